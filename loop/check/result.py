@@ -1,0 +1,83 @@
+"""What `check` answers: frozen results in SI units and degrees Celsius."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from loop.hydraulics import OperatingPoint
+from loop.job import Job
+from loop.margins.air import AirPath
+
+Level = Literal["danger", "warning", "note"]
+Verdict = Literal["good", "attention", "bad"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that is wrong, or worth knowing, about the loop.
+
+    ``message`` says what and why, ``fix`` what to do, with a size or height worked out for this
+    job, both in the job's system of units; ``source`` where the limit comes from.
+    """
+
+    code: str
+    level: Level
+    where: str
+    message: str
+    fix: str
+    source: str
+
+
+@dataclass(frozen=True)
+class PumpResult:
+    """The pump at its operating point: flow [m³/s], heads [m], power [W].
+
+    ``start_head`` is the head needed to drive the air out at start-up, at the highest branch.
+    Required NPSH and power are NaN where the pump's file states none.
+    """
+
+    name: str
+    flow: float
+    head: float
+    power: float
+    shutoff_head: float
+    start_head: float
+    npsh_available: float
+    npsh_required: float
+
+
+@dataclass(frozen=True)
+class CondenserResult:
+    """One unit: flows [m³/s] with the edges of their band, rise [K], temperatures [°C].
+
+    Rise and condensing temperature are infinite where nothing flows.
+    """
+
+    name: str
+    needed_flow: float
+    flow: float
+    flow_low: float
+    flow_high: float
+    temperature_rise: float
+    condensing_temperature: float
+
+
+@dataclass(frozen=True)
+class CheckResult:
+    """The whole answer for one job."""
+
+    job: Job
+    point: OperatingPoint
+    verdict: Verdict
+    pump: PumpResult
+    condensers: tuple[CondenserResult, ...]
+    air: tuple[AirPath, ...]
+    findings: tuple[Finding, ...]
+    cautions: tuple[str, ...]
+
+    def __repr__(self) -> str:
+        flows = ", ".join(
+            f"{c.name} {c.flow * 60000:.1f} of {c.needed_flow * 60000:.1f} L/min"
+            for c in self.condensers
+        )
+        codes = ", ".join(f.code for f in self.findings) or "no findings"
+        return f"CheckResult({self.verdict}: {flows}; {codes})"

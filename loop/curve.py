@@ -1,0 +1,117 @@
+"""Monotone curves through measured points, and resistances tabulated once for array arithmetic."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.interpolate import PchipInterpolator
+
+Array = NDArray[np.float64]
+
+# One grid for every part, from a drip to far beyond any boat's pump, so that a table can be kept
+# and shared by every loop that holds the part. At this spacing a straight line between nodes is
+# within 0.07 % of a laminar resistance (which goes as 1/flow) and much closer in turbulent flow.
+_LOG_LOW, _LOG_STEP, _NODES = float(np.log(1e-8)), 0.07, 264
+FLOW_GRID: Array = np.exp(_LOG_LOW + _LOG_STEP * np.arange(_NODES))
+
+
+class MonotoneCurve:
+    """Falling or rising curve through points by monotone cubics (PCHIP).
+
+    Parameters
+    ----------
+    x, y : array of float, shape (n,)
+        Points; ``x`` strictly rising, n at least 2.
+
+    Notes
+    -----
+    Piecewise cubic Hermite interpolation that keeps the data's monotony: Fritsch & Butland, SIAM
+    J. Sci. Stat. Comput. 5 (1984) 300, as in ``scipy.interpolate.PchipInterpolator``.
+
+    Examples
+    --------
+    >>> curve = MonotoneCurve([0.0, 1.0, 2.0], [3.0, 2.0, 0.0])
+    >>> float(curve(1.0)), float(curve(2.5)), float(curve.extended(2.5))
+    (2.0, nan, -1.25)
+    """
+
+    def __init__(self, x: ArrayLike, y: ArrayLike) -> None:
+        self.x = np.asarray(x, dtype=float)
+        self.y = np.asarray(y, dtype=float)
+        self._inside = PchipInterpolator(self.x, self.y)
+        self._slope = self._inside.derivative()
+        end = float(self._slope(self.x[-1]))
+        chord = float((self.y[-1] - self.y[-2]) / (self.x[-1] - self.x[-2]))
+        # A PCHIP end slope can be zero; a line at that slope would never reach any other value.
+        self._end_slope = end if abs(end) > abs(chord) else chord
+
+    def __call__(self, x: ArrayLike) -> Array:
+        """Value at `x`; NaN outside the points, since nothing was measured there."""
+        x = np.asarray(x, dtype=float)
+        inside = (x >= self.x[0]) & (x <= self.x[-1])
+        return np.where(inside, self._inside(np.clip(x, self.x[0], self.x[-1])), np.nan)
+
+    def extended(self, x: ArrayLike) -> Array:
+        """Value at `x`, a straight line past the last point and level before the first.
+
+        For solvers, which must be able to step outside on their way; a caller whose answer lies
+        past the last point owes its user a warning.
+        """
+        x = np.asarray(x, dtype=float)
+        past = np.maximum(x - self.x[-1], 0.0)
+        value = self._inside(np.clip(x, self.x[0], self.x[-1])) + self._end_slope * past
+        return np.asarray(value, dtype=float)
+
+    def extended_slope(self, x: ArrayLike) -> Array:
+        """Derivative of `extended` at `x`."""
+        x = np.asarray(x, dtype=float)
+        inside = self._slope(np.clip(x, self.x[0], self.x[-1]))
+        return np.where(
+            x > self.x[-1], self._end_slope, np.where(x < self.x[0], 0.0, inside)
+        ).astype(float)
+
+
+def tabulate(head_loss: Callable[[float], float]) -> Array:
+    """Resistance R [s²/m⁵] of a part on `FLOW_GRID`, where its head loss is R Q².
+
+    `head_loss` gives the loss [m] at a flow above zero [m³/s]; it is called once per node.
+    """
+    return np.array([head_loss(float(flow)) for flow in FLOW_GRID]) / FLOW_GRID**2
+
+
+@dataclass(frozen=True)
+class GridPlace:
+    """Where flows lie on `FLOW_GRID`: node below, share of the way to the next."""
+
+    node: NDArray[np.intp]
+    share: Array
+
+
+def place(flow: Array) -> GridPlace:
+    """Places of the magnitudes of `flow` [m³/s] on the grid; held at the ends outside it."""
+    position = (np.log(np.maximum(np.abs(flow), FLOW_GRID[0])) - _LOG_LOW) / _LOG_STEP
+    position = np.minimum(position, _NODES - 1.000001)
+    node = position.astype(np.intp)
+    return GridPlace(node, position - node)
+
+
+def resistance(table: Array, at: GridPlace, weight: Array | None = None) -> tuple[Array, Array]:
+    """Sum of tabulated resistances at `at`, and its derivative by the logarithm of flow.
+
+    Parameters
+    ----------
+    table : array, shape (nodes, parts)
+        Resistances on `FLOW_GRID`, a column a part.
+    at : GridPlace of shape (n,)
+    weight : array, shape (n, parts), optional
+        Multiplier of each part's loss in each case; 1 where left out.
+    """
+    low, high = table[at.node], table[at.node + 1]
+    if weight is None:
+        below, above = low.sum(axis=-1), high.sum(axis=-1)
+    else:
+        below = np.einsum("np,np->n", low, weight)
+        above = np.einsum("np,np->n", high, weight)
+    step = above - below
+    return below + step * at.share, step / _LOG_STEP

@@ -1,0 +1,78 @@
+"""How far the flow may lie from the middle answer: pump tolerance, loss and bore uncertainty."""
+
+import numpy as np
+
+from loop.curve import FLOW_GRID, Array
+from loop.hydraulics.cases import Cases
+from loop.hydraulics.network import Network, part_table
+from loop.hydraulics.solver import solve_flows
+from loop.parts import Hose
+
+# ISO 9906:2012, grade 2B: tolerance of a pump's flow and head about its stated curve.
+PUMP_FLOW, PUMP_HEAD = 0.08, 0.05
+# Engineering estimate: loss coefficients of hoses and fittings as they are fitted.
+LOSS = 0.25
+# Engineering estimate: hose bore, 1/32 in either way [m].
+BORE = 0.0254 / 32
+
+_PROBES = (-2.0, -1.0, 0.0, 1.0, 2.0)  # in units of BORE
+
+
+def bore_factors(network: Network, shift: Array) -> Array:
+    """Factor on each part's loss where every hose's bore is off by `shift` [m].
+
+    Parameters
+    ----------
+    shift : array, shape (n,)
+        Bore minus nominal bore [m]. One figure for all hoses: they come off one reel.
+
+    Returns
+    -------
+    array, shape (n, parts)
+        1 for parts that are not hoses. The factor is taken at the flow of 1 m/s in the hose, since
+        it changes little with flow; barbs keep their bore. Shifts past 1/16 in, or a fifth of
+        the bore, are held there.
+    """
+    factors = np.ones((len(shift), len(network.parts)))
+    for index, part in enumerate(network.parts):
+        if isinstance(part, Hose):
+            bore = part.inner_bore
+            step = min(BORE, bore / 10)
+            node = int(np.searchsorted(FLOW_GRID, np.pi / 4 * bore**2))
+            logs = [
+                float(
+                    np.log(part_table(_with_bore(part, bore + step * probe), network.water)[node])
+                )
+                for probe in _PROBES
+            ]
+            held = np.clip(shift / step, _PROBES[0], _PROBES[-1])
+            factors[:, index] = np.exp(np.interp(held, _PROBES, logs) - logs[2])
+    return factors
+
+
+def _with_bore(hose: Hose, bore: float) -> Hose:
+    return hose.model_copy(update={"bore": bore, "barb_bore": min(hose.barb, bore)})
+
+
+def flow_band(network: Network, middle: Array) -> tuple[Array, Array]:
+    """Low and high edge of every line's flow [m³/s], each shape (lines,).
+
+    The four tolerances are independent, so the shifts that each makes alone, at its edge, add as
+    the root of their squares (JCGM 100:2008, 5.1.2). A shift that lowers a flow widens the low
+    edge, one that raises it the high edge.
+    """
+    one = np.ones((1, len(network.parts)))
+    bores = bore_factors(network, np.array([BORE, -BORE]))
+    shifts = [
+        Cases(pump_flow=np.array([1 - PUMP_FLOW, 1 + PUMP_FLOW])),
+        Cases(pump_head=np.array([1 - PUMP_HEAD, 1 + PUMP_HEAD])),
+        Cases(loss=np.concatenate([one * (1 + LOSS), one * (1 - LOSS)])),
+        Cases(loss=bores[::-1]),
+    ]
+    below, above = np.zeros_like(middle), np.zeros_like(middle)
+    for cases in shifts:
+        for flow in solve_flows(network, cases).line_flow:
+            change = flow - middle
+            below += np.minimum(change, 0.0) ** 2
+            above += np.maximum(change, 0.0) ** 2
+    return middle - np.sqrt(below), middle + np.sqrt(above)

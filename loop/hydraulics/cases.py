@@ -1,0 +1,55 @@
+"""What may differ between the cases of a study: pump, losses, heads; one row a case."""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from loop.curve import Array
+
+
+def _ones() -> Array:
+    return np.ones(1)
+
+
+@dataclass(frozen=True)
+class Cases:
+    """Factors on a network, each of shape (n,) or (1,), for n cases solved at once.
+
+    speed : pump speed over its speed in the job.
+    pump_flow, pump_head : factors on the pump's curve along each axis (tolerance, wear).
+    loss : factor on each part's head loss, shape (n, parts) or (1, parts); None for all 1.
+    extra_head : head added at the intake [m].
+    tee : factor on the losses of manifold tees.
+    """
+
+    speed: Array = field(default_factory=_ones)
+    pump_flow: Array = field(default_factory=_ones)
+    pump_head: Array = field(default_factory=_ones)
+    loss: Array | None = None
+    extra_head: Array = field(default_factory=lambda: np.zeros(1))
+    tee: Array = field(default_factory=_ones)
+
+    @property
+    def count(self) -> int:
+        """How many cases there are."""
+        given = [self.speed, self.pump_flow, self.pump_head, self.extra_head, self.tee]
+        return max(len(a) for a in (*given, *([] if self.loss is None else [self.loss])))
+
+    def spread(self, name: str) -> Array:
+        """One factor as an array of shape (n,)."""
+        return np.broadcast_to(getattr(self, name), (self.count,))
+
+    def __getitem__(self, rows: slice) -> "Cases":
+        """The cases of a slice, for working through a large study in chunks."""
+
+        def cut(values: Array) -> Array:
+            return values if len(values) == 1 else values[rows]
+
+        return Cases(
+            speed=cut(self.speed),
+            pump_flow=cut(self.pump_flow),
+            pump_head=cut(self.pump_head),
+            loss=None if self.loss is None else cut(self.loss),
+            extra_head=cut(self.extra_head),
+            tee=cut(self.tee),
+        )

@@ -1,0 +1,190 @@
+"""The operating point of a job: its flows, heads and pressures, part by part, with their band."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from loop.hydraulics.band import flow_band
+from loop.hydraulics.cases import Cases
+from loop.hydraulics.joints import header_losses
+from loop.hydraulics.network import Network, build
+from loop.hydraulics.solver import Flows, pump_head, shutoff_head, solve_flows
+from loop.job import Job
+from loop.parts import Manifold, Pump
+from loop.parts.friction import GRAVITY, velocity
+
+
+@dataclass(frozen=True)
+class Station:
+    """The water at the far end of one part.
+
+    Height [m] above the waterline, flow [m³/s], velocity [m/s] in the part's bore, head lost in
+    the part [m] (a manifold tee's loss counts with the branch's first or last part), total head
+    [m] and gauge pressure [Pa].
+    """
+
+    part: str
+    kind: str
+    label: str
+    branch: str
+    height: float
+    flow: float
+    velocity: float
+    head_loss: float
+    total_head: float
+    gauge_pressure: float
+
+
+@dataclass(frozen=True)
+class OperatingPoint:
+    """What the loop does as it stands.
+
+    flow [m³/s] through the pump, with the low and high edge of its band; pump_head and
+    shutoff_head [m]; power [W], NaN where the pump's file states none; past_curve, whether the
+    flow lies beyond the pump's last measured point; settled, whether the heads balance to 1e-8 m;
+    residual [m]; line_flow, shape (lines,), with its band.
+    """
+
+    network: Network
+    flow: float
+    flow_low: float
+    flow_high: float
+    pump_head: float
+    shutoff_head: float
+    power: float
+    past_curve: bool
+    settled: bool
+    residual: float
+    line_flow: np.ndarray
+    line_low: np.ndarray
+    line_high: np.ndarray
+    stations: tuple[Station, ...]
+
+    def part_flow(self, index: int) -> tuple[float, float, float]:
+        """Flow through a part, and the low and high edge of its band [m³/s]."""
+        line = self.network.line_of[index]
+        return (
+            float(self.line_flow[line]),
+            float(self.line_low[line]),
+            float(self.line_high[line]),
+        )
+
+    @property
+    def pump_inlet(self) -> Station:
+        """The water as it enters the pump."""
+        return self.stations[self.network.pump_index - 1]
+
+    def __repr__(self) -> str:
+        return (
+            f"OperatingPoint(flow={self.flow * 1000 * 60:.2f} L/min "
+            f"[{self.flow_low * 60000:.2f} to {self.flow_high * 60000:.2f}], "
+            f"pump_head={self.pump_head:.3f} m of {self.shutoff_head:.3f} m at shut-off)"
+        )
+
+
+def solve(job: Job) -> OperatingPoint:
+    """The operating point of a job: flows balanced to 1e-8 m of head on the parts' own functions.
+
+    A loop in which nothing can flow has flow 0; it is an answer, not an error.
+    """
+    network = build(job)
+    rough = solve_flows(network)
+    flows = solve_flows(network, exact=True, start=rough.line_flow)
+    low, high = flow_band(network, rough.line_flow[0])
+    line_flow = flows.line_flow[0]
+    # The band is reckoned on the tables; it moves with the exact answer.
+    shift = line_flow - rough.line_flow[0]
+    pump = network.pump
+    main = network.pump_line
+    flow = float(line_flow[main])
+    speed = pump.speed * job.fitted.pump
+    rated_flow = flow / (speed * pump.in_parallel)
+    power = float(pump.curve.power(rated_flow)) * speed**3 * pump.count
+    return OperatingPoint(
+        network=network,
+        flow=flow,
+        flow_low=float(np.maximum(low + shift, 0)[main]),
+        flow_high=float((high + shift)[main]),
+        pump_head=float(flows.pump_head[0]),
+        shutoff_head=float(shutoff_head(network)[0]),
+        power=power,
+        past_curve=rated_flow > pump.curve.last_flow * (1 + 1e-9),
+        settled=bool(flows.settled[0]),
+        residual=float(flows.residual[0]),
+        line_flow=line_flow,
+        line_low=np.maximum(low + shift, 0.0),
+        line_high=high + shift,
+        stations=stations(network, flows),
+    )
+
+
+def stations(network: Network, flows: Flows, row: int = 0) -> tuple[Station, ...]:
+    """The water at the far end of each part, in the order of the file, for one case of `flows`."""
+    line_flow = flows.line_flow[row]
+    water, fitted = network.water, network.job.fitted.loss
+    tee_before, tee_after = _tee_losses(network, flows, row)
+    joint_head: dict[int, float] = {}
+    found: dict[int, Station] = {}
+    for number, line in enumerate(network.lines):
+        head = joint_head.get(line.start, network.start_head)
+        flow = float(line_flow[number])
+        for place, index in enumerate(line.parts):
+            part = network.parts[index]
+            lost = fitted * part.head_loss(flow, water) if flow > 0 else 0.0
+            if place == 0:
+                lost += tee_before.get(number, 0.0)
+            if place == len(line.parts) - 1:
+                lost += tee_after.get(number, 0.0)
+            head -= lost
+            if isinstance(part, Pump):
+                head += float(pump_head(network, Cases(), np.array([flow]))[0][0])
+            found[index] = _station(network, index, flow, lost, head)
+        joint_head.setdefault(line.end, head)
+        for fork in network.forks:
+            if fork.split == line.end:
+                found[fork.manifold] = _station(network, fork.manifold, flow, 0.0, head)
+    return tuple(found[index] for index in range(len(network.parts)))
+
+
+def _station(network: Network, index: int, flow: float, lost: float, head: float) -> Station:
+    part = network.parts[index]
+    bore = _bore(network, index)
+    speed = velocity(flow, bore)
+    height = network.heights[index]
+    return Station(
+        part=network.places[index],
+        kind=part.kind,
+        label=network.labels[index],
+        branch=network.branches[index],
+        height=height,
+        flow=flow,
+        velocity=speed,
+        head_loss=lost,
+        total_head=head,
+        gauge_pressure=network.water.density
+        * GRAVITY
+        * (head - height - speed**2 / (2 * GRAVITY)),
+    )
+
+
+def _bore(network: Network, index: int) -> float:
+    part = network.parts[index]
+    if isinstance(part, Manifold):
+        return next(f.header_bore for f in network.forks if f.manifold == index)
+    return part.inner_bore
+
+
+def _tee_losses(
+    network: Network, flows: Flows, row: int
+) -> tuple[dict[int, float], dict[int, float]]:
+    before: dict[int, float] = {}
+    after: dict[int, float] = {}
+    one = flows.line_flow[row : row + 1]
+    for fork in network.forks:
+        leaving, returning = header_losses(fork, one, exact=True)
+        for i, first in enumerate(fork.first):
+            before[first] = float(leaving[0, i])
+            last = fork.last[i]
+            if last is not None:
+                after[last] = float(returning[0, i])
+    return before, after

@@ -1,0 +1,35 @@
+"""A job: reading it, checking it, and the classes it is made of."""
+
+from loop.job.layout import all_parts, end_height
+from loop.job.model import Boat, Defaults, Job, Sea, Unit
+from loop.job.read import JobError, parse_job, read_job, read_toml
+from loop.job.service import (
+    TRADE_BORES,
+    Fitted,
+    Price,
+    Sizing,
+    StrainerChoice,
+    Supply,
+    Visit,
+)
+
+__all__ = [
+    "TRADE_BORES",
+    "Boat",
+    "Defaults",
+    "Fitted",
+    "Job",
+    "JobError",
+    "Price",
+    "Sea",
+    "Sizing",
+    "StrainerChoice",
+    "Supply",
+    "Unit",
+    "Visit",
+    "all_parts",
+    "end_height",
+    "parse_job",
+    "read_job",
+    "read_toml",
+]

@@ -1,0 +1,200 @@
+"""What must hold between parts for a loop to be a loop."""
+
+import difflib
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from loop.parts import Branch, Condenser, Discharge, Hose, Intake, Manifold, Part, Pump
+
+# Half an inch: heights that a tape measure cannot tell apart.
+SAME_HEIGHT = 0.0127
+_DEEPEST = 6
+
+Problem = tuple[str, str]
+
+
+def place(index: int, part: Part) -> str:
+    """How a part is called in an error: ``part 4 (hose)``."""
+    return f"part {index + 1} ({part.kind})"
+
+
+def branch_place(manifold: str, index: int, branch: Branch) -> str:
+    """How a branch is called in an error."""
+    return f"{manifold} branch {index + 1} ({branch.name})"
+
+
+def layout_problems(parts: Sequence[Part], units: Sequence[str]) -> list[Problem]:
+    """Every way in which these parts do not make a loop, as (where, what is wrong and right)."""
+    return [
+        *_ends(parts),
+        *_pumps(parts),
+        *_route(parts, "", 0.0, 0),
+        *_condensers(parts, units),
+        *_names(parts),
+    ]
+
+
+def _ends(parts: Sequence[Part]) -> Iterator[Problem]:
+    intakes = [i for i, part in enumerate(parts) if isinstance(part, Intake)]
+    if not intakes:
+        yield "parts", "no intake; the first part must be of kind \"intake\""
+    for index in intakes:
+        if index != 0:
+            yield place(index, parts[index]), "an intake can only be the first part"
+    last = parts[-1]
+    if isinstance(last, Manifold):
+        if not all(branch.overboard for branch in last.branch):
+            yield (
+                place(len(parts) - 1, last),
+                "branches join again here, so the line must go on to a discharge",
+            )
+    elif not isinstance(last, Discharge):
+        yield place(len(parts) - 1, last), 'the last part must be of kind "discharge"'
+
+
+def _pumps(parts: Sequence[Part]) -> Iterator[Problem]:
+    pumps = [i for i, part in enumerate(parts) if isinstance(part, Pump)]
+    if not pumps:
+        yield "parts", "no pump; add a part of kind \"pump\""
+    for index in pumps[1:]:
+        yield (
+            place(index, parts[index]),
+            f"a second pump in one line; part {pumps[0] + 1} is the first. For two equal pumps "
+            'set count = 2 and arrangement = "series" or "parallel" on one part',
+        )
+    first_manifold = next((i for i, p in enumerate(parts) if isinstance(p, Manifold)), None)
+    if pumps and first_manifold is not None and first_manifold < pumps[0]:
+        yield place(pumps[0], parts[pumps[0]]), "the pump must come before the first manifold"
+
+
+def _route(parts: Sequence[Part], prefix: str, start: float, depth: int) -> Iterator[Problem]:
+    """Problems along one line, from the height [m] at which it starts."""
+    height = start
+    for index, part in enumerate(parts):
+        where = prefix + place(index, part)
+        if part.bore is None and not isinstance(part, Pump | Manifold):
+            yield where, 'no bore; give it here or as bore = "3/4 in" in [defaults]'
+        if isinstance(part, Intake):
+            height = part.height
+        elif isinstance(part, Hose):
+            yield from _hose_climb(where, part, height)
+            height = part.to
+        elif isinstance(part, Discharge):
+            if index != len(parts) - 1:
+                yield where, "the line goes on after a discharge; make it the last part"
+            if abs(part.height - height) > SAME_HEIGHT:
+                yield (
+                    f"{where} height",
+                    f"{_text(part.height)} disagrees with the height at which the line before it "
+                    f"ends, {_text(height)}; make them the same",
+                )
+        elif isinstance(part, Manifold):
+            yield from _manifold(parts, index, where, height, depth)
+            joined = _joined_height(part, height)
+            height = height if joined is None else joined
+        if prefix and isinstance(part, Intake | Pump):
+            yield where, f"a branch cannot hold {'an intake' if part.kind == 'intake' else 'a pump'}"
+
+
+def _hose_climb(where: str, hose: Hose, start: float) -> Iterator[Problem]:
+    along, height = 0.0, start
+    for at, to in hose.points:
+        if abs(to - height) > (at - along) * 1.001 + 1e-6:
+            yield (
+                f"{where} length",
+                f"{_text(at - along)} of hose cannot reach from {_text(height)} to {_text(to)}; "
+                "check the length and the heights",
+            )
+        along, height = at, to
+
+
+def _manifold(
+    parts: Sequence[Part], index: int, where: str, height: float, depth: int
+) -> Iterator[Problem]:
+    manifold = parts[index]
+    assert isinstance(manifold, Manifold)
+    if depth >= _DEEPEST:
+        yield where, f"manifolds can be nested {_DEEPEST} deep"
+        return
+    if index == 0 or isinstance(parts[index - 1], Manifold):
+        yield where, "a manifold needs a part, such as a hose, before it"
+    rejoining = [branch for branch in manifold.branch if not branch.overboard]
+    if not rejoining and index != len(parts) - 1:
+        yield where, "every branch ends overboard, so nothing can come after this manifold"
+    if depth > 0 and rejoining and index == len(parts) - 1:
+        yield where, "a manifold inside a branch needs a part, such as a hose, after it"
+    if depth > 0 and not rejoining:
+        yield where, "inside a branch at least one way must join again; end the others overboard"
+    joined = _joined_height(manifold, height)
+    for number, branch in enumerate(manifold.branch):
+        name = branch_place(where, number, branch)
+        yield from _route(branch.part, f"{name} ", height, depth + 1)
+        end = end_height(branch.part, height)
+        if not branch.overboard and joined is not None and abs(end - joined) > SAME_HEIGHT:
+            yield (
+                name,
+                f"ends at {_text(end)} but the branches join at {_text(joined)}; "
+                "all must end at one height",
+            )
+
+
+def end_height(parts: Sequence[Part], start: float) -> float:
+    """Height [m] at which a line ends that starts at `start`."""
+    height = start
+    for part in parts:
+        if isinstance(part, Intake):
+            height = part.height
+        elif isinstance(part, Hose):
+            height = part.to
+        elif isinstance(part, Manifold):
+            joined = _joined_height(part, height)
+            height = height if joined is None else joined
+    return height
+
+
+def _joined_height(manifold: Manifold, start: float) -> float | None:
+    return next(
+        (end_height(b.part, start) for b in manifold.branch if not b.overboard), None
+    )
+
+
+def all_parts(parts: Sequence[Part]) -> Iterator[Part]:
+    """Every part, those inside branches too, in the order of the file."""
+    for part in parts:
+        yield part
+        if isinstance(part, Manifold):
+            for branch in part.branch:
+                yield from all_parts(branch.part)
+
+
+def _condensers(parts: Sequence[Part], units: Sequence[str]) -> Iterator[Problem]:
+    for name, count in Counter(units).items():
+        if count > 1:
+            yield f"condenser {name!r}", f"{count} units have this name; each needs its own"
+    served = Counter(p.serves for p in all_parts(parts) if isinstance(p, Condenser))
+    for name, count in served.items():
+        if name not in units:
+            near = difflib.get_close_matches(name, units, n=1, cutoff=0.0)
+            hint = f"; nearest: {near[0]!r}" if near else ""
+            yield "condenser part", f"serves {name!r}, but no [[condenser]] has that name{hint}"
+        elif count > 1:
+            yield "condenser part", f"{count} parts serve {name!r}; one part serves each unit"
+    for name in dict.fromkeys(units):
+        if name not in served:
+            yield (
+                f"condenser {name!r}",
+                f'no part serves it; add a part of kind "condenser" with serves = "{name}"',
+            )
+
+
+def _names(parts: Sequence[Part]) -> Iterator[Problem]:
+    names = Counter(
+        branch.name for p in all_parts(parts) if isinstance(p, Manifold) for branch in p.branch
+    )
+    for name, count in names.items():
+        if count > 1:
+            yield f"branch {name!r}", f"{count} branches have this name; each needs its own"
+
+
+def _text(metres: float) -> str:
+    return f"{metres / 0.0254:.3g} in ({metres:.3g} m)"

@@ -1,0 +1,204 @@
+"""A job: the water, the boat, what must be cooled, and the parts in the order the water meets them.
+
+The same classes serve the TOML file, the Python API and the JSON Schema.
+"""
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, model_validator
+from pydantic_core import PydanticCustomError
+
+from loop.job.layout import layout_problems
+from loop.job.service import Fitted, Sizing, Supply, Visit
+from loop.parts import AnyPart, Intake, Part, Pump
+from loop.parts.hose import Lining
+from loop.seawater import Water
+from loop.units import (
+    Angle,
+    Bore,
+    Flow,
+    Limit,
+    Power,
+    Rise,
+    Roughness,
+    Speed,
+    Temperature,
+    TemperatureDifference,
+    parse,
+)
+
+# One refrigeration ton: 12,000 BTU/h (definition).
+TON = parse("12000 BTU/h", "power")
+# Common practice: 180 US gal/h of seawater a ton (150 to 250 in use), and a condenser that rejects
+# 1.25 times the cooling, the compressor's heat included.
+FLOW_PER_TON = parse("180 gal/h", "flow")
+HEAT_REJECTION = 1.25
+# Common practice: condensing minus leaving water at the needed flow.
+APPROACH = parse("10 degF", "temperature_difference")
+
+Salinity = Annotated[float, Field(ge=0, le=42, allow_inf_nan=False)]
+
+
+class Table(BaseModel):
+    """A table of the job file: frozen, and closed to unknown keys."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Sea(Table):
+    """The water outside: temperature [°C] and practical salinity [-], 0 for fresh."""
+
+    temperature: Temperature
+    salinity: Salinity = 35.0
+
+    @property
+    def properties(self) -> Water:
+        """Density, viscosity and the rest at this temperature and salinity."""
+        return Water(temperature=self.temperature, salinity=self.salinity)
+
+
+class Boat(Table):
+    """What the boat does to the intake: worst heel and trim, speed, waves, rise when light."""
+
+    heel: Angle = 0.0
+    trim: Angle = 0.0
+    speed: Speed = 0.0
+    wave_height: Rise = 0.0
+    light_rise: Rise = 0.0
+
+
+class Defaults(Table):
+    """Taken by any part that does not say otherwise."""
+
+    bore: Bore | None = None
+    lining: Lining | None = None
+    roughness: Roughness | None = None
+
+
+class Unit(Table):
+    """One air-conditioning unit that the loop must cool."""
+
+    name: str = Field(min_length=1, max_length=60)
+    cooling: Power
+    flow_per_ton: Flow = FLOW_PER_TON
+    flow_needed: Flow | None = None
+    heat_rejection: Annotated[float, Field(ge=1, le=3, allow_inf_nan=False)] = HEAT_REJECTION
+    approach: TemperatureDifference = APPROACH
+    condensing_watch: Limit | None = None
+    condensing_stop: Limit | None = None
+
+    @property
+    def needed_flow(self) -> float:
+        """Flow that the condenser needs [m³/s]: the maker's figure, or tons × flow per ton."""
+        if self.flow_needed is not None:
+            return self.flow_needed
+        return self.cooling / TON * self.flow_per_ton
+
+    @property
+    def rejected_heat(self) -> float:
+        """Heat that the water must carry away [W]."""
+        return self.cooling * self.heat_rejection
+
+    @model_validator(mode="after")
+    def _check(self) -> Self:
+        if (
+            self.condensing_watch is not None
+            and self.condensing_stop is not None
+            and self.condensing_stop <= self.condensing_watch
+        ):
+            raise PydanticCustomError(
+                "condenser", "condensing_stop must be above condensing_watch", {}
+            )
+        return self
+
+
+class Job(Table):
+    """One seawater loop, checked: SI floats inside, and a layout that can be reckoned.
+
+    Raises ``pydantic.ValidationError``, which holds every mistake; `loop.read_job` turns it into
+    one line a mistake.
+    """
+
+    title: str = Field(default="Untitled loop", max_length=200)
+    units: Literal["us", "si"] = "us"
+    water: Sea
+    boat: Boat = Boat()
+    defaults: Defaults = Defaults()
+    condenser: tuple[Unit, ...] = Field(min_length=1, max_length=1000)
+    part: tuple[AnyPart, ...] = Field(min_length=2, max_length=2000)
+    sizing: Sizing = Sizing()
+    supply: Supply | None = None
+    visit: tuple[Visit, ...] = ()
+    fitted: Fitted = Fitted()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _spread_defaults(cls, data: Any, info: ValidationInfo) -> Any:
+        if not isinstance(data, dict):
+            return data
+        defaults = data.get("defaults")
+        if isinstance(defaults, Defaults):
+            defaults = defaults.model_dump(exclude_none=True)
+        if isinstance(defaults, dict) and isinstance(data.get("part"), list | tuple):
+            return {**data, "part": [with_defaults(part, defaults) for part in data["part"]]}
+        return data
+
+    @model_validator(mode="after")
+    def _check(self) -> Self:
+        problems = layout_problems(self.part, [unit.name for unit in self.condenser])
+        if problems:
+            lines = "\n".join(f"{where}: {why}" for where, why in problems)
+            raise PydanticCustomError("layout", "{lines}", {"lines": lines})
+        return self
+
+    @property
+    def intake(self) -> Intake:
+        """The opening in the hull."""
+        return next(part for part in self.part if isinstance(part, Intake))
+
+    @property
+    def pump(self) -> Pump:
+        """The pump, or the group of equal pumps."""
+        return next(part for part in self.part if isinstance(part, Pump))
+
+    def unit(self, name: str) -> Unit:
+        """The air-conditioning unit of that name; raises KeyError where there is none."""
+        for unit in self.condenser:
+            if unit.name == name:
+                return unit
+        raise KeyError(name)
+
+
+# Which defaults a kind of part takes; a pump's port and a hose's barb have their own.
+_HAS_LINING = {"hose"}
+_OWN_BORE = {"pump"}
+
+
+def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
+    """A part, as a table or as a `Part`, with the job's defaults where it says nothing itself."""
+    if isinstance(part, Part):
+        if part.kind == "manifold":
+            return with_defaults(part.model_dump(exclude_unset=True) | {"kind": "manifold"}, defaults)
+        wanted = _wanted(part.kind, part.model_fields_set, defaults)
+        return part.model_copy(update=wanted) if wanted else part
+    if not isinstance(part, dict):
+        return part
+    filled = {**_wanted(part.get("kind"), set(part), defaults), **part}
+    branches = part.get("branch")
+    if isinstance(branches, list | tuple):
+        filled["branch"] = [
+            {**branch, "part": [with_defaults(inner, defaults) for inner in branch["part"]]}
+            if isinstance(branch, dict) and isinstance(branch.get("part"), list | tuple)
+            else branch
+            for branch in branches
+        ]
+    return filled
+
+
+def _wanted(kind: Any, given: set[str], defaults: dict[str, Any]) -> dict[str, Any]:
+    wanted = {}
+    if "bore" in defaults and "bore" not in given and kind not in _OWN_BORE:
+        wanted["bore"] = defaults["bore"]
+    if kind in _HAS_LINING and not given & {"lining", "roughness"}:
+        wanted |= {key: defaults[key] for key in ("lining", "roughness") if key in defaults}
+    return wanted

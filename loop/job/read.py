@@ -1,0 +1,216 @@
+"""A job file → a `Job`, or every mistake in it at once."""
+
+import difflib
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, get_args
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from loop.job.layout import layout_problems
+from loop.job.model import Defaults, Job, with_defaults
+from loop.parts import AnyPart, Branch, Part
+from loop.parts.hose import Via
+
+_LARGEST_FILE = 500_000
+
+
+class JobError(ValueError):
+    """Mistakes in a file that a user wrote: one line each in `problems`.
+
+    Each line names the file, the place, what is wrong and what would be right.
+    """
+
+    def __init__(self, problems: list[str]) -> None:
+        self.problems = problems
+        super().__init__("\n".join(problems))
+
+
+def read_toml(path: str | Path, what: str = "job") -> dict[str, Any]:
+    """The tables of a TOML file; raises JobError where there is no such file or it is not TOML."""
+    path = Path(path)
+    try:
+        if path.exists() and not path.is_file():
+            raise JobError([f"{path}: is not a file; give the path of a {what} file"])
+        with path.open("rb") as file:
+            raw = file.read(_LARGEST_FILE + 1)
+    except FileNotFoundError:
+        raise JobError([f"{path}: no such file{_nearby(path)}"]) from None
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise JobError([f"{path}: cannot be read: {why}"]) from None
+    if len(raw) > _LARGEST_FILE:
+        raise JobError([f"{path}: over {_LARGEST_FILE // 1000} kB; a {what} file is a page of text"])
+    try:
+        data = tomllib.loads(raw.decode("utf-8-sig").replace("\r\n", "\n"))
+    except UnicodeDecodeError:
+        raise JobError([f"{path}: is not UTF-8 text; save it as UTF-8"]) from None
+    except RecursionError:
+        raise JobError([f"{path}: nested too deeply to be a {what} file"]) from None
+    except ValueError as error:  # TOMLDecodeError, and integers of absurd length
+        raise JobError([f"{path}: is not TOML: {error}"]) from None
+    if not data:
+        raise JobError([f"{path}: is empty; `loop new` writes a job to start from"])
+    return data
+
+
+def read_job(path: str | Path) -> Job:
+    """The job in a TOML file.
+
+    Raises JobError, whose text lists every mistake, a line each.
+    """
+    path = Path(path)
+    return parse_job(read_toml(path), str(path), path.parent)
+
+
+def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".") -> Job:
+    """The job in tables already read; `name` goes before each mistake.
+
+    Relative paths of pump files start at `folder`. Raises JobError as `read_job` does.
+    """
+    context = {"text": True, "folder": str(folder)}
+    try:
+        return Job.model_validate(data, context=context)
+    except ValidationError as error:
+        lines = list(dict.fromkeys(_lines(error, data)))
+        if not any(item["type"] == "layout" for item in error.errors()):
+            lines += [f"{where}: {why}" for where, why in _layout_despite(data, context)]
+        raise JobError([f"{name}: {line}" for line in lines]) from None
+    except RecursionError:
+        raise JobError([f"{name}: nested too deeply to be a job file"]) from None
+
+
+def _lines(error: ValidationError, data: dict[str, Any]) -> Iterator[str]:
+    for item in error.errors():
+        where, model = _where(item["loc"], data)
+        if item["type"] == "layout":
+            yield from item["ctx"]["lines"].splitlines()
+            continue
+        yield f"{where}: {_why(dict(item), model)}" if where else _why(dict(item), model)
+
+
+def _why(item: dict[str, Any], model: type[BaseModel] | None) -> str:
+    """What is wrong and what would be right, in words of the trade rather than of the library."""
+    kind, given = item["type"], item.get("input")
+    if kind == "extra_forbidden":
+        known = sorted(model.model_fields) if model else []
+        near = difflib.get_close_matches(str(item["loc"][-1]), known, n=1, cutoff=0.5)
+        hint = f"did you mean {near[0]!r}?" if near else f"known here: {', '.join(known)}"
+        return f"unknown key; {hint}"
+    if kind == "missing":
+        return "is missing; it must be given"
+    if kind in ("union_tag_invalid", "union_tag_not_found"):
+        kinds = [_kind(part) for part in _part_classes()]
+        tag = given.get("kind") if isinstance(given, dict) else None
+        if tag is None:
+            return f"kind is missing; one of: {', '.join(kinds)}"
+        near = difflib.get_close_matches(str(tag), kinds, n=1, cutoff=0.4)
+        hint = f"did you mean {near[0]!r}?" if near else f"one of: {', '.join(kinds)}"
+        return f"unknown kind {str(tag)[:40]!r}; {hint}"
+    if kind == "literal_error":
+        return f"{str(given)[:40]!r} is not known here; use {item['ctx']['expected']}"
+    if kind in ("model_type", "model_attributes_type", "dict_type"):
+        return f"must be a table ([…]), not {str(given)[:40]!r}"
+    if kind in ("tuple_type", "list_type"):
+        return f"must be a list, not {str(given)[:40]!r}"
+    if kind in ("too_short", "too_long", "quantity", "pump", "hose", "loss", "condenser"):
+        return str(item["msg"])
+    return f"{str(item['msg'])[0].lower()}{str(item['msg'])[1:]}; given {str(given)[:40]!r}"
+
+
+def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, type[BaseModel] | None]:
+    """Place of an error in words, and the model whose keys are known there."""
+    words: list[str] = []
+    model: type[BaseModel] | None = Job
+    at: Any = data
+    for step in loc:
+        if isinstance(step, int):
+            at = at[step] if isinstance(at, list) and step < len(at) else None
+            label = at.get("kind", at.get("name")) if isinstance(at, dict) else None
+            words.append(f"{step + 1} ({label})" if isinstance(label, str) else f"{step + 1}")
+            continue
+        classes = {_kind(part): part for part in _part_classes()}
+        if step in classes and isinstance(at, dict) and at.get("kind") == step:
+            model = classes[step]
+            continue
+        words.append(step)
+        at = at.get(step) if isinstance(at, dict) else None
+        model = _model_of(model, step) or model
+    return " ".join(words), model
+
+
+def _model_of(model: type[BaseModel] | None, field: str) -> type[BaseModel] | None:
+    """The model class of a field, through tuples, unions and annotations."""
+    if field == "branch":
+        return Branch
+    if field == "via":
+        return Via
+    info = model.model_fields.get(field) if model else None
+    queue = [info.annotation] if info else []
+    while queue:
+        annotation = queue.pop()
+        if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+            return annotation if annotation not in _part_classes() else None
+        queue += get_args(annotation)
+    return None
+
+
+def _part_classes() -> tuple[type[Part], ...]:
+    return get_args(get_args(AnyPart)[0])
+
+
+def _kind(part: type[Part]) -> str:
+    return str(part.model_fields["kind"].default)
+
+
+def _layout_despite(data: dict[str, Any], context: dict[str, Any]) -> list[tuple[str, str]]:
+    """Mistakes between parts, where the fields of every part are right though others are not."""
+    raw_parts, raw_units = data.get("part"), data.get("condenser")
+    if not isinstance(raw_parts, list) or not raw_parts:
+        return _ends_by_kind(raw_parts)
+    defaults = data.get("defaults")
+    try:
+        Defaults.model_validate(defaults or {}, context=context)
+    except ValidationError:
+        defaults = {"bore": "1 in"}
+    adapter: TypeAdapter[Any] = TypeAdapter(AnyPart)
+    try:
+        parts = [
+            adapter.validate_python(with_defaults(part, defaults or {}), context=context)
+            for part in raw_parts
+        ]
+    except ValidationError:
+        return _ends_by_kind(raw_parts)
+    units = [
+        unit["name"]
+        for unit in (raw_units if isinstance(raw_units, list) else [])
+        if isinstance(unit, dict) and isinstance(unit.get("name"), str)
+    ]
+    return layout_problems(parts, units)
+
+
+def _ends_by_kind(raw_parts: Any) -> list[tuple[str, str]]:
+    """What the kinds alone tell: too many pumps or none, no intake, no discharge."""
+    if not isinstance(raw_parts, list):
+        return []
+    kinds = [part.get("kind") if isinstance(part, dict) else None for part in raw_parts]
+    problems = []
+    if "pump" not in kinds:
+        problems.append(("parts", 'no pump; add a part of kind "pump"'))
+    if kinds.count("pump") > 1:
+        problems.append(("parts", f"{kinds.count('pump')} pumps in one line; there can be one"))
+    if "intake" not in kinds:
+        problems.append(("parts", 'no intake; the first part must be of kind "intake"'))
+    if kinds and kinds[-1] not in ("discharge", "manifold"):
+        problems.append(("parts", 'the last part must be of kind "discharge"'))
+    return problems
+
+
+def _nearby(path: Path) -> str:
+    try:
+        names = [p.name for p in path.parent.glob("*.toml")][:200]
+    except OSError:
+        return ""
+    near = difflib.get_close_matches(path.name, names, n=1, cutoff=0.5)
+    return f"; did you mean {str(path.parent / near[0])!r}?" if near else ""

@@ -1,0 +1,35 @@
+"""The kinds of part, one file each."""
+
+from loop.parts.base import Part
+from loop.parts.bleed import Bleed
+from loop.parts.check_valve import CheckValve
+from loop.parts.condenser import Condenser
+from loop.parts.discharge import Discharge
+from loop.parts.elbow import Elbow
+from loop.parts.fitting import Fitting
+from loop.parts.hose import Hose
+from loop.parts.intake import Intake
+from loop.parts.manifold import AnyPart, Branch, Manifold
+from loop.parts.pump import Pump
+from loop.parts.seacock import Seacock
+from loop.parts.strainer import Strainer
+from loop.parts.tee import Tee
+
+__all__ = [
+    "AnyPart",
+    "Bleed",
+    "Branch",
+    "CheckValve",
+    "Condenser",
+    "Discharge",
+    "Elbow",
+    "Fitting",
+    "Hose",
+    "Intake",
+    "Manifold",
+    "Part",
+    "Pump",
+    "Seacock",
+    "Strainer",
+    "Tee",
+]

@@ -1,0 +1,45 @@
+"""What every kind of part has in common."""
+
+from typing import ClassVar
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from loop.parts.friction import velocity_head
+from loop.seawater import Water
+from loop.units import Bore
+
+
+class Part(BaseModel):
+    """One thing that the water goes through.
+
+    A kind of part is a subclass in a file of its own: its fields, with their limits, and
+    `loss_coefficient`, or `head_loss` where the loss is not a multiple of the velocity head.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    kind: str
+    label: str | None = Field(default=None, max_length=60)
+    bore: Bore | None = None
+
+    one_way: ClassVar[bool] = False
+
+    @property
+    def inner_bore(self) -> float:
+        """Bore of the water's way [m]; raises ValueError where neither part nor job gave one."""
+        if self.bore is None:
+            raise ValueError(f"the {self.kind} has no bore, and the job's defaults give none")
+        return self.bore
+
+    @property
+    def shut(self) -> bool:
+        """Whether nothing can flow through the part as it stands."""
+        return False
+
+    def loss_coefficient(self, flow: float, water: Water) -> float:
+        """K on the part's own bore: head lost over velocity head, at `flow` [m³/s] above 0."""
+        raise NotImplementedError
+
+    def head_loss(self, flow: float, water: Water) -> float:
+        """Head lost [m] at `flow` [m³/s] above 0: K V²/2g."""
+        return self.loss_coefficient(flow, water) * velocity_head(flow, self.inner_bore)

@@ -1,0 +1,20 @@
+"""The check valve, which lets water through one way."""
+
+from typing import ClassVar, Literal
+
+import fluids
+
+from loop.parts.base import Part
+from loop.seawater import Water
+
+
+class CheckValve(Part):
+    """A swing check valve: ``fluids.K_swing_check_valve_Crane``, conventional pattern (100 fT)."""
+
+    kind: Literal["check valve"] = "check valve"
+
+    one_way: ClassVar[bool] = True
+
+    def loss_coefficient(self, flow: float, water: Water) -> float:
+        """K on the bore."""
+        return float(fluids.K_swing_check_valve_Crane(D=self.inner_bore))

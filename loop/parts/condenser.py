@@ -1,0 +1,61 @@
+"""The condenser's water side."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from loop.parts.base import Part
+from loop.parts.rated import exponent_of, rated_head_loss
+from loop.seawater import Water
+from loop.units import Bore, Quantity, Rating
+
+# Turbulent flow in a smooth tube: f ~ Re^−0.2 (Blasius-type law, any fluid-mechanics textbook).
+_ONE_POINT_EXPONENT = 1.8
+# Loss against bore at one flow under the same law: V² f/D ~ D^(−4 −1 +0.2).
+_BORE_EXPONENT = 4.8
+
+
+def _as_tuple(value: Any) -> Any:
+    return (value,) if isinstance(value, str | Rating) else value
+
+
+Ratings = Annotated[
+    tuple[Rating, ...], BeforeValidator(_as_tuple), Field(min_length=1, max_length=2)
+]
+ScaleThickness = Annotated[float, Quantity("length", 0.0, 0.01)]
+
+
+class Condenser(Part):
+    """The water passage of one air-conditioning unit.
+
+    Loss rated at one flow, with exponent 1.8 unless two points are given; scale of thickness t
+    narrows a tube of known bore D and multiplies it by (D/(D−2t))^4.8.
+    """
+
+    kind: Literal["condenser"] = "condenser"
+    serves: str = Field(min_length=1, max_length=60)
+    loss: Ratings
+    tube_bore: Bore | None = None
+    tubes: int = Field(default=1, ge=1, le=1000)
+    scale: ScaleThickness = 0.0
+
+    @model_validator(mode="after")
+    def _check(self) -> "Condenser":
+        if len(self.loss) == 2:
+            exponent_of(*self.loss)
+        if self.scale > 0 and self.tube_bore is None:
+            raise PydanticCustomError("condenser", "scale: needs tube_bore to be reckoned", {})
+        if self.tube_bore is not None and self.scale > 0.45 * self.tube_bore:
+            raise PydanticCustomError("condenser", "scale: the tube would be closed", {})
+        return self
+
+    def head_loss(self, flow: float, water: Water) -> float:
+        """Head lost [m] at `flow` [m³/s]."""
+        exponent = exponent_of(*self.loss) if len(self.loss) == 2 else _ONE_POINT_EXPONENT
+        clean = rated_head_loss(self.loss[0], flow, water, exponent)
+        if self.tube_bore is None or self.scale == 0:
+            return clean
+        return float(
+            clean * (self.tube_bore / (self.tube_bore - 2 * self.scale)) ** _BORE_EXPONENT
+        )

@@ -1,0 +1,23 @@
+"""The fitting through which the water goes back overboard."""
+
+from typing import Literal
+
+import fluids
+
+from loop.parts.base import Part
+from loop.seawater import Water
+from loop.units import Height
+
+
+class Discharge(Part):
+    """A through-hull: ``fluids.exit_normal`` on its bore.
+
+    Above the water the jet leaves at the fitting's own height; below it, at sea pressure.
+    """
+
+    kind: Literal["discharge"] = "discharge"
+    height: Height
+
+    def loss_coefficient(self, flow: float, water: Water) -> float:
+        """K on the bore."""
+        return float(fluids.exit_normal())

@@ -1,0 +1,26 @@
+"""Threaded elbows."""
+
+import math
+from typing import Literal
+
+import fluids
+from pydantic import Field
+
+from loop.parts.base import Part
+from loop.seawater import Water
+from loop.units import Turn
+
+
+class Elbow(Part):
+    """One or more threaded elbows: ``fluids.bend_rounded`` by Crane's method (TP-410)."""
+
+    kind: Literal["elbow"] = "elbow"
+    angle: Turn = math.pi / 2
+    count: int = Field(default=1, ge=1, le=50)
+
+    def loss_coefficient(self, flow: float, water: Water) -> float:
+        """K on the bore."""
+        one = fluids.bend_rounded(
+            Di=self.inner_bore, angle=math.degrees(self.angle), method="Crane standard"
+        )
+        return float(self.count * one)

@@ -1,0 +1,136 @@
+"""Hose: the friction of its lining, its sweeps, and the barbs at its ends."""
+
+from typing import Annotated, Any, Literal
+
+import fluids
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from loop.parts.base import Part
+from loop.parts.friction import friction_factor, reynolds
+from loop.seawater import Water
+from loop.units import Bore, Height, Length, Rise, Roughness, Turn
+
+Lining = Literal["smooth plastic", "smooth rubber", "ribbed"]
+
+# Roughness height of a lining [m]. Drawn tubing and plastic 0.0015 mm: the standard table (Moody
+# 1944); smooth rubber: tables give 0.006 to 0.07 mm; bore ribbed by its wire: 0.3 to 4 mm.
+ROUGHNESS: dict[Lining, float] = {
+    "smooth plastic": 1.5e-6,
+    "smooth rubber": 3e-5,
+    "ribbed": 1e-3,
+}
+# Common practice: bore of a barb over bore of its hose; bend radius of a hose led round a corner,
+# in bores; length of a barb, in its own bores.
+BARB_OVER_HOSE = 0.8
+_BEND_BORES = 4.0
+_BARB_LENGTH = 2.0
+
+
+class Via(BaseModel):
+    """A point on a hose's way: its height, and how far along it lies.
+
+    Points that do not say where they lie are evenly spaced along the hose.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    at: Rise | None = None
+    height: Height
+
+
+def _by_height(value: Any) -> Any:
+    """A height alone stands for a point whose place follows from its order."""
+    return {"height": value} if isinstance(value, str | int | float) else value
+
+
+ViaPoint = Annotated[Via, BeforeValidator(_by_height)]
+
+
+class Hose(Part):
+    """A length of hose between two barbed ends.
+
+    Loss, as K on the hose's bore: Darcy–Weisbach friction, each sweep by ``fluids.bend_rounded``,
+    and each barbed end as a sharp contraction, two barb bores of smooth friction and a sharp
+    expansion (``fluids.contraction_sharp``, ``diffuser_sharp``), moved from the barb to the hose.
+    """
+
+    kind: Literal["hose"] = "hose"
+    length: Length
+    to: Height
+    via: tuple[ViaPoint, ...] = Field(default=(), max_length=50)
+    sweeps: tuple[Turn, ...] = Field(default=(), max_length=50)
+    bend_radius: Length | None = None
+    barbs: int = Field(default=2, ge=0, le=20)
+    barb_bore: Bore | None = None
+    lining: Lining | None = None
+    roughness: Roughness | None = None
+
+    @model_validator(mode="after")
+    def _check(self) -> "Hose":
+        places = [point.at for point in self.via]
+        given = [at for at in places if at is not None]
+        if given and len(given) != len(places):
+            raise PydanticCustomError(
+                "hose", "via: give every point its place ({at, height}), or none", {}
+            )
+        if any(b <= a for a, b in zip(given, given[1:], strict=False)) or any(
+            not 0 < at < self.length for at in given
+        ):
+            raise PydanticCustomError(
+                "hose", "via: places must rise along the hose and lie inside its length", {}
+            )
+        if self.barb_bore and self.bore and self.barb_bore > self.bore:
+            raise PydanticCustomError("hose", "barb_bore cannot be larger than the hose's bore", {})
+        return self
+
+    @property
+    def roughness_height(self) -> float:
+        """Roughness of the bore [m]."""
+        if self.roughness is not None:
+            return self.roughness
+        return ROUGHNESS[self.lining or "smooth rubber"]
+
+    @property
+    def barb(self) -> float:
+        """Bore of the barbs [m]."""
+        return self.barb_bore or BARB_OVER_HOSE * self.inner_bore
+
+    @property
+    def points(self) -> tuple[tuple[float, float], ...]:
+        """Length along the hose and height [m] of each point on its way, the far end last."""
+        step = self.length / (len(self.via) + 1)
+        on_the_way = [
+            (step * (index + 1) if point.at is None else point.at, point.height)
+            for index, point in enumerate(self.via)
+        ]
+        return (*on_the_way, (self.length, self.to))
+
+    def loss_coefficient(self, flow: float, water: Water) -> float:
+        """K on the hose's bore."""
+        bore = self.inner_bore
+        factor = friction_factor(reynolds(flow, bore, water), self.roughness_height / bore)
+        radius = self.bend_radius / bore if self.bend_radius else _BEND_BORES
+        sweeps = sum(
+            fluids.bend_rounded(
+                Di=bore, angle=_degrees(turn), fd=factor, bend_diameters=max(radius, 1.0)
+            )
+            for turn in self.sweeps
+        )
+        return float(
+            factor * self.length / bore + sweeps + self.barbs * self._barb_coefficient(flow, water)
+        )
+
+    def _barb_coefficient(self, flow: float, water: Water) -> float:
+        """K of one barbed end, on the hose's bore."""
+        bore, barb = self.inner_bore, self.barb
+        smooth = friction_factor(reynolds(flow, barb, water), 0.0)
+        on_barb = (
+            fluids.contraction_sharp(Di1=bore, Di2=barb)
+            + fluids.diffuser_sharp(Di1=barb, Di2=bore)
+            + smooth * _BARB_LENGTH
+        )
+        return float(on_barb * (bore / barb) ** 4)
+
+
+def _degrees(radians: float) -> float:
+    return radians * 57.29577951308232

@@ -1,0 +1,47 @@
+"""The opening in the hull through which the sea comes in."""
+
+import math
+from typing import Literal
+
+import fluids
+from fluids.filters import square_edge_grill
+
+from loop.parts.base import Part
+from loop.seawater import Water
+from loop.units import Area, Height, Offset, Open
+
+# Head gained from the boat's speed, as a share of its velocity head: engineering estimates, since
+# the boundary layer and the shape of the scoop rule.
+SCOOP = {"forward": 0.5, "flush": 0.0, "aft": -0.3}
+
+# Face of the grate over area of the bore, where the job does not give it: common practice.
+_FACE_OVER_BORE = 2.0
+
+
+class Intake(Part):
+    """A through-hull with a grate.
+
+    Loss: a sharp entrance on the bore, and the grate as a square-edged grill on its own face
+    (``fluids.entrance_sharp``, ``fluids.filters.square_edge_grill``), moved to the bore.
+    """
+
+    kind: Literal["intake"] = "intake"
+    facing: Literal["forward", "flush", "aft"] = "flush"
+    height: Height
+    off_centre: Offset = 0.0
+    fore_aft: Offset = 0.0
+    grate_area: Area | None = None
+    grate_open: Open = 0.5
+
+    @property
+    def grate_face(self) -> float:
+        """Area of the grate's face [m²]."""
+        if self.grate_area is not None:
+            return self.grate_area
+        return _FACE_OVER_BORE * math.pi / 4 * self.inner_bore**2
+
+    def loss_coefficient(self, flow: float, water: Water) -> float:
+        """K on the bore."""
+        moved = (math.pi / 4 * self.inner_bore**2 / self.grate_face) ** 2
+        grate = 0.0 if self.grate_open >= 1 else square_edge_grill(alpha=self.grate_open)
+        return float(fluids.entrance_sharp() + grate * moved)

@@ -1,0 +1,71 @@
+"""The manifold: where one line becomes several, and several become one again."""
+
+import math
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from loop.parts.base import Part
+from loop.parts.bleed import Bleed
+from loop.parts.check_valve import CheckValve
+from loop.parts.condenser import Condenser
+from loop.parts.discharge import Discharge
+from loop.parts.elbow import Elbow
+from loop.parts.fitting import Fitting
+from loop.parts.hose import Hose
+from loop.parts.intake import Intake
+from loop.parts.pump import Pump
+from loop.parts.seacock import Seacock
+from loop.parts.strainer import Strainer
+from loop.parts.tee import Tee
+from loop.seawater import Water
+from loop.units import Turn
+
+class Branch(BaseModel):
+    """One way through a manifold, in the order in which the water meets its parts."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    name: str = Field(min_length=1, max_length=60)
+    part: tuple["AnyPart", ...] = Field(min_length=1, max_length=500)
+
+    @property
+    def overboard(self) -> bool:
+        """Whether the branch ends at a discharge of its own."""
+        return isinstance(self.part[-1], Discharge)
+
+
+class Manifold(Part):
+    """A header that feeds branches through tees, and gathers again those that do not end overboard.
+
+    The branches leave along the header in their order, each at a tee; the last is the end of the
+    header's run. They join again in the same order, so that the first joins last.
+    """
+
+    kind: Literal["manifold"] = "manifold"
+    branch: tuple[Branch, ...] = Field(min_length=1, max_length=600)
+    angle: Turn = math.pi / 2
+
+    def head_loss(self, flow: float, water: Water) -> float:
+        """None of its own: its tees' losses depend on the split and belong to the joints."""
+        return 0.0
+
+
+AnyPart = Annotated[
+    Intake
+    | Seacock
+    | Hose
+    | Strainer
+    | Pump
+    | Bleed
+    | Condenser
+    | Elbow
+    | Tee
+    | CheckValve
+    | Fitting
+    | Discharge
+    | Manifold,
+    Field(discriminator="kind"),
+]
+
+Branch.model_rebuild()
+Manifold.model_rebuild()

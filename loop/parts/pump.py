@@ -1,0 +1,81 @@
+"""The pump as it stands in the loop; its curve comes from `loop.pumps`."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
+from pydantic_core import PydanticCustomError
+
+from loop.parts.base import Part
+from loop.pumps import PumpCurve, pump_by_reference
+from loop.seawater import Water
+from loop.units import Frequency, Offset, Voltage
+
+
+def _name(curve: PumpCurve) -> str:
+    return curve.name
+
+
+CurveReference = Annotated[
+    PumpCurve,
+    BeforeValidator(pump_by_reference),
+    PlainSerializer(_name, return_type=str),
+    WithJsonSchema({"type": "string", "description": "a pump's name, or a path to a pump file"}),
+]
+
+
+class Pump(Part):
+    """A centrifugal pump, or two or more equal ones side by side or in line.
+
+    Speed follows the supply: voltage for a permanent-magnet DC motor (a first approximation),
+    frequency for an AC motor.
+    """
+
+    kind: Literal["pump"] = "pump"
+    curve: CurveReference
+    supply: Voltage | None = None
+    frequency: Frequency | None = None
+    count: int = Field(default=1, ge=1, le=8)
+    arrangement: Literal["parallel", "series"] = "parallel"
+    off_centre: Offset = 0.0
+    fore_aft: Offset = 0.0
+
+    @model_validator(mode="after")
+    def _check(self) -> "Pump":
+        if self.frequency is not None and self.curve.drive == "dc":
+            raise PydanticCustomError("pump", "frequency: {n} is a DC pump and has none", {
+                "n": self.curve.name
+            })
+        if not 0.3 <= self.speed <= 1.7:
+            raise PydanticCustomError(
+                "pump",
+                "supply would run {n} at {s} times its rated speed; 0.3 to 1.7 is allowed",
+                {"n": self.curve.name, "s": f"{self.speed:.2g}"},
+            )
+        return self
+
+    @property
+    def inner_bore(self) -> float:
+        """Bore of the pump's port [m]."""
+        return self.bore or self.curve.port
+
+    @property
+    def speed(self) -> float:
+        """Speed over rated speed."""
+        if self.curve.drive == "dc":
+            return (self.supply or self.curve.rated_supply) / self.curve.rated_supply
+        rated: Any = self.curve.rated_frequency
+        return float((self.frequency or rated) / rated)
+
+    @property
+    def in_parallel(self) -> int:
+        """How many pumps share the flow."""
+        return self.count if self.arrangement == "parallel" else 1
+
+    @property
+    def in_series(self) -> int:
+        """How many pumps add their heads."""
+        return self.count if self.arrangement == "series" else 1
+
+    def head_loss(self, flow: float, water: Water) -> float:
+        """None: the curve is measured from port to port."""
+        return 0.0

@@ -1,0 +1,82 @@
+"""Ball valves: the seacock, and the valves that balance branches."""
+
+import math
+from typing import Literal
+
+import fluids
+
+from loop.parts.base import Part
+from loop.seawater import Water
+from loop.units import Bore, Ratio
+
+# Loss added by a part-turned plug cock, K against handle angle [deg]: Weisbach's measurements, as
+# most fluid-mechanics handbooks reprint them; from memory. 82° and more is shut.
+_ANGLE = (5.0, 10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 65.0)
+_ADDED = (0.05, 0.29, 1.56, 5.47, 17.3, 52.6, 206.0, 486.0)
+SHUT_ANGLE = 82.0
+
+
+def handle_angle(opening: float) -> float:
+    """Handle angle [deg] from fully open, for an opening from 1 (open) to 0 (shut)."""
+    return 90.0 * (1.0 - opening)
+
+
+def opening_at(angle: float) -> float:
+    """Opening, 1 to 0, at a handle angle [deg] from fully open."""
+    return 1.0 - angle / 90.0
+
+
+def added_coefficient(angle: float) -> float:
+    """K that turning the handle by `angle` [deg], 0 to 82, adds to the open valve's.
+
+    Between the measured angles log K is interpolated; below 5° it falls to zero in proportion;
+    past 65° the last slope goes on, which is an extrapolation.
+
+    >>> added_coefficient(30.0)
+    5.47
+    """
+    if angle <= _ANGLE[0]:
+        return _ADDED[0] * angle / _ANGLE[0]
+    index = next((i for i, a in enumerate(_ANGLE) if a >= angle), len(_ANGLE) - 1)
+    low, high = _ANGLE[index - 1], _ANGLE[index]
+    share = (angle - low) / (high - low)
+    if share == 1.0:
+        return _ADDED[index]
+    return _ADDED[index - 1] * (_ADDED[index] / _ADDED[index - 1]) ** share
+
+
+def angle_adding(coefficient: float) -> float:
+    """Handle angle [deg] that adds `coefficient` to an open valve; the reverse of the above.
+
+    >>> round(angle_adding(5.47), 6)
+    30.0
+    """
+    low, high = 0.0, SHUT_ANGLE
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if added_coefficient(middle) < coefficient else (low, middle)
+    return (low + high) / 2
+
+
+class Seacock(Part):
+    """A ball valve: ``fluids.K_ball_valve_Crane`` open, plus Weisbach's plug cock part-closed."""
+
+    kind: Literal["seacock"] = "seacock"
+    open: Ratio = 1.0
+    port: Bore | None = None
+
+    @property
+    def shut(self) -> bool:
+        """A handle at 82° or more lets nothing through."""
+        return handle_angle(self.open) >= SHUT_ANGLE
+
+    def loss_coefficient(self, flow: float, water: Water) -> float:
+        """K on the bore; infinite where shut."""
+        if self.shut:
+            return math.inf
+        bore = self.inner_bore
+        port = min(self.port or bore, bore)
+        # 180°: a reduced port is a square step, not a cone.
+        valve = fluids.K_ball_valve_Crane(D1=port, D2=bore, angle=180.0)
+        # The valve's K is stated on its larger bore, the added K on the port.
+        return float(valve + added_coefficient(handle_angle(self.open)) * (bore / port) ** 4)

@@ -1,0 +1,227 @@
+"""Pump curves: the file that states one, its checks, and the catalogue that ships with us."""
+
+import difflib
+import math
+import tomllib
+from functools import cache, cached_property
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+from pydantic import BaseModel, ConfigDict, ValidationInfo, model_validator
+from pydantic_core import PydanticCustomError
+
+from loop.curve import Array, MonotoneCurve
+from loop.units import Bore, Frequency, UnitError, Voltage, parse
+from loop.units.definitions import Kind
+
+# Installed, the curves lie beside this module; in a checkout, at the top of the repository.
+_FOLDERS = (Path(__file__).parent / "pumpcurves", Path(__file__).parent.parent / "pumpcurves")
+_LARGEST_FILE = 1_000_000
+_FEWEST_POINTS = 4
+
+
+class Series(BaseModel):
+    """One row of a datasheet: a unit and its values, converted on reading by the field's kind."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    unit: str
+    values: tuple[float, ...]
+
+    def si(self, kind: Kind, name: str) -> tuple[float, ...]:
+        """Values in SI; raises a custom pydantic error for a wrong unit or a number not finite."""
+        try:
+            scale = parse(f"1 {self.unit}", kind)
+        except UnitError as error:
+            raise PydanticCustomError("pump", "{n}: {w}", {"n": name, "w": str(error)}) from None
+        if not all(math.isfinite(value) and 0 <= value < 1e7 for value in self.values):
+            raise PydanticCustomError(
+                "pump", "{n}: every value must be a finite number, zero or more", {"n": name}
+            )
+        return tuple(value * scale for value in self.values)
+
+
+class Curve(BaseModel):
+    """The measured points: head, and optionally power and required NPSH, against flow.
+
+    Raises for fewer than four points, a first flow that is not zero, flows that do not rise, heads
+    that do not fall, or rows of different lengths.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    flow: Series
+    head: Series
+    power: Series | None = None
+    npsh_required: Series | None = None
+
+    @model_validator(mode="after")
+    def _check(self) -> "Curve":
+        wrong: list[str] = []
+        flow, head = self.flow.si("flow", "flow"), self.head.si("length", "head")
+        if len(flow) < _FEWEST_POINTS:
+            wrong.append(f"a curve needs at least {_FEWEST_POINTS} points; this has {len(flow)}")
+        if flow and flow[0] != 0:
+            wrong.append("the first flow must be 0, so that the shut-off head is known")
+        if any(b <= a for a, b in zip(flow, flow[1:], strict=False)):
+            wrong.append("flow must rise from point to point")
+        if any(b >= a for a, b in zip(head, head[1:], strict=False)):
+            wrong.append("head must fall from point to point; check for a swapped or mistyped pair")
+        if head and head[0] <= 0:
+            wrong.append("the shut-off head must be above zero")
+        rows = {"head": self.head, "power": self.power, "npsh_required": self.npsh_required}
+        for name, row in rows.items():
+            if row is not None and len(row.values) != len(flow):
+                wrong.append(f"{name} has {len(row.values)} values but flow has {len(flow)}")
+        if self.power is not None:
+            self.power.si("power", "power")
+        if self.npsh_required is not None:
+            self.npsh_required.si("length", "npsh_required")
+        if wrong:
+            raise PydanticCustomError("pump", "{why}", {"why": "; ".join(wrong)})
+        return self
+
+
+class PumpCurve(BaseModel):
+    """A pump as its file states it, at its rated supply.
+
+    Methods take flow [m³/s], scalar or array, at rated speed; outside the measured points the
+    answer is NaN. Heads in metres of the pumped water, power in watts.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    name: str
+    note: str = ""
+    drive: Literal["ac", "dc"]
+    rated_supply: Voltage
+    rated_frequency: Frequency | None = None
+    self_priming: bool = False
+    port: Bore
+    curve: Curve
+
+    @model_validator(mode="after")
+    def _check(self) -> "PumpCurve":
+        if self.drive == "ac" and self.rated_frequency is None:
+            raise PydanticCustomError("pump", 'an "ac" pump needs rated_frequency, as "60 Hz"')
+        if self.drive == "dc" and self.rated_frequency is not None:
+            raise PydanticCustomError("pump", 'a "dc" pump has no rated_frequency')
+        return self
+
+    @cached_property
+    def head_curve(self) -> MonotoneCurve:
+        """Head [m] against flow [m³/s]."""
+        return MonotoneCurve(
+            self.curve.flow.si("flow", "flow"), self.curve.head.si("length", "head")
+        )
+
+    @property
+    def shutoff_head(self) -> float:
+        """Head at no flow [m]."""
+        return float(self.head_curve.y[0])
+
+    @property
+    def last_flow(self) -> float:
+        """Flow at the last measured point [m³/s]."""
+        return float(self.head_curve.x[-1])
+
+    def head(self, flow: ArrayLike) -> Array:
+        """Head [m] at `flow`."""
+        return self.head_curve(flow)
+
+    def power(self, flow: ArrayLike) -> Array:
+        """Electrical power [W] at `flow`; NaN where the file states none."""
+        return self._row(self.curve.power, "power", flow)
+
+    def npsh_required(self, flow: ArrayLike) -> Array:
+        """Required net positive suction head [m] at `flow`; NaN where the file states none."""
+        return self._row(self.curve.npsh_required, "length", flow)
+
+    def _row(self, row: Series | None, kind: Kind, flow: ArrayLike) -> Array:
+        if row is None:
+            return np.full(np.shape(flow), np.nan)
+        return MonotoneCurve(self.head_curve.x, row.si(kind, kind))(flow)
+
+
+class UnknownPumpError(LookupError):
+    """No such pump in the catalogue; the text gives the nearest names."""
+
+
+@cache
+def catalogue() -> tuple[str, ...]:
+    """Names of the pumps that ship with the program, in alphabetical order."""
+    return tuple(sorted(path.stem for path in _folder().glob("*.toml")))
+
+
+@cache
+def _folder() -> Path:
+    for folder in _FOLDERS:
+        if folder.is_dir():
+            return folder
+    raise FileNotFoundError("the pump catalogue is missing from this installation")
+
+
+@cache
+def load_pump(name: str) -> PumpCurve:
+    """A pump of the catalogue.
+
+    Raises UnknownPumpError for a name that is not there.
+
+    >>> load_pump("demo-ac-350").drive
+    'ac'
+    """
+    if name not in catalogue():
+        near = difflib.get_close_matches(name, catalogue(), n=3, cutoff=0.3) or catalogue()[:3]
+        raise UnknownPumpError(f"no pump {name!r} in the catalogue; nearest: {', '.join(near)}")
+    return read_pump(_folder() / f"{name}.toml")
+
+
+def read_pump(path: str | Path) -> PumpCurve:
+    """A pump from a file of its own.
+
+    Raises OSError where it cannot be read, ValueError (``tomllib.TOMLDecodeError``,
+    ``UnicodeDecodeError`` and ``pydantic.ValidationError`` among its kinds) where its text is wrong.
+    """
+    path = Path(path)
+    with path.open("rb") as file:
+        raw = file.read(_LARGEST_FILE + 1)
+    if len(raw) > _LARGEST_FILE:
+        raise ValueError(f"a pump file is a page of text; this has over {_LARGEST_FILE} bytes")
+    data = tomllib.loads(raw.decode("utf-8-sig"))
+    return PumpCurve.model_validate(data, context={"text": True})
+
+
+def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
+    """PumpCurve named in a job: a catalogue name, or a path beside the job file.
+
+    A path ends in ``.toml``. Meant as a pydantic validator; its errors are pydantic custom errors.
+    """
+    if not isinstance(value, str):
+        if isinstance(value, PumpCurve):
+            return value
+        raise PydanticCustomError("pump", "a pump is named by text, such as demo-ac-350")
+    try:
+        if not value.endswith(".toml"):
+            return load_pump(value)
+        return read_pump(Path((info.context or {}).get("folder", ".")) / value)
+    except UnknownPumpError as error:
+        why = str(error.args[0])
+    except OSError as error:
+        why = f"pump file {value!r} cannot be read: {error.strerror or error}"
+    except ValueError as error:
+        first = "; ".join(pump_problems(error))
+        why = f"pump file {value!r}: {first}"
+    raise PydanticCustomError("pump", "{why}", {"why": why})
+
+
+def pump_problems(error: ValueError) -> list[str]:
+    """Lines that say what is wrong with a pump file, from the error that reading it raised."""
+    from pydantic import ValidationError
+
+    if isinstance(error, ValidationError):
+        return [
+            f"{' '.join(str(step) for step in item['loc'])} {item['msg']}".strip()
+            for item in error.errors()
+        ]
+    if isinstance(error, UnicodeDecodeError):
+        return ["the file is not UTF-8 text"]
+    return [str(error)]

@@ -1,0 +1,167 @@
+"""Field types for pydantic models: text with a unit, or an SI float, checked against limits."""
+
+import math
+import re
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from loop.units.definitions import KINDS, Kind
+from loop.units.text import UnitError, factors, parse
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """Marks a pydantic field as text with a unit (or an SI float, from Python).
+
+    `low` and `high` are the SI limits; `low` itself is refused where `above` is true. In a file
+    (validation context ``{"text": True}``) a bare number is an error that names the units that fit.
+    """
+
+    kind: Kind
+    low: float = -math.inf
+    high: float = math.inf
+    above: bool = False
+    shown: str = ""
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        return core_schema.with_info_plain_validator_function(self._read)
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        offers = KINDS[self.kind][1]
+        return {"type": "string", "description": f"{self.kind} with its unit ({offers})"}
+
+    def _read(self, value: Any, info: ValidationInfo) -> float:
+        in_file = bool(info.context and info.context.get("text"))
+        if isinstance(value, str):
+            try:
+                number = parse(value, self.kind)
+            except UnitError as error:
+                raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
+        elif isinstance(value, bool) or not isinstance(value, int | float):
+            raise PydanticCustomError(
+                "quantity",
+                "{given} is not text with a unit; units that fit: {offers}",
+                {"given": repr(value)[:60], "offers": KINDS[self.kind][1]},
+            )
+        elif in_file:
+            raise PydanticCustomError(
+                "quantity",
+                '{given} needs a unit, in quotes, such as "{given} {first}"; units that fit: {all}',
+                {
+                    "given": str(value),
+                    "first": KINDS[self.kind][1].split(",")[0],
+                    "all": KINDS[self.kind][1],
+                },
+            )
+        else:
+            number = float(value)
+        if (
+            not self.low <= number <= self.high
+            or (self.above and number <= self.low)
+            or not math.isfinite(number)
+        ):
+            raise PydanticCustomError(
+                "quantity",
+                "{given} is out of range; it must be {range}",
+                {"given": value if isinstance(value, str) else repr(value), "range": self._range()},
+            )
+        return number
+
+    def _range(self) -> str:
+        unit = KINDS[self.kind][1].split(",")[0]
+        scale, offset = factors(unit, self.kind)
+        low, high = ((limit - offset) / scale for limit in (self.low, self.high))
+        word = "above" if self.above else "at least"
+        if math.isinf(self.high):
+            return f"{word} {low:.4g} {unit}"
+        return f"{word} {low:.4g} and at most {high:.4g} {unit}"
+
+
+Length = Annotated[float, Quantity("length", 0.0, 200.0, above=True)]
+Bore = Annotated[float, Quantity("length", 0.002, 0.5)]
+Roughness = Annotated[float, Quantity("length", 0.0, 0.005)]
+Height = Annotated[float, Quantity("length", -30.0, 30.0)]
+Offset = Annotated[float, Quantity("length", -60.0, 60.0)]
+Rise = Annotated[float, Quantity("length", 0.0, 10.0)]
+Area = Annotated[float, Quantity("area", 0.0, 1.0, above=True)]
+Flow = Annotated[float, Quantity("flow", 0.0, 1.0, above=True)]
+Temperature = Annotated[float, Quantity("temperature", -2.0, 45.0)]
+Limit = Annotated[float, Quantity("temperature", 0.0, 120.0)]
+TemperatureDifference = Annotated[float, Quantity("temperature_difference", 0.0, 60.0, above=True)]
+Angle = Annotated[float, Quantity("angle", -math.pi / 2, math.pi / 2)]
+Turn = Annotated[float, Quantity("angle", 0.0, math.pi + 1e-9, above=True)]
+Speed = Annotated[float, Quantity("speed", 0.0, 30.0)]
+Power = Annotated[float, Quantity("power", 0.0, 1e6, above=True)]
+Ratio = Annotated[float, Quantity("ratio", 0.0, 1.0)]
+Share = Annotated[float, Quantity("ratio", 0.0, 0.999)]
+Open = Annotated[float, Quantity("ratio", 0.0, 1.0, above=True)]
+Voltage = Annotated[float, Quantity("voltage", 0.0, 1000.0, above=True)]
+Frequency = Annotated[float, Quantity("frequency", 0.0, 500.0, above=True)]
+
+
+@dataclass(frozen=True)
+class Rating:
+    """A pressure drop stated at one flow, as a datasheet gives it: drop [Pa], flow [m³/s]."""
+
+    drop: float
+    flow: float
+
+    @classmethod
+    def read(cls, text: str) -> "Rating":
+        """Rating from ``"2.2 psi at 240 gal/h"``.
+
+        A drop in feet or metres is taken as a column of fresh water at 1000 kg/m³.
+
+        Raises UnitError where the text is not of that form or a number is not above zero.
+
+        >>> Rating.read("10 kPa at 60 L/min")
+        Rating(drop=10000.0, flow=0.001)
+        """
+        halves = re.split(r"\s+(?:at|@)\s+|\s*@\s*", text.strip())
+        if len(halves) != 2:
+            raise UnitError(f'{text!r} is not a rated loss, such as "0.4 psi at 300 gal/h"')
+        drop_text, flow_text = halves
+        try:
+            drop = parse(drop_text, "pressure")
+        except UnitError as error:
+            try:
+                drop = parse(drop_text, "length") * parse("1 mH2O", "pressure")
+            except UnitError:
+                raise error from None
+        flow = parse(flow_text, "flow")
+        if not (0 < drop <= 1e7 and 0 < flow <= 1):
+            raise UnitError(f"{text!r}: drop and flow must both be above zero and of a loop's size")
+        return cls(drop, flow)
+
+    @classmethod
+    def __get_pydantic_core_schema__(
+        cls, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        def check(value: Any) -> "Rating":
+            if isinstance(value, Rating):
+                return value
+            if isinstance(value, str):
+                try:
+                    return cls.read(value)
+                except UnitError as error:
+                    raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
+            raise PydanticCustomError(
+                "quantity",
+                '{given} is not a rated loss, such as "0.4 psi at 300 gal/h"',
+                {"given": repr(value)[:60]},
+            )
+
+        return core_schema.no_info_plain_validator_function(check)
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"type": "string", "description": 'a rated loss, such as "0.4 psi at 300 gal/h"'}

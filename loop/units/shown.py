@@ -1,0 +1,108 @@
+"""SI number → text with a unit, in the system of units that the reader wants."""
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from loop.units.definitions import Kind
+from loop.units.text import factors
+
+System = Literal["us", "si"]
+
+
+@dataclass(frozen=True)
+class Shown:
+    """How one kind of quantity is shown in one system of units."""
+
+    unit: str
+    label: str
+    decimals: int
+
+
+_SHOWN: dict[str, dict[System, Shown]] = {
+    "flow": {"us": Shown("gal/h", "gal/h", 0), "si": Shown("L/min", "L/min", 1)},
+    "head": {"us": Shown("ft", "ft", 1), "si": Shown("m", "m", 2)},
+    "length": {"us": Shown("ft", "ft", 1), "si": Shown("m", "m", 2)},
+    "height": {"us": Shown("in", "in", 1), "si": Shown("cm", "cm", 0)},
+    "bore": {"us": Shown("in", "in", 2), "si": Shown("mm", "mm", 1)},
+    "area": {"us": Shown("in^2", "in²", 2), "si": Shown("cm^2", "cm²", 1)},
+    "pressure": {"us": Shown("psi", "psi", 1), "si": Shown("kPa", "kPa", 1)},
+    "temperature": {"us": Shown("degF", "°F", 0), "si": Shown("degC", "°C", 1)},
+    "temperature_difference": {"us": Shown("degF", "°F", 1), "si": Shown("K", "K", 1)},
+    "velocity": {"us": Shown("ft/s", "ft/s", 1), "si": Shown("m/s", "m/s", 2)},
+    "speed": {"us": Shown("knot", "kn", 1), "si": Shown("knot", "kn", 1)},
+    "power": {"us": Shown("W", "W", 0), "si": Shown("W", "W", 0)},
+    "heat": {"us": Shown("BTU/h", "BTU/h", 0), "si": Shown("kW", "kW", 2)},
+    "angle": {"us": Shown("deg", "°", 0), "si": Shown("deg", "°", 0)},
+    "ratio": {"us": Shown("%", "%", 0), "si": Shown("%", "%", 0)},
+    "voltage": {"us": Shown("V", "V", 1), "si": Shown("V", "V", 1)},
+    "current": {"us": Shown("A", "A", 1), "si": Shown("A", "A", 1)},
+    "frequency": {"us": Shown("Hz", "Hz", 0), "si": Shown("Hz", "Hz", 0)},
+    "volume": {"us": Shown("gal", "gal", 1), "si": Shown("L", "L", 1)},
+    "time": {"us": Shown("s", "s", 0), "si": Shown("s", "s", 0)},
+}
+_KIND_OF_SHOWN: dict[str, Kind] = {
+    "head": "length",
+    "height": "length",
+    "bore": "length",
+    "velocity": "speed",
+    "heat": "power",
+}
+
+
+def convert(value: float, quantity: str, system: System) -> float:
+    """Number in the unit in which `system` shows this quantity, from the SI value.
+
+    >>> round(convert(6.309e-5, "flow", "si"), 3)
+    3.785
+    """
+    shown = _SHOWN[quantity][system]
+    kind = _KIND_OF_SHOWN.get(quantity, quantity)
+    scale, offset = factors(shown.unit, kind)
+    return (value - offset) / scale
+
+
+def label(quantity: str, system: System) -> str:
+    """The unit's label beside a shown number, such as ``gal/h``."""
+    return _SHOWN[quantity][system].label
+
+
+def decimals(quantity: str, system: System) -> int:
+    """Digits after the point with which `system` shows this quantity."""
+    return _SHOWN[quantity][system].decimals
+
+
+def show(value: float, quantity: str, system: System, digits: int | None = None) -> str:
+    """Text with unit for a person, from the SI value; a dash where there is no number.
+
+    `quantity` is a key such as ``"flow"``, ``"head"`` or ``"bore"``; `digits` overrides the
+    digits after the point. US bores and heights near a sixteenth are shown as a fraction.
+
+    >>> show(0.01905, "bore", "us")
+    '3/4 in'
+    >>> show(0.0001051, "flow", "us")
+    '100 gal/h'
+    """
+    if not math.isfinite(value):
+        return "—"
+    number = convert(value, quantity, system)
+    if quantity == "bore" and system == "us" and digits is None:
+        return f"{_fraction(number)} in"
+    text = f"{number:,.{_SHOWN[quantity][system].decimals if digits is None else digits}f}"
+    if float(text.replace(",", "")) == 0:
+        text = text.lstrip("-")
+    unit = label(quantity, system)
+    return f"{text}{unit}" if unit in ("°", "%") else f"{text} {unit}"
+
+
+def _fraction(inches: float) -> str:
+    """Trade spelling of a bore: 3/4, 1-1/4; decimals where it is not near a sixteenth."""
+    sixteenths = round(inches * 16)
+    if sixteenths == 0 or abs(inches * 16 - sixteenths) > 0.05:
+        return f"{inches:.3g}"
+    whole, rest = divmod(sixteenths, 16)
+    if rest == 0:
+        return str(whole)
+    step = math.gcd(rest, 16)
+    part = f"{rest // step}/{16 // step}"
+    return f"{whole}-{part}" if whole else part
