@@ -4,6 +4,7 @@ import difflib
 import math
 import tomllib
 from functools import cache, cached_property
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, Literal
 
@@ -63,9 +64,9 @@ class Curve(BaseModel):
             wrong.append(f"a curve needs at least {_FEWEST_POINTS} points; this has {len(flow)}")
         if flow and flow[0] != 0:
             wrong.append("the first flow must be 0, so that the shut-off head is known")
-        if any(b <= a for a, b in zip(flow, flow[1:], strict=False)):
+        if any(b <= a for a, b in pairwise(flow)):
             wrong.append("flow must rise from point to point")
-        if any(b >= a for a, b in zip(head, head[1:], strict=False)):
+        if any(b >= a for a, b in pairwise(head)):
             wrong.append("head must fall from point to point; check for a swapped or mistyped pair")
         if head and head[0] <= 0:
             wrong.append("the shut-off head must be above zero")
@@ -178,8 +179,8 @@ def load_pump(name: str) -> PumpCurve:
 def read_pump(path: str | Path) -> PumpCurve:
     """A pump from a file of its own.
 
-    Raises OSError where it cannot be read, ValueError (``tomllib.TOMLDecodeError``,
-    ``UnicodeDecodeError`` and ``pydantic.ValidationError`` among its kinds) where its text is wrong.
+    Raises OSError where it cannot be read; ValueError where its text is wrong, among its kinds
+    ``tomllib.TOMLDecodeError``, ``UnicodeDecodeError`` and ``pydantic.ValidationError``.
     """
     path = Path(path)
     with path.open("rb") as file:

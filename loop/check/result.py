@@ -49,7 +49,9 @@ class PumpResult:
 class CondenserResult:
     """One unit: flows [m³/s] with the edges of their band, rise [K], temperatures [°C].
 
-    Rise and condensing temperature are infinite where nothing flows.
+    Rise and condensing temperature are infinite where nothing flows. ``flow_half_blocked`` is the
+    flow with the strainer's basket half blocked, and ``clean_at`` the share blocked at which the
+    flow falls to the need; NaN where no strainer is on the way, or it never falls so far.
     """
 
     name: str
@@ -59,6 +61,8 @@ class CondenserResult:
     flow_high: float
     temperature_rise: float
     condensing_temperature: float
+    flow_half_blocked: float
+    clean_at: float
 
 
 @dataclass(frozen=True)

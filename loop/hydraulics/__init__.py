@@ -1,10 +1,12 @@
 """The job as lines and joints; its operating point; the stations along it."""
 
 from loop.hydraulics.band import bore_factors, flow_band
+from loop.hydraulics.build import build
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.network import Fork, Line, Network, build
+from loop.hydraulics.lines import shutoff_head
+from loop.hydraulics.network import Fork, Line, Network
 from loop.hydraulics.point import OperatingPoint, Station, solve, stations
-from loop.hydraulics.solver import Flows, shutoff_head, solve_flows
+from loop.hydraulics.solver import Flows, solve_flows
 
 __all__ = [
     "Cases",

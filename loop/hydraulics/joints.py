@@ -112,9 +112,7 @@ def _along(
     lost = np.zeros_like(branch_flows)
     run = np.zeros(len(branch_flows))
     for i in range(count - 1):
-        tee = Tee(
-            fork.header_bore, fork.bores[which[i]], float(np.degrees(fork.angle)), converging
-        )
+        tee = Tee(fork.header_bore, fork.bores[which[i]], float(np.degrees(fork.angle)), converging)
         combined = beyond[:, i]
         split = np.divide(
             branch_flows[:, i],

@@ -5,10 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from loop.hydraulics.band import flow_band
+from loop.hydraulics.build import build
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.joints import header_losses
-from loop.hydraulics.network import Network, build
-from loop.hydraulics.solver import Flows, pump_head, shutoff_head, solve_flows
+from loop.hydraulics.lines import pump_head, shutoff_head
+from loop.hydraulics.network import Network
+from loop.hydraulics.solver import Flows, solve_flows
 from loop.job import Job
 from loop.parts import Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
@@ -161,9 +163,7 @@ def _station(network: Network, index: int, flow: float, lost: float, head: float
         velocity=speed,
         head_loss=lost,
         total_head=head,
-        gauge_pressure=network.water.density
-        * GRAVITY
-        * (head - height - speed**2 / (2 * GRAVITY)),
+        gauge_pressure=network.water.density * GRAVITY * (head - height - speed**2 / (2 * GRAVITY)),
     )
 
 

@@ -37,7 +37,7 @@ def layout_problems(parts: Sequence[Part], units: Sequence[str]) -> list[Problem
 def _ends(parts: Sequence[Part]) -> Iterator[Problem]:
     intakes = [i for i, part in enumerate(parts) if isinstance(part, Intake)]
     if not intakes:
-        yield "parts", "no intake; the first part must be of kind \"intake\""
+        yield "parts", 'no intake; the first part must be of kind "intake"'
     for index in intakes:
         if index != 0:
             yield place(index, parts[index]), "an intake can only be the first part"
@@ -55,7 +55,7 @@ def _ends(parts: Sequence[Part]) -> Iterator[Problem]:
 def _pumps(parts: Sequence[Part]) -> Iterator[Problem]:
     pumps = [i for i, part in enumerate(parts) if isinstance(part, Pump)]
     if not pumps:
-        yield "parts", "no pump; add a part of kind \"pump\""
+        yield "parts", 'no pump; add a part of kind "pump"'
     for index in pumps[1:]:
         yield (
             place(index, parts[index]),
@@ -93,7 +93,10 @@ def _route(parts: Sequence[Part], prefix: str, start: float, depth: int) -> Iter
             joined = _joined_height(part, height)
             height = height if joined is None else joined
         if prefix and isinstance(part, Intake | Pump):
-            yield where, f"a branch cannot hold {'an intake' if part.kind == 'intake' else 'a pump'}"
+            yield (
+                where,
+                f"a branch cannot hold {'an intake' if part.kind == 'intake' else 'a pump'}",
+            )
 
 
 def _hose_climb(where: str, hose: Hose, start: float) -> Iterator[Problem]:
@@ -153,9 +156,7 @@ def end_height(parts: Sequence[Part], start: float) -> float:
 
 
 def _joined_height(manifold: Manifold, start: float) -> float | None:
-    return next(
-        (end_height(b.part, start) for b in manifold.branch if not b.overboard), None
-    )
+    return next((end_height(b.part, start) for b in manifold.branch if not b.overboard), None)
 
 
 def all_parts(parts: Sequence[Part]) -> Iterator[Part]:

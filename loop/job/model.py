@@ -178,7 +178,9 @@ def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
     """A part, as a table or as a `Part`, with the job's defaults where it says nothing itself."""
     if isinstance(part, Part):
         if part.kind == "manifold":
-            return with_defaults(part.model_dump(exclude_unset=True) | {"kind": "manifold"}, defaults)
+            return with_defaults(
+                part.model_dump(exclude_unset=True) | {"kind": "manifold"}, defaults
+            )
         wanted = _wanted(part.kind, part.model_fields_set, defaults)
         return part.model_copy(update=wanted) if wanted else part
     if not isinstance(part, dict):

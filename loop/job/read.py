@@ -41,7 +41,9 @@ def read_toml(path: str | Path, what: str = "job") -> dict[str, Any]:
         why = getattr(error, "strerror", None) or str(error)
         raise JobError([f"{path}: cannot be read: {why}"]) from None
     if len(raw) > _LARGEST_FILE:
-        raise JobError([f"{path}: over {_LARGEST_FILE // 1000} kB; a {what} file is a page of text"])
+        raise JobError(
+            [f"{path}: over {_LARGEST_FILE // 1000} kB; a {what} file is a page of text"]
+        )
     try:
         data = tomllib.loads(raw.decode("utf-8-sig").replace("\r\n", "\n"))
     except UnicodeDecodeError:

@@ -56,6 +56,4 @@ class Condenser(Part):
         clean = rated_head_loss(self.loss[0], flow, water, exponent)
         if self.tube_bore is None or self.scale == 0:
             return clean
-        return float(
-            clean * (self.tube_bore / (self.tube_bore - 2 * self.scale)) ** _BORE_EXPONENT
-        )
+        return float(clean * (self.tube_bore / (self.tube_bore - 2 * self.scale)) ** _BORE_EXPONENT)

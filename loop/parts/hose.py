@@ -1,5 +1,6 @@
 """Hose: the friction of its lining, its sweeps, and the barbs at its ends."""
 
+from itertools import pairwise
 from typing import Annotated, Any, Literal
 
 import fluids
@@ -73,9 +74,7 @@ class Hose(Part):
             raise PydanticCustomError(
                 "hose", "via: give every point its place ({at, height}), or none", {}
             )
-        if any(b <= a for a, b in zip(given, given[1:], strict=False)) or any(
-            not 0 < at < self.length for at in given
-        ):
+        if any(b <= a for a, b in pairwise(given)) or any(not 0 < at < self.length for at in given):
             raise PydanticCustomError(
                 "hose", "via: places must rise along the hose and lie inside its length", {}
             )

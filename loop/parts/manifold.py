@@ -21,6 +21,7 @@ from loop.parts.tee import Tee
 from loop.seawater import Water
 from loop.units import Turn
 
+
 class Branch(BaseModel):
     """One way through a manifold, in the order in which the water meets its parts."""
 

@@ -42,9 +42,9 @@ class Pump(Part):
     @model_validator(mode="after")
     def _check(self) -> "Pump":
         if self.frequency is not None and self.curve.drive == "dc":
-            raise PydanticCustomError("pump", "frequency: {n} is a DC pump and has none", {
-                "n": self.curve.name
-            })
+            raise PydanticCustomError(
+                "pump", "frequency: {n} is a DC pump and has none", {"n": self.curve.name}
+            )
         if not 0.3 <= self.speed <= 1.7:
             raise PydanticCustomError(
                 "pump",

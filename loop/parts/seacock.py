@@ -42,7 +42,7 @@ def added_coefficient(angle: float) -> float:
     share = (angle - low) / (high - low)
     if share == 1.0:
         return _ADDED[index]
-    return _ADDED[index - 1] * (_ADDED[index] / _ADDED[index - 1]) ** share
+    return float(_ADDED[index - 1] * (_ADDED[index] / _ADDED[index - 1]) ** share)
 
 
 def angle_adding(coefficient: float) -> float:

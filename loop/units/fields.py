@@ -141,9 +141,7 @@ class Rating:
         return cls(drop, flow)
 
     @classmethod
-    def __get_pydantic_core_schema__(
-        cls, source: Any, handler: GetCoreSchemaHandler
-    ) -> CoreSchema:
+    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         def check(value: Any) -> "Rating":
             if isinstance(value, Rating):
                 return value

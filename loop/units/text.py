@@ -152,13 +152,9 @@ def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
         raise UnitError(f"{text!r} has more than one ±")
     head, tail = parts
     width, width_unit = _split(tail)
-    unit = width_unit
-    try:
-        unit = _split(head)[1] or width_unit
-    except UnitError:
-        pass
-    value = parse(head if _split(head)[1] else f"{head} {width_unit}", kind)
-    scale, _ = factors(width_unit or unit, kind)
+    own_unit = _split(head)[1]
+    value = parse(head if own_unit else f"{head} {width_unit}", kind)
+    scale, _ = factors(width_unit or own_unit, kind)
     if not width > 0:
         raise UnitError(f"{text!r}: the half-width after ± must be above zero")
     return value, width * scale

@@ -1,0 +1,31 @@
+"""The cautions that go with every answer, where they apply (handbook of the trade)."""
+
+from loop.job import Job, all_parts
+from loop.parts import Bleed, Intake
+
+BELOW_WATER = (
+    "An open fitting below the waterline sinks boats: close the seacock before opening anything, "
+    "and afloat keep a plug at hand."
+)
+POWER = (
+    "Wiring near water, shore power and inverters are work for a qualified electrician; switch off "
+    "and lock out before touching the pump."
+)
+REFRIGERANT = "The refrigerant circuit is work for a licensed technician only."
+CODES = (
+    "Local codes, the builder's and the equipment makers' instructions come before any figure "
+    "here; seacocks and through-hulls follow ISO 9093 / ABYC H-27."
+)
+BLEEDING = "Open a bleed valve slowly, with a rag round it and the pump's wiring kept dry."
+
+
+def cautions(job: Job) -> tuple[str, ...]:
+    """Cautions that apply to this job, the gravest first."""
+    parts = list(all_parts(job.part))
+    said = []
+    if any(isinstance(part, Intake) and part.height < 0 for part in parts):
+        said.append(BELOW_WATER)
+    said.append(POWER)
+    if any(isinstance(part, Bleed) for part in parts):
+        said.append(BLEEDING)
+    return (*said, REFRIGERANT, CODES)

@@ -1,0 +1,118 @@
+"""Changes tried on the job itself, so that a fix can name the size that cures."""
+
+from collections.abc import Callable
+
+from loop.check.subject import Subject
+from loop.hydraulics import build, solve_flows
+from loop.job import TRADE_BORES, Job
+from loop.margins.speed import HOSE_LEAST
+from loop.parts import AnyPart, Branch, Hose, Manifold, Pump
+from loop.parts.friction import velocity
+from loop.pumps import catalogue, load_pump
+
+
+def larger_hose(subject: Subject, number: int) -> str | None:
+    """Words for the smallest trade bore, for all hoses, that gives a unit its need; None if none.
+
+    Bores in which the water would run slower than hoses should are not offered: they hold air.
+    """
+    unit = subject.condensers[number]
+    reach = unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
+    smallest = min(
+        (p.inner_bore for p in subject.network.parts if isinstance(p, Hose)), default=None
+    )
+    if smallest is None:
+        return None
+    for bore in TRADE_BORES:
+        if bore <= smallest * 1.02:
+            continue
+        if velocity(unit.needed_flow, bore) < HOSE_LEAST:
+            return None
+        flow = unit_flow(with_hoses(subject.job, bore), unit.name)
+        if flow >= reach:
+            return (
+                f"fit {subject.say(bore, 'bore')} hose and barbs in place of the smaller: "
+                f"{subject.say(flow, 'flow')}"
+            )
+    return None
+
+
+def stronger_pump(subject: Subject, number: int) -> str | None:
+    """Words for the weakest catalogue pump of the same supply that gives a unit its need."""
+    unit = subject.condensers[number]
+    now = subject.job.pump.curve
+    reach = unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
+    like = [
+        pump
+        for pump in map(load_pump, catalogue())
+        if (pump.drive, pump.rated_supply, pump.rated_frequency)
+        == (now.drive, now.rated_supply, now.rated_frequency)
+        and pump.name != now.name
+        and (pump.self_priming or not now.self_priming)
+    ]
+    for pump in sorted(like, key=lambda p: p.last_flow * p.shutoff_head):
+        flow = unit_flow(with_pump(subject.job, pump.name), unit.name)
+        if flow >= reach:
+            return (
+                f"fit a pump like {pump.name} ({subject.say(pump.shutoff_head, 'head')} at "
+                f"shut-off): {subject.say(flow, 'flow')}"
+            )
+    return None
+
+
+def shed_head(subject: Subject, target: float) -> float:
+    """Head [m] that a series loop has to spare at flow `target` [m³/s]."""
+    network = subject.network
+    pump = network.pump
+    along = pump.speed * subject.job.fitted.pump
+    head = float(pump.curve.head_curve.extended(target / (along * pump.in_parallel)))
+    up = head * along**2 * pump.in_series
+    lost = sum(p.head_loss(target, network.water) for p in network.parts)
+    static = network.lines[0].outlet_head - network.start_head
+    return up - static - subject.job.fitted.loss * lost
+
+
+def unit_flow(job: Job, unit: str) -> float:
+    """Flow through one unit's condenser [m³/s], on the tables."""
+    network = build(job)
+    flows = solve_flows(network).line_flow
+    return float(flows[0, network.line_of[network.condenser_part(unit)]])
+
+
+def with_hoses(job: Job, bore: float) -> Job:
+    """The job with every hose smaller than `bore` [m] changed to it, barbs in proportion."""
+
+    def change(part: AnyPart) -> AnyPart:
+        if isinstance(part, Hose) and part.inner_bore < bore:
+            return part.model_copy(update={"bore": bore, "barb_bore": None})
+        return part
+
+    return with_parts(job, change)
+
+
+def with_pump(job: Job, name: str) -> Job:
+    """The job with another pump of the catalogue, at its rated supply."""
+
+    def change(part: AnyPart) -> AnyPart:
+        if isinstance(part, Pump):
+            return part.model_copy(
+                update={"curve": load_pump(name), "supply": None, "frequency": None}
+            )
+        return part
+
+    return with_parts(job, change)
+
+
+def with_parts(job: Job, change: Callable[[AnyPart], AnyPart]) -> Job:
+    """The job with `change` applied to every part, those inside branches too."""
+
+    def deep(part: AnyPart) -> AnyPart:
+        if isinstance(part, Manifold):
+            branches = tuple(
+                Branch.model_construct(name=b.name, part=tuple(deep(p) for p in b.part))
+                for b in part.branch
+            )
+            return part.model_copy(update={"branch": branches})
+        return change(part)
+
+    return job.model_copy(update={"part": tuple(deep(part) for part in job.part)})

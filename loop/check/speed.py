@@ -1,0 +1,115 @@
+"""Findings about how fast the water runs, and about steps of bore on its way."""
+
+from collections.abc import Iterator
+
+from loop.check.result import Finding
+from loop.check.subject import COMMON, Subject, finding
+from loop.job import TRADE_BORES
+from loop.margins.speed import PartSpeed, part_speeds
+from loop.parts import Hose, Manifold
+
+_TUBE = "Copper Development Association; Powell & Michels, CORROSION/2000 paper 627"
+# Bores that differ by more than this are joined by an adapter: between two trade sizes.
+_STEP = 1.12
+
+
+def speed_findings(subject: Subject) -> Iterator[Finding]:
+    """suction-fast, hose-fast, hose-slow, tube-fast, tube-slow, bore-step."""
+    for speed in part_speeds(subject.point):
+        if speed.tube:
+            yield from _tube(subject, speed)
+        elif speed.speed > speed.most:
+            yield _fast(subject, speed)
+        elif speed.speed < speed.least and not subject.short:
+            # Where flow is short, more flow is the cure and a smaller hose the contrary.
+            yield _slow(subject, speed)
+    yield from _steps(subject)
+
+
+def _fast(subject: Subject, speed: PartSpeed) -> Finding:
+    bore = next((b for b in TRADE_BORES if b >= speed.better_bore * 0.999), TRADE_BORES[-1])
+    side = "suction" if speed.suction else "pressure"
+    harm = (
+        "its loss eats the little head there is before the pump"
+        if speed.suction
+        else "its loss and noise grow with the square of the speed"
+    )
+    return finding(
+        "suction-fast" if speed.suction else "hose-fast",
+        "warning",
+        subject.where(speed.index),
+        f"the water runs {subject.say(speed.speed, 'velocity')} in {subject.name(speed.index)}, "
+        f"over {subject.say(speed.most, 'velocity')} for a {side} hose: {harm}",
+        f"fit {subject.say(bore, 'bore')} hose",
+        COMMON,
+    )
+
+
+def _slow(subject: Subject, speed: PartSpeed) -> Finding:
+    part = subject.network.parts[speed.index]
+    smaller = [b for b in TRADE_BORES if b <= speed.better_bore * 1.001 and b < part.inner_bore]
+    fix = (
+        f"{subject.say(smaller[-1], 'bore')} hose would carry air and silt along, if the pump has "
+        "the head for it"
+        if smaller
+        else "keep the hose rising all the way, so that no air can gather"
+    )
+    return finding(
+        "hose-slow",
+        "note",
+        subject.where(speed.index),
+        f"the water runs {subject.say(speed.speed, 'velocity')} in {subject.name(speed.index)}, "
+        f"under {subject.say(speed.least, 'velocity')}: air and silt settle in it",
+        fix,
+        COMMON,
+    )
+
+
+def _tube(subject: Subject, speed: PartSpeed) -> Iterator[Finding]:
+    where = subject.where(speed.index)
+    if speed.speed > speed.most:
+        flow = subject.point.part_flow(speed.index)[0] * speed.most / speed.speed
+        yield finding(
+            "tube-fast",
+            "warning",
+            where,
+            f"the water runs {subject.say(speed.speed, 'velocity')} in the condenser's tube, over "
+            f"{subject.say(speed.most, 'velocity')}: it wears copper-nickel away",
+            f"throttle to {subject.say(flow, 'flow')} or less",
+            _TUBE,
+        )
+    elif speed.speed < speed.least and not subject.short:
+        flow = subject.point.part_flow(speed.index)[0] * speed.least / speed.speed
+        yield finding(
+            "tube-slow",
+            "note",
+            where,
+            f"the water runs {subject.say(speed.speed, 'velocity')} in the condenser's tube, under "
+            f"{subject.say(speed.least, 'velocity')}: silt and growth settle there",
+            f"{subject.say(flow, 'flow')} or more would keep it clean; else flush it more often",
+            _TUBE,
+        )
+
+
+def _steps(subject: Subject) -> Iterator[Finding]:
+    network = subject.network
+    for line in network.lines:
+        for before, after in zip(line.parts, line.parts[1:], strict=False):
+            parts = network.parts[before], network.parts[after]
+            if any(isinstance(p, Manifold) for p in parts):
+                continue
+            if not any(isinstance(p, Hose) for p in parts):
+                continue
+            small, large = sorted(p.inner_bore for p in parts)
+            if large / small > _STEP:
+                yield finding(
+                    "bore-step",
+                    "note",
+                    subject.where(after),
+                    f"the bore changes from {subject.say(parts[0].inner_bore, 'bore')} at "
+                    f"{subject.name(before)} to {subject.say(parts[1].inner_bore, 'bore')} at "
+                    f"{subject.name(after)}; the step's own loss is not reckoned",
+                    f"an adapter {subject.say(large, 'bore')} to {subject.say(small, 'bore')}, "
+                    "flat side up so that it holds no air; or one bore throughout",
+                    COMMON,
+                )

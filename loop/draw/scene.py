@@ -1,0 +1,74 @@
+"""What a figure looks at: one checked job, the units to show it in, and the branch to follow."""
+
+from dataclasses import dataclass
+
+from loop.check.result import CheckResult, CondenserResult
+from loop.curve import Array
+from loop.hydraulics import Network, OperatingPoint
+from loop.job import Job, JobError
+from loop.units import System, convert, label, show
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A job's answer, as figures need it; ``branch`` is "" where the figure may choose."""
+
+    result: CheckResult
+    system: System
+    branch: str = ""
+
+    @property
+    def job(self) -> Job:
+        """The job."""
+        return self.result.job
+
+    @property
+    def point(self) -> OperatingPoint:
+        """Its operating point."""
+        return self.result.point
+
+    @property
+    def network(self) -> Network:
+        """Its lines and joints."""
+        return self.result.point.network
+
+    @property
+    def worst(self) -> CondenserResult:
+        """The unit that gets least of what it needs at the low edge of its band."""
+        return min(self.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
+
+    def say(self, value: float, quantity: str, digits: int | None = None) -> str:
+        """A number with its unit, in the figure's units."""
+        return show(value, quantity, self.system, digits)
+
+    def number(self, value: float, quantity: str) -> str:
+        """A number without its unit."""
+        return self.say(value, quantity).removesuffix(label(quantity, self.system)).strip()
+
+    def unit(self, quantity: str) -> str:
+        """The unit's name, as on an axis."""
+        return label(quantity, self.system)
+
+    def scaled(self, values: Array, quantity: str) -> Array:
+        """SI numbers as numbers in the figure's unit."""
+        zero = convert(0.0, quantity, self.system)
+        return zero + values * (convert(1.0, quantity, self.system) - zero)
+
+    def path(self) -> tuple[str, tuple[int, ...]]:
+        """Name and parts of the way to follow: the branch asked for, else the worst unit's.
+
+        Raises JobError where no way has the name that was asked for.
+        """
+        ways = self.network.paths()
+        if self.branch:
+            for name, parts in ways:
+                if self.branch in (name, *name.split(" / ")):
+                    return name, parts
+            known = ", ".join(name for name, _ in ways if name) or "none: it is a single line"
+            raise JobError([f"{self.job.title}: no branch {self.branch!r}; branches: {known}"])
+        served = self.network.condenser_part(self.worst.name)
+        return next((name, parts) for name, parts in ways if served in parts)
+
+    def subtitle(self, what: str) -> str:
+        """The line under the headline: the job, and what is drawn."""
+        return f"{self.job.title}: {what}"

@@ -1,0 +1,155 @@
+"""A job's parts → the lines and joints of its network."""
+
+from collections.abc import Sequence
+
+from loop.hydraulics.network import SEA_IN, SEA_OUT, Fork, Line, Network
+from loop.job import Job
+from loop.parts import Discharge, Manifold, Part, Pump
+from loop.parts.friction import GRAVITY
+from loop.parts.intake import SCOOP
+
+
+def scoop_head(facing: str, speed: float) -> float:
+    """Head [m] that the boat's speed [m/s] adds at an intake facing that way.
+
+    An engineering estimate: a share of the speed's velocity head (`loop.parts.intake.SCOOP`).
+    """
+    return SCOOP[facing] * speed**2 / (2 * GRAVITY)
+
+
+def build(job: Job) -> Network:
+    """The network of a job."""
+    return _Builder(job).network()
+
+
+class _Builder:
+    """Walks the job's parts once, in the water's order."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.parts: list[Part] = []
+        self.places: list[str] = []
+        self.branches: list[str] = []
+        self.heights: list[float] = []
+        self.lines: list[Line] = []
+        self.forks: list[Fork] = []
+        self.line_of: dict[int, int] = {}
+        self.joints = 0
+
+    def network(self) -> Network:
+        self._route(self.job.part, SEA_IN, SEA_OUT, "", "", 0.0)
+        return Network(
+            job=self.job,
+            water=self.job.water.properties,
+            parts=tuple(self.parts),
+            places=tuple(self.places),
+            labels=_labels(self.parts),
+            branches=tuple(self.branches),
+            heights=tuple(self.heights),
+            lines=tuple(self.lines),
+            forks=tuple(self.forks),
+            joints=self.joints,
+            start_head=scoop_head(self.job.intake.facing, self.job.boat.speed),
+            line_of=tuple(self.line_of[i] for i in range(len(self.parts))),
+        )
+
+    def _route(
+        self, parts: Sequence[Part], start: int, end: int, branch: str, prefix: str, height: float
+    ) -> tuple[int, int, float]:
+        """Adds a line's parts; gives its first line, its last line and the height at its end."""
+        here: list[int] = []
+        first = -1
+        for number, part in enumerate(parts):
+            place = f"{prefix}part {number + 1} ({part.kind})"
+            if not isinstance(part, Manifold):
+                height = float(getattr(part, "to", getattr(part, "height", height)))
+                here.append(self._add(part, place, branch, height))
+                continue
+            split = self._joint()
+            line = self._line(here, start, split, branch)
+            first = line if first < 0 else first
+            # The header itself carries no loss of its own: it counts with the line before it.
+            self.line_of[len(self.parts)] = line
+            bore = part.bore or self.parts[here[-1]].inner_bore
+            here = []
+            start, height = self._fork(part, bore, place, split, branch, height)
+        if not here:  # every branch of a closing manifold ended overboard
+            return first, -1, height
+        line = self._line(here, start, end, branch)
+        return (line if first < 0 else first), line, height
+
+    def _fork(
+        self, part: Manifold, bore: float, place: str, split: int, branch: str, height: float
+    ) -> tuple[int, float]:
+        index = self._add(part, place, branch, height)
+        rejoins = any(not b.overboard for b in part.branch)
+        join = self._joint() if rejoins else None
+        firsts: list[int] = []
+        lasts: list[int | None] = []
+        joined = height
+        for number, way in enumerate(part.branch):
+            end = SEA_OUT if way.overboard or join is None else join
+            name = f"{branch} / {way.name}" if branch else way.name
+            prefix = f"{place} branch {number + 1} ({way.name}) "
+            first, last, end_height = self._route(way.part, split, end, name, prefix, height)
+            firsts.append(first)
+            lasts.append(None if way.overboard else last)
+            joined = joined if way.overboard else end_height
+        self.forks.append(
+            Fork(
+                manifold=index,
+                split=split,
+                join=join,
+                names=tuple(way.name for way in part.branch),
+                first=tuple(firsts),
+                last=tuple(lasts),
+                header_bore=bore,
+                bores=tuple(min(way.part[0].inner_bore, bore) for way in part.branch),
+                angle=part.angle,
+            )
+        )
+        return (split if join is None else join), joined
+
+    def _add(self, part: Part, place: str, branch: str, height: float) -> int:
+        self.parts.append(part)
+        self.places.append(place)
+        self.branches.append(branch)
+        self.heights.append(height)
+        return len(self.parts) - 1
+
+    def _joint(self) -> int:
+        self.joints += 1
+        return self.joints - 1
+
+    def _line(self, parts: Sequence[int], start: int, end: int, branch: str) -> int:
+        held = [self.parts[index] for index in parts]
+        outlet = held[-1].height if isinstance(held[-1], Discharge) else 0.0
+        self.lines.append(
+            Line(
+                parts=tuple(parts),
+                start=start,
+                end=end,
+                branch=branch,
+                outlet_head=max(outlet, 0.0),
+                # A stopped jet in the air draws no water back, and the pump is given no reverse
+                # flow: where it cannot hold the head, the answer is no flow.
+                one_way=outlet > 0 or any(p.one_way or isinstance(p, Pump) for p in held),
+                shut=any(part.shut for part in held),
+            )
+        )
+        for index in parts:
+            self.line_of[index] = len(self.lines) - 1
+        return len(self.lines) - 1
+
+
+def _labels(parts: Sequence[Part]) -> tuple[str, ...]:
+    """What a person calls each part: its own label, or its kind, numbered where there are more."""
+    kinds = [part.kind for part in parts]
+    seen: dict[str, int] = {}
+    labels = []
+    for part in parts:
+        seen[part.kind] = seen.get(part.kind, 0) + 1
+        many = kinds.count(part.kind) > 1
+        made_up = f"{part.kind} {seen[part.kind]}" if many else part.kind
+        labels.append(part.label or made_up)
+    return tuple(labels)

@@ -1,0 +1,1 @@
+"""What the flow means: air, heat, suction and speed, as numbers against their limits."""

@@ -1,0 +1,54 @@
+"""How fast the water may run: limits for hoses and for the condenser's tubes."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from loop.hydraulics import OperatingPoint
+from loop.parts import Condenser, Hose
+from loop.parts.friction import velocity
+
+# Hose, common practice [m/s].
+SUCTION_MOST, PRESSURE_MOST, HOSE_LEAST = 1.5, 2.5, 0.6
+# Condenser tube of 90/10 copper-nickel [m/s]: Copper Development Association, and Powell & Michels,
+# CORROSION/2000 paper 627.
+TUBE_MOST, TUBE_LEAST = 2.5, 1.0
+
+
+@dataclass(frozen=True)
+class PartSpeed:
+    """Speed in one part [m/s] against its limits; `better_bore` [m] would bring it inside."""
+
+    index: int
+    suction: bool
+    tube: bool
+    speed: float
+    least: float
+    most: float
+    better_bore: float
+
+
+def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
+    """Speed in every hose and every condenser of known tube bore, where water flows."""
+    network = point.network
+    for index, part in enumerate(network.parts):
+        flow = float(point.line_flow[network.line_of[index]])
+        if flow <= 0:
+            continue
+        suction = index < network.pump_index
+        if isinstance(part, Hose):
+            most = SUCTION_MOST if suction else PRESSURE_MOST
+            speed = velocity(flow, part.inner_bore)
+            yield PartSpeed(
+                index, suction, False, speed, HOSE_LEAST, most, _bore_for(flow, speed, most)
+            )
+        elif isinstance(part, Condenser) and part.tube_bore is not None:
+            bore = part.tube_bore - 2 * part.scale
+            speed = velocity(flow / part.tubes, bore)
+            yield PartSpeed(index, False, True, speed, TUBE_LEAST, TUBE_MOST, bore)
+
+
+def _bore_for(flow: float, speed: float, most: float) -> float:
+    """Bore [m] in which `flow` runs at the limit that it now breaks."""
+    limit = most if speed > most else HOSE_LEAST
+    return math.sqrt(4 * flow / (math.pi * limit))

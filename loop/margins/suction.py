@@ -1,0 +1,74 @@
+"""The way from the sea to the pump: is the intake deep enough, and does the pump get its water."""
+
+import math
+from dataclasses import dataclass
+
+from loop.hydraulics import OperatingPoint
+from loop.job import Boat
+from loop.parts import Intake
+from loop.parts.friction import GRAVITY, velocity
+from loop.seawater import ATMOSPHERE, Water
+
+# Available over required NPSH, at least: common practice for small pumps on warm water.
+NPSH_RATIO = 1.3
+
+
+@dataclass(frozen=True)
+class IntakeDepth:
+    """Depth of the intake at rest and in the worst attitude, and the depth that it needs [m]."""
+
+    at_rest: float
+    worst: float
+    needed: float
+
+    @property
+    def short_by(self) -> float:
+        """How much lower the intake must go [m]; 0 or less where it is deep enough."""
+        return self.needed - self.worst
+
+
+def lowest_immersion(height: float, off_centre: float, fore_aft: float, boat: Boat) -> float:
+    """Depth [m] below the water of a point in the hull, in the boat's worst attitude.
+
+    −height − |off-centre| sin(heel) − |fore-aft| sin(trim) − half the wave height − rise when
+    light; negative where the point comes out of the water.
+    """
+    return (
+        -height
+        - abs(off_centre) * math.sin(abs(boat.heel))
+        - abs(fore_aft) * math.sin(abs(boat.trim))
+        - boat.wave_height / 2
+        - boat.light_rise
+    )
+
+
+def needed_submergence(bore: float, flow: float) -> float:
+    """Depth [m] over an opening of `bore` [m] below which it draws no air, at `flow` [m³/s].
+
+    S = D (1 + 2.3 V/√(g D)): ANSI/HI 9.8, pump intake design (form as cited in open literature).
+
+    >>> round(needed_submergence(0.1, 0.00778), 3)
+    0.33
+    """
+    speed = velocity(flow, bore)
+    return bore * (1 + 2.3 * speed / math.sqrt(GRAVITY * bore))
+
+
+def intake_depth(intake: Intake, boat: Boat, flow: float) -> IntakeDepth:
+    """Depth of a job's intake against its need at `flow` [m³/s]."""
+    return IntakeDepth(
+        at_rest=-intake.height,
+        worst=lowest_immersion(intake.height, intake.off_centre, intake.fore_aft, boat),
+        needed=needed_submergence(intake.inner_bore, flow),
+    )
+
+
+def npsh_available(point: OperatingPoint, water: Water) -> float:
+    """Net positive suction head at the pump's inlet [m].
+
+    (p_atm − p_v)/ρg + H_inlet − z_pump, with total head H (Crane TP-410; any pump textbook).
+    """
+    inlet = point.pump_inlet
+    index = point.network.pump_index
+    above_vapour = (ATMOSPHERE - water.vapour_pressure) / (water.density * GRAVITY)
+    return float(above_vapour + inlet.total_head - point.network.heights[index])
