@@ -1,0 +1,32 @@
+"""Pressure of the running water along its way."""
+
+from loop.hydraulics import OperatingPoint
+from loop.margins.profile import Profile
+from loop.parts import Hose
+from loop.parts.friction import GRAVITY, velocity
+
+# Gauge pressure [Pa] below which a valve draws air: rounding of heads, 1e-8 m, apart.
+_NEGATIVE = -1.0
+
+
+def gauge_pressure(point: OperatingPoint, line: Profile, position: int) -> float:
+    """Gauge pressure [Pa] of the running water at a point of the way.
+
+    Along a hose the head is taken to fall evenly between the stations at its ends.
+    """
+    network, here = point.network, line.points[position]
+    head = point.stations[here.part].total_head
+    part = network.parts[here.part]
+    if isinstance(part, Hose):
+        others = (p.part for p in reversed(line.points[:position]) if p.part != here.part)
+        before = point.stations[next(others)].total_head
+        head = before + (head - before) * here.along / part.length
+    speed = velocity(point.part_flow(here.part)[0], part.inner_bore)
+    column = head - here.height - speed**2 / (2 * GRAVITY)
+    return float(network.water.density * GRAVITY * column)
+
+
+def draws_air(point: OperatingPoint, line: Profile, position: int) -> bool:
+    """Whether a valve opened there while the water runs would let air in."""
+    flowing = point.part_flow(line.points[position].part)[0] > 0
+    return flowing and gauge_pressure(point, line, position) < _NEGATIVE

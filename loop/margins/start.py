@@ -1,0 +1,141 @@
+"""Starting an empty line: the head that drives the air out, and the fewest crests to vent."""
+
+import heapq
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import accumulate
+
+from loop.margins.crests import Crest, line_turns
+from loop.margins.profile import Profile
+
+# Rounding of sums of heights [m].
+_ROUNDING = 1e-9
+
+
+def start_head(heights: Sequence[float], drops: Sequence[float]) -> float:
+    """Head [m] that drives water into an empty line, over all its rises.
+
+    Parameters
+    ----------
+    heights : sequence of float, length n above 0
+        Height reached at the top of each rise, in the water's order [m above the waterline].
+    drops : sequence of float, length n
+        Drop behind each of those tops [m]; 0 where a bleed lets the air out.
+
+    Returns
+    -------
+    float
+        The greatest, over all rises, of the height reached plus the drops behind every earlier top.
+
+    Notes
+    -----
+    Water runs down the far side of a crest without filling it. The air that stays takes a head
+    close to its own height: May, Allen & Nelson, Int. J. Hydraul. Eng. 7(3), 2018, 51, in 25 and
+    38 mm pipes.
+
+    Examples
+    --------
+    >>> print(round(start_head([0.6, 0.5], [0.4, 0.0]), 3))
+    0.9
+    """
+    before = [0.0, *accumulate(drops)][: len(heights)]
+    return max(height + lost for height, lost in zip(heights, before, strict=True))
+
+
+def fewest_vents(heights: Sequence[float], drops: Sequence[float], limit: float) -> tuple[int, ...]:
+    """The smallest set of tops to vent so that the line starts on a head of `limit` [m].
+
+    Parameters as `start_head`. Of the smallest sets it is one that leaves the least sum of drops.
+    Where one rise cannot be had at all within the limit, every top before it is vented.
+
+    Notes
+    -----
+    A pocket counts at every later rise, so the head that pockets may take before one rise is
+    bounded by all later ones too. Those bounds grow along the line like due dates, the drops
+    are the times of jobs done in order, and the vented tops are the late jobs: Moore, Management
+    Science 15 (1968) 102, whose rule finds the fewest exactly. Each time the pockets take too
+    much, the largest of them is vented.
+    """
+    room = [limit - height for height in heights]
+    bounds = list(accumulate(reversed(room), min))[::-1]
+    kept: list[tuple[float, int]] = []
+    taken, vented = 0.0, []
+    for top, (drop, bound) in enumerate(zip(drops, bounds[1:], strict=False)):
+        if drop > 0:
+            heapq.heappush(kept, (-drop, top))
+            taken += drop
+        while kept and taken > bound + _ROUNDING:
+            largest, which = heapq.heappop(kept)
+            taken += largest
+            vented.append(which)
+    return tuple(sorted(vented))
+
+
+@dataclass(frozen=True)
+class Rises:
+    """What `start_head` needs of a way, from the pump on.
+
+    ``crests`` gives, for each top, its place among the way's crests, or None for the pump itself
+    and for the end. ``drops`` are as they stand: 0 where a bleed sits.
+    """
+
+    heights: tuple[float, ...]
+    drops: tuple[float, ...]
+    crests: tuple[int | None, ...]
+
+    def without(self, vented: frozenset[int]) -> "Rises":
+        """The same rises with these crests vented."""
+        drops = tuple(
+            0.0 if crest in vented else drop
+            for drop, crest in zip(self.drops, self.crests, strict=True)
+        )
+        return Rises(self.heights, drops, self.crests)
+
+    @property
+    def head(self) -> float:
+        """Start head [m]."""
+        return start_head(self.heights, self.drops)
+
+    def fewest(self, limit: float) -> frozenset[int]:
+        """The fewest crests to vent for a start on `limit` [m]; what no bleed vents stays."""
+        fixed = [
+            drop if crest is None else 0.0
+            for crest, drop in zip(self.crests, self.drops, strict=True)
+        ]
+        lost = [0.0, *accumulate(fixed)]
+        heights = [height + before for height, before in zip(self.heights, lost, strict=False)]
+        loose = [drop - held for drop, held in zip(self.drops, fixed, strict=True)]
+        tops = (self.crests[top] for top in fewest_vents(heights, loose, limit))
+        return frozenset(crest for crest in tops if crest is not None)
+
+    @property
+    def ventable(self) -> frozenset[int]:
+        """The crests that a bleed would vent and none does."""
+        tops = zip(self.crests, self.drops, strict=True)
+        return frozenset(crest for crest, drop in tops if crest is not None and drop > 0)
+
+
+def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
+    """The rises of a way on the pump's pressure side.
+
+    The first is the pump's own height. Where the pump sits on the falling leg of a hump in the
+    suction line, the part of that leg beyond the pump holds air against the start as well. The
+    last is the way's end where the line rises to it, or the sea over an outlet under water.
+    """
+    pump = line.points[line.pump]
+    through = [
+        max(pump.height - crest.after, 0.0)
+        for crest in crests
+        if crest.side == "suction" and crest.leg[1] > line.pump_at and crest.bleed is None
+    ]
+    tops: list[tuple[float, float, int | None]] = [(pump.height, sum(through), None)]
+    tops += [
+        (crest.height, 0.0 if crest.bleed is not None else crest.drop, number)
+        for number, crest in enumerate(crests)
+        if crest.side == "pressure"
+    ]
+    found = line_turns(line)
+    if not found or found[-1].high:
+        tops.append((line.levels[-1], 0.0, None))
+    heights, drops, numbers = zip(*tops, strict=True)
+    return Rises(heights, drops, numbers)
