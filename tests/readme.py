@@ -1,7 +1,8 @@
 """Makes README's outputs and pictures anew, or checks that they are what the commands give.
 
-In README a comment ``<!-- run: loop check examples/kittiwake.toml -->`` stands before a fenced block
-that holds that command's output, and ``<!-- picture: loop draw … -o FILE -->`` before a picture.
+In README a comment ``<!-- run: loop check examples/kittiwake.toml -->`` stands before a fenced
+block that holds that command's output, and ``<!-- picture: loop draw … -o FILE -->`` before a
+picture.
 
 Usage: ``python -m tests.readme --write`` or ``--check``.
 """
@@ -23,7 +24,7 @@ _TRUTH = re.compile(r"(<!-- truth:start -->\n)(?P<output>.*?)(<!-- truth:end -->
 
 
 def run(command: str) -> str:
-    """What a command prints at 100 columns, without colour; raises CalledProcessError if it fails."""
+    """What a command prints at 100 columns, without colour; raises where it fails."""
     environment = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1", "TERM": "dumb"}
     done = subprocess.run(
         [sys.executable, "-m", *shlex.split(command)],

@@ -15,18 +15,30 @@ _STEP = 1.12
 
 def speed_findings(subject: Subject) -> Iterator[Finding]:
     """suction-fast, hose-fast, hose-slow, tube-fast, tube-slow, bore-step."""
+    fast: dict[tuple[bool, float], list[PartSpeed]] = {}
+    slow: dict[float, list[PartSpeed]] = {}
     for speed in part_speeds(subject.point):
         if speed.tube:
             yield from _tube(subject, speed)
         elif speed.speed > speed.most:
-            yield _fast(subject, speed)
+            fast.setdefault((speed.suction, round(speed.speed, 6)), []).append(speed)
         elif speed.speed < speed.least and not subject.short:
             # Where flow is short, more flow is the cure and a smaller hose the contrary.
-            yield _slow(subject, speed)
+            slow.setdefault(round(speed.speed, 6), []).append(speed)
+    for alike in fast.values():
+        yield _fast(subject, alike)
+    for alike in slow.values():
+        yield _slow(subject, alike)
     yield from _steps(subject)
 
 
-def _fast(subject: Subject, speed: PartSpeed) -> Finding:
+def _names(subject: Subject, alike: list[PartSpeed]) -> str:
+    *most, last = (subject.name(speed.index) for speed in alike)
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def _fast(subject: Subject, alike: list[PartSpeed]) -> Finding:
+    speed = alike[0]
     bore = next((b for b in TRADE_BORES if b >= speed.better_bore * 0.999), TRADE_BORES[-1])
     side = "suction" if speed.suction else "pressure"
     harm = (
@@ -38,14 +50,15 @@ def _fast(subject: Subject, speed: PartSpeed) -> Finding:
         "suction-fast" if speed.suction else "hose-fast",
         "warning",
         subject.where(speed.index),
-        f"the water runs {subject.say(speed.speed, 'velocity')} in {subject.name(speed.index)}, "
+        f"the water runs {subject.say(speed.speed, 'velocity')} in {_names(subject, alike)}, "
         f"over {subject.say(speed.most, 'velocity')} for a {side} hose: {harm}",
         f"fit {subject.say(bore, 'bore')} hose",
         COMMON,
     )
 
 
-def _slow(subject: Subject, speed: PartSpeed) -> Finding:
+def _slow(subject: Subject, alike: list[PartSpeed]) -> Finding:
+    speed = alike[0]
     part = subject.network.parts[speed.index]
     smaller = [b for b in TRADE_BORES if b <= speed.better_bore * 1.001 and b < part.inner_bore]
     fix = (
@@ -58,8 +71,8 @@ def _slow(subject: Subject, speed: PartSpeed) -> Finding:
         "hose-slow",
         "note",
         subject.where(speed.index),
-        f"the water runs {subject.say(speed.speed, 'velocity')} in {subject.name(speed.index)}, "
-        f"under {subject.say(speed.least, 'velocity')}: air and silt settle in it",
+        f"the water runs {subject.say(speed.speed, 'velocity')} in {_names(subject, alike)}, "
+        f"under {subject.say(speed.least, 'velocity')}: air and silt settle there",
         fix,
         COMMON,
     )

@@ -50,8 +50,9 @@ class Subject:
         return place if label == self.network.parts[index].kind else f"{place}, {label}"
 
     def name(self, index: int) -> str:
-        """What a person calls a part, with an article."""
-        return f"the {self.network.labels[index]}"
+        """What a person calls a part, with an article unless it is numbered."""
+        label = self.network.labels[index]
+        return label if label[-1].isdigit() else f"the {label}"
 
 
 def finding(code: str, level: Level, where: str, message: str, fix: str, source: str) -> Finding:

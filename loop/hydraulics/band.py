@@ -1,12 +1,15 @@
 """How far the flow may lie from the middle answer: pump tolerance, loss and bore uncertainty."""
 
+from functools import lru_cache
+
 import numpy as np
 
-from loop.curve import FLOW_GRID, Array
+from loop.curve import Array
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.network import Network, part_table
+from loop.hydraulics.network import Network
 from loop.hydraulics.solver import solve_flows
 from loop.parts import Hose
+from loop.seawater import Water
 
 # ISO 9906:2012, grade 2B: tolerance of a pump's flow and head about its stated curve.
 PUMP_FLOW, PUMP_HEAD = 0.08, 0.05
@@ -36,18 +39,20 @@ def bore_factors(network: Network, shift: Array) -> Array:
     factors = np.ones((len(shift), len(network.parts)))
     for index, part in enumerate(network.parts):
         if isinstance(part, Hose):
-            bore = part.inner_bore
-            step = min(BORE, bore / 10)
-            node = int(np.searchsorted(FLOW_GRID, np.pi / 4 * bore**2))
-            logs = [
-                float(
-                    np.log(part_table(_with_bore(part, bore + step * probe), network.water)[node])
-                )
-                for probe in _PROBES
-            ]
+            step, logs = _bore_probes(part, network.water)
             held = np.clip(shift / step, _PROBES[0], _PROBES[-1])
-            factors[:, index] = np.exp(np.interp(held, _PROBES, logs) - logs[2])
+            factors[:, index] = np.exp(np.interp(held, _PROBES, logs))
     return factors
+
+
+@lru_cache(maxsize=4096)
+def _bore_probes(hose: Hose, water: Water) -> tuple[float, tuple[float, ...]]:
+    """Step of bore [m], and log of the loss factor at each of `_PROBES` steps."""
+    bore = hose.inner_bore
+    step = min(BORE, bore / 10)
+    flow = np.pi / 4 * bore**2
+    losses = [_with_bore(hose, bore + step * probe).head_loss(flow, water) for probe in _PROBES]
+    return step, tuple(float(np.log(loss / losses[2])) for loss in losses)
 
 
 def _with_bore(hose: Hose, bore: float) -> Hose:

@@ -1,6 +1,9 @@
 """Losses and slopes of a network's lines at given flows, and the pump that drives one of them."""
 
+import copy
+
 import numpy as np
+from numpy.typing import NDArray
 
 from loop.curve import Array, place, resistance
 from loop.hydraulics.cases import Cases
@@ -17,13 +20,17 @@ def pump_head(network: Network, cases: Cases, flow: Array) -> tuple[Array, Array
     Affinity laws: flow goes with speed, head with its square. Past the curve's last point the
     head goes on in a straight line, and below zero flow it stays at shut-off.
     """
+    along, up = _pump_scales(network, cases)
+    head, slope = network.pump.curve.head_curve.extended_with_slope(np.maximum(flow, 0.0) / along)
+    return up * head, up / along * slope
+
+
+def _pump_scales(network: Network, cases: Cases) -> tuple[Array, Array]:
+    """Flow and head of the pump as it runs, over those of its curve, each shape (n,)."""
     pump = network.pump
     speed = cases.spread("speed") * pump.speed * network.job.fitted.pump
     along = cases.spread("pump_flow") * speed * pump.in_parallel
-    up = cases.spread("pump_head") * speed**2 * pump.in_series
-    rated = np.maximum(flow, 0.0) / along
-    curve = pump.curve.head_curve
-    return up * curve.extended(rated), up / along * curve.extended_slope(rated)
+    return along, cases.spread("pump_head") * speed**2 * pump.in_series
 
 
 def shutoff_head(network: Network, cases: Cases | None = None) -> Array:
@@ -33,27 +40,49 @@ def shutoff_head(network: Network, cases: Cases | None = None) -> Array:
 
 
 class LineLosses:
-    """Losses and slopes of every line at given flows, for one network and set of cases."""
+    """Losses and slopes of every line at given flows, for one network and set of cases.
+
+    ``open`` says through which lines water can flow; ``head_in`` is the head at the intake [m] and
+    ``n`` the number of cases.
+    """
 
     def __init__(self, network: Network, cases: Cases, exact: bool) -> None:
-        self.network, self.cases, self.exact = network, cases, exact
+        self.network, self.exact = network, exact
         self.n = cases.count
         tables = network.tables
-        self.tables = [np.ascontiguousarray(tables[:, list(line.parts)]) for line in network.lines]
-        self.weights: list[Array | None] = [
+        self._tables = [np.ascontiguousarray(tables[:, list(line.parts)]) for line in network.lines]
+        self._weights: list[Array | None] = [
             None
             if cases.loss is None
             else np.broadcast_to(cases.loss, (self.n, len(network.parts)))[:, list(line.parts)]
             for line in network.lines
         ]
         self.open = np.array(_open_lines(network))
+        self.head_in = np.asarray(network.start_head + cases.spread("extra_head"))
+        self._along, self._up = _pump_scales(network, cases)
+        self._tee = cases.spread("tee")
 
-    def line(self, number: int, flow: Array) -> tuple[Array, Array]:
+    def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LineLosses":
+        """The same for some of the cases: `rows` are indices or a mask."""
+        part = copy.copy(self)
+        part._weights = [None if weight is None else weight[rows] for weight in self._weights]
+        part.head_in, part._tee = self.head_in[rows], self._tee[rows]
+        part._along, part._up = self._along[rows], self._up[rows]
+        part.n = len(part.head_in)
+        return part
+
+    def lines(self, flows: Array) -> tuple[Array, Array]:
+        """Head [m] that every line takes at its flow, and its slope, each shape (n, lines)."""
+        loss, slope = np.empty_like(flows), np.empty_like(flows)
+        for number in range(flows.shape[1]):
+            loss[:, number], slope[:, number] = self._line(number, flows[:, number])
+        return loss, slope
+
+    def _line(self, number: int, flow: Array) -> tuple[Array, Array]:
         """Head [m] that a line takes at `flow`, pump counted as negative, and its slope [s/m²]."""
         line = self.network.lines[number]
-        weight = self.weights[number]
         size = np.abs(flow)
-        value, bend = resistance(self.tables[number], place(size), weight)
+        value, bend = resistance(self._tables[number], place(size), self._weights[number])
         fitted = self.network.job.fitted.loss
         value, bend = fitted * value, fitted * bend
         slope = (2 * value + bend) * size
@@ -63,17 +92,20 @@ class LineLosses:
         # Where nothing flows a quadratic loss has no slope; a floor keeps the step finite.
         slope = np.maximum(slope, np.maximum(value, 1.0) * 1e-9)
         if number == self.network.pump_line:
-            head, fall = pump_head(self.network, self.cases, flow)
-            loss, slope = loss - head, slope - fall
+            head, fall = self.network.pump.curve.head_curve.extended_with_slope(
+                np.maximum(flow, 0.0) / self._along
+            )
+            loss, slope = loss - self._up * head, slope - self._up / self._along * fall
         if line.one_way:
             back = flow < 0
-            loss = np.where(back, loss + _WALL * flow, loss)
-            slope = np.where(back, slope + _WALL, slope)
+            if back.any():
+                loss = np.where(back, loss + _WALL * flow, loss)
+                slope = np.where(back, slope + _WALL, slope)
         return loss, slope
 
     def _exact(self, number: int, size: Array) -> Array:
         network = self.network
-        weight = self.weights[number]
+        weight = self._weights[number]
         total = np.zeros(len(size))
         for column, index in enumerate(network.lines[number].parts):
             part = network.parts[index]
@@ -93,7 +125,7 @@ class LineLosses:
                 last = fork.last[i]
                 if last is not None:
                     lost[:, last] += returning[:, i]
-        return lost * self.cases.spread("tee")[:, None]
+        return lost * self._tee[:, None]
 
 
 def _open_lines(network: Network) -> list[bool]:

@@ -22,8 +22,13 @@ _STEPS = 150
 _HALVINGS = 12
 # Relative rounding of a sum of heads times flows, with room.
 _ROUNDING = 1e-14
+# Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
+_NOTHING = 1e-12
 # Heads closer than this [m] are balanced.
 _BALANCED = 1e-9
+# Cases worked on together: enough that the arithmetic outweighs the calls, and few enough that the
+# working arrays stay in the processor's cache and memory bounded however many cases there are.
+_ROWS = 4096
 
 
 @dataclass(frozen=True)
@@ -63,39 +68,65 @@ def solve_flows(
         never raised.
     """
     cases = cases or Cases()
+    n = cases.count
+    if n > _ROWS:
+        starts = [None if start is None else start[i : i + _ROWS] for i in range(0, n, _ROWS)]
+        return _joined(
+            [
+                solve_flows(network, cases[i * _ROWS : (i + 1) * _ROWS], exact, first)
+                for i, first in enumerate(starts)
+            ]
+        )
     losses = LineLosses(network, cases, exact)
     if not losses.open[network.pump_line]:
         return _standing(network, cases)
-    n, lines = losses.n, network.lines
     flows = first_guess(network, losses, n) if start is None else start.copy()
-    head_in = network.start_head + cases.spread("extra_head")
-    relax, before = np.ones(n), np.zeros_like(flows)
     best: Array = flows.copy()
     best_residual: Array = np.full(n, np.inf)
-    active = np.ones(n, dtype=bool)
+    rows = np.arange(n)  # the cases still at work
+    relax, before = np.ones(n), np.zeros_like(flows)
+    loss, slope = losses.lines(flows)
     for _ in range(_STEPS):
         tees = losses.tees(flows)
-        loss, slope = _all_lines(losses, flows)
-        loss = loss + tees
-        target = _linear(network, losses, flows, loss, slope, head_in)
-        step = np.where(active[:, None], target - flows, 0.0)
-        out_of_balance = np.where(losses.open, np.abs(slope * step), 0.0)
-        one_way = np.array([line.one_way for line in lines])
-        # Behind a wall a line carries nothing, and its imbalance is what it holds back.
-        held = one_way & (flows <= 0) & (target <= 0)
-        residual = np.max(np.where(held, 0.0, out_of_balance), axis=1)
-        better = active & (residual < best_residual)
-        best[better], best_residual[better] = flows[better], residual[better]
-        active &= residual > _BALANCED
-        if not active.any():
+        step = _linear(losses, flows, loss + tees, slope) - flows
+        residual = _out_of_balance(losses, flows, step, slope)
+        better = residual < best_residual[rows]
+        best[rows[better]], best_residual[rows[better]] = flows[better], residual[better]
+        working = residual > _BALANCED
+        if not working.any():
             break
+        if not working.all():
+            losses, rows, relax, before = (
+                losses.of(working),
+                rows[working],
+                relax[working],
+                before[working],
+            )
+            flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
         relax = _aitken(relax, before, step) if network.forks else relax
         before = step
-        share = _how_far(network, losses, flows, step, loss, tees, head_in)
-        flows = flows + (share * relax)[:, None] * step
-    flows = np.where(np.abs(best) < 1e-13, 0.0, best)
+        flows, loss, slope = _advance(losses, flows, step, loss + tees, tees, relax)
+    flows = np.where(np.abs(best) < _NOTHING, 0.0, best)
     head, _ = pump_head(network, cases, flows[:, network.pump_line])
     return Flows(flows, head, best_residual, best_residual < 1e-8)
+
+
+def _joined(parts: list[Flows]) -> Flows:
+    return Flows(
+        *(
+            np.concatenate([getattr(part, name) for part in parts])
+            for name in ("line_flow", "pump_head", "residual", "settled")
+        )
+    )
+
+
+def _out_of_balance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:
+    """Largest head [m] by which any line is out of balance, shape (n,)."""
+    heads = np.where(losses.open, np.abs(slope * step), 0.0)
+    one_way = np.array([line.one_way for line in losses.network.lines])
+    # Behind a wall a line carries nothing, and its imbalance is what it holds back.
+    held = one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
+    return np.asarray(np.max(np.where(held, 0.0, heads), axis=1))
 
 
 def _aitken(relax: Array, before: Array, step: Array) -> Array:
@@ -110,100 +141,97 @@ def _aitken(relax: Array, before: Array, step: Array) -> Array:
     return np.asarray(np.where(np.any(before != 0, axis=1), np.clip(better, 0.05, 1.0), relax))
 
 
-def _all_lines(losses: LineLosses, flows: Array) -> tuple[Array, Array]:
-    both = [losses.line(i, flows[:, i]) for i in range(flows.shape[1])]
-    return np.stack([b[0] for b in both], axis=1), np.stack([b[1] for b in both], axis=1)
-
-
-def _linear(
-    network: Network, losses: LineLosses, flows: Array, loss: Array, slope: Array, head_in: Array
-) -> Array:
+def _linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
     """Flows that balance the network whose lines are replaced by their tangents at `flows`."""
+    network = losses.network
     ease = np.where(losses.open, 1.0 / slope, 0.0)
-    rest = loss - slope * flows  # head that the tangent takes at no flow
-    n, joints = len(flows), network.joints
+    drop = slope * flows - loss  # head that the tangent gives at no flow
+    for i, line in enumerate(network.lines):
+        if line.start == SEA_IN:
+            drop[:, i] += losses.head_in
+        if line.end == SEA_OUT:
+            drop[:, i] -= line.outlet_head
+    if network.joints:
+        heads = _joint_heads(network, ease, drop)
+        for i, line in enumerate(network.lines):
+            if line.start >= 0:
+                drop[:, i] += heads[:, line.start]
+            if line.end >= 0:
+                drop[:, i] -= heads[:, line.end]
+    return ease * drop
+
+
+def _joint_heads(network: Network, ease: Array, drop: Array) -> Array:
+    """Heads of the joints [m], shape (n, joints), at which what comes in goes out.
+
+    `ease` is each line's flow per head [m²/s], `drop` the head that drives it beside its joints'.
+    """
+    n, joints = len(ease), network.joints
     matrix, right = np.zeros((n, joints, joints)), np.zeros((n, joints))
-    fixed_in = np.zeros_like(flows)
-    fixed_out = np.zeros_like(flows)
     for i, line in enumerate(network.lines):
         a, b = line.start, line.end
-        if a == SEA_IN:
-            fixed_in[:, i] = head_in
-        else:
+        known = ease[:, i] * drop[:, i]
+        if a >= 0:
             matrix[:, a, a] += ease[:, i]
-        if b == SEA_OUT:
-            fixed_out[:, i] = line.outlet_head
-        else:
+            right[:, a] -= known
+        if b >= 0:
             matrix[:, b, b] += ease[:, i]
+            right[:, b] += known
         if a >= 0 and b >= 0:
             matrix[:, a, b] -= ease[:, i]
             matrix[:, b, a] -= ease[:, i]
-        known = ease[:, i] * (fixed_in[:, i] - fixed_out[:, i] - rest[:, i])
-        if a >= 0:
-            right[:, a] -= known
-        if b >= 0:
-            right[:, b] += known
-    heads = np.zeros((n, joints))
-    if joints:
-        # A joint that only shut lines reach has no head of its own; any number will do.
-        diagonal = np.einsum("nii->ni", matrix)
-        diagonal[diagonal == 0] = 1.0
-        heads[:] = np.linalg.solve(matrix, right[:, :, None])[:, :, 0]
-    drop = fixed_in - fixed_out
-    for i, line in enumerate(network.lines):
-        if line.start >= 0:
-            drop[:, i] += heads[:, line.start]
-        if line.end >= 0:
-            drop[:, i] -= heads[:, line.end]
-    return ease * (drop - rest)
+    # A joint that only shut lines reach has no head of its own; any number will do.
+    diagonal = np.einsum("nii->ni", matrix)
+    diagonal[diagonal == 0] = 1.0
+    return np.asarray(np.linalg.solve(matrix, right[:, :, None])[:, :, 0])
 
 
-def _how_far(
-    network: Network,
-    losses: LineLosses,
-    flows: Array,
-    step: Array,
-    loss: Array,
-    tees: Array,
-    head_in: Array,
-) -> Array:
-    """Share of the step, 0 to 1, along which the content falls, for each case.
+def _advance(
+    losses: LineLosses, flows: Array, step: Array, loss: Array, tees: Array, relax: Array
+) -> tuple[Array, Array, Array]:
+    """Flows after the step, with the lines' losses and slopes there.
 
-    The content's slope along the step is the heads' imbalance times the step, and rises all the
-    way; a step is taken whole where at its end that slope is no steeper than half the first, and
-    otherwise cut where it is nearest zero.
+    Each case goes the share of the step, 0 to 1, along which the content falls, times `relax`. The
+    content's slope along the step is the heads' imbalance times the step, and rises all the way; a
+    step is taken whole where at its end that slope is no steeper than half the first, and
+    otherwise cut where it is nearest zero. `loss` holds the tees' share, which stays as it is.
     """
-
-    def slope_of(loss: Array) -> Array:
-        total: Array = np.einsum("nl,nl->n", np.where(losses.open, loss, 0.0), step)
-        for i, line in enumerate(network.lines):
-            if line.start == SEA_IN:
-                total = total - head_in * step[:, i]
-            if line.end == SEA_OUT:
-                total = total + line.outlet_head * step[:, i]
-        return total
-
-    def slope_at(share: Array) -> Array:
-        return slope_of(_all_lines(losses, flows + share[:, None] * step)[0] + tees)
-
-    n = len(flows)
-    low, high = np.zeros(n), np.ones(n)
-    first, last = slope_of(loss), slope_at(high)
-    share = np.ones(n)
+    ahead = flows + step
+    at_end = losses.lines(ahead)
+    first = _content_slope(losses, loss, step)
     # The flows balance at the joints to rounding only, and heads of metres weigh that imbalance;
     # where the step's own slope is smaller, it is taken whole.
     noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss), np.abs(flows) + np.abs(step))
-    cut = last > 0.5 * np.abs(first) + noise
+    enough = 0.5 * np.abs(first) + noise
+    cut = np.flatnonzero(_content_slope(losses, at_end[0] + tees, step) > enough)
+    if not len(cut) and (relax == 1).all():
+        return ahead, *at_end
+    share = np.ones(len(flows))
+    low, high = np.zeros(len(cut)), np.ones(len(cut))
+    few = losses.of(cut)
     for _ in range(_HALVINGS):
-        if not cut.any():
+        if not len(cut):
             break
-        middle = np.where(cut, (low + high) / 2, share)
-        at = slope_at(middle)
-        share = np.where(cut, middle, share)
-        low = np.where(cut & (at < 0), middle, low)
-        high = np.where(cut & (at >= 0), middle, high)
-        cut = cut & (np.abs(at) > 0.5 * np.abs(first) + noise)
-    return share
+        middle = (low + high) / 2
+        share[cut] = middle
+        there = few.lines(flows[cut] + middle[:, None] * step[cut])[0]
+        at = _content_slope(few, there + tees[cut], step[cut])
+        low, high = np.where(at < 0, middle, low), np.where(at >= 0, middle, high)
+        left = np.abs(at) > enough[cut]
+        cut, low, high, few = cut[left], low[left], high[left], few.of(left)
+    flows = flows + (share * relax)[:, None] * step
+    return flows, *losses.lines(flows)
+
+
+def _content_slope(losses: LineLosses, loss: Array, step: Array) -> Array:
+    """Slope of the content along the step [m⁴/s], shape (n,), where the lines take `loss`."""
+    total: Array = np.einsum("nl,nl->n", np.where(losses.open, loss, 0.0), step)
+    for i, line in enumerate(losses.network.lines):
+        if line.start == SEA_IN:
+            total -= losses.head_in * step[:, i]
+        if line.end == SEA_OUT:
+            total += line.outlet_head * step[:, i]
+    return total
 
 
 def _standing(network: Network, cases: Cases) -> Flows:

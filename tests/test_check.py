@@ -1,0 +1,199 @@
+"""Every finding: the loop that has it, the loop that lacks it, and a fix that cures it."""
+
+import math
+import re
+
+import pytest
+
+from loop.check import check, to_json
+from loop.job import parse_job
+from loop.pumps import Series
+from loop.units import parse
+from tests.loops import changed, check_of, codes, job_of, plain_loop
+
+# What to change on the plain loop (part number, key, value), and the code that this must bring.
+CASES = {
+    "flow-short": [("defaults", "bore", "1/2 in"), (8, "length", "30 ft")],
+    "flow-marginal": [("condenser", "flow_per_ton", "225 gal/h")],
+    "flow-excess": [("condenser", "cooling", "6000 BTU/h")],
+    "no-flow": [(2, "open", "0 %")],
+    "beyond-curve": [
+        ("boat", "speed", "14 knot"),
+        (1, "facing", "forward"),
+        ("defaults", "bore", "1-1/4 in"),
+        (9, "loss", "0.2 psi at 240 gal/h"),
+    ],
+    "intake-shallow": [
+        (1, "height", "-12 in"),
+        (1, "off_centre", "40 in"),
+        ("boat", "heel", "20 deg"),
+    ],
+    "intake-facing-aft": [(1, "facing", "aft"), ("boat", "speed", "6 knot")],
+    "suction-hump": [(3, "length", "5 ft"), (3, "via", ["-4 in", "-14 in"])],
+    "suction-above-water": [(3, "length", "5 ft"), (3, "via", ["3 in"])],
+    "pump-above-water": [(5, "to", "2 in"), (5, "length", "3 ft")],
+    "strainer-above-water": [(3, "to", "2 in"), (3, "length", "3 ft"), (5, "to", "3 in")],
+    "start-head-short": [(8, "via", ["8 ft", "-6 in", "8 ft"]), (8, "length", "60 ft")],
+    "air-held": [
+        ("defaults", "bore", "1-1/4 in"),
+        (8, "via", ["34 in", "4 in"]),
+        (8, "length", "15 ft"),
+    ],
+    "bleed-missing": [(7, "kind", "tee")],
+    "bleed-in-sag": [],  # needs parts of its own: see below
+    "bleed-draws-air": [],
+    "cavitation": [],
+    "suction-fast": [(3, "bore", "1/2 in"), (5, "bore", "1/2 in")],
+    "hose-fast": [
+        (8, "bore", "3/8 in"),
+        (9, "loss", "0.1 psi at 240 gal/h"),
+        (8, "length", "3 ft"),
+    ],
+    "hose-slow": [(10, "bore", "1-1/2 in")],
+    "tube-fast": [(9, "tube_bore", "0.4 in")],
+    "tube-slow": [(9, "tube_bore", "0.4 in"), (9, "tubes", 6)],
+    "condensing-high": [("condenser", "condensing_watch", "80 degF")],
+    "discharge-under-water": [(10, "to", "-3 in"), (11, "height", "-3 in")],
+    "discharge-high": [(10, "to", "30 in"), (11, "height", "30 in")],
+    "bore-step": [(10, "bore", "1/2 in")],
+}
+
+
+def test_plain_loop_is_good_and_has_nothing_worse_than_a_note():
+    result = check(parse_job(plain_loop()))
+    assert result.verdict == "good"
+    assert {finding.level for finding in result.findings} <= {"note"}
+
+
+@pytest.mark.parametrize("code", [code for code, changes in CASES.items() if changes])
+def test_each_code_comes_from_its_own_mistake_only(code):
+    assert code not in codes(check_of())
+    result = check_of(*CASES[code])
+    assert code in codes(result)
+    finding = next(f for f in result.findings if f.code == code)
+    assert finding.where
+    assert finding.message
+    assert finding.fix
+    assert finding.source
+
+
+def test_bleed_in_sag_and_bleed_that_draws_air():
+    data = plain_loop()
+    data["part"][7:8] = [
+        {"kind": "hose", "length": "4 ft", "to": "12 in"},
+        {"kind": "hose", "length": "4 ft", "to": "-8 in"},
+        {"kind": "bleed", "label": "low bleed"},
+        {"kind": "hose", "length": "4 ft", "to": "10 in"},
+    ]
+    assert any(
+        f.code == "bleed-in-sag" and "low bleed" in f.where for f in check(parse_job(data)).findings
+    )
+    data = plain_loop()
+    data["part"].insert(5, {"kind": "bleed", "label": "suction bleed"})
+    result = check(parse_job(data))
+    station = next(s for s in result.point.stations if s.label == "suction bleed")
+    assert station.gauge_pressure < 0
+    assert any(f.code == "bleed-draws-air" and "suction bleed" in f.where for f in result.findings)
+
+
+def test_cavitation_is_a_danger_below_the_pump_s_need_and_a_warning_just_above():
+    pump = job_of().pump.curve
+    available = check_of().pump.npsh_available
+    for share, level in ((1.2, "danger"), (0.85, "warning"), (0.5, None)):
+        head = share * available
+        row = Series(unit="m", values=(head,) * len(pump.curve.flow.values))
+        curve = pump.curve.model_copy(update={"npsh_required": row})
+        result = check_of((6, "curve", pump.model_copy(update={"curve": curve})))
+        found = {f.level for f in result.findings if f.code == "cavitation"}
+        assert found == ({level} if level else set())
+
+
+def test_verdict_follows_the_rule_of_the_contract():
+    for changes in CASES.values():
+        result = check_of(*changes)
+        levels = {finding.level for finding in result.findings}
+        short = any(c.flow < c.needed_flow for c in result.condensers)
+        low = any(c.flow_low < c.needed_flow for c in result.condensers)
+        if short or "danger" in levels:
+            expected = "bad"
+        elif low or "warning" in levels:
+            expected = "attention"
+        else:
+            expected = "good"
+        assert result.verdict == expected
+
+
+def test_fix_of_short_flow_names_a_hose_that_cures_it():
+    result = check_of(*CASES["flow-short"])
+    fix = next(f for f in result.findings if f.code == "flow-short").fix
+    bore = re.search(r"fit ([\d/-]+ in) hose", fix)
+    assert bore is not None, fix
+    cured = check_of(("defaults", "bore", bore[1]), (8, "length", "30 ft"))
+    assert cured.condensers[0].flow_low >= cured.condensers[0].needed_flow
+
+
+def test_fix_of_a_shallow_intake_names_a_height_that_cures_it():
+    changes = CASES["intake-shallow"]
+    fix = next(f for f in check_of(*changes).findings if f.code == "intake-shallow").fix
+    height = re.search(r"to (-[\d.]+ in)", fix)
+    assert height is not None, fix
+    deeper = parse(height[1], "length") - 0.002
+    cured = check_of(*changes[1:], (1, "height", f"{deeper} m"))
+    assert "intake-shallow" not in codes(cured)
+
+
+def test_fix_of_a_suction_hump_names_a_height_that_cures_it():
+    fix = next(f for f in check_of(*CASES["suction-hump"]).findings if f.code == "suction-hump").fix
+    height = re.search(r"to (-[\d.]+ in)", fix)
+    assert height is not None, fix
+    assert "suction-hump" not in codes(
+        check_of((3, "length", "5 ft"), (3, "via", [height[1], "-14 in"]))
+    )
+
+
+def test_a_slow_hose_is_not_told_to_shrink_where_flow_is_short():
+    result = check_of((10, "bore", "1-1/2 in"), ("condenser", "flow_per_ton", "250 gal/h"))
+    assert result.condensers[0].flow < result.condensers[0].needed_flow
+    assert "hose-slow" not in codes(result)
+
+
+def test_self_priming_pump_may_stand_above_the_water():
+    changes = CASES["pump-above-water"]
+    assert "pump-above-water" in codes(check_of(*changes))
+    pump = job_of().pump.curve.model_copy(update={"self_priming": True})
+    assert "pump-above-water" not in codes(check_of(*changes, (6, "curve", pump)))
+
+
+def test_json_holds_the_contract_and_no_number_that_json_lacks():
+    for changes in ([], CASES["no-flow"]):
+        table = to_json(check_of(*changes))
+        assert set(table) >= {
+            "units",
+            "verdict",
+            "pump",
+            "condensers",
+            "stations",
+            "findings",
+            "cautions",
+        }
+        assert set(table["pump"]) >= {
+            "name",
+            "flow",
+            "head",
+            "power",
+            "shutoff_head",
+            "start_head",
+            "npsh_available",
+            "npsh_required",
+        }
+        for row in (table["pump"], *table["condensers"], *table["stations"]):
+            assert all(math.isfinite(v) for v in row.values() if isinstance(v, float))
+
+
+def test_caution_about_open_fittings_needs_an_intake_below_the_water():
+    assert any("sinks boats" in text for text in check_of().cautions)
+
+
+def test_unknown_part_of_the_plain_loop_is_not_silently_dropped():
+    with pytest.raises(ValueError, match="unknown kind 'hoze'"):
+        parse_job(changed((3, "kind", "hoze")))
