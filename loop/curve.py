@@ -40,8 +40,7 @@ class MonotoneCurve:
         self.x = np.asarray(x, dtype=float)
         self.y = np.asarray(y, dtype=float)
         self._inside = PchipInterpolator(self.x, self.y)
-        self._slope = self._inside.derivative()
-        end = float(self._slope(self.x[-1]))
+        end = float(self._inside.derivative()(self.x[-1]))
         chord = float((self.y[-1] - self.y[-2]) / (self.x[-1] - self.x[-2]))
         # A PCHIP end slope can be zero; a line at that slope would never reach any other value.
         self._end_slope = end if abs(end) > abs(chord) else chord
@@ -58,18 +57,25 @@ class MonotoneCurve:
         For solvers, which must be able to step outside on their way; a caller whose answer lies
         past the last point owes its user a warning.
         """
-        x = np.asarray(x, dtype=float)
-        past = np.maximum(x - self.x[-1], 0.0)
-        value = self._inside(np.clip(x, self.x[0], self.x[-1])) + self._end_slope * past
-        return np.asarray(value, dtype=float)
+        return self.extended_with_slope(x)[0]
 
-    def extended_slope(self, x: ArrayLike) -> Array:
-        """Derivative of `extended` at `x`."""
+    def extended_with_slope(self, x: ArrayLike) -> tuple[Array, Array]:
+        """Value of `extended` at `x`, and its derivative.
+
+        >>> value, slope = MonotoneCurve([0.0, 1.0, 2.0], [3.0, 2.0, 0.0]).extended_with_slope(2.5)
+        >>> float(value), float(slope)
+        (-1.25, -2.5)
+        """
         x = np.asarray(x, dtype=float)
-        inside = self._slope(np.clip(x, self.x[0], self.x[-1]))
-        return np.where(
-            x > self.x[-1], self._end_slope, np.where(x < self.x[0], 0.0, inside)
-        ).astype(float)
+        inside = np.minimum(np.maximum(x, self.x[0]), self.x[-1])
+        span = np.minimum(np.searchsorted(self.x, inside, side="right") - 1, len(self.x) - 2)
+        along = inside - self.x[span]
+        cubic, square, linear, level = self._inside.c[:, span]
+        value = ((cubic * along + square) * along + linear) * along + level
+        slope = (3 * cubic * along + 2 * square) * along + linear
+        value = value + self._end_slope * (x - inside) * (x > inside)
+        slope = np.where(x > inside, self._end_slope, np.where(x < inside, 0.0, slope))
+        return np.asarray(value, dtype=float), slope.astype(float, copy=False)
 
 
 def tabulate(head_loss: Callable[[float], float]) -> Array:

@@ -4,16 +4,22 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from loop.units import Bore, Quantity, Rating, Ratio, Share, Temperature, Voltage
+from loop.parts.pump import CurveReference
+from loop.units import Bore, Quantity, Rating, Share, Temperature, Voltage
 
 # Bores of the hose that the trade sells (common practice), in inches.
 TRADE_BORES = tuple(inches * 0.0254 for inches in (0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0))
 
 Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False)]
 Factor = Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)]
+Spread = Annotated[float, Field(gt=0, le=2, allow_inf_nan=False)]
+Correlation = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False)]
 Charge = Annotated[float, Quantity("charge", 0.0, 1e6, above=True)]
 Current = Annotated[float, Quantity("current", 0.0, 1e4, above=True)]
 ScaleThickness = Annotated[float, Quantity("length", 0.0, 0.01)]
+Confidence = Annotated[float, Quantity("ratio", 0.5, 0.999)]
+Efficiency = Annotated[float, Quantity("ratio", 0.05, 1.0)]
+Bores = Annotated[tuple[Bore, ...], Field(min_length=1, max_length=50)]
 
 
 class Table(BaseModel):
@@ -30,40 +36,56 @@ class StrainerChoice(Table):
 
 
 class Price(Table):
-    """What things cost, in one currency: hose a metre by bore text, pumps and strainers by name."""
+    """What things cost, in one currency: a metre of hose by its bore, pumps and strainers by name.
 
-    hose_per_metre: dict[str, Money] = {}
+    An option that needs something without a price here has none.
+    """
+
+    hose_per_metre: dict[Bore, Money] = {}
     pump: dict[str, Money] = {}
     strainer: dict[str, Money] = {}
 
 
 class Sizing(Table):
-    """What sizing may choose from, and the worst service that the choice must stand."""
+    """What sizing may choose from, and the worst service that the choice must stand.
 
-    bores: tuple[Bore, ...] = Field(default=TRADE_BORES, min_length=1, max_length=50)
-    suction_bores: tuple[Bore, ...] | None = None
-    pressure_bores: tuple[Bore, ...] | None = None
-    barb_bores: tuple[Bore, ...] | None = None
-    seacock_bores: tuple[Bore, ...] | None = None
-    pumps: tuple[str, ...] | None = None
-    strainers: tuple[StrainerChoice, ...] = ()
+    ``bores`` hold for suction, pressure side and branches alike where those lists are left out;
+    branches then have the pressure side's bore. ``barb_bores``, ``seacock_bores`` and
+    ``strainers`` are choices only where given; ``pumps`` left out means the pumps of the
+    catalogue that run on the boat's supply. ``confidence`` is the chance that is asked of
+    every condenser.
+    """
+
+    bores: Bores = TRADE_BORES
+    suction_bores: Bores | None = None
+    pressure_bores: Bores | None = None
+    branch_bores: Bores | None = None
+    barb_bores: Bores | None = None
+    seacock_bores: Bores | None = None
+    pumps: tuple[CurveReference, ...] | None = Field(default=None, min_length=1, max_length=500)
+    strainers: tuple[StrainerChoice, ...] = Field(default=(), max_length=50)
     service_blocked: Share = 0.5
     service_scale: ScaleThickness = 0.0
     warmest_sea: Temperature | None = None
     lowest_supply: Voltage | None = None
-    confidence: Ratio = 0.9
+    confidence: Confidence = 0.9
     price: Price = Price()
 
 
 class Supply(Table):
-    """Where the power comes from: a bank of batteries, and what the unit draws at its stages."""
+    """Where the power comes from: a bank of batteries, and what is drawn from it.
+
+    ``draw`` is the whole current that the bank gives at each of the unit's stages, its pump as the
+    job has it included: what the battery monitor reads. ``inverter_efficiency`` counts for an AC
+    pump only.
+    """
 
     battery: Charge
     batteries: int = Field(default=1, ge=1, le=200)
     voltage: Voltage
-    usable: Ratio = 0.85
+    usable: Efficiency = 0.85
     draw: tuple[Current, ...] = Field(default=(), max_length=10)
-    inverter_efficiency: Ratio = 0.9
+    inverter_efficiency: Efficiency = 0.9
 
 
 class Visit(Table):
@@ -78,8 +100,13 @@ class Fitted(Table):
     """Factors fitted to readings of this boat when clean: 1 until a baseline was taken.
 
     ``loss`` multiplies every loss; ``pump`` the pump's speed; ``ua`` the condensers' UA.
+    ``spread`` is the standard deviation of the logarithm of each, in that order, and
+    ``correlation`` that of loss with pump, loss with UA and pump with UA; ``date`` the baseline's.
     """
 
     loss: Factor = 1.0
     pump: Factor = 1.0
     ua: Factor = 1.0
+    spread: tuple[Spread, Spread, Spread] | None = None
+    correlation: tuple[Correlation, Correlation, Correlation] = (0.0, 0.0, 0.0)
+    date: str = Field(default="", pattern=r"^(\d{4}-\d{2}-\d{2})?$")
