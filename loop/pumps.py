@@ -10,10 +10,11 @@ from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
-from pydantic import BaseModel, ConfigDict, ValidationInfo, model_validator
+from pydantic import BaseModel, ConfigDict, ValidationError, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
 
 from loop.curve import Array, MonotoneCurve
+from loop.mistakes import why
 from loop.units import Bore, Frequency, UnitError, Voltage, parse
 from loop.units.definitions import Kind
 
@@ -216,13 +217,17 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
 
 def pump_problems(error: ValueError) -> list[str]:
     """Lines that say what is wrong with a pump file, from the error that reading it raised."""
-    from pydantic import ValidationError
-
     if isinstance(error, ValidationError):
-        return [
-            f"{' '.join(str(step) for step in item['loc'])} {item['msg']}".strip()
-            for item in error.errors()
-        ]
+        return [_line(dict(item)) for item in error.errors()]
     if isinstance(error, UnicodeDecodeError):
         return ["the file is not UTF-8 text"]
     return [str(error)]
+
+
+def _line(item: dict[str, Any]) -> str:
+    steps = item["loc"]
+    table: dict[str, Any] = PumpCurve.model_fields
+    if steps and steps[0] == "curve":
+        table = Curve.model_fields if len(steps) < 3 else Series.model_fields
+    where = " ".join(str(step) for step in steps)
+    return f"{where}: {why(item, table)}" if where else why(item, table)

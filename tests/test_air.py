@@ -26,17 +26,18 @@ from loop.parts.friction import GRAVITY
 from loop.units import parse
 
 THREE_QUARTER, ONE, ONE_AND_A_QUARTER = (parse(f"{b} in", "length") for b in ("3/4", "1", "1-1/4"))
-QUARTER_THOUSAND = parse("240 gal/h", "flow")
+HANDBOOK_FLOW = parse("240 gal/h", "flow")
 
-# A pressure side is a list of (length of hose [m], height at its end [m]); "bleed" sits where the
-# hose before it ends.
-Way = Sequence[tuple[float, float] | str]
+# A way is a list of (length of hose [m], height at its end [m]) and of parts; "bleed" sits where
+# the hose before it ends.
+Step = tuple[float, float] | str | dict[str, Any]
+Way = Sequence[Step]
 
 
 def loop_of(pressure: Way, suction: Way = ((1.0, -0.3),), **more: Any) -> Job:
     """A series loop: intake, suction hoses, pump, pressure hoses, unit, discharge at the end."""
     bore = more.get("bore", 0.019)
-    hoses = [(1.0, -0.3), *(h for h in pressure if not isinstance(h, str))]
+    hoses = [part for part in map(_part, pressure) if part["kind"] == "hose"]
     return Job.model_validate(
         {
             "water": {"temperature": 20.0},
@@ -49,13 +50,15 @@ def loop_of(pressure: Way, suction: Way = ((1.0, -0.3),), **more: Any) -> Job:
                 *([{"kind": "bleed"}] if more.get("outlet_bleed", True) else []),
                 *map(_part, pressure),
                 {"kind": "condenser", "serves": "a", "loss": "10 kPa at 15 L/min"},
-                {"kind": "discharge", "height": hoses[-1][1]},
+                {"kind": "discharge", "height": hoses[-1]["to"]},
             ],
         }
     )
 
 
-def _part(step: tuple[float, float] | str) -> dict[str, Any]:
+def _part(step: Step) -> dict[str, Any]:
+    if isinstance(step, dict):
+        return step
     if isinstance(step, str):
         return {"kind": step}
     return {"kind": "hose", "length": step[0], "to": step[1]}
@@ -82,7 +85,7 @@ TWO_CRESTS: Way = ((1.2, 0.6), (1.0, 0.1), (1.0, 0.8), (1.0, 0.2), (1.0, 0.5))
 
 
 def froude(bore: float) -> float:
-    return QUARTER_THOUSAND / (math.pi / 4 * bore**2) / math.sqrt(GRAVITY * bore)
+    return HANDBOOK_FLOW / (math.pi / 4 * bore**2) / math.sqrt(GRAVITY * bore)
 
 
 def test_handbook_numbers_for_240_gallons_an_hour() -> None:
@@ -135,7 +138,7 @@ def test_clearing_refuses_what_is_out_of_range(bore: float, slope: float, text: 
 
 @pytest.mark.parametrize(("bore", "state"), [(THREE_QUARTER, "swept"), (ONE_AND_A_QUARTER, "held")])
 def test_too_large_a_hose_holds_air(bore: float, state: str) -> None:
-    path = air_of(loop_of(TWO_CRESTS, bore=bore), flow=QUARTER_THOUSAND)
+    path = air_of(loop_of(TWO_CRESTS, bore=bore), flow=HANDBOOK_FLOW)
     assert [c.running for c in path.crests] == [state, state]
     assert [c.froude for c in path.crests] == pytest.approx([froude(bore)] * 2)
     # Drops of 0.5 and 0.6 m on hoses of 1 m.
@@ -144,9 +147,13 @@ def test_too_large_a_hose_holds_air(bore: float, state: str) -> None:
     assert path.pockets == (() if state == "swept" else ((2.2, 3.2), (4.2, 5.2)))
     volume = 0.0 if state == "swept" else math.pi / 4 * bore**2 * 1.0
     assert [c.pocket_volume for c in path.crests] == pytest.approx([volume, volume])
-    for crest in path.crests:
-        swept = air_of(loop_of(TWO_CRESTS, bore=crest.clearing_bore * 0.999), flow=QUARTER_THOUSAND)
-        assert swept.crests[0].running == "swept" or crest is not path.crests[0]
+
+
+def test_the_bore_that_clears_is_the_largest_that_does() -> None:
+    for number, crest in enumerate(air_of(loop_of(TWO_CRESTS), flow=HANDBOOK_FLOW).crests):
+        for share, state in ((0.999, "swept"), (1.001, "may stay")):
+            other = loop_of(TWO_CRESTS, bore=crest.clearing_bore * share)
+            assert air_of(other, flow=HANDBOOK_FLOW).crests[number].running == state
 
 
 def test_between_the_two_relations_air_may_stay() -> None:
@@ -313,7 +320,7 @@ def way_through(heights: Sequence[float]) -> Way:
 
 @cache
 def head_of(heights: tuple[float, ...], bleeds: frozenset[int] = frozenset()) -> float:
-    way: list[tuple[float, float] | str] = []
+    way: list[Step] = []
     for number, step in enumerate(way_through(heights)):
         way += [step, "bleed"] if number in bleeds else [step]
     return air_of(loop_of(way)).start_head
@@ -340,8 +347,7 @@ def test_lowering_a_hump_never_raises_the_start_head(
         return
     lower = line.copy()
     lower[number] = floor + data.draw(st.floats(0, 1)) * (line[number] - floor)
-    # Swings under 25 mm are left out of the reckoning, so that it may move by as much.
-    assert head_of(tuple(lower)) <= head_of(tuple(line)) + 0.025
+    assert head_of(tuple(lower)) <= head_of(tuple(line)) + 1e-12
 
 
 @settings(max_examples=40, deadline=None)
@@ -354,7 +360,7 @@ def test_proposals_cure_what_bleeds_can(line: list[float], shutoff: float) -> No
         assert crests == []
         return
     assert path.start_head_proposed <= max(0.9 * shutoff, path.start_head_vented) + 1e-9
-    fitted: list[tuple[float, float] | str] = []
+    fitted: list[Step] = []
     at = {round(p.distance, 6) for p in crests}
     for number, step in enumerate(way):
         fitted.append(step)
@@ -395,7 +401,7 @@ def test_any_loop_has_an_answer(
     pressure: list[float], suction: list[float], intake: float, bore: float, bleeds: set[int]
 ) -> None:
     """Hoses as steep as they can be, tiny and huge bores, pumps that cannot lift the water."""
-    way: list[tuple[float, float] | str] = []
+    way: list[Step] = []
     before = suction[-1]
     for number, height in enumerate(pressure):
         way.append((abs(height - before) + 1e-3, height))
@@ -465,15 +471,13 @@ def test_pressure_on_a_hose_lies_between_its_stations() -> None:
 
 
 def test_a_crest_inside_a_hose_gets_its_bleed_on_the_hose() -> None:
-    job = loop_of(((1.0, 0.5), (1.0, 0.1)))
-    parts = [part.model_dump(exclude_unset=True) for part in job.part]
-    parts[4] |= {
+    up_and_down = {
+        "kind": "hose",
         "length": 3.0,
         "to": 0.5,
         "via": [{"at": 1.0, "height": 0.6}, {"at": 2.0, "height": 0.1}],
     }
-    data = job.model_dump(exclude_unset=True) | {"part": parts}
-    path = air_of(Job.model_validate(data), shutoff_head=0.9)
+    path = air_of(loop_of((up_and_down, (1.0, 0.1))), shutoff_head=0.9)
     bleed = next(p for p in path.proposed if p.reason == "crest")
     assert (bleed.on_part, bleed.along, bleed.part, bleed.height) == (True, 1.0, 4, 0.6)
 
@@ -511,13 +515,15 @@ def test_a_bleed_on_a_suction_hump_helps_only_below_the_waterline() -> None:
 @settings(max_examples=40, deadline=None)
 @given(st.lists(st.integers(-90, 30).map(lambda n: n / 100), min_size=1, max_size=6))
 def test_lowering_suction_humps_as_told_leaves_none(line: list[float]) -> None:
-    told = air_of(loop_of(((2.0, 0.3),), suction=way_through(line))).suction.humps
-    lower = [
-        min([height, *(h.lower_to for h in told if h.distance >= 2.0 * (i + 1) - 1e-9)])
-        for i, height in enumerate(line)
-    ]
-    raised = [h.lower_to for h in told if h.raise_sag]
-    lower = [max([height, *raised[:1]]) for height in lower]
+    """No point before the low point behind a hump higher than told; too deep a sag raised."""
+    path = air_of(loop_of(((2.0, 0.3),), suction=way_through(line)))
+    told = path.suction.humps
+    lower = []
+    for number, height in enumerate(line):
+        at = 2.0 * (number + 1) - 1e-9
+        behind = [h.lower_to for h in told if path.crests[h.crest].leg[1] > at]
+        raised = [h.lower_to for h in told if h.raise_sag]
+        lower.append(max([min([height, *behind]), *raised[:1]]))
     assert all(h.lower_by >= 0.025 - 1e-9 for h in told)
     assert air_of(loop_of(((2.0, 0.3),), suction=way_through(lower))).suction.humps == ()
 

@@ -1,6 +1,7 @@
 """The way of the water: distances, heights, and which ups and downs count."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -158,7 +159,7 @@ def test_a_plateau_is_one_crest_that_spans_it() -> None:
 @given(heights)
 def test_turns_alternate_and_are_the_most_that_can(line: list[float]) -> None:
     found = turns(line)
-    for before, after in zip(found, found[1:], strict=False):
+    for before, after in pairwise(found):
         assert before.position < after.position
         assert before.high != after.high
         rise = line[after.position] - line[before.position]
@@ -184,7 +185,7 @@ def test_a_line_walked_backwards_has_the_same_turns(line: list[float]) -> None:
 @given(heights, st.data())
 def test_points_on_a_straight_piece_change_nothing(line: list[float], data: st.DataObject) -> None:
     split = [line[0]]
-    for before, after in zip(line, line[1:], strict=False):
+    for before, after in pairwise(line):
         if data.draw(st.booleans()):
             split.append((before + after) / 2)
         split.append(after)

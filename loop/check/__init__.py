@@ -1,5 +1,6 @@
 """Margins → findings → verdict."""
 
+from loop.callable_module import make_callable
 from loop.check.as_json import to_json
 from loop.check.judge import check
 from loop.check.result import CheckResult, CondenserResult, Finding, Level, PumpResult, Verdict
@@ -14,3 +15,5 @@ __all__ = [
     "check",
     "to_json",
 ]
+
+make_callable(__name__)

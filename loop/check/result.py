@@ -78,6 +78,13 @@ class CheckResult:
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
 
+    @property
+    def head_shares(self) -> tuple[float, ...]:
+        """Share that each station's part takes of all head lost; 0 where nothing flows."""
+        lost = [station.head_loss for station in self.point.stations]
+        whole = sum(lost)
+        return tuple(loss / whole if whole > 0 else 0.0 for loss in lost)
+
     def __repr__(self) -> str:
         flows = ", ".join(
             f"{c.name} {c.flow * 60000:.1f} of {c.needed_flow * 60000:.1f} L/min"

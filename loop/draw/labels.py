@@ -8,8 +8,9 @@ from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
 from loop.curve import Array
-from loop.draw.page import Page, clean
+from loop.draw.page import Page
 from loop.draw.style import DPI, SOFT
+from loop.draw.words import clean
 
 _PAD = 3.0  # pixels kept free around words
 _RINGS = (5.0, 11.0, 19.0, 30.0, 44.0, 62.0, 84.0)  # points from the anchor
@@ -90,17 +91,25 @@ class Labels:
         self.taken = [box for _, box in text_boxes(page.figure)]
         self.drawn: list[Array] = []
 
-    def avoid(self, ax: Any, x: Any, y: Any) -> None:
-        """Counts a line through these data points as something not to be written across."""
+    def avoid(self, ax: Any, x: Any, y: Any, wide: float = 0.0) -> None:
+        """Counts a line of this width [pt] as something not to be written across, if possible."""
         points = ax.transData.transform(np.column_stack([x, y]).astype(float))
         points = points[np.isfinite(points).all(axis=1)]
         if len(points) < 2:
-            self.drawn.append(points)
             return
         steps = np.hypot(*np.diff(points, axis=0).T)
         along = np.concatenate([[0.0], np.cumsum(steps)])
         at = np.arange(0.0, along[-1] + 4.0, 4.0)
-        self.drawn.append(np.column_stack([np.interp(at, along, points[:, i]) for i in (0, 1)]))
+        line = np.column_stack([np.interp(at, along, points[:, i]) for i in (0, 1)])
+        self.drawn.append(line)
+        if wide:
+            self.drawn += [line + side * wide / 2 * DPI / 72 for side in (-1.0, 1.0)]
+
+    def occupy(self, ax: Any, x: float, y: float, half: tuple[float, float]) -> None:
+        """Counts a sign around a data point, of this half width and height [pt], as occupied."""
+        across, up = ax.transData.transform((x, y))
+        wide, high = (size * DPI / 72 for size in half)
+        self.taken.append(Box(across - wide, up - high, across + wide, up + high))
 
     def put(
         self, ax: Any, text: str, anchors: Any, ways: str = "ne e se n s nw w sw", **look: Any
@@ -113,21 +122,14 @@ class Labels:
         lines = "\n".join(clean(line) for line in text.split("\n"))
         item = self.page.figure.text(0, 0, lines, **{"size": 8.5, "linespacing": 1.25, **look})
         size = item.get_window_extent(self.page.renderer)
-        panel = ax.get_window_extent()
-        room = Box(panel.x0 + 1, panel.y0 + 1, panel.x1 + 1, panel.y1 + 12)
         drawn = np.concatenate(self.drawn) if self.drawn else np.empty((0, 2))
         best: tuple[float, Box, Array, float] | None = None
-        for rank, anchor in enumerate(np.atleast_2d(anchors)):
-            at = ax.transData.transform(anchor)
-            for distance in _RINGS:
-                for order, way in enumerate(ways.split()):
-                    box = _box_at(at, way, distance * DPI / 72, size.width, size.height)
-                    if not box.inside(room) or any(box.overlaps(t, _PAD) for t in self.taken):
-                        continue
-                    cost = 3.0 * box.holds(drawn) + 0.25 * distance + 0.8 * order + 0.6 * rank
-                    cost += 40.0 * self._crossed(at, box)
-                    if best is None or cost < best[0]:
-                        best = (cost, box, at, distance)
+        for cheap, box, at, distance in self._candidates(ax, anchors, ways.split(), size):
+            if best is not None and cheap >= best[0]:
+                break  # sorted by what is known without looking at lines
+            cost = cheap + 3.0 * box.holds(drawn) + 40.0 * self._crossed(at, box)
+            if best is None or cost < best[0]:
+                best = (cost, box, at, distance)
         if best is None:
             item.remove()
             return None
@@ -137,11 +139,39 @@ class Labels:
             self._leader(at, box, look.get("color", SOFT))
         return item
 
+    def _candidates(
+        self, ax: Any, anchors: Any, ways: list[str], size: Any
+    ) -> list[tuple[float, Box, Array, float]]:
+        """Places free of words and inside the panel, cheapest first: cost, box, anchor, distance."""
+        panel = ax.get_window_extent()
+        found = []
+        for rank, anchor in enumerate(np.atleast_2d(anchors)):
+            at = ax.transData.transform(anchor)
+            for distance in _RINGS:
+                for order, way in enumerate(ways):
+                    box = _box_at(at, way, distance * DPI / 72, size.width, size.height)
+                    cost = 0.25 * distance + 0.8 * order + 0.6 * rank
+                    found.append((cost, box, at, distance))
+        corners = np.array([(b.x0, b.y0, b.x1, b.y1) for _, b, _, _ in found])
+        room = np.array([panel.x0 + 1, panel.y0 + 1, panel.x1 + 1, panel.y1 + 12])
+        free = np.all(corners[:, :2] >= room[:2], axis=1) & np.all(
+            corners[:, 2:] <= room[2:], axis=1
+        )
+        taken = np.array([(b.x0, b.y0, b.x1, b.y1) for b in self.taken])
+        low = np.maximum(corners[:, None, :2], taken[None, :, :2] - _PAD)
+        high = np.minimum(corners[:, None, 2:], taken[None, :, 2:] + _PAD)
+        free &= ~np.any(np.all(low < high, axis=2), axis=1)
+        return sorted((c for c, keep in zip(found, free, strict=True) if keep), key=lambda c: c[0])
+
     def _crossed(self, at: Array, box: Box) -> int:
         """How many words a line from the anchor to the box would run through."""
         end = _near_point(at, box)
         points = at + np.linspace(0.0, 1.0, 25)[:, None] * (end - at)
-        return sum(1 for taken in self.taken if taken.holds(points))
+        taken = np.array([(b.x0, b.y0, b.x1, b.y1) for b in self.taken])
+        inside = np.all(points[:, None] > taken[None, :, :2], axis=2) & np.all(
+            points[:, None] < taken[None, :, 2:], axis=2
+        )
+        return int(np.count_nonzero(inside.any(axis=0)))
 
     def _write(self, item: Text, box: Box) -> None:
         item.set_position(self.page.figure.transFigure.inverted().transform((box.x0, box.y0)))

@@ -1,20 +1,18 @@
 """The sheet that a figure is drawn on: a headline that says the conclusion, panels, a caption."""
 
-from functools import cache
-from pathlib import Path
 from typing import Any
 
 import numpy as np
-from matplotlib import font_manager
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedFormatter, FixedLocator, MaxNLocator
 
-from loop.draw.style import DPI, INK, RULE, SOFT, TEXT_FACE, TITLE_FACE
+from loop.draw.style import DPI, INK, RULE, SOFT, TITLE_FACE
+from loop.draw.words import NOTE, Type
 
 WIDTH = 8.0
-_MARGIN = 0.42
-_TITLE, _SUBTITLE, _CAPTION = 16.5, 9.0, 8.0
+MARGIN = 0.42
+_TITLE, _SUBTITLE, _CAPTION = Type(16.5, tuple(TITLE_FACE), "bold"), Type(9.0), NOTE
 _LEADING = 1.32  # line pitch over size of type
 
 
@@ -25,21 +23,27 @@ class Page:
     """
 
     def __init__(self, title: str, subtitle: str, caption: str, body: float) -> None:
-        self.figure = Figure(figsize=(WIDTH, 4.0))
+        room = WIDTH - 2 * MARGIN
+        title = title[:1].upper() + title[1:]
+        blocks = [
+            (kind, kind.wrap(text, room), color)
+            for kind, text, color in (
+                (_TITLE, title, INK),
+                (_SUBTITLE, subtitle, SOFT),
+                (_CAPTION, caption, SOFT),
+            )
+        ]
+        head, under, foot = (len(lines) * _pitch(kind) for kind, lines, _ in blocks)
+        top = 0.32 + head + 0.05 + under + 0.16
+        self._bottom = 0.28 + foot + 0.10
+        self.height = top + body + self._bottom
+        self.figure = Figure(figsize=(WIDTH, self.height))
         FigureCanvasAgg(self.figure)
         self.renderer = self.figure.canvas.get_renderer()
-        room = WIDTH - 2 * _MARGIN
-        head = self.wrap(title, _TITLE, room, TITLE_FACE, "bold")
-        under = self.wrap(subtitle, _SUBTITLE, room)
-        foot = self.wrap(caption, _CAPTION, room)
-        top = 0.32 + _height(head, _TITLE) + 0.05 + _height(under, _SUBTITLE) + 0.16
-        self._bottom = 0.28 + _height(foot, _CAPTION) + 0.10
-        self.body = body
-        self.height = top + body + self._bottom
-        self.figure.set_size_inches(WIDTH, self.height)
-        y = self._lines(head, _TITLE, self.height - 0.32, INK, TITLE_FACE, "bold")
-        self._lines(under, _SUBTITLE, y - 0.05, SOFT)
-        self._lines(foot, _CAPTION, self._bottom - 0.10, SOFT)
+        starts = (self.height - 0.32, self.height - 0.37 - head, self._bottom - 0.10)
+        for (kind, lines, color), y in zip(blocks, starts, strict=True):
+            for number, line in enumerate(lines):
+                self.write(line, MARGIN, y - number * _pitch(kind) - self._bottom, kind, color)
 
     def panel(self, left: float, bottom: float, width: float, height: float) -> Any:
         """Axes at a place given in inches from the left of the page and the bottom of its body."""
@@ -52,135 +56,72 @@ class Page:
             )
         )
 
-    def width_of(
-        self, text: str, size: float, face: list[str] | None = None, weight: str = "normal"
-    ) -> float:
-        """Width of a line of text [in] at `size` [pt]."""
-        font = font_manager.FontProperties(family=face or TEXT_FACE, size=size, weight=weight)
-        return float(self.renderer.get_text_width_height_descent(text, font, False)[0]) / DPI
-
-    def wrap(
-        self,
-        text: str,
-        size: float,
-        room: float,
-        face: list[str] | None = None,
-        weight: str = "normal",
-    ) -> list[str]:
-        """Lines of `text` that fit in `room` [in]; no lines for empty text."""
-        lines: list[str] = []
-        for word in clean(text).split():
-            longer = f"{lines[-1]} {word}" if lines else word
-            if lines and self.width_of(longer, size, face, weight) <= room:
-                lines[-1] = longer
-            else:
-                lines.append(self.shorten(word, size, room, face, weight))
-        return lines
-
-    def shorten(
-        self,
-        text: str,
-        size: float,
-        room: float,
-        face: list[str] | None = None,
-        weight: str = "normal",
-    ) -> str:
-        """`text`, cut with an ellipsis where it is wider than `room` [in]."""
-        text = clean(text)
-        if self.width_of(text, size, face, weight) <= room:
-            return text
-        while text and self.width_of(f"{text}…", size, face, weight) > room:
-            text = text[:-1]
-        return f"{text.rstrip()}…"
-
-    def _lines(
-        self,
-        lines: list[str],
-        size: float,
-        y: float,
-        color: str,
-        face: list[str] | None = None,
-        weight: str = "normal",
-    ) -> float:
-        for line in lines:
-            self.figure.text(
-                _MARGIN / WIDTH,
-                y / self.height,
-                line,
-                size=size,
-                color=color,
-                family=face or TEXT_FACE,
-                weight=weight,
-                va="top",
-            )
-            y -= size / 72 * _LEADING
-        return y
+    def write(
+        self, text: str, x: float, y: float, kind: Type, color: str = INK, **look: Any
+    ) -> Any:
+        """Writes a line with its top at a place given as for `panel`."""
+        return self.figure.text(
+            x / WIDTH,
+            (self._bottom + y) / self.height,
+            text,
+            color=color,
+            **{"va": "top", **kind.look, **look},
+        )
 
 
-def _height(lines: list[str], size: float) -> float:
-    return len(lines) * size / 72 * _LEADING
-
-
-def clean(text: str) -> str:
-    """`text` on one line, with a dot for every character that the figure's faces cannot draw."""
-    known = _characters()
-    return "".join(c if ord(c) in known else "·" for c in " ".join(text.split()))
-
-
-@cache
-def _characters() -> frozenset[int]:
-    found = Path(font_manager.findfont(TEXT_FACE[0]))
-    return frozenset(c for c in font_manager.get_font(str(found)).get_charmap() if c >= 32)
+def _pitch(kind: Type) -> float:
+    return kind.size / 72 * _LEADING
 
 
 def ticks(axis: Any, low: float, high: float, count: int = 6) -> None:
     """Sets round ticks between `low` and `high`, with as few digits as tell them apart."""
     values = MaxNLocator(nbins=count, steps=[1, 2, 2.5, 5, 10]).tick_values(low, high)
     slack = 1e-9 * (high - low)
-    values = [float(v) for v in values if low - slack <= v <= high + slack]
-    axis.set_major_locator(FixedLocator(values))
-    axis.set_major_formatter(FixedFormatter(_tick_texts(values)))
+    kept = [float(v) for v in values if low - slack <= v <= high + slack]
+    axis.set_major_locator(FixedLocator(kept))
+    axis.set_major_formatter(FixedFormatter(_tick_texts(kept)))
 
 
 def _tick_texts(values: list[float]) -> list[str]:
+    texts: list[str] = []
     for digits in range(7):
         texts = [f"{v:,.{digits}f}" for v in values]
-        if all(
-            abs(float(t.replace(",", "")) - v) <= 1e-6 * max(map(abs, values))
-            for t, v in zip(texts, values, strict=True)
-        ):
+        back = np.array([float(t.replace(",", "")) for t in texts])
+        if np.allclose(back, values, rtol=0, atol=1e-6 * max(map(abs, values), default=0.0)):
             break
-    return [t[1:] if float(t.replace(",", "")) == 0 and t.startswith("-") else t for t in texts]
+    return [t.replace("-", "−") if float(t.replace(",", "")) != 0 else t.lstrip("-") for t in texts]
 
 
 def frame(ax: Any, x: tuple[float, float], y: tuple[float, float], words: tuple[str, str]) -> None:
     """Limits, ticks, faint level rules, and the axes' names: x below, y level above its axis."""
     ax.set_xlim(*x)
     ax.set_ylim(*y)
-    box = ax.get_window_extent()
-    ticks(ax.xaxis, *x, count=max(2, min(7, int(box.width / DPI / 0.85))))
-    ticks(ax.yaxis, *y, count=max(2, min(7, int(box.height / DPI / 0.42))))
+    size = ax.get_window_extent()  # decides how many ticks fit
+    ticks(ax.xaxis, *x, count=max(2, min(7, int(size.width / DPI / 0.85))))
+    ticks(ax.yaxis, *y, count=max(2, min(7, int(size.height / DPI / 0.42))))
     ax.grid(axis="y", color=RULE, linewidth=0.7)
     ax.spines["left"].set_visible(False)
     if words[0]:
         ax.set_xlabel(words[0], labelpad=4)
     if words[1]:
-        ax.annotate(
-            words[1],
-            (0, 1),
-            (0, 7),
-            xycoords="axes fraction",
-            textcoords="offset points",
-            color=SOFT,
-            ha="left",
-            va="bottom",
-        )
+        over_axis(ax, words[1])
+
+
+def over_axis(ax: Any, words: str) -> None:
+    """Names the upright axis level above its top."""
+    ax.annotate(
+        words,
+        (0, 1),
+        (0, 7),
+        xycoords="axes fraction",
+        textcoords="offset points",
+        color=SOFT,
+        ha="left",
+        va="bottom",
+    )
 
 
 def span(low: float, high: float, room: float = 0.06) -> tuple[float, float]:
     """Limits around values, with a share of room on either side; never of no width."""
-    if not np.isfinite([low, high]).all() or high <= low:
-        middle = low if np.isfinite(low) else 0.0
-        return middle - 1.0, middle + 1.0
-    edge = (high - low) * room
-    return low - edge, high + edge
+    wide = high - low if high > low else 1.0
+    return low - wide * room, high + wide * room

@@ -1,12 +1,29 @@
 """What a figure looks at: one checked job, the units to show it in, and the branch to follow."""
 
+import math
 from dataclasses import dataclass
 
 from loop.check.result import CheckResult, CondenserResult
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint
 from loop.job import Job, JobError
-from loop.units import System, convert, label, show
+from loop.margins.air import AirPath
+from loop.parts import Condenser
+from loop.units import System, convert, decimals, label, show
+
+
+def say(value: float, quantity: str, system: System, digits: int | None = None) -> str:
+    """A number with its unit as figures show it: a true minus, and two figures of small flows."""
+    if quantity == "flow" and digits is None and math.isfinite(value) and value > 0:
+        size = math.floor(math.log10(convert(value, quantity, system)))
+        digits = max(decimals(quantity, system), 1 - size)
+    return show(value, quantity, system, digits).replace("-", "−", 1 if value < 0 else 0)
+
+
+def scaled(values: Array, quantity: str, system: System) -> Array:
+    """SI numbers, an array of them, as numbers in the unit that `system` shows."""
+    zero = convert(0.0, quantity, system)
+    return zero + values * (convert(1.0, quantity, system) - zero)
 
 
 @dataclass(frozen=True)
@@ -39,7 +56,7 @@ class Scene:
 
     def say(self, value: float, quantity: str, digits: int | None = None) -> str:
         """A number with its unit, in the figure's units."""
-        return show(value, quantity, self.system, digits)
+        return say(value, quantity, self.system, digits)
 
     def number(self, value: float, quantity: str) -> str:
         """A number without its unit."""
@@ -49,10 +66,13 @@ class Scene:
         """The unit's name, as on an axis."""
         return label(quantity, self.system)
 
+    def value(self, value: float, quantity: str) -> float:
+        """An SI number as a number in the figure's unit."""
+        return convert(value, quantity, self.system)
+
     def scaled(self, values: Array, quantity: str) -> Array:
-        """SI numbers as numbers in the figure's unit."""
-        zero = convert(0.0, quantity, self.system)
-        return zero + values * (convert(1.0, quantity, self.system) - zero)
+        """SI numbers, an array of them, as numbers in the figure's unit."""
+        return scaled(values, quantity, self.system)
 
     def path(self) -> tuple[str, tuple[int, ...]]:
         """Name and parts of the way to follow: the branch asked for, else the worst unit's.
@@ -68,6 +88,24 @@ class Scene:
             raise JobError([f"{self.job.title}: no branch {self.branch!r}; branches: {known}"])
         served = self.network.condenser_part(self.worst.name)
         return next((name, parts) for name, parts in ways if served in parts)
+
+    @property
+    def air(self) -> AirPath:
+        """Air on the way to follow."""
+        _, parts = self.path()
+        ways = self.network.paths()
+        return next(
+            air
+            for (_, way), air in zip(ways, self.result.air, strict=True)
+            if way == parts
+        )
+
+    def name(self, index: int) -> str:
+        """What a person calls a part: its own label, a condenser's unit, or its kind and number."""
+        part = self.network.parts[index]
+        if isinstance(part, Condenser) and part.label is None and len(self.job.condenser) > 1:
+            return f"{part.serves} condenser"
+        return self.network.labels[index]
 
     def subtitle(self, what: str) -> str:
         """The line under the headline: the job, and what is drawn."""

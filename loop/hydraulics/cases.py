@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loop.curve import Array
 
@@ -39,8 +40,8 @@ class Cases:
         """One factor as an array of shape (n,)."""
         return np.broadcast_to(getattr(self, name), (self.count,))
 
-    def __getitem__(self, rows: slice) -> "Cases":
-        """The cases of a slice, for working through a large study in chunks."""
+    def __getitem__(self, rows: slice | NDArray[np.bool_]) -> "Cases":
+        """The cases of a slice or a mask, for working through a large study in chunks."""
 
         def cut(values: Array) -> Array:
             return values if len(values) == 1 else values[rows]

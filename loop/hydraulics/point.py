@@ -12,7 +12,7 @@ from loop.hydraulics.lines import pump_head, shutoff_head
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows
 from loop.job import Job
-from loop.parts import Manifold, Pump
+from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
 
 
@@ -153,6 +153,8 @@ def _station(network: Network, index: int, flow: float, lost: float, head: float
     bore = _bore(network, index)
     speed = velocity(flow, bore)
     height = network.heights[index]
+    # Past a discharge the jet has spent its velocity head, which is the exit's loss.
+    moving = 0.0 if isinstance(part, Discharge) else speed**2 / (2 * GRAVITY)
     return Station(
         part=network.places[index],
         kind=part.kind,
@@ -163,7 +165,7 @@ def _station(network: Network, index: int, flow: float, lost: float, head: float
         velocity=speed,
         head_loss=lost,
         total_head=head,
-        gauge_pressure=network.water.density * GRAVITY * (head - height - speed**2 / (2 * GRAVITY)),
+        gauge_pressure=network.water.density * GRAVITY * (head - height - moving),
     )
 
 

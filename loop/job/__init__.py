@@ -2,7 +2,7 @@
 
 from loop.job.layout import all_parts, end_height
 from loop.job.model import Boat, Defaults, Job, Sea, Unit
-from loop.job.read import JobError, parse_job, read_job, read_toml
+from loop.job.read import JobError, parse_job, parse_toml, read_job, read_toml
 from loop.job.service import (
     TRADE_BORES,
     Fitted,
@@ -30,6 +30,7 @@ __all__ = [
     "all_parts",
     "end_height",
     "parse_job",
+    "parse_toml",
     "read_job",
     "read_toml",
 ]

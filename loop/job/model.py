@@ -5,7 +5,14 @@ The same classes serve the TOML file, the Python API and the JSON Schema.
 
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, model_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    ValidationError,
+    ValidationInfo,
+    model_validator,
+)
 from pydantic_core import PydanticCustomError
 
 from loop.job.layout import layout_problems
@@ -136,12 +143,10 @@ class Job(Table):
     def _spread_defaults(cls, data: Any, info: ValidationInfo) -> Any:
         if not isinstance(data, dict):
             return data
-        defaults = data.get("defaults")
-        if isinstance(defaults, Defaults):
-            defaults = defaults.model_dump(exclude_none=True)
-        if isinstance(defaults, dict) and isinstance(data.get("part"), list | tuple):
-            return {**data, "part": [with_defaults(part, defaults) for part in data["part"]]}
-        return data
+        if not isinstance(data.get("part"), list | tuple):
+            return data
+        defaults = usable_defaults(data.get("defaults"), info.context)
+        return {**data, "part": [with_defaults(part, defaults) for part in data["part"]]}
 
     @model_validator(mode="after")
     def _check(self) -> Self:
@@ -167,6 +172,26 @@ class Job(Table):
             if unit.name == name:
                 return unit
         raise KeyError(name)
+
+
+def usable_defaults(given: Any, context: Any) -> dict[str, Any]:
+    """The defaults to spread over the parts.
+
+    A wrong one is told where it stands, not again at every part that would take it: a bore stands
+    in for a wrong bore, and the job is refused all the same.
+    """
+    if isinstance(given, Defaults):
+        return given.model_dump(exclude_none=True)
+    usable: dict[str, Any] = {}
+    for key in Defaults.model_fields:
+        if isinstance(given, dict) and key in given:
+            try:
+                Defaults.model_validate({key: given[key]}, context=context)
+                usable[key] = given[key]
+            except ValidationError:
+                if key == "bore":
+                    usable[key] = "1 in"
+    return usable
 
 
 # Which defaults a kind of part takes; a pump's port and a hose's barb have their own.

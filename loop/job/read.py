@@ -9,7 +9,8 @@ from typing import Any, get_args
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from loop.job.layout import layout_problems
-from loop.job.model import Defaults, Job, with_defaults
+from loop.job.model import Job, usable_defaults, with_defaults
+from loop.mistakes import why
 from loop.parts import AnyPart, Branch, Part
 from loop.parts.hose import Via
 
@@ -45,16 +46,27 @@ def read_toml(path: str | Path, what: str = "job") -> dict[str, Any]:
             [f"{path}: over {_LARGEST_FILE // 1000} kB; a {what} file is a page of text"]
         )
     try:
-        data = tomllib.loads(raw.decode("utf-8-sig").replace("\r\n", "\n"))
+        text = raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise JobError([f"{path}: is not UTF-8 text; save it as UTF-8"]) from None
+    return _tables(text, str(path), what)
+
+
+def _tables(text: str, name: str, what: str) -> dict[str, Any]:
+    try:
+        data = tomllib.loads(text.replace("\r\n", "\n"))
     except RecursionError:
-        raise JobError([f"{path}: nested too deeply to be a {what} file"]) from None
+        raise JobError([f"{name}: nested too deeply to be a {what} file"]) from None
     except ValueError as error:  # TOMLDecodeError, and integers of absurd length
-        raise JobError([f"{path}: is not TOML: {error}"]) from None
+        raise JobError([f"{name}: is not TOML: {error}"]) from None
     if not data:
-        raise JobError([f"{path}: is empty; `loop new` writes a job to start from"])
+        raise JobError([f"{name}: is empty; `loop new` writes a job to start from"])
     return data
+
+
+def parse_toml(text: str, name: str = "job", folder: str | Path = ".") -> Job:
+    """The job in a text; `name` goes before each mistake. Raises JobError as `read_job` does."""
+    return parse_job(_tables(text, name, "job"), name, folder)
 
 
 def read_job(path: str | Path) -> Job:
@@ -85,40 +97,14 @@ def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".")
 
 def _lines(error: ValidationError, data: dict[str, Any]) -> Iterator[str]:
     for item in error.errors():
+        if item["type"] == "too_short" and len(item["input"]) >= item["ctx"]["min_length"]:
+            continue  # long enough as written; the library counts only the items that are right
         where, model = _where(item["loc"], data)
         if item["type"] == "layout":
             yield from item["ctx"]["lines"].splitlines()
             continue
-        yield f"{where}: {_why(dict(item), model)}" if where else _why(dict(item), model)
-
-
-def _why(item: dict[str, Any], model: type[BaseModel] | None) -> str:
-    """What is wrong and what would be right, in words of the trade rather than of the library."""
-    kind, given = item["type"], item.get("input")
-    if kind == "extra_forbidden":
-        known = sorted(model.model_fields) if model else []
-        near = difflib.get_close_matches(str(item["loc"][-1]), known, n=1, cutoff=0.5)
-        hint = f"did you mean {near[0]!r}?" if near else f"known here: {', '.join(known)}"
-        return f"unknown key; {hint}"
-    if kind == "missing":
-        return "is missing; it must be given"
-    if kind in ("union_tag_invalid", "union_tag_not_found"):
-        kinds = [_kind(part) for part in _part_classes()]
-        tag = given.get("kind") if isinstance(given, dict) else None
-        if tag is None:
-            return f"kind is missing; one of: {', '.join(kinds)}"
-        near = difflib.get_close_matches(str(tag), kinds, n=1, cutoff=0.4)
-        hint = f"did you mean {near[0]!r}?" if near else f"one of: {', '.join(kinds)}"
-        return f"unknown kind {str(tag)[:40]!r}; {hint}"
-    if kind == "literal_error":
-        return f"{str(given)[:40]!r} is not known here; use {item['ctx']['expected']}"
-    if kind in ("model_type", "model_attributes_type", "dict_type"):
-        return f"must be a table ([…]), not {str(given)[:40]!r}"
-    if kind in ("tuple_type", "list_type"):
-        return f"must be a list, not {str(given)[:40]!r}"
-    if kind in ("too_short", "too_long", "quantity", "pump", "hose", "loss", "condenser"):
-        return str(item["msg"])
-    return f"{str(item['msg'])[0].lower()}{str(item['msg'])[1:]}; given {str(given)[:40]!r}"
+        words = why(dict(item), model.model_fields if model else ())
+        yield f"{where}: {words}" if where else words
 
 
 def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, type[BaseModel] | None]:
@@ -171,15 +157,11 @@ def _layout_despite(data: dict[str, Any], context: dict[str, Any]) -> list[tuple
     raw_parts, raw_units = data.get("part"), data.get("condenser")
     if not isinstance(raw_parts, list) or not raw_parts:
         return _ends_by_kind(raw_parts)
-    defaults = data.get("defaults")
-    try:
-        Defaults.model_validate(defaults or {}, context=context)
-    except ValidationError:
-        defaults = {"bore": "1 in"}
+    defaults = usable_defaults(data.get("defaults"), context)
     adapter: TypeAdapter[Any] = TypeAdapter(AnyPart)
     try:
         parts = [
-            adapter.validate_python(with_defaults(part, defaults or {}), context=context)
+            adapter.validate_python(with_defaults(part, defaults), context=context)
             for part in raw_parts
         ]
     except ValidationError:

@@ -47,8 +47,8 @@ class SuctionHump:
     """A crest on the way from the sea to the pump, which must rise all the way.
 
     ``crest`` is its place among the way's crests. It must come down by ``lower_by`` to
-    ``lower_to`` [m above the waterline], and the line before it no higher; where the low point
-    behind it lies deeper than the line may be, that must come up to the same height
+    ``lower_to`` [m above the waterline], and nothing before the low point behind it may lie higher;
+    where that low point is deeper than the line may be, it must come up to the same height
     (``raise_sag``). ``above_water``: a pump that does not prime itself stops at it.
     """
 

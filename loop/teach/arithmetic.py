@@ -107,6 +107,8 @@ def put_in(formula: str, texts: Mapping[str, str]) -> str:
 
     def number(name: re.Match[str]) -> str:
         text = texts.get(name[0], name[0])
-        return f"({text})" if text.startswith("-") else text
+        alone = formula[: name.start()].rstrip()[-1:] in ("", "(", ",")
+        raised = formula[name.end() :].startswith("**")
+        return f"({text})" if text.startswith("-") and (raised or not alone) else text
 
     return written(_NAME.sub(number, formula))

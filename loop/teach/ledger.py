@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from loop.teach.step import DIGITS, Line, Step, Value, work_out
+from loop.teach.arithmetic import short_text
+from loop.teach.step import DIGITS, STEP, Line, Step, Sum, Value, work_out
 from loop.units import System, convert, label
 
-# SI unit of the quantities that are shown to people.
-SI_UNITS = {
+# SI unit of each quantity that people are shown in other units.
+_SI_UNITS = {
     "flow": "m³/s",
     "head": "m",
     "length": "m",
@@ -22,98 +23,100 @@ SI_UNITS = {
     "power": "W",
     "heat": "W",
     "angle": "rad",
-    "voltage": "V",
-    "frequency": "Hz",
 }
+# Figures of the job are shown to this many digits: more than any of them is known to.
+_GIVEN_DIGITS = 6
+
+
+@dataclass(frozen=True)
+class Notes:
+    """Where a step's relation comes from, and what its result means on the boat."""
+
+    source: str
+    meaning: str
 
 
 @dataclass
 class Ledger:
-    """Collects steps in order; every method that writes one gives back its result as a `Value`.
+    """Collects steps in order.
 
-    ``section`` and ``part`` go into each step that follows; ``pending`` holds the given figures
-    that the next step will show turned into SI units.
+    ``section`` and ``part`` go into each step that follows; ``pending`` holds figures of the job
+    turned into SI units, each shown by the first step of its section that uses it; ``known`` the
+    sums done so far, so that none is done twice.
     """
 
     system: System
     section: str = ""
     part: int | None = None
     steps: list[Step] = field(default_factory=list)
-    pending: list[Line] = field(default_factory=list)
+    pending: dict[str, Line] = field(default_factory=dict)
+    known: dict[tuple[object, ...], Value] = field(default_factory=dict)
+
+    def begin(self, section: str, part: int | None = None) -> None:
+        """Opens a section; `part` is the position of the part that it is about, from 1."""
+        self.section, self.part, self.pending = section, part, {}
 
     def given(self, symbol: str, value: float, quantity: str) -> Value:
-        """A figure of the job, shown with its conversion from the unit that people use."""
-        unit = SI_UNITS[quantity]
+        """A figure of the job [SI]; a step that uses it shows it in the unit that people use."""
+        unit = _SI_UNITS[quantity]
         shown = convert(value, quantity, self.system)
         if shown != value:
-            self.pending.append(self._into_si(symbol, value, shown, quantity))
-        return Value(value, unit, "given")
+            zero = convert(0.0, quantity, self.system)
+            one = convert(1.0, quantity, self.system) - zero
+            trade = Value(shown, label(quantity, self.system))
+            sum_ = _change(symbol, trade, 1 / one, -zero, _GIVEN_DIGITS)
+            self.pending[symbol] = work_out(sum_, value, unit)
+        return Value(value, unit, "the job")
 
-    def _into_si(self, symbol: str, value: float, shown: float, quantity: str) -> Line:
-        zero, one = convert(0.0, quantity, self.system), convert(1.0, quantity, self.system)
-        given = Value(shown, label(quantity, self.system))
-        result = Value(value, SI_UNITS[quantity])
-        if zero:  # a thermometer: the zeros of the two scales differ
-            formula = f"(x - {zero:g}) / {one - zero:g}"
-            return work_out(symbol, formula, {"x": given}, result, digits=5, conversion=True)
-        scale = 1.0 / one
-        if scale >= 1:
-            inputs = {"x": given, "c": Value(scale)}
-            return work_out(symbol, "x * c", inputs, result, digits=5, conversion=True)
-        inputs = {"x": given, "c": Value(one)}
-        return work_out(symbol, "x / c", inputs, result, digits=5, conversion=True)
+    def step(self, title: str, sum_: Sum, value: float, quantity: str, notes: Notes) -> Value:
+        """Writes a step and gives back its result; a sum already done is not written again.
 
-    def step(
-        self,
-        title: str,
-        sum_: tuple[str, str],
-        inputs: Mapping[str, Value],
-        result: tuple[float, str],
-        notes: tuple[str, str],
-        *,
-        digits: int = DIGITS,
-        implicit: bool = False,
-    ) -> Value:
-        """Writes one step.
-
-        Parameters
-        ----------
-        title : str
-            What is reckoned.
-        sum_ : (str, str)
-            Symbol of the result, and the formula in the symbols of `inputs`; an empty formula for
-            a figure that is read from a table.
-        inputs : mapping of symbol to Value
-        result : (float, str)
-            The figure that the program uses, and its quantity (a key of `SI_UNITS`) or its unit.
-        notes : (str, str)
-            Source; and what it means on the boat.
+        `value` is the figure that the program uses [SI]; `quantity` what it is (``"flow"``,
+        ``"head"``…), which settles its unit and its trade unit, or the unit itself.
         """
-        symbol, formula = sum_
-        value, quantity = result
-        unit = SI_UNITS.get(quantity, quantity)
-        line = work_out(
-            symbol, formula, inputs, Value(value, unit), digits=digits, implicit=implicit
-        )
-        number = len(self.steps) + 1
-        lines = [*self.pending, line]
-        if quantity in SI_UNITS:
-            lines += self._out_of_si(line, quantity)
-        self.pending = []
-        self.steps.append(
-            Step(number, title, tuple(lines), notes[0], notes[1], self.section, self.part)
-        )
-        return Value(value, unit, f"step {number}")
+        inputs = tuple((name, given.value) for name, given in sum_.inputs.items())
+        key = (sum_.symbol, sum_.formula, inputs, value)
+        if sum_.formula and key in self.known:
+            return self.known[key]
+        self.known[key] = self.own_step(title, sum_, value, quantity, notes)
+        return self.known[key]
 
-    def _out_of_si(self, line: Line, quantity: str) -> list[Line]:
-        shown = convert(line.result, quantity, self.system)
-        if shown == line.result:
-            return []
-        zero, one = convert(0.0, quantity, self.system), convert(1.0, quantity, self.system)
-        inputs = {line.symbol: Value(line.result, line.unit), "c": Value(one - zero)}
-        formula = f"{line.symbol} * c"
-        if zero:
-            inputs["c_0"] = Value(zero)
-            formula += " + c_0"
-        result = Value(shown, label(quantity, self.system))
-        return [work_out(line.symbol, formula, inputs, result, conversion=True)]
+    def own_step(self, title: str, sum_: Sum, value: float, quantity: str, notes: Notes) -> Value:
+        """As `step`, written even where the same sum has been done before."""
+        unit = _SI_UNITS.get(quantity, quantity)
+        lines = [self.pending.pop(name) for name in sum_.inputs if name in self.pending]
+        lines.append(work_out(sum_, value, unit))
+        shown = convert(value, quantity, self.system) if quantity in _SI_UNITS else value
+        if shown != value:
+            zero = convert(0.0, quantity, self.system)
+            one = convert(1.0, quantity, self.system) - zero
+            to_trade = _change(sum_.symbol, Value(value, unit), one, zero, DIGITS)
+            lines.append(work_out(to_trade, shown, label(quantity, self.system)))
+        self._write(title, tuple(lines), notes)
+        return Value(value, unit, f"{STEP}{len(self.steps)}")
+
+    def remark(self, title: str, meaning: str) -> None:
+        """Writes a step that has no sum."""
+        self._write(title, (), Notes("", meaning))
+
+    def _write(self, title: str, lines: tuple[Line, ...], notes: Notes) -> None:
+        number = len(self.steps) + 1
+        self.steps.append(
+            Step(number, title, lines, notes.source, notes.meaning, self.section, self.part)
+        )
+
+
+def _change(symbol: str, value: Value, scale: float, shift: float, digits: int) -> Sum:
+    """A change of unit: x × scale, or x ÷ its inverse where that is the shorter number to key in.
+
+    A thermometer's scales differ in their zeros too: `shift` is added after scaling up from
+    Celsius, before scaling down from Fahrenheit.
+    """
+    times = len(short_text(scale, 10)) <= len(short_text(1 / scale, 10))
+    inputs: Mapping[str, Value] = {"x": value, "c": Value(scale if times else 1 / scale)}
+    formula = "x * c" if times else "x / c"
+    if shift > 0:
+        formula = f"{formula} + {shift:g}"
+    elif shift < 0:
+        formula = formula.replace("x", f"(x - {-shift:g})")
+    return Sum(symbol, formula, inputs, digits, conversion=True)

@@ -1,22 +1,43 @@
 """One step of a worked explanation: formula, numbers put in, result, source, meaning."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
 
 DIGITS = 4
-# Digits past those of the result after which more cannot help: a double holds no more.
+# What an origin that is another step begins with, before its number.
+STEP = "step "
+# More significant digits than this a double does not hold.
 _MOST_DIGITS = 17
+# A figure that these digits hold whole, such as 9.80665, is never printed with fewer.
+_WHOLE_DIGITS = 7
 
 
 @dataclass(frozen=True)
 class Value:
-    """A number with its SI unit, and where the reader finds it: ``step 3``, ``given``."""
+    """A number with its SI unit, and where the reader finds it: ``step 3``, ``the job``."""
 
     value: float
     unit: str = ""
     origin: str = ""
+
+
+@dataclass(frozen=True)
+class Sum:
+    """A sum to be done: symbol of its result, formula in the symbols of `inputs`, digits shown.
+
+    An empty formula stands for a figure read from a table at `inputs`, or found by the solver. An ``implicit``
+    sum holds its own result among its inputs, as the Colebrook equation does: the answer put in on
+    the right comes out again on the left. A ``conversion`` only changes units.
+    """
+
+    symbol: str
+    formula: str = ""
+    inputs: Mapping[str, Value] = field(default_factory=dict)
+    digits: int = DIGITS
+    implicit: bool = False
+    conversion: bool = False
 
 
 @dataclass(frozen=True)
@@ -31,49 +52,46 @@ class Input:
 
 @dataclass(frozen=True)
 class Line:
-    """One sum: ``formula`` (empty for a figure from a table), ``inputs``, and its result.
+    """A sum that has been done.
 
-    ``result`` is the figure that the program uses; ``text`` is it as printed, and what the printed
-    inputs give. An ``implicit`` line holds its own result among its inputs, as the Colebrook
-    equation does: the answer put in on the right comes out again on the left. A ``conversion``
-    only changes units and needs no symbols.
+    ``exact`` is the figure that the program uses; ``text`` is it as printed, to ``digits``
+    significant digits, and it is what the printed ``inputs`` give.
     """
 
-    symbol: str
-    formula: str
+    sum_: Sum
     inputs: tuple[Input, ...]
-    result: float
+    exact: float
     text: str
     unit: str
-    implicit: bool = False
-    conversion: bool = False
+    digits: int
 
     @property
-    def formula_text(self) -> str:
-        """The formula in symbols, as written by hand."""
-        return written(self.formula)
+    def formula(self) -> str:
+        """The formula in symbols, as written by hand; empty for a figure from a table."""
+        return written(self.sum_.formula)
 
     @property
-    def sum_text(self) -> str:
-        """The formula with the printed numbers put in."""
-        return put_in(self.formula, {item.symbol: item.text for item in self.inputs})
+    def put_in(self) -> str:
+        """The formula with the printed numbers in place of its symbols."""
+        return put_in(self.sum_.formula, {item.symbol: item.text for item in self.inputs})
 
     @property
     def answer(self) -> str:
         """The printed result with its unit."""
-        return f"{self.text} {self.unit}".rstrip()
+        return f"{self.text.replace('-', '−', self.exact < 0)} {self.unit}".rstrip()
 
     def recomputed(self) -> float:
         """What the printed inputs give; raises ValueError on a line without a formula."""
-        return evaluate(self.formula, {item.symbol: float(item.text) for item in self.inputs})
+        return evaluate(self.sum_.formula, {item.symbol: float(item.text) for item in self.inputs})
 
 
 @dataclass(frozen=True)
 class Step:
-    """One step of the reckoning; ``part`` is the position of the part that it belongs to, or None.
+    """One step of the reckoning.
 
-    ``lines`` are the sums: those that turn given figures into SI units, the step's own, and the
-    result in trade units. ``meaning`` says what it means on the boat.
+    ``lines`` are its sums: given figures turned into SI units, the step's own sum, and its result
+    in trade units. ``meaning`` says what it means on the boat. ``part`` is the position, from 1,
+    of the part that the step belongs to, None where it belongs to the whole loop.
     """
 
     number: int
@@ -84,43 +102,42 @@ class Step:
     section: str
     part: int | None = None
 
+    @property
+    def rests_on(self) -> tuple[int, ...]:
+        """Numbers of the steps whose results go into this one."""
+        origins = (item.origin for line in self.lines for item in line.inputs)
+        return tuple(int(o.removeprefix(STEP)) for o in origins if o.startswith(STEP))
 
-def work_out(
-    symbol: str,
-    formula: str,
-    inputs: Mapping[str, Value],
-    result: Value,
-    *,
-    digits: int = DIGITS,
-    implicit: bool = False,
-    conversion: bool = False,
-) -> Line:
-    """A line whose inputs carry as many digits as the printed result needs.
 
-    `result` is the exact figure. The inputs start with two digits more than the result and are
-    given more until the printed inputs give the printed result. Where a figure stands so close to
-    the edge of a rounding that no digits will do, the result is printed with one digit fewer.
+def work_out(sum_: Sum, exact: float, unit: str) -> Line:
+    """Does a sum whose exact answer is known, with as many digits in its inputs as it takes.
+
+    The inputs start with one digit more than the result and get more until the printed inputs give
+    the printed result. Where a figure stands so close to the edge of a rounding that no digits
+    will do, the result is printed with one digit fewer.
+
+    Raises ValueError where the formula does not give `exact`: a mistake in the explanation.
     """
-    if not formula:
-        text = number_text(result.value, digits)
-        return Line(symbol, formula, (), result.value, text, result.unit)
-    for shown in range(digits, 0, -1):
-        text = number_text(result.value, shown)
+    if not sum_.formula:
+        inputs = _inputs(sum_, sum_.digits)
+        return Line(sum_, inputs, exact, short_text(exact, sum_.digits), unit, sum_.digits)
+    for shown in range(sum_.digits, 0, -1):
+        text = number_text(exact, shown)
         for more in range(shown + 1, _MOST_DIGITS + 1):
-            texts = {name: short_text(given.value, more) for name, given in inputs.items()}
-            answer = evaluate(formula, {name: float(t) for name, t in texts.items()})
-            if number_text(answer, shown) == text:
-                return Line(
-                    symbol,
-                    formula,
-                    tuple(
-                        Input(name, texts[name], given.unit, given.origin)
-                        for name, given in inputs.items()
-                    ),
-                    result.value,
-                    text,
-                    result.unit,
-                    implicit,
-                    conversion,
-                )
-    raise ValueError(f"{symbol} = {formula}: the inputs do not give {result.value!r}")
+            printed = short_text(exact, shown) if sum_.conversion else text
+            line = Line(sum_, _inputs(sum_, more), exact, printed, unit, shown)
+            if number_text(line.recomputed(), shown) == text:
+                return line
+    raise ValueError(f"{sum_.symbol} = {sum_.formula} does not give {exact!r}")
+
+
+def _inputs(sum_: Sum, digits: int) -> tuple[Input, ...]:
+    return tuple(
+        Input(symbol, _input_text(given.value, digits), given.unit, given.origin)
+        for symbol, given in sum_.inputs.items()
+    )
+
+
+def _input_text(value: float, digits: int) -> str:
+    whole = short_text(value, _WHOLE_DIGITS)
+    return whole if float(whole) == value else short_text(value, digits)

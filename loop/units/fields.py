@@ -9,7 +9,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from loop.units.definitions import KINDS, Kind
-from loop.units.text import UnitError, factors, parse
+from loop.units.text import UnitError, factors, parse, unit_of
 
 
 @dataclass(frozen=True)
@@ -70,12 +70,16 @@ class Quantity:
             raise PydanticCustomError(
                 "quantity",
                 "{given} is out of range; it must be {range}",
-                {"given": value if isinstance(value, str) else repr(value), "range": self._range()},
+                {
+                    "given": value if isinstance(value, str) else repr(value),
+                    "range": self._range(unit_of(value) if isinstance(value, str) else ""),
+                },
             )
         return number
 
-    def _range(self) -> str:
-        unit = KINDS[self.kind][1].split(",")[0]
+    def _range(self, unit: str) -> str:
+        """The limits in the unit that the user wrote, or in the first that fits."""
+        unit = unit or KINDS[self.kind][1].split(",")[0]
         scale, offset = factors(unit, self.kind)
         low, high = ((limit - offset) / scale for limit in (self.low, self.high))
         word = "above" if self.above else "at least"

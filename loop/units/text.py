@@ -88,6 +88,14 @@ def _split(text: str) -> tuple[float, str]:
     return (-value if match["sign"] == "-" else value), (match["unit"] or "").strip()
 
 
+def unit_of(text: str) -> str:
+    """The unit in which a quantity is written, as it is written; "" for feet and inches."""
+    try:
+        return _split(text)[1]
+    except UnitError:
+        return ""
+
+
 def parse(text: str, kind: Kind) -> float:
     """SI value of a text with its unit.
 

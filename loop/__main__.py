@@ -1,0 +1,5 @@
+"""`python -m loop`."""
+
+from loop.cli import main
+
+main()

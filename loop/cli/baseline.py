@@ -1,0 +1,88 @@
+"""`loop baseline`: fit a job to readings of this boat when clean, and keep them."""
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.table import Table
+from rich.text import Text
+
+from loop.cli.options import (
+    JobPath,
+    JsonOption,
+    OutputOption,
+    UnitsOption,
+    console,
+    load_job,
+    user_errors,
+    write_whole,
+)
+from loop.diagnose import (
+    Baseline,
+    Readings,
+    baseline_json,
+    named,
+    parse_assignments,
+    read_readings,
+    recorded,
+    shown,
+)
+from loop.diagnose import baseline as fit
+from loop.units import show
+
+
+@user_errors
+def baseline(
+    job: JobPath,
+    output: OutputOption,
+    readings: Annotated[
+        str | None, typer.Argument(metavar="[READINGS]", help="Readings file (TOML).")
+    ] = None,
+    reading: Annotated[
+        list[str] | None,
+        typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),
+    ] = None,
+    date: Annotated[
+        str | None, typer.Option("--date", help="Date of the readings; today where left out.")
+    ] = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Fit a job to readings taken when the loop is clean, so that later visits judge this boat.
+
+    Writes the job with its factors and the visit; the rest of its text stays as it is.
+
+    Example:  loop baseline examples/kittiwake.toml examples/readings-clean.toml -o job.toml
+    """
+    loaded = load_job(job, units)
+    taken = read_readings(readings, loaded) if readings else Readings()
+    taken = taken.having(parse_assignments(reading or [], loaded))
+    result = fit(loaded, taken, date)
+    target = Path(output)
+    write_whole(target, recorded(Path(job), target, result.job.visit[-1], result.job.fitted))
+    if as_json:
+        print(json.dumps(baseline_json(result), indent=2, allow_nan=False))
+    else:
+        _print(result, output)
+
+
+def _print(result: Baseline, output: str) -> None:
+    out, units, fitted = console(), result.job.units, result.job.fitted
+    out.print(Text(f"{result.job.title}: baseline of {fitted.date}", "bold"))
+    out.print(f"Losses × {fitted.loss:.2f}, pump speed × {fitted.pump:.3f}, UA × {fitted.ua:.2f}.")
+    flow, low, high = (
+        show(value, "flow", units) for value in (result.flow, result.flow_low, result.flow_high)
+    )
+    out.print(f"Flow {flow} ({low} to {high}).")
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column("Reading")
+    for name in ("read", "by design", "fitted"):
+        table.add_column(name, justify="right")
+    for key, design in result.designed.items():
+        values = (result.readings.numbers[key].value, design, result.fitted[key])
+        table.add_row(named(key), *(shown(key, value, units) for value in values))
+    out.print(table)
+    for note in result.notes:
+        out.print(Text(note, "yellow"))
+    out.print(f"Written to {output}.")

@@ -1,0 +1,237 @@
+"""`loop diagnose`: readings in, ranked faults and the next reading out."""
+
+import json
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from loop.cli.options import (
+    JobPath,
+    JsonOption,
+    UnitsOption,
+    complain,
+    console,
+    load_job,
+    user_errors,
+    write_whole,
+)
+from loop.diagnose import (
+    Diagnosis,
+    Drift,
+    Readings,
+    Study,
+    drift,
+    drift_json,
+    named,
+    parse_assignments,
+    parse_priors,
+    parse_readings,
+    prepare,
+    read_readings,
+    recorded,
+    shown,
+    to_json,
+    visit_of,
+)
+from loop.diagnose import diagnose as judge
+from loop.job import Job, JobError
+from loop.units import show
+
+_NARROW = 76
+_CAUSES = 4
+_NEXT = 3
+_COLUMNS = 2
+
+
+@user_errors
+def diagnose(
+    job: JobPath,
+    readings: Annotated[
+        str | None, typer.Argument(metavar="[READINGS]", help="Readings file (TOML).")
+    ] = None,
+    reading: Annotated[
+        list[str] | None,
+        typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),
+    ] = None,
+    prior: Annotated[
+        list[str] | None,
+        typer.Option("--prior", help='Weight of a fault, as "pump-worn=0.3"; may be repeated.'),
+    ] = None,
+    record: Annotated[
+        str | None,
+        typer.Option("--record", metavar="FILE", help="Write the job with this visit in it."),
+    ] = None,
+    date: Annotated[
+        str | None, typer.Option("--date", help="Date of the visit; today where left out.")
+    ] = None,
+    trend: Annotated[
+        bool, typer.Option("--drift", help="Show the drift over the job's visits instead.")
+    ] = False,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Find what is failing from readings, and what to measure next.
+
+    Without readings, on a terminal, it asks for them one at a time, the most telling first.
+
+    Example:  loop diagnose examples/kittiwake.toml examples/readings-strainer.toml
+    """
+    loaded = load_job(job, units)
+    if trend:
+        _show_drift(drift(loaded), loaded, as_json)
+        return
+    taken = read_readings(readings, loaded) if readings else Readings()
+    taken = taken.having(parse_assignments(reading or [], loaded))
+    taken = taken.having(Readings(prior=parse_priors(prior or [])))
+    study = prepare(loaded, taken.prior)
+    if not taken.keys and not as_json:
+        if not sys.stdin.isatty():
+            raise JobError(
+                ['no readings: give a readings file, or --reading "flow=150 gal/h" (repeated)']
+            )
+        taken = _ask(loaded, study, taken)
+    result = judge(loaded, taken, study)
+    if record:
+        visit = visit_of(taken, date)
+        write_whole(record, recorded(Path(job), Path(record), visit))
+    if as_json:
+        print(json.dumps(to_json(result), indent=2, allow_nan=False))
+    else:
+        _print(console(), result)
+
+
+def _ask(job: Job, study: Study, taken: Readings) -> Readings:
+    """Asks for the most telling reading until there is none left or the person has had enough."""
+    out = console()
+    out.print("Type each reading with its unit; Enter skips it, [bold]done[/] ends.")
+    passed: set[str] = set()
+    while True:
+        result = judge(job, taken, study)
+        left = [one for one in result.next if one.reading not in passed]
+        if not left:
+            return taken
+        best = left[0]
+        out.print()
+        if taken.keys:
+            lead = result.causes[0]
+            out.print(f"So far: {lead.title}, {show(lead.probability, 'ratio', job.units)}.")
+        out.print(f"[bold]{named(best.reading)}[/] ({best.minutes:g} min): {best.how}.")
+        answer = typer.prompt(named(best.reading), default="", show_default=False).strip()
+        if answer.lower() in ("done", "quit", "q"):
+            return taken
+        passed.add(best.reading)
+        if answer:
+            try:
+                taken = taken.having(parse_readings({best.reading: answer}, job, "reading"))
+            except JobError as error:
+                passed.discard(best.reading)
+                for line in error.problems:
+                    complain(line)
+
+
+def _print(out: Console, result: Diagnosis) -> None:
+    units = result.job.units
+    lead, group = result.causes[0], result.groups[0]
+    head = f"{lead.title.upper()}  {show(lead.probability, 'ratio', units)}"
+    out.print(Text.assemble((head, "bold"), f"  {result.job.title}"))
+    out.print(group.sentence)
+    if result.misfit:
+        out.print(Text(result.misfit, "bold yellow"))
+    out.print()
+    for block in (
+        _causes(result),
+        _against(result, out.width < _NARROW),
+        _next(result),
+        _notes(result),
+    ):
+        out.print(block)
+
+
+def _causes(result: Diagnosis) -> RenderableType:
+    units = result.job.units
+    blocks: list[RenderableType] = [Text("What it may be", "bold")]
+    for cause in result.causes[:_CAUSES]:
+        mended, low, high = (
+            show(flow, "flow", units)
+            for flow in (cause.flow_mended, cause.flow_mended_low, cause.flow_mended_high)
+        )
+        odds = show(cause.probability, "ratio", units)
+        body = Group(
+            Text(f"How bad: {cause.severity_words}"),
+            Text(f"Why: {cause.why}"),
+            Text.assemble(("Do: ", "bold"), cause.fix),
+            Text(f"To be sure: {cause.look}"),
+            Text(f"Flow once mended: {mended} ({low} to {high})"),
+        )
+        blocks += [
+            Text.assemble((f"{odds:>4}  ", "bold"), f"{cause.title} ({cause.where})"),
+            Padding(body, (0, 0, 1, 6)),
+        ]
+    return Group(*blocks)
+
+
+def _against(result: Diagnosis, narrow: bool) -> RenderableType:
+    """Read, healthy, and what each leading fault would show, a row a reading."""
+    units, readings = result.job.units, result.readings
+    leading = result.causes[: 1 if narrow else _COLUMNS]
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column("Reading")
+    for name in ("read", "healthy", *(cause.fault for cause in leading)):
+        table.add_column(name, justify="right")
+    for key in readings.keys:
+        if key in result.healthy:
+            read = readings.numbers[key].value if key in readings.numbers else readings.words[key]
+            values = [read, result.healthy[key], *(cause.predicted[key] for cause in leading)]
+            table.add_row(named(key), *(shown(key, value, units) for value in values))
+    return Padding(table, (0, 0, 1, 0)) if table.row_count else Text("")
+
+
+def _next(result: Diagnosis) -> RenderableType:
+    if not result.next:
+        return Text("Nothing is left to read.\n")
+    blocks: list[RenderableType] = [Text("Read next", "bold")]
+    for one in result.next[:_NEXT]:
+        values = ", ".join(
+            f"{shown(one.reading, value, result.job.units)} if {fault}"
+            for fault, value in one.expected.items()
+        )
+        blocks += [
+            Text.assemble(
+                (named(one.reading), "bold"), f"  {one.minutes:g} min, tells {one.gain:.2f} bits"
+            ),
+            Padding(Group(Text(f"How: {one.how}"), Text(f"Expect: {values}")), (0, 0, 1, 2)),
+        ]
+    return Group(*blocks)
+
+
+def _notes(result: Diagnosis) -> RenderableType:
+    notes = [Text(text, "dim") for text in result.notes]
+    return Group(*notes, Text("Cautions", "bold"), *(Text(f"• {c}") for c in result.cautions))
+
+
+def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
+    if as_json:
+        print(json.dumps(drift_json(result), indent=2, allow_nan=False))
+        return
+    out = console()
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column("Visit")
+    for name in ("flow", "may be", "losses ×", "UA ×"):
+        table.add_column(name, justify="right")
+    table.add_column("note")
+    for visit in result.visits:
+        flow, low, high = (
+            show(value, "flow", job.units)
+            for value in (visit.flow, visit.flow_low, visit.flow_high)
+        )
+        factors = (f"{visit.loss:.2f}", f"{visit.ua:.2f}")
+        table.add_row(visit.date, flow, f"{low} to {high}", *factors, visit.note)
+    out.print(Text(f"{job.title}: flow by visit", "bold"))
+    out.print(table)
+    out.print(result.sentence(job.units))

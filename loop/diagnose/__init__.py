@@ -1,0 +1,47 @@
+"""Readings of a service call → ranked faults, and the reading worth taking next."""
+
+from loop.diagnose.baseline import Baseline, baseline, baseline_json, visit_of
+from loop.diagnose.call import diagnose
+from loop.diagnose.drift import Drift, drift, drift_json
+from loop.diagnose.faults import BY_NAME, FAULTS
+from loop.diagnose.kinds import KINDS
+from loop.diagnose.readings import (
+    Readings,
+    parse_assignments,
+    parse_priors,
+    parse_readings,
+    read_readings,
+)
+from loop.diagnose.record import recorded
+from loop.diagnose.result import Diagnosis, to_json
+from loop.diagnose.shown import named, shown
+from loop.diagnose.simulate import places, simulate
+from loop.diagnose.study import Study, prepare
+
+__all__ = [
+    "BY_NAME",
+    "FAULTS",
+    "KINDS",
+    "Baseline",
+    "Diagnosis",
+    "Drift",
+    "Readings",
+    "Study",
+    "baseline",
+    "baseline_json",
+    "diagnose",
+    "drift",
+    "drift_json",
+    "named",
+    "parse_assignments",
+    "parse_priors",
+    "parse_readings",
+    "places",
+    "prepare",
+    "read_readings",
+    "recorded",
+    "shown",
+    "simulate",
+    "to_json",
+    "visit_of",
+]

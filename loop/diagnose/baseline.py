@@ -1,0 +1,142 @@
+"""The commissioning record: factors fitted to readings of this boat when clean."""
+
+import datetime
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from loop.diagnose.bench import bench
+from loop.diagnose.doubt import FITTED, INDEX, doubt
+from loop.diagnose.fit import fit
+from loop.diagnose.readings import Readings
+from loop.job import Fitted, Job, JobError, Visit
+
+# A factor further from the design than this many standard deviations is pointed out.
+_FAR = 2.0
+
+
+@dataclass(frozen=True)
+class Baseline:
+    """A job fitted to its boat, and what the fit found.
+
+    ``job`` has the factors and the visit; ``designed`` and ``fitted`` are what each reading taken
+    would be by the job before and after; flow [m³/s] with its 90 % band; ``notes`` point out what
+    looks odd.
+    """
+
+    job: Job
+    readings: Readings
+    designed: dict[str, float]
+    fitted: dict[str, float]
+    flow: float
+    flow_low: float
+    flow_high: float
+    notes: tuple[str, ...]
+
+    def __repr__(self) -> str:
+        f = self.job.fitted
+        return f"Baseline(loss × {f.loss:.2f}, pump × {f.pump:.3f}, UA × {f.ua:.2f})"
+
+
+def visit_of(readings: Readings, date: str | None = None, note: str = "") -> Visit:
+    """The visit that keeps readings: on `date`, else on theirs, else today.
+
+    Raises JobError for a date that is no day such as 2025-06-30.
+    """
+    day = date or readings.date or datetime.date.today().isoformat()
+    try:
+        datetime.date.fromisoformat(day)
+        return Visit(date=day, note=readings.note or note, readings=readings.texts)
+    except ValueError:
+        raise JobError([f"date: {day[:40]!r} is not a day such as 2025-06-30"]) from None
+
+
+def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
+    """The loss multiplier, pump factor and UA factor that readings of the clean loop show.
+
+    Every factor moves only as far as the readings, within their uncertainty, pull it from the
+    design; its spread and correlations go with it. An earlier baseline is replaced. `date` is the
+    day of the readings; where left out, theirs, or today.
+
+    Raises
+    ------
+    JobError
+        Neither a flow nor both water temperatures read, a date that is none, or signs that the
+        loop was not clean.
+    """
+    _check(readings)
+    visit = visit_of(readings, date, "baseline")
+    fresh = job.model_copy(update={"fitted": Fitted()})
+    place = bench(fresh)
+    before = doubt(fresh, fitting=True)
+    design = fit(place, before, Readings())
+    found = fit(place, before, readings)
+    which = [INDEX[name] for name in FITTED]
+    middle, block = found.doubt.mean[which], found.doubt.covariance[np.ix_(which, which)]
+    spread = np.sqrt(np.diag(block))
+    matrix = block / np.outer(spread, spread)
+    factors = [round(float(value), 4) for value in np.exp(middle)]
+    fitted = Fitted(
+        loss=factors[0],
+        pump=factors[1],
+        ua=factors[2],
+        spread=_rounded(spread),
+        correlation=_rounded(np.array([matrix[0, 1], matrix[0, 2], matrix[1, 2]])),
+        date=visit.date,
+    )
+    keys = [key for key in readings.numbers if key in place.at]
+    flow = place.at["flow"]
+    width = 1.645 * float(np.sqrt(found.covariance[flow, flow]))
+    prior = np.sqrt(np.diag(before.covariance))[which]
+    return Baseline(
+        job=job.model_copy(update={"fitted": fitted, "visit": (*job.visit, visit)}),
+        readings=readings,
+        designed={key: float(design.mean[place.at[key]]) for key in keys},
+        fitted={key: float(found.mean[place.at[key]]) for key in keys},
+        flow=float(found.mean[flow]),
+        flow_low=float(found.mean[flow]) - width,
+        flow_high=float(found.mean[flow]) + width,
+        notes=tuple(
+            f"The fitted {words} is {factor:.2f} times the design's, far from it: check the job, "
+            "and that the loop was clean."
+            for words, factor, value, sigma in zip(
+                ("loss", "pump speed", "UA"), factors, middle, prior, strict=True
+            )
+            if abs(value) > _FAR * sigma
+        ),
+    )
+
+
+def _rounded(values: np.ndarray) -> tuple[float, float, float]:
+    one, two, three = (round(float(value), 4) for value in values)
+    return one, two, three
+
+
+def _check(readings: Readings) -> None:
+    problems = []
+    names = {key.partition(".")[0] for key in readings.numbers}
+    if "flow" not in names and not {"sea_temperature", "outlet_temperature"} <= names:
+        problems.append(
+            "baseline: needs a flow (flow or bucket), or sea_temperature and outlet_temperature"
+        )
+    if readings.words.get("strainer_seen") == "dirty":
+        problems.append("baseline: strainer_seen is dirty; clean it first and read again")
+    if readings.words.get("stream", "steady") != "steady":
+        problems.append("baseline: the stream is not steady; cure that first and read again")
+    if problems:
+        raise JobError(problems)
+
+
+def baseline_json(result: Baseline) -> dict[str, Any]:
+    """What ``loop baseline --json`` prints: SI and °C."""
+    return {
+        "fitted": result.job.fitted.model_dump(mode="json"),
+        "designed": result.designed,
+        "predicted": result.fitted,
+        "readings": {key: one.value for key, one in result.readings.numbers.items()},
+        "flow": result.flow,
+        "flow_low": result.flow_low,
+        "flow_high": result.flow_high,
+        "notes": list(result.notes),
+    }

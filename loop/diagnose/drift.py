@@ -1,0 +1,188 @@
+"""The drift of a loop over its visits: flow by date, and when it falls below the need."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose.bench import Bench, bench
+from loop.diagnose.doubt import INDEX, Doubt, doubt
+from loop.diagnose.fit import fit
+from loop.diagnose.readings import parse_readings
+from loop.job import Job, JobError, Visit
+from loop.units import System, show
+
+# Between visits dirt may change the losses, wear the pump, and film the condenser, by about these
+# standard deviations of the logarithms (engineering estimates).
+_MAY_CHANGE = {"loss": 1.0, "pump": 0.05, "ua": 0.5}
+_BAND_SIGMA = 1.645
+_DRAWS = 4000
+# Further ahead than this [days] nothing is said.
+_FARTHEST = 3653
+_MONTH = 30.4  # days
+
+
+@dataclass(frozen=True)
+class VisitFlow:
+    """One visit: the flow that its readings show [m³/s] with its 90 % band; factors since clean."""
+
+    date: str
+    note: str
+    flow: float
+    flow_low: float
+    flow_high: float
+    loss: float
+    ua: float
+
+
+@dataclass(frozen=True)
+class Drift:
+    """The visits since the last baseline, by date, and their trend.
+
+    need : flow that all condensers need [m³/s]. slope : change of flow [m³/s a day] with its 90 %
+    band, NaN for fewer than two dates. crosses : ISO date at which the flow falls below the need by
+    the trend, empty where that lies more than ten years ahead or there is no trend; with the edges
+    of its 90 % band, empty likewise.
+    """
+
+    visits: tuple[VisitFlow, ...]
+    need: float
+    slope: float
+    slope_low: float
+    slope_high: float
+    crosses: str
+    crosses_low: str
+    crosses_high: str
+
+    def sentence(self, system: System) -> str:
+        """When the flow falls below the need, in words."""
+        need = show(self.need, "flow", system)
+        if not np.isfinite(self.slope):
+            return f"A trend takes visits on two days; the need is {need}."
+        month = show(self.slope * _MONTH, "flow", system)
+        low, high = (
+            show(edge * _MONTH, "flow", system) for edge in (self.slope_low, self.slope_high)
+        )
+        said = f"Flow changes by {month} a month ({low} to {high}); the need is {need}. "
+        if not self.crosses:
+            return said + "By this trend it does not fall below the need within ten years."
+        early, late = (
+            self.crosses_low or "much earlier",
+            self.crosses_high or "much later, or never",
+        )
+        return (
+            said + f"It falls below the need about {self.crosses} (90 % band: {early} to {late})."
+        )
+
+
+def drift(job: Job) -> Drift:
+    """The drift over a job's visits; those before the last baseline are left out.
+
+    A straight line through the flows, each weighed by its uncertainty; the band of the date comes
+    from drawing lines within theirs.
+
+    Raises
+    ------
+    JobError
+        A visit's readings or date that are not right.
+    """
+    place = bench(job)
+    before = _widened(doubt(job))
+    visits = sorted(
+        (v for v in job.visit if v.date >= job.fitted.date), key=lambda visit: visit.date
+    )
+    days = [_day(job, visit) for visit in visits]
+    found = tuple(_judge(place, before, visit) for visit in visits)
+    need = sum(unit.needed_flow for unit in job.condenser)
+    if len(set(days)) < 2:
+        nan = float("nan")
+        return Drift(found, need, nan, nan, nan, "", "", "")
+    return _trend(found, days, need)
+
+
+def _widened(narrow: Doubt) -> Doubt:
+    covariance = narrow.covariance.copy()
+    for name, spread in _MAY_CHANGE.items():
+        covariance[INDEX[name], INDEX[name]] += spread**2
+    return Doubt(narrow.mean, covariance)
+
+
+def _day(job: Job, visit: Visit) -> int:
+    try:
+        return date.fromisoformat(visit.date).toordinal()
+    except ValueError:
+        number = job.visit.index(visit) + 1
+        raise JobError([f"visit {number} date: {visit.date!r} is not a day of the year"]) from None
+
+
+def _judge(place: Bench, before: Doubt, visit: Visit) -> VisitFlow:
+    readings = parse_readings(visit.readings, place.job, f"visit of {visit.date}")
+    after = fit(place, before, readings)
+    flow = place.at["flow"]
+    middle, width = float(after.mean[flow]), float(np.sqrt(after.covariance[flow, flow]))
+    return VisitFlow(
+        date=visit.date,
+        note=visit.note,
+        flow=middle,
+        flow_low=max(middle - _BAND_SIGMA * width, 0.0),
+        flow_high=middle + _BAND_SIGMA * width,
+        loss=float(np.exp(after.doubt.mean[INDEX["loss"]])),
+        ua=float(np.exp(after.doubt.mean[INDEX["ua"]])),
+    )
+
+
+def _trend(visits: tuple[VisitFlow, ...], days: list[int], need: float) -> Drift:
+    """A weighted straight line, and where it meets the need."""
+    start = days[0]
+    since = np.array(days, dtype=float) - start
+    flow = np.array([visit.flow for visit in visits])
+    sigma = np.array([(visit.flow_high - visit.flow) / _BAND_SIGMA for visit in visits])
+    sigma = np.maximum(sigma, 1e-3 * need)
+    matrix = np.stack([np.ones_like(since), since], axis=1) / sigma[:, None]
+    covariance = np.linalg.inv(matrix.T @ matrix)
+    line = covariance @ matrix.T @ (flow / sigma)
+    width = _BAND_SIGMA * float(np.sqrt(covariance[1, 1]))
+    lines = np.random.default_rng(3).multivariate_normal(line, covariance, _DRAWS)
+    low, high = np.quantile(_meets(lines, need), (0.05, 0.95), method="nearest")
+    middle = _meets(line[None, :], need)[0]
+    return Drift(
+        visits=visits,
+        need=need,
+        slope=float(line[1]),
+        slope_low=float(line[1]) - width,
+        slope_high=float(line[1]) + width,
+        crosses=_date(start, middle),
+        crosses_low=_date(start, float(low)),
+        crosses_high=_date(start, float(high)),
+    )
+
+
+def _meets(lines: Array, need: float) -> Array:
+    """Days from the start at which falling lines meet the need; infinite for those that rise."""
+    falls = lines[:, 1] < 0
+    days = np.full(len(lines), np.inf)
+    days[falls] = (need - lines[falls, 0]) / lines[falls, 1]
+    return days
+
+
+def _date(start: int, days: float) -> str:
+    if not abs(days) <= _FARTHEST:
+        return ""
+    return (date.fromordinal(start) + timedelta(days=round(days))).isoformat()
+
+
+def drift_json(result: Drift) -> dict[str, Any]:
+    """The drift as ``--json`` prints it: SI, dates as text; null where there is no trend."""
+    known = np.isfinite(result.slope)
+    return {
+        "visits": [dict(vars(visit)) for visit in result.visits],
+        "need": result.need,
+        "slope": result.slope if known else None,
+        "slope_low": result.slope_low if known else None,
+        "slope_high": result.slope_high if known else None,
+        "crosses": result.crosses or None,
+        "crosses_low": result.crosses_low or None,
+        "crosses_high": result.crosses_high or None,
+    }

@@ -1,0 +1,40 @@
+"""Faults that the readings taken cannot tell apart, and what would split them."""
+
+import numpy as np
+
+from loop.diagnose.bayes import Posterior
+from loop.diagnose.next_reading import gains
+from loop.diagnose.readings import Readings
+
+# Two faults whose marginal likelihoods differ by less than this factor are not told apart: evidence
+# "not worth more than a bare mention" (Kass & Raftery, J. Am. Stat. Assoc. 90 (1995) 773).
+_BARE_MENTION = 3.0
+# Faults below this probability are not worth a place in a group.
+NEGLIGIBLE = 0.01
+# A reading splits a group where it is expected to tell at least this much [bits] about it.
+_SPLITS = 0.1
+
+
+def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
+    """Instances by group, the likeliest group first, each led by its likeliest fault.
+
+    The likeliest fault takes with it every other whose marginal likelihood is within a factor
+    of 3 of its own; then the likeliest of the rest does the same.
+    """
+    probability, evidence = posterior.probability, posterior.evidence
+    left = [int(i) for i in np.argsort(-probability) if probability[i] >= NEGLIGIBLE]
+    found = []
+    while left:
+        leader = left[0]
+        group = [i for i in left if abs(evidence[i] - evidence[leader]) <= np.log(_BARE_MENTION)]
+        left = [i for i in left if i not in group]
+        found.append(tuple(group))
+    return tuple(sorted(found, key=lambda group: -probability[list(group)].sum()))
+
+
+def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...]) -> str:
+    """Key of the reading left that would best split a group; empty where none would."""
+    if len(group) < 2:
+        return ""
+    best = [g for g in gains(posterior, readings, among=group) if g.gain >= _SPLITS]
+    return best[0].column.key if best else ""

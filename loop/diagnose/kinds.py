@@ -1,0 +1,139 @@
+"""What can be measured on a service call: units, default uncertainty, minutes, and how to do it."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from loop.units import parse
+from loop.units.definitions import Kind
+
+# A half-width, ours or one written after ±, is read as two standard deviations (about 95 %).
+TWO_SIGMA = 2.0
+
+Stream = Literal["steady", "sputtering", "none"]
+StrainerSeen = Literal["clean", "dirty"]
+
+
+@dataclass(frozen=True)
+class ReadingKind:
+    """One kind of reading.
+
+    ``absolute`` [SI] and ``relative`` [-] are the default half-width, the larger of the two
+    counting; ``basis`` says where it comes from. ``minutes`` is the time it takes (engineering
+    estimate, tools at hand). ``choices`` are the answers of a reading that is a word, not a number.
+    """
+
+    name: str
+    kind: Kind | None
+    quantity: str
+    absolute: float
+    relative: float
+    basis: str
+    minutes: float
+    how: str
+    per_unit: bool = False
+    low: float = 0.0
+    high: float = 1e7
+    choices: tuple[str, ...] = ()
+
+    def half_width(self, value: float) -> float:
+        """Default half-width [SI] of a reading of `value`."""
+        return max(self.absolute, self.relative * abs(value))
+
+
+def _kelvin(degrees_f: float) -> float:
+    return parse(f"{degrees_f} degF", "temperature_difference")
+
+
+_PSI = parse("1 psi", "pressure")
+_GAL_PER_HOUR = parse("1 gal/h", "flow")
+_VACUUM = -101_325.0
+
+# The widths of the electrical readings are the usual accuracy of a hand-held meter.
+KINDS: dict[str, ReadingKind] = {
+    kind.name: kind
+    for kind in (
+        ReadingKind(
+            "flow", "flow", "flow", 4 * _GAL_PER_HOUR, 0.06,
+            "bucket and stopwatch: volume within 5 %, time within a second (engineering estimate)",
+            4.0, "hold a bucket of known size under the discharge and time how long it takes to "
+            "fill; do it twice", per_unit=True, high=1.0,
+        ),
+        ReadingKind(
+            "sea_temperature", "temperature", "temperature", _kelvin(1.5), 0.0,
+            "a common dial or probe thermometer (engineering estimate)",
+            1.0, "hang a thermometer in the sea at the depth of the intake for a minute",
+            low=-2.0, high=45.0,
+        ),
+        ReadingKind(
+            "outlet_temperature", "temperature", "temperature", _kelvin(1.5), 0.0,
+            "a common dial or probe thermometer (engineering estimate)",
+            2.0, "hold the thermometer in the discharge stream until it stands still, with the "
+            "unit running for ten minutes", per_unit=True, low=-2.0, high=100.0,
+        ),
+        ReadingKind(
+            "condensing_temperature", "temperature", "temperature", _kelvin(3.0), 0.0,
+            "the unit's own display or a probe on the liquid side (engineering estimate)",
+            3.0, "read it from the unit's display, or have a refrigeration technician read the "
+            "head pressure as a temperature", per_unit=True, low=-2.0, high=120.0,
+        ),
+        ReadingKind(
+            "pump_inlet_pressure", "pressure", "pressure", 0.3 * _PSI, 0.0,
+            "a compound gauge of 15 psi span, class 1.6, read to a fifth of a mark "
+            "(engineering estimate)",
+            10.0, "a compound gauge (it reads below zero too) on a tee at the pump's inlet, read "
+            "running; gauge at the height of the pump", low=_VACUUM,
+        ),
+        ReadingKind(
+            "pump_outlet_pressure", "pressure", "pressure", 0.3 * _PSI, 0.0,
+            "a gauge of 15 psi span, class 1.6 (engineering estimate)",
+            8.0, "a gauge at the pump's outlet, on the bleed valve or a tee, read running",
+            low=_VACUUM,
+        ),
+        ReadingKind(
+            "strainer_drop", "pressure", "pressure", 0.2 * _PSI, 0.05,
+            "the same gauge moved from one side of the strainer to the other "
+            "(engineering estimate)",
+            10.0, "one gauge, before and after the strainer, read running",
+        ),
+        ReadingKind(
+            "shutoff_pressure", "pressure", "pressure", 0.3 * _PSI, 0.0,
+            "a gauge of 15 psi span, class 1.6 (engineering estimate)",
+            9.0, "the gauge at the pump's outlet with the discharge valve shut for a moment, no "
+            "longer", low=_VACUUM,
+        ),
+        ReadingKind(
+            "supply", "voltage", "voltage", 0.0, 0.01,
+            "a hand-held multimeter", 3.0,
+            "a voltmeter on the pump's own terminals while it runs (mains voltage: a qualified "
+            "electrician)", high=1000.0,
+        ),
+        ReadingKind(
+            "frequency", "frequency", "frequency", 0.0, 0.003,
+            "a hand-held multimeter", 3.0,
+            "a multimeter set to Hz on the supply while the pump runs (mains voltage: a qualified "
+            "electrician)", high=500.0,
+        ),
+        ReadingKind(
+            "pump_power", "power", "power", 2.0, 0.03,
+            "a plug-in or clamp wattmeter", 4.0,
+            "a wattmeter in the pump's supply while it runs (mains voltage: a qualified "
+            "electrician)", high=1e6,
+        ),
+        ReadingKind(
+            "pump_current", "current", "current", 0.02, 0.03,
+            "a clamp meter", 3.0,
+            "a clamp meter round one wire of the pump while it runs (mains voltage: a qualified "
+            "electrician)", high=1e4,
+        ),
+        ReadingKind(
+            "stream", None, "", 0.0, 0.0, "seen by eye", 0.5,
+            "look at the discharge: steady, sputtering, or none",
+            choices=("steady", "sputtering", "none"),
+        ),
+        ReadingKind(
+            "strainer_seen", None, "", 0.0, 0.0, "seen by eye", 5.0,
+            "seacock shut, lift the strainer's lid and look at the basket: clean or dirty",
+            choices=("clean", "dirty"),
+        ),
+    )
+}  # fmt: skip

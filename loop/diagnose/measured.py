@@ -1,0 +1,47 @@
+"""A number that was read, with its uncertainty; and a flow read with a bucket."""
+
+import math
+import re
+from dataclasses import dataclass
+
+from loop.units import UnitError, parse, parse_measured
+
+# Bucket and stopwatch (engineering estimates): half-width of the volume, and of the time [s].
+_BUCKET_VOLUME = 0.05
+_STOPWATCH = 1.0
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A number that was read: value and half-width (two sigma) in SI and °C, and its text."""
+
+    value: float
+    half_width: float
+    text: str
+
+
+def read_bucket(text: str) -> Measured:
+    """A flow from a bucket and a stopwatch, such as ``"1 gal in 24 s"``.
+
+    Half-width: volume within 5 %, time within a second (engineering estimates), combined as the
+    root of their squares; ``± …`` on the volume or the time counts instead.
+
+    Raises UnitError where the text is not of that form or a number is not above zero.
+
+    >>> print(f"{read_bucket('1 gal in 24 s').value * 1e6:.1f}")
+    157.7
+    """
+    halves = re.split(r"\s+in\s+", text.strip())
+    if len(halves) != 2:
+        raise UnitError(f'{text!r} is not a bucket and a time, such as "1 gal in 24 s"')
+    volume, volume_width = parse_measured(halves[0], "volume")
+    time, time_width = parse_measured(halves[1], "time")
+    if not (0 < volume <= 10 and 0 < time <= parse("1 day", "time")):
+        raise UnitError(
+            f"{text!r}: the volume and the time must both be above zero, of a bucket's size"
+        )
+    flow = volume / time
+    share = math.hypot(
+        (volume_width or _BUCKET_VOLUME * volume) / volume, (time_width or _STOPWATCH) / time
+    )
+    return Measured(flow, share * flow, text)

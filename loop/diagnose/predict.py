@@ -1,0 +1,208 @@
+"""The readings that a loop would give, for many changes and doubts at once."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from loop.curve import Array, place
+from loop.diagnose.bench import Bench, Column
+from loop.diagnose.changes import Change
+from loop.diagnose.doubt import INDEX
+from loop.hydraulics import Cases, Network, shutoff_head, solve_flows
+from loop.hydraulics.network import SEA_OUT
+from loop.margins.heat import condensing_temperature, water_rise
+from loop.parts.friction import GRAVITY, velocity
+
+# A unit trips on high pressure near this condensing temperature [°C], and never shows more:
+# engineering estimate for the refrigerants in use.
+TRIP = 60.0
+# Water that stands in a hot condenser: it warms by no more than this [K] (engineering estimate).
+_HOTTEST_RISE = 25.0
+# Power over voltage times current of a small AC motor (engineering estimate); 1 for DC.
+_POWER_FACTOR = 0.8
+
+
+@dataclass(frozen=True)
+class State:
+    """n loops to be read: what the solver needs, and what heat and meters need; arrays over n.
+
+    fouling, condensing : (n, units); the others (n,), in the terms of `Change` and `doubt.NAMES`.
+    """
+
+    cases: Cases
+    ua: Array
+    heat: Array
+    sea: Array
+    supply: Array
+    frequency: Array
+    power: Array
+    fouling: Array
+    condensing: Array
+
+
+def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
+    """Every change under every draw of the doubts: n = changes × draws, draws running fastest."""
+    network, draws = bench.network, len(doubts)
+
+    def of_changes(values: list[float]) -> Array:
+        return np.repeat(np.array(values, dtype=float), draws)
+
+    def of_doubts(name: str) -> Array:
+        return np.tile(doubts[:, INDEX[name]], len(changes))
+
+    log_loss = np.zeros((len(changes), len(network.parts)))
+    fouling = np.zeros((len(changes), len(bench.units)))
+    condensing = np.zeros_like(fouling)
+    for row, change in enumerate(changes):
+        for part, factor in change.loss.items():
+            log_loss[row, part] = np.log(factor)
+        for unit, value in change.fouling.items():
+            fouling[row, unit] = value
+        for unit, value in change.condensing.items():
+            condensing[row, unit] = value
+    own = doubts[:, [INDEX["loss"]]] + doubts[:, list(bench.sections)]
+    loss = np.exp(log_loss[:, None, :] + own[None, :, :]).reshape(-1, len(network.parts))
+    drive = network.pump.curve.drive
+    speed = of_changes([c.speed for c in changes]) * np.exp(of_doubts("pump"))
+    supply = np.exp(of_doubts("supply"))
+    return State(
+        cases=Cases(
+            # An AC motor follows the frequency, which is held much closer than voltage is.
+            speed=speed * supply if drive == "dc" else speed,
+            pump_flow=of_changes([c.pump_flow for c in changes]) * np.exp(of_doubts("pump_flow")),
+            pump_head=of_changes([c.pump_head for c in changes]) * np.exp(of_doubts("pump_head")),
+            loss=loss,
+        ),
+        ua=np.exp(of_doubts("ua")),
+        heat=np.exp(of_doubts("heat")),
+        sea=of_changes([c.sea for c in changes]) + of_doubts("sea"),
+        supply=of_changes([c.supply for c in changes]) * supply,
+        frequency=of_changes([c.supply for c in changes]),
+        power=of_changes([c.drive for c in changes]) * np.exp(of_doubts("power")),
+        fouling=np.repeat(fouling, draws, axis=0),
+        condensing=np.repeat(condensing, draws, axis=0),
+    )
+
+
+def predict(bench: Bench, state: State, exact: bool = False) -> Array:
+    """Readings, shape (n, columns), in SI and °C, without the instruments' own error.
+
+    Losses come from the parts' tables, or with `exact` from their own functions. Where nothing
+    flows the unit is taken to trip: temperatures stop at the limits above.
+    """
+    network = bench.network
+    line_flow, head = _flows(network, state.cases, exact)
+    pump_flow = line_flow[:, network.pump_line]
+    values = np.empty((len(pump_flow), len(bench.columns)))
+    pressures = _pressures(bench, state, pump_flow, head, exact)
+    watts = _power(bench, state, pump_flow)
+    sea = bench.job.water.temperature + state.sea
+    for number, column in enumerate(bench.columns):
+        name = column.kind.name
+        if name in pressures:
+            values[:, number] = pressures[name]
+        elif name == "sea_temperature":
+            values[:, number] = sea
+        elif name == "supply":
+            values[:, number] = bench.supply * state.supply
+        elif name == "frequency":
+            values[:, number] = (bench.frequency or 0.0) * state.frequency
+        elif name == "pump_power":
+            values[:, number] = watts
+        elif name == "pump_current":
+            factor = 1.0 if network.pump.curve.drive == "dc" else _POWER_FACTOR
+            values[:, number] = watts / (bench.supply * state.supply * factor)
+        elif name == "flow" and column.unit < 0:
+            values[:, number] = pump_flow
+        else:
+            part = bench.condenser_parts[column.unit]
+            flow = np.maximum(line_flow[:, network.line_of[part]], 0.0)
+            values[:, number] = _at_condenser(bench, state, column, flow, sea)
+    return values
+
+
+def _flows(network: Network, cases: Cases, exact: bool) -> tuple[Array, Array]:
+    """Flow of every line [m³/s], (n, lines), and head of the pump [m], (n,).
+
+    Where the pump cannot lift water to the lowest outlet nothing flows, which needs no solving.
+    """
+    shut = shutoff_head(network, cases)
+    lift = min(line.outlet_head for line in network.lines if line.end == SEA_OUT)
+    moves = shut + network.start_head > lift
+    flow, head = np.zeros((len(shut), len(network.lines))), shut.copy()
+    if moves.any():
+        flows = solve_flows(network, cases[moves], exact=exact)
+        flow[moves], head[moves] = flows.line_flow, flows.pump_head
+    return flow, head
+
+
+def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, sea: Array) -> Array:
+    if column.kind.name == "flow":
+        return flow
+    unit, water = bench.units[column.unit], bench.network.water
+    if column.kind.name == "outlet_temperature":
+        rise = state.heat * water_rise(unit.rejected_heat, flow, water)
+        return np.asarray(sea + np.minimum(rise, _HOTTEST_RISE))
+    above = condensing_temperature(
+        unit,
+        flow,
+        0.0,
+        water,
+        ua=bench.job.fitted.ua * state.ua,
+        fouling=state.fouling[:, column.unit],
+    )
+    hot = sea + state.heat * above + state.condensing[:, column.unit]
+    return np.asarray(np.minimum(hot, TRIP))
+
+
+def _pressures(
+    bench: Bench, state: State, flow: Array, head: Array, exact: bool
+) -> dict[str, Array]:
+    """Gauge pressures [Pa] about the pump, and the drop over the strainer."""
+    network = bench.network
+    pump = network.pump_index
+    weight = network.water.density * GRAVITY
+    height = network.heights[pump]
+    losses = _losses_before_pump(bench, state, flow, exact)
+    inlet = network.start_head - losses.sum(axis=1)
+    bores = network.parts[pump - 1].inner_bore, network.pump.inner_bore
+    dynamic = [(flow * velocity(1.0, bore)) ** 2 / (2 * GRAVITY) for bore in bores]
+    shut = network.start_head + shutoff_head(network, state.cases)
+    found = {
+        "pump_inlet_pressure": weight * (inlet - height - dynamic[0]),
+        "pump_outlet_pressure": weight * (inlet + head - height - dynamic[1]),
+        "shutoff_pressure": weight * (shut - height),
+    }
+    if bench.strainer is not None:
+        found["strainer_drop"] = weight * losses[:, bench.strainer]
+    return found
+
+
+def _losses_before_pump(bench: Bench, state: State, flow: Array, exact: bool) -> Array:
+    """Head lost in each part before the pump [m], shape (n, parts before it)."""
+    network = bench.network
+    count = network.pump_index
+    assert state.cases.loss is not None
+    factor = network.job.fitted.loss * state.cases.loss[:, :count]
+    if exact:
+        own = [
+            [part.head_loss(float(q), network.water) if q > 0 else 0.0 for q in flow]
+            for part in network.parts[:count]
+        ]
+        return np.asarray(factor * np.array(own).T)
+    at = place(flow)
+    tables = network.tables[:, :count]
+    share = at.share[:, None]
+    table = tables[at.node] * (1 - share) + tables[at.node + 1] * share
+    return np.asarray(factor * table * (flow**2)[:, None])
+
+
+def _power(bench: Bench, state: State, flow: Array) -> Array:
+    """Electrical power of the pump [W]; past the curve's last point it is held there."""
+    pump = bench.network.pump
+    if pump.curve.curve.power is None:
+        return np.full(len(flow), np.nan)
+    speed = state.cases.spread("speed") * pump.speed * bench.job.fitted.pump
+    rated = flow / (state.cases.spread("pump_flow") * speed * pump.in_parallel)
+    rated = np.clip(rated, 0.0, pump.curve.last_flow)
+    return np.asarray(pump.curve.power(rated) * speed**3 * pump.count * state.power)

@@ -1,0 +1,112 @@
+"""Why a fault is named, why others cannot be told from it, and when nothing fits: in words."""
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose import words
+from loop.diagnose.bayes import expected, posterior
+from loop.diagnose.bench import Column
+from loop.diagnose.kinds import TWO_SIGMA
+from loop.diagnose.readings import Readings
+from loop.diagnose.result import Value
+from loop.diagnose.shown import named, shown
+from loop.diagnose.study import Study
+
+# Standard normal at one in a thousand: readings further out than that are explained by no fault.
+_ODD = 3.09
+# How many faults of a group a sentence lists.
+_LISTED = 4
+
+
+class Reasons:
+    """One call: its study, readings and posterior, and what can be said of them."""
+
+    def __init__(self, study: Study, readings: Readings) -> None:
+        self.study, self.readings = study, readings
+        self.bench = study.bench
+        self.system = self.bench.job.units
+        self.posterior = posterior(study, readings)
+        self.expected = expected(study, readings)
+
+    def likeliest(self, column: Column, weight: Array) -> str:
+        chance = weight @ self.study.words[column.key]
+        return column.kind.choices[int(np.argmax(chance))]
+
+    def why(self, name: str, predicted: dict[str, Value]) -> str:
+        """The readings that speak most for this fault against a healthy loop, or against it."""
+        healthy = self.expected[self.study.healthy]
+        found = []
+        for key, one in self.readings.numbers.items():
+            if key in self.bench.at:
+                number = self.bench.at[key]
+                sigma = self._sigma(key)
+                off = abs(one.value - healthy[number]) / sigma
+                left = abs(one.value - float(predicted[key])) / sigma
+                found.append((off - left, key))
+        said = [
+            f"{shown(key, self.readings.numbers[key].value, self.system)} read, "
+            f"{shown(key, float(healthy[self.bench.at[key]]), self.system)} if healthy, "
+            f"{shown(key, predicted[key], self.system)} with this fault "
+            f"({named(key)})"
+            for gain, key in sorted(found, reverse=True)[:2]
+            if gain > 1 and name != "healthy"
+        ]
+        said += [
+            f"{named(key)} is {word}"
+            for key, word in self.readings.words.items()
+            if predicted.get(key) == word and name != "healthy" and self._telling(key)
+        ]
+        if said:
+            return "; ".join(said)
+        if name == "healthy":
+            return "what a loop with nothing wrong would read lies within the doubt of each reading"
+        return "the readings taken do not speak against it"
+
+    def _telling(self, key: str) -> bool:
+        weight = np.eye(len(self.expected))[self.study.healthy]
+        column = next((c for c in self.bench.words if c.key == key), None)
+        return column is not None and self.likeliest(column, weight) != self.readings.words[key]
+
+    def _sigma(self, key: str) -> float:
+        """Standard deviation of a reading about the healthy prediction: doubt and instrument."""
+        number = self.bench.at[key]
+        healthy = self.study.healthy
+        own = self.readings.numbers[key].half_width / TWO_SIGMA
+        return float(np.sqrt(self.study.covariance[healthy, number, number] + own**2))
+
+    def sentence(self, group: tuple[int, ...], split: str) -> str:
+        names = [words.title(self.study.instances[i].name) for i in dict.fromkeys(group)]
+        if not self.readings.keys:
+            return "Nothing has been read yet: this is only what is common."
+        if len(group) == 1:
+            return f"The readings single this out: {names[0]}."
+        if len(names) > _LISTED:
+            names = [*names[:_LISTED], f"{len(names) - _LISTED} more"]
+        listed = f"{', '.join(names[:-1])} and {names[-1]}"
+        if split:
+            return (
+                f"These readings cannot tell apart: {listed}. What would split them best: "
+                f"{named(split)}."
+            )
+        looks = dict.fromkeys(words.look(self.study.instances[i].name) for i in group[:2])
+        return f"No reading left can tell apart: {listed}. Looking can: {'; or '.join(looks)}."
+
+    def misfit(self) -> str:
+        distance, count = self.posterior.surprise
+        if count == 0:
+            return ""
+        # Wilson & Hilferty (1931): the chi-squared quantile through a cube of a normal.
+        width = 2.0 / (9.0 * count)
+        if distance <= count * (1 - width + _ODD * np.sqrt(width)) ** 3:
+            return ""
+        best = self.expected[int(np.argmax(self.posterior.weight))]
+        worst = max(
+            (key for key in self.readings.numbers if key in self.bench.at),
+            key=lambda k: (
+                abs(self.readings.numbers[k].value - best[self.bench.at[k]]) / self._sigma(k)
+            ),
+        )
+        return (
+            "No fault known here explains these readings together: take them again, the "
+            f"{named(worst)} first, and check that the job describes this loop."
+        )

@@ -1,0 +1,154 @@
+"""What `diagnose` answers: frozen results in SI units and degrees Celsius."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from loop.diagnose.readings import Readings
+from loop.job import Job
+
+Value = float | str
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One fault that may be behind the readings.
+
+    probability 0 to 1; severity with the edges of its 90 % band, in the fault's own measure (a
+    share, or kelvin for ``sea-warm`` and ``not-water-side``; of a pair the first fault's), and in
+    ``words``; predicted, by reading, what this fault at its likeliest severities would show today;
+    ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to expect once mended,
+    with its 90 % band; ``cautions`` that go with it.
+    """
+
+    fault: str
+    where: str
+    title: str
+    probability: float
+    severity: float
+    severity_low: float
+    severity_high: float
+    severity_words: str
+    predicted: dict[str, Value]
+    why: str
+    fix: str
+    look: str
+    flow_mended: float
+    flow_mended_low: float
+    flow_mended_high: float
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Group:
+    """Faults that the readings cannot tell apart: indices into the causes, best first.
+
+    ``sentence`` says so and what would split them; ``split`` is the key of the reading that would
+    do it best, empty where none of those left would.
+    """
+
+    causes: tuple[int, ...]
+    probability: float
+    sentence: str
+    split: str
+
+
+@dataclass(frozen=True)
+class NextReading:
+    """A reading not yet taken: expected gain [bits] about the fault, minutes, how to take it.
+
+    ``expected`` is its value under each leading fault, by the fault's name and place.
+    """
+
+    reading: str
+    gain: float
+    minutes: float
+    how: str
+    expected: dict[str, Value]
+
+
+@dataclass(frozen=True)
+class Diagnosis:
+    """The whole answer: causes by falling probability, groups, the next readings, best first.
+
+    ``healthy`` is what a healthy loop would read today, by reading; ``misfit`` a warning where no
+    fault explains the readings, else empty; ``notes`` what else to know.
+    """
+
+    job: Job
+    readings: Readings
+    causes: tuple[Cause, ...]
+    groups: tuple[Group, ...]
+    next: tuple[NextReading, ...]
+    healthy: dict[str, Value]
+    misfit: str
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    def __repr__(self) -> str:
+        top = ", ".join(f"{c.fault} {c.probability:.0%}" for c in self.causes[:3])
+        ask = self.next[0].reading if self.next else "nothing"
+        return f"Diagnosis({top}; next: {ask})"
+
+
+def to_json(result: Diagnosis) -> dict[str, Any]:
+    """The contract that ``loop diagnose --json`` prints, in SI and °C."""
+    return {
+        "units": {
+            "flow": "m3/s",
+            "pressure": "Pa",
+            "temperature": "degC",
+            "power": "W",
+            "voltage": "V",
+            "current": "A",
+            "frequency": "Hz",
+            "minutes": "min",
+            "gain": "bit",
+        },
+        "readings": {key: one.value for key, one in result.readings.numbers.items()}
+        | dict(result.readings.words),
+        "causes": [_cause(cause) for cause in result.causes],
+        "groups": [
+            {
+                "faults": [result.causes[i].fault for i in group.causes],
+                "where": [result.causes[i].where for i in group.causes],
+                "probability": group.probability,
+                "sentence": group.sentence,
+                "split": group.split,
+            }
+            for group in result.groups
+        ],
+        "next": [
+            {
+                "reading": one.reading,
+                "gain": one.gain,
+                "minutes": one.minutes,
+                "how": one.how,
+                "expected": one.expected,
+            }
+            for one in result.next
+        ],
+        "healthy": result.healthy,
+        "misfit": result.misfit,
+        "notes": list(result.notes),
+        "cautions": list(result.cautions),
+    }
+
+
+def _cause(cause: Cause) -> dict[str, Any]:
+    return {
+        "fault": cause.fault,
+        "where": cause.where,
+        "probability": cause.probability,
+        "severity": cause.severity,
+        "severity_low": cause.severity_low,
+        "severity_high": cause.severity_high,
+        "severity_words": cause.severity_words,
+        "predicted": cause.predicted,
+        "why": cause.why,
+        "fix": cause.fix,
+        "look": cause.look,
+        "flow_mended": cause.flow_mended,
+        "flow_mended_low": cause.flow_mended_low,
+        "flow_mended_high": cause.flow_mended_high,
+        "cautions": list(cause.cautions),
+    }

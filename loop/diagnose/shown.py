@@ -1,0 +1,27 @@
+"""Readings as text for a person."""
+
+from loop.diagnose.kinds import KINDS
+from loop.units import System, show
+
+
+def shown(key: str, value: float | str, system: System) -> str:
+    """A reading's value as text with its unit; a word as it is.
+
+    >>> shown("flow", 0.0001051, "us")
+    '100 gal/h'
+    """
+    if isinstance(value, str):
+        return value
+    kind = KINDS[key.partition(".")[0]]
+    digits = {"temperature": 1, "current": 2, "frequency": 1}.get(kind.quantity)
+    return show(value, kind.quantity, system, digits)
+
+
+def named(key: str) -> str:
+    """What a person calls a reading.
+
+    >>> named("outlet_temperature.saloon")
+    'outlet temperature of saloon'
+    """
+    base, dot, unit = key.partition(".")
+    return base.replace("_", " ") + (f" of {unit}" if dot else "")

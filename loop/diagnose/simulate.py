@@ -1,0 +1,122 @@
+"""A service call made up: a hidden fault on a loop, and what its instruments would read."""
+
+import numpy as np
+
+from loop.diagnose.bench import Bench, bench
+from loop.diagnose.changes import Change
+from loop.diagnose.doubt import doubt
+from loop.diagnose.faults import Instance, instances
+from loop.diagnose.kinds import TWO_SIGMA
+from loop.diagnose.measured import Measured
+from loop.diagnose.predict import State, predict, states
+from loop.diagnose.readings import Readings
+from loop.diagnose.shown import shown
+from loop.diagnose.words_seen import word_chances
+from loop.hydraulics import Cases
+from loop.job import Job
+
+# Each part's own loss about that of its section, as a standard deviation of its logarithm: the
+# inference holds no such thing, so that a made-up loop is never quite the one it reckons with.
+_OWN_SCATTER = 0.07
+
+
+def places(job: Job, fault: str) -> tuple[str, ...]:
+    """Where a fault, or a pair ``"one + other"``, can sit on this loop; empty where it cannot."""
+    return tuple(one.where for one in _instances(bench(job)) if one.name == fault)
+
+
+def simulate(
+    job: Job,
+    fault: str,
+    severity: float | tuple[float, ...],
+    rng: np.random.Generator,
+    where: str | None = None,
+    strange: float = 1.0,
+) -> Readings:
+    """Every reading that could be taken on one boat with a hidden fault, with its noise.
+
+    Parameters
+    ----------
+    job : Job
+    fault : str
+        A fault's name, such as ``"strainer-blocked"``, or a pair ``"one + other"``.
+    severity : float, or a pair of floats
+        In the fault's own measure: `loop.diagnose.faults.Fault`.
+    rng : numpy Generator
+        Draws this boat's losses, pump, condenser, load and sea, and the instruments' errors.
+    where : str, optional
+        One of `places`; the first where left out.
+    strange : float
+        Factor on the spread of what is not known of the boat: 2 makes one that is twice as far
+        from its job as `diagnose` reckons with.
+
+    Returns
+    -------
+    Readings
+        Numbers with their default half-widths, and words. The loop is solved on the exact
+        functions of its parts, each with a scatter of its own that `diagnose` knows nothing of.
+
+    Raises
+    ------
+    ValueError
+        The loop cannot have this fault, or not there.
+    """
+    place = bench(job)
+    found = [
+        one
+        for one in _instances(place)
+        if one.name == fault and (where is None or one.where == where)
+    ]
+    if not found:
+        raise ValueError(f"this loop cannot have {fault!r}" + (f" at {where!r}" if where else ""))
+    change = found[0].change(place.network, np.atleast_1d(np.asarray(severity, dtype=float)))
+    whole = doubt(job)
+    draw = rng.multivariate_normal(whole.mean, strange**2 * whole.covariance)[None, :]
+    scatter = np.exp(rng.normal(0.0, strange * _OWN_SCATTER, len(place.network.parts)))
+    true = predict(place, _scattered(states(place, [change], draw), scatter), exact=True)[0]
+    well = predict(place, _scattered(states(place, [Change()], draw), scatter))[0]
+    return _read(place, change, true, well, rng)
+
+
+def _instances(place: Bench) -> tuple[Instance, ...]:
+    return instances(place.network, len(place.units), {})
+
+
+def _scattered(state: State, scatter: np.ndarray) -> State:
+    cases = state.cases
+    assert cases.loss is not None
+    return State(
+        cases=Cases(
+            speed=cases.speed,
+            pump_flow=cases.pump_flow,
+            pump_head=cases.pump_head,
+            loss=cases.loss * scatter,
+        ),
+        ua=state.ua,
+        heat=state.heat,
+        sea=state.sea,
+        supply=state.supply,
+        frequency=state.frequency,
+        power=state.power,
+        fouling=state.fouling,
+        condensing=state.condensing,
+    )
+
+
+def _read(
+    place: Bench, change: Change, true: np.ndarray, well: np.ndarray, rng: np.random.Generator
+) -> Readings:
+    """The instruments' answers to the true values."""
+    system = place.job.units
+    numbers = {}
+    for column, value in zip(place.columns, true, strict=True):
+        kind = column.kind
+        half_width = kind.half_width(float(value))
+        read = float(value) + half_width / TWO_SIGMA * float(rng.standard_normal())
+        read = min(max(read, kind.low), kind.high)
+        numbers[column.key] = Measured(read, kind.half_width(read), shown(column.key, read, system))
+    words = {}
+    for key, chance in word_chances(place, [change], true[None, :], well).items():
+        choices = next(c.kind.choices for c in place.words if c.key == key)
+        words[key] = str(choices[int(rng.choice(len(choices), p=chance[0]))])
+    return Readings(numbers, words)

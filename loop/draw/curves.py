@@ -1,0 +1,268 @@
+"""Pump curve against system curve: where they meet, how sure that is, and what is needed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from loop.curve import Array
+from loop.draw.labels import Labels
+from loop.draw.page import Page, frame
+from loop.draw.scene import Scene
+from loop.draw.spread import DRAWS, Spread, density, spread
+from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
+from loop.draw.words import STRONG
+from loop.hydraulics import Cases, Network, shutoff_head, solve_flows
+from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
+from loop.hydraulics.network import SEA_OUT
+from loop.parts import Strainer
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A line of the figure: flow [m³/s] and head [m]."""
+
+    flow: Array
+    head: Array
+
+
+def pump_curve(network: Network, along: float = 1.0, up: float = 1.0) -> Curve:
+    """The pump's measured curve at its speed in the job, scaled along each axis."""
+    pump = network.pump
+    speed = pump.speed * network.job.fitted.pump
+    rated = np.linspace(0.0, pump.curve.last_flow, 120)
+    return Curve(
+        rated * speed * pump.in_parallel * along,
+        pump.curve.head(rated) * speed**2 * pump.in_series * up,
+    )
+
+
+def static_lift(network: Network) -> float:
+    """Head [m] that the loop asks for before anything flows: to its lowest way out."""
+    return min(l.outlet_head for l in network.lines if l.end == SEA_OUT) - network.start_head
+
+
+def system_curve(network: Network, loss: Array | None, top: float) -> Curve:
+    """Head that the loop asks of its pump, from no flow up to a head of `top` [m].
+
+    Head is added and taken away at the intake, and each answer of the solver is a point of the
+    curve; so it holds for a network, whose flows share themselves out anew at each point. Empty
+    where nothing can flow.
+    """
+    lift = static_lift(network)
+    # Losses go nearly with the square of flow: heads spaced so give flows evenly spaced.
+    asked = lift + max(top - lift, 0.1) * np.linspace(0.02, 1.0, 60) ** 2
+    extra = asked - float(shutoff_head(network)[0])
+    # A pump that is much too large is flat, so that the head asked for is nearly the head met.
+    wide = np.array([50.0])
+    answer = solve_flows(network, Cases(extra_head=extra, pump_flow=wide, loss=loss))
+    flow, head = answer.line_flow[:, network.pump_line], answer.pump_head + extra
+    used = flow > 0
+    if not used.any():
+        return Curve(np.empty(0), np.empty(0))
+    return Curve(np.concatenate([[0.0], flow[used]]), np.concatenate([[lift], head[used]]))
+
+
+def strainer_factors(network: Network, blocked: float) -> Array | None:
+    """Loss factors, shape (1, parts), with every strainer blocked so far; None without one."""
+    factors = np.ones((1, len(network.parts)))
+    found = False
+    for index, part in enumerate(network.parts):
+        if isinstance(part, Strainer):
+            found = True
+            factors[0, index] = ((1 - part.blocked) / (1 - blocked)) ** 2
+    return factors if found else None
+
+
+def draw_curves(scene: Scene) -> Any:
+    """The figure ``curves``."""
+    draws = spread(scene)
+    bore = "±1/32 in" if scene.system == "us" else f"±{scene.say(BORE, 'bore')}"
+    page = Page(
+        _headline(scene),
+        scene.subtitle("pump curve and system curve"),
+        f"Shaded: the pump's tolerance (ISO 9906:2012 grade 2B, ±{PUMP_FLOW:.0%} flow, "
+        f"±{PUMP_HEAD:.0%} head). Below: {DRAWS:,} loops like this one, with pump, losses "
+        f"(±{LOSS:.0%}) and hose bore ({bore}) drawn at random; the last two "
+        "are engineering estimates.",
+        body=5.25,
+    )
+    needed = sum(unit.needed_flow for unit in scene.job.condenser)
+    most = _most_flow(scene, needed, draws)
+    main = page.panel(0.75, 1.5, 6.85, 3.5)
+    strip = page.panel(0.75, 0.5, 6.85, 0.85)
+    high, lift = _most_head(scene.network), min(0.0, -scene.network.start_head)
+    x = (0.0, scene.value(most, "flow"))
+    y = (scene.value(lift * 1.1, "head"), scene.value(high * 1.08, "head"))
+    frame(main, x, y, ("", f"head, {scene.unit('head')}"))
+    main.tick_params(labelbottom=False)
+    frame(strip, x, (0.0, 1.12), (f"flow through the pump, {scene.unit('flow')}", ""))
+    strip.yaxis.set_visible(False)
+    _words(scene, page, (main, strip), (most, needed), draws)
+    return page.figure
+
+
+def _headline(scene: Scene) -> str:
+    worst = scene.worst
+    if scene.point.flow <= 0:
+        return (
+            "Nothing flows: the pump holds "
+            f"{scene.say(scene.point.shutoff_head, 'head')} and the loop asks for more"
+        )
+    band = (
+        f"{scene.number(worst.flow_low, 'flow')} to {scene.say(worst.flow_high, 'flow')} "
+        f"where {scene.number(worst.needed_flow, 'flow')} is needed"
+    )
+    count = len(scene.job.condenser)
+    return band if count == 1 else f"Worst off of {count} units, {worst.name} gets {band}"
+
+
+def _most_head(network: Network) -> float:
+    strongest = float(pump_curve(network, up=1 + PUMP_HEAD).head[0])
+    return max(strongest, 1.5 * static_lift(network))
+
+
+def _most_flow(scene: Scene, needed: float, draws: Spread) -> float:
+    last = float(pump_curve(scene.network, along=1 + PUMP_FLOW).flow[-1])
+    return max(last * 1.04, needed * 1.2, float(np.max(draws.flow)) * 1.08)
+
+
+def _words(
+    scene: Scene, page: Page, axes: tuple[Any, Any], flows: tuple[float, float], draws: Spread
+) -> None:
+    """Draws the lines, then writes on them in order of weight."""
+    main, strip = axes
+    most, needed = flows
+    network = scene.network
+    pump = _shown(scene, pump_curve(network))
+    _tolerance(scene, main)
+    loops = _loops(scene, 1.2 * _most_head(network))
+    main.plot(*pump, color=INK, linewidth=2.4)
+    for curve, _, (color, dash) in loops:
+        main.plot(*curve, color=color, linewidth=2.0, linestyle=dash)
+    need_x = scene.value(needed, "flow")
+    for ax in axes:
+        ax.axvline(need_x, color=TEAL, linewidth=1.6, linestyle=(0, (1.2, 1.4)))
+    spot = _operating_point(scene, main)
+    _density(scene, strip, draws, (most, needed))
+
+    labels = Labels(page)
+    for curve in (pump, *(curve for curve, _, _ in loops)):
+        labels.avoid(main, *curve)
+    top = main.get_ylim()[1]
+    labels.avoid(main, [need_x, need_x], main.get_ylim())
+    whose = "needed" if len(scene.job.condenser) == 1 else "needs add up to"
+    labels.put(
+        main, f"{whose}\n{scene.say(needed, 'flow')}",
+        [(need_x, top * share) for share in (0.98, 0.1, 0.6, 0.8)],
+        "e w se sw", color=TEAL, weight="bold",
+    )  # fmt: skip
+    if spot is not None:
+        ends = [scene.value(v, "flow") for v in (scene.point.flow_low, scene.point.flow_high)]
+        labels.avoid(main, ends, [spot[1], spot[1]])
+        labels.put(
+            main,
+            f"{scene.say(scene.point.flow, 'flow')}\nat {scene.say(scene.point.pump_head, 'head')}",
+            [spot], "ne nw e se sw w n s", weight="bold", size=9.5,
+        )  # fmt: skip
+    name = network.pump.curve.name
+    labels.put(main, STRONG.shorten(name, 2.4), _along(pump, (0.12, 0.2, 0.3, 0.05)),
+               "ne n s sw", color=INK, weight="bold")  # fmt: skip
+    for ways, (curve, words, (color, _)) in zip(("w nw", "e se"), loops[-2:], strict=False):
+        room = _inside(main, curve)
+        labels.put(main, words, _along(room, np.linspace(0.95, 0.25, 15)), ways,
+                   color=SOFT if color == AMBER else color)  # fmt: skip
+    _count(strip, labels, draws)
+
+
+def _shown(scene: Scene, curve: Curve) -> tuple[Array, Array]:
+    return scene.scaled(curve.flow, "flow"), scene.scaled(curve.head, "head")
+
+
+def _tolerance(scene: Scene, ax: Any) -> None:
+    low = _shown(scene, pump_curve(scene.network, 1 - PUMP_FLOW, 1 - PUMP_HEAD))
+    high = _shown(scene, pump_curve(scene.network, 1 + PUMP_FLOW, 1 + PUMP_HEAD))
+    ax.fill(
+        np.concatenate([low[0], high[0][::-1]]),
+        np.concatenate([low[1], high[1][::-1]]),
+        color=MIST,
+        linewidth=0,
+    )
+
+
+def _loops(scene: Scene, top: float) -> list[tuple[tuple[Array, Array], str, tuple[str, Any]]]:
+    """System curves: as the loop stands, and with its strainer as dirty as service may make it."""
+    network = scene.network
+    stands = _shown(scene, system_curve(network, None, top))
+    dirty = scene.job.sizing.service_blocked
+    factors = strainer_factors(network, dirty)
+    now = max((p.blocked for p in network.parts if isinstance(p, Strainer)), default=0.0)
+    if factors is None or np.allclose(factors, 1.0):
+        return [(stands, "the loop", (RUST, "-"))]
+    other = _shown(scene, system_curve(network, factors, top))
+    first = "the loop,\nstrainer clean" if now == 0 else f"the loop, strainer\n{now:.0%} blocked"
+    return [
+        (other, f"strainer\n{dirty:.0%} blocked", (AMBER, (0, (5, 1.6)))),
+        (stands, first, (RUST, "-")),
+    ]
+
+
+def _operating_point(scene: Scene, ax: Any) -> tuple[float, float] | None:
+    point = scene.point
+    if point.flow <= 0:
+        return None
+    x = scene.scaled(np.array([point.flow_low, point.flow, point.flow_high]), "flow")
+    y = scene.value(point.pump_head, "head")
+    ax.plot(x[[0, 2]], [y, y], color=INK, linewidth=1.0, marker="|", markersize=7)
+    ax.plot(x[1], y, "o", color=INK, markersize=9, markeredgecolor=PAPER, markeredgewidth=1.6)
+    return float(x[1]), y
+
+
+def _density(scene: Scene, ax: Any, draws: Spread, flows: tuple[float, float]) -> None:
+    most, needed = flows
+    at = np.linspace(0.0, most, 400)
+    height = density(draws.flow, at)
+    x = scene.scaled(at, "flow")
+    ax.fill_between(x, height, where=at >= needed, color=TEAL, alpha=0.55, linewidth=0)
+    ax.fill_between(
+        x, height, where=at <= needed, facecolor="none", edgecolor=RUST, hatch="/////", linewidth=0
+    )
+    ax.plot(x, height, color=INK, linewidth=1.2)
+
+
+def _count(ax: Any, labels: Labels, draws: Spread) -> None:
+    """Says in the strip in how many of the draws every unit got its need."""
+    for line in ax.get_lines():
+        labels.avoid(ax, *line.get_data())
+    left, right = ax.get_xlim()
+    labels.put(
+        ax, _how_many(draws),
+        [(left + share * (right - left), 0.6) for share in (0.02, 0.3, 0.5, 0.7, 0.15, 0.6)],
+        "e", color=TEAL if draws.share >= 0.9 else RUST, weight="bold",
+    )  # fmt: skip
+
+
+def _how_many(draws: Spread) -> str:
+    met = int(np.count_nonzero(draws.enough))
+    if met in (0, len(draws.enough)):
+        return f"{'none' if met == 0 else 'all'} of {DRAWS:,} such loops\nmeet the need"
+    hundredths = min(max(round(100 * draws.share), 1), 99)
+    return f"{hundredths} in 100 such loops\nmeet the need"
+
+
+def _along(curve: tuple[Array, Array], shares: Sequence[float]) -> Array:
+    """Points of a curve at shares of the length that it has on its panel."""
+    x, y = curve
+    if not len(x):
+        return np.zeros((1, 2))
+    wide, high = max(float(np.ptp(x)), 1e-9), max(float(np.ptp(y)), 1e-9)
+    at = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x) / wide, np.diff(y) / high))])
+    at = at / max(float(at[-1]), 1e-9)
+    return np.array([(np.interp(s, at, x), np.interp(s, at, y)) for s in shares])
+
+
+def _inside(ax: Any, curve: tuple[Array, Array]) -> tuple[Array, Array]:
+    (left, right), (low, high) = ax.get_xlim(), ax.get_ylim()
+    keep = (curve[1] >= low) & (curve[1] <= high) & (curve[0] >= left) & (curve[0] <= right)
+    return curve[0][keep], curve[1][keep]

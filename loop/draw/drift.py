@@ -1,0 +1,151 @@
+"""The flow of a loop from visit to visit, and when it falls below the need."""
+
+from datetime import date
+from typing import Any
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose.drift import Drift, drift
+from loop.draw.labels import Labels
+from loop.draw.page import Page, frame
+from loop.draw.scene import say, scaled
+from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
+from loop.draw.words import NOTE
+from loop.job import Job, JobError
+from loop.units import System, convert, label
+
+# How much further than the time between the visits the trend is drawn on.
+_AHEAD = 1.5
+_MOST_NOTES = 12
+
+
+def draw_drift(job: Job, system: System) -> Any:
+    """The figure ``drift``; raises JobError where the job holds no visits."""
+    found = drift(job)
+    if not found.visits:
+        raise JobError([f"{job.title}: the figure drift needs [[visit]] tables; there are none"])
+    page = Page(
+        _headline(found, system),
+        f"{job.title}: flow through the pump, visit by visit",
+        "Each mark is the flow that a visit's readings show, with its 90 % band; the line is their "
+        "trend, each visit weighed by its uncertainty, and the shaded fan the trends that the "
+        "readings allow (90 %).",
+        body=4.0,
+    )
+    ax = page.panel(0.75, 0.5, 6.85, 3.2)
+    days = np.array([_ordinal(visit.date) for visit in found.visits], dtype=float)
+    x = _range(found, days)
+    flows = [v.flow_high for v in found.visits] + [found.need]
+    top = convert(max(flows), "flow", system) * 1.18
+    frame(ax, x, (0.0, top), ("", f"flow, {label('flow', system)}"))
+    _dates(ax, x)
+    _trend(ax, found, days, x, system)
+    _visits(ax, found, days, system)
+    labels = Labels(page)
+    _write(ax, labels, found, days, system)
+    return page.figure
+
+
+def _ordinal(text: str) -> int:
+    return date.fromisoformat(text).toordinal()
+
+
+def _headline(found: Drift, system: System) -> str:
+    last = found.visits[-1]
+    if last.flow < found.need:
+        return (
+            f"On {last.date} the flow was down to {say(last.flow, 'flow', system)}, below the "
+            f"need of {say(found.need, 'flow', system)}"
+        )
+    if np.isnan(found.slope):
+        return f"One day's readings, {say(last.flow, 'flow', system)}, show no trend yet"
+    if found.crosses and found.slope < 0:
+        late = f"and {found.crosses_high}" if found.crosses_high else "and much later"
+        early = found.crosses_low or "now"
+        return f"The flow falls below the need about {found.crosses}, between {early} {late}"
+    if found.slope < 0:
+        return "The flow falls, but not below the need within ten years"
+    return "The flow does not fall from visit to visit"
+
+
+def _range(found: Drift, days: Array) -> tuple[float, float]:
+    """First and last day shown: the visits, and the day of crossing where it is not far ahead."""
+    first, last = float(days[0]), float(days[-1])
+    wide = max(last - first, 30.0)
+    if found.crosses:
+        last = max(last, min(float(_ordinal(found.crosses)) + 0.15 * wide, last + _AHEAD * wide))
+    return first - 0.06 * wide, last + 0.10 * wide
+
+
+def _dates(ax: Any, x: tuple[float, float]) -> None:
+    """Ticks at first days of months, some five of them."""
+    months = [
+        day
+        for day in range(int(np.ceil(x[0])), int(x[1]) + 1)
+        if date.fromordinal(day).day == 1
+    ]
+    step = next((s for s in (1, 2, 3, 4, 6, 12, 24, 60) if len(months) / s <= 7), 120)
+    shown = [d for d in months if (12 * date.fromordinal(d).year + date.fromordinal(d).month - 1) % step == 0]
+    ax.set_xticks(shown, [date.fromordinal(day).isoformat()[:7] for day in shown])
+
+
+def _trend(ax: Any, found: Drift, days: Array, x: tuple[float, float], system: System) -> None:
+    """The need, and where there is a trend, its line and fan through the visits' weighted middle."""
+    ax.axhline(convert(found.need, "flow", system), color=TEAL, linewidth=1.6,
+               linestyle=(0, (1.2, 1.4)))  # fmt: skip
+    if np.isnan(found.slope):
+        return
+    at = np.linspace(x[0], x[1], 60)
+    middle, low, high = (
+        np.maximum(_line(found, days, at, slope), 0.0)
+        for slope in (found.slope, found.slope_low, found.slope_high)
+    )
+    edges = [scaled(v, "flow", system) for v in (np.minimum(low, high), np.maximum(low, high))]
+    ax.fill_between(at, *edges, color=MIST, linewidth=0, zorder=0)
+    ax.plot(at, scaled(middle, "flow", system), color=INK, linewidth=1.6, linestyle=(0, (5, 1.6)))
+
+
+def _line(found: Drift, days: Array, at: Array, slope: float) -> Array:
+    """Flow [m³/s] on a line of this slope; a weighted straight line goes through the middle."""
+    width = np.array([visit.flow_high - visit.flow for visit in found.visits])
+    weight = np.maximum(width, 1e-3 * found.need) ** -2.0
+    flow = np.array([visit.flow for visit in found.visits])
+    middle = np.average(days, weights=weight), np.average(flow, weights=weight)
+    return np.asarray(middle[1] + slope * (at - middle[0]))
+
+
+def _visits(ax: Any, found: Drift, days: Array, system: System) -> None:
+    for day, visit in zip(days, found.visits, strict=True):
+        low, flow, high = scaled(
+            np.array([visit.flow_low, visit.flow, visit.flow_high]), "flow", system
+        )
+        short = visit.flow < found.need
+        color = RUST if short else INK
+        ax.plot([day, day], [low, high], color=color, linewidth=1.2, marker="_", markersize=7)
+        ax.plot(day, flow, "D" if short else "o", color=color, markersize=7.5,
+                markeredgecolor=PAPER, markeredgewidth=1.2, zorder=4)  # fmt: skip
+
+
+def _write(ax: Any, labels: Labels, found: Drift, days: Array, system: System) -> None:
+    left, right = ax.get_xlim()
+    need = convert(found.need, "flow", system)
+    for day, visit in zip(days, found.visits, strict=True):
+        ends = scaled(np.array([visit.flow_low, visit.flow_high]), "flow", system)
+        labels.avoid(ax, (day, day), ends, wide=8.0)
+    labels.avoid(ax, (left, right), (need, need))
+    spots = [(left + share * (right - left), need) for share in (0.02, 0.3, 0.6, 0.8)]
+    labels.put(ax, f"needed {say(found.need, 'flow', system)}", spots, "se ne", color=TEAL,
+               weight="bold")  # fmt: skip
+    if found.crosses and left < _ordinal(found.crosses) < right:
+        spot = (float(_ordinal(found.crosses)), need)
+        ax.plot(*spot, "v", color=AMBER, markersize=10, markeredgecolor=INK, zorder=5)
+        labels.put(ax, found.crosses, [spot], "sw s se ne nw", weight="bold", color=RUST)
+    for day, visit in list(zip(days, found.visits, strict=True))[-_MOST_NOTES:]:
+        at = scaled(np.array([visit.flow, visit.flow_high, visit.flow_low]), "flow", system)
+        words = say(visit.flow, "flow", system)
+        labels.put(ax, words, [(day, at[1]), (day, at[0]), (day, at[2])], "n e w ne nw s",
+                   size=8)  # fmt: skip
+        if visit.note:
+            labels.put(ax, NOTE.shorten(visit.note, 1.7), [(day, at[2])], "s se sw e w",
+                       size=8, color=SOFT)  # fmt: skip

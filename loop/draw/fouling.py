@@ -1,0 +1,229 @@
+"""What a blocking strainer does to flow and condensing temperature, and when to clean it."""
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from loop.check.subject import flows_when_blocked
+from loop.curve import Array
+from loop.draw.labels import Labels
+from loop.draw.page import Page, frame
+from loop.draw.scene import Scene
+from loop.draw.style import AMBER, INK, PAPER, RUST, SOFT, TEAL
+from loop.draw.words import STRONG
+from loop.job import JobError, Unit
+from loop.margins.heat import condensing_temperature
+from loop.parts import Strainer
+
+_BLOCKED = np.linspace(0.0, 0.95, 96)
+# Above the condensing temperature at the needed flow, the temperature scale goes on so far [K].
+_ROOM_ABOVE = 14.0
+
+
+@dataclass(frozen=True)
+class Fouled:
+    """One unit against `blocked`: flow [m³/s] and condensing temperature [°C]."""
+
+    unit: Unit
+    blocked: Array
+    flow: Array
+    condensing: Array
+    clean_at: float
+
+
+def fouled(scene: Scene) -> list[Fouled]:
+    """The units, worst off first, as every strainer of the loop blocks alike.
+
+    Raises JobError where the loop has no strainer.
+    """
+    network, job = scene.network, scene.job
+    if not any(isinstance(part, Strainer) for part in network.parts):
+        raise JobError(
+            [f"{job.title}: the figure fouling needs a part of kind \"strainer\"; there is none"]
+        )
+    flows = flows_when_blocked(network, _BLOCKED)
+    results = sorted(
+        scene.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name)
+    )
+    found = []
+    for result in results:
+        unit = job.unit(result.name)
+        flow = np.maximum(flows[:, network.line_of[network.condenser_part(unit.name)]], 0.0)
+        hot = condensing_temperature(
+            unit, flow, job.water.temperature, network.water, ua=job.fitted.ua
+        )
+        found.append(Fouled(unit, _BLOCKED, flow, hot, result.clean_at))
+    return found
+
+
+def draw_fouling(scene: Scene) -> Any:
+    """The figure ``fouling``."""
+    units = fouled(scene)
+    many = len(units) > 1
+    caption = (
+        "A basket blocked by a share b lets the water through the rest at 1/(1 − b) of its speed, "
+        "and the loss goes with the square: little happens at first, and much at the end."
+    )
+    page = Page(
+        _headline(scene, units),
+        scene.subtitle("flow and condensing temperature as the strainer blocks"),
+        caption,
+        body=5.45,
+    )
+    flow = page.panel(0.75, 3.0, 6.85, 2.2)
+    heat = page.panel(0.75, 0.5, 6.85, 2.0)
+    _flow_frame(scene, flow, units, many)
+    _heat_frame(scene, heat, units)
+    clean = _clean_at(units)
+    for ax in (flow, heat):
+        if math.isfinite(clean):
+            ax.axvline(100 * clean, color=SOFT, linewidth=0.9)
+            ax.axvspan(100 * clean, ax.get_xlim()[1], color=RUST, alpha=0.08, linewidth=0)
+    _write(scene, page, (flow, heat), units, clean)
+    return page.figure
+
+
+def _clean_at(units: list[Fouled]) -> float:
+    """Share blocked at which the first unit falls to its need; NaN where none does."""
+    return min((u.clean_at for u in units if math.isfinite(u.clean_at)), default=math.nan)
+
+
+def _headline(scene: Scene, units: list[Fouled]) -> str:
+    short = [u for u in units if u.flow[0] < u.unit.needed_flow]
+    if not any(u.flow[0] > 0 for u in units):
+        return "Nothing flows, whatever the strainer does"
+    if short:
+        return f"{short[0].unit.name} is short of water even with a clean strainer"
+    clean = _clean_at(units)
+    if math.isnan(clean):
+        return "The need is met until the strainer is all but shut"
+    first = next(u for u in units if u.clean_at == clean)
+    then = scene.say(float(np.interp(clean, first.blocked, first.condensing)), "temperature")
+    return f"Clean the strainer before it is {clean:.0%} blocked: condensing at {then} by then"
+
+
+def _shown_flow(scene: Scene, unit: Fouled, many: bool) -> Array:
+    if many:
+        return 100 * unit.flow / unit.unit.needed_flow
+    return scene.scaled(unit.flow, "flow")
+
+
+def _flow_frame(scene: Scene, ax: Any, units: list[Fouled], many: bool) -> None:
+    need = 100.0 if many else scene.value(units[0].unit.needed_flow, "flow")
+    lines = [_shown_flow(scene, unit, many) for unit in units]
+    top = max(need, *(float(line.max()) for line in lines)) * 1.14
+    words = "flow, % of each unit's need" if many else f"flow, {scene.unit('flow')}"
+    frame(ax, (0, 95), (0, top), ("", words))
+    ax.tick_params(labelbottom=False)
+    ax.axhline(need, color=TEAL, linewidth=1.6, linestyle=(0, (1.2, 1.4)))
+    for number, line in enumerate(lines):
+        ax.plot(100 * _BLOCKED, line, **_look(number))
+
+
+def _heat_frame(scene: Scene, ax: Any, units: list[Fouled]) -> None:
+    sea = scene.job.water.temperature
+    water = scene.network.water
+    at_need = [
+        float(condensing_temperature(u.unit, u.unit.needed_flow, sea, water)) for u in units
+    ]
+    limits = [
+        limit
+        for u in units
+        for limit in (u.unit.condensing_watch, u.unit.condensing_stop)
+        if limit is not None
+    ]
+    top = max(max(at_need) + _ROOM_ABOVE, *(limit + 3.0 for limit in limits), sea + 10.0)
+    y = (scene.value(sea - 2.0, "temperature"), scene.value(top, "temperature"))
+    frame(ax, (0, 95), y, ("strainer blocked, %", f"condensing at, {scene.unit('temperature')}"))
+    ax.axhline(scene.value(sea, "temperature"), color=SOFT, linewidth=0.9)
+    for number, unit in enumerate(units):
+        hot = np.where(np.isfinite(unit.condensing), unit.condensing, 1e3)
+        ax.plot(100 * _BLOCKED, scene.scaled(hot, "temperature"), clip_on=True, **_look(number))
+    ax.set_ylim(*y)
+
+
+def _look(number: int) -> dict[str, Any]:
+    """The worst unit stands out; the others stand back together."""
+    if number == 0:
+        return {"color": INK, "linewidth": 2.4, "zorder": 3}
+    return {"color": SOFT, "linewidth": 0.9, "zorder": 2}
+
+
+def _write(
+    scene: Scene, page: Page, axes: tuple[Any, Any], units: list[Fouled], clean: float
+) -> None:
+    """Writes on both panels, the point to clean at first."""
+    flow_ax, heat_ax = axes
+    many = len(scene.job.condenser) > 1
+    labels = Labels(page)
+    for ax in axes:
+        for line in ax.get_lines():
+            x, y = (np.asarray(v, dtype=float) for v in line.get_data())
+            if line.get_transform() != ax.transData:  # level and upright rules span the panel
+                x = np.where(x == 1.0, 95.0, x) if y[0] == y[-1] else x
+                y = np.array(ax.get_ylim()) if x[0] == x[-1] else y
+            labels.avoid(ax, x, np.clip(y, *ax.get_ylim()))
+    need = 100.0 if many else scene.value(units[0].unit.needed_flow, "flow")
+    if math.isfinite(clean):
+        spot = (100 * clean, need)
+        flow_ax.plot(*spot, "o", color=RUST, markersize=9, markeredgecolor=PAPER)
+        labels.put(flow_ax, f"clean before\n{clean:.0%}", [spot], "ne nw e se", color=RUST,
+                   weight="bold", size=9.5)  # fmt: skip
+    _now(scene, flow_ax, labels, units[0], many)
+    words = "the need" if many else f"needed {scene.say(units[0].unit.needed_flow, 'flow')}"
+    labels.put(flow_ax, words, [(x, need) for x in (2, 10, 20, 35, 50)], "se ne s n",
+               color=TEAL, weight="bold")  # fmt: skip
+    sea = scene.job.water.temperature
+    labels.put(heat_ax, f"sea {scene.say(sea, 'temperature')}",
+               [(x, scene.value(sea, "temperature")) for x in (2, 60, 80)], "ne n se",
+               color=SOFT)  # fmt: skip
+    _limits(scene, labels, heat_ax, units)
+    _names(scene, labels, axes, units, many)
+
+
+def _now(scene: Scene, ax: Any, labels: Labels, worst: Fouled, many: bool) -> None:
+    """Marks how far the strainer is blocked in the job, where it is."""
+    parts = scene.network.parts
+    now = max(part.blocked for part in parts if isinstance(part, Strainer))
+    if now == 0:
+        return
+    spot = (100 * now, float(np.interp(now, worst.blocked, _shown_flow(scene, worst, many))))
+    ax.plot(*spot, "D", color=INK, markersize=7, markeredgecolor=PAPER, zorder=4)
+    labels.put(ax, f"now, {now:.0%}", [spot], "sw ne nw se w e", color=INK, weight="bold")
+
+
+def _limits(scene: Scene, labels: Labels, ax: Any, units: list[Fouled]) -> None:
+    """Fixed limits that the job sets, each written once."""
+    kinds = (("condensing_watch", "watch", AMBER), ("condensing_stop", "stop", RUST))
+    for field, word, color in kinds:
+        limits = {getattr(u.unit, field) for u in units} - {None}
+        for limit in sorted(limits):
+            y = scene.value(limit, "temperature")
+            ax.axhline(y, color=color, linewidth=1.3, linestyle=(0, (5, 1.6)))
+            labels.put(ax, f"{word} at {scene.say(limit, 'temperature')}",
+                       [(x, y) for x in (2, 15, 30)], "ne se n",
+                       color=RUST if color == RUST else SOFT)  # fmt: skip
+
+
+def _names(
+    scene: Scene, labels: Labels, axes: tuple[Any, Any], units: list[Fouled], many: bool
+) -> None:
+    """Names the lines, where there is more than one: the worst unit's, and the rest as one."""
+    if not many:
+        return
+    places = np.linspace(0.0, 0.9, 31)
+    worst = STRONG.shorten(units[0].unit.name, 1.6)
+    others = "the other unit" if len(units) == 2 else f"the other {len(units) - 1} units"
+    for unit, words, look in (
+        (units[0], worst, {"color": INK, "weight": "bold"}),
+        (units[-1], others, {"color": SOFT}),
+    ):
+        flow = np.interp(places, unit.blocked, _shown_flow(scene, unit, many))
+        labels.put(axes[0], words, np.column_stack([100 * places, flow]), "ne sw n s", **look)
+        hot = scene.scaled(np.interp(places, unit.blocked, unit.condensing), "temperature")
+        keep = np.isfinite(hot) & (hot < axes[1].get_ylim()[1])
+        if keep.any():
+            spots = np.column_stack([100 * places, hot])[keep]
+            labels.put(axes[1], words, spots, "nw se n s", **look)

@@ -1,0 +1,185 @@
+"""Where the head goes: a stair from the pump's head down to the sea, a step a part."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from loop.draw.page import Page, ticks
+from loop.draw.scene import Scene
+from loop.draw.style import AMBER, INK, PAPER, RULE, RUST, SOFT, TEAL
+from loop.draw.words import SMALL, TEXT
+from loop.hydraulics import Network
+from loop.units import decimals
+from loop.parts import Discharge, Hose, Pump
+
+_ROW = 0.235
+_MOST_ROWS = 40
+
+
+@dataclass(frozen=True)
+class Step:
+    """One row: a name, what it is, and its head [m], of which `barbs` in a hose's barbed ends."""
+
+    name: str
+    detail: str
+    head: float
+    color: str
+    barbs: float = 0.0
+
+
+def steps(scene: Scene) -> list[Step]:
+    """Every loss along the way followed, in the water's order, the lift to the discharge last.
+
+    They add up to the pump's head; the boat's speed at a scoop counts as a loss below zero.
+    """
+    network, point = scene.network, scene.point
+    _, way = scene.path()
+    found: list[Step] = []
+    if network.start_head:
+        found.append(Step("boat's speed at the intake", "", -network.start_head, TEAL))
+    for index in way:
+        lost = point.stations[index].head_loss
+        if isinstance(network.parts[index], Pump) or lost == 0:
+            continue
+        color = TEAL if index < network.pump_index else INK
+        detail = _detail(scene, index)
+        found.append(Step(scene.name(index), detail, lost, color, _barbs(scene, index)))
+    last = network.parts[way[-1]]
+    lift = max(last.height, 0.0) if isinstance(last, Discharge) else 0.0
+    if lift:
+        found.append(Step("lift to the discharge", "", lift, AMBER))
+    return _fewer(found)
+
+
+def _detail(scene: Scene, index: int) -> str:
+    part = scene.network.parts[index]
+    if isinstance(part, Hose):
+        return f"{scene.say(part.length, 'length')} of {scene.say(part.inner_bore, 'bore')}"
+    return ""
+
+
+def _barbs(scene: Scene, index: int) -> float:
+    """Head [m] that a hose loses in its barbed ends."""
+    network: Network = scene.network
+    part = network.parts[index]
+    flow = scene.point.stations[index].flow
+    if not isinstance(part, Hose) or flow <= 0:
+        return 0.0
+    bare = part.model_copy(update={"barbs": 0}).head_loss(flow, network.water)
+    return network.job.fitted.loss * (part.head_loss(flow, network.water) - bare)
+
+
+def _fewer(found: list[Step]) -> list[Step]:
+    """The steps, with the smallest put together where there are more than fit on a page."""
+    if len(found) <= _MOST_ROWS:
+        return found
+    order = sorted(range(len(found)), key=lambda i: -abs(found[i].head))
+    kept = set(order[: _MOST_ROWS - 1])
+    rest = [found[i] for i in order[_MOST_ROWS - 1 :]]
+    shown = [step for i, step in enumerate(found) if i in kept]
+    together = Step(f"{len(rest)} smaller parts", "", sum(step.head for step in rest), SOFT)
+    return [*shown, together]
+
+
+def draw_heads(scene: Scene) -> Any:
+    """The figure ``heads``."""
+    rows = steps(scene)
+    name, _ = scene.path()
+    what = "where the head goes" + (f", by way of {name}" if name else "")
+    has_barbs = any(step.barbs > 0 for step in rows)
+    caption = (
+        "Each step starts where the one above it ended; together they are the head that the pump "
+        "makes. Light: before the pump; dark: after it."
+    )
+    if has_barbs:
+        caption += " Hatched: the barbed ends of a hose, the rest is friction and sweeps."
+    if scene.network.forks:
+        caption += " The loss of a manifold's tee counts with the first or last part of a branch."
+    page = Page(_headline(scene, rows), scene.subtitle(what), caption, _ROW * len(rows) + 0.78)
+    column = 2.95
+    ax = page.panel(column, 0.5, 7.6 - column, _ROW * len(rows) + 0.24)
+    _stair(scene, ax, rows, column)
+    return page.figure
+
+
+def _headline(scene: Scene, rows: list[Step]) -> str:
+    if scene.point.flow <= 0:
+        return (
+            f"Nothing flows: the pump holds {scene.say(scene.point.shutoff_head, 'head')} "
+            "and no head is lost"
+        )
+    largest = max(rows, key=lambda step: step.head)
+    barbs = sum(step.barbs for step in rows)
+    total = sum(step.head for step in rows)
+    line = (
+        f"{_article(largest.name)} takes {scene.number(largest.head, 'head')} of the pump's "
+        f"{scene.say(total, 'head')}"
+    )
+    if barbs > 0.1 * total:
+        line += f"; barbed ends {scene.number(barbs, 'head')}"
+    return line
+
+
+def _article(name: str) -> str:
+    return name if name.lower().startswith("the ") else f"The {name}"
+
+
+def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
+    total = sum(step.head for step in rows)
+    heads = [0.0]
+    for step in rows:
+        heads.append(heads[-1] + step.head)
+    low, high = min(heads), max(*heads, 1e-9)
+    unit = scene.value
+    edges = [unit(low, "head"), unit(high, "head")]
+    room = (edges[1] - edges[0]) * 0.27
+    ax.set_xlim(edges[0], edges[1] + room)
+    ax.set_ylim(len(rows) - 0.4, -0.9)
+    ticks(ax.xaxis, *edges, count=6)
+    ax.grid(axis="x", color=RULE, linewidth=0.7)
+    ax.yaxis.set_visible(False)
+    ax.spines["left"].set_visible(False)
+    ax.set_xlabel(f"head lost so far, {scene.unit('head')}", labelpad=4)
+    biggest = max(rows, key=lambda step: step.head, default=None)
+    x0 = 0.0
+    for row, step in enumerate(rows):
+        width = unit(step.head, "head")
+        color = RUST if step is biggest else step.color
+        ax.barh(row, width, left=x0, height=0.62, color=color, linewidth=0)
+        if step.barbs > 0:
+            part = unit(step.barbs, "head")
+            ax.barh(row, part, left=x0 + width - part, height=0.62, facecolor="none",
+                    edgecolor=PAPER, hatch="//////", linewidth=0)  # fmt: skip
+        end = max(x0, x0 + width)
+        ax.annotate(
+            _amount(scene, step.head, total), (end, row), (4, 0),
+            textcoords="offset points", va="center", size=8, color=SOFT,
+        )  # fmt: skip
+        if row + 1 < len(rows):
+            ax.plot([x0 + width] * 2, [row - 0.31, row + 1.31], color=color, linewidth=0.7)
+        _name(ax, row, step, column)
+        x0 += width
+
+
+def _amount(scene: Scene, head: float, total: float) -> str:
+    """A step's head with one digit more where it is small, and its share where that is not 0 %."""
+    words = scene.number(head, "head")
+    if abs(float(words.replace(",", "").replace("−", "-"))) < 10 ** (1 - decimals("head", scene.system)) / 2:
+        words = scene.say(head, "head", decimals("head", scene.system) + 1)
+        words = words.removesuffix(scene.unit("head")).strip()
+    share = head / total if total > 0 else 0.0
+    percent = f"{share:.0%}".replace("-", "−")
+    return f"{words} · {percent}" if abs(share) >= 0.005 else words
+
+
+def _name(ax: Any, row: int, step: Step, column: float) -> None:
+    """A row's name, its detail standing back behind it, right against the bars."""
+    room = column - 0.42 - 0.12
+    detail = step.detail
+    gap = 0.09 if detail else 0.0
+    behind = SMALL.width(detail) if detail else 0.0
+    words = TEXT.shorten(step.name, room - behind - gap)
+    if detail:
+        ax.annotate(detail, (0, row), (-8, 0), xycoords=("axes fraction", "data"),
+                    textcoords="offset points", ha="right", va="center", size=7.5, color=SOFT)  # fmt: skip
+    ax.annotate(words, (0, row), (-8 - 72 * (behind + gap), 0), xycoords=("axes fraction", "data"),
+                textcoords="offset points", ha="right", va="center", size=8.5)  # fmt: skip

@@ -1,0 +1,125 @@
+"""From a job or an answer to a picture, in one call."""
+
+import contextlib
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from loop.check import CheckResult, check
+from loop.draw.curves import draw_curves
+from loop.draw.drift import draw_drift
+from loop.draw.fouling import draw_fouling
+from loop.draw.heads import draw_heads
+from loop.draw.profile import draw_profile
+from loop.draw.scene import Scene
+from loop.draw.sizes import Sized, draw_sizes
+from loop.draw.style import FORMATS, Format, in_style, to_bytes
+from loop.job import Job, JobError
+from loop.units import System
+
+Subject = Job | CheckResult | Sized
+
+_CHECKED: dict[str, Callable[[Scene], Any]] = {
+    "curves": draw_curves,
+    "profile": draw_profile,
+    "heads": draw_heads,
+    "fouling": draw_fouling,
+}
+FIGURES: dict[str, str] = {
+    "curves": "pump curve and system curve, the operating point with its band, and the need",
+    "profile": "the loop along its length: air, bleeds, intake depth, heads and pressure",
+    "heads": "where the pump's head goes, part by part",
+    "fouling": "flow and condensing temperature as the strainer blocks, and when to clean it",
+    "sizes": "the options of a sizing: flow to spare against power, and why bores fail",
+    "drift": "flow over the visits in the job file, and when it falls below the need",
+}
+
+
+def draw(
+    subject: Subject,
+    figure: str,
+    path: str | Path | None = None,
+    units: System | None = None,
+    branch: str = "",
+) -> Any:
+    """One figure of a loop, as a ``matplotlib`` Figure, and in a file where a path is given.
+
+    Parameters
+    ----------
+    subject : Job, CheckResult or SizeResult
+        A job is checked first; ``sizes`` needs the answer of `loop.size.size`.
+    figure : str
+        A key of `FIGURES`.
+    path : path, optional
+        File to write, ending in .png, .svg or .pdf; it is written whole or not at all.
+    units : "us" or "si", optional
+        System of units; the job's own where left out.
+    branch : str
+        Branch that ``profile`` and ``heads`` follow in a network; the worst unit's where empty.
+
+    Raises
+    ------
+    JobError
+        The loop has nothing to draw in this figure, no such figure, branch or kind of file.
+    OSError
+        The file cannot be written.
+    """
+    kind = None if path is None else file_kind(path)
+    job = subject if isinstance(subject, Job) else subject.job
+    system = units or job.units
+    with in_style():
+        made = _made(subject, job, figure, system, branch)
+    if path is not None and kind is not None:
+        _write_whole(Path(path), to_bytes(made, kind))
+    return made
+
+
+def picture(
+    subject: Subject,
+    figure: str,
+    kind: Format = "svg",
+    units: System | None = None,
+    branch: str = "",
+) -> bytes:
+    """The content of the file that `draw` would write; same arguments, same errors."""
+    return to_bytes(draw(subject, figure, None, units, branch), kind)
+
+
+def file_kind(path: str | Path) -> Format:
+    """The kind of file that a path's ending asks for; raises JobError for any other."""
+    ending = Path(path).suffix.lower().lstrip(".")
+    for kind in FORMATS:
+        if ending == kind:
+            return kind
+    raise JobError([f"{path}: a figure is a .png, .svg or .pdf file; end its name so"])
+
+
+def _made(subject: Subject, job: Job, figure: str, system: System, branch: str) -> Any:
+    if figure == "sizes":
+        if isinstance(subject, Job | CheckResult):
+            raise JobError([f"{job.title}: the figure sizes needs the answer of a sizing"])
+        return draw_sizes(subject, system)
+    if figure == "drift":
+        return draw_drift(job, system)
+    if figure not in _CHECKED:
+        raise JobError([f"--figure: no figure {figure!r}; figures: {', '.join(FIGURES)}"])
+    result = subject if isinstance(subject, CheckResult) else check(job)
+    return _CHECKED[figure](Scene(result, system, branch))
+
+
+def _write_whole(path: Path, content: bytes) -> None:
+    """Writes beside the target and moves into place, so that no half-written file is left."""
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".loop-", suffix=path.suffix)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+        mask = os.umask(0)
+        os.umask(mask)
+        Path(name).chmod(0o666 & ~mask)
+        Path(name).replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            Path(name).unlink()
+        raise

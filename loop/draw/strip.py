@@ -1,0 +1,133 @@
+"""The names of the parts under a loop's line: written out where they fit, else numbers and a key."""
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from loop.draw.page import MARGIN, WIDTH, Page
+from loop.draw.scene import Scene
+from loop.draw.style import INK, RULE, SOFT
+from loop.draw.way import ACROSS, Way
+from loop.draw.words import NOTE, SMALL, Type
+from loop.parts import Hose
+
+_ROW = 0.17
+_GAP = 0.09
+_MOST_ROWS = 3
+_COLUMN = 2.3
+_LONGEST = 1.9
+
+
+@dataclass(frozen=True)
+class Word:
+    """A name or number: its text, the middle of its part and its own middle [in], and its row."""
+
+    text: str
+    part: float
+    middle: float
+    row: int
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Words in rows under the line, and a key in columns where they are numbers."""
+
+    words: tuple[Word, ...]
+    rows: int
+    kind: Type
+    key: tuple[str, ...]
+
+    @property
+    def height(self) -> float:
+        """Height that it takes [in]."""
+        return 0.12 + _ROW * self.rows + (0.1 if self.key else 0.0) + _ROW * self._key_rows
+
+    @property
+    def _columns(self) -> int:
+        return int((WIDTH - 2 * MARGIN + 0.1) / _COLUMN)
+
+    @property
+    def _key_rows(self) -> int:
+        return math.ceil(len(self.key) / self._columns)
+
+    def write(self, page: Page, ax: Any, left: float, top: float) -> None:
+        """Writes it with its top at `top` [in], under an axis that starts at `left` [in]."""
+        for word in self.words:
+            y = top - 0.12 - _ROW * word.row
+            page.write(word.text, left + word.middle, y, self.kind, INK, ha="center")
+            across = ax.transAxes.inverted().transform(
+                page.figure.dpi_scale_trans.transform([(left + word.part, 0.0)])
+            )[0][0]
+            depth = 72 * (0.09 + _ROW * word.row)
+            ax.annotate("", (across, 0), (0, -depth), xycoords="axes fraction",
+                        textcoords="offset points", annotation_clip=False,
+                        arrowprops={"arrowstyle": "-", "color": RULE, "linewidth": 0.8,
+                                    "shrinkA": 0, "shrinkB": 0})  # fmt: skip
+        start = top - 0.22 - _ROW * self.rows
+        for number, text in enumerate(self.key):
+            column, row = divmod(number, self._key_rows)
+            page.write(text, MARGIN + column * _COLUMN, start - row * _ROW, SMALL, SOFT)
+
+
+def plan(scene: Scene, way: Way, width: float) -> Strip:
+    """Names under the line where they fit in three rows, else numbers with a key.
+
+    In a single line the numbers are those of the parts in the job file. Where not even those fit,
+    only every second, fifth, tenth … stands under the line.
+    """
+    left, right = ACROSS
+    middles = [(place.middle - left) / (right - left) * width for place in way.places]
+    names = [NOTE.shorten(scene.name(place.index), _LONGEST) for place in way.places]
+    words, rows = _rows(names, middles, width, NOTE)
+    if rows <= _MOST_ROWS:
+        return Strip(words, rows, NOTE, ())
+    numbers = [str(number) for number in range(1, len(names) + 1)]
+    key = tuple(
+        SMALL.shorten(f"{number}  {_described(scene, place.index)}", _COLUMN - 0.15)
+        for number, place in zip(numbers, way.places, strict=True)
+    )
+    for step in (1, 2, 5, 10, 20, 50, 100, 200, 500):
+        shown = [i for i in range(len(names)) if i == 0 or (i + 1) % step == 0]
+        words, rows = _rows(
+            [numbers[i] for i in shown], [middles[i] for i in shown], width, SMALL
+        )
+        if rows <= _MOST_ROWS:
+            break
+    return Strip(words, rows, SMALL, key)
+
+
+def _described(scene: Scene, index: int) -> str:
+    part = scene.network.parts[index]
+    if isinstance(part, Hose):
+        size = f"{scene.say(part.length, 'length')} of {scene.say(part.inner_bore, 'bore')}"
+        return f"{scene.name(index)}, {size}"
+    return scene.name(index)
+
+
+def _rows(
+    texts: list[str], middles: list[float], width: float, kind: Type
+) -> tuple[tuple[Word, ...], int]:
+    """Each text in the highest row where neither words nor rules to lower words are in its way."""
+    words: list[Word] = []
+    for text, part in zip(texts, middles, strict=True):
+        half = kind.width(text) / 2
+        middle = min(max(part, half - 0.25), width + 0.25 - half)
+        depth = 1 + max((word.row for word in words), default=-1)
+        tried = (Word(text, part, middle, row) for row in range(depth + 1))
+        words.append(
+            next(
+                (word for word in tried if all(_clear(word, other, kind) for other in words)),
+                Word(text, part, middle, depth),
+            )
+        )
+    return tuple(words), 1 + max(word.row for word in words)
+
+
+def _clear(word: Word, other: Word, kind: Type) -> bool:
+    """Whether two words, and the rules that lead to them, keep out of each other's way."""
+    half, its = kind.width(word.text) / 2, kind.width(other.text) / 2
+    if word.row == other.row:
+        return abs(word.middle - other.middle) >= half + its + _GAP
+    if word.row > other.row:
+        return abs(word.part - other.middle) >= its + _GAP / 3
+    return abs(other.part - word.middle) >= half + _GAP / 3

@@ -1,0 +1,122 @@
+"""One way through the loop laid out on the page: hoses by length, other parts spread out a little."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from loop.curve import Array
+from loop.hydraulics import OperatingPoint
+from loop.margins.profile import Profile, profile
+from loop.parts import Hose
+from loop.parts.friction import GRAVITY
+
+# Left and right edge of the panel on the same scale.
+ACROSS = (-0.015, 1.015)
+# Share of the page's width that is dealt out evenly to all parts; hoses share the rest by length.
+_EVEN = 0.45
+
+
+@dataclass(frozen=True)
+class Place:
+    """A part on the page: its index, and where it starts and ends across, 0 to 1."""
+
+    index: int
+    start: float
+    end: float
+
+    @property
+    def middle(self) -> float:
+        """Middle of the part across the page."""
+        return (self.start + self.end) / 2
+
+
+@dataclass(frozen=True)
+class Way:
+    """A way laid out: ``line`` as the margins see it, ``places`` of its parts across the page.
+
+    ``x`` and ``heights`` [m] are the corners of the line as drawn.
+    """
+
+    line: Profile
+    places: tuple[Place, ...]
+    x: Array
+    heights: Array
+
+    def across(self, part: int, along: float, length: float) -> float:
+        """Place across the page of a point `along` [m] a part of `length` [m]."""
+        place = next(p for p in self.places if p.index == part)
+        share = along / length if length > 0 else 1.0
+        return place.start + (place.end - place.start) * min(max(share, 0.0), 1.0)
+
+    def stretch(self, start: float, end: float) -> tuple[Array, Array]:
+        """Corners of the line between two distances [m] along the hoses: across, and heights."""
+        low, high = self._at(start, last=True), self._at(end, last=False)
+        inner = (self.x > low) & (self.x < high)
+        x = np.concatenate([[low], self.x[inner], [high]])
+        return x, np.interp(x, self.x, self.heights)
+
+    def _at(self, distance: float, last: bool) -> float:
+        """Across, of a distance; of parts without length there, behind the last or before them."""
+        along = 0.0
+        found = self.places[0].start
+        for place, length in zip(self.places, self._lengths, strict=True):
+            if length > 0 and along - 1e-9 <= distance <= along + length + 1e-9:
+                share = min(max((distance - along) / length, 0.0), 1.0)
+                found = place.start + share * (place.end - place.start)
+                if not last or distance < along + length - 1e-9:
+                    return found
+            along += length
+        return found
+
+    @property
+    def _lengths(self) -> tuple[float, ...]:
+        ends = {point.part: point.distance for point in self.line.points}
+        before = 0.0
+        lengths = []
+        for place in self.places:
+            lengths.append(ends[place.index] - before)
+            before = ends[place.index]
+        return tuple(lengths)
+
+
+def lay_out(point: OperatingPoint, parts: tuple[int, ...]) -> Way:
+    """The way through these parts, laid out from 0 to 1 across the page."""
+    network = point.network
+    held = [network.parts[index] for index in parts]
+    lengths = np.array([part.length if isinstance(part, Hose) else 0.0 for part in held])
+    total = float(lengths.sum())
+    even = _EVEN if total > 0 else 1.0
+    widths = even / len(parts) + (1 - even) * lengths / max(total, 1e-9)
+    edges = np.concatenate([[0.0], np.cumsum(widths)]) / float(widths.sum())
+    places = tuple(
+        Place(index, float(a), float(b))
+        for index, a, b in zip(parts, edges, edges[1:], strict=False)
+    )
+    line = profile(network, parts)
+    x, heights = [0.0], [line.points[0].height]
+    by_part = {place.index: place for place in places}
+    for corner in line.points:
+        place = by_part[corner.part]
+        part = network.parts[corner.part]
+        share = corner.along / part.length if isinstance(part, Hose) else 1.0
+        x.append(place.start + share * (place.end - place.start))
+        heights.append(corner.height)
+    return Way(line, places, np.array(x), np.array(heights))
+
+
+def head_lines(point: OperatingPoint, way: Way) -> tuple[Array, Array, Array]:
+    """Across the page, total head and pressure line [m] (height plus gauge pressure as head).
+
+    The pressure line lies below the total head by the velocity head of each part.
+    """
+    network = point.network
+    across, total, pressure = [0.0], [network.start_head], [network.start_head]
+    speed_head = 0.0
+    for place in way.places:
+        station = point.stations[place.index]
+        if place.index != network.pump_index:  # within a pump, as at its inlet
+            speed_head = station.velocity**2 / (2 * GRAVITY)
+        across += [place.start, place.end]
+        total += [total[-1], station.total_head]
+        pressure += [total[-2] - speed_head, station.total_head - speed_head]
+    return np.array(across), np.array(total), np.array(pressure)

@@ -1,0 +1,69 @@
+"""What a validation error means, in words of the trade rather than of the validating library."""
+
+import difflib
+from collections.abc import Iterable
+from typing import Any
+
+_OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser")
+
+
+def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
+    """What is wrong and what would be right, for one item of ``ValidationError.errors()``.
+
+    `known` are the keys of the table in which the mistake stands.
+    """
+    kind, given = item["type"], item.get("input")
+    context = item.get("ctx", {})
+    if kind in _OWN_WORDS:
+        return str(item["msg"])
+    if kind == "extra_forbidden":
+        return f"unknown key; {_nearest(str(item['loc'][-1]), sorted(known), 'known here')}"
+    if kind == "missing":
+        return "is missing; it must be given"
+    if kind in ("union_tag_invalid", "union_tag_not_found"):
+        kinds = [tag.strip("' ") for tag in str(context.get("expected_tags", "")).split(",")]
+        tag = given.get("kind") if isinstance(given, dict) else None
+        if tag is None:
+            return 'kind is missing; give it as kind = "hose" or another kind of part'
+        return f"unknown kind {_short(tag)}; {_nearest(str(tag), kinds, 'one of')}"
+    if kind == "literal_error":
+        return f"{_short(given)} is not known here; use {context['expected']}"
+    if kind in ("model_type", "model_attributes_type", "dict_type"):
+        return f"must be a table, not {_short(given)}"
+    if kind in ("tuple_type", "list_type"):
+        return f"must be a list, in [ ], not {_short(given)}"
+    if kind == "string_type":
+        return f"must be text in quotes, not {_short(given)}"
+    if kind in ("bool_type", "bool_parsing"):
+        return f"must be true or false, not {_short(given)}"
+    if kind in ("float_type", "float_parsing", "int_type", "int_parsing", "int_from_float"):
+        whole = "a whole number" if kind.startswith("int") else "a plain number"
+        return f"must be {whole}, without quotes or unit, not {_short(given)}"
+    if kind == "finite_number":
+        return f"must be a finite number, not {_short(given)}"
+    if kind in ("too_short", "too_long"):
+        limit = context.get("min_length", context.get("max_length"))
+        word = "at least" if kind == "too_short" else "at most"
+        return f"must hold {word} {limit}; it holds {context['actual_length']}"
+    if kind in ("string_too_short", "string_too_long"):
+        limit = context.get("min_length", context.get("max_length"))
+        word = "at least" if kind == "string_too_short" else "at most"
+        return f"must have {word} {limit} characters"
+    limits = {"greater_than": "above", "greater_than_equal": "at least"}
+    limits |= {"less_than": "below", "less_than_equal": "at most"}
+    if kind in limits:
+        limit = next(context[key] for key in ("gt", "ge", "lt", "le") if key in context)
+        return f"{_short(given)} is out of range; it must be {limits[kind]} {limit:g}"
+    if kind == "string_pattern_mismatch":
+        return f"{_short(given)} is not of the form expected"
+    return f"{_short(given)} does not fit here"
+
+
+def _nearest(name: str, known: list[str], otherwise: str) -> str:
+    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+    return f"did you mean {near[0]!r}?" if near else f"{otherwise}: {', '.join(known)}"
+
+
+def _short(given: Any) -> str:
+    text = repr(given)
+    return text if len(text) <= 40 else f"{text[:37]}…"

@@ -1,0 +1,20 @@
+"""The job sheet: one content, as a page for the browser and as a PDF."""
+
+from loop.sheet.compose import sheet
+from loop.sheet.content import Sheet
+
+__all__ = ["Sheet", "sheet", "to_html", "to_pdf"]
+
+
+def to_html(sheet: Sheet) -> str:
+    """The sheet as one HTML file that asks for nothing outside itself."""
+    from loop.sheet.html import render
+
+    return render(sheet)
+
+
+def to_pdf(sheet: Sheet) -> bytes:
+    """The sheet as a PDF: US Letter or A4 by the job's units, on two pages where it fits."""
+    from loop.sheet.pdf import render
+
+    return render(sheet)

@@ -1,0 +1,128 @@
+"""A check's result → the content of its job sheet."""
+
+from collections.abc import Mapping
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any
+
+from loop.check import CheckResult, CondenserResult, check
+from loop.job import Job
+from loop.sheet import basis, card, cleaning, shopping, steps
+from loop.sheet.content import Fact, Sheet, UnitRow
+from loop.sheet.inputs import inputs
+from loop.sheet.vents import Vent, vents
+from loop.units import show
+
+_VERDICT_LINE = {
+    "good": "Every unit gets the water it needs, at the poor end of the tolerances too.",
+    "attention": "Every unit gets what it needs, but something should be put right first.",
+    "bad": "Not fit to run as it stands: mend what is marked as a danger first.",
+}
+
+
+def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = None) -> Sheet:
+    """The job sheet of a loop.
+
+    Parameters
+    ----------
+    result_or_job : CheckResult or Job
+        A job is checked first.
+    source : mapping, optional
+        The tables of the job's own file (`loop.job.read_toml`), printed among the inputs in the
+        units in which they were written; without them the inputs are in SI units.
+
+    Returns
+    -------
+    Sheet
+        Texts in the job's system of units; `to_html` and `to_pdf` make pages of it.
+    """
+    result = check(result_or_job) if isinstance(result_or_job, Job) else result_or_job
+    along = vents(result)
+    return Sheet(
+        result=result,
+        title=result.job.title,
+        verdict=result.verdict,
+        verdict_line=_VERDICT_LINE[result.verdict],
+        facts=_facts(result),
+        units=tuple(_unit_row(result, unit) for unit in result.condensers),
+        items=shopping.items(result.point.network, along),
+        items_note=shopping.NOTE,
+        figure_text=_figure_text(result, along),
+        card=card.card(result),
+        card_note=card.NOTE,
+        blanks=card.BLANKS,
+        steps=steps.steps(result, along),
+        cleaning=cleaning.cleaning(result),
+        sources=basis.sources(result),
+        estimates=basis.estimates(result),
+        inputs=inputs(result.job, source),
+        version=_version(),
+    )
+
+
+def _facts(result: CheckResult) -> tuple[Fact, ...]:
+    job, pump, system = result.job, result.pump, result.job.units
+    salt = "fresh" if job.water.salinity == 0 else f"practical salinity {job.water.salinity:g}"
+    start = show(pump.start_head, "head", system)
+    return (
+        Fact("Water", f"{show(job.water.temperature, 'temperature', system)}, {salt}"),
+        Fact("Boat", _boat(job)),
+        Fact(
+            "Pump",
+            f"{pump.name}: {show(pump.flow, 'flow', system)} at {show(pump.head, 'head', system)}",
+        ),
+        Fact("Start-up", f"needs {start} of {show(pump.shutoff_head, 'head', system)} at shut-off"),
+    )
+
+
+def _boat(job: Job) -> str:
+    """What the boat does to the intake, as far as the job says."""
+    boat, system = job.boat, job.units
+    said = (
+        ("heel", boat.heel, "angle"),
+        ("trim", boat.trim, "angle"),
+        ("waves", boat.wave_height, "height"),
+        ("light by", boat.light_rise, "height"),
+        ("at", boat.speed, "speed"),
+    )
+    words = [f"{name} {show(value, kind, system)}" for name, value, kind in said if value]
+    return ", ".join(words) or "at rest and upright"
+
+
+def _unit_row(result: CheckResult, unit: CondenserResult) -> UnitRow:
+    system = result.job.units
+    return UnitRow(
+        name=unit.name,
+        need=show(unit.needed_flow, "flow", system),
+        flow=show(unit.flow, "flow", system),
+        band=card.span(unit.flow_low, unit.flow_high, "flow", system),
+        rise=show(unit.temperature_rise, "temperature_difference", system),
+        condensing=show(unit.condensing_temperature, "temperature", system),
+    )
+
+
+def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
+    """The drawn loop in words, for who cannot see it."""
+    system = result.job.units
+    said = []
+    for path in result.air:
+        heights = path.profile.heights
+        intake, top, end = (
+            show(float(height), "height", system)
+            for height in (heights[0], heights.max(), heights[-1])
+        )
+        turns = f"{len(path.crests)} high and {len(path.sags)} low points"
+        way = f"{path.branch}: from" if path.branch else "From"
+        said.append(f"{way} {intake} at the intake to {top} at most and {end} at the end, {turns}.")
+    fitted = sum(not vent.proposed for vent in along)
+    return (
+        "The loop along its length against height over the waterline. "
+        + " ".join(said)
+        + f" Bleed valves: {fitted} fitted, {len(along) - fitted} proposed."
+    )
+
+
+def _version() -> str:
+    try:
+        return version("seawater-loop")
+    except PackageNotFoundError:
+        return "from source"

@@ -1,0 +1,108 @@
+"""What a job sheet says, before it becomes a page: texts ready to be read, in the job's units."""
+
+from dataclasses import dataclass
+
+from loop.check import CheckResult
+
+
+# Findings that go beside the drawing in the larger type.
+_MANY = 4
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One thing worth knowing at a glance, and its name."""
+
+    name: str
+    value: str
+
+
+@dataclass(frozen=True)
+class UnitRow:
+    """One air-conditioning unit: what it needs, what it gets, and what comes of it."""
+
+    name: str
+    need: str
+    flow: str
+    band: str
+    rise: str
+    condensing: str
+
+
+@dataclass(frozen=True)
+class Item:
+    """One line of the shopping list: how many or how much, of what, and in which size."""
+
+    count: str
+    what: str
+    size: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One line of the commissioning card: what to measure, and what a healthy loop shows."""
+
+    name: str
+    how: str
+    expected: str
+    healthy: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class CardGroup:
+    """Readings that are taken at one place, such as the pump or one unit."""
+
+    place: str
+    readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True)
+class Basis:
+    """A statement and what it rests on: a source, or whose estimate it is."""
+
+    what: str
+    on: str
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """What a result was reckoned from, so that it can be repeated: TOML text, and its fingerprint.
+
+    ``pump`` is the pump's file, empty for a pump of the catalogue, which the version stands for.
+    ``digest`` is the start of the SHA-256 of the job's text and the pump's.
+    """
+
+    job: str
+    pump: str
+    digest: str
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One job sheet. Every renderer shows all of it, in this order."""
+
+    result: CheckResult
+    title: str
+    verdict: str
+    verdict_line: str
+    facts: tuple[Fact, ...]
+    units: tuple[UnitRow, ...]
+    items: tuple[Item, ...]
+    items_note: str
+    figure_text: str
+    card: tuple[CardGroup, ...]
+    card_note: str
+    blanks: tuple[str, ...]
+    steps: tuple[str, ...]
+    cleaning: tuple[str, ...]
+    sources: tuple[Basis, ...]
+    estimates: tuple[Basis, ...]
+    inputs: Inputs
+    version: str
+
+    @property
+    def crowded(self) -> bool:
+        """Whether there is so much to say that paper needs a smaller type."""
+        return len(self.units) > 1 or len(self.result.findings) > _MANY

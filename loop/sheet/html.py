@@ -1,0 +1,28 @@
+"""The sheet as one self-contained HTML page."""
+
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from loop.sheet import figure
+from loop.sheet.content import Sheet
+
+_FOLDER = Path(__file__).parent
+
+
+def render(sheet: Sheet) -> str:
+    """The HTML text of a sheet; every text in it is escaped, save the drawing and the style."""
+    pages = Environment(
+        loader=FileSystemLoader(_FOLDER),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return pages.get_template("sheet.html.j2").render(
+        sheet=sheet,
+        paper="Letter" if sheet.result.job.units == "us" else "A4",
+        style=Markup((_FOLDER / "sheet.css").read_text(encoding="utf-8")),
+        drawing=Markup(figure.svg(sheet)),
+    )

@@ -1,0 +1,131 @@
+"""The inputs of a sheet as TOML that reads back: one line a part, so that it prints small."""
+
+import hashlib
+import json
+from collections.abc import Iterator, Mapping
+from typing import Any, get_args
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from loop.job import Job
+from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.sheet.content import Inputs
+from loop.units import Quantity, Rating
+from loop.units.definitions import KINDS
+
+_DIGEST = 12
+# Twelve digits: far more than any input has, and short of the noise of conversion.
+_DIGITS = ".12g"
+
+
+def inputs(job: Job, source: Mapping[str, Any] | None = None) -> Inputs:
+    """The inputs of a job, and of its pump.
+
+    Parameters
+    ----------
+    job : Job
+    source : mapping, optional
+        The tables of the job's own file, which keep its units; without them the job is written
+        out in SI units.
+
+    Returns
+    -------
+    Inputs
+        Texts that `loop.job.parse_job` and `loop.pumps.read_pump` read back, and their fingerprint.
+    """
+    text = as_toml(source if source is not None else tables(job))
+    curve = job.pump.curve
+    pump = as_toml(tables(curve))
+    digest = hashlib.sha256(f"{text}\0{pump}".encode()).hexdigest()
+    known = curve.name in catalogue() and load_pump(curve.name) == curve
+    return Inputs(job=text, pump="" if known else pump, digest=digest[:_DIGEST])
+
+
+def tables(model: BaseModel) -> dict[str, Any]:
+    """Tables of a job or pump as its file would hold them, with SI units; only what was set.
+
+    Defaults that a job spreads over its parts are written in the parts themselves.
+    """
+    found = {}
+    for name, field in type(model).model_fields.items():
+        value = getattr(model, name)
+        asked = name in model.model_fields_set or isinstance(value, BaseModel) or name == "kind"
+        if value is None or not asked or name == "defaults":
+            continue
+        plain = _plain(value, _kind(field))
+        if plain not in ({}, [], ""):
+            found[name] = plain
+    return found
+
+
+def _plain(value: Any, kind: str | None) -> Any:
+    if isinstance(value, PumpCurve):
+        return value.name if value.name in catalogue() else f"{value.name}.toml"
+    if isinstance(value, BaseModel):
+        return tables(value)
+    if isinstance(value, Rating):
+        return f"{value.drop:{_DIGITS}} Pa at {value.flow:{_DIGITS}} m^3/s"
+    if isinstance(value, tuple | list):
+        return [_plain(item, kind) for item in value]
+    if isinstance(value, float) and kind == "ratio":
+        return f"{100 * value:{_DIGITS}} %"
+    if isinstance(value, float) and kind is not None:
+        return f"{value:{_DIGITS}} {KINDS[kind][0].replace('**', '^')}"
+    return value
+
+
+def _kind(field: FieldInfo) -> str | None:
+    """Kind of quantity that a field holds, looked for in its annotation; None for plain values."""
+    queue: list[Any] = [*field.metadata, field.annotation]
+    while queue:
+        at = queue.pop(0)
+        if isinstance(at, Quantity):
+            return at.kind
+        queue += [*get_args(at), *getattr(at, "__metadata__", ())]
+    return None
+
+
+def as_toml(data: Mapping[str, Any]) -> str:
+    """TOML text of tables, each on one line save for lists of them, which have a line a table.
+
+    >>> print(as_toml({"title": "A", "part": [{"kind": "bleed"}, {"kind": "tee"}]}))
+    title = "A"
+    part = [
+      {kind = "bleed"},
+      {kind = "tee"},
+    ]
+    """
+    return "\n".join(f"{_key(key)} = {_value(value, '')}" for key, value in data.items())
+
+
+def _value(value: Any, indent: str) -> str:
+    if isinstance(value, Mapping):
+        pairs = ", ".join(f"{_key(key)} = {_value(item, indent)}" for key, item in value.items())
+        return f"{{{pairs}}}"
+    if isinstance(value, list | tuple):
+        return "".join(_list(value, indent))
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return f"{value:{_DIGITS}}" if isinstance(value, float) else str(value)
+
+
+def _list(values: Any, indent: str) -> Iterator[str]:
+    if not any(isinstance(item, Mapping) for item in values):
+        yield f"[{', '.join(_value(item, indent) for item in values)}]"
+        return
+    if len(values) == 1:
+        yield f"[{_value(values[0], indent)}]"
+        return
+    inner = f"{indent}  "
+    yield "[\n"
+    for item in values:
+        yield f"{inner}{_value(item, inner)},\n"
+    yield f"{indent}]"
+
+
+def _key(key: str) -> str:
+    plain = key.replace("-", "").replace("_", "")
+    return key if plain.isascii() and plain.isalnum() else json.dumps(key, ensure_ascii=False)

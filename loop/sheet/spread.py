@@ -1,0 +1,146 @@
+"""How far each reading of a healthy loop may lie from the middle answer.
+
+The same four tolerances as the flow's own band, each at its edge in turn, put through the same
+solver; for the unit's temperatures, the unit's own spread as well. Shifts that are independent add
+as the root of their squares (JCGM 100:2008, 5.1.2).
+"""
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from loop.curve import Array
+from loop.hydraulics import Cases, Flows, Network, OperatingPoint, bore_factors, solve_flows
+from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
+from loop.job import Unit
+from loop.margins.heat import condensing_temperature, water_rise
+from loop.parts.friction import GRAVITY, velocity_head
+
+# ISO 9906:2012 grade 2B: tolerance of a pump's power about its stated curve; from memory.
+PUMP_POWER = 0.08
+# Engineering estimates: heat that a unit rejects about its stated figure, and the conductance of a
+# clean condenser about the one that its approach gives.
+HEAT, CONDUCTANCE = 0.10, 0.15
+
+
+@dataclass(frozen=True)
+class Range:
+    """What to expect of one reading, with the low and high edge of what is healthy, in SI units."""
+
+    middle: float
+    low: float
+    high: float
+
+
+class Spread:
+    """Ranges of the readings of one loop; NaN where there is nothing to read."""
+
+    def __init__(self, point: OperatingPoint) -> None:
+        self.point = point
+        self.network: Network = point.network
+        self.cases = _cases(self.network)
+
+    @cached_property
+    def flows(self) -> Flows:
+        """The nominal case first, then each tolerance at its two edges."""
+        return solve_flows(self.network, self.cases)
+
+    def inlet_pressure(self) -> Range:
+        """Gauge pressure at the pump's inlet [Pa]."""
+        return self._about(self.point.pump_inlet.gauge_pressure, self._inlet_pressures())
+
+    def outlet_pressure(self) -> Range:
+        """Gauge pressure at the pump's outlet, at the pump's height [Pa]."""
+        index = self.network.pump_index
+        bores = self._bore_before_pump, self.network.parts[index].inner_bore
+        slowed = [
+            velocity_head(flow, bores[0]) - velocity_head(flow, bores[1])
+            for flow in self._pump_flows
+        ]
+        rise = self._weight * (self.flows.pump_head + np.array(slowed))
+        exact = self.point.stations[index].gauge_pressure
+        return self._about(exact, self._inlet_pressures() + rise)
+
+    def power(self) -> Range:
+        """Electrical power of the pump, or of the group [W]."""
+        pump = self.network.pump
+        speed = pump.speed * self.network.job.fitted.pump
+        rated = self._pump_flows / (speed * self.cases.pump_flow * pump.in_parallel)
+        watts = pump.curve.power(rated) * speed**3 * pump.count
+        known = np.where(np.isfinite(watts), watts, watts[0])
+        edges = known[0] + self.point.power * np.array([-PUMP_POWER, PUMP_POWER])
+        return self._about(self.point.power, np.concatenate([known, edges]))
+
+    def rise(self, unit: Unit) -> Range:
+        """Rise of the water's temperature in a unit's condenser [K]."""
+        flow, water = self._unit_flows(unit), self.network.water
+        exact = float(water_rise(unit.rejected_heat, self._exact_flow(unit), water))
+        heats = [unit.rejected_heat * factor for factor in (1 - HEAT, 1 + HEAT)]
+        values = water_rise(unit.rejected_heat, flow, water)
+        edges = [float(water_rise(heat, flow[0], water)) for heat in heats]
+        return self._about(exact, np.array([*values, *edges]))
+
+    def condensing(self, unit: Unit) -> Range:
+        """Condensing temperature of a unit [°C], in water of the job's temperature."""
+        flow, water = self._unit_flows(unit), self.network.water
+        sea, fitted = self.network.job.water.temperature, self.network.job.fitted.ua
+        exact = float(condensing_temperature(unit, self._exact_flow(unit), sea, water, ua=fitted))
+        values = condensing_temperature(unit, flow, sea, water, ua=fitted)
+        conductances = fitted * np.array([1 + CONDUCTANCE, 1 - CONDUCTANCE])
+        at_edges = condensing_temperature(unit, flow[0], sea, water, ua=conductances)
+        # At a given conductance the rise over the sea goes with the heat.
+        hotter = values[0] + (values[0] - sea) * np.array([-HEAT, HEAT])
+        return self._about(exact, np.concatenate([values, at_edges, hotter]))
+
+    def _inlet_pressures(self) -> Array:
+        network = self.network
+        before = network.lines[network.pump_line].parts
+        before = before[: before.index(network.pump_index)]
+        head = np.full(self.cases.count, network.start_head)
+        factors = np.ones((1, 1)) if self.cases.loss is None else self.cases.loss
+        for row, flow in enumerate(self._pump_flows):
+            for index in before if flow > 0 else ():
+                lost = network.parts[index].head_loss(float(flow), network.water)
+                head[row] -= network.job.fitted.loss * factors[row, index] * lost
+        speed_head = np.array([velocity_head(f, self._bore_before_pump) for f in self._pump_flows])
+        return self._weight * (head - network.heights[network.pump_index] - speed_head)
+
+    @property
+    def _pump_flows(self) -> Array:
+        return self.flows.line_flow[:, self.network.pump_line]
+
+    @property
+    def _bore_before_pump(self) -> float:
+        return self.network.parts[self.network.pump_index - 1].inner_bore
+
+    @property
+    def _weight(self) -> float:
+        return float(self.network.water.density * GRAVITY)
+
+    def _unit_flows(self, unit: Unit) -> Array:
+        line = self.network.line_of[self.network.condenser_part(unit.name)]
+        return self.flows.line_flow[:, line]
+
+    def _exact_flow(self, unit: Unit) -> float:
+        return self.point.part_flow(self.network.condenser_part(unit.name))[0]
+
+    @staticmethod
+    def _about(exact: float, values: Array) -> Range:
+        """Range about the exact answer from values whose first is the nominal one."""
+        shifts = values[1:] - values[0]
+        below = float(np.sum(np.minimum(shifts, 0.0) ** 2))
+        above = float(np.sum(np.maximum(shifts, 0.0) ** 2))
+        return Range(exact, exact - math.sqrt(below), exact + math.sqrt(above))
+
+
+def _cases(network: Network) -> Cases:
+    """Nominal, then pump flow, pump head, losses and hose bore, each at its low and high edge."""
+    count = 9
+    pump_flow, pump_head, loss = np.ones(count), np.ones(count), np.ones((count, len(network.parts)))
+    pump_flow[1:3] = 1 - PUMP_FLOW, 1 + PUMP_FLOW
+    pump_head[3:5] = 1 - PUMP_HEAD, 1 + PUMP_HEAD
+    loss[5:7] *= np.array([[1 + LOSS], [1 - LOSS]])
+    loss[7:9] = bore_factors(network, np.array([-BORE, BORE]))
+    return Cases(pump_flow=pump_flow, pump_head=pump_head, loss=loss)

@@ -1,0 +1,102 @@
+"""The smallest set of changes that mends a loop which fails as it stands."""
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+
+from loop.check import CheckResult, check
+from loop.hydraulics import build, solve_flows
+from loop.job import Job
+from loop.size.remedies import Remedy, mended, remedies
+from loop.size.result import Change
+
+# Changes of a set, at most; and how many sets of one size are shown beside the first.
+_MOST_CHANGES, _OTHERS = 3, 3
+# The most promising single changes, from which sets of two and of three are made, and whole checks
+# made of the sets of one size: enough for any loop tried, and an answer in a second or two.
+_PROMISING = {2: 20, 3: 12}
+_CHECKS = 60
+
+Set = tuple[Remedy, ...]
+
+
+def least_change(job: Job) -> tuple[tuple[Change, ...], tuple[tuple[Change, ...], ...]]:
+    """The smallest set of changes after which the job passes as it stands, and others as small.
+
+    A job passes as it stands where every condenser meets its need at the low edge of its band
+    and a check finds no danger. Of sets of one size the one with the least work comes first.
+
+    Returns
+    -------
+    least, others : tuple of Change, tuple of tuples of Change
+        Both empty where the job passes already. Where no set of three does it, `least` holds the
+        three changes that together bring most flow, marked as not passing.
+    """
+    if passes(check(job)):
+        return (), ()
+    network = build(job)
+    singles = remedies(job, network)
+    if not singles:
+        return (), ()
+    shares = {id(remedy): _share(job, (remedy,)) for remedy in singles}
+    best: tuple[float, Set] = (-math.inf, singles[:1])
+    for count in range(1, _MOST_CHANGES + 1):
+        sets = list(_sets(singles, shares, count))
+        reached = [(_share(job, some), some) for some in sets]
+        best = max([best, *reached], key=lambda pair: pair[0])
+        cures = list(itertools.islice(_cures(job, reached), 1 + _OTHERS))
+        if cures:
+            return _told(job, cures[0]), tuple(_told(job, some) for some in cures[1:])
+    return _told(job, best[1]), ()
+
+
+def passes(result: CheckResult) -> bool:
+    """Whether every condenser meets its need at the low edge of its band, and nothing is a danger."""
+    met = all(unit.flow_low >= unit.needed_flow for unit in result.condensers)
+    return met and not any(finding.level == "danger" for finding in result.findings)
+
+
+def _share(job: Job, some: Set) -> float:
+    """Least flow over need of any condenser, with these changes made."""
+    network = build(mended(job, some))
+    flow = solve_flows(network).line_flow[0]
+    return min(
+        float(flow[network.line_of[network.condenser_part(unit.name)]]) / unit.needed_flow
+        for unit in job.condenser
+    )
+
+
+def _sets(singles: Sequence[Remedy], shares: dict[int, float], count: int) -> Iterator[Set]:
+    """Sets of `count` changes to different parts, made of the changes that promise most."""
+    if count > 1:
+        singles = sorted(singles, key=lambda remedy: -shares[id(remedy)])[: _PROMISING[count]]
+    for some in itertools.combinations(singles, count):
+        parts = [index for remedy in some for index in remedy.parts]
+        if len(set(parts)) == len(parts):
+            yield some
+
+
+def _cures(job: Job, reached: Sequence[tuple[float, Set]]) -> Iterator[Set]:
+    """Sets after which the job passes, the least work first and then the least oversized."""
+    able = [(sum(r.effort for r in some), share, some) for share, some in reached if share >= 1]
+    able.sort(key=lambda row: row[:2])
+    for _, _, some in able[:_CHECKS]:
+        if passes(check(mended(job, some))):
+            yield some
+
+
+def _told(job: Job, some: Set) -> tuple[Change, ...]:
+    """The set as changes made one after the other."""
+    found = []
+    before = _pump_flow(job)
+    for count in range(1, len(some) + 1):
+        now = mended(job, some[:count])
+        flow = _pump_flow(now)
+        found.append(Change(some[count - 1].change, flow, flow - before, passes(check(now))))
+        before = flow
+    return tuple(found)
+
+
+def _pump_flow(job: Job) -> float:
+    network = build(job)
+    return float(solve_flows(network).line_flow[0, network.pump_line])

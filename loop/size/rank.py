@@ -1,0 +1,71 @@
+"""Which option is best: the trade-off front, and one order for all options."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from loop.curve import Array
+from loop.size.result import Option
+
+# More flow than this above the need buys nothing: engineering estimate. Past it a pump only costs
+# power, noise and wear.
+ENOUGH = 0.25
+
+
+def objectives(option: Option) -> tuple[float, float, float, float]:
+    """What is traded off, the less the better: minus flow margin, power [W], price, largest bore [m].
+
+    Unknown power or price counts as infinite.
+    """
+    power = option.power if math.isfinite(option.power) else math.inf
+    price = math.inf if option.price is None else option.price
+    return -option.margin, power, price, option.choice.largest_bore
+
+
+def ranked(options: Sequence[Option]) -> tuple[Option, ...]:
+    """The options in order, with their ranks.
+
+    Those that pass come first, the one nearest to being best in every objective at once at their
+    head; then those that fail, with the fewest reasons first, and among those the likeliest.
+    """
+    passing = [option for option in options if option.passes]
+    failing = [option for option in options if not option.passes]
+    scores = _scores(passing)
+    order = sorted(range(len(passing)), key=lambda i: (scores[i], *objectives(passing[i])[1:]))
+    failing.sort(key=lambda option: (len(option.reasons), -option.chance, -option.margin))
+    whole = [*(passing[i] for i in order), *failing]
+    return tuple(replace(option, rank=rank) for rank, option in enumerate(whole, 1))
+
+
+def _scores(options: Sequence[Option]) -> Array:
+    """How far each option is from the best in all objectives, shape (n,).
+
+    Root of the sum of squares of: flow margin short of `ENOUGH`, over it; and power, price and
+    bore over the least of each, minus 1. What is not known counts as twice the least.
+    """
+    if not options:
+        return np.zeros(0)
+    values = np.array([objectives(option) for option in options])
+    short = np.clip(1 + values[:, 0] / ENOUGH, 0.0, 1.0)
+    least = values[:, 1:].min(axis=0)
+    some = np.isfinite(least) & (least > 0)
+    over = np.where(some, values[:, 1:] / np.where(some, least, 1.0) - 1, 0.0)
+    return np.asarray(np.hypot(short, np.sqrt((np.minimum(over, 1.0) ** 2).sum(axis=1))))
+
+
+def front(options: Sequence[Option]) -> tuple[int, ...]:
+    """Positions of the passing options that no other passing one beats.
+
+    One beats another that is at least as good in every objective and better in one.
+    """
+    at = [i for i, option in enumerate(options) if option.passes]
+    values = np.array([objectives(options[i]) for i in at]).reshape(len(at), 4)
+    found = []
+    for row, index in enumerate(at):
+        no_worse = (values <= values[row]).all(axis=1)
+        better = (values < values[row]).any(axis=1)
+        if not (no_worse & better).any():
+            found.append(index)
+    return tuple(found)

@@ -1,0 +1,152 @@
+"""One option solved at its worst service, as new, and in every draw."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from loop.curve import Array
+from loop.hydraulics import (
+    Cases,
+    Flows,
+    Network,
+    OperatingPoint,
+    build,
+    shutoff_head,
+    solve_flows,
+    stations,
+)
+from loop.job import Job, Unit
+from loop.margins.heat import condensing_temperature
+from loop.parts import Condenser, Strainer
+from loop.size.odds import Draws, cases, sea_temperatures
+from loop.size.result import UnitOdds
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What the solver says of one option.
+
+    ``service`` is the point at the worst service, its band that of the draws; ``as_new`` the point
+    with a clean strainer, clean tubes and the full supply, where the water runs fastest. ``rows``
+    are the flows of every line in every draw [m³/s], to start a neighbour's from.
+    """
+
+    service: OperatingPoint
+    as_new: OperatingPoint
+    units: tuple[UnitOdds, ...]
+    rows: tuple[Array, ...]
+
+
+def outcome(
+    job: Job, full_speed: float, blocks: Sequence[Draws], near: Sequence[Array] | None
+) -> Outcome:
+    """Solves one option.
+
+    Parameters
+    ----------
+    job : Job
+        The option at its worst service.
+    full_speed : float
+        Pump speed on the full supply over that on the lowest.
+    blocks : sequence of Draws
+    near : sequence of arrays, optional
+        ``rows`` of an option much like this one.
+    """
+    network = build(job)
+    two = solve_flows(network, _service_and_new(network, full_speed))
+    solved = [
+        solve_flows(network, cases(network, drawn), start=_start(near, number))
+        for number, drawn in enumerate(blocks)
+    ]
+    edges = _edges(solved, job.sizing.confidence)
+    return Outcome(
+        service=_point(network, two, 0, edges),
+        as_new=_point(network, two, 1, edges),
+        units=tuple(_odds(network, unit, two, solved, blocks) for unit in job.condenser),
+        rows=tuple(flows.line_flow for flows in solved),
+    )
+
+
+def _start(near: Sequence[Array] | None, block: int) -> Array | None:
+    """A neighbour's flows, where all run: from a standstill they are no help."""
+    if near is None or np.any(near[block] <= 0):
+        return None
+    return near[block]
+
+
+def _service_and_new(network: Network, full_speed: float) -> Cases:
+    """Two cases: the job as it stands, at its worst; and all that wears and blocks as new."""
+    loss = np.ones((2, len(network.parts)))
+    for index, part in enumerate(network.parts):
+        if isinstance(part, Strainer):
+            loss[1, index] = (1 - part.blocked) ** 2
+        elif isinstance(part, Condenser) and part.scale:
+            clean = part.model_copy(update={"scale": 0.0})
+            need = network.job.unit(part.serves).needed_flow
+            loss[1, index] = clean.head_loss(need, network.water) / part.head_loss(
+                need, network.water
+            )
+    return Cases(speed=np.array([1.0, full_speed]), loss=loss)
+
+
+def _edges(solved: Sequence[Flows], confidence: float) -> tuple[Array, Array]:
+    """Flow of every line that is exceeded with this chance, and not exceeded with it, (lines,)."""
+    every = np.concatenate([flows.line_flow for flows in solved])
+    low, high = np.quantile(every, [1 - confidence, confidence], axis=0)
+    return low, high
+
+
+def _point(network: Network, flows: Flows, row: int, edges: tuple[Array, Array]) -> OperatingPoint:
+    pump, job = network.pump, network.job
+    flow = float(flows.line_flow[row, network.pump_line])
+    speed = pump.speed * job.fitted.pump
+    rated_flow = flow / (speed * pump.in_parallel)
+    return OperatingPoint(
+        network=network,
+        flow=flow,
+        flow_low=float(edges[0][network.pump_line]),
+        flow_high=float(edges[1][network.pump_line]),
+        pump_head=float(flows.pump_head[row]),
+        shutoff_head=float(shutoff_head(network)[0]),
+        power=float(pump.curve.power(rated_flow)) * speed**3 * pump.count,
+        past_curve=rated_flow > pump.curve.last_flow * (1 + 1e-9),
+        settled=bool(flows.settled[row]),
+        residual=float(flows.residual[row]),
+        line_flow=flows.line_flow[row],
+        line_low=edges[0],
+        line_high=edges[1],
+        stations=stations(network, flows, row),
+    )
+
+
+def _odds(
+    network: Network, unit: Unit, two: Flows, solved: Sequence[Flows], blocks: Sequence[Draws]
+) -> UnitOdds:
+    line = network.line_of[network.condenser_part(unit.name)]
+    met = [
+        _meets(network, unit, flows.line_flow[:, line], drawn) & flows.settled
+        for flows, drawn in zip(solved, blocks, strict=True)
+    ]
+    every = np.concatenate([flows.line_flow[:, line] for flows in solved])
+    confidence = network.job.sizing.confidence
+    low, high = np.quantile(every, [1 - confidence, confidence])
+    return UnitOdds(
+        name=unit.name,
+        needed_flow=unit.needed_flow,
+        flow=float(two.line_flow[0, line]),
+        flow_low=float(low),
+        flow_high=float(high),
+        chance=float(np.mean(np.concatenate(met))),
+    )
+
+
+def _meets(network: Network, unit: Unit, flow: Array, drawn: Draws) -> Array:
+    """Whether a unit gets its flow, and condenses below the limit that the job may set."""
+    enough = flow >= unit.needed_flow
+    if unit.condensing_stop is None:
+        return np.asarray(enough)
+    condensing = condensing_temperature(
+        unit, flow, sea_temperatures(network, drawn), network.water, ua=network.job.fitted.ua
+    )
+    return np.asarray(enough & (condensing < unit.condensing_stop))

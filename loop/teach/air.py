@@ -1,0 +1,96 @@
+"""The steps of the air: the head it takes to start, and whether the water sweeps a crest clear."""
+
+import math
+from dataclasses import replace
+
+from loop.hydraulics import OperatingPoint
+from loop.margins.crests import Crest
+from loop.margins.start import Rises, rises
+from loop.teach.ledger import Ledger, Notes
+from loop.teach.reckoning import G, Reckoning
+from loop.teach.step import Sum, Value
+
+
+def start_steps(reckoning: Reckoning) -> None:
+    """Start head of every way, against the shut-off head; then each crest's Froude number."""
+    ledger, point = reckoning.ledger, reckoning.result.point
+    shown: set[tuple[int, float]] = set()
+    for path in reckoning.result.air:
+        by_way = f", by way of {path.branch}" if path.branch else ""
+        ledger.begin(f"Starting, and air{by_way}")
+        _start(reckoning, rises(path.profile, path.crests))
+        for crest in path.crests:
+            if (crest.part, crest.along) not in shown and crest.velocity > 0:
+                shown.add((crest.part, crest.along))
+                _sweep(ledger, crest, point)
+
+
+def _start(reckoning: Reckoning, found: Rises) -> None:
+    ledger = reckoning.ledger
+    inputs: dict[str, Value] = {}
+    terms: list[str] = []
+    before: list[str] = []
+    for number, (height, drop) in enumerate(zip(found.heights, found.drops, strict=True), start=1):
+        inputs[f"z_{number}"] = ledger.given(f"z_{number}", height, "height")
+        terms.append(" + ".join([f"z_{number}", *before]))
+        if drop > 0 and number < len(found.heights):
+            fall = ledger.given(f"d_{number}", drop, "height")
+            inputs[f"d_{number}"] = replace(fall, origin="crest less the low point behind it")
+            before.append(f"d_{number}")
+    formula = terms[0] if len(terms) == 1 else f"max({', '.join(terms)})"
+    ledger.step(
+        "Head that it takes to start an empty line",
+        Sum("H_start", formula, inputs),
+        found.head,
+        "head",
+        Notes(
+            "z: height of each rise; d: drop behind an unvented crest, whose air stays and pushes"
+            " back. May, Allen & Nelson (2018)",
+            _start_meaning(found.head, reckoning.result.point.shutoff_head),
+        ),
+    )
+
+
+def _start_meaning(head: float, shutoff: float) -> str:
+    if head > shutoff:
+        return "More than the pump's shut-off head: it cannot start this loop. Vent the crests."
+    return "Less than the pump's shut-off head, so the pump can fill the line by itself."
+
+
+def _sweep(ledger: Ledger, crest: Crest, point: OperatingPoint) -> None:
+    """Froude number on the falling leg of a crest, and the two published limits."""
+    label = point.network.labels[crest.part]
+    speed = Value(crest.velocity, "m/s", "velocity on the falling leg")
+    bore = ledger.given("D", crest.bore, "bore")
+    slope = Value(crest.slope, "rad", "from the job's heights and lengths")
+    ledger.step(
+        f"Froude number behind the crest at the {label}",
+        Sum("Fr", "V / sqrt(g * D)", {"V": speed, "g": G, "D": bore}),
+        crest.froude,
+        "",
+        Notes("definition", "Whether the water is quick enough to drag the air down with it."),
+    )
+    root = math.sqrt(math.sin(crest.slope))
+    ledger.step(
+        "Froude number that sweeps it, one author",
+        Sum("Fr_1", "0.825 + 0.25 * sqrt(sin(θ))", {"θ": slope}),
+        0.825 + 0.25 * root,
+        "",
+        Notes("Wisner, Mohsen & Kouwen (1975)", _STEEP if crest.extrapolated else _GENTLE),
+    )
+    ledger.step(
+        "Froude number that sweeps it, another",
+        Sum("Fr_2", "0.61 + 0.56 * sqrt(sin(θ))", {"θ": slope}),
+        0.61 + 0.56 * root,
+        "",
+        Notes("Escarameia (2007); 0.61 from memory", _RUNNING[crest.running]),
+    )
+
+
+_STEEP = "Measured on gentler slopes than this one: take the answer as a hint, not a promise."
+_GENTLE = "Measured on slopes like this one, in larger pipes."
+_RUNNING = {
+    "swept": "Above both limits: the water carries the air away.",
+    "may stay": "Between the two limits: the air may go or stay; a bleed settles it.",
+    "held": "Below both limits: the air stays until somebody lets it out.",
+}

@@ -1,0 +1,217 @@
+"""The steps that show the balance: heads given, heads spent, pressures at the pump, suction."""
+
+import math
+
+from loop.curve import MonotoneCurve
+from loop.hydraulics.network import SEA_OUT
+from loop.margins.suction import intake_depth
+from loop.parts import Discharge
+from loop.parts.intake import SCOOP
+from loop.seawater import ATMOSPHERE
+from loop.teach.ledger import Notes
+from loop.teach.losses import velocity_step
+from loop.teach.pumping import at_rated_speed, read_curve
+from loop.teach.reckoning import G, Reckoning
+from loop.teach.step import Sum, Value
+
+_ADD = "losses in a row add up"
+
+
+def scoop_step(reckoning: Reckoning) -> dict[str, Value]:
+    """Head that the boat's speed adds at the intake, by its symbol; none at rest."""
+    ledger, boat, intake = reckoning.ledger, reckoning.job.boat, reckoning.job.intake
+    if reckoning.network.start_head == 0:
+        return {}
+    ledger.begin("Under way")
+    share = Value(SCOOP[intake.facing], "", f"engineering estimate: facing {intake.facing}")
+    speed = ledger.given("V_b", boat.speed, "speed")
+    scoop = ledger.step(
+        "Head gained from the boat's speed",
+        Sum("H_scoop", "c * V_b**2 / (2 * g)", {"c": share, "V_b": speed, "g": G}),
+        reckoning.network.start_head,
+        "head",
+        Notes("engineering estimate", "At anchor it is nothing: never count on it for cooling."),
+    )
+    return {"H_scoop": scoop}
+
+
+def balance_steps(reckoning: Reckoning, given: dict[str, Value]) -> None:
+    """For every way from sea to sea: what it is given, what it loses, and that they agree."""
+    network = reckoning.network
+    for name, parts in network.paths():
+        lines = list(dict.fromkeys(network.line_of[index] for index in parts))
+        reckoning.ledger.begin(f"The balance, by way of {name}" if name else "The balance")
+        if any(reckoning.flows[line].value <= 0 for line in lines):
+            reckoning.ledger.remark(
+                "Nothing flows this way",
+                "Where water stands still, no head is lost: it waits behind a shut valve, or the"
+                " pump cannot lift it over the way out.",
+            )
+            continue
+        _one_way(reckoning, parts, lines, given)
+
+
+def _one_way(
+    reckoning: Reckoning, parts: tuple[int, ...], lines: list[int], given: dict[str, Value]
+) -> None:
+    ledger, network = reckoning.ledger, reckoning.network
+    last = next(network.lines[line] for line in lines if network.lines[line].end == SEA_OUT)
+    outlet = network.parts[last.parts[-1]]
+    assert isinstance(outlet, Discharge)
+    height = ledger.given("z_out", outlet.height, "height")
+    static = ledger.own_step(
+        "Static head",
+        Sum("H_static", "max(z_out, 0)", {"z_out": height}),
+        last.outlet_head,
+        "head",
+        Notes(
+            "the jet leaves at its own height; under water, at the sea's pressure",
+            "The lift that must be paid even at a trickle. The hump on the way is given back.",
+        ),
+    )
+    heads = {f"h_{i + 1}": reckoning.heads[i] for i in parts if reckoning.heads[i].value != 0}
+    lost = sum(head.value for head in heads.values())
+    ledger.own_step(
+        "Head lost on the way, all parts together",
+        Sum("h_lost", " + ".join(heads), heads),
+        lost,
+        "head",
+        Notes(f"{_ADD}; h_n is the loss of part n", "Look for the largest: that is where to save."),
+    )
+    ledger.own_step(
+        "Head left for the losses",
+        Sum("h_left", f"{' + '.join(given)} - H_static", {**given, "H_static": static}),
+        sum(head.value for head in given.values()) - static.value,
+        "head",
+        Notes(
+            "energy equation (Bernoulli), from sea to sea",
+            "The same as what is lost: so this flow, and no other, is the one that runs.",
+        ),
+    )
+
+
+def pump_pressures(reckoning: Reckoning, given: dict[str, Value]) -> None:
+    """Total head and gauge pressure at the pump's inlet and outlet; NPSH."""
+    ledger, point, network = reckoning.ledger, reckoning.result.point, reckoning.network
+    ledger.begin("Pressures at the pump")
+    index = network.pump_index
+    before = {f"h_{i + 1}": reckoning.heads[i] for i in range(index)}
+    heads = {name: head for name, head in before.items() if head.value != 0}
+    scoop = {name: head for name, head in given.items() if name == "H_scoop"}
+    inlet = ledger.step(
+        "Total head at the pump's inlet",
+        Sum("H_in", " - ".join([*scoop, *heads]) if scoop else f"-({' + '.join(heads)})", {
+            **scoop, **heads
+        }),
+        point.pump_inlet.total_head,
+        "head",
+        Notes("the sea's head less every loss up to here", "Suction losses are the dangerous ones."),
+    )
+    height = ledger.given("z", point.pump_inlet.height, "height")
+    _pressure(reckoning, "inlet", {"H": inlet, "z": height}, index - 1)
+    outlet = ledger.step(
+        "Total head at the pump's outlet",
+        Sum("H_out", "H_in + H_pump", {"H_in": inlet, "H_pump": given["H_pump"]}),
+        point.stations[index].total_head,
+        "head",
+        Notes("the pump adds its head", "From here the head is spent on the way to the sea."),
+    )
+    height = ledger.given("z", point.stations[index].height, "height")
+    _pressure(reckoning, "outlet", {"H": outlet, "z": height}, index)
+    _npsh(reckoning, inlet)
+    _npsh_required(reckoning)
+
+
+def _pressure(reckoning: Reckoning, where: str, at: dict[str, Value], index: int) -> None:
+    station = reckoning.result.point.stations[index]
+    bore = reckoning.ledger.given("D", reckoning.network.parts[index].inner_bore, "bore")
+    at["V"] = velocity_step(reckoning.ledger, reckoning.flow(index), bore)
+    meaning = (
+        "What a gauge there shows. Below zero, a loose clamp sucks air instead of dripping."
+        if where == "inlet"
+        else "What a gauge there shows: write it down when all is clean, and compare later."
+    )
+    reckoning.ledger.step(
+        f"Gauge pressure at the pump's {where}",
+        Sum(
+            f"p_{where[:-3]}",
+            "ρ * g * (H - z - V**2 / (2 * g))",
+            {"ρ": reckoning.water["ρ"], "g": G, **at},
+        ),
+        station.gauge_pressure,
+        "pressure",
+        Notes("Bernoulli", meaning),
+    )
+
+
+def _npsh(reckoning: Reckoning, inlet: Value) -> None:
+    ledger, network = reckoning.ledger, reckoning.network
+    height = ledger.given("z_p", network.heights[network.pump_index], "height")
+    air = Value(ATMOSPHERE, "Pa", "standard atmosphere")
+    inputs = {"p_a": air, "p_v": reckoning.water["p_v"], "ρ": reckoning.water["ρ"]}
+    ledger.step(
+        "Suction head available (NPSH)",
+        Sum("NPSH", "(p_a - p_v) / (ρ * g) + H_in - z_p", {
+            **inputs, "g": G, "H_in": inlet, "z_p": height
+        }),
+        reckoning.result.pump.npsh_available,
+        "head",
+        Notes(
+            "Crane TP-410; any pump textbook",
+            "How far the water is from boiling in the pump: keep 1.3 times what the pump asks.",
+        ),
+    )
+
+
+def _npsh_required(reckoning: Reckoning) -> None:
+    required = reckoning.result.pump.npsh_required
+    curve = reckoning.network.pump.curve
+    if curve.curve.npsh_required is None or not math.isfinite(required):
+        return
+    row = MonotoneCurve(curve.head_curve.x, curve.curve.npsh_required.si("length", "npsh_required"))
+    speed, rated = at_rated_speed(reckoning)
+    read = read_curve(reckoning, row, rated, ("NPSH_r", "head"))
+    reckoning.ledger.step(
+        "Suction head that the pump asks for",
+        Sum("NPSH_need", "n**2 * NPSH_r", {"n": speed, "NPSH_r": read}),
+        required,
+        "head",
+        Notes("affinity laws", "With less than this at its inlet the pump boils, rattles and wears."),
+    )
+
+
+def depth_steps(reckoning: Reckoning) -> None:
+    """Depth of the intake in the boat's worst attitude, and the depth it needs."""
+    ledger, boat, intake = reckoning.ledger, reckoning.job.boat, reckoning.job.intake
+    ledger.begin("The intake's depth")
+    flow = reckoning.flow(0)
+    depth = intake_depth(intake, boat, flow.value)
+    terms = {
+        "-z": ("z", intake.height, "height"),
+        " - y * sin(α)": ("y", abs(intake.off_centre), "length"),
+        " - x * sin(β)": ("x", abs(intake.fore_aft), "length"),
+        " - w / 2": ("w", boat.wave_height, "height"),
+        " - r": ("r", boat.light_rise, "height"),
+    }
+    used = {term: figure for term, figure in terms.items() if term == "-z" or figure[1] != 0}
+    inputs = {figure[0]: ledger.given(*figure) for figure in used.values()}
+    angles = {"y": ("α", boat.heel), "x": ("β", boat.trim)}
+    for offset, (symbol, angle) in angles.items():
+        if offset in inputs:
+            inputs[symbol] = ledger.given(symbol, abs(angle), "angle")
+    ledger.step(
+        "Depth of the intake at worst",
+        Sum("S", "".join(used), inputs),
+        depth.worst,
+        "height",
+        Notes("heel, trim, half a wave, and a light hull", "Heel lifts an intake off the centre."),
+    )
+    bore = ledger.given("D", intake.inner_bore, "bore")
+    speed = velocity_step(ledger, flow, bore)
+    ledger.step(
+        "Depth that keeps air out",
+        Sum("S_need", "D * (1 + 2.3 * V / sqrt(g * D))", {"D": bore, "V": speed, "g": G}),
+        depth.needed,
+        "height",
+        Notes("ANSI/HI 9.8", "Shallower than this, a whirl can draw air down into the intake."),
+    )

@@ -1,0 +1,180 @@
+"""The worked explanation of a job: every figure of `check`, in steps for a pocket calculator."""
+
+from dataclasses import dataclass
+
+from loop.check import CheckResult, check
+from loop.job import Job
+from loop.parts import (
+    Bleed,
+    CheckValve,
+    Condenser,
+    Discharge,
+    Elbow,
+    Fitting,
+    Hose,
+    Intake,
+    Manifold,
+    Part,
+    Pump,
+    Seacock,
+    Strainer,
+    Tee,
+)
+from loop.teach.air import start_steps
+from loop.teach.balance import balance_steps, depth_steps, pump_pressures, scoop_step
+from loop.teach.fittings import (
+    crane_steps,
+    discharge_steps,
+    fitting_steps,
+    intake_steps,
+    seacock_steps,
+)
+from loop.teach.heat import heat_steps
+from loop.teach.hose import hose_steps
+from loop.teach.ledger import Notes
+from loop.teach.need import flow_steps, need_steps
+from loop.teach.pumping import pump_steps
+from loop.teach.rated import condenser_steps, rated_fitting_steps, strainer_steps
+from loop.teach.reckoning import Reckoning, open_reckoning
+from loop.teach.step import Step, Sum, Value
+from loop.teach.tees import manifold_steps
+
+_NONE = Value(0.0, "m", "nothing lost here")
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """The steps of a job's reckoning, in order, beside the answer that they explain."""
+
+    result: CheckResult
+    steps: tuple[Step, ...]
+
+    def of_part(self, number: int) -> tuple[Step, ...]:
+        """Steps of the part at a position, from 1, and all that they rest on.
+
+        Raises LookupError where there is no such part.
+        """
+        places = self.result.point.network.places
+        if not 1 <= number <= len(places):
+            raise LookupError(f"there is no part {number}; this loop has parts 1 to {len(places)}")
+        wanted = {step.number for step in self.steps if step.part == number}
+        for step in reversed(self.steps):  # a step rests on earlier ones only
+            if step.number in wanted:
+                wanted.update(step.rests_on)
+        return tuple(step for step in self.steps if step.number in wanted)
+
+    def __repr__(self) -> str:
+        return f"Explanation({self.result.job.title!r}: {len(self.steps)} steps)"
+
+
+def explain(job: Job) -> Explanation:
+    """The whole reckoning of a job, step by step.
+
+    Every printed result is what its printed inputs give, and is the figure that `check` uses to
+    the digits shown. Parts are numbered in the water's order, those inside branches too.
+    """
+    result = check(job)
+    reckoning = open_reckoning(result)
+    needs = need_steps(reckoning)
+    flow_steps(reckoning)
+    pump = _NONE
+    for index in range(len(reckoning.network.parts)):
+        found = _part_steps(reckoning, index)
+        pump = found if index == reckoning.network.pump_index else pump
+    given = {**scoop_step(reckoning), "H_pump": pump}
+    balance_steps(reckoning, given)
+    if result.point.flow > 0:
+        pump_pressures(reckoning, given)
+        depth_steps(reckoning)
+    for unit in result.condensers:
+        heat_steps(reckoning, unit, *needs[unit.name])
+    start_steps(reckoning)
+    _verdict(reckoning, {name: need for name, (need, _) in needs.items()})
+    return Explanation(result, tuple(reckoning.ledger.steps))
+
+
+def _part_steps(reckoning: Reckoning, index: int) -> Value:
+    """A part's steps; its head lost, or of the pump its head given."""
+    network, ledger = reckoning.network, reckoning.ledger
+    part = network.parts[index]
+    branch = f" (branch {network.branches[index]})" if network.branches[index] else ""
+    ledger.begin(f"Part {index + 1}: {network.labels[index]}{branch}", index + 1)
+    reckoning.heads[index] = _NONE
+    if isinstance(part, Manifold):
+        manifold_steps(reckoning, next(f for f in network.forks if f.manifold == index))
+        return _NONE
+    if isinstance(part, Pump):
+        return pump_steps(reckoning, index, part)
+    if reckoning.flow(index).value <= 0:
+        ledger.remark("Nothing flows here", "No flow, no loss: standing water costs no head.")
+        return _NONE
+    own = _loss_steps(reckoning, index, part)
+    reckoning.heads[index] = _with_tees(reckoning, index, own)
+    return own
+
+
+def _loss_steps(reckoning: Reckoning, index: int, part: Part) -> Value:
+    match part:
+        case Hose():
+            return hose_steps(reckoning, index, part)
+        case Intake():
+            return intake_steps(reckoning, index, part)
+        case Seacock():
+            return seacock_steps(reckoning, index, part)
+        case Strainer():
+            return strainer_steps(reckoning, index, part)
+        case Condenser():
+            return condenser_steps(reckoning, index, part)
+        case Tee() | Bleed() | CheckValve() | Elbow():
+            return crane_steps(reckoning, index, part)
+        case Discharge():
+            return discharge_steps(reckoning, index, part)
+        case Fitting(loss=None):
+            return fitting_steps(reckoning, index, part)
+        case Fitting():
+            return rated_fitting_steps(reckoning, index, part)
+    raise TypeError(f"no explanation for a part of kind {part.kind!r}")
+
+
+def _with_tees(reckoning: Reckoning, index: int, own: Value) -> Value:
+    """Adds the manifold's tees to the first and last part of a branch, as `check` counts them."""
+    line = reckoning.network.line_of[index]
+    ends = reckoning.network.lines[line].parts
+    heads = {"h": own}
+    if index == ends[0] and line in reckoning.tees:
+        heads["h_split"] = reckoning.tees[line]
+    if index == ends[-1] and ~line in reckoning.tees:
+        heads["h_join"] = reckoning.tees[~line]
+    heads = {name: head for name, head in heads.items() if name == "h" or head.value != 0}
+    if len(heads) == 1:
+        return own
+    return reckoning.ledger.step(
+        "Head lost, with the manifold's tees",
+        Sum("h_all", " + ".join(heads), heads),
+        reckoning.result.point.stations[index].head_loss,
+        "head",
+        Notes("losses in a row add up", "The tee at a branch's end counts with the part next to it."),
+    )
+
+
+def _verdict(reckoning: Reckoning, needs: dict[str, Value]) -> None:
+    ledger = reckoning.ledger
+    ledger.begin("Is it enough?")
+    for unit in reckoning.result.condensers:
+        line = reckoning.network.line_of[reckoning.network.condenser_part(unit.name)]
+        ratio = unit.flow / unit.needed_flow
+        ledger.step(
+            f"Flow over need at the {unit.name} unit",
+            Sum("r", "Q / Q_need", {"Q": reckoning.flows[line], "Q_need": needs[unit.name]}),
+            ratio,
+            "",
+            Notes("definition", _enough(unit.flow_low, ratio, unit.needed_flow)),
+        )
+
+
+def _enough(low: float, ratio: float, needed: float) -> str:
+    if ratio < 1:
+        return "Below 1: the unit is short of water, and will run hot."
+    if low < needed:
+        return "Above 1, but pumps and hoses vary: at the bad end of the band it would be short."
+    return "Above 1, even at the bad end of the band: the unit gets its water."

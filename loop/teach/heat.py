@@ -1,0 +1,130 @@
+"""The steps of the heat: how much the water warms, and where the unit condenses."""
+
+import math
+
+from loop.check import CondenserResult
+from loop.job import Unit
+from loop.margins.heat import WATER_SHARE, conductance, rated_conductance, water_rise
+from loop.teach.ledger import Notes
+from loop.teach.reckoning import Reckoning
+from loop.teach.step import Sum, Value
+
+_KAYS = "effectiveness-NTU, Kays & London, Compact Heat Exchangers"
+
+
+def heat_steps(
+    reckoning: Reckoning, found: CondenserResult, needed: Value, heat: Value
+) -> None:
+    """Rise, outlet temperature, NTU and condensing temperature of one unit."""
+    ledger, network = reckoning.ledger, reckoning.network
+    ledger.begin(f"Heat at the {found.name} unit")
+    if found.flow <= 0:
+        ledger.remark("No water, no cooling", "With no flow the unit trips on high pressure.")
+        return
+    unit = reckoning.job.unit(found.name)
+    flow = reckoning.flow(network.condenser_part(unit.name))
+    stream = _stream(reckoning, flow, "w", "Heat that the stream carries per kelvin")
+    rise = ledger.step(
+        "How much the water warms",
+        Sum("ΔT", "q / w", {"q": heat, "w": stream}),
+        found.temperature_rise,
+        "temperature_difference",
+        Notes("heat balance", "A thermometer in and one out shows this: half the flow doubles it."),
+    )
+    sea = reckoning.water["T_in"]
+    ledger.step(
+        "Temperature of the water going overboard",
+        Sum("T_out", "T_in + ΔT", {"T_in": sea, "ΔT": rise}),
+        sea.value + rise.value,
+        "temperature",
+        Notes("definition", "Hold a thermometer in the stream: the quickest check there is."),
+    )
+    rated = _rated_conductance(reckoning, unit, needed, heat)
+    units = _transfer_units(reckoning, unit, flow, (needed, rated, stream))
+    ledger.step(
+        "Condensing temperature",
+        Sum("T_c", "T_in + ΔT / (1 - exp(-NTU))", {"T_in": sea, "ΔT": rise, "NTU": units}),
+        found.condensing_temperature,
+        "temperature",
+        Notes(
+            _KAYS,
+            "What the refrigerant gauge's temperature scale should show; read it, and leave the"
+            " circuit itself to a licensed technician.",
+        ),
+    )
+
+
+def _stream(reckoning: Reckoning, flow: Value, symbol: str, title: str) -> Value:
+    water = reckoning.network.water
+    inputs = {"ρ": reckoning.water["ρ"], "Q": flow, "c_p": reckoning.water["c_p"]}
+    return reckoning.ledger.step(
+        title,
+        Sum(symbol, "ρ * Q * c_p", inputs),
+        water.density * flow.value * water.heat_capacity,
+        "W/K",
+        Notes("mass flow times heat capacity", "The size of the river into which the heat goes."),
+    )
+
+
+def _rated_conductance(reckoning: Reckoning, unit: Unit, needed: Value, heat: Value) -> Value:
+    """UA at the needed flow, from the approach there."""
+    ledger, water = reckoning.ledger, reckoning.network.water
+    stream = _stream(reckoning, needed, "w_r", "The same at the needed flow")
+    rise_exact = float(water_rise(unit.rejected_heat, unit.needed_flow, water))
+    rise = ledger.step(
+        "Rise at the needed flow",
+        Sum("ΔT_r", "q / w_r", {"q": heat, "w_r": stream}),
+        rise_exact,
+        "temperature_difference",
+        Notes("heat balance", "Near 10 °F (5.6 K) at the trade's usual flow: a number to remember."),
+    )
+    approach = ledger.given("a", unit.approach, "temperature_difference")
+    number = ledger.step(
+        "Transfer units at the needed flow",
+        Sum("NTU_r", "ln(1 + ΔT_r / a)", {"ΔT_r": rise, "a": approach}),
+        math.log1p(rise_exact / unit.approach),
+        "",
+        Notes(f"{_KAYS}; a is condensing minus leaving water", "How many times over it is big enough."),
+    )
+    inputs = {"NTU_r": number, "w_r": stream}
+    formula = "NTU_r * w_r"
+    fitted = reckoning.job.fitted.ua
+    if fitted != 1:
+        inputs["F"] = Value(fitted, "", "fitted to this boat's own readings")
+        formula += " * F"
+    return ledger.step(
+        "Heat that a clean condenser passes per kelvin",
+        Sum("UA_r", formula, inputs),
+        rated_conductance(unit, water) * fitted,
+        "W/K",
+        Notes("definition of NTU", "Scale and slime make this smaller, and the unit hotter."),
+    )
+
+
+def _transfer_units(
+    reckoning: Reckoning, unit: Unit, flow: Value, rated: tuple[Value, Value, Value]
+) -> Value:
+    """NTU at this flow."""
+    ledger, water = reckoning.ledger, reckoning.network.water
+    needed, rated_ua, stream = rated
+    exact = float(conductance(unit, flow.value, water, reckoning.job.fitted.ua))
+    share = Value(WATER_SHARE, "", "engineering estimate: water's share of the resistance")
+    inputs = {"UA_r": rated_ua, "v": share, "Q": flow, "Q_need": needed}
+    formula = "UA_r / (v * (Q / Q_need)**(-0.8) + 1 - v)"
+    passed = ledger.step(
+        "Heat that it passes per kelvin at this flow",
+        Sum("UA", formula, inputs),
+        exact,
+        "W/K",
+        Notes(
+            "film ~ velocity^0.8 (Dittus-Boelter form, any heat-transfer textbook)",
+            "Faster water scrubs the tube wall better, but only half of the resistance is there.",
+        ),
+    )
+    return ledger.step(
+        "Transfer units at this flow",
+        Sum("NTU", "UA / w", {"UA": passed, "w": stream}),
+        exact / stream.value,
+        "",
+        Notes(_KAYS, "The larger, the nearer the leaving water comes to the refrigerant."),
+    )

@@ -1,0 +1,100 @@
+"""What every chapter of an explanation shares: the answer explained, the ledger, the water."""
+
+from dataclasses import dataclass, field
+
+from loop.check import CheckResult
+from loop.hydraulics import Network
+from loop.job import Job
+from loop.parts.friction import GRAVITY
+from loop.teach.ledger import Ledger, Notes
+from loop.teach.step import Sum, Value
+
+G = Value(GRAVITY, "m/s²", "standard gravity, ISO 80000-3")
+
+
+@dataclass
+class Reckoning:
+    """An answer of `check` on its way to being explained.
+
+    ``flows`` are the lines' flows, ``heads`` the head lost in each part (its tees included),
+    ``tees`` the head lost in the manifold tees before a line's first and after its last part:
+    each as a figure that an earlier step has shown.
+    """
+
+    result: CheckResult
+    ledger: Ledger
+    water: dict[str, Value] = field(default_factory=dict)
+    flows: dict[int, Value] = field(default_factory=dict)
+    heads: dict[int, Value] = field(default_factory=dict)
+    tees: dict[int, Value] = field(default_factory=dict)
+
+    @property
+    def job(self) -> Job:
+        """The job explained."""
+        return self.result.job
+
+    @property
+    def network(self) -> Network:
+        """Its lines, joints and parts."""
+        return self.result.point.network
+
+    def flow(self, index: int) -> Value:
+        """Flow through the part at `index`."""
+        return self.flows[self.network.line_of[index]]
+
+
+def open_reckoning(result: CheckResult) -> Reckoning:
+    """A ledger opened for an answer, its first chapter the water."""
+    reckoning = Reckoning(result, Ledger(result.job.units))
+    _water(reckoning)
+    return reckoning
+
+
+def _water(reckoning: Reckoning) -> None:
+    ledger, water = reckoning.ledger, reckoning.network.water
+    ledger.begin("The water")
+    found = reckoning.water
+    found["T_in"] = ledger.given("T_in", water.temperature, "temperature")
+    at = {"T_in": found["T_in"], "S": Value(water.salinity, "", "the job: salinity, g/kg nearly")}
+    teos = "TEOS-10 table value (package gsw)"
+    found["ρ"] = ledger.step(
+        "Density of the water",
+        Sum("ρ", "", at, digits=5),
+        water.density,
+        "kg/m³",
+        Notes(teos, "Salt makes seawater some 2.5 % heavier than fresh: it turns head to pressure."),
+    )
+    found["c_p"] = ledger.step(
+        "Heat capacity of the water",
+        Sum("c_p", "", at, digits=5),
+        water.heat_capacity,
+        "J/(kg K)",
+        Notes(teos, "The heat that warms one kilogram by one kelvin: what makes water a coolant."),
+    )
+    found["μ"] = ledger.step(
+        "Viscosity of the water",
+        Sum("μ", "", at, digits=5),
+        water.viscosity,
+        "Pa s",
+        Notes(
+            "Sharqawy, Lienhard & Zubair (2010), eq. 22-23",
+            "How thick the water is: warm water is thinner and rubs less on the hose.",
+        ),
+    )
+    found["ν"] = ledger.step(
+        "Viscosity over density",
+        Sum("ν", "μ / ρ", {"μ": found["μ"], "ρ": found["ρ"]}),
+        water.kinematic_viscosity,
+        "m²/s",
+        Notes("definition", "This is the form in which friction asks for it."),
+    )
+    found["p_v"] = ledger.step(
+        "Vapour pressure of the water",
+        Sum("p_v", "", at, digits=5),
+        water.vapour_pressure,
+        "pressure",
+        Notes(
+            "Wagner & Pruss (2002), lowered by Raoult's law for salt",
+            "Below this absolute pressure the water boils, cold as it is: keep the suction above.",
+        ),
+    )

@@ -1,0 +1,196 @@
+"""Loops of every shape for the tests of figures: the smallest, long ones, networks, extremes."""
+
+from typing import Any
+
+from loop.job import Job, parse_job
+from loop.pumps import PumpCurve
+
+
+def pump(last_flow: str = "350 gal/h", shutoff: str = "11.5 ft", **more: Any) -> PumpCurve:
+    """An invented pump whose curve falls from `shutoff` to a tenth of it at `last_flow`."""
+    flow, flow_unit = last_flow.split()
+    head, head_unit = shutoff.split()
+    shares = (0.0, 0.25, 0.5, 0.75, 1.0)
+    heads = (1.0, 0.96, 0.85, 0.57, 0.1)
+    return PumpCurve.model_validate(
+        {
+            "name": "demo-drawn",
+            "drive": "dc",
+            "rated_supply": "12 V",
+            "port": "3/4 in",
+            "curve": {
+                "flow": {"unit": flow_unit, "values": [float(flow) * s for s in shares]},
+                "head": {"unit": head_unit, "values": [float(head) * h for h in heads]},
+            },
+            **more,
+        }
+    )
+
+
+def job(
+    parts: list[dict[str, Any]], cooled: list[dict[str, Any]] | None = None, **top: Any
+) -> Job:
+    """A job of these parts, with bores of 3/4 in and one unit of a ton where none is given."""
+    return parse_job(
+        {
+            "title": "Petrel",
+            "water": {"temperature": "85 degF"},
+            "defaults": {"bore": "3/4 in"},
+            "condenser": cooled or [{"name": "saloon", "cooling": "12000 BTU/h"}],
+            "part": parts,
+            **top,
+        }
+    )
+
+
+def condenser(unit: str = "saloon", loss: str = "2.2 psi at 240 gal/h") -> dict[str, Any]:
+    """The water side of a unit."""
+    return {"kind": "condenser", "serves": unit, "loss": loss}
+
+
+def smallest() -> Job:
+    """As few parts as make a loop."""
+    return job(
+        [
+            {"kind": "intake", "height": "-16 in"},
+            {"kind": "pump", "curve": "demo-ac-350"},
+            condenser(),
+            {"kind": "discharge", "height": "-16 in"},
+        ]
+    )
+
+
+def plain(**changes: Any) -> Job:
+    """A usual loop of one unit; `changes` go into its strainer, pressure hose, or the whole."""
+    strainer = {"kind": "strainer", "loss": "0.4 psi at 300 gal/h"} | changes.pop("strainer", {})
+    hose = {"kind": "hose", "length": "12 ft", "to": "10 in"} | changes.pop("hose", {})
+    intake = {"kind": "intake", "height": "-16 in"} | changes.pop("intake", {})
+    curve = changes.pop("curve", "demo-ac-350")
+    return job(
+        [
+            intake,
+            {"kind": "seacock"},
+            {"kind": "hose", "label": "suction hose", "length": "3 ft", "to": "-12 in"},
+            strainer,
+            {"kind": "hose", "length": "2 ft", "to": "-10 in"},
+            {"kind": "pump", "curve": curve},
+            hose,
+            condenser(),
+            {"kind": "hose", "length": "6 ft", "to": "5 in"},
+            {"kind": "discharge", "height": "5 in"},
+        ],
+        **changes,
+    )
+
+
+def long(count: int = 30) -> Job:
+    """A loop of `count` parts with long names, crests and sags."""
+    middle: list[dict[str, Any]] = []
+    kinds = ({"kind": "elbow"}, {"kind": "tee"}, {"kind": "bleed"}, {"kind": "check valve"},
+             {"kind": "fitting", "k": 1.2})  # fmt: skip
+    while len(middle) < count - 9:
+        number = len(middle)
+        middle.append(
+            {
+                "kind": "hose",
+                "label": f"hose {number} behind the starboard water tank",
+                "length": "3 ft",
+                "to": f"{4 + 3 * (number % 5)} in",
+            }
+        )
+        middle.append(dict(kinds[number % len(kinds)]))
+    middle = middle[: count - 9]
+    return job(
+        [
+            {"kind": "intake", "height": "-16 in", "facing": "forward"},
+            {"kind": "seacock"},
+            {"kind": "hose", "length": "5 ft", "to": "-12 in", "via": ["-8 in"]},
+            {"kind": "strainer", "loss": "0.1 psi at 300 gal/h"},
+            {"kind": "pump", "curve": pump("600 gal/h", "40 ft")},
+            *middle,
+            condenser(),
+            {"kind": "hose", "length": "16 ft", "to": "30 in", "via": ["40 in", "12 in", "44 in"]},
+            {"kind": "hose", "length": "6 ft", "to": "5 in"},
+            {"kind": "discharge", "height": "5 in"},
+        ],
+        boat={"heel": "15 deg", "wave_height": "1 ft", "speed": "8 knot"},
+    )
+
+
+def network(count: int = 6) -> Job:
+    """Units on one manifold, every other branch overboard by itself."""
+    names = [f"cabin {number} on the port side" for number in range(1, count + 1)]
+    units = [
+        {
+            "name": name,
+            "cooling": f"{6000 + 1000 * number} BTU/h",
+            "condensing_watch": "104 degF",
+            "condensing_stop": f"{112 + number} degF",
+        }
+        for number, name in enumerate(names)
+    ]
+    branches = []
+    for number, name in enumerate(names):
+        parts = [
+            {"kind": "hose", "length": f"{6 + number} ft", "to": "20 in", "via": ["30 in"]},
+            condenser(name, "1.8 psi at 150 gal/h"),
+            {"kind": "hose", "length": "5 ft", "to": "6 in"},
+        ]
+        if number % 2:
+            parts.append({"kind": "discharge", "height": "6 in"})
+        branches.append({"name": f"branch {number + 1}", "part": parts})
+    return job(
+        [
+            {"kind": "intake", "height": "-24 in", "bore": "2 in"},
+            {"kind": "hose", "length": "4 ft", "to": "-18 in", "bore": "2 in"},
+            {"kind": "strainer", "loss": "0.5 psi at 1200 gal/h", "bore": "2 in"},
+            {"kind": "pump", "curve": pump(f"{300 * count} gal/h", "14 ft")},
+            {"kind": "hose", "length": "6 ft", "to": "8 in", "bore": "1-1/2 in"},
+            {"kind": "manifold", "branch": branches, "bore": "1-1/2 in"},
+            {"kind": "hose", "length": "5 ft", "to": "6 in", "bore": "1-1/2 in"},
+            {"kind": "discharge", "height": "6 in", "bore": "1-1/2 in"},
+        ],
+        units,
+    )
+
+
+def scaled(bore: str, flow: str, cooling: str) -> Job:
+    """A loop of another size altogether."""
+    hose = {"kind": "hose", "bore": bore}
+    return job(
+        [
+            {"kind": "intake", "height": "-3 ft", "bore": bore},
+            hose | {"length": "10 ft", "to": "-20 in"},
+            {"kind": "strainer", "loss": f"0.4 psi at {flow}", "bore": bore},
+            {"kind": "pump", "curve": pump(flow, "30 ft")},
+            hose | {"length": "60 ft", "to": "3 ft"},
+            {**condenser(loss=f"3 psi at {flow}"), "bore": bore},
+            hose | {"length": "20 ft", "to": "5 in"},
+            {"kind": "discharge", "height": "5 in", "bore": bore},
+        ],
+        [{"name": "saloon", "cooling": cooling}],
+    )
+
+
+JOBS: dict[str, Job] = {
+    "smallest": smallest(),
+    "plain": plain(),
+    "blocked": plain(strainer={"blocked": "80 %"}),
+    "no flow": plain(hose={"length": "40 ft", "to": "10 in"}, curve=pump(shutoff="0.3 ft")),
+    "cannot start": plain(
+        hose={"length": "60 ft", "via": ["60 in", "2 in", "60 in", "2 in", "60 in", "0 in"]}
+    ),
+    "holds air": plain(
+        hose={"bore": "1-1/2 in", "length": "30 ft", "via": ["30 in", "0 in"]},
+    ),
+    "suction hump": plain(intake={"height": "4 in"}),
+    "shallow": plain(intake={"height": "-2 in"}, boat={"heel": "20 deg", "wave_height": "2 ft"}),
+    "odd title": plain(title="A title of its own $x^2$ \U0001f6a2 " * 6, units="si"),
+    "thirty": long(30),
+    "hundred": long(100),
+    "two units": network(2),
+    "six units": network(6),
+    "twelve units": network(12),
+    "tiny": scaled("1/4 in", "4 gal/h", "200 BTU/h"),
+    "huge": scaled("8 in", "90000 gal/h", "3000000 BTU/h"),
+}
