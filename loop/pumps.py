@@ -132,16 +132,26 @@ class PumpCurve(BaseModel):
 
     def power(self, flow: ArrayLike) -> Array:
         """Electrical power [W] at `flow`; NaN where the file states none."""
-        return self._row(self.curve.power, "power", flow)
+        return _at(self._power_curve, flow)
 
     def npsh_required(self, flow: ArrayLike) -> Array:
         """Required net positive suction head [m] at `flow`; NaN where the file states none."""
-        return self._row(self.curve.npsh_required, "length", flow)
+        return _at(self._npsh_curve, flow)
 
-    def _row(self, row: Series | None, kind: Kind, flow: ArrayLike) -> Array:
-        if row is None:
-            return np.full(np.shape(flow), np.nan)
-        return MonotoneCurve(self.head_curve.x, row.si(kind, kind))(flow)
+    @cached_property
+    def _power_curve(self) -> MonotoneCurve | None:
+        return self._row(self.curve.power, "power")
+
+    @cached_property
+    def _npsh_curve(self) -> MonotoneCurve | None:
+        return self._row(self.curve.npsh_required, "length")
+
+    def _row(self, row: Series | None, kind: Kind) -> MonotoneCurve | None:
+        return None if row is None else MonotoneCurve(self.head_curve.x, row.si(kind, kind))
+
+
+def _at(curve: MonotoneCurve | None, flow: ArrayLike) -> Array:
+    return np.full(np.shape(flow), np.nan) if curve is None else curve(flow)
 
 
 class UnknownPumpError(LookupError):

@@ -27,9 +27,7 @@ def pump(last_flow: str = "350 gal/h", shutoff: str = "11.5 ft", **more: Any) ->
     )
 
 
-def job(
-    parts: list[dict[str, Any]], cooled: list[dict[str, Any]] | None = None, **top: Any
-) -> Job:
+def job(parts: list[dict[str, Any]], cooled: list[dict[str, Any]] | None = None, **top: Any) -> Job:
     """A job of these parts, with bores of 3/4 in and one unit of a ton where none is given."""
     return parse_job(
         {

@@ -129,6 +129,8 @@ def _marginal(subject: Subject, number: int) -> Finding:
 
 def _more_flow(subject: Subject, number: int) -> str:
     """The smallest change that gives this unit its need at the low end of the band."""
+    if subject.even is not None and subject.even.share >= 1:
+        return "there is water enough for all: balance the branches, as under manifold"
     hose = larger_hose(subject, number)
     if hose is not None:
         return hose

@@ -17,6 +17,7 @@ from loop.check.suction import suction_findings
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job
 from loop.margins.air import air_paths
+from loop.margins.balance import balance
 from loop.margins.heat import condensing_temperature, water_rise
 from loop.margins.suction import npsh_available
 from loop.parts import Strainer
@@ -50,6 +51,7 @@ def check(job: Job) -> CheckResult:
         pump=_pump(job, point, max((path.start_head for path in air), default=0.0)),
         condensers=_condensers(job, point),
         air=air,
+        even=balance(point.network) if point.network.forks and point.flow > 0 else None,
     )
     findings = _findings(subject)
     return CheckResult(

@@ -8,28 +8,15 @@ from loop.job import TRADE_BORES, Job
 from loop.margins.speed import HOSE_LEAST
 from loop.parts import AnyPart, Branch, Hose, Manifold, Pump
 from loop.parts.friction import velocity
-from loop.pumps import catalogue, load_pump
+from loop.pumps import PumpCurve, catalogue, load_pump
 
 
 def larger_hose(subject: Subject, number: int) -> str | None:
-    """Words for the smallest trade bore, for all hoses, that gives a unit its need; None if none.
-
-    Bores in which the water would run slower than hoses should are not offered: they hold air.
-    """
+    """Words for the smallest trade bore, for all hoses, that gives a unit its need, or None."""
     unit = subject.condensers[number]
-    reach = unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
-    smallest = min(
-        (p.inner_bore for p in subject.network.parts if isinstance(p, Hose)), default=None
-    )
-    if smallest is None:
-        return None
-    for bore in TRADE_BORES:
-        if bore <= smallest * 1.02:
-            continue
-        if velocity(unit.needed_flow, bore) < HOSE_LEAST:
-            return None
+    for bore in _larger_bores(subject, number):
         flow = unit_flow(with_hoses(subject.job, bore), unit.name)
-        if flow >= reach:
+        if flow >= _reach(subject, number):
             return (
                 f"fit {subject.say(bore, 'bore')} hose and barbs in place of the smaller: "
                 f"{subject.say(flow, 'flow')}"
@@ -38,11 +25,46 @@ def larger_hose(subject: Subject, number: int) -> str | None:
 
 
 def stronger_pump(subject: Subject, number: int) -> str | None:
-    """Words for the weakest catalogue pump of the same supply that gives a unit its need."""
+    """Words for the weakest catalogue pump of the same supply that gives a unit its need.
+
+    With the largest hose that the flow would still sweep, where that takes a weaker pump.
+    """
     unit = subject.condensers[number]
-    now = subject.job.pump.curve
-    reach = unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
-    like = [
+    bores = [None, *_larger_bores(subject, number)[-1:]]
+    for pump in sorted(_like(subject.job.pump.curve), key=lambda p: p.last_flow * p.shutoff_head):
+        for bore in bores:
+            job = subject.job if bore is None else with_hoses(subject.job, bore)
+            flow = unit_flow(with_pump(job, pump.name), unit.name)
+            if flow >= _reach(subject, number):
+                hose = "" if bore is None else f"{subject.say(bore, 'bore')} hose and "
+                return (
+                    f"fit {hose}a pump like {pump.name} "
+                    f"({subject.say(pump.shutoff_head, 'head')} at shut-off): "
+                    f"{subject.say(flow, 'flow')}"
+                )
+    return None
+
+
+def _reach(subject: Subject, number: int) -> float:
+    """Flow at the middle of the band [m³/s] whose low edge is the need, the band being as now."""
+    unit = subject.condensers[number]
+    return unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
+
+
+def _larger_bores(subject: Subject, number: int) -> list[float]:
+    """Trade bores above the smallest hose in which the need would still sweep air along."""
+    bores = [p.inner_bore for p in subject.network.parts if isinstance(p, Hose)]
+    need = subject.condensers[number].needed_flow
+    return [
+        bore
+        for bore in TRADE_BORES
+        if bores and bore > min(bores) * 1.02 and velocity(need, bore) >= HOSE_LEAST
+    ]
+
+
+def _like(now: PumpCurve) -> list[PumpCurve]:
+    """Other catalogue pumps on the same supply, self-priming where this one is."""
+    return [
         pump
         for pump in map(load_pump, catalogue())
         if (pump.drive, pump.rated_supply, pump.rated_frequency)
@@ -50,14 +72,6 @@ def stronger_pump(subject: Subject, number: int) -> str | None:
         and pump.name != now.name
         and (pump.self_priming or not now.self_priming)
     ]
-    for pump in sorted(like, key=lambda p: p.last_flow * p.shutoff_head):
-        flow = unit_flow(with_pump(subject.job, pump.name), unit.name)
-        if flow >= reach:
-            return (
-                f"fit a pump like {pump.name} ({subject.say(pump.shutoff_head, 'head')} at "
-                f"shut-off): {subject.say(flow, 'flow')}"
-            )
-    return None
 
 
 def shed_head(subject: Subject, target: float) -> float:

@@ -9,6 +9,7 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, OperatingPoint, solve_flows
 from loop.job import Job
 from loop.margins.air import AirPath
+from loop.margins.balance import Balance
 from loop.parts import Strainer
 from loop.units import show
 
@@ -24,6 +25,7 @@ class Subject:
     pump: PumpResult
     condensers: tuple[CondenserResult, ...]
     air: tuple[AirPath, ...]
+    even: Balance | None
 
     @property
     def network(self) -> Network:

@@ -1,5 +1,6 @@
 """`loop sheet`: the job sheet, for the customer's file and the installer's pocket."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 from loop.cli.options import JobPath, OutputOption, UnitsOption, load_job, user_errors, write_whole
@@ -7,7 +8,7 @@ from loop.job import JobError, read_toml
 from loop.sheet import Sheet, to_html, to_pdf
 from loop.sheet import sheet as compose
 
-_RENDERERS = {".html": to_html, ".pdf": to_pdf}
+_RENDERERS: dict[str, Callable[[Sheet], str | bytes]] = {".html": to_html, ".pdf": to_pdf}
 
 
 @user_errors

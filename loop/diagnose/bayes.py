@@ -11,6 +11,9 @@ from loop.diagnose.study import Study
 
 # Degrees of freedom of the tails: close to normal, for readings that were taken well.
 _TAIL = 20.0
+_SEA = "sea_temperature"
+# How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
+_SEA_COOLER, _SEA_WARMER = 6.0, 1.0
 
 
 @dataclass(frozen=True)
@@ -46,7 +49,8 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     this loop cannot give are left out.
     """
     bench = study.bench
-    keys = [key for key in readings.numbers if key in bench.at]
+    # The sea first: the rest is then judged at the temperature that it has.
+    keys = sorted((k for k in readings.numbers if k in bench.at), key=lambda k: k != _SEA)
     taken = [bench.at[key] for key in keys]
     value = np.array([readings.numbers[key].value for key in keys])
     width = np.array([readings.numbers[key].half_width for key in keys]) / TWO_SIGMA
@@ -68,7 +72,13 @@ def posterior(study: Study, readings: Readings) -> Posterior:
         evidence = np.log(probability) - np.log(prior)
     best = int(np.argmax(joint))
     return Posterior(
-        study, weight, evidence, probability, mean, covariance, (float(distance[best]), len(keys))
+        study,
+        weight,
+        evidence,
+        probability,
+        mean,
+        covariance,
+        (float(distance[best]), len([k for k in keys if k != _SEA])),
     )
 
 
@@ -82,7 +92,8 @@ def _likelihood(study: Study, taken: list[int], value: Array, width: Array) -> t
 
     Of a multivariate t, whose tails are heavier than the normal's: where every fault is far from
     the readings, none of them is certain (Lange, Little & Taylor, J. Am. Stat. Assoc. 84 (1989)
-    881).
+    881). The sea's own temperature is judged apart, since it is no sign of a fault unless it is
+    above what the loop was designed for: see `_sea_likelihood`.
     """
     scale = _scale(study, taken, width)
     spread = study.covariance[:, taken][:, :, taken] / np.outer(scale, scale)
@@ -91,9 +102,28 @@ def _likelihood(study: Study, taken: list[int], value: Array, width: Array) -> t
     away = (value - study.mean[:, taken]) / scale
     solved = np.linalg.solve(factor, away[:, :, None])[:, :, 0]
     distance = np.einsum("hi,hi->h", solved, solved)
-    logs = np.log(np.einsum("hii->hi", factor)).sum(axis=1)
-    tail = 0.5 * (_TAIL + len(taken)) * np.log1p(distance / _TAIL)
-    return -tail - logs, distance
+    logs = np.log(np.einsum("hii->hi", factor))
+    count, sea = len(taken), 0.0
+    if taken[0] == study.bench.at[_SEA]:
+        design = study.bench.job.water.temperature
+        apart = -0.5 * solved[:, 0] ** 2 - logs[:, 0] - np.log(scale[0])
+        usual = _sea_likelihood(float(value[0]) - design, float(width[0]))
+        sea = np.where(study.sea_set, apart, usual)
+        distance, count = distance - solved[:, 0] ** 2, count - 1
+        logs[:, 0] = 0.0
+    tail = 0.5 * (_TAIL + count) * np.log1p(distance / _TAIL)
+    return sea - tail - logs.sum(axis=1), distance
+
+
+def _sea_likelihood(above: float, width: float) -> float:
+    """Log density (less that of 1/√2π) of a sea `above` the job's by so much [K], no fault with it.
+
+    Two halves of normals: much cooler is quite usual, warmer than designed for is not (engineering
+    estimate).
+    """
+    warmer = float(np.hypot(_SEA_WARMER, width))
+    sigma = warmer if above > 0 else _SEA_COOLER
+    return float(np.log(2.0 / (warmer + _SEA_COOLER)) - 0.5 * (above / sigma) ** 2)
 
 
 def _given(study: Study, taken: list[int], value: Array, width: Array) -> tuple[Array, Array]:

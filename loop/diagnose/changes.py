@@ -42,7 +42,7 @@ class Change:
     drive : factor on the pump's electrical power at its flow.
     fouling : resistance added to a unit's condenser, as a share of its 1/UA, by unit index.
     condensing : temperature [K] added to a unit's condensing temperature, by unit index.
-    sea : temperature [K] added to the sea.
+    sea : the sea's temperature over the job's [K]; None where it is not the fault, and in doubt.
     air : share of the stream that is air, 0 to 1, as the eye judges it.
     basket : share of the strainer's basket that is seen to be covered.
     """
@@ -55,7 +55,7 @@ class Change:
     drive: float = 1.0
     fouling: dict[int, float] = field(default_factory=dict)
     condensing: dict[int, float] = field(default_factory=dict)
-    sea: float = 0.0
+    sea: float | None = None
     air: float = 0.0
     basket: float = 0.0
 
@@ -73,7 +73,7 @@ class Change:
             drive=self.drive * other.drive,
             fouling=_added(self.fouling, other.fouling),
             condensing=_added(self.condensing, other.condensing),
-            sea=self.sea + other.sea,
+            sea=other.sea if self.sea is None else self.sea,
             air=max(self.air, other.air),
             basket=max(self.basket, other.basket),
         )

@@ -44,7 +44,7 @@ _SPREAD = {
     "ua": 0.10,
     "heat": 0.06,
     "supply": 0.02,
-    "sea": 3.0,
+    "sea": 4.0,
     "power": 0.05,
 }
 # After a baseline the shared factors have the spread of the fit; what it could not see stays, at
@@ -61,7 +61,7 @@ _SPREAD_AFTER = {
 }
 # A loop is designed for about the warmest sea it meets: on the day of a call the sea is taken as
 # this much cooler than the job's water (engineering estimate).
-_SEA_MEAN = -2.0
+_SEA_MEAN = -3.0
 
 
 @dataclass(frozen=True)

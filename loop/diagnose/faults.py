@@ -144,7 +144,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("discharge-blocked", 0.03, 0.4, 0.97, changes.covered, _discharges),
     Fault("branch-valve-shut", 0.04, 0.4, 0.95, changes.turned, _branches),
     Fault("sea-warm", 0.03, 1.0, 8.0, changes.warm_sea, _whole("sea")),
-    Fault("not-water-side", 0.06, 3.0, 20.0, changes.hot_condenser, _condensers),
+    Fault("not-water-side", 0.06, 2.0, 12.0, changes.hot_condenser, _condensers),
     Fault("healthy", 0.06, 0.0, 0.0, changes.nothing, _whole("loop")),
 )
 

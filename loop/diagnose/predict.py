@@ -75,13 +75,19 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
         ),
         ua=np.exp(of_doubts("ua")),
         heat=np.exp(of_doubts("heat")),
-        sea=of_changes([c.sea for c in changes]) + of_doubts("sea"),
+        sea=_sea(changes, doubts[:, INDEX["sea"]]),
         supply=of_changes([c.supply for c in changes]) * supply,
         frequency=of_changes([c.supply for c in changes]),
         power=of_changes([c.drive for c in changes]) * np.exp(of_doubts("power")),
         fouling=np.repeat(fouling, draws, axis=0),
         condensing=np.repeat(condensing, draws, axis=0),
     )
+
+
+def _sea(changes: list[Change], doubt: Array) -> Array:
+    """Sea temperature over the job's [K]: the change's where that sets it, else as doubted."""
+    rows = [doubt if c.sea is None else np.full(len(doubt), c.sea) for c in changes]
+    return np.concatenate(rows)
 
 
 def predict(bench: Bench, state: State, exact: bool = False) -> Array:

@@ -4,7 +4,7 @@ import numpy as np
 
 from loop.diagnose.bench import Bench, bench
 from loop.diagnose.changes import Change
-from loop.diagnose.doubt import doubt
+from loop.diagnose.doubt import INDEX, doubt
 from loop.diagnose.faults import Instance, instances
 from loop.diagnose.kinds import TWO_SIGMA
 from loop.diagnose.measured import Measured
@@ -72,6 +72,8 @@ def simulate(
     change = found[0].change(place.network, np.atleast_1d(np.asarray(severity, dtype=float)))
     whole = doubt(job)
     draw = rng.multivariate_normal(whole.mean, strange**2 * whole.covariance)[None, :]
+    sea = INDEX["sea"]
+    draw[0, sea] = -abs(draw[0, sea])  # no warmer than the job's, unless that is the fault
     scatter = np.exp(rng.normal(0.0, strange * _OWN_SCATTER, len(place.network.parts)))
     true = predict(place, _scattered(states(place, [change], draw), scatter), exact=True)[0]
     well = predict(place, _scattered(states(place, [Change()], draw), scatter))[0]

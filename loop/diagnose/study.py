@@ -41,7 +41,8 @@ class Study:
     mean : (h, c + 1); covariance : (h, c + 1, c + 1), doubt, the width of the severity's cell and
     the model's own error together, without the instruments'. owner : (h,), index of each row's
     instance; severity : (h, 2), NaN where there is one fault; weight : (h,) prior, sums to 1.
-    words : chance of each answer of each reading that is a word, (h, answers).
+    sea_set : (h,), whether the row is one of a sea warmer than the job's. words : chance of each
+    answer of each reading that is a word, (h, answers).
     """
 
     bench: Bench
@@ -51,6 +52,7 @@ class Study:
     owner: IntArray
     severity: Array
     weight: Array
+    sea_set: "np.ndarray[tuple[int], np.dtype[np.bool_]]"
     words: dict[str, Array] = field(repr=False)
 
     @property
@@ -81,7 +83,8 @@ def prepare(job: Job, prior: Mapping[str, float] | None = None, units: int = 6) 
     covariance = np.einsum("hdi,hdj->hij", centred, centred) / samples.shape[1]
     covariance += _cell_widths(found, owner, mean)
     covariance += _model_error(place, samples, mean)
-    study = Study(place, found, mean, covariance, owner, severity, np.empty(0), {})
+    sea_set = np.array([change.sea is not None for change in changes])
+    study = Study(place, found, mean, covariance, owner, severity, np.empty(0), sea_set, {})
     return Study(
         place,
         found,
@@ -90,6 +93,7 @@ def prepare(job: Job, prior: Mapping[str, float] | None = None, units: int = 6) 
         owner,
         severity,
         _weights(study),
+        sea_set,
         word_chances(place, changes, mean, mean[study.healthy]),
     )
 

@@ -4,6 +4,7 @@
 ['curves', 'drift', 'fouling', 'heads', 'profile', 'sizes']
 """
 
-from loop.draw.picture import FIGURES, draw, picture
+from loop.draw.picture import FIGURES, draw, file_kind, picture
+from loop.draw.style import to_bytes
 
-__all__ = ["FIGURES", "draw", "picture"]
+__all__ = ["FIGURES", "draw", "file_kind", "picture", "to_bytes"]

@@ -1,4 +1,4 @@
-"""Air on the drawing of a loop: pockets where they would sit, crests, sags, bleeds, and the verdict."""
+"""Air on the drawing of a loop: pockets where they would sit, crests, sags and bleeds."""
 
 from typing import Any
 
@@ -53,11 +53,7 @@ def pockets(path: AirPath) -> list[tuple[float, float, bool]]:
     crests = [crest for crest in path.crests if crest.state != "vented" and not crest.open_end]
     if not path.starts:
         return [(*crest.leg, True) for crest in crests]
-    return [
-        (*stretch, crest.state == "held")
-        for crest in crests
-        for stretch in crest.pockets
-    ]
+    return [(*stretch, crest.state == "held") for crest in crests for stretch in crest.pockets]
 
 
 def bleeds(scene: Scene, way: Way) -> list[tuple[float, float]]:
@@ -83,8 +79,8 @@ def draw_air(scene: Scene, ax: Any, way: Way) -> None:
             ax.plot(x, y, color=PAPER, linewidth=3.2, linestyle=(0, (0.05, 1.7)),
                     dash_capstyle="round", zorder=4.3)  # fmt: skip
     for proposed in scene.air.proposed:
-        x, height = _place(scene, way, proposed)
-        bleed(ax, x, scene.value(height, "height"), RUST, fitted=False)
+        at, height = _place(scene, way, proposed)
+        bleed(ax, at, scene.value(height, "height"), RUST, fitted=False)
 
 
 def write_air(scene: Scene, ax: Any, way: Way, labels: Labels) -> None:
@@ -105,9 +101,9 @@ def write_air(scene: Scene, ax: Any, way: Way, labels: Labels) -> None:
         spot = (x, scene.value(crest.height, "height"))
         labels.put(ax, words, [spot], "n ne nw e w se sw", **look)
     for sag in path.sags if len(path.sags) <= _MOST_NAMED else ():
-        x, _ = way.stretch(sag.distance, sag.distance)
+        place, _ = way.stretch(sag.distance, sag.distance)
         height = scene.value(sag.height, "height")
-        labels.put(ax, f"sag {scene.say(sag.height, 'height')}", [(float(x[0]), height)],
+        labels.put(ax, f"sag {scene.say(sag.height, 'height')}", [(float(place[0]), height)],
                    "s se sw", color=SOFT, size=8)  # fmt: skip
 
 
@@ -136,5 +132,3 @@ def _place(scene: Scene, way: Way, proposed: ProposedBleed) -> tuple[float, floa
     part = scene.network.parts[proposed.part]
     length = part.length if isinstance(part, Hose) else 0.0
     return way.across(proposed.part, proposed.along, length), proposed.height
-
-

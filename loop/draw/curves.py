@@ -1,78 +1,21 @@
 """Pump curve against system curve: where they meet, how sure that is, and what is needed."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from loop.curve import Array
 from loop.draw.labels import Labels
+from loop.draw.lines import Curve, pump_curve, static_lift, strainer_factors, system_curve
 from loop.draw.page import Page, frame
 from loop.draw.scene import Scene
 from loop.draw.spread import DRAWS, Spread, density, spread
 from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
-from loop.hydraulics import Cases, Network, shutoff_head, solve_flows
+from loop.hydraulics import Network
 from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
-from loop.hydraulics.network import SEA_OUT
 from loop.parts import Strainer
-
-
-@dataclass(frozen=True)
-class Curve:
-    """A line of the figure: flow [m³/s] and head [m]."""
-
-    flow: Array
-    head: Array
-
-
-def pump_curve(network: Network, along: float = 1.0, up: float = 1.0) -> Curve:
-    """The pump's measured curve at its speed in the job, scaled along each axis."""
-    pump = network.pump
-    speed = pump.speed * network.job.fitted.pump
-    rated = np.linspace(0.0, pump.curve.last_flow, 120)
-    return Curve(
-        rated * speed * pump.in_parallel * along,
-        pump.curve.head(rated) * speed**2 * pump.in_series * up,
-    )
-
-
-def static_lift(network: Network) -> float:
-    """Head [m] that the loop asks for before anything flows: to its lowest way out."""
-    return min(l.outlet_head for l in network.lines if l.end == SEA_OUT) - network.start_head
-
-
-def system_curve(network: Network, loss: Array | None, top: float) -> Curve:
-    """Head that the loop asks of its pump, from no flow up to a head of `top` [m].
-
-    Head is added and taken away at the intake, and each answer of the solver is a point of the
-    curve; so it holds for a network, whose flows share themselves out anew at each point. Empty
-    where nothing can flow.
-    """
-    lift = static_lift(network)
-    # Losses go nearly with the square of flow: heads spaced so give flows evenly spaced.
-    asked = lift + max(top - lift, 0.1) * np.linspace(0.02, 1.0, 60) ** 2
-    extra = asked - float(shutoff_head(network)[0])
-    # A pump that is much too large is flat, so that the head asked for is nearly the head met.
-    wide = np.array([50.0])
-    answer = solve_flows(network, Cases(extra_head=extra, pump_flow=wide, loss=loss))
-    flow, head = answer.line_flow[:, network.pump_line], answer.pump_head + extra
-    used = flow > 0
-    if not used.any():
-        return Curve(np.empty(0), np.empty(0))
-    return Curve(np.concatenate([[0.0], flow[used]]), np.concatenate([[lift], head[used]]))
-
-
-def strainer_factors(network: Network, blocked: float) -> Array | None:
-    """Loss factors, shape (1, parts), with every strainer blocked so far; None without one."""
-    factors = np.ones((1, len(network.parts)))
-    found = False
-    for index, part in enumerate(network.parts):
-        if isinstance(part, Strainer):
-            found = True
-            factors[0, index] = ((1 - part.blocked) / (1 - blocked)) ** 2
-    return factors if found else None
 
 
 def draw_curves(scene: Scene) -> Any:
@@ -251,7 +194,7 @@ def _how_many(draws: Spread) -> str:
     return f"{hundredths} in 100 such loops\nmeet the need"
 
 
-def _along(curve: tuple[Array, Array], shares: Sequence[float]) -> Array:
+def _along(curve: tuple[Array, Array], shares: Sequence[float] | Array) -> Array:
     """Points of a curve at shares of the length that it has on its panel."""
     x, y = curve
     if not len(x):

@@ -8,7 +8,7 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.drift import Drift, drift
 from loop.draw.labels import Labels
-from loop.draw.page import Page, frame
+from loop.draw.page import Page, frame, span
 from loop.draw.scene import say, scaled
 from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import NOTE
@@ -36,9 +36,10 @@ def draw_drift(job: Job, system: System) -> Any:
     ax = page.panel(0.75, 0.5, 6.85, 3.2)
     days = np.array([_ordinal(visit.date) for visit in found.visits], dtype=float)
     x = _range(found, days)
-    flows = [v.flow_high for v in found.visits] + [found.need]
-    top = convert(max(flows), "flow", system) * 1.18
-    frame(ax, x, (0.0, top), ("", f"flow, {label('flow', system)}"))
+    low = min(found.need, *(visit.flow_low for visit in found.visits))
+    high = max(found.need, *(visit.flow_high for visit in found.visits))
+    y = span(convert(low, "flow", system), convert(high, "flow", system), 0.3)
+    frame(ax, x, (max(y[0], 0.0), y[1]), ("", f"flow, {label('flow', system)}"))
     _dates(ax, x)
     _trend(ax, found, days, x, system)
     _visits(ax, found, days, system)
@@ -54,16 +55,14 @@ def _ordinal(text: str) -> int:
 def _headline(found: Drift, system: System) -> str:
     last = found.visits[-1]
     if last.flow < found.need:
-        return (
-            f"On {last.date} the flow was down to {say(last.flow, 'flow', system)}, below the "
-            f"need of {say(found.need, 'flow', system)}"
-        )
+        need = say(found.need, "flow", system).split()[0]
+        return f"Down to {say(last.flow, 'flow', system)} on {last.date}, where {need} is needed"
     if np.isnan(found.slope):
         return f"One day's readings, {say(last.flow, 'flow', system)}, show no trend yet"
     if found.crosses and found.slope < 0:
-        late = f"and {found.crosses_high}" if found.crosses_high else "and much later"
-        early = found.crosses_low or "now"
-        return f"The flow falls below the need about {found.crosses}, between {early} {late}"
+        early, late = (day[:7] or "?" for day in (found.crosses_low, found.crosses_high))
+        band = f"from {early} on" if late == "?" else f"{early} to {late}"
+        return f"The flow falls below the need about {found.crosses} ({band})"
     if found.slope < 0:
         return "The flow falls, but not below the need within ten years"
     return "The flow does not fall from visit to visit"
@@ -81,17 +80,19 @@ def _range(found: Drift, days: Array) -> tuple[float, float]:
 def _dates(ax: Any, x: tuple[float, float]) -> None:
     """Ticks at first days of months, some five of them."""
     months = [
-        day
-        for day in range(int(np.ceil(x[0])), int(x[1]) + 1)
-        if date.fromordinal(day).day == 1
+        day for day in range(int(np.ceil(x[0])), int(x[1]) + 1) if date.fromordinal(day).day == 1
     ]
     step = next((s for s in (1, 2, 3, 4, 6, 12, 24, 60) if len(months) / s <= 7), 120)
-    shown = [d for d in months if (12 * date.fromordinal(d).year + date.fromordinal(d).month - 1) % step == 0]
+    shown = [
+        d
+        for d in months
+        if (12 * date.fromordinal(d).year + date.fromordinal(d).month - 1) % step == 0
+    ]
     ax.set_xticks(shown, [date.fromordinal(day).isoformat()[:7] for day in shown])
 
 
 def _trend(ax: Any, found: Drift, days: Array, x: tuple[float, float], system: System) -> None:
-    """The need, and where there is a trend, its line and fan through the visits' weighted middle."""
+    """The need, and the trend's line and fan through the visits' weighted middle."""
     ax.axhline(convert(found.need, "flow", system), color=TEAL, linewidth=1.6,
                linestyle=(0, (1.2, 1.4)))  # fmt: skip
     if np.isnan(found.slope):

@@ -41,12 +41,10 @@ def fouled(scene: Scene) -> list[Fouled]:
     network, job = scene.network, scene.job
     if not any(isinstance(part, Strainer) for part in network.parts):
         raise JobError(
-            [f"{job.title}: the figure fouling needs a part of kind \"strainer\"; there is none"]
+            [f'{job.title}: the figure fouling needs a part of kind "strainer"; there is none']
         )
     flows = flows_when_blocked(network, _BLOCKED)
-    results = sorted(
-        scene.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name)
-    )
+    results = sorted(scene.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
     found = []
     for result in results:
         unit = job.unit(result.name)
@@ -125,9 +123,7 @@ def _flow_frame(scene: Scene, ax: Any, units: list[Fouled], many: bool) -> None:
 def _heat_frame(scene: Scene, ax: Any, units: list[Fouled]) -> None:
     sea = scene.job.water.temperature
     water = scene.network.water
-    at_need = [
-        float(condensing_temperature(u.unit, u.unit.needed_flow, sea, water)) for u in units
-    ]
+    at_need = [float(condensing_temperature(u.unit, u.unit.needed_flow, sea, water)) for u in units]
     limits = [
         limit
         for u in units

@@ -8,8 +8,8 @@ from loop.draw.scene import Scene
 from loop.draw.style import AMBER, INK, PAPER, RULE, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, TEXT
 from loop.hydraulics import Network
-from loop.units import decimals
 from loop.parts import Discharge, Hose, Pump
+from loop.units import decimals
 
 _ROW = 0.235
 _MOST_ROWS = 40
@@ -134,7 +134,7 @@ def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
     room = (edges[1] - edges[0]) * 0.27
     ax.set_xlim(edges[0], edges[1] + room)
     ax.set_ylim(len(rows) - 0.4, -0.9)
-    ticks(ax.xaxis, *edges, count=6)
+    ticks(ax.xaxis, edges[0], edges[1])
     ax.grid(axis="x", color=RULE, linewidth=0.7)
     ax.yaxis.set_visible(False)
     ax.spines["left"].set_visible(False)
@@ -163,7 +163,10 @@ def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
 def _amount(scene: Scene, head: float, total: float) -> str:
     """A step's head with one digit more where it is small, and its share where that is not 0 %."""
     words = scene.number(head, "head")
-    if abs(float(words.replace(",", "").replace("−", "-"))) < 10 ** (1 - decimals("head", scene.system)) / 2:
+    if (
+        abs(float(words.replace(",", "").replace("−", "-")))
+        < 10 ** (1 - decimals("head", scene.system)) / 2
+    ):
         words = scene.say(head, "head", decimals("head", scene.system) + 1)
         words = words.removesuffix(scene.unit("head")).strip()
     share = head / total if total > 0 else 0.0
@@ -180,6 +183,7 @@ def _name(ax: Any, row: int, step: Step, column: float) -> None:
     words = TEXT.shorten(step.name, room - behind - gap)
     if detail:
         ax.annotate(detail, (0, row), (-8, 0), xycoords=("axes fraction", "data"),
-                    textcoords="offset points", ha="right", va="center", size=7.5, color=SOFT)  # fmt: skip
+                    textcoords="offset points", ha="right", va="center", size=7.5,
+                    color=SOFT)  # fmt: skip
     ax.annotate(words, (0, row), (-8 - 72 * (behind + gap), 0), xycoords=("axes fraction", "data"),
                 textcoords="offset points", ha="right", va="center", size=8.5)  # fmt: skip

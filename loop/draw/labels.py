@@ -58,9 +58,7 @@ class Box:
     def holds(self, points: Array) -> int:
         """How many of the points, shape (n, 2), lie within it."""
         x, y = points[:, 0], points[:, 1]
-        return int(
-            np.count_nonzero((x > self.x0) & (x < self.x1) & (y > self.y0) & (y < self.y1))
-        )
+        return int(np.count_nonzero((x > self.x0) & (x < self.x1) & (y > self.y0) & (y < self.y1)))
 
 
 def text_boxes(figure: Any) -> list[tuple[str, Box]]:
@@ -142,7 +140,7 @@ class Labels:
     def _candidates(
         self, ax: Any, anchors: Any, ways: list[str], size: Any
     ) -> list[tuple[float, Box, Array, float]]:
-        """Places free of words and inside the panel, cheapest first: cost, box, anchor, distance."""
+        """Places free of words inside the panel, cheapest first: cost, box, anchor, distance."""
         panel = ax.get_window_extent()
         found = []
         for rank, anchor in enumerate(np.atleast_2d(anchors)):
@@ -174,8 +172,9 @@ class Labels:
         return int(np.count_nonzero(inside.any(axis=0)))
 
     def _write(self, item: Text, box: Box) -> None:
-        item.set_position(self.page.figure.transFigure.inverted().transform((box.x0, box.y0)))
-        item.set_va("bottom")
+        x, y = self.page.figure.transFigure.inverted().transform((box.x0, box.y0))
+        item.set_position((float(x), float(y)))
+        item.set_verticalalignment("bottom")
         self.taken.append(box)
 
     def _leader(self, at: Array, box: Box, color: str) -> None:

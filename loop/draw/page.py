@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FixedFormatter, FixedLocator, MaxNLocator
 
 from loop.draw.style import DPI, INK, RULE, SOFT, TITLE_FACE
-from loop.draw.words import NOTE, Type
+from loop.draw.words import NOTE, Type, clean
 
 WIDTH = 8.0
 MARGIN = 0.42
@@ -38,8 +38,8 @@ class Page:
         self._bottom = 0.28 + foot + 0.10
         self.height = top + body + self._bottom
         self.figure = Figure(figsize=(WIDTH, self.height))
-        FigureCanvasAgg(self.figure)
-        self.renderer = self.figure.canvas.get_renderer()
+        self.figure.set_label(clean(title))
+        self.renderer = FigureCanvasAgg(self.figure).get_renderer()
         starts = (self.height - 0.32, self.height - 0.37 - head, self._bottom - 0.10)
         for (kind, lines, color), y in zip(blocks, starts, strict=True):
             for number, line in enumerate(lines):

@@ -1,4 +1,4 @@
-"""The loop along its length: where air would sit, how deep the intake is, and the heads above it."""
+"""The loop along its length: where air would sit, the intake's depth, the heads above it."""
 
 from typing import Any
 
@@ -139,9 +139,7 @@ def _signs(scene: Scene, way: Way) -> list[tuple[str, float, float]]:
     ]
 
 
-def _occupied(
-    scene: Scene, ax: Any, labels: Labels, way: Way, depth: IntakeDepth
-) -> None:
+def _occupied(scene: Scene, ax: Any, labels: Labels, way: Way, depth: IntakeDepth) -> None:
     """Tells the words on the loop's panel where the line, its signs and the levels are."""
     labels.avoid(ax, way.x, scene.scaled(way.heights, "height"), wide=9.0)
     labels.avoid(ax, ACROSS, (0.0, 0.0))
@@ -156,7 +154,7 @@ def _occupied(
 
 
 def _needed_depth(scene: Scene, ax: Any, depth: IntakeDepth) -> None:
-    """Left of the intake: the water over it that it needs, and the surface at the worst attitude."""
+    """Left of the intake: the water that it needs over it, and the surface at its worst."""
     bottom = scene.job.intake.height
     color = RUST if depth.short_by > 0 else TEAL
     needed = [scene.value(bottom + d, "height") for d in (0.0, depth.needed)]

@@ -95,9 +95,7 @@ class Scene:
         _, parts = self.path()
         ways = self.network.paths()
         return next(
-            air
-            for (_, way), air in zip(ways, self.result.air, strict=True)
-            if way == parts
+            air for (_, way), air in zip(ways, self.result.air, strict=True) if way == parts
         )
 
     def name(self, index: int) -> str:

@@ -1,4 +1,4 @@
-"""The answer of a sizing: what each option has to spare and draws, and why bores fail either way."""
+"""The answer of a sizing: what each option has to spare and draws, and why bores fail."""
 
 import math
 from collections.abc import Sequence
@@ -100,7 +100,9 @@ class _Upright:
 
     def of(self, option: Any) -> float:
         """An option's place on the axis; NaN where it has none."""
-        return float(option.power if self.power else convert(option.shutoff_head, "head", self.system))
+        return float(
+            option.power if self.power else convert(option.shutoff_head, "head", self.system)
+        )
 
     def place(self, option: Any) -> tuple[float, float]:
         """An option's place on the panel: flow to spare [%], and the upright."""
@@ -185,8 +187,8 @@ class _Grid:
         ax.set_yticks([r + 0.5 for r in range(high)], [self._bore(b) for b in self.rows])
         ax.set_xlabel(f"hose after the pump, {label('bore', self.system)}", labelpad=4)
         ax.annotate(
-            f"hose before it, {label('bore', self.system)}", (0, 1), (0, 5), xycoords="axes fraction",
-            textcoords="offset points", color=SOFT, va="bottom",
+            f"hose before it, {label('bore', self.system)}", (0, 1), (0, 5),
+            xycoords="axes fraction", textcoords="offset points", color=SOFT, va="bottom",
         )  # fmt: skip
         kind = SMALL
         room = _WIDTH / wide - 0.08

@@ -1,4 +1,4 @@
-"""The names of the parts under a loop's line: written out where they fit, else numbers and a key."""
+"""The names of the parts under a loop's line: in full where they fit, else numbers and a key."""
 
 import math
 from dataclasses import dataclass
@@ -88,9 +88,7 @@ def plan(scene: Scene, way: Way, width: float) -> Strip:
     )
     for step in (1, 2, 5, 10, 20, 50, 100, 200, 500):
         shown = [i for i in range(len(names)) if i == 0 or (i + 1) % step == 0]
-        words, rows = _rows(
-            [numbers[i] for i in shown], [middles[i] for i in shown], width, SMALL
-        )
+        words, rows = _rows([numbers[i] for i in shown], [middles[i] for i in shown], width, SMALL)
         if rows <= _MOST_ROWS:
             break
     return Strip(words, rows, SMALL, key)

@@ -75,8 +75,9 @@ def in_style() -> Any:
 
 
 def to_bytes(figure: Any, kind: Format) -> bytes:
-    """The figure as a file's content; the same bytes for the same figure."""
+    """The figure as a file's content, its headline as title; the same bytes for the same figure."""
     buffer = io.BytesIO()
+    metadata = {**_METADATA[kind], "Title": figure.get_label() or None}
     with in_style():
-        figure.savefig(buffer, format=kind, dpi=DPI, metadata=_METADATA[kind])
+        figure.savefig(buffer, format=kind, dpi=DPI, metadata=metadata)
     return buffer.getvalue()

@@ -1,4 +1,4 @@
-"""One way through the loop laid out on the page: hoses by length, other parts spread out a little."""
+"""One way through the loop laid out on the page: hoses by length, other parts spread out."""
 
 from dataclasses import dataclass
 

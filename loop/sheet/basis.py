@@ -1,4 +1,4 @@
-"""What the numbers of one sheet rest on: the sources read, and the estimates made for want of one."""
+"""What the numbers of one sheet rest on: sources, and estimates made for want of one."""
 
 from collections.abc import Iterator
 
@@ -45,7 +45,9 @@ def _sources(network: Network) -> Iterator[Basis]:
             "Copper Development Association; Powell & Michels, CORROSION/2000 paper 627",
         )
     if _turned(network):
-        yield Basis("Part-closed valves", "Weisbach's plug cock, as handbooks reprint it; from memory")
+        yield Basis(
+            "Part-closed valves", "Weisbach's plug cock, as handbooks reprint it; from memory"
+        )
     yield Basis("Seacocks and through-hulls", "ISO 9093 / ABYC H-27")
 
 

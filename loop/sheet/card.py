@@ -54,7 +54,10 @@ def _pump(result: CheckResult, spread: Spread) -> Iterator[Reading]:
 
 def _reading(name: str, how: str, found: Range, quantity: str, system: System) -> Reading:
     return Reading(
-        name, how, show(found.middle, quantity, system), span(found.low, found.high, quantity, system)
+        name,
+        how,
+        show(found.middle, quantity, system),
+        span(found.low, found.high, quantity, system),
     )
 
 
@@ -70,9 +73,7 @@ def _discharges(result: CheckResult) -> Iterator[CardGroup]:
             yield CardGroup(place, (bucket_reading((flow, low, high), need, result.job.units),))
 
 
-def bucket_reading(
-    flow: tuple[float, float, float], need: float | None, system: System
-) -> Reading:
+def bucket_reading(flow: tuple[float, float, float], need: float | None, system: System) -> Reading:
     """The time that a stated bucket takes to fill.
 
     `flow` is the flow and the edges of its band [m³/s]; `need` [m³/s] the flow that the units
@@ -95,7 +96,11 @@ def bucket_reading(
         else f"{show(volume / high, 'time', system)} or more"
     )
     return Reading(
-        f"Time to fill {text}", "bucket and stopwatch", show(volume / middle, "time", system), healthy, note
+        f"Time to fill {text}",
+        "bucket and stopwatch",
+        show(volume / middle, "time", system),
+        healthy,
+        note,
     )
 
 

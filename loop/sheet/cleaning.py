@@ -20,8 +20,8 @@ def cleaning(result: CheckResult) -> tuple[str, ...]:
     for unit in result.condensers:
         if unit.flow < unit.needed_flow:
             said.append(
-                f"{unit.name} is short of flow with the strainer as it is in the job: every blocked "
-                "hole makes it worse. Mend the loop first."
+                f"{unit.name} is short of flow with the strainer as it is in the job: every "
+                "blocked hole makes it worse. Mend the loop first."
             )
         elif math.isnan(unit.clean_at):
             said.append(f"{unit.name} meets its need however much of the basket is covered.")
@@ -32,7 +32,10 @@ def cleaning(result: CheckResult) -> tuple[str, ...]:
                 f"{show(unit.flow_half_blocked, 'flow', system)} of "
                 f"{show(unit.needed_flow, 'flow', system)}."
             )
-    if len(result.condensers) == 1 and result.condensers[0].flow >= result.condensers[0].needed_flow:
+    if (
+        len(result.condensers) == 1
+        and result.condensers[0].flow >= result.condensers[0].needed_flow
+    ):
         text, volume = bucket(result.point.flow, system)
         slow = show(volume / result.condensers[0].needed_flow, "time", system)
         said.append(f"The bucket tells: {text} that takes longer than {slow} means clean now.")

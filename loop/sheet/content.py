@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from loop.check import CheckResult
 
-
 # Findings that go beside the drawing in the larger type.
 _MANY = 4
 

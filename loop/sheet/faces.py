@@ -43,11 +43,28 @@ def styles(size: float) -> dict[str, Any]:
     return {
         "title": style("title", 2.1, SERIF, spaceAfter=0.3 * size),
         "verdict": style("verdict", 2.1, SERIF),
-        "head": style("head", 1.4, SERIF, spaceBefore=0.5 * size, spaceAfter=0.2 * size, keepWithNext=1),
+        "head": style(
+            "head", 1.4, SERIF, spaceBefore=0.5 * size, spaceAfter=0.2 * size, keepWithNext=1
+        ),
         "body": style("body", spaceAfter=below),
         "cell": style("cell"),
-        "item": style("item", bulletFontName=PLAIN, bulletFontSize=size, leftIndent=1.6 * size, bulletIndent=0.0, spaceAfter=below),
+        "item": style(
+            "item",
+            bulletFontName=PLAIN,
+            bulletFontSize=size,
+            leftIndent=1.6 * size,
+            bulletIndent=0.0,
+            spaceAfter=below,
+        ),
         "fine": style("fine", 0.82, textColor=SOFT, spaceAfter=below),
-        "basis": style("basis", 0.82, bulletFontName=PLAIN, bulletFontSize=0.82 * size, leftIndent=size, bulletIndent=0.0, spaceAfter=0.15 * size),
+        "basis": style(
+            "basis",
+            0.82,
+            bulletFontName=PLAIN,
+            bulletFontSize=0.82 * size,
+            leftIndent=size,
+            bulletIndent=0.0,
+            spaceAfter=0.15 * size,
+        ),
         "mono": style("mono", 0.66, MONO, leftIndent=2 * size, firstLineIndent=-2 * size),
     }

@@ -1,5 +1,6 @@
 """The sheet as one self-contained HTML page."""
 
+import re
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -20,9 +21,28 @@ def render(sheet: Sheet) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    pages.filters |= {"tie": tie, "sentence": sentence}
     return pages.get_template("sheet.html.j2").render(
         sheet=sheet,
         paper="Letter" if sheet.result.job.units == "us" else "A4",
         style=Markup((_FOLDER / "sheet.css").read_text(encoding="utf-8")),
         drawing=Markup(figure.svg(sheet)),
     )
+
+
+def tie(text: str) -> str:
+    """Text in which no line breaks between a number and its unit.
+
+    >>> tie("180 gal/h of water") == "180\N{NO-BREAK SPACE}gal/h of water"
+    True
+    """
+    return re.sub(r"(?<=\d) (?=[^\d\s(])", "\N{NO-BREAK SPACE}", text)
+
+
+def sentence(text: str) -> str:
+    """Text with a capital, numbers tied to their units.
+
+    >>> sentence("clean it")
+    'Clean it'
+    """
+    return tie(text[:1].upper() + text[1:])

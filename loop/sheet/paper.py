@@ -59,12 +59,12 @@ class Paper:
     @property
     def width(self) -> float:
         """Width across the page [pt]."""
-        return self.size[0] - 2 * MARGIN
+        return self.size[0] - 2 * float(MARGIN)
 
     @property
     def height(self) -> float:
         """Height of the page's content [pt]."""
-        return self.size[1] - 2 * MARGIN - _FOOT
+        return self.size[1] - 2 * float(MARGIN) - float(_FOOT)
 
     @property
     def side(self) -> float:

@@ -154,7 +154,10 @@ class _Story:
             yield self._text(nothing, "body")
             return
         blanks = [self._text(blank, "fine") for blank in self.sheet.blanks]
-        blank_rules = [("LINEBELOW", (0, 0), (-1, -1), 0.7, INK), ("BOTTOMPADDING", (0, 0), (-1, -1), 9)]
+        blank_rules = [
+            ("LINEBELOW", (0, 0), (-1, -1), 0.7, INK),
+            ("BOTTOMPADDING", (0, 0), (-1, -1), 9),
+        ]
         share = 1 / len(blanks)
         yield self._table([blanks], [share] * len(blanks), blank_rules)
         yield Spacer(0, 0.5 * self.size)

@@ -171,7 +171,9 @@ class _Counter:
         port = self._bore(pump.inner_bore)
         primes = "self-priming" if pump.curve.self_priming else "not self-priming"
         group = f"; {pump.count} in {pump.arrangement}" if pump.count > 1 else ""
-        return Item("", f"pump {pump.curve.name}", f"{port} ports", f"{supply} {current}, {primes}{group}")
+        return Item(
+            "", f"pump {pump.curve.name}", f"{port} ports", f"{supply} {current}, {primes}{group}"
+        )
 
     def _rated(self, strainer: Strainer) -> str:
         if strainer.loss is None:

@@ -40,7 +40,8 @@ class Spread:
     def __init__(self, point: OperatingPoint) -> None:
         self.point = point
         self.network: Network = point.network
-        self.cases = _cases(self.network)
+        self.losses = _losses(self.network)
+        self.cases = _cases(self.losses)
 
     @cached_property
     def flows(self) -> Flows:
@@ -99,13 +100,13 @@ class Spread:
         before = network.lines[network.pump_line].parts
         before = before[: before.index(network.pump_index)]
         head = np.full(self.cases.count, network.start_head)
-        factors = np.ones((1, 1)) if self.cases.loss is None else self.cases.loss
         for row, flow in enumerate(self._pump_flows):
             for index in before if flow > 0 else ():
                 lost = network.parts[index].head_loss(float(flow), network.water)
-                head[row] -= network.job.fitted.loss * factors[row, index] * lost
+                head[row] -= network.job.fitted.loss * self.losses[row, index] * lost
         speed_head = np.array([velocity_head(f, self._bore_before_pump) for f in self._pump_flows])
-        return self._weight * (head - network.heights[network.pump_index] - speed_head)
+        above = head - network.heights[network.pump_index] - speed_head
+        return np.asarray(self._weight * above)
 
     @property
     def _pump_flows(self) -> Array:
@@ -135,12 +136,20 @@ class Spread:
         return Range(exact, exact - math.sqrt(below), exact + math.sqrt(above))
 
 
-def _cases(network: Network) -> Cases:
-    """Nominal, then pump flow, pump head, losses and hose bore, each at its low and high edge."""
-    count = 9
-    pump_flow, pump_head, loss = np.ones(count), np.ones(count), np.ones((count, len(network.parts)))
+# Nominal, then pump flow, pump head, losses and hose bore, each at its low and high edge.
+_CASES = 9
+
+
+def _losses(network: Network) -> Array:
+    """Factors on the losses of the parts, a row a case."""
+    losses = np.ones((_CASES, len(network.parts)))
+    losses[5:7] *= np.array([[1 + LOSS], [1 - LOSS]])
+    losses[7:9] = bore_factors(network, np.array([-BORE, BORE]))
+    return losses
+
+
+def _cases(losses: Array) -> Cases:
+    pump_flow, pump_head = np.ones(_CASES), np.ones(_CASES)
     pump_flow[1:3] = 1 - PUMP_FLOW, 1 + PUMP_FLOW
     pump_head[3:5] = 1 - PUMP_HEAD, 1 + PUMP_HEAD
-    loss[5:7] *= np.array([[1 + LOSS], [1 - LOSS]])
-    loss[7:9] = bore_factors(network, np.array([-BORE, BORE]))
-    return Cases(pump_flow=pump_flow, pump_head=pump_head, loss=loss)
+    return Cases(pump_flow=pump_flow, pump_head=pump_head, loss=losses)

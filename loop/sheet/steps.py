@@ -48,9 +48,7 @@ class _Start:
     def _let_water_in(self) -> Iterator[str]:
         pump = self.network.pump_index
         cocks = [
-            i
-            for i, part in enumerate(self.network.parts)
-            if isinstance(part, Seacock) and i < pump
+            i for i, part in enumerate(self.network.parts) if isinstance(part, Seacock) and i < pump
         ]
         if not cocks:
             yield (
@@ -59,8 +57,8 @@ class _Start:
             )
         for index in cocks:
             yield (
-                f"Open {self._the(index)} slowly, all the way, a hand on it. Look for drips at every "
-                "joint below the waterline; close it again if there is one."
+                f"Open {self._the(index)} slowly, all the way, a hand on it. Look for drips at "
+                "every joint below the waterline; close it again if there is one."
             )
 
     def _strainers(self) -> Iterator[str]:
@@ -70,14 +68,14 @@ class _Start:
             height = self.network.heights[index]
             if height < 0:
                 yield (
-                    f"{_cap(self._the(index))} lies {self._say(-height, 'height')} below the water: "
-                    "crack its lid a quarter turn, a hand on the seacock. When clear water without "
-                    "bubbles wells out, tighten it."
+                    f"{_cap(self._the(index))} lies {self._say(-height, 'height')} below the "
+                    "water: crack its lid a quarter turn, a hand on the seacock. When clear water "
+                    "without bubbles wells out, tighten it."
                 )
             else:
                 yield (
-                    f"Fill {self._the(index)} with water by hand and close its lid: it stands above "
-                    "the waterline and does not fill itself."
+                    f"Fill {self._the(index)} with water by hand and close its lid: it stands "
+                    "above the waterline and does not fill itself."
                 )
 
     def _prime(self) -> str:
@@ -90,8 +88,8 @@ class _Start:
             )
         if pump.curve.self_priming:
             return (
-                f"Fill the pump's chamber with water: it stands {self._say(height, 'height')} above "
-                "the waterline, and primes itself only when wet."
+                f"Fill the pump's chamber with water: it stands {self._say(height, 'height')} "
+                "above the waterline, and primes itself only when wet."
             )
         return (
             f"The pump stands {self._say(height, 'height')} above the waterline and does not prime "
@@ -128,8 +126,8 @@ class _Start:
         what = "the discharge" if len(outlets) == 1 else "every discharge"
         late = self._late()
         yield (
-            f"Start the pump and watch {what}: the stream should show within about {late:.0f} s. If "
-            "it does not, stop the pump: it must not run dry. Bleed again, then look for a high "
+            f"Start the pump and watch {what}: the stream should show within about {late:.0f} s. "
+            "If it does not, stop the pump: it must not run dry. Bleed again, then look for a high "
             "point that holds air."
         )
         if len(outlets) > 1:
@@ -165,13 +163,14 @@ class _Start:
             return
         for vent in self.vents:
             if not vent.useful:
-                yield f"Leave {vent.name} shut: where it sits it lets no air out (see the findings)."
+                yield f"Leave {vent.name} shut: where it sits it lets no air out (see findings)."
             elif vent.height < 0:
                 continue
             elif vent.draws_air:
                 yield (
-                    f"Stop the pump before you open {vent.name}: with the pump running the pressure "
-                    "there is below the air's, and it would draw air in. Close it, start again."
+                    f"Stop the pump before you open {vent.name}: with the pump running the "
+                    "pressure there is below the air's, and it would draw air in. Close it, "
+                    "start again."
                 )
             else:
                 yield (
@@ -186,8 +185,9 @@ class _Start:
             "for a minute and start it again: the stream must come back by itself, without a bleed."
         )
         yield (
-            f"Switch the {_plural('unit', len(self.result.condensers))} on. After {_SETTLE} take the "
-            "temperatures, look at every joint again for drips, and keep this card with the boat."
+            f"Switch the {_plural('unit', len(self.result.condensers))} on. After {_SETTLE} take "
+            "the temperatures, look at every joint again for drips, and keep this card with "
+            "the boat."
         )
 
     def _the(self, index: int) -> str:

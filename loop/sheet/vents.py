@@ -1,4 +1,4 @@
-"""The bleed valves of a loop, those fitted and those proposed, in the order the water meets them."""
+"""The bleed valves of a loop, fitted and proposed, in the order the water meets them."""
 
 from dataclasses import dataclass
 

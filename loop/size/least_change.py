@@ -51,7 +51,7 @@ def least_change(job: Job) -> tuple[tuple[Change, ...], tuple[tuple[Change, ...]
 
 
 def passes(result: CheckResult) -> bool:
-    """Whether every condenser meets its need at the low edge of its band, and nothing is a danger."""
+    """Whether every condenser meets its need at its band's low edge, and nothing is a danger."""
     met = all(unit.flow_low >= unit.needed_flow for unit in result.condensers)
     return met and not any(finding.level == "danger" for finding in result.findings)
 

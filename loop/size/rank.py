@@ -9,15 +9,16 @@ import numpy as np
 from loop.curve import Array
 from loop.size.result import Option
 
-# More flow than this above the need buys nothing: engineering estimate. Past it a pump only costs
-# power, noise and wear.
-ENOUGH = 0.25
+# More flow than this over the need buys nothing, counted at the low edge of the worst service,
+# which holds all other allowances: engineering estimate. Past it a pump costs power and wear.
+ENOUGH = 0.10
 
 
 def objectives(option: Option) -> tuple[float, float, float, float]:
-    """What is traded off, the less the better: minus flow margin, power [W], price, largest bore [m].
+    """What is traded off, the less the better.
 
-    Unknown power or price counts as infinite.
+    Minus the flow margin, power [W], price, largest bore to route [m]. Power or price that is not
+    known counts as infinite.
     """
     power = option.power if math.isfinite(option.power) else math.inf
     price = math.inf if option.price is None else option.price
@@ -33,7 +34,9 @@ def ranked(options: Sequence[Option]) -> tuple[Option, ...]:
     passing = [option for option in options if option.passes]
     failing = [option for option in options if not option.passes]
     scores = _scores(passing)
-    order = sorted(range(len(passing)), key=lambda i: (scores[i], *objectives(passing[i])[1:]))
+    order = sorted(
+        range(len(passing)), key=lambda i: (scores[i], *reversed(objectives(passing[i])))
+    )
     failing.sort(key=lambda option: (len(option.reasons), -option.chance, -option.margin))
     whole = [*(passing[i] for i in order), *failing]
     return tuple(replace(option, rank=rank) for rank, option in enumerate(whole, 1))

@@ -16,7 +16,7 @@ from loop.size.options import Choice, applied, choices, in_service
 from loop.size.rank import front, ranked
 from loop.size.result import Option, SizeResult, Studied
 from loop.size.study import outcome
-from loop.size.words import prefer, reasons_for, service_words
+from loop.size.words import advantages, prefer, reasons_for, service_words
 
 # Draws of an option: the chance's own error is then 1 % at the most that matters, and far less
 # near 0 and 1 (binomial: the root of p(1 − p)/n).
@@ -64,7 +64,7 @@ def size(
     options = ranked(_with_running(job, found))
     best = front(options)
     passing = sum(option.passes for option in options)
-    runner_up = next((i for i in best if i > 0), None) if passing else None
+    runner_up = _runner_up(options, best, job)
     changes, others = least_change(job)
     return SizeResult(
         job=job,
@@ -87,6 +87,13 @@ def size(
             seconds=time.perf_counter() - began,
         ),
     )
+
+
+def _runner_up(options: Sequence[Option], best: Sequence[int], job: Job) -> int | None:
+    """The next option of the front that is better in a respect worth a word, or just the next."""
+    others = [position for position in best if position > 0]
+    worth = (i for i in others if advantages(options[0], options[i], job.units))
+    return next(worth, next(iter(others), None))
 
 
 def _options(job: Job, blocks: Sequence[Draws], progress: Progress | None) -> Iterator[Option]:

@@ -1,4 +1,4 @@
-"""The single changes that may mend a loop: cleaning, opening, laying a hose lower, fitting larger."""
+"""The single changes that may mend a loop: clean, open, lay a hose lower, fit something larger."""
 
 import itertools
 from collections.abc import Iterator, Sequence
@@ -71,8 +71,8 @@ def _cleaning(network: Network) -> Iterator[Remedy]:
     for index, part in enumerate(network.parts):
         name = network.labels[index]
         if isinstance(part, Strainer) and part.blocked > 0:
-            clean = part.model_copy(update={"blocked": 0.0})
-            yield Remedy(f"clean the {name}", 0, {index: clean})
+            emptied = part.model_copy(update={"blocked": 0.0})
+            yield Remedy(f"clean the {name}", 0, {index: emptied})
         elif isinstance(part, Seacock) and part.open < 1:
             yield Remedy(
                 f"open the {name} fully", 0, {index: part.model_copy(update={"open": 1.0})}

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics import (
@@ -141,12 +142,12 @@ def _odds(
     )
 
 
-def _meets(network: Network, unit: Unit, flow: Array, drawn: Draws) -> Array:
+def _meets(network: Network, unit: Unit, flow: Array, drawn: Draws) -> NDArray[np.bool_]:
     """Whether a unit gets its flow, and condenses below the limit that the job may set."""
-    enough = flow >= unit.needed_flow
+    enough: NDArray[np.bool_] = flow >= unit.needed_flow
     if unit.condensing_stop is None:
-        return np.asarray(enough)
+        return enough
     condensing = condensing_temperature(
         unit, flow, sea_temperatures(network, drawn), network.water, ua=network.job.fitted.ua
     )
-    return np.asarray(enough & (condensing < unit.condensing_stop))
+    return enough & (condensing < unit.condensing_stop)

@@ -123,22 +123,28 @@ def _none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
     yield f"What they fail on: {counted}."
 
 
-def prefer(choice: Option, other: Option, units: System) -> str:
-    """When the runner-up is the better one."""
-    for_it = []
+def advantages(choice: Option, other: Option, units: System) -> tuple[str, ...]:
+    """Where another option is the better one, each a clause that follows "where"."""
+    found = []
     if other.margin > choice.margin + _SAME:
-        for_it.append(
-            "the strainer is cleaned late or growth is heavy: "
-            f"{other.margin - choice.margin:.0%} of the need more in hand"
+        found.append(
+            "the strainer is cleaned late or growth is heavy "
+            f"({other.margin - choice.margin:.0%} of the need more in hand)"
         )
     if other.power < choice.power * (1 - _SAME):
         less = show(choice.power - other.power, "power", units)
-        for_it.append(f"battery or noise counts most: {less} less")
+        found.append(f"the battery or quiet counts most ({less} less)")
     if other.price is not None and choice.price is not None and other.price < choice.price:
-        for_it.append(f"money counts most: {choice.price - other.price:,.0f} cheaper")
+        found.append(f"money counts most ({choice.price - other.price:,.0f} cheaper)")
     if other.choice.largest_bore < choice.choice.largest_bore:
         bore = show(other.choice.largest_bore, "bore", units)
-        for_it.append(f"room is tight: no hose over {bore}")
-    return f"Prefer it where {', or where '.join(for_it)}." if for_it else (
-        "It does as well in every respect that was weighed."
-    )  # fmt: skip
+        found.append(f"room is tight (no hose over {bore})")
+    return tuple(found)
+
+
+def prefer(choice: Option, other: Option, units: System) -> str:
+    """When to prefer the runner-up, as a sentence."""
+    better = advantages(choice, other, units)
+    if not better:
+        return "It does as well in every respect that was weighed."
+    return f"Prefer it where {', or where '.join(better)}."

@@ -7,7 +7,7 @@ import numpy as np
 from loop.job import TRADE_BORES, Unit
 from loop.margins.speed import SUCTION_MOST
 from loop.parts import Hose, Strainer
-from loop.parts.friction import velocity
+from loop.parts.friction import GRAVITY, velocity
 from loop.parts.rated import rated_head_loss
 from loop.parts.seacock import added_coefficient
 from loop.seawater import Water
@@ -22,7 +22,7 @@ def doubled_flow(rng: np.random.Generator, system: System) -> Question:
     factor = float(rng.choice([2.0, 3.0, 1.5, 0.5]))
     head = parse(f"{rng.integers(2, 9)} ft", "length")
     base = parse(f"{10 * rng.integers(12, 25)} gal/h", "flow")
-    rating = Rating(head * _SEA.density * 9.80665, base)
+    rating = Rating(head * _SEA.density * GRAVITY, base)
     after = rated_head_loss(rating, factor * base, _SEA)
     flow, more = show(base, "flow", system), show(factor * base, "flow", system)
     lost = show(head, "head", system)
@@ -133,12 +133,13 @@ def needed_flow(rng: np.random.Generator, system: System) -> Question:
     unit = Unit(name="cabin", cooling=parse(f"{cooling:g} BTU/h", "power"))
     per_ton = show(unit.flow_per_ton, "flow", system)
     tons = cooling / 12000
+    low, high = (show(parse(f"{figure} gal/h", "flow"), "flow", system) for figure in (150, 250))
     return Question(
         "needed-flow",
         f"An air conditioner of {cooling:,.0f} BTU/h of cooling. Its maker states no flow. How much"
         f" sea water does it need, at the trade's usual {per_ton} a ton?",
         f"A ton is 12,000 BTU/h, so this is {tons:.3g} tons, and {tons:.3g} × {per_ton} ="
-        f" {show(unit.needed_flow, 'flow', system)}. Practice runs from 150 to 250 gal/h a ton: the"
+        f" {show(unit.needed_flow, 'flow', system)}. Practice runs from {low} to {high} a ton: the"
         " maker's own figure comes first.",
         system,
         number=unit.needed_flow,

@@ -20,15 +20,15 @@ def about(topic: str) -> str:
 
 
 def questions(
-    count: int, seed: int, topics: Sequence[str] = (), system: System = "us"
+    count: int, seed: int | None, topics: Sequence[str] = (), system: System = "us"
 ) -> tuple[Question, ...]:
-    """Questions drawn from a seed: the same seed, the same questions.
+    """Questions drawn from a seed: the same seed, the same questions; None draws new ones.
 
     Parameters
     ----------
     count : int
         How many, 0 or more. No topic comes twice before each has come once.
-    seed : int
+    seed : int or None
         0 or more.
     topics : sequence of str
         Names from `TOPICS`; all of them where left out.

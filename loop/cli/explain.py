@@ -1,0 +1,79 @@
+"""`loop explain`: the whole reckoning of a loop, step by step."""
+
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.padding import Padding
+from rich.text import Text
+
+from loop.cli.options import JobPath, UnitsOption, console, load_job, user_errors
+from loop.job import JobError
+from loop.teach import Line, Step
+from loop.teach import explain as worked_out
+
+_INTRODUCTION = (
+    "Every sum here can be done on a calculator with brackets and powers; a phone's will do. "
+    "8.5e-7 means 8.5 × 10⁻⁷ (the EE or EXP key), ln is the natural logarithm, sin and cos take "
+    "radians. Keep each result in the memory: where a step puts in a digit more than an earlier "
+    "one printed, it comes from there."
+)
+
+
+@user_errors
+def explain(
+    job: JobPath,
+    part: Annotated[
+        int | None,
+        typer.Option("--part", metavar="N", help="Only part N, and the steps that it rests on."),
+    ] = None,
+    units: UnitsOption = None,
+) -> None:
+    """Show the whole reckoning in steps: formula, numbers put in, result, source, meaning.
+
+    Parts are numbered from the intake, those in branches too.
+
+    Example:  loop explain examples/kittiwake.toml --part 4
+    """
+    whole = worked_out(load_job(job, units))
+    steps = whole.steps
+    if part is not None:
+        try:
+            steps = whole.of_part(part)
+        except LookupError as error:
+            raise JobError([f"--part: {error}"]) from None
+    out = console()
+    out.print(Text(f"{whole.result.job.title}, worked out", "bold"))
+    out.print(Text(_INTRODUCTION))
+    section = ""
+    for step in steps:
+        if step.section != section:
+            section = step.section
+            out.print()
+            out.print(Text(section, "bold underline"))
+        _print(out, step)
+
+
+def _print(out: Console, step: Step) -> None:
+    out.print(Text.assemble(f"{step.number:>3}. ", (step.title, "bold")))
+    for line in step.lines:
+        for text in _texts(line):
+            out.print(Padding(Text(text), (0, 0, 0, 5)))
+    out.print(Padding(Text(step.meaning, "italic"), (0, 0, 0, 5)))
+    if step.source:
+        out.print(Padding(Text(f"Source: {step.source}.", "dim"), (0, 0, 0, 5)))
+
+
+def _texts(line: Line) -> list[str]:
+    """A sum as lines of text."""
+    symbol = line.sum_.symbol
+    if line.sum_.conversion:
+        given = line.inputs[0]
+        return [f"{symbol}: {given.text} {given.unit} is {line.put_in} = {line.answer}"]
+    inputs = "; ".join(
+        f"{item.symbol} = {item.text} {item.unit}".rstrip() + (f" ({item.origin})" if item.origin else "")
+        for item in line.inputs
+    )
+    if not line.sum_.formula:
+        return [f"{symbol} = {line.answer}", *([f"at {inputs}"] if inputs else [])]
+    return [f"{symbol} = {line.formula}", f"with {inputs}", f"{symbol} = {line.put_in} = {line.answer}"]

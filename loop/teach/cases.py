@@ -1,0 +1,173 @@
+"""A hidden fault on a loop: drawn from a seed, with everything that could be read on that boat."""
+
+import difflib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from loop.diagnose import BY_NAME, FAULTS, KINDS, Readings, named, places, shown, simulate
+from loop.diagnose.faults import PAIRS, pair_name
+from loop.diagnose.words import title
+from loop.hydraulics import solve
+from loop.job import Job, JobError, parse_job
+from loop.teach.question import AnswerError
+
+Level = Literal[1, 2, 3]
+
+# Faults of the first level: each leaves a clear mark on some reading.
+_PLAIN = (
+    "intake-fouled",
+    "seacock-partly-shut",
+    "strainer-blocked",
+    "suction-air-leak",
+    "pump-air-bound",
+    "pump-decoupled",
+    "supply-low",
+    "condenser-scaled",
+    "not-water-side",
+)
+# Share of a fault's range of severity from which each level draws: the later, the fainter.
+_SEVERITY: dict[Level, tuple[float, float]] = {1: (0.6, 0.95), 2: (0.35, 0.9), 3: (0.2, 0.8)}
+# Chance that the third level hides two faults at once.
+_PAIRED = 0.4
+# How far the boat may be from its job, over what the diagnosis reckons with.
+_STRANGE: dict[Level, float] = {1: 0.5, 2: 1.0, 3: 1.3}
+
+
+@dataclass(frozen=True)
+class Case:
+    """A boat with a hidden fault.
+
+    ``fault`` is its name (a pair's is ``"one + other"``), ``where`` its place, ``severity`` in the
+    faults' own measures. ``readings`` hold all that could be read, ``faults`` the names among
+    which the apprentice chooses.
+    """
+
+    job: Job
+    seed: int
+    level: Level
+    fault: str
+    where: str
+    severity: tuple[float, ...]
+    readings: Readings
+    faults: tuple[str, ...]
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Every reading that can be taken, by its key."""
+        return self.readings.keys
+
+    def minutes(self, key: str) -> float:
+        """Minutes that a reading takes."""
+        return KINDS[key.partition(".")[0]].minutes
+
+    def how(self, key: str) -> str:
+        """How a reading is taken."""
+        return KINDS[key.partition(".")[0]].how
+
+    def value(self, key: str) -> str:
+        """What a reading shows, as text."""
+        value = self.readings.words.get(key) or self.readings.numbers[key].value
+        return shown(key, value, self.job.units)
+
+    def key_of(self, text: str) -> str:
+        """The reading that a person means: its place in `keys`, from 1, or its name.
+
+        Raises AnswerError where there is none; the text gives the nearest.
+        """
+        return _meant(text, {key: named(key) for key in self.keys}, "reading")
+
+    def fault_of(self, text: str) -> str:
+        """The fault that a person means: its place in `faults`, from 1, its name or its title.
+
+        Raises AnswerError where there is none; the text gives the nearest.
+        """
+        return _meant(text, {name: title(name) for name in self.faults}, "fault")
+
+
+def _meant(text: str, called: Mapping[str, str], what: str) -> str:
+    """The key that a text means among keys and what they are called."""
+    plain, names = _plain(text), list(called)
+    if plain.isdecimal() and 1 <= int(plain) <= len(names):
+        return names[int(plain) - 1]
+    spellings = {_plain(spelling): key for key, title_ in called.items() for spelling in (title_, key)}
+    if plain in spellings:
+        return spellings[plain]
+    near = difflib.get_close_matches(plain, spellings, n=1, cutoff=0.5)
+    hint = f"; did you mean {spellings[near[0]]!r}?" if near else ""
+    raise AnswerError(f"no {what} {text.strip()!r} here{hint}")
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.lower().replace("_", " ").replace("-", " ").replace(".", " ").split())
+
+
+def candidates(job: Job, level: Level) -> tuple[str, ...]:
+    """Names of the faults that a level can hide on this loop."""
+    names = [fault.name for fault in FAULTS if places(job, fault.name)]
+    if level == 1:
+        return tuple(name for name in names if name in _PLAIN)
+    if level == 2:
+        return tuple(names)
+    pairs = (pair_name(pair) for pair in PAIRS)
+    return (*names, *(name for name in pairs if places(job, name)))
+
+
+def draw_case(job: Job, seed: int, level: Level) -> Case:
+    """The case of a seed: the same job, seed and level give the same boat.
+
+    Raises JobError where the loop does not run even with nothing wrong.
+    """
+    if any(solve(job).part_flow(i)[0] <= 0 for i in _condensers(job)):
+        raise JobError(
+            ["drill: in this loop a condenser gets no water even with nothing wrong; loop check "
+             "says why"]
+        )  # fmt: skip
+    rng = np.random.default_rng([seed, level])
+    names = candidates(job, level)
+    pairs = [name for name in names if "+" in name]
+    single = [name for name in names if "+" not in name]
+    drawn = pairs if pairs and rng.random() < _PAIRED else single
+    fault = str(rng.choice(drawn))
+    where = str(rng.choice(places(job, fault)))
+    low, high = _SEVERITY[level]
+    severity = tuple(
+        BY_NAME[one].low + float(rng.uniform(low, high)) * (BY_NAME[one].high - BY_NAME[one].low)
+        for one in fault.split(" + ")
+    )
+    readings = simulate(job, fault, severity, rng, where, _STRANGE[level])
+    return Case(job, seed, level, fault, where, severity, readings, names)
+
+
+def _condensers(job: Job) -> list[int]:
+    network = solve(job).network
+    return [network.condenser_part(unit.name) for unit in job.condenser]
+
+
+def invented_job() -> Job:
+    """The loop that a drill uses where no job is given: ours, and no real boat's."""
+    return parse_job(
+        {
+            "title": "Sandpiper, forward cabin (an invented boat)",
+            "water": {"temperature": "82 degF"},
+            "boat": {"heel": "10 deg"},
+            "defaults": {"bore": "3/4 in", "lining": "smooth rubber"},
+            "condenser": [{"name": "cabin", "cooling": "12000 BTU/h"}],
+            "part": [
+                {"kind": "intake", "facing": "forward", "height": "-18 in"},
+                {"kind": "seacock"},
+                {"kind": "hose", "label": "suction hose", "length": "3 ft", "to": "-14 in"},
+                {"kind": "strainer", "loss": "0.4 psi at 300 gal/h"},
+                {"kind": "hose", "label": "pump hose", "length": "2 ft", "to": "-11 in"},
+                {"kind": "pump", "curve": "demo-ac-350"},
+                {"kind": "bleed"},
+                {"kind": "hose", "label": "pressure hose", "length": "9 ft", "to": "9 in"},
+                {"kind": "condenser", "serves": "cabin", "loss": "2.2 psi at 240 gal/h"},
+                {"kind": "hose", "label": "discharge hose", "length": "5 ft", "to": "5 in"},
+                {"kind": "discharge", "height": "5 in"},
+            ],
+        },
+        "the drill's own loop",
+    )

@@ -1,0 +1,285 @@
+"""The service call from readings to causes: laws, facts of the trade, and the contract."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from loop.diagnose import diagnose, parse_readings, places, prepare, simulate, to_json
+from loop.diagnose.bayes import posterior
+from loop.diagnose.groups import grouped
+from loop.diagnose.next_reading import gains
+from loop.diagnose.words import CAUTIONS, WORDS
+from loop.job import Job, JobError, parse_job, read_job
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+NAMES = {
+    "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
+    "suction-air-leak", "pump-air-bound", "pump-worn", "pump-decoupled", "supply-low",
+    "pressure-hose-kinked", "condenser-scaled", "condenser-film", "discharge-blocked", "sea-warm",
+    "not-water-side", "healthy",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def job() -> Job:
+    return read_job(EXAMPLES / "kittiwake.toml")
+
+
+@pytest.fixture(scope="module")
+def study(job):
+    return prepare(job)
+
+
+@pytest.fixture(scope="module")
+def two_units() -> Job:
+    def branch(name: str) -> dict[str, object]:
+        return {
+            "name": name,
+            "part": [
+                {"kind": "hose", "length": "3 ft", "to": "0 in"},
+                {"kind": "condenser", "serves": name, "loss": "1.5 psi at 150 gal/h"},
+                {"kind": "hose", "length": "3 ft", "to": "5 in"},
+            ],
+        }
+
+    return parse_job(
+        {
+            "water": {"temperature": "80 degF"},
+            "defaults": {"bore": "3/4 in"},
+            "condenser": [{"name": n, "cooling": "6000 BTU/h"} for n in ("saloon", "cabin")],
+            "part": [
+                {"kind": "intake", "height": "-16 in"},
+                {"kind": "seacock"},
+                {"kind": "hose", "length": "2 ft", "to": "-12 in"},
+                {"kind": "strainer", "loss": "0.4 psi at 300 gal/h"},
+                {"kind": "hose", "length": "2 ft", "to": "-10 in"},
+                {"kind": "pump", "curve": "demo-ac-350"},
+                {"kind": "hose", "length": "4 ft", "to": "-2 in"},
+                {"kind": "manifold", "branch": [branch("saloon"), branch("cabin")]},
+                {"kind": "hose", "length": "3 ft", "to": "5 in"},
+                {"kind": "discharge", "height": "5 in"},
+            ],
+        }
+    )
+
+
+def odds(study, readings, job) -> dict[str, float]:
+    answer = posterior(study, parse_readings(readings, job))
+    return {one.name: float(p) for one, p in zip(study.instances, answer.probability, strict=True)}
+
+
+def test_every_fault_of_the_trade_has_its_place_and_words(job, two_units):
+    assert set(WORDS) >= NAMES
+    for name in NAMES:
+        assert places(job, name), name
+    assert places(two_units, "branch-valve-shut") == ("branch saloon", "branch cabin")
+    assert places(job, "branch-valve-shut") == ()
+
+
+def test_probabilities_are_a_whole_and_priors_rule_without_readings(study, job):
+    found = odds(study, {}, job)
+    assert sum(found.values()) == pytest.approx(1)
+    assert max(found, key=found.__getitem__) == "strainer-blocked"
+
+
+def test_a_prior_can_be_set(job):
+    found = odds(prepare(job, {"pump-worn": 50.0}), {}, job)
+    assert found["pump-worn"] > 0.9
+    with pytest.raises(JobError, match="no fault 'gremlins'"):
+        prepare(job, {"gremlins": 1.0})
+    # Only the healthy loop is left, which all else is measured against.
+    alone = prepare(job, dict.fromkeys([one.name for one in prepare(job).instances], 0.0))
+    assert [one.name for one in alone.instances] == ["healthy"]
+
+
+@pytest.mark.parametrize(
+    ("readings", "fault"),
+    [
+        ({"stream": "none", "shutoff_pressure": "0 psi"}, {"pump-air-bound", "pump-decoupled"}),
+        ({"strainer_drop": "2.5 psi", "stream": "steady"}, {"strainer-blocked"}),
+        ({"stream": "sputtering", "shutoff_pressure": "3.5 psi"}, {"suction-air-leak"}),
+        ({"frequency": "50 Hz", "supply": "96 V"}, {"supply-low"}),
+        ({"sea_temperature": "93 degF", "flow": "232 gal/h"}, {"sea-warm"}),
+        (
+            {"flow": "233 gal/h", "sea_temperature": "83 degF", "outlet_temperature": "91 degF",
+             "condensing_temperature": "118 degF"},
+            {"not-water-side", "condenser-film"},
+        ),
+        (
+            {"flow": "120 gal/h", "pump_outlet_pressure": "5 psi", "shutoff_pressure": "5.5 psi",
+             "sea_temperature": "83 degF", "condensing_temperature": "107 degF"},
+            {"pressure-hose-kinked", "discharge-blocked"},
+        ),
+        ({"flow": "150 gal/h", "shutoff_pressure": "3.2 psi", "stream": "steady"}, {"pump-worn"}),
+    ],
+)  # fmt: skip
+def test_the_textbook_signs_point_where_they_should(study, job, readings, fault):
+    found = odds(study, readings, job)
+    assert max(found, key=found.__getitem__) in fault
+    assert sum(found[name] for name in fault) > 0.6
+
+
+def test_condensing_at_105_to_110_on_an_80_degree_loop_is_dirt_or_the_pump(job):
+    """Fact of the trade (common practice, no source).
+
+    A loop that normally shows about 80 °F climbs to 105 to 110 °F: dirty lines, a dirty strainer,
+    an obstruction or the pump.
+    """
+    cool = job.model_copy(
+        update={"water": job.water.model_copy(update={"temperature": (63 - 32) / 1.8})}
+    )
+    study = prepare(cool)
+    healthy = diagnose(cool, {"sea_temperature": "63 degF"}, study).healthy
+    assert float(healthy["condensing_temperature"]) == pytest.approx((80 - 32) / 1.8, abs=1.5)
+    lines = {"intake-fouled", "seacock-partly-shut", "suction-hose-collapsed", "condenser-scaled",
+             "pressure-hose-kinked", "discharge-blocked", "condenser-film"}  # fmt: skip
+    pump = {"pump-worn", "pump-air-bound", "pump-decoupled", "suction-air-leak"}
+    for reading in ("105 degF", "110 degF"):
+        found = odds(study, {"sea_temperature": "63 degF", "condensing_temperature": reading}, cool)
+        blamed = {name: p for name, p in found.items() if set(name.split(" + ")) & (lines | pump)}
+        assert sum(blamed.values()) + found["strainer-blocked"] > 0.6
+        assert found["strainer-blocked"] > max(found["not-water-side"], found["healthy"])
+        assert found["healthy"] < 0.01
+
+
+def test_faults_in_one_place_on_the_line_share_a_group(study, job):
+    readings = {"flow": "110 gal/h", "pump_outlet_pressure": "1.6 psi", "strainer_drop": "0.1 psi"}
+    answer = posterior(study, parse_readings(readings, job))
+    leading = {study.instances[i].name for i in grouped(answer)[0]}
+    assert {"intake-fouled", "seacock-partly-shut", "suction-hose-collapsed"} <= leading
+    assert not leading & {"strainer-blocked", "pressure-hose-kinked", "discharge-blocked"}
+    result = diagnose(job, readings, study)
+    assert "tell apart" in result.groups[0].sentence
+    assert "intake fouled" in result.groups[0].sentence
+
+
+def test_groups_hold_every_cause_once(study, job):
+    result = diagnose(job, {"flow": "150 gal/h"}, study)
+    held = [i for group in result.groups for i in group.causes]
+    assert sorted(held) == list(range(len(result.causes)))
+    assert sum(g.probability for g in result.groups) == pytest.approx(
+        sum(c.probability for c in result.causes)
+    )
+
+
+def test_severity_and_the_flow_once_mended_hold_the_truth(study, job):
+    rng = np.random.default_rng(5)
+    inside = mended = 0
+    for _ in range(60):
+        readings = simulate(job, "strainer-blocked", 0.85, rng)
+        causes = {c.fault: c for c in diagnose(job, readings, study).causes}
+        cause = causes["strainer-blocked"]
+        inside += cause.severity_low <= 0.85 <= cause.severity_high
+        mended += cause.flow_mended_low < cause.flow_mended < cause.flow_mended_high
+    assert inside >= 48  # of 60; a 90 % band holds 54, less three standard errors
+    assert mended == 60
+
+
+def test_a_known_answer_has_nothing_to_tell(study, job):
+    """Information is never negative, and a reading settles what it measures."""
+    before = parse_readings({"flow": "120 gal/h"}, job)
+    left = {g.column.key: g.gain for g in gains(posterior(study, before), before)}
+    assert "flow" not in left
+    assert all(gain >= 0 for gain in left.values())
+    assert left["pump_outlet_pressure"] > left["supply"]
+
+
+def test_information_is_what_the_entropy_really_loses(study, job):
+    """The expected gain of a reading equals the mean loss of entropy over its answers."""
+    before = parse_readings({"flow": "120 gal/h"}, job)
+    prior = posterior(study, before)
+    gain = next(g.gain for g in gains(prior, before) if g.column.key == "strainer_seen")
+
+    def entropy(probability: np.ndarray) -> float:
+        known = probability[probability > 0]
+        return float(-(known * np.log2(known)).sum())
+
+    chance = prior.weight @ study.words["strainer_seen"]
+    after = [
+        entropy(
+            posterior(
+                study, before.having(parse_readings({"strainer_seen": word}, job))
+            ).probability
+        )
+        for word in ("clean", "dirty")
+    ]
+    assert gain == pytest.approx(entropy(prior.probability) - chance @ after, abs=0.02)
+
+
+def test_the_next_reading_names_how_and_what_to_expect(study, job):
+    result = diagnose(job, {"flow": "110 gal/h", "pump_outlet_pressure": "1.6 psi"}, study)
+    rates = [one.gain / one.minutes for one in result.next]
+    assert rates == sorted(rates, reverse=True)
+    by_name = {one.reading: one for one in result.next}
+    drop = by_name["strainer_drop"]
+    assert "strainer" in drop.how
+    assert float(drop.expected["strainer-blocked"]) > 5 * float(drop.expected["intake-fouled"])
+    assert by_name["strainer_seen"].expected["strainer-blocked"] == "dirty"
+
+
+def test_a_sharper_reading_says_more(study, job):
+    def doubt(text: str) -> float:
+        found = odds(study, {"strainer_drop": text}, job)
+        return found["strainer-blocked"]
+
+    assert doubt("2 psi ± 0.1") > doubt("2 psi ± 2")
+
+
+def test_readings_that_nothing_explains_are_pointed_out(study, job):
+    odd = {"flow": "230 gal/h", "strainer_drop": "5 psi", "pump_outlet_pressure": "0.2 psi"}
+    assert "No fault known here" in diagnose(job, odd, study).misfit
+    good = {"flow": "230 gal/h", "strainer_drop": "0.2 psi"}
+    assert diagnose(job, good, study).misfit == ""
+
+
+def test_a_shut_branch_is_found_by_its_unit(two_units):
+    readings = {
+        "flow": {"saloon": "40 gal/h"},
+        "sea_temperature": "78 degF",
+        "outlet_temperature": {"saloon": "101 degF", "cabin": "83 degF"},
+        "condensing_temperature": {"saloon": "112 degF", "cabin": "92 degF"},
+    }
+    lead = diagnose(two_units, readings).causes[0]
+    assert (lead.fault, lead.where) == ("branch-valve-shut", "branch saloon")
+    assert lead.predicted["flow.saloon"] < 0.5 * lead.predicted["flow.cabin"]
+
+
+def test_simulated_readings_lead_back_to_their_fault(two_units):
+    study, rng = prepare(two_units), np.random.default_rng(3)
+    for fault, where in (("condenser-scaled", "condenser cabin"), ("pump-decoupled", "pump")):
+        severity = 0.12 if fault == "condenser-scaled" else 1.0
+        readings = simulate(two_units, fault, severity, rng, where)
+        lead = diagnose(two_units, readings, study).causes[0]
+        assert (lead.fault, lead.where) == (fault, where)
+
+
+def test_simulate_refuses_what_the_loop_cannot_have(job):
+    with pytest.raises(ValueError, match="branch-valve-shut"):
+        simulate(job, "branch-valve-shut", 0.5, np.random.default_rng(1))
+
+
+def test_simulate_repeats_itself(job):
+    one, two = (simulate(job, "pump-worn", 0.3, np.random.default_rng(9)) for _ in range(2))
+    assert one == two
+
+
+def test_json_is_the_contract(study, job):
+    result = diagnose(job, {"flow": "110 gal/h", "stream": "steady"}, study)
+    data = json.loads(json.dumps(to_json(result), allow_nan=False))
+    assert {"causes", "groups", "next", "healthy"} <= set(data)
+    cause = data["causes"][0]
+    assert set(cause) >= {
+        "fault", "where", "probability", "severity", "severity_low", "severity_high",
+        "predicted", "why", "fix",
+    }  # fmt: skip
+    assert set(data["next"][0]) >= {"reading", "gain", "minutes", "how", "expected"}
+    assert set(cause["predicted"]) == set(data["healthy"])
+    assert data["readings"]["flow"] == pytest.approx(110 * 1.0515032733e-6)
+
+
+def test_cautions_are_always_there(study, job):
+    result = diagnose(job, {"flow": "110 gal/h"}, study)
+    assert result.cautions == CAUTIONS
+    assert any("close the seacock" in text for text in result.causes[0].cautions)

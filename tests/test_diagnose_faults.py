@@ -1,0 +1,139 @@
+"""Faults as changes of the model: each moves the readings the way the trade knows."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from loop.diagnose import FAULTS, prepare
+from loop.diagnose.bench import bench
+from loop.diagnose.changes import Change, Site, scaled, turned
+from loop.diagnose.doubt import INDEX, NAMES, Doubt, block, doubt
+from loop.diagnose.faults import instances
+from loop.diagnose.predict import TRIP, predict, states
+from loop.hydraulics import solve
+from loop.job import Job, parse_job, read_job, read_toml
+from loop.parts.seacock import SHUT_ANGLE
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+NO_DOUBT = np.zeros((1, len(NAMES)))
+
+
+@pytest.fixture(scope="module")
+def job() -> Job:
+    return read_job(EXAMPLES / "kittiwake.toml")
+
+
+def read(job: Job, *changes: Change, exact: bool = False) -> dict[str, np.ndarray]:
+    place = bench(job)
+    doubts = NO_DOUBT.copy()
+    values = predict(place, states(place, list(changes), doubts), exact)
+    return {column.key: values[:, i] for i, column in enumerate(place.columns)}
+
+
+def test_a_healthy_loop_reads_what_its_stations_say(job):
+    point = solve(job)
+    pump = point.network.pump_index
+    strainer = next(s for s in point.stations if s.kind == "strainer")
+    weight = job.water.properties.density * 9.80665
+    found = read(job, Change(), exact=True)
+    assert found["flow"][0] == pytest.approx(point.flow, rel=1e-9)
+    assert found["pump_inlet_pressure"][0] == pytest.approx(point.pump_inlet.gauge_pressure)
+    assert found["pump_outlet_pressure"][0] == pytest.approx(point.stations[pump].gauge_pressure)
+    assert found["strainer_drop"][0] == pytest.approx(strainer.head_loss * weight)
+    assert found["pump_power"][0] == pytest.approx(point.power)
+    shut = (point.shutoff_head - point.network.heights[pump]) * weight
+    assert found["shutoff_pressure"][0] == pytest.approx(shut)
+
+
+def test_tables_and_exact_functions_agree(job):
+    for one in instances(bench(job).network, 1, {}):
+        change = one.change(bench(job).network, one.severities[len(one.severities) // 2])
+        table, exact = read(job, change), read(job, change, exact=True)
+        for key, value in exact.items():
+            assert table[key][0] == pytest.approx(value[0], rel=2e-3, abs=20.0), (one.name, key)
+
+
+@pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.name)
+def test_a_worse_fault_never_gives_more_flow_or_a_cooler_condenser(job, fault):
+    network = bench(job).network
+    for site in fault.sites(network, 1):
+        grid = np.linspace(fault.low, fault.high, 9)
+        found = read(job, *(fault.change(network, site, float(v)) for v in grid))
+        assert np.all(np.diff(found["flow"]) <= 1e-12)
+        assert np.all(np.diff(found["condensing_temperature"]) >= -1e-9)
+        assert np.all(found["condensing_temperature"] <= TRIP)
+
+
+def test_where_a_restriction_sits_shows_at_the_gauges(job):
+    network = bench(job).network
+    by_name = {f.name: f for f in FAULTS}
+
+    def reading(name: str, severity: float) -> dict[str, np.ndarray]:
+        site = next(iter(by_name[name].sites(network, 1)))
+        return read(job, by_name[name].change(network, site, severity))
+
+    well = read(job, Change())
+    suction, pressure = reading("intake-fouled", 0.93), reading("discharge-blocked", 0.93)
+    assert suction["pump_inlet_pressure"][0] < well["pump_inlet_pressure"][0]
+    assert suction["pump_outlet_pressure"][0] < well["pump_outlet_pressure"][0]
+    assert pressure["pump_outlet_pressure"][0] > well["pump_outlet_pressure"][0]
+    assert pressure["pump_inlet_pressure"][0] > well["pump_inlet_pressure"][0]
+    film = reading("condenser-film", 1.0)
+    assert film["flow"][0] == well["flow"][0]
+    assert film["condensing_temperature"][0] > well["condensing_temperature"][0] + 1
+
+
+def test_a_blocked_strainer_is_the_part_with_its_basket_blocked(job):
+    data = read_toml(EXAMPLES / "kittiwake.toml")
+    next(p for p in data["part"] if p["kind"] == "strainer")["blocked"] = "80 %"
+    as_part = read(parse_job(data), Change())
+    fault = next(f for f in FAULTS if f.name == "strainer-blocked")
+    network = bench(job).network
+    as_fault = read(job, fault.change(network, next(iter(fault.sites(network, 1))), 0.8))
+    for key, value in as_part.items():
+        assert as_fault[key][0] == pytest.approx(value[0], rel=1e-6), key
+
+
+def test_a_turned_seacock_and_scale_are_the_parts_own(job):
+    data = read_toml(EXAMPLES / "kittiwake.toml")
+    data["part"][1]["open"] = f"{100 * (1 - 0.7 * SHUT_ANGLE / 90)} %"
+    as_part = read(parse_job(data), Change())
+    network = bench(job).network
+    as_fault = read(job, turned(network, Site("seacock", 1), 0.7))
+    assert as_fault["flow"][0] == pytest.approx(as_part["flow"][0], rel=1e-3)
+    condenser = next(p for p in data["part"] if p["kind"] == "condenser")
+    data["part"][1]["open"] = "100 %"
+    condenser |= {"tube_bore": "14 mm", "scale": "1.4 mm"}
+    part = network.condenser_part("saloon")
+    as_fault = read(job, scaled(network, Site("condenser", part, 0), 0.1))
+    assert as_fault["flow"][0] == pytest.approx(read(parse_job(data), Change())["flow"][0])
+
+
+def test_no_flow_is_told_without_infinities(job):
+    fault = next(f for f in FAULTS if f.name == "pump-decoupled")
+    found = read(job, fault.change(bench(job).network, Site("pump"), 1.0))
+    assert found["flow"][0] == 0
+    assert all(np.isfinite(value[0]) for value in found.values())
+
+
+def test_the_moments_of_the_draws_are_the_doubts_own(job):
+    whole = doubt(job)
+    draws = whole.draws(16)
+    assert draws.mean(axis=0) == pytest.approx(whole.mean, abs=1e-12)
+    centred = draws - whole.mean
+    assert centred.T @ centred / len(draws) == pytest.approx(whole.covariance, abs=1e-12)
+
+
+def test_a_linear_reading_has_its_exact_spread(job):
+    study = prepare(job)
+    sea = study.bench.at["sea_temperature"]
+    healthy = study.healthy
+    expected = doubt(job).covariance[INDEX["sea"], INDEX["sea"]]
+    assert study.covariance[healthy, sea, sea] == pytest.approx(expected)
+
+
+def test_rounded_correlations_stay_possible():
+    matrix = block((0.1, 0.02, 0.1), (0.99, -0.99, 0.99))
+    assert np.linalg.eigvalsh(matrix)[0] > 0
+    Doubt(np.zeros(3), matrix)

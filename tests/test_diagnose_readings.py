@@ -1,0 +1,103 @@
+"""Readings as a person writes them."""
+
+from pathlib import Path
+
+import pytest
+
+from loop.diagnose import KINDS, parse_assignments, parse_readings, read_readings
+from loop.diagnose.measured import read_bucket
+from loop.diagnose.readings import parse_priors
+from loop.job import Job, JobError, read_job
+from loop.units import UnitError, parse
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+
+
+@pytest.fixture(scope="module")
+def job() -> Job:
+    return read_job(EXAMPLES / "kittiwake.toml")
+
+
+def test_each_reading_has_a_stated_width_with_its_basis():
+    for kind in KINDS.values():
+        assert kind.basis
+        assert kind.how
+        assert kind.minutes > 0
+        if not kind.choices:
+            assert kind.half_width(10.0) > 0
+
+
+def test_a_stated_width_overrides_the_default(job):
+    own = parse_readings({"flow": "150 gal/h ± 10"}, job).numbers["flow"]
+    assert own.half_width == pytest.approx(parse("10 gal/h", "flow"))
+    default = parse_readings({"flow": "150 gal/h"}, job).numbers["flow"]
+    assert default.half_width == pytest.approx(0.06 * parse("150 gal/h", "flow"))
+
+
+def test_a_bucket_is_a_flow():
+    one = read_bucket("1 gal in 24 s")
+    assert one.value == pytest.approx(parse("150 gal/h", "flow"))
+    # 5 % of volume and 1 s of 24 s, as the root of their squares.
+    assert one.half_width / one.value == pytest.approx((0.05**2 + (1 / 24) ** 2) ** 0.5)
+    assert read_bucket("10 L in 1 min ± 2 s").half_width < read_bucket("10 L in 10 s").half_width
+    for wrong in ("1 gal", "0 gal in 3 s", "1 gal in 0 s", "1 psi in 3 s"):
+        with pytest.raises(UnitError):
+            read_bucket(wrong)
+
+
+def test_every_mistake_is_told_at_once(job):
+    with pytest.raises(JobError) as caught:
+        parse_readings(
+            {
+                "flwo": "150 gal/h",
+                "flow": "150 psi",
+                "stream": "gushing",
+                "pump_power": 50,
+                "sea_temperature": "200 degF",
+                "outlet_temperature": {"cabin": "90 degF"},
+                "prior": {"healthy": -1},
+                "date": "yesterday",
+            },
+            job,
+            "r.toml",
+        )
+    text = str(caught.value)
+    assert len(caught.value.problems) == 8
+    assert all(line.startswith("r.toml: ") for line in caught.value.problems)
+    for part in ("did you mean 'flow'", "gal/h, gal/min", "steady, sputtering, none",
+                 "must be text", "out of range", "nearest: 'saloon'", "0 or more",
+                 "2025-06-30"):  # fmt: skip
+        assert part in text
+
+
+def test_bucket_and_flow_are_one_reading(job):
+    with pytest.raises(JobError, match="given twice"):
+        parse_readings({"flow": "150 gal/h", "bucket": "1 gal in 24 s"}, job)
+
+
+def test_hertz_as_supply_is_a_frequency(job):
+    assert parse_readings({"supply": "56 Hz"}, job).numbers["frequency"].value == 56
+
+
+def test_one_unit_may_be_named_or_not(job):
+    named = parse_readings({"outlet_temperature": {"saloon": "95 degF"}}, job)
+    assert named.keys == ("outlet_temperature",)
+
+
+def test_assignments(job):
+    found = parse_assignments(["flow = 150 gal/h", "stream=steady"], job)
+    assert found.keys == ("flow", "stream")
+    with pytest.raises(JobError, match="NAME=VALUE"):
+        parse_assignments(["flow"], job)
+    with pytest.raises(JobError, match="given twice"):
+        parse_assignments(["flow=1 gal/h", "flow=2 gal/h"], job)
+    assert parse_priors(["pump-worn=0.3"]) == {"pump-worn": 0.3}
+    with pytest.raises(JobError, match="FAULT=WEIGHT"):
+        parse_priors(["pump-worn=nan"])
+
+
+def test_texts_read_back_to_themselves(job):
+    one = read_readings(EXAMPLES / "readings-strainer.toml", job)
+    again = parse_readings(one.texts, job)
+    assert again.numbers == one.numbers
+    assert again.words == one.words

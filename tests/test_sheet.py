@@ -1,0 +1,378 @@
+"""What the job sheet says: the list to buy, the card, the steps, and the inputs to repeat it."""
+
+import math
+import re
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from loop.check import CheckResult, check
+from loop.cli import application
+from loop.job import parse_job, read_job, read_toml
+from loop.margins.heat import condensing_temperature, water_rise
+from loop.parts.friction import GRAVITY
+from loop.pumps import read_pump
+from loop.sheet import Sheet, sheet
+from loop.sheet.card import bucket_reading
+from loop.sheet.content import Reading
+from loop.sheet.inputs import as_toml, tables
+from loop.sheet.spread import HEAT, PUMP_POWER, Spread
+from loop.units import parse
+from tests.loops import Table, changed, check_of, job_of, plain_loop
+
+EXAMPLES = sorted(
+    path
+    for path in (Path(__file__).parent.parent / "examples").glob("*.toml")
+    if "part" in read_toml(path)
+)
+
+
+def two_units(**valve: str) -> Table:
+    """A loop that feeds two units, each with a discharge of its own."""
+    base = plain_loop()
+    branches = []
+    for name, length in (("fore", "6 ft"), ("aft", "12 ft")):
+        part = [
+            {"kind": "seacock", **(valve if name == "aft" else {})},
+            {"kind": "hose", "length": length, "to": "8 in"},
+            {"kind": "condenser", "serves": name, "loss": "1 psi at 200 gal/h"},
+            {"kind": "hose", "length": "4 ft", "to": "5 in"},
+            {"kind": "discharge", "height": "5 in"},
+        ]
+        branches.append({"name": f"{name} way", "part": part})
+    manifold = {"kind": "manifold", "bore": "1 in", "branch": branches}
+    units = [{"name": name, "cooling": "7000 BTU/h"} for name in ("fore", "aft")]
+    return base | {"condenser": units, "part": [*base["part"][:8], manifold]}
+
+
+def readings(made: Sheet) -> dict[str, Reading]:
+    return {reading.name: reading for group in made.card for reading in group.readings}
+
+
+def bought(made: Sheet) -> list[tuple[str, str]]:
+    return [(item.count, item.what) for item in made.items]
+
+
+def step_with(made: Sheet, words: str) -> int:
+    """Number of the one step that holds these words."""
+    found = [number for number, step in enumerate(made.steps) if words in step]
+    assert len(found) == 1, (words, made.steps)
+    return found[0]
+
+
+# What to buy: by hand from the plain loop's tables.
+
+
+def test_hose_is_summed_by_side_with_its_allowance() -> None:
+    made = sheet(job_of())
+    # 2 + 2 ft and a tenth is 4.4 ft, 10 + 6 ft and a tenth is 17.6 ft; whole feet upwards.
+    assert bought(made)[:2] == [("5 ft", "hose, suction"), ("18 ft", "hose, pressure")]
+    assert "common practice" in made.items_note
+
+
+def test_si_hose_is_sold_in_half_metres() -> None:
+    data = changed((3, "length", "1 m"), (5, "length", "0.6 m")) | {"units": "si"}
+    # 1.6 m and a tenth is 1.76 m.
+    assert bought(sheet(parse_job(data)))[0] == ("2 m", "hose, suction")
+
+
+def test_bores_and_linings_are_bought_apart() -> None:
+    made = sheet(job_of((10, "bore", "1 in"), (8, "lining", "ribbed")))
+    hose = [(item.count, item.size) for item in made.items if item.what == "hose, pressure"]
+    assert hose == [("11 ft", "3/4 in, ribbed"), ("7 ft", "1 in, smooth rubber")]
+
+
+def test_two_clamps_a_barb() -> None:
+    # Four hoses of two barbs.
+    assert {("8", "barbed ends"), ("16", "hose clamps")} <= set(bought(sheet(job_of())))
+    none = sheet(job_of((3, "barbs", 0), (5, "barbs", 0), (8, "barbs", 0), (10, "barbs", 0)))
+    assert not {"barbed ends", "hose clamps"} & {item.what for item in none.items}
+
+
+def test_every_part_is_on_the_list_and_alike_ones_are_counted() -> None:
+    data = plain_loop()
+    data["part"][8:8] = [{"kind": "elbow", "count": 2}, {"kind": "elbow"}, {"kind": "tee"}]
+    data["part"][8:8] = [
+        {"kind": "check valve"},
+        {"kind": "fitting", "k": 2, "label": "siphon break"},
+    ]
+    made = {what: count for count, what in bought(sheet(parse_job(data)))}
+    assert made["elbow, 90°"] == "3"
+    for what in ("tee, branch closed", "check valve", "siphon break", "strainer", "bleed valve"):
+        assert made[what] == "1"
+    assert made["pump demo-ac-350"] == made["intake through-hull"] == "1"
+
+
+def test_proposed_bleeds_are_bought_and_fitted_first() -> None:
+    data = plain_loop()
+    del data["part"][6]
+    made = sheet(parse_job(data))
+    assert ("1", "bleed valve, proposed") in bought(made)
+    assert step_with(made, "First fit the bleed at the pump's outlet") == 0
+
+
+# The commissioning card.
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_what_is_expected_is_healthy(path: Path) -> None:
+    made = sheet(read_job(path))
+    assert made.card or not made.result.point.flow > 0
+    for group in made.card:
+        for reading in group.readings:
+            if "not met" in reading.note:
+                continue
+            low, high = (
+                re.split(r" to ", reading.healthy)
+                if " to " in reading.healthy
+                else (reading.healthy, reading.healthy)
+            )
+            number = float(re.match(r"-?[\d,.]+", reading.expected)[0].replace(",", ""))
+            edges = [
+                float(re.match(r"-?[\d,.]+", edge)[0].replace(",", "")) for edge in (low, high)
+            ]
+            assert edges[0] <= number <= edges[1], reading
+
+
+def test_bucket_time_is_volume_over_flow() -> None:
+    flow = parse("2 gal/min", "flow")
+    reading = bucket_reading((flow, flow / 2, flow * 2), None, "us")
+    assert (reading.name, reading.expected, reading.healthy) == (
+        "Time to fill 1 gal",
+        "30 s",
+        "15 to 60 s",
+    )
+
+
+def test_slow_bucket_is_not_healthy_where_the_need_is_missed() -> None:
+    flow = parse("2 gal/min", "flow")
+    met = bucket_reading((flow, flow / 2, flow * 2), flow / 1.5, "us")
+    assert (met.healthy, met.note) == ("15 to 45 s", "the need is met up to 45 s")
+    short = bucket_reading((flow, flow / 2, flow * 2), flow * 1.5, "us")
+    assert short.note == "the need is 20 s or less: not met"
+
+
+def test_card_agrees_with_the_check() -> None:
+    result = check_of()
+    card = readings(sheet(result))
+    outlet = result.point.stations[result.point.network.pump_index]
+    for name, value in (
+        ("Inlet pressure", result.point.pump_inlet.gauge_pressure),
+        ("Outlet pressure", outlet.gauge_pressure),
+    ):
+        # Half of the last digit shown: 0.05 psi.
+        assert parse(card[name].expected, "pressure") == pytest.approx(value, abs=0.0501 * 6894.76)
+    assert parse(card["Power"].expected, "power") == pytest.approx(result.pump.power, abs=0.501)
+    filled = result.point.flow * parse(card["Time to fill 2 gal"].expected, "time")
+    assert filled == pytest.approx(parse("2 gal", "volume"), rel=0.02)
+
+
+def test_pressure_rises_by_the_pump_head_between_equal_bores() -> None:
+    result = check_of()
+    spread = Spread(result.point)
+    rise = spread.outlet_pressure().middle - spread.inlet_pressure().middle
+    weight = result.point.network.water.density * GRAVITY
+    assert rise == pytest.approx(weight * result.pump.head, rel=1e-9)
+
+
+def test_ranges_hold_what_the_band_of_flow_gives() -> None:
+    result = check_of()
+    unit, water = result.job.condenser[0], result.point.network.water
+    _, low, high = result.point.part_flow(result.point.network.condenser_part(unit.name))
+    spread = Spread(result.point)
+    rise, hot = spread.rise(unit), spread.condensing(unit)
+    # The unit's own spread comes on top of the flow's, so its ranges reach past the band's edges.
+    assert rise.low < water_rise(unit.rejected_heat, high, water)
+    assert rise.high > water_rise(unit.rejected_heat, low, water)
+    sea = result.job.water.temperature
+    assert hot.low < condensing_temperature(unit, high, sea, water)
+    assert hot.high > condensing_temperature(unit, low, sea, water)
+    assert rise.high - rise.middle >= HEAT * rise.middle
+    power = spread.power()
+    assert power.high - power.middle >= PUMP_POWER * power.middle
+    assert power.middle - power.low >= PUMP_POWER * power.middle
+
+
+def test_flow_cases_span_the_solver_s_own_band() -> None:
+    point = check_of().point
+    flow = Spread(point).flows.line_flow[:, point.network.pump_line]
+    shift = flow[1:] - flow[0]
+    low = flow[0] - math.sqrt(float(np.sum(np.minimum(shift, 0) ** 2)))
+    high = flow[0] + math.sqrt(float(np.sum(np.maximum(shift, 0) ** 2)))
+    assert (low, high) == pytest.approx((point.flow_low, point.flow_high), rel=1e-3)
+
+
+def test_each_branch_has_its_own_rows() -> None:
+    made = sheet(parse_job(two_units()))
+    places = [group.place for group in made.card]
+    assert places == [
+        "Pump",
+        "Discharge 1, fore way",
+        "Discharge 2, aft way",
+        "Unit fore",
+        "Unit aft",
+    ]
+    assert [unit.name for unit in made.units] == ["fore", "aft"]
+
+
+def test_no_flow_leaves_the_card_empty_and_the_pump_off() -> None:
+    made = sheet(job_of((2, "open", "0 %")))
+    assert made.card == ()
+    assert made.verdict == "bad"
+    assert step_with(made, "Do not start the pump") == len(made.steps) - 1
+
+
+# Start-up, bleeding, cleaning.
+
+
+def test_steps_follow_the_water() -> None:
+    made = sheet(job_of())
+    order = [
+        step_with(made, words)
+        for words in (
+            "off at the breaker",
+            "Open the seacock",
+            "crack its lid",
+            "fills itself",
+            "open the bleed",
+            "Start the pump",
+            "take the bucket time",
+            "Switch the unit on",
+        )
+    ]
+    assert order == sorted(order)
+
+
+def test_bleed_under_suction_is_opened_with_the_pump_stopped() -> None:
+    data = changed((10, "length", "30 ft"), (10, "to", "-20 in"), (11, "height", "-20 in"))
+    data["part"][8] = data["part"][8] | {"loss": "0.1 psi at 240 gal/h"}
+    data["part"][7] |= {"length": "10 ft", "to": "70 in"}
+    data["part"].insert(9, {"kind": "bleed", "label": "crest bleed"})
+    result = check(parse_job(data))
+    bleed = next(s for s in result.point.stations if s.label == "crest bleed")
+    assert bleed.gauge_pressure < 0
+    assert (
+        "it would draw air in"
+        in sheet(result).steps[
+            step_with(sheet(result), "Stop the pump before you open the crest bleed")
+        ]
+    )
+
+
+def test_dry_strainer_and_high_pump_are_primed_by_hand() -> None:
+    made = sheet(job_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
+    assert step_with(made, "Fill the strainer with water by hand") < step_with(
+        made, "does not prime"
+    )
+
+
+def test_valves_are_set_to_their_angles() -> None:
+    made = sheet(parse_job(two_units(open="70 %")))
+    # A tenth of the way from open to shut is 9 degrees.
+    assert step_with(made, "Set seacock 3 in aft way 27° from open") < step_with(
+        made, "Start the pump"
+    )
+    assert any("set 27° from open" in item.note for item in made.items)
+
+
+def test_stream_is_awaited_for_twice_the_time_that_the_hose_takes() -> None:
+    result = check_of()
+    filling = math.pi / 4 * parse("3/4 in", "length") ** 2 * parse("16 ft", "length")
+    wait = float(re.search(r"within about (\d+) s", " ".join(sheet(result).steps))[1])
+    assert 0 <= wait - 2 * filling / result.point.flow < 5
+
+
+def test_cleaning_is_told_by_cover_and_by_bucket() -> None:
+    made = sheet(check_of())
+    share = made.result.condensers[0].clean_at
+    assert f"until {share:.0%} of the basket is covered" in made.cleaning[0]
+    assert f"clean it by {share - 0.1:.0%}" in made.cleaning[0]
+    # The need of 180 gal/h fills 2 gal in 40 s.
+    assert "2 gal that takes longer than 40 s" in made.cleaning[-1]
+    data = plain_loop()
+    del data["part"][3]
+    assert "No strainer is listed" in sheet(parse_job(data)).cleaning[0]
+    assert "short of flow" in sheet(job_of((4, "blocked", "90 %"))).cleaning[0]
+
+
+# Sources, estimates, inputs.
+
+
+def test_only_estimates_that_this_job_leans_on_are_listed() -> None:
+    said = " ".join(basis.what for basis in sheet(job_of()).estimates)
+    own = changed(
+        ("condenser", "flow_needed", "190 gal/h"),
+        ("condenser", "heat_rejection", 1.3),
+        ("condenser", "approach", "9 degF"),
+        (1, "grate_area", "2 in^2"),
+    )
+    stated = " ".join(basis.what for basis in sheet(parse_job(own)).estimates)
+    for words in ("a ton of cooling", "times its cooling", "over the leaving water", "Grate"):
+        assert words in said
+        assert words not in stated
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_inputs_read_back_as_the_same_job(path: Path) -> None:
+    source, job = read_toml(path), read_job(path)
+    own = sheet(job, source).inputs
+    assert tomllib.loads(own.job) == source
+    plain = sheet(job).inputs
+    again = parse_job(tomllib.loads(plain.job))
+    flows = [check(one).point.line_flow for one in (job, again)]
+    np.testing.assert_allclose(flows[0], flows[1], rtol=1e-9)
+    assert as_toml(tables(again)) == plain.job
+
+
+def test_texts_with_quotes_and_controls_read_back() -> None:
+    table = {
+        "title": 'a "b" \\ \x7f \n\t é',
+        "odd key": [1, 2.5, True],
+        "part": [{"a": {"b": []}}] * 2,
+    }
+    assert tomllib.loads(as_toml(table)) == table
+
+
+def test_fingerprint_follows_the_inputs() -> None:
+    digests = {
+        sheet(job_of(change)).inputs.digest for change in ((8, "to", "9 in"), (8, "to", "10 in"))
+    }
+    assert len(digests) == 2
+    assert sheet(job_of()).inputs.digest == sheet(job_of()).inputs.digest
+
+
+def test_a_pump_file_of_one_s_own_is_printed(tmp_path: Path) -> None:
+    catalogued = Path(__file__).parent.parent / "pumpcurves" / "demo-ac-350.toml"
+    text = catalogued.read_text().replace("demo-ac-350", "demo-own").replace("11.5,", "12.5,")
+    (tmp_path / "own.toml").write_text(text)
+    made = sheet(parse_job(changed((6, "curve", "own.toml")), folder=tmp_path))
+    (tmp_path / "again.toml").write_text(made.inputs.pump)
+    assert read_pump(tmp_path / "again.toml").head(0.0) == pytest.approx(parse("12.5 ft", "length"))
+    assert sheet(job_of()).inputs.pump == ""
+
+
+def test_sheet_of_a_job_is_that_of_its_result() -> None:
+    job = job_of()
+    result: CheckResult = check(job)
+    assert replace(sheet(job), result=result) == replace(sheet(result), result=result)
+
+
+# The command.
+
+
+def test_command_writes_the_page_and_refuses_other_files(tmp_path: Path) -> None:
+    job = str(EXAMPLES[0])
+    page, other = tmp_path / "sheet.html", tmp_path / "sheet.doc"
+    done = CliRunner().invoke(
+        application("sheet"), ["sheet", job, "-o", str(page), "--units", "si"]
+    )
+    assert done.exit_code == 0, done.output
+    assert "L/min" in page.read_text(encoding="utf-8")
+    refused = CliRunner().invoke(application("sheet"), ["sheet", job, "-o", str(other)])
+    assert refused.exit_code == 2
+    assert "end its name in .html or .pdf" in refused.output
+    assert list(tmp_path.iterdir()) == [page]
