@@ -7,7 +7,7 @@ import pytest
 
 from loop.check import check, to_json
 from loop.job import parse_job
-from loop.pumps import Series
+from loop.pumps import PumpCurve, Series
 from loop.units import parse
 from tests.loops import changed, check_of, codes, job_of, plain_loop
 
@@ -98,12 +98,13 @@ def test_bleed_in_sag_and_bleed_that_draws_air():
 
 def test_cavitation_is_a_danger_below_the_pump_s_need_and_a_warning_just_above():
     pump = job_of().pump.curve
+    fields = {name: getattr(pump, name) for name in PumpCurve.model_fields}
     available = check_of().pump.npsh_available
     for share, level in ((1.2, "danger"), (0.85, "warning"), (0.5, None)):
         head = share * available
         row = Series(unit="m", values=(head,) * len(pump.curve.flow.values))
         curve = pump.curve.model_copy(update={"npsh_required": row})
-        result = check_of((6, "curve", pump.model_copy(update={"curve": curve})))
+        result = check_of((6, "curve", PumpCurve(**{**fields, "curve": curve})))
         found = {f.level for f in result.findings if f.code == "cavitation"}
         assert found == ({level} if level else set())
 

@@ -1,13 +1,13 @@
 """The command `loop`: one module a command, loaded only when it is the one that was asked for."""
 
 import importlib
-import os
 import sys
-from collections.abc import Callable
-from importlib.metadata import version
-from typing import Annotated
+from importlib.metadata import PackageNotFoundError, version
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
+from typer.main import get_command
 
 # Command: where its function is, and its line in the list of commands.
 COMMANDS = {
@@ -26,19 +26,33 @@ COMMANDS = {
 }
 
 
-def _load(target: str) -> Callable[..., None]:
+class _LateGroup(TyperGroup):
+    """A group whose list shows every command, and which loads only the one that is run."""
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        name, listed, rest = super().resolve_command(ctx, args)
+        return name, listed and _loaded(listed.name or ""), rest
+
+
+def _loaded(name: str) -> Any:
+    """The command itself, its options included, from its module."""
+    target, summary = COMMANDS[name]
     module, function = target.split(":")
-    loaded: Callable[..., None] = getattr(importlib.import_module(module), function)
-    return loaded
+    alone = typer.Typer(add_completion=False, rich_markup_mode=None)
+    alone.command(name, short_help=summary)(getattr(importlib.import_module(module), function))
+    return get_command(alone)
 
 
-def _elsewhere() -> None:
-    """Stands in the list for a command that this call does not run."""
+def _listed() -> None:
+    """Stands in the list for a command that is not loaded."""
 
 
 def _show_version(wanted: bool) -> None:
     if wanted:
-        typer.echo(f"loop {version('seawater-loop')}")
+        try:
+            typer.echo(f"loop {version('seawater-loop')}")
+        except PackageNotFoundError:
+            typer.echo("loop, not installed: run from its source")
         raise typer.Exit
 
 
@@ -51,18 +65,17 @@ def _root(
     """The seawater loop that cools a boat's air conditioner: flow, air, heat and faults."""
 
 
-def application(asked: str | None) -> typer.Typer:
-    """The commands, with only `asked` loaded; all of them where it is None."""
-    app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False)
-    app.callback()(_root)
-    for name, (target, summary) in COMMANDS.items():
-        function = _load(target) if asked in (None, name) else _elsewhere
-        app.command(name, short_help=summary)(function)
-    return app
+app = typer.Typer(
+    cls=_LateGroup, no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False
+)
+app.callback()(_root)
+for _name, (_, _summary) in COMMANDS.items():
+    app.command(_name, short_help=_summary)(_listed)
 
 
 def main() -> None:
     """Runs the command line."""
-    words = [word for word in sys.argv[1:] if not word.startswith("-")]
-    completing = any(name.startswith("_LOOP") and name.endswith("COMPLETE") for name in os.environ)
-    application(None if completing else next(iter(words), ""))(prog_name="loop")
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that cannot show a sign, such as ° or ±, shows a question mark in its place.
+        stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+    app(prog_name="loop")

@@ -74,7 +74,7 @@ def _print(result: Baseline, output: str) -> None:
     flow, low, high = (
         show(value, "flow", units) for value in (result.flow, result.flow_low, result.flow_high)
     )
-    out.print(f"Flow {flow} ({low} to {high}).")
+    out.print(f"Flow {flow} ({low.split()[0]} to {high.split()[0]}).")
     table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
     table.add_column("Reading")
     for name in ("read", "by design", "fitted"):

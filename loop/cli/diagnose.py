@@ -109,7 +109,7 @@ def diagnose(
 def _ask(job: Job, study: Study, taken: Readings) -> Readings:
     """Asks for the most telling reading until there is none left or the person has had enough."""
     out = console()
-    out.print("Type each reading with its unit; Enter skips it, [bold]done[/] ends.")
+    out.print("Type each reading with its unit; Enter skips it, [bold]done[/] ends.", markup=True)
     passed: set[str] = set()
     while True:
         result = judge(job, taken, study)
@@ -121,7 +121,8 @@ def _ask(job: Job, study: Study, taken: Readings) -> Readings:
         if taken.keys:
             lead = result.causes[0]
             out.print(f"So far: {lead.title}, {show(lead.probability, 'ratio', job.units)}.")
-        out.print(f"[bold]{named(best.reading)}[/] ({best.minutes:g} min): {best.how}.")
+        head = f"[bold]{named(best.reading)}[/] ({best.minutes:g} min)"
+        out.print(f"{head}: {best.how}.", markup=True)
         answer = typer.prompt(named(best.reading), default="", show_default=False).strip()
         if answer.lower() in ("done", "quit", "q"):
             return taken
@@ -167,7 +168,7 @@ def _causes(result: Diagnosis) -> RenderableType:
             Text(f"Why: {cause.why}"),
             Text.assemble(("Do: ", "bold"), cause.fix),
             Text(f"To be sure: {cause.look}"),
-            Text(f"Flow once mended: {mended} ({low} to {high})"),
+            Text(f"Flow once mended: {mended} ({low.split()[0]} to {high.split()[0]})"),
         )
         blocks += [
             Text.assemble((f"{odds:>4}  ", "bold"), f"{cause.title} ({cause.where})"),
@@ -231,7 +232,8 @@ def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
             for value in (visit.flow, visit.flow_low, visit.flow_high)
         )
         factors = (f"{visit.loss:.2f}", f"{visit.ua:.2f}")
-        table.add_row(visit.date, flow, f"{low} to {high}", *factors, visit.note)
+        band = f"{low.split()[0]} to {high.split()[0]}"
+        table.add_row(visit.date, flow, band, *factors, visit.note)
     out.print(Text(f"{job.title}: flow by visit", "bold"))
     out.print(table)
     out.print(result.sentence(job.units))

@@ -1,13 +1,16 @@
 """`loop draw`: a figure of a loop, to a file."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from loop.cli.options import JobPath, OutputOption, UnitsOption, load_job, user_errors, write_whole
 from loop.draw import FIGURES, file_kind, to_bytes
 from loop.draw import draw as make
-from loop.size import size
+from loop.job import Job
+
+if TYPE_CHECKING:
+    from loop.size import SizeResult
 
 FigureOption = Annotated[
     str,
@@ -36,7 +39,13 @@ def draw(
     """
     kind = file_kind(output)
     loaded = load_job(job, units)
-    subject = size(loaded) if figure == "sizes" else loaded
-    made = make(subject, figure, branch=branch)
+    made = make(_sized(loaded) if figure == "sizes" else loaded, figure, branch=branch)
     write_whole(output, to_bytes(made, kind))
     print(f"{output}: {made.get_label()}.")
+
+
+def _sized(job: Job) -> "SizeResult":
+    """The answer of a sizing, loaded only for the figure that shows it."""
+    from loop.size import size
+
+    return size(job)

@@ -1,23 +1,25 @@
 """What the commands share: their common options, how mistakes are told, how files are written."""
 
+import contextlib
 import functools
+import json
 import os
 import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Literal, ParamSpec, TypeVar
+from typing import Annotated, Any, ParamSpec, TypeVar
 
 import typer
 from rich.console import Console
 
 from loop.job import Job, JobError, read_job
-from loop.pumps import UnknownPumpError
-from loop.units import UnitError
+from loop.pumps import UnknownPumpError, catalogue
+from loop.units import System, UnitError
 
 JobPath = Annotated[str, typer.Argument(metavar="JOB", help="Job file (TOML).", show_default=False)]
 UnitsOption = Annotated[
-    Literal["us", "si"] | None,
+    System | None,
     typer.Option("--units", help="How results are shown; the job's own where left out."),
 ]
 JsonOption = Annotated[
@@ -27,18 +29,34 @@ OutputOption = Annotated[
     str, typer.Option("--output", "-o", metavar="FILE", help="File to write.", show_default=False)
 ]
 
+# What a shell gives a program that was stopped from the keyboard.
+_STOPPED = 130
+
 P = ParamSpec("P")
 R = TypeVar("R")
 
 
+def pump_names(incomplete: str) -> list[str]:
+    """Names of the catalogue that complete what was typed, for the shell."""
+    return [name for name in catalogue() if name.startswith(incomplete)]
+
+
 def console(*, error: bool = False) -> Console:
-    """Where a command prints: colour on a terminal only, and none where NO_COLOR is set."""
-    return Console(stderr=error, highlight=False, soft_wrap=False)
+    """Where a command prints: colour on a terminal only, and none where NO_COLOR is set.
+
+    A job's own words go out as they are: no square bracket or colon in them is taken for markup.
+    """
+    return Console(stderr=error, highlight=False, markup=False, emoji=False, soft_wrap=False)
 
 
 def complain(line: str) -> None:
     """One line to standard error, unadorned and unwrapped."""
     print(line, file=sys.stderr)
+
+
+def print_json(data: Any) -> None:
+    """JSON to standard output; raises ValueError for a number that JSON has not, such as NaN."""
+    print(json.dumps(data, indent=2, allow_nan=False))
 
 
 def user_errors(command: Callable[P, R]) -> Callable[P, R]:
@@ -47,24 +65,36 @@ def user_errors(command: Callable[P, R]) -> Callable[P, R]:
     @functools.wraps(command)
     def guarded(*args: P.args, **kwargs: P.kwargs) -> R:
         try:
-            return command(*args, **kwargs)
+            try:
+                return command(*args, **kwargs)
+            finally:
+                sys.stdout.flush()
         except JobError as error:
             for line in error.problems:
                 complain(line)
         except (UnitError, UnknownPumpError) as error:
             complain(str(error.args[0] if error.args else error))
         except BrokenPipeError:
-            # The reader has seen enough; what is left to print goes nowhere.
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            _print_no_more()
             raise typer.Exit(0) from None
         except OSError as error:
-            complain(f"{error.filename or 'file'}: {error.strerror or error}")
+            if error.filename is None:
+                _print_no_more()
+            complain(f"{error.filename or 'standard output'}: {error.strerror or error}")
+        except (KeyboardInterrupt, typer.Abort):
+            complain("\nStopped.")
+            raise typer.Exit(_STOPPED) from None
         raise typer.Exit(2)
 
     return guarded
 
 
-def load_job(path: str, units: Literal["us", "si"] | None) -> Job:
+def _print_no_more() -> None:
+    """Whoever reads the output is gone, or has no room: what is left of it goes nowhere."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def load_job(path: str, units: System | None) -> Job:
     """The job in a file, shown in these units where they are given."""
     job = read_job(path)
     return job if units is None else job.model_copy(update={"units": units})
@@ -76,24 +106,29 @@ def write_whole(path: str | Path, content: str | bytes) -> None:
     Raises OSError where the folder or the disk will not take it; nothing is left behind.
     """
     target = Path(os.path.realpath(path))
-    if target.is_dir():
-        raise IsADirectoryError(21, "is a folder, not a file to write", str(path))
     data = content.encode("utf-8") if isinstance(content, str) else content
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+        if target.exists() and not target.is_file():
+            target.write_bytes(data)  # a terminal or a pipe, which cannot be replaced by a file
+        else:
+            _replace(target, data)
     except OSError as error:
-        raise OSError(error.errno, f"cannot be written: {error.strerror}", str(path)) from None
+        why = f"cannot be written: {error.strerror or error}"
+        raise OSError(error.errno, why, str(path)) from None
+
+
+def _replace(target: Path, data: bytes) -> None:
+    handle, name = tempfile.mkstemp(prefix=f".{target.name[:100]}.", dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(name, 0o666 & ~_umask())
+        os.chmod(name, target.stat().st_mode if target.exists() else 0o666 & ~_umask())
         os.replace(name, target)
-    except BaseException as error:
-        os.unlink(name)
-        if isinstance(error, OSError):
-            raise OSError(error.errno, f"cannot be written: {error.strerror}", str(path)) from None
+    except BaseException:
+        with contextlib.suppress(FileNotFoundError):
+            os.unlink(name)
         raise
 
 

@@ -103,7 +103,8 @@ def _likelihood(study: Study, taken: list[int], value: Array, width: Array) -> t
     solved = np.linalg.solve(factor, away[:, :, None])[:, :, 0]
     distance = np.einsum("hi,hi->h", solved, solved)
     logs = np.log(np.einsum("hii->hi", factor))
-    count, sea = len(taken), 0.0
+    count = len(taken)
+    sea: Array = np.zeros(len(logs))
     if taken[0] == study.bench.at[_SEA]:
         design = study.bench.job.water.temperature
         apart = -0.5 * solved[:, 0] ** 2 - logs[:, 0] - np.log(scale[0])

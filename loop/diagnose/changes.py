@@ -21,6 +21,8 @@ _BORE_EXPONENT = 4.8
 _SCALE_CONDUCTIVITY = 2.2
 _CLEAN_TRANSFER = 2500.0
 _TUBE_BORE = 0.014
+# Share of its head that a pump keeps which moves no water: a number above zero, for the solver.
+_NO_HEAD = 1e-5
 
 
 @dataclass(frozen=True)
@@ -156,8 +158,8 @@ def air_leak(network: Network, site: Site, share: float) -> Change:
 
 
 def air_bound(network: Network, site: Site, share: float) -> Change:
-    """A pump full of air: head all but gone (`share` of it), the motor half unloaded (estimate)."""
-    return Change(pump_head=1 - share, drive=0.55, air=0.1)
+    """A pump full of air: no head to speak of, the motor half unloaded (engineering estimate)."""
+    return Change(pump_head=_NO_HEAD, drive=0.55, air=0.1)
 
 
 def worn(network: Network, site: Site, share: float) -> Change:
@@ -170,7 +172,7 @@ def decoupled(network: Network, site: Site, share: float) -> Change:
 
     The motor's own losses are taken as 0.45 of its power at no flow (engineering estimate).
     """
-    return Change(pump_head=1e-3, drive=0.45)
+    return Change(pump_head=_NO_HEAD, drive=0.45)
 
 
 def low_supply(network: Network, site: Site, share: float) -> Change:

@@ -134,7 +134,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("strainer-blocked", 0.20, 0.4, 0.97, changes.basket_blocked, _suction(Strainer)),
     Fault("suction-hose-collapsed", 0.03, 0.2, 0.7, changes.narrowed, _suction(Hose)),
     Fault("suction-air-leak", 0.06, 0.15, 0.8, changes.air_leak, _whole("suction side")),
-    Fault("pump-air-bound", 0.07, 0.97, 1.0, changes.air_bound, _pump),
+    Fault("pump-air-bound", 0.07, 1.0, 1.0, changes.air_bound, _pump),
     Fault("pump-worn", 0.08, 0.1, 0.5, changes.worn, _pump),
     Fault("pump-decoupled", 0.03, 1.0, 1.0, changes.decoupled, _pump),
     Fault("supply-low", 0.05, 0.08, 0.4, changes.low_supply, _whole("pump supply")),

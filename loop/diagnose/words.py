@@ -55,7 +55,7 @@ WORDS: dict[str, Wording] = {
     ),
     "pump-air-bound": Wording(
         "pump air-bound",
-        "{} of the head lost",
+        "no head",
         "open the bleed at the pump's outlet until water runs steadily (pump stopped where the "
         "pressure there is below zero), then find how the air came in",
         "open the bleed at the pump's outlet: air comes out first",

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from matplotlib.path import Path
 
-from loop.draw.style import INK, PAPER
+from loop.draw.style import INK, PAPER, TEAL
 
 Corner = tuple[float, float]
 
@@ -66,15 +66,16 @@ _STEM = _shape([(0, 0), (0, 1)], closed=False)
 STEM = 13.0  # its height in points
 
 
-def sign(ax: Any, kind: str, x: float, y: float, color: str = INK) -> None:
-    """Draws the sign of a kind of part at a data point; a hose has none."""
+def sign(ax: Any, kind: str, x: float, y: float, scale: float = 1.0) -> None:
+    """Draws the sign of a kind of part at a data point, full size or smaller; hoses have none."""
     if kind == "bleed":
-        bleed(ax, x, y, color, fitted=True)
+        bleed(ax, x, y, TEAL, fitted=True)
         return
     if kind not in _SIGNS:
         return
     outline, strokes, size = _SIGNS[kind]
-    look = {"linestyle": "none", "color": color, "zorder": 6, "clip_on": False}
+    size *= scale
+    look = {"linestyle": "none", "color": INK, "zorder": 6, "clip_on": False}
     ax.plot(x, y, marker=outline, markersize=_across(outline, size), markerfacecolor=PAPER,
             markeredgewidth=1.3, **look)  # fmt: skip
     if strokes is not None:
@@ -82,13 +83,13 @@ def sign(ax: Any, kind: str, x: float, y: float, color: str = INK) -> None:
                 markeredgewidth=0.9, **look)  # fmt: skip
 
 
-def reach(kind: str) -> tuple[float, float]:
+def reach(kind: str, scale: float = 1.0) -> tuple[float, float]:
     """Half the width and height [pt] of the sign of a kind of part; 0 where it has none."""
     if kind not in _SIGNS:
         return 0.0, 0.0
     outline, strokes, size = _SIGNS[kind]
     corners = np.abs(np.concatenate([p.vertices for p in (outline, strokes) if p is not None]))
-    across, up = size * corners.max(axis=0)
+    across, up = scale * size * corners.max(axis=0)
     return float(across), float(up)
 
 

@@ -18,8 +18,12 @@ from loop.parts import Pump
 
 # The surface over the intake, across the page.
 _SURFACE = (-0.012, 0.055)
+# Room along the line that a sign of full size wants [pt].
+_SIGN_ROOM = 17.0
 # With more parts than this on a way, only those that matter have signs.
 _CROWDED = 60
+# Suction is named where it is more than this share of the panel's height.
+_SEEN = 0.03
 _LEFT, _WIDTH = 0.75, 6.85
 _HEADS, _LOOP, _GAP = 1.75, 2.75, 0.5
 WATER = "#8FC3CC"  # in the hose: lighter than any line, darker than the sea behind it
@@ -46,8 +50,9 @@ def draw_profile(scene: Scene) -> Any:
     labels = Labels(page)
     _write_heads(scene, heads, labels, way, drawn)
     _occupied(scene, loop, labels, way, depth)
+    _write_intake(scene, loop, labels, depth)
     write_air(scene, loop, way, labels)
-    _write_loop(scene, loop, way, labels, depth)
+    _write_levels(scene, loop, labels, way)
     return page.figure
 
 
@@ -101,8 +106,7 @@ def _write_heads(
     ):
         labels.put(ax, words, np.column_stack([spots, np.interp(spots, x, line)]), ways,
                    color=color)  # fmt: skip
-    below = pressure < own - 1e-9
-    if below.any():
+    if np.max(own - pressure) > _SEEN * np.ptp(ax.get_ylim()):
         lowest = int(np.argmin(pressure - own))
         spot = (x[lowest], (pressure[lowest] + own[lowest]) / 2)
         labels.put(ax, "under suction", [spot], "se s sw ne n", color=RUST)
@@ -124,7 +128,7 @@ def _loop(scene: Scene, ax: Any, way: Way, depth: IntakeDepth) -> None:
     ax.plot(way.x, heights, color=WATER, linewidth=3.8, solid_joinstyle="round", zorder=4)
     draw_air(scene, ax, way)
     for kind, x, at in _signs(scene, way):
-        sign(ax, kind, x, at, TEAL if kind == "bleed" else INK)
+        sign(ax, kind, x, at, _sign_scale(way))
     _needed_depth(scene, ax, depth)
 
 
@@ -139,6 +143,12 @@ def _signs(scene: Scene, way: Way) -> list[tuple[str, float, float]]:
     ]
 
 
+def _sign_scale(way: Way) -> float:
+    """Size of the signs, so that those of neighbours hardly touch."""
+    room = 72 * _WIDTH * min(place.end - place.start for place in way.places)
+    return float(np.clip(room / _SIGN_ROOM, 0.5, 1.0))
+
+
 def _occupied(scene: Scene, ax: Any, labels: Labels, way: Way, depth: IntakeDepth) -> None:
     """Tells the words on the loop's panel where the line, its signs and the levels are."""
     labels.avoid(ax, way.x, scene.scaled(way.heights, "height"), wide=9.0)
@@ -146,7 +156,7 @@ def _occupied(scene: Scene, ax: Any, labels: Labels, way: Way, depth: IntakeDept
     surface = scene.value(scene.job.intake.height + depth.worst, "height")
     labels.avoid(ax, _SURFACE, (surface, surface), wide=3.0)
     for kind, x, y in _signs(scene, way):
-        labels.occupy(ax, x, y, reach(kind))
+        labels.occupy(ax, x, y, reach(kind, _sign_scale(way)))
     for x, y in bleeds(scene, way):
         _, up = ax.transData.transform((x, y))
         top = ax.transData.inverted().transform((0.0, up + 1.4 * STEM * DPI / 72))[1]
@@ -164,7 +174,7 @@ def _needed_depth(scene: Scene, ax: Any, depth: IntakeDepth) -> None:
             zorder=5)  # fmt: skip
 
 
-def _write_loop(scene: Scene, ax: Any, way: Way, labels: Labels, depth: IntakeDepth) -> None:
+def _write_intake(scene: Scene, ax: Any, labels: Labels, depth: IntakeDepth) -> None:
     color = RUST if depth.short_by > 0 else TEAL
     intake = scene.job.intake.height
     surface = scene.value(intake + depth.worst, "height")
@@ -178,6 +188,9 @@ def _write_loop(scene: Scene, ax: Any, way: Way, labels: Labels, depth: IntakeDe
         [(0.058, surface), (0.0, surface), (0.02, scene.value(intake, "height"))],
         "e se ne s n", color=color,
     )  # fmt: skip
+
+
+def _write_levels(scene: Scene, ax: Any, labels: Labels, way: Way) -> None:
     labels.put(ax, "waterline", [(x, 0.0) for x in (0.97, 0.8, 0.6, 0.4, 0.2)], "nw sw n s ne se",
                color=TEAL)  # fmt: skip
     end = float(scene.value(way.heights[-1], "height"))

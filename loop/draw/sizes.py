@@ -49,9 +49,10 @@ def draw_sizes(sized: Sized, system: System) -> Any:
     page = Page(
         _headline(sized, system),
         f"{sized.job.title}: the options of its sizing",
-        f"Every option at its worst service. Full marks pass, hollow ones fail; the line joins "
-        f"those that no other beats. Below: hose bores with {grid.pump}; a hose that is too small "
-        "fails on flow or speed, one that is too large on air, start or slowness.",
+        "Every option at its worst service. Full marks pass, hollow ones fail; ringed are those that "
+        "no other beats in every respect (flow, power, price, bore). Below: hose bores with "
+        f"{grid.pump}; a hose that is too small fails on flow or speed, one that is too large on "
+        "air, start or slowness.",
         body=_FRONT + table + 1.2,
     )
     ax = page.panel(_LEFT, table + 0.85, _WIDTH, _FRONT)
@@ -69,10 +70,7 @@ def _headline(sized: Sized, system: System) -> str:
     if sized.choice is None:
         return f"None of {count} options passes"
     best = sized.options[sized.choice]
-    return (
-        f"Fit {_words(best, system)} hose: {best.chance:.0%} sure of the need; "
-        f"{passing} of {count} options pass"
-    )
+    return f"Fit {_words(best, system)} hose, {best.chance:.0%} sure; {passing} of {count} options pass"
 
 
 def _words(option: Any, system: System) -> str:
@@ -125,22 +123,21 @@ def _marks(sized: Sized, ax: Any, upright: _Upright) -> None:
             "color": SOFT, "markersize": 3.6, "markerfacecolor": PAPER, "markeredgewidth": 0.8,
         }  # fmt: skip
         ax.plot(*upright.place(option), "o", zorder=3 if option.passes else 2, **look)
-    front = sorted(upright.place(o) for o in _on_front(sized, upright))
-    ax.plot([x for x, _ in front], [y for _, y in front], color=INK, linewidth=1.2, zorder=2.5)
+    for option in (sized.options[i] for i in sized.front):
+        if upright.shown(option):
+            ax.plot(*upright.place(option), "o", color=TEAL, markersize=7.5,
+                    markeredgecolor=INK, markeredgewidth=1.5, zorder=4)  # fmt: skip
     for position, color in ((sized.runner_up, INK), (sized.choice, RUST)):
         if position is not None and upright.shown(sized.options[position]):
             ax.plot(*upright.place(sized.options[position]), "o", color=color, markersize=10,
                     markeredgecolor=PAPER, markeredgewidth=1.6, zorder=5)  # fmt: skip
 
 
-def _on_front(sized: Sized, upright: _Upright) -> list[Any]:
-    return [sized.options[i] for i in sized.front if upright.shown(sized.options[i])]
-
-
 def _name(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:
     for option in sized.options:
-        if option.passes and upright.shown(option):
-            labels.occupy(ax, *upright.place(option), (3.0, 3.0))
+        if upright.shown(option):
+            x, y = upright.place(option)
+            labels.avoid(ax, (x, x), (y, y), wide=6.0)
     labels.avoid(ax, (0.0, 0.0), ax.get_ylim(), wide=2.0)
     told = (
         (sized.choice, "choice", RUST, STRONG),

@@ -83,7 +83,7 @@ def plan(scene: Scene, way: Way, width: float) -> Strip:
         return Strip(words, rows, NOTE, ())
     numbers = [str(number) for number in range(1, len(names) + 1)]
     key = tuple(
-        SMALL.shorten(f"{number}  {_described(scene, place.index)}", _COLUMN - 0.15)
+        SMALL.shorten(f"{number} {_described(scene, place.index)}", _COLUMN - 0.15)
         for number, place in zip(numbers, way.places, strict=True)
     )
     for step in (1, 2, 5, 10, 20, 50, 100, 200, 500):

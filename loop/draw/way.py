@@ -12,8 +12,9 @@ from loop.parts.friction import GRAVITY
 
 # Left and right edge of the panel on the same scale.
 ACROSS = (-0.015, 1.015)
-# Share of the page's width that is dealt out evenly to all parts; hoses share the rest by length.
-_EVEN = 0.45
+# Share of the page's width that is dealt out evenly to all parts, and how it grows with each part
+# past a dozen; hoses share the rest by length.
+_EVEN, _EVEN_MOST, _EVEN_GROWS = 0.45, 0.75, 0.015
 
 
 @dataclass(frozen=True)
@@ -85,7 +86,7 @@ def lay_out(point: OperatingPoint, parts: tuple[int, ...]) -> Way:
     held = [network.parts[index] for index in parts]
     lengths = np.array([part.length if isinstance(part, Hose) else 0.0 for part in held])
     total = float(lengths.sum())
-    even = _EVEN if total > 0 else 1.0
+    even = min(_EVEN + _EVEN_GROWS * max(len(parts) - 12, 0), _EVEN_MOST) if total > 0 else 1.0
     widths = even / len(parts) + (1 - even) * lengths / max(total, 1e-9)
     edges = np.concatenate([[0.0], np.cumsum(widths)]) / float(widths.sum())
     places = tuple(

@@ -1,6 +1,27 @@
 """Choosing hose and pump, with the odds in view."""
 
+from loop.callable_module import make_callable
+from loop.size.as_json import to_json
+from loop.size.energy import Running, pump_draw, running, running_hours, usable_charge
+from loop.size.options import Choice, with_sizing
 from loop.size.recommend import size
-from loop.size.result import SizeResult
+from loop.size.result import Change, Option, SizeResult, Studied, UnitOdds
 
-__all__ = ["SizeResult", "size"]
+__all__ = [
+    "Change",
+    "Choice",
+    "Option",
+    "Running",
+    "SizeResult",
+    "Studied",
+    "UnitOdds",
+    "pump_draw",
+    "running",
+    "running_hours",
+    "size",
+    "to_json",
+    "usable_charge",
+    "with_sizing",
+]
+
+make_callable(__name__)

@@ -103,9 +103,15 @@ def _suction_reasons(job: Job, found: Outcome) -> Iterator[str]:
 
 
 def _speed_reasons(job: Job, found: Outcome) -> Iterator[str]:
-    """Too fast is judged as new, when most water runs; too slow at the worst service."""
+    """Too fast is judged as new, when most water runs; too slow at the worst service.
+
+    Where flow is short, too slow is told by the flow itself: a smaller hose would be no cure.
+    """
+    short = any(unit.flow < unit.needed_flow for unit in found.units)
     fast = [speed for speed in part_speeds(found.as_new) if speed.speed > speed.most]
-    slow = [speed for speed in part_speeds(found.service) if speed.speed < speed.least]
+    slow = [
+        speed for speed in part_speeds(found.service) if speed.speed < speed.least and not short
+    ]
     for word, beyond, over in (("fast", fast, True), ("slow", slow, False)):
         for side in dict.fromkeys(_side(speed) for speed in beyond):
             those = [speed for speed in beyond if _side(speed) == side]
@@ -114,6 +120,7 @@ def _speed_reasons(job: Job, found: Outcome) -> Iterator[str]:
             yield (
                 f"speed: too {word} in {side}, {show(worst.speed, 'velocity', job.units)}; "
                 f"{'at most' if over else 'at least'} {show(limit, 'velocity', job.units)}"
+                f"{'' if over else ', or air and silt settle'}"
             )
 
 

@@ -1,14 +1,15 @@
 """What sizing may choose from: every combination of bores, pump, strainer, seacock and barbs."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Any
 
 from pydantic import ValidationError
 
-from loop.job import Job, JobError, StrainerChoice
+from loop.job import Job, JobError, Sizing, StrainerChoice
+from loop.mistakes import why
 from loop.parts import (
     Bleed,
     CheckValve,
@@ -55,6 +56,41 @@ class Choice:
     def largest_bore(self) -> float:
         """Largest hose that must be routed through the boat [m]."""
         return max(self.suction_bore, self.pressure_bore, self.branch_bore)
+
+
+def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") -> Job:
+    """The job with fields of its ``[sizing]`` given anew, as text with units.
+
+    Parameters
+    ----------
+    job : Job
+    asked : mapping
+        Text by field of `loop.job.Sizing`, several bores or pumps with commas between; None leaves
+        the job's own.
+    folder : str
+        Where relative paths of pump files start.
+
+    Raises
+    ------
+    JobError
+        Where a text does not fit its field, a line for each.
+    """
+    given: dict[str, Any] = {name: text for name, text in asked.items() if text is not None}
+    for name, text in given.items():
+        if name == "pumps" or name.endswith("bores"):
+            given[name] = [word.strip() for word in text.split(",") if word.strip()]
+    try:
+        checked = Sizing.model_validate(given, context={"text": True, "folder": folder})
+    except ValidationError as error:
+        raise JobError([_mistake(item) for item in error.errors()]) from None
+    new = {name: getattr(checked, name) for name in given}
+    return job.model_copy(update={"sizing": job.sizing.model_copy(update=new)})
+
+
+def _mistake(item: Any) -> str:
+    """A line that names the option of the command and what is wrong with it."""
+    place = " ".join(str(step + 1) if isinstance(step, int) else step for step in item["loc"])
+    return f"--{place.replace('_', '-')}: {why(item, Sizing.model_fields)}"
 
 
 def choices(job: Job) -> tuple[Choice, ...]:

@@ -29,7 +29,8 @@ def ranked(options: Sequence[Option]) -> tuple[Option, ...]:
     """The options in order, with their ranks.
 
     Those that pass come first, the one nearest to being best in every objective at once at their
-    head; then those that fail, with the fewest reasons first, and among those the likeliest.
+    head; then those that fail, with the fewest reasons first, among those the likeliest, and then
+    the least thirsty.
     """
     passing = [option for option in options if option.passes]
     failing = [option for option in options if not option.passes]
@@ -37,7 +38,7 @@ def ranked(options: Sequence[Option]) -> tuple[Option, ...]:
     order = sorted(
         range(len(passing)), key=lambda i: (scores[i], *reversed(objectives(passing[i])))
     )
-    failing.sort(key=lambda option: (len(option.reasons), -option.chance, -option.margin))
+    failing.sort(key=lambda option: (len(option.reasons), -option.chance, objectives(option)[1:]))
     whole = [*(passing[i] for i in order), *failing]
     return tuple(replace(option, rank=rank) for rank, option in enumerate(whole, 1))
 

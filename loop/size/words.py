@@ -84,7 +84,7 @@ def _choice(options: Sequence[Option], units: System) -> Iterator[str]:
 
 def chance(value: float) -> str:
     """A chance as text; never a certainty, since draws cannot show one."""
-    if value > 0.995:
+    if value >= 0.995:
         return "over 99 %"
     return "under 1 %" if value < 0.005 else f"{100 * value:.0f} %"
 

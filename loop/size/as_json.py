@@ -1,0 +1,82 @@
+"""A sizing's answer as plain tables, for other programs: SI and °C throughout."""
+
+import math
+from dataclasses import asdict
+from typing import Any
+
+from loop.size.result import Change, Option, SizeResult
+
+UNITS = {
+    "flow": "m3/s",
+    "bore": "m",
+    "head": "m",
+    "velocity": "m/s",
+    "power": "W",
+    "chance": "1",
+    "draw": "A",
+    "hours": "h",
+}
+
+
+def to_json(result: SizeResult) -> dict[str, Any]:
+    """The contract's keys, as plain dicts, lists, texts and numbers; null where there is none.
+
+    ``choice``, ``runner_up`` and ``front`` are positions in ``options``.
+    """
+    return {
+        "units": dict(UNITS),
+        "choice": result.choice,
+        "runner_up": result.runner_up,
+        "front": list(result.front),
+        "why": list(result.why),
+        "prefer_runner_up": result.prefer_runner_up,
+        "options": [_option(option) for option in result.options],
+        "least_change": [_change(change) for change in result.least_change],
+        "other_changes": [[_change(change) for change in some] for some in result.other_changes],
+        "service": list(result.service),
+        "distributions": [asdict(one) for one in result.distributions],
+        "studied": asdict(result.studied),
+    }
+
+
+def _option(option: Option) -> dict[str, Any]:
+    choice = option.choice
+    return _plain(
+        {
+            "rank": option.rank,
+            "pump": choice.pump.name,
+            "suction_bore": choice.suction_bore,
+            "pressure_bore": choice.pressure_bore,
+            "branch_bore": choice.branch_bore,
+            "barb_bore": choice.barb_bore,
+            "seacock_bore": choice.seacock_bore,
+            "strainer": None if choice.strainer is None else choice.strainer.name,
+            "flow": option.flow,
+            "flow_low": option.flow_low,
+            "flow_high": option.flow_high,
+            "chance": option.chance,
+            "margin": option.margin,
+            "power": option.power,
+            "suction_velocity": option.suction_velocity,
+            "pressure_velocity": option.pressure_velocity,
+            "start_head": option.start_head,
+            "shutoff_head": option.shutoff_head,
+            "price": option.price,
+            "condensers": [_plain(asdict(unit)) for unit in option.units],
+            "energy": [_plain(asdict(stage)) for stage in option.running],
+            "passes": option.passes,
+            "reasons": list(option.reasons),
+        }
+    )
+
+
+def _change(change: Change) -> dict[str, Any]:
+    return _plain(asdict(change))
+
+
+def _plain(table: dict[str, Any]) -> dict[str, Any]:
+    """JSON has no NaN and no infinity: null says that there is no such number."""
+    return {
+        key: None if isinstance(value, float) and not math.isfinite(value) else value
+        for key, value in table.items()
+    }

@@ -1,0 +1,238 @@
+"""The commissioning record, the visits kept in the job file, and their drift."""
+
+import json
+import os
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from loop.cli import app
+from loop.diagnose import baseline, drift, drift_json, parse_readings, prepare, simulate
+from loop.diagnose.bench import bench
+from loop.diagnose.changes import Change
+from loop.diagnose.doubt import INDEX, NAMES
+from loop.diagnose.measured import Measured
+from loop.diagnose.predict import predict, states
+from loop.diagnose.readings import Readings
+from loop.diagnose.record import with_record
+from loop.job import Fitted, Job, JobError, Visit, parse_job, read_job, read_toml
+from loop.units import parse
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+JOB, CLEAN = EXAMPLES / "kittiwake.toml", EXAMPLES / "readings-clean.toml"
+
+
+@pytest.fixture(scope="module")
+def job() -> Job:
+    return read_job(JOB)
+
+
+def exact_readings(job: Job, width: float, **log_factors: float) -> Readings:
+    """What a boat with these factors reads on instruments of this share of the usual width."""
+    place = bench(job)
+    doubts = np.zeros((1, len(NAMES)))
+    for name, value in log_factors.items():
+        doubts[0, INDEX[name]] = value
+    values = predict(place, states(place, [Change()], doubts))[0]
+    return Readings(
+        {
+            column.key: Measured(float(v), width * column.kind.half_width(float(v)), "made up")
+            for column, v in zip(place.columns, values, strict=True)
+        },
+        date="2025-05-01",
+    )
+
+
+def test_good_instruments_find_the_boats_own_factors(job):
+    truth = {"loss": 0.2, "pump": -0.03, "ua": -0.15}
+    fitted = baseline(job, exact_readings(job, 0.05, **truth)).job.fitted
+    assert fitted.loss == pytest.approx(np.exp(0.2), rel=0.04)
+    assert fitted.pump == pytest.approx(np.exp(-0.03), rel=0.015)
+    assert fitted.ua == pytest.approx(np.exp(-0.15), rel=0.05)
+
+
+def test_poor_instruments_leave_the_design_alone(job):
+    fitted = baseline(job, exact_readings(job, 50.0, loss=0.2, ua=-0.15)).job.fitted
+    assert fitted.loss == pytest.approx(1, abs=0.03)
+    assert fitted.ua == pytest.approx(1, abs=0.03)
+    assert fitted.spread is not None
+    assert fitted.spread[0] > 0.15
+
+
+def test_the_fit_is_within_its_own_spread_of_the_truth(job):
+    """Over many boats, fitted minus true is what the stated spread says."""
+    rng, away = np.random.default_rng(8), []
+    for _ in range(40):
+        log_loss = rng.normal(0, 0.12)
+        true = exact_readings(job, 1.0, loss=log_loss)
+        numbers = {
+            key: Measured(m.value + rng.normal(0, m.half_width / 2), m.half_width, m.text)
+            for key, m in true.numbers.items()
+        }
+        fitted = baseline(job, Readings(numbers, date="2025-05-01")).job.fitted
+        assert fitted.spread is not None
+        away.append((np.log(fitted.loss) - log_loss) / fitted.spread[0])
+    # The sections' own doubts, absent here, make the stated spread a little wide.
+    assert 0.4 < np.std(away) < 1.3
+    assert abs(np.mean(away)) < 0.4
+
+
+def test_a_baseline_narrows_what_is_expected(job):
+    after = baseline(job, parse_readings(read_toml(CLEAN), job)).job
+    flow = bench(job).at["flow"]
+
+    def spread(one: Job) -> float:
+        study = prepare(one)
+        return float(study.covariance[study.healthy, flow, flow])
+
+    assert spread(after) < 0.5 * spread(job)
+
+
+def test_a_fitted_job_expects_what_was_read(job):
+    result = baseline(job, exact_readings(job, 0.3, loss=0.15))
+    study = prepare(result.job)
+    flow = bench(job).at["flow"]
+    read = result.readings.numbers["flow"].value
+    assert study.mean[study.healthy, flow] == pytest.approx(read, rel=0.02)
+    assert result.fitted["flow"] == pytest.approx(read, rel=0.02)
+
+
+def test_what_is_no_baseline_is_refused(job):
+    def refused(data: dict[str, str]) -> str:
+        with pytest.raises(JobError) as caught:
+            baseline(job, parse_readings(data, job))
+        return str(caught.value)
+
+    assert "needs a flow" in refused({"sea_temperature": "70 degF"})
+    assert "clean it first" in refused({"flow": "200 gal/h", "strainer_seen": "dirty"})
+    assert "not steady" in refused({"flow": "200 gal/h", "stream": "sputtering"})
+    with pytest.raises(JobError, match="2025-02-30"):
+        baseline(job, parse_readings({"flow": "200 gal/h"}, job), "2025-02-30")
+
+
+def test_the_record_leaves_the_rest_of_the_file_alone():
+    text = JOB.read_text(encoding="utf-8").replace("[water]", "# measured\n[water]")
+    visit = Visit(date="2025-05-01", note='said "fine"\\', readings={"flow": "1 gal in 16 s"})
+    once = with_record(text, visit, Fitted(loss=1.1))
+    assert once.startswith(text.rstrip())
+    twice = with_record(once, visit.model_copy(update={"date": "2025-06-01"}), Fitted(loss=1.2))
+    assert twice.count("[fitted]") == 1
+    assert "# measured" in twice
+    import tomllib
+
+    again = parse_job(tomllib.loads(twice))
+    assert again.fitted.loss == 1.2
+    assert [v.date for v in again.visit] == ["2025-05-01", "2025-06-01"]
+    assert again.visit[0] == visit
+    with pytest.raises(JobError, match="table of its own"):
+        with_record('fitted = { loss = 1.1 }\ntitle = "x"\n', visit, Fitted())
+
+
+def falling(job: Job, *flows: tuple[str, float]) -> Job:
+    visits = tuple(
+        Visit(date=day, readings={"flow": f"{flow} gal/h ± 4", "sea_temperature": "75 degF"})
+        for day, flow in flows
+    )
+    return job.model_copy(update={"visit": visits})
+
+
+def test_drift_finds_the_day_on_a_straight_line(job):
+    """220 gal/h falling by 10 a month of 30 days meets the need of 180 after 120 days."""
+    found = drift(
+        falling(
+            job, ("2025-01-01", 220), ("2025-01-31", 210), ("2025-03-02", 200), ("2025-04-01", 190)
+        )
+    )
+    assert found.need == pytest.approx(parse("180 gal/h", "flow"))
+    crosses = date.fromisoformat(found.crosses)
+    assert abs((crosses - date(2025, 5, 1)).days) <= 4
+    assert found.crosses_low < found.crosses < found.crosses_high
+    assert found.slope_low < found.slope < found.slope_high < 0
+    for visit, flow in zip(found.visits, (220, 210, 200, 190), strict=True):
+        assert visit.flow == pytest.approx(parse(f"{flow} gal/h", "flow"), rel=0.02)
+    assert [v.loss for v in found.visits] == sorted(v.loss for v in found.visits)
+    assert found.crosses in found.sentence("us")
+
+
+def test_no_trend_no_date(job):
+    steady = drift(falling(job, ("2025-01-01", 200), ("2025-02-01", 204), ("2025-03-01", 208)))
+    assert steady.crosses == ""
+    assert "does not fall below" in steady.sentence("us")
+    one = drift(falling(job, ("2025-01-01", 200)))
+    assert drift_json(one)["slope"] is None
+    assert "two days" in one.sentence("us")
+    assert drift(job).visits == ()
+
+
+def test_drift_starts_at_the_last_baseline(job):
+    dirty = falling(job, ("2025-01-01", 150), ("2025-02-01", 230), ("2025-03-01", 225))
+    clean = dirty.model_copy(update={"fitted": Fitted(date="2025-02-01")})
+    assert [v.date for v in drift(clean).visits] == ["2025-02-01", "2025-03-01"]
+
+
+def test_a_visit_with_rubbish_names_itself(job):
+    wrong = job.model_copy(update={"visit": (Visit(date="2025-01-01", readings={"flow": "9"}),)})
+    with pytest.raises(JobError, match="visit of 2025-01-01: flow"):
+        drift(wrong)
+    wrong = job.model_copy(update={"visit": (Visit(date="2025-13-01", readings={}),)})
+    with pytest.raises(JobError, match="2025-13-01"):
+        drift(wrong)
+
+
+def run(command: str, *words: str) -> tuple[int, str, str]:
+    result = CliRunner().invoke(app, [command, *map(str, words)])
+    assert not isinstance(result.exception, Exception) or isinstance(result.exception, SystemExit)
+    return result.exit_code, result.stdout, result.stderr
+
+
+def test_from_baseline_to_drift_by_command(tmp_path):
+    fitted, later = tmp_path / "fitted.toml", tmp_path / "later.toml"
+    code, out, _ = run("baseline", JOB, CLEAN, "-o", fitted)
+    assert code == 0
+    assert "Losses" in out
+    assert read_job(fitted).fitted.date == "2025-05-02"
+    code, out, _ = run(
+        "diagnose", fitted, "-r", "flow=190 gal/h", "--record", later, "--date", "2025-07-01"
+    )
+    assert code == 0
+    assert [v.date for v in read_job(later).visit] == ["2025-05-02", "2025-07-01"]
+    code, out, _ = run("diagnose", later, "--drift", "--json")
+    assert code == 0
+    assert json.loads(out)["crosses"].startswith("2025-")
+    code, out, _ = run("diagnose", later, "--drift")
+    assert "falls below the need" in out
+    assert sorted(os.listdir(tmp_path)) == ["fitted.toml", "later.toml"]
+
+
+def test_baseline_json_by_command(tmp_path):
+    code, out, _ = run("baseline", JOB, CLEAN, "-o", tmp_path / "j.toml", "--json")
+    assert code == 0
+    data = json.loads(out)
+    assert data["flow_low"] < data["flow"] < data["flow_high"]
+    assert data["fitted"]["loss"] > 0
+
+
+def test_bad_input_writes_nothing(tmp_path):
+    code, _, err = run("baseline", JOB, "-r", "flow=9 psi", "-o", tmp_path / "j.toml")
+    assert code == 2
+    assert "flow" in err
+    assert os.listdir(tmp_path) == []
+
+
+def test_simulated_boats_are_judged_better_after_a_baseline(job):
+    """A boat of its own kind looks wrong against the design, and right against its baseline."""
+    boat = baseline(job, exact_readings(job, 0.3, loss=0.28, ua=-0.2)).job
+    readings = simulate(boat, "healthy", 0.0, np.random.default_rng(4)).only(
+        ("flow", "sea_temperature", "condensing_temperature", "pump_outlet_pressure")
+    )
+
+    def healthy(one: Job) -> float:
+        from loop.diagnose import diagnose
+
+        causes = {c.fault: c.probability for c in diagnose(one, readings).causes}
+        return causes.get("healthy", 0.0)
+
+    assert healthy(boat) > 1.5 * healthy(job)

@@ -1,0 +1,92 @@
+"""`loop diagnose` as a person runs it."""
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from loop.cli import app
+from loop.cli import diagnose as command
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+JOB, READINGS = EXAMPLES / "kittiwake.toml", EXAMPLES / "readings-strainer.toml"
+
+
+def run(*words: object, typed: str | None = None) -> tuple[int, str, str]:
+    result = CliRunner().invoke(app, ["diagnose", *map(str, words)], typed)
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+    return result.exit_code, result.stdout, result.stderr
+
+
+def test_the_example_names_the_strainer_first():
+    code, out, _ = run(JOB, READINGS)
+    assert code == 0
+    assert out.startswith("STRAINER BLOCKED")
+    for word in ("What it may be", "Read next", "strainer drop", "Cautions", "close the seacock"):
+        assert word in out
+
+
+def test_the_example_of_two_units_names_the_saloon():
+    code, out, _ = run(EXAMPLES / "guillemot.toml", EXAMPLES / "readings-guillemot.toml", "--json")
+    assert code == 0
+    lead = json.loads(out)["groups"][0]
+    assert all("saloon" in where for where in lead["where"])
+
+
+def test_the_example_of_a_season_shows_its_drift():
+    code, out, _ = run(EXAMPLES / "kittiwake-season.toml", "--drift")
+    assert code == 0
+    assert "commissioning" in out
+    assert "falls below the need about 202" in " ".join(out.split())
+
+
+def test_narrow_terminals_lose_nothing(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "60")
+    _, out, _ = run(JOB, READINGS)
+    assert max(len(line) for line in out.splitlines()) <= 60
+    assert "109 gal/h" in out
+
+
+def test_json_of_readings_on_the_command_line():
+    code, out, _ = run(JOB, "-r", "flow=110 gal/h", "-r", "stream=steady", "--json")
+    assert code == 0
+    assert json.loads(out)["causes"][0]["fault"] == "strainer-blocked"
+
+
+def test_a_prior_on_the_command_line_moves_the_odds():
+    _, out, _ = run(JOB, "-r", "flow=110 gal/h", "--prior", "intake-fouled=20", "--json")
+    assert json.loads(out)["causes"][0]["fault"] == "intake-fouled"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ([], "no readings"),
+        (["-r", "flwo=1 gal/h"], "did you mean 'flow'"),
+        (["-r", "flow=1 psi"], "gal/h"),
+        (["missing.toml"], "no such file"),
+        (["-r", "flow=9 gal/h", "--prior", "gremlins=1"], "no fault 'gremlins'"),
+        (["-r", "flow=9 gal/h", "--prior", "pump-worn=lots"], "FAULT=WEIGHT"),
+        (["-r", "flow=9 gal/h", "--record", "x.toml", "--date", "soon"], "date: 'soon'"),
+    ],
+)
+def test_mistakes_end_with_status_2_and_a_line(words, said, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    code, _, err = run(JOB, *words)
+    assert code == 2
+    assert said in err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_asked_one_at_a_time(monkeypatch):
+    """A person types what is asked for; a typing mistake is asked again, Enter skips."""
+    from loop.diagnose import Readings, prepare
+    from loop.job import read_job
+
+    job = read_job(JOB)
+    answers = iter(["steady", "150 furlongs", "110 gal/h", "", "done"])
+    monkeypatch.setattr(command.typer, "prompt", lambda *args, **kwargs: next(answers))
+    taken = command._ask(job, prepare(job), Readings())
+    assert set(taken.keys) == {"stream", "flow"}
+    assert next(answers, None) is None
