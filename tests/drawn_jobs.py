@@ -1,7 +1,12 @@
 """Loops of every shape for the tests of figures: the smallest, long ones, networks, extremes."""
 
+import itertools
+from functools import cache
 from typing import Any
 
+from loop.check import CheckResult, check
+from loop.draw.labels import page_box, text_boxes
+from loop.draw.scene import Scene
 from loop.job import Job, parse_job
 from loop.pumps import PumpCurve
 
@@ -192,3 +197,31 @@ JOBS: dict[str, Job] = {
     "tiny": scaled("1/4 in", "4 gal/h", "200 BTU/h"),
     "huge": scaled("8 in", "90000 gal/h", "3000000 BTU/h"),
 }
+
+CHECKED = ("curves", "profile", "heads", "fouling")
+VISITS = [
+    {"date": "2026-01-11", "note": "commissioned", "readings": {"flow": "232 gal/h"}},
+    {"date": "2026-03-12", "readings": {"flow": "226 gal/h"}},
+    {"date": "2026-05-10", "note": "basket cleaned", "readings": {"flow": "214 gal/h"}},
+    {"date": "2026-08-18", "readings": {"flow": "204 gal/h"}},
+]
+
+
+@cache
+def checked(name: str) -> CheckResult:
+    return check(JOBS[name])
+
+
+def scene(name: str, system: str = "us", branch: str = "") -> Scene:
+    return Scene(checked(name), system, branch)  # type: ignore[arg-type]
+
+
+def assert_words_apart(figure: Any) -> None:
+    """No text box overlaps another, and each lies on the page."""
+    boxes = text_boxes(figure)
+    page = page_box(figure)
+    assert len(boxes) > 5
+    for text, box in boxes:
+        assert box.inside(page), f"{text!r} runs off the page"
+    for (one, a), (other, b) in itertools.combinations(boxes, 2):
+        assert not a.overlaps(b), f"{one!r} overlaps {other!r}"

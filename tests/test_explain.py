@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from loop.job import Job, parse_job, read_job
+from loop.job import Job, read_job
 from loop.pumps import catalogue
-from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
+from loop.teach.arithmetic import evaluate
 from loop.teach.explain import Explanation, explain
-from loop.teach.step import Line, Sum, Value, work_out
+from loop.teach.step import Line
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("*.toml"))
 JOBS = [path for path in EXAMPLES if "[[part]]" in path.read_text(encoding="utf-8")]
@@ -20,14 +20,25 @@ JOBS = [path for path in EXAMPLES if "[[part]]" in path.read_text(encoding="utf-
 
 def by_hand(text: str) -> float:
     """What a calculator gives for a printed sum: an own reading of the print, not the program's."""
-    for shown, meant in (("×", "*"), ("÷", "/"), ("−", "-"), ("^", "**"), ("√", "sqrt"), ("π", "pi")):
+    for shown, meant in (
+        ("×", "*"),
+        ("÷", "/"),
+        ("−", "-"),
+        ("^", "**"),
+        ("√", "sqrt"),
+        ("π", "pi"),
+    ):
         text = text.replace(shown, meant)
     text = re.sub("[⁰¹²³⁴⁵⁶⁷⁸⁹]+", lambda m: "**" + m[0].translate(_LOWERED), text)
-    assert re.fullmatch(r"[\d\se.,+\-*/()]*", re.sub(r"\b(sqrt|log10|ln|exp|sin|cos|max|pi)\b", "", text))
+    assert re.fullmatch(
+        r"[\d\se.,+\-*/()]*", re.sub(r"\b(sqrt|log10|ln|exp|sin|cos|max|pi)\b", "", text)
+    )
     names = {"ln": math.log, "max": max} | {
         name: getattr(math, name) for name in ("sqrt", "log10", "exp", "sin", "cos", "pi")
     }
-    return float(eval(compile(ast.parse(text, mode="eval"), "print", "eval"), {"__builtins__": {}}, names))
+    return float(
+        eval(compile(ast.parse(text, mode="eval"), "print", "eval"), {"__builtins__": {}}, names)
+    )
 
 
 _LOWERED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
@@ -164,7 +175,11 @@ def random_job(rng: np.random.Generator) -> Job:
         {"kind": "seacock", "open": float(rng.choice([1.0, 1.0, 0.7])), "port": bore * 0.8},
         _hose(rng, -0.3),
         *suction,
-        {"kind": "strainer", "loss": "0.4 psi at 300 gal/h", "blocked": float(rng.choice([0, 0.4]))},
+        {
+            "kind": "strainer",
+            "loss": "0.4 psi at 300 gal/h",
+            "blocked": float(rng.choice([0, 0.4])),
+        },
         pump,
         {"kind": "bleed"},
         _hose(rng, 0.1),
@@ -174,7 +189,9 @@ def random_job(rng: np.random.Generator) -> Job:
         parts += [_hose(rng, 0.2), {"kind": "discharge", "height": 0.2}]
     else:
         ways = [_branch(rng, name) for name in names]
-        parts.append({"kind": "manifold", "branch": ways, "angle": float(rng.choice([0.8, math.pi / 2]))})
+        parts.append(
+            {"kind": "manifold", "branch": ways, "angle": float(rng.choice([0.8, math.pi / 2]))}
+        )
         if any(way["part"][-1]["kind"] != "discharge" for way in ways):
             parts += [_hose(rng, -0.1), {"kind": "discharge", "height": -0.1}]
     data = {
@@ -192,7 +209,13 @@ def random_job(rng: np.random.Generator) -> Job:
 
 def _random_intake(rng: np.random.Generator) -> dict[str, object]:
     facing = str(rng.choice(["forward", "flush", "aft"]))
-    return {"kind": "intake", "height": -0.5, "facing": facing, "off_centre": 0.3, "grate_open": 0.6}
+    return {
+        "kind": "intake",
+        "height": -0.5,
+        "facing": facing,
+        "off_centre": 0.3,
+        "grate_open": 0.6,
+    }
 
 
 def _hose(rng: np.random.Generator, to: float) -> dict[str, object]:

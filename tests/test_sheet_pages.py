@@ -61,6 +61,7 @@ JOBS = {
     "shut": lambda: parse_job(two_units(open="0 %")),
     "awkward": awkward,
 }
+EXAMINED = ["plain", "awkward", pytest.param("shut", marks=pytest.mark.extended)]
 SHORT = ("plain", "si", "two", "unwell")
 
 
@@ -246,7 +247,7 @@ needs_axe = pytest.mark.skipif(
 )
 
 
-@pytest.mark.parametrize("name", ["plain", "awkward", "shut"])
+@pytest.mark.parametrize("name", EXAMINED)
 def test_nothing_on_the_page_is_cut_off(name: str) -> None:
     for width, answer in examined_job(name).items():
         # The frame's own scroll bar takes some of its width.
@@ -263,7 +264,7 @@ def test_what_is_cut_off_would_be_seen() -> None:
 
 
 @needs_axe
-@pytest.mark.parametrize("name", ["plain", "awkward", "shut"])
+@pytest.mark.parametrize("name", EXAMINED)
 def test_page_passes_axe(name: str) -> None:
     assert [answer["objections"] for answer in examined_job(name).values()] == [[], []]
 

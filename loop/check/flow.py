@@ -186,6 +186,6 @@ def _clean_by(subject: Subject, number: int) -> Finding:
         f"with the strainer half blocked {unit.name} gets "
         f"{subject.say(unit.flow_half_blocked, 'flow')}; the need of "
         f"{subject.say(unit.needed_flow, 'flow')} is reached at {unit.clean_at:.0%} blocked",
-        f"clean the basket before it is {max(unit.clean_at - 0.1, 0.05):.0%} covered",
+        f"clean the basket before it is {unit.clean_before:.0%} covered",
         "velocity through the open share of the basket, 1/(1 − blocked)",
     )

@@ -10,6 +10,9 @@ from loop.margins.air import AirPath
 Level = Literal["danger", "warning", "note"]
 Verdict = Literal["good", "attention", "bad"]
 
+# Share of the basket left in hand when it is cleaned: engineering estimate.
+CLEAN_SPARE = 0.1
+
 
 @dataclass(frozen=True)
 class Finding:
@@ -44,6 +47,11 @@ class PumpResult:
     npsh_available: float
     npsh_required: float
 
+    @property
+    def shutoff_share(self) -> float:
+        """Head at the operating point over shut-off head."""
+        return self.head / self.shutoff_head if self.shutoff_head > 0 else 0.0
+
 
 @dataclass(frozen=True)
 class CondenserResult:
@@ -63,6 +71,11 @@ class CondenserResult:
     condensing_temperature: float
     flow_half_blocked: float
     clean_at: float
+
+    @property
+    def clean_before(self) -> float:
+        """Share blocked by which to clean the strainer: a little before the flow is at the need."""
+        return max(self.clean_at - CLEAN_SPARE, CLEAN_SPARE / 2)
 
 
 @dataclass(frozen=True)

@@ -1,26 +1,39 @@
 """`loop check`: the main job, from a job file to a verdict."""
 
-import json
+import math
 from typing import Annotated
 
 import typer
+from rich.bar import Bar
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from loop.check import CheckResult, Finding, to_json
+from loop.check import CheckResult, CondenserResult, Finding, to_json
 from loop.check import check as judge
-from loop.cli.options import JobPath, JsonOption, UnitsOption, console, load_job, user_errors
-from loop.units import show
+from loop.cli.options import (
+    JobPath,
+    JsonOption,
+    UnitsOption,
+    console,
+    load_job,
+    print_json,
+    user_errors,
+)
+from loop.cli.output import bare, bullets, headed, sentence, spaced, span
+from loop.units import label, show
 
 _VERDICT = {
-    "good": ("GOOD", "bold green", "every unit gets its water, and nothing stands in the way"),
-    "attention": ("ATTENTION", "bold yellow", "it works, but not surely: see what to do"),
-    "bad": ("BAD", "bold red", "do not leave it like this: see what to do"),
+    "good": ("GOOD", "bold green", "Every unit gets its water, and nothing stands in the way."),
+    "attention": ("ATTENTION", "bold yellow", "It works, but not surely: see what to do."),
+    "bad": ("BAD", "bold red", "Do not leave it like this: see what to do."),
 }
-_LEVEL = {"danger": "bold red", "warning": "bold yellow", "note": "dim"}
-_NARROW = 76
+_LEVEL = {"danger": "bold red", "warning": "bold yellow", "note": "bold"}
+_SUPPLY = {"enough": "green", "just": "yellow", "short": "red"}
+# Widths of the terminal from which the tables hold more than the least.
+_NARROW, _MIDDLING, _WIDE = 46, 58, 78
+_BAR = 10
 
 
 @user_errors
@@ -38,7 +51,7 @@ def check(
     """
     result = judge(load_job(job, units))
     if as_json:
-        print(json.dumps(to_json(result), indent=2, allow_nan=False))
+        print_json(to_json(result))
     else:
         _print(console(), result)
     if strict and any(finding.level != "note" for finding in result.findings):
@@ -46,54 +59,88 @@ def check(
 
 
 def _print(out: Console, result: CheckResult) -> None:
-    narrow = out.width < _NARROW
     word, style, meaning = _VERDICT[result.verdict]
-    out.print(Text.assemble((word, style), f"  {result.job.title}: {meaning}."))
+    out.print(Text.assemble((word, style), "  ", (result.job.title, "bold")))
+    out.print(Text(meaning))
     out.print()
-    for block in (
-        _condensers(result, narrow),
-        _to_do(result),
-        _parts(result, narrow),
-        _pump(result),
-        _cautions(result),
-    ):
-        out.print(block)
+    out.print(_units(result, out.width))
+    out.print(_to_do(result))
+    out.print(Text("Where the head goes, from the sea to the sea", "bold"))
+    out.print(spaced(_parts(result, out)))
+    out.print(spaced(_pump(result)))
+    out.print(Text("Cautions", "bold"))
+    out.print(bullets(result.cautions))
 
 
-def _condensers(result: CheckResult, narrow: bool) -> RenderableType:
+def _supply(unit: CondenserResult) -> Text:
+    """How the flow stands to the need: at the low edge of its band, in the middle, or not."""
+    if unit.flow_low >= unit.needed_flow:
+        word = "enough"
+    else:
+        word = "just" if unit.flow >= unit.needed_flow else "short"
+    return Text(word, _SUPPLY[word])
+
+
+def _units(result: CheckResult, width: int) -> RenderableType:
+    if len(result.condensers) == 1:
+        return spaced(_one_unit(result, result.condensers[0]))
+    return spaced(_many_units(result, width))
+
+
+def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
+    units = result.job.units
+    text = Text.assemble(
+        f"{unit.name}: ",
+        (show(unit.flow, "flow", units), "bold"),
+        f" of {bare(unit.needed_flow, 'flow', units)} needed",
+        f" ({span(unit.flow_low, unit.flow_high, 'flow', units)}): ",
+        _supply(unit),
+    )
+    if math.isfinite(unit.temperature_rise):
+        text.append(
+            f"\nThe water warms {show(unit.temperature_rise, 'temperature_difference', units)}; "
+            f"condensing near {show(unit.condensing_temperature, 'temperature', units)}, "
+            "an estimate"
+        )
+    if math.isfinite(unit.flow_half_blocked):
+        text.append(
+            f"\nWith the strainer half blocked: {show(unit.flow_half_blocked, 'flow', units)}"
+        )
+    return text
+
+
+def _many_units(result: CheckResult, width: int) -> Table:
     """Flow against need, a row a unit."""
     units = result.job.units
-    table = Table(box=None, padding=(0, 2, 0, 0), show_edge=False, header_style="bold")
-    table.add_column("Unit")
-    for name in ("flow", "needed", "may be"):
-        table.add_column(name, justify="right", no_wrap=not narrow)
-    if not narrow:
-        table.add_column("water warms", justify="right")
-        table.add_column("condensing, est.", justify="right")
-        table.add_column("strainer half full", justify="right")
+    flow, warmth = label("flow", units), label("temperature", units)
+    columns = [f"flow\n{flow}", f"need\n{flow}", ""]
+    if width >= _NARROW:
+        columns.append(f"may be\n{flow}")
+    if width >= _MIDDLING:
+        columns += [f"warms\n{warmth}", f"cond.*\n{warmth}"]
+    if width >= _WIDE:
+        columns.append(f"strainer half\nblocked, {flow}")
+    table = headed("Unit", *columns)
     for unit in result.condensers:
-        enough = unit.flow_low >= unit.needed_flow
-        style = "green" if enough else ("yellow" if unit.flow >= unit.needed_flow else "red")
-        low, high = (show(edge, "flow", units) for edge in (unit.flow_low, unit.flow_high))
         row: list[str | Text] = [
-            unit.name,
-            Text(show(unit.flow, "flow", units), style),
-            show(unit.needed_flow, "flow", units),
-            f"{low.split()[0]} to {high.split()[0]}",
+            bare(unit.flow, "flow", units),
+            bare(unit.needed_flow, "flow", units),
+            _supply(unit),
+            span(unit.flow_low, unit.flow_high, "flow", units),
+            bare(unit.temperature_rise, "temperature_difference", units),
+            bare(unit.condensing_temperature, "temperature", units),
+            bare(unit.flow_half_blocked, "flow", units),
         ]
-        if not narrow:
-            row += [
-                show(unit.temperature_rise, "temperature_difference", units),
-                show(unit.condensing_temperature, "temperature", units),
-                show(unit.flow_half_blocked, "flow", units),
-            ]
-        table.add_row(*row)
-    return Padding(table, (0, 0, 1, 0))
+        table.add_row(unit.name, *row[: len(columns)])
+    if width >= _MIDDLING:
+        table.caption = Text("* condensing temperature, an estimate", "dim")
+        table.caption_justify = "left"
+    return table
 
 
 def _to_do(result: CheckResult) -> RenderableType:
     if not result.findings:
-        return Padding(Text("Nothing to do."), (0, 0, 1, 0))
+        return spaced(Text("Nothing to do."))
     blocks = [_finding(finding) for finding in result.findings]
     return Group(Text("What to do", "bold"), *blocks)
 
@@ -103,54 +150,61 @@ def _finding(finding: Finding) -> RenderableType:
         (finding.level, _LEVEL[finding.level]), f"  {finding.code}, {finding.where}"
     )
     body = Group(
-        Text(_sentence(finding.message)),
-        Text.assemble(("Mend: ", "bold"), _sentence(finding.fix)),
+        Text(sentence(finding.message)),
+        Text.assemble(("Mend: ", "bold"), sentence(finding.fix)),
         Text(f"Source: {finding.source}", "dim"),
     )
     return Group(head, Padding(body, (0, 0, 1, 2)))
 
 
-def _sentence(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}."
-
-
-def _parts(result: CheckResult, narrow: bool) -> RenderableType:
+def _parts(result: CheckResult, out: Console) -> Table:
     """The parts in the water's order, with what each takes of the head."""
     units = result.job.units
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold", title=None)
-    table.add_column("Part", no_wrap=not narrow)
-    columns = ["lost", "share"] if narrow else ["height", "flow", "speed", "lost", "share"]
-    for name in [*columns, "gauge"]:
-        table.add_column(name, justify="right", no_wrap=True)
+    middling, wide = out.width >= _MIDDLING, out.width >= _WIDE
+    bars = wide and not out.options.ascii_only
+    columns = {"lost": "head", "gauge": "pressure"}
+    if middling:
+        columns = {"height": "height", "flow": "flow", **columns}
+    if wide:
+        columns = {"height": "height", "flow": "flow", "speed": "velocity", **columns}
+    heads = [f"{name}\n{label(quantity, units)}" for name, quantity in columns.items()]
+    table = headed("Part", *heads, "share", *([""] if bars else []))
     branch = ""
     for station, share in zip(result.point.stations, result.head_shares, strict=True):
         if station.branch != branch:
             branch = station.branch
-            table.add_row(Text(branch or "together again", "bold"))
-        row = [show(station.head_loss, "head", units), show(share, "ratio", units)]
-        if not narrow:
-            row = [
-                show(station.height, "height", units),
-                show(station.flow, "flow", units),
-                show(station.velocity, "velocity", units),
-                *row,
-            ]
-        table.add_row(station.label, *row, show(station.gauge_pressure, "pressure", units))
-    title = Text("Where the head goes, from the sea to the sea", "bold")
-    return Group(title, Padding(table, (0, 0, 1, 0)))
+            table.add_row(Text(f"· {branch}" if branch else "· together again", "bold"))
+        values = {
+            "height": station.height,
+            "flow": station.flow,
+            "speed": station.velocity,
+            "lost": station.head_loss,
+            "gauge": station.gauge_pressure,
+        }
+        row: list[RenderableType] = [
+            bare(values[name], quantity, units) for name, quantity in columns.items()
+        ]
+        row.append(show(share, "ratio", units))
+        if bars:
+            row.append(Bar(1.0, 0.0, share, width=_BAR))
+        table.add_row(station.label, *row)
+    return table
 
 
-def _pump(result: CheckResult) -> RenderableType:
+def _pump(result: CheckResult) -> Text:
     units, pump = result.job.units, result.pump
+
+    def head(value: float) -> str:
+        return show(value, "head", units)
+
     text = (
-        f"{pump.name} gives {show(pump.head, 'head', units)} at {show(pump.flow, 'flow', units)}"
-        f" and holds {show(pump.shutoff_head, 'head', units)} at no flow; the start takes "
-        f"{show(pump.start_head, 'head', units)}. Power {show(pump.power, 'power', units)}. "
-        f"Head at its inlet (NPSH) {show(pump.npsh_available, 'head', units)}, required "
-        f"{show(pump.npsh_required, 'head', units)}."
+        f"{pump.name} gives {head(pump.head)} at {show(pump.flow, 'flow', units)}, "
+        f"{show(pump.shutoff_share, 'ratio', units)} of the {head(pump.shutoff_head)} that it "
+        f"holds at no flow; the start takes {head(pump.start_head)}."
     )
-    return Padding(Text.assemble(("Pump  ", "bold"), text), (0, 0, 1, 0))
-
-
-def _cautions(result: CheckResult) -> RenderableType:
-    return Group(Text("Cautions", "bold"), *(Text(f"• {text}") for text in result.cautions))
+    if math.isfinite(pump.power):
+        text += f" Power {show(pump.power, 'power', units)}."
+    text += f" Suction head (NPSH) {head(pump.npsh_available)}"
+    if math.isfinite(pump.npsh_required):
+        text += f"; it needs {head(pump.npsh_required)}"
+    return Text.assemble(("Pump  ", "bold"), f"{text}.")

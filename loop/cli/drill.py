@@ -12,7 +12,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from loop.cli.options import UnitsOption, console, user_errors, write_whole
-from loop.job import parse_job, read_toml
+from loop.job import JobError, parse_job, read_toml
 from loop.teach import (
     AnswerError,
     Drill,
@@ -60,11 +60,16 @@ def drill(
     """
     out = console()
     if replay is not None:
-        kept = read_log(replay)
-        _replay(out, kept)
+        if job is not None or log is not None:
+            raise JobError(["--replay: a kept drill has its own job; give it alone"])
+        _replay(out, read_log(replay))
         return
     source = Source(None, ".") if job is None else Source(read_toml(job), str(Path(job).parent))
-    loop = invented_job() if source.tables is None else parse_job(source.tables, job or "", source.folder)
+    loop = (
+        invented_job()
+        if source.tables is None
+        else parse_job(source.tables, job or "", source.folder)
+    )
     if units is not None:
         loop = loop.model_copy(update={"units": units})
     hidden = Drill(loop, secrets.randbelow(10**6) if seed is None else seed, _level(level))
@@ -124,7 +129,7 @@ def _play(out: Console, hidden: Drill, lines: Callable[[], Iterator[str]]) -> Ou
         try:
             answer = _obey(out, hidden, taken, line)
         except AnswerError as error:
-            out.print(Text(f"{error}. {_HELP}"))
+            out.print(Text(f"{error}\n{_HELP}"))
         if answer:
             break
     outcome = hidden.finish(taken, answer)
@@ -183,8 +188,8 @@ def _print_outcome(out: Console, outcome: Outcome) -> None:
         _print_way(out, f"Your way, {outcome.minutes:g} minutes", outcome.looks)
     _print_way(
         out,
-        f"An expert's way, {outcome.expert_minutes:g} minutes: always the reading that should tell"
-        " most for its time",
+        f"An expert's way, {outcome.expert_minutes:g} minutes: always the reading that is expected"
+        " to tell most a minute (1 bit halves the doubt)",
         outcome.expert,
     )
     out.print(Text(f"The expert says: {fault_title(outcome.expert_answer)}."))
@@ -196,9 +201,9 @@ def _print_way(out: Console, title: str, looks: tuple[Look, ...]) -> None:
     out.print()
     out.print(Text(title, "bold"))
     for look in looks:
-        left = ", ".join(f"{name} {share:.0%}" for name, share in look.leading)
         out.print(
-            Text(f"{look.called} ({look.minutes:g} min; expected to tell {look.gain:.2f} bit):"
-                 f" {look.value}")
+            Text.assemble((f"{look.called}: {look.value}", "bold"), f"   {look.minutes:g} min")
         )
-        out.print(Padding(Text(f"leaves {left}", "dim"), (0, 0, 0, 5)))
+        left = ", ".join(f"{name} {share:.0%}" for name, share in look.leading)
+        for text in (f"How: {look.how}.", f"Expected to tell {look.gain:.2f} bit; left {left}."):
+            out.print(Padding(Text(text, "dim"), (0, 0, 0, 5)))

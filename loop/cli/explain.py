@@ -71,9 +71,14 @@ def _texts(line: Line) -> list[str]:
         given = line.inputs[0]
         return [f"{symbol}: {given.text} {given.unit} is {line.put_in} = {line.answer}"]
     inputs = "; ".join(
-        f"{item.symbol} = {item.text} {item.unit}".rstrip() + (f" ({item.origin})" if item.origin else "")
+        f"{item.symbol} = {item.text} {item.unit}".rstrip()
+        + (f" ({item.origin})" if item.origin else "")
         for item in line.inputs
     )
     if not line.sum_.formula:
         return [f"{symbol} = {line.answer}", *([f"at {inputs}"] if inputs else [])]
-    return [f"{symbol} = {line.formula}", f"with {inputs}", f"{symbol} = {line.put_in} = {line.answer}"]
+    return [
+        f"{symbol} = {line.formula}",
+        f"with {inputs}",
+        f"{symbol} = {line.put_in} = {line.answer}",
+    ]

@@ -1,24 +1,34 @@
 """`loop pumps`: the catalogue, or a pump file checked."""
 
-import json
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 import typer
-from rich.table import Table
 
-from loop.cli.options import JsonOption, complain, console, user_errors
+from loop.cli.options import (
+    JsonOption,
+    complain,
+    console,
+    print_json,
+    pump_names,
+    user_errors,
+)
+from loop.cli.output import bare, headed, spaced
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
-from loop.units import show
+from loop.units import System, label, show
 
 
 @user_errors
 def pumps(
     files: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[PUMP]...", help="Pump files to check, or catalogue names."),
+        typer.Argument(
+            metavar="[PUMP]...",
+            help="Pump files to check, or catalogue names.",
+            autocompletion=pump_names,
+        ),
     ] = None,
-    units: Annotated[Literal["us", "si"], typer.Option("--units", help="Units to show.")] = "us",
+    units: Annotated[System, typer.Option("--units", help="Units to show.")] = "us",
     as_json: JsonOption = False,
 ) -> None:
     """List the pump catalogue, or check pump files and show their curves.
@@ -32,7 +42,7 @@ def pumps(
         raise typer.Exit(2)
     if as_json:
         shown = found or [load_pump(name) for name in catalogue()]
-        print(json.dumps([_table(pump) for pump in shown], indent=2))
+        print_json([_table(pump) for pump in shown])
     elif found:
         for pump in found:
             _print_curve(pump, units)
@@ -71,7 +81,7 @@ def _table(pump: PumpCurve) -> dict[str, Any]:
         "flow": curve.flow.si("flow", "flow"),
         "head": curve.head.si("length", "head"),
         "power": curve.power and curve.power.si("power", "power"),
-        "npsh_required": curve.npsh_required and curve.npsh_required.si("length", "npsh"),
+        "npsh_required": curve.npsh_required and curve.npsh_required.si("length", "npsh_required"),
     }
 
 
@@ -82,43 +92,42 @@ def _supply(pump: PumpCurve) -> str:
     return f"{volts} {show(pump.rated_frequency, 'frequency', 'us')}"
 
 
-def _print_catalogue(units: Literal["us", "si"]) -> None:
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    for name in ("pump", "supply", "shut-off", "most", "port", "primes"):
-        table.add_column(name, justify="left" if name in ("pump", "supply") else "right")
+def _print_catalogue(units: System) -> None:
+    head, flow, port = (label(quantity, units) for quantity in ("head", "flow", "bore"))
+    columns = (f"shut-\noff {head}", f"most\n{flow}", f"port\n{port}", "self-\nprimes")
+    table = headed("Pump", "runs on", *columns)
     for name in catalogue():
         pump = load_pump(name)
         table.add_row(
             name,
             _supply(pump),
-            show(pump.shutoff_head, "head", units),
-            show(pump.last_flow, "flow", units),
-            show(pump.port, "bore", units),
-            "itself" if pump.self_priming else "",
+            bare(pump.shutoff_head, "head", units),
+            bare(pump.last_flow, "flow", units),
+            bare(pump.port, "bore", units),
+            "yes" if pump.self_priming else "no",
         )
     out = console()
-    out.print(table)
-    out.print("\nAll invented for the examples; none is a real pump.")
+    out.print(spaced(table))
+    out.print("All invented for the examples; none is a real pump.")
 
 
-def _print_curve(pump: PumpCurve, units: Literal["us", "si"]) -> None:
+def _print_curve(pump: PumpCurve, units: System) -> None:
     curve = pump.curve
     out = console()
     primes = ", self-priming" if pump.self_priming else ""
     out.print(f"{pump.name}: {_supply(pump)}, {show(pump.port, 'bore', units)} port{primes}")
     if pump.note:
         out.print(pump.note)
-    columns = [("flow", "flow", curve.flow.si("flow", "flow"))]
-    columns.append(("head", "head", curve.head.si("length", "head")))
+    rows = [
+        ("flow", "flow", curve.flow.si("flow", "flow")),
+        ("head", "head", curve.head.si("length", "head")),
+    ]
     if curve.power is not None:
-        columns.append(("power", "power", curve.power.si("power", "power")))
+        rows.append(("power", "power", curve.power.si("power", "power")))
     if curve.npsh_required is not None:
-        columns.append(("NPSH required", "head", curve.npsh_required.si("length", "npsh")))
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    for title, _, _ in columns:
-        table.add_column(title, justify="right")
-    for row in zip(*(values for _, _, values in columns), strict=True):
-        shown = zip(row, columns, strict=True)
-        table.add_row(*(show(value, kind, units) for value, (_, kind, _) in shown))
-    out.print(table)
-    out.print()
+        rows.append(("NPSH needed", "head", curve.npsh_required.si("length", "npsh_required")))
+    table = headed("", *(f"{name}\n{label(quantity, units)}" for name, quantity, _ in rows))
+    for point in zip(*(values for _, _, values in rows), strict=True):
+        numbers = zip(point, rows, strict=True)
+        table.add_row("", *(bare(value, quantity, units) for value, (_, quantity, _) in numbers))
+    out.print(spaced(table))

@@ -1,16 +1,23 @@
 """`loop schema`: the JSON Schema of the job file, for editors."""
 
-import json
+from typing import Annotated, Literal
 
-from loop.cli.options import user_errors
+import typer
+
+from loop.cli.options import print_json, user_errors
+from loop.job.schema import job_schema, pump_schema
+
+_SCHEMAS = {"job": job_schema, "pump": pump_schema}
 
 
 @user_errors
-def schema() -> None:
-    """Print the JSON Schema of the job file, with which an editor checks and completes it.
+def schema(
+    what: Annotated[
+        Literal["job", "pump"], typer.Option("--what", help="Which file: a job, or a pump.")
+    ] = "job",
+) -> None:
+    """Print a file's JSON Schema, with which an editor checks and completes it.
 
     Example:  loop schema > job.schema.json
     """
-    from loop.job import Job
-
-    print(json.dumps(Job.model_json_schema(), indent=2))
+    print_json(_SCHEMAS[what]())

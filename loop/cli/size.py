@@ -20,6 +20,7 @@ from loop.cli.options import (
     user_errors,
     write_whole,
 )
+from loop.cli.output import bullets, headed, spaced
 from loop.job import Job, JobError
 from loop.size import Change, Option, SizeResult, to_json, with_sizing
 from loop.size import size as study
@@ -137,7 +138,7 @@ def _print(out: Console, result: SizeResult, everything: bool) -> None:
     else:
         chosen = name(result.options[result.choice], units)
         out.print(Text.assemble(("FIT", "bold green"), f"  {chosen}."))
-    out.print(_bullets(result.why))
+    out.print(spaced(bullets(result.why)))
     if result.runner_up is not None:
         runner = name(result.options[result.runner_up], units)
         out.print(Text.assemble(("Runner-up  ", "bold"), f"{runner}. {result.prefer_runner_up}"))
@@ -154,13 +155,6 @@ def _print(out: Console, result: SizeResult, everything: bool) -> None:
             out.print(Padding(block, (0, 0, 1, 0)))
 
 
-def _bullets(lines: tuple[str, ...]) -> RenderableType:
-    table = Table.grid(padding=(0, 1, 0, 0))
-    for line in lines:
-        table.add_row("•", Text(line))
-    return Padding(table, (0, 0, 1, 0))
-
-
 def _least(result: SizeResult) -> RenderableType | None:
     """What mends the job as it stands."""
     if not result.least_change:
@@ -168,7 +162,10 @@ def _least(result: SizeResult) -> RenderableType | None:
     units = result.job.units
     mends = result.least_change[-1].passes
     title = "Least change that mends it as it stands" if mends else "Nothing tried mends it; most"
-    blocks = [Text(title, "bold"), _bullets(tuple(_told(c, units) for c in result.least_change))]
+    blocks: list[RenderableType] = [
+        Text(title, "bold"),
+        bullets(tuple(_told(c, units) for c in result.least_change)),
+    ]
     if result.other_changes:
         others = "; ".join(
             " and ".join(change.change for change in some) for some in result.other_changes
@@ -249,10 +246,7 @@ def _energy(result: SizeResult) -> RenderableType | None:
     options = [result.options[i] for i in positions if result.options[i].running]
     if not options:
         return None
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    table.add_column("pump")
-    for title in ("whole draw", "its share", "hours"):
-        table.add_column(title, justify="right")
+    table = headed("pump", "whole draw", "its share", "hours")
     for option in options:
         for stage in option.running:
             table.add_row(

@@ -49,8 +49,8 @@ def draw_sizes(sized: Sized, system: System) -> Any:
     page = Page(
         _headline(sized, system),
         f"{sized.job.title}: the options of its sizing",
-        "Every option at its worst service. Full marks pass, hollow ones fail; ringed are those that "
-        "no other beats in every respect (flow, power, price, bore). Below: hose bores with "
+        "Every option at its worst service. Full marks pass, hollow ones fail; ringed are those "
+        "that no other beats in every respect (flow, power, price, bore). Below: hose bores with "
         f"{grid.pump}; a hose that is too small fails on flow or speed, one that is too large on "
         "air, start or slowness.",
         body=_FRONT + table + 1.2,
@@ -70,7 +70,8 @@ def _headline(sized: Sized, system: System) -> str:
     if sized.choice is None:
         return f"None of {count} options passes"
     best = sized.options[sized.choice]
-    return f"Fit {_words(best, system)} hose, {best.chance:.0%} sure; {passing} of {count} options pass"
+    sure = f"{best.chance:.0%} sure"
+    return f"Fit {_words(best, system)} hose, {sure}; {passing} of {count} options pass"
 
 
 def _words(option: Any, system: System) -> str:

@@ -151,7 +151,9 @@ def stations(network: Network, flows: Flows, row: int = 0) -> tuple[Station, ...
 def _station(network: Network, index: int, flow: float, lost: float, head: float) -> Station:
     part = network.parts[index]
     bore = _bore(network, index)
-    speed = velocity(flow, bore)
+    # Pumps side by side have a port each, and share the flow.
+    ports = part.in_parallel if isinstance(part, Pump) else 1
+    speed = velocity(flow / ports, bore)
     height = network.heights[index]
     # Past a discharge the jet has spent its velocity head, which is the exit's loss.
     moving = 0.0 if isinstance(part, Discharge) else speed**2 / (2 * GRAVITY)

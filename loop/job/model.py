@@ -17,7 +17,7 @@ from pydantic_core import PydanticCustomError
 
 from loop.job.layout import layout_problems
 from loop.job.service import Fitted, Sizing, Supply, Visit
-from loop.parts import AnyPart, Intake, Part, Pump
+from loop.parts import AnyPart, Intake, Manifold, Part, Pump
 from loop.parts.hose import Lining
 from loop.seawater import Water
 from loop.units import (
@@ -202,10 +202,14 @@ _OWN_BORE = {"pump"}
 def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
     """A part, as a table or as a `Part`, with the job's defaults where it says nothing itself."""
     if isinstance(part, Part):
-        if part.kind == "manifold":
-            return with_defaults(
-                part.model_dump(exclude_unset=True) | {"kind": "manifold"}, defaults
+        if isinstance(part, Manifold):
+            ways = tuple(
+                way.model_copy(
+                    update={"part": tuple(with_defaults(inner, defaults) for inner in way.part)}
+                )
+                for way in part.branch
             )
+            part = part.model_copy(update={"branch": ways})
         wanted = _wanted(part.kind, part.model_fields_set, defaults)
         return part.model_copy(update=wanted) if wanted else part
     if not isinstance(part, dict):

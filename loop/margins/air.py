@@ -81,9 +81,9 @@ class AirPath:
     Heads [m]: ``start_head`` is needed to drive the air out as the way stands,
     ``start_head_proposed`` with the proposed bleeds, ``start_head_vented`` with one at every
     crest; ``shutoff_head`` is the most that the pump has at this supply. ``proposed`` holds the
-    smallest set of crests to vent that leaves 10 % of it to spare (or leaves the most that bleeds
-    can), and the bleed at the pump's outlet where there is none. Where not even a bleed at every
-    crest makes a start possible, none is proposed at any.
+    smallest set of crests to vent that leaves 10 % of it to spare (or the most that bleeds can),
+    and the bleed at the pump's outlet where there is none; on a way that shares crests with
+    others, also what those need. None is proposed for a start that no bleeds make possible.
     """
 
     branch: str
@@ -144,8 +144,8 @@ class _Way:
 def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
     """Air on every way from the sea to the sea, at an operating point.
 
-    Flows and the shut-off head are the point's. Where ways share a crest, one bleed serves both:
-    each way's set is the smallest beside the bleeds that the others need on the shared line.
+    Flows and the shut-off head are the point's. Where ways share a crest one bleed serves them all,
+    and is listed on each: of all the ways' bleeds together none could be left out.
     """
     ways = [_way(network, point, branch, parts) for branch, parts in network.paths()]
     chosen = _choose(ways, point.shutoff_head)
@@ -183,37 +183,42 @@ def _way(network: Network, point: OperatingPoint, branch: str, parts: Sequence[i
 def _choose(ways: Sequence[_Way], shutoff_head: float) -> list[frozenset[int]]:
     """Crests to vent on each way.
 
-    Each way is settled alone, and then once more in turn beside what the other ways have on the
-    line that they share, so that no way keeps a bleed which another's makes needless.
+    Each way is settled alone, with the fewest that it needs. Then, those that the fewest ways
+    share first, each bleed is left out that the others make needless on every way it is on.
     """
-    keys = [
-        {number: crest_bleed(way.crests, number).key for number in way.with_outlet.ventable}
-        for way in ways
-    ]
-    own = [_fewest(way.with_outlet, shutoff_head) for way in ways]
-    holders: dict[tuple[int, float], set[int]] = {}
-    for i, vents in enumerate(own):
-        for number in vents:
-            holders.setdefault(keys[i][number], set()).add(i)
-    granted: list[frozenset[int]] = []
-    for i, way in enumerate(ways):
-        for number in own[i]:
-            holders[keys[i][number]].discard(i)
-        shared = frozenset(n for n, key in keys[i].items() if holders.get(key))
-        own[i] = _fewest(way.with_outlet.without(shared), shutoff_head)
-        for number in own[i]:
-            holders.setdefault(keys[i][number], set()).add(i)
-    for places in keys:
-        granted.append(frozenset(n for n, key in places.items() if holders.get(key)))
-    return granted
+    rises = [way.with_outlet for way in ways]
+    limits = [_limit(each, shutoff_head) for each in rises]
+    numbers: dict[tuple[int, float], dict[int, int]] = {}
+    wanted: set[tuple[int, float]] = set()
+    for i, (way, each, limit) in enumerate(zip(ways, rises, limits, strict=True)):
+        for number in sorted(each.ventable):
+            numbers.setdefault(crest_bleed(way.crests, number).key, {})[i] = number
+        if limit is not None:
+            wanted |= {crest_bleed(way.crests, number).key for number in each.fewest(limit)}
+    chosen: list[set[int]] = [set() for _ in ways]
+    places = sorted((key for key in numbers if key in wanted), key=lambda key: len(numbers[key]))
+    for key in places:
+        for i, number in numbers[key].items():
+            chosen[i].add(number)
+    for key in places:
+        left = {i: frozenset(chosen[i] - {number}) for i, number in numbers[key].items()}
+        if all(_starts(rises[i].without(vents), limits[i]) for i, vents in left.items()):
+            for i, number in numbers[key].items():
+                chosen[i].discard(number)
+    return [frozenset(vents) for vents in chosen]
 
 
-def _fewest(way: Rises, shutoff_head: float) -> frozenset[int]:
-    """Fewest crests to vent for a start with head to spare, or the best start that bleeds give."""
+def _limit(way: Rises, shutoff_head: float) -> float | None:
+    """Head [m] to start on: a tenth of the shut-off head to spare, or the best that bleeds give.
+
+    None where not even a bleed at every crest makes a start possible.
+    """
     best = way.without(way.ventable).head
-    if best > shutoff_head:
-        return frozenset()
-    return way.fewest(max((1 - START_SPARE) * shutoff_head, best))
+    return None if best > shutoff_head else max((1 - START_SPARE) * shutoff_head, best)
+
+
+def _starts(way: Rises, limit: float | None) -> bool:
+    return limit is None or way.head <= limit + 1e-9
 
 
 def _suction(network: Network, line: Profile, crests: Sequence[Crest]) -> SuctionSide:

@@ -20,8 +20,9 @@ def _as_tuple(value: Any) -> Any:
     return (value,) if isinstance(value, str | Rating) else value
 
 
+_TwoAtMost = Annotated[tuple[Rating, ...], Field(min_length=1, max_length=2)]
 Ratings = Annotated[
-    tuple[Rating, ...], BeforeValidator(_as_tuple), Field(min_length=1, max_length=2)
+    _TwoAtMost, BeforeValidator(_as_tuple, json_schema_input_type=Rating | _TwoAtMost)
 ]
 ScaleThickness = Annotated[float, Quantity("length", 0.0, 0.01)]
 

@@ -44,7 +44,7 @@ def _by_height(value: Any) -> Any:
     return {"height": value} if isinstance(value, str | int | float) else value
 
 
-ViaPoint = Annotated[Via, BeforeValidator(_by_height)]
+ViaPoint = Annotated[Via, BeforeValidator(_by_height, json_schema_input_type=Height | Via)]
 
 
 class Hose(Part):

@@ -82,7 +82,10 @@ def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") ->
     try:
         checked = Sizing.model_validate(given, context={"text": True, "folder": folder})
     except ValidationError as error:
-        raise JobError([_mistake(item) for item in error.errors()]) from None
+        mistakes = error.errors()
+        # A list of which no item is right is also told as empty.
+        places = {item["loc"][:1] for item in mistakes if len(item["loc"]) > 1}
+        raise JobError([_mistake(one) for one in mistakes if one["loc"] not in places]) from None
     new = {name: getattr(checked, name) for name in given}
     return job.model_copy(update={"sizing": job.sizing.model_copy(update=new)})
 

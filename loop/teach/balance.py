@@ -100,12 +100,16 @@ def pump_pressures(reckoning: Reckoning, given: dict[str, Value]) -> None:
     scoop = {name: head for name, head in given.items() if name == "H_scoop"}
     inlet = ledger.step(
         "Total head at the pump's inlet",
-        Sum("H_in", " - ".join([*scoop, *heads]) if scoop else f"-({' + '.join(heads)})", {
-            **scoop, **heads
-        }),
+        Sum(
+            "H_in",
+            " - ".join([*scoop, *heads]) if scoop else f"-({' + '.join(heads)})",
+            {**scoop, **heads},
+        ),
         point.pump_inlet.total_head,
         "head",
-        Notes("the sea's head less every loss up to here", "Suction losses are the dangerous ones."),
+        Notes(
+            "the sea's head less every loss up to here", "Suction losses are the dangerous ones."
+        ),
     )
     height = ledger.given("z", point.pump_inlet.height, "height")
     _pressure(reckoning, "inlet", {"H": inlet, "z": height}, index - 1)
@@ -151,9 +155,11 @@ def _npsh(reckoning: Reckoning, inlet: Value) -> None:
     inputs = {"p_a": air, "p_v": reckoning.water["p_v"], "ρ": reckoning.water["ρ"]}
     ledger.step(
         "Suction head available (NPSH)",
-        Sum("NPSH", "(p_a - p_v) / (ρ * g) + H_in - z_p", {
-            **inputs, "g": G, "H_in": inlet, "z_p": height
-        }),
+        Sum(
+            "NPSH",
+            "(p_a - p_v) / (ρ * g) + H_in - z_p",
+            {**inputs, "g": G, "H_in": inlet, "z_p": height},
+        ),
         reckoning.result.pump.npsh_available,
         "head",
         Notes(
@@ -176,7 +182,9 @@ def _npsh_required(reckoning: Reckoning) -> None:
         Sum("NPSH_need", "n**2 * NPSH_r", {"n": speed, "NPSH_r": read}),
         required,
         "head",
-        Notes("affinity laws", "With less than this at its inlet the pump boils, rattles and wears."),
+        Notes(
+            "affinity laws", "With less than this at its inlet the pump boils, rattles and wears."
+        ),
     )
 
 

@@ -92,7 +92,9 @@ def _meant(text: str, called: Mapping[str, str], what: str) -> str:
     plain, names = _plain(text), list(called)
     if plain.isdecimal() and 1 <= int(plain) <= len(names):
         return names[int(plain) - 1]
-    spellings = {_plain(spelling): key for key, title_ in called.items() for spelling in (title_, key)}
+    spellings = {
+        _plain(spelling): key for key, title_ in called.items() for spelling in (title_, key)
+    }
     if plain in spellings:
         return spellings[plain]
     near = difflib.get_close_matches(plain, spellings, n=1, cutoff=0.5)

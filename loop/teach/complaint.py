@@ -5,9 +5,10 @@ import numpy as np
 from loop.diagnose import Study
 from loop.teach.cases import Case
 
-# Condensing temperature [°C] at which a unit's own protection commonly trips: engineering estimate.
+# Condensing temperature [°C] at which a unit's own protection commonly trips: an engineering
+# estimate.
 _TRIPS = 57.0
-# What an owner notices: a stream thinner than this share, and a unit hotter by this [K] (estimates).
+# What an owner notices: a stream thinner than this share, a unit hotter by this [K]: estimates.
 _THIN, _WARMER = 0.75, 4.0
 
 _NO_WATER = (

@@ -1,4 +1,4 @@
-"""The drill: readings taken one by one on a hidden fault, an expert's way beside it, and a score."""
+"""The drill: readings taken on a hidden fault, an expert's way beside them, and a score."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,7 +15,8 @@ _WORTHLESS = 0.03
 # Points: for the right fault, for one of two, for a guess that the readings did not bear out; and
 # at most for the time.
 _RIGHT, _HALF, _LUCKY, _TIME = 70, 35, 40, 30
-# Below this probability by the readings taken, a right answer was luck.
+# Below this probability by the readings taken, of the true fault and those that no reading tells
+# from it, a right answer was luck.
 _BORNE_OUT = 0.4
 
 
@@ -73,13 +74,15 @@ class Outcome:
 class Drill:
     """One drill: a case, and the study of its loop, which is reckoned once.
 
-    Its methods are pure: readings taken are passed in, by their keys in the order of taking.
+    Readings taken are passed in, by their keys in the order of taking: the drill itself keeps
+    nothing but the diagnoses that it has already worked out.
     """
 
     def __init__(self, job: Job, seed: int, level: Level) -> None:
         """Draws the case; raises JobError where the loop does not run at all."""
         self.case: Case = draw_case(job, seed, level)
         self.study: Study = prepare(job)
+        self._known: dict[frozenset[str], Diagnosis] = {}
 
     @property
     def complaint(self) -> str:
@@ -120,7 +123,11 @@ class Drill:
         )
 
     def _after(self, taken: Sequence[str]) -> Diagnosis:
-        return diagnose(self.case.job, self.case.readings.only(taken), self.study)
+        keys = frozenset(taken)
+        if keys not in self._known:
+            readings = self.case.readings.only(keys)
+            self._known[keys] = diagnose(self.case.job, readings, self.study)
+        return self._known[keys]
 
     def _looks(self, taken: Sequence[str]) -> tuple[Look, ...]:
         looks = []
@@ -161,9 +168,7 @@ class Drill:
                 return tuple(dict.fromkeys(name for name in names if name != self.case.fault))
         return ()
 
-    def _judge(
-        self, taken: Sequence[str], answer: str, same: tuple[str, ...]
-    ) -> tuple[str, int]:
+    def _judge(self, taken: Sequence[str], answer: str, same: tuple[str, ...]) -> tuple[str, int]:
         if not answer:
             return "No answer given.", 0
         truth = self.case.fault
@@ -171,7 +176,8 @@ class Drill:
             if set(answer.split(" + ")) & set(truth.split(" + ")):
                 return "Half right: this was one thing, but not the whole of it.", _HALF
             return "Not that one.", 0
-        if _probability(self._after(taken), answer) < _BORNE_OUT:
+        found = self._after(taken)
+        if sum(_probability(found, name) for name in {truth, *same}) < _BORNE_OUT:
             return "Right, but by luck: your readings did not yet bear it out.", _LUCKY
         if answer in same:
             return "Right, as far as any reading can tell: only a look decides.", _RIGHT
@@ -181,4 +187,3 @@ class Drill:
 def _probability(found: Diagnosis, fault: str) -> float:
     """Probability of a fault wherever it may sit."""
     return sum(cause.probability for cause in found.causes if cause.fault == fault)
-

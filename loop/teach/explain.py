@@ -153,7 +153,9 @@ def _with_tees(reckoning: Reckoning, index: int, own: Value) -> Value:
         Sum("h_all", " + ".join(heads), heads),
         reckoning.result.point.stations[index].head_loss,
         "head",
-        Notes("losses in a row add up", "The tee at a branch's end counts with the part next to it."),
+        Notes(
+            "losses in a row add up", "The tee at a branch's end counts with the part next to it."
+        ),
     )
 
 

@@ -29,7 +29,9 @@ def intake_steps(reckoning: Reckoning, index: int, intake: Intake) -> Value:
         Sum("K", "K_e + K_g * (A / A_g)**2" if len(inputs) > 1 else "K_e", inputs),
         intake.loss_coefficient(reckoning.flow(index).value, reckoning.network.water),
         "",
-        Notes("Rennels & Hudson (2012), as in fluids", "A bigger grate face slows the water in it."),
+        Notes(
+            "Rennels & Hudson (2012), as in fluids", "A bigger grate face slows the water in it."
+        ),
     )
     meaning = "What it costs to draw the sea in; weed on the grate makes it many times more."
     return coefficient_head(reckoning, index, total, speed, meaning)
@@ -92,14 +94,14 @@ def seacock_steps(reckoning: Reckoning, index: int, valve: Seacock) -> Value:
         Sum("K", formula, inputs),
         valve.loss_coefficient(reckoning.flow(index).value, reckoning.network.water),
         "",
-        Notes(f"{CRANE}: ball valve, 3 f_T", "Handle along the pipe, please: half shut costs dear."),
+        Notes(
+            f"{CRANE}: ball valve, 3 f_T", "Handle along the pipe, please: half shut costs dear."
+        ),
     )
     return coefficient_head(reckoning, index, total, speed, "An open ball valve is nearly free.")
 
 
-def crane_steps(
-    reckoning: Reckoning, index: int, part: Tee | Bleed | CheckValve | Elbow
-) -> Value:
+def crane_steps(reckoning: Reckoning, index: int, part: Tee | Bleed | CheckValve | Elbow) -> Value:
     """Fittings whose K Crane gives as so many fT."""
     ledger = reckoning.ledger
     bore = ledger.given("D", part.inner_bore, "bore")

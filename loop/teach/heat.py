@@ -12,9 +12,7 @@ from loop.teach.step import Sum, Value
 _KAYS = "effectiveness-NTU, Kays & London, Compact Heat Exchangers"
 
 
-def heat_steps(
-    reckoning: Reckoning, found: CondenserResult, needed: Value, heat: Value
-) -> None:
+def heat_steps(reckoning: Reckoning, found: CondenserResult, needed: Value, heat: Value) -> None:
     """Rise, outlet temperature, NTU and condensing temperature of one unit."""
     ledger, network = reckoning.ledger, reckoning.network
     ledger.begin(f"Heat at the {found.name} unit")
@@ -76,7 +74,9 @@ def _rated_conductance(reckoning: Reckoning, unit: Unit, needed: Value, heat: Va
         Sum("ΔT_r", "q / w_r", {"q": heat, "w_r": stream}),
         rise_exact,
         "temperature_difference",
-        Notes("heat balance", "Near 10 °F (5.6 K) at the trade's usual flow: a number to remember."),
+        Notes(
+            "heat balance", "Near 10 °F (5.6 K) at the trade's usual flow: a number to remember."
+        ),
     )
     approach = ledger.given("a", unit.approach, "temperature_difference")
     number = ledger.step(
@@ -84,7 +84,9 @@ def _rated_conductance(reckoning: Reckoning, unit: Unit, needed: Value, heat: Va
         Sum("NTU_r", "ln(1 + ΔT_r / a)", {"ΔT_r": rise, "a": approach}),
         math.log1p(rise_exact / unit.approach),
         "",
-        Notes(f"{_KAYS}; a is condensing minus leaving water", "How many times over it is big enough."),
+        Notes(
+            f"{_KAYS}; a is condensing minus leaving water", "How many times over it is big enough."
+        ),
     )
     inputs = {"NTU_r": number, "w_r": stream}
     formula = "NTU_r * w_r"

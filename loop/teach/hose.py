@@ -33,7 +33,9 @@ def hose_steps(reckoning: Reckoning, index: int, hose: Hose) -> Value:
             Sum("K_f", "f * L / D", {"f": factor, "L": length, "D": bore}),
             factor.value * hose.length / bore.value,
             "",
-            Notes("Darcy-Weisbach", "K counts losses in velocity heads; friction grows with length."),
+            Notes(
+                "Darcy-Weisbach", "K counts losses in velocity heads; friction grows with length."
+            ),
         )
     }
     for number, (turn, count) in enumerate(Counter(hose.sweeps).items(), start=1):
@@ -139,7 +141,7 @@ def _barbs(reckoning: Reckoning, index: int, hose: Hose, bore: Value) -> Value:
         hose.barbs * on_barb / ratio**4,
         "",
         Notes(
-            "each barb is two of its bores long (common practice); K moves with the bore's 4th power",
+            "a barb is two bores long (common practice); K moves with the bore's 4th power",
             "A barb at 0.8 of the hose costs about a velocity head an end: count the joints.",
         ),
     )
@@ -153,5 +155,7 @@ def _barb_bore(ledger: Ledger, hose: Hose, bore: Value) -> Value:
         Sum("d", f"{BARB_OVER_HOSE} * D", {"D": bore}),
         hose.barb,
         "bore",
-        Notes("common practice, where the job gives none", "Measure a barb: it is the true throat."),
+        Notes(
+            "common practice, where the job gives none", "Measure a barb: it is the true throat."
+        ),
     )

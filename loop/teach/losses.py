@@ -102,7 +102,7 @@ def _colebrook(ledger: Ledger, re: Value, bore: Value, roughness: Value, title: 
         "",
         Notes(
             "Colebrook (1939), solved by Clamond's method in the package fluids",
-            "It stands on both sides: start from 0.03, put each answer in again, stop when it stays.",
+            "f is on both sides: start from 0.03, put each answer in again, stop when it stays.",
         ),
     )
 
@@ -164,14 +164,10 @@ def _head(
     if fitted != 1:
         formula = f"F * {formula}"
         inputs = {**inputs, "F": Value(fitted, "", "fitted to this boat's own readings")}
-    return reckoning.ledger.own_step(
-        "Head lost", Sum("h", formula, inputs), exact, "head", notes
-    )
+    return reckoning.ledger.own_step("Head lost", Sum("h", formula, inputs), exact, "head", notes)
 
 
-def _multiplied(
-    part: Part, formula: str, inputs: dict[str, Value]
-) -> tuple[str, dict[str, Value]]:
+def _multiplied(part: Part, formula: str, inputs: dict[str, Value]) -> tuple[str, dict[str, Value]]:
     """A part's own factors: how many there are, how blocked the basket, how thick the scale."""
     count, blocked = getattr(part, "count", 1), getattr(part, "blocked", 0.0)
     scale, tube = getattr(part, "scale", 0.0), getattr(part, "tube_bore", None)
@@ -184,4 +180,3 @@ def _multiplied(
         walls = {"d": Value(tube, "m", "the job"), "t": Value(scale, "m", "the job: scale")}
         return f"{formula} * (d / (d - 2 * t))**4.8", {**inputs, **walls}
     return formula, inputs
-

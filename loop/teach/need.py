@@ -9,7 +9,9 @@ from loop.teach.step import Sum, Value
 
 def need_steps(reckoning: Reckoning) -> dict[str, tuple[Value, Value]]:
     """Needed flow and rejected heat of each unit."""
-    return {unit.name: _one(reckoning, number) for number, unit in enumerate(reckoning.job.condenser)}
+    return {
+        unit.name: _one(reckoning, number) for number, unit in enumerate(reckoning.job.condenser)
+    }
 
 
 def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
@@ -23,7 +25,9 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
             Sum("Q_need"),
             unit.needed_flow,
             "flow",
-            Notes("the unit's maker, as the job gives it", "The flow that this unit must not lack."),
+            Notes(
+                "the unit's maker, as the job gives it", "The flow that this unit must not lack."
+            ),
         )
     else:
         tons = ledger.step(
@@ -31,7 +35,9 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
             Sum("N_ton", "q_cool / 3516.853", {"q_cool": cooling}),
             unit.cooling / TON,
             "ton",
-            Notes("1 ton = 12,000 BTU/h = 3516.853 W", "The trade's measure of an air conditioner."),
+            Notes(
+                "1 ton = 12,000 BTU/h = 3516.853 W", "The trade's measure of an air conditioner."
+            ),
         )
         per_ton = ledger.given("Q_ton", unit.flow_per_ton, "flow")
         needed = ledger.step(
@@ -50,7 +56,9 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
         Sum("q", "q_cool * r", {"q_cool": cooling, "r": factor}),
         unit.rejected_heat,
         "heat",
-        Notes("common practice", "The compressor's own work goes overboard too, not only the cold."),
+        Notes(
+            "common practice", "The compressor's own work goes overboard too, not only the cold."
+        ),
     )
     return needed, heat
 
@@ -69,8 +77,8 @@ def flow_steps(reckoning: Reckoning) -> None:
             "flow",
             Notes(
                 "found by trial: the one flow at which the pump's head pays for every loss",
-                "Guess, add up the losses, compare with the pump, guess again. Here is the end of it:"
-                " the steps below show that it balances."
+                "Guess, add up the losses, compare with the pump, guess again. Here is the end of"
+                " it: the steps below show that it balances."
                 if first
                 else "Branches share so that every way from the pump to the sea costs the same.",
             ),

@@ -118,7 +118,9 @@ def read_curve(
     if flow.value > x[-1]:
         inputs = {
             "y": Value(float(y[-1]), unit, "datasheet, last point"),
-            "m": Value(float(curve.extended_with_slope(flow.value)[1]), f"{unit}/(m³/s)", "curve's slope"),
+            "m": Value(
+                float(curve.extended_with_slope(flow.value)[1]), f"{unit}/(m³/s)", "curve's slope"
+            ),
             "Q_r": flow,
             "Q_1": Value(float(x[-1]), "m³/s", "datasheet, last point"),
         }

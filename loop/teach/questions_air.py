@@ -25,7 +25,11 @@ def _hump(rng: np.random.Generator) -> list[float]:
         5,
     ]
     if rng.random() < 0.5:
-        inches[1:4] = [int(rng.integers(2, 8)), int(rng.integers(-8, -3)), int(rng.integers(16, 28))]
+        inches[1:4] = [
+            int(rng.integers(2, 8)),
+            int(rng.integers(-8, -3)),
+            int(rng.integers(16, 28)),
+        ]
     return [parse(f"{inch} in", "length") for inch in inches]
 
 
@@ -41,9 +45,7 @@ def trapped_air(rng: np.random.Generator, system: System) -> Question:
     heights = _hump(rng)
     highs = [turn.position for turn in turns(heights) if turn.high and 0 < turn.position < 4]
     top = max(highs, key=lambda position: heights[position])
-    choices, where = mixed(
-        rng, _PLACES[top], [_PLACES[i] for i in range(5) if i not in highs]
-    )
+    choices, where = mixed(rng, _PLACES[top], [_PLACES[i] for i in range(5) if i not in highs])
     crest = show(heights[top], "height", system)
     return Question(
         "trapped-air",
@@ -67,7 +69,11 @@ def bleed_place(rng: np.random.Generator, system: System) -> Question:
     top = max(highs, key=lambda position: heights[position])
     others = [position for position in range(1, 5) if position not in highs]
     choices, where = mixed(rng, _PLACES[top], [_PLACES[position] for position in others])
-    sag = f" In the sag, {_PLACES[lows[0]].removeprefix('at ')}, it would pass water only." if lows else ""
+    sag = (
+        f" In the sag, {_PLACES[lows[0]].removeprefix('at ')}, it would pass water only."
+        if lows
+        else ""
+    )
     return Question(
         "bleed-place",
         "You have one bleed valve besides the one at the pump's outlet. Heights above the waterline"
@@ -147,8 +153,9 @@ def running_hump(rng: np.random.Generator, system: System) -> Question:
     )
     return Question(
         "running-hump",
-        f"On the pressure side the hose goes over a hump {hump} above the waterline, down again, and"
-        f" out {out} above it. The line runs full, free of air. What static head does the pump pay?",
+        f"On the pressure side the hose goes over a hump {hump} above the waterline, down again,"
+        f" and out {out} above it. The line runs full, free of air. What static head does the pump"
+        " pay?",
         "In a full line the falling side gives back what the rising side took, so only the height"
         f" at which the jet leaves counts: {out}. But to start the line the pump must first lift"
         f" water over the hump, {hump}.",

@@ -157,8 +157,11 @@ def bucket(rng: np.random.Generator, system: System) -> Question:
         "bucket",
         f"You hold a bucket under the discharge: {held} in {seconds:g} seconds. What is the flow?",
         f"{held} in {seconds:g} s is {show(flow, 'flow', system)}: "
-        + (f"3600 ÷ {seconds:g} gallons in an hour." if system == "us" else
-           f"5 × 60 ÷ {seconds:g} litres in a minute.")
+        + (
+            f"3600 ÷ {seconds:g} gallons in an hour."
+            if system == "us"
+            else f"5 × 60 ÷ {seconds:g} litres in a minute."
+        )
         + " A bucket and a watch are the best flow meter on the boat.",
         system,
         number=flow,

@@ -48,9 +48,9 @@ def flow_from_rise(rng: np.random.Generator, system: System) -> Question:
         "flow-from-rise",
         f"At {flow} the water warms by {before}. Today, at the same load, it warms by {after}. What"
         " is the flow now?",
-        f"The same heat goes into less water, so rise and flow go opposite ways: {flow} × {before} ÷"
-        f" {after} = {show(share * unit.needed_flow, 'flow', system)}. Two thermometers make a flow"
-        " meter.",
+        f"The same heat goes into less water, so rise and flow go opposite ways: {flow} × {before}"
+        f" ÷ {after} = {show(share * unit.needed_flow, 'flow', system)}. Two thermometers make"
+        " a flow meter.",
         system,
         number=share * unit.needed_flow,
         quantity="flow",
@@ -66,13 +66,15 @@ def low_flow_heat(rng: np.random.Generator, system: System) -> Question:
         for part in (1.0, share)
     )
     climb = low - full
-    wrong = [show(climb * factor, "temperature_difference", system, 0) for factor in (0.1, 0.4, 2.5)]
+    wrong = [
+        show(climb * factor, "temperature_difference", system, 0) for factor in (0.1, 0.4, 2.5)
+    ]
     right = show(climb, "temperature_difference", system, 0)
     choices, where = mixed(rng, right, wrong)
     return Question(
         "low-flow-heat",
-        f"A unit condenses at {show(full, 'temperature', system)} on its full flow. A dirty strainer"
-        f" leaves {show(share, 'ratio', system)} of it. About how much does the condensing"
+        f"A unit condenses at {show(full, 'temperature', system)} on its full flow. A dirty"
+        f" strainer leaves {show(share, 'ratio', system)} of it. About how much does the condensing"
         " temperature climb, if the compressor keeps going?",
         f"The water warms {1 / share:.3g} times as much, and the slower stream takes heat from the"
         f" tube less readily: to {show(low, 'temperature', system)}, up by {right}. Climbing"

@@ -25,15 +25,17 @@ def affinity(rng: np.random.Generator, system: System) -> Question:
     }[what]
     after = full * ratio**power
     law = {1: "in proportion to", 2: "with the square of", 3: "with the cube of"}[power]
-    start = {"flow": "open-ended, it gives", "head": "shut off, it makes", "power": "it draws"}[what]
+    start = {"flow": "open-ended, it gives", "head": "shut off, it makes", "power": "it draws"}[
+        what
+    ]
     text = show(full, what, system)
     return Question(
         "affinity",
         f"A permanent-magnet DC pump is rated at {rated:g} V; there, {start} {text}. A bad wire"
         f" leaves it {supply:g} V. What {what} is left at the same point of its curve?",
-        f"Speed follows voltage: {supply:g} ÷ {rated:g} = {ratio:.3g} of rated. By the affinity laws"
-        f" {what} goes {law} speed: {text} × {ratio:.3g}{'²³'[power - 2] if power > 1 else ''} ="
-        f" {show(after, what, system)}. A thin wire costs more head than volts.",
+        f"Speed follows voltage: {supply:g} ÷ {rated:g} = {ratio:.3g} of rated. By the affinity"
+        f" laws {what} goes {law} speed: {text} × {ratio:.3g}{'²³'[power - 2] if power > 1 else ''}"
+        f" = {show(after, what, system)}. A thin wire costs more head than volts.",
         system,
         number=after,
         quantity=what,
@@ -78,11 +80,15 @@ def pump_above_water(rng: np.random.Generator, system: System) -> Question:
     return Question(
         "pump-above-water",
         f"A pump that does not prime itself sits {say[0]} below the waterline and {say[1]} off the"
-        f" centreline. The boat heels {math.degrees(heel):g}° and floats {say[3]} higher when light."
-        " Is the pump still fed by the sea at worst?",
+        f" centreline. The boat heels {math.degrees(heel):g}° and floats {say[3]} higher when"
+        " light. Is the pump still fed by the sea at worst?",
         f"Heel lifts it by offset × sin(heel) = {say[2]}, and the light hull by {say[3]}:"
         f" {say[0]} − {say[2]} − {say[3]} leaves it {say[4]} {right}."
-        + (" Good, but keep some to spare." if under else " It will lose its prime: mount it lower."),
+        + (
+            " Good, but keep some to spare."
+            if under
+            else " It will lose its prime: mount it lower."
+        ),
         system,
         choices,
         where,
@@ -103,7 +109,8 @@ def suction_head(rng: np.random.Generator, system: System) -> Question:
         "suction-head",
         f"The pump sits {place} and the suction line loses {texts[1]}. The air's weight less the"
         f" water's vapour pressure is worth {texts[2]} at"
-        f" {show(water.temperature, 'temperature', system)}. What suction head (NPSH) is available?",
+        f" {show(water.temperature, 'temperature', system)}. What suction head (NPSH) is"
+        " available?",
         f"Take from {texts[2]} what the line loses and the height of the pump over the water (below"
         f" it counts in your favour): {texts[3]}. It should be at least {NPSH_RATIO:g} times what"
         " the pump's datasheet asks for.",

@@ -55,7 +55,9 @@ def _exponent(reckoning: Reckoning, part: Condenser) -> Value:
         Sum("n", "ln(Δp_2 / Δp_1) / ln(Q_2 / Q_1)", inputs),
         exponent_of(*part.loss),
         "",
-        Notes("power law through two points", "Close to 2: twice the flow takes four times the push."),
+        Notes(
+            "power law through two points", "Close to 2: twice the flow takes four times the push."
+        ),
     )
 
 
@@ -79,5 +81,7 @@ def _tube_speed(reckoning: Reckoning, index: int, part: Condenser, bore: float) 
         Sum("V_t", formula, inputs),
         speed,
         "velocity",
-        Notes(f"limits {TUBE_LEAST:g} to {TUBE_MOST:g} m/s: Copper Development Association", meaning),
+        Notes(
+            f"limits {TUBE_LEAST:g} to {TUBE_MOST:g} m/s: Copper Development Association", meaning
+        ),
     )

@@ -62,7 +62,9 @@ def _water(reckoning: Reckoning) -> None:
         Sum("ρ", "", at, digits=5),
         water.density,
         "kg/m³",
-        Notes(teos, "Salt makes seawater some 2.5 % heavier than fresh: it turns head to pressure."),
+        Notes(
+            teos, "Salt makes seawater some 2.5 % heavier than fresh: it turns head to pressure."
+        ),
     )
     found["c_p"] = ledger.step(
         "Heat capacity of the water",

@@ -27,9 +27,9 @@ class Value:
 class Sum:
     """A sum to be done: symbol of its result, formula in the symbols of `inputs`, digits shown.
 
-    An empty formula stands for a figure read from a table at `inputs`, or found by the solver. An ``implicit``
-    sum holds its own result among its inputs, as the Colebrook equation does: the answer put in on
-    the right comes out again on the left. A ``conversion`` only changes units.
+    An empty formula stands for a figure read from a table at `inputs`, or found by the solver. An
+    ``implicit`` sum holds its own result among its inputs, as the Colebrook equation does: the
+    answer put in on the right comes out again on the left. A ``conversion`` only changes units.
     """
 
     symbol: str

@@ -40,7 +40,7 @@ def _header(
     way = "back from" if converging else "into"
     run: dict[str, Value] = {}
     found = []
-    for place, line in enumerate(lines[:-1]):
+    for place in range(len(lines) - 1):
         name = fork.names[which[place]]
         bores = fork.header_bore, fork.bores[which[place]]
         tee = Tee(*bores, float(np.degrees(fork.angle)), converging)
@@ -68,9 +68,7 @@ def _along(ledger: Ledger, name: str, way: str, heads: dict[str, Value]) -> Valu
     )
 
 
-def _one_tee(
-    reckoning: Reckoning, tee: Tee, beyond: list[Value], way: str
-) -> tuple[Value, Value]:
+def _one_tee(reckoning: Reckoning, tee: Tee, beyond: list[Value], way: str) -> tuple[Value, Value]:
     """Head lost into (or out of) the branch, and along the run, at one tee."""
     ledger = reckoning.ledger
     flows = {f"Q_{i + 1}": flow for i, flow in enumerate(beyond)}
@@ -114,9 +112,11 @@ def _one_tee(
         heads.append(
             ledger.step(
                 f"Head lost in the tee's {what}",
-                Sum(f"h_{symbol[-1]}", "K * V_c**2 / (2 * g)", {
-                    "K": coefficient, "V_c": speed, "g": G
-                }),
+                Sum(
+                    f"h_{symbol[-1]}",
+                    "K * V_c**2 / (2 * g)",
+                    {"K": coefficient, "V_c": speed, "g": G},
+                ),
                 exact * velocity_head(combined.value, tee.header),
                 "head",
                 Notes("K velocity heads of the header", "A manifold is fittings too: count it."),

@@ -23,7 +23,7 @@ class UnitError(ValueError):
 
 
 @cache
-def _registry() -> pint.UnitRegistry[Any]:
+def _registry() -> "pint.UnitRegistry[Any]":
     registry: pint.UnitRegistry[Any] = pint.UnitRegistry(None, on_redefinition="raise")
     registry.load_definitions(DEFINITIONS.strip().splitlines())
     return registry

@@ -1,0 +1,56 @@
+"""Tables and texts as the commands print them."""
+
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from loop.units import System, label, show
+
+
+def bare(value: float, quantity: str, system: System) -> str:
+    """A number without the unit that its column's head gives; a dash where there is none.
+
+    >>> bare(0.0001051, "flow", "us")
+    '100'
+    """
+    return show(value, quantity, system).removesuffix(label(quantity, system)).rstrip()
+
+
+def span(low: float, high: float, quantity: str, system: System) -> str:
+    """The edges of a band, without their unit.
+
+    >>> span(0.0001051, 0.0002103, "flow", "us")
+    '100 to 200'
+    """
+    return f"{bare(low, quantity, system)} to {bare(high, quantity, system)}"
+
+
+def headed(first: str, *others: str) -> Table:
+    """An empty table without lines: `first` holds text, the other columns hold numbers."""
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold", pad_edge=False)
+    table.add_column(first, vertical="top", overflow="fold")
+    for name in others:
+        table.add_column(name, justify="right", no_wrap=True)
+    return table
+
+
+def bullets(lines: tuple[str, ...]) -> Table:
+    """Lines of text, each behind a dot, and under itself where it is too long for one line."""
+    grid = Table.grid(padding=(0, 1))
+    for line in lines:
+        grid.add_row("•", Text(line))
+    return grid
+
+
+def sentence(text: str) -> str:
+    """A text with a capital and a full stop.
+
+    >>> sentence("no bleed at the pump")
+    'No bleed at the pump.'
+    """
+    return f"{text[:1].upper()}{text[1:]}."
+
+
+def spaced(block: Table | Text) -> Padding:
+    """A block with an empty line after it."""
+    return Padding(block, (0, 0, 1, 0), expand=False)

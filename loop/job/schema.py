@@ -1,0 +1,50 @@
+"""JSON Schemas of the files that a person writes, for editors that check and complete them."""
+
+from typing import Any
+
+from pydantic.json_schema import GenerateJsonSchema, JsonSchemaMode, JsonSchemaValue
+from pydantic_core import CoreSchema, core_schema
+
+from loop.job.model import Job
+from loop.pumps import PumpCurve
+
+_PYTHON_TYPES = {"string": str, "boolean": bool, "integer": int, "number": float}
+
+
+class _FileSchema(GenerateJsonSchema):
+    """A schema of the text in a file rather than of the SI floats that it becomes."""
+
+    def generate(self, schema: CoreSchema, mode: JsonSchemaMode = "validation") -> JsonSchemaValue:
+        whole = super().generate(schema, mode)
+        for table in (whole, *whole.get("$defs", {}).values()):
+            table["description"] = table.get("description", "").split("\n\n")[0]
+            # A part is a part by its kind, which in Python alone follows from its class.
+            if "const" in table.get("properties", {}).get("kind", {}):
+                table["required"] = ["kind", *table.get("required", [])]
+        return {"$schema": self.schema_dialect, **whole}
+
+    def default_schema(self, schema: core_schema.WithDefaultSchema) -> JsonSchemaValue:
+        """Keeps a default only where the file could hold it as it is."""
+        shown = super().default_schema(schema)
+        wanted = _PYTHON_TYPES.get(shown.get("type", ""))
+        if wanted is None or not isinstance(shown.get("default"), wanted):
+            shown.pop("default", None)
+        return shown
+
+    def nullable_schema(self, schema: core_schema.NullableSchema) -> JsonSchemaValue:
+        """TOML has no null: what is not given is left out."""
+        return self.generate_inner(schema["schema"])
+
+    def field_title_should_be_set(self, schema: Any) -> bool:
+        """A key's name says it already."""
+        return False
+
+
+def job_schema() -> dict[str, Any]:
+    """JSON Schema (2020-12) of a job file."""
+    return Job.model_json_schema(schema_generator=_FileSchema)
+
+
+def pump_schema() -> dict[str, Any]:
+    """JSON Schema (2020-12) of a pump file."""
+    return PumpCurve.model_json_schema(schema_generator=_FileSchema)

@@ -1,0 +1,176 @@
+"""Friction and fittings, through the parts of a loop."""
+
+import math
+
+import fluids
+
+from loop.hydraulics.joints import Tee as HeaderTee
+from loop.parts import CheckValve, Discharge, Elbow, Fitting, Intake, Seacock, Tee
+from loop.parts import friction as loop_friction
+from loop.parts.friction import GRAVITY, velocity
+from loop.parts.seacock import added_coefficient
+from tests.published.relations.registry import relation
+from tests.published.textbook import Liquid, pipe
+
+_FLOW = 1e-3  # for coefficients that do not depend on the flow
+
+
+@relation()
+def reynolds(flow: float, bore: float, viscosity: float) -> float:
+    """Reynolds number."""
+    return loop_friction.reynolds(flow, bore, Liquid(kinematic_viscosity=viscosity))
+
+
+@relation()
+def friction_factor(reynolds_number: float, relative_roughness: float) -> float:
+    """Darcy friction factor."""
+    return loop_friction.friction_factor(reynolds_number, relative_roughness)
+
+
+@relation("length")
+def pipe_head_loss(
+    flow: float, bore: float, length: float, roughness: float, viscosity: float
+) -> float:
+    """Head lost in a straight pipe [m]: a hose without barbs."""
+    return pipe(length, bore, roughness).head_loss(flow, Liquid(kinematic_viscosity=viscosity))
+
+
+@relation("length")
+def pipe_head_loss_at_speed(
+    speed: float, bore: float, length: float, roughness: float, viscosity: float
+) -> float:
+    """The same, where the book gives the mean speed."""
+    flow = speed * math.pi / 4 * bore**2
+    return pipe_head_loss(flow, bore, length, roughness, viscosity)
+
+
+@relation("pressure")
+def pipe_pressure_drop_at_speed(
+    speed: float, bore: float, length: float, viscosity: float, density: float
+) -> float:
+    """Pressure drop of a smooth pipe [Pa]."""
+    head = pipe_head_loss_at_speed(speed, bore, length, 0.0, viscosity)
+    return density * GRAVITY * head
+
+
+@relation("pressure")
+def pipe_pressure_drop(
+    flow: float, bore: float, length: float, roughness: float, viscosity: float, density: float
+) -> float:
+    """Pressure drop of a pipe [Pa]."""
+    return density * GRAVITY * pipe_head_loss(flow, bore, length, roughness, viscosity)
+
+
+@relation("length")
+def velocity_head(flow: float, bore: float) -> float:
+    """V²/2g [m]."""
+    return loop_friction.velocity_head(flow, bore)
+
+
+@relation("speed")
+def mean_speed(flow: float, bore: float) -> float:
+    """Mean speed in a bore [m/s]."""
+    return velocity(flow, bore)
+
+
+@relation()
+def fully_turbulent_friction(bore: float) -> float:
+    """Crane's fT, from a tee's run: K = 20 fT."""
+    return Tee(bore=bore).loss_coefficient(_FLOW, Liquid()) / 20
+
+
+@relation()
+def tee_run(bore: float) -> float:
+    """K of a tee's run."""
+    return Tee(bore=bore).loss_coefficient(_FLOW, Liquid())
+
+
+@relation()
+def elbow(bore: float, angle: float) -> float:
+    """K of a threaded elbow."""
+    return Elbow(bore=bore, angle=angle).loss_coefficient(_FLOW, Liquid())
+
+
+@relation()
+def ball_valve(bore: float) -> float:
+    """K of an open seacock of full bore."""
+    return Seacock(bore=bore).loss_coefficient(_FLOW, Liquid())
+
+
+@relation()
+def check_valve(bore: float) -> float:
+    """K of a swing check valve."""
+    return CheckValve(bore=bore).loss_coefficient(_FLOW, Liquid())
+
+
+@relation()
+def plug_cock(angle: float) -> float:
+    """K that turning a seacock's handle adds."""
+    return added_coefficient(math.degrees(angle))
+
+
+@relation()
+def exit_loss(bore: float) -> float:
+    """K of a discharge."""
+    return Discharge(bore=bore, height=0.0).loss_coefficient(_FLOW, Liquid())
+
+
+@relation()
+def entrance(bore: float) -> float:
+    """K of an intake without a grate."""
+    return Intake(bore=bore, height=-1.0, grate_open=1.0).loss_coefficient(_FLOW, Liquid())
+
+
+@relation()
+def sudden_enlargement(area_ratio: float) -> float:
+    """K on the larger bore; the library's relation, as a hose's barbed end calls it."""
+    larger = math.sqrt(area_ratio)
+    return float(fluids.diffuser_sharp(Di1=1.0, Di2=larger) * area_ratio**2)
+
+
+@relation()
+def sudden_contraction(area_ratio: float) -> float:
+    """K on the smaller bore; the library's relation, as a hose's barbed end calls it."""
+    return float(fluids.contraction_sharp(Di1=1.0, Di2=math.sqrt(area_ratio)))
+
+
+@relation()
+def coefficient_of_kv(kv: float, bore: float) -> float:
+    """K of a fitting known by its Kv."""
+    part = Fitting(kv=kv, bore=bore)
+    return part.head_loss(_FLOW, Liquid()) / loop_friction.velocity_head(_FLOW, bore)
+
+
+def _tee(header: float, side: float, run: float, angle: float, converging: bool) -> tuple[float, float]:
+    tee = HeaderTee(header, header, math.degrees(angle), converging)
+    return tee.coefficients(side / (side + run))
+
+
+@relation()
+def tee_side_coefficient(
+    header: float, side: float, run: float, angle: float, converging: bool
+) -> float:
+    """K of the side branch of a header's tee, on the combined velocity."""
+    return _tee(header, side, run, angle, converging)[0]
+
+
+@relation()
+def tee_run_coefficient(
+    header: float, side: float, run: float, angle: float, converging: bool
+) -> float:
+    """K of the run."""
+    return _tee(header, side, run, angle, converging)[1]
+
+
+@relation("length")
+def tee_side_head(
+    header: float, side: float, run: float, angle: float, converging: bool
+) -> float:
+    """Head lost into or out of the side branch [m]."""
+    return _tee(header, side, run, angle, converging)[0] * velocity_head(side + run, header)
+
+
+@relation("length")
+def tee_run_head(header: float, side: float, run: float, angle: float, converging: bool) -> float:
+    """Head lost along the run [m]."""
+    return _tee(header, side, run, angle, converging)[1] * velocity_head(side + run, header)

@@ -1,0 +1,121 @@
+"""Suction, submergence and air."""
+
+import math
+from types import SimpleNamespace
+
+import numpy as np
+from scipy.optimize import brentq
+
+from loop.curve import MonotoneCurve
+from loop.margins import suction
+from loop.margins.clearing import clearing_froude
+from loop.parts.friction import GRAVITY, velocity_head
+from loop.seawater import Water
+from loop.units import parse
+from tests.published.relations.registry import relation
+from tests.published.textbook import Liquid, loss, pipe
+
+
+def _available(inlet_head: float, pump_height: float, water: Water) -> float:
+    """The program's NPSH for a total head at the inlet and a height of the pump [m]."""
+    point = SimpleNamespace(
+        pump_inlet=SimpleNamespace(total_head=inlet_head),
+        network=SimpleNamespace(pump_index=0, heights=(pump_height,)),
+    )
+    return suction.npsh_available(point, water)
+
+
+@relation("length")
+def npsh_available(level: float, temperature: float, loss: float) -> float:
+    """NPSH [m] of a pump with its fresh water's open level so far above it (or below, −)."""
+    return _available(level - loss, 0.0, Water(temperature, 0.0))
+
+
+@relation("length")
+def npsh_available_at_gauge(
+    pressure: float, speed: float, height: float, temperature: float
+) -> float:
+    """NPSH [m] from a gauge, at a height above the pump, in water that runs at `speed`."""
+    water = Water(temperature, 0.0)
+    head = pressure / (water.density * GRAVITY) + height + speed**2 / (2 * GRAVITY)
+    return _available(head, 0.0, water)
+
+
+@relation("length")
+def highest_pump(needed: float, loss: float, temperature: float) -> float:
+    """Greatest height [m] of a pump above its open supply at which NPSH is what it needs."""
+    water = Water(temperature, 0.0)
+    return _available(-loss, 0.0, water) - needed
+
+
+@relation("length")
+def highest_pump_by_k(
+    needed: float, flow: float, bore: float, k: float, temperature: float
+) -> float:
+    """The same, with the suction line's losses as a K."""
+    return highest_pump(needed, loss(k, bore).head_loss(flow, Liquid()), temperature)
+
+
+@relation("flow")
+def cavitating_flow(
+    level: float,
+    temperature: float,
+    length: float,
+    bore: float,
+    roughness: float,
+    k: float,
+    kinetic: float,
+    flows: list[float],
+    needed_heads: list[float],
+) -> float:
+    """Flow [m³/s] at which NPSH available falls to what the pump needs."""
+    water = Water(temperature, 0.0)
+    line = [pipe(length, bore, roughness), loss(k, bore)]
+    required = MonotoneCurve(np.array(flows), np.array(needed_heads))
+
+    def spare(flow: float) -> float:
+        lost = sum(part.head_loss(flow, water) for part in line)
+        # The book counts the inlet's velocity head (1 + kinetic) times less once.
+        lost += kinetic * velocity_head(flow, bore)
+        return _available(level - lost, 0.0, water) - float(required(flow))
+
+    return float(brentq(spare, flows[0], flows[-1]))
+
+
+@relation("length")
+def submergence(flow: float, bore: float) -> float:
+    """Depth [m] over an opening that keeps air out."""
+    return suction.needed_submergence(bore, flow)
+
+
+@relation()
+def submergence_factor(flow: float, bore: float) -> float:
+    """(S − D) D^1.5/Q in inches and US gallons a minute."""
+    inch, gpm = parse("1 in", "length"), parse("1 gal/min", "flow")
+    depth = (suction.needed_submergence(bore, flow) - bore) / inch
+    return depth * (bore / inch) ** 1.5 / (flow / gpm)
+
+
+def _wisner(slope: float) -> float:
+    """The edge that is Wisner's: the higher one up to where the two cross."""
+    low, high = clearing_froude(slope)
+    return float(high if slope < math.radians(28.75) else low)
+
+
+@relation()
+def clearing_froude_wisner(slope: float) -> float:
+    """Froude number that sweeps a pocket, after Wisner."""
+    return _wisner(slope)
+
+
+@relation()
+def clearing_froude_escarameia(slope: float) -> float:
+    """Froude number that sweeps a pocket, after Escarameia."""
+    low, high = clearing_froude(slope)
+    return float(low if slope < math.radians(28.75) else high)
+
+
+@relation()
+def clearing_slope_term() -> float:
+    """Escarameia's factor on √sin: upright less level."""
+    return clearing_froude_escarameia(math.pi / 2) - clearing_froude_escarameia(0.0)

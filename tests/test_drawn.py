@@ -1,0 +1,263 @@
+"""Figures: the lines are those of the answer, and the headlines say what it says."""
+
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from loop.draw import FIGURES, draw
+from loop.draw.air import pockets
+from loop.draw.fouling import fouled
+from loop.draw.heads import steps
+from loop.draw.labels import text_boxes
+from loop.draw.lines import pump_curve, strainer_factors, system_curve
+from loop.draw.spread import density, spread
+from loop.draw.way import head_lines, lay_out
+from loop.hydraulics import solve
+from loop.parts import Hose, Strainer
+from tests.drawn_jobs import (
+    CHECKED,
+    JOBS,
+    VISITS,
+    assert_words_apart,
+    checked,
+    condenser,
+    job,
+    long,
+    network,
+    plain,
+    pump,
+    scene,
+)
+
+# --- what the figures show -----------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["plain", "six units", "thirty", "tiny", "huge", "blocked"])
+def test_the_two_curves_meet_at_the_operating_point(name):
+    point = checked(name).point
+    loop = system_curve(point.network, None, point.shutoff_head * 1.2)
+    assert np.all(np.diff(loop.flow) > 0)
+    assert np.interp(point.flow, loop.flow, loop.head) == pytest.approx(point.pump_head, rel=5e-3)
+    curve = pump_curve(point.network)
+    assert np.interp(point.flow, curve.flow, curve.head) == pytest.approx(point.pump_head, rel=5e-3)
+
+
+def test_the_system_curve_starts_at_the_lift():
+    loop = system_curve(checked("plain").point.network, None, 3.0)
+    assert loop.flow[0] == 0
+    assert loop.head[0] == pytest.approx(5 * 0.0254)
+
+
+def test_a_dirty_strainer_lifts_the_system_curve():
+    net = checked("plain").point.network
+    clean = system_curve(net, None, 4.0)
+    dirty = system_curve(net, strainer_factors(net, 0.5), 4.0)
+    assert np.interp(1e-4, dirty.flow, dirty.head) > np.interp(1e-4, clean.flow, clean.head)
+    assert strainer_factors(checked("smallest").point.network, 0.5) is None
+
+
+def test_a_shut_loop_has_no_system_curve():
+    shut = job(
+        [
+            {"kind": "intake", "height": "-16 in"},
+            {"kind": "seacock", "open": "1 %"},
+            {"kind": "pump", "curve": pump()},
+            condenser(),
+            {"kind": "discharge", "height": "-16 in"},
+        ]
+    )
+    point = solve(shut)
+    assert point.flow == 0
+    assert len(system_curve(point.network, None, 3.0).flow) == 0
+    assert_words_apart(draw(shut, "curves"))
+    assert_words_apart(draw(shut, "profile"))
+
+
+def test_the_spread_lies_about_the_answer_and_within_its_band():
+    plain_point = checked("plain").point
+    flow = spread(scene("plain")).flow
+    assert np.median(flow) == pytest.approx(plain_point.flow, rel=0.01)
+    inside = (flow > plain_point.flow_low) & (flow < plain_point.flow_high)
+    # The band joins tolerances of two standard deviations each: some 95 in 100.
+    assert 0.90 < inside.mean() < 0.99
+
+
+def test_the_share_of_loops_that_meet_the_need_follows_the_need():
+    assert spread(scene("plain")).share == 1.0
+    assert spread(scene("blocked")).share < 0.1
+
+
+def test_density_is_greatest_where_the_values_are():
+    at = np.linspace(0.0, 10.0, 201)
+    height = density(np.random.default_rng(1).normal(6.0, 0.5, 500), at)
+    assert height.max() == 1.0
+    assert at[np.argmax(height)] == pytest.approx(6.0, abs=0.2)
+    assert height[0] < 1e-6
+
+
+@pytest.mark.parametrize("name", ["plain", "six units", "thirty", "hundred", "smallest", "tiny"])
+def test_the_steps_of_head_add_up_to_the_pumps_head(name):
+    total = sum(step.head for step in steps(scene(name)))
+    assert total == pytest.approx(checked(name).point.pump_head, rel=1e-6)
+
+
+def test_every_branch_takes_the_pumps_head():
+    for branch in ("branch 1", "branch 2", "branch 6"):
+        total = sum(step.head for step in steps(scene("six units", branch=branch)))
+        assert total == pytest.approx(checked("six units").point.pump_head, rel=1e-6)
+
+
+def test_small_steps_are_put_together_on_a_page_that_is_full():
+    rows = steps(scene("hundred"))
+    assert len(rows) == 40
+    assert rows[-1].name.endswith("smaller parts")
+
+
+def test_barbs_are_a_share_of_their_hose():
+    rows = [step for step in steps(scene("plain")) if "hose" in step.name]
+    assert len(rows) == 4
+    assert all(0 < step.barbs < step.head for step in rows)
+
+
+def test_the_fouling_curve_starts_at_the_answer_and_falls():
+    unit = fouled(scene("plain"))[0]
+    result = checked("plain").condensers[0]
+    assert unit.flow[0] == pytest.approx(result.flow, rel=2e-3)
+    assert unit.condensing[0] == pytest.approx(result.condensing_temperature, abs=0.05)
+    assert np.all(np.diff(unit.flow) < 0)
+    assert np.all(np.diff(unit.condensing) > 0)
+    at_clean = np.interp(result.clean_at, unit.blocked, unit.flow)
+    assert at_clean == pytest.approx(result.needed_flow, rel=5e-3)
+
+
+def test_the_worst_unit_comes_first():
+    units = fouled(scene("six units"))
+    spare = [u.flow[0] / u.unit.needed_flow for u in units]
+    assert spare[0] == min(spare)
+
+
+@pytest.mark.parametrize("name", ["plain", "thirty", "six units", "smallest"])
+def test_a_way_goes_from_edge_to_edge_without_turning_back(name):
+    seen = scene(name)
+    way = lay_out(seen.point, seen.path()[1])
+    assert way.x[0] == 0
+    assert way.x[-1] == pytest.approx(1.0)
+    assert np.all(np.diff(way.x) >= 0)
+    assert way.heights.max() == pytest.approx(max(p.height for p in way.line.points))
+    hoses = [p for p in way.places if isinstance(seen.network.parts[p.index], Hose)]
+    by_length = sorted(hoses, key=lambda p: seen.network.parts[p.index].length)
+    widths = [round(p.end - p.start, 9) for p in by_length]
+    assert widths == sorted(widths)
+
+
+def test_pockets_lie_on_the_falling_leg_behind_their_crest():
+    seen = scene("holds air")
+    (start, end, sure), *_ = pockets(seen.air)
+    assert sure
+    way = lay_out(seen.point, seen.path()[1])
+    x, heights = way.stretch(start, end)
+    assert np.all(np.diff(x) >= 0)
+    assert np.all(np.diff(heights) <= 1e-9)
+    assert heights[0] == pytest.approx(30 * 0.0254)
+
+
+def test_air_sits_behind_every_crest_where_the_pump_cannot_start():
+    seen = scene("cannot start")
+    assert not seen.air.starts
+    assert len(pockets(seen.air)) == 3
+
+
+def test_the_heads_of_a_way_are_those_of_its_stations():
+    seen = scene("plain")
+    way = lay_out(seen.point, seen.path()[1])
+    _, total, pressure = head_lines(seen.point, way)
+    assert total[-1] == seen.point.stations[-1].total_head
+    rises = np.diff(total)[np.diff(total) > 0]
+    assert rises == pytest.approx([seen.point.pump_head])
+    assert np.all(pressure <= total + 1e-12)
+
+
+# --- headlines -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("name", "figure", "words"),
+    [
+        ("plain", "curves", "gal/h where 180 is needed"),
+        ("no flow", "curves", "Nothing flows: the pump holds 0.3 ft"),
+        ("six units", "curves", "Worst off of 6 units, cabin"),
+        ("cannot start", "profile", "It cannot start: the air takes"),
+        ("holds air", "profile", "Air stays behind the crest at 30.0 in"),
+        ("shallow", "profile", "too shallow at its worst"),
+        ("plain", "heads", "The condenser takes"),
+        ("plain", "fouling", "Clean the strainer before it is"),
+    ],
+)
+def test_the_headline_says_the_conclusion(name, figure, words):
+    assert words in draw(checked(name), figure).get_label()
+
+
+def test_a_headline_agrees_with_the_answer():
+    unit = checked("plain").condensers[0]
+    gallons = 0.003785411784 / 3600  # US gallon an hour [m³/s]
+    low, high = round(unit.flow_low / gallons), round(unit.flow_high / gallons)
+    assert draw(checked("plain"), "curves").get_label() == (
+        f"{low} to {high} gal/h where 180 is needed"
+    )
+
+
+def test_units_change_the_words_and_not_the_picture():
+    us, si = (draw(checked("plain"), "curves", units=system) for system in ("us", "si"))
+    assert "L/min" in si.get_label()
+    one, other = (figure.axes[0].get_lines()[0].get_xdata() for figure in (us, si))
+    assert np.ptp(np.asarray(one)[1:] / np.asarray(other)[1:]) == pytest.approx(0, abs=1e-6)
+
+
+def test_drift_says_when_the_need_is_reached():
+    assert "falls below the need about" in draw(plain(visit=VISITS), "drift").get_label()
+    assert "show no trend yet" in draw(plain(visit=VISITS[:1]), "drift").get_label()
+    low = [{**visit, "readings": {"flow": "150 gal/h"}} for visit in VISITS]
+    assert "Down to 15" in draw(plain(visit=low), "drift").get_label()
+
+
+def test_sizes_needs_no_more_than_options_a_front_and_a_choice():
+    def option(bore: float, margin: float, passes: bool, reasons: tuple[str, ...] = ()):
+        choice = SimpleNamespace(
+            pump=pump(), suction_bore=bore, pressure_bore=bore, barb_bore=None, seacock_bore=None,
+            strainer=None,
+        )  # fmt: skip
+        return SimpleNamespace(
+            choice=choice, margin=margin, power=float("nan"), shutoff_head=3.0, chance=0.95,
+            passes=passes, reasons=reasons,
+        )  # fmt: skip
+
+    sized = SimpleNamespace(
+        job=JOBS["plain"],
+        options=(
+            option(0.019, 0.1, True),
+            option(0.0127, -0.3, False, ("flow: 3% chance",)),
+            option(0.038, 0.3, False, ("air: stays in the hose",)),
+        ),
+        choice=0,
+        runner_up=None,
+        front=(0,),
+    )
+    figure = draw(sized, "sizes")
+    assert_words_apart(figure)
+    words = [text for text, _ in text_boxes(figure)]
+    assert {"flow", "air", "passes, 95%"} <= set(words)
+    sized.choice, sized.front = None, ()
+    sized.options = sized.options[1:]
+    assert draw(sized, "sizes").get_label() == "None of 2 options passes"
+
+
+def test_every_figure_has_a_line_that_says_what_it_shows():
+    assert set(FIGURES) == {*CHECKED, "sizes", "drift"}
+    assert all(len(words) > 20 for words in FIGURES.values())
+
+
+def test_long_loops_and_networks_are_what_these_tests_think():
+    assert len(long(30).part) == 30
+    assert len(network(6).condenser) == 6
+    assert any(isinstance(part, Strainer) for part in plain().part)

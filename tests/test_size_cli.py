@@ -1,0 +1,63 @@
+"""`loop size` as it is typed."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from loop.cli import app
+
+EXAMPLE = str(Path(__file__).parents[1] / "examples" / "kittiwake.toml")
+FEW = ("--bores", "1/2 in, 3/4 in, 1 in", "--pumps", "demo-ac-350", "--draws", "100")
+
+
+def run(*words: str, width: int = 80) -> Result:
+    return CliRunner().invoke(app, ["size", *words], env={"COLUMNS": str(width)})
+
+
+@pytest.mark.parametrize("width", [60, 100])
+def test_the_answer_reads_from_choice_to_basis_within_the_width(width: int) -> None:
+    result = run(EXAMPLE, *FEW, width=width)
+    assert result.exit_code == 0
+    titles = ("FIT", "What passes", "What fails", "Worst service", "Odds")
+    places = [result.output.index(title) for title in titles]
+    assert places == sorted(places)
+    assert max(len(line) for line in result.output.splitlines()) <= width
+
+
+def test_json_is_the_whole_answer() -> None:
+    data = json.loads(run(EXAMPLE, *FEW, "--json").stdout)
+    assert len(data["options"]) == 9
+    assert data["options"][data["choice"]]["passes"]
+
+
+def test_mistakes_are_told_at_once_with_status_2() -> None:
+    result = run(EXAMPLE, "--bores", "3/4", "--pumps", "demo-none", "--confidence", "2")
+    assert result.exit_code == 2
+    lines = result.stderr.splitlines()
+    assert [line.split(":")[0] for line in lines] == ["--bores 1", "--pumps 1", "--confidence"]
+    assert result.stdout == ""
+
+
+def test_a_mistake_in_the_jobs_sizing_names_the_file() -> None:
+    result = run(EXAMPLE, "--draws", "0")
+    assert result.exit_code == 2
+    assert result.stderr.startswith(f"{EXAMPLE}: draws: 0 is out of range")
+
+
+def test_the_answer_is_drawn_where_asked(tmp_path: Path) -> None:
+    figure = tmp_path / "answer.svg"
+    assert run(EXAMPLE, *FEW, "--figure", str(figure)).exit_code == 0
+    assert figure.read_text().rstrip().endswith("</svg>")
+
+
+def test_an_interrupt_leaves_no_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def stopped(*args: Any) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("loop.cli.size.study", stopped)
+    result = run(EXAMPLE, "--figure", str(tmp_path / "answer.svg"))
+    assert result.exit_code != 0
+    assert list(tmp_path.iterdir()) == []
