@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 
 from loop.check.remedy import larger_hose, shed_head, stronger_pump
-from loop.check.result import Finding
+from loop.check.result import CondenserResult, Finding
 from loop.check.subject import COMMON, Subject, finding
 from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
 from loop.parts import Discharge, Pump
@@ -43,8 +43,13 @@ def flow_findings(subject: Subject) -> Iterator[Finding]:
             yield _marginal(subject, number)
         elif unit.flow > _EXCESS * unit.needed_flow:
             yield _excess(subject, number)
-        if unit.flow >= unit.needed_flow and not math.isnan(unit.clean_at):
-            yield _clean_by(subject, number)
+    first = min(
+        (unit for unit in subject.condensers if math.isfinite(unit.clean_at)),
+        key=lambda unit: unit.clean_at,
+        default=None,
+    )
+    if first is not None:
+        yield _clean_by(subject, first)
 
 
 def _no_flow(subject: Subject) -> Finding:
@@ -177,8 +182,8 @@ def _excess(subject: Subject, number: int) -> Finding:
     )
 
 
-def _clean_by(subject: Subject, number: int) -> Finding:
-    unit = subject.condensers[number]
+def _clean_by(subject: Subject, unit: CondenserResult) -> Finding:
+    """When to clean the strainer, by the unit that first wants for water."""
     return finding(
         "strainer-margin",
         "note",

@@ -113,6 +113,8 @@ def _crest_words(scene: Scene, crest: Crest, starts: bool) -> tuple[str, dict[st
         return f"{at},\nhas its bleed", {"color": TEAL}
     if crest.open_end:
         return f"{at},\nopen at its end", {"color": INK, "size": 8}
+    if crest.side == "suction":
+        return f"{at}:\nholds air at the start", {"color": RUST, "weight": "bold"}
     if not starts:
         return f"{at}:\nair locks it", {"color": RUST, "weight": "bold"}
     if crest.state == "held":

@@ -99,7 +99,7 @@ def _headline(scene: Scene, units: list[Fouled]) -> str:
         return "The need is met until the strainer is all but shut"
     first = next(u for u in units if u.clean_at == clean)
     then = scene.say(float(np.interp(clean, first.blocked, first.condensing)), "temperature")
-    return f"Clean the strainer before it is {clean:.0%} blocked: condensing at {then} by then"
+    return f"The need is met up to {clean:.0%} blocked; condensing at {then} by then"
 
 
 def _shown_flow(scene: Scene, unit: Fouled, many: bool) -> Array:
