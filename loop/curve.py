@@ -69,8 +69,8 @@ class MonotoneCurve:
         x = np.asarray(x, dtype=float)
         inside = np.minimum(np.maximum(x, self.x[0]), self.x[-1])
         span = np.minimum(np.searchsorted(self.x, inside, side="right") - 1, len(self.x) - 2)
-        along = inside - self.x[span]
-        cubic, square, linear, level = self._inside.c[:, span]
+        along = inside - self.x.take(span)
+        cubic, square, linear, level = self._inside.c.take(span, axis=1)
         value = ((cubic * along + square) * along + linear) * along + level
         slope = (3 * cubic * along + 2 * square) * along + linear
         value = value + self._end_slope * (x - inside) * (x > inside)
@@ -113,7 +113,8 @@ def resistance(table: Array, at: GridPlace, weight: Array | None = None) -> tupl
     weight : array, shape (n, parts), optional
         Multiplier of each part's loss in each case; 1 where left out.
     """
-    low, high = table[at.node], table[at.node + 1]
+    # `take` gathers rows several times faster than indexing does.
+    low, high = table.take(at.node, axis=0), table.take(at.node + 1, axis=0)
     if weight is None:
         below, above = low.sum(axis=-1), high.sum(axis=-1)
     else:

@@ -531,9 +531,9 @@ def test_lowering_suction_humps_as_told_leaves_none(line: list[float]) -> None:
 # Branches
 
 
-def branched(order: Sequence[str], bleed_on_riser: bool = False) -> Job:
-    """Branches a and b, reaching 0.5 and 0.9 m, behind a crest at 0.4 m on the shared riser."""
-    tops = {"a": 0.5, "b": 0.9}
+def branched(order: Sequence[str], bleed_on_riser: bool = False, top: float = 0.5) -> Job:
+    """Branches a and b, reaching `top` and 0.9 m, behind a crest at 0.4 m on the shared riser."""
+    tops = {"a": top, "b": 0.9}
     unit = {"kind": "condenser", "loss": "10 kPa at 15 L/min"}
     return Job.model_validate(
         {
@@ -605,11 +605,16 @@ def test_one_bleed_on_the_shared_line_serves_every_branch() -> None:
 
 
 def test_a_branchs_own_bleed_is_dropped_where_anothers_makes_it_needless() -> None:
-    """Shut-off 0.93 leaves 0.837, less than a's 0.85 by itself. Its largest pocket and the riser's
-    are equal, so alone either would do; b cannot do without the riser's (0.9 at best)."""
+    """Branch a reaches 0.52 m: 0.25 + 0.3 + 0.32 = 0.87 m. Shut-off 0.93 m leaves 0.837.
+
+    Alone, a would vent its own crest, the larger pocket: 0.52 + 0.3 = 0.82. But b starts only with
+    the riser's crest and its own vented, on 0.9 m, and the riser's gives a 0.25 + 0.32 = 0.57.
+    """
     for order in ("ab", "ba"):
-        paths = by_branch(branched(order), 0.93)
-        keys = {p.key for path in paths.values() for p in path.proposed}
-        heights = sorted({p.height for path in paths.values() for p in path.proposed})
-        assert heights == [0.4, 0.9]
-        assert len(keys) == 2
+        paths = by_branch(branched(order, top=0.52), 0.93)
+        assert [p.height for p in paths["a"].proposed] == [0.4]
+        assert [p.height for p in paths["b"].proposed] == [0.4, 0.9]
+        assert paths["a"].start_head_proposed == pytest.approx(0.57)
+        assert paths["b"].start_head_proposed == pytest.approx(0.9)
+    alone = air_of(loop_of(((1.0, 0.4), (1.0, 0.1), (2.0, 0.52), (2.0, 0.2), (1.0, 0.25))), 0.93)
+    assert [p.height for p in alone.proposed] == [0.52]

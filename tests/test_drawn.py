@@ -191,7 +191,7 @@ def test_the_heads_of_a_way_are_those_of_its_stations():
         ("holds air", "profile", "Air stays behind the crest at 30.0 in"),
         ("shallow", "profile", "too shallow at its worst"),
         ("plain", "heads", "The condenser takes"),
-        ("plain", "fouling", "Clean the strainer before it is"),
+        ("plain", "fouling", "The need is met up to"),
     ],
 )
 def test_the_headline_says_the_conclusion(name, figure, words):

@@ -137,7 +137,9 @@ def test_the_hose_swept_is_the_largest_that_is_fast_enough(seed: int) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_air_sits_at_a_point_with_lower_ones_on_both_sides(topic: str, seed: int) -> None:
     question = ask(topic, seed)
-    listed = re.search(r"pump (.*?) in, B (.*?) in, C (.*?) in, D (.*?) in, discharge", question.text)
+    listed = re.search(
+        r"pump (.*?) in, B (.*?) in, C (.*?) in, D (.*?) in, discharge", question.text
+    )
     assert listed
     pump, b, c, d = (float(height) for height in listed.groups())
     heights = {"B": (pump, b, c), "C": (b, c, d), "D": (c, d, 5.0)}

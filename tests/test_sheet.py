@@ -208,15 +208,32 @@ def test_flow_cases_span_the_solver_s_own_band() -> None:
 
 def test_each_branch_has_its_own_rows() -> None:
     made = sheet(parse_job(two_units()))
-    places = [group.place for group in made.card]
-    assert places == [
-        "Pump",
-        "Discharge 1, fore way",
-        "Discharge 2, aft way",
-        "Unit fore",
-        "Unit aft",
-    ]
+    assert [group.place for group in made.card] == ["Pump", "Unit fore", "Unit aft"]
+    for group, branch in zip(made.card[1:], ("fore way", "aft way"), strict=True):
+        assert group.readings[0].name.startswith("Time to fill")
+        assert group.readings[0].how.endswith(branch)
     assert [unit.name for unit in made.units] == ["fore", "aft"]
+
+
+def test_a_discharge_that_units_share_needs_the_water_of_both() -> None:
+    data = two_units()
+    for branch in data["part"][-1]["branch"]:
+        branch["part"] = branch["part"][:-1]
+    data["part"] += [
+        {"kind": "hose", "length": "2 ft", "to": "5 in"},
+        {"kind": "discharge", "height": "5 in"},
+    ]
+    made = sheet(parse_job(data))
+    assert [group.place for group in made.card] == ["Pump", "Discharge", "Unit fore", "Unit aft"]
+    # Twice 7,000 BTU/h at 180 gal/h a ton is 210 gal/h: 34 s for 2 gal.
+    (reading,) = made.card[1].readings
+    assert (reading.name, reading.note.split()[-2:]) == ("Time to fill 2 gal", ["34", "s"])
+
+
+def test_a_hump_that_stops_the_pump_is_told_before_the_start() -> None:
+    made = sheet(job_of((5, "length", "6 ft"), (5, "via", ["20 in"])))
+    assert any("do not start it" in step for step in made.steps)
+    assert not any("fills itself" in step for step in made.steps)
 
 
 def test_no_flow_leaves_the_card_empty_and_the_pump_off() -> None:

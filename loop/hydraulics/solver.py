@@ -18,7 +18,7 @@ from loop.hydraulics.cases import Cases
 from loop.hydraulics.lines import LineLosses, first_guess, pump_head
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 
-_STEPS = 150
+_STEPS = 80
 _HALVINGS = 12
 # Relative rounding of a sum of heads times flows, with room.
 _ROUNDING = 1e-14

@@ -1,121 +1,53 @@
 """A first job file from a dozen plain answers, with comments that teach its keys."""
 
-from dataclasses import dataclass, fields
+from collections.abc import Mapping
 
-from loop.pumps import load_pump
-from loop.units import Rating, UnitError, parse
-from loop.units.definitions import Kind
+from loop.job.questions import SALINITIES, usual
+from loop.units import parse
+from loop.units.text import factors, unit_of
 
-
-@dataclass(frozen=True)
-class Answers:
-    """What `loop new` asks, each as text with its unit, with what is usual on a small boat."""
-
-    title: str = "My boat, cabin unit"
-    units: str = "us"
-    sea_temperature: str = "85 degF"
-    salinity: str = "35"
-    cooling: str = "12000 BTU/h"
-    pump: str = "demo-ac-350"
-    bore: str = "3/4 in"
-    lining: str = "smooth rubber"
-    intake_height: str = "-16 in"
-    suction_length: str = "4 ft"
-    strainer_loss: str = "0.4 psi at 300 gal/h"
-    pump_height: str = "-10 in"
-    run_length: str = "10 ft"
-    unit_height: str = "10 in"
-    condenser_loss: str = "2.2 psi at 240 gal/h"
-    outlet_length: str = "6 ft"
-    outlet_height: str = "5 in"
+_ESTIMATE = "an estimate: put the datasheet's in its place"
+_GIVEN = "from its datasheet"
 
 
-QUESTIONS: dict[str, str] = {
-    "title": "Boat and unit",
-    "units": "Show results in us or si units",
-    "sea_temperature": "Warmest sea you expect",
-    "salinity": "Salinity: 35 for the sea, 0 for fresh water",
-    "cooling": "Cooling of the unit",
-    "pump": "Pump: a name from `loop pumps`, or a pump file",
-    "bore": "Bore of the hose",
-    "lining": "Lining of the hose: smooth rubber, smooth plastic or ribbed",
-    "intake_height": "Height of the intake from the waterline, below it negative",
-    "suction_length": "Hose from the seacock to the pump, both pieces together",
-    "strainer_loss": "Loss of the clean strainer, from its datasheet",
-    "pump_height": "Height of the pump from the waterline",
-    "run_length": "Hose from the pump to the unit",
-    "unit_height": "Height of the unit from the waterline",
-    "condenser_loss": "Water-side loss of the unit, from its datasheet",
-    "outlet_length": "Hose from the unit to the discharge",
-    "outlet_height": "Height of the discharge from the waterline",
-}
-
-_KINDS: dict[str, Kind] = {
-    "sea_temperature": "temperature",
-    "cooling": "power",
-    "bore": "length",
-    "intake_height": "length",
-    "suction_length": "length",
-    "pump_height": "length",
-    "run_length": "length",
-    "unit_height": "length",
-    "outlet_length": "length",
-    "outlet_height": "length",
-}
-_CHOICES = {
-    "units": ("us", "si"),
-    "lining": ("smooth rubber", "smooth plastic", "ribbed"),
-}
+def draft(answers: Mapping[str, str]) -> str:
+    """The text of a job file, from a right answer to every question; `parse_toml` accepts it."""
+    values = {name: _quoted(text) for name, text in answers.items()}
+    values["salinity"] = f"{_salinity(answers['salinity']):g}"
+    values["half"] = _quoted(_part_way("0 m", answers["suction_length"]))
+    values["middle"] = _quoted(_part_way(answers["intake_height"], answers["pump_height"]))
+    for name in ("strainer_loss", "unit_loss"):
+        estimated = answers[name] == usual(name, answers)
+        values[f"{name}_from"] = _ESTIMATE if estimated else _GIVEN
+    return _TEMPLATE.format(**values)
 
 
-def problem(name: str, answer: str) -> str | None:
-    """What is wrong with one answer, or None.
-
-    >>> problem("bore", "3/4")
-    "'3/4' has no unit; units that fit: in, ft, mm, cm, m"
-    """
-    try:
-        if name in _KINDS:
-            parse(answer, _KINDS[name])
-        elif name.endswith("_loss"):
-            Rating.read(answer)
-        elif name == "salinity" and not 0 <= float(answer) <= 42:
-            return f"{answer!r} is out of range; 0 to 42"
-        elif name in _CHOICES and answer not in _CHOICES[name]:
-            return f"{answer!r} is not one of: {', '.join(_CHOICES[name])}"
-        elif name == "pump" and not answer.endswith(".toml"):
-            load_pump(answer)
-    except UnitError as error:
-        return str(error)
-    except LookupError as error:
-        return str(error.args[0])
-    except ValueError:
-        return f"{answer!r} is not a number"
-    return None
+def _part_way(start: str, end: str) -> str:
+    """Half-way between two lengths or heights, in the unit in which the second is written."""
+    unit = unit_of(end) or "in"
+    scale, _ = factors(unit, "length")
+    return f"{(parse(start, 'length') + parse(end, 'length')) / 2 / scale:.4g} {unit}"
 
 
-def draft(answers: Answers) -> str:
-    """The text of a job file; `parse_job` accepts it where the heights and lengths agree."""
-    half = parse(answers.suction_length, "length") / 2
-    values = {field.name: _quoted(getattr(answers, field.name)) for field in fields(answers)}
-    return _TEMPLATE.format(**values, number=answers.salinity, half=_quoted(f"{half:.3f} m"))
+def _salinity(answer: str) -> float:
+    return SALINITIES[answer] if answer in SALINITIES else float(answer)
 
 
 def _quoted(text: str) -> str:
+    """A TOML string."""
     escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    printable = "".join(c for c in escaped if c.isprintable())
-    return f'"{printable}"'
+    return '"' + "".join(sign for sign in escaped if sign.isprintable()) + '"'
 
 
 _TEMPLATE = """\
 # A seawater loop. Change a line, then run `loop check` on this file again.
 # Heights are from the waterline at rest: above it positive, below it negative.
 title = {title}
-units = {units}                     # how results are shown: "us" or "si"
+units = {units:<29}# how results are shown: "us" or "si"
 
 [water]
-temperature = {sea_temperature}
-salinity = {number}                       # 35 = sea, 0 = fresh
+temperature = {sea_temperature:<23}# the warmest sea that the unit must stand
+salinity = {salinity:<26}# 35 = sea, 0 = fresh
 
 # The boat's worst day: what it does to the intake. Take the # away and put your own.
 [boat]
@@ -125,36 +57,40 @@ salinity = {number}                       # 35 = sea, 0 = fresh
 
 [defaults]                           # taken by every part that does not say otherwise
 bore = {bore}
-lining = {lining}
+lining = {lining:<28}# "smooth rubber", "smooth plastic" or "ribbed"
 
-[[condenser]]
+[[condenser]]                        # what must be cooled; one such table a unit
 name = "cabin"
 cooling = {cooling}
 # flow_per_ton = "180 gal/h"         # common practice; the maker's figure is better
+# heat_rejection = 1.25              # common practice: the compressor's heat comes on top
 # condensing_watch = "104 degF"      # limits of your unit, from its maker
 # condensing_stop = "115 degF"
 
-# The parts, in the order in which the water meets them.
+# The parts, in the order in which the water meets them. Only hoses change height: `to` is the
+# height of a hose's far end, and every other part sits where the one before it ended.
 
 [[part]]
 kind = "intake"
 facing = "forward"                   # "forward", "flush" or "aft"
 height = {intake_height}
+# off_centre = "20 in"               # how far from the middle of the boat: it counts when heeled
 
 [[part]]
-kind = "seacock"                     # a full-bore ball valve; open = "50 %" if part shut
+kind = "seacock"                     # a ball valve; open = "50 %" if part shut
 
 [[part]]
 kind = "hose"
 label = "hose to the strainer"
-length = {half}
-to = {pump_height}                   # the height of its far end
+length = {half:<28}# half of the hose to the pump: measure it
+to = {middle:<32}# half-way up to the pump: measure it
 # via = ["-4 in"]                    # high and low points on the way
+# barbs = 2                          # barbed ends; common practice: 0.8 of the hose's bore
 
 [[part]]
 kind = "strainer"
-loss = {strainer_loss}               # clean
-# blocked = "50 %"                   # as it stands today
+loss = {strainer_loss:<30}# {strainer_loss_from}
+# blocked = "50 %"                   # the share of the basket that is covered today
 
 [[part]]
 kind = "hose"
@@ -164,7 +100,8 @@ to = {pump_height}
 
 [[part]]
 kind = "pump"
-curve = {pump}
+curve = {pump:<29}# a name from `loop pumps`, or a pump file beside this one
+supply = {supply}
 
 [[part]]
 kind = "bleed"                       # common practice: one at the pump's outlet
@@ -174,12 +111,12 @@ kind = "hose"
 label = "hose to the unit"
 length = {run_length}
 to = {unit_height}
-sweeps = ["90 deg"]                  # the bends on the way
+sweeps = ["90 deg"]                  # the bends on the way: an estimate
 
 [[part]]
 kind = "condenser"
 serves = "cabin"
-loss = {condenser_loss}
+loss = {unit_loss:<30}# {unit_loss_from}
 
 [[part]]
 kind = "hose"
@@ -189,5 +126,5 @@ to = {outlet_height}
 
 [[part]]
 kind = "discharge"
-height = {outlet_height}
+height = {outlet_height:<28}# a little above the water, where its stream is seen
 """

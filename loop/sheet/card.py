@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from loop.check import CheckResult, CondenserResult
 from loop.hydraulics.network import SEA_OUT
@@ -9,6 +10,7 @@ from loop.job import Unit
 from loop.parts import Discharge
 from loop.sheet.content import CardGroup, Reading
 from loop.sheet.spread import CONDUCTANCE, HEAT, PUMP_POWER, Range, Spread
+from loop.sheet.vents import called
 from loop.units import System, label, parse, show
 
 # Sizes of bucket that are at hand, and the time below which a second's error of the thumb counts
@@ -30,15 +32,28 @@ NOTE = (
 
 
 def card(result: CheckResult) -> tuple[CardGroup, ...]:
-    """Groups of readings, the pump's first, then each discharge and each unit; none at no flow."""
+    """Groups of readings: the pump's, shared discharges', then each unit's; none at no flow."""
     if not result.point.flow > 0:
         return ()
     spread = Spread(result.point)
-    return (
-        CardGroup("Pump", tuple(_pump(result, spread))),
-        *_discharges(result),
-        *(_unit(result, spread, unit) for unit in result.condensers if unit.flow > 0),
-    )
+    network = result.point.network
+    line = {u.name: network.line_of[network.condenser_part(u.name)] for u in result.condensers}
+    lines = list(line.values())
+    groups = [CardGroup("Pump", tuple(_pump(result, spread)))]
+    at_unit: dict[int, Reading] = {}
+    for index, part in enumerate(network.parts):
+        if isinstance(part, Discharge) and result.point.part_flow(index)[0] > 0:
+            reading = _bucket_at(result, index)
+            if lines.count(network.line_of[index]) == 1:
+                at_unit[network.line_of[index]] = reading
+            else:
+                groups.append(CardGroup("Discharge", (reading,)))
+    for unit in result.condensers:
+        if unit.flow > 0:
+            own = [reading for at, reading in at_unit.items() if at == line[unit.name]]
+            readings = (*own, *_unit(result, spread, unit))
+            groups.append(CardGroup(f"Unit {unit.name}", readings))
+    return tuple(groups)
 
 
 def _pump(result: CheckResult, spread: Spread) -> Iterator[Reading]:
@@ -61,16 +76,13 @@ def _reading(name: str, how: str, found: Range, quantity: str, system: System) -
     )
 
 
-def _discharges(result: CheckResult) -> Iterator[CardGroup]:
+def _bucket_at(result: CheckResult, index: int) -> Reading:
     network = result.point.network
-    for index, part in enumerate(network.parts):
-        flow, low, high = result.point.part_flow(index)
-        if isinstance(part, Discharge) and flow > 0:
-            name = network.labels[index].capitalize()
-            branch = network.branches[index]
-            place = f"{name}, {branch}" if branch else name
-            need = _need_at(result, index)
-            yield CardGroup(place, (bucket_reading((flow, low, high), need, result.job.units),))
+    branch = "" if network.parts[index].label else network.branches[index]
+    where = called(network.labels[index]) + (f", {branch}" if branch else "")
+    flow = result.point.part_flow(index)
+    reading = bucket_reading(flow, _need_at(result, index), result.job.units)
+    return replace(reading, how=f"bucket and stopwatch, {where}")
 
 
 def bucket_reading(flow: tuple[float, float, float], need: float | None, system: System) -> Reading:
@@ -132,31 +144,16 @@ def _need_at(result: CheckResult, index: int) -> float | None:
     return sum(own) if own else None
 
 
-def _unit(result: CheckResult, spread: Spread, row: CondenserResult) -> CardGroup:
+def _unit(result: CheckResult, spread: Spread, row: CondenserResult) -> Iterator[Reading]:
     system = result.job.units
     unit = result.job.unit(row.name)
     sea = show(result.job.water.temperature, "temperature", system)
-    rise = _reading(
-        "Rise of the water",
-        "thermometer, in and out",
-        spread.rise(unit),
-        "temperature_difference",
-        system,
-    )
-    condensing = spread.condensing(unit)
-    return CardGroup(
-        f"Unit {row.name}",
-        (
-            rise,
-            Reading(
-                "Condensing temperature",
-                f"gauge or sensor, sea at {sea}",
-                show(condensing.middle, "temperature", system),
-                span(condensing.low, condensing.high, "temperature", system),
-                _limits(unit, system),
-            ),
-        ),
-    )
+    rise, condensing = spread.rise(unit), spread.condensing(unit)
+    both = "thermometer, in and out"
+    yield _reading("Rise of the water", both, rise, "temperature_difference", system)
+    how = f"gauge or sensor, sea at {sea}"
+    reading = _reading("Condensing temperature", how, condensing, "temperature", system)
+    yield replace(reading, note=_limits(unit, system))
 
 
 def _limits(unit: Unit, system: System) -> str:

@@ -16,20 +16,22 @@ from loop.sheet.faces import INK, PLAIN, RULE, SHADE, SOFT, styles
 from loop.sheet.paper import MARGIN, Paper, Part, WholeWidth
 
 # Sizes of type [pt] to try, and the share of the width for the drawing, until the sheet is on two
-# pages; a long job takes what reads well, and more pages.
+# pages; else the first that takes the fewest.
 _SETTINGS = ((8.6, 0.63), (8.0, 0.63), (7.5, 0.6), (7.0, 0.52), (6.6, 0.45))
-_LONG = (8.0, 0.63)
 _PAGES = 2
+# With more pages than this in the largest type, the smallest would not save the sheet.
+_HOPELESS = 6
 
 
 def render(sheet: Sheet) -> bytes:
     """The PDF of a sheet; the same bytes for the same content."""
     drawing = figure.png(sheet)
-    for size, share in _SETTINGS:
-        content, pages = _build(sheet, drawing, size, share)
-        if pages <= _PAGES:
-            return content
-    return _build(sheet, drawing, *_LONG)[0]
+    best = _build(sheet, drawing, *_SETTINGS[0])
+    for size, share in _SETTINGS[1:]:
+        if not _PAGES < best[1] <= _HOPELESS:
+            break
+        best = min(best, _build(sheet, drawing, size, share), key=lambda made: made[1])
+    return best[0]
 
 
 def _build(sheet: Sheet, drawing: bytes, size: float, share: float) -> tuple[bytes, int]:

@@ -81,6 +81,11 @@ class _Start:
     def _prime(self) -> str:
         pump = self.network.pump
         height = self.network.heights[self.network.pump_index]
+        if any(path.suction.stops_pump for path in self.result.air):
+            return (
+                "The water does not pass the high point before the pump: do not start it before "
+                "that is mended (see the findings)."
+            )
         if height < 0:
             return (
                 f"Wait a minute: the pump lies {self._say(-height, 'height')} below the water and "

@@ -4,7 +4,6 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-from loop.curve import Array
 from loop.hydraulics import solve
 from loop.job import Job, JobError, Price, all_parts
 from loop.parts import Hose
@@ -97,16 +96,13 @@ def _runner_up(options: Sequence[Option], best: Sequence[int], job: Job) -> int 
 
 
 def _options(job: Job, blocks: Sequence[Draws], progress: Progress | None) -> Iterator[Option]:
-    """Every option, judged; a neighbour's flows start the next one's."""
+    """Every option, judged."""
     all_choices = choices(job)
-    near: tuple[Array, ...] | None = None
-    pump = None
     for number, choice in enumerate(all_choices, 1):
         fitted = applied(job, choice)
         worst = in_service(fitted)
         full_speed = fitted.pump.speed / worst.pump.speed
-        found = outcome(worst, full_speed, blocks, near if choice.pump is pump else None)
-        near, pump = found.rows, choice.pump
+        found = outcome(worst, full_speed, blocks)
         judged = judge(worst, found)
         reasons = judged.reasons or danger_reasons(worst)
         point = found.service

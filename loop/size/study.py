@@ -29,51 +29,28 @@ class Outcome:
     """What the solver says of one option.
 
     ``service`` is the point at the worst service, its band that of the draws; ``as_new`` the point
-    with a clean strainer, clean tubes and the full supply, where the water runs fastest. ``rows``
-    are the flows of every line in every draw [m³/s], to start a neighbour's from.
+    with a clean strainer, clean tubes and the full supply, where the water runs fastest.
     """
 
     service: OperatingPoint
     as_new: OperatingPoint
     units: tuple[UnitOdds, ...]
-    rows: tuple[Array, ...]
 
 
-def outcome(
-    job: Job, full_speed: float, blocks: Sequence[Draws], near: Sequence[Array] | None
-) -> Outcome:
-    """Solves one option.
+def outcome(job: Job, full_speed: float, blocks: Sequence[Draws]) -> Outcome:
+    """Solves one option: `job` is the option at its worst service.
 
-    Parameters
-    ----------
-    job : Job
-        The option at its worst service.
-    full_speed : float
-        Pump speed on the full supply over that on the lowest.
-    blocks : sequence of Draws
-    near : sequence of arrays, optional
-        ``rows`` of an option much like this one.
+    `full_speed` is the pump's speed on the full supply over that on the lowest.
     """
     network = build(job)
     two = solve_flows(network, _service_and_new(network, full_speed))
-    solved = [
-        solve_flows(network, cases(network, drawn), start=_start(near, number))
-        for number, drawn in enumerate(blocks)
-    ]
+    solved = [solve_flows(network, cases(network, drawn)) for drawn in blocks]
     edges = _edges(solved, job.sizing.confidence)
     return Outcome(
         service=_point(network, two, 0, edges),
         as_new=_point(network, two, 1, edges),
         units=tuple(_odds(network, unit, two, solved, blocks) for unit in job.condenser),
-        rows=tuple(flows.line_flow for flows in solved),
     )
-
-
-def _start(near: Sequence[Array] | None, block: int) -> Array | None:
-    """A neighbour's flows, where all run: from a standstill they are no help."""
-    if near is None or np.any(near[block] <= 0):
-        return None
-    return near[block]
 
 
 def _service_and_new(network: Network, full_speed: float) -> Cases:

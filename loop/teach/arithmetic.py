@@ -26,6 +26,8 @@ _OPERATORS: dict[type[ast.operator], Callable[[float, float], float]] = {
 _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 # Numbers from here to there are written out; smaller and larger ones with a power of ten.
 _PLAIN_LEAST, _PLAIN_MOST = 1e-4, 1e9
+# No figure of a loop is as small as this: it is what rounding leaves of a difference of zero.
+_NOTHING = 1e-10
 
 
 def number_text(value: float, digits: int) -> str:
@@ -37,7 +39,7 @@ def number_text(value: float, digits: int) -> str:
     >>> number_text(22981.3, 4), number_text(0.0001893, 3), number_text(8.724e-7, 3)
     ('22980', '0.000189', '8.72e-7')
     """
-    if value == 0:
+    if abs(value) < _NOTHING:
         return "0"
     rounded = float(f"{value:.{digits - 1}e}")
     size = abs(rounded)

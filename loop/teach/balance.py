@@ -10,7 +10,7 @@ from loop.parts.intake import SCOOP
 from loop.seawater import ATMOSPHERE
 from loop.teach.ledger import Notes
 from loop.teach.losses import velocity_step
-from loop.teach.pumping import at_rated_speed, read_curve
+from loop.teach.pumping import at_rated_speed, port_velocity, read_curve
 from loop.teach.reckoning import G, Reckoning
 from loop.teach.step import Sum, Value
 
@@ -128,8 +128,11 @@ def pump_pressures(reckoning: Reckoning, given: dict[str, Value]) -> None:
 
 def _pressure(reckoning: Reckoning, where: str, at: dict[str, Value], index: int) -> None:
     station = reckoning.result.point.stations[index]
-    bore = reckoning.ledger.given("D", reckoning.network.parts[index].inner_bore, "bore")
-    at["V"] = velocity_step(reckoning.ledger, reckoning.flow(index), bore)
+    if index == reckoning.network.pump_index:
+        at["V"] = port_velocity(reckoning)
+    else:
+        bore = reckoning.ledger.given("D", reckoning.network.parts[index].inner_bore, "bore")
+        at["V"] = velocity_step(reckoning.ledger, reckoning.flow(index), bore)
     meaning = (
         "What a gauge there shows. Below zero, a loose clamp sucks air instead of dripping."
         if where == "inlet"

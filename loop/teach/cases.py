@@ -10,7 +10,7 @@ import numpy as np
 from loop.diagnose import BY_NAME, FAULTS, KINDS, Readings, named, places, shown, simulate
 from loop.diagnose.faults import PAIRS, pair_name
 from loop.diagnose.words import title
-from loop.hydraulics import solve
+from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, parse_job
 from loop.teach.question import AnswerError
 
@@ -122,7 +122,7 @@ def draw_case(job: Job, seed: int, level: Level) -> Case:
 
     Raises JobError where the loop does not run even with nothing wrong.
     """
-    if any(solve(job).part_flow(i)[0] <= 0 for i in _condensers(job)):
+    if not _runs(job):
         raise JobError(
             ["drill: in this loop a condenser gets no water even with nothing wrong; loop check "
              "says why"]
@@ -143,9 +143,12 @@ def draw_case(job: Job, seed: int, level: Level) -> Case:
     return Case(job, seed, level, fault, where, severity, readings, names)
 
 
-def _condensers(job: Job) -> list[int]:
-    network = solve(job).network
-    return [network.condenser_part(unit.name) for unit in job.condenser]
+def _runs(job: Job) -> bool:
+    """Whether every condenser gets water with nothing wrong."""
+    network = build(job)
+    flows = solve_flows(network).line_flow[0]
+    lines = [network.line_of[network.condenser_part(unit.name)] for unit in job.condenser]
+    return all(flows[line] > 0 for line in lines)
 
 
 def invented_job() -> Job:

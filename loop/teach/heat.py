@@ -22,7 +22,7 @@ def heat_steps(reckoning: Reckoning, found: CondenserResult, needed: Value, heat
     unit = reckoning.job.unit(found.name)
     flow = reckoning.flow(network.condenser_part(unit.name))
     stream = _stream(reckoning, flow, "w", "Heat that the stream carries per kelvin")
-    rise = ledger.step(
+    rise = ledger.own_step(
         "How much the water warms",
         Sum("ΔT", "q / w", {"q": heat, "w": stream}),
         found.temperature_rise,
@@ -30,7 +30,7 @@ def heat_steps(reckoning: Reckoning, found: CondenserResult, needed: Value, heat
         Notes("heat balance", "A thermometer in and one out shows this: half the flow doubles it."),
     )
     sea = reckoning.water["T_in"]
-    ledger.step(
+    ledger.own_step(
         "Temperature of the water going overboard",
         Sum("T_out", "T_in + ΔT", {"T_in": sea, "ΔT": rise}),
         sea.value + rise.value,
@@ -39,7 +39,7 @@ def heat_steps(reckoning: Reckoning, found: CondenserResult, needed: Value, heat
     )
     rated = _rated_conductance(reckoning, unit, needed, heat)
     units = _transfer_units(reckoning, unit, flow, (needed, rated, stream))
-    ledger.step(
+    ledger.own_step(
         "Condensing temperature",
         Sum("T_c", "T_in + ΔT / (1 - exp(-NTU))", {"T_in": sea, "ΔT": rise, "NTU": units}),
         found.condensing_temperature,

@@ -20,7 +20,7 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
     cooling = ledger.given("q_cool", unit.cooling, "heat")
     if unit.flow_needed is not None:
         ledger.given("Q_need", unit.flow_needed, "flow")
-        needed = ledger.step(
+        needed = ledger.own_step(
             "Needed flow",
             Sum("Q_need"),
             unit.needed_flow,
@@ -40,7 +40,7 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
             ),
         )
         per_ton = ledger.given("Q_ton", unit.flow_per_ton, "flow")
-        needed = ledger.step(
+        needed = ledger.own_step(
             "Needed flow",
             Sum("Q_need", "N_ton * Q_ton", {"N_ton": tons, "Q_ton": per_ton}),
             unit.needed_flow,
@@ -51,7 +51,7 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
             ),
         )
     factor = Value(unit.heat_rejection, "", "the job, or common practice")
-    heat = ledger.step(
+    heat = ledger.own_step(
         "Heat that the water must carry away",
         Sum("q", "q_cool * r", {"q_cool": cooling, "r": factor}),
         unit.rejected_heat,

@@ -23,7 +23,7 @@ _BETWEEN = Notes(
 def pump_steps(reckoning: Reckoning, index: int, pump: Pump) -> Value:
     """Speed, rated flow, head and power; gives the pump's head."""
     ledger, point, flow = reckoning.ledger, reckoning.result.point, reckoning.flow(index)
-    velocity_step(ledger, flow, ledger.given("D", pump.inner_bore, "bore"), "Velocity in the port")
+    port_velocity(reckoning)
     speed, rated = at_rated_speed(reckoning)
     head = read_curve(reckoning, pump.curve.head_curve, rated, ("H_r", "head"))
     in_line = f"{pump.in_series} * " if pump.in_series > 1 else ""
@@ -44,6 +44,23 @@ def pump_steps(reckoning: Reckoning, index: int, pump: Pump) -> Value:
         Notes(_AFFINITY, "The highest that the pump can lift water at all, with nothing flowing."),
     )
     return found
+
+
+def port_velocity(reckoning: Reckoning) -> Value:
+    """Velocity in the port of the pump; pumps side by side share the flow."""
+    ledger, pump = reckoning.ledger, reckoning.network.pump
+    flow = reckoning.flow(reckoning.network.pump_index)
+    if pump.in_parallel > 1:
+        count = Value(pump.in_parallel, "", "the job: pumps side by side")
+        flow = ledger.step(
+            "Flow of one pump",
+            Sum("Q_1", "Q / N", {"Q": flow, "N": count}),
+            flow.value / pump.in_parallel,
+            "flow",
+            Notes("equal pumps share alike", "Each works at its own part of the whole flow."),
+        )
+    bore = ledger.given("D", pump.inner_bore, "bore")
+    return velocity_step(ledger, flow, bore, "Velocity in the port")
 
 
 def at_rated_speed(reckoning: Reckoning) -> tuple[Value, Value]:

@@ -121,7 +121,7 @@ def work_out(sum_: Sum, exact: float, unit: str) -> Line:
     if not sum_.formula:
         inputs = _inputs(sum_, sum_.digits)
         return Line(sum_, inputs, exact, short_text(exact, sum_.digits), unit, sum_.digits)
-    for shown in range(sum_.digits, 0, -1):
+    for shown in (sum_.digits, sum_.digits - 1):
         text = number_text(exact, shown)
         for more in range(shown + 1, _MOST_DIGITS + 1):
             printed = short_text(exact, shown) if sum_.conversion else text

@@ -120,8 +120,8 @@ def test_thousands_of_calls() -> None:
 
 
 @pytest.mark.extended
-def test_readings_needed_over_hundreds_of_calls() -> None:
-    made = calls(300, seed=12)
+def test_readings_needed_over_many_calls() -> None:
+    made = calls(150, seed=12)
     for title, kit in (("gauges", GAUGES), ("electrical", ELECTRICAL)):
         chosen, routine, minutes = saving(made, kit)
         print(

@@ -1,9 +1,11 @@
-"""Sizing against one root search a point: ratios in one run, memory, and time in proportion."""
+"""Sizing's points against one root search each: a ratio in one run, memory, and linear time."""
 
+import subprocess
+import sys
 import time
-import tracemalloc
-from collections.abc import Iterator
-from itertools import islice
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -11,16 +13,135 @@ from scipy.optimize import brentq
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.hydraulics.band import _bore_probes
-from loop.hydraulics.network import part_table
-from loop.job import Job, read_job
+from loop.job import read_job
 from loop.parts import Pump
-from loop.size.odds import Draws, cases, drawn
+from loop.size.odds import cases, drawn
 from loop.size.options import applied, choices, in_service
-from loop.size.study import outcome
-from tests.loops import EXAMPLES
 
+EXAMPLE = Path(__file__).parents[2] / "examples" / "kittiwake.toml"
 OPTIONS, DRAWS = 100, 1000
-# Points of the root search that are timed; the rest would take as long each.
+# Root searches that are timed; all the points would take in proportion.
 SEARCHED = 500
 LEAST_RATIO = 300
+_RUNS = 5
+GIGABYTE = 1e9
+
+
+@dataclass(frozen=True)
+class Point:
+    """One draw of one option."""
+
+    network: Network
+    cases: Cases
+    flow: float
+
+
+def networks() -> list[Network]:
+    """Networks of options spread over the example's sizing, with their parts tabulated."""
+    job = read_job(EXAMPLE)
+    every = choices(job)
+    some = every[:: max(len(every) // OPTIONS, 1)][:OPTIONS]
+    built = [build(in_service(applied(job, choice))) for choice in some]
+    assert len(built) == OPTIONS
+    for network in built:
+        assert network.tables.any()
+    return built
+
+
+def studied(built: list[Network]) -> list[tuple[Cases, Array]]:
+    """Every draw of every option: the factors drawn, and the flows solved."""
+    draws = next(drawn(DRAWS, 1))
+    found = []
+    for network in built:
+        factors = cases(network, draws)
+        found.append((factors, solve_flows(network, factors).line_flow[:, 0]))
+    return found
+
+
+def sample(built: list[Network], count: int) -> list[Point]:
+    rng = np.random.default_rng(0)
+    found = studied(built)
+    picked = zip(rng.integers(OPTIONS, size=count), rng.integers(DRAWS, size=count), strict=True)
+    return [Point(built[o], found[o][0][d : d + 1], float(found[o][1][d])) for o, d in picked]
+
+
+def searched(point: Point) -> float:
+    """The point's flow by root search on the parts' own losses, each asked of `fluids` [m³/s]."""
+    network, factors = point.network, point.cases
+    assert factors.loss is not None
+    along = float(factors.pump_flow[0] * factors.speed[0]) * network.pump.speed
+    up = float(factors.pump_head[0]) * (float(factors.speed[0]) * network.pump.speed) ** 2
+    curve, water = network.pump.curve.head_curve, network.water
+    lift = network.lines[0].outlet_head - network.start_head
+    parts = [
+        (float(factor), part)
+        for factor, part in zip(factors.loss[0], network.parts, strict=True)
+        if not isinstance(part, Pump)
+    ]
+
+    def spare(flow: float) -> float:
+        lost = sum(factor * part.head_loss(flow, water) for factor, part in parts)
+        return up * float(curve.extended(flow / along)) - lift - lost
+
+    return float(brentq(spare, 1e-9, 2 * network.pump.curve.last_flow * along))
+
+
+def quickest(work: Callable[[], object]) -> float:
+    """Seconds of the quickest of some runs: what the machine's other work disturbs least."""
+    taken = []
+    for _ in range(_RUNS):
+        began = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - began)
+    return min(taken)
+
+
+def test_same_flows_as_the_root_search() -> None:
+    for point in sample(networks(), 60):
+        assert point.flow == pytest.approx(searched(point), rel=1e-3)
+
+
+@pytest.mark.extended
+def test_a_hundred_thousand_points_against_root_searches() -> None:
+    built = networks()
+    points = sample(built, SEARCHED)
+    tenth = SEARCHED // _RUNS
+    groups = iter([points[i * tenth : (i + 1) * tenth] for i in range(_RUNS)])
+    one_by_one = quickest(lambda: [searched(point) for point in next(groups)]) / tenth
+    at_once = quickest(lambda: studied(built)) / (OPTIONS * DRAWS)
+    ratio = one_by_one / at_once
+    print(f"{1e6 * one_by_one:.0f} µs a root search, {1e6 * at_once:.2f} µs a point: {ratio:.0f}")
+    assert ratio >= LEAST_RATIO
+
+
+_STUDY = """
+import resource, sys, time
+from loop.job import read_job
+from loop.size import size, with_sizing
+job = with_sizing(read_job(sys.argv[1]), {"bores": "5/8 in, 3/4 in", "pumps": "demo-ac-350"})
+job = with_sizing(job, {"suction_bores": sys.argv[3], "pressure_bores": sys.argv[3]})
+began = time.perf_counter()
+result = size(job, draws=int(sys.argv[2]))
+print(result.studied.solves, time.perf_counter() - began,
+      resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024)
+"""
+
+
+def study(draws: int) -> tuple[float, float, float]:
+    """Points, seconds, peak memory [bytes] of a sizing of 100 options, in a process of its own."""
+    bores = ", ".join(f"{15 + step} mm" for step in range(10))
+    words = [sys.executable, "-c", _STUDY, str(EXAMPLE), str(draws), bores]
+    told = subprocess.run(words, check=True, capture_output=True, text=True).stdout.split()
+    return float(told[0]), float(told[1]), float(told[2])
+
+
+@pytest.mark.extended
+def test_ten_million_points_stay_under_a_gigabyte_and_take_time_in_proportion() -> None:
+    _, before, _ = study(100)  # what does not grow with the draws
+    fewer, seconds_fewer, _ = study(10_000)
+    points, seconds, memory = study(100_000)
+    print(f"{points:.0f} points: {seconds:.1f} s, {memory / 1e6:.0f} MB")
+    assert points > 1e7
+    assert memory < GIGABYTE
+    growth = (seconds - before) / (seconds_fewer - before)
+    assert growth == pytest.approx(points / fewer, rel=0.5)

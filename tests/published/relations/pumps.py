@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from typing import Any
 
+import fluids
 import numpy as np
 
 from loop.hydraulics import OperatingPoint, solve
-from loop.parts import Part, Pump
+from loop.job import Job
+from loop.parts import Discharge, Elbow, Part, Pump
 from loop.parts.friction import GRAVITY, velocity_head
-from tests.loops import changed
+from loop.units import parse
 from tests.published.relations.registry import relation
 from tests.published.textbook import (
     Liquid,
@@ -59,7 +61,7 @@ def matched_head(head: float, fall: float, lift: float, rise: float) -> float:
 def _at_speed(
     flow: float, head: float, power: float, frequency: float, rated_frequency: float
 ) -> OperatingPoint:
-    """A job whose pump meets a plain loss at (flow, head) when it runs at its rated frequency."""
+    """A loop whose pump meets its plain loss at (flow, head, power) when at rated frequency."""
     share = np.linspace(0, 1.5, 7)
     curve = pump_curve(
         flow * share,
@@ -67,19 +69,123 @@ def _at_speed(
         power=power * (0.4 + 0.6 * share),
         rated_frequency=rated_frequency,
     )
-    wide, bore = 0.5, 0.1
-    # All loss in one fitting: the wide ends and the condenser take a ten-thousandth of it.
-    k = head / velocity_head(flow, bore)
-    job = changed(
-        ("defaults", "bore", f"{wide} m"),
-        (1, "grate_open", "100 %"),
-    )
-    ends = [part for part in job["part"] if part["kind"] in ("intake", "condenser", "discharge")]
-    intake, condenser, discharge = ends
-    condenser["loss"] = "0.001 Pa at 1 L/min"
-    discharge["height"] = intake["height"]
-    pump: dict[str, Any] = {"kind": "pump", "curve": curve, "frequency": f"{frequency} Hz"}
-    from loop.job import parse_job
+    # All loss in one fitting: the wide ends and the condenser take a hundred-thousandth of it.
+    k = head / velocity_head(flow, 0.1)
+    job = {
+        "water": {"temperature": 15.0, "salinity": 0},
+        "condenser": [{"name": "unit", "cooling": 3500.0}],
+        "part": [
+            {"kind": "intake", "height": -1.0, "bore": 0.5, "grate_open": 1.0},
+            {"kind": "pump", "curve": curve, "frequency": frequency},
+            {"kind": "fitting", "k": k, "bore": 0.1},
+            {"kind": "condenser", "serves": "unit", "loss": "1 Pa at 25 L/s", "bore": 0.5},
+            {"kind": "discharge", "height": -1.0, "bore": 0.5},
+        ],
+    }
+    return solve(Job.model_validate(job))
 
-    fitting = {"kind": "fitting", "k": k, "bore": f"{bore} m"}
-    return solve(parse_job({**job, "part": [intake, pump, fitting, condenser, discharge]}))
+
+@relation("flow")
+def flow_at_speed(
+    flow: float, head: float, power: float, frequency: float, rated_frequency: float
+) -> float:
+    """Flow [m³/s] on the same loop at another speed."""
+    return _at_speed(flow, head, power, frequency, rated_frequency).flow
+
+
+@relation("length")
+def head_at_speed(
+    flow: float, head: float, power: float, frequency: float, rated_frequency: float
+) -> float:
+    """Head [m]."""
+    return _at_speed(flow, head, power, frequency, rated_frequency).pump_head
+
+
+@relation("power")
+def power_at_speed(
+    flow: float, head: float, power: float, frequency: float, rated_frequency: float
+) -> float:
+    """Power [W]."""
+    return _at_speed(flow, head, power, frequency, rated_frequency).power
+
+
+def _through_points(
+    flows: list[float], heads: list[float], lift: float, length: float, bore: float, k: float,
+    friction: float,
+) -> tuple[float, float]:  # fmt: skip
+    parts = [loss(k + friction * length / bore, bore)]
+    return _operating(Pump(curve=pump_curve(flows, heads)), parts, lift, Liquid())
+
+
+@relation("flow")
+def operating_flow(**inputs: Any) -> float:
+    """Flow [m³/s] where a pump given by points meets a lift, a pipe of known f, and its Ks."""
+    return _through_points(**inputs)[0]
+
+
+@relation("length")
+def operating_head(**inputs: Any) -> float:
+    """Head there [m]."""
+    return _through_points(**inputs)[1]
+
+
+def _group(
+    head: float, fall: float, lift: float, length: float, bore: float, friction: float,
+    count: int, arrangement: Any,
+) -> tuple[float, float]:  # fmt: skip
+    # `fall` is in feet per (1000 gal/min)², as the book writes its curve.
+    thousand, foot = parse("1000 gal/min", "flow"), parse("1 ft", "length")
+    one = _quadratic(head, fall * foot / thousand**2, 42 * thousand)
+    group = Pump(curve=one.curve, count=count, arrangement=arrangement)
+    return _operating(group, [loss(friction * length / bore, bore)], lift, Liquid())
+
+
+@relation("flow")
+def group_flow(**inputs: Any) -> float:
+    """Flow [m³/s] of equal pumps in parallel or in series on one line."""
+    return _group(**inputs)[0]
+
+
+@relation("length")
+def group_head(**inputs: Any) -> float:
+    """Head [m] of the group."""
+    return _group(**inputs)[1]
+
+
+@relation("length")
+def pumped_head(
+    flow: float, lift: float, length: float, bore: float, roughness: float, k: float,
+    viscosity: float,
+) -> float:  # fmt: skip
+    """Head [m] that a lift, a pipe and its Ks take at a flow."""
+    liquid = Liquid(kinematic_viscosity=viscosity)
+    parts = [pipe(length, bore, roughness), loss(k, bore)]
+    return lift + sum(part.head_loss(flow, liquid) for part in parts)
+
+
+def _lift_and_fittings(
+    flow: float, lift: float, length: float, bore: float, seat: float, roughness: float,
+    viscosity: float,
+) -> float:  # fmt: skip
+    liquid = Liquid(kinematic_viscosity=viscosity)
+    parts = [
+        Elbow(bore=bore, count=4),
+        Discharge(bore=bore, height=0.0),
+        # A gate valve and a lift check valve are no parts of a boat's loop.
+        loss(fluids.K_gate_valve_Crane(D1=bore, D2=bore, angle=0.0), bore),
+        loss(fluids.K_lift_check_valve_Crane(D1=seat, D2=bore, angled=False), bore),
+        pipe(length, bore, roughness),
+    ]
+    return lift + sum(part.head_loss(flow, liquid) for part in parts)
+
+
+@relation("length")
+def lift_and_fittings_head(**inputs: Any) -> float:
+    """Head [m] of a lift, a pipe, four elbows, a gate, a lift check valve and an exit."""
+    return _lift_and_fittings(**inputs)
+
+
+@relation("power")
+def lift_and_fittings_power(efficiency: float, density: float, **inputs: Any) -> float:
+    """Shaft power [W] for it."""
+    return density * GRAVITY * inputs["flow"] * _lift_and_fittings(**inputs) / efficiency
