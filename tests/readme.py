@@ -2,7 +2,8 @@
 
 In README a comment ``<!-- run: loop check examples/kittiwake.toml -->`` stands before a fenced
 block that holds that command's output, and ``<!-- picture: loop draw … -o FILE -->`` before a
-picture.
+picture. ``<!-- pages: loop sheet … -o FILE.pdf -->`` stands before pictures of that file's pages,
+FILE-1.png and so on, which ``pdftoppm`` (poppler) makes.
 
 Usage: ``python -m tests.readme --write`` or ``--check``.
 """
@@ -20,6 +21,7 @@ from tests.published.table import markdown_table
 ROOT = Path(__file__).parent.parent
 _RUN = re.compile(r"(<!-- run: (?P<command>.+?) -->\n```\w*\n)(?P<output>.*?)(```)", re.DOTALL)
 _PICTURE = re.compile(r"<!-- picture: (?P<command>.+?) -->")
+_PAGES = re.compile(r"<!-- pages: (?P<command>.+?) -->")
 _TRUTH = re.compile(r"(<!-- truth:start -->\n)(?P<output>.*?)(<!-- truth:end -->)", re.DOTALL)
 
 
@@ -53,7 +55,23 @@ def pictures(text: str, folder: Path | None) -> list[Path]:
         words[words.index("-o") + 1] = str(target)
         run(shlex.join(words))
         made.append(target)
+    for match in _PAGES.finditer(text):
+        made += _pages(match["command"], folder)
     return made
+
+
+def _pages(command: str, folder: Path | None) -> list[Path]:
+    """Pictures of the pages of a PDF that a command writes; the PDF itself is not kept."""
+    words = shlex.split(command)
+    name = Path(words[words.index("-o") + 1])
+    place = ROOT / name.parent if folder is None else folder
+    with tempfile.TemporaryDirectory() as scratch:
+        words[words.index("-o") + 1] = str(Path(scratch) / name.name)
+        run(shlex.join(words))
+        stem = place / name.stem
+        pdf = str(Path(scratch) / name.name)
+        subprocess.run(["pdftoppm", "-r", "70", "-png", pdf, str(stem)], check=True)
+    return sorted(place.glob(f"{name.stem}-*.png"))
 
 
 def main(mode: str) -> int:

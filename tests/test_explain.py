@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from typer.testing import CliRunner, Result
 
 from loop.job import Job, read_job
 from loop.pumps import catalogue
@@ -128,14 +129,13 @@ def assert_balances(explanation: Explanation) -> None:
     """On every way, what is lost is what the pump leaves for it."""
     for section in {s.section for s in explanation.steps if s.section.startswith("The balance")}:
         steps = [step for step in explanation.steps if step.section == section]
-        heads = {line.sum_.symbol: line.exact for step in steps for line in step.lines}
         exact = {
             line.sum_.symbol: line.exact
             for step in steps
             for line in step.lines
             if not line.sum_.conversion
         }
-        if "h_lost" in heads:
+        if "h_lost" in exact:
             assert exact["h_lost"] == pytest.approx(exact["h_left"], abs=1e-6)
 
 
@@ -159,6 +159,151 @@ def test_random_jobs_are_explained(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(1000, 1500))
 def test_many_random_jobs_are_explained(seed: int) -> None:
     test_random_jobs_are_explained(seed)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        [(2, "open", "0 %")],
+        [(8, "to", "8 ft"), (8, "length", "20 ft"), (10, "to", "8 ft"), (11, "height", "8 ft")],
+        [(9, "loss", "0.01 psi at 240 gal/h"), ("defaults", "bore", "1-1/2 in")],
+        [("defaults", "bore", "8 in")],
+        [("defaults", "bore", "1/4 in")],
+        [(2, "open", "12 %")],
+        [(2, "open", "16 %")],
+        [(3, "roughness", "0 mm")],
+    ],
+    ids=["shut", "too high", "past the curve", "wide", "narrow", "laminar", "between", "smooth"],
+)
+def test_odd_loops_are_explained(changes: list[tuple[int | str, str, str]]) -> None:
+    explanation = explain(job_of(*changes))
+    assert_every_line_holds(explanation)
+    assert_agrees_with_check(explanation)
+    assert_balances(explanation)
+
+
+def test_the_friction_factor_solves_the_colebrook_equation() -> None:
+    found = [line for line in lines_of(explain(job_of())) if line.sum_.implicit]
+    assert found
+    for line in found:
+        put = {item.symbol: float(item.text) for item in line.inputs}
+        rough = put["ε"] / (3.7 * put["D"]) if "ε" in put else 0.0
+        left = 1 / math.sqrt(put["f"])
+        right = -2 * math.log10(rough + 2.51 / (put["Re"] * math.sqrt(put["f"])))
+        assert left == pytest.approx(right, rel=1e-4)
+        assert put["f"] == pytest.approx(float(line.text), rel=1e-3)
+
+
+def test_both_systems_reckon_alike() -> None:
+    us = explain(job_of())
+    si = explain(job_of().model_copy(update={"units": "si"}))
+    assert [step.title for step in us.steps] == [step.title for step in si.steps]
+    own = [[ln.exact for ln in lines_of(e) if not ln.sum_.conversion] for e in (us, si)]
+    assert own[0] == pytest.approx(own[1], rel=1e-9)
+
+
+def test_every_step_rests_on_earlier_ones_and_says_where_from_and_what_for() -> None:
+    for step in explain(job_of()).steps:
+        assert all(number < step.number for number in step.rests_on)
+        assert len(step.meaning) > 20
+        assert step.meaning.endswith(".")
+        assert step.source or not step.lines
+
+
+def test_a_part_comes_with_all_that_it_rests_on() -> None:
+    explanation = explain(job_of())
+    steps = explanation.of_part(8)
+    numbers = {step.number for step in steps}
+    assert any(step.part == 8 for step in steps)
+    assert all(set(step.rests_on) <= numbers for step in steps)
+    assert len(steps) < len(explanation.steps) / 2
+    assert "Part 11: discharge" not in {step.section for step in steps}
+
+
+@pytest.mark.parametrize("number", [0, -1, 12])
+def test_a_part_that_is_not_there_is_told(number: int) -> None:
+    with pytest.raises(LookupError, match=f"no part {number}; this loop has parts 1 to 11"):
+        explain(job_of()).of_part(number)
+
+
+def test_a_formula_that_does_not_give_the_figure_is_refused() -> None:
+    two, three = Value(2.0), Value(3.0)
+    line = work_out(Sum("x", "a * b", {"a": two, "b": three}), 6.0, "m")
+    assert (line.put_in, line.answer) == ("2 × 3", "6.000 m")
+    with pytest.raises(ValueError, match=r"x = a \* b does not give 6\.1"):
+        work_out(Sum("x", "a * b", {"a": two, "b": three}), 6.1, "m")
+
+
+def test_inputs_get_the_digits_that_the_result_needs() -> None:
+    third = Value(1 / 3)
+    line = work_out(Sum("x", "a * 3 - 0.9999", {"a": third}), 1 / 3 * 3 - 0.9999, "")
+    assert float(line.text) == pytest.approx(1e-4)
+    assert len(line.inputs[0].text) >= 8
+
+
+@pytest.mark.parametrize(
+    "text", ["__import__('os')", "a.b", "f(1)", "[1]", "a if b else c", "'x'", "1 < 2", "x"]
+)
+def test_only_arithmetic_is_evaluated(text: str) -> None:
+    with pytest.raises(ValueError, match="not arithmetic"):
+        evaluate(text, {"a": 1.0, "b": 2.0, "c": 3.0})
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [
+        (0.99996, 4, "1.000"),
+        (1234567.0, 4, "1235000"),
+        (-0.00012345, 3, "-0.000123"),
+        (8.5238e-7, 3, "8.52e-7"),
+        (3e12, 2, "3.0e12"),
+        (1e-17, 4, "0"),
+    ],
+)
+def test_numbers_are_printed_to_their_digits(value: float, digits: int, text: str) -> None:
+    assert number_text(value, digits) == text
+    assert float(short_text(value, digits)) == float(text)
+
+
+def test_formulas_are_written_as_by_hand() -> None:
+    assert written("a**2 / b**-0.8 - 3 * c") == "a² ÷ b^−0.8 − 3 × c"
+    assert put_in("max(a, b) - b**2", {"a": "1e-7", "b": "-2"}) == "max(1e-7, −2) − (−2)²"
+
+
+def run(*words: str) -> Result:
+    return CliRunner().invoke(app, ["explain", *words])
+
+
+def squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+@pytest.mark.parametrize("width", [60, 100])
+def test_the_command_prints_every_sum(width: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", str(width))
+    path = str(EXAMPLES[0].parent / "kittiwake.toml")
+    done = run(path)
+    assert done.exit_code == 0
+    assert max(len(line.rstrip()) for line in done.output.splitlines()) <= width
+    output = squeezed(done.output)
+    for step in explain(read_job(path)).steps:
+        assert squeezed(step.title) in output
+        assert squeezed(step.meaning) in output
+        for line in step.lines:
+            said = f"{line.put_in} = {line.answer}" if line.put_in else line.answer
+            assert squeezed(said) in output
+
+
+def test_the_command_prints_one_part_in_either_system() -> None:
+    path = str(EXAMPLES[0].parent / "kittiwake.toml")
+    us, si = run(path, "--part", "4"), run(path, "--part", "4", "--units", "si")
+    assert us.exit_code == si.exit_code == 0
+    assert "Part 4: strainer" in us.output
+    assert "Part 5" not in us.output
+    assert " psi is " in us.output
+    assert " psi" not in si.output
+    assert run(path, "--part", "40").exit_code == 2
+    assert run("nothing-here.toml").exit_code == 2
 
 
 def random_job(rng: np.random.Generator) -> Job:

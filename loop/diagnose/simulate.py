@@ -1,5 +1,7 @@
 """A service call made up: a hidden fault on a loop, and what its instruments would read."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from loop.diagnose.bench import Bench, bench
@@ -12,7 +14,6 @@ from loop.diagnose.predict import State, predict, states
 from loop.diagnose.readings import Readings
 from loop.diagnose.shown import shown
 from loop.diagnose.words_seen import word_chances
-from loop.hydraulics import Cases
 from loop.job import Job
 
 # Each part's own loss about that of its section, as a standard deviation of its logarithm: the
@@ -85,24 +86,9 @@ def _instances(place: Bench) -> tuple[Instance, ...]:
 
 
 def _scattered(state: State, scatter: np.ndarray) -> State:
-    cases = state.cases
-    assert cases.loss is not None
-    return State(
-        cases=Cases(
-            speed=cases.speed,
-            pump_flow=cases.pump_flow,
-            pump_head=cases.pump_head,
-            loss=cases.loss * scatter,
-        ),
-        ua=state.ua,
-        heat=state.heat,
-        sea=state.sea,
-        supply=state.supply,
-        frequency=state.frequency,
-        power=state.power,
-        fouling=state.fouling,
-        condensing=state.condensing,
-    )
+    """A state whose parts' losses are off by these factors, shape (parts,)."""
+    assert state.cases.loss is not None
+    return replace(state, cases=replace(state.cases, loss=state.cases.loss * scatter))
 
 
 def _read(

@@ -1,6 +1,7 @@
 """What may differ between the cases of a study: pump, losses, heads; one row a case."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +31,7 @@ class Cases:
     extra_head: Array = field(default_factory=lambda: np.zeros(1))
     tee: Array = field(default_factory=_ones)
 
-    @property
+    @cached_property
     def count(self) -> int:
         """How many cases there are."""
         given = [self.speed, self.pump_flow, self.pump_head, self.extra_head, self.tee]
@@ -38,7 +39,8 @@ class Cases:
 
     def spread(self, name: str) -> Array:
         """One factor as an array of shape (n,)."""
-        return np.broadcast_to(getattr(self, name), (self.count,))
+        values: Array = getattr(self, name)
+        return values if len(values) == self.count else np.broadcast_to(values, (self.count,))
 
     def __getitem__(self, rows: slice | NDArray[np.bool_]) -> "Cases":
         """The cases of a slice or a mask, for working through a large study in chunks."""

@@ -20,7 +20,10 @@ def pump_head(network: Network, cases: Cases, flow: Array) -> tuple[Array, Array
     Affinity laws: flow goes with speed, head with its square. Past the curve's last point the
     head goes on in a straight line, and below zero flow it stays at shut-off.
     """
-    along, up = _pump_scales(network, cases)
+    return _pump(network, *_pump_scales(network, cases), flow)
+
+
+def _pump(network: Network, along: Array, up: Array, flow: Array) -> tuple[Array, Array]:
     head, slope = network.pump.curve.head_curve.extended_with_slope(np.maximum(flow, 0.0) / along)
     return up * head, up / along * slope
 
@@ -42,7 +45,7 @@ def shutoff_head(network: Network, cases: Cases | None = None) -> Array:
 class LineLosses:
     """Losses and slopes of every line at given flows, for one network and set of cases.
 
-    ``open`` says through which lines water can flow; ``head_in`` is the head at the intake [m] and
+    ``open`` says through which lines water can flow, and ``one_way`` which let none back; ``head_in`` is the head at the intake [m] and
     ``n`` the number of cases.
     """
 
@@ -58,6 +61,7 @@ class LineLosses:
             for line in network.lines
         ]
         self.open = np.array(_open_lines(network))
+        self.one_way = np.array([line.one_way for line in network.lines])
         self.head_in = np.asarray(network.start_head + cases.spread("extra_head"))
         self._along, self._up = _pump_scales(network, cases)
         self._tee = cases.spread("tee")
@@ -70,6 +74,10 @@ class LineLosses:
         part._along, part._up = self._along[rows], self._up[rows]
         part.n = len(part.head_in)
         return part
+
+    def pump(self, flow: Array) -> tuple[Array, Array]:
+        """Head [m] of the pump and its slope [s/m²], as `pump_head` gives them."""
+        return _pump(self.network, self._along, self._up, flow)
 
     def lines(self, flows: Array) -> tuple[Array, Array]:
         """Head [m] that every line takes at its flow, and its slope, each shape (n, lines)."""
@@ -92,10 +100,8 @@ class LineLosses:
         # Where nothing flows a quadratic loss has no slope; a floor keeps the step finite.
         slope = np.maximum(slope, np.maximum(value, 1.0) * 1e-9)
         if number == self.network.pump_line:
-            head, fall = self.network.pump.curve.head_curve.extended_with_slope(
-                np.maximum(flow, 0.0) / self._along
-            )
-            loss, slope = loss - self._up * head, slope - self._up / self._along * fall
+            head, fall = self.pump(flow)
+            loss, slope = loss - head, slope - fall
         if line.one_way:
             back = flow < 0
             if back.any():

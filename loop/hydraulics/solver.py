@@ -77,7 +77,7 @@ def solve_flows(
                 for i, first in enumerate(starts)
             ]
         )
-    losses = LineLosses(network, cases, exact)
+    every = losses = LineLosses(network, cases, exact)
     if not losses.open[network.pump_line]:
         return _standing(network, cases)
     flows = first_guess(network, losses, n) if start is None else start.copy()
@@ -107,7 +107,7 @@ def solve_flows(
         before = step
         flows, loss, slope = _advance(losses, flows, step, loss + tees, tees, relax)
     flows = np.where(np.abs(best) < _NOTHING, 0.0, best)
-    head, _ = pump_head(network, cases, flows[:, network.pump_line])
+    head, _ = every.pump(flows[:, network.pump_line])
     return Flows(flows, head, best_residual, best_residual < 1e-8)
 
 

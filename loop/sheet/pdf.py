@@ -70,6 +70,7 @@ class _Story:
         self.styles = styles(size)
         self.width = paper.width
         self.side = paper.side
+        self.height = paper.height
 
     def parts(self) -> list[Part]:
         """What to build the loop from; and what to do on the boat, with what it rests on."""
@@ -129,7 +130,9 @@ class _Story:
         yield self._text("The loop drawn", "head")
         image = Image(io.BytesIO(self.drawing))
         ratio = image.imageHeight / image.imageWidth
-        image.drawWidth, image.drawHeight = self.side, self.side * ratio
+        # A long key of parts makes a drawing tall; it must leave room for its words.
+        height = min(self.side * ratio, 0.75 * self.height)
+        image.drawWidth, image.drawHeight = height / ratio, height
         yield image
         yield self._text(self.sheet.figure_text, "fine")
 

@@ -118,21 +118,22 @@ def cases(network: Network, drawn: Draws) -> Cases:
 
 def _loss(network: Network, drawn: Draws) -> Array:
     """Factor on the loss of each part in each draw, shape (n, parts)."""
-    loss = bore_factors(network, BORE * drawn.single["bore"])
+    bores = bore_factors(network, BORE * drawn.single["bore"])
     warmth = sea_temperatures(network, drawn) - network.water.temperature
     need = sum(unit.needed_flow for unit in network.job.condenser)
+    columns = []
     for index, part in enumerate(network.parts):
-        if isinstance(part, Pump | Manifold) or part.shut:
-            continue
-        factor = 1 + LOSS * drawn.kinds[part.kind]
-        factor *= 1 + _warmth_share(part, network.water, need) * warmth
+        factor = bores[:, index]
+        if not (isinstance(part, Pump | Manifold) or part.shut):
+            factor = factor * (1 + LOSS * drawn.kinds[part.kind])
+            factor *= 1 + _warmth_share(part, network.water, need) * warmth
         if isinstance(part, Hose) and part.barbs:
             places, logs = _barb_probes(part, network.water)
             factor *= np.exp(np.interp(drawn.single["barb"], places, logs))
         elif isinstance(part, Strainer):
-            loss[:, index] = _blocked_factor(part, drawn.single["blocked"])
-        loss[:, index] *= factor
-    return loss
+            factor *= _blocked_factor(part, drawn.single["blocked"])
+        columns.append(factor)
+    return np.stack(columns, axis=1)
 
 
 def _blocked_factor(strainer: Strainer, drawn: Array) -> Array:
@@ -163,5 +164,8 @@ def _warmth_share(part: Part, water: Water, flow: float) -> float:
         return 0.0  # rated by its maker, in whatever water
     cold = Water(max(water.temperature - SEA, _COLDEST), water.salinity)
     warm = Water(min(water.temperature + SEA, _WARMEST), water.salinity)
-    change = math.log(part.head_loss(flow, warm) / part.head_loss(flow, cold))
+    lost = part.head_loss(flow, cold)
+    if lost == 0:
+        return 0.0
+    change = math.log(part.head_loss(flow, warm) / lost)
     return change / (warm.temperature - cold.temperature)
