@@ -15,41 +15,62 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from loop.check import CheckResult, Finding
+    from loop.check import CheckResult as CheckResult
+    from loop.check import Finding as Finding
     from loop.check import check as check
-    from loop.hydraulics import OperatingPoint, solve
-    from loop.job import (
-        Boat,
-        Defaults,
-        Job,
-        JobError,
-        Sea,
-        Unit,
-        parse_job,
-        parse_toml,
-        read_job,
-    )
-    from loop.parts import (
-        Bleed,
-        Branch,
-        CheckValve,
-        Condenser,
-        Discharge,
-        Elbow,
-        Fitting,
-        Hose,
-        Intake,
-        Manifold,
-        Pump,
-        Seacock,
-        Strainer,
-        Tee,
-    )
-    from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
-    from loop.seawater import Water
+    from loop.diagnose import Diagnosis as Diagnosis
+    from loop.diagnose import Readings as Readings
+    from loop.diagnose import baseline as baseline
+    from loop.diagnose import diagnose as diagnose
+    from loop.diagnose import read_readings as read_readings
+    from loop.draw import draw as draw
+    from loop.hydraulics import OperatingPoint as OperatingPoint
+    from loop.hydraulics import solve as solve
+    from loop.job import Boat as Boat
+    from loop.job import Defaults as Defaults
+    from loop.job import Job as Job
+    from loop.job import JobError as JobError
+    from loop.job import Sea as Sea
+    from loop.job import Unit as Unit
+    from loop.job import parse_job as parse_job
+    from loop.job import parse_toml as parse_toml
+    from loop.job import read_job as read_job
+    from loop.parts import Bleed as Bleed
+    from loop.parts import Branch as Branch
+    from loop.parts import CheckValve as CheckValve
+    from loop.parts import Condenser as Condenser
+    from loop.parts import Discharge as Discharge
+    from loop.parts import Elbow as Elbow
+    from loop.parts import Fitting as Fitting
+    from loop.parts import Hose as Hose
+    from loop.parts import Intake as Intake
+    from loop.parts import Manifold as Manifold
+    from loop.parts import Pump as Pump
+    from loop.parts import Seacock as Seacock
+    from loop.parts import Strainer as Strainer
+    from loop.parts import Tee as Tee
+    from loop.pumps import PumpCurve as PumpCurve
+    from loop.pumps import UnknownPumpError as UnknownPumpError
+    from loop.pumps import catalogue as catalogue
+    from loop.pumps import load_pump as load_pump
+    from loop.pumps import read_pump as read_pump
+    from loop.seawater import Water as Water
+    from loop.sheet import Sheet as Sheet
+    from loop.sheet import sheet as sheet
+    from loop.sheet import to_html as to_html
+    from loop.sheet import to_pdf as to_pdf
+    from loop.size import SizeResult as SizeResult
+    from loop.size import size as size
+    from loop.teach import Explanation as Explanation
+    from loop.teach import explain as explain
+    from loop.units import UnitError as UnitError
 
-# Where each public name lives; "check" and the like are rooms that can be called.
+# Rooms that can be called like the function they are named after.
+_ROOMS = ("check", "diagnose", "draw", "sheet", "size")
+# Where every other public name lives.
 _HOMES = {
+    "loop.check": ("CheckResult", "Finding"),
+    "loop.diagnose": ("Diagnosis", "Readings", "baseline", "read_readings"),
     "loop.hydraulics": ("OperatingPoint", "solve"),
     "loop.job": (
         "Boat",
@@ -78,48 +99,16 @@ _HOMES = {
         "Strainer",
         "Tee",
     ),
-    "loop.pumps": ("PumpCurve", "catalogue", "load_pump", "read_pump"),
+    "loop.pumps": ("PumpCurve", "UnknownPumpError", "catalogue", "load_pump", "read_pump"),
     "loop.seawater": ("Water",),
-    "loop.check": ("CheckResult", "Finding"),
+    "loop.sheet": ("Sheet", "to_html", "to_pdf"),
+    "loop.size": ("SizeResult",),
+    "loop.teach": ("Explanation", "explain"),
+    "loop.units": ("UnitError",),
 }
-_ROOMS = ("check", "size", "diagnose", "draw")
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
-__all__ = [
-    "Bleed",
-    "Boat",
-    "Branch",
-    "CheckResult",
-    "CheckValve",
-    "Condenser",
-    "Defaults",
-    "Discharge",
-    "Elbow",
-    "Finding",
-    "Fitting",
-    "Hose",
-    "Intake",
-    "Job",
-    "JobError",
-    "Manifold",
-    "OperatingPoint",
-    "Pump",
-    "PumpCurve",
-    "Sea",
-    "Seacock",
-    "Strainer",
-    "Tee",
-    "Unit",
-    "Water",
-    "catalogue",
-    "check",
-    "load_pump",
-    "parse_job",
-    "parse_toml",
-    "read_job",
-    "read_pump",
-    "solve",
-]
+__all__ = [*_ROOMS, *_HOME_OF]
 
 
 def __getattr__(name: str) -> Any:
@@ -131,4 +120,4 @@ def __getattr__(name: str) -> Any:
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *_HOME_OF, *_ROOMS})
+    return sorted({*globals(), *__all__})

@@ -16,8 +16,10 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
     context = item.get("ctx", {})
     if kind in _OWN_WORDS:
         return str(item["msg"])
+    if kind == "not_text":
+        return f"{_short(given)} is not text with a unit; units that fit: {context['offers']}"
     if kind == "extra_forbidden":
-        return f"unknown key; {_nearest(str(item['loc'][-1]), sorted(known), 'known here')}"
+        return f"unknown key; {_instead(str(item['loc'][-1]), sorted(known), 'known here')}"
     if kind == "missing":
         return "is missing; it must be given"
     if kind in ("union_tag_invalid", "union_tag_not_found"):
@@ -25,7 +27,7 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
         tag = given.get("kind") if isinstance(given, dict) else None
         if tag is None:
             return 'kind is missing; give it as kind = "hose" or another kind of part'
-        return f"unknown kind {_short(tag)}; {_nearest(str(tag), kinds, 'one of')}"
+        return f"unknown kind {_short(tag)}; {_instead(str(tag), kinds, 'one of')}"
     if kind == "literal_error":
         return f"{_short(given)} is not known here; use {context['expected']}"
     if kind in ("model_type", "model_attributes_type", "dict_type"):
@@ -45,6 +47,8 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
         limit = context.get("min_length", context.get("max_length"))
         word = "at least" if kind == "too_short" else "at most"
         return f"must hold {word} {limit}; it holds {context['actual_length']}"
+    if kind == "string_too_short" and context["min_length"] == 1:
+        return "must not be empty"
     if kind in ("string_too_short", "string_too_long"):
         limit = context.get("min_length", context.get("max_length"))
         word = "at least" if kind == "string_too_short" else "at most"
@@ -59,11 +63,27 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
     return f"{_short(given)} does not fit here"
 
 
-def _nearest(name: str, known: list[str], otherwise: str) -> str:
-    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
-    return f"did you mean {near[0]!r}?" if near else f"{otherwise}: {', '.join(known)}"
+def nearest(name: str, known: Iterable[str]) -> str | None:
+    """The known name that is most like `name`, or None where none is like it.
+
+    >>> nearest("lenght", ["length", "to"])
+    'length'
+    """
+    return next(iter(difflib.get_close_matches(name, known, n=1, cutoff=0.5)), None)
+
+
+def _instead(name: str, known: list[str], otherwise: str) -> str:
+    near = nearest(name, known)
+    return f"did you mean {near!r}?" if near else f"{otherwise}: {', '.join(known)}"
 
 
 def _short(given: Any) -> str:
-    text = repr(given)
+    """A value as TOML has it, or what it is where it is long."""
+    if isinstance(given, bool):
+        return str(given).lower()
+    if isinstance(given, dict):
+        return "a table"
+    if isinstance(given, list | tuple):
+        return "a list"
+    text = repr(given) if isinstance(given, str) else str(given)
     return text if len(text) <= 40 else f"{text[:37]}…"

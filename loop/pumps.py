@@ -31,17 +31,21 @@ class Series(BaseModel):
     unit: str
     values: tuple[float, ...]
 
-    def si(self, kind: Kind, name: str) -> tuple[float, ...]:
-        """Values in SI; raises a custom pydantic error for a wrong unit or a number not finite."""
-        try:
-            scale = parse(f"1 {self.unit}", kind)
-        except UnitError as error:
-            raise PydanticCustomError("pump", "{n}: {w}", {"n": name, "w": str(error)}) from None
-        if not all(math.isfinite(value) and 0 <= value < 1e7 for value in self.values):
-            raise PydanticCustomError(
-                "pump", "{n}: every value must be a finite number, zero or more", {"n": name}
-            )
+    def si(self, kind: Kind) -> tuple[float, ...]:
+        """Values in SI; raises UnitError for a unit that is not of this kind."""
+        scale = parse(f"1 {self.unit}", kind)
         return tuple(value * scale for value in self.values)
+
+    def mistakes(self, kind: Kind) -> list[str]:
+        """What is wrong with the row by itself."""
+        wrong = []
+        try:
+            self.si(kind)
+        except UnitError as error:
+            wrong.append(str(error))
+        if not all(math.isfinite(value) and 0 <= value < 1e7 for value in self.values):
+            wrong.append("every value must be a finite number, zero or more")
+        return wrong
 
 
 class Curve(BaseModel):
@@ -59,8 +63,19 @@ class Curve(BaseModel):
 
     @model_validator(mode="after")
     def _check(self) -> "Curve":
-        wrong: list[str] = []
-        flow, head = self.flow.si("flow", "flow"), self.head.si("length", "head")
+        rows: dict[str, tuple[Series | None, Kind]] = {
+            "flow": (self.flow, "flow"),
+            "head": (self.head, "length"),
+            "power": (self.power, "power"),
+            "npsh_required": (self.npsh_required, "length"),
+        }
+        wrong = [
+            f"{name}: {mistake}"
+            for name, (row, kind) in rows.items()
+            if row is not None
+            for mistake in row.mistakes(kind)
+        ]
+        flow, head = self.flow.values, self.head.values
         if len(flow) < _FEWEST_POINTS:
             wrong.append(f"a curve needs at least {_FEWEST_POINTS} points; this has {len(flow)}")
         if flow and flow[0] != 0:
@@ -71,16 +86,11 @@ class Curve(BaseModel):
             wrong.append("head must fall from point to point; check for a swapped or mistyped pair")
         if head and head[0] <= 0:
             wrong.append("the shut-off head must be above zero")
-        rows = {"head": self.head, "power": self.power, "npsh_required": self.npsh_required}
-        for name, row in rows.items():
+        for name, (row, _) in rows.items():
             if row is not None and len(row.values) != len(flow):
                 wrong.append(f"{name} has {len(row.values)} values but flow has {len(flow)}")
-        if self.power is not None:
-            self.power.si("power", "power")
-        if self.npsh_required is not None:
-            self.npsh_required.si("length", "npsh_required")
         if wrong:
-            raise PydanticCustomError("pump", "{why}", {"why": "; ".join(wrong)})
+            raise PydanticCustomError("pump", "{why}", {"why": "\n".join(wrong)})
         return self
 
 
@@ -112,9 +122,7 @@ class PumpCurve(BaseModel):
     @cached_property
     def head_curve(self) -> MonotoneCurve:
         """Head [m] against flow [m³/s]."""
-        return MonotoneCurve(
-            self.curve.flow.si("flow", "flow"), self.curve.head.si("length", "head")
-        )
+        return MonotoneCurve(self.curve.flow.si("flow"), self.curve.head.si("length"))
 
     @property
     def shutoff_head(self) -> float:
@@ -147,7 +155,7 @@ class PumpCurve(BaseModel):
         return self._row(self.curve.npsh_required, "length")
 
     def _row(self, row: Series | None, kind: Kind) -> MonotoneCurve | None:
-        return None if row is None else MonotoneCurve(self.head_curve.x, row.si(kind, kind))
+        return None if row is None else MonotoneCurve(self.head_curve.x, row.si(kind))
 
 
 def _at(curve: MonotoneCurve | None, flow: ArrayLike) -> Array:
@@ -220,24 +228,23 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
     except OSError as error:
         why = f"pump file {value!r} cannot be read: {error.strerror or error}"
     except ValueError as error:
-        first = "; ".join(pump_problems(error))
-        why = f"pump file {value!r}: {first}"
+        why = "\n".join(f"pump file {value!r}: {line}" for line in pump_problems(error))
     raise PydanticCustomError("pump", "{why}", {"why": why})
 
 
 def pump_problems(error: ValueError) -> list[str]:
     """Lines that say what is wrong with a pump file, from the error that reading it raised."""
     if isinstance(error, ValidationError):
-        return [_line(dict(item)) for item in error.errors()]
+        return [line for item in error.errors() for line in _lines(dict(item))]
     if isinstance(error, UnicodeDecodeError):
         return ["the file is not UTF-8 text"]
     return [str(error)]
 
 
-def _line(item: dict[str, Any]) -> str:
+def _lines(item: dict[str, Any]) -> list[str]:
     steps = item["loc"]
     table: dict[str, Any] = PumpCurve.model_fields
     if steps and steps[0] == "curve":
         table = Curve.model_fields if len(steps) < 3 else Series.model_fields
     where = " ".join(str(step) for step in steps)
-    return f"{where}: {why(item, table)}" if where else why(item, table)
+    return [f"{where}: {line}" if where else line for line in why(item, table).splitlines()]

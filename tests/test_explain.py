@@ -9,11 +9,13 @@ import numpy as np
 import pytest
 from typer.testing import CliRunner, Result
 
+from loop.cli import app
 from loop.job import Job, read_job
 from loop.pumps import catalogue
-from loop.teach.arithmetic import evaluate
+from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
 from loop.teach.explain import Explanation, explain
-from loop.teach.step import Line
+from loop.teach.step import Line, Sum, Value, work_out
+from tests.loops import job_of
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("*.toml"))
 JOBS = [path for path in EXAMPLES if "[[part]]" in path.read_text(encoding="utf-8")]

@@ -9,8 +9,9 @@ import loop
 from loop.check import check
 from loop.job import Job, JobError, parse_job
 from loop.size import Option, SizeResult, size, to_json, with_sizing
-from loop.size.options import applied, in_service
+from loop.size.options import applied
 from loop.size.rank import objectives
+from loop.size.service import in_service
 from tests.loops import Table, changed, job_of
 from tests.test_size_options import branched_loop
 

@@ -61,3 +61,11 @@ def test_an_interrupt_leaves_no_file(tmp_path: Path, monkeypatch: pytest.MonkeyP
     result = run(EXAMPLE, "--figure", str(tmp_path / "answer.svg"))
     assert result.exit_code != 0
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_example_on_batteries_shows_both_walls_and_the_hours() -> None:
+    job = str(Path(EXAMPLE).with_name("sandpiper.toml"))
+    shown = " ".join(run(job, "--draws", "200", width=100).output.split())
+    assert "Smaller pressure hose fails at 5/8 in: flow:" in shown
+    assert "Larger pressure hose fails at 1-1/4 in: air:" in shown
+    assert "On the batteries" in shown

@@ -69,10 +69,9 @@ def _texts(line: Line) -> list[str]:
     symbol = line.sum_.symbol
     if line.sum_.conversion:
         given = line.inputs[0]
-        return [f"{symbol}: {given.text} {given.unit} is {line.put_in} = {line.answer}"]
+        return [f"{symbol}: {given.shown} is {line.put_in} = {line.answer}"]
     inputs = "; ".join(
-        f"{item.symbol} = {item.text} {item.unit}".rstrip()
-        + (f" ({item.origin})" if item.origin else "")
+        f"{item.symbol} = {item.shown}" + (f" ({item.origin})" if item.origin else "")
         for item in line.inputs
     )
     if not line.sum_.formula:

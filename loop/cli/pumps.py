@@ -78,10 +78,10 @@ def _table(pump: PumpCurve) -> dict[str, Any]:
         "rated_frequency": pump.rated_frequency,
         "self_priming": pump.self_priming,
         "port": pump.port,
-        "flow": curve.flow.si("flow", "flow"),
-        "head": curve.head.si("length", "head"),
-        "power": curve.power and curve.power.si("power", "power"),
-        "npsh_required": curve.npsh_required and curve.npsh_required.si("length", "npsh_required"),
+        "flow": curve.flow.si("flow"),
+        "head": curve.head.si("length"),
+        "power": curve.power and curve.power.si("power"),
+        "npsh_required": curve.npsh_required and curve.npsh_required.si("length"),
     }
 
 
@@ -119,13 +119,13 @@ def _print_curve(pump: PumpCurve, units: System) -> None:
     if pump.note:
         out.print(pump.note)
     rows = [
-        ("flow", "flow", curve.flow.si("flow", "flow")),
-        ("head", "head", curve.head.si("length", "head")),
+        ("flow", "flow", curve.flow.si("flow")),
+        ("head", "head", curve.head.si("length")),
     ]
     if curve.power is not None:
-        rows.append(("power", "power", curve.power.si("power", "power")))
+        rows.append(("power", "power", curve.power.si("power")))
     if curve.npsh_required is not None:
-        rows.append(("NPSH needed", "head", curve.npsh_required.si("length", "npsh_required")))
+        rows.append(("NPSH needed", "head", curve.npsh_required.si("length")))
     table = headed("", *(f"{name}\n{label(quantity, units)}" for name, quantity, _ in rows))
     for point in zip(*(values for _, _, values in rows), strict=True):
         numbers = zip(point, rows, strict=True)

@@ -4,7 +4,10 @@
 ['curves', 'drift', 'fouling', 'heads', 'profile', 'sizes']
 """
 
+from loop.callable_module import make_callable
 from loop.draw.picture import FIGURES, draw, file_kind, picture
 from loop.draw.style import to_bytes
 
 __all__ = ["FIGURES", "draw", "file_kind", "picture", "to_bytes"]
+
+make_callable(__name__)

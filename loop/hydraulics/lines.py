@@ -45,7 +45,8 @@ def shutoff_head(network: Network, cases: Cases | None = None) -> Array:
 class LineLosses:
     """Losses and slopes of every line at given flows, for one network and set of cases.
 
-    ``open`` says through which lines water can flow, and ``one_way`` which let none back; ``head_in`` is the head at the intake [m] and
+    ``open`` says through which lines water can flow, and ``one_way`` which let none back;
+    ``head_in`` is the head at the intake [m] and
     ``n`` the number of cases.
     """
 

@@ -1,6 +1,7 @@
 """A job file → a `Job`, or every mistake in it at once."""
 
 import difflib
+import re
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,7 +11,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from loop.job.layout import layout_problems
 from loop.job.model import Job, usable_defaults, with_defaults
-from loop.mistakes import why
+from loop.mistakes import nearest, why
 from loop.parts import AnyPart, Branch, Part
 from loop.parts.hose import Via
 
@@ -32,15 +33,15 @@ def read_toml(path: str | Path, what: str = "job") -> dict[str, Any]:
     """The tables of a TOML file; raises JobError where there is no such file or it is not TOML."""
     path = Path(path)
     try:
-        if path.exists() and not path.is_file():
-            raise JobError([f"{path}: is not a file; give the path of a {what} file"])
         with path.open("rb") as file:
             raw = file.read(_LARGEST_FILE + 1)
     except FileNotFoundError:
         raise JobError([f"{path}: no such file{_nearby(path)}"]) from None
+    except IsADirectoryError:
+        raise JobError([f"{path}: is a folder; give the path of a {what} file"]) from None
     except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or str(error)
-        raise JobError([f"{path}: cannot be read: {why}"]) from None
+        reason = getattr(error, "strerror", None) or str(error)
+        raise JobError([f"{path}: cannot be read: {reason}"]) from None
     if len(raw) > _LARGEST_FILE:
         raise JobError(
             [f"{path}: over {_LARGEST_FILE // 1000} kB; a {what} file is a page of text"]
@@ -58,10 +59,20 @@ def _tables(text: str, name: str, what: str) -> dict[str, Any]:
     except RecursionError:
         raise JobError([f"{name}: nested too deeply to be a {what} file"]) from None
     except ValueError as error:  # TOMLDecodeError, and integers of absurd length
-        raise JobError([f"{name}: is not TOML: {error}"]) from None
+        raise JobError([f"{name}: is not TOML: {error}{_wrong_line(text, str(error))}"]) from None
     if not data:
         raise JobError([f"{name}: is empty; `loop new` writes a job to start from"])
     return data
+
+
+def _wrong_line(text: str, error: str) -> str:
+    """The line at which the reader gave up, where it says which."""
+    number = re.search(r"at line (\d+)", error)
+    if number is None:
+        return ""
+    line = text.splitlines()[int(number[1]) - 1].strip()[:60]
+    hint = "; text and quantities stand in quotes" if "=" in line else ""
+    return f", which reads {line!r}{hint}"
 
 
 def parse_toml(text: str, name: str = "job", folder: str | Path = ".") -> Job:
@@ -96,15 +107,30 @@ def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".")
 
 
 def _lines(error: ValidationError, data: dict[str, Any]) -> Iterator[str]:
-    for item in error.errors():
+    items = error.errors()
+    misspelt = {(item["loc"][:-1], _meant(item, data)) for item in items}
+    for item in items:
         if item["type"] == "too_short" and len(item["input"]) >= item["ctx"]["min_length"]:
             continue  # long enough as written; the library counts only the items that are right
-        where, model = _where(item["loc"], data)
+        if item["type"] == "missing" and (item["loc"][:-1], item["loc"][-1]) in misspelt:
+            continue  # told as the unknown key that it was meant to be
         if item["type"] == "layout":
             yield from item["ctx"]["lines"].splitlines()
             continue
-        words = why(dict(item), model.model_fields if model else ())
-        yield f"{where}: {words}" if where else words
+        where, model = _where(item["loc"], data)
+        known = model.model_fields if model else {}
+        for words in why(dict(item), known).splitlines():
+            key, colon, rest = words.partition(": ")
+            place, words = (f"{where} {key}", rest) if colon and key in known else (where, words)
+            yield f"{place}: {words}" if place else words
+
+
+def _meant(item: Any, data: dict[str, Any]) -> str | None:
+    """The key that an unknown one was meant to be, if it is near to one."""
+    if item["type"] != "extra_forbidden":
+        return None
+    model = _where(item["loc"], data)[1]
+    return nearest(str(item["loc"][-1]), model.model_fields if model else ())
 
 
 def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, type[BaseModel] | None]:
@@ -116,7 +142,8 @@ def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, type[BaseModel] 
         if isinstance(step, int):
             at = at[step] if isinstance(at, list) and step < len(at) else None
             label = at.get("kind", at.get("name")) if isinstance(at, dict) else None
-            words.append(f"{step + 1} ({label})" if isinstance(label, str) else f"{step + 1}")
+            named = isinstance(label, str) and label
+            words.append(f"{step + 1} ({label})" if named else f"{step + 1}")
             continue
         classes = {_kind(part): part for part in _part_classes()}
         if step in classes and isinstance(at, dict) and at.get("kind") == step:
@@ -193,8 +220,8 @@ def _ends_by_kind(raw_parts: Any) -> list[tuple[str, str]]:
 
 def _nearby(path: Path) -> str:
     try:
-        names = [p.name for p in path.parent.glob("*.toml")][:200]
+        there = {p.stem: p for p in path.parent.glob("*.toml")}
     except OSError:
         return ""
-    near = difflib.get_close_matches(path.name, names, n=1, cutoff=0.5)
-    return f"; did you mean {str(path.parent / near[0])!r}?" if near else ""
+    near = difflib.get_close_matches(path.stem, there, n=1)
+    return f"; did you mean {str(there[near[0]])!r}?" if near else ""

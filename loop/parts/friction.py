@@ -48,8 +48,8 @@ def friction_factor(reynolds_number: float, relative_roughness: float) -> float:
 
     Examples
     --------
-    >>> round(friction_factor(1.006e5, 0.0), 4)
-    0.0179
+    >>> round(friction_factor(1e5, 0.0), 3)
+    0.018
     """
     if reynolds_number <= _LAMINAR or reynolds_number >= _TURBULENT:
         return float(fluids.friction_factor(reynolds_number, relative_roughness))

@@ -2,8 +2,9 @@
 
 from loop.callable_module import make_callable
 from loop.size.as_json import to_json
+from loop.size.asked import with_sizing
 from loop.size.energy import Running, pump_draw, running, running_hours, usable_charge
-from loop.size.options import Choice, with_sizing
+from loop.size.options import Choice
 from loop.size.recommend import size
 from loop.size.result import Change, Option, SizeResult, Studied, UnitOdds
 

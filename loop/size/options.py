@@ -1,19 +1,17 @@
 """What sizing may choose from: every combination of bores, pump, strainer, seacock and barbs."""
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 from typing import Any
 
 from pydantic import ValidationError
 
-from loop.job import Job, JobError, Sizing, StrainerChoice
-from loop.mistakes import why
+from loop.job import Job, JobError, StrainerChoice
 from loop.parts import (
     Bleed,
     CheckValve,
-    Condenser,
     Elbow,
     Hose,
     Intake,
@@ -56,44 +54,6 @@ class Choice:
     def largest_bore(self) -> float:
         """Largest hose that must be routed through the boat [m]."""
         return max(self.suction_bore, self.pressure_bore, self.branch_bore)
-
-
-def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") -> Job:
-    """The job with fields of its ``[sizing]`` given anew, as text with units.
-
-    Parameters
-    ----------
-    job : Job
-    asked : mapping
-        Text by field of `loop.job.Sizing`, several bores or pumps with commas between; None leaves
-        the job's own.
-    folder : str
-        Where relative paths of pump files start.
-
-    Raises
-    ------
-    JobError
-        Where a text does not fit its field, a line for each.
-    """
-    given: dict[str, Any] = {name: text for name, text in asked.items() if text is not None}
-    for name, text in given.items():
-        if name == "pumps" or name.endswith("bores"):
-            given[name] = [word.strip() for word in text.split(",") if word.strip()]
-    try:
-        checked = Sizing.model_validate(given, context={"text": True, "folder": folder})
-    except ValidationError as error:
-        mistakes = error.errors()
-        # A list of which no item is right is also told as empty.
-        places = {item["loc"][:1] for item in mistakes if len(item["loc"]) > 1}
-        raise JobError([_mistake(one) for one in mistakes if one["loc"] not in places]) from None
-    new = {name: getattr(checked, name) for name in given}
-    return job.model_copy(update={"sizing": job.sizing.model_copy(update=new)})
-
-
-def _mistake(item: Any) -> str:
-    """A line that names the option of the command and what is wrong with it."""
-    place = " ".join(str(step + 1) if isinstance(step, int) else step for step in item["loc"])
-    return f"--{place.replace('_', '-')}: {why(item, Sizing.model_fields)}"
 
 
 def choices(job: Job) -> tuple[Choice, ...]:
@@ -264,45 +224,3 @@ def _sorted(bores: Sequence[float]) -> tuple[float, ...]:
 
 def _or_none(bores: Sequence[float] | None) -> tuple[float | None, ...]:
     return _sorted(bores) if bores else (None,)
-
-
-def in_service(job: Job) -> Job:
-    """The job at the worst that its ``[sizing]`` asks it to stand.
-
-    Strainers blocked, tubes of known bore scaled, the sea at its warmest, and a DC pump on its
-    lowest supply. What the job already states worse stays. Raises JobError where the lowest
-    supply would hardly turn the pump.
-    """
-    sizing = job.sizing
-    warmest = job.water.temperature if sizing.warmest_sea is None else sizing.warmest_sea
-    water = job.water.model_copy(update={"temperature": max(warmest, job.water.temperature)})
-    return with_parts(job, [_worn(part, job) for part in job.part], water=water)
-
-
-def _worn(part: Part, job: Job) -> Part:
-    sizing = job.sizing
-    if isinstance(part, Strainer):
-        return part.model_copy(update={"blocked": max(part.blocked, sizing.service_blocked)})
-    if isinstance(part, Condenser) and part.tube_bore is not None:
-        return part.model_copy(update={"scale": max(part.scale, sizing.service_scale)})
-    if isinstance(part, Pump) and part.curve.drive == "dc" and sizing.lowest_supply is not None:
-        return _on_lowest(part, sizing.lowest_supply)
-    if isinstance(part, Manifold):
-        branches = [
-            branch.model_copy(update={"part": tuple(_worn(inner, job) for inner in branch.part)})
-            for branch in part.branch
-        ]
-        return part.model_copy(update={"branch": tuple(branches)})
-    return part
-
-
-def _on_lowest(pump: Pump, supply: float) -> Pump:
-    lowest = min(supply, pump.supply or pump.curve.rated_supply)
-    if lowest / pump.curve.rated_supply < 0.3:
-        raise JobError(
-            [
-                f"sizing lowest_supply: {supply:g} V would run {pump.curve.name} at "
-                f"{lowest / pump.curve.rated_supply:.2g} times its rated speed; 0.3 is the least"
-            ]
-        )
-    return pump.model_copy(update={"supply": lowest})

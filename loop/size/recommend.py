@@ -11,9 +11,10 @@ from loop.size.energy import pump_draw, running
 from loop.size.judge import danger_reasons, judge
 from loop.size.least_change import least_change
 from loop.size.odds import DISTRIBUTIONS, Draws, drawn
-from loop.size.options import Choice, applied, choices, in_service
+from loop.size.options import Choice, applied, choices
 from loop.size.rank import front, ranked
 from loop.size.result import Option, SizeResult, Studied
+from loop.size.service import in_service
 from loop.size.study import outcome
 from loop.size.words import advantages, prefer, reasons_for, service_words
 

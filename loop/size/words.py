@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from loop.job import Job, all_parts
 from loop.parts import Strainer
-from loop.size.options import in_service
 from loop.size.result import Option
+from loop.size.service import in_service
 from loop.units import System, show
 
 # A difference smaller than this is none: engineering estimate.

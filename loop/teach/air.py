@@ -16,7 +16,7 @@ def start_steps(reckoning: Reckoning) -> None:
     ledger, point = reckoning.ledger, reckoning.result.point
     shown: set[tuple[int, float]] = set()
     for path in reckoning.result.air:
-        by_way = f", by way of {path.branch}" if path.branch else ""
+        by_way = f", by way of “{path.branch}”" if path.branch else ""
         ledger.begin(f"Starting, and air{by_way}")
         _start(reckoning, rises(path.profile, path.crests))
         for crest in path.crests:

@@ -40,7 +40,7 @@ def balance_steps(reckoning: Reckoning, given: dict[str, Value]) -> None:
     network = reckoning.network
     for name, parts in network.paths():
         lines = list(dict.fromkeys(network.line_of[index] for index in parts))
-        reckoning.ledger.begin(f"The balance, by way of {name}" if name else "The balance")
+        reckoning.ledger.begin(f"The balance, by way of “{name}”" if name else "The balance")
         if any(reckoning.flows[line].value <= 0 for line in lines):
             reckoning.ledger.remark(
                 "Nothing flows this way",
@@ -177,7 +177,7 @@ def _npsh_required(reckoning: Reckoning) -> None:
     curve = reckoning.network.pump.curve
     if curve.curve.npsh_required is None or not math.isfinite(required):
         return
-    row = MonotoneCurve(curve.head_curve.x, curve.curve.npsh_required.si("length", "npsh_required"))
+    row = MonotoneCurve(curve.head_curve.x, curve.curve.npsh_required.si("length"))
     speed, rated = at_rated_speed(reckoning)
     read = read_curve(reckoning, row, rated, ("NPSH_r", "head"))
     reckoning.ledger.step(

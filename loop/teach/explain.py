@@ -97,14 +97,14 @@ def _part_steps(reckoning: Reckoning, index: int) -> Value:
     """A part's steps; its head lost, or of the pump its head given."""
     network, ledger = reckoning.network, reckoning.ledger
     part = network.parts[index]
-    branch = f" (branch {network.branches[index]})" if network.branches[index] else ""
+    branch = f" (branch “{network.branches[index]}”)" if network.branches[index] else ""
     ledger.begin(f"Part {index + 1}: {network.labels[index]}{branch}", index + 1)
     reckoning.heads[index] = _NONE
     if isinstance(part, Manifold):
         manifold_steps(reckoning, next(f for f in network.forks if f.manifold == index))
         return _NONE
     if isinstance(part, Pump):
-        return pump_steps(reckoning, index, part)
+        return pump_steps(reckoning, part)
     if reckoning.flow(index).value <= 0:
         ledger.remark("Nothing flows here", "No flow, no loss: standing water costs no head.")
         return _NONE

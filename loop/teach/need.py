@@ -69,7 +69,7 @@ def flow_steps(reckoning: Reckoning) -> None:
     ledger.begin("The flow")
     for number, line in enumerate(network.lines):
         first = line.start == SEA_IN
-        where = f"branch {line.branch}" if line.branch else "the main line"
+        where = f"branch “{line.branch}”" if line.branch else "the main line"
         ledger.step(
             "Flow that the loop settles at" if first else f"Flow of {where}",
             Sum("Q", digits=6),

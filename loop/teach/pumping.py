@@ -20,9 +20,9 @@ _BETWEEN = Notes(
 )
 
 
-def pump_steps(reckoning: Reckoning, index: int, pump: Pump) -> Value:
+def pump_steps(reckoning: Reckoning, pump: Pump) -> Value:
     """Speed, rated flow, head and power; gives the pump's head."""
-    ledger, point, flow = reckoning.ledger, reckoning.result.point, reckoning.flow(index)
+    ledger, point = reckoning.ledger, reckoning.result.point
     port_velocity(reckoning)
     speed, rated = at_rated_speed(reckoning)
     head = read_curve(reckoning, pump.curve.head_curve, rated, ("H_r", "head"))
@@ -112,7 +112,7 @@ def _power(reckoning: Reckoning, pump: Pump, rated: Value, speed: Value) -> None
     row = pump.curve.curve.power
     if row is None or reckoning.result.point.past_curve:
         return
-    curve = MonotoneCurve(pump.curve.head_curve.x, row.si("power", "power"))
+    curve = MonotoneCurve(pump.curve.head_curve.x, row.si("power"))
     read = read_curve(reckoning, curve, rated, ("P_r", "power"))
     formula = f"{pump.count} * n**3 * P_r" if pump.count > 1 else "n**3 * P_r"
     reckoning.ledger.step(

@@ -49,6 +49,11 @@ class Input:
     unit: str
     origin: str
 
+    @property
+    def shown(self) -> str:
+        """The number with its unit, as in print."""
+        return f"{self.text.replace('-', '−', self.text.startswith('-'))} {self.unit}".rstrip()
+
 
 @dataclass(frozen=True)
 class Line:

@@ -13,6 +13,10 @@ from loop.teach.losses import CRANE, velocity_step
 from loop.teach.reckoning import G, Reckoning
 from loop.teach.step import Sum, Value
 
+_MEANING = {
+    "b": "In velocity heads of the whole flow in the header: the turn is what costs.",
+    "r": "In velocity heads of the whole flow in the header: straight on costs little.",
+}
 _SPEEDING = "Less than nothing is no mistake: the faster stream pulls the slower along."
 
 
@@ -37,7 +41,7 @@ def _header(
 ) -> list[Value]:
     """Head lost between the joint and each branch along one header."""
     ledger = reckoning.ledger
-    way = "back from" if converging else "into"
+    way = "comes back" if converging else "leaves"
     run: dict[str, Value] = {}
     found = []
     for place in range(len(lines) - 1):
@@ -48,7 +52,7 @@ def _header(
         if sum(flow.value for flow in beyond) <= 0:
             found.append(_along(ledger, name, way, run))
             continue
-        branch, on = _one_tee(reckoning, tee, beyond, f"{way} {name}")
+        branch, on = _one_tee(reckoning, tee, beyond, f"where branch “{name}” {way}")
         found.append(_along(ledger, name, way, {**run, "h_b": branch}))
         run[f"h_r{place + 1}"] = on
     found.append(_along(ledger, fork.names[which[-1]], way, run))
@@ -60,7 +64,7 @@ def _along(ledger: Ledger, name: str, way: str, heads: dict[str, Value]) -> Valu
     if len(heads) < 2:
         return next(iter(heads.values()), Value(0.0, "m", "no tee on the way"))
     return ledger.step(
-        f"Head lost in the tees {way} {name}",
+        f"Head lost in the tees where branch “{name}” {way}",
         Sum("h_tee", " + ".join(heads), heads),
         sum(head.value for head in heads.values()),
         "head",
@@ -100,23 +104,20 @@ def _one_tee(reckoning: Reckoning, tee: Tee, beyond: list[Value], way: str) -> t
     )
     into, along = tee.coefficients(share)
     heads = []
-    for symbol, what, exact in (("K_b", "branch", into), ("K_r", "run", along)):
-        formula, inputs = (_branch if what == "branch" else _run)(tee, split, ratio)
+    for ending, what, exact in zip(("b", "r"), ("turns", "runs on"), (into, along), strict=True):
+        formula, inputs = (_branch if ending == "b" else _run)(tee, split, ratio)
         coefficient = ledger.step(
-            f"K of the tee's {what}",
-            Sum(symbol, formula, inputs),
+            f"K for the water that {what} at the tee {way}",
+            Sum(f"K_{ending}", formula, inputs),
             exact,
             "",
-            Notes(f"{CRANE}, tees and wyes", _SPEEDING if exact < 0 else "Of the header's speed."),
+            Notes(f"{CRANE}, tees and wyes", _SPEEDING if exact < 0 else _MEANING[ending]),
         )
+        symbols = {f"K_{ending}": coefficient, "V_c": speed, "g": G}
         heads.append(
             ledger.step(
-                f"Head lost in the tee's {what}",
-                Sum(
-                    f"h_{symbol[-1]}",
-                    "K * V_c**2 / (2 * g)",
-                    {"K": coefficient, "V_c": speed, "g": G},
-                ),
+                f"Head lost by the water that {what}",
+                Sum(f"h_{ending}", f"K_{ending} * V_c**2 / (2 * g)", symbols),
                 exact * velocity_head(combined.value, tee.header),
                 "head",
                 Notes("K velocity heads of the header", "A manifold is fittings too: count it."),
@@ -134,15 +135,18 @@ def _branch(tee: Tee, split: Value, ratio: Value) -> tuple[str, dict[str, Value]
         front = "0.55" if share > 0.4 else "0.9 * (1 - s)"
         if area <= 0.35:
             front = "1"
-        formula = f"{front} * (1 + (s / b)**2 - 2 * (1 - s)**2 - F * s**2 / b)"
-        return formula, {**symbols, "F": Value(side, "", f"table for {tee.angle:.4g}°")}
+        formula = f"{front} * (1 + (s / b)**2 - 2 * (1 - s)**2"
+        if side == 0:
+            return f"{formula})", symbols
+        symbols["F"] = Value(side, "", f"table for {tee.angle:.4g}°")
+        return f"{formula} - F * s**2 / b)", symbols
     slim = tee.branch / tee.header <= 2 / 3
-    if tee.angle < 60 or slim:
+    if (tee.angle < 60 or slim) and not math.isclose(tee.angle, 90.0):
         cosine = Value(math.cos(math.radians(tee.angle)), "", f"cosine of {tee.angle:.4g}°")
         inner = "1 + (s / b)**2 - 2 * (s / b) * c"
         symbols["c"] = cosine
     else:
-        inner = "1 + 0.3 * (s / b)**2"
+        inner = "1 + (s / b)**2" if slim else "1 + 0.3 * (s / b)**2"
     return f"{_front(tee, share, area)} * ({inner})", symbols
 
 

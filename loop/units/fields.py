@@ -46,11 +46,11 @@ class Quantity:
                 raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
         elif isinstance(value, bool) or not isinstance(value, int | float):
             raise PydanticCustomError(
-                "quantity",
+                "not_text",
                 "{given} is not text with a unit; units that fit: {offers}",
                 {"given": repr(value)[:60], "offers": KINDS[self.kind][1]},
             )
-        elif in_file:
+        elif in_file and math.isfinite(value):
             raise PydanticCustomError(
                 "quantity",
                 '{given} needs a unit, in quotes, such as "{given} {first}"; units that fit: {all}',

@@ -1,1 +1,1 @@
-"""Checks against the outside: what books, standards and tables print, and what this program gives."""
+"""Checks against the outside: what books, standards and tables print, and what we give."""

@@ -21,8 +21,8 @@ def markdown_table() -> str:
     lines = [
         f"{len(ROWS)} values that others printed: {standing['page read']} read in the work or in a "
         f"public copy of it; {standing['data read']} (†) whose data were read and whose answer is "
-        f"from memory; {standing['from memory']} (‡) from memory. A tolerance is half a unit of the "
-        "last printed digit, or wider for the reason in the row's note (`tests/published/`).",
+        f"from memory; {standing['from memory']} (‡) from memory. A tolerance is half a unit of "
+        "the last printed digit, or wider for the reason in the row's note (`tests/published/`).",
     ]
     for area in AREAS:
         rows = [row for row in ROWS if row.area == area]
@@ -35,7 +35,10 @@ def _reasons(rows: Iterable[Row]) -> list[str]:
     head = ("| what | source | theirs | ours | why |", "| --- | --- | ---: | ---: | --- |")
     return [
         *head,
-        *(f"| {r.what} | {r.source} | {_theirs(r)} | {_number(r, r.ours)} | {r.note} |" for r in rows),
+        *(
+            f"| {r.what} | {r.source} | {_theirs(r)} | {_number(r, r.ours)} | {r.note} |"
+            for r in rows
+        ),
     ]
 
 
@@ -45,7 +48,7 @@ def _line(row: Row) -> str:
         row.source + _MARKS[row.standing],
         _theirs(row),
         _number(row, row.ours),
-        f"{row.difference:+.2g}",
+        _number(row, row.difference, "+"),
         f"{row.tolerance:g}",
     )
     return "| " + " | ".join(cells) + " |"
@@ -56,10 +59,10 @@ def _theirs(row: Row) -> str:
     return f"{text} {row.unit.replace('^3', '³')}".strip()
 
 
-def _number(row: Row, value: float) -> str:
+def _number(row: Row, value: float, sign: str = "") -> str:
     """A value with one digit more than the tolerance shows."""
     decimals = max(0, -_exponent(row.tolerance) + 1)
-    return f"{value:.{decimals}f}"
+    return f"{value:{sign}.{decimals}f}"
 
 
 def _exponent(value: float) -> int:

@@ -42,8 +42,8 @@ def loss(k: float, bore: float) -> Fitting:
 
 
 def resistance(r: float) -> Fitting:
-    """A pipe whose head loss is r Q² [m, m³/s]: as a K on a bore of 0.1 m."""
-    bore = 0.1
+    """A pipe whose head loss is r Q² [m, m³/s]: as a K on a bore of 5 cm."""
+    bore = 0.05
     return loss(r * 2 * GRAVITY * (np.pi / 4 * bore**2) ** 2, bore)
 
 

@@ -7,7 +7,7 @@ import fluids
 from loop.hydraulics.joints import Tee as HeaderTee
 from loop.parts import CheckValve, Discharge, Elbow, Fitting, Intake, Seacock, Tee
 from loop.parts import friction as loop_friction
-from loop.parts.friction import GRAVITY, velocity
+from loop.parts.friction import GRAVITY
 from loop.parts.seacock import added_coefficient
 from tests.published.relations.registry import relation
 from tests.published.textbook import Liquid, pipe
@@ -65,12 +65,6 @@ def pipe_pressure_drop(
 def velocity_head(flow: float, bore: float) -> float:
     """V²/2g [m]."""
     return loop_friction.velocity_head(flow, bore)
-
-
-@relation("speed")
-def mean_speed(flow: float, bore: float) -> float:
-    """Mean speed in a bore [m/s]."""
-    return velocity(flow, bore)
 
 
 @relation()
@@ -141,7 +135,9 @@ def coefficient_of_kv(kv: float, bore: float) -> float:
     return part.head_loss(_FLOW, Liquid()) / loop_friction.velocity_head(_FLOW, bore)
 
 
-def _tee(header: float, side: float, run: float, angle: float, converging: bool) -> tuple[float, float]:
+def _tee(
+    header: float, side: float, run: float, angle: float, converging: bool
+) -> tuple[float, float]:
     tee = HeaderTee(header, header, math.degrees(angle), converging)
     return tee.coefficients(side / (side + run))
 
@@ -163,9 +159,7 @@ def tee_run_coefficient(
 
 
 @relation("length")
-def tee_side_head(
-    header: float, side: float, run: float, angle: float, converging: bool
-) -> float:
+def tee_side_head(header: float, side: float, run: float, angle: float, converging: bool) -> float:
     """Head lost into or out of the side branch [m]."""
     return _tee(header, side, run, angle, converging)[0] * velocity_head(side + run, header)
 

@@ -20,12 +20,17 @@ from tests.published.textbook import (
     network_of,
     pipe,
     pump_curve,
+    resistance,
 )
 
 
-def _operating(pump: Pump, parts: Sequence[Part], lift: float, liquid: Liquid) -> tuple[float, float]:
+def _operating(
+    pump: Pump, parts: Sequence[Part], lift: float, liquid: Liquid
+) -> tuple[float, float]:
     """Flow [m³/s] and head [m] where a pump meets a lift and the parts' losses."""
-    flow = float(line_flows(network_of([Way(tuple(parts), outlet_head=lift)], liquid, 0.0, pump))[0])
+    flow = float(
+        line_flows(network_of([Way(tuple(parts), outlet_head=lift)], liquid, 0.0, pump))[0]
+    )
     return flow, lift + sum(part.head_loss(flow, liquid) for part in parts)
 
 
@@ -36,10 +41,8 @@ def _quadratic(shutoff: float, fall: float, most: float) -> Pump:
 
 
 def _matched(shutoff: float, fall: float, lift: float, rise: float) -> tuple[float, float]:
-    # A K on a bore of 0.1 m that loses `rise` Q².
-    k = rise / velocity_head(1.0, 0.1)
     most = (shutoff / fall) ** 0.5 * 0.999
-    return _operating(_quadratic(shutoff, fall, most), [loss(k, 0.1)], lift, Liquid())
+    return _operating(_quadratic(shutoff, fall, most), [resistance(rise)], lift, Liquid())
 
 
 # The book's exercise in metres and litres a minute: factors on (L/min)².

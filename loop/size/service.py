@@ -1,0 +1,47 @@
+"""The worst service that a choice must stand: dirty, scaled, warm, and short of supply."""
+
+from loop.job import Job, JobError
+from loop.parts import Condenser, Manifold, Part, Pump, Strainer
+from loop.size.options import with_parts
+
+
+def in_service(job: Job) -> Job:
+    """The job at the worst that its ``[sizing]`` asks it to stand.
+
+    Strainers blocked, tubes of known bore scaled, the sea at its warmest, and a DC pump on its
+    lowest supply. What the job already states worse stays. Raises JobError where the lowest
+    supply would hardly turn the pump.
+    """
+    sizing = job.sizing
+    warmest = job.water.temperature if sizing.warmest_sea is None else sizing.warmest_sea
+    water = job.water.model_copy(update={"temperature": max(warmest, job.water.temperature)})
+    return with_parts(job, [_worn(part, job) for part in job.part], water=water)
+
+
+def _worn(part: Part, job: Job) -> Part:
+    sizing = job.sizing
+    if isinstance(part, Strainer):
+        return part.model_copy(update={"blocked": max(part.blocked, sizing.service_blocked)})
+    if isinstance(part, Condenser) and part.tube_bore is not None:
+        return part.model_copy(update={"scale": max(part.scale, sizing.service_scale)})
+    if isinstance(part, Pump) and part.curve.drive == "dc" and sizing.lowest_supply is not None:
+        return _on_lowest(part, sizing.lowest_supply)
+    if isinstance(part, Manifold):
+        branches = [
+            branch.model_copy(update={"part": tuple(_worn(inner, job) for inner in branch.part)})
+            for branch in part.branch
+        ]
+        return part.model_copy(update={"branch": tuple(branches)})
+    return part
+
+
+def _on_lowest(pump: Pump, supply: float) -> Pump:
+    lowest = min(supply, pump.supply or pump.curve.rated_supply)
+    if lowest / pump.curve.rated_supply < 0.3:
+        raise JobError(
+            [
+                f"sizing lowest_supply: {supply:g} V would run {pump.curve.name} at "
+                f"{lowest / pump.curve.rated_supply:.2g} times its rated speed; 0.3 is the least"
+            ]
+        )
+    return pump.model_copy(update={"supply": lowest})

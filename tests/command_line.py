@@ -1,0 +1,51 @@
+"""Runs of the command, as a person or a script makes them."""
+
+import os
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+from typer.testing import CliRunner, Result
+
+from loop.cli import app
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+KITTIWAKE = EXAMPLES / "kittiwake.toml"
+JOBS = sorted(p for p in EXAMPLES.glob("*.toml") if "part" in tomllib.loads(p.read_text("utf-8")))
+
+
+def loop(*words: object, width: int = 80) -> Result:
+    """One run of the command, its output not a terminal."""
+    return CliRunner(env={"COLUMNS": str(width)}).invoke(app, [str(word) for word in words])
+
+
+def on_terminal(*words: object, **environment: str) -> str:
+    """What a run prints to a terminal of 80 columns."""
+    import pty  # not on every system
+
+    ours, theirs = pty.openpty()
+    bare = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "FORCE_COLOR", "COLUMNS")}
+    with subprocess.Popen(
+        [sys.executable, "-m", "loop", *map(str, words)],
+        stdin=theirs,
+        stdout=theirs,
+        env=bare | {"TERM": "xterm-256color", "COLUMNS": "80"} | environment,
+    ):
+        os.close(theirs)
+        said = b""
+        try:
+            while part := os.read(ours, 65536):
+                said += part
+        except OSError:  # the other end is gone: this is how Linux ends a terminal
+            pass
+    os.close(ours)
+    return said.decode()
+
+
+def python(program: str) -> str:
+    """What a fresh Python prints."""
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True
+    )
+    return done.stdout

@@ -1,0 +1,117 @@
+"""The command as a whole: its list, its help, completion, and what it does without an output."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from loop.cli import COMMANDS
+from tests.command_line import KITTIWAKE, loop, python
+
+
+def test_list_of_commands_names_each_with_its_line() -> None:
+    shown = loop("--help").stdout
+    for name, (_, summary) in COMMANDS.items():
+        assert re.search(rf"^  {name} +{re.escape(summary)}$", shown, re.MULTILINE)
+
+
+def test_list_of_commands_loads_none_of_them() -> None:
+    heavy = ("numpy", "pint", "pydantic", "fluids", "scipy", "matplotlib", "reportlab", "jinja2")
+    program = (
+        "import sys; from loop.cli import app; app(['--help'], standalone_mode=False); "
+        f"print([name for name in {heavy!r} if name in sys.modules])"
+    )
+    assert python(program).splitlines()[-1] == "[]"
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_help_of_every_command_holds_an_example_of_it(name: str) -> None:
+    result = loop(name, "--help")
+    assert result.exit_code == 0
+    assert f"Example:  loop {name}" in result.stdout
+
+
+def test_version_is_told() -> None:
+    assert re.fullmatch(r"loop \d+\.\d+\.\d+\n", loop("--version").stdout)
+
+
+def test_a_command_misspelt_is_told_with_the_nearest() -> None:
+    result = loop("chek", KITTIWAKE)
+    assert result.exit_code == 2
+    assert "No such command 'chek'" in result.stderr
+    assert "'check'" in result.stderr
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_completion_script_is_shown(shell: str) -> None:
+    environment = {**os.environ, "_TYPER_COMPLETE_TEST_DISABLE_SHELL_DETECTION": "1"}
+    done = subprocess.run(
+        [sys.executable, "-m", "loop", "--show-completion", shell],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=environment,
+    )
+    assert "_LOOP_COMPLETE" in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("typed", "expected"),
+    [
+        ("loop ch", ["check"]),
+        ("loop check --st", ["--strict"]),
+        ("loop pumps demo-dc24", ["demo-dc24-450", "demo-dc24-900"]),
+        ("loop new --pump demo-ac-35", ["demo-ac-350"]),
+    ],
+)
+def test_completion_of_commands_options_and_pumps(typed: str, expected: list[str]) -> None:
+    environment = {
+        **os.environ,
+        "_LOOP_COMPLETE": "complete_bash",
+        "COMP_WORDS": typed,
+        "COMP_CWORD": str(len(typed.split()) - 1),
+    }
+    done = subprocess.run(
+        [sys.executable, "-m", "loop"], capture_output=True, text=True, env=environment, check=False
+    )
+    assert done.stdout.split() == expected
+
+
+def test_an_output_without_unicode_still_gets_its_answer() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "loop", "check", str(KITTIWAKE)],
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": "ascii"},
+        check=False,
+    )
+    assert done.returncode == 0
+    assert done.stderr == b""
+    assert b"condensing near" in done.stdout
+
+
+def test_a_reader_that_stops_early_is_no_mistake() -> None:
+    with subprocess.Popen(
+        [sys.executable, "-m", "loop", "schema"], stdout=subprocess.PIPE, stderr=subprocess.PIPE
+    ) as run:
+        assert run.stdout is not None
+        assert run.stderr is not None
+        run.stdout.close()
+        assert run.stderr.read() == b""
+    assert run.returncode == 0
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a device that is always full")
+def test_output_that_has_no_room_is_told() -> None:
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "loop", "schema"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 2
+    assert done.stderr == "standard output: No space left on device\n"

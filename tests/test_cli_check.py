@@ -1,0 +1,157 @@
+"""What `loop check` prints: for a person at any width, and for another program."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from loop.check import check
+from loop.job import read_job
+from loop.units import parse
+from tests.command_line import EXAMPLES, JOBS, KITTIWAKE, loop, on_terminal
+
+ESCAPE = "\x1b["
+
+
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
+def test_check_prints_verdict_then_flow_then_what_to_do_then_parts(path: Path) -> None:
+    answer, shown = check(read_job(path)), loop("check", path).stdout
+    assert shown.startswith(f"{answer.verdict.upper()}  {answer.job.title}\n")
+    places = [shown.index(unit.name) for unit in answer.condensers]
+    places += [shown.index("What to do"), shown.index("Where the head goes")]
+    places += [shown.index("\nPump  "), shown.index("\nCautions\n")]
+    assert places == sorted(places)
+    for finding in answer.findings:
+        assert f"{finding.level}  {finding.code}, " in shown
+
+
+def test_check_of_one_unit_says_flow_of_need_with_its_band() -> None:
+    unit = check(read_job(KITTIWAKE)).condensers[0]
+    flow, need, low, high = (
+        f"{value / parse('1 gal/h', 'flow'):.0f}"
+        for value in (unit.flow, unit.needed_flow, unit.flow_low, unit.flow_high)
+    )
+    shown = loop("check", KITTIWAKE).stdout
+    assert f"saloon: {flow} gal/h of {need} needed ({low} to {high}): enough" in shown
+    assert "an estimate" in shown
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+@pytest.mark.parametrize("name", ["petrel", "dabchick"])
+def test_check_keeps_within_the_width(name: str, width: int) -> None:
+    shown = loop("check", EXAMPLES / f"{name}.toml", width=width).stdout
+    assert max(len(line) for line in shown.splitlines()) <= width
+
+
+@pytest.mark.parametrize("width", [1, 12, 40])
+def test_check_prints_something_at_any_width(width: int) -> None:
+    result = loop("check", EXAMPLES / "dabchick.toml", width=width)
+    assert result.exit_code == 0
+    assert "GOOD" in result.stdout.replace("\n", "") or width < 10
+
+
+def six_units() -> str:
+    """The text of a job with six units on one manifold."""
+    names = [f"cabin {number}" for number in range(1, 7)]
+    units = "".join(f'[[condenser]]\nname = "{name}"\ncooling = "9000 BTU/h"\n' for name in names)
+    branches = "".join(
+        f'[[part.branch]]\nname = "to {name}"\n'
+        '[[part.branch.part]]\nkind = "hose"\nlength = "6 ft"\nto = "10 in"\n'
+        f'[[part.branch.part]]\nkind = "condenser"\nserves = "{name}"\n'
+        'loss = "1.5 psi at 180 gal/h"\n'
+        '[[part.branch.part]]\nkind = "discharge"\nheight = "10 in"\n'
+        for name in names
+    )
+    return (
+        'title = "Six cabins"\n[water]\ntemperature = "80 degF"\n[defaults]\nbore = "1 in"\n'
+        f'{units}[[part]]\nkind = "intake"\nheight = "-16 in"\n'
+        '[[part]]\nkind = "hose"\nlength = "3 ft"\nto = "-10 in"\n'
+        '[[part]]\nkind = "pump"\ncurve = "demo-ac-1500"\n'
+        '[[part]]\nkind = "hose"\nlength = "3 ft"\nto = "-4 in"\n'
+        f'[[part]]\nkind = "manifold"\n{branches}'
+    )
+
+
+def test_table_of_six_units_has_a_line_each_at_width_60(tmp_path: Path) -> None:
+    job = tmp_path / "six.toml"
+    job.write_text(six_units())
+    table = loop("check", job, width=60).stdout.partition("What to do")[0]
+    for number in range(1, 7):
+        row = re.search(rf"^cabin {number} .*$", table, re.MULTILINE)
+        assert row is not None
+        assert re.search(r"\d+ +\d+ +(enough|just|short) +\d+ to \d+ +[\d.]+ +\d+$", row[0])
+
+
+def test_units_option_changes_what_is_shown_but_not_json() -> None:
+    assert " L/min of " in loop("check", KITTIWAKE, "--units", "si").stdout
+    assert " gal/h of " in loop("check", KITTIWAKE, "--units", "us").stdout
+    us, si = (loop("check", KITTIWAKE, "--json", "--units", u).stdout for u in ("us", "si"))
+    assert json.loads(us)["condensers"] == json.loads(si)["condensers"]
+
+
+def test_json_holds_the_keys_of_the_contract() -> None:
+    data = json.loads(loop("check", KITTIWAKE, "--json").stdout)
+    assert data["units"] == {
+        "flow": "m3/s",
+        "head": "m",
+        "pressure": "Pa",
+        "temperature": "degC",
+        "velocity": "m/s",
+        "power": "W",
+        "length": "m",
+    }
+    assert data["verdict"] == "good"
+    assert set(data["pump"]) >= {
+        *("name", "flow", "head", "power"),
+        *("shutoff_head", "start_head", "npsh_available", "npsh_required"),
+    }
+    assert set(data["condensers"][0]) >= {
+        *("name", "needed_flow", "flow", "flow_low", "flow_high"),
+        *("temperature_rise", "condensing_temperature"),
+    }
+    assert set(data["stations"][0]) == {
+        *("part", "kind", "label", "branch", "height"),
+        *("flow", "velocity", "head_loss", "total_head", "gauge_pressure"),
+    }
+    assert set(data["findings"][0]) == {"code", "level", "where", "message", "fix", "source"}
+    assert all(isinstance(text, str) for text in data["cautions"])
+
+
+def test_json_of_a_loop_that_does_not_flow_is_valid(tmp_path: Path) -> None:
+    job = tmp_path / "dry.toml"
+    text = KITTIWAKE.read_text("utf-8").replace('"10 in"', '"14 ft"').replace('"5 in"', '"14 ft"')
+    job.write_text(re.sub('length = "(10|6) ft"', 'length = "30 ft"', text))
+
+    def refuse(name: str) -> None:
+        raise AssertionError(f"{name} is not JSON")
+
+    text = loop("check", job, "--json").stdout
+    data = json.loads(text, parse_constant=refuse)
+    assert data["verdict"] == "bad"
+    assert data["condensers"][0]["condensing_temperature"] is None
+    assert "0 gal/h of 180 needed" in loop("check", job).stdout
+
+
+@pytest.mark.parametrize(("name", "grave"), [("kittiwake", False), ("petrel", True)])
+def test_strict_ends_with_1_on_a_warning_or_worse(name: str, grave: bool) -> None:
+    path = EXAMPLES / f"{name}.toml"
+    assert any(finding.level != "note" for finding in check(read_job(path)).findings) == grave
+    assert loop("check", path).exit_code == 0
+    assert loop("check", path, "--strict").exit_code == (1 if grave else 0)
+
+
+def test_colour_on_a_terminal_only() -> None:
+    assert ESCAPE not in loop("check", KITTIWAKE).stdout
+    coloured = on_terminal("check", KITTIWAKE)
+    assert f"{ESCAPE}1;32mGOOD" in coloured
+    plain = on_terminal("check", KITTIWAKE, NO_COLOR="1")
+    assert not re.search(r"\x1b\[[\d;]*3\dm", plain)
+    assert "GOOD" in plain
+
+
+def test_a_title_is_printed_as_it_is(tmp_path: Path) -> None:
+    job = tmp_path / "odd.toml"
+    text = KITTIWAKE.read_text("utf-8").replace("Kittiwake, saloon unit", "[bold]Puffin[/] :boat:")
+    job.write_text(text)
+    assert "[bold]Puffin[/] :boat:" in loop("check", job).stdout
