@@ -1,7 +1,7 @@
 """What a validation error means, in words of the trade rather than of the validating library."""
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 _OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser")
@@ -61,6 +61,27 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
     if kind == "string_pattern_mismatch":
         return f"{_short(given)} is not of the form expected"
     return f"{_short(given)} does not fit here"
+
+
+def once(
+    items: Iterable[Mapping[str, Any]], keys_of: Callable[[Mapping[str, Any]], Iterable[str]]
+) -> list[dict[str, Any]]:
+    """Items of ``ValidationError.errors()`` without the missing keys that are only misspelt.
+
+    `keys_of` gives the keys known in the table where an item stands. A misspelt key is told as
+    unknown, with the one that it was meant to be.
+    """
+    told = [dict(item) for item in items]
+    meant = {
+        (item["loc"][:-1], nearest(str(item["loc"][-1]), keys_of(item)))
+        for item in told
+        if item["type"] == "extra_forbidden"
+    }
+    return [
+        item
+        for item in told
+        if item["type"] != "missing" or (item["loc"][:-1], item["loc"][-1]) not in meant
+    ]
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:

@@ -3,6 +3,7 @@
 import difflib
 import math
 import tomllib
+from collections.abc import Iterable, Mapping
 from functools import cache, cached_property
 from itertools import pairwise
 from pathlib import Path
@@ -14,7 +15,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError, ValidationInfo, mod
 from pydantic_core import PydanticCustomError
 
 from loop.curve import Array, MonotoneCurve
-from loop.mistakes import why
+from loop.mistakes import once, why
 from loop.units import Bore, Frequency, UnitError, Voltage, parse
 from loop.units.definitions import Kind
 
@@ -235,16 +236,21 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
 def pump_problems(error: ValueError) -> list[str]:
     """Lines that say what is wrong with a pump file, from the error that reading it raised."""
     if isinstance(error, ValidationError):
-        return [line for item in error.errors() for line in _lines(dict(item))]
+        return [line for item in once(error.errors(), _known) for line in _lines(item)]
     if isinstance(error, UnicodeDecodeError):
         return ["the file is not UTF-8 text"]
     return [str(error)]
 
 
-def _lines(item: dict[str, Any]) -> list[str]:
+def _known(item: Mapping[str, Any]) -> Iterable[str]:
+    """The keys of the table in which a mistake stands."""
     steps = item["loc"]
-    table: dict[str, Any] = PumpCurve.model_fields
     if steps and steps[0] == "curve":
-        table = Curve.model_fields if len(steps) < 3 else Series.model_fields
-    where = " ".join(str(step) for step in steps)
-    return [f"{where}: {line}" if where else line for line in why(item, table).splitlines()]
+        return Curve.model_fields if len(steps) < 3 else Series.model_fields
+    return PumpCurve.model_fields
+
+
+def _lines(item: dict[str, Any]) -> list[str]:
+    where = " ".join(str(step) for step in item["loc"])
+    lines = why(item, _known(item)).splitlines()
+    return [f"{where}: {line}" if where else line for line in lines]

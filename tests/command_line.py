@@ -12,6 +12,7 @@ from loop.cli import app
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 KITTIWAKE = EXAMPLES / "kittiwake.toml"
+GOOD = KITTIWAKE.read_text("utf-8")
 JOBS = sorted(p for p in EXAMPLES.glob("*.toml") if "part" in tomllib.loads(p.read_text("utf-8")))
 
 
@@ -49,3 +50,22 @@ def python(program: str) -> str:
         [sys.executable, "-c", program], capture_output=True, text=True, check=True
     )
     return done.stdout
+
+
+def told(path: Path, command: str = "check") -> list[str]:
+    """The lines that a refused file gets, without its name, which each must begin with."""
+    result = loop(command, path)
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    lines = result.stderr.splitlines()
+    assert all(line.startswith(f"{path}: ") for line in lines)
+    return [line.removeprefix(f"{path}: ") for line in lines]
+
+
+def changed(*changes: tuple[str, str]) -> str:
+    """The good job with pieces of its text replaced, each at its first place."""
+    text = GOOD
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new, 1)
+    return text

@@ -26,17 +26,17 @@ def _rating(rng: random.Random) -> str:
 def _hose(rng: random.Random) -> Table:
     part: Table = {
         "kind": "hose",
-        "length": f"{rng.randrange(7, 40)} ft",
+        "length": f"{rng.randrange(20, 80)} ft",
         "to": _height(rng),
     }
     if rng.random() < 0.3:
         part["via"] = [_height(rng) for _ in range(rng.randrange(4))]
     if rng.random() < 0.2:
-        part["sweeps"] = [quantity(rng, "angle", 1, 3) for _ in range(rng.randrange(4))]
+        part["sweeps"] = [rng.choice(("90 deg", "1 rad")) for _ in range(rng.randrange(4))]
     if rng.random() < 0.2:
-        part |= {"barbs": rng.randrange(6), "barb_bore": quantity(rng, "length", 0.3, 0.6)}
+        part |= {"barbs": rng.randrange(6), "barb_bore": rng.choice(("1/2 in", "11 mm", "0.45 in"))}
     if rng.random() < 0.2:
-        part["bore"] = quantity(rng, "length", 0.4, 3)
+        part["bore"] = rng.choice(("5/8 in", "1-1/2 in", "20 mm", "8 in"))
     if rng.random() < 0.1:
         part["lining"] = rng.choice(("ribbed", "smooth plastic", "smooth rubber"))
     return part
@@ -114,18 +114,19 @@ def job(rng: random.Random) -> Table:
         "title": rng.choice(("Plover", "Sanderling [bold]", "Whimbrel \U0001f6a2", "")),
         "units": rng.choice(("us", "si")),
         "water": {
-            "temperature": quantity(rng, "temperature", 5, 30),
+            "temperature": rng.choice(("85 degF", "60 °F", "12 degC", "-2 C", "28.5 °C")),
             "salinity": rng.choice((35, 0, 42, 12.5)),
         },
         "defaults": {"bore": rng.choice(("3/4 in", "1 in", "19 mm", "1-1/4 in"))},
         "condenser": [
-            {"name": name, "cooling": quantity(rng, "power", 5000, 20000)} for name in units
+            {"name": name, "cooling": rng.choice(("12000 BTU/h", "2 kW", "1 ton", "900 W"))}
+            for name in units
         ],
         "part": parts,
     }
     if rng.random() < 0.4:
         tables["boat"] = {
-            "heel": quantity(rng, "angle", 0, 1.2),
+            "heel": rng.choice(("12 deg", "0.2 rad", "-30°")),
             "speed": quantity(rng, "speed", 0, 12),
             "wave_height": "6 in",
         }
@@ -158,13 +159,13 @@ def pump(rng: random.Random) -> Table:
 def readings(rng: random.Random, units: list[str]) -> Table:
     """A readings file that is right for a job with these units."""
     every: Table = {
-        "flow": quantity(rng, "flow", 60, 250),
+        "flow": f"{rng.randrange(60, 250)} gal/h",
         "bucket": f"{quantity(rng, 'volume', 1, 5)} in {quantity(rng, 'time', 10, 90)}",
-        "sea_temperature": quantity(rng, "temperature", 10, 30),
+        "sea_temperature": rng.choice(("78 degF", "20 degC")),
         "outlet_temperature": f"{rng.randrange(85, 110)} degF ± {rng.randrange(1, 3)}",
         "condensing_temperature": f"{rng.randrange(90, 125)} degF",
-        "stream": rng.choice(("steady", "none", "weak", "spurting")),
-        "strainer_seen": rng.choice(("clean", "dirty")),
+        "stream": rng.choice(("steady", "none", "sputtering", "weak")),
+        "strainer_seen": rng.choice(("clean", "dirty", "sand")),
         "supply": rng.choice(("12.4 V", "115 V", "60 Hz")),
         "pump_current": "0.5 A",
         "date": "2025-08-02",
@@ -216,7 +217,7 @@ def encoded(rng: random.Random, tables: Table) -> bytes:
     if act < 0.78:
         return text.encode(rng.choice(("utf-16", "utf-32", "utf-16-le")))
     if act < 0.82:
-        return text.encode("latin-1", errors="replace") + b"note = \"caf\xe9\"\n"
+        return text.encode("latin-1", errors="replace") + b'note = "caf\xe9"\n'
     if act < 0.86:
         return text.replace("\n", rng.choice(("\r", "\x00", "\x0b", "\u2028"))).encode()
     raw = bytearray(text.encode())
@@ -227,5 +228,5 @@ def encoded(rng: random.Random, tables: Table) -> bytes:
         if rng.random() < 0.5:
             raw[spot] = rng.randrange(256)
         else:
-            raw[spot:spot] = bytes([rng.choice(b'[]{}"\'=.,\n\\#\x00\xff')])
+            raw[spot:spot] = bytes([rng.choice(b"[]{}\"'=.,\n\\#\x00\xff")])
     return bytes(raw)

@@ -21,10 +21,21 @@ from typer.testing import CliRunner, Result
 
 from loop.cli import app
 from tests.fuzz_files import Table, broken, encoded, job, pump, readings
+from tests.fuzz_values import document
 
 # A case that takes longer than this [s] hangs.
 _HANGS = 20
-_COMMANDS = ("check", "check", "check", "check", "pumps", "pumps", "diagnose", "explain", "baseline")
+_COMMANDS = (
+    "check",
+    "check",
+    "check",
+    "check",
+    "pumps",
+    "pumps",
+    "diagnose",
+    "explain",
+    "baseline",
+)
 
 # Processor time [s] and memory [bytes] that no case may exceed.
 MOST_TIME, MOST_MEMORY = 1.0, 200e6
@@ -59,7 +70,7 @@ def arguments(seed: int) -> list[str]:
             if part["kind"] == "pump":
                 part["curve"] = "pump.toml"
     if command in ("diagnose", "baseline"):
-        Path("job.toml").write_bytes(encoded(random.Random(0), tables))
+        Path("job.toml").write_text(document(tables), encoding="utf-8")
         words = [command, "job.toml", _file(rng, "readings.toml", readings(rng, units))]
         if command == "baseline":
             words += ["-o", "out.toml", "--json"]

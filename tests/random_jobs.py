@@ -88,7 +88,11 @@ class _Drawing:
             {"kind": "strainer", "k": log_uniform(rng, 0.1, 100.0)},
             {"kind": "bleed"},
             {"kind": "tee"},
-            {"kind": "elbow", "count": int(rng.integers(1, 6)), "angle": float(rng.uniform(0.1, 3))},
+            {
+                "kind": "elbow",
+                "count": int(rng.integers(1, 6)),
+                "angle": float(rng.uniform(0.1, 3)),
+            },
             {"kind": "fitting", "k": log_uniform(rng, 0.01, 1000.0)},
             {"kind": "fitting", "kv": flow * 3600 * log_uniform(rng, 0.5, 10.0)},
             {"kind": "fitting", "loss": self.rated(flow)},
@@ -130,9 +134,7 @@ class _Drawing:
             out = float(rng.uniform(-0.5, 1.0)) if overboard else height
             parts = self.run(share, height, out, depth - 1)
             if overboard:
-                parts.append(
-                    {"kind": "discharge", "height": out, "bore": bore_for(rng, share)}
-                )
+                parts.append({"kind": "discharge", "height": out, "bore": bore_for(rng, share)})
             if rng.random() < 0.1:
                 parts.insert(0, {"kind": "seacock", "open": 0.0, "bore": bore_for(rng, share)})
             self.names += 1

@@ -16,6 +16,7 @@ INTENDED: dict[str, tuple[str, set[str], set[str]]] = {
     "kittiwake": ("good", set(), set()),
     "kittiwake-season": ("good", set(), set()),
     "turnstone": ("bad", {"flow-short"}, set()),
+    "sandpiper": ("bad", {"flow-short"}, set()),
     "petrel": ("bad", {"suction-above-water", "bleed-missing"}, set()),
     "curlew": ("attention", {"air-held"}, {"hose-slow", "bore-step"}),
     "eider": ("good", set(), set()),

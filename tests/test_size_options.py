@@ -134,6 +134,22 @@ def test_a_choice_reaches_into_branches() -> None:
     assert manifold.bore == INCH  # bought with the hose
 
 
+def test_branches_keep_their_share_of_the_main_bore_where_none_is_chosen() -> None:
+    data = branched_loop()
+    for way in data["part"][8]["branch"]:
+        for part in way["part"]:
+            part["bore"] = "1/2 in"
+    job = parse_job(data)
+    # 1/2 in behind 3/4 in hose is two thirds: 0.67 in behind 1 in, of which 5/8 in is nearest.
+    fitted = applied(job, chosen(job, pressure_bore=INCH, branch_bore=None))
+    manifold = next(part for part in fitted.part if isinstance(part, Manifold))
+    inner = [p.bore for way in manifold.branch for p in way.part if isinstance(p, Hose)]
+    assert inner == pytest.approx([0.625 * INCH] * 4)
+    same = applied(job, chosen(job, branch_bore=None)).part[8]
+    assert isinstance(same, Manifold)
+    assert same.branch == next(p for p in job.part if isinstance(p, Manifold)).branch
+
+
 def test_a_stated_barb_keeps_its_share_and_a_listed_one_its_size() -> None:
     job = job_of((3, "barb_bore", "0.66 in"))
     by_share, by_list = (

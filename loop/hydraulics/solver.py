@@ -18,7 +18,7 @@ from loop.hydraulics.cases import Cases
 from loop.hydraulics.lines import LineLosses, first_guess, pump_head
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 
-_STEPS = 80
+_STEPS = 150
 _HALVINGS = 12
 # Relative rounding of a sum of heads times flows, with room.
 _ROUNDING = 1e-14
@@ -26,6 +26,8 @@ _ROUNDING = 1e-14
 _NOTHING = 1e-12
 # Heads closer than this [m] are balanced.
 _BALANCED = 1e-9
+# Heads [m] below which a network whose pump gives nothing is at rest.
+_STANDING = 1e-6
 # Cases worked on together: enough that the arithmetic outweighs the calls, and few enough that the
 # working arrays stay in the processor's cache and memory bounded however many cases there are.
 _ROWS = 4096
@@ -104,9 +106,15 @@ def solve_flows(
             )
             flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
         relax = _aitken(relax, before, step) if network.forks else relax
-        before = step
-        flows, loss, slope = _advance(losses, flows, step, loss + tees, tees, relax)
-    flows = np.where(np.abs(best) < _NOTHING, 0.0, best)
+        flows, loss, slope, share = _advance(losses, flows, step, loss + tees, tees, relax)
+        # A step cut short says nothing of how the tees answer.
+        relax = np.where(share < 1, 1.0, relax)
+        before = np.where(share[:, None] < 1, 0.0, step)
+    # Nothing but the pump's line drives water: where that stands, what runs elsewhere is rounding.
+    stands = (np.abs(best[:, network.pump_line]) < _NOTHING) & (best_residual < _STANDING)
+    best[stands], best_residual[stands] = 0.0, 0.0
+    one_way = np.array([line.one_way for line in network.lines])
+    flows = np.where(one_way & (best < 0) & (best > -_NOTHING), 0.0, best)
     head, _ = every.pump(flows[:, network.pump_line])
     return Flows(flows, head, best_residual, best_residual < 1e-8)
 
@@ -167,34 +175,57 @@ def _joint_heads(network: Network, ease: Array, drop: Array) -> Array:
     `ease` is each line's flow per head [m²/s], `drop` the head that drives it beside its joints'.
     """
     n, joints = len(ease), network.joints
-    matrix, right = np.zeros((n, joints, joints)), np.zeros((n, joints))
+    between, outside = np.zeros((n, joints, joints)), np.zeros((n, joints))
+    right = np.zeros((n, joints))
     for i, line in enumerate(network.lines):
         a, b = line.start, line.end
         known = ease[:, i] * drop[:, i]
         if a >= 0:
-            matrix[:, a, a] += ease[:, i]
             right[:, a] -= known
         if b >= 0:
-            matrix[:, b, b] += ease[:, i]
             right[:, b] += known
         if a >= 0 and b >= 0:
-            matrix[:, a, b] -= ease[:, i]
-            matrix[:, b, a] -= ease[:, i]
-    # A joint that only shut lines reach has no head of its own; any number will do.
-    diagonal = np.einsum("nii->ni", matrix)
-    diagonal[diagonal == 0] = 1.0
-    return np.asarray(np.linalg.solve(matrix, right[:, :, None])[:, :, 0])
+            between[:, a, b] += ease[:, i]
+            between[:, b, a] += ease[:, i]
+        elif max(a, b) >= 0:
+            outside[:, max(a, b)] += ease[:, i]
+    return _eliminated(between, outside, right)
+
+
+def _eliminated(between: Array, outside: Array, right: Array) -> Array:
+    """Potentials of nodes joined `between` each other and to the `outside`, which has none.
+
+    Gauss elimination that keeps the two kinds of link apart, so that nothing is ever subtracted:
+    walls of 1e15 beside open lines would leave a plain elimination nothing but rounding
+    (Grassmann, Taksar & Heyman, Oper. Res. 33 (1985) 1107, for the like sums of Markov chains).
+    """
+    joints = right.shape[1]
+    whole = np.empty_like(right)
+    for k in reversed(range(joints)):
+        linked = outside[:, k] + between[:, k, :k].sum(axis=1)
+        # A joint that only shut lines reach has no head of its own; any number will do.
+        whole[:, k] = np.where(linked > 0, linked, 1.0)
+        share = between[:, :k, k] / whole[:, k, None]
+        between[:, :k, :k] += share[:, :, None] * between[:, None, k, :k]
+        outside[:, :k] += share * outside[:, k, None]
+        right[:, :k] += share * right[:, k, None]
+    heads = np.empty_like(right)
+    for k in range(joints):
+        known = np.einsum("nj,nj->n", between[:, k, :k], heads[:, :k])
+        heads[:, k] = (right[:, k] + known) / whole[:, k]
+    return heads
 
 
 def _advance(
     losses: LineLosses, flows: Array, step: Array, loss: Array, tees: Array, relax: Array
-) -> tuple[Array, Array, Array]:
-    """Flows after the step, with the lines' losses and slopes there.
+) -> tuple[Array, Array, Array, Array]:
+    """Flows after the step, with the lines' losses and slopes there, and the share of it taken.
 
-    Each case goes the share of the step, 0 to 1, along which the content falls, times `relax`. The
-    content's slope along the step is the heads' imbalance times the step, and rises all the way; a
-    step is taken whole where at its end that slope is no steeper than half the first, and
-    otherwise cut where it is nearest zero. `loss` holds the tees' share, which stays as it is.
+    Each case goes the share of the step, 0 to 1, along which the content falls; where that is all
+    of it, `relax` of it. The content's slope along the step is the heads' imbalance times the step,
+    and rises all the way; a step is taken whole where at its end that slope is no steeper than half
+    the first, and otherwise cut where it is nearest zero. `loss` holds the tees' share, which stays
+    as it is.
     """
     ahead = flows + step
     at_end = losses.lines(ahead)
@@ -205,7 +236,7 @@ def _advance(
     enough = 0.5 * np.abs(first) + noise
     cut = np.flatnonzero(_content_slope(losses, at_end[0] + tees, step) > enough)
     if not len(cut) and (relax == 1).all():
-        return ahead, *at_end
+        return ahead, *at_end, np.ones(len(flows))
     share = np.ones(len(flows))
     low, high = np.zeros(len(cut)), np.ones(len(cut))
     few = losses.of(cut)
@@ -219,8 +250,8 @@ def _advance(
         low, high = np.where(at < 0, middle, low), np.where(at >= 0, middle, high)
         left = np.abs(at) > enough[cut]
         cut, low, high, few = cut[left], low[left], high[left], few.of(left)
-    flows = flows + (share * relax)[:, None] * step
-    return flows, *losses.lines(flows)
+    flows = flows + np.where(share < 1, share, relax)[:, None] * step
+    return flows, *losses.lines(flows), share
 
 
 def _content_slope(losses: LineLosses, loss: Array, step: Array) -> Array:

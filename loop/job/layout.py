@@ -23,13 +23,16 @@ def branch_place(manifold: str, index: int, branch: Branch) -> str:
     return f"{manifold} branch {index + 1} ({branch.name})"
 
 
-def layout_problems(parts: Sequence[Part], units: Sequence[str]) -> list[Problem]:
-    """Every way in which these parts do not make a loop, as (where, what is wrong and right)."""
+def layout_problems(parts: Sequence[Part], units: Sequence[str] | None) -> list[Problem]:
+    """Every way in which these parts do not make a loop, as (where, what is wrong and right).
+
+    `units` are the names of what is to be cooled; None where they are not known.
+    """
     return [
         *_ends(parts),
         *_pumps(parts),
         *_route(parts, "", 0.0, 0),
-        *_condensers(parts, units),
+        *(() if units is None else _condensers(parts, units)),
         *_names(parts),
     ]
 

@@ -227,7 +227,9 @@ def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
 
 
 def _wanted(kind: Any, given: set[str], defaults: dict[str, Any]) -> dict[str, Any]:
-    wanted = {}
+    wanted: dict[str, Any] = {}
+    if not isinstance(kind, str):
+        return wanted
     if "bore" in defaults and "bore" not in given and kind not in _OWN_BORE:
         wanted["bore"] = defaults["bore"]
     if kind in _HAS_LINING and not given & {"lining", "roughness"}:

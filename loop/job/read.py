@@ -3,7 +3,7 @@
 import difflib
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, get_args
 
@@ -11,7 +11,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from loop.job.layout import layout_problems
 from loop.job.model import Job, usable_defaults, with_defaults
-from loop.mistakes import nearest, why
+from loop.mistakes import once, why
 from loop.parts import AnyPart, Branch, Part
 from loop.parts.hose import Via
 
@@ -107,34 +107,21 @@ def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".")
 
 
 def _lines(error: ValidationError, data: dict[str, Any]) -> Iterator[str]:
-    items = error.errors()
-    misspelt = {(item["loc"][:-1], _meant(item, data)) for item in items}
-    for item in items:
+    for item in once(error.errors(), lambda item: _where(item["loc"], data)[1]):
         if item["type"] == "too_short" and len(item["input"]) >= item["ctx"]["min_length"]:
             continue  # long enough as written; the library counts only the items that are right
-        if item["type"] == "missing" and (item["loc"][:-1], item["loc"][-1]) in misspelt:
-            continue  # told as the unknown key that it was meant to be
         if item["type"] == "layout":
             yield from item["ctx"]["lines"].splitlines()
             continue
-        where, model = _where(item["loc"], data)
-        known = model.model_fields if model else {}
-        for words in why(dict(item), known).splitlines():
+        where, known = _where(item["loc"], data)
+        for words in why(item, known).splitlines():
             key, colon, rest = words.partition(": ")
             place, words = (f"{where} {key}", rest) if colon and key in known else (where, words)
             yield f"{place}: {words}" if place else words
 
 
-def _meant(item: Any, data: dict[str, Any]) -> str | None:
-    """The key that an unknown one was meant to be, if it is near to one."""
-    if item["type"] != "extra_forbidden":
-        return None
-    model = _where(item["loc"], data)[1]
-    return nearest(str(item["loc"][-1]), model.model_fields if model else ())
-
-
-def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, type[BaseModel] | None]:
-    """Place of an error in words, and the model whose keys are known there."""
+def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, Iterable[str]]:
+    """Place of an error in words, and the keys that are known there."""
     words: list[str] = []
     model: type[BaseModel] | None = Job
     at: Any = data
@@ -152,7 +139,7 @@ def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, type[BaseModel] 
         words.append(step)
         at = at.get(step) if isinstance(at, dict) else None
         model = _model_of(model, step) or model
-    return " ".join(words), model
+    return " ".join(words), model.model_fields if model else ()
 
 
 def _model_of(model: type[BaseModel] | None, field: str) -> type[BaseModel] | None:
@@ -193,12 +180,12 @@ def _layout_despite(data: dict[str, Any], context: dict[str, Any]) -> list[tuple
         ]
     except ValidationError:
         return _ends_by_kind(raw_parts)
-    units = [
-        unit["name"]
-        for unit in (raw_units if isinstance(raw_units, list) else [])
-        if isinstance(unit, dict) and isinstance(unit.get("name"), str)
+    names = [
+        unit.get("name") if isinstance(unit, dict) else None
+        for unit in (raw_units if isinstance(raw_units, list) else [None])
     ]
-    return layout_problems(parts, units)
+    known = all(isinstance(name, str) and name for name in names)
+    return layout_problems(parts, [str(name) for name in names] if known else None)
 
 
 def _ends_by_kind(raw_parts: Any) -> list[tuple[str, str]]:

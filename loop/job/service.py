@@ -49,11 +49,11 @@ class Price(Table):
 class Sizing(Table):
     """What sizing may choose from, and the worst service that the choice must stand.
 
-    ``bores`` hold for suction, pressure side and branches alike where those lists are left out;
-    branches then have the pressure side's bore. ``barb_bores``, ``seacock_bores`` and
-    ``strainers`` are choices only where given; ``pumps`` left out means the pumps of the
-    catalogue that run on the boat's supply. ``confidence`` is the chance that is asked of
-    every condenser.
+    ``bores`` hold for suction and pressure side where those lists are left out; without
+    ``branch_bores`` a branch keeps its share of the main line's bore. ``barb_bores``,
+    ``seacock_bores`` and ``strainers`` are choices only where given; ``pumps`` left out means
+    those of the catalogue that run on the boat's supply. ``confidence`` is the chance that is
+    asked of every condenser.
     """
 
     bores: Bores = TRADE_BORES

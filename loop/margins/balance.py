@@ -55,8 +55,10 @@ def balance(network: Network) -> Balance | None:
     need = np.array([n for _, _, n in units])
     lines = np.array([network.line_of[i] for i in index])
     factor = np.ones(len(units))
+    start = None
     for _ in range(_ROUNDS):
-        flows = solve_flows(network, _cases(network, index, factor))
+        flows = solve_flows(network, _cases(network, index, factor), start=start)
+        start = flows.line_flow
         share = flows.line_flow[0, lines] / need
         if share.max() <= 0 or share.max() / max(share.min(), 1e-12) < 1 + 1e-6:
             break

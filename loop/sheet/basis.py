@@ -25,9 +25,8 @@ def sources(result: CheckResult) -> tuple[Basis, ...]:
 
 def _sources(network: Network) -> Iterator[Basis]:
     yield Basis("Density and heat capacity of the water", "TEOS-10 (IOC, SCOR and IAPSO 2010)")
-    yield Basis(
-        "Viscosity, vapour pressure", "Sharqawy, Lienhard & Zubair, Desalin. Water Treat. 16 (2010)"
-    )
+    yield Basis("Viscosity", "Sharqawy, Lienhard & Zubair, Desalin. Water Treat. 16 (2010)")
+    yield Basis("Vapour pressure", "Wagner & Pruss (2002), lowered for salt after Sharqawy (2010)")
     yield Basis(
         "Losses", "Darcy–Weisbach and Colebrook; fittings after Crane TP-410, by the fluids library"
     )

@@ -14,9 +14,12 @@ from loop.units import show
 
 _VERDICT_LINE = {
     "good": "Every unit gets the water it needs, at the poor end of the tolerances too.",
-    "attention": "Every unit gets what it needs, but something should be put right first.",
+    "attention": "Every unit should get what it needs; mend each warning to be sure of it.",
     "bad": "Not fit to run as it stands: mend what is marked as a danger first.",
 }
+
+# Branches that the drawing's words go into; more than a dozen nobody reads.
+_TOLD = 12
 
 
 def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = None) -> Sheet:
@@ -104,7 +107,7 @@ def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
     """The drawn loop in words, for who cannot see it."""
     system = result.job.units
     said = []
-    for path in result.air:
+    for path in result.air[:_TOLD]:
         heights = path.profile.heights
         intake, top, end = (
             show(float(height), "height", system)
@@ -113,6 +116,8 @@ def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
         turns = f"{len(path.crests)} high and {len(path.sags)} low points"
         way = f"{path.branch}: from" if path.branch else "From"
         said.append(f"{way} {intake} at the intake to {top} at most and {end} at the end, {turns}.")
+    if len(result.air) > _TOLD:
+        said.append(f"And {len(result.air) - _TOLD} branches more.")
     fitted = sum(not vent.proposed for vent in along)
     return (
         "The loop along its length against height over the waterline. "

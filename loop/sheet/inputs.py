@@ -68,6 +68,8 @@ def _plain(value: Any, kind: str | None) -> Any:
         return f"{value.drop:{_DIGITS}} Pa at {value.flow:{_DIGITS}} m^3/s"
     if isinstance(value, tuple | list):
         return [_plain(item, kind) for item in value]
+    if isinstance(value, dict):
+        return {_plain(key, kind): item for key, item in value.items()}
     if isinstance(value, float) and kind == "ratio":
         return f"{100 * value:{_DIGITS}} %"
     if isinstance(value, float) and kind is not None:

@@ -117,8 +117,10 @@ def _speed_reasons(job: Job, found: Outcome) -> Iterator[str]:
             those = [speed for speed in beyond if _side(speed) == side]
             worst = (max if over else min)(those, key=lambda speed: speed.speed)
             limit = worst.most if over else worst.least
+            network = found.service.network
+            which = f" ({network.labels[worst.index]})" if network.forks else ""
             yield (
-                f"speed: too {word} in {side}, {show(worst.speed, 'velocity', job.units)}; "
+                f"speed: too {word} in {side}{which}, {show(worst.speed, 'velocity', job.units)}; "
                 f"{'at most' if over else 'at least'} {show(limit, 'velocity', job.units)}"
                 f"{'' if over else ', or air and silt settle'}"
             )

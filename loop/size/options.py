@@ -39,13 +39,13 @@ class Choice:
 
     ``suction_bore`` holds for all hoses before the pump, ``pressure_bore`` for those after it on
     the main line, ``branch_bore`` for those in branches, with the fittings that are bought with
-    them.
+    them. Where it is None a branch keeps its share of the main line's bore, to the nearest size.
     """
 
     pump: PumpCurve
     suction_bore: float
     pressure_bore: float
-    branch_bore: float
+    branch_bore: float | None = None
     barb_bore: float | None = None
     seacock_bore: float | None = None
     strainer: StrainerChoice | None = None
@@ -53,7 +53,7 @@ class Choice:
     @property
     def largest_bore(self) -> float:
         """Largest hose that must be routed through the boat [m]."""
-        return max(self.suction_bore, self.pressure_bore, self.branch_bore)
+        return max(self.suction_bore, self.pressure_bore, self.branch_bore or 0.0)
 
 
 def choices(job: Job) -> tuple[Choice, ...]:
@@ -65,7 +65,7 @@ def choices(job: Job) -> tuple[Choice, ...]:
     sizing = job.sizing
     branched = any(isinstance(part, Manifold) for part in job.part)
     bores = [
-        (before, after, way or after)
+        (before, after, way)
         for before in _sorted(sizing.suction_bores or sizing.bores)
         for way in _or_none(sizing.branch_bores if branched else None)
         for after in _sorted(sizing.pressure_bores or sizing.bores)
@@ -88,7 +88,7 @@ def choices(job: Job) -> tuple[Choice, ...]:
     found = tuple(
         Choice(pump, *three, barb, seacock, strainer)
         for pump, strainer, seacock, barb, three in product(*axes)
-        if barb is None or barb <= min(three)
+        if barb is None or barb <= min(bore for bore in three if bore is not None)
     )
     if not found:
         raise JobError(["sizing: every barb listed is larger than every hose; list smaller ones"])
@@ -146,8 +146,9 @@ def with_pump(pump: Pump, curve: PumpCurve) -> Pump:
 def applied(job: Job, choice: Choice) -> Job:
     """The job with the choice fitted; every part keeps its place."""
     at = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
-    before = _Fitting(choice.suction_bore, choice, _hose_bores(job.part[:at]), True)
-    after = _Fitting(choice.pressure_bore, choice, _hose_bores(job.part[at:]), False)
+    sold = job.sizing.bores
+    before = _Fitting(choice.suction_bore, choice, _hose_bores(job.part[:at]), sold, True)
+    after = _Fitting(choice.pressure_bore, choice, _hose_bores(job.part[at:]), sold, False)
     parts = [
         with_pump(part, choice.pump)
         if isinstance(part, Pump)
@@ -166,11 +167,15 @@ def with_parts(job: Job, parts: Sequence[Part], **changes: Any) -> Job:
 
 @dataclass(frozen=True)
 class _Fitting:
-    """Fits one side of the loop, or a branch, with hose of one bore."""
+    """Fits one side of the loop, or a branch, with hose of one bore.
+
+    ``was`` are the bores of the hoses there now, ``sold`` the bores to be had.
+    """
 
     bore: float
     choice: Choice
     was: frozenset[float]
+    sold: Sequence[float]
     suction: bool
 
     def part(self, part: Part) -> Part:
@@ -194,10 +199,19 @@ class _Fitting:
 
     def _branches(self, manifold: Manifold) -> Iterator[Any]:
         for branch in manifold.branch:
-            inner = _Fitting(self.choice.branch_bore, self.choice, _hose_bores(branch.part), False)
+            was = _hose_bores(branch.part)
+            bore = self.choice.branch_bore or self._in_proportion(was)
+            inner = _Fitting(bore, self.choice, was, self.sold, False)
             yield branch.model_copy(
                 update={"part": tuple(inner.part(part) for part in branch.part)}
             )
+
+    def _in_proportion(self, was: frozenset[float]) -> float:
+        """Bore for a branch with hoses of these bores: the size nearest to its present share."""
+        share = max(was) / max(self.was) if was and self.was else 1.0
+        if share == 1:
+            return self.bore
+        return min(self.sold, key=lambda bore: abs(math.log(bore / (self.bore * share))))
 
 
 def refitted(part: Part, bore: float) -> Part:

@@ -23,7 +23,7 @@ def name(option: Option, units: System) -> str:
         f"{show(choice.suction_bore, 'bore', units)} suction",
         f"{show(choice.pressure_bore, 'bore', units)} pressure",
     ]
-    if choice.branch_bore != choice.pressure_bore:
+    if choice.branch_bore is not None:
         words.append(f"{show(choice.branch_bore, 'bore', units)} branches")
     if choice.seacock_bore is not None:
         words.append(f"{show(choice.seacock_bore, 'bore', units)} seacock")
@@ -100,10 +100,7 @@ def _walls(options: Sequence[Option], units: System) -> Iterator[str]:
         for word, others in (("Smaller", bores[here - 1 :: -1] if here else []),
                              ("Larger", bores[here + 1 :])):  # fmt: skip
             for bore in others:
-                changes = {field: bore}
-                if side == "pressure" and first.choice.branch_bore == first.choice.pressure_bore:
-                    changes["branch_bore"] = bore
-                other = by_choice.get(replace(first.choice, **changes))
+                other = by_choice.get(replace(first.choice, **{field: bore}))
                 if other is not None and not other.passes:
                     yield (
                         f"{word} {side} hose fails at {show(bore, 'bore', units)}: "

@@ -1,0 +1,69 @@
+"""The Python face: ``import loop`` and what hangs on it."""
+
+import importlib
+
+import pytest
+
+import loop
+from tests.command_line import KITTIWAKE, python
+
+
+def test_two_calls_lead_from_a_file_to_a_verdict() -> None:
+    result = loop.check(loop.read_job(KITTIWAKE))
+    assert isinstance(result, loop.CheckResult)
+    assert result.verdict == "good"
+
+
+def test_a_job_built_in_code_is_the_job_of_the_file() -> None:
+    inch = 0.0254
+    job = loop.Job(
+        title="Kittiwake, saloon unit",
+        water=loop.Sea(temperature=(85 - 32) / 1.8),
+        boat=loop.Boat(heel=0.20943951, trim=0.03490659, wave_height=6 * inch, light_rise=inch),
+        defaults=loop.Defaults(bore=0.75 * inch, lining="smooth rubber"),
+        condenser=[loop.Unit(name="saloon", cooling="12000 BTU/h")],
+        part=[
+            loop.Intake(facing="forward", height="-16 in", off_centre="20 in"),
+            loop.Seacock(),
+            loop.Hose(length="2 ft", to="-12 in"),
+            loop.Strainer(loss="0.4 psi at 300 gal/h"),
+            loop.Hose(length="2 ft", to="-10 in"),
+            loop.Pump(curve="demo-ac-350"),
+            loop.Bleed(),
+            loop.Hose(length="10 ft", to="10 in", sweeps=["90 deg"]),
+            loop.Condenser(serves="saloon", loss="2.2 psi at 240 gal/h"),
+            loop.Hose(length="6 ft", to="5 in"),
+            loop.Discharge(height="5 in"),
+        ],
+    )
+    written = loop.solve(loop.read_job(KITTIWAKE))
+    assert loop.solve(job).flow == pytest.approx(written.flow, rel=1e-6)
+
+
+@pytest.mark.parametrize("name", loop.__all__)
+def test_every_public_name_is_there_and_listed(name: str) -> None:
+    assert callable(getattr(loop, name))
+    assert name in dir(loop)
+
+
+@pytest.mark.parametrize("name", ["check", "diagnose", "draw", "sheet", "size"])
+def test_a_room_is_called_like_its_function_even_when_imported_first(name: str) -> None:
+    importlib.import_module(f"loop.{name}")
+    room = getattr(loop, name)
+    assert room.__name__ == f"loop.{name}"
+    with pytest.raises(TypeError, match=rf"^{name}\(\) missing"):
+        room()
+
+
+def test_an_unknown_name_is_an_attribute_error() -> None:
+    with pytest.raises(AttributeError, match="module 'loop' has no attribute 'chek'"):
+        _ = loop.chek
+
+
+def test_import_alone_loads_nothing() -> None:
+    program = "import sys; import loop; print('numpy' in sys.modules, 'pydantic' in sys.modules)"
+    assert python(program) == "False False\n"
+
+
+def test_star_import_brings_the_public_names() -> None:
+    assert python("from loop import *; print(check.__name__, Hose.__name__)") == "loop.check Hose\n"

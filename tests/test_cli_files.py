@@ -1,0 +1,179 @@
+"""Files that are no job or no pump: told in plain words, and never with a traceback."""
+
+import random
+import re
+from pathlib import Path
+
+import pytest
+
+from loop.job import JobError, parse_toml
+from tests.command_line import EXAMPLES, GOOD, changed, loop, told
+
+# What a file holds, and all that is said about it.
+FILES = {
+    "empty": (b"", ["is empty; `loop new` writes a job to start from"]),
+    "only a comment": (b"# later\n", ["is empty; `loop new` writes a job to start from"]),
+    "not TOML": (
+        b'title = "Petrel"\nlength = 2 ft\n',
+        [
+            "is not TOML: Expected newline or end of document after a statement (at line 2, "
+            "column 12), which reads 'length = 2 ft'; text and quantities stand in quotes"
+        ],
+    ),
+    "no part at all": (
+        b'title = "Petrel"\n',
+        [f"{key}: is missing; it must be given" for key in ("water", "condenser", "part")],
+    ),
+    "tables of the wrong shape": (
+        b'water = 3\npart = 7\ncondenser = { name = "a" }\n',
+        [
+            "water: must be a table, not 3",
+            "condenser: must be a list, in [ ], not a table",
+            "part: must be a list, in [ ], not 7",
+        ],
+    ),
+    "binary": (bytes(range(256)), ["is not UTF-8 text; save it as UTF-8"]),
+    "UTF-16": ('title = "a"'.encode("utf-16"), ["is not UTF-8 text; save it as UTF-8"]),
+    "a megabyte": (b"x" * 1_000_000, ["over 500 kB; a job file is a page of text"]),
+    "nested without end": (b"a = " + b"[" * 5000, ["nested too deeply to be a job file"]),
+}
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_a_file_that_is_no_job_is_told(name: str, tmp_path: Path) -> None:
+    content, expected = FILES[name]
+    path = tmp_path / "job.toml"
+    path.write_bytes(content)
+    assert told(path) == expected
+
+
+def test_a_missing_file_is_told_with_its_neighbour(tmp_path: Path) -> None:
+    (tmp_path / "kittiwake.toml").write_text(GOOD, "utf-8")
+    assert told(tmp_path / "kitiwake.toml") == [
+        f"no such file; did you mean '{tmp_path / 'kittiwake.toml'}'?"
+    ]
+    assert told(tmp_path / "other.toml") == ["no such file"]
+
+
+def test_a_folder_is_told(tmp_path: Path) -> None:
+    assert told(tmp_path) == ["is a folder; give the path of a job file"]
+
+
+def test_mistakes_in_a_branch_are_told_with_its_name(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    text = (EXAMPLES / "razorbill.toml").read_text("utf-8")
+    path.write_text(text.replace('label = "stateroom hose"', 'lable = "stateroom hose"'), "utf-8")
+    (line,) = told(path)
+    assert re.fullmatch(
+        r"part \d+ \(manifold\) branch 2 \(to the stateroom\) part 1 \(hose\) lable: "
+        r"unknown key; did you mean 'label'\?",
+        line,
+    )
+
+
+PUMP = """\
+name = "demo-mine"
+drive = "dc"
+rated_supply = "12 V"
+port = "3/4 in"
+[curve]
+flow = { unit = "gal/h", values = [0, 100, 200, 300] }
+head = { unit = "ft", values = [10, 9, 7, 3] }
+"""
+# What is changed in a good pump file, and all that is said about it.
+PUMP_MISTAKES = {
+    "not falling": (
+        "[10, 9, 7, 3]",
+        "[10, 9, 9.5, 3]",
+        ["curve: head must fall from point to point; check for a swapped or mistyped pair"],
+    ),
+    "flow not rising": (
+        "[0, 100, 200, 300]",
+        "[0, 200, 100, 300]",
+        ["curve: flow must rise from point to point"],
+    ),
+    "too few points": (
+        "[0, 100, 200, 300]",
+        "[0, 100, 200]",
+        [
+            "curve: a curve needs at least 4 points; this has 3",
+            "curve: head has 4 values but flow has 3",
+        ],
+    ),
+    "no shut-off head": (
+        "[0, 100, 200, 300]",
+        "[50, 100, 200, 300]",
+        ["curve: the first flow must be 0, so that the shut-off head is known"],
+    ),
+    "not a number": (
+        "[10, 9, 7, 3]",
+        "[10, nan, 7, 3]",
+        [
+            "curve: head: every value must be a finite number, zero or more",
+        ],
+    ),
+    "wrong unit": (
+        'unit = "gal/h"',
+        'unit = "gal"',
+        [
+            "curve: flow: unit 'gal' does not fit here; "
+            "units that fit: gal/h, gal/min, L/min, L/h, m^3/h"
+        ],
+    ),
+    "frequency of a DC pump": (
+        'port = "3/4 in"',
+        'port = "3/4 in"\nrated_frequency = "60 Hz"',
+        ['a "dc" pump has no rated_frequency'],
+    ),
+    "unknown key": (
+        "rated_supply",
+        "rated_suply",
+        [
+            "rated_suply: unknown key; did you mean 'rated_supply'?",
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", PUMP_MISTAKES)
+def test_a_pump_file_and_a_job_that_names_it_are_told_the_same(name: str, tmp_path: Path) -> None:
+    old, new, expected = PUMP_MISTAKES[name]
+    pump, job = tmp_path / "mine.toml", tmp_path / "job.toml"
+    pump.write_text(PUMP.replace(old, new), "utf-8")
+    job.write_text(changed(("demo-ac-350", "mine.toml")), "utf-8")
+    assert told(pump, "pumps") == expected
+    assert told(job) == [f"part 6 (pump) curve: pump file 'mine.toml': {line}" for line in expected]
+
+
+def test_a_good_pump_file_is_taken(tmp_path: Path) -> None:
+    pump, job = tmp_path / "mine.toml", tmp_path / "job.toml"
+    pump.write_text(PUMP, "utf-8")
+    job.write_text(changed(("demo-ac-350", "mine.toml")), "utf-8")
+    assert loop("pumps", pump).exit_code == 0
+    assert "demo-mine gives" in loop("check", job).stdout
+
+
+def problems_of(text: str) -> list[str]:
+    """What is wrong with a job's text; nothing where it is taken."""
+    try:
+        parse_toml(text, "job.toml")
+    except JobError as error:
+        return error.problems
+    return []
+
+
+def test_random_damage_ends_in_a_job_or_in_mistakes_in_plain_words() -> None:
+    random.seed(20)
+    leaked = re.compile(r"Input should|type=|pydantic|Traceback|<class|Extra inputs|Field required")
+    refused = 0
+    for _ in range(300):
+        letters = list(GOOD)
+        for _ in range(random.randrange(1, 6)):
+            place = random.randrange(len(letters))
+            letters[place] = random.choice(['"', "", "9", "-", "]", "=", " in", "\n", "e", "°"])
+        problems = problems_of("".join(letters))
+        refused += bool(problems)
+        for line in problems:
+            assert re.match(r"job\.toml: \S", line)
+            assert not leaked.search(line)
+    assert refused > 100

@@ -1,0 +1,191 @@
+"""Bad input: every mistake at once, each on its line, and never a traceback."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.command_line import changed, told
+
+LENGTHS = "units that fit: in, ft, mm, cm, m"
+NEAR_350 = "nearest: demo-ac-350, demo-ac-500, demo-ac-250"
+
+
+# What is changed in a good job, and all that is said about it.
+MISTAKES = {
+    "unknown key": (
+        [('length = "2 ft"', 'lenght = "2 ft"')],
+        ["part 3 (hose) lenght: unknown key; did you mean 'length'?"],
+    ),
+    "unknown key far from any": (
+        [('units = "us"', "zzz = 1")],
+        [
+            "zzz: unknown key; known here: boat, condenser, defaults, fitted, part, sizing, "
+            "supply, title, units, visit, water"
+        ],
+    ),
+    "unknown key in a table": (
+        [("salinity", "salt"), ('trim = "2 deg"', 'trims = "2 deg"')],
+        [
+            "water salt: unknown key; did you mean 'salinity'?",
+            "boat trims: unknown key; did you mean 'trim'?",
+        ],
+    ),
+    "unknown key in a point of a hose": (
+        [('sweeps = ["90 deg"]', 'via = [{ at = "3 ft", heigth = "-2 in" }]')],
+        ["part 8 (hose) via 1 heigth: unknown key; did you mean 'height'?"],
+    ),
+    "unknown kind": (
+        [('kind = "strainer"', 'kind = "strianer"')],
+        ["part 4 (strianer): unknown kind 'strianer'; did you mean 'strainer'?"],
+    ),
+    "unknown pump": (
+        [("demo-ac-350", "demo-ac-35")],
+        [f"part 6 (pump) curve: no pump 'demo-ac-35' in the catalogue; {NEAR_350}"],
+    ),
+    "pump file that is not there": (
+        [("demo-ac-350", "none.toml")],
+        ["part 6 (pump) curve: pump file 'none.toml' cannot be read: No such file or directory"],
+    ),
+    "negative size": (
+        [('length = "2 ft"', 'length = "-2 ft"')],
+        [
+            "part 3 (hose) length: -2 ft is out of range; it must be above 0 and at most 656.2 ft",
+        ],
+    ),
+    "absurd size": (
+        [('bore = "3/4 in"', 'bore = "3 ft"')],
+        [
+            "defaults bore: 3 ft is out of range; it must be at least 0.006562 and at most 1.64 ft",
+        ],
+    ),
+    "wrong kind of unit": (
+        [('"85 degF"', '"85 gal"'), ('length = "2 ft"', 'length = "2 psi"')],
+        [
+            "water temperature: unit 'gal' does not fit here; units that fit: degF, degC",
+            f"part 3 (hose) length: unit 'psi' does not fit here; {LENGTHS}",
+        ],
+    ),
+    "no unit": (
+        [('"85 degF"', "85"), ('length = "2 ft"', 'length = "2"')],
+        [
+            'water temperature: 85 needs a unit, in quotes, such as "85 degF"; '
+            "units that fit: degF, degC",
+            f"part 3 (hose) length: '2' has no unit; {LENGTHS}",
+        ],
+    ),
+    "wrong kind of value": (
+        [('"85 degF"', "2020-01-01"), ('length = "2 ft"', "length = true"), ('"us"', '"metric"')],
+        [
+            "units: 'metric' is not known here; use 'us' or 'si'",
+            "water temperature: 2020-01-01 is not text with a unit; units that fit: degF, degC",
+            f"part 3 (hose) length: true is not text with a unit; {LENGTHS}",
+        ],
+    ),
+    "heights that disagree": (
+        [('height = "5 in"', 'height = "9 in"')],
+        [
+            "part 11 (discharge) height: 9 in (0.229 m) disagrees with the height at which the "
+            "line before it ends, 5 in (0.127 m); make them the same",
+        ],
+    ),
+    "a hose too short for its climb": (
+        [('length = "10 ft"', 'length = "1 ft"')],
+        [
+            "part 8 (hose) length: 12 in (0.305 m) of hose cannot reach from -10 in (-0.254 m) "
+            "to 10 in (0.254 m); check the length and the heights",
+        ],
+    ),
+    "two pumps": (
+        [('kind = "bleed"', 'kind = "pump"\ncurve = "demo-ac-250"')],
+        [
+            "part 7 (pump): a second pump in one line; part 6 is the first. For two equal pumps "
+            'set count = 2 and arrangement = "series" or "parallel" on one part',
+        ],
+    ),
+    "no pump": (
+        [('kind = "pump"\ncurve = "demo-ac-350"', 'kind = "bleed"')],
+        ['parts: no pump; add a part of kind "pump"'],
+    ),
+    "no intake": (
+        [
+            (
+                'kind = "intake"\nfacing = "forward"\nheight = "-16 in"\noff_centre = "20 in"',
+                'kind = "bleed"',
+            )
+        ],
+        [
+            'parts: no intake; the first part must be of kind "intake"',
+        ],
+    ),
+    "no bore": (
+        [('bore = "3/4 in"\n', "")],
+        [
+            f'part {number}: no bore; give it here or as bore = "3/4 in" in [defaults]'
+            for number in (
+                *("1 (intake)", "2 (seacock)", "3 (hose)", "4 (strainer)", "5 (hose)", "7 (bleed)"),
+                *("8 (hose)", "9 (condenser)", "10 (hose)", "11 (discharge)"),
+            )
+        ],
+    ),
+    "a unit that nothing serves": (
+        [('serves = "saloon"', 'serves = "salon"')],
+        [
+            "condenser part: serves 'salon', but no [[condenser]] has that name; nearest: 'saloon'",
+            "condenser 'saloon': no part serves it; add a part of kind \"condenser\" with "
+            'serves = "saloon"',
+        ],
+    ),
+    "two losses that do not go together": (
+        [('"2.2 psi at 240 gal/h"', '["2 psi at 240 gal/h", "1 psi at 300 gal/h"]')],
+        ["part 9 (condenser): two rated losses must rise: more flow, more drop"],
+    ),
+    "points of a hose in the wrong order": (
+        [('sweeps = ["90 deg"]', 'via = [{ at = "30 ft", height = "0 in" }]')],
+        ["part 8 (hose) via: places must rise along the hose and lie inside its length"],
+    ),
+    "not a number": (
+        [("salinity = 35", "salinity = nan"), ('length = "2 ft"', 'length = "nan ft"')],
+        [
+            "water salinity: must be a finite number, not nan",
+            "part 3 (hose) length: 'nan ft' is not a number with a unit",
+        ],
+    ),
+    "infinity": (
+        [("salinity = 35", "salinity = inf"), ('length = "2 ft"', 'length = "1e999 ft"')],
+        [
+            "water salinity: must be a finite number, not inf",
+            "part 3 (hose) length: '1e999 ft' is not a finite number",
+        ],
+    ),
+    "an empty name": (
+        [('name = "saloon"', 'name = ""')],
+        ["condenser 1 name: must not be empty"],
+    ),
+    "five at once": (
+        [
+            ('"85 degF"', '"85"'),
+            ('length = "2 ft"', 'length = "-2 ft"'),
+            ('"0.4 psi at 300 gal/h"', '"4 bananas"'),
+            ("demo-ac-350", "demo-ac-35"),
+            ('to = "10 in"', 'to = "ten in"'),
+        ],
+        [
+            "water temperature: '85' has no unit; units that fit: degF, degC",
+            "part 3 (hose) length: -2 ft is out of range; it must be above 0 and at most 656.2 ft",
+            "part 4 (strainer) loss: '4 bananas' is not a rated loss, such as "
+            '"0.4 psi at 300 gal/h"',
+            f"part 6 (pump) curve: no pump 'demo-ac-35' in the catalogue; {NEAR_350}",
+            "part 8 (hose) to: 'ten in' is not a number with a unit",
+        ],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", MISTAKES)
+def test_a_mistake_is_told_with_its_place_and_what_would_be_right(
+    name: str, tmp_path: Path
+) -> None:
+    changes, expected = MISTAKES[name]
+    path = tmp_path / "job.toml"
+    path.write_text(changed(*changes), "utf-8")
+    assert told(path) == expected

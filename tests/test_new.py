@@ -1,0 +1,239 @@
+"""`loop new`: its questions, asked and unattended, and the job it writes."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from loop.check import check
+from loop.job import parse_toml, read_job
+from loop.job.draft import draft
+from loop.job.questions import QUESTIONS, problem, usual
+from loop.units import parse
+from tests.command_line import loop
+
+ANSWERS = {
+    "title": 'Sanderling, "owner\'s" cabin',
+    "units": "si",
+    "sea_temperature": "24 degC",
+    "salinity": "brackish",
+    "cooling": "9000 BTU/h",
+    "supply": "12 V",
+    "pump": "demo-dc-320",
+    "bore": "3/4 in",
+    "lining": "smooth plastic",
+    "intake_height": "-50 cm",
+    "pump_height": "-30 cm",
+    "suction_length": "1.6 m",
+    "strainer_loss": "3 kPa at 15 L/min",
+    "unit_height": "40 cm",
+    "run_length": "4 m",
+    "unit_loss": "12 kPa at 14 L/min",
+    "outlet_height": "10 cm",
+    "outlet_length": "2 m",
+}
+
+
+def options(answers: dict[str, str]) -> list[str]:
+    """The answers as options of the command."""
+    return [word for k, v in answers.items() for word in (f"--{k.replace('_', '-')}", v)]
+
+
+def usual_answers(**given: str) -> dict[str, str]:
+    """An answer to every question, usual where it is not given."""
+    answers = dict(given)
+    for name in QUESTIONS:
+        if name not in answers:
+            answers[name] = usual(name, answers)
+    return answers
+
+
+def test_every_question_has_its_option() -> None:
+    shown = loop("new", "--help").stdout
+    assert set(ANSWERS) == set(QUESTIONS)
+    for name in QUESTIONS:
+        assert f"--{name.replace('_', '-')} " in shown
+
+
+def test_unattended_it_writes_a_job_that_checks(tmp_path: Path) -> None:
+    file = tmp_path / "boat.toml"
+    result = loop("new", file, "--yes", width=200)
+    assert result.exit_code == 0
+    assert result.stdout == f"Wrote {file}. Next: loop check {file}\n"
+    assert loop("check", file, "--strict").exit_code == 0
+
+
+def test_answers_become_the_job(tmp_path: Path) -> None:
+    file = tmp_path / "boat.toml"
+    assert loop("new", file, *options(ANSWERS)).exit_code == 0
+    job = read_job(file)
+    assert (job.title, job.units) == (ANSWERS["title"], "si")
+    assert (job.water.temperature, job.water.salinity) == (24, 15)
+    assert job.condenser[0].cooling == pytest.approx(parse("9000 BTU/h", "power"))
+    assert (job.pump.curve.name, job.pump.supply) == ("demo-dc-320", 12)
+    hoses = [part for part in job.part if part.kind == "hose"]
+    assert [hose.length for hose in hoses] == pytest.approx([0.8, 0.8, 4, 2])
+    assert [hose.to for hose in hoses] == pytest.approx([-0.4, -0.3, 0.4, 0.1])
+    assert all(hose.bore == pytest.approx(parse("3/4 in", "length")) for hose in hoses)
+    assert all(hose.lining == "smooth plastic" for hose in hoses)
+    assert job.intake.height == pytest.approx(-0.5)
+    assert job.part[-1].height == pytest.approx(0.1)
+
+
+def test_losses_are_marked_as_estimates_until_they_are_given() -> None:
+    estimated = draft(usual_answers())
+    assert estimated.count("# an estimate: put the datasheet's in its place") == 2
+    given = draft(usual_answers(unit_loss="1 psi at 150 gal/h"))
+    assert re.search(r'^loss = "1 psi at 150 gal/h" +# from its datasheet$', given, re.MULTILINE)
+    assert given.count("# an estimate: put the datasheet's in its place") == 1
+
+
+@pytest.mark.parametrize("units", ["us", "si"])
+@pytest.mark.parametrize("supply", ["115 V", "230 V", "12 V", "24 V"])
+@pytest.mark.parametrize("cooling", ["9000 BTU/h", "16000 BTU/h", "24000 BTU/h"])
+def test_usual_answers_go_together_and_meet_the_need(units: str, supply: str, cooling: str) -> None:
+    answers = usual_answers(units=units, supply=supply, cooling=cooling)
+    assert [problem(name, answer, answers) for name, answer in answers.items()] == [None] * len(
+        QUESTIONS
+    )
+    result = check(parse_toml(draft(answers)))
+    assert result.verdict != "bad"
+    assert result.pump.name == answers["pump"]
+
+
+def test_common_practice_of_pump_for_a_small_unit_is_suggested() -> None:
+    # Common practice: a 9,000 BTU/h unit is given a pump rated near 250 gal/h at no head.
+    assert usual("pump", {"cooling": "9000 BTU/h", "supply": "115 V"}) == "demo-ac-250"
+
+
+def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
+    file = tmp_path / "boat.toml"
+    assert loop("new", file, "--yes", "--pump", "demo-dc24-450").exit_code == 0
+    assert read_job(file).pump.supply == 24
+
+
+@pytest.mark.parametrize(
+    ("option", "answer", "why"),
+    [
+        ("--bore", "3/4", "'3/4' has no unit; units that fit: in, ft, mm, cm, m"),
+        (
+            "--sea-temperature",
+            "120 degF",
+            "120 degF is out of range; it must be at least 28.4 and at most 113 degF",
+        ),
+        ("--salinity", "50", "'50' is out of range; 0 to 42"),
+        (
+            "--salinity",
+            "salt",
+            "'salt' is not a number from 0 to 42, nor one of: sea, brackish, fresh",
+        ),
+        ("--units", "metric", "'metric' is not known here; use 'us' or 'si'"),
+        (
+            "--pump",
+            "demo-ac-35",
+            "no pump 'demo-ac-35' in the catalogue; nearest: demo-ac-350, demo-ac-500, demo-ac-250",
+        ),
+        ("--pump", "none.toml", "pump file 'none.toml' cannot be read: No such file or directory"),
+        (
+            "--unit-loss",
+            "2 psi",
+            "'2 psi' is not a rated loss, such as \"0.4 psi at 300 gal/h\"",
+        ),
+        ("--suction-length", "1 in", "so short a hose does not reach from -16 in to -10 in"),
+    ],
+)
+def test_a_wrong_option_is_told_and_nothing_written(
+    option: str, answer: str, why: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "boat.toml"
+    result = loop("new", file, "--yes", option, answer)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert result.stderr == f"{option}: {why}\n"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_pump_that_the_supply_does_not_run_is_told(tmp_path: Path) -> None:
+    words = ("--supply", "12 V", "--pump", "demo-ac-350", "--bore", "0 in")
+    result = loop("new", tmp_path / "boat.toml", "--yes", *words)
+    assert result.exit_code == 2
+    assert result.stderr.splitlines() == [
+        "--pump: demo-ac-350 runs on 115 V, not on 12 V",
+        "--bore: 0 in is out of range; it must be at least 0.07874 and at most 19.69 in",
+    ]
+
+
+def test_a_file_that_is_there_is_kept_unless_forced(tmp_path: Path) -> None:
+    file = tmp_path / "boat.toml"
+    file.write_text("mine")
+    result = loop("new", file, "--yes")
+    assert result.exit_code == 2
+    assert result.stderr == (
+        f"{file}: is there already; give another name, or --force to write over it\n"
+    )
+    assert file.read_text() == "mine"
+    assert loop("new", file, "--yes", "--force").exit_code == 0
+    assert read_job(file).title == "My boat, cabin unit"
+
+
+def test_a_place_that_cannot_be_written_is_told(tmp_path: Path) -> None:
+    nowhere = tmp_path / "none" / "boat.toml"
+    assert loop("new", nowhere, "--yes").stderr == f"{nowhere}: no such folder\n"
+    assert loop("new", tmp_path, "--yes", "--force").stderr == f"{tmp_path}: is a folder\n"
+
+
+def test_without_a_terminal_it_asks_nothing(tmp_path: Path) -> None:
+    result = loop("new", tmp_path / "boat.toml", "--bore", "3/4 in")
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert result.stderr == (
+        "no terminal to ask on; give every answer as an option, or --yes for the rest\n"
+    )
+
+
+def asked(file: Path, typed: bytes) -> tuple[int, str]:
+    """Status and screen of the command on a terminal at which `typed` was typed."""
+    pty = pytest.importorskip("pty", reason="needs a terminal")
+    ours, theirs = pty.openpty()
+    with subprocess.Popen(
+        [sys.executable, "-m", "loop", "new", str(file)],
+        stdin=theirs,
+        stdout=theirs,
+        stderr=theirs,
+        env={**os.environ, "COLUMNS": "200", "TERM": "dumb"},
+        start_new_session=True,
+    ) as run:
+        os.close(theirs)
+        screen = b""
+        try:
+            while b"Boat and unit" not in screen:
+                screen += os.read(ours, 4096)
+            os.write(ours, typed)
+            while part := os.read(ours, 4096):
+                screen += part
+        except OSError:  # the other end is gone: this is how Linux ends a terminal
+            pass
+    os.close(ours)
+    return run.returncode, screen.decode()
+
+
+def test_on_a_terminal_it_asks_again_until_it_can_read_the_answer(tmp_path: Path) -> None:
+    file = tmp_path / "boat.toml"
+    typed = ["Linnet", "", "hot", "80 degF", *[""] * (len(QUESTIONS) - 3)]
+    status, screen = asked(file, "".join(f"{line}\n" for line in typed).encode())
+    assert status == 0
+    assert screen.count("Warmest sea you expect [85 degF]") == 2
+    assert "'hot' is not a number with a unit" in screen
+    job = read_job(file)
+    assert job.title == "Linnet"
+    assert job.water.temperature == pytest.approx(parse("80 degF", "temperature"))
+
+
+@pytest.mark.parametrize("key", [b"\x04", b"Linnet\n\x04"], ids=["at once", "after an answer"])
+def test_stopped_from_the_keyboard_it_writes_nothing(key: bytes, tmp_path: Path) -> None:
+    status, screen = asked(tmp_path / "boat.toml", key)
+    assert status == 130
+    assert "Stopped." in screen
+    assert "Traceback" not in screen
+    assert list(tmp_path.iterdir()) == []
