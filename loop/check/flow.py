@@ -136,6 +136,11 @@ def _more_flow(subject: Subject, number: int) -> str:
     """The smallest change that gives this unit its need at the low end of the band."""
     if subject.even is not None and subject.even.share >= 1:
         return "there is water enough for all: balance the branches, as under manifold"
+    shares = [c.flow_low / c.needed_flow for c in subject.condensers]
+    worst = min(range(len(shares)), key=shares.__getitem__)
+    if number != worst:
+        # One change is looked for, for the unit that is worst off: each try is a whole solution.
+        return f"what cures {subject.condensers[worst].name}, which is worst off, serves it too"
     hose = larger_hose(subject, number)
     if hose is not None:
         return hose

@@ -15,7 +15,7 @@ def larger_hose(subject: Subject, number: int) -> str | None:
     """Words for the smallest trade bore, for all hoses, that gives a unit its need, or None."""
     unit = subject.condensers[number]
     for bore in _larger_bores(subject, number):
-        flow = unit_flow(with_hoses(subject.job, bore), unit.name)
+        flow = _flow_with(subject, unit.name, bore, None)
         if flow >= _reach(subject, number):
             return (
                 f"fit {subject.say(bore, 'bore')} hose and barbs in place of the smaller: "
@@ -33,8 +33,7 @@ def stronger_pump(subject: Subject, number: int) -> str | None:
     bores = [None, *_larger_bores(subject, number)[-1:]]
     for pump in sorted(_like(subject.job.pump.curve), key=lambda p: p.last_flow * p.shutoff_head):
         for bore in bores:
-            job = subject.job if bore is None else with_hoses(subject.job, bore)
-            flow = unit_flow(with_pump(job, pump.name), unit.name)
+            flow = _flow_with(subject, unit.name, bore, pump.name)
             if flow >= _reach(subject, number):
                 hose = "" if bore is None else f"{subject.say(bore, 'bore')} hose and "
                 return (
@@ -86,11 +85,15 @@ def shed_head(subject: Subject, target: float) -> float:
     return up - static - subject.job.fitted.loss * lost
 
 
-def unit_flow(job: Job, unit: str) -> float:
-    """Flow through one unit's condenser [m³/s], on the tables."""
-    network = build(job)
-    flows = solve_flows(network).line_flow
-    return float(flows[0, network.line_of[network.condenser_part(unit)]])
+def _flow_with(subject: Subject, unit: str, bore: float | None, pump: str | None) -> float:
+    """Flow through one unit's condenser [m³/s], on the tables, with larger hoses or a pump."""
+    tried = (bore, pump)
+    if tried not in subject.tried:
+        job = subject.job if bore is None else with_hoses(subject.job, bore)
+        job = job if pump is None else with_pump(job, pump)
+        subject.tried[tried] = solve_flows(build(job)).line_flow[0]
+    network = subject.network
+    return float(subject.tried[tried][network.line_of[network.condenser_part(unit)]])
 
 
 def with_hoses(job: Job, bore: float) -> Job:

@@ -1,6 +1,6 @@
 """What the findings look at: one job, its operating point, and the words to speak of it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -18,7 +18,11 @@ COMMON = "common practice"
 
 @dataclass(frozen=True)
 class Subject:
-    """A job with everything reckoned about it, before it is judged."""
+    """A job with everything reckoned about it, before it is judged.
+
+    ``tried`` keeps the flows of all lines with another bore of hose and another pump, since every
+    unit that is short asks for the same ones.
+    """
 
     job: Job
     point: OperatingPoint
@@ -26,6 +30,7 @@ class Subject:
     condensers: tuple[CondenserResult, ...]
     air: tuple[AirPath, ...]
     even: Balance | None
+    tried: dict[tuple[float | None, str | None], Array] = field(default_factory=dict, repr=False)
 
     @property
     def network(self) -> Network:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, solve_flows
@@ -29,10 +30,11 @@ class Throttle:
 
 @dataclass(frozen=True)
 class Balance:
-    """Throttling that gives every unit the same share of its need.
+    """Throttling that gives every branch the same share of its need.
 
-    ``share`` is flow over need of every unit; ``total_flow`` [m³/s] and ``pump_head`` [m] what the
-    pump then does; ``throttles`` the valves to part-close, none on the branch that needs it least.
+    ``share`` is the flow over need that every unit then has at least; ``total_flow`` [m³/s] and
+    ``pump_head`` [m] what the pump then does; ``throttles`` the valves to part-close, none on the
+    branch that needs it least.
     """
 
     share: float
@@ -44,21 +46,55 @@ class Balance:
 def balance(network: Network) -> Balance | None:
     """The balance of a network's units, or None where there is nothing to balance.
 
-    Loss is added to the greedy branches, as a factor on each condenser's own, until flow over need
+    Loss is added to the greedy branches, as a factor on a condenser's own, until flow over need
     is the same for all: a line whose flow is x times its even share needs x² times its loss, which
-    is repeated until it stands still. A unit whose line is shut is left out.
+    is repeated until it stands still. A unit whose line is shut is left out. Units in line share
+    one valve, set for the one that needs most; a unit on a line that feeds others has none.
     """
     units = open_units(network)
-    if len({network.line_of[index] for _, index, _ in units}) < 2:
+    return _even(network, units, 1.0) if len(_valves(network, units)) > 1 else None
+
+
+def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
+    """Pump head [m] and flow [m³/s] that give every unit `share` times its need, balanced.
+
+    What a loop takes does not depend on the pump that drives it: the pump of the job is run faster
+    or slower (affinity laws) until the flows are right. Shut units are left out. None where no
+    pump of 1/16 to 64 times the head would do.
+    """
+    units = open_units(network)
+
+    def miss(log_speed: float) -> float:
+        even = _even(network, units, float(np.exp(log_speed)))
+        return float(np.log(max(even.share, 1e-6) / share))
+
+    low, high = np.log(0.25), np.log(8.0)
+    if not units or miss(low) > 0 or miss(high) < 0:
         return None
-    index = np.array([i for _, i, _ in units])
-    need = np.array([n for _, _, n in units])
-    lines = np.array([network.line_of[i] for i in index])
-    factor = np.ones(len(units))
-    start = None
-    for _ in range(_ROUNDS):
-        flows = solve_flows(network, _cases(network, index, factor), start=start)
-        start = flows.line_flow
+    even = _even(network, units, float(np.exp(brentq(miss, low, high, xtol=1e-4))))
+    return even.pump_head, even.total_flow
+
+
+def throttle(network: Network, unit: str, flow: float) -> Throttle:
+    """The valve on a unit's branch that leaves it `flow` [m³/s], less than it has now."""
+    index = network.condenser_part(unit)
+    factor = np.geomspace(1.0, 1e6, 121)
+    loss = np.ones((len(factor), len(network.parts)))
+    loss[:, index] = factor
+    left = solve_flows(network, Cases(loss=loss)).line_flow[:, network.line_of[index]]
+    times = float(np.exp(np.interp(-flow, -left, np.log(factor))))
+    return _throttle(network, unit, index, times, flow)
+
+
+def _even(network: Network, units: list[tuple[str, int, float]], speed: float) -> Balance:
+    """The balance of these units with the pump at `speed` times its speed in the job."""
+    valves = _valves(network, units)
+    index = np.array([i for _, i, _ in valves], dtype=int)
+    need = np.array([n for _, _, n in valves])
+    lines = np.array([network.line_of[i] for i in index], dtype=int)
+    factor = np.ones(len(valves))
+    flows = solve_flows(network, _cases(network, index, factor, speed))
+    for _ in range(_ROUNDS if len(valves) > 1 else 0):
         share = flows.line_flow[0, lines] / need
         if share.max() <= 0 or share.max() / max(share.min(), 1e-12) < 1 + 1e-6:
             break
@@ -66,7 +102,41 @@ def balance(network: Network) -> Balance | None:
         over = np.clip(share / middle, 0.5, 2.0) ** 2 - 1
         factor = factor + over * (_line_over_part(network, index, flows.line_flow[0]) + factor - 1)
         factor = np.maximum(factor - factor.min() + 1, 1.0)
-    return _as_balance(network, units, factor, flows.line_flow[0], float(flows.pump_head[0]))
+        cases = _cases(network, index, factor, speed)
+        flows = solve_flows(network, cases, start=flows.line_flow)
+    line_flow = flows.line_flow[0]
+    return Balance(
+        share=min(float(line_flow[network.line_of[i]]) / n for _, i, n in units),
+        total_flow=float(line_flow[network.pump_line]),
+        pump_head=float(flows.pump_head[0]),
+        throttles=tuple(
+            _throttle(network, name, i, float(times), float(line_flow[network.line_of[i]]))
+            for (name, i, _), times in zip(valves, factor, strict=True)
+            if times > 1.02 and line_flow[network.line_of[i]] > 0
+        ),
+    )
+
+
+def _valves(network: Network, units: list[tuple[str, int, float]]) -> list[tuple[str, int, float]]:
+    """Of each branch the unit that needs most; none of a branch that feeds other units' branches.
+
+    Such a branch cannot be throttled for its own unit alone.
+    """
+    most: dict[str, tuple[str, int, float]] = {}
+    for unit in units:
+        branch = network.branches[unit[1]]
+        if branch not in most or unit[2] > most[branch][2]:
+            most[branch] = unit
+    return [
+        unit
+        for branch, unit in most.items()
+        if not any(other != branch and within(other, branch) for other in most)
+    ]
+
+
+def within(branch: str, outer: str) -> bool:
+    """Whether a branch is another or lies inside it; all lie inside the main line, ``""``."""
+    return not outer or branch == outer or branch.startswith(f"{outer} / ")
 
 
 def _line_over_part(network: Network, index: NDArray[np.intp], line_flow: Array) -> Array:
@@ -80,52 +150,38 @@ def _line_over_part(network: Network, index: NDArray[np.intp], line_flow: Array)
     return np.array(ratios)
 
 
-def _as_balance(
-    network: Network,
-    units: list[tuple[str, int, float]],
-    factor: Array,
-    line_flow: Array,
-    pump_head: float,
-) -> Balance:
-    throttles = []
-    shares = []
-    for (name, index, need), times in zip(units, factor, strict=True):
-        flow = float(line_flow[network.line_of[index]])
-        shares.append(flow / need)
-        if times > 1.02 and flow > 0:
-            bore = network.parts[index].inner_bore
-            extra = (times - 1) * network.parts[index].head_loss(flow, network.water)
-            coefficient = float(network.job.fitted.loss * extra / velocity_head(flow, bore))
-            throttles.append(Throttle(name, coefficient, bore, angle_adding(coefficient), flow))
-    return Balance(
-        share=min(shares),
-        total_flow=float(line_flow[network.pump_line]),
-        pump_head=pump_head,
-        throttles=tuple(throttles),
-    )
+def _throttle(network: Network, unit: str, index: int, times: float, flow: float) -> Throttle:
+    """The valve that takes what multiplying a condenser's loss by `times` takes, at `flow`."""
+    bore = network.parts[index].inner_bore
+    extra = (times - 1) * network.parts[index].head_loss(flow, network.water)
+    coefficient = float(network.job.fitted.loss * extra / velocity_head(flow, bore))
+    return Throttle(unit, coefficient, bore, angle_adding(coefficient), flow)
 
 
 def open_units(network: Network) -> list[tuple[str, int, float]]:
     """Name, part and need of each unit through which water can flow."""
-    flows = solve_flows(network).line_flow[0]
-    found = []
-    for unit in network.job.condenser:
-        index = network.condenser_part(unit.name)
-        line = network.lines[network.line_of[index]]
-        if not line.shut and (flows[network.line_of[index]] > 0 or not _cut_off(network, index)):
-            found.append((unit.name, index, unit.needed_flow))
-    return found
+    parts = [(unit, network.condenser_part(unit.name)) for unit in network.job.condenser]
+    return [
+        (unit.name, index, unit.needed_flow)
+        for unit, index in parts
+        if shut_part(network, index) is None
+    ]
 
 
-def _cut_off(network: Network, index: int) -> bool:
-    """Whether a shut valve elsewhere in the same branch stops a part's line."""
+def shut_part(network: Network, index: int) -> int | None:
+    """Index of the shut valve that keeps the water from a part, or None."""
     branch = network.branches[index]
-    return any(
-        part.shut and branch.startswith(network.branches[i]) for i, part in enumerate(network.parts)
+    return next(
+        (
+            i
+            for i, part in enumerate(network.parts)
+            if part.shut and within(branch, network.branches[i])
+        ),
+        None,
     )
 
 
-def _cases(network: Network, index: NDArray[np.intp], factor: Array) -> Cases:
+def _cases(network: Network, index: NDArray[np.intp], factor: Array, speed: float) -> Cases:
     loss = np.ones((1, len(network.parts)))
     loss[0, index] = factor
-    return Cases(loss=loss)
+    return Cases(speed=np.array([speed]), loss=loss)
