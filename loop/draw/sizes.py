@@ -70,8 +70,13 @@ def _headline(sized: Sized, system: System) -> str:
     if sized.choice is None:
         return f"None of {count} options passes"
     best = sized.options[sized.choice]
-    sure = f"{best.chance:.0%} sure"
+    sure = f"{_chance(best.chance)} sure"
     return f"Fit {_words(best, system)} hose, {sure}; {passing} of {count} options pass"
+
+
+def _chance(chance: float) -> str:
+    """A chance in words; no number of draws makes a certainty."""
+    return "over 99%" if chance > 0.99 else f"{chance:.0%}"
 
 
 def _words(option: Any, system: System) -> str:
@@ -223,7 +228,7 @@ def _is_large(option: Any) -> bool:
 def _cell_words(option: Any) -> list[str]:
     """Words for a cell, the fullest first."""
     if option.passes:
-        return [f"passes, {option.chance:.0%}", f"{option.chance:.0%}"]
+        return [f"passes, {_chance(option.chance)}", _chance(option.chance)]
     first = option.reasons[0] if option.reasons else "fails"
     if "too slow" in first or "too fast" in first:
         return ["too slow" if "too slow" in first else "too fast"]

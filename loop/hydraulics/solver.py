@@ -113,6 +113,7 @@ def solve_flows(
     # Nothing but the pump's line drives water: where that stands, what runs elsewhere is rounding.
     stands = (np.abs(best[:, network.pump_line]) < _NOTHING) & (best_residual < _STANDING)
     best[stands], best_residual[stands] = 0.0, 0.0
+    best = _conserving(every, best)
     one_way = np.array([line.one_way for line in network.lines])
     flows = np.where(one_way & (best < 0) & (best > -_NOTHING), 0.0, best)
     head, _ = every.pump(flows[:, network.pump_line])
@@ -159,31 +160,42 @@ def _linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Arra
             drop[:, i] += losses.head_in
         if line.end == SEA_OUT:
             drop[:, i] -= line.outlet_head
+    return ease * (drop + _between_joints(network, ease, ease * drop))
+
+
+def _conserving(losses: LineLosses, flows: Array) -> Array:
+    """Flows that differ by rounding from `flows`, and balance at the joints to the last digit."""
+    ease = np.where(losses.open, 1.0 / losses.lines(flows)[1], 0.0)
+    return flows + ease * _between_joints(losses.network, ease, flows)
+
+
+def _between_joints(network: Network, ease: Array, known: Array) -> Array:
+    """Head [m] of the joint before each line less that of the one after, shape (n, lines)."""
+    drop = np.zeros_like(ease)
     if network.joints:
-        heads = _joint_heads(network, ease, drop)
+        heads = _joint_heads(network, ease, known)
         for i, line in enumerate(network.lines):
             if line.start >= 0:
                 drop[:, i] += heads[:, line.start]
             if line.end >= 0:
                 drop[:, i] -= heads[:, line.end]
-    return ease * drop
+    return drop
 
 
-def _joint_heads(network: Network, ease: Array, drop: Array) -> Array:
+def _joint_heads(network: Network, ease: Array, known: Array) -> Array:
     """Heads of the joints [m], shape (n, joints), at which what comes in goes out.
 
-    `ease` is each line's flow per head [m²/s], `drop` the head that drives it beside its joints'.
+    `ease` is each line's flow per head [m²/s], `known` its flow with all joints at no head.
     """
     n, joints = len(ease), network.joints
     between, outside = np.zeros((n, joints, joints)), np.zeros((n, joints))
     right = np.zeros((n, joints))
     for i, line in enumerate(network.lines):
         a, b = line.start, line.end
-        known = ease[:, i] * drop[:, i]
         if a >= 0:
-            right[:, a] -= known
+            right[:, a] -= known[:, i]
         if b >= 0:
-            right[:, b] += known
+            right[:, b] += known[:, i]
         if a >= 0 and b >= 0:
             between[:, a, b] += ease[:, i]
             between[:, b, a] += ease[:, i]

@@ -12,6 +12,11 @@ from loop.parts.friction import velocity_head
 from loop.parts.seacock import angle_adding
 
 _ROUNDS = 60
+# How a nested branch is named after the one it lies in.
+_INSIDE = " / "
+
+# Name of a unit, index of its condenser, needed flow [m³/s].
+Unit = tuple[str, int, float]
 
 
 @dataclass(frozen=True)
@@ -52,7 +57,8 @@ def balance(network: Network) -> Balance | None:
     one valve, set for the one that needs most; a unit on a line that feeds others has none.
     """
     units = open_units(network)
-    return _even(network, units, 1.0) if len(_valves(network, units)) > 1 else None
+    valves = _valves(network, units)
+    return _even(network, units, valves, 1.0) if len(valves) > 1 else None
 
 
 def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
@@ -63,15 +69,17 @@ def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
     pump of 1/16 to 64 times the head would do.
     """
     units = open_units(network)
+    valves = _valves(network, units)
 
     def miss(log_speed: float) -> float:
-        even = _even(network, units, float(np.exp(log_speed)))
+        even = _even(network, units, valves, float(np.exp(log_speed)))
         return float(np.log(max(even.share, 1e-6) / share))
 
     low, high = np.log(0.25), np.log(8.0)
     if not units or miss(low) > 0 or miss(high) < 0:
         return None
-    even = _even(network, units, float(np.exp(brentq(miss, low, high, xtol=1e-4))))
+    speed = float(np.exp(brentq(miss, low, high, xtol=1e-4)))
+    even = _even(network, units, valves, speed)
     return even.pump_head, even.total_flow
 
 
@@ -86,9 +94,8 @@ def throttle(network: Network, unit: str, flow: float) -> Throttle:
     return _throttle(network, unit, index, times, flow)
 
 
-def _even(network: Network, units: list[tuple[str, int, float]], speed: float) -> Balance:
-    """The balance of these units with the pump at `speed` times its speed in the job."""
-    valves = _valves(network, units)
+def _even(network: Network, units: list[Unit], valves: list[Unit], speed: float) -> Balance:
+    """The balance by these valves, with the pump at `speed` times its speed in the job."""
     index = np.array([i for _, i, _ in valves], dtype=int)
     need = np.array([n for _, _, n in valves])
     lines = np.array([network.line_of[i] for i in index], dtype=int)
@@ -117,26 +124,24 @@ def _even(network: Network, units: list[tuple[str, int, float]], speed: float) -
     )
 
 
-def _valves(network: Network, units: list[tuple[str, int, float]]) -> list[tuple[str, int, float]]:
+def _valves(network: Network, units: list[Unit]) -> list[Unit]:
     """Of each branch the unit that needs most; none of a branch that feeds other units' branches.
 
     Such a branch cannot be throttled for its own unit alone.
     """
-    most: dict[str, tuple[str, int, float]] = {}
+    most: dict[str, Unit] = {}
     for unit in units:
         branch = network.branches[unit[1]]
         if branch not in most or unit[2] > most[branch][2]:
             most[branch] = unit
-    return [
-        unit
-        for branch, unit in most.items()
-        if not any(other != branch and within(other, branch) for other in most)
-    ]
+    feeding = {outer for branch in most for outer in _around(branch) if outer != branch}
+    return [unit for branch, unit in most.items() if branch not in feeding]
 
 
-def within(branch: str, outer: str) -> bool:
-    """Whether a branch is another or lies inside it; all lie inside the main line, ``""``."""
-    return not outer or branch == outer or branch.startswith(f"{outer} / ")
+def _around(branch: str) -> list[str]:
+    """A branch and all that it lies in, the main line ``""`` first."""
+    names = branch.split(_INSIDE) if branch else []
+    return [_INSIDE.join(names[:depth]) for depth in range(len(names) + 1)]
 
 
 def _line_over_part(network: Network, index: NDArray[np.intp], line_flow: Array) -> Array:
@@ -158,27 +163,24 @@ def _throttle(network: Network, unit: str, index: int, times: float, flow: float
     return Throttle(unit, coefficient, bore, angle_adding(coefficient), flow)
 
 
-def open_units(network: Network) -> list[tuple[str, int, float]]:
-    """Name, part and need of each unit through which water can flow."""
+def open_units(network: Network) -> list[Unit]:
+    """Name, part and need of each unit that no shut valve keeps from its water."""
+    shut = shut_parts(network)
     parts = [(unit, network.condenser_part(unit.name)) for unit in network.job.condenser]
     return [
-        (unit.name, index, unit.needed_flow)
-        for unit, index in parts
-        if shut_part(network, index) is None
+        (unit.name, i, unit.needed_flow) for unit, i in parts if not shut_on_way(network, shut, i)
     ]
 
 
-def shut_part(network: Network, index: int) -> int | None:
-    """Index of the shut valve that keeps the water from a part, or None."""
-    branch = network.branches[index]
-    return next(
-        (
-            i
-            for i, part in enumerate(network.parts)
-            if part.shut and within(branch, network.branches[i])
-        ),
-        None,
-    )
+def shut_parts(network: Network) -> list[int]:
+    """The parts that let nothing through."""
+    return [i for i, part in enumerate(network.parts) if part.shut]
+
+
+def shut_on_way(network: Network, shut: list[int], index: int) -> list[int]:
+    """Those of the shut parts that keep the water from a part: in its branch, or around that."""
+    around = _around(network.branches[index]) if shut else []
+    return [i for i in shut if network.branches[i] in around]
 
 
 def _cases(network: Network, index: NDArray[np.intp], factor: Array, speed: float) -> Cases:
