@@ -183,7 +183,7 @@ def random_job(rng: Generator, branches: int = 4, depth: int = 2) -> Job:
 
 
 def random_cases(rng: Generator, network: Network, count: int) -> Cases:
-    """Cases far out: pumps at 0.3 to 1.5 of their speed, losses from a twentieth to twenty times."""
+    """Cases far out: pumps at 0.3 to 1.5 of their speed, losses over and under by twenty."""
     return Cases(
         speed=rng.uniform(0.3, 1.5, count),
         pump_flow=rng.uniform(0.8, 1.2, count),

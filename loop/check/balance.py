@@ -32,7 +32,7 @@ def balance_findings(subject: Subject) -> Iterator[Finding]:
 def _unbalanced(subject: Subject, even: Balance) -> Iterator[Finding]:
     shares = {c.name: c.flow / c.needed_flow for c in subject.condensers if c.flow > 0}
     even_enough = not shares or max(shares.values()) / min(shares.values()) < _EVEN
-    if not shares or (even_enough and not subject.short):
+    if not shares or (even_enough and not subject.short) or even.share <= 0:
         return
     greedy, poor = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
     if even.share < 1:

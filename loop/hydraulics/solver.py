@@ -17,6 +17,7 @@ from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.lines import LineLosses, first_guess, pump_head
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
+from loop.hydraulics.nodes import joint_drops
 
 _STEPS = 150
 _HALVINGS = 12
@@ -113,7 +114,8 @@ def solve_flows(
     # Nothing but the pump's line drives water: where that stands, what runs elsewhere is rounding.
     stands = (np.abs(best[:, network.pump_line]) < _NOTHING) & (best_residual < _STANDING)
     best[stands], best_residual[stands] = 0.0, 0.0
-    best = _conserving(every, best)
+    if network.joints:
+        best = _conserving(every, best)
     one_way = np.array([line.one_way for line in network.lines])
     flows = np.where(one_way & (best < 0) & (best > -_NOTHING), 0.0, best)
     head, _ = every.pump(flows[:, network.pump_line])
@@ -160,72 +162,13 @@ def _linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Arra
             drop[:, i] += losses.head_in
         if line.end == SEA_OUT:
             drop[:, i] -= line.outlet_head
-    return ease * (drop + _between_joints(network, ease, ease * drop))
+    return ease * (drop + joint_drops(network, ease, ease * drop))
 
 
 def _conserving(losses: LineLosses, flows: Array) -> Array:
     """Flows that differ by rounding from `flows`, and balance at the joints to the last digit."""
     ease = np.where(losses.open, 1.0 / losses.lines(flows)[1], 0.0)
-    return flows + ease * _between_joints(losses.network, ease, flows)
-
-
-def _between_joints(network: Network, ease: Array, known: Array) -> Array:
-    """Head [m] of the joint before each line less that of the one after, shape (n, lines)."""
-    drop = np.zeros_like(ease)
-    if network.joints:
-        heads = _joint_heads(network, ease, known)
-        for i, line in enumerate(network.lines):
-            if line.start >= 0:
-                drop[:, i] += heads[:, line.start]
-            if line.end >= 0:
-                drop[:, i] -= heads[:, line.end]
-    return drop
-
-
-def _joint_heads(network: Network, ease: Array, known: Array) -> Array:
-    """Heads of the joints [m], shape (n, joints), at which what comes in goes out.
-
-    `ease` is each line's flow per head [m²/s], `known` its flow with all joints at no head.
-    """
-    n, joints = len(ease), network.joints
-    between, outside = np.zeros((n, joints, joints)), np.zeros((n, joints))
-    right = np.zeros((n, joints))
-    for i, line in enumerate(network.lines):
-        a, b = line.start, line.end
-        if a >= 0:
-            right[:, a] -= known[:, i]
-        if b >= 0:
-            right[:, b] += known[:, i]
-        if a >= 0 and b >= 0:
-            between[:, a, b] += ease[:, i]
-            between[:, b, a] += ease[:, i]
-        elif max(a, b) >= 0:
-            outside[:, max(a, b)] += ease[:, i]
-    return _eliminated(between, outside, right)
-
-
-def _eliminated(between: Array, outside: Array, right: Array) -> Array:
-    """Potentials of nodes joined `between` each other and to the `outside`, which has none.
-
-    Gauss elimination that keeps the two kinds of link apart, so that nothing is ever subtracted:
-    walls of 1e15 beside open lines would leave a plain elimination nothing but rounding
-    (Grassmann, Taksar & Heyman, Oper. Res. 33 (1985) 1107, for the like sums of Markov chains).
-    """
-    joints = right.shape[1]
-    whole = np.empty_like(right)
-    for k in reversed(range(joints)):
-        linked = outside[:, k] + between[:, k, :k].sum(axis=1)
-        # A joint that only shut lines reach has no head of its own; any number will do.
-        whole[:, k] = np.where(linked > 0, linked, 1.0)
-        share = between[:, :k, k] / whole[:, k, None]
-        between[:, :k, :k] += share[:, :, None] * between[:, None, k, :k]
-        outside[:, :k] += share * outside[:, k, None]
-        right[:, :k] += share * right[:, k, None]
-    heads = np.empty_like(right)
-    for k in range(joints):
-        known = np.einsum("nj,nj->n", between[:, k, :k], heads[:, :k])
-        heads[:, k] = (right[:, k] + known) / whole[:, k]
-    return heads
+    return flows + ease * joint_drops(losses.network, ease, flows)
 
 
 def _advance(
