@@ -221,22 +221,27 @@ class Water:
 
     @cached_property
     def density(self) -> float:
+        """Density [kg/m3]."""
         return float(density(self.temperature, self.salinity))
 
     @cached_property
     def viscosity(self) -> float:
+        """Dynamic viscosity [Pa s]."""
         return float(dynamic_viscosity(self.temperature, self.salinity))
 
     @cached_property
     def kinematic_viscosity(self) -> float:
+        """Kinematic viscosity [m2/s]."""
         return float(kinematic_viscosity(self.temperature, self.salinity))
 
     @cached_property
     def heat_capacity(self) -> float:
+        """Heat capacity [J/kg/K]."""
         return float(heat_capacity(self.temperature, self.salinity))
 
     @cached_property
     def vapour_pressure(self) -> float:
+        """Absolute vapour pressure [Pa]."""
         return float(vapour_pressure(self.temperature, self.salinity))
 
     def __repr__(self) -> str:
