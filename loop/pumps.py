@@ -2,7 +2,6 @@
 
 import difflib
 import math
-import tomllib
 from collections.abc import Iterable, Mapping
 from functools import cache, cached_property
 from itertools import pairwise
@@ -16,12 +15,12 @@ from pydantic_core import PydanticCustomError
 
 from loop.curve import Array, MonotoneCurve
 from loop.mistakes import once, why
+from loop.tomlfile import read_text, tables
 from loop.units import Bore, Frequency, UnitError, Voltage, parse
 from loop.units.definitions import Kind
 
 # Installed, the curves lie beside this module; in a checkout, at the top of the repository.
 _FOLDERS = (Path(__file__).parent / "pumpcurves", Path(__file__).parent.parent / "pumpcurves")
-_LARGEST_FILE = 1_000_000
 _FEWEST_POINTS = 4
 
 
@@ -200,25 +199,22 @@ def read_pump(path: str | Path) -> PumpCurve:
     """A pump from a file of its own.
 
     Raises OSError where it cannot be read; ValueError where its text is wrong, among its kinds
-    ``tomllib.TOMLDecodeError``, ``UnicodeDecodeError`` and ``pydantic.ValidationError``.
+    ``pydantic.ValidationError``.
     """
-    path = Path(path)
-    with path.open("rb") as file:
-        raw = file.read(_LARGEST_FILE + 1)
-    if len(raw) > _LARGEST_FILE:
-        raise ValueError(f"a pump file is a page of text; this has over {_LARGEST_FILE} bytes")
-    data = tomllib.loads(raw.decode("utf-8-sig"))
+    data = tables(read_text(path, "pump"), "pump")
     return PumpCurve.model_validate(data, context={"text": True})
 
 
 def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
-    """PumpCurve named in a job: a catalogue name, or a path beside the job file.
+    """PumpCurve named in a job: a catalogue name, a path beside the job file, or its tables.
 
     A path ends in ``.toml``. Meant as a pydantic validator; its errors are pydantic custom errors.
     """
+    if isinstance(value, PumpCurve):
+        return value
+    if isinstance(value, dict):
+        return PumpCurve.model_validate(value, context=info.context)
     if not isinstance(value, str):
-        if isinstance(value, PumpCurve):
-            return value
         raise PydanticCustomError("pump", "a pump is named by text, such as demo-ac-350")
     try:
         if not value.endswith(".toml"):
@@ -237,8 +233,6 @@ def pump_problems(error: ValueError) -> list[str]:
     """Lines that say what is wrong with a pump file, from the error that reading it raised."""
     if isinstance(error, ValidationError):
         return [line for item in once(error.errors(), _known) for line in _lines(item)]
-    if isinstance(error, UnicodeDecodeError):
-        return ["the file is not UTF-8 text"]
     return [str(error)]
 
 

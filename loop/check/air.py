@@ -76,6 +76,12 @@ def _start(subject: Subject, path: AirPath) -> Iterator[Finding]:
     short = not path.starts
     where = f"branch {path.branch}" if path.branch else subject.where(subject.network.pump_index)
     limit = (1 - START_SPARE) * path.shutoff_head
+    lowest = subject.job.sizing.lowest_supply
+    supply = (
+        f" on {subject.say(lowest, 'voltage')}, the lowest supply"
+        if lowest is not None and path.shutoff_head < subject.point.shutoff_head
+        else ""
+    )
     if path.bleeds_suffice and path.start_head_proposed <= limit + 1e-9 < path.start_head:
         fix = (
             f"bleed it as proposed, which brings the start down to "
@@ -94,7 +100,7 @@ def _start(subject: Subject, path: AirPath) -> Iterator[Finding]:
         where,
         f"to start, the pump must push the water up to {subject.say(path.start_head, 'head')}, "
         "the air pockets behind the crests counted in; it holds "
-        f"{subject.say(path.shutoff_head, 'head')} at no flow"
+        f"{subject.say(path.shutoff_head, 'head')} at no flow{supply}"
         + ("" if short else f", which leaves less than {START_SPARE:.0%} to spare"),
         fix,
         f"{_POCKET}; spare: {COMMON}",
@@ -137,7 +143,7 @@ def _smaller(subject: Subject, crest: Crest) -> str:
     flow = crest.velocity * math.pi / 4 * crest.bore**2
     swept = (4 * flow / (math.pi * math.sqrt(GRAVITY) * crest.clearing_froude[1])) ** 0.4
     fits = [bore for bore in TRADE_BORES if bore <= swept and bore < crest.bore]
-    if not fits or subject.short:
+    if not fits or subject.marginal:
         return ""
     return f", or {subject.say(fits[-1], 'bore')} hose if the flow stays above the need"
 
@@ -177,12 +183,21 @@ def _judged(subject: Subject, path: AirPath) -> Iterator[Finding]:
                 subject.where(bleed.part),
                 f"while the pump runs the pressure at {subject.name(bleed.part)} is "
                 f"{subject.say(bleed.gauge_pressure, 'pressure')}: opened then, it draws air in",
-                "open it only with the pump stopped, or move it to the pressure side below "
-                f"{subject.say(bleed.height, 'height')}",
+                f"open it only with the pump stopped, or {_under_pressure(subject, bleed)}",
                 "gauge pressure along the line",
             )
         if not bleed.lets_out_air:
             yield _useless(subject, path, bleed)
+
+
+def _under_pressure(subject: Subject, bleed: BleedJudgement) -> str:
+    """Where a bleed would be under pressure while the pump runs."""
+    network = subject.network
+    if bleed.side == "suction":
+        after = subject.say(network.heights[network.pump_index], "height")
+        return f"move it to just after the pump, at {after}"
+    level = bleed.height + bleed.gauge_pressure / (network.water.density * GRAVITY)
+    return f"bring the line there below about {subject.say(level, 'height')}"
 
 
 def _useless(subject: Subject, path: AirPath, bleed: BleedJudgement) -> Finding:

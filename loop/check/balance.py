@@ -4,11 +4,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from loop.check.cure import pump_wanted
+from loop.check.flow import BAND
 from loop.check.result import Finding
 from loop.check.subject import COMMON, Subject, finding
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, solve_flows
-from loop.margins.balance import Balance, Throttle, open_units
+from loop.margins.balance import Balance, Throttle
 from loop.margins.speed import PRESSURE_MOST, TUBE_MOST
 from loop.parts import Condenser, Hose
 from loop.parts.friction import velocity
@@ -16,8 +18,6 @@ from loop.parts.seacock import SHUT_ANGLE, added_coefficient
 
 # Loss factor that stands for a shut valve: some 1e-5 of the flow is left.
 _SHUT = 1e10
-# Units whose flow over need differs by less than this are called balanced.
-_EVEN = 1.15
 
 
 def balance_findings(subject: Subject) -> Iterator[Finding]:
@@ -30,34 +30,30 @@ def balance_findings(subject: Subject) -> Iterator[Finding]:
 
 
 def _unbalanced(subject: Subject, even: Balance) -> Iterator[Finding]:
-    shares = {c.name: c.flow / c.needed_flow for c in subject.condensers if c.flow > 0}
-    even_enough = not shares or max(shares.values()) / min(shares.values()) < _EVEN
-    if not shares or (even_enough and not subject.short) or even.share <= 0:
-        return
+    shares = subject.shares
     greedy, poor = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
     if even.share < 1:
-        head = even.pump_head / even.share**2
-        flow = even.total_flow / even.share
         yield finding(
             "cannot-balance",
             "warning",
             "manifold",
-            f"even balanced, every unit would get {even.share:.0%} of its need",
-            f"it takes a pump of about {subject.say(head, 'head')} at {subject.say(flow, 'flow')}, "
-            "or less loss between the pump and the units",
-            "losses taken to go with the square of flow: an estimate",
+            f"however the branches are throttled, one unit gets {even.share:.0%} of its need at "
+            "most",
+            pump_wanted(subject),
+            f"balanced on the loop's own curves; the pump's margin: {BAND}",
         )
-        return
-    valves = "; ".join(_valve(subject, throttle) for throttle in even.throttles)
-    yield finding(
-        "unbalanced",
-        "warning" if subject.short else "note",
-        "manifold",
-        f"{greedy} takes {shares[greedy]:.2f} times its need and {poor} gets {shares[poor]:.2f}",
-        f"part-close the valves: {valves}; every unit then gets {even.share:.2f} times its need, "
-        f"{subject.say(even.total_flow, 'flow')} in all",
-        "balanced on the loop's own curves; valve angles after Weisbach, from memory",
-    )
+    elif subject.balanced is not None:
+        valves = "; ".join(_valve(subject, throttle) for throttle in even.throttles)
+        yield finding(
+            "unbalanced",
+            "warning" if subject.short else "note",
+            "manifold",
+            f"{greedy} takes {shares[greedy]:.2f} times its need and {poor} gets "
+            f"{shares[poor]:.2f}",
+            f"part-close the valves: {valves}; every unit then gets at least {even.share:.2f} "
+            f"times its need, {subject.say(even.total_flow, 'flow')} in all",
+            "balanced on the loop's own curves; valve angles after Weisbach, from memory",
+        )
 
 
 def _valve(subject: Subject, throttle: Throttle) -> str:
@@ -70,29 +66,37 @@ def _valve(subject: Subject, throttle: Throttle) -> str:
 
 
 def _one_shut(subject: Subject) -> Iterator[Finding]:
-    """What the others get when one unit's valve is shut, worst case first."""
+    """What the others get when one branch's units are shut off, worst case first."""
     network = subject.network
-    units = open_units(network)
-    if len(units) < 2:
+    branches: dict[str, list[str]] = {}
+    for unit in subject.running:
+        branch = network.branches[network.condenser_part(unit.name)]
+        if branch:
+            branches.setdefault(branch, []).append(unit.name)
+    if len(branches) < 2:
         return
-    loss = np.ones((len(units), len(network.parts)))
-    for row, (_, index, _) in enumerate(units):
-        loss[row, index] = _SHUT
-    flows = solve_flows(network, Cases(loss=loss))
-    worst = max(range(len(units)), key=lambda row: _over_limit(network, flows.line_flow[row])[0])
-    over, index = _over_limit(network, flows.line_flow[worst])
-    name = units[worst][0]
+    loss = np.ones((len(branches), len(network.parts)))
+    for row, names in enumerate(branches.values()):
+        loss[row, network.condenser_part(names[0])] = _SHUT
+    flows = solve_flows(network, Cases(loss=loss)).line_flow
+    limits = [_over_limit(network, line_flow) for line_flow in flows]
+    worst = max(range(len(limits)), key=lambda row: limits[row][0])
+    over, index = limits[worst]
+    off = list(branches.values())[worst]
     others = ", ".join(
-        f"{other} {subject.say(float(flows.line_flow[worst, network.line_of[i]]), 'flow')}"
-        for row, (other, i, _) in enumerate(units)
-        if row != worst
+        f"{unit.name} gets "
+        + subject.say(
+            float(flows[worst, network.line_of[network.condenser_part(unit.name)]]), "flow"
+        )
+        for unit in subject.running
+        if unit.name not in off
     )
     too_fast = over > 1
     yield finding(
         "branch-shut",
         "warning" if too_fast else "note",
         subject.where(index) if too_fast else "manifold",
-        f"with {name} shut the others get {others}"
+        f"with {' and '.join(off)} shut off {others}"
         + (
             f", and the water runs {over:.1f} times its limit in {subject.name(index)}"
             if too_fast
@@ -100,7 +104,7 @@ def _one_shut(subject: Subject) -> Iterator[Finding]:
         )
         + "; with all shut the pump runs against a closed line and heats its water",
         ("throttle the branches for that case, or keep " if too_fast else "keep ")
-        + "one unit open, or switch the pump with the units",
+        + "one unit's valve open, or switch the pump with the units",
         f"speed limits: see each; dead-heading: {COMMON}",
     )
 

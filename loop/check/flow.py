@@ -3,17 +3,18 @@
 import math
 from collections.abc import Iterator
 
-from loop.check.remedy import larger_hose, shed_head, stronger_pump
-from loop.check.result import CondenserResult, Finding
-from loop.check.subject import COMMON, Subject, finding
-from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
-from loop.parts import Discharge, Pump
-from loop.parts.friction import velocity_head
-from loop.parts.seacock import angle_adding
+import numpy as np
 
-# Common practice runs from 150 to 250 gal/h a ton: past 250 where 180 is needed is more than use.
-_EXCESS = 250 / 180
-_BAND = (
+from loop.check.cure import less_flow, more_flow
+from loop.check.result import CondenserResult, Finding
+from loop.check.subject import COMMON, EXCESS, Subject, finding
+from loop.hydraulics import Cases
+from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
+from loop.hydraulics.lines import pump_head
+from loop.margins.balance import duty
+from loop.parts import Discharge
+
+BAND = (
     f"ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW:.0%} flow, ±{PUMP_HEAD:.0%} head); "
     f"±{LOSS:.0%} on losses and ±{BORE / 0.0254:.3f} in on hose bore are engineering estimates"
 )
@@ -41,7 +42,7 @@ def flow_findings(subject: Subject) -> Iterator[Finding]:
             yield _short(subject, number)
         elif unit.flow_low < unit.needed_flow:
             yield _marginal(subject, number)
-        elif unit.flow > _EXCESS * unit.needed_flow:
+        elif unit.flow > EXCESS * unit.needed_flow:
             yield _excess(subject, number)
     first = min(
         (unit for unit in subject.condensers if math.isfinite(unit.clean_at)),
@@ -54,36 +55,48 @@ def flow_findings(subject: Subject) -> Iterator[Finding]:
 
 def _no_flow(subject: Subject) -> Finding:
     network = subject.network
-    shut = [i for i, part in enumerate(network.parts) if part.shut]
-    on_main = [i for i in shut if not network.branches[i]]
-    if on_main or (shut and subject.point.pump_head >= subject.point.shutoff_head):
-        index = (on_main or shut)[0]
+    shut = list(dict.fromkeys(i for c in subject.condensers for i in subject.shut_before(c.name)))
+    if shut and not subject.running:
+        names = " and ".join(subject.name(i) for i in shut)
         return finding(
             "no-flow",
             "danger",
-            subject.where(index),
-            f"{subject.name(index)} is shut: nothing flows, and the pump heats the water that "
-            "stands in it",
-            f"open {subject.name(index)} before the pump runs",
+            subject.where(shut[0]),
+            f"{names} {'is' if len(shut) == 1 else 'are'} shut: nothing flows, and the pump heats "
+            "the water that stands in it",
+            f"open {names} before the pump runs",
             "geometry of the loop",
         )
     top = max(
         (network.heights[i] for i, part in enumerate(network.parts) if isinstance(part, Discharge)),
     )
     lift = max(top, 0.0) - network.start_head
-    shutoff = subject.point.shutoff_head
-    pump = network.pump_index
     return finding(
         "no-flow",
         "danger",
-        subject.where(pump),
+        subject.where(network.pump_index),
         f"nothing flows: the water must be lifted {subject.say(lift, 'head')}, and the pump "
-        f"holds no more than {subject.say(shutoff, 'head')} at no flow",
-        f"bring the discharge down to {subject.say(0.5 * shutoff, 'height')} above the waterline "
-        f"or lower, or fit a pump of at least {subject.say(2 * lift, 'head')} at shut-off"
-        if lift > 0
-        else "check the pump's supply and its curve",
+        f"holds no more than {subject.say(subject.point.shutoff_head, 'head')} at no flow",
+        _lift_less(subject, top),
         "pump curve",
+    )
+
+
+def _lift_less(subject: Subject, top: float) -> str:
+    """The height of the discharge, or the pump, with which every unit gets its need."""
+    network = subject.network
+    wanted = duty(network)
+    if wanted is None:
+        return "check the pump's supply and its curve"
+    head, flow = wanted
+    pump = f"a pump of at least {subject.say(head, 'head')} at {subject.say(flow, 'flow')}"
+    held = float(pump_head(network, Cases(), np.array([flow]))[0][0])
+    height = top - (head - held)
+    if height <= 0:
+        return f"fit {pump}"
+    return (
+        f"bring the discharge down to {subject.say(height, 'height')} above the waterline or "
+        f"lower, or fit {pump}"
     )
 
 
@@ -105,16 +118,20 @@ def _beyond_curve(subject: Subject) -> Finding:
 
 def _short(subject: Subject, number: int) -> Finding:
     unit = subject.condensers[number]
+    shut = subject.shut_before(unit.name)
     missing = 1 - unit.flow / unit.needed_flow
     return finding(
         "flow-short",
         "danger",
         f"condenser {unit.name}",
-        f"{unit.name} gets {subject.say(unit.flow, 'flow')} "
+        f"{unit.name} gets nothing of the {subject.say(unit.needed_flow, 'flow')} that it needs: "
+        f"{subject.name(shut[0])} is shut"
+        if shut
+        else f"{unit.name} gets {subject.say(unit.flow, 'flow')} "
         f"({subject.say(unit.flow_low, 'flow')} to {subject.say(unit.flow_high, 'flow')}) of the "
         f"{subject.say(unit.needed_flow, 'flow')} that it needs: {missing:.0%} too little",
-        _more_flow(subject, number),
-        f"need: {COMMON} or the maker's figure; band: {_BAND}",
+        more_flow(subject, number),
+        f"need: {COMMON} or the maker's figure; band: {BAND}",
     )
 
 
@@ -127,54 +144,13 @@ def _marginal(subject: Subject, number: int) -> Finding:
         f"{unit.name} gets {subject.say(unit.flow, 'flow')}, but with the pump and the losses at "
         f"the poor end of their tolerance only {subject.say(unit.flow_low, 'flow')} of the "
         f"{subject.say(unit.needed_flow, 'flow')} needed",
-        _more_flow(subject, number),
-        f"band: {_BAND}",
-    )
-
-
-def _more_flow(subject: Subject, number: int) -> str:
-    """The smallest change that gives this unit its need at the low end of the band."""
-    if subject.even is not None and subject.even.share >= 1:
-        return "there is water enough for all: balance the branches, as under manifold"
-    shares = [c.flow_low / c.needed_flow for c in subject.condensers]
-    worst = min(range(len(shares)), key=shares.__getitem__)
-    if number != worst:
-        # One change is looked for, for the unit that is worst off: each try is a whole solution.
-        return f"what cures {subject.condensers[worst].name}, which is worst off, serves it too"
-    hose = larger_hose(subject, number)
-    if hose is not None:
-        return hose
-    pump = stronger_pump(subject, number)
-    if pump is not None:
-        return pump
-    unit = subject.condensers[number]
-    # Losses go nearly with the square of flow, so the head that drives them must too.
-    head = subject.point.pump_head * (unit.needed_flow / max(unit.flow, 1e-9)) ** 2
-    flow = subject.point.flow * unit.needed_flow / max(unit.flow, 1e-9)
-    return (
-        "no single hose size or pump of the catalogue cures this; look for a pump that gives about "
-        f"{subject.say(head, 'head')} at {subject.say(flow, 'flow')}, and shorten the run"
+        more_flow(subject, number),
+        f"band: {BAND}",
     )
 
 
 def _excess(subject: Subject, number: int) -> Finding:
     unit = subject.condensers[number]
-    network = subject.network
-    target = _EXCESS * unit.needed_flow
-    fix = "throttle its branch" if network.forks else "a smaller pump would do"
-    if not network.forks:
-        after = next(
-            i
-            for i, p in enumerate(network.parts)
-            if i > network.pump_index and not isinstance(p, Pump)
-        )
-        bore = network.parts[after].inner_bore
-        surplus = shed_head(subject, target)
-        angle = angle_adding(surplus / velocity_head(target, bore))
-        fix += (
-            f"; or turn a {subject.say(bore, 'bore')} ball valve after the pump some {angle:.0f}° "
-            f"from open, which leaves {subject.say(target, 'flow')}"
-        )
     return finding(
         "flow-excess",
         "note",
@@ -182,7 +158,7 @@ def _excess(subject: Subject, number: int) -> Finding:
         f"{unit.name} gets {subject.say(unit.flow, 'flow')}, {unit.flow / unit.needed_flow:.1f} "
         f"times its need of {subject.say(unit.needed_flow, 'flow')}: power and noise without "
         "cooling, and wear of the condenser's tube",
-        fix,
+        less_flow(subject, number),
         f"{COMMON}: 150 to 250 gal/h a ton; valve angle after Weisbach, from memory",
     )
 

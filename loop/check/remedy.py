@@ -1,63 +1,133 @@
 """Changes tried on the job itself, so that a fix can name the size that cures."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
+from loop.check.result import CondenserResult
 from loop.check.subject import Subject
 from loop.hydraulics import build, solve_flows
 from loop.job import TRADE_BORES, Job
 from loop.margins.speed import HOSE_LEAST
-from loop.parts import AnyPart, Branch, Hose, Manifold, Pump
+from loop.parts import AnyPart, Branch, Hose, Manifold, Pump, Seacock, Strainer
 from loop.parts.friction import velocity
 from loop.pumps import PumpCurve, catalogue, load_pump
 
 
-def larger_hose(subject: Subject, number: int) -> str | None:
+@dataclass(frozen=True)
+class Care:
+    """The job once it is cared for: strainers clean, part-shut seacocks on the way open.
+
+    ``words`` say what that takes, "" where there is nothing to do.
+    """
+
+    subject: Subject
+    job: Job
+    words: str
+
+    def flow(self, unit: str, bore: float | None = None, pump: str | None = None) -> float:
+        """Flow through one unit [m³/s], on the tables, with larger hoses or another pump."""
+        tried, network = self.subject.tried, self.subject.network
+        if (bore, pump) not in tried:
+            job = self.job if bore is None else with_hoses(self.job, bore)
+            job = job if pump is None else with_pump(job, pump)
+            tried[bore, pump] = solve_flows(build(job)).line_flow[0]
+        return float(tried[bore, pump][network.line_of[network.condenser_part(unit)]])
+
+
+def cared_for(subject: Subject, number: int) -> Care:
+    """What costs nothing: the strainers cleaned, and the seacocks on a unit's way opened.
+
+    Valves in other branches stay as they are: they may be balancing.
+    """
+    network = subject.network
+    branch = network.branches[network.condenser_part(subject.condensers[number].name)]
+    on_way = {id(p) for i, p in enumerate(network.parts) if network.branches[i] in ("", branch)}
+    names = [
+        (part, subject.name(index))
+        for index, part in enumerate(network.parts)
+        if id(part) in on_way and not part.shut
+    ]
+    clean = [name for part, name in names if isinstance(part, Strainer) and part.blocked > 0]
+    turn = [name for part, name in names if isinstance(part, Seacock) and part.open < 1]
+    words = [f"clean {' and '.join(clean)}"] * bool(clean)
+    words += [f"open {' and '.join(turn)} fully"] * bool(turn)
+
+    def change(part: AnyPart) -> AnyPart:
+        if id(part) in on_way and isinstance(part, Strainer):
+            return part.model_copy(update={"blocked": 0.0})
+        if id(part) in on_way and isinstance(part, Seacock) and not part.shut:
+            return part.model_copy(update={"open": 1.0})
+        return part
+
+    job = with_parts(subject.job, change) if words else subject.job
+    return Care(subject, job, " and ".join(words))
+
+
+def rested_supply(care: Care, unit: CondenserResult) -> str | None:
+    """Words for a DC pump's rated voltage, where it has less and that alone cures, or None."""
+    pump = care.job.pump
+    rated = pump.curve.rated_supply
+    if pump.curve.drive != "dc" or pump.supply is None or pump.supply >= rated:
+        return None
+
+    def change(part: AnyPart) -> AnyPart:
+        return part.model_copy(update={"supply": rated}) if isinstance(part, Pump) else part
+
+    network = build(with_parts(care.job, change))
+    flows = solve_flows(network).line_flow[0]
+    flow = float(flows[network.line_of[network.condenser_part(unit.name)]])
+    if flow < reach(unit):
+        return None
+    say = care.subject.say
+    return (
+        f"bring the pump's supply up from {say(pump.supply, 'voltage')} to its rated "
+        f"{say(rated, 'voltage')} (battery, wire size, connections): {say(flow, 'flow')}"
+    )
+
+
+def larger_hose(care: Care, unit: CondenserResult) -> str | None:
     """Words for the smallest trade bore, for all hoses, that gives a unit its need, or None."""
-    unit = subject.condensers[number]
-    for bore in _larger_bores(subject, number):
-        flow = _flow_with(subject, unit.name, bore, None)
-        if flow >= _reach(subject, number):
+    for bore in _larger_bores(care, unit):
+        flow = care.flow(unit.name, bore)
+        if flow >= reach(unit):
             return (
-                f"fit {subject.say(bore, 'bore')} hose and barbs in place of the smaller: "
-                f"{subject.say(flow, 'flow')}"
+                f"fit {care.subject.say(bore, 'bore')} hose and barbs in place of the smaller: "
+                f"{care.subject.say(flow, 'flow')}"
             )
     return None
 
 
-def stronger_pump(subject: Subject, number: int) -> str | None:
+def stronger_pump(care: Care, unit: CondenserResult) -> str | None:
     """Words for the weakest catalogue pump of the same supply that gives a unit its need.
 
     With the largest hose that the flow would still sweep, where that takes a weaker pump.
     """
-    unit = subject.condensers[number]
-    bores = [None, *_larger_bores(subject, number)[-1:]]
-    for pump in sorted(_like(subject.job.pump.curve), key=lambda p: p.last_flow * p.shutoff_head):
+    say = care.subject.say
+    bores = [None, *_larger_bores(care, unit)[-1:]]
+    for pump in sorted(_like(care.job.pump.curve), key=lambda p: p.last_flow * p.shutoff_head):
         for bore in bores:
-            flow = _flow_with(subject, unit.name, bore, pump.name)
-            if flow >= _reach(subject, number):
-                hose = "" if bore is None else f"{subject.say(bore, 'bore')} hose and "
+            flow = care.flow(unit.name, bore, pump.name)
+            if flow >= reach(unit):
+                hose = "" if bore is None else f"{say(bore, 'bore')} hose and "
                 return (
-                    f"fit {hose}a pump like {pump.name} "
-                    f"({subject.say(pump.shutoff_head, 'head')} at shut-off): "
-                    f"{subject.say(flow, 'flow')}"
+                    f"fit {hose}a pump like {pump.name} ({say(pump.shutoff_head, 'head')} at "
+                    f"shut-off): {say(flow, 'flow')}"
                 )
     return None
 
 
-def _reach(subject: Subject, number: int) -> float:
+def reach(unit: CondenserResult) -> float:
     """Flow at the middle of the band [m³/s] whose low edge is the need, the band being as now."""
-    unit = subject.condensers[number]
     return unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
 
 
-def _larger_bores(subject: Subject, number: int) -> list[float]:
+def _larger_bores(care: Care, unit: CondenserResult) -> list[float]:
     """Trade bores above the smallest hose in which the need would still sweep air along."""
-    bores = [p.inner_bore for p in subject.network.parts if isinstance(p, Hose)]
-    need = subject.condensers[number].needed_flow
+    bores = [p.inner_bore for p in care.subject.network.parts if isinstance(p, Hose)]
     return [
         bore
         for bore in TRADE_BORES
-        if bores and bore > min(bores) * 1.02 and velocity(need, bore) >= HOSE_LEAST
+        if bores and bore > min(bores) * 1.02 and velocity(unit.needed_flow, bore) >= HOSE_LEAST
     ]
 
 
@@ -73,48 +143,28 @@ def _like(now: PumpCurve) -> list[PumpCurve]:
     ]
 
 
-def shed_head(subject: Subject, target: float) -> float:
-    """Head [m] that a series loop has to spare at flow `target` [m³/s]."""
-    network = subject.network
-    pump = network.pump
-    along = pump.speed * subject.job.fitted.pump
-    head = float(pump.curve.head_curve.extended(target / (along * pump.in_parallel)))
-    up = head * along**2 * pump.in_series
-    lost = sum(p.head_loss(target, network.water) for p in network.parts)
-    static = network.lines[0].outlet_head - network.start_head
-    return up - static - subject.job.fitted.loss * lost
-
-
-def _flow_with(subject: Subject, unit: str, bore: float | None, pump: str | None) -> float:
-    """Flow through one unit's condenser [m³/s], on the tables, with larger hoses or a pump."""
-    tried = (bore, pump)
-    if tried not in subject.tried:
-        job = subject.job if bore is None else with_hoses(subject.job, bore)
-        job = job if pump is None else with_pump(job, pump)
-        subject.tried[tried] = solve_flows(build(job)).line_flow[0]
-    network = subject.network
-    return float(subject.tried[tried][network.line_of[network.condenser_part(unit)]])
-
-
 def with_hoses(job: Job, bore: float) -> Job:
     """The job with every hose smaller than `bore` [m] changed to it, barbs in proportion."""
 
     def change(part: AnyPart) -> AnyPart:
         if isinstance(part, Hose) and part.inner_bore < bore:
-            return part.model_copy(update={"bore": bore, "barb_bore": None})
+            return resized(part, bore)
         return part
 
     return with_parts(job, change)
 
 
+def resized(hose: Hose, bore: float) -> Hose:
+    """The hose in another bore [m], barbs in proportion."""
+    return hose.model_copy(update={"bore": bore, "barb_bore": None})
+
+
 def with_pump(job: Job, name: str) -> Job:
-    """The job with another pump of the catalogue, at its rated supply."""
+    """The job with another pump of the catalogue, on the supply that it has."""
 
     def change(part: AnyPart) -> AnyPart:
         if isinstance(part, Pump):
-            return part.model_copy(
-                update={"curve": load_pump(name), "supply": None, "frequency": None}
-            )
+            return part.model_copy(update={"curve": load_pump(name)})
         return part
 
     return with_parts(job, change)

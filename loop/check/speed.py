@@ -1,12 +1,18 @@
 """Findings about how fast the water runs, and about steps of bore on its way."""
 
+import math
 from collections.abc import Iterator
 
+from loop.check.cure import turned
+from loop.check.remedy import resized, with_parts
 from loop.check.result import Finding
-from loop.check.subject import COMMON, Subject, finding
-from loop.job import TRADE_BORES
+from loop.check.subject import COMMON, EXCESS, Subject, finding
+from loop.hydraulics import build, solve_flows
+from loop.job import TRADE_BORES, Unit
+from loop.margins.balance import throttle
 from loop.margins.speed import PartSpeed, part_speeds
-from loop.parts import Hose, Manifold
+from loop.parts import AnyPart, Condenser, Hose, Manifold
+from loop.parts.friction import velocity
 
 _TUBE = "Copper Development Association; Powell & Michels, CORROSION/2000 paper 627"
 # Bores that differ by more than this are joined by an adapter: between two trade sizes.
@@ -39,7 +45,10 @@ def _names(subject: Subject, alike: list[PartSpeed]) -> str:
 
 def _fast(subject: Subject, alike: list[PartSpeed]) -> Finding:
     speed = alike[0]
-    bore = next((b for b in TRADE_BORES if b >= speed.better_bore * 0.999), TRADE_BORES[-1])
+    bore = next(
+        (b for b in TRADE_BORES if b >= speed.better_bore * 0.999 and _eases(subject, alike, b)),
+        TRADE_BORES[-1],
+    )
     side = "suction" if speed.suction else "pressure"
     harm = (
         "its loss eats the little head there is before the pump"
@@ -57,6 +66,20 @@ def _fast(subject: Subject, alike: list[PartSpeed]) -> Finding:
     )
 
 
+def _eases(subject: Subject, alike: list[PartSpeed], bore: float) -> bool:
+    """Whether these hoses run within their limit at this bore, which lets more water through."""
+    hoses = {id(subject.network.parts[speed.index]) for speed in alike}
+
+    def change(part: AnyPart) -> AnyPart:
+        return resized(part, bore) if id(part) in hoses and isinstance(part, Hose) else part
+
+    flows = solve_flows(build(with_parts(subject.job, change))).line_flow[0]
+    return all(
+        velocity(float(flows[subject.network.line_of[speed.index]]), bore) <= speed.most
+        for speed in alike
+    )
+
+
 def _slow(subject: Subject, alike: list[PartSpeed]) -> Finding:
     speed = alike[0]
     part = subject.network.parts[speed.index]
@@ -64,7 +87,7 @@ def _slow(subject: Subject, alike: list[PartSpeed]) -> Finding:
     fix = (
         f"{subject.say(smaller[-1], 'bore')} hose would carry air and silt along, if the pump has "
         "the head for it"
-        if smaller
+        if smaller and not subject.marginal
         else "keep the hose rising all the way, so that no air can gather"
     )
     return finding(
@@ -80,28 +103,45 @@ def _slow(subject: Subject, alike: list[PartSpeed]) -> Finding:
 
 def _tube(subject: Subject, speed: PartSpeed) -> Iterator[Finding]:
     where = subject.where(speed.index)
+    part = subject.network.parts[speed.index]
+    assert isinstance(part, Condenser)
+    unit = subject.job.unit(part.serves)
+    now = subject.point.part_flow(speed.index)[0]
     if speed.speed > speed.most:
-        flow = subject.point.part_flow(speed.index)[0] * speed.most / speed.speed
         yield finding(
             "tube-fast",
             "warning",
             where,
             f"the water runs {subject.say(speed.speed, 'velocity')} in the condenser's tube, over "
             f"{subject.say(speed.most, 'velocity')}: it wears copper-nickel away",
-            f"throttle to {subject.say(flow, 'flow')} or less",
+            _slowed(subject, unit, now * speed.most / speed.speed, part.tube_bore or 0.0),
             _TUBE,
         )
     elif speed.speed < speed.least and not subject.short:
-        flow = subject.point.part_flow(speed.index)[0] * speed.least / speed.speed
+        flow = now * speed.least / speed.speed
+        sensible = flow <= EXCESS * unit.needed_flow
         yield finding(
             "tube-slow",
             "note",
             where,
             f"the water runs {subject.say(speed.speed, 'velocity')} in the condenser's tube, under "
             f"{subject.say(speed.least, 'velocity')}: silt and growth settle there",
-            f"{subject.say(flow, 'flow')} or more would keep it clean; else flush it more often",
+            f"{subject.say(flow, 'flow')} or more would keep it clean; "
+            + ("else" if sensible else "that is more than the unit has use for, so")
+            + " flush it more often",
             _TUBE,
         )
+
+
+def _slowed(subject: Subject, unit: Unit, most: float, tube_bore: float) -> str:
+    """How to bring a unit's tube down to `most` [m³/s] without starving it."""
+    if most >= unit.needed_flow:
+        return turned(subject, throttle(subject.network, unit.name, most))
+    bore = tube_bore * math.sqrt(unit.needed_flow / most)
+    return (
+        f"the need itself, {subject.say(unit.needed_flow, 'flow')}, is too fast for this tube: it "
+        f"takes {subject.say(bore, 'bore')} or more, or tubes side by side"
+    )
 
 
 def _steps(subject: Subject) -> Iterator[Finding]:

@@ -1,5 +1,6 @@
 """Findings about the intake and the way to the pump."""
 
+import math
 from collections.abc import Iterator
 
 from loop.check.result import Finding
@@ -28,8 +29,7 @@ def _intake(subject: Subject) -> Iterator[Finding]:
             "intake-shallow",
             "danger" if out else "warning",
             where,
-            f"at {subject.say(boat.heel, 'angle')} of heel, {subject.say(boat.trim, 'angle')} of "
-            f"trim, in waves of {subject.say(boat.wave_height, 'height')} and light, the intake "
+            f"{_attitude(subject)} the intake "
             + (
                 "comes out of the water"
                 if out
@@ -37,8 +37,7 @@ def _intake(subject: Subject) -> Iterator[Finding]:
                 f"{subject.say(depth.needed, 'height')}"
             ),
             f"drop the intake at least {subject.say(depth.short_by, 'height')}, to "
-            f"{subject.say(intake.height - depth.short_by, 'height')}, or move it nearer the "
-            "centreline",
+            f"{subject.say(intake.height - depth.short_by, 'height')}{_nearer(subject)}",
             "needed depth: ANSI/HI 9.8; attitude: geometry",
         )
     if intake.facing == "aft":
@@ -54,9 +53,41 @@ def _intake(subject: Subject) -> Iterator[Finding]:
                 if lost > 0
                 else ""
             ),
-            "turn the scoop to face forward, or fit a flush grate",
+            "turn the scoop to face forward, or fit a flush grate"
+            + (
+                f", which at this speed is {subject.say(lost, 'head')} to the good"
+                if lost > 0
+                else ""
+            ),
             f"share of the speed's velocity head {SCOOP['aft']:+.1f}: engineering estimate",
         )
+
+
+def _attitude(subject: Subject) -> str:
+    """What the boat does to the intake at its worst: ``at 12° of heel, light,``."""
+    boat = subject.job.boat
+    said = [
+        f"{subject.say(value, quantity)} of {word}"
+        for value, quantity, word in (
+            (boat.heel, "angle", "heel"),
+            (boat.trim, "angle", "trim"),
+            (boat.wave_height, "height", "waves"),
+            (boat.light_rise, "height", "rise when light"),
+        )
+        if value
+    ]
+    return f"at {', '.join(said)}," if said else "at rest"
+
+
+def _nearer(subject: Subject) -> str:
+    """How far off the centreline the intake would be deep enough, where heel lifts it."""
+    intake, boat = subject.job.intake, subject.job.boat
+    lifted = math.sin(abs(boat.heel))
+    short = intake_depth(intake, boat, subject.point.flow).short_by
+    nearest = abs(intake.off_centre) - (short / lifted if lifted > 0 else math.inf)
+    if nearest < 0:
+        return ""
+    return f", or move it to {subject.say(nearest, 'length')} off the centreline"
 
 
 def _heights(subject: Subject) -> Iterator[Finding]:

@@ -70,7 +70,10 @@ def baseline(
 def _print(result: Baseline, output: str) -> None:
     out, units, fitted = console(), result.job.units, result.job.fitted
     out.print(Text(f"{result.job.title}: baseline of {fitted.date}", "bold"))
-    out.print(f"Losses × {fitted.loss:.2f}, pump speed × {fitted.pump:.3f}, UA × {fitted.ua:.2f}.")
+    out.print(
+        f"Losses × {fitted.loss:.2f} of the design's, pump speed × {fitted.pump:.3f}, heat that "
+        f"the condenser passes (UA) × {fitted.ua:.2f}."
+    )
     flow, low, high = (
         show(value, "flow", units) for value in (result.flow, result.flow_low, result.flow_high)
     )

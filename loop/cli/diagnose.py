@@ -46,7 +46,8 @@ from loop.units import show
 _NARROW = 76
 _CAUSES = 4
 _NEXT = 3
-_COLUMNS = 2
+_COLUMNS = 4
+_COLUMN_WIDTH = 20
 
 
 @user_errors
@@ -110,6 +111,7 @@ def _ask(job: Job, study: Study, taken: Readings) -> Readings:
     """Asks for the most telling reading until there is none left or the person has had enough."""
     out = console()
     out.print("Type each reading with its unit; Enter skips it, [bold]done[/] ends.", markup=True)
+    out.print('A flow may be a bucket and a time: "1 gal in 24 s".')
     passed: set[str] = set()
     while True:
         result = judge(job, taken, study)
@@ -123,7 +125,9 @@ def _ask(job: Job, study: Study, taken: Readings) -> Readings:
             out.print(f"So far: {lead.title}, {show(lead.probability, 'ratio', job.units)}.")
         head = f"[bold]{named(best.reading)}[/] ({best.minutes:g} min)"
         out.print(f"{head}: {best.how}.", markup=True)
-        answer = typer.prompt(named(best.reading), default="", show_default=False).strip()
+        healthy = shown(best.reading, result.healthy[best.reading], job.units)
+        asked = f"{named(best.reading)} (healthy: {healthy})"
+        answer = typer.prompt(asked, default="", show_default=False).strip()
         if answer.lower() in ("done", "quit", "q"):
             return taken
         passed.add(best.reading)
@@ -140,14 +144,18 @@ def _print(out: Console, result: Diagnosis) -> None:
     units = result.job.units
     lead, group = result.causes[0], result.groups[0]
     head = f"{lead.title.upper()}  {show(lead.probability, 'ratio', units)}"
+    if not result.readings.keys:
+        head = "NOTHING READ YET"
+    elif result.misfit:
+        head = "NO FAULT FITS THESE READINGS"
     out.print(Text.assemble((head, "bold"), f"  {result.job.title}"))
-    out.print(group.sentence)
     if result.misfit:
         out.print(Text(result.misfit, "bold yellow"))
+    out.print(group.sentence)
     out.print()
     for block in (
         _causes(result),
-        _against(result, out.width < _NARROW),
+        _against(result, out.width),
         _next(result),
         _notes(result),
     ):
@@ -177,10 +185,11 @@ def _causes(result: Diagnosis) -> RenderableType:
     return Group(*blocks)
 
 
-def _against(result: Diagnosis, narrow: bool) -> RenderableType:
+def _against(result: Diagnosis, width: int) -> RenderableType:
     """Read, healthy, and what each leading fault would show, a row a reading."""
     units, readings = result.job.units, result.readings
-    leading = result.causes[: 1 if narrow else _COLUMNS]
+    more = max(width - _NARROW, 0) // _COLUMN_WIDTH + 2
+    leading = result.causes[: 1 if width < _NARROW else min(more, _COLUMNS)]
     table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
     table.add_column("Reading")
     for name in ("read", "healthy", *(cause.fault for cause in leading)):
@@ -196,7 +205,8 @@ def _against(result: Diagnosis, narrow: bool) -> RenderableType:
 def _next(result: Diagnosis) -> RenderableType:
     if not result.next:
         return Text("Nothing is left to read.\n")
-    blocks: list[RenderableType] = [Text("Read next", "bold")]
+    title = Text.assemble(("Read next", "bold"), " (best for its minutes; 1 bit halves the doubt)")
+    blocks: list[RenderableType] = [title]
     for one in result.next[:_NEXT]:
         values = ", ".join(
             f"{shown(one.reading, value, result.job.units)} if {fault}"

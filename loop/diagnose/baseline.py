@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from loop.diagnose.bayes import DAY
 from loop.diagnose.bench import bench
 from loop.diagnose.doubt import FITTED, INDEX, doubt
 from loop.diagnose.fit import fit
@@ -21,8 +22,8 @@ class Baseline:
     """A job fitted to its boat, and what the fit found.
 
     ``job`` has the factors and the visit; ``designed`` and ``fitted`` are what each reading taken
-    would be by the job before and after; flow [m³/s] with its 90 % band; ``notes`` point out what
-    looks odd.
+    would be, in that day's sea and on its supply, by the job before and after; flow [m³/s] with its
+    90 % band; ``notes`` point out what looks odd.
     """
 
     job: Job
@@ -70,7 +71,7 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
     fresh = job.model_copy(update={"fitted": Fitted()})
     place = bench(fresh)
     before = doubt(fresh, fitting=True)
-    design = fit(place, before, Readings())
+    design = fit(place, before, readings.only(DAY))
     found = fit(place, before, readings)
     which = [INDEX[name] for name in FITTED]
     middle, block = found.doubt.mean[which], found.doubt.covariance[np.ix_(which, which)]

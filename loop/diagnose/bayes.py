@@ -12,6 +12,8 @@ from loop.diagnose.study import Study
 # Degrees of freedom of the tails: close to normal, for readings that were taken well.
 _TAIL = 20.0
 _SEA = "sea_temperature"
+# Readings that are the day's and not the fault's.
+DAY = (_SEA, "supply", "frequency")
 # How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
 _SEA_COOLER, _SEA_WARMER = 6.0, 1.0
 
@@ -151,5 +153,4 @@ def expected(study: Study, readings: Readings) -> Array:
 
     Given only what is the day's and not the fault's: the sea's temperature and the supply.
     """
-    day = readings.only(("sea_temperature", "supply", "frequency"))
-    return posterior(study, day).mean
+    return posterior(study, readings.only(DAY)).mean

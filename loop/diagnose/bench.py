@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from loop.diagnose.doubt import section_of
 from loop.diagnose.kinds import KINDS, ReadingKind
+from loop.diagnose.taken import kind_here
 from loop.hydraulics import Network, build
 from loop.job import Job, Unit
 from loop.parts import Discharge, Strainer
@@ -90,7 +91,11 @@ def _columns(network: Network, units: tuple[Unit, ...], strainer: int | None) ->
         if kind.choices or kind.name in absent:
             continue
         if not (several and kind.per_unit) or kind.name == "flow":
-            found.append(Column(kind.name, kind, 0 if kind.per_unit and not several else -1))
+            here = kind_here(network, kind.name)
+            found.append(Column(kind.name, here, 0 if kind.per_unit and not several else -1))
         if several and kind.per_unit:
-            found += [Column(f"{kind.name}.{u.name}", kind, i) for i, u in enumerate(units)]
+            found += [
+                Column(f"{kind.name}.{u.name}", kind_here(network, kind.name, u.name), i)
+                for i, u in enumerate(units)
+            ]
     return found

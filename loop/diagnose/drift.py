@@ -68,6 +68,8 @@ class Drift:
         said = f"Flow changes by {month} a month ({low} to {high}); the need is {need}. "
         if not self.crosses:
             return said + "By this trend it does not fall below the need within ten years."
+        if self.visits[-1].flow < self.need:
+            return said + f"It is below the need already, by the trend since {self.crosses}."
         early, late = (
             self.crosses_low or "much earlier",
             self.crosses_high or "much later, or never",

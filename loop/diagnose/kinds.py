@@ -98,8 +98,8 @@ KINDS: dict[str, ReadingKind] = {
         ReadingKind(
             "shutoff_pressure", "pressure", "pressure", 0.3 * _PSI, 0.0,
             "a gauge of 15 psi span, class 1.6 (engineering estimate)",
-            9.0, "the gauge at the pump's outlet with the discharge valve shut for a moment, no "
-            "longer", low=_VACUUM,
+            9.0, "the gauge at the pump's outlet with the discharge valve shut, or where there is "
+            "none the outlet held shut, for a moment, no longer", low=_VACUUM,
         ),
         ReadingKind(
             "supply", "voltage", "voltage", 0.0, 0.01,

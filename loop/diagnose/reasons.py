@@ -59,7 +59,14 @@ class Reasons:
         if said:
             return "; ".join(said)
         if name == "healthy":
-            return "what a loop with nothing wrong would read lies within the doubt of each reading"
+            within = (
+                "what a loop with nothing wrong would read lies within the doubt of each reading"
+            )
+            return "nothing else fits better" if self.misfit() else within
+        if not self.readings.keys:
+            return "how common it is; nothing has been read yet"
+        if self.misfit():
+            return "it is no worse than the others; no fault fits the readings"
         return "the readings taken do not speak against it"
 
     def _telling(self, key: str) -> bool:

@@ -106,7 +106,8 @@ WORDS: dict[str, Wording] = {
         "valve shut in one branch",
         "handle {} of the way to shut",
         "open the branch's valve; set it again where it balances the branches",
-        "see how the branch's valve handle stands",
+        "see how the branch's valve handle stands; where it has none, follow that branch's hose by "
+        "hand for a kink",
     ),
     "sea-warm": Wording(
         "sea warmer than the loop was designed for",

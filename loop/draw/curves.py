@@ -58,7 +58,10 @@ def _headline(scene: Scene) -> str:
         f"where {scene.number(worst.needed_flow, 'flow')} is needed"
     )
     count = len(scene.job.condenser)
-    return band if count == 1 else f"Worst off of {count} units, {worst.name} gets {band}"
+    said = band if count == 1 else f"Worst off of {count} units, {worst.name} gets {band}"
+    path = scene.air
+    stuck = not path.starts or path.suction.stops_pump
+    return f"Once started, which air prevents: {said}" if stuck else said
 
 
 def _most_head(network: Network) -> float:
@@ -94,7 +97,7 @@ def _words(
     for curve in (pump, *(curve for curve, _, _ in loops)):
         labels.avoid(main, *curve)
     top = main.get_ylim()[1]
-    labels.avoid(main, [need_x, need_x], main.get_ylim())
+    labels.avoid(main, [need_x, need_x], main.get_ylim(), wide=6.0)
     whose = "needed" if len(scene.job.condenser) == 1 else "needs add up to"
     labels.put(
         main, f"{whose}\n{scene.say(needed, 'flow')}",
@@ -116,7 +119,7 @@ def _words(
         room = _inside(main, curve)
         labels.put(main, words, _along(room, np.linspace(0.95, 0.25, 15)), ways,
                    color=SOFT if color == AMBER else color)  # fmt: skip
-    _count(strip, labels, draws)
+    _count(strip, labels, draws, len(scene.job.condenser))
 
 
 def _shown(scene: Scene, curve: Curve) -> tuple[Array, Array]:
@@ -174,24 +177,24 @@ def _density(scene: Scene, ax: Any, draws: Spread, flows: tuple[float, float]) -
     ax.plot(x, height, color=INK, linewidth=1.2)
 
 
-def _count(ax: Any, labels: Labels, draws: Spread) -> None:
+def _count(ax: Any, labels: Labels, draws: Spread, units: int) -> None:
     """Says in the strip in how many of the draws every unit got its need."""
     for line in ax.get_lines():
         labels.avoid(ax, *line.get_data())
     left, right = ax.get_xlim()
     labels.put(
-        ax, _how_many(draws),
+        ax, _how_many(draws, "the need" if units == 1 else "every unit's need"),
         [(left + share * (right - left), 0.6) for share in (0.02, 0.3, 0.5, 0.7, 0.15, 0.6)],
         "e", color=TEAL if draws.share >= 0.9 else RUST, weight="bold",
     )  # fmt: skip
 
 
-def _how_many(draws: Spread) -> str:
+def _how_many(draws: Spread, need: str) -> str:
     met = int(np.count_nonzero(draws.enough))
     if met in (0, len(draws.enough)):
-        return f"{'none' if met == 0 else 'all'} of {DRAWS:,} such loops\nmeet the need"
+        return f"{'none' if met == 0 else 'all'} of {DRAWS:,} such loops\nmeet {need}"
     hundredths = min(max(round(100 * draws.share), 1), 99)
-    return f"{hundredths} in 100 such loops\nmeet the need"
+    return f"{hundredths} in 100 such loops\nmeet {need}"
 
 
 def _along(curve: tuple[Array, Array], shares: Sequence[float] | Array) -> Array:

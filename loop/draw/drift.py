@@ -98,22 +98,26 @@ def _trend(ax: Any, found: Drift, days: Array, x: tuple[float, float], system: S
     if np.isnan(found.slope):
         return
     at = np.linspace(x[0], x[1], 60)
-    middle, low, high = (
-        np.maximum(_line(found, days, at, slope), 0.0)
-        for slope in (found.slope, found.slope_low, found.slope_high)
-    )
-    edges = [scaled(v, "flow", system) for v in (np.minimum(low, high), np.maximum(low, high))]
+    middle, half = fan(found, days, at)
+    edges = [scaled(np.maximum(v, 0.0), "flow", system) for v in (middle - half, middle + half)]
     ax.fill_between(at, *edges, color=MIST, linewidth=0, zorder=0)
-    ax.plot(at, scaled(middle, "flow", system), color=INK, linewidth=1.6, linestyle=(0, (5, 1.6)))
+    line = scaled(np.maximum(middle, 0.0), "flow", system)
+    ax.plot(at, line, color=INK, linewidth=1.6, linestyle=(0, (5, 1.6)))
 
 
-def _line(found: Drift, days: Array, at: Array, slope: float) -> Array:
-    """Flow [m³/s] on a line of this slope; a weighted straight line goes through the middle."""
+def fan(found: Drift, days: Array, at: Array) -> tuple[Array, Array]:
+    """Flow [m³/s] of the trend on the days `at`, and half the width of its 90 % band there.
+
+    A weighted straight line goes through the weighted middle of its points, where its level and
+    its slope are independent: their spreads add as squares.
+    """
     width = np.array([visit.flow_high - visit.flow for visit in found.visits])
     weight = np.maximum(width, 1e-3 * found.need) ** -2.0
     flow = np.array([visit.flow for visit in found.visits])
-    middle = np.average(days, weights=weight), np.average(flow, weights=weight)
-    return np.asarray(middle[1] + slope * (at - middle[0]))
+    since = at - np.average(days, weights=weight)
+    level = np.average(flow, weights=weight)
+    half = np.hypot(weight.sum() ** -0.5, (found.slope_high - found.slope) * since)
+    return np.asarray(level + found.slope * since), np.asarray(half)
 
 
 def _visits(ax: Any, found: Drift, days: Array, system: System) -> None:

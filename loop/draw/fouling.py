@@ -31,6 +31,7 @@ class Fouled:
     flow: Array
     condensing: Array
     clean_at: float
+    clean_before: float
 
 
 def fouled(scene: Scene) -> list[Fouled]:
@@ -52,7 +53,7 @@ def fouled(scene: Scene) -> list[Fouled]:
         hot = condensing_temperature(
             unit, flow, job.water.temperature, network.water, ua=job.fitted.ua
         )
-        found.append(Fouled(unit, _BLOCKED, flow, hot, result.clean_at))
+        found.append(Fouled(unit, _BLOCKED, flow, hot, result.clean_at, result.clean_before))
     return found
 
 
@@ -74,18 +75,21 @@ def draw_fouling(scene: Scene) -> Any:
     heat = page.panel(0.75, 0.5, 6.85, 2.0)
     _flow_frame(scene, flow, units, many)
     _heat_frame(scene, heat, units)
-    clean = _clean_at(units)
+    first = _first_short(units)
     for ax in (flow, heat):
-        if math.isfinite(clean):
-            ax.axvline(100 * clean, color=SOFT, linewidth=0.9)
-            ax.axvspan(100 * clean, ax.get_xlim()[1], color=RUST, alpha=0.08, linewidth=0)
-    _write(scene, page, (flow, heat), units, clean)
+        if first is not None:
+            ax.axvline(100 * first.clean_at, color=SOFT, linewidth=0.9)
+            ax.axvspan(100 * first.clean_at, ax.get_xlim()[1], color=RUST, alpha=0.08, linewidth=0)
+    _write(scene, page, (flow, heat), units, first)
     return page.figure
 
 
-def _clean_at(units: list[Fouled]) -> float:
-    """Share blocked at which the first unit falls to its need; NaN where none does."""
-    return min((u.clean_at for u in units if math.isfinite(u.clean_at)), default=math.nan)
+def _first_short(units: list[Fouled]) -> Fouled | None:
+    """The unit that falls to its need first; None where none does, or one is short when clean."""
+    if any(u.flow[0] < u.unit.needed_flow for u in units):
+        return None
+    falling = [u for u in units if math.isfinite(u.clean_at)]
+    return min(falling, key=lambda u: u.clean_at, default=None)
 
 
 def _headline(scene: Scene, units: list[Fouled]) -> str:
@@ -94,12 +98,12 @@ def _headline(scene: Scene, units: list[Fouled]) -> str:
         return "Nothing flows, whatever the strainer does"
     if short:
         return f"{short[0].unit.name} is short of water even with a clean strainer"
-    clean = _clean_at(units)
-    if math.isnan(clean):
+    first = _first_short(units)
+    if first is None:
         return "The need is met until the strainer is all but shut"
-    first = next(u for u in units if u.clean_at == clean)
-    then = scene.say(float(np.interp(clean, first.blocked, first.condensing)), "temperature")
-    return f"The need is met up to {clean:.0%} blocked; condensing at {then} by then"
+    hot = float(np.interp(first.clean_at, first.blocked, first.condensing))
+    then = scene.say(hot, "temperature")
+    return f"The need is met up to {first.clean_at:.0%} blocked; condensing at {then} by then"
 
 
 def _shown_flow(scene: Scene, unit: Fouled, many: bool) -> Array:
@@ -148,7 +152,7 @@ def _look(number: int) -> dict[str, Any]:
 
 
 def _write(
-    scene: Scene, page: Page, axes: tuple[Any, Any], units: list[Fouled], clean: float
+    scene: Scene, page: Page, axes: tuple[Any, Any], units: list[Fouled], first: Fouled | None
 ) -> None:
     """Writes on both panels, the point to clean at first."""
     flow_ax, heat_ax = axes
@@ -162,11 +166,12 @@ def _write(
                 y = np.array(ax.get_ylim()) if x[0] == x[-1] else y
             labels.avoid(ax, x, np.clip(y, *ax.get_ylim()))
     need = 100.0 if many else scene.value(units[0].unit.needed_flow, "flow")
-    if math.isfinite(clean):
-        spot = (100 * clean, need)
+    if first is not None:
+        spot = (100 * first.clean_at, need)
         flow_ax.plot(*spot, "o", color=RUST, markersize=9, markeredgecolor=PAPER)
-        labels.put(flow_ax, f"clean before\n{clean:.0%}", [spot], "ne nw e se", color=RUST,
-                   weight="bold", size=9.5)  # fmt: skip
+        words = f"short at {first.clean_at:.0%}:\nclean by {first.clean_before:.0%}"
+        labels.put(flow_ax, words, [spot], "ne nw e se", color=RUST, weight="bold",
+                   size=9.5)  # fmt: skip
     _now(scene, flow_ax, labels, units[0], many)
     words = "the need" if many else f"needed {scene.say(units[0].unit.needed_flow, 'flow')}"
     labels.put(flow_ax, words, [(x, need) for x in (2, 10, 20, 35, 50)], "se ne s n",

@@ -84,7 +84,7 @@ def draw_heads(scene: Scene) -> Any:
     """The figure ``heads``."""
     rows = steps(scene)
     name, _ = scene.path()
-    what = "where the head goes" + (f", by way of {name}" if name else "")
+    what = "where the head goes" + (f", branch “{name}”" if name else "")
     has_barbs = any(step.barbs > 0 for step in rows)
     caption = (
         "Each step starts where the one above it ended; together they are the head that the pump "

@@ -35,7 +35,7 @@ def draw_profile(scene: Scene) -> Any:
     way = lay_out(scene.point, parts)
     strip = plan(scene, way, _WIDTH)
     depth = intake_depth(scene.job.intake, scene.job.boat, scene.point.flow)
-    what = f"along the loop, by way of {name}" if name else "along the loop, from sea to sea"
+    what = f"along the loop, branch “{name}”" if name else "along the loop, from sea to sea"
     page = Page(
         air_headline(scene, depth),
         scene.subtitle(what),
@@ -60,7 +60,8 @@ def _caption(strip: Strip) -> str:
     words = (
         "Hoses are drawn by length, other parts spread out a little. Above: total head and, just "
         "below it, the pressure line; where that runs under the loop's own height the water is "
-        "below the air's pressure."
+        "below the air's pressure. Dashed by the intake: the sea's surface there at its worst; the "
+        "bar: the depth that it needs."
     )
     return f"{words} Numbers: the parts in order." if strip.key else words
 

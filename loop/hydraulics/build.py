@@ -105,6 +105,7 @@ class _Builder:
                 last=tuple(lasts),
                 header_bore=bore,
                 bores=tuple(min(way.part[0].inner_bore, bore) for way in part.branch),
+                back_bores=tuple(min(way.part[-1].inner_bore, bore) for way in part.branch),
                 angle=part.angle,
             )
         )

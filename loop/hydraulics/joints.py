@@ -111,8 +111,9 @@ def _along(
     beyond = np.cumsum(branch_flows[:, ::-1], axis=1)[:, ::-1]
     lost = np.zeros_like(branch_flows)
     run = np.zeros(len(branch_flows))
+    bores = fork.back_bores if converging else fork.bores
     for i in range(count - 1):
-        tee = Tee(fork.header_bore, fork.bores[which[i]], float(np.degrees(fork.angle)), converging)
+        tee = Tee(fork.header_bore, bores[which[i]], float(np.degrees(fork.angle)), converging)
         combined = beyond[:, i]
         split = np.divide(
             branch_flows[:, i],

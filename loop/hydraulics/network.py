@@ -40,8 +40,8 @@ class Fork:
     """A manifold: the lines that leave it in order, and, where they rejoin, those that come back.
 
     ``first`` and ``last`` give, for each branch, the line that leaves the header and the line that
-    comes back to it (None for a branch that ends overboard). ``bores`` are the branches' bores at
-    the header.
+    comes back to it (None for a branch that ends overboard). ``bores`` and ``back_bores`` are the
+    branches' bores where they leave the header and where they come back.
     """
 
     manifold: int
@@ -52,6 +52,7 @@ class Fork:
     last: tuple[int | None, ...]
     header_bore: float
     bores: tuple[float, ...]
+    back_bores: tuple[float, ...]
     angle: float
 
 

@@ -25,6 +25,8 @@ _HALVINGS = 12
 _ROUNDING = 1e-14
 # Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
 _NOTHING = 1e-12
+# Share of a network's largest flow that is no flow.
+_NOISE = 1e-12
 # Heads closer than this [m] are balanced.
 _BALANCED = 1e-9
 # Heads [m] below which a network whose pump gives nothing is at rest.
@@ -117,7 +119,9 @@ def solve_flows(
     if network.joints:
         best = _conserving(every, best)
     one_way = np.array([line.one_way for line in network.lines])
-    flows = np.where(one_way & (best < 0) & (best > -_NOTHING), 0.0, best)
+    noise = _NOISE * np.abs(best).max(axis=1, keepdims=True)
+    leaks = one_way & (best < 0) & (best > -_NOTHING)
+    flows = np.where(leaks | (np.abs(best) < noise), 0.0, best)
     head, _ = every.pump(flows[:, network.pump_line])
     return Flows(flows, head, best_residual, best_residual < 1e-8)
 

@@ -1,5 +1,6 @@
 """A job: reading it, checking it, and the classes it is made of."""
 
+from loop.job.inputs import Inputs, inputs, program_version
 from loop.job.layout import all_parts, end_height
 from loop.job.model import Boat, Defaults, Job, Sea, Unit
 from loop.job.read import JobError, parse_job, parse_toml, read_job, read_toml
@@ -18,6 +19,7 @@ __all__ = [
     "Boat",
     "Defaults",
     "Fitted",
+    "Inputs",
     "Job",
     "JobError",
     "Price",
@@ -29,8 +31,10 @@ __all__ = [
     "Visit",
     "all_parts",
     "end_height",
+    "inputs",
     "parse_job",
     "parse_toml",
+    "program_version",
     "read_job",
     "read_toml",
 ]

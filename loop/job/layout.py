@@ -10,7 +10,7 @@ from loop.parts import Branch, Condenser, Discharge, Hose, Intake, Manifold, Par
 SAME_HEIGHT = 0.0127
 _DEEPEST = 6
 # Larger than any boat's, and small enough that every answer comes within about a second.
-MOST_PARTS, MOST_BRANCHES = 1000, 32
+MOST_PARTS, MOST_BRANCHES = 400, 32
 
 Problem = tuple[str, str]
 

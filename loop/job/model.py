@@ -211,7 +211,9 @@ def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
             )
             part = part.model_copy(update={"branch": ways})
         wanted = _wanted(part.kind, part.model_fields_set, defaults)
-        return part.model_copy(update=wanted) if wanted else part
+        # A copy is not validated again, and defaults may still be text.
+        read = Defaults.model_validate(wanted).model_dump(exclude_none=True)
+        return part.model_copy(update=read) if read else part
     if not isinstance(part, dict):
         return part
     filled = {**_wanted(part.get("kind"), set(part), defaults), **part}

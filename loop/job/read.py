@@ -1,8 +1,6 @@
 """A job file → a `Job`, or every mistake in it at once."""
 
 import difflib
-import re
-import tomllib
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, get_args
@@ -14,8 +12,10 @@ from loop.job.model import Job, usable_defaults, with_defaults
 from loop.mistakes import once, why
 from loop.parts import AnyPart, Branch, Part
 from loop.parts.hose import Via
+from loop.tomlfile import read_text, tables
 
-_LARGEST_FILE = 500_000
+# More mistakes than this are counted, not told: they have one cause.
+_MOST_TOLD = 200
 
 
 class JobError(ValueError):
@@ -33,46 +33,24 @@ def read_toml(path: str | Path, what: str = "job") -> dict[str, Any]:
     """The tables of a TOML file; raises JobError where there is no such file or it is not TOML."""
     path = Path(path)
     try:
-        with path.open("rb") as file:
-            raw = file.read(_LARGEST_FILE + 1)
+        text = read_text(path, what)
     except FileNotFoundError:
         raise JobError([f"{path}: no such file{_nearby(path)}"]) from None
-    except IsADirectoryError:
-        raise JobError([f"{path}: is a folder; give the path of a {what} file"]) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise JobError([f"{path}: cannot be read: {reason}"]) from None
-    if len(raw) > _LARGEST_FILE:
-        raise JobError(
-            [f"{path}: over {_LARGEST_FILE // 1000} kB; a {what} file is a page of text"]
-        )
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise JobError([f"{path}: is not UTF-8 text; save it as UTF-8"]) from None
+    except OSError as error:
+        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
+    except ValueError as error:
+        raise JobError([f"{path}: {error}"]) from None
     return _tables(text, str(path), what)
 
 
 def _tables(text: str, name: str, what: str) -> dict[str, Any]:
     try:
-        data = tomllib.loads(text.replace("\r\n", "\n"))
-    except RecursionError:
-        raise JobError([f"{name}: nested too deeply to be a {what} file"]) from None
-    except ValueError as error:  # TOMLDecodeError, and integers of absurd length
-        raise JobError([f"{name}: is not TOML: {error}{_wrong_line(text, str(error))}"]) from None
+        data = tables(text, what)
+    except ValueError as error:
+        raise JobError([f"{name}: {error}"]) from None
     if not data:
         raise JobError([f"{name}: is empty; `loop new` writes a job to start from"])
     return data
-
-
-def _wrong_line(text: str, error: str) -> str:
-    """The line at which the reader gave up, where it says which."""
-    number = re.search(r"at line (\d+)", error)
-    if number is None:
-        return ""
-    line = text.splitlines()[int(number[1]) - 1].strip()[:60]
-    hint = "; text and quantities stand in quotes" if "=" in line else ""
-    return f", which reads {line!r}{hint}"
 
 
 def parse_toml(text: str, name: str = "job", folder: str | Path = ".") -> Job:
@@ -101,6 +79,8 @@ def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".")
         lines = list(dict.fromkeys(_lines(error, data)))
         if not any(item["type"] == "layout" for item in error.errors()):
             lines += [f"{where}: {why}" for where, why in _layout_despite(data, context)]
+        if len(lines) > _MOST_TOLD:
+            lines[_MOST_TOLD:] = [f"and {len(lines) - _MOST_TOLD} more mistakes"]
         raise JobError([f"{name}: {line}" for line in lines]) from None
     except RecursionError:
         raise JobError([f"{name}: nested too deeply to be a job file"]) from None

@@ -2,7 +2,7 @@
 
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, field_serializer
 
 from loop.parts.pump import CurveReference
 from loop.units import Bore, Quantity, Rating, Share, Temperature, Voltage
@@ -44,6 +44,11 @@ class Price(Table):
     hose_per_metre: dict[Bore, Money] = {}
     pump: dict[str, Money] = {}
     strainer: dict[str, Money] = {}
+
+    @field_serializer("hose_per_metre", when_used="json")
+    def _bores_as_text(self, prices: dict[float, float]) -> dict[str, float]:
+        """JSON's keys are text, and a bore as text has its unit."""
+        return {f"{bore!r} m": price for bore, price in prices.items()}
 
 
 class Sizing(Table):

@@ -18,7 +18,7 @@ from loop.margins.bleeds import (
 from loop.margins.clearing import TESTED_SLOPE, clearing_froude, clearing_velocity
 from loop.margins.crests import Crest, Sag, find_crests, find_sags
 from loop.margins.profile import LEAST_SWING, Profile, profile
-from loop.margins.start import Rises, rises
+from loop.margins.start import Rises, rises, weakest_shutoff
 
 __all__ = [
     "LEAST_SWING",
@@ -80,9 +80,9 @@ class AirPath:
 
     Heads [m]: ``start_head`` is needed to drive the air out as the way stands,
     ``start_head_proposed`` with the proposed bleeds, ``start_head_vented`` with one at every
-    crest; ``shutoff_head`` is the most that the pump has at this supply. ``proposed`` holds the
-    smallest set of crests to vent that leaves 10 % of it to spare (or the most that bleeds can),
-    and the bleed at the pump's outlet where there is none; on a way that shares crests with
+    crest; ``shutoff_head`` is the most that the pump has on its lowest supply. ``proposed`` holds
+    the smallest set of crests to vent that leaves 10 % of it to spare (or the most that bleeds
+    can), and the bleed at the pump's outlet where there is none; on a way that shares crests with
     others, also what those need. None is proposed for a start that no bleeds make possible.
     """
 
@@ -144,11 +144,12 @@ class _Way:
 def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
     """Air on every way from the sea to the sea, at an operating point.
 
-    Flows and the shut-off head are the point's. Where ways share a crest one bleed serves them all,
+    Flows are those of the point. Where ways share a crest one bleed serves them all,
     and is listed on each: of all the ways' bleeds together none could be left out.
     """
     ways = [_way(network, point, branch, parts) for branch, parts in network.paths()]
-    chosen = _choose(ways, point.shutoff_head)
+    shutoff_head = weakest_shutoff(network, point.shutoff_head)
+    chosen = _choose(ways, shutoff_head)
     return tuple(
         AirPath(
             branch=way.branch,
@@ -158,7 +159,7 @@ def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
             start_head=way.rises.head,
             start_head_proposed=way.with_outlet.without(vents).head,
             start_head_vented=way.rises.without(way.rises.ventable).head,
-            shutoff_head=point.shutoff_head,
+            shutoff_head=shutoff_head,
             bleeds=judge_bleeds(way.line, way.crests, way.sags, point),
             proposed=way.proposals(vents),
             suction=_suction(network, way.line, way.crests),

@@ -1,17 +1,18 @@
 """Several units on one pump: the throttling that gives each the same share of its need."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, solve_flows
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import angle_adding
+from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding
 
 _ROUNDS = 60
+# Shares of the need that are alike, for the duty of a pump that is still to be found.
+_CLOSE = 1e-4
 # How a nested branch is named after the one it lies in.
 _INSIDE = " / "
 
@@ -23,7 +24,9 @@ Unit = tuple[str, int, float]
 class Throttle:
     """A valve to part-close: the unit on whose branch, K to add on `bore` [m], handle angle [deg].
 
-    The angle is measured from fully open; `flow` [m³/s] is what the branch then carries.
+    The angle is measured from fully open, in whole degrees where it belongs to a `Balance`: no hand
+    sets it finer; `flow` [m³/s] is what the branch then carries. A K beyond any ball valve's has
+    the angle at which one shuts.
     """
 
     unit: str
@@ -57,8 +60,10 @@ def balance(network: Network) -> Balance | None:
     one valve, set for the one that needs most; a unit on a line that feeds others has none.
     """
     units = open_units(network)
-    valves = _valves(network, units)
-    return _even(network, units, valves, 1.0) if len(valves) > 1 else None
+    chosen = valves(network, units)
+    return (
+        _whole_degrees(network, units, _even(network, units, chosen)) if len(chosen) > 1 else None
+    )
 
 
 def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
@@ -66,27 +71,19 @@ def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
 
     What a loop takes does not depend on the pump that drives it: the pump of the job is run faster
     or slower (affinity laws) until the flows are right. Shut units are left out. None where no
-    pump of 1/16 to 64 times the head would do.
+    pump of up to 64 times the head would do.
     """
     units = open_units(network)
-    valves = _valves(network, units)
-
-    def miss(log_speed: float) -> float:
-        even = _even(network, units, valves, float(np.exp(log_speed)))
-        return float(np.log(max(even.share, 1e-6) / share))
-
-    low, high = np.log(0.25), np.log(8.0)
-    if not units or miss(low) > 0 or miss(high) < 0:
+    if not units:
         return None
-    speed = float(np.exp(brentq(miss, low, high, xtol=1e-4)))
-    even = _even(network, units, valves, speed)
-    return even.pump_head, even.total_flow
+    even = _even(network, units, valves(network, units), share)
+    return (even.pump_head, even.total_flow) if abs(even.share / share - 1) < 1e-3 else None
 
 
 def throttle(network: Network, unit: str, flow: float) -> Throttle:
     """The valve on a unit's branch that leaves it `flow` [m³/s], less than it has now."""
     index = network.condenser_part(unit)
-    factor = np.geomspace(1.0, 1e6, 121)
+    factor = np.geomspace(1.0, 1e5, 61)
     loss = np.ones((len(factor), len(network.parts)))
     loss[:, index] = factor
     left = solve_flows(network, Cases(loss=loss)).line_flow[:, network.line_of[index]]
@@ -94,37 +91,89 @@ def throttle(network: Network, unit: str, flow: float) -> Throttle:
     return _throttle(network, unit, index, times, flow)
 
 
-def _even(network: Network, units: list[Unit], valves: list[Unit], speed: float) -> Balance:
-    """The balance by these valves, with the pump at `speed` times its speed in the job."""
-    index = np.array([i for _, i, _ in valves], dtype=int)
-    need = np.array([n for _, _, n in valves])
-    lines = np.array([network.line_of[i] for i in index], dtype=int)
-    factor = np.ones(len(valves))
+def _even(
+    network: Network, units: list[Unit], chosen: list[Unit], aim: float | None = None
+) -> Balance:
+    """The balance by the valves of the chosen units.
+
+    With `aim`, the pump's speed is changed until the unit with the least has that share.
+    """
+    index = np.array([i for _, i, _ in chosen])
+    need = np.array([n for _, _, n in chosen])
+    lines = np.array([network.line_of[i] for i in index])
+    factor, speed = np.ones(len(chosen)), 1.0
+    eager, below = 0.6, True
     flows = solve_flows(network, _cases(network, index, factor, speed))
-    for _ in range(_ROUNDS if len(valves) > 1 else 0):
+    for _ in range(_ROUNDS):
         share = flows.line_flow[0, lines] / need
-        if share.max() <= 0 or share.max() / max(share.min(), 1e-12) < 1 + 1e-6:
+        least = _least(network, units, flows.line_flow[0])
+        uneven = share.max() / max(share.min(), 1e-12) - 1
+        if aim is None and (share.max() <= 0 or uneven < 1e-6):
+            break
+        if aim is not None and uneven < _CLOSE and abs(least / aim - 1) < _CLOSE:
             break
         middle = np.exp(np.mean(np.log(np.maximum(share, 1e-3))))
         over = np.clip(share / middle, 0.5, 2.0) ** 2 - 1
         factor = factor + over * (_line_over_part(network, index, flows.line_flow[0]) + factor - 1)
         factor = np.maximum(factor - factor.min() + 1, 1.0)
+        if aim is not None:
+            # Flow goes with speed, and more steeply where the pump lifts: smaller steps from the
+            # first that goes too far.
+            eager *= 0.5 if (least < aim) != below else 1.0
+            below = least < aim
+            faster = np.clip((aim / max(least, 1e-3)) ** eager, 0.7, 1.5)
+            speed = float(np.clip(speed * faster, 0.05, 8.0))
         cases = _cases(network, index, factor, speed)
         flows = solve_flows(network, cases, start=flows.line_flow)
     line_flow = flows.line_flow[0]
     return Balance(
-        share=min(float(line_flow[network.line_of[i]]) / n for _, i, n in units),
+        share=_least(network, units, line_flow),
         total_flow=float(line_flow[network.pump_line]),
         pump_head=float(flows.pump_head[0]),
         throttles=tuple(
             _throttle(network, name, i, float(times), float(line_flow[network.line_of[i]]))
-            for (name, i, _), times in zip(valves, factor, strict=True)
+            for (name, i, _), times in zip(chosen, factor, strict=True)
             if times > 1.02 and line_flow[network.line_of[i]] > 0
         ),
     )
 
 
-def _valves(network: Network, units: list[Unit]) -> list[Unit]:
+def _least(network: Network, units: list[Unit], line_flow: Array) -> float:
+    """Flow over need of the unit that gets the least of it."""
+    return min(float(line_flow[network.line_of[i]]) / need for _, i, need in units)
+
+
+def _whole_degrees(network: Network, units: list[Unit], even: Balance) -> Balance:
+    """What a balance comes to with its valves set to whole degrees, and K and flows to match."""
+    angles = [min(round(valve.angle), SHUT_ANGLE) for valve in even.throttles]
+    set_to = [
+        replace(valve, angle=float(angle), coefficient=added_coefficient(angle))
+        if angle < SHUT_ANGLE
+        else valve
+        for valve, angle in zip(even.throttles, angles, strict=True)
+    ]
+    index = np.array([network.condenser_part(valve.unit) for valve in set_to], dtype=np.intp)
+    factor = np.array([_factor(network, i, v) for i, v in zip(index, set_to, strict=True)])
+    flows = solve_flows(network, _cases(network, index, factor, 1.0))
+    line_flow = flows.line_flow[0]
+    return Balance(
+        share=_least(network, units, line_flow),
+        total_flow=float(line_flow[network.pump_line]),
+        pump_head=float(flows.pump_head[0]),
+        throttles=tuple(
+            replace(valve, flow=float(line_flow[network.line_of[i]]))
+            for i, valve in zip(index, set_to, strict=True)
+        ),
+    )
+
+
+def _factor(network: Network, index: int, valve: Throttle) -> float:
+    """Factor on a condenser's loss that stands for a valve beside it."""
+    own = network.job.fitted.loss * network.parts[index].head_loss(valve.flow, network.water)
+    return 1.0 + valve.coefficient * velocity_head(valve.flow, valve.bore) / own
+
+
+def valves(network: Network, units: list[Unit]) -> list[Unit]:
     """Of each branch the unit that needs most; none of a branch that feeds other units' branches.
 
     Such a branch cannot be throttled for its own unit alone.

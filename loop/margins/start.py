@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
+from loop.hydraulics import Network
 from loop.margins.crests import Crest, line_turns
 from loop.margins.profile import Profile
 
@@ -40,6 +41,18 @@ def start_head(heights: Sequence[float], drops: Sequence[float]) -> float:
     """
     before = [0.0, *accumulate(drops)][: len(heights)]
     return max(height + lost for height, lost in zip(heights, before, strict=True))
+
+
+def weakest_shutoff(network: Network, shutoff_head: float) -> float:
+    """Shut-off head [m] on the lowest supply that the job names for a DC pump, if it names one.
+
+    `shutoff_head` is the head on the supply that the pump has in the job; head goes with the
+    square of voltage (affinity laws, speed in proportion to voltage).
+    """
+    pump, lowest = network.pump, network.job.sizing.lowest_supply
+    if lowest is None or pump.curve.drive != "dc":
+        return shutoff_head
+    return shutoff_head * min(lowest / (pump.supply or pump.curve.rated_supply), 1.0) ** 2
 
 
 def fewest_vents(heights: Sequence[float], drops: Sequence[float], limit: float) -> tuple[int, ...]:

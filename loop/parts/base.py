@@ -1,8 +1,14 @@
 """What every kind of part has in common."""
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    SerializerFunctionWrapHandler,
+    model_serializer,
+)
 
 from loop.parts.friction import velocity_head
 from loop.seawater import Water
@@ -23,6 +29,11 @@ class Part(BaseModel):
     bore: Bore | None = None
 
     one_way: ClassVar[bool] = False
+
+    @model_serializer(mode="wrap")
+    def _with_kind(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """A part is a part by its kind, which stays even where defaults are left out."""
+        return {"kind": self.kind, **handler(self)}
 
     @property
     def inner_bore(self) -> float:

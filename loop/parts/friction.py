@@ -51,7 +51,7 @@ def friction_factor(reynolds_number: float, relative_roughness: float) -> float:
     >>> round(friction_factor(1e5, 0.0), 3)
     0.018
     """
-    if reynolds_number <= _LAMINAR or reynolds_number >= _TURBULENT:
+    if reynolds_number < _LAMINAR or reynolds_number >= _TURBULENT:
         return float(fluids.friction_factor(reynolds_number, relative_roughness))
     low = math.log(64 / _LAMINAR)
     high = math.log(fluids.friction_factor(_TURBULENT, relative_roughness))

@@ -6,19 +6,22 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, mo
 from pydantic_core import PydanticCustomError
 
 from loop.parts.base import Part
-from loop.pumps import PumpCurve, pump_by_reference
+from loop.pumps import PumpCurve, catalogue, load_pump, pump_by_reference
 from loop.seawater import Water
 from loop.units import Frequency, Offset, Voltage
 
 
-def _name(curve: PumpCurve) -> str:
-    return curve.name
+def _reference(curve: PumpCurve) -> str | dict[str, Any]:
+    """The name of a pump in the catalogue; a pump of another file whole."""
+    if curve.name in catalogue() and load_pump(curve.name) == curve:
+        return curve.name
+    return curve.model_dump(mode="json", exclude_defaults=True)
 
 
 CurveReference = Annotated[
     PumpCurve,
     BeforeValidator(pump_by_reference),
-    PlainSerializer(_name, return_type=str),
+    PlainSerializer(_reference),
     WithJsonSchema({"type": "string", "description": "a pump's name, or a path to a pump file"}),
 ]
 

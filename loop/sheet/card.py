@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from loop.check import CheckResult, CondenserResult
+from loop.hydraulics import Network
 from loop.hydraulics.network import SEA_OUT
 from loop.job import Unit
 from loop.parts import Discharge
@@ -81,8 +82,20 @@ def _bucket_at(result: CheckResult, index: int) -> Reading:
     branch = "" if network.parts[index].label else network.branches[index]
     where = called(network.labels[index]) + (f", {branch}" if branch else "")
     flow = result.point.part_flow(index)
+    if network.heights[index] <= 0:
+        how = f"clamp-on flow meter: no bucket fits under the water at {where}"
+        return _reading("Flow", how, Range(*flow), "flow", result.job.units)
     reading = bucket_reading(flow, _need_at(result, index), result.job.units)
     return replace(reading, how=f"bucket and stopwatch, {where}")
+
+
+def open_discharges(network: Network) -> bool:
+    """Whether every discharge lies above the water, so that its stream is seen and caught."""
+    return all(
+        height > 0
+        for part, height in zip(network.parts, network.heights, strict=True)
+        if isinstance(part, Discharge)
+    )
 
 
 def bucket_reading(flow: tuple[float, float, float], need: float | None, system: System) -> Reading:

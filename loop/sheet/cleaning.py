@@ -4,11 +4,8 @@ import math
 
 from loop.check import CheckResult
 from loop.parts import Strainer
-from loop.sheet.card import bucket
+from loop.sheet.card import bucket, open_discharges
 from loop.units import show
-
-# Common practice: clean when the basket is this much short of the share that starves a unit.
-_SPARE = 0.1
 
 
 def cleaning(result: CheckResult) -> tuple[str, ...]:
@@ -28,12 +25,13 @@ def cleaning(result: CheckResult) -> tuple[str, ...]:
         else:
             said.append(
                 f"{unit.name} meets its need until {unit.clean_at:.0%} of the basket is covered: "
-                f"clean it by {max(unit.clean_at - _SPARE, 0.05):.0%}. Half covered it gets "
+                f"clean it by {unit.clean_before:.0%}. Half covered it gets "
                 f"{show(unit.flow_half_blocked, 'flow', system)} of "
                 f"{show(unit.needed_flow, 'flow', system)}."
             )
     if (
         len(result.condensers) == 1
+        and open_discharges(network)
         and result.condensers[0].flow >= result.condensers[0].needed_flow
     ):
         text, volume = bucket(result.point.flow, system)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from loop.check import CheckResult
 from loop.parts import Hose, Seacock, Strainer
 from loop.parts.seacock import handle_angle
+from loop.sheet.card import open_discharges
 from loop.sheet.vents import Vent, called
 from loop.units import show
 
@@ -29,6 +30,7 @@ class _Start:
         self.vents = vents
 
     def steps(self) -> Iterator[str]:
+        yield from self._mend()
         proposed = [vent.name for vent in self.vents if vent.proposed]
         if proposed:
             yield f"First fit {', '.join(proposed)}."
@@ -44,6 +46,15 @@ class _Start:
         yield from self._run()
         yield from self._bleeds_running()
         yield from self._finish()
+
+    def _mend(self) -> Iterator[str]:
+        """What keeps the loop from starting at all, told before anything else."""
+        air = self.result.air
+        after = "mend that first (see the findings). The steps below are for the loop so mended."
+        if any(path.suction.stops_pump for path in air):
+            yield f"No water passes the high point before the pump: {after}"
+        elif any(not path.starts and not path.bleeds_suffice for path in air):
+            yield f"The pump cannot push water over the high points after it: {after}"
 
     def _let_water_in(self) -> Iterator[str]:
         pump = self.network.pump_index
@@ -81,11 +92,6 @@ class _Start:
     def _prime(self) -> str:
         pump = self.network.pump
         height = self.network.heights[self.network.pump_index]
-        if any(path.suction.stops_pump for path in self.result.air):
-            return (
-                "The water does not pass the high point before the pump: do not start it before "
-                "that is mended (see the findings)."
-            )
         if height < 0:
             return (
                 f"Wait a minute: the pump lies {self._say(-height, 'height')} below the water and "
@@ -129,9 +135,15 @@ class _Start:
             return
         outlets = self._outlets()
         what = "the discharge" if len(outlets) == 1 else "every discharge"
+        sign = f"watch {what}: the stream should show"
+        if not self._seen:
+            sign = (
+                "watch the gauge at its outlet, since no stream is seen under the water: it should "
+                "stand at the card's pressure"
+            )
         late = self._late()
         yield (
-            f"Start the pump and watch {what}: the stream should show within about {late:.0f} s. "
+            f"Start the pump and {sign} within about {late:.0f} s. "
             "If it does not, stop the pump: it must not run dry. Bleed again, then look for a high "
             "point that holds air."
         )
@@ -141,6 +153,11 @@ class _Start:
                 f"The highest branch fills last; take them in this order: {order}. If one stays "
                 "dry, shut the others' valves until its stream comes."
             )
+
+    @property
+    def _seen(self) -> bool:
+        """Whether every stream that leaves the boat can be seen."""
+        return open_discharges(self.network)
 
     def _outlets(self) -> list[int]:
         """Discharges that run, the one that needs the most head to start first."""
@@ -185,9 +202,11 @@ class _Start:
     def _finish(self) -> Iterator[str]:
         if not self.result.point.flow > 0:
             return
+        stream, flow = ("stream", "bucket time") if self._seen else ("gauge reading", "flow")
         yield (
-            "With a steady stream, take the bucket time, the gauges and the watts. Stop the pump "
-            "for a minute and start it again: the stream must come back by itself, without a bleed."
+            f"With a steady {stream}, take the {flow}, the gauges and the watts. Stop the pump "
+            f"for a minute and start it again: the {stream} must come back by itself, without a "
+            "bleed."
         )
         yield (
             f"Switch the {_plural('unit', len(self.result.condensers))} on. After {_SETTLE} take "

@@ -7,8 +7,10 @@ from typing import Literal
 
 import numpy as np
 
-from loop.diagnose import BY_NAME, FAULTS, KINDS, Readings, named, places, shown, simulate
+from loop.diagnose import BY_NAME, FAULTS, Readings, named, places, shown, simulate
 from loop.diagnose.faults import PAIRS, pair_name
+from loop.diagnose.kinds import ReadingKind
+from loop.diagnose.taken import kind_here
 from loop.diagnose.words import title
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, parse_job
@@ -61,11 +63,15 @@ class Case:
 
     def minutes(self, key: str) -> float:
         """Minutes that a reading takes."""
-        return KINDS[key.partition(".")[0]].minutes
+        return self._kind(key).minutes
 
     def how(self, key: str) -> str:
         """How a reading is taken."""
-        return KINDS[key.partition(".")[0]].how
+        return self._kind(key).how
+
+    def _kind(self, key: str) -> ReadingKind:
+        name, _, unit = key.partition(".")
+        return kind_here(build(self.job), name, unit)
 
     def value(self, key: str) -> str:
         """What a reading shows, as text."""

@@ -10,9 +10,8 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from loop.job import Job, JobError, parse_job
 from loop.teach.cases import Level, invented_job
 from loop.teach.drill import Outcome
+from loop.tomlfile import read_text
 from loop.units import System
-
-_LARGEST_FILE = 1_000_000
 
 
 class DrillLog(BaseModel):
@@ -78,11 +77,7 @@ def read_log(path: str | Path) -> DrillLog:
     """
     path = Path(path)
     try:
-        with path.open("rb") as file:
-            raw = file.read(_LARGEST_FILE + 1)
-        if len(raw) > _LARGEST_FILE:
-            raise JobError([f"{path}: over a megabyte; a kept drill is a page of text"])
-        return DrillLog.model_validate(json.loads(raw.decode("utf-8-sig")))
+        return DrillLog.model_validate(json.loads(read_text(path, "drill")))
     except OSError as error:
         raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
     except ValidationError as error:

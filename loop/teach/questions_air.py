@@ -40,20 +40,28 @@ def _way(heights: list[float], system: System) -> str:
     )
 
 
+def _listed(highs: list[int], heights: list[float], system: System) -> str:
+    """The crests with their heights, the highest first: "point B, at 24 in, and point D, …"."""
+    return ", and ".join(
+        f"{_PLACES[i].removeprefix('at ')}, at {show(heights[i], 'height', system)}"
+        for i in sorted(highs, key=lambda i: -heights[i])
+    )
+
+
 def trapped_air(rng: np.random.Generator, system: System) -> Question:
     """Where air would sit."""
     heights = _hump(rng)
     highs = [turn.position for turn in turns(heights) if turn.high and 0 < turn.position < 4]
     top = max(highs, key=lambda position: heights[position])
     choices, where = mixed(rng, _PLACES[top], [_PLACES[i] for i in range(5) if i not in highs])
-    crest = show(heights[top], "height", system)
+    crests = _listed(highs, heights, system)
     return Question(
         "trapped-air",
         "Heights above the waterline along the pressure hose, in the water's order:"
-        f" {_way(heights, system)}. Where would air sit?",
+        f" {_way(heights, system)}. At which of these would air sit?",
         f"Air gathers at a crest: a high point with lower ones on both sides. Here that is"
-        f" {_PLACES[top].removeprefix('at ')}, at {crest}. It lies against the top and down the far"
-        " side, where the slow or starting water cannot push it.",
+        f" {crests}. It lies against the top and down the far side, where the slow or starting"
+        " water cannot push it.",
         system,
         choices,
         where,
@@ -77,9 +85,9 @@ def bleed_place(rng: np.random.Generator, system: System) -> Question:
     return Question(
         "bleed-place",
         "You have one bleed valve besides the one at the pump's outlet. Heights above the waterline"
-        f" on the pressure side: {_way(heights, system)}. Where does it belong?",
-        f"Air rises, so only a valve at the crest lets it out: {_PLACES[top].removeprefix('at ')},"
-        f" at {show(heights[top], 'height', system)}.{sag}",
+        f" on the pressure side: {_way(heights, system)}. At which of these does it help?",
+        "Air rises, so only a valve at a crest lets it out:"
+        f" {_listed(highs, heights, system)}.{sag}",
         system,
         choices,
         where,

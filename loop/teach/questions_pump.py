@@ -125,13 +125,14 @@ def gauge(rng: np.random.Generator, system: System) -> Question:
     head = parse(f"{rng.integers(4, 20)} ft", "length")
     water = Water(temperature=20.0)
     pressure = water.density * GRAVITY * head
+    rule = "2.25 ft of head is one psi" if system == "us" else "1 m of head is about 10 kPa"
     return Question(
         "gauge",
         f"The discharge valve is shut and the pump makes {show(head, 'head', system)} of head. The"
         " gauge at its outlet is at the waterline. What does the gauge show, in sea water?",
         f"Pressure is density × gravity × head: {water.density:.0f} × {GRAVITY:.2f} ×"
         f" {head:.3g} m = {pressure:.0f} Pa = {show(pressure, 'pressure', system)}. In sea water"
-        " 2.25 ft of head is one psi. Open the valve again soon: a shut-in pump heats its water.",
+        f" {rule}. Open the valve again soon: a shut-in pump heats its water.",
         system,
         number=pressure,
         quantity="pressure",

@@ -62,6 +62,10 @@ class Quantity:
             )
         else:
             number = float(value)
+        for limit in (self.low, self.high):
+            # 99.9 % of one is a hair above 0.999 in floats.
+            if math.isclose(number, limit, rel_tol=1e-12):
+                number = limit
         if (
             not self.low <= number <= self.high
             or (self.above and number <= self.low)
@@ -144,6 +148,10 @@ class Rating:
             raise UnitError(f"{text!r}: drop and flow must both be above zero and of a loop's size")
         return cls(drop, flow)
 
+    def _text(self) -> str:
+        """Text that reads back to the same numbers."""
+        return f"{self.drop!r} Pa at {self.flow!r} m^3/s"
+
     @classmethod
     def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         def check(value: Any) -> "Rating":
@@ -160,7 +168,12 @@ class Rating:
                 {"given": repr(value)[:60]},
             )
 
-        return core_schema.no_info_plain_validator_function(check)
+        return core_schema.no_info_plain_validator_function(
+            check,
+            serialization=core_schema.plain_serializer_function_ser_schema(
+                cls._text, when_used="json"
+            ),
+        )
 
     @classmethod
     def __get_pydantic_json_schema__(

@@ -1,0 +1,30 @@
+"""What it takes to have a result again: the program's version and the whole job."""
+
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any, TypedDict
+
+from loop.job.model import Job
+
+
+class Inputs(TypedDict):
+    """Stands at the head of every JSON output.
+
+    ``loop`` is the program's version; ``job`` the job as it was reckoned, defaults left out, in SI
+    and °C: ``Job.model_validate`` makes the same job of it.
+    """
+
+    loop: str
+    job: dict[str, Any]
+
+
+def program_version() -> str:
+    """The version that is installed; "uninstalled" where the program runs from its source."""
+    try:
+        return version("seawater-loop")
+    except PackageNotFoundError:
+        return "uninstalled"
+
+
+def inputs(job: Job) -> Inputs:
+    """The inputs of a result that was reckoned from `job`."""
+    return {"loop": program_version(), "job": job.model_dump(mode="json", exclude_defaults=True)}

@@ -1,0 +1,83 @@
+"""A TOML file that someone else wrote → its tables, or a plain word on why not.
+
+Bounds come first: a file may be a device, a pipe, a gigabyte, or a text that is made to keep the
+reader busy for hours.
+"""
+
+import os
+import re
+import stat
+import tomllib
+from pathlib import Path
+from typing import Any
+
+# A file of a job with a thousand parts stays well within these.
+LARGEST_FILE = 500_000
+_LONGEST, _MOST_VALUES, _DEEPEST_KEY = 1000, 30_000, 32
+
+_QUOTED = re.compile(r'"(?:[^"\\\n]|\\.)*+"|\'[^\'\n]*+\'')
+# The library takes time with the square of a dotted key's depth.
+_DEEP_KEY = re.compile(rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{_DEEPEST_KEY}}}")
+
+
+def read_text(path: str | Path, what: str) -> str:
+    """The text of a file; `what` it should be, such as "job", is for the words of a mistake.
+
+    Raises OSError where it cannot be read; ValueError where it is no file, not UTF-8 or too long.
+    """
+    mode = os.stat(path).st_mode
+    if not stat.S_ISREG(mode):  # a pipe or a device could be waited on for ever
+        kind = "a folder" if stat.S_ISDIR(mode) else "no file"
+        raise ValueError(f"is {kind}; give the path of a {what} file")
+    with open(path, "rb") as file:
+        raw = file.read(LARGEST_FILE + 1)
+    if len(raw) > LARGEST_FILE:
+        raise ValueError(f"over {LARGEST_FILE // 1000} kB; a {what} file is a page of text")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise ValueError("is not UTF-8 text; save it as UTF-8") from None
+
+
+def tables(text: str, what: str) -> dict[str, Any]:
+    """The tables in a TOML text; raises ValueError where it is none, or past all bounds.
+
+    >>> tables("bore = '3/4 in'", "job")
+    {'bore': '3/4 in'}
+    """
+    too_deep = f"nested too deeply to be a {what} file"
+    if _DEEP_KEY.search(_QUOTED.sub("q", text)):
+        raise ValueError(too_deep)
+    try:
+        data = tomllib.loads(text.replace("\r\n", "\n"))
+    except RecursionError:
+        raise ValueError(too_deep) from None
+    except ValueError as error:  # TOMLDecodeError, and integers of absurd length
+        raise ValueError(f"is not TOML: {error}{_wrong_line(text, str(error))}") from None
+    _bound(data)
+    return data
+
+
+def _wrong_line(text: str, error: str) -> str:
+    """The line at which the reader gave up, where it says which."""
+    number = re.search(r"at line (\d+)", error)
+    if number is None:
+        return ""
+    line = (text.split("\n")[int(number[1]) - 1 :] or [""])[0].strip()[:60]
+    hint = "; text and quantities stand in quotes" if "=" in line else ""
+    return f", which reads {line!r}{hint}"
+
+
+def _bound(data: dict[str, Any]) -> None:
+    """Raises ValueError for more values than a person writes."""
+    queue: list[tuple[str, Any]] = [("the file", data)]
+    count = 0
+    while queue:
+        name, value = queue.pop()
+        count += len(value)
+        if len(value) > _LONGEST:
+            raise ValueError(f"{name} holds {len(value)} entries; at most {_LONGEST} can stand")
+        items = value.items() if isinstance(value, dict) else ((name, inner) for inner in value)
+        queue += [(key, inner) for key, inner in items if isinstance(inner, dict | list)]
+    if count > _MOST_VALUES:
+        raise ValueError(f"holds {count} values; at most {_MOST_VALUES} can stand")
