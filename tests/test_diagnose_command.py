@@ -8,6 +8,8 @@ from typer.testing import CliRunner
 
 from loop.cli import app
 from loop.cli import diagnose as command
+from loop.diagnose import Readings, prepare
+from loop.job import read_job
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 JOB, READINGS = EXAMPLES / "kittiwake.toml", EXAMPLES / "readings-strainer.toml"
@@ -90,3 +92,30 @@ def test_asked_one_at_a_time(monkeypatch):
     taken = command._ask(job, prepare(job), Readings())
     assert set(taken.keys) == {"stream", "flow"}
     assert next(answers, None) is None
+
+
+def test_readings_that_no_fault_explains_name_none_in_the_headline():
+    _, out, _ = run(JOB, "-r", "flow=2000 gal/h")
+    assert out.startswith("NO FAULT FITS THESE READINGS")
+    assert "do not speak against it" not in out
+
+
+def test_the_prompt_gives_the_healthy_value_and_judges_what_was_typed(monkeypatch):
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    job = read_job(JOB)
+    monkeypatch.setattr(command.typer, "prompt", answers := Answers("", "1 gal in 33 s", "done"))
+    taken = command._ask(job, prepare(job), Readings())
+    assert taken.texts == {"flow": "1 gal in 33 s"}
+    assert answers.asked[0] == "stream (healthy: steady)"
+    assert answers.asked[1].startswith("flow (healthy: 2")
+
+
+class Answers:
+    """Typed answers in order, and what was asked for each."""
+
+    def __init__(self, *typed: str) -> None:
+        self.typed, self.asked = list(typed), []
+
+    def __call__(self, text: str, **_: object) -> str:
+        self.asked.append(text)
+        return self.typed.pop(0)

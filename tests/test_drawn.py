@@ -1,12 +1,17 @@
 """Figures: the lines are those of the answer, and the headlines say what it says."""
 
+from datetime import date
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
+from loop.check import check
+from loop.diagnose import drift
 from loop.draw import FIGURES, draw
 from loop.draw.air import pockets
+from loop.draw.drift import fan
 from loop.draw.fouling import fouled
 from loop.draw.heads import steps
 from loop.draw.labels import text_boxes
@@ -14,6 +19,7 @@ from loop.draw.lines import pump_curve, strainer_factors, system_curve
 from loop.draw.spread import density, spread
 from loop.draw.way import head_lines, lay_out
 from loop.hydraulics import solve
+from loop.job import read_job
 from loop.parts import Hose, Strainer
 from tests.drawn_jobs import (
     CHECKED,
@@ -29,6 +35,8 @@ from tests.drawn_jobs import (
     pump,
     scene,
 )
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
 
 # --- what the figures show -----------------------------------------------------------------------
 
@@ -261,3 +269,30 @@ def test_long_loops_and_networks_are_what_these_tests_think():
     assert len(long(30).part) == 30
     assert len(network(6).condenser) == 6
     assert any(isinstance(part, Strainer) for part in plain().part)
+
+
+def test_the_trend_is_unsure_on_every_day_and_least_in_the_middle():
+    found = drift(plain(visit=VISITS))
+    days = np.array([date.fromisoformat(visit.date).toordinal() for visit in found.visits], float)
+    at = np.linspace(days[0] - 100, days[-1] + 100, 41)
+    line, half = fan(found, days, at)
+    assert np.ptp(np.diff(line)) == pytest.approx(0, abs=1e-12)
+    assert half.min() > 0
+    assert half.argmin() not in (0, len(half) - 1)
+
+
+def test_a_loop_that_air_stops_has_no_flow_to_boast_of():
+    assert draw(checked("cannot start"), "curves").get_label().startswith("Once started")
+
+
+def test_no_cleaning_point_where_a_unit_is_short_with_a_clean_strainer():
+    result = check(read_job(EXAMPLES / "razorbill.toml"))
+    words = " ".join(text for text, _ in text_boxes(draw(result, "fouling")))
+    assert "short of water even with a clean strainer" in words
+    assert "clean by" not in words
+
+
+def test_the_cleaning_point_is_the_one_that_the_check_names():
+    unit = checked("plain").condensers[0]
+    words = " ".join(text for text, _ in text_boxes(draw(checked("plain"), "fouling")))
+    assert f"clean by {unit.clean_before:.0%}" in words

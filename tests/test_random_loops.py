@@ -78,7 +78,7 @@ def test_a_million_cases_balance_or_say_so(chunk: int) -> None:
 
 
 def test_every_random_job_ends_with_an_answer_or_a_finding() -> None:
-    for _, job in jobs(2, 60):
+    for _, job in jobs(2, 30):
         result = check(job)
         point = result.point
         assert np.isfinite(point.line_flow).all()
@@ -95,18 +95,18 @@ def test_every_random_job_ends_with_an_answer_or_a_finding() -> None:
 def test_the_shown_answer_balances_to_the_last_digit() -> None:
     """The polished point: heads to 1e-8 m, joints to 1e-9 of their flow."""
     settled = 0
-    for _, job in jobs(3, 60):
+    for _, job in jobs(3, 40):
         point = solve(job)
         if point.settled:
             settled += 1
             assert point.residual <= BALANCED_HEAD
             mass = unbalanced_mass(point.network, point.line_flow[None, :])
             assert mass[0] <= BALANCED_MASS
-    assert settled >= 59
+    assert settled >= 39
 
 
 def test_the_random_loops_reach_from_a_drip_to_a_ships_main() -> None:
-    flows = [solve(job).flow for _, job in jobs(4, 120)]
+    flows = [solve(job).flow for _, job in jobs(4, 60)]
     running = [flow for flow in flows if flow > 0]
     assert min(running) < parse("3 gal/h", "flow")
     assert max(running) > parse("50000 gal/h", "flow")

@@ -232,8 +232,21 @@ def test_a_discharge_that_units_share_needs_the_water_of_both() -> None:
 
 def test_a_hump_that_stops_the_pump_is_told_before_the_start() -> None:
     made = sheet(job_of((5, "length", "6 ft"), (5, "via", ["20 in"])))
-    assert any("do not start it" in step for step in made.steps)
-    assert not any("fills itself" in step for step in made.steps)
+    assert step_with(made, "No water passes the high point before the pump") == 0
+
+
+def test_no_bucket_and_no_stream_where_the_discharge_lies_under_the_water() -> None:
+    made = sheet(job_of((10, "to", "-4 in"), (11, "height", "-4 in")))
+    assert "Flow" in readings(made)
+    told = " ".join((*made.steps, *made.cleaning))
+    assert "bucket" not in told
+    assert "watch the gauge at its outlet" in told
+
+
+def test_a_loop_that_cannot_start_is_mended_first() -> None:
+    made = sheet(job_of((8, "length", "30 ft"), (8, "via", ["145 in"])))
+    assert not all(path.starts for path in made.result.air)
+    assert step_with(made, "cannot push water over the high points") == 0
 
 
 def test_no_flow_leaves_the_card_empty_and_the_pump_off() -> None:
@@ -305,9 +318,9 @@ def test_stream_is_awaited_for_twice_the_time_that_the_hose_takes() -> None:
 
 def test_cleaning_is_told_by_cover_and_by_bucket() -> None:
     made = sheet(check_of())
-    share = made.result.condensers[0].clean_at
-    assert f"until {share:.0%} of the basket is covered" in made.cleaning[0]
-    assert f"clean it by {share - 0.1:.0%}" in made.cleaning[0]
+    unit = made.result.condensers[0]
+    assert f"until {unit.clean_at:.0%} of the basket is covered" in made.cleaning[0]
+    assert f"clean it by {unit.clean_before:.0%}" in made.cleaning[0]
     # The need of 180 gal/h fills 2 gal in 40 s.
     assert "2 gal that takes longer than 40 s" in made.cleaning[-1]
     data = plain_loop()

@@ -1,0 +1,151 @@
+"""The operating point and its stations: heads close, pressures follow, edges hold the middle."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from loop.hydraulics import OperatingPoint, solve
+from loop.hydraulics.build import scoop_head
+from loop.parts.friction import GRAVITY
+from tests.loops import job_of
+from tests.random_jobs import random_job
+
+seeds = st.integers(0, 2**32 - 1)
+some = settings(max_examples=20, deadline=None)
+
+
+def point_of(seed: int, depth: int) -> OperatingPoint:
+    return solve(random_job(np.random.default_rng(seed), 3, depth))
+
+
+@some
+@given(seeds)
+def test_total_head_closes_around_the_loop(seed: int) -> None:
+    """From the sea to the sea: scoop, pump and losses add up to the outlet's head, to 1e-9 m."""
+    point = point_of(seed, depth=0)
+    if point.flow > 0 and point.settled:
+        lost = sum(station.head_loss for station in point.stations)
+        (line,) = point.network.lines
+        around = point.network.start_head + point.pump_head - lost - line.outlet_head
+        assert around == pytest.approx(0.0, abs=max(1e-9, 2 * point.residual))
+        assert point.stations[-1].total_head == pytest.approx(line.outlet_head, abs=1e-8)
+
+
+@some
+@given(seeds, st.integers(0, 2))
+def test_head_falls_by_each_loss_and_rises_by_the_pump(seed: int, depth: int) -> None:
+    point = point_of(seed, depth)
+    network = point.network
+    for line in network.lines:
+        for before, here in zip(line.parts, line.parts[1:], strict=False):
+            gain = point.pump_head if here == network.pump_index else 0.0
+            step = point.stations[before].total_head + gain - point.stations[here].head_loss
+            assert point.stations[here].total_head == pytest.approx(step, abs=1e-9)
+
+
+@some
+@given(seeds, st.integers(0, 2))
+def test_every_joint_has_one_head(seed: int, depth: int) -> None:
+    """Whichever line it is reached by; a line that stands is held back, and says nothing."""
+    point = point_of(seed, depth)
+    if not point.settled:
+        return
+    network = point.network
+    for joint in range(network.joints):
+        heads = [
+            point.stations[line.parts[-1]].total_head
+            for i, line in enumerate(network.lines)
+            if line.end == joint and point.line_flow[i] > 1e-9
+        ]
+        assert heads == pytest.approx(heads[:1] * len(heads), abs=1e-7)
+
+
+@some
+@given(seeds, st.integers(0, 2))
+def test_gauge_pressure_is_the_head_above_the_height_and_the_speed(seed: int, depth: int) -> None:
+    point = point_of(seed, depth)
+    weight = point.network.water.density * GRAVITY
+    for station in point.stations:
+        moving = 0.0 if station.kind == "discharge" else station.velocity**2 / (2 * GRAVITY)
+        column = station.total_head - station.height - moving
+        assert station.gauge_pressure == pytest.approx(weight * column)
+
+
+@some
+@given(seeds, st.integers(0, 2))
+def test_the_band_holds_the_middle(seed: int, depth: int) -> None:
+    point = point_of(seed, depth)
+    assert (point.line_low <= np.maximum(point.line_flow, 0) + 1e-12).all()
+    assert (point.line_high >= point.line_flow - 1e-12).all()
+    assert point.flow_low <= point.flow <= point.flow_high
+
+
+def test_stations_of_the_plain_loop_by_hand() -> None:
+    point = solve(job_of())
+    names = [station.kind for station in point.stations]
+    assert names[:3] == ["intake", "seacock", "hose"]
+    assert [s.height for s in point.stations][:3] == pytest.approx([-0.4064, -0.4064, -0.3048])
+    assert all(s.flow == point.flow for s in point.stations)
+    assert point.pump_inlet == point.stations[4]
+    assert point.part_flow(5) == (point.flow, point.flow_low, point.flow_high)
+    hose = point.stations[2]
+    assert hose.velocity == pytest.approx(point.flow / (math.pi / 4 * 0.01905**2))
+    # The jet leaves at its own height, and at the sea's pressure.
+    assert point.stations[-1].total_head == pytest.approx(5 * 0.0254)
+    assert point.stations[-1].gauge_pressure == pytest.approx(0.0, abs=1e-3)
+
+
+@pytest.mark.parametrize(("facing", "share"), [("forward", 0.5), ("flush", 0.0), ("aft", -0.3)])
+def test_a_scoop_gains_or_loses_its_share_of_the_speeds_head(facing: str, share: float) -> None:
+    assert scoop_head(facing, 3.0) == pytest.approx(share * 9 / (2 * 9.80665))
+    still, moving = (
+        solve(job_of((1, "facing", facing), ("boat", "speed", speed))).flow
+        for speed in ("0 knot", "6 knot")
+    )
+    assert np.sign(moving - still) == np.sign(share)
+
+
+def test_a_discharge_below_the_water_has_no_static_head() -> None:
+    """At sea pressure at any depth: deeper costs nothing, height costs itself."""
+
+    def flow(height: str) -> float:
+        return solve(job_of((10, "to", height), (11, "height", height))).flow
+
+    assert flow("-2 in") == pytest.approx(flow("-6 in"), rel=1e-9)
+    assert flow("0 in") == pytest.approx(flow("-2 in"), rel=1e-9)
+    assert flow("20 in") < flow("5 in") < flow("0 in")
+
+
+def test_power_follows_the_speed_and_the_count() -> None:
+    point = solve(job_of())
+    curve = point.network.pump.curve
+    assert point.power == pytest.approx(float(curve.power(point.flow)))
+    slow = solve(job_of((6, "frequency", "50 Hz")))
+    speed = 50 / 60
+    assert slow.power == pytest.approx(float(curve.power(slow.flow / speed)) * speed**3)
+    two = solve(job_of((6, "count", 2)))
+    assert two.power == pytest.approx(2 * float(curve.power(two.flow / 2)))
+    assert two.flow > point.flow
+
+
+def test_past_the_pumps_last_point_is_told() -> None:
+    easy = solve(
+        job_of(
+            ("defaults", "bore", "1-1/4 in"),
+            (9, "loss", "0.05 psi at 240 gal/h"),
+            (1, "facing", "forward"),
+            ("boat", "speed", "14 knot"),
+        )
+    )
+    assert easy.past_curve
+    assert easy.flow > easy.network.pump.curve.last_flow
+    assert not solve(job_of()).past_curve
+
+
+def test_a_point_reads_as_a_person_would_write_it() -> None:
+    text = repr(solve(job_of()))
+    assert text.startswith("OperatingPoint(")
+    assert "at shut-off" in text
