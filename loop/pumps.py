@@ -213,7 +213,11 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
     if isinstance(value, PumpCurve):
         return value
     if isinstance(value, dict):
-        return PumpCurve.model_validate(value, context=info.context)
+        try:
+            return PumpCurve.model_validate(value, context=info.context)
+        except ValidationError as error:
+            why = "\n".join(pump_problems(error))
+            raise PydanticCustomError("pump", "{why}", {"why": why}) from None
     if not isinstance(value, str):
         raise PydanticCustomError("pump", "a pump is named by text, such as demo-ac-350")
     try:

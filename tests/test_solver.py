@@ -29,7 +29,7 @@ def drawn(seed: int, depth: int, branches: int = 4) -> Job:
 def exact_flows(network: Network) -> Array:
     rough = solve_flows(network)
     answer = solve_flows(network, exact=True, start=rough.line_flow)
-    assume(bool(answer.settled[0]))
+    assert answer.settled[0]
     return answer.line_flow[0]
 
 
@@ -54,7 +54,8 @@ def test_more_blockage_never_gives_more_flow(blocked: float, more: float) -> Non
 def test_a_higher_shutoff_head_never_gives_less_flow(seed: int, factor: float) -> None:
     network = build(drawn(seed, depth=0))
     both = solve_flows(network, Cases(pump_head=np.array([1.0, factor])))
-    assume(bool(both.settled.all()))
+    # Past its last point, where a scoop may drive it, a curve's head may be below zero.
+    assume(bool((both.pump_head > 0).all()))
     low, high = both.line_flow[:, network.pump_line]
     assert high >= low * (1 - 1e-9)
 

@@ -7,7 +7,8 @@ from loop.check.result import Finding
 from loop.check.subject import COMMON, Subject, finding
 from loop.job import TRADE_BORES
 from loop.margins.air import START_SPARE, AirPath, BleedJudgement, Crest, ProposedBleed
-from loop.parts.friction import GRAVITY
+from loop.margins.speed import HOSE_LEAST
+from loop.parts.friction import GRAVITY, velocity
 
 _POCKET = "May, Allen & Nelson (2018), Int. J. Hydraulic Engineering 7(3):51–57, 25 and 38 mm pipes"
 _SWEEP = "Wisner, Mohsen & Kouwen (1975); Escarameia (2007), 0.61 from memory"
@@ -115,12 +116,12 @@ def _held(subject: Subject, path: AirPath) -> Iterator[Finding]:
             continue
         held = crest.running == "held"
         beyond = ", measured on gentler slopes and carried on to this one" * crest.extrapolated
-        low, high = crest.clearing
+        band = dict.fromkeys(subject.say(edge, "velocity") for edge in crest.clearing)
         message = (
             f"air at {_at(subject, crest)} {'stays' if held else 'may stay'}: the water runs down "
             f"from there at {subject.say(crest.velocity, 'velocity')} (Froude number "
-            f"{crest.froude:.2f}), and it takes {subject.say(low, 'velocity')} to "
-            f"{subject.say(high, 'velocity')} to sweep a {subject.say(crest.bore, 'bore')} bore"
+            f"{crest.froude:.2f}), and it takes {' to '.join(band)} "
+            f"to sweep a {subject.say(crest.bore, 'bore')} bore"
         )
         if crest.bleed is not None:
             level, fix = "note", "crack the bleed there now and then to let the air out"
@@ -142,7 +143,11 @@ def _smaller(subject: Subject, crest: Crest) -> str:
     """The trade bore in which this flow would sweep the air, where the loop can spare the head."""
     flow = crest.velocity * math.pi / 4 * crest.bore**2
     swept = (4 * flow / (math.pi * math.sqrt(GRAVITY) * crest.clearing_froude[1])) ** 0.4
-    fits = [bore for bore in TRADE_BORES if bore <= swept and bore < crest.bore]
+    fits = [
+        bore
+        for bore in TRADE_BORES
+        if bore <= swept and bore < crest.bore and velocity(flow, bore) >= HOSE_LEAST
+    ]
     if not fits or subject.marginal:
         return ""
     return f", or {subject.say(fits[-1], 'bore')} hose if the flow stays above the need"
@@ -150,7 +155,13 @@ def _smaller(subject: Subject, crest: Crest) -> str:
 
 def _missing(subject: Subject, path: AirPath) -> Iterator[Finding]:
     for bleed in path.proposed:
-        stopped = "; open it only with the pump stopped" if bleed.draws_air else ""
+        # Stopped, a line above the water drains: its crest can only be vented while it fills.
+        stopped = (
+            "; open it while the line fills and close it once the stream runs, for then it would "
+            "draw air in"
+            if bleed.draws_air
+            else ""
+        )
         if bleed.reason == "pump outlet":
             yield finding(
                 "bleed-missing",

@@ -4,7 +4,9 @@ import math
 from dataclasses import asdict
 from typing import Any
 
-from loop.check.result import CheckResult
+from loop.check.result import CheckResult, CondenserResult, Finding, PumpResult, Verdict
+from loop.hydraulics import Station
+from loop.job import Inputs, inputs
 
 UNITS = {
     "flow": "m3/s",
@@ -17,9 +19,22 @@ UNITS = {
 }
 
 
+class CheckTables(Inputs):
+    """What ``loop check --json`` prints: SI and °C."""
+
+    units: dict[str, str]
+    verdict: Verdict
+    pump: PumpResult
+    condensers: list[CondenserResult]
+    stations: list[Station]
+    findings: list[Finding]
+    cautions: list[str]
+
+
 def to_json(result: CheckResult) -> dict[str, Any]:
-    """The contract's keys, as plain dicts, lists, texts and numbers; null where there is none."""
+    """The keys of `CheckTables`, as plain dicts, lists, texts and numbers; null for no number."""
     return {
+        **inputs(result.job),
         "units": dict(UNITS),
         "verdict": result.verdict,
         "pump": _plain(asdict(result.pump)),

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 
 from loop.check.cure import turned
-from loop.check.remedy import resized, with_parts
+from loop.check.remedy import reach, resized, with_parts
 from loop.check.result import Finding
 from loop.check.subject import COMMON, EXCESS, Subject, finding
 from loop.hydraulics import build, solve_flows
@@ -68,27 +68,39 @@ def _fast(subject: Subject, alike: list[PartSpeed]) -> Finding:
 
 def _eases(subject: Subject, alike: list[PartSpeed], bore: float) -> bool:
     """Whether these hoses run within their limit at this bore, which lets more water through."""
+    flows = _with_bore(subject, alike, bore)
+    return all(velocity(flows[speed.index], bore) <= speed.most for speed in alike)
+
+
+def _carries(subject: Subject, alike: list[PartSpeed], bore: float) -> bool:
+    """Whether these hoses carry air and silt along at this bore, and every unit has its need."""
+    flows = _with_bore(subject, alike, bore)
+    return all(velocity(flows[speed.index], bore) >= speed.least for speed in alike) and all(
+        flows[subject.network.condenser_part(unit.name)] >= reach(unit) for unit in subject.running
+    )
+
+
+def _with_bore(subject: Subject, alike: list[PartSpeed], bore: float) -> list[float]:
+    """Flow through every part [m³/s], with these hoses in another bore."""
     hoses = {id(subject.network.parts[speed.index]) for speed in alike}
 
     def change(part: AnyPart) -> AnyPart:
         return resized(part, bore) if id(part) in hoses and isinstance(part, Hose) else part
 
     flows = solve_flows(build(with_parts(subject.job, change))).line_flow[0]
-    return all(
-        velocity(float(flows[subject.network.line_of[speed.index]]), bore) <= speed.most
-        for speed in alike
-    )
+    return [float(flows[line]) for line in subject.network.line_of]
 
 
 def _slow(subject: Subject, alike: list[PartSpeed]) -> Finding:
     speed = alike[0]
     part = subject.network.parts[speed.index]
     smaller = [b for b in TRADE_BORES if b <= speed.better_bore * 1.001 and b < part.inner_bore]
+    bore = next((b for b in reversed(smaller) if _carries(subject, alike, b)), None)
     fix = (
-        f"{subject.say(smaller[-1], 'bore')} hose would carry air and silt along, if the pump has "
-        "the head for it"
-        if smaller and not subject.marginal
-        else "keep the hose rising all the way, so that no air can gather"
+        "keep the hose rising all the way, so that no air can gather"
+        + (": a smaller one would leave too little flow" if smaller else "")
+        if bore is None
+        else f"{subject.say(bore, 'bore')} hose carries air and silt along, and leaves flow enough"
     )
     return finding(
         "hose-slow",

@@ -22,7 +22,7 @@ COMMANDS = {
     "drill": ("loop.cli.drill:drill", "Find a hidden fault, against the clock."),
     "quiz": ("loop.cli.quiz:quiz", "Questions on one idea at a time."),
     "pumps": ("loop.cli.pumps:pumps", "List the pump catalogue, or check a pump file."),
-    "schema": ("loop.cli.schema:schema", "Print the JSON Schema of the job file."),
+    "schema": ("loop.cli.schema:schema", "Print the JSON Schema of a file or an answer."),
 }
 
 

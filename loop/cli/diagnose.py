@@ -40,7 +40,7 @@ from loop.diagnose import (
     visit_of,
 )
 from loop.diagnose import diagnose as judge
-from loop.job import Job, JobError
+from loop.job import Job, JobError, inputs
 from loop.units import show
 
 _NARROW = 76
@@ -228,7 +228,7 @@ def _notes(result: Diagnosis) -> RenderableType:
 
 def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
     if as_json:
-        print(json.dumps(drift_json(result), indent=2, allow_nan=False))
+        print(json.dumps({**inputs(job), **drift_json(result)}, indent=2, allow_nan=False))
         return
     out = console()
     table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")

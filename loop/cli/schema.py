@@ -1,23 +1,46 @@
-"""`loop schema`: the JSON Schema of the job file, for editors."""
+"""`loop schema`: JSON Schemas of the files that people write and of what the commands print."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import typer
 
 from loop.cli.options import print_json, user_errors
-from loop.job.schema import job_schema, pump_schema
 
-_SCHEMAS = {"job": job_schema, "pump": pump_schema}
+What = Literal["job", "pump", "check", "size", "diagnosis"]
 
 
 @user_errors
 def schema(
     what: Annotated[
-        Literal["job", "pump"], typer.Option("--what", help="Which file: a job, or a pump.")
+        What,
+        typer.Option(
+            "--what", help="A file, job or pump; or what check, size or diagnose print with --json."
+        ),
     ] = "job",
 ) -> None:
-    """Print a file's JSON Schema, with which an editor checks and completes it.
+    """Print a JSON Schema, with which an editor checks a job, or a program an answer.
 
     Example:  loop schema > job.schema.json
     """
-    print_json(_SCHEMAS[what]())
+    print_json(_schema(what))
+
+
+def _schema(what: What) -> dict[str, Any]:
+    """One schema; what it takes is loaded for it alone."""
+    if what in ("job", "pump"):
+        from loop.job.schema import job_schema, pump_schema
+
+        return job_schema() if what == "job" else pump_schema()
+    from loop.result_schema import result_schema
+
+    if what == "check":
+        from loop.check.as_json import CheckTables
+
+        return result_schema(CheckTables)
+    if what == "size":
+        from loop.size.as_json import SizeTables
+
+        return result_schema(SizeTables)
+    from loop.diagnose.result import DiagnosisTables
+
+    return result_schema(DiagnosisTables)

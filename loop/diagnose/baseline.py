@@ -11,7 +11,7 @@ from loop.diagnose.bench import bench
 from loop.diagnose.doubt import FITTED, INDEX, doubt
 from loop.diagnose.fit import fit
 from loop.diagnose.readings import Readings
-from loop.job import Fitted, Job, JobError, Visit
+from loop.job import Fitted, Job, JobError, Visit, inputs
 
 # A factor further from the design than this many standard deviations is pointed out.
 _FAR = 2.0
@@ -132,6 +132,7 @@ def _check(readings: Readings) -> None:
 def baseline_json(result: Baseline) -> dict[str, Any]:
     """What ``loop baseline --json`` prints: SI and °C."""
     return {
+        **inputs(result.job),
         "fitted": result.job.fitted.model_dump(mode="json"),
         "designed": result.designed,
         "predicted": result.fitted,

@@ -1,10 +1,12 @@
 """What `diagnose` answers: frozen results in SI units and degrees Celsius."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
+from typing_extensions import TypedDict
+
 from loop.diagnose.readings import Readings
-from loop.job import Job
+from loop.job import Inputs, Job, inputs
 
 Value = float | str
 
@@ -90,9 +92,34 @@ class Diagnosis:
         return f"Diagnosis({top}; next: {ask})"
 
 
+class GroupTable(TypedDict):
+    """A group, by its faults' names and places."""
+
+    faults: list[str]
+    where: list[str]
+    probability: float
+    sentence: str
+    split: str
+
+
+class DiagnosisTables(Inputs):
+    """What ``loop diagnose --json`` prints: SI and °C."""
+
+    units: dict[str, str]
+    readings: dict[str, Value]
+    causes: list[Cause]
+    groups: list[GroupTable]
+    next: list[NextReading]
+    healthy: dict[str, Value]
+    misfit: str
+    notes: list[str]
+    cautions: list[str]
+
+
 def to_json(result: Diagnosis) -> dict[str, Any]:
-    """The contract that ``loop diagnose --json`` prints, in SI and °C."""
+    """The keys of `DiagnosisTables`, as plain dicts, lists, texts and numbers."""
     return {
+        **inputs(result.job),
         "units": {
             "flow": "m3/s",
             "pressure": "Pa",
@@ -106,7 +133,7 @@ def to_json(result: Diagnosis) -> dict[str, Any]:
         },
         "readings": {key: one.value for key, one in result.readings.numbers.items()}
         | dict(result.readings.words),
-        "causes": [_cause(cause) for cause in result.causes],
+        "causes": [asdict(cause) | {"cautions": list(cause.cautions)} for cause in result.causes],
         "groups": [
             {
                 "faults": [result.causes[i].fault for i in group.causes],
@@ -117,38 +144,9 @@ def to_json(result: Diagnosis) -> dict[str, Any]:
             }
             for group in result.groups
         ],
-        "next": [
-            {
-                "reading": one.reading,
-                "gain": one.gain,
-                "minutes": one.minutes,
-                "how": one.how,
-                "expected": one.expected,
-            }
-            for one in result.next
-        ],
-        "healthy": result.healthy,
+        "next": [asdict(one) for one in result.next],
+        "healthy": dict(result.healthy),
         "misfit": result.misfit,
         "notes": list(result.notes),
         "cautions": list(result.cautions),
-    }
-
-
-def _cause(cause: Cause) -> dict[str, Any]:
-    return {
-        "fault": cause.fault,
-        "where": cause.where,
-        "probability": cause.probability,
-        "severity": cause.severity,
-        "severity_low": cause.severity_low,
-        "severity_high": cause.severity_high,
-        "severity_words": cause.severity_words,
-        "predicted": cause.predicted,
-        "why": cause.why,
-        "fix": cause.fix,
-        "look": cause.look,
-        "flow_mended": cause.flow_mended,
-        "flow_mended_low": cause.flow_mended_low,
-        "flow_mended_high": cause.flow_mended_high,
-        "cautions": list(cause.cautions),
     }

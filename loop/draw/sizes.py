@@ -121,7 +121,7 @@ def _marks(sized: Sized, ax: Any, upright: _Upright) -> None:
     """Every option: flow to spare across, power upright."""
     shown = [option for option in sized.options if upright.shown(option)]
     across, up = zip(*([upright.place(o) for o in shown] or [(0.0, 0.0)]), strict=True)
-    frame(ax, span(min(*across, 0.0), max(*across, 0.0), 0.08), span(min(up), max(up), 0.2),
+    frame(ax, span(min(*across, 0.0), max(*across, 0.0), 0.08), span(min(up), max(up), 0.28),
           ("flow to spare over the need, in all but unlikely cases, %", upright.words))  # fmt: skip
     ax.axvline(0.0, color=TEAL, linewidth=1.6, linestyle=(0, (1.2, 1.4)))
     for option in shown:
@@ -153,8 +153,9 @@ def _name(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:
         if position is None or not upright.shown(sized.options[position]):
             continue
         option = sized.options[position]
-        words = kind.shorten(_words(option, upright.system), 2.6)
-        labels.put(ax, f"{word}:\n{words}", [upright.place(option)],
+        pump, hose = _words(option, upright.system).rsplit(", ", 1)
+        words = f"{word}:\n{kind.shorten(pump, 2.6)},\n{kind.shorten(hose, 2.6)}"
+        labels.put(ax, words, [upright.place(option)],
                    "se ne nw e w sw n s", color=color, weight=kind.weight)  # fmt: skip
     bottom, top = ax.get_ylim()
     spots = [(0.0, bottom + share * (top - bottom)) for share in (0.94, 0.05, 0.8, 0.5)]

@@ -1,7 +1,9 @@
 """What it takes to have a result again: the program's version and the whole job."""
 
 from importlib.metadata import PackageNotFoundError, version
-from typing import Any, TypedDict
+from typing import Any
+
+from typing_extensions import TypedDict
 
 from loop.job.model import Job
 

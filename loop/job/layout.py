@@ -185,6 +185,13 @@ def all_parts(parts: Sequence[Part]) -> Iterator[Part]:
                 yield from all_parts(branch.part)
 
 
+def unknown_unit(name: str, units: Sequence[str]) -> str:
+    """What is wrong where a condenser part serves a unit of a name that there is not."""
+    near = difflib.get_close_matches(name, units, n=1, cutoff=0.0)
+    hint = f"; nearest: {near[0]!r}" if near else ""
+    return f"serves {name!r}, but no [[condenser]] has that name{hint}"
+
+
 def _condensers(parts: Sequence[Part], units: Sequence[str]) -> Iterator[Problem]:
     for name, count in Counter(units).items():
         if count > 1:
@@ -192,9 +199,7 @@ def _condensers(parts: Sequence[Part], units: Sequence[str]) -> Iterator[Problem
     served = Counter(p.serves for p in all_parts(parts) if isinstance(p, Condenser))
     for name, count in served.items():
         if name not in units:
-            near = difflib.get_close_matches(name, units, n=1, cutoff=0.0)
-            hint = f"; nearest: {near[0]!r}" if near else ""
-            yield "condenser part", f"serves {name!r}, but no [[condenser]] has that name{hint}"
+            yield "condenser part", unknown_unit(name, units)
         elif count > 1:
             yield "condenser part", f"{count} parts serve {name!r}; one part serves each unit"
     for name in dict.fromkeys(units):

@@ -7,7 +7,7 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from loop.job.layout import layout_problems
+from loop.job.layout import layout_problems, unknown_unit
 from loop.job.model import Job, usable_defaults, with_defaults
 from loop.mistakes import once, why
 from loop.parts import AnyPart, Branch, Part
@@ -159,13 +159,28 @@ def _layout_despite(data: dict[str, Any], context: dict[str, Any]) -> list[tuple
             for part in raw_parts
         ]
     except ValidationError:
-        return _ends_by_kind(raw_parts)
+        return [*_ends_by_kind(raw_parts), *_serves_unknown(raw_parts, raw_units)]
     names = [
         unit.get("name") if isinstance(unit, dict) else None
         for unit in (raw_units if isinstance(raw_units, list) else [None])
     ]
     known = all(isinstance(name, str) and name for name in names)
     return layout_problems(parts, [str(name) for name in names] if known else None)
+
+
+def _serves_unknown(raw_parts: list[Any], raw_units: Any) -> list[tuple[str, str]]:
+    """Condensers on the main line that serve a unit which the file does not have."""
+    units = raw_units if isinstance(raw_units, list) else []
+    names = [str(unit.get("name")) for unit in units if isinstance(unit, dict)]
+    return [
+        ("condenser part", unknown_unit(part["serves"], names))
+        for part in raw_parts
+        if isinstance(part, dict)
+        and part.get("kind") == "condenser"
+        and isinstance(part.get("serves"), str)
+        and names
+        and part["serves"] not in names
+    ]
 
 
 def _ends_by_kind(raw_parts: Any) -> list[tuple[str, str]]:

@@ -4,7 +4,12 @@ import math
 from dataclasses import asdict
 from typing import Any
 
-from loop.size.result import Change, Option, SizeResult
+from typing_extensions import TypedDict
+
+from loop.job import Inputs, inputs
+from loop.size.energy import Running
+from loop.size.odds import Distribution
+from loop.size.result import Change, Option, SizeResult, Studied, UnitOdds
 
 UNITS = {
     "flow": "m3/s",
@@ -18,12 +23,58 @@ UNITS = {
 }
 
 
-def to_json(result: SizeResult) -> dict[str, Any]:
-    """The contract's keys, as plain dicts, lists, texts and numbers; null where there is none.
+class OptionTable(TypedDict):
+    """One option: its bores [m], its pump's and strainer's names, and what `Option` says of it."""
+
+    rank: int
+    pump: str
+    suction_bore: float
+    pressure_bore: float
+    branch_bore: float
+    barb_bore: float
+    seacock_bore: float
+    strainer: str | None
+    flow: float
+    flow_low: float
+    flow_high: float
+    chance: float
+    margin: float
+    power: float
+    suction_velocity: float
+    pressure_velocity: float
+    start_head: float
+    shutoff_head: float
+    price: float
+    condensers: list[UnitOdds]
+    energy: list[Running]
+    passes: bool
+    reasons: list[str]
+
+
+class SizeTables(Inputs):
+    """What ``loop size --json`` prints: SI and °C.
 
     ``choice``, ``runner_up`` and ``front`` are positions in ``options``.
     """
+
+    units: dict[str, str]
+    choice: int | None
+    runner_up: int | None
+    front: list[int]
+    why: list[str]
+    prefer_runner_up: str
+    options: list[OptionTable]
+    least_change: list[Change]
+    other_changes: list[list[Change]]
+    service: list[str]
+    distributions: list[Distribution]
+    studied: Studied
+
+
+def to_json(result: SizeResult) -> dict[str, Any]:
+    """The keys of `SizeTables`, as plain dicts, lists, texts and numbers; null for no number."""
     return {
+        **inputs(result.job),
         "units": dict(UNITS),
         "choice": result.choice,
         "runner_up": result.runner_up,

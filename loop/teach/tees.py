@@ -46,8 +46,9 @@ def _header(
     found = []
     for place in range(len(lines) - 1):
         name = fork.names[which[place]]
-        bores = fork.header_bore, fork.bores[which[place]]
-        tee = Tee(*bores, float(np.degrees(fork.angle)), converging)
+        bores = fork.back_bores if converging else fork.bores
+        angle = float(np.degrees(fork.angle))
+        tee = Tee(fork.header_bore, bores[which[place]], angle, converging)
         beyond = [reckoning.flows[other] for other in lines[place:]]
         if sum(flow.value for flow in beyond) <= 0:
             found.append(_along(ledger, name, way, run))

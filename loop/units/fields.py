@@ -148,7 +148,7 @@ class Rating:
             raise UnitError(f"{text!r}: drop and flow must both be above zero and of a loop's size")
         return cls(drop, flow)
 
-    def _text(self) -> str:
+    def as_text(self) -> str:
         """Text that reads back to the same numbers."""
         return f"{self.drop!r} Pa at {self.flow!r} m^3/s"
 
@@ -171,7 +171,7 @@ class Rating:
         return core_schema.no_info_plain_validator_function(
             check,
             serialization=core_schema.plain_serializer_function_ser_schema(
-                cls._text, when_used="json"
+                cls.as_text, when_used="json"
             ),
         )
 
