@@ -9,6 +9,7 @@ from typer.testing import CliRunner
 from loop.cli import app
 from loop.cli import diagnose as command
 from loop.diagnose import Readings, prepare
+from loop.diagnose.words import title
 from loop.job import read_job
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -83,9 +84,6 @@ def test_mistakes_end_with_status_2_and_a_line(words, said, tmp_path, monkeypatc
 
 def test_asked_one_at_a_time(monkeypatch):
     """A person types what is asked for; a typing mistake is asked again, Enter skips."""
-    from loop.diagnose import Readings, prepare
-    from loop.job import read_job
-
     job = read_job(JOB)
     answers = iter(["steady", "150 furlongs", "110 gal/h", "", "done"])
     monkeypatch.setattr(command.typer, "prompt", lambda *args, **kwargs: next(answers))
@@ -119,3 +117,7 @@ class Answers:
     def __call__(self, text: str, **_: object) -> str:
         self.asked.append(text)
         return self.typed.pop(0)
+
+
+def test_a_pair_is_told_from_the_list_that_it_stands_in():
+    assert title("strainer-blocked + condenser-scaled") == "strainer blocked with condenser scaled"

@@ -158,10 +158,14 @@ def test_start_head_adds_the_drop_behind_the_first_crest(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_heat_balance_and_its_reverse(seed: int) -> None:
-    heat, flow, capacity, density = numbers(ask("heat-balance", seed).text)
-    stream = parse(f"{flow} gal/h", "flow") * capacity * density
-    rise = parse(f"{heat} BTU/h", "power") / stream
-    assert ask("heat-balance", seed).number == pytest.approx(rise, rel=0.01)
+    heat, flow, gallon = numbers(ask("heat-balance", seed).text)
+    # A pound of sea water takes up 0.95 BTU a °F, and a gallon of it weighs 8.55 lb (1025 kg/m³).
+    assert gallon == pytest.approx(0.955 * 8.55, rel=0.01)
+    rise = convert(ask("heat-balance", seed).number, "temperature_difference", "us")
+    assert rise == pytest.approx(heat / (flow * gallon), rel=0.01)
+    heat, flow, litre = numbers(ask("heat-balance", seed, "si").text)
+    rise = ask("heat-balance", seed, "si").number
+    assert rise == pytest.approx(heat / (flow / 60 * litre), rel=0.01)
     full, before, after = numbers(ask("flow-from-rise", seed).text)
     now = convert(ask("flow-from-rise", seed).number, "flow", "us")
     assert now == pytest.approx(full * before / after, rel=0.02)

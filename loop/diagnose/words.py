@@ -149,7 +149,7 @@ _DRY = {"sea-warm", "not-water-side", "healthy", "supply-low"}
 
 def title(name: str) -> str:
     """What a fault, or a pair of faults, is called."""
-    return " and ".join(WORDS[one].title for one in name.split(" + "))
+    return " with ".join(WORDS[one].title for one in name.split(" + "))
 
 
 def fix(name: str) -> str:

@@ -10,7 +10,7 @@ from loop.hydraulics import Cases, Network, solve_flows
 from loop.parts.friction import velocity_head
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding
 
-_ROUNDS = 60
+_ROUNDS = 40
 # Shares of the need that are alike, for the duty of a pump that is still to be found.
 _CLOSE = 1e-4
 # How a nested branch is named after the one it lies in.
@@ -108,7 +108,7 @@ def _even(
         share = flows.line_flow[0, lines] / need
         least = _least(network, units, flows.line_flow[0])
         uneven = share.max() / max(share.min(), 1e-12) - 1
-        if aim is None and (share.max() <= 0 or uneven < 1e-6):
+        if aim is None and (share.max() <= 0 or uneven < _CLOSE):
             break
         if aim is not None and uneven < _CLOSE and abs(least / aim - 1) < _CLOSE:
             break

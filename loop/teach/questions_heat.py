@@ -6,7 +6,9 @@ from loop.job import Unit
 from loop.margins.heat import condensing_temperature, water_rise
 from loop.seawater import Water
 from loop.teach.question import Maker, Question, mixed
-from loop.units import System, parse, show
+from loop.units import System, convert, parse, show
+
+_HOUR = 3600.0  # s
 
 
 def _unit(rng: np.random.Generator) -> Unit:
@@ -14,22 +16,43 @@ def _unit(rng: np.random.Generator) -> Unit:
     return Unit(name="cabin", cooling=parse(f"{cooling} BTU/h", "power"))
 
 
+def _carried(heat: float, flow: float, sea: Water, system: System) -> tuple[str, str]:
+    """What a stream's volume takes up for a degree, as given, and the sum with it put in."""
+    if system == "us":
+        gallon = parse("1 gal", "volume") * sea.density * sea.heat_capacity
+        degree = parse("1 degF", "temperature_difference")
+        each = gallon * degree / (parse("1 BTU/h", "power") * _HOUR)
+        stream = convert(flow, "flow", system) * each
+        shown = f"{convert(flow, 'flow', system):,.0f} × {each:.2f}"
+        return (
+            f"A gallon of it takes up {each:.2f} BTU a °F.",
+            f"The stream takes up {shown} = {stream:,.0f} BTU/h a °F;"
+            f" {convert(heat, 'heat', system):,.0f} ÷ {stream:,.0f}",
+        )
+    litre = sea.density * sea.heat_capacity / 1e6
+    stream = convert(flow, "flow", system) * litre / 60
+    shown = f"{convert(flow, 'flow', system):.1f} ÷ 60 × {litre:.2f}"
+    return (
+        f"A litre of it takes up {litre:.2f} kJ a kelvin.",
+        f"The stream takes up {shown} = {stream:.3f} kW a kelvin;"
+        f" {convert(heat, 'heat', system):.2f} ÷ {stream:.3f}",
+    )
+
+
 def heat_balance(rng: np.random.Generator, system: System) -> Question:
     """How much the water warms."""
     unit, sea = _unit(rng), Water(temperature=float(rng.choice([18.0, 24.0, 29.0])))
     flow = unit.needed_flow * float(rng.choice([0.6, 0.8, 1.0, 1.25]))
     rise = float(water_rise(unit.rejected_heat, flow, sea))
-    carried = sea.density * flow * sea.heat_capacity
-    heat = show(unit.rejected_heat, "heat", system)
+    given, worked = _carried(unit.rejected_heat, flow, sea, system)
     return Question(
         "heat-balance",
-        f"A condenser gives {heat} to {show(flow, 'flow', system)} of sea water. How much warmer"
-        " does the water come out? A kilogram of it takes up"
-        f" {sea.heat_capacity:.0f} J a kelvin, and a cubic metre weighs {sea.density:.0f} kg.",
-        f"The stream carries {sea.density:.0f} × {flow:.3g} m³/s × {sea.heat_capacity:.0f} ="
-        f" {carried:.0f} W a kelvin; {unit.rejected_heat:.0f} W ÷ {carried:.0f} = {rise:.2f} K,"
-        f" or {show(rise, 'temperature_difference', system)}. Near 10 °F (5.6 K) is the usual"
-        " figure at full flow.",
+        f"A condenser gives {show(unit.rejected_heat, 'heat', system)} to"
+        f" {show(flow, 'flow', system)} of sea water. How much warmer does the water come out?"
+        f" {given}",
+        f"{worked} = {show(rise, 'temperature_difference', system)}. Near"
+        f" {show(parse('10 degF', 'temperature_difference'), 'temperature_difference', system)} is"
+        " the usual figure at full flow.",
         system,
         number=rise,
         quantity="temperature_difference",
