@@ -317,7 +317,7 @@ def test_a_pump_out_of_its_reach_gives_nothing() -> None:
 
 
 def test_heads_of_joints_survive_walls_beside_open_lines() -> None:
-    """A pocket between two walls of 1e15: the linear network by hand, a voltage divider."""
+    """A pocket between two walls: the linear network by hand, a voltage divider."""
     network = build(drawn(7, depth=1, branches=3))
     assert any(isinstance(part, Manifold) for part in network.parts)
     rng = np.random.default_rng(1)

@@ -49,7 +49,7 @@ def flow_findings(subject: Subject) -> Iterator[Finding]:
         key=lambda unit: unit.clean_at,
         default=None,
     )
-    if first is not None:
+    if first is not None and not subject.short:
         yield _clean_by(subject, first)
 
 

@@ -13,7 +13,8 @@ from typing import Annotated, Any, ParamSpec, TypeVar
 import typer
 from rich.console import Console
 
-from loop.job import Job, JobError, read_job
+from loop.job import Job, JobError, all_parts, read_job
+from loop.parts import Manifold
 from loop.pumps import UnknownPumpError, catalogue
 from loop.units import System, UnitError
 
@@ -28,6 +29,9 @@ JsonOption = Annotated[
 OutputOption = Annotated[
     str, typer.Option("--output", "-o", metavar="FILE", help="File to write.", show_default=False)
 ]
+
+# More than any boat has: from Python a loop may be larger, for as long as one cares to wait.
+_MOST_PARTS, _MOST_BRANCHES = 400, 32
 
 # What a shell gives a program that was stopped from the keyboard.
 _STOPPED = 130
@@ -95,8 +99,19 @@ def _print_no_more() -> None:
 
 
 def load_job(path: str, units: System | None) -> Job:
-    """The job in a file, shown in these units where they are given."""
+    """The job in a file, shown in these units where they are given.
+
+    Raises JobError as `read_job` does, and for a loop so large that its answer takes minutes.
+    """
     job = read_job(path)
+    every = list(all_parts(job.part))
+    branches = sum(len(part.branch) for part in every if isinstance(part, Manifold))
+    for count, what, most in (
+        (len(every), "parts", _MOST_PARTS),
+        (branches, "branches", _MOST_BRANCHES),
+    ):
+        if count > most:
+            raise JobError([f"{path}: {count} {what} in all; the command takes at most {most}"])
     return job if units is None else job.model_copy(update={"units": units})
 
 

@@ -10,8 +10,8 @@ from loop.hydraulics.cases import Cases
 from loop.hydraulics.joints import header_losses
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 
-# Slope [s/m²] that stands for "no way back": 3 m of head drive 3e-15 m³/s through it.
-_WALL = 1e15
+# Slope [s/m²] that stands for "no way back": 3 m of head drive 3e-17 m³/s through it.
+_WALL = 1e17
 
 
 def pump_head(network: Network, cases: Cases, flow: Array) -> tuple[Array, Array]:

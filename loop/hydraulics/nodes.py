@@ -56,7 +56,7 @@ def _eliminated(between: Array, outside: Array, right: Array) -> Array:
     """Potentials of nodes joined `between` each other and to the `outside`, which has none.
 
     Gauss elimination that keeps the two kinds of link apart, so that nothing is ever subtracted:
-    walls of 1e15 beside open lines would leave a plain elimination nothing but rounding
+    walls of 1e17 beside open lines would leave a plain elimination nothing but rounding
     (Grassmann, Taksar & Heyman, Oper. Res. 33 (1985) 1107, for the like sums of Markov chains).
     """
     joints = right.shape[1]

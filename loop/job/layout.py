@@ -9,8 +9,6 @@ from loop.parts import Branch, Condenser, Discharge, Hose, Intake, Manifold, Par
 # Half an inch: heights that a tape measure cannot tell apart.
 SAME_HEIGHT = 0.0127
 _DEEPEST = 6
-# Larger than any boat's, and small enough that every answer comes within about a second.
-MOST_PARTS, MOST_BRANCHES = 400, 32
 
 Problem = tuple[str, str]
 
@@ -31,24 +29,12 @@ def layout_problems(parts: Sequence[Part], units: Sequence[str] | None) -> list[
     `units` are the names of what is to be cooled; None where they are not known.
     """
     return [
-        *_size(parts),
         *_ends(parts),
         *_pumps(parts),
         *_route(parts, "", 0.0, 0),
         *(() if units is None else _condensers(parts, units)),
         *_names(parts),
     ]
-
-
-def _size(parts: Sequence[Part]) -> Iterator[Problem]:
-    every = list(all_parts(parts))
-    branches = sum(len(part.branch) for part in every if isinstance(part, Manifold))
-    for count, what, most in (
-        (len(every), "parts", MOST_PARTS),
-        (branches, "branches", MOST_BRANCHES),
-    ):
-        if count > most:
-            yield "parts", f"{count} {what} in all; at most {most} are reckoned in one job"
 
 
 def _ends(parts: Sequence[Part]) -> Iterator[Problem]:

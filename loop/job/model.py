@@ -15,7 +15,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from loop.job.layout import MOST_BRANCHES, MOST_PARTS, layout_problems
+from loop.job.layout import layout_problems
 from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.parts import AnyPart, Intake, Manifold, Part, Pump
 from loop.parts.hose import Lining
@@ -131,8 +131,8 @@ class Job(Table):
     water: Sea
     boat: Boat = Boat()
     defaults: Defaults = Defaults()
-    condenser: tuple[Unit, ...] = Field(min_length=1, max_length=MOST_BRANCHES)
-    part: tuple[AnyPart, ...] = Field(min_length=2, max_length=MOST_PARTS)
+    condenser: tuple[Unit, ...] = Field(min_length=1, max_length=1000)
+    part: tuple[AnyPart, ...] = Field(min_length=2, max_length=2000)
     sizing: Sizing = Sizing()
     supply: Supply | None = None
     visit: tuple[Visit, ...] = Field(default=(), max_length=1000)

@@ -27,7 +27,7 @@ class Branch(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
     name: str = Field(min_length=1, max_length=60)
-    part: tuple["AnyPart", ...] = Field(min_length=1, max_length=200)
+    part: tuple["AnyPart", ...] = Field(min_length=1, max_length=500)
 
     @property
     def overboard(self) -> bool:
@@ -43,7 +43,7 @@ class Manifold(Part):
     """
 
     kind: Literal["manifold"] = "manifold"
-    branch: tuple[Branch, ...] = Field(min_length=1, max_length=32)
+    branch: tuple[Branch, ...] = Field(min_length=1, max_length=600)
     angle: Turn = math.pi / 2
 
     def head_loss(self, flow: float, water: Water) -> float:
