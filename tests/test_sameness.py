@@ -1,0 +1,53 @@
+"""The comparison that CI runs between the oldest and the newest versions of the dependencies."""
+
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from tests.sameness import differences, main
+
+ROOT = Path(__file__).parent.parent
+ONE = {"loops": [{"flow": 2e-4, "verdict": "good"}, {"flow": 1e-9, "verdict": "bad"}]}
+
+
+def changed(flow: float, verdict: str = "bad") -> dict[str, object]:
+    return {"loops": [ONE["loops"][0], {"flow": flow, "verdict": verdict}]}
+
+
+def test_same_is_the_same() -> None:
+    assert differences(ONE, ONE) == ([], 0.0)
+
+
+def test_a_number_is_judged_on_the_largest_of_its_kind() -> None:
+    told, largest = differences(ONE, changed(1e-9 + 1e-14))
+    assert told == []
+    assert largest == pytest.approx(1e-14 / 2e-4, rel=1e-6)
+    (line,) = differences(ONE, changed(1e-9 + 1e-12))[0]
+    assert line.startswith("/loops/1/flow: ")
+
+
+def test_texts_and_missing_keys_differ() -> None:
+    assert differences(ONE, changed(1e-9, "good"))[0] == ["/loops/1/verdict: 'bad' and 'good'"]
+    assert differences(ONE, {"loops": [ONE["loops"][0]]})[0] == [
+        "/loops/1/flow: only in one",
+        "/loops/1/verdict: only in one",
+    ]
+
+
+def test_the_command_compares_what_it_wrote(tmp_path: Path) -> None:
+    one, other = str(tmp_path / "one.json"), tmp_path / "other.json"
+    assert main([one]) == 0
+    text = Path(one).read_text("utf-8")
+    other.write_text(text, "utf-8")
+    assert main(["--compare", one, str(other)]) == 0
+    other.write_text(text.replace('"flow": 0.0', '"flow": 0.1', 1), "utf-8")
+    assert main(["--compare", one, str(other)]) == 1
+
+
+def test_the_oldest_set_is_the_lower_bounds() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    bounds = {wanted.replace(">=", "==") for wanted in project["dependencies"]}
+    pinned = set(re.findall(r"^\w\S+$", (ROOT / ".ci/oldest.txt").read_text("utf-8"), re.M))
+    assert pinned == bounds
