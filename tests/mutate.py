@@ -25,9 +25,20 @@ from typing import TypeAlias
 ROOT = Path(__file__).parent.parent
 PACKAGES = ("hydraulics", "margins", "parts")
 _NEEDED = ("loop", "tests", "examples", "pumpcurves", "pyproject.toml")
-_COMMON = ("published", "test_parts.py", "test_hydraulics.py", "test_margins.py", "test_profile.py",
-           "test_check.py", "test_air.py",
-           "test_random_loops.py::test_the_shown_answer_balances_to_the_last_digit")  # fmt: skip
+_COMMON = (
+    "test_laws.py",
+    "test_parts.py",
+    "published",
+    "test_network.py",
+    "test_band.py",
+    "test_balance.py",
+    "test_point.py",
+    "test_profile.py",
+    "test_check.py",
+    "test_air.py",
+    "test_solver.py",
+    "test_random_loops.py::test_the_shown_answer_balances_to_the_last_digit",
+)  # fmt: skip
 _SECONDS = 150
 # Libraries that every run needs, loaded once and inherited by each.
 _HEAVY = ("numpy", "scipy.interpolate", "scipy.optimize", "fluids", "fluids.filters", "gsw",

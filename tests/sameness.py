@@ -38,6 +38,8 @@ def results() -> dict[str, Any]:
             except JobError:
                 continue  # readings of units that this job has not
             found[f"{name} {path.stem}"] = diagnosis_json(diagnose(job, readings))
+    for table in found.values():
+        del table["loop"]  # how the program was installed is no result
     return dict(sorted(found.items()))
 
 

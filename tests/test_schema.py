@@ -156,7 +156,7 @@ def test_a_pump_of_another_file_goes_along_whole() -> None:
     job = parse_job(changed((6, "curve", made_up_pump(rng))))
     assert job.pump.curve.name == "demo-made-up"
     assert as_read(inputs(job))["job"]["part"][5]["curve"]["port"] == pytest.approx(0.01905)
-    with pytest.raises(JobError, match=r"part 6 \(pump\) curve: port: is missing"):
+    with pytest.raises(JobError, match=r"part 6 \(pump\) curve port: is missing"):
         parse_job(
             changed((6, "curve", {k: v for k, v in made_up_pump(rng).items() if k != "port"}))
         )

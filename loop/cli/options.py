@@ -14,7 +14,7 @@ import typer
 from rich.console import Console
 
 from loop.job import Job, JobError, all_parts, read_job
-from loop.parts import Manifold
+from loop.parts import Hose, Manifold
 from loop.pumps import UnknownPumpError, catalogue
 from loop.units import System, UnitError
 
@@ -31,7 +31,7 @@ OutputOption = Annotated[
 ]
 
 # More than any boat has: from Python a loop may be larger, for as long as one cares to wait.
-_MOST_PARTS, _MOST_BRANCHES = 400, 32
+_MOST_PARTS, _MOST_POINTS, _MOST_BRANCHES = 400, 500, 24
 
 # What a shell gives a program that was stopped from the keyboard.
 _STOPPED = 130
@@ -106,8 +106,10 @@ def load_job(path: str, units: System | None) -> Job:
     job = read_job(path)
     every = list(all_parts(job.part))
     branches = sum(len(part.branch) for part in every if isinstance(part, Manifold))
+    points = sum(len(part.via) for part in every if isinstance(part, Hose))
     for count, what, most in (
         (len(every), "parts", _MOST_PARTS),
+        (points, "points on the way of hoses", _MOST_POINTS),
         (branches, "branches", _MOST_BRANCHES),
     ):
         if count > most:

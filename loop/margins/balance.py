@@ -110,6 +110,8 @@ def _even(
         uneven = share.max() / max(share.min(), 1e-12) - 1
         if aim is None and (share.max() <= 0 or uneven < _CLOSE):
             break
+        if not flows.settled[0]:
+            break  # valves so nearly shut that the flows cannot be told: no balance is near
         if aim is not None and uneven < _CLOSE and abs(least / aim - 1) < _CLOSE:
             break
         middle = np.exp(np.mean(np.log(np.maximum(share, 1e-3))))
