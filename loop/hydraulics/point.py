@@ -126,6 +126,7 @@ def stations(network: Network, flows: Flows, row: int = 0) -> tuple[Station, ...
     water, fitted = network.water, network.job.fitted.loss
     tee_before, tee_after = _tee_losses(network, flows, row)
     joint_head: dict[int, float] = {}
+    reached: set[int] = set()
     found: dict[int, Station] = {}
     for number, line in enumerate(network.lines):
         head = joint_head.get(line.start, network.start_head)
@@ -141,7 +142,11 @@ def stations(network: Network, flows: Flows, row: int = 0) -> tuple[Station, ...
             if isinstance(part, Pump):
                 head += float(pump_head(network, Cases(), np.array([flow]))[0][0])
             found[index] = _station(network, index, flow, lost, head)
-        joint_head.setdefault(line.end, head)
+        # A line in which nothing moves holds its head back, and tells nothing of the joint's.
+        if line.end not in reached and (flow > 0 or line.end not in joint_head):
+            joint_head[line.end] = head
+            if flow > 0:
+                reached.add(line.end)
         for fork in network.forks:
             if fork.split == line.end:
                 found[fork.manifold] = _station(network, fork.manifold, flow, 0.0, head)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from loop.hydraulics import Network
-from loop.margins.crests import Crest, line_turns
+from loop.margins.crests import Crest
 from loop.margins.profile import Profile
 
 # Rounding of sums of heights [m].
@@ -133,7 +133,7 @@ def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
 
     The first is the pump's own height. Where the pump sits on the falling leg of a hump in the
     suction line, the part of that leg beyond the pump holds air against the start as well. The
-    last is the way's end where the line rises to it, or the sea over an outlet under water.
+    last is the way's end, or the sea over an outlet under water.
     """
     pump = line.points[line.pump]
     through = [
@@ -147,8 +147,6 @@ def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
         for number, crest in enumerate(crests)
         if crest.side == "pressure"
     ]
-    found = line_turns(line)
-    if not found or found[-1].high:
-        tops.append((line.levels[-1], 0.0, None))
+    tops.append((line.levels[-1], 0.0, None))
     heights, drops, numbers = zip(*tops, strict=True)
     return Rises(heights, drops, numbers)
