@@ -123,7 +123,7 @@ def test_a_command_killed_while_it_writes_leaves_one_whole_file(
 
 
 def test_a_command_stopped_from_the_keyboard_leaves_nothing(tmp_path: Path) -> None:
-    words = ["size", str(KITTIWAKE), "--draws", "200000", "--figure", str(tmp_path / "odds.png")]
+    words = ["size", str(KITTIWAKE), "--draws", "100000", "--figure", str(tmp_path / "odds.png")]
     running = subprocess.Popen(
         [sys.executable, "-m", "loop", *words], cwd=ROOT, stderr=subprocess.PIPE, text=True
     )

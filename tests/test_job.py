@@ -172,7 +172,7 @@ def test_every_mistake_is_told_at_once_with_its_place() -> None:
     [
         ((6, "curve", "demo-ac-35"), "demo-ac-350"),
         ((6, "kind", "tee"), "no pump"),
-        ((7, "kind", "pump"), "2 pumps in one line"),
+        ((7, "kind", "pump"), "a second pump in one line"),
         ((1, "kind", "tee"), "no intake"),
         ((11, "kind", "tee"), 'the last part must be of kind "discharge"'),
         ((11, "height", "12 in"), "disagrees with the height"),

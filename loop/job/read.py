@@ -1,16 +1,28 @@
 """A job file → a `Job`, or every mistake in it at once."""
 
 import difflib
+import math
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, get_args
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from loop.job.layout import layout_problems, unknown_unit
+from loop.job.layout import layout_problems
 from loop.job.model import Job, usable_defaults, with_defaults
 from loop.mistakes import once, why
-from loop.parts import AnyPart, Branch, Part
+from loop.parts import (
+    AnyPart,
+    Branch,
+    Condenser,
+    Discharge,
+    Hose,
+    Intake,
+    Manifold,
+    Part,
+    Pump,
+    Tee,
+)
 from loop.parts.hose import Via
 from loop.tomlfile import read_text, tables
 
@@ -147,40 +159,44 @@ def _kind(part: type[Part]) -> str:
 
 
 def _layout_despite(data: dict[str, Any], context: dict[str, Any]) -> list[tuple[str, str]]:
-    """Mistakes between parts, where the fields of every part are right though others are not."""
+    """Mistakes between parts, as far as they can be told while fields are wrong."""
     raw_parts, raw_units = data.get("part"), data.get("condenser")
     if not isinstance(raw_parts, list) or not raw_parts:
         return _ends_by_kind(raw_parts)
     defaults = usable_defaults(data.get("defaults"), context)
-    adapter: TypeAdapter[Any] = TypeAdapter(AnyPart)
-    try:
-        parts = [
-            adapter.validate_python(with_defaults(part, defaults), context=context)
-            for part in raw_parts
-        ]
-    except ValidationError:
-        return [*_ends_by_kind(raw_parts), *_serves_unknown(raw_parts, raw_units)]
+    parts = [_part(with_defaults(part, defaults), context) for part in raw_parts]
+    if any(isinstance(part, Manifold) and not part.branch for part in parts):
+        return _ends_by_kind(raw_parts)
     names = [
         unit.get("name") if isinstance(unit, dict) else None
         for unit in (raw_units if isinstance(raw_units, list) else [None])
     ]
-    known = all(isinstance(name, str) and name for name in names)
+    served = [part.serves for part in parts if isinstance(part, Condenser)]
+    known = all(isinstance(name, str) and name for name in [*names, *served])
     return layout_problems(parts, [str(name) for name in names] if known else None)
 
 
-def _serves_unknown(raw_parts: list[Any], raw_units: Any) -> list[tuple[str, str]]:
-    """Condensers on the main line that serve a unit which the file does not have."""
-    units = raw_units if isinstance(raw_units, list) else []
-    names = [str(unit.get("name")) for unit in units if isinstance(unit, dict)]
-    return [
-        ("condenser part", unknown_unit(part["serves"], names))
-        for part in raw_parts
-        if isinstance(part, dict)
-        and part.get("kind") == "condenser"
-        and isinstance(part.get("serves"), str)
-        and names
-        and part["serves"] not in names
-    ]
+def _part(raw: Any, context: dict[str, Any]) -> Part:
+    """A part, or a stand-in of the kind that was meant where its fields are wrong.
+
+    A stand-in's heights are not numbers: no comparison with them holds, so nothing is said of them.
+    """
+    adapter: TypeAdapter[Part] = TypeAdapter(AnyPart)
+    try:
+        return adapter.validate_python(raw, context=context)
+    except ValidationError:
+        table = raw if isinstance(raw, dict) else {}
+    kind = str(table.get("kind"))
+    stand_ins: dict[str, tuple[type[Part], dict[str, Any]]] = {
+        "intake": (Intake, {"height": math.nan}),
+        "hose": (Hose, {"length": math.inf, "to": math.nan}),
+        "discharge": (Discharge, {"height": math.nan}),
+        "pump": (Pump, {}),
+        "condenser": (Condenser, {"serves": table.get("serves")}),
+        "manifold": (Manifold, {"branch": ()}),
+    }
+    model, values = stand_ins.get(kind, (Tee, {"kind": kind}))
+    return model.model_construct(bore=1.0, **values)
 
 
 def _ends_by_kind(raw_parts: Any) -> list[tuple[str, str]]:
