@@ -11,7 +11,7 @@ Array = NDArray[np.float64]
 
 # One grid for every part, from a drip to far beyond any boat's pump, so that a table can be kept
 # and shared by every loop that holds the part. At this spacing a straight line between nodes is
-# within 0.03 % of a laminar resistance (which goes as 1/flow), within 0.1 % where flow turns, and
+# within 0.03 % of a laminar resistance (which goes as 1/flow), within 0.2 % where flow turns, and
 # much closer in turbulent flow.
 _LOG_LOW, _LOG_STEP, _NODES = float(np.log(1e-8)), 0.05, 370
 FLOW_GRID: Array = np.exp(_LOG_LOW + _LOG_STEP * np.arange(_NODES))
