@@ -62,7 +62,8 @@ def solve_flows(
         Factors, one row a case; the job as it stands where left out.
     exact : bool
         Take each part's loss from its own function at each step, instead of from its table (which
-        lies within 0.1 % of it, 0.2 % where flow turns). For a single answer; studies use the tables.
+        lies within 0.1 % of it, or 0.2 % where flow turns). For a single answer; studies use the
+        tables.
     start : array, shape (n, lines), optional
         Flows to start from; they must balance at every joint.
 
