@@ -29,6 +29,7 @@ class Reasons:
         self.expected = expected(study, readings)
 
     def likeliest(self, column: Column, weight: Array) -> str:
+        """The word that a reading in words would most likely give, hypotheses so weighed."""
         chance = weight @ self.study.words[column.key]
         return column.kind.choices[int(np.argmax(chance))]
 
@@ -82,6 +83,7 @@ class Reasons:
         return float(np.sqrt(self.study.covariance[healthy, number, number] + own**2))
 
     def sentence(self, group: tuple[int, ...], split: str) -> str:
+        """What is said of faults that the readings cannot tell apart, and what would split them."""
         names = [words.title(self.study.instances[i].name) for i in dict.fromkeys(group)]
         if not self.readings.keys:
             return "Nothing has been read yet: this is only what is common."
@@ -99,6 +101,7 @@ class Reasons:
         return f"No reading left can tell apart: {listed}. Looking can: {'; or '.join(looks)}."
 
     def misfit(self) -> str:
+        """A warning where no fault explains the readings; "" where one does."""
         distance, count = self.posterior.surprise
         if count == 0:
             return ""

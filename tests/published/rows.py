@@ -13,7 +13,7 @@ from tests.published.relations import RELATIONS
 _FOLDER = Path(__file__).parent
 AREAS = ("water", "friction", "fittings", "pumps", "networks", "heat", "air", "suction")
 STANDINGS = {
-    "page read": "the printed value was read, in the work or in a public copy or transcription",
+    "page read": "the printed value was read, in the work or in a public copy of it",
     "data read": "the problem's data were read; its printed answer is from memory",
     "from memory": "the source was not at hand",
 }
