@@ -7,15 +7,19 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 from typer.testing import CliRunner, Result
 
 from loop.cli import app
+from loop.hydraulics import solve
 from loop.job import Job, read_job
 from loop.pumps import catalogue
 from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
 from loop.teach.explain import Explanation, explain
 from loop.teach.step import Line, Sum, Value, work_out
 from tests.loops import job_of
+from tests.test_network import HOSE, job_with
+from tests.test_network import unit as unit_part
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("*.toml"))
 JOBS = [path for path in EXAMPLES if "[[part]]" in path.read_text(encoding="utf-8")]
@@ -398,3 +402,28 @@ def _random_part(rng: np.random.Generator) -> dict[str, object]:
         {"kind": "fitting", "loss": "0.2 psi at 200 gal/h"},
         {"kind": "seacock", "open": 0.8},
     ][int(rng.integers(0, 8))]
+
+
+@pytest.mark.parametrize("angle", [45.0, 90.0])
+def test_tees_are_explained_between_the_pieces_of_their_relation(angle: float) -> None:
+    """Branches set so that the first takes 40.5 % coming back, between 0.4 and 0.41."""
+
+    def job(k: float) -> Job:
+        ways = [
+            {"name": "a", "part": [{"kind": "fitting", "k": k}, unit_part(1), {**HOSE, "to": 0.0}]},
+            {"name": "b", "part": [{**HOSE, "to": 0.0}, unit_part(2), {**HOSE, "to": 0.0}]},
+        ]
+        return job_with(ways, angle=math.radians(angle))
+
+    def share(k: float) -> float:
+        point = solve(job(k))
+        first, second = (point.line_flow[line] for line in point.network.forks[0].first)
+        return float(first / (first + second))
+
+    found = explain(job(float(brentq(lambda k: share(k) - 0.405, 0.01, 100.0, rtol=1e-6))))
+    joined = [line for line in lines_of(found) if "K_1" in line.sum_.formula]
+    assert len(joined) == 1
+    low, high = (joined[0].sum_.inputs[name].value for name in ("K_1", "K_2"))
+    assert min(low, high) < joined[0].exact < max(low, high)
+    assert_every_line_holds(found)
+    assert_agrees_with_check(found)

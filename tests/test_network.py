@@ -1,5 +1,7 @@
 """A job as lines and joints."""
 
+import math
+
 import pytest
 
 from loop.hydraulics import build
@@ -14,7 +16,9 @@ def unit(number: int) -> dict[str, object]:
     return {"kind": "condenser", "serves": f"unit {number}", "loss": "8 kPa at 10 L/min"}
 
 
-def job_with(branches: list[dict[str, object]], after: bool = True) -> Job:
+def job_with(
+    branches: list[dict[str, object]], after: bool = True, angle: float = math.pi / 2
+) -> Job:
     """A job of two units whose manifold has these branches."""
     end = [{**HOSE, "to": 0.1}, {"kind": "discharge", "height": 0.1}]
     return Job.model_validate(
@@ -26,7 +30,7 @@ def job_with(branches: list[dict[str, object]], after: bool = True) -> Job:
                 {"kind": "intake", "height": -0.4},
                 {"kind": "pump", "curve": "demo-ac-700"},
                 {**HOSE, "to": 0.0},
-                {"kind": "manifold", "bore": 0.025, "branch": branches},
+                {"kind": "manifold", "bore": 0.025, "angle": angle, "branch": branches},
                 *(end if after else []),
             ],
         }

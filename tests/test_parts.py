@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
+from loop.hydraulics.joints import Header
 from loop.hydraulics.joints import Tee as HeaderTee
 from loop.parts import (
     AnyPart,
@@ -70,6 +71,13 @@ def part(kind: str, **more: Any) -> Part:
 
 
 # Laws
+
+
+@every_kind
+@given(st.lists(flows, min_size=1, max_size=9))
+def test_many_flows_at_once_lose_what_each_loses_alone(kind: str, many: list[float]) -> None:
+    alone = [part(kind).head_loss(flow, SEA) for flow in many]
+    assert part(kind).head_losses(np.array(many), SEA) == pytest.approx(alone, rel=1e-12)
 
 
 @every_kind
@@ -283,18 +291,51 @@ def test_header_tees_stay_finite_and_continuous_for_every_split(
     # Held at the ends of the range.
     assert tee.coefficients(-0.5) == tee.coefficients(0.0)
     assert tee.coefficients(1.5) == tee.coefficients(1.0)
+    header = Header(0.025, [0.025 * branch, 0.025], 90.0, converging)
     # No loss, and no jump, where the combined flow stands or is reversed.
-    lost = tee.head_loss(np.array([0.3, 0.3, 0.3]), np.array([-1e-4, 0.0, 1e-9]), exact=True)
-    assert np.all(np.abs(np.array(lost)) < 1e-9)
+    flows = np.array([[-3e-5, -7e-5], [0.0, 0.0], [3e-10, 7e-10]])
+    assert np.all(np.abs(header.losses(flows, exact=True)) < 1e-9)
 
 
-def test_header_tee_table_lies_on_its_relation() -> None:
-    tee = HeaderTee(0.025, 0.02, 90.0, True)
-    splits, flow = np.linspace(0, 1, 57), np.full(57, 4e-4)
-    for table, exact in zip(
-        tee.head_loss(splits, flow, False), tee.head_loss(splits, flow, True), strict=True
-    ):
-        assert table == pytest.approx(exact, abs=2e-3 * float(np.max(np.abs(exact))))
+@pytest.mark.parametrize("angle", [30.0, 60.0, 90.0])
+@pytest.mark.parametrize("converging", [True, False])
+@pytest.mark.parametrize("branch", [0.5, 0.75, 1.0])
+def test_header_tees_pieces_are_joined(branch: float, converging: bool, angle: float) -> None:
+    """No step where the relation goes over to its second piece, and the relation itself beside."""
+    tee = HeaderTee(0.025, 0.025 * branch, angle, converging)
+    k = [tee.coefficients(float(s))[0] for s in np.linspace(0, 1, 4001)]
+    assert np.max(np.abs(np.diff(k))) < 0.02
+    relation = fluids.K_branch_converging_Crane if converging else fluids.K_branch_diverging_Crane
+    for split in (0.1, 0.4, 0.4101, 0.5, 0.6, 0.6101, 0.9):
+        expected = relation(0.025, 0.025 * branch, 1 - split, split, angle)
+        assert tee.coefficients(split)[0] == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.parametrize("converging", [True, False])
+def test_header_tables_lie_on_their_relations(converging: bool) -> None:
+    header = Header(0.025, [0.02, 0.015, 0.02], 45.0, converging)
+    splits = np.linspace(0.01, 0.98, 57)
+    flows = 4e-4 * np.stack([splits, (1 - splits) / 3, 2 * (1 - splits) / 3], axis=1)
+    table, exact = header.losses(flows, False), header.losses(flows, True)
+    assert table == pytest.approx(exact, abs=2e-3 * float(np.max(np.abs(exact))))
+
+
+@pytest.mark.parametrize("converging", [True, False])
+@pytest.mark.parametrize("angle", [30.0, 90.0])
+def test_header_slopes_are_those_of_its_losses(angle: float, converging: bool) -> None:
+    """Against differences a millionth wide, away from the table's corners and with backflow."""
+    header = Header(0.025, [0.02, 0.015, 0.02, 0.01], angle, converging)
+    flows = 1e-4 * np.array(
+        [[1.03, 0.57, 1.21, 0.31], [1.03, -0.23, 1.21, 0.31], [-0.5, 1.03, 2, 1]]
+    )
+    step = 1e-10
+    for branch in range(4):
+        more, less = flows.copy(), flows.copy()
+        more[:, branch] += step
+        less[:, branch] -= step
+        change = (header.losses(more, False) - header.losses(less, False)) / (2 * step)
+        largest = float(np.max(np.abs(change)))
+        assert header.slopes(flows)[:, :, branch] == pytest.approx(change, abs=1e-4 * largest)
 
 
 # Refusals

@@ -60,12 +60,10 @@ def solve_all(seed: int, count: int, each: int) -> tuple[int, list[str]]:
     return solved, unsettled
 
 
-def test_ten_thousand_cases_balance_or_say_so() -> None:
+def test_ten_thousand_cases_balance() -> None:
     solved, unsettled = solve_all(1, *DEFAULT)
     assert solved == 10_000
-    # Told as unsettled: stagnant branches of the smallest loops, out by micrometres of head, and
-    # now and then a network whose tees and check valves chase each other in a ring.
-    assert len(unsettled) <= solved / 100, unsettled[:20]
+    assert unsettled == []
 
 
 @pytest.mark.extended
@@ -73,7 +71,8 @@ def test_ten_thousand_cases_balance_or_say_so() -> None:
 def test_a_million_cases_balance_or_say_so(chunk: int) -> None:
     solved, unsettled = solve_all(1000 + chunk, *EXTENDED[1:])
     assert solved * EXTENDED[0] == 1_000_000
-    assert len(unsettled) <= solved / 100, unsettled[:20]
+    # One in a hundred thousand may be told as unsettled.
+    assert len(unsettled) <= 1, unsettled
 
 
 def test_every_random_job_ends_with_an_answer_or_a_finding() -> None:
@@ -84,7 +83,7 @@ def test_every_random_job_ends_with_an_answer_or_a_finding() -> None:
         if not point.settled:
             assert "not-settled" in codes(result)
         for unit in result.condensers:
-            assert unit.flow_low <= unit.flow * (1 + 1e-9) <= unit.flow_high * (1 + 1e-6) + 1e-12
+            assert unit.flow_low <= unit.flow + 1e-15 <= unit.flow_high + 2e-15
             if unit.flow < unit.needed_flow:
                 assert codes(result) & {"flow-short", "no-flow"}
         if result.pump.flow <= 0:
@@ -101,7 +100,7 @@ def test_the_shown_answer_balances_to_the_last_digit() -> None:
             assert point.residual <= BALANCED_HEAD
             mass = unbalanced_mass(point.network, point.line_flow[None, :])
             assert mass[0] <= BALANCED_MASS
-    assert settled >= 39
+    assert settled == 40
 
 
 def test_the_random_loops_reach_from_a_drip_to_a_ships_main() -> None:

@@ -78,7 +78,7 @@ def _one_shut(subject: Subject) -> Iterator[Finding]:
     loss = np.ones((len(branches), len(network.parts)))
     for row, names in enumerate(branches.values()):
         loss[row, network.condenser_part(names[0])] = _SHUT
-    flows = solve_flows(network, Cases(loss=loss)).line_flow
+    flows = solve_flows(network, Cases(loss=loss), start=subject.point.line_flow).line_flow
     limits = [_over_limit(network, line_flow) for line_flow in flows]
     worst = max(range(len(limits)), key=lambda row: limits[row][0])
     over, index = limits[worst]

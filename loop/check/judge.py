@@ -25,6 +25,7 @@ from loop.parts import Strainer
 _ORDER = {"danger": 0, "warning": 1, "note": 2}
 # Shares of the basket at which the flow is asked, to find where it falls to the need.
 _BLOCKED = np.linspace(0.0, 0.98, 50)
+_HALF = 25  # where among them a half is
 
 
 def check(job: Job) -> CheckResult:
@@ -86,8 +87,7 @@ def _pump(job: Job, point: OperatingPoint, start_head: float) -> PumpResult:
 def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
     network, water = point.network, point.network.water
     has_strainer = any(isinstance(part, Strainer) for part in network.parts)
-    blocked = flows_when_blocked(network, _BLOCKED) if has_strainer and point.flow > 0 else None
-    half = flows_when_blocked(network, np.array([0.5])) if blocked is not None else None
+    blocked = flows_when_blocked(point, _BLOCKED) if has_strainer and point.flow > 0 else None
     results = []
     for unit in job.condenser:
         index = network.condenser_part(unit.name)
@@ -106,7 +106,7 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
                         unit, flow, job.water.temperature, water, ua=job.fitted.ua
                     )
                 ),
-                flow_half_blocked=math.nan if half is None else float(half[0, line]),
+                flow_half_blocked=math.nan if blocked is None else float(blocked[_HALF, line]),
                 clean_at=math.nan
                 if blocked is None
                 else _falls_to(unit.needed_flow, blocked[:, line]),

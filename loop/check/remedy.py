@@ -30,7 +30,8 @@ class Care:
         if (bore, pump) not in tried:
             job = self.job if bore is None else with_hoses(self.job, bore)
             job = job if pump is None else with_pump(job, pump)
-            tried[bore, pump] = solve_flows(build(job)).line_flow[0]
+            now = self.subject.point.line_flow
+            tried[bore, pump] = solve_flows(build(job), start=now).line_flow[0]
         return float(tried[bore, pump][network.line_of[network.condenser_part(unit)]])
 
 

@@ -87,7 +87,8 @@ def _with_bore(subject: Subject, alike: list[PartSpeed], bore: float) -> list[fl
     def change(part: AnyPart) -> AnyPart:
         return resized(part, bore) if id(part) in hoses and isinstance(part, Hose) else part
 
-    flows = solve_flows(build(with_parts(subject.job, change))).line_flow[0]
+    changed = build(with_parts(subject.job, change))
+    flows = solve_flows(changed, start=subject.point.line_flow).line_flow[0]
     return [float(flows[line]) for line in subject.network.line_of]
 
 

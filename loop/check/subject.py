@@ -137,10 +137,11 @@ def finding(code: str, level: Level, where: str, message: str, fix: str, source:
     return Finding(code, level, where, message, fix, source)
 
 
-def flows_when_blocked(network: Network, blocked: Array) -> Array:
+def flows_when_blocked(point: OperatingPoint, blocked: Array) -> Array:
     """Flow of every line [m³/s] with all strainers blocked by these shares, shape (n, lines)."""
+    network = point.network
     loss = np.ones((len(blocked), len(network.parts)))
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer):
             loss[:, index] = ((1 - part.blocked) / (1 - blocked)) ** 2
-    return solve_flows(network, Cases(loss=loss)).line_flow
+    return solve_flows(network, Cases(loss=loss), start=point.line_flow).line_flow

@@ -44,7 +44,7 @@ def fouled(scene: Scene) -> list[Fouled]:
         raise JobError(
             [f'{job.title}: the figure fouling needs a part of kind "strainer"; there is none']
         )
-    flows = flows_when_blocked(network, _BLOCKED)
+    flows = flows_when_blocked(scene.result.point, _BLOCKED)
     results = sorted(scene.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
     found = []
     for result in results:

@@ -66,18 +66,14 @@ def flow_band(network: Network, middle: Array) -> tuple[Array, Array]:
     the root of their squares (JCGM 100:2008, 5.1.2). A shift that lowers a flow widens the low
     edge, one that raises it the high edge.
     """
-    one = np.ones((1, len(network.parts)))
     bores = bore_factors(network, np.array([BORE, -BORE]))
-    shifts = [
-        Cases(pump_flow=np.array([1 - PUMP_FLOW, 1 + PUMP_FLOW])),
-        Cases(pump_head=np.array([1 - PUMP_HEAD, 1 + PUMP_HEAD])),
-        Cases(loss=np.concatenate([one * (1 + LOSS), one * (1 - LOSS)])),
-        Cases(loss=bores[::-1]),
-    ]
-    below, above = np.zeros_like(middle), np.zeros_like(middle)
-    for cases in shifts:
-        for flow in solve_flows(network, cases).line_flow:
-            change = flow - middle
-            below += np.minimum(change, 0.0) ** 2
-            above += np.maximum(change, 0.0) ** 2
+    pump_flow, pump_head, loss = np.ones(8), np.ones(8), np.ones((8, len(network.parts)))
+    pump_flow[0:2] = 1 - PUMP_FLOW, 1 + PUMP_FLOW
+    pump_head[2:4] = 1 - PUMP_HEAD, 1 + PUMP_HEAD
+    loss[4:6] = [[1 + LOSS], [1 - LOSS]]
+    loss[6:8] = bores[::-1]
+    edges = Cases(pump_flow=pump_flow, pump_head=pump_head, loss=loss)
+    change = solve_flows(network, edges, start=middle).line_flow - middle
+    below = (np.minimum(change, 0.0) ** 2).sum(axis=0)
+    above = (np.maximum(change, 0.0) ** 2).sum(axis=0)
     return middle - np.sqrt(below), middle + np.sqrt(above)

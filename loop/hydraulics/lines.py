@@ -5,10 +5,12 @@ import copy
 import numpy as np
 from numpy.typing import NDArray
 
-from loop.curve import Array, place, resistance
+from loop.curve import FLOW_GRID, Array, GridPlace, place, resistance
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.joints import header_losses
+from loop.hydraulics.joints import header_losses, header_slopes
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
+from loop.hydraulics.nodes import joint_drops
+from loop.hydraulics.ways import open_lines
 
 # Slope [s/m²] that stands for "no way back": 3 m of head drive 3e-17 m³/s through it.
 _WALL = 1e17
@@ -53,15 +55,15 @@ class LineLosses:
     def __init__(self, network: Network, cases: Cases, exact: bool) -> None:
         self.network, self.exact = network, exact
         self.n = cases.count
-        tables = network.tables
-        self._tables = [np.ascontiguousarray(tables[:, list(line.parts)]) for line in network.lines]
-        self._weights: list[Array | None] = [
-            None
-            if cases.loss is None
-            else np.broadcast_to(cases.loss, (self.n, len(network.parts)))[:, list(line.parts)]
-            for line in network.lines
-        ]
-        self.open = np.array(_open_lines(network))
+        tables = [network.tables[:, list(line.parts)] for line in network.lines]
+        self._weights: list[Array] | None = None
+        if cases.loss is None:
+            tables = [table.sum(axis=1, keepdims=True) for table in tables]
+        else:
+            loss = np.broadcast_to(cases.loss, (self.n, len(network.parts)))
+            self._weights = [loss[:, list(line.parts)] for line in network.lines]
+        self._tables = [np.ascontiguousarray(table) for table in tables]
+        self.open = np.array(open_lines(network))
         self.one_way = np.array([line.one_way for line in network.lines])
         self.head_in = np.asarray(network.start_head + cases.spread("extra_head"))
         self._along, self._up = _pump_scales(network, cases)
@@ -70,56 +72,81 @@ class LineLosses:
     def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LineLosses":
         """The same for some of the cases: `rows` are indices or a mask."""
         part = copy.copy(self)
-        part._weights = [None if weight is None else weight[rows] for weight in self._weights]
+        if self._weights is not None:
+            part._weights = [weight[rows] for weight in self._weights]
         part.head_in, part._tee = self.head_in[rows], self._tee[rows]
         part._along, part._up = self._along[rows], self._up[rows]
         part.n = len(part.head_in)
         return part
+
+    @property
+    def at_rest(self) -> "NDArray[np.bool_]":
+        """Whether the pump lifts no water to the lowest way out, shape (n,): nothing flows then."""
+        lowest = min(
+            (
+                line.outlet_head
+                for line, way in zip(self.network.lines, self.open, strict=True)
+                if way and line.end == SEA_OUT
+            ),
+            default=np.inf,
+        )
+        if not self.open[self.network.pump_line]:
+            lowest = np.inf
+        return self.head_in + self.pump(np.zeros(self.n))[0] <= lowest
 
     def pump(self, flow: Array) -> tuple[Array, Array]:
         """Head [m] of the pump and its slope [s/m²], as `pump_head` gives them."""
         return _pump(self.network, self._along, self._up, flow)
 
     def lines(self, flows: Array) -> tuple[Array, Array]:
-        """Head [m] that every line takes at its flow, and its slope, each shape (n, lines)."""
-        loss, slope = np.empty_like(flows), np.empty_like(flows)
-        for number in range(flows.shape[1]):
-            loss[:, number], slope[:, number] = self._line(number, flows[:, number])
-        return loss, slope
+        """Head [m] that every line takes at its flow, less what its pump gives, and its slope.
 
-    def _line(self, number: int, flow: Array) -> tuple[Array, Array]:
-        """Head [m] that a line takes at `flow`, pump counted as negative, and its slope [s/m²]."""
-        line = self.network.lines[number]
-        size = np.abs(flow)
-        value, bend = resistance(self._tables[number], place(size), self._weights[number])
-        fitted = self.network.job.fitted.loss
-        value, bend = fitted * value, fitted * bend
-        slope = (2 * value + bend) * size
-        loss = value * flow * size
+        Each of shape (n, lines); the slope in s/m².
+        """
+        size = np.abs(flows)
+        value, bend = self._resistances(size)
+        # Below the grid, where whatever still moves creeps, loss goes with the flow itself.
+        creep = value * FLOW_GRID[0]
+        loss = np.maximum(value * size, creep) * flows
+        slope = np.where(size < FLOW_GRID[0], creep, (2 * value + bend) * size)
         if self.exact:
-            loss = np.sign(flow) * self._exact(number, size)
-        # Where nothing flows a quadratic loss has no slope; a floor keeps the step finite.
-        slope = np.maximum(slope, np.maximum(value, 1.0) * 1e-9)
-        if number == self.network.pump_line:
-            head, fall = self.pump(flow)
-            loss, slope = loss - head, slope - fall
-        if line.one_way:
-            back = flow < 0
-            if back.any():
-                loss = np.where(back, loss + _WALL * flow, loss)
-                slope = np.where(back, slope + _WALL, slope)
+            loss = np.sign(flows) * self._exact(size)
+        # A line of wide and empty parts has next to no slope; a floor keeps the step finite.
+        slope = np.maximum(slope, 1e-9)
+        main = self.network.pump_line
+        head, fall = self.pump(flows[:, main])
+        loss[:, main] -= head
+        slope[:, main] -= fall
+        back = self.one_way & (flows < 0)
+        if back.any():
+            loss = np.where(back, loss + _WALL * flows, loss)
+            slope = np.where(back, slope + _WALL, slope)
         return loss, slope
 
-    def _exact(self, number: int, size: Array) -> Array:
+    def _resistances(self, size: Array) -> tuple[Array, Array]:
+        """Resistance [s²/m⁵] of every line, and its derivative by the logarithm of flow."""
+        at = place(size)
+        value, bend = np.empty_like(size), np.empty_like(size)
+        for number, table in enumerate(self._tables):
+            here = GridPlace(at.node[:, number], at.share[:, number])
+            weight = None if self._weights is None else self._weights[number]
+            value[:, number], bend[:, number] = resistance(table, here, weight)
+        fitted = self.network.job.fitted.loss
+        return fitted * value, fitted * bend
+
+    def _exact(self, size: Array) -> Array:
+        """Head [m] that every line takes, each part's loss from its own function."""
         network = self.network
-        weight = self._weights[number]
-        total = np.zeros(len(size))
-        for column, index in enumerate(network.lines[number].parts):
-            part = network.parts[index]
-            for row, flow in enumerate(size):
-                if flow > 0:
-                    factor = 1.0 if weight is None else weight[row, column]
-                    total[row] += factor * part.head_loss(float(flow), network.water)
+        total = np.zeros_like(size)
+        for number, line in enumerate(network.lines):
+            for column, index in enumerate(line.parts):
+                part = network.parts[index]
+                for row, flow in enumerate(size[:, number]):
+                    if flow > 0:
+                        factor = (
+                            1.0 if self._weights is None else self._weights[number][row, column]
+                        )
+                        total[row, number] += factor * part.head_loss(float(flow), network.water)
         return network.job.fitted.loss * total
 
     def tees(self, flows: Array) -> Array:
@@ -134,24 +161,22 @@ class LineLosses:
                     lost[:, last] += returning[:, i]
         return lost * self._tee[:, None]
 
-
-def _open_lines(network: Network) -> list[bool]:
-    """Whether water can flow through each line: not shut, nor cut off by shut lines around it."""
-    is_open = [not line.shut for line in network.lines]
-    changed = True
-    while changed:
-        changed = False
-        through = [line for line, o in zip(network.lines, is_open, strict=True) if o]
-        fed = {line.end for line in through} | {SEA_IN}
-        drained = {line.start for line in through} | {SEA_OUT}
-        for i, line in enumerate(network.lines):
-            if is_open[i] and not (line.start in fed and line.end in drained):
-                is_open[i], changed = False, True
-    return is_open
+    def tee_slopes(self, flows: Array) -> Array:
+        """Change of a line's loss in tees with another line's flow [s/m²], (n, lines, lines)."""
+        slopes = np.zeros((*flows.shape, flows.shape[1]))
+        for fork in self.network.forks:
+            leaving, returning = header_slopes(fork, flows)
+            for i, first in enumerate(fork.first):
+                slopes[:, first, list(fork.first)] += leaving[:, i]
+            branches, lines = fork.rejoining
+            for i, line in zip(branches, lines, strict=True):
+                slopes[:, line, lines] += returning[:, i, branches]
+        return slopes * self._tee[:, None, None]
 
 
-def first_guess(network: Network, losses: LineLosses, n: int) -> Array:
+def first_guess(losses: "LineLosses") -> Array:
     """Flows that balance at every joint: half of what the pump could give, split evenly."""
+    network, n = losses.network, losses.n
     pump = network.pump
     flows = np.zeros((n, len(network.lines)))
     arriving = np.zeros(network.joints)
@@ -169,4 +194,6 @@ def first_guess(network: Network, losses: LineLosses, n: int) -> Array:
         flows[:, i] = flow
         if line.end != SEA_OUT:
             arriving[line.end] += flow
-    return flows
+    # Where water can only leave a joint backwards, what arrives there is not yet taken away.
+    ease = np.broadcast_to(losses.open.astype(float), flows.shape)
+    return flows + ease * joint_drops(network, ease, flows)

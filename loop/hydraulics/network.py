@@ -55,6 +55,12 @@ class Fork:
     back_bores: tuple[float, ...]
     angle: float
 
+    @property
+    def rejoining(self) -> tuple[list[int], list[int]]:
+        """Numbers of the branches that come back to the header, and the lines by which they do."""
+        back = [(i, line) for i, line in enumerate(self.last) if line is not None]
+        return [i for i, _ in back], [line for _, line in back]
+
 
 @dataclass(frozen=True)
 class Network:
@@ -115,9 +121,9 @@ class Network:
 def part_table(part: Part, water: Water) -> Array:
     """Resistance of one part on the flow grid; kept, since studies ask for the same part often."""
     if part.shut or isinstance(part, Pump | Manifold):
-        table = tabulate(lambda flow: 0.0)
+        table = tabulate(np.zeros_like)
     else:
-        table = tabulate(lambda flow: part.head_loss(flow, water))
+        table = tabulate(lambda flows: part.head_losses(flows, water))
     table.flags.writeable = False
     return table
 

@@ -94,8 +94,11 @@ def solve(job: Job) -> OperatingPoint:
     flows = solve_flows(network, exact=True, start=rough.line_flow)
     low, high = flow_band(network, rough.line_flow[0])
     line_flow = flows.line_flow[0]
-    # The band is reckoned on the tables; it moves with the exact answer.
+    # The band is reckoned on the tables; it moves with the exact answer, and holds it even where
+    # a line flows backwards, whose band ends at nothing.
     shift = line_flow - rough.line_flow[0]
+    low = np.minimum(np.maximum(low + shift, 0.0), line_flow)
+    high = np.maximum(high + shift, line_flow)
     pump = network.pump
     main = network.pump_line
     flow = float(line_flow[main])
@@ -105,8 +108,8 @@ def solve(job: Job) -> OperatingPoint:
     return OperatingPoint(
         network=network,
         flow=flow,
-        flow_low=float(np.maximum(low + shift, 0)[main]),
-        flow_high=float((high + shift)[main]),
+        flow_low=float(low[main]),
+        flow_high=float(high[main]),
         pump_head=float(flows.pump_head[0]),
         shutoff_head=float(shutoff_head(network)[0]),
         power=power,
@@ -114,8 +117,8 @@ def solve(job: Job) -> OperatingPoint:
         settled=bool(flows.settled[0]),
         residual=float(flows.residual[0]),
         line_flow=line_flow,
-        line_low=np.maximum(low + shift, 0.0),
-        line_high=high + shift,
+        line_low=low,
+        line_high=high,
         stations=stations(network, flows),
     )
 

@@ -5,8 +5,10 @@ strictly convex function, the network's content (Birkhoff & Diaz, Quart. Appl. M
 Collins, Cooper, Helgason, Kennington & LeBlanc, Management Science 24 (1978) 747). Each step
 replaces the lines by their tangents, solves the linear network for the heads of its joints, and
 goes along that direction as far as the content falls: a Newton method with a line search, which
-converges from any start. The tees of manifolds, whose losses depend on the split, are taken at the
-flows of the step before, and steps are shortened where that makes the balance worse.
+converges from any start. The tees of manifolds, whose losses depend on the split and are no part of
+a content, are taken at the flows of the step before, and steps are shortened where that makes the
+balance worse; the few networks that have not come to rest after some steps of this take some with
+the tees' own slopes in each (`coupled`), and so on in turns.
 """
 
 from dataclasses import dataclass
@@ -15,11 +17,14 @@ import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.lines import LineLosses, first_guess, pump_head
+from loop.hydraulics.coupled import coupled_step
+from loop.hydraulics.lines import LineLosses, first_guess
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
 
-_STEPS = 150
+# Steps in which the tees lag one behind, which is all that most networks need; steps after those
+# with the tees' own slopes; and how often both are gone through.
+_LAGGING, _COUPLED, _ROUNDS = 15, 15, 4
 _HALVINGS = 12
 # Relative rounding of a sum of heads times flows, with room.
 _ROUNDING = 1e-14
@@ -29,8 +34,6 @@ _NOTHING = 1e-12
 _NOISE = 1e-12
 # Heads closer than this [m] are balanced.
 _BALANCED = 1e-9
-# Heads [m] below which a network whose pump gives nothing is at rest.
-_STANDING = 1e-6
 # Cases worked on together: enough that the arithmetic outweighs the calls, and few enough that the
 # working arrays stay in the processor's cache and memory bounded however many cases there are.
 _ROWS = 4096
@@ -64,8 +67,8 @@ def solve_flows(
         Take each part's loss from its own function at each step, instead of from its table (which
         lies within 0.1 % of it, or 0.2 % where flow turns). For a single answer; studies use the
         tables.
-    start : array, shape (n, lines), optional
-        Flows to start from; they must balance at every joint.
+    start : array, shape (n, lines) or (lines,), optional
+        Flows near the answer; they must balance at every joint.
 
     Returns
     -------
@@ -75,6 +78,8 @@ def solve_flows(
     """
     cases = cases or Cases()
     n = cases.count
+    if start is not None:
+        start = np.broadcast_to(start, (n, len(network.lines)))
     if n > _ROWS:
         starts = [None if start is None else start[i : i + _ROWS] for i in range(0, n, _ROWS)]
         return _joined(
@@ -83,16 +88,35 @@ def solve_flows(
                 for i, first in enumerate(starts)
             ]
         )
-    every = losses = LineLosses(network, cases, exact)
-    if not losses.open[network.pump_line]:
-        return _standing(network, cases)
-    flows = first_guess(network, losses, n) if start is None else start.copy()
+    losses = LineLosses(network, cases, exact)
+    best: Array = np.zeros((n, len(network.lines)))
+    residual: Array = np.zeros(n)
+    moving = np.flatnonzero(~losses.at_rest)
+    if len(moving):
+        some = losses.of(moving)
+        first = first_guess(some) if start is None else start[moving]
+        best[moving], residual[moving] = _settled(some, first)
+    if network.joints:
+        best = _conserving(losses, best)
+    noise = _NOISE * np.abs(best).max(axis=1, keepdims=True)
+    leaks = losses.one_way & (best < 0) & (best > -_NOTHING)
+    flows = np.where(leaks | (np.abs(best) < noise), 0.0, best)
+    head, _ = losses.pump(flows[:, network.pump_line])
+    return Flows(flows, head, residual, residual < 1e-8)
+
+
+def _settled(losses: LineLosses, flows: Array) -> tuple[Array, Array]:
+    """Flows that balance all heads, from `flows` on, and by how much [m] they miss, shape (n,)."""
+    tees_matter = bool(losses.network.forks)
     best: Array = flows.copy()
-    best_residual: Array = np.full(n, np.inf)
-    rows = np.arange(n)  # the cases still at work
-    relax, before = np.ones(n), np.zeros_like(flows)
-    loss, slope = losses.lines(flows)
-    for _ in range(_STEPS):
+    best_residual: Array = np.full(len(flows), np.inf)
+    rows = np.arange(len(flows))  # the cases still at work
+    for number in range((_LAGGING + _COUPLED) * _ROUNDS):
+        phase = number % (_LAGGING + _COUPLED)
+        if phase == 0:
+            flows = best[rows]
+            relax, before = np.ones(len(flows)), np.zeros_like(flows)
+            loss, slope = losses.lines(flows)
         tees = losses.tees(flows)
         step = _linear(losses, flows, loss + tees, slope) - flows
         residual = _out_of_balance(losses, flows, step, slope)
@@ -109,22 +133,16 @@ def solve_flows(
                 before[working],
             )
             flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
-        relax = _aitken(relax, before, step) if network.forks else relax
+        if tees_matter and phase >= _LAGGING:
+            flows = coupled_step(losses, flows)
+            loss, slope = losses.lines(flows)
+            continue
+        relax = _aitken(relax, before, step) if tees_matter else relax
         flows, loss, slope, share = _advance(losses, flows, step, loss + tees, tees, relax)
         # A step cut short says nothing of how the tees answer.
         relax = np.where(share < 1, 1.0, relax)
         before = np.where(share[:, None] < 1, 0.0, step)
-    # Nothing but the pump's line drives water: where that stands, what runs elsewhere is rounding.
-    stands = (np.abs(best[:, network.pump_line]) < _NOTHING) & (best_residual < _STANDING)
-    best[stands], best_residual[stands] = 0.0, 0.0
-    if network.joints:
-        best = _conserving(every, best)
-    one_way = np.array([line.one_way for line in network.lines])
-    noise = _NOISE * np.abs(best).max(axis=1, keepdims=True)
-    leaks = one_way & (best < 0) & (best > -_NOTHING)
-    flows = np.where(leaks | (np.abs(best) < noise), 0.0, best)
-    head, _ = every.pump(flows[:, network.pump_line])
-    return Flows(flows, head, best_residual, best_residual < 1e-8)
+    return best, best_residual
 
 
 def _joined(parts: list[Flows]) -> Flows:
@@ -139,9 +157,8 @@ def _joined(parts: list[Flows]) -> Flows:
 def _out_of_balance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:
     """Largest head [m] by which any line is out of balance, shape (n,)."""
     heads = np.where(losses.open, np.abs(slope * step), 0.0)
-    one_way = np.array([line.one_way for line in losses.network.lines])
     # Behind a wall a line carries nothing, and its imbalance is what it holds back.
-    held = one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
+    held = losses.one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
     return np.asarray(np.max(np.where(held, 0.0, heads), axis=1))
 
 
@@ -223,11 +240,3 @@ def _content_slope(losses: LineLosses, loss: Array, step: Array) -> Array:
         if line.end == SEA_OUT:
             total += line.outlet_head * step[:, i]
     return total
-
-
-def _standing(network: Network, cases: Cases) -> Flows:
-    """The answer where the main line is shut: no flow, and the pump at its shut-off head."""
-    n = cases.count
-    still = np.zeros((n, len(network.lines)))
-    head, _ = pump_head(network, cases, still[:, network.pump_line])
-    return Flows(still, head, np.zeros(n), np.ones(n, dtype=bool))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.hydraulics import Fork
-from loop.hydraulics.joints import Tee
+from loop.hydraulics.joints import JOINED, Tee
 from loop.parts.friction import velocity_head
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.losses import CRANE, velocity_step
@@ -28,8 +28,7 @@ def manifold_steps(reckoning: Reckoning, fork: Fork) -> None:
     """
     for i, head in enumerate(_header(reckoning, fork, range(len(fork.first)), fork.first, False)):
         reckoning.tees[fork.first[i]] = head
-    back = [i for i, line in enumerate(fork.last) if line is not None]
-    lines = [line for line in fork.last if line is not None]
+    back, lines = fork.rejoining
     if back:
         returning = _header(reckoning, fork, back, lines, True)
         for line, head in zip(lines, returning, strict=True):
@@ -129,6 +128,8 @@ def _one_tee(reckoning: Reckoning, tee: Tee, beyond: list[Value], way: str) -> t
 
 def _branch(tee: Tee, split: Value, ratio: Value) -> tuple[str, dict[str, Value]]:
     """Crane's formula for the branch, with the constants for this angle, area ratio and split."""
+    if 0 < split.value - tee.gap < JOINED:
+        return _between(tee, split)
     symbols = {"s": split, "b": ratio}
     share, area = split.value, ratio.value
     if tee.converging:
@@ -149,6 +150,16 @@ def _branch(tee: Tee, split: Value, ratio: Value) -> tuple[str, dict[str, Value]
     else:
         inner = "1 + (s / b)**2" if slim else "1 + 0.3 * (s / b)**2"
     return f"{_front(tee, share, area)} * ({inner})", symbols
+
+
+def _between(tee: Tee, split: Value) -> tuple[str, dict[str, Value]]:
+    """The straight line that joins the two pieces of Crane's formula, which miss each other."""
+    ends = {
+        f"K_{number}": Value(tee.coefficients(at)[0], "", f"the formula's, at a share of {at:.4g}")
+        for number, at in enumerate((tee.gap, tee.gap + JOINED), 1)
+    }
+    formula = f"K_1 + (K_2 - K_1) * (s - {tee.gap:g}) / {JOINED:g}"
+    return formula, {**ends, "s": split}
 
 
 def _front(tee: Tee, share: float, area: float) -> str:

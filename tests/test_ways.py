@@ -1,0 +1,123 @@
+"""Where water can flow at all: shut valves, ways round them, and pumps that lift none."""
+
+import numpy as np
+import pytest
+
+from loop.hydraulics import Cases, Network, build, solve_flows
+from loop.hydraulics.coupled import coupled_step
+from loop.hydraulics.lines import LineLosses
+from loop.hydraulics.ways import open_lines
+from tests.random_jobs import random_cases, random_job
+from tests.test_network import HOSE, job_with, unit
+
+SHUT = {"kind": "seacock", "open": 0.0, "bore": 0.019}
+LOW = {"kind": "discharge", "height": -0.2, "bore": 0.019}
+CHECK = {"kind": "check valve", "bore": 0.019}
+
+
+def inner(*first: dict[str, object]) -> list[dict[str, object]]:
+    """A manifold of unit 1, which rejoins, and of a plain way out below the water."""
+    ways = [
+        {"name": "unit", "part": [{**HOSE, "to": 0.0}, *first, unit(1), {**HOSE, "to": 0.0}]},
+        {"name": "out", "part": [{**HOSE, "to": -0.2}, LOW]},
+    ]
+    return [{"kind": "manifold", "bore": 0.025, "branch": ways}, {**HOSE, "to": 0.0}]
+
+
+def nested(*first: dict[str, object], check: bool = False) -> Network:
+    """That manifold in a branch beside unit 2, behind the parts `first`."""
+    held = [CHECK] if check else []
+    ways = [
+        {"name": "a", "part": [{**HOSE, "to": 0.0}, *first, *inner(*held)]},
+        {"name": "b", "part": [{**HOSE, "to": 0.2}, unit(2), {**HOSE, "to": 0.0}]},
+    ]
+    return build(job_with(ways))
+
+
+def flows(network: Network) -> dict[str, float]:
+    """Flow of the last line of every branch [m³/s]."""
+    answer = solve_flows(network)
+    assert answer.settled[0]
+    return {
+        line.branch: float(flow)
+        for line, flow in zip(network.lines, answer.line_flow[0], strict=True)
+    }
+
+
+def test_water_goes_round_a_shut_valve_backwards() -> None:
+    found = flows(nested(SHUT))
+    out = found["a / out"]
+    assert out > 1e-6
+    assert found["a / unit"] == pytest.approx(-out, rel=1e-9)
+    assert found["b"] > out
+    # Heads: the way back from where b rejoins the header to the sea, against b's own way out.
+    forward = flows(nested())
+    assert forward["a / unit"] > 0
+    assert forward["a / out"] > out
+
+
+def test_a_check_valve_leaves_no_way_round() -> None:
+    network = nested(SHUT, check=True)
+    found = flows(network)
+    assert found["a / out"] == found["a / unit"] == 0
+    assert found["b"] > 0
+
+
+def test_what_hangs_on_shut_lines_only_is_cut_off() -> None:
+    """Two lines between the same joints are no dead ends of each other, and yet get no water."""
+    ways = [
+        {"name": "a", "part": [SHUT, {**HOSE, "to": 0.0}, unit(1), {**HOSE, "to": 0.0}]},
+        {"name": "b", "part": [SHUT, {**HOSE, "to": 0.0}, unit(2), {**HOSE, "to": 0.0}]},
+    ]
+    network = build(job_with(ways))
+    assert not any(open_lines(network))
+    answer = solve_flows(network)
+    assert not answer.line_flow.any()
+    assert answer.pump_head[0] == pytest.approx(network.pump.curve.shutoff_head)
+
+
+@pytest.mark.parametrize(("lift", "runs"), [(0.95, ()), (1.05, ("low",)), (4.0, ("low", "high"))])
+def test_a_pump_feeds_the_ways_out_that_it_can_lift_to(lift: float, runs: tuple[str, ...]) -> None:
+    """Shut-off head at 0.95, 1.05 and 4 times the lower of two outlets, which are 1 to 2."""
+    ends = {"low": 0.5, "high": 1.0}
+    ways = [
+        {
+            "name": name,
+            "part": [
+                {**HOSE, "to": height},
+                unit(number),
+                {"kind": "discharge", "height": height, "bore": 0.019},
+            ],
+        }
+        for number, (name, height) in enumerate(ends.items(), 1)
+    ]
+    network = build(job_with(ways, after=False))
+    speed = np.sqrt(lift * ends["low"] / network.pump.curve.shutoff_head)
+    answer = solve_flows(network, Cases(speed=np.array([speed])))
+    assert answer.settled[0]
+    running = {
+        line.branch
+        for line, flow in zip(network.lines, answer.line_flow[0], strict=True)
+        if line.branch and flow > 0
+    }
+    assert running == set(runs)
+
+
+def test_steps_with_the_tees_slopes_come_closer_as_newtons_do() -> None:
+    """From flows a hundredth off, what is missing after a step goes with its square."""
+    rng = np.random.default_rng(5)
+    network = build(random_job(rng, branches=4, depth=1))
+    assert network.forks
+    cases = random_cases(rng, network, 20)
+    settled = solve_flows(network, cases)
+    losses = LineLosses(network, cases, exact=False)
+    running = np.flatnonzero((settled.line_flow[:, np.array(open_lines(network))] > 1e-9).all(1))
+    assert len(running) > 5
+    answer = settled.line_flow[running]
+    errors = []
+    # Off by less flow in every line alike still balances at the joints.
+    for off in (1e-2, 1e-3):
+        after = coupled_step(losses.of(running), answer * (1 - off))
+        errors.append(np.abs(after / answer - 1)[answer != 0].max())
+    assert errors[0] < 1e-2
+    assert errors[1] < 1e-4
