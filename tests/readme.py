@@ -3,7 +3,9 @@
 In README a comment ``<!-- run: loop check examples/kittiwake.toml -->`` stands before a fenced
 block that holds that command's output, and ``<!-- picture: loop draw … -o FILE -->`` before a
 picture. ``<!-- pages: loop sheet … -o FILE.pdf -->`` stands before pictures of that file's pages,
-FILE-1.png and so on, which ``pdftoppm`` (poppler) makes.
+FILE-1.png and so on, which ``pdftoppm`` (poppler) makes. ``<!-- screen FILE.svg: loop drill … -->``
+stands before a picture of what a command prints; with ``until WORDS`` after the file, of its lines
+before the first that starts so, and with ``typed WORDS``, of what it prints when they are typed.
 
 Usage: ``python -m tests.readme --write`` or ``--check``.
 """
@@ -17,26 +19,53 @@ import tempfile
 from pathlib import Path
 
 from tests.published.table import markdown_table
+from tests.screen import COLUMNS, svg
 
 ROOT = Path(__file__).parent.parent
+EMPTY = 5_000  # [bytes], more than a figure without lines and words has
 _RUN = re.compile(r"(<!-- run: (?P<command>.+?) -->\n```\w*\n)(?P<output>.*?)(```)", re.DOTALL)
 _PICTURE = re.compile(r"<!-- picture: (?P<command>.+?) -->")
 _PAGES = re.compile(r"<!-- pages: (?P<command>.+?) -->")
+SCREEN = re.compile(
+    r"<!-- screen (?P<file>\S+\.svg)( typed (?P<typed>[^:]+?))?( until (?P<until>[^:]+?))?: "
+    r"(?P<command>.+?) -->"
+)
 _TRUTH = re.compile(r"(<!-- truth:start -->\n)(?P<output>.*?)(<!-- truth:end -->)", re.DOTALL)
 
 
-def run(command: str) -> str:
-    """What a command prints at 100 columns, without colour; raises where it fails."""
-    environment = {**os.environ, "COLUMNS": "100", "NO_COLOR": "1", "TERM": "dumb"}
+def run(command: str, typed: str = "", colour: bool = False) -> str:
+    """What a command prints at 100 columns; raises where it fails."""
+    asked = {"FORCE_COLOR": "1", "TERM": "xterm-256color"}
+    environment = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "FORCE_COLOR")}
+    environment |= asked if colour else {"NO_COLOR": "1", "TERM": "dumb"}
     done = subprocess.run(
         [sys.executable, "-m", *shlex.split(command)],
         cwd=ROOT,
-        env=environment,
+        env=environment | {"COLUMNS": f"{COLUMNS}"},
+        input=typed,
         capture_output=True,
         text=True,
         check=True,
     )
     return "\n".join(line.rstrip() for line in done.stdout.splitlines()) + "\n"
+
+
+def screen(match: re.Match[str]) -> str:
+    """The picture that a screen comment asks for."""
+    typed = "\n".join((match["typed"] or "").split())
+    lines = run(match["command"], typed, colour=True).splitlines()
+    if match["until"]:
+        words = match["until"]
+        ends = [n for n, line in enumerate(lines) if plain(line).startswith(words)]
+        if not ends:
+            raise ValueError(f"{match['command']}: no line starts with {words!r}")
+        lines = lines[: ends[0]]
+    return svg(match["command"], "\n".join(lines).rstrip())
+
+
+def plain(line: str) -> str:
+    """A line without the terminal's codes."""
+    return re.sub(r"\x1b\[[\d;]*m", "", line)
 
 
 def renewed(text: str) -> str:
@@ -57,7 +86,25 @@ def pictures(text: str, folder: Path | None) -> list[Path]:
         made.append(target)
     for match in _PAGES.finditer(text):
         made += _pages(match["command"], folder)
+    for match in SCREEN.finditer(text):
+        target = ROOT / match["file"]
+        if folder is not None:
+            target = folder / target.name
+        target.write_text(screen(match), encoding="utf-8")
+        made.append(target)
     return made
+
+
+def wrong(made: Path) -> str:
+    """What is wrong with a picture made anew; "" for nothing.
+
+    A screen is the same bytes wherever it is made; a figure's may hang on the drawing library.
+    """
+    kept = ROOT / "examples" / "pictures" / made.name
+    if made.suffix == ".svg":
+        same = kept.is_file() and kept.read_bytes() == made.read_bytes()
+        return "" if same else "is stale; run `python -m tests.readme --write`"
+    return "" if made.stat().st_size >= EMPTY else "came out empty"
 
 
 def _pages(command: str, folder: Path | None) -> list[Path]:
@@ -84,8 +131,8 @@ def main(mode: str) -> int:
         return 0
     with tempfile.TemporaryDirectory() as folder:
         for picture in pictures(text, Path(folder)):
-            if picture.stat().st_size < 5_000:
-                print(f"README: {picture.name} came out empty")
+            if wrong(picture):
+                print(f"README: {picture.name} {wrong(picture)}")
                 return 1
     if renewed(text) != text:
         print("README's outputs are stale; run `python -m tests.readme --write`")

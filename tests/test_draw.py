@@ -10,7 +10,7 @@ import typer
 from matplotlib.colors import to_rgb
 
 from loop.cli import draw as command
-from loop.draw import draw, picture, style
+from loop.draw import draw, picture, profile_beside, style
 from loop.draw.labels import Box, Labels, text_boxes
 from loop.draw.page import Page, frame
 from loop.draw.words import TEXT, clean
@@ -26,6 +26,8 @@ from tests.drawn_jobs import (
 )
 
 KITTIWAKE = str(Path(__file__).parent.parent / "examples" / "kittiwake.toml")
+FAST = ("smallest", "thirty", "six units", "no flow", "odd title")
+
 # --- words ---------------------------------------------------------------------------------------
 
 
@@ -35,9 +37,7 @@ def pairs(names: Iterable[str]) -> list[tuple[str, str]]:
     return [pair for pair in every if pair != ("smallest", "fouling")]
 
 
-@pytest.mark.parametrize(
-    ("name", "figure"), pairs(["smallest", "thirty", "six units", "no flow", "odd title"])
-)
+@pytest.mark.parametrize(("name", "figure"), pairs(FAST))
 def test_no_words_overlap_or_leave_the_page(name, figure):
     assert_words_apart(draw(checked(name), figure))
 
@@ -47,6 +47,16 @@ def test_no_words_overlap_or_leave_the_page(name, figure):
 @pytest.mark.parametrize(("name", "figure"), pairs(JOBS))
 def test_no_words_overlap_in_any_loop(name, figure, system):
     assert_words_apart(draw(checked(name), figure, units=system))
+
+
+@pytest.mark.parametrize(
+    "name",
+    [pytest.param(n, marks=[] if n in FAST else pytest.mark.extended) for n in JOBS],
+)
+def test_no_words_overlap_where_the_profile_stands_beside_text(name):
+    figure = profile_beside(checked(name))
+    assert figure.get_figwidth() < draw(checked("plain"), "profile").get_figwidth()
+    assert_words_apart(figure)
 
 
 @pytest.mark.parametrize("count", [1, 4])

@@ -15,15 +15,14 @@ from typing import Any
 
 import pytest
 
-from loop.job import Job, parse_job, read_job
+from loop.job import Job, parse_job
 from loop.sheet import sheet, to_html, to_pdf
 from tests.loops import plain_loop
-from tests.test_sheet import EXAMPLES, two_units
+from tests.test_sheet import two_units
 
 pypdf = pytest.importorskip("pypdf", reason="reading PDFs back needs pypdf")
 
 HERE = Path(__file__).parent
-_NOT_TEXT = re.compile(r"<(style|svg).*?</\1>|<[^>]*>", re.DOTALL)
 _MEASURED = re.compile(r'<pre id="answer">(.*?)</pre>', re.DOTALL)
 
 
@@ -285,13 +284,3 @@ def test_page_prints_on_two_pages(name: str, tmp_path: Path) -> None:
     options = ("--no-pdf-header-footer", f"--print-to-pdf={target}")
     run_chromium(tmp_path, *options, str(tmp_path / "sheet.html"))
     assert len(pypdf.PdfReader(target).pages) == 2
-
-
-@pytest.mark.extended
-@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
-def test_every_example_makes_both(path: Path, tmp_path: Path) -> None:
-    made = sheet(read_job(path))
-    (tmp_path / "sheet.pdf").write_bytes(to_pdf(made))
-    pages = len(pypdf.PdfReader(tmp_path / "sheet.pdf").pages)
-    assert pages == 2 if len(made.units) == 1 else pages >= 2
-    assert Outline(to_html(made)).fetched == []

@@ -13,22 +13,26 @@ from loop.draw.words import NOTE, Type, clean
 WIDTH = 8.0
 MARGIN = 0.42
 _TITLE, _SUBTITLE, _CAPTION = Type(16.5, tuple(TITLE_FACE), "bold"), Type(9.0), NOTE
+_NARROW_TITLE = Type(13.5, tuple(TITLE_FACE), "bold")
 _LEADING = 1.32  # line pitch over size of type
 
 
 class Page:
-    """A figure of fixed width whose height follows from what must be on it; lengths in inches.
+    """A figure of a given width whose height follows from what must be on it; lengths in inches.
 
     ``body`` is the height kept for panels between the headline and the caption.
     """
 
-    def __init__(self, title: str, subtitle: str, caption: str, body: float) -> None:
-        room = WIDTH - 2 * MARGIN
+    def __init__(
+        self, title: str, subtitle: str, caption: str, body: float, width: float = WIDTH
+    ) -> None:
+        self.width = width
+        room = width - 2 * MARGIN
         title = title[:1].upper() + title[1:]
         blocks = [
             (kind, kind.wrap(text, room), color)
             for kind, text, color in (
-                (_TITLE, title, INK),
+                (_TITLE if width >= WIDTH else _NARROW_TITLE, title, INK),
                 (_SUBTITLE, subtitle, SOFT),
                 (_CAPTION, caption, SOFT),
             )
@@ -37,7 +41,7 @@ class Page:
         top = 0.32 + head + 0.05 + under + 0.16
         self._bottom = 0.28 + foot + 0.10
         self.height = top + body + self._bottom
-        self.figure = Figure(figsize=(WIDTH, self.height))
+        self.figure = Figure(figsize=(width, self.height))
         self.figure.set_label(clean(title))
         self.renderer = FigureCanvasAgg(self.figure).get_renderer()
         starts = (self.height - 0.32, self.height - 0.37 - head, self._bottom - 0.10)
@@ -49,9 +53,9 @@ class Page:
         """Axes at a place given in inches from the left of the page and the bottom of its body."""
         return self.figure.add_axes(
             (
-                left / WIDTH,
+                left / self.width,
                 (self._bottom + bottom) / self.height,
-                width / WIDTH,
+                width / self.width,
                 height / self.height,
             )
         )
@@ -61,7 +65,7 @@ class Page:
     ) -> Any:
         """Writes a line with its top at a place given as for `panel`."""
         return self.figure.text(
-            x / WIDTH,
+            x / self.width,
             (self._bottom + y) / self.height,
             text,
             color=color,

@@ -12,7 +12,7 @@ from loop.draw.curves import draw_curves
 from loop.draw.drift import draw_drift
 from loop.draw.fouling import draw_fouling
 from loop.draw.heads import draw_heads
-from loop.draw.profile import draw_profile
+from loop.draw.profile import BESIDE, draw_profile
 from loop.draw.scene import Scene
 from loop.draw.sizes import Sized, draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
@@ -85,6 +85,12 @@ def picture(
 ) -> bytes:
     """The content of the file that `draw` would write; same arguments, same errors."""
     return to_bytes(draw(subject, figure, None, units, branch), kind)
+
+
+def profile_beside(result: CheckResult) -> Any:
+    """The figure ``profile`` in the job's units, small, for a page that it shares with text."""
+    with in_style():
+        return draw_profile(Scene(result, result.job.units), BESIDE)
 
 
 def file_kind(path: str | Path) -> Format:

@@ -1,5 +1,6 @@
 """The loop along its length: where air would sit, the intake's depth, the heads above it."""
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -8,9 +9,9 @@ from loop.curve import Array
 from loop.draw.air import air_headline, bleeds, draw_air, write_air
 from loop.draw.glyphs import STEM, reach, sign
 from loop.draw.labels import Labels
-from loop.draw.page import Page, frame, over_axis, span
+from loop.draw.page import WIDTH, Page, frame, over_axis, span
 from loop.draw.scene import Scene
-from loop.draw.strip import Strip, plan
+from loop.draw.strip import plan
 from loop.draw.style import DPI, INK, MIST, RUST, SOFT, TEAL
 from loop.draw.way import ACROSS, Way, head_lines, lay_out
 from loop.margins.suction import IntakeDepth, intake_depth
@@ -24,46 +25,67 @@ _SIGN_ROOM = 17.0
 _CROWDED = 60
 # Suction is named where it is more than this share of the panel's height.
 _SEEN = 0.03
-_LEFT, _WIDTH = 0.75, 6.85
-_HEADS, _LOOP, _GAP = 1.75, 2.75, 0.5
 WATER = "#8FC3CC"  # in the hose: lighter than any line, darker than the sea behind it
 
 
-def draw_profile(scene: Scene) -> Any:
+_WHOLE = (
+    "Hoses are drawn by length, other parts spread out a little. Above: total head and, just "
+    "below it, the pressure line; where that runs under the loop's own height the water is "
+    "below the air's pressure. Dashed by the intake: the sea's surface there at its worst; the "
+    "bar: the depth that it needs."
+)
+_BRIEF = (
+    "Pressure line under the loop's own height: water below the air's pressure. Dashed by the "
+    "intake: the sea's surface at its worst; the bar: the depth needed."
+)
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Lengths [in]: the page, the panels' left edge and width, their heights and the gap."""
+
+    page: float
+    left: float
+    width: float
+    heads: float
+    loop: float
+    gap: float
+    caption: str
+
+
+ALONE = Layout(WIDTH, 0.75, 6.85, 1.75, 2.75, 0.5, _WHOLE)
+# For a page that the figure shares with text: lower, narrower, the words as large.
+BESIDE = Layout(5.5, 0.7, 4.5, 1.0, 1.85, 0.42, _BRIEF)
+
+
+def draw_profile(scene: Scene, layout: Layout = ALONE) -> Any:
     """The figure ``profile``: one way through the loop, from the sea to the sea."""
     name, parts = scene.path()
     way = lay_out(scene.point, parts)
-    strip = plan(scene, way, _WIDTH)
+    strip = plan(scene, way, layout.width, layout.page)
     depth = intake_depth(scene.job.intake, scene.job.boat, scene.point.flow)
     what = f"along the loop, branch “{name}”" if name else "along the loop, from sea to sea"
     page = Page(
         air_headline(scene, depth),
         scene.subtitle(what),
-        _caption(strip),
-        body=0.3 + _HEADS + _GAP + _LOOP + strip.height,
+        layout.caption + (" Numbers: the parts in order." if strip.key else ""),
+        body=0.3 + layout.heads + layout.gap + layout.loop + strip.height,
+        width=layout.page,
     )
-    heads = page.panel(_LEFT, strip.height + _LOOP + _GAP, _WIDTH, _HEADS)
-    loop = page.panel(_LEFT, strip.height, _WIDTH, _LOOP)
+    above = strip.height + layout.loop + layout.gap
+    heads = page.panel(layout.left, above, layout.width, layout.heads)
+    loop = page.panel(layout.left, strip.height, layout.width, layout.loop)
     drawn = _heads(scene, heads, way)
-    _loop(scene, loop, way, depth)
-    strip.write(page, loop, _LEFT, strip.height)
+    signs = _sign_scale(way, layout.width)
+    _loop(scene, loop, way, depth, signs)
+    strip.write(page, loop, layout.left, strip.height)
     labels = Labels(page)
     _write_heads(scene, heads, labels, way, drawn)
-    _occupied(scene, loop, labels, way, depth)
+    _occupied(scene, loop, labels, way, depth, signs)
     _write_intake(scene, loop, labels, depth)
     write_air(scene, loop, way, labels)
     _write_levels(scene, loop, labels, way)
     return page.figure
-
-
-def _caption(strip: Strip) -> str:
-    words = (
-        "Hoses are drawn by length, other parts spread out a little. Above: total head and, just "
-        "below it, the pressure line; where that runs under the loop's own height the water is "
-        "below the air's pressure. Dashed by the intake: the sea's surface there at its worst; the "
-        "bar: the depth that it needs."
-    )
-    return f"{words} Numbers: the parts in order." if strip.key else words
 
 
 def _heads(scene: Scene, ax: Any, way: Way) -> tuple[Array, Array, Array]:
@@ -113,7 +135,7 @@ def _write_heads(
         labels.put(ax, "under suction", [spot], "se s sw ne n", color=RUST)
 
 
-def _loop(scene: Scene, ax: Any, way: Way, depth: IntakeDepth) -> None:
+def _loop(scene: Scene, ax: Any, way: Way, depth: IntakeDepth, signs: float) -> None:
     """The line itself, its parts, the sea, and the water that the intake has and needs over it."""
     heights = scene.scaled(way.heights, "height")
     intake = scene.job.intake.height
@@ -129,7 +151,7 @@ def _loop(scene: Scene, ax: Any, way: Way, depth: IntakeDepth) -> None:
     ax.plot(way.x, heights, color=WATER, linewidth=3.8, solid_joinstyle="round", zorder=4)
     draw_air(scene, ax, way)
     for kind, x, at in _signs(scene, way):
-        sign(ax, kind, x, at, _sign_scale(way))
+        sign(ax, kind, x, at, signs)
     _needed_depth(scene, ax, depth)
 
 
@@ -144,20 +166,22 @@ def _signs(scene: Scene, way: Way) -> list[tuple[str, float, float]]:
     ]
 
 
-def _sign_scale(way: Way) -> float:
+def _sign_scale(way: Way, width: float) -> float:
     """Size of the signs, so that those of neighbours hardly touch."""
-    room = 72 * _WIDTH * min(place.end - place.start for place in way.places)
+    room = 72 * width * min(place.end - place.start for place in way.places)
     return float(np.clip(room / _SIGN_ROOM, 0.5, 1.0))
 
 
-def _occupied(scene: Scene, ax: Any, labels: Labels, way: Way, depth: IntakeDepth) -> None:
+def _occupied(
+    scene: Scene, ax: Any, labels: Labels, way: Way, depth: IntakeDepth, signs: float
+) -> None:
     """Tells the words on the loop's panel where the line, its signs and the levels are."""
     labels.avoid(ax, way.x, scene.scaled(way.heights, "height"), wide=9.0)
     labels.avoid(ax, ACROSS, (0.0, 0.0))
     surface = scene.value(scene.job.intake.height + depth.worst, "height")
     labels.avoid(ax, _SURFACE, (surface, surface), wide=3.0)
     for kind, x, y in _signs(scene, way):
-        labels.occupy(ax, x, y, reach(kind, _sign_scale(way)))
+        labels.occupy(ax, x, y, reach(kind, signs))
     for x, y in bleeds(scene, way):
         _, up = ax.transData.transform((x, y))
         top = ax.transData.inverted().transform((0.0, up + 1.4 * STEM * DPI / 72))[1]

@@ -124,19 +124,25 @@ def _marks(sized: Sized, ax: Any, upright: _Upright) -> None:
     frame(ax, span(min(*across, 0.0), max(*across, 0.0), 0.08), span(min(up), max(up), 0.28),
           ("flow to spare over the need, in all but unlikely cases, %", upright.words))  # fmt: skip
     ax.axvline(0.0, color=TEAL, linewidth=1.6, linestyle=(0, (1.2, 1.4)))
-    for option in shown:
-        look = {"color": TEAL, "markersize": 6} if option.passes else {
-            "color": SOFT, "markersize": 3.6, "markerfacecolor": PAPER, "markeredgewidth": 0.8,
-        }  # fmt: skip
-        ax.plot(*upright.place(option), "o", zorder=3 if option.passes else 2, **look)
-    for option in (sized.options[i] for i in sized.front):
-        if upright.shown(option):
-            ax.plot(*upright.place(option), "o", color=TEAL, markersize=7.5,
-                    markeredgecolor=INK, markeredgewidth=1.5, zorder=4)  # fmt: skip
+    for passes, look in (
+        (False, {"color": SOFT, "markersize": 3.6, "markerfacecolor": PAPER,
+                 "markeredgewidth": 0.8, "zorder": 2}),
+        (True, {"color": TEAL, "markersize": 6, "zorder": 3}),
+    ):  # fmt: skip
+        _dots(ax, upright, [option for option in shown if option.passes == passes], **look)
+    best = [option for i in sized.front if upright.shown(option := sized.options[i])]
+    _dots(ax, upright, best, color=TEAL, markersize=7.5, markeredgecolor=INK, markeredgewidth=1.5,
+          zorder=4)  # fmt: skip
     for position, color in ((sized.runner_up, INK), (sized.choice, RUST)):
         if position is not None and upright.shown(sized.options[position]):
             ax.plot(*upright.place(sized.options[position]), "o", color=color, markersize=10,
                     markeredgecolor=PAPER, markeredgewidth=1.6, zorder=5)  # fmt: skip
+
+
+def _dots(ax: Any, upright: _Upright, options: Sequence[Any], **look: Any) -> None:
+    """One line object for all marks of a look: hundreds of objects take their time to draw."""
+    if options:
+        ax.plot(*zip(*map(upright.place, options), strict=True), "o", **look)
 
 
 def _name(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:

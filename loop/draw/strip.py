@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from loop.draw.page import MARGIN, WIDTH, Page
+from loop.draw.page import MARGIN, Page
 from loop.draw.scene import Scene
 from loop.draw.style import INK, RULE, SOFT
 from loop.draw.way import ACROSS, Way
@@ -36,6 +36,7 @@ class Strip:
     rows: int
     kind: Type
     key: tuple[str, ...]
+    columns: int = 1
 
     @property
     def height(self) -> float:
@@ -43,12 +44,8 @@ class Strip:
         return 0.12 + _ROW * self.rows + (0.1 if self.key else 0.0) + _ROW * self._key_rows
 
     @property
-    def _columns(self) -> int:
-        return int((WIDTH - 2 * MARGIN + 0.1) / _COLUMN)
-
-    @property
     def _key_rows(self) -> int:
-        return math.ceil(len(self.key) / self._columns)
+        return math.ceil(len(self.key) / self.columns)
 
     def write(self, page: Page, ax: Any, left: float, top: float) -> None:
         """Writes it with its top at `top` [in], under an axis that starts at `left` [in]."""
@@ -69,11 +66,12 @@ class Strip:
             page.write(text, MARGIN + column * _COLUMN, start - row * _ROW, SMALL, SOFT)
 
 
-def plan(scene: Scene, way: Way, width: float) -> Strip:
+def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
     """Names under the line where they fit in three rows, else numbers with a key.
 
-    In a single line the numbers are those of the parts in the job file. Where not even those fit,
-    only every second, fifth, tenth … stands under the line.
+    `width` is the panel's, `whole` that of the page, which the key may take [in]. In a single line
+    the numbers are those of the parts in the job file. Where not even those fit, only every second,
+    fifth, tenth … stands under the line.
     """
     left, right = ACROSS
     middles = [(place.middle - left) / (right - left) * width for place in way.places]
@@ -91,7 +89,7 @@ def plan(scene: Scene, way: Way, width: float) -> Strip:
         words, rows = _rows([numbers[i] for i in shown], [middles[i] for i in shown], width, SMALL)
         if rows <= _MOST_ROWS:
             break
-    return Strip(words, rows, SMALL, key)
+    return Strip(words, rows, SMALL, key, int((whole - 2 * MARGIN + 0.1) / _COLUMN))
 
 
 def _described(scene: Scene, index: int) -> str:

@@ -53,7 +53,7 @@ def card(result: CheckResult) -> tuple[CardGroup, ...]:
         if unit.flow > 0:
             own = [reading for at, reading in at_unit.items() if at == line[unit.name]]
             readings = (*own, *_unit(result, spread, unit))
-            groups.append(CardGroup(f"Unit {unit.name}", readings))
+            groups.append(CardGroup(f"Unit {unit.name}", readings, unit=True))
     return tuple(groups)
 
 

@@ -107,15 +107,17 @@ def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
     """The drawn loop in words, for who cannot see it."""
     system = result.job.units
     said = []
+    intake = show(float(result.air[0].profile.heights[0]), "height", system)
     for path in result.air[:_TOLD]:
         heights = path.profile.heights
-        intake, top, end = (
-            show(float(height), "height", system)
-            for height in (heights[0], heights.max(), heights[-1])
+        top, end = (
+            show(float(height), "height", system) for height in (heights.max(), heights[-1])
         )
+        way = _cap(path.branch) if path.branch else f"From {intake} at the intake"
         turns = f"{len(path.crests)} high and {len(path.sags)} low points"
-        way = f"{path.branch}: from" if path.branch else "From"
-        said.append(f"{way} {intake} at the intake to {top} at most and {end} at the end, {turns}.")
+        said.append(f"{way}: {top} at most, {end} at the end, {turns}.")
+    if any(path.branch for path in result.air):
+        said.insert(0, f"The intake is at {intake}.")
     if len(result.air) > _TOLD:
         said.append(f"And {len(result.air) - _TOLD} branches more.")
     fitted = sum(not vent.proposed for vent in along)
@@ -124,6 +126,10 @@ def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
         + " ".join(said)
         + f" Bleed valves: {fitted} fitted, {len(along) - fitted} proposed."
     )
+
+
+def _cap(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _version() -> str:

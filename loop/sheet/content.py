@@ -51,10 +51,11 @@ class Reading:
 
 @dataclass(frozen=True)
 class CardGroup:
-    """Readings that are taken at one place, such as the pump or one unit."""
+    """Readings that are taken at one place, such as the pump or, where `unit`, one of the units."""
 
     place: str
     readings: tuple[Reading, ...]
+    unit: bool = False
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,7 @@ class Inputs:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One job sheet. Every renderer shows all of it, in this order."""
+    """One job sheet. Every renderer shows all of it, nearly in this order."""
 
     result: CheckResult
     title: str
@@ -102,6 +103,11 @@ class Sheet:
     version: str
 
     @property
+    def several(self) -> bool:
+        """Whether the loop serves more than one unit, so that their readings stand side by side."""
+        return len(self.units) > 1
+
+    @property
     def crowded(self) -> bool:
         """Whether there is so much to say that paper needs a smaller type."""
-        return len(self.units) > 1 or len(self.result.findings) > _MANY
+        return self.several or len(self.result.findings) > _MANY

@@ -17,7 +17,9 @@ _FILES = {
     SERIF: "STIXGeneralBol.ttf",
     MONO: "DejaVuSansMono.ttf",
 }
-_LEADING = 1.24
+_LEADING = 1.2
+# Size of notes beside the body type.
+FINE = 0.82
 
 
 @cache
@@ -34,17 +36,15 @@ def styles(size: float) -> dict[str, Any]:
     register()
 
     def style(name: str, share: float = 1.0, face: str = PLAIN, **more: Any) -> ParagraphStyle:
-        settings = {"textColor": INK, **more}
-        return ParagraphStyle(
-            name, fontName=face, fontSize=size * share, leading=size * share * _LEADING, **settings
-        )
+        settings = {"textColor": INK, "leading": size * share * _LEADING, **more}
+        return ParagraphStyle(name, fontName=face, fontSize=size * share, **settings)
 
-    below = 0.35 * size
+    below = 0.25 * size
     return {
         "title": style("title", 2.1, SERIF, spaceAfter=0.3 * size),
         "verdict": style("verdict", 2.1, SERIF),
         "head": style(
-            "head", 1.4, SERIF, spaceBefore=0.5 * size, spaceAfter=0.2 * size, keepWithNext=1
+            "head", 1.35, SERIF, spaceBefore=0.4 * size, spaceAfter=0.2 * size, keepWithNext=1
         ),
         "body": style("body", spaceAfter=below),
         "cell": style("cell"),
@@ -52,11 +52,11 @@ def styles(size: float) -> dict[str, Any]:
             "item",
             bulletFontName=PLAIN,
             bulletFontSize=size,
-            leftIndent=1.6 * size,
+            leftIndent=1.75 * size,
             bulletIndent=0.0,
             spaceAfter=below,
         ),
-        "fine": style("fine", 0.82, textColor=SOFT, spaceAfter=below),
+        "fine": style("fine", FINE, textColor=SOFT, spaceAfter=below),
         "basis": style(
             "basis",
             0.82,
@@ -66,5 +66,12 @@ def styles(size: float) -> dict[str, Any]:
             bulletIndent=0.0,
             spaceAfter=0.15 * size,
         ),
-        "mono": style("mono", 0.66, MONO, leftIndent=2 * size, firstLineIndent=-2 * size),
+        "mono": style(
+            "mono",
+            0.68,
+            MONO,
+            leading=0.75 * size,
+            leftIndent=1.2 * size,
+            firstLineIndent=-1.2 * size,
+        ),
     }

@@ -2,15 +2,13 @@
 
 import re
 
-from loop.draw import picture
+from loop.draw import profile_beside, to_bytes
 from loop.sheet.content import Sheet
-
-_PROFILE = "profile"
 
 
 def svg(sheet: Sheet) -> str:
     """An ``<svg>`` element to stand inside HTML: no prolog, no comments, no metadata."""
-    text = picture(sheet.result, _PROFILE, "svg").decode()
+    text = to_bytes(profile_beside(sheet.result), "svg").decode()
     text = text[text.index("<svg") :]
     for pattern in (r"<!--.*?-->", r"<metadata>.*?</metadata>"):
         text = re.sub(pattern, "", text, flags=re.DOTALL)
@@ -22,4 +20,4 @@ def svg(sheet: Sheet) -> str:
 
 def png(sheet: Sheet) -> bytes:
     """A raster figure to stand on a printed page."""
-    return picture(sheet.result, _PROFILE, "png")
+    return to_bytes(profile_beside(sheet.result), "png")

@@ -1,6 +1,5 @@
 """The sheet as one self-contained HTML page."""
 
-import re
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -8,6 +7,7 @@ from markupsafe import Markup
 
 from loop.sheet import figure
 from loop.sheet.content import Sheet
+from loop.sheet.tied import tie
 
 _FOLDER = Path(__file__).parent
 
@@ -28,15 +28,6 @@ def render(sheet: Sheet) -> str:
         style=Markup((_FOLDER / "sheet.css").read_text(encoding="utf-8")),
         drawing=Markup(figure.svg(sheet)),
     )
-
-
-def tie(text: str) -> str:
-    """Text in which no line breaks between a number and its unit.
-
-    >>> tie("180 gal/h of water") == "180\N{NO-BREAK SPACE}gal/h of water"
-    True
-    """
-    return re.sub(r"(?<=\d) (?=[^\d\s(])", "\N{NO-BREAK SPACE}", text)
 
 
 def sentence(text: str) -> str:

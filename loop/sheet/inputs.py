@@ -17,6 +17,8 @@ from loop.units.definitions import KINDS
 _DIGEST = 12
 # Twelve digits: far more than any input has, and short of the noise of conversion.
 _DIGITS = ".12g"
+# Indent from which lists of tables are not broken up any more.
+_DEEP = 4
 
 
 def inputs(job: Job, source: Mapping[str, Any] | None = None) -> Inputs:
@@ -91,11 +93,13 @@ def _kind(field: FieldInfo) -> str | None:
 def as_toml(data: Mapping[str, Any]) -> str:
     """TOML text of tables, each on one line save for lists of them, which have a line a table.
 
+    Lists within such lists within lists, as the parts of a branch, stay on their table's line.
+
     >>> print(as_toml({"title": "A", "part": [{"kind": "bleed"}, {"kind": "tee"}]}))
     title = "A"
     part = [
-      {kind = "bleed"},
-      {kind = "tee"},
+      {kind="bleed"},
+      {kind="tee"},
     ]
     """
     return "\n".join(f"{_key(key)} = {_value(value, '')}" for key, value in data.items())
@@ -103,7 +107,7 @@ def as_toml(data: Mapping[str, Any]) -> str:
 
 def _value(value: Any, indent: str) -> str:
     if isinstance(value, Mapping):
-        pairs = ", ".join(f"{_key(key)} = {_value(item, indent)}" for key, item in value.items())
+        pairs = ", ".join(f"{_key(key)}={_value(item, indent)}" for key, item in value.items())
         return f"{{{pairs}}}"
     if isinstance(value, list | tuple):
         return "".join(_list(value, indent))
@@ -120,6 +124,9 @@ def _list(values: Any, indent: str) -> Iterator[str]:
         return
     if len(values) == 1:
         yield f"[{_value(values[0], indent)}]"
+        return
+    if len(indent) >= _DEEP:
+        yield f"[{', '.join(_value(item, indent) for item in values)}]"
         return
     inner = f"{indent}  "
     yield "[\n"

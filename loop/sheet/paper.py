@@ -18,7 +18,6 @@ from reportlab.platypus import (
 
 MARGIN = 12 * mm
 GAP = 16.0
-_FOOT = 4 * mm
 # Least height [pt] that it is worth beginning columns in.
 _ROOM = 110.0
 
@@ -64,7 +63,7 @@ class Paper:
     @property
     def height(self) -> float:
         """Height of the page's content [pt]."""
-        return self.size[1] - 2 * float(MARGIN) - float(_FOOT)
+        return self.size[1] - 2 * float(MARGIN)
 
     @property
     def side(self) -> float:

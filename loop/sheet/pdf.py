@@ -1,23 +1,26 @@
 """The sheet as a PDF: the same content as the HTML page, set for paper."""
 
 import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.units import mm
-from reportlab.platypus import Image, Paragraph, Spacer, Table
+from reportlab.platypus import Image, Spacer
 
 from loop.check import Finding
 from loop.sheet import figure
-from loop.sheet.content import Basis, Reading, Sheet
-from loop.sheet.faces import INK, PLAIN, RULE, SHADE, SOFT, styles
+from loop.sheet.buying_table import buying_table
+from loop.sheet.card_table import card_table
+from loop.sheet.content import Basis, Sheet
+from loop.sheet.faces import INK, PLAIN, SOFT
 from loop.sheet.paper import MARGIN, Paper, Part, WholeWidth
+from loop.sheet.setting import RULED, Setting
 
 # Sizes of type [pt] to try, and the share of the width for the drawing, until the sheet is on two
 # pages; else the first that takes the fewest.
-_SETTINGS = ((8.6, 0.63), (8.0, 0.63), (7.5, 0.6), (7.0, 0.52), (6.6, 0.45))
+_SETTINGS = ((8.6, 0.52), (8.0, 0.52), (7.5, 0.52), (7.5, 0.48))
 _PAGES = 2
 # With more pages than this in the largest type, the smallest would not save the sheet.
 _HOPELESS = 6
@@ -67,7 +70,7 @@ class _Story:
         self.sheet = sheet
         self.drawing = drawing
         self.size = size
-        self.styles = styles(size)
+        self.setting = Setting(size, paper.width)
         self.width = paper.width
         self.side = paper.side
         self.height = paper.height
@@ -79,7 +82,12 @@ class _Story:
             Part(
                 across=[*self._head(), *self._verdict()],
                 side=[*self._figure()],
-                beside=[*self._findings(), WholeWidth(self.width), *self._buy()],
+                beside=[
+                    *self._findings(),
+                    self.setting.text(f"The drawing in words: {sheet.figure_text}", "fine"),
+                    WholeWidth(self.width),
+                    *self._buy(),
+                ],
                 columns=[],
             ),
             Part(
@@ -98,145 +106,96 @@ class _Story:
         ]
 
     def _head(self) -> Iterator[Any]:
-        yield self._text("Seawater loop · job sheet", "fine")
-        yield self._text(self.sheet.title, "title")
+        yield self.setting.text("Seawater loop · job sheet", "fine")
+        yield self.setting.text(self.sheet.title, "title")
         facts = [
-            self._para(f"{self._soft(fact.name)}<br/>{escape(fact.value)}", "cell")
+            self.setting.para(f"{self.setting.soft(fact.name)}<br/>{escape(fact.value)}", "cell")
             for fact in self.sheet.facts
         ]
         rules = [("LINEBELOW", (0, 0), (-1, -1), 1.4, INK)]
-        yield self._table([facts], (0.2, 0.26, 0.3, 0.24), rules)
+        yield self.setting.table([facts], (0.2, 0.26, 0.3, 0.24), rules)
         yield Spacer(0, self.size)
 
     def _verdict(self) -> Iterator[Any]:
         sheet = self.sheet
         dash = {"good": None, "attention": (4, 3), "bad": (1.2, 1.2)}[sheet.verdict]
         said = [
-            [self._text(sheet.verdict.capitalize(), "verdict")],
-            [self._text(sheet.verdict_line, "cell")],
+            [self.setting.text(sheet.verdict.capitalize(), "verdict")],
+            [self.setting.text(sheet.verdict_line, "cell")],
         ]
         bar = ("LINEBEFORE", (0, 0), (0, -1), 6, INK, 0, dash)
-        yield self._table(said, (1.0,), [bar, ("LEFTPADDING", (0, 0), (-1, -1), 9)])
+        yield self.setting.table(said, (1.0,), [bar, ("LEFTPADDING", (0, 0), (-1, -1), 9)])
         yield Spacer(0, 0.6 * self.size)
-        rows = [[self._text(name, "fine") for name in _UNIT_COLUMNS]]
+        rows = [[self.setting.text(name, "fine") for name in _UNIT_COLUMNS]]
         for unit in sheet.units:
-            flow = f"<b>{unit.flow}</b> {self._soft(unit.band)}"
+            flow = f"<b>{unit.flow}</b> {self.setting.soft(unit.band)}"
             texts = (f"<b>{escape(unit.name)}</b>", unit.need, flow, unit.rise, unit.condensing)
-            rows.append([self._para(text, "cell") for text in texts])
-        yield self._table(rows, (0.26, 0.14, 0.32, 0.13, 0.15), _RULED, repeat=1)
+            rows.append([self.setting.para(text, "cell") for text in texts])
+        yield self.setting.table(rows, (0.26, 0.14, 0.32, 0.13, 0.15), RULED, repeat=1)
         yield Spacer(0, 0.8 * self.size)
 
     def _figure(self) -> Iterator[Any]:
-        yield self._text("The loop drawn", "head")
+        yield self.setting.text("The loop drawn", "head")
         image = Image(io.BytesIO(self.drawing))
         ratio = image.imageHeight / image.imageWidth
         # A long key of parts makes a drawing tall; it must leave room for its words.
         height = min(self.side * ratio, 0.75 * self.height)
         image.drawWidth, image.drawHeight = height / ratio, height
         yield image
-        yield self._text(self.sheet.figure_text, "fine")
 
     def _buy(self) -> Iterator[Any]:
-        yield self._text("What to buy", "head")
-        rows = [[self._text(name, "fine") for name in ("How much", "What", "Size", "Note")]]
-        for item in self.sheet.items:
-            texts = (escape(item.what), escape(item.size), self._soft(item.note))
-            rows.append([self._para(text, "cell") for text in (f"<b>{item.count}</b>", *texts)])
-        yield self._table(rows, (0.1, 0.27, 0.27, 0.36), _RULED, repeat=1)
-        yield self._text(self.sheet.items_note, "fine")
+        yield self.setting.text("What to buy", "head")
+        yield buying_table(self.sheet, self.setting)
+        yield self.setting.text(self.sheet.items_note, "fine")
 
     def _findings(self) -> Iterator[Any]:
-        yield self._text("Findings, and what to do", "head")
+        yield self.setting.text("Findings, and what to do", "head")
         for finding in self.sheet.result.findings:
-            yield self._para(_finding_text(finding), "body")
+            yield self.setting.para(_finding_text(finding), "body")
         if not self.sheet.result.findings:
-            yield self._text("None.", "body")
+            yield self.setting.text("None.", "body")
 
     def _card(self) -> Iterator[Any]:
-        yield self._text("Commissioning card", "head")
+        yield self.setting.text("Commissioning card", "head")
         if not self.sheet.card:
             nothing = "Nothing flows in this loop, so there is nothing to read: mend it first."
-            yield self._text(nothing, "body")
+            yield self.setting.text(nothing, "body")
             return
-        blanks = [self._text(blank, "fine") for blank in self.sheet.blanks]
-        blank_rules = [
-            ("LINEBELOW", (0, 0), (-1, -1), 0.7, INK),
-            ("BOTTOMPADDING", (0, 0), (-1, -1), 9),
-        ]
-        share = 1 / len(blanks)
-        yield self._table([blanks], [share] * len(blanks), blank_rules)
-        yield Spacer(0, 0.5 * self.size)
-        rows = [[self._text(name, "fine") for name in ("Reading", "Expect", "Healthy", "Read")]]
-        rules: list[Any] = [*_RULED, ("LINEBELOW", (3, 1), (3, -1), 0.7, INK)]
-        for group in self.sheet.card:
-            rules += [("BACKGROUND", (0, len(rows)), (-1, len(rows)), SHADE)]
-            rules += [("SPAN", (0, len(rows)), (-1, len(rows)))]
-            rows.append([self._para(f"<b>{escape(group.place)}</b>", "cell"), "", "", ""])
-            rows += [self._reading(reading) for reading in group.readings]
-        yield self._table(rows, (0.4, 0.12, 0.32, 0.16), rules, repeat=1)
-        yield self._text(self.sheet.card_note, "fine")
-
-    def _reading(self, reading: Reading) -> list[Any]:
-        note = f" {self._soft(reading.note)}" if reading.note else ""
-        texts = (
-            f"{escape(reading.name)} {self._soft(reading.how)}",
-            f"<b>{escape(reading.expected)}</b>",
-            f"{escape(reading.healthy)}{note}",
-        )
-        return [*(self._para(text, "cell") for text in texts), ""]
+        yield from card_table(self.sheet, self.setting)
 
     def _start(self) -> Iterator[Any]:
-        yield self._text("Start-up and bleeding, in this order", "head")
+        yield self.setting.text("Start-up and bleeding, in this order", "head")
         for number, step in enumerate(self.sheet.steps, 1):
-            yield self._item(step, f"{number}.")
+            yield self.setting.item(escape(step), f"{number}.")
 
     def _cleaning(self) -> Iterator[Any]:
-        yield self._text("When to clean the strainer", "head")
+        yield self.setting.text("When to clean the strainer", "head")
         for line in self.sheet.cleaning:
-            yield self._text(line[0].upper() + line[1:], "body")
+            yield self.setting.text(line[0].upper() + line[1:], "body")
 
     def _cautions(self) -> Iterator[Any]:
-        yield self._text("Cautions", "head")
+        yield self.setting.text("Cautions", "head")
         for caution in self.sheet.result.cautions:
-            yield self._item(caution, "•")
+            yield self.setting.item(escape(caution), "•")
 
     def _basis(self, title: str, lines: tuple[Basis, ...]) -> Iterator[Any]:
-        yield self._text(title, "head")
-        for line in lines:
-            text = f"<b>{escape(line.what)}:</b> {escape(line.on)}"
-            yield Paragraph(text, self.styles["basis"], bulletText="•")
+        yield self.setting.text(title, "head")
+        texts = [f"<b>{escape(line.what)}:</b> {escape(line.on)}" for line in lines]
+        if self.sheet.crowded:
+            yield self.setting.para(". ".join(texts) + ".", "fine")
+            return
+        for text in texts:
+            yield self.setting.item(text, "•", "basis")
 
     def _inputs(self) -> Iterator[Any]:
         inputs = self.sheet.inputs
-        yield self._text("Inputs, to repeat this result", "head")
+        yield self.setting.text("Inputs, to repeat this result", "head")
         lines = inputs.job.splitlines()
         if inputs.pump:
             lines += ["", "# The pump's file:", *inputs.pump.splitlines()]
         kept = [escape(line).replace("  ", "\u00a0\u00a0") or "\u00a0" for line in lines]
         for line in kept:
-            yield self._para(line, "mono")
-
-    def _table(
-        self,
-        rows: list[list[Any]],
-        shares: Sequence[float],
-        rules: list[Any],
-        repeat: int = 0,
-    ) -> Any:
-        widths = [share * self.width for share in shares]
-        return Table(rows, widths, style=[*_TIGHT, *rules], repeatRows=repeat, hAlign="LEFT")
-
-    def _item(self, text: str, bullet: str) -> Any:
-        return Paragraph(escape(text), self.styles["item"], bulletText=bullet)
-
-    def _text(self, text: str, style: str) -> Any:
-        return self._para(escape(text), style)
-
-    def _para(self, markup: str, style: str) -> Any:
-        return Paragraph(markup, self.styles[style])
-
-    def _soft(self, text: str) -> str:
-        return f'<font color="{SOFT}" size="{0.82 * self.size:.2f}">{escape(text)}</font>'
+            yield self.setting.para(line, "mono")
 
 
 def _finding_text(finding: Finding) -> str:
@@ -249,14 +208,3 @@ def _finding_text(finding: Finding) -> str:
 
 
 _UNIT_COLUMNS = ("Unit", "Needs", "Gets", "Warms by", "Condenses at")
-_TIGHT: list[Any] = [
-    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-    ("LEFTPADDING", (0, 0), (-1, -1), 2),
-    ("RIGHTPADDING", (0, 0), (-1, -1), 4),
-    ("TOPPADDING", (0, 0), (-1, -1), 1.2),
-    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
-]
-_RULED: list[Any] = [
-    ("LINEBELOW", (0, 0), (-1, 0), 0.7, INK),
-    ("LINEBELOW", (0, 1), (-1, -1), 0.4, RULE),
-]

@@ -43,13 +43,40 @@ def outcome(job: Job, full_speed: float, blocks: Sequence[Draws]) -> Outcome:
     `full_speed` is the pump's speed on the full supply over that on the lowest.
     """
     network = build(job)
-    two = solve_flows(network, _service_and_new(network, full_speed))
-    solved = [solve_flows(network, cases(network, drawn)) for drawn in blocks]
+    two, solved = _solved(network, _service_and_new(network, full_speed), blocks)
     edges = _edges(solved, job.sizing.confidence)
     return Outcome(
         service=_point(network, two, 0, edges),
         as_new=_point(network, two, 1, edges),
         units=tuple(_odds(network, unit, two, solved, blocks) for unit in job.condenser),
+    )
+
+
+def _solved(network: Network, two: Cases, blocks: Sequence[Draws]) -> tuple[Flows, list[Flows]]:
+    """Flows of the two cases, and of each block of draws.
+
+    The two go along with the first block: a call for two costs nearly as much as a block does.
+    """
+    first, *others = (cases(network, drawn) for drawn in blocks)
+    along = solve_flows(network, _joined(two, first))
+    count = two.count
+    return _rows(along, slice(count)), [
+        _rows(along, slice(count, None)),
+        *(solve_flows(network, block) for block in others),
+    ]
+
+
+def _joined(first: Cases, then: Cases) -> Cases:
+    """Cases of both, of which each states the losses; those of `first` before those of `then`."""
+    names = ("speed", "pump_flow", "pump_head", "extra_head", "tee")
+    factors = {name: np.concatenate([first.spread(name), then.spread(name)]) for name in names}
+    losses = [block.loss for block in (first, then) if block.loss is not None]
+    return Cases(loss=np.concatenate(losses), **factors)
+
+
+def _rows(flows: Flows, rows: slice) -> Flows:
+    return Flows(
+        flows.line_flow[rows], flows.pump_head[rows], flows.residual[rows], flows.settled[rows]
     )
 
 

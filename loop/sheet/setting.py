@@ -1,0 +1,59 @@
+"""Texts and tables of the sheet on paper, for one size of type."""
+
+from collections.abc import Sequence
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.platypus import Paragraph, Table
+
+from loop.sheet.faces import FINE, INK, RULE, SOFT, styles
+from loop.sheet.tied import tie
+
+_TIGHT: list[Any] = [
+    ("VALIGN", (0, 0), (-1, -1), "TOP"),
+    ("LEFTPADDING", (0, 0), (-1, -1), 2),
+    ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+    ("TOPPADDING", (0, 0), (-1, -1), 1.2),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+]
+# A line under the names of the columns, and a fainter one under each row.
+RULED: list[Any] = [
+    ("LINEBELOW", (0, 0), (-1, 0), 0.7, INK),
+    ("LINEBELOW", (0, 1), (-1, -1), 0.4, RULE),
+]
+
+
+class Setting:
+    """Makes flowables of texts, in body type of `size` [pt], for a page `width` [pt] wide."""
+
+    def __init__(self, size: float, width: float) -> None:
+        self.size = size
+        self.width = width
+        self.styles = styles(size)
+
+    def text(self, text: str, style: str) -> Any:
+        """A paragraph of plain text, its numbers tied to their units."""
+        return self.para(escape(tie(text)), style)
+
+    def para(self, markup: str, style: str) -> Any:
+        """A paragraph of text with marks in it, such as ``<b>``."""
+        return Paragraph(markup, self.styles[style])
+
+    def item(self, markup: str, bullet: str, style: str = "item") -> Any:
+        """A paragraph with a bullet or a number before it."""
+        return Paragraph(markup, self.styles[style], bulletText=bullet)
+
+    def soft(self, text: str) -> str:
+        """Marked text, smaller and fainter than what stands around it."""
+        return f'<font color="{SOFT}" size="{FINE * self.size:.2f}">{escape(tie(text))}</font>'
+
+    def table(
+        self,
+        rows: list[list[Any]],
+        shares: Sequence[float],
+        rules: list[Any],
+        repeat: int = 0,
+    ) -> Any:
+        """A table over the whole width, its columns by their `shares` of it."""
+        widths = [share * self.width for share in shares]
+        return Table(rows, widths, style=[*_TIGHT, *rules], repeatRows=repeat, hAlign="LEFT")

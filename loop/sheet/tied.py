@@ -1,0 +1,12 @@
+"""Numbers and their units, kept on one line."""
+
+import re
+
+
+def tie(text: str) -> str:
+    """Text in which no line breaks between a number and its unit.
+
+    >>> tie("180 gal/h of water") == "180\N{NO-BREAK SPACE}gal/h of water"
+    True
+    """
+    return re.sub(r"(?<=\d) (?=[^\d\s(])", "\N{NO-BREAK SPACE}", text)

@@ -1,0 +1,94 @@
+"""Every example on two pages, on both sizes of paper, in type that is read without a glass."""
+
+import io
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from loop.job import read_job, read_toml
+from loop.sheet import Sheet, sheet, to_html, to_pdf
+from tests.test_sheet import EXAMPLES
+from tests.test_sheet_pages import bare, paper, run_chromium
+
+pypdf = pytest.importorskip("pypdf", reason="reading PDFs back needs pypdf")
+
+READABLE = 7.5  # [pt], the least for what is read through; notes and inputs may be smaller
+FOUR_UNITS = "dabchick"
+
+
+def papers(every: bool) -> list[Any]:
+    """Examples with a system of units, which sets the paper; those left out are extended.
+
+    Where not `every` one, the example with the most units is tried on both sizes.
+    """
+    pairs = [(path, system) for path in EXAMPLES for system in ("us", "si")]
+    return [
+        pytest.param(
+            path,
+            system,
+            id=f"{path.stem}-{system}",
+            marks=[]
+            if path.stem == FOUR_UNITS or (every and read_job(path).units == system)
+            else pytest.mark.extended,
+        )
+        for path, system in pairs
+    ]
+
+
+def example(path: Path, system: str) -> Sheet:
+    """The sheet of an example as the command makes it with ``--units``."""
+    return sheet(read_job(path).model_copy(update={"units": system}), read_toml(path))
+
+
+def type_sizes(page: Any, words: str) -> list[float]:
+    """Sizes of type [pt] of the pieces of a page's text that hold these words."""
+    found = []
+
+    def see(text: str, outer: list[float], own: list[float], _: Any, size: float) -> None:
+        if words in text:
+            found.append(abs(size * own[3] * outer[3]))
+
+    page.extract_text(visitor_text=see)
+    return found
+
+
+def assert_two_readable_pages(made: Sheet, file: Path) -> None:
+    pages = pypdf.PdfReader(file).pages
+    assert len(pages) == 2
+    sizes = type_sizes(pages[1], made.card[0].readings[0].name)
+    assert sizes
+    assert min(sizes) >= READABLE - 0.01
+    printed = bare("".join(page.extract_text() for page in pages))
+    lost = [line for line in made.inputs.job.splitlines() if bare(line) not in printed]
+    assert lost == []
+
+
+@pytest.mark.parametrize(("path", "system"), papers(every=True))
+def test_every_example_is_two_pages_of_pdf(path: Path, system: str, tmp_path: Path) -> None:
+    made = example(path, system)
+    (tmp_path / "sheet.pdf").write_bytes(to_pdf(made))
+    assert_two_readable_pages(made, tmp_path / "sheet.pdf")
+
+
+@pytest.mark.parametrize(("path", "system"), papers(every=False))
+def test_every_example_prints_on_two_pages(path: Path, system: str, tmp_path: Path) -> None:
+    made = example(path, system)
+    (tmp_path / "sheet.html").write_text(to_html(made), encoding="utf-8")
+    options = ("--no-pdf-header-footer", f"--print-to-pdf={tmp_path / 'printed.pdf'}")
+    run_chromium(tmp_path, *options, str(tmp_path / "sheet.html"))
+    assert_two_readable_pages(made, tmp_path / "printed.pdf")
+
+
+def test_two_units_stand_side_by_side_on_the_card() -> None:
+    page = pypdf.PdfReader(io.BytesIO(paper("two"))).pages[1]
+    at: dict[str, tuple[float, float]] = {}
+
+    def see(text: str, outer: list[float], own: list[float], *_: Any) -> None:
+        for name in ("Unit fore", "Unit aft"):
+            if name in text:
+                at[name] = (own[4] + outer[4], own[5] + outer[5])
+
+    page.extract_text(visitor_text=see)
+    assert at["Unit fore"][1] == pytest.approx(at["Unit aft"][1], abs=0.5)
+    assert at["Unit aft"][0] > at["Unit fore"][0] + 200
