@@ -79,12 +79,12 @@ class MonotoneCurve:
         return np.asarray(value, dtype=float), slope.astype(float, copy=False)
 
 
-def tabulate(head_loss: Callable[[float], float]) -> Array:
+def tabulate(head_losses: Callable[[Array], Array]) -> Array:
     """Resistance R [s²/m⁵] of a part on `FLOW_GRID`, where its head loss is R Q².
 
-    `head_loss` gives the loss [m] at a flow above zero [m³/s]; it is called once per node.
+    `head_losses` gives the losses [m] at flows above zero [m³/s], each shape (n,).
     """
-    return np.array([head_loss(float(flow)) for flow in FLOW_GRID]) / FLOW_GRID**2
+    return head_losses(FLOW_GRID) / FLOW_GRID**2
 
 
 @dataclass(frozen=True)

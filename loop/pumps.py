@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache, cached_property
 from itertools import pairwise
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -16,7 +16,7 @@ from pydantic_core import PydanticCustomError
 from loop.curve import Array, MonotoneCurve
 from loop.mistakes import once, why
 from loop.tomlfile import read_text, tables
-from loop.units import Bore, Frequency, UnitError, Voltage, parse
+from loop.units import PLAIN_NUMBER, Bore, Frequency, UnitError, Voltage, parse
 from loop.units.definitions import Kind
 
 # Installed, the curves lie beside this module; in a checkout, at the top of the repository.
@@ -29,7 +29,7 @@ class Series(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
     unit: str
-    values: tuple[float, ...]
+    values: tuple[Annotated[float, PLAIN_NUMBER], ...]
 
     def si(self, kind: Kind) -> tuple[float, ...]:
         """Values in SI; raises UnitError for a unit that is not of this kind."""

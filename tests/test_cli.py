@@ -1,5 +1,6 @@
 """The command as a whole: its list, its help, completion, and what it does without an output."""
 
+import gc
 import os
 import re
 import subprocess
@@ -8,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from loop.cli import COMMANDS
+from loop.cli import COMMANDS, main
 from tests.command_line import KITTIWAKE, loop, python
 
 
@@ -25,6 +26,22 @@ def test_list_of_commands_loads_none_of_them() -> None:
         f"print([name for name in {heavy!r} if name in sys.modules])"
     )
     assert python(program).splitlines()[-1] == "[]"
+
+
+def test_garbage_is_looked_for_again_once_a_command_is_loaded(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """And at the end what is there is passed over, so that the program ends at once."""
+    monkeypatch.setattr(sys, "argv", ["loop", "pumps"])
+    try:
+        with pytest.raises(SystemExit):
+            main()
+        assert gc.isenabled()
+        assert gc.get_freeze_count() > 0
+    finally:
+        gc.unfreeze()
+        gc.enable()
+    assert "demo-" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("name", COMMANDS)

@@ -192,6 +192,30 @@ def test_a_mistake_names_what_would_be_right(change: tuple[Any, str, Any], why: 
     assert any(why in line for line in lines), lines
 
 
+@pytest.mark.parametrize("given", [True, False])
+@pytest.mark.parametrize(
+    ("table", "key"),
+    [
+        ("water", "salinity"),
+        ("condenser", "heat_rejection"),
+        (3, "barbs"),
+        (4, "k"),
+        (6, "count"),
+        (9, "tubes"),
+        ("fitted", "loss"),
+        ("fitted", "correlation"),
+        ("supply", "batteries"),
+    ],
+)
+def test_true_and_false_are_no_numbers(table: str | int, key: str, given: bool) -> None:
+    value = [0.0, given, 0.0] if key == "correlation" else given
+    lines = [line for line in problems_of((table, key, value)) if f" {key}" in line]
+    whole = "whole" if key in ("barbs", "count", "tubes", "batteries") else "plain"
+    [line] = [line for line in lines if "must be a" in line]
+    assert f"must be a {whole} number" in line
+    assert line.endswith(f"not {str(given).lower()}")
+
+
 def branch(name: str, *parts: dict[str, Any]) -> dict[str, Any]:
     return {"name": name, "part": list(parts)}
 
@@ -230,6 +254,61 @@ def test_branches_that_cannot_be(branches: list[dict[str, Any]], why: str) -> No
     with pytest.raises(JobError) as refused:
         parse_job(data)
     assert why in str(refused.value)
+
+
+def branching(*branches: dict[str, Any]) -> list[str]:
+    """The mistakes in the plain loop with a manifold of these branches for its condenser."""
+    data = copy.deepcopy(plain_loop())
+    data["part"][8] = {"kind": "manifold", "branch": list(branches)}
+    with pytest.raises(JobError) as refused:
+        parse_job(data)
+    return refused.value.problems
+
+
+LONG = {"kind": "tee", "label": "x" * 61}
+
+
+@pytest.mark.parametrize(
+    ("branches", "why"),
+    [
+        ([branch("a", LONG, RISE, UNIT), branch("b", RISE), branch("c", SAG)], "branches join at"),
+        ([branch("a", RISE, UNIT, LONG), branch("a", RISE)], "2 branches have this name"),
+        ([branch("a", RISE, UNIT, LONG), branch("b", UNIT, RISE)], "2 parts serve 'saloon'"),
+        ([branch("a", RISE, LONG), branch("b", RISE)], "no part serves it"),
+        (
+            [branch("a", RISE, UNIT, LONG), branch("b", {"kind": "intake", "height": "-1 in"})],
+            "a branch cannot hold an intake",
+        ),
+        (
+            [
+                branch("a", RISE, UNIT),
+                branch("b", {"kind": "manifold", "branch": [branch("c", LONG), branch("d", LONG)]}),
+            ],
+            "a manifold needs a part, such as a hose, before it",
+        ),
+    ],
+)
+def test_a_wrong_field_in_a_branch_hides_no_mistake_between_parts(
+    branches: list[dict[str, Any]], why: str
+) -> None:
+    told = branching(*branches)
+    assert any("must have at most 60 characters" in line for line in told), told
+    assert any(why in line for line in told), told
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        branch("b", {"kind": "hose", "length": "4 ft"}),
+        branch("b", {"kind": "hose", "length": 4, "to": "10 in"}),
+        branch("b", RISE, {"kind": "dischrge", "height": "10 in"}),
+        {"part": [RISE]},
+        branch("b"),
+        {"name": "b"},
+    ],
+)
+def test_what_a_branch_does_not_say_is_no_mistake_elsewhere(wrong: dict[str, Any]) -> None:
+    assert len(branching(branch("a", RISE, UNIT), wrong)) == 1
 
 
 def test_a_manifold_needs_a_part_before_it_and_the_pump_first() -> None:

@@ -106,6 +106,7 @@ def test_a_file_reads_as_its_text_says(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("rows", "why"),
     [
+        ({"flow": {"unit": "gal/h", "values": [False, 100, 200, 300]}}, "not false"),
         ({"flow": {"unit": "gal/h", "values": [0, 1, 2]}}, "at least 4 points; this has 3"),
         ({"flow": {"unit": "gal/h", "values": [5, 100, 200, 300]}}, "the first flow must be 0"),
         ({"flow": {"unit": "gal/h", "values": [0, 200, 100, 300]}}, "flow must rise"),

@@ -1,6 +1,6 @@
 """Tables and texts as the commands print them."""
 
-from rich.padding import Padding
+from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
@@ -51,6 +51,6 @@ def sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
 
-def spaced(block: Table | Text) -> Padding:
+def spaced(block: Table | Text) -> Group:
     """A block with an empty line after it."""
-    return Padding(block, (0, 0, 1, 0), expand=False)
+    return Group(block, Text())

@@ -21,6 +21,7 @@ from loop.parts import AnyPart, Intake, Manifold, Part, Pump
 from loop.parts.hose import Lining
 from loop.seawater import Water
 from loop.units import (
+    PLAIN_NUMBER,
     Angle,
     Bore,
     Flow,
@@ -43,7 +44,8 @@ HEAT_REJECTION = 1.25
 # Common practice: condensing minus leaving water at the needed flow.
 APPROACH = parse("10 degF", "temperature_difference")
 
-Salinity = Annotated[float, Field(ge=0, le=42, allow_inf_nan=False)]
+Salinity = Annotated[float, Field(ge=0, le=42, allow_inf_nan=False), PLAIN_NUMBER]
+HeatRejection = Annotated[float, Field(ge=1, le=3, allow_inf_nan=False), PLAIN_NUMBER]
 
 
 class Table(BaseModel):
@@ -89,7 +91,7 @@ class Unit(Table):
     cooling: Power
     flow_per_ton: Flow = FLOW_PER_TON
     flow_needed: Flow | None = None
-    heat_rejection: Annotated[float, Field(ge=1, le=3, allow_inf_nan=False)] = HEAT_REJECTION
+    heat_rejection: HeatRejection = HEAT_REJECTION
     approach: TemperatureDifference = APPROACH
     condensing_watch: Limit | None = None
     condensing_stop: Limit | None = None

@@ -8,7 +8,7 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 
-from loop.job.layout import layout_problems
+from loop.job.layout import all_parts, layout_problems
 from loop.job.model import Job, usable_defaults, with_defaults
 from loop.mistakes import once, why
 from loop.parts import (
@@ -165,13 +165,14 @@ def _layout_despite(data: dict[str, Any], context: dict[str, Any]) -> list[tuple
         return _ends_by_kind(raw_parts)
     defaults = usable_defaults(data.get("defaults"), context)
     parts = [_part(with_defaults(part, defaults), context) for part in raw_parts]
-    if any(isinstance(part, Manifold) and not part.branch for part in parts):
+    every = list(all_parts(parts))
+    if any(isinstance(part, Manifold) and not part.branch for part in every):
         return _ends_by_kind(raw_parts)
     names = [
         unit.get("name") if isinstance(unit, dict) else None
         for unit in (raw_units if isinstance(raw_units, list) else [None])
     ]
-    served = [part.serves for part in parts if isinstance(part, Condenser)]
+    served = [part.serves for part in every if isinstance(part, Condenser)]
     known = all(isinstance(name, str) and name for name in [*names, *served])
     return layout_problems(parts, [str(name) for name in names] if known else None)
 
@@ -193,10 +194,31 @@ def _part(raw: Any, context: dict[str, Any]) -> Part:
         "discharge": (Discharge, {"height": math.nan}),
         "pump": (Pump, {}),
         "condenser": (Condenser, {"serves": table.get("serves")}),
-        "manifold": (Manifold, {"branch": ()}),
+        "manifold": (Manifold, {"branch": _branches(table.get("branch"), context)}),
     }
     model, values = stand_ins.get(kind, (Tee, {"kind": kind}))
     return model.model_construct(bore=1.0, **values)
+
+
+def _branches(raw: Any, context: dict[str, Any]) -> tuple[Branch, ...]:
+    """A manifold's branches with stand-ins among their parts; none where one cannot be told.
+
+    That is a branch without a name or parts, or whose last part, which says whether it ends
+    overboard, is of no kind.
+    """
+    kinds = {_kind(part) for part in _part_classes()}
+    ways: list[Branch] = []
+    for way in raw if isinstance(raw, list) else ():
+        table = way if isinstance(way, dict) else {}
+        name, parts = table.get("name"), table.get("part")
+        last = parts[-1] if isinstance(parts, list) and parts else None
+        if not (isinstance(name, str) and name and isinstance(last, dict)):
+            return ()
+        if str(last.get("kind")) not in kinds:
+            return ()
+        stand_ins: Any = tuple(_part(part, context) for part in parts or ())
+        ways.append(Branch.model_construct(name=name, part=stand_ins))
+    return tuple(ways)
 
 
 def _ends_by_kind(raw_parts: Any) -> list[tuple[str, str]]:

@@ -5,15 +5,24 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field, field_serializer
 
 from loop.parts.pump import CurveReference
-from loop.units import Bore, Quantity, Rating, Share, Temperature, Voltage
+from loop.units import (
+    PLAIN_NUMBER,
+    WHOLE_NUMBER,
+    Bore,
+    Quantity,
+    Rating,
+    Share,
+    Temperature,
+    Voltage,
+)
 
 # Bores of the hose that the trade sells (common practice), in inches.
 TRADE_BORES = tuple(inches * 0.0254 for inches in (0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0))
 
-Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False)]
-Factor = Annotated[float, Field(gt=0, le=20, allow_inf_nan=False)]
-Spread = Annotated[float, Field(gt=0, le=2, allow_inf_nan=False)]
-Correlation = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False)]
+Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), PLAIN_NUMBER]
+Factor = Annotated[float, Field(gt=0, le=20, allow_inf_nan=False), PLAIN_NUMBER]
+Spread = Annotated[float, Field(gt=0, le=2, allow_inf_nan=False), PLAIN_NUMBER]
+Correlation = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False), PLAIN_NUMBER]
 Charge = Annotated[float, Quantity("charge", 0.0, 1e6, above=True)]
 Current = Annotated[float, Quantity("current", 0.0, 1e4, above=True)]
 ScaleThickness = Annotated[float, Quantity("length", 0.0, 0.01)]
@@ -86,7 +95,7 @@ class Supply(Table):
     """
 
     battery: Charge
-    batteries: int = Field(default=1, ge=1, le=200)
+    batteries: Annotated[int, Field(ge=1, le=200), WHOLE_NUMBER] = 1
     voltage: Voltage
     usable: Efficiency = 0.85
     draw: tuple[Current, ...] = Field(default=(), max_length=10)

@@ -2,6 +2,7 @@
 
 from typing import Any, ClassVar
 
+import numpy as np
 from pydantic import (
     BaseModel,
     ConfigDict,
@@ -10,6 +11,7 @@ from pydantic import (
     model_serializer,
 )
 
+from loop.curve import Array
 from loop.parts.friction import velocity_head
 from loop.seawater import Water
 from loop.units import Bore
@@ -54,3 +56,7 @@ class Part(BaseModel):
     def head_loss(self, flow: float, water: Water) -> float:
         """Head lost [m] at `flow` [m³/s] above 0: K V²/2g."""
         return self.loss_coefficient(flow, water) * velocity_head(flow, self.inner_bore)
+
+    def head_losses(self, flows: Array, water: Water) -> Array:
+        """`head_loss` [m] at each of many flows [m³/s] above 0, shape (n,)."""
+        return np.array([self.head_loss(flow, water) for flow in flows.tolist()])

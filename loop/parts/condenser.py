@@ -8,7 +8,7 @@ from pydantic_core import PydanticCustomError
 from loop.parts.base import Part
 from loop.parts.rated import exponent_of, rated_head_loss
 from loop.seawater import Water
-from loop.units import Bore, Quantity, Rating
+from loop.units import WHOLE_NUMBER, Bore, Quantity, Rating
 
 # Turbulent flow in a smooth tube: f ~ Re^−0.2 (Blasius-type law, any fluid-mechanics textbook).
 _ONE_POINT_EXPONENT = 1.8
@@ -38,7 +38,7 @@ class Condenser(Part):
     serves: str = Field(min_length=1, max_length=60)
     loss: Ratings
     tube_bore: Bore | None = None
-    tubes: int = Field(default=1, ge=1, le=1000)
+    tubes: Annotated[int, Field(ge=1, le=1000), WHOLE_NUMBER] = 1
     scale: ScaleThickness = 0.0
 
     @model_validator(mode="after")
@@ -55,6 +55,6 @@ class Condenser(Part):
         """Head lost [m] at `flow` [m³/s]."""
         exponent = exponent_of(*self.loss) if len(self.loss) == 2 else _ONE_POINT_EXPONENT
         clean = rated_head_loss(self.loss[0], flow, water, exponent)
-        if self.tube_bore is None or self.scale == 0:
+        if self.tube_bore is None:
             return clean
         return float(clean * (self.tube_bore / (self.tube_bore - 2 * self.scale)) ** _BORE_EXPONENT)

@@ -1,14 +1,14 @@
 """Threaded elbows."""
 
 import math
-from typing import Literal
+from typing import Annotated, Literal
 
 import fluids
 from pydantic import Field
 
 from loop.parts.base import Part
 from loop.seawater import Water
-from loop.units import Turn
+from loop.units import WHOLE_NUMBER, Turn
 
 
 class Elbow(Part):
@@ -16,7 +16,7 @@ class Elbow(Part):
 
     kind: Literal["elbow"] = "elbow"
     angle: Turn = math.pi / 2
-    count: int = Field(default=1, ge=1, le=50)
+    count: Annotated[int, Field(ge=1, le=50), WHOLE_NUMBER] = 1
 
     def loss_coefficient(self, flow: float, water: Water) -> float:
         """K on the bore."""

@@ -1,6 +1,6 @@
 """Anything else in the line, by the loss its maker states."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 import fluids
 from pydantic import Field, model_validator
@@ -9,7 +9,7 @@ from loop.parts.base import Part
 from loop.parts.friction import velocity_head
 from loop.parts.rated import FlowCoefficient, LossCoefficient, exactly_one, rated_head_loss
 from loop.seawater import Water
-from loop.units import Rating
+from loop.units import WHOLE_NUMBER, Rating
 
 
 class Fitting(Part):
@@ -23,7 +23,7 @@ class Fitting(Part):
     cv: FlowCoefficient | None = None
     kv: FlowCoefficient | None = None
     loss: Rating | None = None
-    count: int = Field(default=1, ge=1, le=50)
+    count: Annotated[int, Field(ge=1, le=50), WHOLE_NUMBER] = 1
 
     @model_validator(mode="after")
     def _check(self) -> "Fitting":

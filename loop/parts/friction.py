@@ -1,10 +1,16 @@
 """Friction and velocity head: what every part's loss is made of."""
 
 import math
+from typing import TypeVar
 
 import fluids
+import numpy as np
 
+from loop.curve import Array
 from loop.seawater import Water
+
+# One number, or an array of them.
+Numbers = TypeVar("Numbers", float, Array)
 
 # Standard gravity [m/s²], ISO 80000-3.
 GRAVITY = 9.80665
@@ -14,17 +20,17 @@ GRAVITY = 9.80665
 _LAMINAR, _TURBULENT = 2040.0, 3000.0
 
 
-def velocity(flow: float, bore: float) -> float:
+def velocity(flow: Numbers, bore: float) -> Numbers:
     """Mean velocity [m/s] of `flow` [m³/s] through `bore` [m]."""
     return flow / (math.pi / 4 * bore**2)
 
 
-def velocity_head(flow: float, bore: float) -> float:
+def velocity_head(flow: Numbers, bore: float) -> Numbers:
     """V²/2g [m] of `flow` [m³/s] through `bore` [m]."""
     return velocity(flow, bore) ** 2 / (2 * GRAVITY)
 
 
-def reynolds(flow: float, bore: float, water: Water) -> float:
+def reynolds(flow: Numbers, bore: float, water: Water) -> Numbers:
     """Reynolds number of `flow` [m³/s] through `bore` [m]."""
     return velocity(flow, bore) * bore / water.kinematic_viscosity
 
@@ -57,3 +63,9 @@ def friction_factor(reynolds_number: float, relative_roughness: float) -> float:
     high = math.log(fluids.friction_factor(_TURBULENT, relative_roughness))
     share = math.log(reynolds_number / _LAMINAR) / math.log(_TURBULENT / _LAMINAR)
     return math.exp(low + share * (high - low))
+
+
+def friction_factors(reynolds_numbers: Array, relative_roughness: float) -> Array:
+    """`friction_factor` at each of many Reynolds numbers, shape (n,)."""
+    numbers = reynolds_numbers.tolist()
+    return np.array([friction_factor(number, relative_roughness) for number in numbers])

@@ -1,5 +1,6 @@
 """Hose: the friction of its lining, its sweeps, and the barbs at its ends."""
 
+import math
 from itertools import pairwise
 from typing import Annotated, Any, Literal
 
@@ -7,10 +8,17 @@ import fluids
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 from pydantic_core import PydanticCustomError
 
+from loop.curve import Array
 from loop.parts.base import Part
-from loop.parts.friction import friction_factor, reynolds
+from loop.parts.friction import (
+    Numbers,
+    friction_factor,
+    friction_factors,
+    reynolds,
+    velocity_head,
+)
 from loop.seawater import Water
-from loop.units import Bore, Height, Length, Rise, Roughness, Turn
+from loop.units import WHOLE_NUMBER, Bore, Height, Length, Rise, Roughness, Turn
 
 Lining = Literal["smooth plastic", "smooth rubber", "ribbed"]
 
@@ -61,7 +69,7 @@ class Hose(Part):
     via: tuple[ViaPoint, ...] = Field(default=(), max_length=50)
     sweeps: tuple[Turn, ...] = Field(default=(), max_length=50)
     bend_radius: Length | None = None
-    barbs: int = Field(default=2, ge=0, le=20)
+    barbs: Annotated[int, Field(ge=0, le=20), WHOLE_NUMBER] = 2
     barb_bore: Bore | None = None
     lining: Lining | None = None
     roughness: Roughness | None = None
@@ -108,28 +116,35 @@ class Hose(Part):
         """K on the hose's bore."""
         bore = self.inner_bore
         factor = friction_factor(reynolds(flow, bore, water), self.roughness_height / bore)
+        smooth = friction_factor(reynolds(flow, self.barb, water), 0.0)
+        return float(self._coefficient(factor, smooth))
+
+    def head_losses(self, flows: Array, water: Water) -> Array:
+        """`head_loss` [m] at each of many flows [m³/s] above 0, shape (n,).
+
+        All at once but for the friction factors: a loop is mostly hose, and studies try many.
+        """
+        bore = self.inner_bore
+        factor = friction_factors(reynolds(flows, bore, water), self.roughness_height / bore)
+        smooth = friction_factors(reynolds(flows, self.barb, water), 0.0)
+        return self._coefficient(factor, smooth) * velocity_head(flows, bore)
+
+    def _coefficient(self, factor: Numbers, smooth: Numbers) -> Numbers:
+        """K on the hose's bore, from the friction factors of the hose and of a smooth barb."""
+        bore, barb = self.inner_bore, self.barb
         radius = self.bend_radius / bore if self.bend_radius else _BEND_BORES
         sweeps = sum(
             fluids.bend_rounded(
-                Di=bore, angle=_degrees(turn), fd=factor, bend_diameters=max(radius, 1.0)
+                Di=bore, angle=math.degrees(turn), fd=factor, bend_diameters=max(radius, 1.0)
             )
             for turn in self.sweeps
         )
-        return float(
-            factor * self.length / bore + sweeps + self.barbs * self._barb_coefficient(flow, water)
-        )
-
-    def _barb_coefficient(self, flow: float, water: Water) -> float:
-        """K of one barbed end, on the hose's bore."""
-        bore, barb = self.inner_bore, self.barb
-        smooth = friction_factor(reynolds(flow, barb, water), 0.0)
         on_barb = (
             fluids.contraction_sharp(Di1=bore, Di2=barb)
             + fluids.diffuser_sharp(Di1=barb, Di2=bore)
             + smooth * _BARB_LENGTH
         )
-        return float(on_barb * (bore / barb) ** 4)
-
-
-def _degrees(radians: float) -> float:
-    return radians * 57.29577951308232
+        whole: Numbers = (
+            factor * self.length / bore + sweeps + self.barbs * (on_barb * (bore / barb) ** 4)
+        )
+        return whole

@@ -43,5 +43,5 @@ class Intake(Part):
     def loss_coefficient(self, flow: float, water: Water) -> float:
         """K on the bore."""
         moved = (math.pi / 4 * self.inner_bore**2 / self.grate_face) ** 2
-        grate = 0.0 if self.grate_open >= 1 else square_edge_grill(alpha=self.grate_open)
+        grate = square_edge_grill(alpha=self.grate_open)
         return float(fluids.entrance_sharp() + grate * moved)

@@ -8,7 +8,7 @@ from pydantic_core import PydanticCustomError
 from loop.parts.base import Part
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_by_reference
 from loop.seawater import Water
-from loop.units import Frequency, Offset, Voltage
+from loop.units import WHOLE_NUMBER, Frequency, Offset, Voltage
 
 
 def _reference(curve: PumpCurve) -> str | dict[str, Any]:
@@ -37,7 +37,7 @@ class Pump(Part):
     curve: CurveReference
     supply: Voltage | None = None
     frequency: Frequency | None = None
-    count: int = Field(default=1, ge=1, le=8)
+    count: Annotated[int, Field(ge=1, le=8), WHOLE_NUMBER] = 1
     arrangement: Literal["parallel", "series"] = "parallel"
     off_centre: Offset = 0.0
     fore_aft: Offset = 0.0

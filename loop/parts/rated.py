@@ -8,11 +8,11 @@ from pydantic_core import PydanticCustomError
 
 from loop.parts.friction import GRAVITY
 from loop.seawater import Water
-from loop.units import Rating
+from loop.units import PLAIN_NUMBER, Rating
 
 # Plain numbers of the trade: a loss coefficient, and flow coefficients Cv and Kv.
-LossCoefficient = Annotated[float, Field(ge=0, le=1e4, allow_inf_nan=False)]
-FlowCoefficient = Annotated[float, Field(gt=0, le=1e4, allow_inf_nan=False)]
+LossCoefficient = Annotated[float, Field(ge=0, le=1e4, allow_inf_nan=False), PLAIN_NUMBER]
+FlowCoefficient = Annotated[float, Field(gt=0, le=1e4, allow_inf_nan=False), PLAIN_NUMBER]
 
 
 def rated_head_loss(rating: Rating, flow: float, water: Water, exponent: float = 2.0) -> float:

@@ -6,6 +6,8 @@ again, on the way out.
 """
 
 from loop.units.fields import (
+    PLAIN_NUMBER,
+    WHOLE_NUMBER,
     Angle,
     Area,
     Bore,
@@ -33,6 +35,8 @@ from loop.units.shown import System, convert, decimals, label, show
 from loop.units.text import UnitError, parse, parse_measured
 
 __all__ = [
+    "PLAIN_NUMBER",
+    "WHOLE_NUMBER",
     "Angle",
     "Area",
     "Bore",

@@ -3,10 +3,15 @@
 import math
 import re
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+from pydantic import (
+    BeforeValidator,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    ValidationInfo,
+)
+from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, core_schema
 
 from loop.units.definitions import KINDS, Kind
 from loop.units.text import UnitError, factors, parse, unit_of
@@ -112,6 +117,21 @@ Share = Annotated[float, Quantity("ratio", 0.0, 0.999)]
 Open = Annotated[float, Quantity("ratio", 0.0, 1.0, above=True)]
 Voltage = Annotated[float, Quantity("voltage", 0.0, 1000.0, above=True)]
 Frequency = Annotated[float, Quantity("frequency", 0.0, 500.0, above=True)]
+
+
+def _but_truth(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
+    """Refuses ``true`` and ``false``, with which Python counts as with 1 and 0."""
+
+    def check(value: Any) -> Any:
+        if isinstance(value, bool):
+            raise PydanticKnownError(kind)
+        return value
+
+    return BeforeValidator(check)
+
+
+# For fields that are plain numbers: after their limits, which the JSON Schema then keeps.
+PLAIN_NUMBER, WHOLE_NUMBER = _but_truth("float_type"), _but_truth("int_type")
 
 
 @dataclass(frozen=True)
