@@ -196,13 +196,16 @@ def broken(rng: random.Random, tables: Table, count: int) -> Table:
     return tables
 
 
-def _spots(value: Any) -> list[tuple[Any, Any]]:
+def _spots(whole: Any) -> list[tuple[Any, Any]]:
+    """Every table or list, however deep, with each of its keys or places."""
     found: list[tuple[Any, Any]] = []
-    items = list(value.items() if isinstance(value, dict) else enumerate(value))
-    for key, inner in items:
-        found.append((value, key))
-        if isinstance(inner, dict | list):
-            found += _spots(inner)
+    left = [whole]
+    while left:
+        value = left.pop()
+        for key, inner in value.items() if isinstance(value, dict) else enumerate(value):
+            found.append((value, key))
+            if isinstance(inner, dict | list):
+                left.append(inner)
     return found or [({"": ""}, "")]
 
 

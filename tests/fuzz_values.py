@@ -1,5 +1,6 @@
 """Values for made-up files: sensible ones by the field that takes them, and rubbish for any."""
 
+import copy
 import random
 from collections.abc import Sequence
 from typing import Any
@@ -70,7 +71,7 @@ def rubbish(rng: random.Random) -> Any:
     """A value that fits hardly anywhere."""
     if rng.random() < 0.7:
         return rng.choice(TEXTS)
-    return rng.choice(OTHERS)
+    return copy.deepcopy(rng.choice(OTHERS))  # which are changed in place
 
 
 def toml(value: Any) -> str:

@@ -427,3 +427,9 @@ def test_tees_are_explained_between_the_pieces_of_their_relation(angle: float) -
     assert min(low, high) < joined[0].exact < max(low, high)
     assert_every_line_holds(found)
     assert_agrees_with_check(found)
+
+
+def test_a_sum_of_a_thousand_losses_is_reckoned() -> None:
+    heads = {f"h_{number}": 1.0 for number in range(1000)}
+    assert evaluate(" + ".join(heads), heads) == 1000
+    assert evaluate("a - b - c / d / d", {"a": 9.0, "b": 2.0, "c": 8.0, "d": 2.0}) == 5

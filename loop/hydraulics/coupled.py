@@ -7,7 +7,6 @@ import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics.lines import LineLosses
-from loop.hydraulics.network import SEA_IN, SEA_OUT
 
 _HALVINGS = 8
 # Relative rounding of a step.
@@ -54,13 +53,7 @@ def _inverse(matrices: Array) -> Array:
 
 def _over(losses: LineLosses, flows: Array) -> Array:
     """Head [m] that each line takes beyond what the sea at its ends gives, shape (n, lines)."""
-    over: Array = losses.lines(flows)[0] + losses.tees(flows)
-    for i, line in enumerate(losses.network.lines):
-        if line.start == SEA_IN:
-            over[:, i] -= losses.head_in
-        if line.end == SEA_OUT:
-            over[:, i] += line.outlet_head
-    return over
+    return losses.lines(flows)[0] + losses.tees(flows) - losses.sea
 
 
 def _tangents(losses: LineLosses, flows: Array, ease: Array) -> Array:

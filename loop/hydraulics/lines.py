@@ -48,8 +48,8 @@ class LineLosses:
     """Losses and slopes of every line at given flows, for one network and set of cases.
 
     ``open`` says through which lines water can flow, and ``one_way`` which let none back;
-    ``head_in`` is the head at the intake [m] and
-    ``n`` the number of cases.
+    ``sea`` is the head [m] that the sea gives along a line which begins at the intake, less what it
+    holds against one that ends overboard, shape (n, lines); ``n`` the number of cases.
     """
 
     def __init__(self, network: Network, cases: Cases, exact: bool) -> None:
@@ -65,7 +65,9 @@ class LineLosses:
         self._tables = [np.ascontiguousarray(table) for table in tables]
         self.open = np.array(open_lines(network))
         self.one_way = np.array([line.one_way for line in network.lines])
-        self.head_in = np.asarray(network.start_head + cases.spread("extra_head"))
+        head_in = network.start_head + cases.spread("extra_head")
+        self._outlets = np.array([line.outlet_head for line in network.lines])
+        self.sea: Array = np.where(network.starts == SEA_IN, head_in[:, None], 0.0) - self._outlets
         self._along, self._up = _pump_scales(network, cases)
         self._tee = cases.spread("tee")
 
@@ -74,25 +76,20 @@ class LineLosses:
         part = copy.copy(self)
         if self._weights is not None:
             part._weights = [weight[rows] for weight in self._weights]
-        part.head_in, part._tee = self.head_in[rows], self._tee[rows]
+        part.sea, part._tee = self.sea[rows], self._tee[rows]
         part._along, part._up = self._along[rows], self._up[rows]
-        part.n = len(part.head_in)
+        part.n = len(part.sea)
         return part
 
     @property
     def at_rest(self) -> "NDArray[np.bool_]":
         """Whether the pump lifts no water to the lowest way out, shape (n,): nothing flows then."""
-        lowest = min(
-            (
-                line.outlet_head
-                for line, way in zip(self.network.lines, self.open, strict=True)
-                if way and line.end == SEA_OUT
-            ),
-            default=np.inf,
-        )
-        if not self.open[self.network.pump_line]:
-            lowest = np.inf
-        return self.head_in + self.pump(np.zeros(self.n))[0] <= lowest
+        ends = (self.network.ends == SEA_OUT) & self.open
+        main = self.network.pump_line
+        if not self.open[main] or not ends.any():
+            return np.ones(self.n, dtype=bool)
+        lift = self.sea[:, main] + self._outlets[main] + self.pump(np.zeros(self.n))[0]
+        return np.asarray(lift <= self._outlets[ends].min())
 
     def pump(self, flow: Array) -> tuple[Array, Array]:
         """Head [m] of the pump and its slope [s/m²], as `pump_head` gives them."""

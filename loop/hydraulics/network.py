@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loop.curve import Array, tabulate
 from loop.job import Job
@@ -99,6 +100,16 @@ class Network:
     def pump_line(self) -> int:
         """Index of the line that the pump is on."""
         return self.line_of[self.pump_index]
+
+    @cached_property
+    def starts(self) -> NDArray[np.intp]:
+        """Joint (or sea) at which each line begins, shape (lines,)."""
+        return np.array([line.start for line in self.lines])
+
+    @cached_property
+    def ends(self) -> NDArray[np.intp]:
+        """Joint (or sea) at which each line ends, shape (lines,)."""
+        return np.array([line.end for line in self.lines])
 
     @cached_property
     def tables(self) -> Array:

@@ -22,15 +22,12 @@ def joint_drops(network: Network, ease: Array, known: Array) -> Array:
     array, shape (n, lines)
         Head [m]; 0 throughout where there are no joints.
     """
-    drop = np.zeros_like(ease)
-    if network.joints:
-        heads = _joint_heads(network, ease, known)
-        for i, line in enumerate(network.lines):
-            if line.start >= 0:
-                drop[:, i] += heads[:, line.start]
-            if line.end >= 0:
-                drop[:, i] -= heads[:, line.end]
-    return drop
+    if not network.joints:
+        return np.zeros_like(ease)
+    heads = np.zeros((len(ease), network.joints + 2))
+    heads[:, :-2] = _joint_heads(network, ease, known)
+    # The sea's two places, -1 and -2, are the last two columns: at no head.
+    return heads[:, network.starts] - heads[:, network.ends]
 
 
 def _joint_heads(network: Network, ease: Array, known: Array) -> Array:

@@ -19,7 +19,7 @@ from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.coupled import coupled_step
 from loop.hydraulics.lines import LineLosses, first_guess
-from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
+from loop.hydraulics.network import Network
 from loop.hydraulics.nodes import joint_drops
 
 # Steps in which the tees lag one behind, which is all that most networks need; steps after those
@@ -178,12 +178,7 @@ def _linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Arra
     """Flows that balance the network whose lines are replaced by their tangents at `flows`."""
     network = losses.network
     ease = np.where(losses.open, 1.0 / slope, 0.0)
-    drop = slope * flows - loss  # head that the tangent gives at no flow
-    for i, line in enumerate(network.lines):
-        if line.start == SEA_IN:
-            drop[:, i] += losses.head_in
-        if line.end == SEA_OUT:
-            drop[:, i] -= line.outlet_head
+    drop = slope * flows - loss + losses.sea  # head that the tangent gives at no flow
     return ease * (drop + joint_drops(network, ease, ease * drop))
 
 
@@ -233,10 +228,5 @@ def _advance(
 
 def _content_slope(losses: LineLosses, loss: Array, step: Array) -> Array:
     """Slope of the content along the step [m⁴/s], shape (n,), where the lines take `loss`."""
-    total: Array = np.einsum("nl,nl->n", np.where(losses.open, loss, 0.0), step)
-    for i, line in enumerate(losses.network.lines):
-        if line.start == SEA_IN:
-            total -= losses.head_in * step[:, i]
-        if line.end == SEA_OUT:
-            total += line.outlet_head * step[:, i]
-    return total
+    over = np.where(losses.open, loss - losses.sea, 0.0)
+    return np.asarray(np.einsum("nl,nl->n", over, step))

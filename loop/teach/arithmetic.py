@@ -75,13 +75,24 @@ def evaluate(formula: str, numbers: Mapping[str, float]) -> float:
 
 
 def _value(node: ast.expr, numbers: Mapping[str, float]) -> float:
+    # A sum of a thousand losses hangs a thousand deep on its left side: that is gone down in a row.
+    after: list[tuple[Callable[[float, float], float], ast.expr]] = []
+    while isinstance(node, ast.BinOp) and type(node.op) in _OPERATORS:
+        after.append((_OPERATORS[type(node.op)], node.right))
+        node = node.left
+    value = _term(node, numbers)
+    for combine, right in reversed(after):
+        value = float(combine(value, _value(right, numbers)))
+    return value
+
+
+def _term(node: ast.expr, numbers: Mapping[str, float]) -> float:
+    """Value of what is no sum, product or power."""
     match node:
         case ast.Constant(value=int() | float() as value):
             return float(value)
         case ast.Name(id=name) if name in numbers:
             return numbers[name]
-        case ast.BinOp(left=left, op=op, right=right) if type(op) in _OPERATORS:
-            return float(_OPERATORS[type(op)](_value(left, numbers), _value(right, numbers)))
         case ast.UnaryOp(op=ast.USub(), operand=operand):
             return -_value(operand, numbers)
         case ast.Call(func=ast.Name(id=name), args=args) if name in _FUNCTIONS:
