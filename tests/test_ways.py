@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from loop.check import check
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.hydraulics.coupled import coupled_step
 from loop.hydraulics.lines import LineLosses
@@ -24,9 +25,9 @@ def inner(*first: dict[str, object]) -> list[dict[str, object]]:
     return [{"kind": "manifold", "bore": 0.025, "branch": ways}, {**HOSE, "to": 0.0}]
 
 
-def nested(*first: dict[str, object], check: bool = False) -> Network:
+def nested(*first: dict[str, object], valve: bool = False) -> Network:
     """That manifold in a branch beside unit 2, behind the parts `first`."""
-    held = [CHECK] if check else []
+    held = [CHECK] if valve else []
     ways = [
         {"name": "a", "part": [{**HOSE, "to": 0.0}, *first, *inner(*held)]},
         {"name": "b", "part": [{**HOSE, "to": 0.2}, unit(2), {**HOSE, "to": 0.0}]},
@@ -56,8 +57,18 @@ def test_water_goes_round_a_shut_valve_backwards() -> None:
     assert forward["a / out"] > out
 
 
+def test_water_that_runs_back_is_told() -> None:
+    result = check(nested(SHUT).job)
+    told = next(finding for finding in result.findings if finding.code == "flow-short")
+    assert told.where == "condenser unit 1"
+    assert "the seacock is shut" in told.message
+    assert "runs back through it" in told.message
+    held = check(nested(SHUT, valve=True).job)
+    assert not any("runs back" in finding.message for finding in held.findings)
+
+
 def test_a_check_valve_leaves_no_way_round() -> None:
-    network = nested(SHUT, check=True)
+    network = nested(SHUT, valve=True)
     found = flows(network)
     assert found["a / out"] == found["a / unit"] == 0
     assert found["b"] > 0

@@ -14,6 +14,8 @@ from loop.hydraulics.lines import pump_head
 from loop.margins.balance import duty
 from loop.parts import Discharge
 
+# Share of a need that, run backwards, is worth words.
+_TRICKLE = 1e-3
 BAND = (
     f"ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW:.0%} flow, ±{PUMP_HEAD:.0%} head); "
     f"±{LOSS:.0%} on losses and ±{BORE / 0.0254:.3f} in on hose bore are engineering estimates"
@@ -118,20 +120,34 @@ def _beyond_curve(subject: Subject) -> Finding:
 
 def _short(subject: Subject, number: int) -> Finding:
     unit = subject.condensers[number]
-    shut = subject.shut_before(unit.name)
-    missing = 1 - unit.flow / unit.needed_flow
     return finding(
         "flow-short",
         "danger",
         f"condenser {unit.name}",
-        f"{unit.name} gets nothing of the {subject.say(unit.needed_flow, 'flow')} that it needs: "
-        f"{subject.name(shut[0])} is shut"
-        if shut
-        else f"{unit.name} gets {subject.say(unit.flow, 'flow')} "
-        f"({subject.say(unit.flow_low, 'flow')} to {subject.say(unit.flow_high, 'flow')}) of the "
-        f"{subject.say(unit.needed_flow, 'flow')} that it needs: {missing:.0%} too little",
+        _shortage(subject, unit),
         more_flow(subject, number),
         f"need: {COMMON} or the maker's figure; band: {BAND}",
+    )
+
+
+def _shortage(subject: Subject, unit: CondenserResult) -> str:
+    """What a unit gets of its need: nothing, less than nothing, or too little."""
+    say = subject.say
+    need = f"the {say(unit.needed_flow, 'flow')} that it needs"
+    shut = subject.shut_before(unit.name)
+    if shut:
+        back = (
+            f", and {say(-unit.flow, 'flow')} runs back through it to another way out"
+            if unit.flow < -_TRICKLE * unit.needed_flow
+            else ""
+        )
+        return f"{unit.name} gets nothing of {need}: {subject.name(shut[0])} is shut{back}"
+    if unit.flow < -_TRICKLE * unit.needed_flow:
+        return f"{unit.name} gets nothing of {need}: {say(-unit.flow, 'flow')} runs backwards"
+    return (
+        f"{unit.name} gets {say(unit.flow, 'flow')} ({say(unit.flow_low, 'flow')} to "
+        f"{say(unit.flow_high, 'flow')}) of {need}: {1 - unit.flow / unit.needed_flow:.0%} too "
+        "little"
     )
 
 
