@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics import Cases, Network, solve_flows
+from loop.hydraulics import Cases, Flows, Network, solve_flows
 from loop.parts.friction import velocity_head
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding
 
@@ -128,15 +128,26 @@ def _even(
         cases = _cases(network, index, factor, speed)
         flows = solve_flows(network, cases, start=flows.line_flow)
     line_flow = flows.line_flow[0]
-    return Balance(
-        share=_least(network, units, line_flow),
-        total_flow=float(line_flow[network.pump_line]),
-        pump_head=float(flows.pump_head[0]),
-        throttles=tuple(
+    return _balance(
+        network,
+        units,
+        flows,
+        tuple(
             _throttle(network, name, i, float(times), float(line_flow[network.line_of[i]]))
             for (name, i, _), times in zip(chosen, factor, strict=True)
             if times > 1.02 and line_flow[network.line_of[i]] > 0
         ),
+    )
+
+
+def _balance(
+    network: Network, units: list[Unit], flows: Flows, throttles: tuple[Throttle, ...]
+) -> Balance:
+    return Balance(
+        share=_least(network, units, flows.line_flow[0]),
+        total_flow=float(flows.line_flow[0, network.pump_line]),
+        pump_head=float(flows.pump_head[0]),
+        throttles=throttles,
     )
 
 
@@ -158,11 +169,11 @@ def _whole_degrees(network: Network, units: list[Unit], even: Balance) -> Balanc
     factor = np.array([_factor(network, i, v) for i, v in zip(index, set_to, strict=True)])
     flows = solve_flows(network, _cases(network, index, factor, 1.0))
     line_flow = flows.line_flow[0]
-    return Balance(
-        share=_least(network, units, line_flow),
-        total_flow=float(line_flow[network.pump_line]),
-        pump_head=float(flows.pump_head[0]),
-        throttles=tuple(
+    return _balance(
+        network,
+        units,
+        flows,
+        tuple(
             replace(valve, flow=float(line_flow[network.line_of[i]]))
             for i, valve in zip(index, set_to, strict=True)
         ),
