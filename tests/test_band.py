@@ -63,3 +63,39 @@ def test_the_factor_is_the_hoses_own_loss_at_another_bore() -> None:
     wider = hose.model_copy(update={"bore": hose.inner_bore + BORE, "barb_bore": hose.barb})
     expected = wider.head_loss(flow, NETWORK.water) / hose.head_loss(flow, NETWORK.water)
     assert bore_factors(NETWORK, np.array([BORE]))[0, index] == pytest.approx(expected)
+
+
+@pytest.mark.parametrize(("bore", "held"), [(0.005, 0.001), (0.03, 2 * BORE)])
+def test_bores_are_shifted_by_a_sixteenth_of_an_inch_or_a_fifth_of_them_at_most(
+    bore: float, held: float
+) -> None:
+    network = build(job_of((3, "bore", f"{bore} m"), (3, "barbs", 0)))
+    shifts = np.array([held, 1.01 * held, 5 * held, 0.95 * held])
+    for sign in (1, -1):
+        at, past, far, inside = bore_factors(network, sign * shifts)[:, 2]
+        assert at == past == far
+        assert abs(np.log(inside)) < 0.98 * abs(np.log(at))
+
+
+def test_loss_goes_with_bore_as_in_turbulent_pipes() -> None:
+    """A bare hose at one flow: f L/D V² ~ D^−5, and f itself a little up in a narrower bore."""
+    network = build(job_of(*((number, "barbs", 0) for number in (3, 5, 8, 10))))
+    wide, narrow = bore_factors(network, np.array([BORE, -BORE]))[:, 7]
+    bore = 0.75 * 0.0254
+    for factor, shift in ((wide, BORE), (narrow, -BORE)):
+        power = np.log(factor) / np.log((bore + shift) / bore)
+        assert -5.4 < power < -4.7
+
+
+def test_a_line_that_nothing_moves_has_no_band() -> None:
+    shut = build(job_of((2, "open", "0 %")))
+    low, high = flow_band(shut, np.zeros(1))
+    assert low == high == 0
+
+
+def test_the_band_moves_with_the_middle_and_holds_it() -> None:
+    low, high = flow_band(NETWORK, MIDDLE)
+    assert 0 < low[0] < MIDDLE[0] < high[0]
+    # A pump 8 % off and losses 25 % off: between 3 and 15 % of the flow either way.
+    assert 0.03 < 1 - low[0] / MIDDLE[0] < 0.15
+    assert 0.03 < high[0] / MIDDLE[0] - 1 < 0.15

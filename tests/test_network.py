@@ -5,7 +5,7 @@ import math
 import pytest
 
 from loop.hydraulics import build
-from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
+from loop.hydraulics.network import SEA_IN, SEA_OUT, Line, Network
 from loop.job import Job
 from tests.loops import job_of
 
@@ -70,6 +70,11 @@ def test_a_series_loop_is_the_network_with_no_joints() -> None:
     assert network.pump_index == 5
     assert line.one_way  # a pump is given no reverse flow
     assert network.paths() == [("", line.parts)]
+
+
+def test_a_line_of_which_no_more_is_said_ends_at_the_sea_and_is_open_both_ways() -> None:
+    line = Line(parts=(0,), start=SEA_IN, end=SEA_OUT)
+    assert (line.outlet_head, line.one_way, line.shut, line.branch) == (0.0, False, False, "")
 
 
 def test_branches_that_join_again_make_two_joints() -> None:

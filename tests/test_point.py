@@ -1,6 +1,7 @@
 """The operating point and its stations: heads close, pressures follow, edges hold the middle."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 
 from loop.hydraulics import OperatingPoint, solve
 from loop.hydraulics.build import scoop_head
+from loop.job import Fitted
 from loop.parts.friction import GRAVITY
 from tests.loops import job_of
 from tests.random_jobs import random_job
@@ -131,6 +133,13 @@ def test_power_follows_the_speed_and_the_count() -> None:
     assert two.flow > point.flow
 
 
+def test_a_pump_fitted_slower_takes_the_power_of_its_speed() -> None:
+    job = job_of((6, "frequency", "50 Hz"))
+    point = solve(job.model_copy(update={"fitted": Fitted(pump=0.9)}))
+    curve, speed = point.network.pump.curve, 0.9 * 50 / 60
+    assert point.power == pytest.approx(float(curve.power(point.flow / speed)) * speed**3)
+
+
 def test_past_the_pumps_last_point_is_told() -> None:
     easy = solve(
         job_of(
@@ -146,6 +155,8 @@ def test_past_the_pumps_last_point_is_told() -> None:
 
 
 def test_a_point_reads_as_a_person_would_write_it() -> None:
+    point = replace(solve(job_of()), flow=1e-4, flow_low=0.9e-4, flow_high=1.2e-4)
+    assert "flow=6.00 L/min [5.40 to 7.20]" in repr(point)  # 0.1 L/s
     text = repr(solve(job_of()))
     assert text.startswith("OperatingPoint(")
     assert "at shut-off" in text

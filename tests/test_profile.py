@@ -4,13 +4,14 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from loop.hydraulics import build
 from loop.job import Job
-from loop.margins.profile import LEAST_SWING, Profile, profile, turns
+from loop.margins.profile import LEAST_SWING, Point, Profile, profile, turns
 
 # Whole millimetres, so that no swing lies within rounding of the least one that counts.
 heights = st.lists(st.integers(-400, 400).map(lambda mm: mm / 1000), min_size=1, max_size=30)
@@ -197,3 +198,113 @@ def test_points_on_a_straight_piece_change_nothing(line: list[float], data: st.D
 @given(heights, st.integers(-100, 100))
 def test_raising_the_whole_line_moves_no_turn(line: list[float], by: int) -> None:
     assert turns([h + by / 100 for h in line]) == turns(line)
+
+
+# A line by its points alone
+
+
+def line_of(*points: tuple[float, float], pump: int = 0) -> Profile:
+    """Distances and heights; every point ends a part of its own."""
+    placed = tuple(Point(at, height, part) for part, (at, height) in enumerate(points))
+    return Profile(placed, pump, ())
+
+
+ZIGZAG = line_of((0, 0.0), (1, 0.5), (2, 0.2), (3, 0.4), (4, -0.1), (5, 0.3))
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "fall"),
+    [
+        (0, 5, 0.6),  # from 0.5 down to -0.1, over the bump at 0.4
+        (0, 1, 0.0),
+        (1, 2, 0.3),
+        (2, 3, 0.0),
+        (2, 4, 0.5),
+        (4, 5, 0.0),
+        (3, 3, 0.0),
+    ],
+)
+def test_the_largest_fall_is_from_any_point_to_a_later_one(
+    start: int, end: int, fall: float
+) -> None:
+    assert ZIGZAG.fall_between(start, end) == pytest.approx(fall)
+
+
+def test_height_between_points_is_straight_and_level_beyond_the_ends() -> None:
+    assert ZIGZAG.height_at(0.5) == pytest.approx(0.25)
+    assert ZIGZAG.height_at(3.5) == pytest.approx(0.15)
+    assert (ZIGZAG.height_at(-1.0), ZIGZAG.height_at(9.0)) == (0.0, 0.3)
+    assert ZIGZAG.length == 5
+    assert ZIGZAG.distances.tolist() == [0, 1, 2, 3, 4, 5]
+
+
+def test_the_sea_stands_over_the_end_only_where_it_is_under_water() -> None:
+    assert line_of((0, -1.0), (1, -0.001)).levels == (-1.0, -0.001, 0.0)
+    assert line_of((0, -1.0), (1, 0.0)).levels == (-1.0, 0.0)
+
+
+def test_a_turns_flat_reaches_to_where_the_line_leaves_its_height() -> None:
+    """Top of 0.5 m; slopes of 0.5 up to it and 0.3 down: 0.1 m off it is 0.2 and 0.333 m away."""
+    flat = ZIGZAG.flat_around(1, 0.1)
+    assert (flat.first, flat.last) == (1, 1)
+    assert [flat.start, flat.end] == pytest.approx([0.8, 1 + 0.1 / 0.3])
+    # Far enough to take in the sag and the next crest: to 0.1 m, on the leg after it.
+    wide = ZIGZAG.flat_around(1, 0.4)
+    assert [wide.start, wide.end] == pytest.approx([0.2, 3 + 0.3 / 0.5])
+    assert (wide.first, wide.last) == (1, 1)
+    # A point that is just as far off as the reach is where the line leaves it.
+    assert ZIGZAG.flat_around(1, 0.3).end == pytest.approx(2.0)
+    # To the ends, and no further: the line there is within reach.
+    assert ZIGZAG.flat_around(1, 0.7).start == 0
+    assert ZIGZAG.flat_around(5, 0.2).end == 5
+    assert ZIGZAG.flat_around(1, 2.0).end == 5
+
+
+@pytest.mark.parametrize(("off", "level"), [(0.0, True), (0.0009, True), (0.0011, False)])
+def test_a_level_run_is_level_to_a_millimetre(off: float, level: bool) -> None:
+    for sign in (1, -1):
+        line = line_of((0, 0.0), (1, 0.5), (2, 0.5 + sign * off), (3, 0.0))
+        flat = line.flat_around(1, 0.025)
+        assert (flat.first, flat.last) == (1, 2 if level else 1)
+        back = line_of((0, 0.0), (1, 0.5 + sign * off), (2, 0.5), (3, 0.0)).flat_around(2, 0.025)
+        assert (back.first, back.last) == (1 if level else 2, 2)
+
+
+def test_a_step_in_height_at_one_place_ends_the_flat_there() -> None:
+    """Two points at one distance, 0.2 m apart in height, as where branches join."""
+    line = line_of((0, 0.0), (1, 0.5), (1, 0.3), (2, 0.0))
+    assert line.flat_around(1, 0.1).end == 1.0
+
+
+def test_a_fitting_goes_on_a_part_where_the_part_goes_on() -> None:
+    points = (Point(0, 0.0, 0), Point(1, 0.5, 1, 1.0), Point(2, 0.1, 1, 2.0), Point(3, 0.3, 2, 1.0))
+    line = Profile(points, 0, (1, 3))
+    assert [line.inside_part(i) for i in range(4)] == [False, True, False, False]
+    assert line.bleeds_at == (points[1], points[3])
+    assert line.pump_at == 0
+
+
+def test_parts_without_length_sit_where_the_line_is_and_a_through_hull_at_its_own_height() -> None:
+    """A tape measure's few millimetres between hose and fitting are the fitting's to say."""
+    line = way(
+        [
+            hose(1.0, -0.3),
+            {"kind": "seacock"},
+            PUMP,
+            hose(1.0, 0.2),
+            UNIT,
+            {"kind": "discharge", "height": 0.205},
+        ]
+    )
+    assert line.heights.tolist() == [-0.4, -0.3, -0.3, -0.3, 0.2, 0.2, 0.205]
+    assert np.all(np.diff(line.distances) >= 0)
+    assert [point.along for point in line.points] == [0, 1.0, 0, 0, 1.0, 0, 0]
+
+
+@pytest.mark.parametrize("least", [0.1, 0.3])
+def test_the_least_swing_may_be_another(least: float) -> None:
+    """0.3 m up and down is none at 0.301 and one at 0.3; equal heights turn at the first."""
+    line = [0.0, 0.3, 0.3, 0.0, 0.0]
+    assert [t.position for t in turns(line, least)] == [0, 1, 3]
+    assert turns(line, 0.301) == ()
+    assert turns([], least) == turns([1.0], least) == ()

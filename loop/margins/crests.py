@@ -13,6 +13,7 @@ from loop.parts.friction import GRAVITY, velocity
 
 Side = Literal["suction", "pressure"]
 Running = Literal["swept", "may stay", "held"]
+_WORST: tuple[Running, ...] = ("held", "may stay", "swept")
 
 
 @dataclass(frozen=True)
@@ -146,7 +147,7 @@ def _crest(line: Profile, point: OperatingPoint, found: tuple[Turn, ...], number
     if not suction:
         first, last = max(first, line.pump), max(last, line.pump)
     legs = list(_stretches(line, point, first, low))
-    hardest = min(legs, key=lambda leg: leg.speed / leg.clearing[1])
+    hardest = min(legs, key=lambda leg: (_WORST.index(leg.running), leg.speed / leg.clearing[1]))
     unswept = [leg for leg in legs if leg.running != "swept"]
     place = line.points[last]
     return Crest(
@@ -199,11 +200,11 @@ class _Stretch:
 def _stretches(line: Profile, point: OperatingPoint, first: int, low: int) -> Iterator[_Stretch]:
     for here, there in zip(line.points[first:low], line.points[first + 1 : low + 1], strict=True):
         length, fall = there.distance - here.distance, here.height - there.height
-        if length <= 0 and fall <= 0:
-            continue
+        if length <= 0:
+            continue  # a part, or a step between parts, by which a tape measure may be off
         part = there.part
         bore = point.network.parts[part].inner_bore
-        slope = math.asin(min(max(fall / length, 0.0), 1.0)) if length > 0 else math.pi / 2
+        slope = math.asin(min(max(fall / length, 0.0), 1.0))
         low_speed, high_speed = clearing_velocity(bore, slope)
         # Water that runs backwards in a branch sweeps nothing down this leg.
         speed = velocity(max(point.part_flow(part)[0], 0.0), bore)

@@ -3,7 +3,7 @@
 from loop.hydraulics import OperatingPoint
 from loop.margins.profile import Profile
 from loop.parts import Hose
-from loop.parts.friction import GRAVITY, velocity
+from loop.parts.friction import GRAVITY
 
 # Gauge pressure [Pa] below which a valve draws air: rounding of heads, 1e-8 m, apart.
 _NEGATIVE = -1.0
@@ -15,14 +15,13 @@ def gauge_pressure(point: OperatingPoint, line: Profile, position: int) -> float
     Along a hose the head is taken to fall evenly between the stations at its ends.
     """
     network, here = point.network, line.points[position]
-    head = point.stations[here.part].total_head
-    part = network.parts[here.part]
+    station, part = point.stations[here.part], network.parts[here.part]
+    head = station.total_head
     if isinstance(part, Hose):
         others = (p.part for p in reversed(line.points[:position]) if p.part != here.part)
         before = point.stations[next(others)].total_head
         head = before + (head - before) * here.along / part.length
-    speed = velocity(point.part_flow(here.part)[0], part.inner_bore)
-    column = head - here.height - speed**2 / (2 * GRAVITY)
+    column = head - here.height - station.velocity**2 / (2 * GRAVITY)
     return float(network.water.density * GRAVITY * column)
 
 

@@ -1,0 +1,180 @@
+"""Bleeds by hand: what each serves, where a useless one belongs, and the pump's own."""
+
+from dataclasses import replace
+
+import pytest
+
+from loop.hydraulics import solve
+from loop.margins.air import SuctionSide, air_paths
+from loop.margins.bleeds import crest_bleed
+from loop.parts import Bleed, Manifold
+from tests.loops import job_of
+from tests.test_air import TWO_CRESTS, Way, air_of, branched, loop_of
+
+
+@pytest.mark.parametrize(
+    ("length", "to", "serves"),
+    [
+        (0.5, -0.2, True),
+        (0.51, -0.2, False),
+        (0.5, -0.324, True),  # 24 mm below the pump: no pocket between them
+        (0.5, -0.326, False),
+    ],
+)
+def test_a_bleed_serves_the_pump_within_half_a_metre_and_25_mm_down(
+    length: float, to: float, serves: bool
+) -> None:
+    """The pump sits at -0.3 m; the line then rises to its end."""
+    path = air_of(loop_of(((length, to), "bleed", (2.0, 0.5)), outlet_bleed=False))
+    assert path.bleeds[0].serves_pump is serves
+    assert [bleed.reason for bleed in path.proposed] == ([] if serves else ["pump outlet"])
+
+
+def test_a_bleed_before_the_pump_does_not_serve_its_outlet() -> None:
+    path = air_of(loop_of(((2.0, 0.5),), suction=((1.0, -0.3), "bleed"), outlet_bleed=False))
+    (bleed,) = path.bleeds
+    assert (bleed.side, bleed.serves_pump, bleed.place) == ("suction", False, "slope")
+    (proposed,) = path.proposed
+    assert (proposed.reason, proposed.crest, proposed.part) == ("pump outlet", None, 3)
+    assert (proposed.distance, proposed.height) == (1.0, -0.3)
+    assert (proposed.along, proposed.on_part, proposed.draws_air) == (0.0, False, False)
+
+
+def test_the_pumps_own_bleed_vents_a_crest_only_where_the_pump_is_one() -> None:
+    """With crests elsewhere on the way; and with the pump itself the top."""
+    elsewhere = air_of(loop_of(TWO_CRESTS, outlet_bleed=False))
+    top = air_of(loop_of(((0.5, -0.7), (1.0, 0.1), *TWO_CRESTS), outlet_bleed=False))
+    for path, crest in ((elsewhere, None), (top, 0)):
+        (outlet,) = (bleed for bleed in path.proposed if bleed.reason == "pump outlet")
+        assert outlet.crest == crest
+
+
+def test_a_bleed_on_a_branch_does_not_serve_the_pump_that_all_share() -> None:
+    """A manifold right behind the pump: a bleed on each branch is a hand's breadth away."""
+    job = branched("ab")
+    manifold = next(part for part in job.part if isinstance(part, Manifold))
+    branches = tuple(
+        branch.model_copy(update={"part": (Bleed(bore=0.019), *branch.part)})
+        for branch in manifold.branch
+    )
+    at_pump = manifold.model_copy(update={"branch": branches})
+    parts = (*job.part[:3], at_pump, *job.part[-2:])
+    point = solve(job.model_copy(update={"part": parts}))
+    for path in air_paths(point.network, point):
+        assert [bleed.serves_pump for bleed in path.bleeds] == [False]
+        assert "pump outlet" in {bleed.reason for bleed in path.proposed}
+
+
+def test_a_useless_bleed_is_sent_to_the_air_that_it_misses() -> None:
+    """Half-way down a leg and in a sag, on either side of its lowest point: to the crest before.
+
+    On a rise: to the one ahead.
+    """
+    tops: list[int | None] = []
+    for way in (
+        ((1.2, 0.6), (0.5, 0.35), "bleed", (0.5, 0.1), (1.0, 0.8), (1.0, 0.2), (1.0, 0.5)),
+        ((1.2, 0.6), (1.0, 0.1), "bleed", (1.0, 0.8), (1.0, 0.2), (1.0, 0.5)),
+        ((1.2, 0.6), (1.0, 0.1), (0.02, 0.11), "bleed", (1.0, 0.8), (1.0, 0.2), (1.0, 0.5)),
+        ((1.2, 0.6), (1.0, 0.1), (0.5, 0.45), "bleed", (0.5, 0.8), (1.0, 0.2), (1.0, 0.5)),
+        ((1.2, 0.6), (1.0, 0.1), (1.0, 0.8), (1.0, 0.2), "bleed", (1.0, 0.5)),
+        ((1.2, 0.6), (1.0, 0.1), (1.0, 0.8), (1.0, 0.2), (0.5, 0.35), "bleed", (0.5, 0.5)),
+        ((0.7, 0.1), "bleed", (0.5, 0.6), (1.0, 0.1), (1.0, 0.8), (1.0, 0.2), (1.0, 0.5)),
+    ):
+        path = air_of(loop_of(way))
+        assert not path.bleeds[1].lets_out_air
+        tops.append(path.bleeds[1].crest)
+    # On the rise behind the last crest there is no air ahead.
+    assert tops == [0, 0, 0, 1, 1, None, 0]
+
+
+def test_a_bleed_in_a_sag_between_vented_crests_has_nowhere_to_go() -> None:
+    way: Way = (
+        TWO_CRESTS[0], "bleed", TWO_CRESTS[1], "bleed", TWO_CRESTS[2], "bleed", *TWO_CRESTS[3:]
+    )  # fmt: skip
+    path = air_of(loop_of(way))
+    assert [bleed.place for bleed in path.bleeds] == ["pump outlet", "crest", "sag", "crest"]
+    assert [bleed.crest for bleed in path.bleeds] == [None, 0, None, 1]
+
+
+def test_places_are_the_same_to_a_micrometre() -> None:
+    crests = air_of(loop_of(TWO_CRESTS)).crests
+    here = crest_bleed(crests, 0)
+    assert here.key == replace(here, along=here.along + 1e-9).key
+    assert here.key != replace(here, along=here.along + 1e-4).key
+    assert here.key != crest_bleed(crests, 1).key
+    assert (here.distance, here.height, here.part) == (
+        crests[0].distance,
+        crests[0].height,
+        crests[0].part,
+    )
+
+
+def test_a_bleed_is_proposed_with_its_warning_where_the_crest_is_under_suction() -> None:
+    """From 1.5 m down to 0.05 and on to 0.3 m: the fall pulls on the top while the water runs.
+
+    Slowly, through a fitting before the pump: less is lost behind the top than it falls.
+    """
+    slow: Way = ((1.0, -0.3), {"kind": "fitting", "k": 60})
+    line: Way = ((2.0, 1.5), (2.0, 0.05), (1.0, 0.3))
+    path = air_of(loop_of(line, suction=slow), shutoff_head=1.6)
+    (bleed,) = path.proposed
+    assert bleed.draws_air
+    pushed = air_of(loop_of(TWO_CRESTS), shutoff_head=1.4)
+    assert not pushed.proposed[0].draws_air
+
+
+# Starts
+
+
+def test_a_start_on_the_very_head_is_a_start() -> None:
+    way = loop_of(TWO_CRESTS)
+    path = air_of(way)
+    same = air_of(way, shutoff_head=path.start_head)
+    assert same.starts
+    assert not same.starts_with_spare
+    vented = air_of(way, shutoff_head=path.start_head_vented)
+    assert vented.bleeds_suffice
+    assert [bleed.crest for bleed in vented.proposed] == [0, 1]
+
+
+# Suction humps
+
+
+def test_a_hump_above_the_water_stops_a_pump_that_does_not_prime_itself() -> None:
+    above = air_of(loop_of(((1.0, 0.3),), suction=((1.0, 0.1), (1.0, -0.3)))).suction
+    below = air_of(loop_of(((1.0, 0.3),), suction=((1.0, -0.1), (1.0, -0.3)))).suction
+    assert (above.self_priming, above.stops_pump, below.stops_pump) == (False, True, False)
+    assert not SuctionSide(self_priming=True, humps=above.humps).stops_pump
+    assert not SuctionSide(self_priming=False, humps=()).stops_pump
+    pump = job_of().pump.curve.model_copy(update={"self_priming": True})
+    primes = air_of(loop_of(((1.0, 0.3),), suction=((1.0, 0.1), (1.0, -0.3)), pump=pump)).suction
+    assert (primes.self_priming, primes.stops_pump) == (True, False)
+
+
+@pytest.mark.parametrize(
+    ("suction", "lower_to", "by", "raise_sag"),
+    [
+        # Hump -0.1, sag -0.35 above the intake at -0.4: down to the sag.
+        (((1.0, -0.1), (1.0, -0.35), (1.0, -0.2)), -0.35, 0.25, False),
+        # Sag at -0.8, below the intake: hump and sag both to the intake's height.
+        (((1.0, -0.1), (1.0, -0.8), (1.0, -0.2)), -0.4, 0.3, True),
+        # A sag at the intake's very height need not come up.
+        (((1.0, -0.1), (1.0, -0.4), (1.0, -0.2)), -0.4, 0.3, False),
+        # The pump sits below the intake: that is as low as the line may lie.
+        (((1.0, -0.1), (1.0, -0.8), (1.0, -0.6)), -0.6, 0.5, True),
+        # The hump is itself below the intake: down to the sag behind it is enough.
+        (((1.0, -0.8), (1.0, -0.6), (1.0, -0.7), (1.0, -0.3)), -0.7, 0.1, False),
+        # 20 mm above the intake is no hump over it: as if it were below.
+        (((1.0, -0.8), (1.0, -0.38), (1.0, -0.7), (1.0, -0.3)), -0.7, 0.32, False),
+    ],
+)
+def test_how_far_a_suction_hump_comes_down(
+    suction: Way, lower_to: float, by: float, raise_sag: bool
+) -> None:
+    (hump,) = air_of(loop_of(((1.0, 0.3),), suction=suction)).suction.humps
+    assert hump.raise_sag is raise_sag
+    assert hump.lower_to == pytest.approx(lower_to)
+    assert hump.lower_by == pytest.approx(by)
+    assert hump.crest == 0
+    assert hump.height == pytest.approx(lower_to + by)
+    assert hump.distance == (1.0 if suction[0] == (1.0, -0.1) else 2.0)

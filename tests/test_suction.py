@@ -1,0 +1,103 @@
+"""Suction: how deep the intake lies, how deep it must, and what head the pump's inlet has."""
+
+import math
+
+import numpy as np
+import pytest
+
+from loop.hydraulics import solve
+from loop.job import Boat
+from loop.margins.suction import (
+    NPSH_RATIO,
+    intake_depth,
+    lowest_immersion,
+    needed_submergence,
+    npsh_available,
+)
+from loop.parts import Intake
+from loop.parts.friction import GRAVITY
+from loop.seawater import ATMOSPHERE
+from tests.loops import job_of
+
+THIRTY, TEN = math.radians(30), math.radians(10)
+
+
+def test_depth_in_the_worst_attitude_by_hand() -> None:
+    """0.8 m deep; 0.4 m off centre at 30°: 0.2 m; 1 m aft at 10°: 0.1736 m; waves 0.3; light 0.05.
+
+    0.8 − 0.2 − 0.1736 − 0.15 − 0.05 = 0.2264 m.
+    """
+    boat = Boat(heel=THIRTY, trim=TEN, wave_height=0.3, light_rise=0.05)
+    assert lowest_immersion(-0.8, 0.4, -1.0, boat) == pytest.approx(0.2264, abs=1e-4)
+    # Each by itself.
+    assert lowest_immersion(-0.8, 0.4, 1.0, Boat()) == 0.8
+    assert lowest_immersion(-0.8, 0.4, 1.0, Boat(heel=THIRTY)) == pytest.approx(0.6)
+    assert lowest_immersion(-0.8, 0.4, 1.0, Boat(trim=THIRTY)) == pytest.approx(0.3)
+    assert lowest_immersion(-0.8, 0.4, 1.0, Boat(wave_height=0.3)) == pytest.approx(0.65)
+    assert lowest_immersion(-0.8, 0.4, 1.0, Boat(light_rise=0.3)) == pytest.approx(0.5)
+
+
+def test_a_boat_heels_and_trims_to_either_side() -> None:
+    depths = {
+        round(lowest_immersion(-0.8, side * 0.4, end * 1.0, Boat(heel=h * TEN, trim=t * TEN)), 12)
+        for side in (1, -1) for end in (1, -1) for h in (1, -1) for t in (1, -1)
+    }  # fmt: skip
+    assert len(depths) == 1
+    # On the middle line neither matters.
+    assert lowest_immersion(-0.8, 0.0, 0.0, Boat(heel=THIRTY, trim=TEN)) == 0.8
+
+
+def test_submergence_by_hand_and_its_limits() -> None:
+    """S = D (1 + 2.3 F): one bore in still water, and 3.3 bores at a Froude number of one."""
+    assert needed_submergence(0.05, 0.0) == 0.05
+    for bore in (0.019, 0.05):
+        wave = math.sqrt(GRAVITY * bore) * math.pi / 4 * bore**2
+        assert needed_submergence(bore, wave) == pytest.approx(3.3 * bore)
+        assert needed_submergence(bore, 2 * wave) == pytest.approx(5.6 * bore)
+
+
+def test_an_intake_is_short_by_what_it_needs_beyond_its_worst_depth() -> None:
+    """Froude number 1 in 50 mm: needs 0.165 m. 0.3 m deep, 0.4 m out at 30°: 0.1 m, 65 mm short."""
+    flow = math.sqrt(GRAVITY * 0.05) * math.pi / 4 * 0.05**2
+    intake = Intake(height=-0.3, off_centre=0.4, bore=0.05)
+    depth = intake_depth(intake, Boat(heel=THIRTY), flow)
+    assert [depth.at_rest, depth.worst] == pytest.approx([0.3, 0.1])
+    assert depth.needed == pytest.approx(0.165)
+    assert depth.short_by == pytest.approx(0.065)
+    assert intake_depth(intake, Boat(), flow).short_by < 0
+    # Which way it is off, across or along, goes with heel or with trim.
+    along = Intake(height=-0.3, fore_aft=0.4, bore=0.05)
+    assert intake_depth(along, Boat(heel=THIRTY), flow).worst == 0.3
+    assert intake_depth(along, Boat(trim=THIRTY), flow).worst == pytest.approx(0.1)
+
+
+def test_net_suction_head_is_the_atmosphere_above_vapour_and_the_pumps_depth() -> None:
+    """With the water all but standing: shut behind the pump, which sits 10 in below the surface."""
+    point = solve(job_of((9, "loss", "1000 psi at 0.1 gal/h")))
+    water = point.network.water
+    air = (ATMOSPHERE - water.vapour_pressure) / (water.density * GRAVITY)
+    assert npsh_available(point, water) == pytest.approx(air + 10 * 0.0254, abs=1e-4)
+    # Some ten metres of water, as every pump textbook has it.
+    assert air == pytest.approx(9.8, abs=0.2)
+    assert NPSH_RATIO == 1.3
+
+
+def test_running_water_leaves_less_suction_head_by_what_the_suction_side_loses() -> None:
+    runs = solve(job_of())
+    water = runs.network.water
+    lost = sum(station.head_loss for station in runs.stations[:5])
+    air = (ATMOSPHERE - water.vapour_pressure) / (water.density * GRAVITY)
+    assert npsh_available(runs, water) == pytest.approx(air + 10 * 0.0254 - lost)
+    # Gauge at the inlet, and its velocity head, give the same: the other form of the definition.
+    inlet = runs.pump_inlet
+    absolute = (ATMOSPHERE + inlet.gauge_pressure - water.vapour_pressure) / water.density / GRAVITY
+    moving = inlet.velocity**2 / (2 * GRAVITY)
+    assert npsh_available(runs, water) == pytest.approx(absolute + moving)
+
+
+def test_warm_water_leaves_less() -> None:
+    heads = []
+    for temperature in (5.0, 15.0, 25.0, 35.0, 45.0):
+        point = solve(job_of(("water", "temperature", f"{temperature} degC")))
+        heads.append(npsh_available(point, point.network.water))
+    assert np.all(np.diff(heads) < 0)

@@ -1,0 +1,271 @@
+"""Throttling by hand: what a valve must take, what a balanced loop draws, which valves count."""
+
+import math
+from typing import Any
+
+import pytest
+
+from loop.curve import Array
+from loop.hydraulics import Cases, Flows, Network, build, solve, solve_flows
+from loop.job import Fitted, Job, parse_job
+from loop.margins import balance as balancing
+from loop.margins.balance import balance, duty, open_units, throttle, valves
+from loop.parts.friction import velocity_head
+from loop.parts.seacock import added_coefficient
+from loop.pumps import Curve, PumpCurve, Series
+from tests.loops import Table, plain_loop
+from tests.test_balance import BRANCHES, branch, manifold_loop, many
+
+BORE = 0.75 * 0.0254
+
+
+def fitted(job: Job, loss: float) -> Job:
+    return job.model_copy(update={"fitted": Fitted(loss=loss)})
+
+
+# One valve
+
+
+@pytest.mark.parametrize("loss", [1.0, 1.2])
+@pytest.mark.parametrize("share", [0.95, 0.8, 0.5, 0.2])
+def test_a_valve_takes_the_head_that_the_loop_leaves(share: float, loss: float) -> None:
+    """At the flow asked for: K V²/2g = pump's head − lift − losses. The outlet is 5 in high."""
+    job = fitted(parse_job(plain_loop()), loss)
+    network = build(job)
+    flow = share * solve(job).flow
+    lost = loss * sum(part.head_loss(flow, network.water) for part in network.parts)
+    left = float(network.pump.curve.head(flow)) - 5 * 0.0254 - lost
+    valve = throttle(network, "saloon", flow)
+    # Read off flows at 61 throttlings, from tables of each part's loss.
+    assert valve.coefficient == pytest.approx(left / velocity_head(flow, BORE), rel=0.02)
+    assert (valve.unit, valve.flow) == ("saloon", flow)
+    assert valve.bore == pytest.approx(BORE)
+    assert added_coefficient(valve.angle) == pytest.approx(valve.coefficient)
+
+
+def test_less_water_takes_a_valve_further_shut() -> None:
+    network = build(parse_job(plain_loop()))
+    need = network.job.condenser[0].needed_flow
+    angles = [throttle(network, "saloon", share * need).angle for share in (1.0, 0.8, 0.5, 0.3)]
+    assert angles == sorted(angles)
+    assert 0 < angles[0] < angles[-1] < 82
+
+
+# Balanced loops
+
+
+@pytest.mark.parametrize("count", [2, 4, 6])
+@pytest.mark.parametrize("share", [0.7, 1.0, 1.5])
+def test_a_balanced_loop_draws_the_sum_of_its_needs(count: int, share: float) -> None:
+    """Branches side by side: the pump's flow is their sum, every one at its share of its need.
+
+    Within the ten-thousandths to which the balance is found.
+    """
+    network = build(many(count))
+    found = duty(network, share)
+    assert found is not None
+    total = sum(unit.needed_flow for unit in network.job.condenser)
+    assert found[1] == pytest.approx(share * total, rel=3e-4)
+
+
+def test_a_duty_of_more_water_takes_more_head_by_the_losses_law() -> None:
+    """From 1 to 2 times the need losses go up 2^1.75- to 2^2-fold; the lift, 5 in, stays."""
+    network = build(many(3))
+    one, two = duty(network, 1.0), duty(network, 2.0)
+    assert one is not None
+    assert two is not None
+    ratio = (two[0] - 5 * 0.0254) / (one[0] - 5 * 0.0254)
+    assert 2**1.75 < ratio < 4
+
+
+@pytest.mark.parametrize("loss", [1.0, 1.3])
+def test_a_balance_is_what_its_valves_bring_about(loss: float) -> None:
+    """K added on each branch, by the angle of its valve: the same flows as told, and shares."""
+    job = fitted(many(4), loss)
+    network = build(job)
+    even = balance(network)
+    assert even is not None
+    table = manifold_loop(
+        {f"unit {n}": BRANCHES[n][1] for n in range(4)},
+        [
+            branch(
+                f"unit {n}",
+                BRANCHES[n][0],
+                tuple(
+                    {"kind": "fitting", "k": valve.coefficient / loss}
+                    for valve in even.throttles
+                    if valve.unit == f"unit {n}"
+                ),
+            )
+            for n in range(4)
+        ],
+    )
+    point = solve(fitted(parse_job(table), loss))
+    assert even.total_flow == pytest.approx(point.flow, rel=2e-3)
+    assert even.pump_head == pytest.approx(point.pump_head, rel=2e-3)
+    flows = {
+        unit.name: point.part_flow(point.network.condenser_part(unit.name))[0]
+        for unit in job.condenser
+    }
+    for valve in even.throttles:
+        assert valve.flow == pytest.approx(flows[valve.unit], rel=2e-3)
+        assert valve.angle == round(valve.angle)
+        assert valve.coefficient == pytest.approx(added_coefficient(valve.angle))
+    least = min(flows[unit.name] / unit.needed_flow for unit in job.condenser)
+    assert even.share == pytest.approx(least, rel=2e-3)
+
+
+def test_a_pump_too_weak_for_all_is_shared_evenly_too() -> None:
+    table = manifold_loop(
+        {f"unit {n}": BRANCHES[n][1] for n in range(3)},
+        [branch(f"unit {n}", BRANCHES[n][0]) for n in range(3)],
+        "demo-dc-150",
+    )
+    job = parse_job(table)
+    point = solve(job)
+    shares = [
+        point.part_flow(point.network.condenser_part(unit.name))[0] / unit.needed_flow
+        for unit in job.condenser
+    ]
+    assert max(shares) < 1
+    even = balance(point.network)
+    assert even is not None
+    # What was uneven is even to what whole degrees allow; the whole is hardly less.
+    total = sum(unit.needed_flow for unit in job.condenser)
+    assert min(shares) < 0.9 * even.share
+    assert even.share == pytest.approx(even.total_flow / total, rel=0.04)
+
+
+def test_branches_that_are_alike_need_no_valve() -> None:
+    """But for their place along the header: the far one is throttled by a hair or not at all."""
+    table = manifold_loop(dict.fromkeys("ab", "9000 BTU/h"), [branch("a"), branch("b")])
+    even = balance(build(parse_job(table)))
+    assert even is not None
+    assert all(valve.angle < 30 for valve in even.throttles)
+    assert even.total_flow == pytest.approx(solve(parse_job(table)).flow, rel=0.02)
+
+
+def test_the_poorest_branch_has_no_valve_and_one_unit_nothing_to_balance() -> None:
+    even = balance(build(many(6)))
+    assert even is not None
+    point = solve(many(6))
+    shares = {
+        unit.name: point.part_flow(point.network.condenser_part(unit.name))[0] / unit.needed_flow
+        for unit in point.network.job.condenser
+    }
+    assert min(shares, key=lambda name: shares[name]) not in {v.unit for v in even.throttles}
+    assert balance(build(parse_job(plain_loop()))) is None
+
+
+def test_even_flows_are_found_in_few_rounds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A check balances at once, and a study thousands of times: at most 16 and 30 rounds."""
+    rounds: list[Flows] = []
+
+    def counted(network: Network, cases: Cases, *, start: Array | None = None) -> Flows:
+        rounds.append(solve_flows(network, cases, start=start))
+        return rounds[-1]
+
+    network = build(many(6))
+    monkeypatch.setattr(balancing, "solve_flows", counted)
+    for find, most in ((balance, 16), (duty, 30)):
+        rounds.clear()
+        assert find(network) is not None
+        assert 1 < len(rounds) <= most
+
+
+@pytest.mark.parametrize(("shutoff", "reaches"), [(0.55, True), (0.45, False)])
+def test_a_duty_is_looked_for_up_to_64_times_the_pumps_head(shutoff: float, reaches: bool) -> None:
+    """30 m of lift: 64 · 0.55 m = 35 m reach it, 64 · 0.45 m = 29 m do not."""
+    table = plain_loop()
+    flow = 4e-4
+    table["part"][5]["curve"] = PumpCurve(
+        name="demo-weak",
+        drive="dc",
+        rated_supply=12.0,
+        port=0.019,
+        curve=Curve(
+            flow=Series(unit="m3/s", values=(0.0, 0.4 * flow, 0.7 * flow, flow)),
+            head=Series(unit="m", values=tuple(shutoff * share for share in (1, 0.995, 0.99, 0.9))),
+        ),
+    )
+    table["part"][9] |= {"length": "40 m", "to": "29.9 m"}
+    table["part"][10]["height"] = "29.9 m"
+    found = duty(build(parse_job(table)), 0.5)
+    assert (found is not None) is reaches
+    if found is not None:
+        assert found[0] > 29.9
+
+
+# Which units and valves count
+
+
+def nested() -> Table:
+    """Unit c feeds a manifold of a1 and a2; b is beside them all."""
+    inner = {"kind": "manifold", "branch": [branch("a1", "3 ft"), branch("a2", "10 ft")]}
+    outer = {
+        "name": "outer",
+        "part": [
+            {"kind": "hose", "length": "3 ft", "to": "6 in"},
+            {"kind": "seacock", "label": "outer valve"},
+            {"kind": "condenser", "serves": "c", "loss": "1 psi at 440 gal/h"},
+            inner,
+            {"kind": "hose", "length": "3 ft", "to": "6 in"},
+        ],
+    }
+    cooling = {"c": "6000 BTU/h", "a1": "6000 BTU/h", "a2": "9000 BTU/h", "b": "12000 BTU/h"}
+    return manifold_loop(cooling, [outer, branch("b", "2 ft")])
+
+
+def names(units: Any) -> list[str]:
+    return [name for name, _, _ in units]
+
+
+def test_a_branch_that_feeds_others_has_no_valve_of_its_own() -> None:
+    network = build(parse_job(nested()))
+    units = open_units(network)
+    assert names(units) == ["c", "a1", "a2", "b"]
+    assert [need for _, _, need in units] == [unit.needed_flow for unit in network.job.condenser]
+    assert names(valves(network, units)) == ["a1", "a2", "b"]
+    # What c gets is what a1 and a2 take together, so that c's share follows theirs.
+    even = balance(network)
+    assert even is not None
+    assert {valve.unit for valve in even.throttles} <= {"a1", "a2", "b"}
+
+
+def test_of_units_in_line_the_valve_is_set_for_the_one_that_needs_most() -> None:
+    for first, second, chosen in (
+        ("6000", "9000", "d"),
+        ("9000", "6000", "a"),
+        ("6000", "6000", "a"),
+    ):
+        extra = ({"kind": "condenser", "serves": "d", "loss": "1 psi at 240 gal/h"},)
+        table = manifold_loop(
+            {"a": f"{first} BTU/h", "d": f"{second} BTU/h", "b": "8000 BTU/h"},
+            [branch("a", extra=extra), branch("b")],
+        )
+        network = build(parse_job(table))
+        assert names(valves(network, open_units(network))) == [chosen, "b"]
+
+
+def test_a_shut_valve_takes_out_the_units_behind_it_and_no_others() -> None:
+    table = nested()
+    manifold = next(part for part in table["part"] if part["kind"] == "manifold")
+    manifold["branch"][0]["part"][1]["open"] = "0 %"
+    assert names(open_units(build(parse_job(table)))) == ["b"]
+    inner = nested()
+    manifold = next(part for part in inner["part"] if part["kind"] == "manifold")
+    manifold["branch"][0]["part"][3]["branch"][1]["part"].insert(
+        0, {"kind": "seacock", "open": "0 %"}
+    )
+    network = build(parse_job(inner))
+    assert names(open_units(network)) == ["c", "a1", "b"]
+    found = duty(network)
+    assert found is not None
+    # The one that is shut draws nothing: b, and the greater of what c needs and what a1 needs.
+    needs = {unit.name: unit.needed_flow for unit in network.job.condenser}
+    assert math.isclose(found[1], needs["b"] + max(needs["c"], needs["a1"]), rel_tol=1e-3)
+    main = nested()
+    main["part"][1]["open"] = "0 %"
+    assert open_units(build(parse_job(main))) == []
+    assert duty(build(parse_job(main))) is None
+    assert balance(build(parse_job(main))) is None
