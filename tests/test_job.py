@@ -364,3 +364,17 @@ def test_a_missing_file_is_told_with_the_nearest_name() -> None:
         read_job(EXAMPLE.with_name("kitiwake.toml"))
     with pytest.raises(JobError, match="is a folder; give the path of a job file"):
         read_job(EXAMPLE.parent)
+
+
+@pytest.mark.parametrize("number", [10**400, -(10**400)])
+@pytest.mark.parametrize(
+    ("table", "key"), [(3, "length"), (5, "barbs"), ("water", "temperature"), ("water", "salinity")]
+)
+def test_a_number_too_large_for_any_field_is_told_in_a_line(
+    table: str | int, key: str, number: int
+) -> None:
+    with pytest.raises(JobError) as caught:
+        parse_job(changed((table, key, number)))
+    (told,) = caught.value.problems
+    assert key in told
+    assert len(told) < 250

@@ -2,6 +2,7 @@
 
 import math
 import re
+import sys
 from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
@@ -15,6 +16,9 @@ from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, c
 
 from loop.units.definitions import KINDS, Kind
 from loop.units.text import UnitError, factors, parse, unit_of
+
+# Digits of a mistaken number that are shown.
+_DIGITS = 30
 
 
 @dataclass(frozen=True)
@@ -55,18 +59,19 @@ class Quantity:
                 "{given} is not text with a unit; units that fit: {offers}",
                 {"given": repr(value)[:60], "offers": KINDS[self.kind][1]},
             )
-        elif in_file and math.isfinite(value):
+        elif in_file and abs(value) < math.inf:
             raise PydanticCustomError(
                 "quantity",
                 '{given} needs a unit, in quotes, such as "{given} {first}"; units that fit: {all}',
                 {
-                    "given": str(value),
+                    "given": _short(value),
                     "first": KINDS[self.kind][1].split(",")[0],
                     "all": KINDS[self.kind][1],
                 },
             )
         else:
-            number = float(value)
+            # A whole number may be too large for a float; it is out of any range here.
+            number = float(value) if abs(value) <= sys.float_info.max else math.inf
         for limit in (self.low, self.high):
             # 99.9 % of one is a hair above 0.999 in floats.
             if math.isclose(number, limit, rel_tol=1e-12):
@@ -80,7 +85,7 @@ class Quantity:
                 "quantity",
                 "{given} is out of range; it must be {range}",
                 {
-                    "given": value if isinstance(value, str) else repr(value),
+                    "given": value if isinstance(value, str) else _short(value),
                     "range": self._range(unit_of(value) if isinstance(value, str) else ""),
                 },
             )
@@ -95,6 +100,12 @@ class Quantity:
         if math.isinf(self.high):
             return f"{word} {low:.4g} {unit}"
         return f"{word} {low:.4g} and at most {high:.4g} {unit}"
+
+
+def _short(number: float) -> str:
+    """A number as text, its first digits where it has more than anyone reads."""
+    text = repr(number)
+    return text if len(text) <= _DIGITS else f"{text[:_DIGITS]}…"
 
 
 Length = Annotated[float, Quantity("length", 0.0, 200.0, above=True)]
