@@ -17,7 +17,7 @@ from loop.units import (
     parse_measured,
     show,
 )
-from loop.units.definitions import KINDS
+from loop.units.definitions import KINDS, Kind
 from loop.units.text import factors, unit_of
 
 FOOT, GALLON = 0.3048, 3.785411784e-3  # definitions: 1959 agreement; 231 in³
@@ -179,3 +179,15 @@ def test_every_kind_reads_every_spelling_that_it_offers() -> None:
         for unit in offers.split(", "):
             assert math.isfinite(parse(f"1 {unit}", kind)), (kind, unit)
             assert unit_of(f"1 {unit}") == unit
+
+
+@pytest.mark.parametrize("kind", ["length", "flow", "power", "temperature_difference"])
+@pytest.mark.parametrize("unit", ["in^9^9^9^9", "in**9**9**9**9", "m^99", "(((m)))", "degF^9^9^9"])
+def test_powers_of_powers_are_refused_and_not_reckoned_out(unit: str, kind: Kind) -> None:
+    with pytest.raises(UnitError):
+        parse(f"3 {unit}", kind)
+
+
+def test_powers_are_read_however_they_are_spaced() -> None:
+    spellings = ("m^3/h", "m³ / h", "m ^ 3 / h", "m**3/h", "m^3 per h")
+    assert {parse(f"3.6 {unit}", "flow") for unit in spellings} == {1e-3}

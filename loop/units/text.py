@@ -15,6 +15,9 @@ _QUANTITY = re.compile(
     rf"(?P<sign>[+-]?)\s*(?:(?P<whole>\d+)(?:\s*-\s*|\s+))??"
     rf"(?:(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_NUMBER}))\s*(?P<unit>[^\d\s,.+-].*)?$"
 )
+_ONE_UNIT = r"[a-z][a-z0-9]*(?:\s*\^\s*[1-4])?"
+# Names and small powers only: the library would reckon out a power of a power of a power.
+_UNIT = re.compile(rf"{_ONE_UNIT}(?:\s*[*/ ]\s*{_ONE_UNIT})*")
 _FEET_INCHES = re.compile(r"(?P<sign>[+-]?)\s*(?P<feet>\d+)\s*(?:ft|')\s*(?P<inches>\d.*)$")
 
 
@@ -49,8 +52,10 @@ def _plain(unit: str) -> str:
 def factors(unit: str, kind: str) -> tuple[float, float]:
     """Scale and offset that take a number in `unit` to the SI unit of `kind`."""
     target, offers = KINDS[kind]
-    plain = _plain(unit)
+    plain = _plain(unit).replace("**", "^")
     try:
+        if not _UNIT.fullmatch(plain):
+            raise UnitError
         registry = _registry()
         if kind == "temperature_difference":
             plain = {"degc": "kelvin", "c": "kelvin", "degf": "5/9*kelvin", "f": "5/9*kelvin"}.get(
@@ -58,8 +63,6 @@ def factors(unit: str, kind: str) -> tuple[float, float]:
             )
             one = registry.parse_expression(plain)
             return float(one.to(target).magnitude), 0.0
-        if not re.fullmatch(r"[a-z][a-z0-9^*/ ().]*", plain):
-            raise UnitError
         parsed = registry.parse_units(plain.replace("^", "**"))
         zero = float(registry.Quantity(0.0, parsed).to(target).magnitude)
         one_ = float(registry.Quantity(1.0, parsed).to(target).magnitude)
