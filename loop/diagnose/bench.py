@@ -1,11 +1,13 @@
 """A loop on the bench: what can be measured on it."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
+from loop.curve import Array
 from loop.diagnose.doubt import section_of
 from loop.diagnose.kinds import KINDS, ReadingKind
 from loop.diagnose.taken import kind_here
-from loop.hydraulics import Network, build
+from loop.hydraulics import Network, build, solve_flows
 from loop.job import Job, Unit
 from loop.parts import Discharge, Strainer
 
@@ -36,6 +38,12 @@ class Bench:
     def job(self) -> Job:
         """The job."""
         return self.network.job
+
+    @cached_property
+    def flows(self) -> Array:
+        """Flow of every line as the job has it [m³/s]: near it lies what a fault makes of it."""
+        flows: Array = solve_flows(self.network).line_flow[0]
+        return flows
 
     @property
     def supply(self) -> float:

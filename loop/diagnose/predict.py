@@ -8,8 +8,7 @@ from loop.curve import Array, place
 from loop.diagnose.bench import Bench, Column
 from loop.diagnose.changes import Change
 from loop.diagnose.doubt import INDEX
-from loop.hydraulics import Cases, Network, shutoff_head, solve_flows
-from loop.hydraulics.network import SEA_OUT
+from loop.hydraulics import Cases, shutoff_head, solve_flows
 from loop.margins.heat import condensing_temperature, water_rise
 from loop.parts.friction import GRAVITY, velocity
 
@@ -97,7 +96,8 @@ def predict(bench: Bench, state: State, exact: bool = False) -> Array:
     flows the unit is taken to trip: temperatures stop at the limits above.
     """
     network = bench.network
-    line_flow, head = _flows(network, state.cases, exact)
+    flows = solve_flows(network, state.cases, exact=exact, start=bench.flows)
+    line_flow, head = flows.line_flow, flows.pump_head
     pump_flow = line_flow[:, network.pump_line]
     values = np.empty((len(pump_flow), len(bench.columns)))
     pressures = _pressures(bench, state, pump_flow, head, exact)
@@ -125,21 +125,6 @@ def predict(bench: Bench, state: State, exact: bool = False) -> Array:
             flow = np.maximum(line_flow[:, network.line_of[part]], 0.0)
             values[:, number] = _at_condenser(bench, state, column, flow, sea)
     return values
-
-
-def _flows(network: Network, cases: Cases, exact: bool) -> tuple[Array, Array]:
-    """Flow of every line [m³/s], (n, lines), and head of the pump [m], (n,).
-
-    Where the pump cannot lift water to the lowest outlet nothing flows, which needs no solving.
-    """
-    shut = shutoff_head(network, cases)
-    lift = min(line.outlet_head for line in network.lines if line.end == SEA_OUT)
-    moves = shut + network.start_head > lift
-    flow, head = np.zeros((len(shut), len(network.lines))), shut.copy()
-    if moves.any():
-        flows = solve_flows(network, cases[moves], exact=exact)
-        flow[moves], head[moves] = flows.line_flow, flows.pump_head
-    return flow, head
 
 
 def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, sea: Array) -> Array:

@@ -180,7 +180,7 @@ class _Reader:
             return
         for fault, weight in value.items():
             good = isinstance(weight, int | float) and not isinstance(weight, bool)
-            if not good or not math.isfinite(weight) or not 0 <= weight <= _LARGEST_WEIGHT:
+            if not good or not 0 <= weight <= _LARGEST_WEIGHT:
                 self.problems.append(
                     f"prior {fault}: {str(weight)[:40]!r} must be a number, 0 or more"
                 )

@@ -9,8 +9,6 @@ from loop.curve import Array
 from loop.hydraulics.lines import LineLosses
 
 _HALVINGS = 8
-# Relative rounding of a step.
-_ROUNDING = 1e-15
 
 
 def coupled_step(losses: LineLosses, flows: Array) -> Array:
@@ -33,8 +31,7 @@ def coupled_step(losses: LineLosses, flows: Array) -> Array:
         ahead = flows[cut] + share[cut, None] * step[cut]
         left = ease[cut] * _over(losses.of(cut), ahead)
         next_size = np.linalg.norm(np.einsum("nij,nj->ni", inverse[cut], left), axis=1)
-        rounding = _ROUNDING * np.abs(ahead).max(axis=1)
-        cut = cut[next_size > (1 - share[cut] / 4) * size[cut] + rounding]
+        cut = cut[next_size > (1 - share[cut] / 4) * size[cut]]
         if not len(cut):
             break
         share[cut] /= 2

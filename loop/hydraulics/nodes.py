@@ -44,7 +44,7 @@ def _joint_heads(network: Network, ease: Array, known: Array) -> Array:
         if a >= 0 and b >= 0:
             between[:, a, b] += ease[:, i]
             between[:, b, a] += ease[:, i]
-        elif max(a, b) >= 0:
+        else:  # where there are joints, every line meets one
             outside[:, max(a, b)] += ease[:, i]
     return _eliminated(between, outside, right)
 

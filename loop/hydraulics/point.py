@@ -193,10 +193,10 @@ def _tee_losses(
     after: dict[int, float] = {}
     one = flows.line_flow[row : row + 1]
     for fork in network.forks:
-        leaving, returning = header_losses(fork, one, exact=True)
+        (leaving,), (returning,) = header_losses(fork, one, exact=True)
         for i, first in enumerate(fork.first):
-            before[first] = float(leaving[0, i])
+            before[first] = float(leaving[i])
             last = fork.last[i]
             if last is not None:
-                after[last] = float(returning[0, i])
+                after[last] = float(returning[i])
     return before, after

@@ -81,11 +81,11 @@ def solve_flows(
     if start is not None:
         start = np.broadcast_to(start, (n, len(network.lines)))
     if n > _ROWS:
-        starts = [None if start is None else start[i : i + _ROWS] for i in range(0, n, _ROWS)]
+        chunks = [slice(i, i + _ROWS) for i in range(0, n, _ROWS)]
         return _joined(
             [
-                solve_flows(network, cases[i * _ROWS : (i + 1) * _ROWS], exact, first)
-                for i, first in enumerate(starts)
+                solve_flows(network, cases[rows], exact, None if start is None else start[rows])
+                for rows in chunks
             ]
         )
     losses = LineLosses(network, cases, exact)
@@ -96,11 +96,9 @@ def solve_flows(
         some = losses.of(moving)
         first = first_guess(some) if start is None else start[moving]
         best[moving], residual[moving] = _settled(some, first)
-    if network.joints:
-        best = _conserving(losses, best)
-    noise = _NOISE * np.abs(best).max(axis=1, keepdims=True)
-    leaks = losses.one_way & (best < 0) & (best > -_NOTHING)
-    flows = np.where(leaks | (np.abs(best) < noise), 0.0, best)
+    # Walls leak a little.
+    held = np.where(losses.one_way, np.maximum(best, 0.0), best)
+    flows = _without_noise(_conserving(network, _without_noise(held)))
     head, _ = losses.pump(flows[:, network.pump_line])
     return Flows(flows, head, residual, residual < 1e-8)
 
@@ -167,9 +165,9 @@ def _aitken(relax: Array, before: Array, step: Array) -> Array:
 
     Steps that turn back on each other are shortened, steps that point the same way are not.
     """
-    change = step - before
+    change = before - step
     size = np.einsum("nl,nl->n", change, change)
-    along = -np.einsum("nl,nl->n", before, change)
+    along = np.einsum("nl,nl->n", before, change)
     better = np.divide(relax * along, size, out=relax.copy(), where=size > 0)
     return np.asarray(np.where(np.any(before != 0, axis=1), np.clip(better, 0.05, 1.0), relax))
 
@@ -182,10 +180,19 @@ def _linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Arra
     return ease * (drop + joint_drops(network, ease, ease * drop))
 
 
-def _conserving(losses: LineLosses, flows: Array) -> Array:
-    """Flows that differ by rounding from `flows`, and balance at the joints to the last digit."""
-    ease = np.where(losses.open, 1.0 / losses.lines(flows)[1], 0.0)
-    return flows + ease * joint_drops(losses.network, ease, flows)
+def _without_noise(flows: Array) -> Array:
+    """Flows with 0 for those that are none beside the largest."""
+    size = np.abs(flows)
+    return np.where(size < _NOISE * size.max(axis=1, keepdims=True), 0.0, flows)
+
+
+def _conserving(network: Network, flows: Array) -> Array:
+    """Flows that differ by rounding from `flows`, and balance at the joints to the last digit.
+
+    Each line takes of the difference as it does of the flow, and none where it stands.
+    """
+    ease = np.abs(flows)
+    return flows + ease * joint_drops(network, ease, flows)
 
 
 def _advance(
@@ -204,7 +211,7 @@ def _advance(
     first = _content_slope(losses, loss, step)
     # The flows balance at the joints to rounding only, and heads of metres weigh that imbalance;
     # where the step's own slope is smaller, it is taken whole.
-    noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss), np.abs(flows) + np.abs(step))
+    noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss), np.abs(ahead))
     enough = 0.5 * np.abs(first) + noise
     cut = np.flatnonzero(_content_slope(losses, at_end[0] + tees, step) > enough)
     if not len(cut) and (relax == 1).all():
@@ -219,7 +226,8 @@ def _advance(
         share[cut] = middle
         there = few.lines(flows[cut] + middle[:, None] * step[cut])[0]
         at = _content_slope(few, there + tees[cut], step[cut])
-        low, high = np.where(at < 0, middle, low), np.where(at >= 0, middle, high)
+        short = at < 0
+        low, high = np.where(short, middle, low), np.where(short, high, middle)
         left = np.abs(at) > enough[cut]
         cut, low, high, few = cut[left], low[left], high[left], few.of(left)
     flows = flows + np.where(share < 1, share, relax)[:, None] * step
