@@ -1,9 +1,10 @@
 """`loop explain`: the whole reckoning of a loop, step by step."""
 
+from collections.abc import Iterator
 from typing import Annotated
 
 import typer
-from rich.console import Console
+from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
@@ -42,26 +43,26 @@ def explain(
             steps = whole.of_part(part)
         except LookupError as error:
             raise JobError([f"--part: {error}"]) from None
-    out = console()
-    out.print(Text(f"{whole.result.job.title}, worked out", "bold"))
-    out.print(Text(_INTRODUCTION))
+    blocks: list[RenderableType] = [
+        Text(f"{whole.result.job.title}, worked out", "bold"),
+        Text(_INTRODUCTION),
+    ]
     section = ""
     for step in steps:
         if step.section != section:
             section = step.section
-            out.print()
-            out.print(Text(section, "bold underline"))
-        _print(out, step)
+            blocks += [Text(), Text(section, "bold underline")]
+        blocks += _step(step)
+    console().print(Group(*blocks))
 
 
-def _print(out: Console, step: Step) -> None:
-    out.print(Text.assemble(f"{step.number:>3}. ", (step.title, "bold")))
-    for line in step.lines:
-        for text in _texts(line):
-            out.print(Padding(Text(text), (0, 0, 0, 5)))
-    out.print(Padding(Text(step.meaning, "italic"), (0, 0, 0, 5)))
-    if step.source:
-        out.print(Padding(Text(f"Source: {step.source}.", "dim"), (0, 0, 0, 5)))
+def _step(step: Step) -> Iterator[RenderableType]:
+    yield Text.assemble(f"{step.number:>3}. ", (step.title, "bold"))
+    told = Text("\n").join(Text(text) for line in step.lines for text in _texts(line))
+    meaning = Text(step.meaning, "italic")
+    source = [Text(f"Source: {step.source}.", "dim")] if step.source else []
+    lines = [*([told] if step.lines else []), meaning, *source]
+    yield Padding(Text("\n").join(lines), (0, 0, 0, 5))
 
 
 def _texts(line: Line) -> list[str]:

@@ -11,6 +11,8 @@ from loop.parts.friction import velocity_head
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding
 
 _ROUNDS = 40
+# Rounds that may pass without coming nearer: branches that push each other off will not balance.
+_PATIENCE = 8
 # Shares of the need that are alike, for the duty of a pump that is still to be found.
 _CLOSE = 1e-4
 # How a nested branch is named after the one it lies in.
@@ -104,20 +106,20 @@ def _even(
     factor, speed = np.ones(len(chosen)), 1.0
     eager, below = 0.6, True
     flows = solve_flows(network, _cases(network, index, factor, speed))
+    kept, least_error, stale = (flows, factor), np.inf, 0
     for _ in range(_ROUNDS):
         share = flows.line_flow[0, lines] / need
         least = _least(network, units, flows.line_flow[0])
-        uneven = share.max() / max(share.min(), 1e-12) - 1
-        if aim is None and (share.max() <= 0 or uneven < _CLOSE):
-            break
-        if not flows.settled[0]:
+        if not flows.settled[0] or (aim is None and share.max() <= 0):
             break  # valves so nearly shut that the flows cannot be told: no balance is near
-        if aim is not None and uneven < _CLOSE and abs(least / aim - 1) < _CLOSE:
+        uneven = share.max() / max(share.min(), 1e-12) - 1
+        error = uneven if aim is None else max(uneven, abs(least / aim - 1))
+        stale += 1
+        if error < least_error:
+            kept, least_error, stale = (flows, factor), error, 0
+        if error < _CLOSE or stale > _PATIENCE:
             break
-        middle = np.exp(np.mean(np.log(np.maximum(share, 1e-3))))
-        over = np.clip(share / middle, 0.5, 2.0) ** 2 - 1
-        factor = factor + over * (_line_over_part(network, index, flows.line_flow[0]) + factor - 1)
-        factor = np.maximum(factor - factor.min() + 1, 1.0)
+        factor = _more_even(share, factor, _line_over_part(network, index, flows.line_flow[0]))
         if aim is not None:
             # Flow goes with speed, and more steeply where the pump lifts: smaller steps from the
             # first that goes too far.
@@ -127,6 +129,7 @@ def _even(
             speed = float(np.clip(speed * faster, 0.05, 8.0))
         cases = _cases(network, index, factor, speed)
         flows = solve_flows(network, cases, start=flows.line_flow)
+    flows, factor = kept
     line_flow = flows.line_flow[0]
     return _balance(
         network,
@@ -138,6 +141,14 @@ def _even(
             if times > 1.02 and line_flow[network.line_of[i]] > 0
         ),
     )
+
+
+def _more_even(share: Array, factor: Array, line_over_part: Array) -> Array:
+    """Factors on the condensers' losses that bring the shares together, the least of them 1."""
+    middle = np.exp(np.mean(np.log(np.maximum(share, 1e-3))))
+    over = np.clip(share / middle, 0.5, 2.0) ** 2 - 1
+    added = factor + over * (line_over_part + factor - 1)
+    return np.asarray(np.maximum(added - added.min() + 1, 1.0))
 
 
 def _balance(
