@@ -8,6 +8,7 @@ import os
 import re
 import stat
 import tomllib
+import unicodedata
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,8 @@ from typing import Any
 LARGEST_FILE = 500_000
 _LONGEST, _MOST_VALUES, _DEEPEST_KEY = 1000, 30_000, 32
 
+# Marks that turn the direction of writing, behind which a text can hide what it says.
+_TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 _QUOTED = re.compile(r'"(?:[^"\\\n]|\\.)*+"|\'[^\'\n]*+\'')
 # The library takes time with the square of a dotted key's depth.
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{_DEEPEST_KEY}}}")
@@ -52,8 +55,10 @@ def tables(text: str, what: str) -> dict[str, Any]:
         data = tomllib.loads(text.replace("\r\n", "\n"))
     except RecursionError:
         raise ValueError(too_deep) from None
-    except ValueError as error:  # TOMLDecodeError, and integers of absurd length
+    except tomllib.TOMLDecodeError as error:
         raise ValueError(f"is not TOML: {error}{_wrong_line(text, str(error))}") from None
+    except ValueError:
+        raise ValueError("holds a number of thousands of digits") from None
     _bound(data)
     return data
 
@@ -65,7 +70,16 @@ def _wrong_line(text: str, error: str) -> str:
         return ""
     line = (text.split("\n")[int(number[1]) - 1 :] or [""])[0].strip()[:60]
     hint = "; text and quantities stand in quotes" if "=" in line else ""
+    if re.fullmatch(r"\[[^\[\]]+\]", line):  # declared twice, or once in each way
+        hint = f"; of a table that there can be several of, each starts with [{line}]"
     return f", which reads {line!r}{hint}"
+
+
+def _obeyed(sign: str) -> bool:
+    """Whether a terminal or a browser would do something at this sign rather than show it."""
+    return sign not in "\n\t" and (
+        unicodedata.category(sign) == "Cc" or unicodedata.bidirectional(sign) in _TURNS
+    )
 
 
 def _bound(data: dict[str, Any]) -> None:
@@ -77,7 +91,11 @@ def _bound(data: dict[str, Any]) -> None:
         count += len(value)
         if len(value) > _LONGEST:
             raise ValueError(f"{name} holds {len(value)} entries; at most {_LONGEST} can stand")
-        items = value.items() if isinstance(value, dict) else ((name, inner) for inner in value)
-        queue += [(key, inner) for key, inner in items if isinstance(inner, dict | list)]
+        pairs = value.items() if isinstance(value, dict) else [(name, inner) for inner in value]
+        for text in (text for pair in pairs for text in pair if isinstance(text, str)):
+            sign = next(filter(_obeyed, text), None)
+            if sign is not None:
+                raise ValueError(f"{name} holds the control character U+{ord(sign):04X}")
+        queue += [(key, inner) for key, inner in pairs if isinstance(inner, dict | list)]
     if count > _MOST_VALUES:
         raise ValueError(f"holds {count} values; at most {_MOST_VALUES} can stand")

@@ -2,12 +2,14 @@
 
 import random
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
 from loop.job import JobError, parse_toml
-from tests.command_line import EXAMPLES, GOOD, changed, loop, told
+from tests.command_line import EXAMPLES, GOOD, KITTIWAKE, changed, loop, told
 
 # What a file holds, and all that is said about it.
 FILES = {
@@ -177,3 +179,52 @@ def test_random_damage_ends_in_a_job_or_in_mistakes_in_plain_words() -> None:
             assert re.match(r"job\.toml: \S", line)
             assert not leaked.search(line)
     assert refused > 100
+
+
+@pytest.mark.parametrize(
+    ("closed", "words", "status"),
+    [
+        (">&-", f"check {KITTIWAKE}", 0),
+        ("2>&-", "check nowhere.toml", 2),
+        ("<&-", "drill --seed 1", 0),
+        ("<&-", "quiz --seed 1", 0),
+    ],
+)
+def test_closed_streams_are_no_traceback(closed: str, words: str, status: int) -> None:
+    done = subprocess.run(
+        ["sh", "-c", f"{sys.executable} -m loop {words} {closed}"],
+        cwd=Path(__file__).parent.parent,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == status
+    assert "Traceback" not in done.stderr
+
+
+def test_what_a_terminal_would_obey_is_not_passed_on(tmp_path: Path) -> None:
+    for sign in ("\\u001b[31m", "\\u0007", "\\u202e", "\\u2066"):
+        path = tmp_path / "job.toml"
+        path.write_text(GOOD.replace('title = "', f'title = "{sign}', 1), encoding="utf-8")
+        done = loop("check", path)
+        assert done.exit_code == 2
+        assert f"control character U+{sign[2:6].upper()}" in done.stderr
+        assert done.stderr.strip().isprintable()
+    named = loop("check", tmp_path / "a\x1b[31m.toml")
+    assert named.stderr.strip().isprintable()
+
+
+def test_a_link_to_nowhere_is_not_proposed_for_itself(tmp_path: Path) -> None:
+    link = tmp_path / "job.toml"
+    link.symlink_to(tmp_path / "gone.toml")
+    done = loop("check", link)
+    assert done.exit_code == 2
+    assert "no such file" in done.stderr
+    assert "did you mean" not in done.stderr
+
+
+def test_a_number_of_thousands_of_digits_is_told_plainly(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(f"x = {'9' * 5000}\n", encoding="utf-8")
+    done = loop("check", path)
+    assert done.stderr == f"{path}: holds a number of thousands of digits\n"

@@ -40,12 +40,12 @@ def test_curve_of_one_pump_has_its_points() -> None:
 
 
 def test_json_is_si_at_rated_supply() -> None:
-    (data,) = json.loads(loop("pumps", "demo-ac-350", "--json").stdout)
+    (data,) = json.loads(loop("pumps", "demo-ac-350", "--json").stdout)["pumps"]
     pump = load_pump("demo-ac-350")
     assert data["head"][0] == pump.shutoff_head
     assert data["flow"][-1] == pytest.approx(parse("350 gal/h", "flow"))
     assert data["rated_supply"] == 115
-    everything = json.loads(loop("pumps", "--json").stdout)
+    everything = json.loads(loop("pumps", "--json").stdout)["pumps"]
     assert [pump["name"] for pump in everything] == list(catalogue())
 
 
@@ -78,6 +78,13 @@ def test_schema_of_a_pump_takes_the_catalogue() -> None:
     assert CURVES
     for path in CURVES:
         assert list(checker.iter_errors(tomllib.loads(path.read_text("utf-8")))) == [], path.name
+
+
+def test_schema_of_the_catalogue_takes_what_is_printed() -> None:
+    printed = json.loads(loop("pumps", "--json").stdout)
+    schema("pumps").validate(printed)
+    assert printed["loop"]
+    assert len(printed["pumps"]) == len(CURVES)
 
 
 @pytest.mark.parametrize(

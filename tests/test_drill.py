@@ -10,7 +10,7 @@ from loop.check import check
 from loop.cli import app
 from loop.diagnose import BY_NAME, diagnose
 from loop.job import Job, JobError, parse_job
-from loop.teach.cases import candidates, draw_case, invented_job
+from loop.teach.cases import Level, candidates, draw_case, invented_job
 from loop.teach.drill import Drill, Outcome
 from loop.teach.drill_log import DrillLog, Source, log_text, read_log
 from loop.teach.question import AnswerError
@@ -262,3 +262,34 @@ def test_the_command_drills_a_job_of_ones_own(tmp_path: Path) -> None:
     assert "Kittiwake" in replayed.output
     assert run(str(job)).exit_code == 2
     assert run(str(example), "--replay", str(kept)).exit_code == 2
+
+
+@pytest.mark.parametrize("level", [1, 2, 3])
+def test_no_fault_is_hidden_that_looks_like_none(level: Level) -> None:
+    """Of boats drawn, one on which all readings say "nothing wrong" is not dealt."""
+    for seed in range(12):
+        drill = Drill(JOB, seed, level)
+        outcome = drill.finish(drill.case.keys, "healthy")
+        assert (outcome.points > 0) == (drill.case.fault == "healthy"), seed
+
+
+def test_what_is_healthy_goes_with_the_sea_that_was_read() -> None:
+    drill = Drill(JOB, STRAINER, 1)
+    assert drill.healthy("sea_temperature") == ""
+    unread = drill.healthy("outlet_temperature")
+    assert unread.endswith("in a sea of 82.0 °F")
+    read = drill.healthy("outlet_temperature", ["sea_temperature"])
+    sea = drill.case.readings.numbers["sea_temperature"].value
+    warmer = float(read.split()[0]) - float(unread.split()[0])
+    assert warmer == pytest.approx(1.8 * (sea - JOB.water.temperature), abs=0.11)
+    assert drill.healthy("flow") == drill.healthy("flow", ["sea_temperature"])
+
+
+def test_an_expert_who_was_misled_is_not_held_up_as_right() -> None:
+    misled = next(
+        outcome
+        for outcome in (Drill(JOB, seed, 3).finish((), "healthy") for seed in range(100))
+        if outcome.expert_answer not in (outcome.case.fault, *outcome.same_as)
+    )
+    done = run("--seed", str(misled.case.seed), "--level", "3", typed="quit\n")
+    assert "and is misled" in " ".join(done.stdout.split())

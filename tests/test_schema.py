@@ -15,8 +15,9 @@ from loop.check import to_json as check_json
 from loop.check.as_json import CheckTables
 from loop.check.result import CondenserResult
 from loop.cli import app
-from loop.diagnose import diagnose, parse_readings
+from loop.diagnose import baseline, baseline_json, diagnose, parse_readings, read_readings
 from loop.diagnose import to_json as diagnosis_json
+from loop.diagnose.baseline import BaselineTables
 from loop.diagnose.result import DiagnosisTables
 from loop.hydraulics import solve
 from loop.job import Job, JobError, inputs, parse_job, program_version, read_job
@@ -55,6 +56,12 @@ def again(job: Job) -> Job:
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
 def test_a_check_fits_its_schema(path: Path) -> None:
     fits(check_json(check(read_job(path))), CheckTables)
+
+
+def test_a_baseline_fits_its_schema() -> None:
+    job = read_job(EXAMPLES / "kittiwake.toml")
+    readings = read_readings(EXAMPLES / "readings-clean.toml", job)
+    fits(dict(baseline_json(baseline(job, readings, "2026-05-01"))), BaselineTables)
 
 
 def test_a_check_without_flow_fits_too() -> None:

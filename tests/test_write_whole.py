@@ -76,3 +76,18 @@ def test_a_pipe_is_written_to_and_not_replaced(tmp_path: Path) -> None:
     reader.join(5)
     assert read == [b"text"]
     assert stat.S_ISFIFO(pipe.stat().st_mode)
+
+
+def test_a_file_that_may_not_be_written_stays(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Though its folder would let another file be put in its place."""
+    kept = tmp_path / "kept.toml"
+    kept.write_text("old", encoding="utf-8")
+    kept.chmod(0o444)
+    # The mightiest user may write anything; any other is told so by the system.
+    monkeypatch.setattr(os, "access", lambda path, mode: Path(path).stat().st_mode & 0o200 != 0)
+    with pytest.raises(OSError, match="Permission denied"):
+        write_whole(kept, "new")
+    assert kept.read_text("utf-8") == "old"
+    assert [p.name for p in tmp_path.iterdir()] == ["kept.toml"]

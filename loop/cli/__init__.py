@@ -89,6 +89,10 @@ def main() -> None:
     gc.disable()
     # Our matrices have a few rows: threads for them, started as the library loads, gain nothing.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Started with its streams closed, a program has none of them.
+    sys.stdin = sys.stdin or open(os.devnull, encoding="utf-8")  # noqa: SIM115
+    sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
         # A terminal that cannot show a sign, such as ° or ±, shows a question mark in its place.
         stream.reconfigure(errors="replace")  # type: ignore[union-attr]

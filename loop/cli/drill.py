@@ -158,7 +158,8 @@ def _obey(out: Console, hidden: Drill, taken: list[str], line: str) -> str:
             key = hidden.case.key_of(line)
             if key not in taken:
                 taken.append(key)
-            well = f" (healthy: {hidden.healthy(key)})" if hidden.case.level < 3 else ""
+            healthy = hidden.healthy(key, taken) if hidden.case.level < 3 else ""
+            well = f" (healthy: {healthy})" if healthy else ""
             out.print(
                 Text.assemble(
                     f"  {reading_name(key)}: ",
@@ -192,7 +193,9 @@ def _print_outcome(out: Console, outcome: Outcome) -> None:
         " to tell most a minute (1 bit halves the doubt)",
         outcome.expert,
     )
-    out.print(Text(f"The expert says: {fault_title(outcome.expert_answer)}."))
+    wrong = outcome.expert_answer not in (case.fault, *outcome.same_as)
+    missed = ", and is misled: one boat's readings may point the wrong way" if wrong else ""
+    out.print(Text(f"The expert says: {fault_title(outcome.expert_answer)}{missed}."))
     for caution in outcome.cautions:
         out.print(Text(f"• {caution}", "dim"))
 

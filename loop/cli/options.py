@@ -1,6 +1,7 @@
 """What the commands share: their common options, how mistakes are told, how files are written."""
 
 import contextlib
+import errno
 import functools
 import json
 import os
@@ -54,8 +55,12 @@ def console(*, error: bool = False) -> Console:
 
 
 def complain(line: str) -> None:
-    """One line to standard error, unadorned and unwrapped."""
-    print(line, file=sys.stderr)
+    """One line to standard error, unadorned and unwrapped.
+
+    What a terminal would obey rather than show, such as an escape in a file's name, is spelled out.
+    """
+    told = (sign if sign.isprintable() or sign == "\n" else ascii(sign)[1:-1] for sign in line)
+    print("".join(told), file=sys.stderr)
 
 
 def print_json(data: Any) -> None:
@@ -125,6 +130,8 @@ def write_whole(path: str | Path, content: str | bytes) -> None:
     target = Path(os.path.realpath(path))
     data = content.encode("utf-8") if isinstance(content, str) else content
     try:
+        if target.exists() and not os.access(target, os.W_OK):
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
         if target.exists() and not target.is_file():
             target.write_bytes(data)  # a terminal or a pipe, which cannot be replaced by a file
         else:

@@ -1,9 +1,10 @@
 """`loop pumps`: the catalogue, or a pump file checked."""
 
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
+from typing_extensions import TypedDict
 
 from loop.cli.options import (
     JsonOption,
@@ -14,8 +15,32 @@ from loop.cli.options import (
     user_errors,
 )
 from loop.cli.output import bare, headed, spaced
+from loop.job.inputs import program_version
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.units import System, label, show
+
+
+class PumpTable(TypedDict):
+    """A pump as JSON: SI, at rated supply; null where its file does not state it."""
+
+    name: str
+    note: str
+    drive: str
+    rated_supply: float
+    rated_frequency: float | None
+    self_priming: bool
+    port: float
+    flow: tuple[float, ...]
+    head: tuple[float, ...]
+    power: tuple[float, ...] | None
+    npsh_required: tuple[float, ...] | None
+
+
+class PumpTables(TypedDict):
+    """What `loop pumps --json` prints: the program's version, and the pumps."""
+
+    loop: str
+    pumps: list[PumpTable]
 
 
 @user_errors
@@ -42,7 +67,8 @@ def pumps(
         raise typer.Exit(2)
     if as_json:
         shown = found or [load_pump(name) for name in catalogue()]
-        print_json([_table(pump) for pump in shown])
+        tables: PumpTables = {"loop": program_version(), "pumps": [_table(p) for p in shown]}
+        print_json(tables)
     elif found:
         for pump in found:
             _print_curve(pump, units)
@@ -67,8 +93,7 @@ def _read(files: list[str]) -> tuple[list[PumpCurve], list[str]]:
     return found, wrong
 
 
-def _table(pump: PumpCurve) -> dict[str, Any]:
-    """A pump as JSON: SI, at rated supply."""
+def _table(pump: PumpCurve) -> PumpTable:
     curve = pump.curve
     return {
         "name": pump.name,
@@ -80,8 +105,8 @@ def _table(pump: PumpCurve) -> dict[str, Any]:
         "port": pump.port,
         "flow": curve.flow.si("flow"),
         "head": curve.head.si("length"),
-        "power": curve.power and curve.power.si("power"),
-        "npsh_required": curve.npsh_required and curve.npsh_required.si("length"),
+        "power": None if curve.power is None else curve.power.si("power"),
+        "npsh_required": None if curve.npsh_required is None else curve.npsh_required.si("length"),
     }
 
 

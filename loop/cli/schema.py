@@ -6,7 +6,7 @@ import typer
 
 from loop.cli.options import print_json, user_errors
 
-What = Literal["job", "pump", "check", "size", "diagnosis"]
+What = Literal["job", "pump", "check", "size", "diagnosis", "baseline", "pumps"]
 
 
 @user_errors
@@ -14,7 +14,8 @@ def schema(
     what: Annotated[
         What,
         typer.Option(
-            "--what", help="A file, job or pump; or what check, size or diagnose print with --json."
+            "--what",
+            help="A file: job or pump; else what that command prints with --json.",
         ),
     ] = "job",
 ) -> None:
@@ -41,6 +42,14 @@ def _schema(what: What) -> dict[str, Any]:
         from loop.size.as_json import SizeTables
 
         return result_schema(SizeTables)
+    if what == "pumps":
+        from loop.cli.pumps import PumpTables
+
+        return result_schema(PumpTables)
+    if what == "baseline":
+        from loop.diagnose.baseline import BaselineTables
+
+        return result_schema(BaselineTables)
     from loop.diagnose.result import DiagnosisTables
 
     return result_schema(DiagnosisTables)

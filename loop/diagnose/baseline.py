@@ -12,6 +12,7 @@ from loop.diagnose.doubt import FITTED, INDEX, doubt
 from loop.diagnose.fit import fit
 from loop.diagnose.readings import Readings
 from loop.job import Fitted, Job, JobError, Visit, inputs
+from loop.job.inputs import Inputs
 
 # A factor further from the design than this many standard deviations is pointed out.
 _FAR = 2.0
@@ -129,8 +130,24 @@ def _check(readings: Readings) -> None:
         raise JobError(problems)
 
 
-def baseline_json(result: Baseline) -> dict[str, Any]:
-    """What ``loop baseline --json`` prints: SI and °C."""
+class BaselineTables(Inputs):
+    """What ``loop baseline --json`` prints: SI and °C.
+
+    ``designed`` and ``predicted`` are the readings of the loop as designed and as fitted.
+    """
+
+    fitted: dict[str, Any]
+    designed: dict[str, float]
+    predicted: dict[str, float]
+    readings: dict[str, float]
+    flow: float
+    flow_low: float
+    flow_high: float
+    notes: list[str]
+
+
+def baseline_json(result: Baseline) -> BaselineTables:
+    """The result as plain tables, for other programs."""
     return {
         **inputs(result.job),
         "fitted": result.job.fitted.model_dump(mode="json"),

@@ -123,8 +123,8 @@ def candidates(job: Job, level: Level) -> tuple[str, ...]:
     return (*names, *(name for name in pairs if places(job, name)))
 
 
-def draw_case(job: Job, seed: int, level: Level) -> Case:
-    """The case of a seed: the same job, seed and level give the same boat.
+def draw_case(job: Job, seed: int, level: Level, attempt: int = 0) -> Case:
+    """The case of a seed: the same job, seed, level and attempt give the same boat.
 
     Raises JobError where the loop does not run even with nothing wrong.
     """
@@ -133,7 +133,7 @@ def draw_case(job: Job, seed: int, level: Level) -> Case:
             ["drill: in this loop a condenser gets no water even with nothing wrong; loop check "
              "says why"]
         )  # fmt: skip
-    rng = np.random.default_rng([seed, level])
+    rng = np.random.default_rng([seed, level, attempt] if attempt else [seed, level])
     names = candidates(job, level)
     pairs = [name for name in names if "+" in name]
     single = [name for name in names if "+" not in name]

@@ -18,6 +18,9 @@ _RIGHT, _HALF, _LUCKY, _TIME = 70, 35, 40, 30
 # Below this probability by the readings taken, of the true fault and those that no reading tells
 # from it, a right answer was luck.
 _BORNE_OUT = 0.4
+# Boats drawn at most until one has a fault that its readings can show.
+_ATTEMPTS = 25
+_SEA, _NOTHING_WRONG = "sea_temperature", "healthy"
 
 
 @dataclass(frozen=True)
@@ -80,9 +83,18 @@ class Drill:
 
     def __init__(self, job: Job, seed: int, level: Level) -> None:
         """Draws the case; raises JobError where the loop does not run at all."""
-        self.case: Case = draw_case(job, seed, level)
         self.study: Study = prepare(job)
-        self._known: dict[frozenset[str], Diagnosis] = {}
+        for attempt in range(_ATTEMPTS):
+            self.case: Case = draw_case(job, seed, level, attempt)
+            self._known: dict[frozenset[str], Diagnosis] = {}
+            if self._can_be_found():
+                break
+
+    def _can_be_found(self) -> bool:
+        """Whether all readings together point at the fault, and not at a loop with none."""
+        found, same = self._after(self.case.keys), self._same_as()
+        borne_out = sum(_probability(found, name) for name in {self.case.fault, *same})
+        return borne_out >= _BORNE_OUT and _NOTHING_WRONG not in same
 
     @property
     def complaint(self) -> str:
@@ -93,12 +105,23 @@ class Drill:
         """Minutes that these readings took."""
         return sum(self.case.minutes(key) for key in taken)
 
-    def healthy(self, key: str) -> str:
-        """What a healthy loop would show, as text."""
-        at = self.study.bench.at.get(key)
+    def healthy(self, key: str, taken: Sequence[str] = ()) -> str:
+        """What a healthy loop would show, as text; "" for the sea, which is as it is.
+
+        A temperature goes with the sea's, as it was read where it is among those `taken`.
+        """
+        if key == _SEA:
+            return ""
+        units, at = self.case.job.units, self.study.bench.at.get(key)
         if at is None:
-            return shown(key, str(self._after(()).healthy[key]), self.case.job.units)
-        return shown(key, float(self.study.mean[self.study.healthy, at]), self.case.job.units)
+            return shown(key, str(self._after(()).healthy[key]), units)
+        value = float(self.study.mean[self.study.healthy, at])
+        if self.study.bench.columns[at].kind.quantity != "temperature":
+            return shown(key, value, units)
+        sea = self.case.job.water.temperature
+        if _SEA in taken:
+            return shown(key, value + self.case.readings.numbers[_SEA].value - sea, units)
+        return f"{shown(key, value, units)} in a sea of {shown(key, sea, units)}"
 
     def finish(self, taken: Sequence[str], answer: str) -> Outcome:
         """The outcome for the readings taken and the fault named, "" for none."""
