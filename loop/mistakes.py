@@ -4,6 +4,8 @@ import difflib
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+# Tables that a file may hold several of, a header each.
+_SEVERAL = ("condenser", "part", "visit", "branch", "strainers")
 _OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser")
 
 
@@ -32,6 +34,8 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
         return f"{_short(given)} is not known here; use {context['expected']}"
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         return f"must be a table, not {_short(given)}"
+    if kind in ("tuple_type", "list_type") and isinstance(given, dict) and _header(item["loc"]):
+        return f"is one table; there can be several, so write [[{_header(item['loc'])}]]"
     if kind in ("tuple_type", "list_type"):
         return f"must be a list, in [ ], not {_short(given)}"
     if kind == "string_type":
@@ -91,6 +95,17 @@ def nearest(name: str, known: Iterable[str]) -> str | None:
     'length'
     """
     return next(iter(difflib.get_close_matches(name, known, n=1, cutoff=0.5)), None)
+
+
+def _header(loc: tuple[int | str, ...]) -> str:
+    """What stands between the brackets of a table of which there can be several; "" for others.
+
+    >>> _header(("part", 7, "manifold", "branch"))
+    'part.branch'
+    """
+    if not loc or loc[-1] not in _SEVERAL:
+        return ""
+    return ".".join(str(step) for step in loc if step in (*_SEVERAL, "sizing"))
 
 
 def _instead(name: str, known: list[str], otherwise: str) -> str:

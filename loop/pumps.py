@@ -180,19 +180,33 @@ def _folder() -> Path:
     raise FileNotFoundError("the pump catalogue is missing from this installation")
 
 
+def catalogue_name(name: str) -> str:
+    """A pump's name as the catalogue has it, whatever its case; as written where it has none such.
+
+    >>> catalogue_name("Demo-AC-350")
+    'demo-ac-350'
+    """
+    known = name.strip().lower()
+    return known if known in catalogue() else name
+
+
 @cache
 def load_pump(name: str) -> PumpCurve:
-    """A pump of the catalogue.
+    """A pump of the catalogue, in whatever case its name is written.
 
     Raises UnknownPumpError for a name that is not there.
 
     >>> load_pump("demo-ac-350").drive
     'ac'
     """
-    if name not in catalogue():
-        near = difflib.get_close_matches(name, catalogue(), n=3, cutoff=0.3) or catalogue()[:3]
+    known = catalogue_name(name)
+    if known not in catalogue():
+        near = (
+            difflib.get_close_matches(known.lower(), catalogue(), n=3, cutoff=0.3)
+            or catalogue()[:3]
+        )
         raise UnknownPumpError(f"no pump {name!r} in the catalogue; nearest: {', '.join(near)}")
-    return read_pump(_folder() / f"{name}.toml")
+    return read_pump(_folder() / f"{known}.toml")
 
 
 def read_pump(path: str | Path) -> PumpCurve:
@@ -221,7 +235,7 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
     if not isinstance(value, str):
         raise PydanticCustomError("pump", "a pump is named by text, such as demo-ac-350")
     try:
-        if not value.endswith(".toml"):
+        if not value.lower().endswith(".toml"):
             return load_pump(value)
         return read_pump(Path((info.context or {}).get("folder", ".")) / value)
     except UnknownPumpError as error:

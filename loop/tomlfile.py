@@ -70,8 +70,8 @@ def _wrong_line(text: str, error: str) -> str:
         return ""
     line = (text.split("\n")[int(number[1]) - 1 :] or [""])[0].strip()[:60]
     hint = "; text and quantities stand in quotes" if "=" in line else ""
-    if re.fullmatch(r"\[[^\[\]]+\]", line):  # declared twice, or once in each way
-        hint = f"; of a table that there can be several of, each starts with [{line}]"
+    if "twice" in error and re.fullmatch(r"\[[^\[\]]+\]", line):
+        hint = f"; a table stands once, or, where there can be several, each as [{line}]"
     return f", which reads {line!r}{hint}"
 
 

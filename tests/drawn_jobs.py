@@ -4,8 +4,12 @@ import itertools
 from functools import cache
 from typing import Any
 
+import numpy as np
+from matplotlib.lines import Line2D
+from matplotlib.transforms import Affine2D
+
 from loop.check import CheckResult, check
-from loop.draw.labels import page_box, text_boxes
+from loop.draw.boxes import Box, corners, crossings, page_box, struck, text_boxes
 from loop.draw.scene import Scene
 from loop.job import Job, parse_job
 from loop.pumps import PumpCurve
@@ -64,16 +68,18 @@ def smallest() -> Job:
 
 
 def plain(**changes: Any) -> Job:
-    """A usual loop of one unit; `changes` go into its strainer, pressure hose, or the whole."""
+    """A usual loop of one unit; `changes` go into its parts by name, or into the whole."""
     strainer = {"kind": "strainer", "loss": "0.4 psi at 300 gal/h"} | changes.pop("strainer", {})
     hose = {"kind": "hose", "length": "12 ft", "to": "10 in"} | changes.pop("hose", {})
+    suction = {"kind": "hose", "label": "suction hose", "length": "3 ft", "to": "-12 in"}
+    suction |= changes.pop("suction", {})
     intake = {"kind": "intake", "height": "-16 in"} | changes.pop("intake", {})
     curve = changes.pop("curve", "demo-ac-350")
     return job(
         [
             intake,
             {"kind": "seacock"},
-            {"kind": "hose", "label": "suction hose", "length": "3 ft", "to": "-12 in"},
+            suction,
             strainer,
             {"kind": "hose", "length": "2 ft", "to": "-10 in"},
             {"kind": "pump", "curve": curve},
@@ -120,8 +126,8 @@ def long(count: int = 30) -> Job:
     )
 
 
-def network(count: int = 6) -> Job:
-    """Units on one manifold, every other branch overboard by itself."""
+def network(count: int = 6, **first: Any) -> Job:
+    """Units on one manifold, every other branch overboard; `first` goes into the first's hose."""
     names = [f"cabin {number} on the port side" for number in range(1, count + 1)]
     units = [
         {
@@ -134,8 +140,9 @@ def network(count: int = 6) -> Job:
     ]
     branches = []
     for number, name in enumerate(names):
+        hose = {"kind": "hose", "length": f"{6 + number} ft", "to": "20 in", "via": ["30 in"]}
         parts = [
-            {"kind": "hose", "length": f"{6 + number} ft", "to": "20 in", "via": ["30 in"]},
+            hose | first if number == 0 else hose,
             condenser(name, "1.8 psi at 150 gal/h"),
             {"kind": "hose", "length": "5 ft", "to": "6 in"},
         ]
@@ -187,11 +194,13 @@ JOBS: dict[str, Job] = {
         hose={"bore": "1-1/2 in", "length": "30 ft", "via": ["30 in", "0 in"]},
     ),
     "suction hump": plain(intake={"height": "4 in"}),
+    "hump under water": plain(suction={"to": "-10 in", "via": ["-4 in"]}),
     "shallow": plain(intake={"height": "-2 in"}, boat={"heel": "20 deg", "wave_height": "2 ft"}),
     "odd title": plain(title="A title of its own $x^2$ \U0001f6a2 " * 6, units="si"),
     "thirty": long(30),
     "hundred": long(100),
     "two units": network(2),
+    "one branch high": network(2, length="40 ft", via=["15 ft"]),
     "six units": network(6),
     "twelve units": network(12),
     "tiny": scaled("1/4 in", "4 gal/h", "200 BTU/h"),
@@ -216,12 +225,41 @@ def scene(name: str, system: str = "us", branch: str = "") -> Scene:
     return Scene(checked(name), system, branch)  # type: ignore[arg-type]
 
 
+def marks(figure: Any) -> list[Box]:
+    """Rectangles of the signs drawn on a figure's panels [pixels]."""
+    figure.draw_without_rendering()
+    found = []
+    for line in figure.findobj(Line2D):
+        if line.get_label() != "sign":
+            continue
+        drawn = line.get_marker().transformed(
+            Affine2D().scale(1 / np.abs(line.get_marker().vertices).max() / 2)
+        )
+        size = drawn.vertices * line.get_markersize() * figure.dpi / 72
+        at = line.get_transform().transform(np.column_stack(line.get_data()))[0]
+        found.append(Box(*(at + size.min(axis=0)), *(at + size.max(axis=0))))
+    return found
+
+
+def leaders(figure: Any) -> list[np.ndarray]:
+    """Ends of the thin lines from words to what they name [pixels], each shape (2, 2)."""
+    lines = [line for line in figure.findobj(Line2D) if line.get_label() == "leader"]
+    return [line.get_transform().transform(np.column_stack(line.get_data())) for line in lines]
+
+
 def assert_words_apart(figure: Any) -> None:
-    """No text box overlaps another, and each lies on the page."""
+    """No words overlap others, a sign or a leader, no leader a sign; all lie on the page."""
     boxes = text_boxes(figure)
-    page = page_box(figure)
+    page, signs, lines = page_box(figure), marks(figure), leaders(figure)
     assert len(boxes) > 5
     for text, box in boxes:
         assert box.inside(page), f"{text!r} runs off the page"
+        assert not any(box.overlaps(sign) for sign in signs), f"{text!r} lies on a sign"
+        for start, end in lines:
+            assert not struck(start, end, corners([box])).any(), f"a leader runs through {text!r}"
+    for start, end in lines:
+        assert not struck(start, end, corners(signs)).any(), "a leader runs through a sign"
     for (one, a), (other, b) in itertools.combinations(boxes, 2):
         assert not a.overlaps(b), f"{one!r} overlaps {other!r}"
+    for one, other in itertools.combinations(lines, 2):
+        assert not crossings(*one, other[None]), "two leaders cross"

@@ -1,10 +1,14 @@
 """Small loops that tests start from, as the tables of a job file."""
 
 from copy import deepcopy
+from functools import cache
 from typing import Any
 
 from loop.check import CheckResult, check
+from loop.check.subject import Subject
+from loop.hydraulics import solve
 from loop.job import Job, parse_job
+from loop.margins.air import air_paths
 
 Table = dict[str, Any]
 
@@ -56,3 +60,15 @@ def check_of(*changes: tuple[str | int, str, Any]) -> CheckResult:
 def codes(result: CheckResult) -> set[str]:
     """Finding codes of a result."""
     return {finding.code for finding in result.findings}
+
+
+def subject_of(job: Job) -> Subject:
+    """A job as findings look at it, with the plain loop's pump and unit in place of its own."""
+    result, point = _plain(), solve(job)
+    air = air_paths(point.network, point)
+    return Subject(job, point, result.pump, result.condensers, air, None)
+
+
+@cache
+def _plain() -> CheckResult:
+    return check(parse_job(plain_loop()))

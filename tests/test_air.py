@@ -489,18 +489,31 @@ def test_suction_humps_and_how_far_they_must_come_down() -> None:
     """Up to 0.1 and down to -0.25, up to -0.1 and down to -0.2, up to the pump at -0.15."""
     suction: Way = ((1.0, 0.1), (1.0, -0.25), (1.0, -0.1), (1.0, -0.2), (1.0, -0.15))
     side = air_of(loop_of(((1.0, 0.3),), suction=suction)).suction
-    assert [(h.lower_to, h.above_water, h.raise_sag) for h in side.humps] == [
-        (-0.25, True, False),
-        (-0.2, False, False),
-    ]
-    assert [h.lower_by for h in side.humps] == pytest.approx([0.35, 0.1])
+    assert [(h.height, h.above_water) for h in side.humps] == [(0.1, True), (-0.1, False)]
+    # Each comes down to the lowest point behind it, and the intake at -0.4 m lies below them all.
+    assert [(m.height, m.to) for m in side.moves] == [(0.1, -0.25), (-0.1, -0.2)]
+    assert side.rises
     assert side.stops_pump
 
 
 def test_a_sag_below_the_intake_must_come_up_as_well() -> None:
     side = air_of(loop_of(((1.0, 0.3),), suction=((1.0, -0.1), (1.0, -0.8), (1.0, -0.3)))).suction
-    (hump,) = side.humps
-    assert (hump.lower_to, hump.raise_sag, side.stops_pump) == (-0.4, True, False)
+    assert len(side.humps) == 1
+    assert [(m.height, m.to) for m in side.moves] == [(-0.1, -0.4), (-0.8, -0.4)]
+    assert (side.rises, side.stops_pump) == (True, False)
+
+
+def test_two_humps_are_cured_by_heights_for_the_whole_line() -> None:
+    """Humps at -0.13 and -0.08 m: the sag between them is above the one that rules, -0.56 m."""
+    suction: Way = ((1.0, -0.13), (1.0, -0.51), (1.0, -0.08), (1.0, -0.56), (1.0, -0.46))
+    side = air_of(loop_of(((1.0, 0.3),), suction=suction, intake=-0.61)).suction
+    assert [h.height for h in side.humps] == [-0.13, -0.08]
+    assert [(m.height, m.to) for m in side.moves] == [
+        (-0.13, -0.56),
+        (-0.51, -0.56),
+        (-0.08, -0.56),
+    ]
+    assert side.rises
 
 
 def test_a_bleed_on_a_suction_hump_helps_only_below_the_waterline() -> None:
@@ -514,18 +527,19 @@ def test_a_bleed_on_a_suction_hump_helps_only_below_the_waterline() -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(st.lists(st.integers(-90, 30).map(lambda n: n / 100), min_size=1, max_size=6))
-def test_lowering_suction_humps_as_told_leaves_none(line: list[float]) -> None:
-    """No point before the low point behind a hump higher than told; too deep a sag raised."""
-    path = air_of(loop_of(((2.0, 0.3),), suction=way_through(line)))
-    told = path.suction.humps
-    lower = []
-    for number, height in enumerate(line):
-        at = 2.0 * (number + 1) - 1e-9
-        behind = [h.lower_to for h in told if path.crests[h.crest].leg[1] > at]
-        raised = [h.lower_to for h in told if h.raise_sag]
-        lower.append(max([min([height, *behind]), *raised[:1]]))
-    assert all(h.lower_by >= 0.025 - 1e-9 for h in told)
-    assert air_of(loop_of(((2.0, 0.3),), suction=way_through(lower))).suction.humps == ()
+def test_the_heights_told_for_a_suction_line_leave_no_hump(line: list[float]) -> None:
+    """And it is said to rise all the way just where it lies nowhere below a point before it."""
+    side = air_of(loop_of(((2.0, 0.3),), suction=way_through(line))).suction
+    changed = dict(enumerate(line))
+    for move in side.moves:
+        assert not move.on_part
+        changed[round(move.distance / 2.0) - 1] = move.to
+    heights = list(changed.values())
+    assert heights[-1] == line[-1]  # the pump stays
+    assert air_of(loop_of(((2.0, 0.3),), suction=way_through(heights))).suction.humps == ()
+    assert bool(side.moves) is bool(side.humps)
+    if side.humps:
+        assert side.rises is (sorted(heights) == heights and heights[0] >= -0.4)
 
 
 # Branches

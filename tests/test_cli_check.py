@@ -150,6 +150,33 @@ def test_colour_on_a_terminal_only() -> None:
     assert "GOOD" in plain
 
 
+@pytest.mark.parametrize("width", [12, 60, 100])
+def test_no_line_ends_in_blanks(width: int) -> None:
+    for words in (("check", EXAMPLES / "dabchick.toml"), ("pumps",), ("explain", KITTIWAKE)):
+        lines = loop(*words, width=width).stdout.splitlines()
+        assert [line for line in lines if line != line.rstrip()] == []
+
+
+def test_a_terminal_shows_what_a_pipe_gets() -> None:
+    coloured = on_terminal("check", KITTIWAKE).replace("\r\n", "\n")
+    assert re.sub(r"\x1b\[[\d;]*m", "", coloured) == loop("check", KITTIWAKE, width=80).stdout
+    assert coloured.count(f"{ESCAPE}0m") == len(re.findall(r"\x1b\[[1-9][\d;]*m", coloured))
+
+
+@pytest.mark.parametrize(
+    ("arrangement", "how"), [("parallel", "side by side"), ("series", "in line")]
+)
+def test_several_pumps_are_told_as_several(arrangement: str, how: str, tmp_path: Path) -> None:
+    job = tmp_path / "two.toml"
+    group = f'curve = "demo-ac-350"\ncount = 2\narrangement = "{arrangement}"'
+    job.write_text(KITTIWAKE.read_text("utf-8").replace('curve = "demo-ac-350"', group), "utf-8")
+    shown = " ".join(loop("check", job).stdout.split())
+    assert f"Pump 2 × demo-ac-350 {how} give " in shown
+    assert " that they hold at no flow;" in shown
+    assert re.search(r" Power \d+ W in all\. .* each needs [\d.]+ ft\.", shown)
+    assert json.loads(loop("check", job, "--json").stdout)["pump"]["name"] == "demo-ac-350"
+
+
 def test_a_title_is_printed_as_it_is(tmp_path: Path) -> None:
     job = tmp_path / "odd.toml"
     text = KITTIWAKE.read_text("utf-8").replace("Kittiwake, saloon unit", "[bold]Puffin[/] :boat:")

@@ -30,7 +30,7 @@ FILES = {
         b'water = 3\npart = 7\ncondenser = { name = "a" }\n',
         [
             "water: must be a table, not 3",
-            "condenser: must be a list, in [ ], not a table",
+            "condenser: is one table; there can be several, so write [[condenser]]",
             "part: must be a list, in [ ], not 7",
         ],
     ),

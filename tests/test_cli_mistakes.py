@@ -130,9 +130,30 @@ MISTAKES = {
     "a unit that nothing serves": (
         [('serves = "saloon"', 'serves = "salon"')],
         [
-            "condenser part: serves 'salon', but no [[condenser]] has that name; nearest: 'saloon'",
-            "condenser 'saloon': no part serves it; add a part of kind \"condenser\" with "
+            "part 9 (condenser) serves: no [[condenser]] has the name 'salon'; nearest: 'saloon'",
+            'condenser 1 (saloon): no part serves it; add a part of kind "condenser" with '
             'serves = "saloon"',
+        ],
+    ),
+    "one table of which there can be several": (
+        [("[[condenser]]", "[condenser]")],
+        ["condenser: is one table; there can be several, so write [[condenser]]"],
+    ),
+    "a table twice": (
+        [("[water]", "[defaults]")],
+        [
+            "is not TOML: Cannot declare ('defaults',) twice (at line 15, column 10), which reads "
+            "'[defaults]'; a table stands once, or, where there can be several, each as "
+            "[[defaults]]"
+        ],
+    ),
+    "a hose that is wrong in itself and does not reach": (
+        [('length = "10 ft"', 'length = "1 ft"\nbore = "9 ft"')],
+        [
+            "part 8 (hose) bore: 9 ft is out of range; it must be at least 0.006562 and at most "
+            "1.64 ft",
+            "part 8 (hose) length: 12 in (0.305 m) of hose cannot reach from -10 in (-0.254 m) "
+            "to 10 in (0.254 m); check the length and the heights",
         ],
     ),
     "two losses that do not go together": (

@@ -1,11 +1,15 @@
-"""The step that takes the tees' own slopes along: near the answer it closes in at once."""
+"""The step that takes the tees' own slopes along: near the answer it closes in at once.
+
+Farther off it is as long a share of Newton's as brings the answer nearer.
+"""
 
 import numpy as np
 import pytest
 
+from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.hydraulics.coupled import coupled_step
-from loop.hydraulics.lines import LineLosses
+from loop.hydraulics.lines import LineLosses, first_guess
 from tests.test_balance import many
 from tests.test_network import overboard, rejoining
 
@@ -26,3 +30,58 @@ def test_from_three_hundredths_off_a_step_leaves_a_tenth_of_it(
             into = sum(stepped[:, i] for i, line in enumerate(network.lines) if line.end == joint)
             out = sum(stepped[:, i] for i, line in enumerate(network.lines) if line.start == joint)
             assert into == pytest.approx(out, rel=1e-9)
+
+
+class Balance:
+    """Heads along lines and flows at joints as one system, its tangents by differences."""
+
+    def __init__(self, losses: LineLosses) -> None:
+        self.losses, self.network = losses, losses.network
+        ends = [(line.start, line.end) for line in self.network.lines]
+        self.joined = np.array(
+            [[float(b == j) - float(a == j) for a, b in ends] for j in range(self.network.joints)]
+        )
+
+    def missing(self, flows: Array) -> Array:
+        """Head that each line takes beyond the sea's, then flow that each joint is short of."""
+        row = flows[None, :]
+        over = self.losses.lines(row)[0] + self.losses.tees(row) - self.losses.sea
+        return np.concatenate([over[0], self.joined @ flows])
+
+    def solved(self, at: Array, missing: Array) -> Array:
+        """Change of the flows that makes up for what is missing, with the tangents at a place."""
+        lines, joints = len(at), self.network.joints
+        tangents = np.zeros((lines + joints, lines + joints))
+        for i in range(lines):
+            shift = np.zeros(lines)
+            shift[i] = 1e-6 * at[i]
+            change = self.missing(at + shift) - self.missing(at - shift)
+            tangents[:, i] = change / (2 * shift[i])
+        tangents[:lines, lines:] = self.joined.T
+        return np.linalg.solve(tangents, -missing)[:lines]
+
+
+@pytest.mark.parametrize("network", [overboard(), rejoining(), build(many(3))])
+def test_a_step_is_the_longest_share_of_newtons_that_brings_the_answer_nearer(
+    network: Network,
+) -> None:
+    """Of halves of halves: nearer by the tangents' own next step (Deuflhard's natural test).
+
+    From far below the answer to far above, all at once: each case goes its own share.
+    """
+    balance = Balance(LineLosses(network, Cases(), exact=False))
+    # No split of these lies where a tee's table has a corner.
+    guess = 0.63 * first_guess(balance.losses) + 0.37 * solve_flows(network).line_flow
+    flows = np.array([[0.01], [0.1], [0.9], [3.0], [20.0]]) * guess
+    losses = LineLosses(network, Cases(speed=np.ones(len(flows))), exact=False)
+    went = []
+    for before, after in zip(flows, coupled_step(losses, flows), strict=True):
+        newton = balance.solved(before, balance.missing(before))
+        size = float(np.linalg.norm(newton))
+        for share in 0.5 ** np.arange(8):
+            follows = balance.solved(before, balance.missing(before + share * newton))
+            if np.linalg.norm(follows) <= (1 - share / 4) * size:
+                break
+        assert after - before == pytest.approx(share * newton, rel=1e-6, abs=1e-8 * size)
+        went.append(share)
+    assert min(went) < max(went) == 1

@@ -11,7 +11,8 @@ from matplotlib.colors import to_rgb
 
 from loop.cli import draw as command
 from loop.draw import draw, picture, profile_beside, style
-from loop.draw.labels import Box, Labels, text_boxes
+from loop.draw.boxes import Box, text_boxes
+from loop.draw.labels import Labels
 from loop.draw.page import Page, frame
 from loop.draw.words import TEXT, clean
 from loop.job import JobError

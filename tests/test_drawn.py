@@ -11,11 +11,12 @@ from loop.check import check
 from loop.diagnose import drift
 from loop.draw import FIGURES, draw
 from loop.draw.air import pockets
+from loop.draw.boxes import text_boxes
 from loop.draw.drift import fan
 from loop.draw.fouling import fouled
 from loop.draw.heads import steps
-from loop.draw.labels import text_boxes
 from loop.draw.lines import pump_curve, strainer_factors, system_curve
+from loop.draw.scene import Scene
 from loop.draw.spread import density, spread
 from loop.draw.way import head_lines, lay_out
 from loop.hydraulics import solve
@@ -35,6 +36,8 @@ from tests.drawn_jobs import (
     pump,
     scene,
 )
+from tests.loops import job_of
+from tests.test_ways import SHUT, nested
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -114,6 +117,43 @@ def test_every_branch_takes_the_pumps_head():
     for branch in ("branch 1", "branch 2", "branch 6"):
         total = sum(step.head for step in steps(scene("six units", branch=branch)))
         assert total == pytest.approx(checked("six units").point.pump_head, rel=1e-6)
+
+
+@pytest.mark.parametrize("branch", ["a", "a / unit", "a / out", "b"])
+@pytest.mark.parametrize("valve", [False, True], ids=["round it", "held"])
+def test_heads_held_back_and_run_backwards_add_up_to_the_pumps(branch, valve):
+    """A shut valve holds what head is between the ends of its line."""
+    result = check(nested(SHUT, valve=valve).job)
+    seen = Scene(result, "us", branch)
+    assert sum(step.head for step in steps(seen)) == pytest.approx(result.point.pump_head, abs=1e-6)
+    held = [step for step in steps(seen) if step.holds]
+    assert bool(held) == (branch != "b")
+    if held:
+        assert (held[0].name, held[0].detail) == ("seacock", "holds")
+
+
+def test_the_headline_names_what_holds_the_water():
+    words = draw(check(nested(SHUT).job), "heads", branch="a / out").get_label()
+    assert words.startswith("The seacock holds back ")
+    text = " ".join(words for words, _ in text_boxes(
+        draw(check(nested(SHUT).job), "heads", branch="a / unit")))  # fmt: skip
+    assert "backwards" in text
+    assert "not lost but held back" in text
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        [(2, "open", "0 %")],
+        [(11, "height", "8 ft"), (10, "to", "8 ft"), (8, "to", "8 ft"), (6, "frequency", "30 Hz")],
+    ],
+    ids=["shut", "too high"],
+)
+def test_with_no_flow_the_heads_are_those_of_the_pump_at_none(changes):
+    result = check(job_of(*changes))
+    assert result.point.flow == 0
+    total = sum(step.head for step in steps(Scene(result, "us")))
+    assert total == pytest.approx(result.point.shutoff_head, abs=1e-6)
 
 
 def test_small_steps_are_put_together_on_a_page_that_is_full():
@@ -254,7 +294,7 @@ def test_sizes_needs_no_more_than_options_a_front_and_a_choice():
     figure = draw(sized, "sizes")
     assert_words_apart(figure)
     words = [text for text, _ in text_boxes(figure)]
-    assert {"flow", "air", "passes, 95%"} <= set(words)
+    assert {"too little flow", "air stays", "passes, 95%", "hose before the pump, in"} <= set(words)
     sized.choice, sized.front = None, ()
     sized.options = sized.options[1:]
     assert draw(sized, "sizes").get_label() == "None of 2 options passes"
@@ -269,6 +309,20 @@ def test_long_loops_and_networks_are_what_these_tests_think():
     assert len(long(30).part) == 30
     assert len(network(6).condenser) == 6
     assert any(isinstance(part, Strainer) for part in plain().part)
+
+
+def test_the_band_of_the_crossing_and_the_fan_are_on_the_page():
+    job_ = plain(visit=VISITS)
+    found = drift(job_)
+    assert found.crosses_high
+    ax = draw(job_, "drift").axes[0]
+    left, right = ax.get_xlim()
+    assert left < date.fromisoformat(found.crosses_low).toordinal()
+    assert right > date.fromisoformat(found.crosses_high).toordinal()
+    days = np.array([date.fromisoformat(visit.date).toordinal() for visit in found.visits], float)
+    line, half = fan(found, days, np.linspace(left, right, 30))
+    per_hour = 3600 / 0.003785411784  # US gallons an hour in 1 m³/s
+    assert ax.get_ylim()[0] <= max((line - half).min() * per_hour, 0.0)
 
 
 def test_the_trend_is_unsure_on_every_day_and_least_in_the_middle():

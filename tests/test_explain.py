@@ -20,6 +20,7 @@ from loop.teach.step import Line, Sum, Value, work_out
 from tests.loops import job_of
 from tests.test_network import HOSE, job_with
 from tests.test_network import unit as unit_part
+from tests.test_ways import SHUT, nested
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("*.toml"))
 JOBS = [path for path in EXAMPLES if "[[part]]" in path.read_text(encoding="utf-8")]
@@ -99,7 +100,7 @@ def assert_agrees_with_check(explanation: Explanation) -> None:
 
     for number, station in enumerate(result.point.stations, start=1):
         own = [step for step in explanation.steps if step.part == number and step.lines]
-        if station.kind in ("pump", "manifold") or station.flow <= 0:
+        if station.kind in ("pump", "manifold") or station.flow == 0:
             continue
         heads = [step for step in own if step.title.startswith("Head lost")]
         last = next(line for line in reversed(heads[-1].lines) if not line.sum_.conversion)
@@ -184,6 +185,35 @@ def test_many_random_jobs_are_explained(seed: int) -> None:
 def test_odd_loops_are_explained(changes: list[tuple[int | str, str, str]]) -> None:
     explanation = explain(job_of(*changes))
     assert_every_line_holds(explanation)
+    assert_agrees_with_check(explanation)
+    assert_balances(explanation)
+
+
+def test_water_that_runs_backwards_is_explained() -> None:
+    """Round a shut valve: its flow by its amount, and the balance of the way that it takes."""
+    explanation = explain(nested(SHUT).job)
+    assert_every_line_holds(explanation)
+    assert_agrees_with_check(explanation)
+    assert_balances(explanation)
+    point = explanation.result.point
+    back = [number for number, flow in enumerate(point.line_flow) if flow < 0]
+    assert len(back) == 2
+    titles = [step.title for step in explanation.steps]
+    assert sum(title.endswith("which runs backwards") for title in titles) == 2
+    shut = [s for s in point.stations if s.flow == 0 and s.kind != "manifold"]
+    assert titles.count("Nothing flows here") == len(shut)
+    assert "Nothing flows this way" not in titles
+    (round_,) = [s for s in explanation.steps if s.section == "The balance, by way of “a / out”"
+                 and s.title.startswith("Head lost on the way")]  # fmt: skip
+    (lost,) = [line for line in round_.lines if not line.sum_.conversion]
+    counted = {int(name.removeprefix("h_")) - 1 for name in lost.sum_.inputs}
+    assert {i for number in back for i in point.network.lines[number].parts} <= counted
+
+
+def test_a_branch_without_water_is_told() -> None:
+    explanation = explain(nested(SHUT, valve=True).job)
+    told = {s.section for s in explanation.steps if s.title == "Nothing flows this way"}
+    assert told == {"The balance, by way of “a / unit”", "The balance, by way of “a / out”"}
     assert_agrees_with_check(explanation)
     assert_balances(explanation)
 

@@ -147,8 +147,19 @@ def test_no_coefficient_steps_anywhere(branch: float, converging: bool, degrees:
 def test_slopes_are_the_change_of_the_losses_with_each_branchs_flow(
     last: tuple[int | None, ...],
 ) -> None:
-    """By differences, on the table that both are read from; no split lies at one of its places."""
-    flows = np.array([[1.03e-4, 1.21e-4, 1.83e-4], [4.13e-4, 0.37e-4, 0.9e-4]])
+    """By differences, on the table that both are read from; no split lies at one of its places.
+
+    Last, branches that run backwards: one takes less than nothing, the other more than all.
+    """
+    flows = np.array(
+        [
+            [1.03e-4, 1.21e-4, 1.83e-4],
+            [4.13e-4, 0.37e-4, 0.9e-4],
+            [-0.51e-4, 1.21e-4, 1.83e-4],
+            [3.03e-4, 1.21e-4, -0.57e-4],
+            [3.03e-4, -0.57e-4, -0.34e-4],
+        ]
+    )
     leaving, returning = header_slopes(fork(last), flows)
 
     def at(branch: int, shift: float) -> tuple[Array, Array]:

@@ -10,6 +10,7 @@ from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.hydraulics.lines import LineLosses, first_guess, pump_head, shutoff_head
 from loop.job import Fitted, Job
 from tests.loops import job_of
+from tests.test_balance import many
 from tests.test_network import overboard, rejoining
 
 SPEED = np.array([1.0, 0.5, 1.2])
@@ -21,6 +22,10 @@ def fitted(job: Job, **factors: float) -> Job:
 
 def series() -> Network:
     return build(job_of())
+
+
+def several() -> Network:
+    return build(many(4))
 
 
 # Pump
@@ -117,6 +122,22 @@ def test_factors_multiply_the_losses_of_their_parts(exact: bool) -> None:
     # And those fitted to a boat's readings multiply every loss.
     dirty = build(fitted(network.job, loss=1.5))
     assert losses_at(dirty, flow, exact)[0, 1:] == pytest.approx(1.5 * plain[1:])
+
+
+@pytest.mark.parametrize("make", [rejoining, overboard, several])
+def test_slopes_of_tees_are_their_change_with_each_lines_flow(make: Callable[[], Network]) -> None:
+    """By differences, a line at a time, and as many times as the cases' factor says."""
+    network = make()
+    cases = Cases(tee=np.array([1.0, 0.5]))
+    losses = LineLosses(network, cases, exact=False)
+    flows = 1e-4 * np.linspace(1.03, 2.11, 2 * len(network.lines)).reshape(2, -1)
+    slopes = losses.tee_slopes(flows)
+    for line in range(len(network.lines)):
+        shift = np.zeros(len(network.lines))
+        shift[line] = 1e-9
+        change = (losses.tees(flows + shift) - losses.tees(flows - shift)) / 2e-9
+        assert slopes[:, :, line] == pytest.approx(change, rel=1e-4, abs=1e-2)
+    assert slopes.any()
 
 
 def test_below_the_grid_loss_goes_with_the_flow_itself() -> None:

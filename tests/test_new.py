@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from loop.check import check
+from loop.cli import COMMANDS
 from loop.job import parse_toml, read_job
 from loop.job.draft import draft
 from loop.job.questions import QUESTIONS, problem, usual
@@ -104,6 +105,26 @@ def test_usual_answers_go_together_and_meet_the_need(units: str, supply: str, co
     assert result.pump.name == answers["pump"]
 
 
+@pytest.mark.parametrize("units", ["us", "si"])
+@pytest.mark.parametrize("name", ["intake_height", "pump_height", "unit_height", "outlet_height"])
+@pytest.mark.parametrize("height", ["-9 ft", "-2.9 m"])
+def test_usual_lengths_reach_to_the_heights_given(name: str, height: str, units: str) -> None:
+    answers = usual_answers(**{"units": units, name: height})
+    assert not any(problem(name, answer, answers) for name, answer in answers.items())
+    assert parse_toml(draft(answers))
+
+
+def test_usual_lengths_that_reach_are_kept() -> None:
+    assert usual_answers(pump_height="-12 in")["suction_length"] == "4 ft"
+
+
+def test_the_questions_are_as_many_as_is_said() -> None:
+    readme = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
+    assert f"asks {len(QUESTIONS)} plain questions" in readme
+    assert f"| {len(QUESTIONS)} questions, and a job to start from |" in readme
+    assert f"Ask {len(QUESTIONS)} questions" in COMMANDS["new"][1]
+
+
 def test_common_practice_of_pump_for_a_small_unit_is_suggested() -> None:
     # Common practice: a 9,000 BTU/h unit is given a pump rated near 250 gal/h at no head.
     assert usual("pump", {"cooling": "9000 BTU/h", "supply": "115 V"}) == "demo-ac-250"
@@ -141,6 +162,16 @@ def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
             "--unit-loss",
             "2 psi",
             "'2 psi' is not a rated loss, such as \"0.4 psi at 300 gal/h\"",
+        ),
+        (
+            "--intake-height",
+            "5 ft",
+            "5 ft is not below the water; heights below it have a minus, as -16 in",
+        ),
+        (
+            "--intake-height",
+            "0 cm",
+            "0 cm is not below the water; heights below it have a minus, as -16 in",
         ),
         ("--suction-length", "1 in", "so short a hose does not reach from -16 in to -10 in"),
     ],

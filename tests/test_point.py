@@ -8,12 +8,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loop.hydraulics import OperatingPoint, solve
+from loop.hydraulics import OperatingPoint, flow_band, solve, solve_flows
 from loop.hydraulics.build import scoop_head
+from loop.hydraulics.joints import header_losses
+from loop.hydraulics.network import SEA_IN, SEA_OUT
 from loop.job import Fitted
 from loop.parts.friction import GRAVITY
 from tests.loops import job_of
 from tests.random_jobs import random_job
+from tests.test_network import overboard, rejoining
+from tests.test_ways import SHUT, nested
 
 seeds = st.integers(0, 2**32 - 1)
 some = settings(max_examples=20, deadline=None)
@@ -39,10 +43,13 @@ def test_total_head_closes_around_the_loop(seed: int) -> None:
 @some
 @given(seeds, st.integers(0, 2))
 def test_head_falls_by_each_loss_and_rises_by_the_pump(seed: int, depth: int) -> None:
+    """Along the order of the file, in lines that run against it too."""
     point = point_of(seed, depth)
     network = point.network
-    for line in network.lines:
+    for line, flow in zip(network.lines, point.line_flow, strict=True):
         for before, here in zip(line.parts, line.parts[1:], strict=False):
+            if flow == 0:
+                continue
             gain = point.pump_head if here == network.pump_index else 0.0
             step = point.stations[before].total_head + gain - point.stations[here].head_loss
             assert point.stations[here].total_head == pytest.approx(step, abs=1e-9)
@@ -51,18 +58,57 @@ def test_head_falls_by_each_loss_and_rises_by_the_pump(seed: int, depth: int) ->
 @some
 @given(seeds, st.integers(0, 2))
 def test_every_joint_has_one_head(seed: int, depth: int) -> None:
-    """Whichever line it is reached by; a line that stands is held back, and says nothing."""
-    point = point_of(seed, depth)
+    """At the ends of all lines that run, either way; and the sea has its own."""
+    assert_joints_agree(point_of(seed, depth))
+
+
+def assert_joints_agree(point: OperatingPoint) -> None:
     if not point.settled:
         return
     network = point.network
-    for joint in range(network.joints):
-        heads = [
-            point.stations[line.parts[-1]].total_head
-            for i, line in enumerate(network.lines)
-            if line.end == joint and point.line_flow[i] > 1e-9
-        ]
-        assert heads == pytest.approx(heads[:1] * len(heads), abs=1e-7)
+    heads: dict[int, list[float]] = {joint: [] for joint in range(network.joints)}
+    for line, flow in zip(network.lines, point.line_flow, strict=True):
+        if abs(flow) <= 1e-9:
+            continue
+        first, last = (point.stations[line.parts[place]] for place in (0, -1))
+        gain = point.pump_head if line.parts[0] == network.pump_index else 0.0
+        begins = first.total_head + first.head_loss - gain
+        for end, head in ((line.start, begins), (line.end, last.total_head)):
+            sea = {SEA_IN: network.start_head, SEA_OUT: line.outlet_head}
+            if end in sea:
+                assert head == pytest.approx(sea[end], abs=1e-7)
+            else:
+                heads[end].append(head)
+    for found in heads.values():
+        assert found == pytest.approx(found[:1] * len(found), abs=1e-7)
+
+
+def test_heads_agree_where_water_runs_backwards() -> None:
+    point = solve(nested(SHUT).job)
+    assert (point.line_flow < 0).sum() == 2
+    assert_joints_agree(point)
+    for index, station in enumerate(point.stations):
+        if station.flow < 0:
+            assert station.head_loss < 0
+            own = point.network.parts[index].head_loss(-station.flow, point.network.water)
+            tees = station.head_loss + own
+            assert abs(tees) < own or tees == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_manifold_tells_of_the_water_that_comes_to_it() -> None:
+    """Its flow and head are those at the end of the line before it, in whatever branch that is."""
+    met = 0
+    for seed in range(12):
+        point = point_of(seed, depth=2)
+        for fork in point.network.forks:
+            line = point.network.line_of[fork.manifold]
+            manifold = point.stations[fork.manifold]
+            before = point.stations[point.network.lines[line].parts[-1]]
+            if point.line_flow[line] > 0:
+                assert manifold.flow == before.flow == point.line_flow[line]
+                assert manifold.total_head == before.total_head
+                met += len(point.network.forks) > 1
+    assert met > 5
 
 
 @some
@@ -83,6 +129,16 @@ def test_the_band_holds_the_middle(seed: int, depth: int) -> None:
     assert (point.line_low <= np.maximum(point.line_flow, 0) + 1e-12).all()
     assert (point.line_high >= point.line_flow - 1e-12).all()
     assert point.flow_low <= point.flow <= point.flow_high
+
+
+def test_the_band_is_as_wide_about_the_exact_answer_as_on_the_tables() -> None:
+    point = solve(job_of())
+    rough = solve_flows(point.network).line_flow[0]
+    low, high = flow_band(point.network, rough)
+    assert point.line_flow != pytest.approx(rough, rel=1e-6)
+    assert point.line_high - point.line_flow == pytest.approx(high - rough, rel=1e-9)
+    assert point.line_flow - point.line_low == pytest.approx(rough - low, rel=1e-9)
+    assert (point.flow_low, point.flow_high) == (point.line_low[0], point.line_high[0])
 
 
 def test_stations_of_the_plain_loop_by_hand() -> None:
@@ -108,6 +164,27 @@ def test_a_scoop_gains_or_loses_its_share_of_the_speeds_head(facing: str, share:
         for speed in ("0 knot", "6 knot")
     )
     assert np.sign(moving - still) == np.sign(share)
+
+
+def test_a_tees_loss_counts_with_its_branchs_first_and_last_part() -> None:
+    """And with no other: what each loses beyond its own function is the header's, or nothing."""
+    for network in (rejoining(), overboard()):
+        point = solve(network.job)
+        (fork,) = network.forks
+        leaving, returning = header_losses(fork, point.line_flow[None, :], exact=True)
+        beyond = np.array(
+            [
+                station.head_loss - part.head_loss(station.flow, network.water)
+                for station, part in zip(point.stations, network.parts, strict=True)
+            ]
+        )
+        expected = np.zeros(len(network.parts))
+        for branch, (first, last) in enumerate(zip(fork.first, fork.last, strict=True)):
+            expected[network.lines[first].parts[0]] += leaving[0, branch]
+            if last is not None:
+                expected[network.lines[last].parts[-1]] += returning[0, branch]
+        assert np.count_nonzero(expected) >= 2
+        assert beyond == pytest.approx(expected, abs=1e-12)
 
 
 def test_a_discharge_below_the_water_has_no_static_head() -> None:

@@ -80,9 +80,19 @@ def test_the_catalogue_spans_the_trade() -> None:
     assert any(pump.self_priming for pump in pumps)
 
 
+@pytest.mark.parametrize("name", ["Demo-AC-350", "DEMO-AC-350", " demo-ac-350 "])
+def test_a_pump_is_found_whatever_the_case_of_its_name(name: str) -> None:
+    assert load_pump(name) == load_pump("demo-ac-350")
+    assert job_of((6, "curve", name)) == job_of()
+    priced = job_of(("sizing", "price", {"pump": {name: 90, "My own": 50}})).sizing.price.pump
+    assert priced == {"demo-ac-350": 90, "My own": 50}
+
+
 def test_an_unknown_pump_is_told_with_the_nearest_names() -> None:
     with pytest.raises(UnknownPumpError, match=r"no pump 'demo-ac-35' .*demo-ac-350"):
         load_pump("demo-ac-35")
+    with pytest.raises(UnknownPumpError, match=r"no pump 'DEMO-AC-35' .*demo-ac-350"):
+        load_pump("DEMO-AC-35")
 
 
 # Files of a user's own

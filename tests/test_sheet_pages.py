@@ -52,16 +52,25 @@ def unwell() -> Job:
     return parse_job(data)
 
 
+def crammed() -> Job:
+    """Two units and much wrong: too much for two pages, unless one part flows into the next."""
+    data = two_units(open="95 %")
+    crest = {"length": "30 ft", "bore": "1-1/4 in", "via": ["60 in", "-8 in"], "to": "0 in"}
+    data["part"][7:7] = [{"kind": "hose", **crest}, {"kind": "elbow", "bore": "5/8 in"}]
+    return parse_job(data)
+
+
 JOBS = {
     "plain": lambda: parse_job(plain_loop()),
     "si": lambda: parse_job(plain_loop() | {"units": "si"}),
     "two": lambda: parse_job(two_units()),
     "unwell": unwell,
     "shut": lambda: parse_job(two_units(open="0 %")),
+    "crammed": crammed,
     "awkward": awkward,
 }
 EXAMINED = ["plain", "awkward", pytest.param("shut", marks=pytest.mark.extended)]
-SHORT = ("plain", "si", "two", "unwell")
+SHORT = ("plain", "si", "two", "unwell", "crammed")
 
 
 @cache
@@ -111,11 +120,14 @@ def test_page_is_one_file_with_an_outline(name: str) -> None:
     assert set(seen.headings[1:]) == {2}
     assert seen.without_scope == 0
     assert '<html lang="en">' in text
-    assert seen.tags.count("svg") == 1
+    assert seen.tags.count("svg") == 2  # one for wide screens and paper, one for narrow screens
+    named = re.findall(r'\bid="([^"]*)"', text)
+    assert sorted(set(named)) == sorted(named)
+    assert set(re.findall(r'(?:url\(|href=")#([^)"]*)', text)) <= set(named)
     assert {"header", "main", "footer"} <= set(seen.tags)
 
 
-@pytest.mark.parametrize("name", ["plain", "unwell", "awkward"])
+@pytest.mark.parametrize("name", ["plain", "unwell", "crammed", "awkward"])
 def test_page_and_paper_hold_all_of_the_sheet(name: str) -> None:
     made = sheet(JOBS[name]())
     said = [made.title, made.verdict_line, *made.steps, *made.cleaning, *made.result.cautions]
@@ -147,6 +159,17 @@ def bare(text: str) -> str:
 def halves(text: str) -> tuple[str, str]:
     """A text in two."""
     return text[: len(text) // 2], text[len(text) // 2 :]
+
+
+def test_what_paper_cannot_show_is_told() -> None:
+    said = "Boat 船 قارب 🚤 ψυγείο Ёж"
+    made = sheet(parse_job(plain_loop() | {"title": said}))
+    first = pypdf.PdfReader(io.BytesIO(to_pdf(made))).pages[0].extract_text()
+    # One mark a character; Greek and Cyrillic are there, and what is lost is told on the foot.
+    assert "Boat ? ???? ? ψυγείο Ёж" in first
+    assert "? stands for a character" in first
+    assert said in to_html(made)
+    assert "? stands for" not in pypdf.PdfReader(io.BytesIO(paper("plain"))).pages[0].extract_text()
 
 
 @pytest.mark.parametrize("name", SHORT)

@@ -3,17 +3,20 @@
 import math
 from typing import Any
 
+import fluids
 import pytest
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, build, solve, solve_flows
 from loop.job import Fitted, Job, parse_job
 from loop.margins import balance as balancing
-from loop.margins.balance import balance, duty, open_units, throttle, valves
+from loop.margins.balance import balance, duty
+from loop.margins.hold import throttle
+from loop.margins.served import open_units, valves
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import added_coefficient
+from loop.parts.seacock import added_coefficient, opening_at
 from loop.pumps import Curve, PumpCurve, Series
-from tests.loops import Table, plain_loop
+from tests.loops import Table, job_of, plain_loop
 from tests.test_balance import BRANCHES, branch, manifold_loop, many
 
 BORE = 0.75 * 0.0254
@@ -26,21 +29,45 @@ def fitted(job: Job, loss: float) -> Job:
 # One valve
 
 
+OPEN = fluids.K_ball_valve_Crane(D1=BORE, D2=BORE, angle=0.0)
+
+
 @pytest.mark.parametrize("loss", [1.0, 1.2])
 @pytest.mark.parametrize("share", [0.95, 0.8, 0.5, 0.2])
 def test_a_valve_takes_the_head_that_the_loop_leaves(share: float, loss: float) -> None:
-    """At the flow asked for: K V²/2g = pump's head − lift − losses. The outlet is 5 in high."""
+    """At the flow told: K V²/2g = pump's head − lift − losses. The outlet is 5 in high.
+
+    The valve's K is its own, open, and what turning it adds; losses are all as the job fits them.
+    """
     job = fitted(parse_job(plain_loop()), loss)
     network = build(job)
-    flow = share * solve(job).flow
+    most = share * solve(job).flow
+    valve = throttle(network, "saloon", most)
+    flow = valve.flow
     lost = loss * sum(part.head_loss(flow, network.water) for part in network.parts)
     left = float(network.pump.curve.head(flow)) - 5 * 0.0254 - lost
-    valve = throttle(network, "saloon", flow)
-    # Read off flows at 61 throttlings, from tables of each part's loss.
-    assert valve.coefficient == pytest.approx(left / velocity_head(flow, BORE), rel=0.02)
-    assert (valve.unit, valve.flow) == ("saloon", flow)
+    whole = loss * (valve.coefficient + OPEN)
+    # Flows are read off tables of each part's loss.
+    assert whole == pytest.approx(left / velocity_head(flow, BORE), rel=0.02)
+    assert valve.unit == "saloon"
     assert valve.bore == pytest.approx(BORE)
+    assert valve.angle == round(valve.angle)
     assert added_coefficient(valve.angle) == pytest.approx(valve.coefficient)
+    # The smallest whole angle that does: no more than asked for, and not a degree too far.
+    assert 0.9 * most < flow <= most
+
+
+def test_a_valve_that_is_there_is_turned_on_from_where_it_stands() -> None:
+    """K that it has and K to add make the new angle, whatever it stood at."""
+    told = []
+    for angle in (0.0, 20.0, 35.0):
+        table = plain_loop()
+        table["part"].insert(8, {"kind": "seacock", "open": f"{100 * opening_at(angle):.9f} %"})
+        valve = throttle(build(parse_job(table)), "saloon", 0.6 * solve(job_of()).flow)
+        assert valve.part == 8
+        assert valve.was == pytest.approx(angle)
+        told.append(valve.angle)
+    assert told[0] == told[1] == told[2] > 35
 
 
 def test_less_water_takes_a_valve_further_shut() -> None:
@@ -92,7 +119,7 @@ def test_a_balance_is_what_its_valves_bring_about(loss: float) -> None:
                 f"unit {n}",
                 BRANCHES[n][0],
                 tuple(
-                    {"kind": "fitting", "k": valve.coefficient / loss}
+                    {"kind": "fitting", "k": valve.coefficient + OPEN}
                     for valve in even.throttles
                     if valve.unit == f"unit {n}"
                 ),

@@ -2,6 +2,7 @@
 
 from loop.callable_module import make_callable
 from loop.check.as_json import to_json
+from loop.check.grouped import grouped
 from loop.check.judge import check
 from loop.check.result import CheckResult, CondenserResult, Finding, Level, PumpResult, Verdict
 
@@ -13,6 +14,7 @@ __all__ = [
     "PumpResult",
     "Verdict",
     "check",
+    "grouped",
     "to_json",
 ]
 

@@ -2,15 +2,28 @@
 
 import math
 from collections.abc import Iterator
+from itertools import pairwise
 
+from loop.check.humps import at_place, hump_findings
+from loop.check.rehosed import rehosed
 from loop.check.result import Finding
+from loop.check.rounded import at_most
+from loop.check.start import POCKET, start_findings
 from loop.check.subject import COMMON, Subject, finding
+from loop.hydraulics import solve_flows
 from loop.job import TRADE_BORES
-from loop.margins.air import START_SPARE, AirPath, BleedJudgement, Crest, ProposedBleed
-from loop.margins.speed import HOSE_LEAST
+from loop.margins.air import (
+    START_SPARE,
+    AirPath,
+    BleedJudgement,
+    Crest,
+    clearing_froude,
+)
+from loop.margins.pressure import draws_air
+from loop.margins.speed import HOSE_LEAST, PRESSURE_MOST
+from loop.parts import Hose, Part
 from loop.parts.friction import GRAVITY, velocity
 
-_POCKET = "May, Allen & Nelson (2018), Int. J. Hydraulic Engineering 7(3):51–57, 25 and 38 mm pipes"
 _SWEEP = "Wisner, Mohsen & Kouwen (1975); Escarameia (2007), 0.61 from memory"
 
 
@@ -22,8 +35,8 @@ def air_findings(subject: Subject) -> Iterator[Finding]:
     told: set[tuple[str, str, str]] = set()
     for path in subject.air:
         for found in (
-            *_humps(subject, path),
-            *_start(subject, path),
+            *hump_findings(subject, path),
+            *start_findings(subject, path),
             *_held(subject, path),
             *_missing(subject, path),
             *_judged(subject, path),
@@ -32,80 +45,6 @@ def air_findings(subject: Subject) -> Iterator[Finding]:
             if key not in told:
                 told.add(key)
                 yield found
-
-
-def _at(subject: Subject, place: Crest | ProposedBleed) -> str:
-    """Where on the boat: ``the high point of hose 2, 14 in above the waterline``."""
-    height = subject.say(abs(place.height), "height")
-    level = f"{height} {'above' if place.height >= 0 else 'below'} the waterline"
-    name = subject.name(place.part)
-    if place.on_part:
-        return f"{name}, {subject.say(place.along, 'length')} from its start, {level}"
-    return f"the far end of {name}, {level}"
-
-
-def _humps(subject: Subject, path: AirPath) -> Iterator[Finding]:
-    for hump in path.suction.humps:
-        crest = path.crests[hump.crest]
-        stops = hump.above_water and not path.suction.self_priming
-        fix = (
-            f"bring that point down {subject.say(hump.lower_by, 'height')}, to "
-            f"{subject.say(hump.lower_to, 'height')}, so that the line rises all the way"
-        )
-        if hump.raise_sag:
-            fix += ", and raise the low point behind it to the same height"
-        yield finding(
-            "suction-above-water" if stops else "suction-hump",
-            "danger" if stops else "warning",
-            subject.where(crest.part),
-            f"the suction line has a hump at {_at(subject, crest)}: it holds air"
-            + (
-                ", and above the waterline the sea does not push it out: a pump that does not "
-                "prime itself stops there"
-                if stops
-                else f", which the pump must pull past; "
-                f"{subject.say(crest.drop, 'height')} of it stands in the falling leg"
-            ),
-            fix,
-            f"{COMMON}: the suction rises all the way from the sea to the pump",
-        )
-
-
-def _start(subject: Subject, path: AirPath) -> Iterator[Finding]:
-    if not subject.flows or path.starts_with_spare:
-        return
-    short = not path.starts
-    where = f"branch {path.branch}" if path.branch else subject.where(subject.network.pump_index)
-    limit = (1 - START_SPARE) * path.shutoff_head
-    lowest = subject.job.sizing.lowest_supply
-    supply = (
-        f" on {subject.say(lowest, 'voltage')}, the lowest supply"
-        if lowest is not None and path.shutoff_head < subject.point.shutoff_head
-        else ""
-    )
-    if path.bleeds_suffice and path.start_head_proposed <= limit + 1e-9 < path.start_head:
-        fix = (
-            f"bleed it as proposed, which brings the start down to "
-            f"{subject.say(path.start_head_proposed, 'head')}"
-        )
-    else:
-        head = path.start_head_vented / (1 - START_SPARE)
-        down = path.start_head_vented - limit
-        fix = (
-            f"bring the highest point down {subject.say(max(down, 0.0), 'height')} with a bleed at "
-            f"every crest, or fit a pump of at least {subject.say(head, 'head')} at shut-off"
-        )
-    yield finding(
-        "start-head-short",
-        "danger" if short else "warning",
-        where,
-        f"to start, the pump must push the water up to {subject.say(path.start_head, 'head')}, "
-        "the air pockets behind the crests counted in; it holds "
-        f"{subject.say(path.shutoff_head, 'head')} at no flow{supply}"
-        + ("" if short else f", which leaves less than {START_SPARE:.0%} to spare"),
-        fix,
-        f"{_POCKET}; spare: {COMMON}",
-    )
 
 
 def _held(subject: Subject, path: AirPath) -> Iterator[Finding]:
@@ -118,17 +57,17 @@ def _held(subject: Subject, path: AirPath) -> Iterator[Finding]:
         beyond = ", measured on gentler slopes and carried on to this one" * crest.extrapolated
         band = dict.fromkeys(subject.say(edge, "velocity") for edge in crest.clearing)
         message = (
-            f"air at {_at(subject, crest)} {'stays' if held else 'may stay'}: the water runs down "
-            f"from there at {subject.say(crest.velocity, 'velocity')} (Froude number "
+            f"air at {at_place(subject, crest)} {'stays' if held else 'may stay'}: the water runs "
+            f"down from there at {subject.say(crest.velocity, 'velocity')} (Froude number "
             f"{crest.froude:.2f}), and it takes {' to '.join(band)} "
             f"to sweep a {subject.say(crest.bore, 'bore')} bore"
         )
         if crest.bleed is not None:
             level, fix = "note", "crack the bleed there now and then to let the air out"
         elif held:
-            level, fix = "warning", f"put a bleed valve there{_smaller(subject, crest)}"
+            level, fix = "warning", f"put a bleed valve there{_smaller(subject, path, crest)}"
         else:
-            level, fix = "note", f"a bleed valve there makes sure{_smaller(subject, crest)}"
+            level, fix = "note", f"a bleed valve there makes sure{_smaller(subject, path, crest)}"
         yield finding(
             "air-held",
             "warning" if level == "warning" else "note",
@@ -139,29 +78,44 @@ def _held(subject: Subject, path: AirPath) -> Iterator[Finding]:
         )
 
 
-def _smaller(subject: Subject, crest: Crest) -> str:
-    """The trade bore in which this flow would sweep the air, where the loop can spare the head."""
-    flow = crest.velocity * math.pi / 4 * crest.bore**2
-    swept = (4 * flow / (math.pi * math.sqrt(GRAVITY) * crest.clearing_froude[1])) ** 0.4
-    fits = [
-        bore
-        for bore in TRADE_BORES
-        if bore <= swept and bore < crest.bore and velocity(flow, bore) >= HOSE_LEAST
-    ]
-    if not fits or subject.marginal:
+def _smaller(subject: Subject, path: AirPath, crest: Crest) -> str:
+    """The largest trade bore of the falling leg that sweeps the air, and whether flow is left."""
+    if subject.marginal:
         return ""
-    return f", or {subject.say(fits[-1], 'bore')} hose if the flow stays above the need"
+    points = path.profile.points
+    leg = [p for p in points if crest.leg[0] < p.distance <= crest.leg[1]]
+    hoses = list(dict.fromkeys(p.part for p in leg if isinstance(_part(subject, p.part), Hose)))
+    froude = float(clearing_froude(_steepest(path, crest))[1])
+    for bore in reversed([b for b in TRADE_BORES if b < crest.bore]):
+        changed = rehosed(subject, hoses, bore)
+        flows = solve_flows(changed, start=subject.point.line_flow).line_flow[0]
+        speed = velocity(float(flows[changed.line_of[hoses[0]]]), bore)
+        least = max(froude * math.sqrt(GRAVITY * bore), HOSE_LEAST)
+        if least < speed <= PRESSURE_MOST:
+            hose = f"{subject.say(bore, 'bore')} hose for {' and '.join(map(subject.name, hoses))}"
+            if subject.suffices(changed, flows):
+                return f", or fit {hose}, which sweeps it out and leaves flow enough"
+            return f"; {hose} would sweep it out, but leave too little flow"
+    return ""
+
+
+def _steepest(path: AirPath, crest: Crest) -> float:
+    """Steepest slope [rad] of a crest's falling leg."""
+    points = [p for p in path.profile.points if crest.leg[0] <= p.distance <= crest.leg[1]]
+    return max(
+        math.asin(min(max((a.height - b.height) / (b.distance - a.distance), 0.0), 1.0))
+        for a, b in pairwise(points)
+        if b.distance > a.distance
+    )
+
+
+def _part(subject: Subject, index: int) -> Part:
+    return subject.network.parts[index]
 
 
 def _missing(subject: Subject, path: AirPath) -> Iterator[Finding]:
     for bleed in path.proposed:
-        # Stopped, a line above the water drains: its crest can only be vented while it fills.
-        stopped = (
-            "; open it while the line fills and close it once the stream runs, for then it would "
-            "draw air in"
-            if bleed.draws_air
-            else ""
-        )
+        stopped = f"; {_when(bleed.height)}, for then it would draw air in" * bleed.draws_air
         if bleed.reason == "pump outlet":
             yield finding(
                 "bleed-missing",
@@ -178,10 +132,10 @@ def _missing(subject: Subject, path: AirPath) -> Iterator[Finding]:
                 "bleed-missing",
                 "warning",
                 subject.where(bleed.part),
-                f"the pump cannot drive the air past {_at(subject, bleed)} with head to spare",
+                f"the pump cannot drive the air past {at_place(subject, bleed)} with head to spare",
                 f"fit a bleed valve there{stopped}",
                 f"smallest set of bleeds that leaves {START_SPARE:.0%} of the shut-off head; "
-                f"{_POCKET}",
+                f"{POCKET}",
             )
 
 
@@ -194,21 +148,39 @@ def _judged(subject: Subject, path: AirPath) -> Iterator[Finding]:
                 subject.where(bleed.part),
                 f"while the pump runs the pressure at {subject.name(bleed.part)} is "
                 f"{subject.say(bleed.gauge_pressure, 'pressure')}: opened then, it draws air in",
-                f"open it only with the pump stopped, or {_under_pressure(subject, bleed)}",
+                _not_then(subject, path, bleed),
                 "gauge pressure along the line",
             )
         if not bleed.lets_out_air:
             yield _useless(subject, path, bleed)
 
 
-def _under_pressure(subject: Subject, bleed: BleedJudgement) -> str:
-    """Where a bleed would be under pressure while the pump runs."""
-    network = subject.network
-    if bleed.side == "suction":
-        after = subject.say(network.heights[network.pump_index], "height")
-        return f"move it to just after the pump, at {after}"
-    level = bleed.height + bleed.gauge_pressure / (network.water.density * GRAVITY)
-    return f"bring the line there below about {subject.say(level, 'height')}"
+def _when(height: float) -> str:
+    """When to open a bleed that would draw air in.
+
+    Below the water the sea drives the air out of a line at rest. Above it a line at rest drains: it
+    can be vented only while it fills.
+    """
+    if height < 0:
+        return "open it only with the pump stopped"
+    return "open it while the line fills and close it once the stream runs"
+
+
+def _not_then(subject: Subject, path: AirPath, bleed: BleedJudgement) -> str:
+    """When to open a bleed instead, or where it would be under pressure while the pump runs."""
+    suction = bleed.side == "suction"
+    # Before the pump, and above the water, there is no time at which air leaves by it.
+    when = "keep it shut" if suction and bleed.height >= 0 else _when(bleed.height)
+    if not suction:
+        network = subject.network
+        level = bleed.height + bleed.gauge_pressure / (network.water.density * GRAVITY)
+        return f"{when}, or bring the line there down to {at_most(subject, level, 'height')}"
+    if any(other.serves_pump for other in path.bleeds):
+        return f"{when}, or take it out: the pump's outlet has a bleed"
+    if draws_air(subject.point, path.profile, path.profile.pump):
+        return when
+    after = subject.say(subject.network.heights[subject.network.pump_index], "height")
+    return f"{when}, or move it to just after the pump, at {after}"
 
 
 def _useless(subject: Subject, path: AirPath, bleed: BleedJudgement) -> Finding:
@@ -219,7 +191,7 @@ def _useless(subject: Subject, path: AirPath, bleed: BleedJudgement) -> Finding:
         "note",
         subject.where(bleed.part),
         f"{subject.name(bleed.part)} sits {place}, where no air gathers: it does nothing",
-        f"move it to {_at(subject, target)}"
+        f"move it to {at_place(subject, target)}"
         if target is not None
         else "it can go; no crest needs it",
         "air rises: geometry of the line",

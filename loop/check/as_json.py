@@ -32,17 +32,28 @@ class CheckTables(Inputs):
 
 
 def to_json(result: CheckResult) -> dict[str, Any]:
-    """The keys of `CheckTables`, as plain dicts, lists, texts and numbers; null for no number."""
+    """The keys of `CheckTables`, as plain dicts, lists, texts and numbers; null for no number.
+
+    A unit that trips, for want of water or in water too warm, has no rise and no condensing
+    temperature that anyone could read.
+    """
     return {
         **inputs(result.job),
         "units": dict(UNITS),
         "verdict": result.verdict,
         "pump": _plain(asdict(result.pump)),
-        "condensers": [_plain(asdict(unit)) for unit in result.condensers],
+        "condensers": [_unit(unit) for unit in result.condensers],
         "stations": [_plain(asdict(station)) for station in result.point.stations],
         "findings": [asdict(finding) for finding in result.findings],
         "cautions": list(result.cautions),
     }
+
+
+def _unit(unit: CondenserResult) -> dict[str, Any]:
+    table = _plain(asdict(unit))
+    if not unit.runs_on:
+        table |= {"temperature_rise": None, "condensing_temperature": None}
+    return table
 
 
 def _plain(table: dict[str, Any]) -> dict[str, Any]:

@@ -1,10 +1,18 @@
 """What to do about too little or too much flow: the least change that does, with its size."""
 
-from loop.check.remedy import cared_for, larger_hose, reach, rested_supply, stronger_pump
+from loop.check.lift import eased_lift, lowered
+from loop.check.remedy import (
+    cared_for,
+    larger_hose,
+    rested_supply,
+    scoop_turned,
+    stronger_pump,
+)
+from loop.check.result import CondenserResult
 from loop.check.subject import EXCESS, Subject
+from loop.check.turning import settings
 from loop.hydraulics import build
-from loop.margins.balance import Throttle, duty, throttle
-from loop.parts.seacock import SHUT_ANGLE
+from loop.margins.balance import ROOM, duty
 
 AS_BALANCED = "as under manifold"
 
@@ -15,23 +23,34 @@ def more_flow(subject: Subject, number: int) -> str:
     shut = subject.shut_before(unit.name)
     if shut:
         return f"open {' and '.join(map(subject.name, shut))}, if {unit.name} is to run"
+    care = cared_for(subject, number)
+    if care.words and care.cures():
+        return f"{care.words}: {subject.say(care.flow(unit.name), 'flow')}"
+    if subject.balanced is not None:
+        enough = subject.balanced.low >= 1
+        said = f"balance the branches, {AS_BALANCED}"
+        if enough:
+            return f"there is water enough for all: {said}"
+        after = subject.say(subject.of(subject.balanced.line_flow, unit.name), "flow")
+        return (
+            f"{said}, which makes it {after}; for the poor end of the tolerance too, "
+            f"{pump_wanted(subject)}"
+        )
     worst = subject.worst_off
-    care = cared_for(subject, worst)
-    freed = care.flow(unit.name)
-    if care.words and freed >= reach(unit):
-        return f"{care.words}: {subject.say(freed, 'flow')}"
-    share = 1.0 if unit.flow < unit.needed_flow else reach(unit) / unit.needed_flow
-    if subject.balanced is not None and subject.balanced.share >= share:
-        return f"there is water enough for all: balance the branches, {AS_BALANCED}"
     if number != worst:
-        # One change is looked for, for the unit that is worst off: each try is a whole solution.
+        # One change is looked for, with which every unit has enough: each try is a whole solution.
         return f"what cures {subject.condensers[worst].name}, which is worst off, serves it too"
     first = f"{care.words}, and " if care.words else ""
-    change = rested_supply(care, unit) or larger_hose(care, unit) or stronger_pump(care, unit)
-    none = "no single hose size or pump of the catalogue cures this"
+    change = scoop_turned(care, unit) or lowered(care, unit) or rested_supply(care, unit)
+    if change is not None:
+        return first + change
+    change = larger_hose(care, unit) or stronger_pump(care, unit)
     if change is None and subject.even is not None and subject.even.share < 1:
-        return f"{first}{none}; for the pump that would, see manifold"
-    return first + (change or f"{none}: {pump_wanted(subject)}")
+        change = "no single hose size or pump of the catalogue cures this; see under manifold"
+    if change is None:
+        none = "no single hose size or pump of the catalogue cures this"
+        change = f"{none}: {pump_wanted(subject)}"
+    return first + change + eased_lift(care, unit)
 
 
 def pump_wanted(subject: Subject) -> str:
@@ -48,49 +67,53 @@ def pump_wanted(subject: Subject) -> str:
 
 
 def less_flow(subject: Subject, number: int) -> str:
-    """The smaller pump, and the valve, that take away what a unit has too much."""
+    """The smaller pump, and the valves, that take away what a unit has too much."""
     unit = subject.condensers[number]
+    if subject.balanced is not None:
+        left = subject.of(subject.balanced.line_flow, unit.name)
+        if left <= (1 - ROOM) * EXCESS * unit.needed_flow:
+            return f"balance the branches, {AS_BALANCED}, which leaves {subject.say(left, 'flow')}"
+        # No second setting of the same valves is told beside that.
+        ways = _smaller_pump(subject, unit)
+    else:
+        ways = [*_smaller_pump(subject, unit), *_valves(subject, unit)]
+    if ways:
+        return "; or ".join(ways)
+    most = EXCESS * unit.needed_flow
     if unit.name not in subject.shares:
         return (
-            f"other units need this flow; a bypass round {unit.name} that leaves it "
-            f"{subject.say(EXCESS * unit.needed_flow, 'flow')} would spare its tube"
+            f"other units need this flow: leave it so, or give {unit.name} a bypass that leaves it "
+            f"{subject.say(most, 'flow')}"
         )
-    ways = []
-    enough = subject.smaller_duty
-    if enough is not None:
-        head, flow = enough
-        ways.append(
-            f"a smaller pump would do, one of about {subject.say(head, 'head')} at "
-            f"{subject.say(flow, 'flow')}"
-        )
-    valve = _valve(subject, number)
-    if valve is not None and subject.balanced is not None:
-        ways.append(
-            f"part-close the valve of {valve.unit}, {AS_BALANCED}, which leaves "
-            f"{subject.say(valve.flow, 'flow')}"
-        )
-    elif valve is not None:
-        ways.append(turned(subject, valve))
-    return "; or ".join(ways)
-
-
-def turned(subject: Subject, valve: Throttle) -> str:
-    """Words for a ball valve to turn, or an orifice, and the flow that it leaves."""
-    branch = subject.network.branches[subject.network.condenser_part(valve.unit)]
-    place = f"in the branch of {valve.unit}" if branch else "after the pump"
-    how = (
-        f"turn a {subject.say(valve.bore, 'bore')} ball valve {place} some {valve.angle:.0f}° from "
-        "open"
-        if valve.angle < SHUT_ANGLE - 1
-        else f"fit an orifice of K {valve.coefficient:.0f} on {subject.say(valve.bore, 'bore')} "
-        f"{place}, since no ball valve holds so fine a setting"
+    return (
+        f"leave it so: a valve that brought {unit.name} down to {subject.say(most, 'flow')} would "
+        "take another unit, or it itself, under its need"
     )
-    return f"{how}, which leaves {subject.say(valve.flow, 'flow')}"
 
 
-def _valve(subject: Subject, number: int) -> Throttle | None:
-    unit = subject.condensers[number]
-    even = subject.even
-    if even is None or even.share < 1:
-        return throttle(subject.network, unit.name, EXCESS * unit.needed_flow)
-    return next((valve for valve in even.throttles if valve.unit == unit.name), None)
+def _smaller_pump(subject: Subject, unit: CondenserResult) -> list[str]:
+    drawn = subject.smaller_duty
+    if drawn is None or subject.of(drawn.line_flow, unit.name) > EXCESS * unit.needed_flow:
+        return []
+    balanced = ", the branches balanced" if subject.even is not None and drawn.throttles else ""
+    return [
+        f"a smaller pump would do, one of about {subject.say(drawn.pump_head, 'head')} at "
+        f"{subject.say(drawn.total_flow, 'flow')}{balanced}"
+    ]
+
+
+def _valves(subject: Subject, unit: CondenserResult) -> list[str]:
+    """The valves that keep every unit to what it has use for, this one's first."""
+    held = subject.eased
+    if held is None or not held.throttles:
+        return []
+    told = {c.name for c in subject.condensers if c.flow > EXCESS * c.needed_flow}
+    own = [valve for valve in held.throttles if valve.unit == unit.name]
+    there = [v for v in held.throttles if v not in own and v.unit in told]
+    rest = [v for v in held.throttles if v not in own and v not in there]
+    said = [settings(subject, [*own, *rest])] if own or rest else []
+    if there:
+        names = " and ".join(valve.unit for valve in there)
+        said.append(f"with the valves told for {names}" if said else settings(subject, there))
+    left = subject.say(subject.of(held.line_flow, unit.name), "flow")
+    return [f"{', '.join(said)}, which leaves {left}"]

@@ -3,19 +3,19 @@
 import math
 from collections.abc import Iterator
 
-import numpy as np
-
 from loop.check.cure import less_flow, more_flow
+from loop.check.lift import highest_outlet
+from loop.check.remedy import Care
 from loop.check.result import CondenserResult, Finding
+from loop.check.rounded import apart, at_least
 from loop.check.subject import COMMON, EXCESS, Subject, finding
-from loop.hydraulics import Cases
+from loop.check.turning import turned
 from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
-from loop.hydraulics.lines import pump_head
 from loop.margins.balance import duty
+from loop.margins.hold import hold_back
+from loop.margins.served import TRICKLE
 from loop.parts import Discharge
 
-# Share of a need that, run backwards, is worth words.
-_TRICKLE = 1e-3
 BAND = (
     f"ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW:.0%} flow, ±{PUMP_HEAD:.0%} head); "
     f"±{LOSS:.0%} on losses and ±{BORE / 0.0254:.3f} in on hose bore are engineering estimates"
@@ -69,32 +69,31 @@ def _no_flow(subject: Subject) -> Finding:
             f"open {names} before the pump runs",
             "geometry of the loop",
         )
-    top = max(
-        (network.heights[i] for i, part in enumerate(network.parts) if isinstance(part, Discharge)),
-    )
-    lift = max(top, 0.0) - network.start_head
+    outlets = {i for i, part in enumerate(network.parts) if isinstance(part, Discharge)}
+    lift = max(0.0, min(network.heights[i] for i in outlets)) - network.start_head
+    needed, held = apart(subject, lift, subject.point.shutoff_head, "head")
     return finding(
         "no-flow",
         "danger",
         subject.where(network.pump_index),
-        f"nothing flows: the water must be lifted {subject.say(lift, 'head')}, and the pump "
-        f"holds no more than {subject.say(subject.point.shutoff_head, 'head')} at no flow",
-        _lift_less(subject, top),
+        f"nothing flows: the water must be lifted {needed}, and the pump holds no more than "
+        f"{held} at no flow",
+        _lift_less(subject, outlets),
         "pump curve",
     )
 
 
-def _lift_less(subject: Subject, top: float) -> str:
+def _lift_less(subject: Subject, outlets: set[int]) -> str:
     """The height of the discharge, or the pump, with which every unit gets its need."""
-    network = subject.network
-    wanted = duty(network)
+    wanted = duty(subject.network, subject.spare)
     if wanted is None:
         return "check the pump's supply and its curve"
     head, flow = wanted
-    pump = f"a pump of at least {subject.say(head, 'head')} at {subject.say(flow, 'flow')}"
-    held = float(pump_head(network, Cases(), np.array([flow]))[0][0])
-    height = top - (head - held)
-    if height <= 0:
+    pump = (
+        f"a pump of at least {at_least(subject, head, 'head')} at {at_least(subject, flow, 'flow')}"
+    )
+    height = highest_outlet(Care(subject, subject.job, ""), outlets)
+    if height is None:
         return f"fit {pump}"
     return (
         f"bring the discharge down to {subject.say(height, 'height')} above the waterline or "
@@ -104,7 +103,7 @@ def _lift_less(subject: Subject, top: float) -> str:
 
 def _beyond_curve(subject: Subject) -> Finding:
     network, curve = subject.network, subject.network.pump.curve
-    last = curve.last_flow * network.pump.speed * network.pump.in_parallel
+    last = curve.last_flow * network.pump.speed * network.job.fitted.pump * network.pump.in_parallel
     return finding(
         "beyond-curve",
         "warning",
@@ -112,10 +111,20 @@ def _beyond_curve(subject: Subject) -> Finding:
         f"{subject.say(subject.point.flow, 'flow')} lies past the last measured point of "
         f"{curve.name}, {subject.say(last, 'flow')}; the curve was drawn on in a straight line, "
         "so this flow is a guess",
-        f"throttle the pressure side to bring it under {subject.say(last, 'flow')}, or fit a pump "
-        "whose curve reaches so far",
-        "pump curve",
+        _onto_curve(subject, last),
+        "pump curve; valve angle after Weisbach, from memory",
     )
+
+
+def _onto_curve(subject: Subject, last: float) -> str:
+    """The valve after the pump that brings its flow back onto the curve, or the pump instead."""
+    network = subject.network
+    pump = f"a pump whose curve reaches {subject.say(subject.point.flow, 'flow')}"
+    held = hold_back(network, last)
+    starved = subject.starved(held.line_low)
+    if starved:
+        return f"fit {pump}: throttled back onto the curve, it leaves {starved[0]} short"
+    return f"{turned(subject, held.throttles[0])}, or fit {pump}"
 
 
 def _short(subject: Subject, number: int) -> Finding:
@@ -135,19 +144,20 @@ def _shortage(subject: Subject, unit: CondenserResult) -> str:
     say = subject.say
     need = f"the {say(unit.needed_flow, 'flow')} that it needs"
     shut = subject.shut_before(unit.name)
-    if shut:
+    if shut and unit.flow <= TRICKLE * unit.needed_flow:
         back = (
             f", and {say(-unit.flow, 'flow')} runs back through it to another way out"
-            if unit.flow < -_TRICKLE * unit.needed_flow
+            if unit.flow < -TRICKLE * unit.needed_flow
             else ""
         )
         return f"{unit.name} gets nothing of {need}: {subject.name(shut[0])} is shut{back}"
-    if unit.flow < -_TRICKLE * unit.needed_flow:
+    if unit.flow < -TRICKLE * unit.needed_flow:
         return f"{unit.name} gets nothing of {need}: {say(-unit.flow, 'flow')} runs backwards"
+    round_ = f"; {subject.name(shut[0])} is shut, and this comes round it" if shut else ""
     return (
         f"{unit.name} gets {say(unit.flow, 'flow')} ({say(unit.flow_low, 'flow')} to "
         f"{say(unit.flow_high, 'flow')}) of {need}: {1 - unit.flow / unit.needed_flow:.0%} too "
-        "little"
+        f"little{round_}"
     )
 
 

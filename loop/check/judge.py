@@ -18,7 +18,7 @@ from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job
 from loop.margins.air import air_paths
 from loop.margins.balance import balance
-from loop.margins.heat import condensing_temperature, water_rise
+from loop.margins.heat import condensing_temperature, inlet_rises, passed_before, water_rise
 from loop.margins.suction import npsh_available
 from loop.parts import Strainer
 
@@ -88,8 +88,10 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
     network, water = point.network, point.network.water
     has_strainer = any(isinstance(part, Strainer) for part in network.parts)
     blocked = flows_when_blocked(point, _BLOCKED) if has_strainer and point.flow > 0 else None
+    sea = job.water.temperature
+    inlets = sea + inlet_rises(network, point.line_flow, sea)[0]
     results = []
-    for unit in job.condenser:
+    for unit, inlet in zip(job.condenser, inlets, strict=True):
         index = network.condenser_part(unit.name)
         line = network.line_of[index]
         flow, low, high = point.part_flow(index)
@@ -100,11 +102,11 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
                 flow=flow,
                 flow_low=low,
                 flow_high=high,
+                inlet_temperature=float(inlet),
+                warmed_by=passed_before(network, point.line_flow, unit.name),
                 temperature_rise=float(water_rise(unit.rejected_heat, flow, water)),
                 condensing_temperature=float(
-                    condensing_temperature(
-                        unit, flow, job.water.temperature, water, ua=job.fitted.ua
-                    )
+                    condensing_temperature(unit, flow, inlet, water, ua=job.fitted.ua)
                 ),
                 flow_half_blocked=math.nan if blocked is None else float(blocked[_HALF, line]),
                 clean_at=math.nan

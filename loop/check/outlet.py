@@ -2,16 +2,13 @@
 
 from collections.abc import Iterator
 
-from loop.check.result import Finding
+from loop.check.result import CondenserResult, Finding
 from loop.check.subject import COMMON, Subject, finding
-from loop.job import Unit
-from loop.margins.heat import condensing_temperature
+from loop.margins.heat import TRIPS, condensing_temperature, inlet_rises
 from loop.parts import Discharge
 
 # A discharge higher than this wastes head and splashes [m]: a foot, common practice.
 _HIGH = 0.3048
-# Condensing temperature past which no unit runs on [°C]: engineering estimate.
-_TRIPS = 70.0
 # A little above the water, where its stream is seen [m]: half of that, common practice.
 _RIGHT = _HIGH / 2
 
@@ -22,7 +19,7 @@ def heat_findings(subject: Subject) -> Iterator[Finding]:
         return
     for result in subject.condensers:
         unit = subject.job.unit(result.name)
-        if result.flow <= 0:
+        if result.flow == 0:
             continue  # no flow is told as such, and no temperature belongs to it
         limit, level, word = unit.condensing_stop, "danger", "stop"
         if limit is None or result.condensing_temperature < limit:
@@ -33,35 +30,54 @@ def heat_findings(subject: Subject) -> Iterator[Finding]:
             "condensing-high",
             "danger" if level == "danger" else "warning",
             f"condenser {unit.name}",
-            f"{unit.name} would condense {_at(subject, result.condensing_temperature)} in water of "
-            f"{subject.say(subject.job.water.temperature, 'temperature')}, at or over the job's "
-            f"{word} limit of {subject.say(limit, 'temperature')}",
-            _cooler(subject, unit, result.flow, limit),
+            f"{unit.name} would condense {_at(subject, result.condensing_temperature)} in water "
+            f"{_water(subject, result)}, at or over the job's {word} limit of "
+            f"{subject.say(limit, 'temperature')}",
+            _cooler(subject, result, limit),
             "heat balance and effectiveness–NTU; the split of resistance is an engineering "
             "estimate",
         )
 
 
 def _at(subject: Subject, temperature: float) -> str:
-    if temperature > _TRIPS:
-        return f"over {subject.say(_TRIPS, 'temperature')}, where it trips first,"
+    if temperature > TRIPS:
+        return f"over {subject.say(TRIPS, 'temperature')}, where it trips first,"
     return f"at {subject.say(temperature, 'temperature')}"
 
 
-def _cooler(subject: Subject, unit: Unit, flow: float, limit: float) -> str:
-    """What brings a unit under its limit: the flow it needs, or another limit."""
-    sea, water = subject.job.water.temperature, subject.network.water
-    at = max(flow, unit.needed_flow)
-    best = float(condensing_temperature(unit, at, sea, water, ua=subject.job.fitted.ua))
-    said = subject.say(best, "temperature")
+def _water(subject: Subject, result: CondenserResult) -> str:
+    """Of what temperature a unit's water is, and why."""
+    here = subject.say(result.inlet_temperature, "temperature")
+    sea = subject.say(subject.job.water.temperature, "temperature")
+    if here == sea:
+        return f"of {sea}"
+    return f"of {here} (the sea's {sea}, warmed by {' and '.join(result.warmed_by)})"
+
+
+def _cooler(subject: Subject, result: CondenserResult, limit: float) -> str:
+    """What brings a unit under its limit: the flow it needs, the sea's water, or another limit."""
+    unit, sea = subject.job.unit(result.name), subject.job.water.temperature
+    network, ua = subject.network, subject.job.fitted.ua
+    short = result.flow < unit.needed_flow
+    at = max(abs(result.flow), unit.needed_flow)
+    # What warms the water on its way gets more of it too.
+    flows = subject.point.line_flow * (at / abs(result.flow))
+    rise = inlet_rises(network, flows, sea)[0, subject.job.condenser.index(unit)]
+    best, alone = condensing_temperature(unit, at, [sea + rise, sea], network.water, ua=ua)
+    said = subject.say(float(best), "temperature")
     more = f"bring the flow up to the need first, which makes it {said}"
     if best < limit:
         return more
+    cool = subject.say(float(alone), "temperature")
+    others = " and ".join(result.warmed_by)
+    beside = f"as much water of its own, in a branch beside {others}, makes it {cool}"
+    if others and alone < limit:
+        return f"{more}; {beside}" if short else beside
     warm = (
         f"the sea is warmer than this limit allows: set it above {said} for this water, or give "
         "the unit less load"
     )
-    return f"{more}; {warm}" if flow < unit.needed_flow else f"the flow is enough, so {warm}"
+    return f"{more}; {warm}" if short else f"the flow is enough, so {warm}"
 
 
 def discharge_findings(subject: Subject) -> Iterator[Finding]:

@@ -3,12 +3,16 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+
 from loop.check.result import CondenserResult
 from loop.check.subject import Subject
-from loop.hydraulics import build, solve_flows
+from loop.curve import Array
+from loop.hydraulics import Network, build, solve_flows
 from loop.job import TRADE_BORES, Job
+from loop.margins.served import around
 from loop.margins.speed import HOSE_LEAST
-from loop.parts import AnyPart, Branch, Hose, Manifold, Pump, Seacock, Strainer
+from loop.parts import AnyPart, Branch, Hose, Intake, Manifold, Pump, Seacock, Strainer
 from loop.parts.friction import velocity
 from loop.pumps import PumpCurve, catalogue, load_pump
 
@@ -24,25 +28,32 @@ class Care:
     job: Job
     words: str
 
-    def flow(self, unit: str, bore: float | None = None, pump: str | None = None) -> float:
-        """Flow through one unit [m³/s], on the tables, with larger hoses or another pump."""
-        tried, network = self.subject.tried, self.subject.network
-        if (bore, pump) not in tried:
-            job = self.job if bore is None else with_hoses(self.job, bore)
-            job = job if pump is None else with_pump(job, pump)
-            now = self.subject.point.line_flow
-            tried[bore, pump] = solve_flows(build(job), start=now).line_flow[0]
-        return float(tried[bore, pump][network.line_of[network.condenser_part(unit)]])
+    def flow(self, unit: str, job: Job | None = None) -> float:
+        """Flow through one unit [m³/s], on the tables, of the job cared for or changed further."""
+        return self.subject.of(self._flows(build(self.job if job is None else job)), unit)
+
+    def cures(self, job: Job | None = None) -> bool:
+        """Whether every running unit has its need, at the low edge too, in the job so changed."""
+        network = build(self.job if job is None else job)
+        return self.subject.suffices(network, self._flows(network))
+
+    def _flows(self, network: Network) -> Array:
+        start = self.subject.point.line_flow if self.subject.flows else None
+        return np.asarray(solve_flows(network, start=start).line_flow[0])
 
 
 def cared_for(subject: Subject, number: int) -> Care:
     """What costs nothing: the strainers cleaned, and the seacocks on a unit's way opened.
 
-    Valves in other branches stay as they are: they may be balancing.
+    Valves in other branches stay as they are: they may be balancing. So does that of the unit's
+    own branch where the branches' balance sees to it.
     """
     network = subject.network
     branch = network.branches[network.condenser_part(subject.condensers[number].name)]
-    on_way = {id(p) for i, p in enumerate(network.parts) if network.branches[i] in ("", branch)}
+    way = around(branch)
+    if subject.balanced is not None:
+        way = way[:-1] or way
+    on_way = {id(p) for i, p in enumerate(network.parts) if network.branches[i] in way}
     names = [
         (part, subject.name(index))
         for index, part in enumerate(network.parts)
@@ -64,6 +75,25 @@ def cared_for(subject: Subject, number: int) -> Care:
     return Care(subject, job, " and ".join(words))
 
 
+def scoop_turned(care: Care, unit: CondenserResult) -> str | None:
+    """Words for a flush grate, where an aft-facing scoop keeps the units short, or None.
+
+    A scoop that faces forward gains more, under way; a flush one is judged as at anchor.
+    """
+    if care.subject.network.start_head >= 0:
+        return None
+    job = with_parts(
+        care.job,
+        lambda part: (
+            part.model_copy(update={"facing": "flush"}) if isinstance(part, Intake) else part
+        ),
+    )
+    if not care.cures(job):
+        return None
+    flow = care.subject.say(care.flow(unit.name, job), "flow")
+    return f"fit a flush grate in place of the scoop that faces aft: {flow}; facing forward, more"
+
+
 def rested_supply(care: Care, unit: CondenserResult) -> str | None:
     """Words for a DC pump's rated voltage, where it has less and that alone cures, or None."""
     pump = care.job.pump
@@ -74,32 +104,31 @@ def rested_supply(care: Care, unit: CondenserResult) -> str | None:
     def change(part: AnyPart) -> AnyPart:
         return part.model_copy(update={"supply": rated}) if isinstance(part, Pump) else part
 
-    network = build(with_parts(care.job, change))
-    flows = solve_flows(network).line_flow[0]
-    flow = float(flows[network.line_of[network.condenser_part(unit.name)]])
-    if flow < reach(unit):
+    job = with_parts(care.job, change)
+    if not care.cures(job):
         return None
     say = care.subject.say
     return (
         f"bring the pump's supply up from {say(pump.supply, 'voltage')} to its rated "
-        f"{say(rated, 'voltage')} (battery, wire size, connections): {say(flow, 'flow')}"
+        f"{say(rated, 'voltage')} (battery, wire size, connections): "
+        f"{say(care.flow(unit.name, job), 'flow')}"
     )
 
 
 def larger_hose(care: Care, unit: CondenserResult) -> str | None:
-    """Words for the smallest trade bore, for all hoses, that gives a unit its need, or None."""
+    """Words for the smallest trade bore, for all hoses, that gives each unit its need, or None."""
     for bore in _larger_bores(care, unit):
-        flow = care.flow(unit.name, bore)
-        if flow >= reach(unit):
+        job = with_hoses(care.job, bore)
+        if care.cures(job):
             return (
                 f"fit {care.subject.say(bore, 'bore')} hose and barbs in place of the smaller: "
-                f"{care.subject.say(flow, 'flow')}"
+                f"{care.subject.say(care.flow(unit.name, job), 'flow')}"
             )
     return None
 
 
 def stronger_pump(care: Care, unit: CondenserResult) -> str | None:
-    """Words for the weakest catalogue pump of the same supply that gives a unit its need.
+    """Words for the weakest catalogue pump of the same supply that gives each unit its need.
 
     With the largest hose that the flow would still sweep, where that takes a weaker pump.
     """
@@ -107,12 +136,12 @@ def stronger_pump(care: Care, unit: CondenserResult) -> str | None:
     bores = [None, *_larger_bores(care, unit)[-1:]]
     for pump in sorted(_like(care.job.pump.curve), key=lambda p: p.last_flow * p.shutoff_head):
         for bore in bores:
-            flow = care.flow(unit.name, bore, pump.name)
-            if flow >= reach(unit):
+            job = with_pump(care.job if bore is None else with_hoses(care.job, bore), pump.name)
+            if care.cures(job):
                 hose = "" if bore is None else f"{say(bore, 'bore')} hose and "
                 return (
                     f"fit {hose}a pump like {pump.name} ({say(pump.shutoff_head, 'head')} at "
-                    f"shut-off): {say(flow, 'flow')}"
+                    f"shut-off): {say(care.flow(unit.name, job), 'flow')}"
                 )
     return None
 

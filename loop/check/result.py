@@ -1,11 +1,13 @@
 """What `check` answers: frozen results in SI units and degrees Celsius."""
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
 from loop.hydraulics import OperatingPoint
 from loop.job import Job
 from loop.margins.air import AirPath
+from loop.margins.heat import TRIPS
 
 Level = Literal["danger", "warning", "note"]
 Verdict = Literal["good", "attention", "bad"]
@@ -57,9 +59,12 @@ class PumpResult:
 class CondenserResult:
     """One unit: flows [m³/s] with the edges of their band, rise [K], temperatures [°C].
 
-    Rise and condensing temperature are infinite where nothing flows. ``flow_half_blocked`` is the
-    flow with the strainer's basket half blocked, and ``clean_at`` the share blocked at which the
-    flow falls to the need; NaN where no strainer is on the way, or it never falls so far.
+    ``inlet_temperature`` is that of the water that comes to it: the sea's, and what the units
+    through which it came before, ``warmed_by``, have added. Rise and condensing temperature are
+    infinite where nothing flows, and only say that the unit trips where it does not run on.
+    ``flow_half_blocked`` is the flow with the strainer's basket half blocked, and ``clean_at`` the
+    share blocked at which the flow falls to the need; NaN where no strainer is on the way, or it
+    never falls so far.
     """
 
     name: str
@@ -67,10 +72,17 @@ class CondenserResult:
     flow: float
     flow_low: float
     flow_high: float
+    inlet_temperature: float
+    warmed_by: tuple[str, ...]
     temperature_rise: float
     condensing_temperature: float
     flow_half_blocked: float
     clean_at: float
+
+    @property
+    def runs_on(self) -> bool:
+        """Whether it condenses at a temperature at which a unit runs on; it trips elsewhere."""
+        return self.condensing_temperature <= TRIPS
 
     @property
     def clean_before(self) -> float:
@@ -93,10 +105,17 @@ class CheckResult:
 
     @property
     def head_shares(self) -> tuple[float, ...]:
-        """Share that each station's part takes of all head lost; 0 where nothing flows."""
-        lost = [station.head_loss for station in self.point.stations]
-        whole = sum(lost)
-        return tuple(loss / whole if whole > 0 else 0.0 for loss in lost)
+        """Share that each station's part takes of the pump's head; 0 where nothing flows.
+
+        Along any one way they add up to 1 with the lift to its outlet, less what a scoop adds. A
+        part that the water passes backwards takes its share of the head all the same.
+        """
+        head = self.point.pump_head
+        flows = self.point.flow > 0 and head > 0
+        return tuple(
+            math.copysign(s.head_loss, s.head_loss * s.flow) / head if flows else 0.0
+            for s in self.point.stations
+        )
 
     def __repr__(self) -> str:
         flows = ", ".join(

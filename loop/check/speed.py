@@ -3,15 +3,16 @@
 import math
 from collections.abc import Iterator
 
-from loop.check.cure import turned
-from loop.check.remedy import reach, resized, with_parts
+from loop.check.rehosed import rehosed
+from loop.check.remedy import reach
 from loop.check.result import Finding
 from loop.check.subject import COMMON, EXCESS, Subject, finding
-from loop.hydraulics import build, solve_flows
+from loop.check.turning import turned
+from loop.hydraulics import solve_flows
 from loop.job import TRADE_BORES, Unit
-from loop.margins.balance import throttle
+from loop.margins.hold import throttle
 from loop.margins.speed import PartSpeed, part_speeds
-from loop.parts import AnyPart, Condenser, Hose, Manifold
+from loop.parts import Condenser, Hose, Manifold
 from loop.parts.friction import velocity
 
 _TUBE = "Copper Development Association; Powell & Michels, CORROSION/2000 paper 627"
@@ -82,12 +83,7 @@ def _carries(subject: Subject, alike: list[PartSpeed], bore: float) -> bool:
 
 def _with_bore(subject: Subject, alike: list[PartSpeed], bore: float) -> list[float]:
     """Flow through every part [m³/s], with these hoses in another bore."""
-    hoses = {id(subject.network.parts[speed.index]) for speed in alike}
-
-    def change(part: AnyPart) -> AnyPart:
-        return resized(part, bore) if id(part) in hoses and isinstance(part, Hose) else part
-
-    changed = build(with_parts(subject.job, change))
+    changed = rehosed(subject, [speed.index for speed in alike], bore)
     flows = solve_flows(changed, start=subject.point.line_flow).line_flow[0]
     return [float(flows[line]) for line in subject.network.line_of]
 
@@ -172,9 +168,9 @@ def _steps(subject: Subject) -> Iterator[Finding]:
                     "bore-step",
                     "note",
                     subject.where(after),
-                    f"the bore changes from {subject.say(parts[0].inner_bore, 'bore')} at "
-                    f"{subject.name(before)} to {subject.say(parts[1].inner_bore, 'bore')} at "
-                    f"{subject.name(after)}; the step's own loss is not reckoned",
+                    f"the bore changes from {subject.say(parts[0].inner_bore, 'bore')} to "
+                    f"{subject.say(parts[1].inner_bore, 'bore')} where this part begins; the "
+                    "step's own loss is not reckoned",
                     f"an adapter {subject.say(large, 'bore')} to {subject.say(small, 'bore')}, "
                     "flat side up so that it holds no air; or one bore throughout",
                     COMMON,

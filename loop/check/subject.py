@@ -1,18 +1,21 @@
 """What the findings look at: one job, its operating point, and the words to speak of it."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
 from loop.check.result import CondenserResult, Finding, Level, PumpResult
 from loop.curve import Array
-from loop.hydraulics import Cases, Network, OperatingPoint, solve_flows
+from loop.hydraulics import Cases, Network, OperatingPoint, flow_band, solve_flows
 from loop.job import Job
 from loop.margins.air import AirPath
-from loop.margins.balance import (
-    Balance,
-    duty,
+from loop.margins.balance import ROOM, SPARE_MOST, Balance, draught
+from loop.margins.hold import Held, Limit, hold
+from loop.margins.served import (
+    TRICKLE,
+    Unit,
+    bypasses,
     open_units,
     shut_on_way,
     shut_parts,
@@ -26,15 +29,16 @@ COMMON = "common practice"
 EXCESS = 250 / 180
 # Units whose flow over need differs by less than this are called balanced: engineering estimate.
 _EVEN = 1.15
+# What balancing must add to the least share of a need to be worth the valves: engineering estimate.
+_GAIN = 0.03
+# Flow over need that leaves the need at the low edge of a usual band: engineering estimate, for a
+# loop in which no unit runs that would tell it.
+_SPARE = 1.15
 
 
 @dataclass(frozen=True)
 class Subject:
-    """A job with everything reckoned about it, before it is judged.
-
-    ``tried`` keeps the flows of all lines with another bore of hose and another pump, since every
-    unit that is short asks for the same ones.
-    """
+    """A job with everything reckoned about it, before it is judged."""
 
     job: Job
     point: OperatingPoint
@@ -42,7 +46,6 @@ class Subject:
     condensers: tuple[CondenserResult, ...]
     air: tuple[AirPath, ...]
     even: Balance | None
-    tried: dict[tuple[float | None, str | None], Array] = field(default_factory=dict, repr=False)
 
     @property
     def network(self) -> Network:
@@ -66,8 +69,12 @@ class Subject:
 
     @property
     def running(self) -> tuple[CondenserResult, ...]:
-        """The units that no shut valve keeps from their water."""
-        return tuple(c for c in self.condensers if not self.shut_before(c.name))
+        """The units that no shut valve keeps from their water, or that get it some other way."""
+        return tuple(
+            c
+            for c in self.condensers
+            if not self.shut_before(c.name) or c.flow > TRICKLE * c.needed_flow
+        )
 
     @property
     def worst_off(self) -> int:
@@ -78,11 +85,18 @@ class Subject:
 
     @property
     def spare(self) -> float:
-        """Flow over need at the middle of the band that leaves the need at its low end."""
-        return max(
-            (c.flow / max(c.flow_low, 0.5 * c.flow) for c in self.running if c.flow > 0),
-            default=1.0,
-        )
+        """Flow over need at the middle of the band that leaves the need at its low end.
+
+        Told by the units that get half of their need or more: near the pump's last head a band says
+        nothing of what it will be with water enough.
+        """
+        wide = (c.flow / max(c.flow_low, 1e-12) for c in self.running if c.flow > c.needed_flow / 2)
+        return min(max(wide, default=_SPARE), SPARE_MOST)
+
+    @cached_property
+    def units(self) -> list[Unit]:
+        """Of each branch that can be throttled for its unit alone, the unit that needs most."""
+        return valves(self.network, open_units(self.network))
 
     @cached_property
     def shares(self) -> dict[str, float]:
@@ -91,30 +105,83 @@ class Subject:
         Left out are units whose flow is that of others, and those that a shut valve keeps dry.
         """
         flows = {c.name: c.flow for c in self.condensers}
-        units = valves(self.network, open_units(self.network))
-        return {name: flows[name] / need for name, _, need in units}
+        return {name: flows[name] / need for name, _, need in self.units}
 
     @cached_property
     def balanced(self) -> Balance | None:
-        """The balance, where part-closing valves is the thing to do; None where it is not."""
+        """The balance, where setting valves is the thing to do; None where it is not.
+
+        It must bring a unit to its need, or make uneven shares better by what matters; throttle
+        none that gets too little itself; and, where none does, give none more than it has use for.
+        """
         even, shares = self.even, self.shares.values()
-        if even is None or even.share < 1 or not even.throttles:
+        if even is None or even.share < 1 or not even.throttles or not shares:
             return None
-        return even if self.marginal or max(shares) > _EVEN * min(shares) else None
+        wanting = {c.name for c in self.running if c.flow_low < c.needed_flow}
+        if any(valve.unit in wanting and not valve.opens for valve in even.throttles):
+            return None
+        gains = even.share - min(shares) > _GAIN
+        if not wanting:
+            sensible = all(
+                self.of(even.line_flow, c.name) <= EXCESS * c.needed_flow for c in self.running
+            )
+            return even if gains and sensible and max(shares) > _EVEN * min(shares) else None
+        short = any(c.flow < c.needed_flow for c in self.running)
+        return even if short or even.low >= 1 or gains else None
 
     @cached_property
-    def smaller_duty(self) -> tuple[float, float] | None:
-        """Head [m] and flow [m³/s] of a pump that would do where every unit has too much."""
+    def smaller_duty(self) -> Balance | None:
+        """The loop with a pump that would do, balanced, where every unit has too much."""
         if self._shut or not all(c.flow > EXCESS * c.needed_flow for c in self.condensers):
             return None
-        return duty(self.network, self.spare)
+        return draught(self.network, self.spare)
+
+    @cached_property
+    def eased(self) -> Held | None:
+        """The valves with which no unit has more than it has use for, and none too little."""
+        network = self.network
+        limits = [
+            Limit(network.line_of[i], network.branches[i], EXCESS * c.needed_flow)
+            for c in self.running
+            for i in [network.condenser_part(c.name)]
+        ]
+        return self.holding(limits)
+
+    def holding(self, limits: list[Limit], shut: Array | None = None) -> Held | None:
+        """The branches' valves that keep to the limits, where no unit goes short for them."""
+        sites = [(name, need, index) for name, index, need in self.units]
+        sites += [("", 0.0, index) for index in bypasses(self.network)]
+        if not sites:
+            return None
+        held = hold(self.network, sites, limits, shut, self.point.line_flow)
+        return held if held is not None and not self.starved(held.line_low) else None
+
+    def starved(self, line_low: Array) -> list[str]:
+        """The running units that have their need now, and miss it with these low edges [m³/s]."""
+        return [
+            c.name
+            for c in self.running
+            if c.flow_low >= c.needed_flow
+            and self.of(line_low, c.name) < (1 + ROOM / 2) * c.needed_flow
+        ]
+
+    def suffices(self, network: Network, line_flow: Array) -> bool:
+        """Whether every running unit gets its need at the low edge, in a loop so changed."""
+        if any(self.of(line_flow, c.name) < c.needed_flow for c in self.running):
+            return False
+        low = flow_band(network, line_flow)[0]
+        return all(self.of(low, c.name) >= (1 + ROOM / 2) * c.needed_flow for c in self.running)
+
+    def of(self, line_flow: Array, unit: str) -> float:
+        """A unit's flow [m³/s], of the flows of all lines."""
+        return float(line_flow[self.network.line_of[self.network.condenser_part(unit)]])
 
     @cached_property
     def _shut(self) -> list[int]:
         return shut_parts(self.network)
 
     def shut_before(self, unit: str) -> list[int]:
-        """The shut parts that keep a unit from its water."""
+        """The shut parts on the straight way to a unit."""
         return shut_on_way(self.network, self._shut, self.network.condenser_part(unit))
 
     def say(self, value: float, quantity: str) -> str:

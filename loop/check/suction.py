@@ -4,11 +4,15 @@ import math
 from collections.abc import Iterator
 
 from loop.check.result import Finding
+from loop.check.rounded import apart, at_least, at_most
 from loop.check.subject import COMMON, Subject, finding
 from loop.job import Boat
 from loop.margins.suction import NPSH_RATIO, intake_depth, lowest_immersion
 from loop.parts import Strainer
 from loop.parts.intake import SCOOP
+
+# Rounding of heights that were read from text [m].
+_ROUNDING = 1e-9
 
 
 def suction_findings(subject: Subject) -> Iterator[Finding]:
@@ -23,8 +27,9 @@ def _intake(subject: Subject) -> Iterator[Finding]:
     intake, boat = subject.job.intake, subject.job.boat
     depth = intake_depth(intake, boat, subject.point.flow)
     where = subject.where(0)
-    if depth.short_by > 0:
+    if depth.short_by > _ROUNDING:
         out = depth.worst <= 0
+        worst, needed = apart(subject, depth.worst, depth.needed, "height")
         yield finding(
             "intake-shallow",
             "danger" if out else "warning",
@@ -33,11 +38,10 @@ def _intake(subject: Subject) -> Iterator[Finding]:
             + (
                 "comes out of the water"
                 if out
-                else f"is {subject.say(depth.worst, 'height')} deep, and draws air at less than "
-                f"{subject.say(depth.needed, 'height')}"
+                else f"is {worst} deep, and draws air at less than {needed}"
             ),
-            f"drop the intake at least {subject.say(depth.short_by, 'height')}, to "
-            f"{subject.say(intake.height - depth.short_by, 'height')}{_nearer(subject)}",
+            f"drop the intake at least {at_least(subject, depth.short_by, 'height')}, to "
+            f"{at_most(subject, intake.height - depth.short_by, 'height')}{_nearer(subject)}",
             "needed depth: ANSI/HI 9.8; attitude: geometry",
         )
     if intake.facing == "aft":
@@ -87,7 +91,7 @@ def _nearer(subject: Subject) -> str:
     nearest = abs(intake.off_centre) - (short / lifted if lifted > 0 else math.inf)
     if nearest < 0:
         return ""
-    return f", or move it to {subject.say(nearest, 'length')} off the centreline"
+    return f", or move it to {at_most(subject, nearest, 'length')} off the centreline"
 
 
 def _heights(subject: Subject) -> Iterator[Finding]:
@@ -95,29 +99,29 @@ def _heights(subject: Subject) -> Iterator[Finding]:
     pump = network.pump
     height = network.heights[network.pump_index]
     immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, _still(subject))
-    if immersion < 0 and not pump.curve.self_priming:
+    if immersion < -_ROUNDING and not pump.curve.self_priming:
         yield finding(
             "pump-above-water",
             "danger",
             subject.where(network.pump_index),
-            f"the pump stands {subject.say(-immersion, 'height')} above the water"
+            f"the pump stands {at_least(subject, -immersion, 'height')} above the water"
             + (" at the worst heel and lightest load" if height <= 0 else "")
             + "; it does not prime itself, so once it holds air it pumps nothing",
-            f"mount it at {subject.say(height + immersion, 'height')} or lower, below the "
+            f"mount it at {at_most(subject, height + immersion, 'height')} or lower, below the "
             "waterline at the worst heel and lightest load, or fit a self-priming pump",
             COMMON,
         )
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer) and index < network.pump_index:
             level = network.heights[index] + boat.light_rise
-            if level > 0:
+            if level > _ROUNDING:
                 yield finding(
                     "strainer-above-water",
                     "warning",
                     subject.where(index),
                     f"the strainer stands {subject.say(level, 'height')} above the waterline: it "
                     "drains when the pump stops, and traps air under its lid",
-                    f"mount it at {subject.say(-boat.light_rise, 'height')} or lower",
+                    f"mount it at {at_most(subject, -boat.light_rise, 'height')} or lower",
                     COMMON,
                 )
 
@@ -140,7 +144,7 @@ def _cavitation(subject: Subject) -> Iterator[Finding]:
         f"the pump has {subject.say(pump.npsh_available, 'head')} at its inlet and needs "
         f"{subject.say(pump.npsh_required, 'head')}: a ratio of {ratio:.2f}, under {NPSH_RATIO}. "
         "The water boils in the wheel, which is noisy and eats it",
-        f"win {subject.say(more, 'head')} on the suction side: lower the pump, shorten the hose "
-        "or take it a size larger, clean the strainer",
+        f"win {at_least(subject, more, 'head')} on the suction side: lower the pump, shorten the "
+        "hose or take it a size larger, clean the strainer",
         f"ratio: {COMMON}; vapour pressure: see seawater.py",
     )

@@ -10,7 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from loop.check import CheckResult, CondenserResult, Finding, to_json
+from loop.check import CheckResult, CondenserResult, Finding, grouped, to_json
 from loop.check import check as judge
 from loop.cli.options import (
     JobPath,
@@ -22,7 +22,8 @@ from loop.cli.options import (
     user_errors,
 )
 from loop.cli.output import bare, bullets, headed, sentence, spaced, span
-from loop.units import label, show
+from loop.margins.heat import TRIPS
+from loop.units import System, label, show
 
 _VERDICT = {
     "good": ("GOOD", "bold green", "Every unit gets its water, and nothing stands in the way."),
@@ -96,12 +97,14 @@ def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
         f" ({span(unit.flow_low, unit.flow_high, 'flow', units)}): ",
         _supply(unit),
     )
-    if math.isfinite(unit.temperature_rise):
+    if unit.runs_on:
         text.append(
             f"\nThe water warms {show(unit.temperature_rise, 'temperature_difference', units)}; "
             f"condensing near {show(unit.condensing_temperature, 'temperature', units)}, "
             "an estimate"
         )
+    elif math.isfinite(unit.temperature_rise):
+        text.append(f"\nCondensing over {show(TRIPS, 'temperature', units)}: it trips first")
     if math.isfinite(unit.flow_half_blocked):
         text.append(
             f"\nWith the strainer half blocked: {show(unit.flow_half_blocked, 'flow', units)}"
@@ -127,29 +130,53 @@ def _many_units(result: CheckResult, width: int) -> Table:
             bare(unit.needed_flow, "flow", units),
             _supply(unit),
             span(unit.flow_low, unit.flow_high, "flow", units),
-            bare(unit.temperature_rise, "temperature_difference", units),
-            bare(unit.condensing_temperature, "temperature", units),
+            *_warmth(unit, units),
             bare(unit.flow_half_blocked, "flow", units),
         ]
         table.add_row(unit.name, *row[: len(columns)])
     if width >= _MIDDLING:
-        table.caption = Text("* condensing temperature, an estimate", "dim")
+        told = ["* condensing temperature, an estimate", *_arriving(result)]
+        table.caption = Text("\n".join(told), "dim")
         table.caption_justify = "left"
     return table
+
+
+def _warmth(unit: CondenserResult, units: System) -> tuple[str, str]:
+    """How far the water warms, and where the unit condenses, as far as it runs on."""
+    if unit.runs_on or not math.isfinite(unit.temperature_rise):
+        return (
+            bare(unit.temperature_rise, "temperature_difference", units),
+            bare(unit.condensing_temperature, "temperature", units),
+        )
+    return "—", f"over {bare(TRIPS, 'temperature', units)}"
+
+
+def _arriving(result: CheckResult) -> list[str]:
+    """The units whose water does not come straight from the sea."""
+    units = result.job.units
+    sea = show(result.job.water.temperature, "temperature", units)
+    told = [(u, show(u.inlet_temperature, "temperature", units)) for u in result.condensers]
+    return [
+        f"Water comes to {unit.name} at {comes}, warmed by {' and '.join(unit.warmed_by)}"
+        for unit, comes in told
+        if comes != sea
+    ]
 
 
 def _to_do(result: CheckResult) -> RenderableType:
     if not result.findings:
         return spaced(Text("Nothing to do."))
-    blocks = [_finding(finding) for finding in result.findings]
+    blocks = [_findings(alike) for alike in grouped(result.findings)]
     return Group(Text("What to do", "bold"), *blocks)
 
 
-def _finding(finding: Finding) -> RenderableType:
-    head = Text.assemble(
-        (finding.level, _LEVEL[finding.level]), f"  {finding.code}, {finding.where}"
-    )
+def _findings(alike: tuple[Finding, ...]) -> RenderableType:
+    """Findings that differ in their place alone, told once."""
+    finding = alike[0]
+    where = finding.where if len(alike) == 1 else f"{len(alike)} places"
+    head = Text.assemble((finding.level, _LEVEL[finding.level]), f"  {finding.code}, {where}")
     body = Group(
+        *([bullets(tuple(other.where for other in alike))] if len(alike) > 1 else []),
         Text(sentence(finding.message)),
         Text.assemble(("Mend: ", "bold"), sentence(finding.fix)),
         Text(f"Source: {finding.source}", "dim"),
@@ -188,23 +215,28 @@ def _parts(result: CheckResult, out: Console) -> Table:
         if bars:
             row.append(Bar(1.0, 0.0, share, width=_BAR))
         table.add_row(station.label, *row)
+    branch = " along its own branch" if result.point.network.forks else ""
+    table.caption = Text(f"Share: of the pump's head{branch}; the lift takes the rest.", "dim")
+    table.caption_justify = "left"
     return table
 
 
 def _pump(result: CheckResult) -> Text:
-    units, pump = result.job.units, result.pump
+    units, pump, group = result.job.units, result.pump, result.job.pump
+    several = group.count > 1
 
     def head(value: float) -> str:
         return show(value, "head", units)
 
     text = (
-        f"{pump.name} gives {head(pump.head)} at {show(pump.flow, 'flow', units)}, "
-        f"{show(pump.shutoff_share, 'ratio', units)} of the {head(pump.shutoff_head)} that it "
-        f"holds at no flow; the start takes {head(pump.start_head)}."
+        f"{group.called} {'give' if several else 'gives'} {head(pump.head)} at "
+        f"{show(pump.flow, 'flow', units)}, {show(pump.shutoff_share, 'ratio', units)} of the "
+        f"{head(pump.shutoff_head)} that {'they hold' if several else 'it holds'} at no flow; the "
+        f"start takes {head(pump.start_head)}."
     )
     if math.isfinite(pump.power):
-        text += f" Power {show(pump.power, 'power', units)}."
+        text += f" Power {show(pump.power, 'power', units)}{' in all' if several else ''}."
     text += f" Suction head (NPSH) {head(pump.npsh_available)}"
     if math.isfinite(pump.npsh_required):
-        text += f"; it needs {head(pump.npsh_required)}"
+        text += f"; {'each' if several else 'it'} needs {head(pump.npsh_required)}"
     return Text.assemble(("Pump  ", "bold"), f"{text}.")

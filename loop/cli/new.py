@@ -1,4 +1,4 @@
-"""`loop new`: a dozen questions, and a job to start from."""
+"""`loop new`: plain questions, and a job to start from."""
 
 import sys
 from collections.abc import Callable

@@ -9,11 +9,12 @@ import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Any, ParamSpec, TypeVar
+from typing import IO, Annotated, Any, ParamSpec, TypeVar, cast
 
 import typer
 from rich.console import Console
 
+from loop.cli.output import Unpadded
 from loop.job import Job, JobError, all_parts, read_job
 from loop.parts import Hose, Manifold
 from loop.pumps import UnknownPumpError, catalogue
@@ -43,7 +44,7 @@ R = TypeVar("R")
 
 def pump_names(incomplete: str) -> list[str]:
     """Names of the catalogue that complete what was typed, for the shell."""
-    return [name for name in catalogue() if name.startswith(incomplete)]
+    return [name for name in catalogue() if name.startswith(incomplete.lower())]
 
 
 def console(*, error: bool = False) -> Console:
@@ -51,7 +52,8 @@ def console(*, error: bool = False) -> Console:
 
     A job's own words go out as they are: no square bracket or colon in them is taken for markup.
     """
-    return Console(stderr=error, highlight=False, markup=False, emoji=False, soft_wrap=False)
+    stream = cast(IO[str], Unpadded(sys.stderr if error else sys.stdout))
+    return Console(file=stream, highlight=False, markup=False, emoji=False, soft_wrap=False)
 
 
 def complain(line: str) -> None:

@@ -1,10 +1,42 @@
 """Tables and texts as the commands print them."""
 
+import io
+import re
+from typing import TextIO
+
 from rich.console import Group
 from rich.table import Table
 from rich.text import Text
 
 from loop.units import System, label, show
+
+# Blanks before a line's end, among which the terminal's codes may stand.
+_PADDING = re.compile(r"(?:\x20|\x1b\[[\d;]*m)+(?=\n)")
+
+
+class Unpadded(io.TextIOBase):
+    """A stream that leaves out the blanks with which a table fills its lines to the right."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+
+    @property
+    def encoding(self) -> str:  # type: ignore[override]
+        """That of the stream behind, as is all that follows."""
+        return self._stream.encoding
+
+    def isatty(self) -> bool:
+        return self._stream.isatty()
+
+    def fileno(self) -> int:
+        return self._stream.fileno()
+
+    def flush(self) -> None:
+        self._stream.flush()
+
+    def write(self, text: str) -> int:
+        self._stream.write(_PADDING.sub(lambda blanks: blanks[0].replace(" ", ""), text))
+        return len(text)
 
 
 def bare(value: float, quantity: str, system: System) -> str:

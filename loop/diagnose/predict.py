@@ -9,13 +9,14 @@ from loop.diagnose.bench import Bench, Column
 from loop.diagnose.changes import Change
 from loop.diagnose.doubt import INDEX
 from loop.hydraulics import Cases, shutoff_head, solve_flows
-from loop.margins.heat import condensing_temperature, water_rise
+from loop.margins.heat import condensing_temperature, inlet_rises, water_rise
 from loop.parts.friction import GRAVITY, velocity
 
 # A unit trips on high pressure near this condensing temperature [°C], and never shows more:
 # engineering estimate for the refrigerants in use.
 TRIP = 60.0
-# Water that stands in a hot condenser: it warms by no more than this [K] (engineering estimate).
+# Water that stands in a hot condenser: it gets no warmer than this above the sea [K] (engineering
+# estimate).
 _HOTTEST_RISE = 25.0
 # Power over voltage times current of a small AC motor (engineering estimate); 1 for DC.
 _POWER_FACTOR = 0.8
@@ -103,6 +104,7 @@ def predict(bench: Bench, state: State, exact: bool = False) -> Array:
     pressures = _pressures(bench, state, pump_flow, head, exact)
     watts = _power(bench, state, pump_flow)
     sea = bench.job.water.temperature + state.sea
+    warmed = inlet_rises(network, line_flow, sea, state.heat)
     for number, column in enumerate(bench.columns):
         name = column.kind.name
         if name in pressures:
@@ -121,18 +123,20 @@ def predict(bench: Bench, state: State, exact: bool = False) -> Array:
         elif name == "flow" and column.unit < 0:
             values[:, number] = pump_flow
         else:
-            part = bench.condenser_parts[column.unit]
-            flow = np.maximum(line_flow[:, network.line_of[part]], 0.0)
-            values[:, number] = _at_condenser(bench, state, column, flow, sea)
+            flow = line_flow[:, network.line_of[bench.condenser_parts[column.unit]]]
+            warmth = np.stack([sea, warmed[:, column.unit]])
+            values[:, number] = _at_condenser(bench, state, column, flow, warmth)
     return values
 
 
-def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, sea: Array) -> Array:
+def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, warmth: Array) -> Array:
+    """Readings of one unit in its `flow`, (n,); `warmth` is the sea's and what units before add."""
     if column.kind.name == "flow":
-        return flow
+        return np.maximum(flow, 0.0)
     unit, water = bench.units[column.unit], bench.network.water
+    sea, before = warmth
     if column.kind.name == "outlet_temperature":
-        rise = state.heat * water_rise(unit.rejected_heat, flow, water)
+        rise = before + state.heat * water_rise(unit.rejected_heat, flow, water)
         return np.asarray(sea + np.minimum(rise, _HOTTEST_RISE))
     above = condensing_temperature(
         unit,
@@ -142,7 +146,7 @@ def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, sea: 
         ua=bench.job.fitted.ua * state.ua,
         fouling=state.fouling[:, column.unit],
     )
-    hot = sea + state.heat * above + state.condensing[:, column.unit]
+    hot = sea + before + state.heat * above + state.condensing[:, column.unit]
     return np.asarray(np.minimum(hot, TRIP))
 
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from loop.diagnose.kinds import KINDS, ReadingKind
 from loop.hydraulics import Network
-from loop.parts import Discharge
+from loop.parts import Condenser, Discharge
 
 # Minutes for what a bucket and a dipped thermometer cannot reach (engineering estimate).
 _METER_MINUTES = 10.0
@@ -19,7 +19,7 @@ def kind_here(network: Network, name: str, unit: str = "") -> ReadingKind:
     kind = KINDS[name]
     if name == "flow":
         return _flow(network, kind, unit)
-    if name == "outlet_temperature" and not _open(network, unit):
+    if name == "outlet_temperature" and not (_open(network, unit) and _last(network, unit)):
         return replace(
             kind,
             minutes=_STRAP_MINUTES,
@@ -60,3 +60,10 @@ def _open(network: Network, unit: str) -> bool:
         if isinstance(part, Discharge) and line in (None, own)
     ]
     return bool(ends) and all(part.height > 0 for part in ends)
+
+
+def _last(network: Network, unit: str) -> bool:
+    """Whether a unit's water meets no other condenser on its way to the end of its line."""
+    own = network.condenser_part(unit or network.job.condenser[0].name)
+    behind = (i for i in network.lines[network.line_of[own]].parts if i > own)
+    return not any(isinstance(network.parts[i], Condenser) for i in behind)

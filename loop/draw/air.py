@@ -4,10 +4,10 @@ from typing import Any
 
 import numpy as np
 
-from loop.draw.glyphs import bleed
+from loop.draw.glyphs import BLEED, bleed
 from loop.draw.labels import Labels
 from loop.draw.scene import Scene
-from loop.draw.style import INK, PAPER, RUST, SOFT, TEAL
+from loop.draw.style import DPI, INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.way import Way
 from loop.margins.air import AirPath, Crest, ProposedBleed
 from loop.margins.suction import IntakeDepth
@@ -18,58 +18,87 @@ _MOST_NAMED = 8
 
 
 def air_headline(scene: Scene, depth: IntakeDepth) -> str:
-    """The most serious thing about air on this way, in a sentence."""
-    path = scene.air
-    if not path.starts:
-        cure = "; bleeds at its crests cure that" if path.bleeds_suffice else ""
+    """The most serious thing about air in the whole loop, all branches counted, in a sentence."""
+    paths = scene.result.air
+    worst = max(paths, key=lambda path: path.start_head)
+    if not worst.starts:
+        cure = "; bleeds at crests cure that" if all(p.bleeds_suffice for p in paths) else ""
+        who = f"Branch “{worst.branch}”" if worst.branch else "It"
         return (
-            f"It cannot start: the air takes {scene.say(path.start_head, 'head')} to drive out, "
-            f"the pump has {scene.number(path.shutoff_head, 'head')}{cure}"
+            f"{who} cannot start: the air takes {scene.say(worst.start_head, 'head')} to drive "
+            f"out, the pump has {scene.number(worst.shutoff_head, 'head')}{cure}"
         )
-    if path.suction.stops_pump:
+    if any(path.suction.stops_pump for path in paths):
         return "A hump above the waterline before the pump stops it"
     if depth.short_by > 0:
         return f"The intake is {scene.say(depth.short_by, 'height')} too shallow at its worst"
     if scene.point.flow <= 0:
         return "Nothing flows, and air stays where it is"
+    held = _held_headline(scene)
+    if held:
+        return held
+    every = " in any branch" if len(paths) > 1 else ""
+    if worst.start_head < 0.01 * worst.shutoff_head:
+        return f"No air stays{every}, and starting takes no head to speak of"
+    most = "up to " if len(paths) > 1 else ""
+    start = f"starting takes {most}{scene.number(worst.start_head, 'head')}"
+    return f"No air stays{every}; {start} of the pump's {scene.say(worst.shutoff_head, 'head')}"
+
+
+def _held_headline(scene: Scene) -> str:
+    """Where air stays or may stay, on whatever way; "" where it does not."""
+    paths = scene.result.air
+    humps = [path.crests[hump.crest] for path in paths for hump in path.suction.humps]
+    if humps:
+        return f"A hump before the pump, at {scene.say(humps[0].height, 'height')}, holds air"
     for state, words in (("held", "Air stays"), ("may stay", "Air may stay")):
-        crests = [c for c in path.crests if c.state == state and not c.open_end]
+        crests = {
+            (crest.part, round(crest.along, 6)): crest
+            for path in paths
+            for crest in path.crests
+            if crest.state == state and not crest.open_end
+        }
         if crests:
-            where = scene.say(crests[0].height, "height")
+            first = next(iter(crests.values()))
             count = "the crest" if len(crests) == 1 else f"{len(crests)} crests, the first"
+            branch = scene.network.branches[first.part]
+            where = f"{scene.say(first.height, 'height')}{f' in “{branch}”' if branch else ''}"
             return f"{words} behind {count} at {where}"
-    if path.start_head < 0.01 * path.shutoff_head:
-        return "No air stays, and starting takes no head to speak of"
-    start = f"starting takes {scene.number(path.start_head, 'head')}"
-    return f"No air stays; {start} of the pump's {scene.say(path.shutoff_head, 'head')}"
+    return ""
 
 
 def pockets(path: AirPath) -> list[tuple[float, float, bool]]:
     """Stretches (from, to) [m] where air would sit, and whether it surely stays there.
 
-    Where the pump cannot start the loop, the falling leg behind every unvented crest holds air;
-    otherwise what the running water does not sweep. A leg that ends in the open air traps none.
+    A hump before the pump, and where the pump cannot start the loop every other crest as well,
+    holds air down its whole falling leg; else what the running water does not sweep. A crest with
+    a bleed holds none, and a leg that ends in the open air traps none.
     """
-    crests = [crest for crest in path.crests if crest.state != "vented" and not crest.open_end]
-    if not path.starts:
-        return [(*crest.leg, True) for crest in crests]
-    return [(*stretch, crest.state == "held") for crest in crests for stretch in crest.pockets]
+    found: list[tuple[float, float, bool]] = []
+    for crest in path.crests:
+        if crest.state == "vented" or crest.open_end:
+            continue
+        if crest.side == "suction" or not path.starts:
+            found.append((*crest.leg, True))
+        else:
+            found += [(*stretch, crest.state == "held") for stretch in crest.pockets]
+    return found
 
 
-def bleeds(scene: Scene, way: Way) -> list[tuple[float, float]]:
+def bleeds(scene: Scene, path: AirPath, way: Way) -> list[tuple[float, float]]:
     """Where bleed valves stand, fitted and proposed: across, and height in the figure's unit."""
     fitted = [
         (place.middle, float(np.interp(place.middle, way.x, way.heights)))
         for place in way.places
         if isinstance(scene.network.parts[place.index], Bleed)
     ]
-    places = [*fitted, *(_place(scene, way, proposed) for proposed in scene.air.proposed)]
-    return [(x, scene.value(height, "height")) for x, height in places]
+    places = [*fitted, *(_place(scene, way, proposed) for proposed in path.proposed)]
+    return [(x, scene.value(height, "height")) for x, height in places if way.shows(x)]
 
 
-def draw_air(scene: Scene, ax: Any, way: Way) -> None:
+def draw_air(scene: Scene, path: AirPath, ax: Any, way: Way) -> None:
     """Pockets on the line, and the bleed valves proposed; fitted ones are signs of the line."""
-    for start, end, sure in pockets(scene.air):
+    for start, end, sure in pockets(path):
         x, heights = way.stretch(start, end)
         y = scene.scaled(heights, "height")
         if sure:
@@ -78,33 +107,70 @@ def draw_air(scene: Scene, ax: Any, way: Way) -> None:
         else:
             ax.plot(x, y, color=PAPER, linewidth=3.2, linestyle=(0, (0.05, 1.7)),
                     dash_capstyle="round", zorder=4.3)  # fmt: skip
-    for proposed in scene.air.proposed:
+    for proposed in path.proposed:
         at, height = _place(scene, way, proposed)
-        bleed(ax, at, scene.value(height, "height"), RUST, fitted=False)
+        if way.shows(at):
+            bleed(ax, at, scene.value(height, "height"), RUST, fitted=False)
 
 
-def write_air(scene: Scene, ax: Any, way: Way, labels: Labels) -> None:
-    """Names bleeds, crests and sags: first what must be done, last what merely is."""
-    path = scene.air
+def write_trouble(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels) -> None:
+    """Names what must be done about air: bleeds to fit, and the crests that hold it."""
+    _write_crests(scene, path, ax, way, labels, trouble=True)
     for proposed in path.proposed:
         x, height = _place(scene, way, proposed)
+        if not way.shows(x):
+            continue
         words = "fit a bleed here" if proposed.reason == "crest" else "fit a bleed\nat the outlet"
         if proposed.draws_air:
-            words += ",\nopen it with the pump stopped"
-        labels.put(ax, words, [(x, scene.value(height, "height"))], "n ne nw e w",
-                   color=RUST, weight="bold")  # fmt: skip
-    order = {"held": 0, "may stay": 1, "vented": 2, "swept": 3}
-    crests = sorted(path.crests, key=lambda crest: (order[crest.state], -crest.height))
-    for crest in crests[:_MOST_NAMED]:
-        x = _crest_across(scene, way, crest)
-        words, look = _crest_words(scene, crest, path.starts)
-        spot = (x, scene.value(crest.height, "height"))
-        labels.put(ax, words, [spot], "n ne nw e w se sw", **look)
+            when = "while the line fills" if proposed.height >= 0 else "with the pump stopped"
+            words += f",\nopen it {when}"
+        spot = _above(scene, ax, (x, height))
+        look: dict[str, Any] = {"color": RUST, "weight": "bold"}
+        tries = [(said, clear) for clear in (True, False) for said in (words, "fit a bleed")]
+        for said, clear in (*tries, ("bleed", False)):
+            if labels.put(ax, said, [spot], "n ne nw e w se sw", clear=clear, **look):
+                break
+
+
+def write_rest(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels) -> None:
+    """Names the crests and sags that are merely there."""
+    _write_crests(scene, path, ax, way, labels, trouble=False)
     for sag in path.sags if len(path.sags) <= _MOST_NAMED else ():
         place, _ = way.stretch(sag.distance, sag.distance)
-        height = scene.value(sag.height, "height")
-        labels.put(ax, f"sag {scene.say(sag.height, 'height')}", [(float(place[0]), height)],
-                   "s se sw", color=SOFT, size=8)  # fmt: skip
+        spot = (float(place[0]), scene.value(sag.height, "height"))
+        if way.shows(spot[0]):
+            labels.put(ax, f"sag {scene.say(sag.height, 'height')}", [spot], "s se sw",
+                       clear=True, color=SOFT, size=8)  # fmt: skip
+
+
+def _write_crests(
+    scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels, trouble: bool
+) -> None:
+    order = {"held": 0, "may stay": 1, "vented": 2, "swept": 3}
+    crests = sorted(path.crests, key=lambda crest: (order[crest.state], -crest.height))
+    for crest in [c for c in crests if _holds(c, path.starts) == trouble][:_MOST_NAMED]:
+        x = _crest_across(scene, way, crest)
+        if not way.shows(x):
+            continue
+        spot = (x, scene.value(crest.height, "height"))
+        if crest.state == "vented":
+            spot = _above(scene, ax, (x, crest.height))
+        words, look = _crest_words(scene, crest, path.starts)
+        labels.put(ax, words, [spot], "n ne nw e w se sw", clear=not trouble, **look)
+
+
+def _holds(crest: Crest, starts: bool) -> bool:
+    """Whether a crest holds air, or may: there are words of warning about it."""
+    if crest.state == "vented" or crest.open_end:
+        return False
+    return crest.side == "suction" or not starts or crest.state != "swept"
+
+
+def _above(scene: Scene, ax: Any, place: tuple[float, float]) -> tuple[float, float]:
+    """The handle of a bleed valve that stands at a place across and a height [m]."""
+    x, height = place
+    up = ax.transData.transform((x, scene.value(height, "height")))[1] + 1.5 * BLEED[1] * DPI / 72
+    return x, float(ax.transData.inverted().transform((0.0, up))[1])
 
 
 def _crest_words(scene: Scene, crest: Crest, starts: bool) -> tuple[str, dict[str, Any]]:
@@ -114,7 +180,9 @@ def _crest_words(scene: Scene, crest: Crest, starts: bool) -> tuple[str, dict[st
     if crest.open_end:
         return f"{at},\nopen at its end", {"color": INK, "size": 8}
     if crest.side == "suction":
-        return f"{at}:\nholds air at the start", {"color": RUST, "weight": "bold"}
+        hump = f"hump {scene.say(crest.height, 'height')}"
+        air = f"{scene.say(crest.drop, 'height')} of air"
+        return f"{hump}:\n{air}", {"color": RUST, "weight": "bold"}
     if not starts:
         return f"{at}:\nair locks it", {"color": RUST, "weight": "bold"}
     if crest.state == "held":

@@ -16,7 +16,9 @@ from loop.job import Job, JobError
 from loop.units import System, convert, label
 
 # How much further than the time between the visits the trend is drawn on.
-_AHEAD = 1.5
+_AHEAD = 2.5
+# A fan that opens further upward than this times the highest flow seen is cut there.
+_MOST_SHOWN = 1.3
 _MOST_NOTES = 12
 
 
@@ -30,15 +32,14 @@ def draw_drift(job: Job, system: System) -> Any:
         f"{job.title}: flow through the pump, visit by visit",
         "Each mark is the flow that a visit's readings show, with its 90 % band; the line is their "
         "trend, each visit weighed by its uncertainty, and the shaded fan the trends that the "
-        "readings allow (90 %).",
+        "readings allow (90 %). Thick on the line of the need: when the trend may reach it.",
         body=4.0,
     )
     ax = page.panel(0.75, 0.5, 6.85, 3.2)
     days = np.array([_ordinal(visit.date) for visit in found.visits], dtype=float)
     x = _range(found, days)
-    low = min(found.need, *(visit.flow_low for visit in found.visits))
-    high = max(found.need, *(visit.flow_high for visit in found.visits))
-    y = span(convert(low, "flow", system), convert(high, "flow", system), 0.3)
+    low, high = _levels(found, days, x)
+    y = span(convert(low, "flow", system), convert(high, "flow", system), 0.15)
     frame(ax, x, (max(y[0], 0.0), y[1]), ("", f"flow, {label('flow', system)}"))
     _dates(ax, x)
     _trend(ax, found, days, x, system)
@@ -69,12 +70,25 @@ def _headline(found: Drift, system: System) -> str:
 
 
 def _range(found: Drift, days: Array) -> tuple[float, float]:
-    """First and last day shown: the visits, and the day of crossing where it is not far ahead."""
+    """First and last day shown: the visits, and the band of the day of crossing, if not too far."""
     first, last = float(days[0]), float(days[-1])
     wide = max(last - first, 30.0)
-    if found.crosses:
-        last = max(last, min(float(_ordinal(found.crosses)) + 0.15 * wide, last + _AHEAD * wide))
+    if found.crosses and found.slope < 0:
+        latest = float(_ordinal(found.crosses_high or found.crosses))
+        last = max(last, min(latest, last + _AHEAD * wide))
+    wide = max(last - first, 30.0)
     return first - 0.06 * wide, last + 0.10 * wide
+
+
+def _levels(found: Drift, days: Array, x: tuple[float, float]) -> tuple[float, float]:
+    """Lowest and highest flow shown [m³/s]: need, visits and fan, but no more than is of use."""
+    low = min(found.need, *(visit.flow_low for visit in found.visits))
+    high = max(found.need, *(visit.flow_high for visit in found.visits))
+    if np.isfinite(found.slope):
+        middle, half = fan(found, days, np.linspace(x[0], x[1], 60))
+        low = min(low, float(np.min(middle - half)))
+        high = max(high, min(float(np.max(middle + half)), _MOST_SHOWN * high))
+    return max(low, 0.0), high
 
 
 def _dates(ax: Any, x: tuple[float, float]) -> None:
@@ -144,6 +158,11 @@ def _write(ax: Any, labels: Labels, found: Drift, days: Array, system: System) -
                weight="bold")  # fmt: skip
     if found.crosses and left < _ordinal(found.crosses) < right:
         spot = (float(_ordinal(found.crosses)), need)
+        band = [
+            float(_ordinal(day)) if day else edge
+            for day, edge in ((found.crosses_low, left), (found.crosses_high, right))
+        ]
+        ax.plot(band, (need, need), color=AMBER, linewidth=4.0, solid_capstyle="butt", zorder=1)
         ax.plot(*spot, "v", color=AMBER, markersize=10, markeredgecolor=INK, zorder=5)
         labels.put(ax, found.crosses, [spot], "sw s se ne nw", weight="bold", color=RUST)
     for day, visit in list(zip(days, found.visits, strict=True))[-_MOST_NOTES:]:

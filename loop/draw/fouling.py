@@ -14,7 +14,7 @@ from loop.draw.scene import Scene
 from loop.draw.style import AMBER, INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
 from loop.job import JobError, Unit
-from loop.margins.heat import condensing_temperature
+from loop.margins.heat import TRIPS, condensing_temperature, inlet_rises
 from loop.parts import Strainer
 
 _BLOCKED = np.linspace(0.0, 0.95, 96)
@@ -24,11 +24,12 @@ _ROOM_ABOVE = 14.0
 
 @dataclass(frozen=True)
 class Fouled:
-    """One unit against `blocked`: flow [m³/s] and condensing temperature [°C]."""
+    """One unit against `blocked`: flow [m³/s], temperatures where it enters and condenses [°C]."""
 
     unit: Unit
     blocked: Array
     flow: Array
+    inlet: Array
     condensing: Array
     clean_at: float
     clean_before: float
@@ -46,14 +47,17 @@ def fouled(scene: Scene) -> list[Fouled]:
         )
     flows = flows_when_blocked(scene.result.point, _BLOCKED)
     results = sorted(scene.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
+    sea = job.water.temperature
+    inlets = sea + inlet_rises(network, flows, sea)
     found = []
     for result in results:
         unit = job.unit(result.name)
-        flow = np.maximum(flows[:, network.line_of[network.condenser_part(unit.name)]], 0.0)
-        hot = condensing_temperature(
-            unit, flow, job.water.temperature, network.water, ua=job.fitted.ua
-        )
-        found.append(Fouled(unit, _BLOCKED, flow, hot, result.clean_at, result.clean_before))
+        flow = flows[:, network.line_of[network.condenser_part(unit.name)]]
+        inlet = inlets[:, job.condenser.index(unit)]
+        hot = condensing_temperature(unit, flow, inlet, network.water, ua=job.fitted.ua)
+        shown = np.maximum(flow, 0.0)
+        clean = result.clean_at, result.clean_before
+        found.append(Fouled(unit, _BLOCKED, shown, inlet, hot, *clean))
     return found
 
 
@@ -102,7 +106,7 @@ def _headline(scene: Scene, units: list[Fouled]) -> str:
     if first is None:
         return "The need is met until the strainer is all but shut"
     hot = float(np.interp(first.clean_at, first.blocked, first.condensing))
-    then = scene.say(hot, "temperature")
+    then = f"{'over ' * (hot > TRIPS)}{scene.say(min(hot, TRIPS), 'temperature')}"
     return f"The need is met up to {first.clean_at:.0%} blocked; condensing at {then} by then"
 
 
@@ -127,7 +131,9 @@ def _flow_frame(scene: Scene, ax: Any, units: list[Fouled], many: bool) -> None:
 def _heat_frame(scene: Scene, ax: Any, units: list[Fouled]) -> None:
     sea = scene.job.water.temperature
     water = scene.network.water
-    at_need = [float(condensing_temperature(u.unit, u.unit.needed_flow, sea, water)) for u in units]
+    at_need = [
+        float(condensing_temperature(u.unit, u.unit.needed_flow, u.inlet[0], water)) for u in units
+    ]
     limits = [
         limit
         for u in units
@@ -217,10 +223,11 @@ def _names(
     places = np.linspace(0.0, 0.9, 31)
     worst = STRONG.shorten(units[0].unit.name, 1.6)
     others = "the other unit" if len(units) == 2 else f"the other {len(units) - 1} units"
-    for unit, words, look in (
+    named: tuple[tuple[Fouled, str, dict[str, Any]], ...] = (
         (units[0], worst, {"color": INK, "weight": "bold"}),
         (units[-1], others, {"color": SOFT}),
-    ):
+    )
+    for unit, words, look in named:
         flow = np.interp(places, unit.blocked, _shown_flow(scene, unit, many))
         labels.put(axes[0], words, np.column_stack([100 * places, flow]), "ne sw n s", **look)
         hot = scene.scaled(np.interp(places, unit.blocked, unit.condensing), "temperature")

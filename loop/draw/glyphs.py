@@ -63,7 +63,9 @@ _SIGNS: dict[str, tuple[Path, Path | None, float]] = {
 }  # fmt: skip
 # A valve on a stem, standing on the line.
 _STEM = _shape([(0, 0), (0, 1)], closed=False)
-STEM = 13.0  # its height in points
+_STEM_HIGH, _BALL = 13.0, 0.3  # its height in points, and its handle's size as a share of that
+# Half the width and height of a bleed valve [pt], which stands on its place.
+BLEED = (_BALL * _STEM_HIGH + 1.0, (1 + _BALL) / 2 * _STEM_HIGH + 0.5)
 
 
 def sign(ax: Any, kind: str, x: float, y: float, scale: float = 1.0) -> None:
@@ -75,7 +77,7 @@ def sign(ax: Any, kind: str, x: float, y: float, scale: float = 1.0) -> None:
         return
     outline, strokes, size = _SIGNS[kind]
     size *= scale
-    look = {"linestyle": "none", "color": INK, "zorder": 6, "clip_on": False}
+    look = {"linestyle": "none", "color": INK, "zorder": 6, "clip_on": False, "label": "sign"}
     ax.plot(x, y, marker=outline, markersize=_across(outline, size), markerfacecolor=PAPER,
             markeredgewidth=1.3, **look)  # fmt: skip
     if strokes is not None:
@@ -100,9 +102,9 @@ def _across(path: Path, size: float) -> float:
 
 def bleed(ax: Any, x: float, y: float, color: str, fitted: bool) -> None:
     """A bleed valve on its stem: full where it is fitted, hollow where one is proposed."""
-    look = {"linestyle": "none", "color": color, "zorder": 7, "clip_on": False}
-    ax.plot(x, y, marker=_STEM, markersize=2 * STEM, markeredgewidth=1.4,
+    look = {"linestyle": "none", "color": color, "zorder": 7, "clip_on": False, "label": "sign"}
+    ax.plot(x, y, marker=_STEM, markersize=2 * _STEM_HIGH, markeredgewidth=1.4,
             fillstyle="none", **look)  # fmt: skip
-    top = _shape(*[[(0.3 * cx, 1.0 + 0.3 * cy) for cx, cy in _ring()]])
-    ax.plot(x, y, marker=top, markersize=2 * STEM * 1.3,
+    top = _shape(*[[(_BALL * cx, 1.0 + _BALL * cy) for cx, cy in _ring()]])
+    ax.plot(x, y, marker=top, markersize=2 * _STEM_HIGH * (1 + _BALL),
             markerfacecolor=color if fitted else PAPER, markeredgewidth=1.4, **look)  # fmt: skip

@@ -13,30 +13,46 @@ from loop.units import decimals
 
 _ROW = 0.235
 _MOST_ROWS = 40
+# Head [m] that is none: rounding of heads, 1e-8 m, apart.
+_NOTHING = 1e-6
 
 
 @dataclass(frozen=True)
 class Step:
-    """One row: a name, what it is, and its head [m], of which `barbs` in a hose's barbed ends."""
+    """One row: a name, what it is, and its head [m], of which `barbs` in a hose's barbed ends.
+
+    ``holds``: the head is not lost but held back, in a line through which nothing flows.
+    """
 
     name: str
     detail: str
     head: float
     color: str
     barbs: float = 0.0
+    holds: bool = False
 
 
 def steps(scene: Scene) -> list[Step]:
     """Every loss along the way followed, in the water's order, the lift to the discharge last.
 
-    They add up to the pump's head; the boat's speed at a scoop counts as a loss below zero.
+    They add up to the pump's head; the boat's speed at a scoop counts as a loss below zero, and so
+    does what is lost in a line that runs backwards. A line through which nothing flows holds back
+    what head there is between its ends.
     """
     network, point = scene.network, scene.point
     _, way = scene.path()
     found: list[Step] = []
     if network.start_head:
         found.append(Step("boat's speed at the intake", "", -network.start_head, TEAL))
+    head = network.start_head
     for index in way:
+        line = network.line_of[index]
+        if all(point.stations[i].head_loss == 0 for i in network.lines[line].parts):
+            if index == network.lines[line].parts[-1]:
+                found += _held(scene, line, head)
+                head = point.stations[index].total_head
+            continue
+        head = point.stations[index].total_head
         lost = point.stations[index].head_loss
         if isinstance(network.parts[index], Pump) or lost == 0:
             continue
@@ -50,11 +66,26 @@ def steps(scene: Scene) -> list[Step]:
     return _fewer(found)
 
 
+def _held(scene: Scene, line: int, head: float) -> list[Step]:
+    """What a line that stands holds back, with this head [m] before it; no row for nothing."""
+    network, parts = scene.network, scene.network.lines[line].parts
+    if line == network.pump_line:
+        head += scene.point.pump_head
+    held = head - scene.point.stations[parts[-1]].total_head
+    if abs(held) < _NOTHING:
+        return []
+    stops = [i for i in parts if network.parts[i].shut] or [
+        i for i in parts if network.parts[i].one_way
+    ]
+    name = scene.name(stops[0]) if stops else "standing water"
+    return [Step(name, "holds" if held > 0 else "lacks", held, SOFT, holds=True)]
+
+
 def _detail(scene: Scene, index: int) -> str:
     part = scene.network.parts[index]
     if isinstance(part, Hose):
         return f"{scene.say(part.length, 'length')} of {scene.say(part.inner_bore, 'bore')}"
-    return ""
+    return scene.serves(index)
 
 
 def _barbs(scene: Scene, index: int) -> float:
@@ -83,7 +114,7 @@ def _fewer(found: list[Step]) -> list[Step]:
 def draw_heads(scene: Scene) -> Any:
     """The figure ``heads``."""
     rows = steps(scene)
-    name, _ = scene.path()
+    name, way = scene.path()
     what = "where the head goes" + (f", branch “{name}”" if name else "")
     has_barbs = any(step.barbs > 0 for step in rows)
     caption = (
@@ -92,6 +123,14 @@ def draw_heads(scene: Scene) -> Any:
     )
     if has_barbs:
         caption += " Hatched: the barbed ends of a hose, the rest is friction and sweeps."
+    if rows:
+        caption += " Red: the largest."
+    if any(step.color == AMBER for step in rows):
+        caption += " Amber: the lift to the discharge, which flow does not change."
+    if any(step.holds for step in rows):
+        caption += " “Holds”: not lost but held back, where nothing flows."
+    if any(scene.point.line_flow[scene.network.line_of[index]] < 0 for index in way):
+        caption += " Leftward: parts through which the water runs backwards."
     if scene.network.forks:
         caption += " The loss of a manifold's tee counts with the first or last part of a branch."
     page = Page(_headline(scene, rows), scene.subtitle(what), caption, _ROW * len(rows) + 0.78)
@@ -110,6 +149,15 @@ def _headline(scene: Scene, rows: list[Step]) -> str:
     largest = max(rows, key=lambda step: step.head)
     barbs = sum(step.barbs for step in rows)
     total = sum(step.head for step in rows)
+    held = [step for step in rows if step.holds]
+    if held:
+        most = max(held, key=lambda step: abs(step.head))
+        if most.head < 0:
+            return f"Nothing flows this way: it lacks {scene.say(-most.head, 'head')}"
+        return (
+            f"{_article(most.name)} holds back {scene.number(most.head, 'head')} of the pump's "
+            f"{scene.say(total, 'head')}"
+        )
     line = (
         f"{_article(largest.name)} takes {scene.number(largest.head, 'head')} of the pump's "
         f"{scene.say(total, 'head')}"
@@ -120,7 +168,8 @@ def _headline(scene: Scene, rows: list[Step]) -> str:
 
 
 def _article(name: str) -> str:
-    return name if name.lower().startswith("the ") else f"The {name}"
+    """`name` with an article, unless it has one or is numbered."""
+    return name if name.lower().startswith("the ") or name[-1].isdigit() else f"The {name}"
 
 
 def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
@@ -140,6 +189,7 @@ def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
     ax.spines["left"].set_visible(False)
     ax.set_xlabel(f"head lost so far, {scene.unit('head')}", labelpad=4)
     biggest = max(rows, key=lambda step: step.head, default=None)
+    digits = _digits(scene, rows)
     x0 = 0.0
     for row, step in enumerate(rows):
         width = unit(step.head, "head")
@@ -151,7 +201,7 @@ def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
                     edgecolor=PAPER, hatch="//////", linewidth=0)  # fmt: skip
         end = max(x0, x0 + width)
         ax.annotate(
-            _amount(scene, step.head, total), (end, row), (4, 0),
+            _amount(scene, step.head, total, digits), (end, row), (4, 0),
             textcoords="offset points", va="center", size=8, color=SOFT,
         )  # fmt: skip
         if row + 1 < len(rows):
@@ -160,15 +210,16 @@ def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
         x0 += width
 
 
-def _amount(scene: Scene, head: float, total: float) -> str:
-    """A step's head with one digit more where it is small, and its share where that is not 0 %."""
-    words = scene.number(head, "head")
-    if (
-        abs(float(words.replace(",", "").replace("−", "-")))
-        < 10 ** (1 - decimals("head", scene.system)) / 2
-    ):
-        words = scene.say(head, "head", decimals("head", scene.system) + 1)
-        words = words.removesuffix(scene.unit("head")).strip()
+def _digits(scene: Scene, rows: list[Step]) -> int:
+    """Digits for every row alike: one more than usual where a step would else have hardly any."""
+    usual = decimals("head", scene.system)
+    least = min((abs(scene.value(step.head, "head")) for step in rows), default=1.0)
+    return usual + 1 if least < 10 ** (1 - usual) / 2 else usual
+
+
+def _amount(scene: Scene, head: float, total: float, digits: int) -> str:
+    """A step's head, and its share of the pump's where that is not 0 %."""
+    words = scene.say(head, "head", digits).removesuffix(scene.unit("head")).strip()
     share = head / total if total > 0 else 0.0
     percent = f"{share:.0%}".replace("-", "−")
     return f"{words} · {percent}" if abs(share) >= 0.005 else words

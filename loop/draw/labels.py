@@ -1,6 +1,7 @@
 """Words placed where they cover neither other words nor, if it can be helped, the lines drawn."""
 
-from dataclasses import dataclass
+import math
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -8,13 +9,15 @@ from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
 from loop.curve import Array
+from loop.draw.boxes import Box, corners, crossings, passage, struck, text_boxes
 from loop.draw.page import Page
 from loop.draw.style import DPI, SOFT
 from loop.draw.words import clean
 
 _PAD = 3.0  # pixels kept free around words
-_RINGS = (5.0, 11.0, 19.0, 30.0, 44.0, 62.0, 84.0)  # points from the anchor
+_RINGS = (5.0, 11.0, 19.0, 30.0, 44.0, 62.0, 84.0, 110.0)  # points from the anchor
 _LEADER_FROM = 18.0
+_LEADER_STARTS = 4.0  # points from the anchor
 # Directions: where the words stand as seen from their anchor, (x, y) of the box's near corner.
 _WAYS = {
     "e": (1.0, 0.0),
@@ -26,68 +29,26 @@ _WAYS = {
     "s": (0.0, -1.0),
     "se": (0.7, -0.7),
 }
-
-
-@dataclass(frozen=True)
-class Box:
-    """A rectangle on the page [pixels], y upward."""
-
-    x0: float
-    y0: float
-    x1: float
-    y1: float
-
-    def overlaps(self, other: "Box", pad: float = 0.0) -> bool:
-        """Whether the two share any area, or come nearer than `pad`."""
-        return (
-            self.x0 < other.x1 + pad
-            and other.x0 < self.x1 + pad
-            and self.y0 < other.y1 + pad
-            and other.y0 < self.y1 + pad
-        )
-
-    def inside(self, other: "Box") -> bool:
-        """Whether it lies wholly within `other`."""
-        return (
-            self.x0 >= other.x0
-            and self.y0 >= other.y0
-            and self.x1 <= other.x1
-            and self.y1 <= other.y1
-        )
-
-    def holds(self, points: Array) -> int:
-        """How many of the points, shape (n, 2), lie within it."""
-        x, y = points[:, 0], points[:, 1]
-        return int(np.count_nonzero((x > self.x0) & (x < self.x1) & (y > self.y0) & (y < self.y1)))
-
-
-def text_boxes(figure: Any) -> list[tuple[str, Box]]:
-    """Every visible text of a figure and the rectangle that it takes [pixels]."""
-    figure.draw_without_rendering()
-    renderer = figure.canvas.get_renderer()
-    found = []
-    for item in figure.findobj(Text):
-        if item.get_visible() and item.get_text().strip():
-            box = item.get_window_extent(renderer)
-            found.append((item.get_text(), Box(box.x0, box.y0, box.x1, box.y1)))
-    return found
-
-
-def page_box(figure: Any) -> Box:
-    """The whole page [pixels]."""
-    return Box(0.0, 0.0, float(figure.bbox.width), float(figure.bbox.height))
+# Above, below and beside, words may also stand off their middle by these shares of their size.
+_SHIFTS = (0.0, -0.12, 0.12, -0.25, 0.25, -0.45, 0.45)
+# What a place costs, in points of distance from the anchor: each 4 pixels of a line covered, a
+# line that the leader crosses, a leader so level that it reads as a level, a part between.
+_COVERS, _CROSSES, _LEVEL, _BETWEEN = 8.0, 9.0, 9.0, 40.0
 
 
 class Labels:
     """Places words on a page one after another; those placed first have the first choice.
 
+    Words keep off other words, signs and leaders, and leaders off words, signs and each other.
     Make it once every panel has its limits and ticks, since it takes their words as occupied.
     """
 
     def __init__(self, page: Page) -> None:
         self.page = page
         self.taken = [box for _, box in text_boxes(page.figure)]
-        self.drawn: list[Array] = []
+        self._drawn: list[Array] = [np.empty((0, 2))]
+        self._strokes: list[Array] = [np.empty((0, 2, 2))]
+        self._leaders: list[Array] = [np.empty((0, 2, 2))]
 
     def avoid(self, ax: Any, x: Any, y: Any, wide: float = 0.0) -> None:
         """Counts a line of this width [pt] as something not to be written across, if possible."""
@@ -95,13 +56,22 @@ class Labels:
         points = points[np.isfinite(points).all(axis=1)]
         if len(points) < 2:
             return
-        steps = np.hypot(*np.diff(points, axis=0).T)
-        along = np.concatenate([[0.0], np.cumsum(steps)])
-        at = np.arange(0.0, along[-1] + 4.0, 4.0)
-        line = np.column_stack([np.interp(at, along, points[:, i]) for i in (0, 1)])
-        self.drawn.append(line)
-        if wide:
-            self.drawn += [line + side * wide / 2 * DPI / 72 for side in (-1.0, 1.0)]
+        self._strokes.append(np.stack([points[:-1], points[1:]], axis=1))
+        for start, step in zip(points, np.diff(points, axis=0), strict=False):
+            length = float(np.hypot(*step))
+            if length == 0:
+                self._drawn.append(start[None])
+                continue
+            line = start + np.arange(0.0, length + 4.0, 4.0)[:, None] * step / length
+            aside = np.array([-step[1], step[0]]) / length * wide / 2 * DPI / 72
+            self._drawn += [line + side * aside for side in ((-1, 0, 1) if wide else (0,))]
+
+    def shade(self, ax: Any, x: Array, low: Array, high: Array) -> None:
+        """Counts the area between two lines as something not to be written on, if possible."""
+        for share in np.linspace(0.1, 0.9, 7):
+            y = np.where(high > low, low + share * (high - low), np.nan)
+            points = ax.transData.transform(np.column_stack([x, y]))
+            self._drawn.append(points[np.isfinite(points).all(axis=1)])
 
     def occupy(self, ax: Any, x: float, y: float, half: tuple[float, float]) -> None:
         """Counts a sign around a data point, of this half width and height [pt], as occupied."""
@@ -110,31 +80,47 @@ class Labels:
         self.taken.append(Box(across - wide, up - high, across + wide, up + high))
 
     def put(
-        self, ax: Any, text: str, anchors: Any, ways: str = "ne e se n s nw w sw", **look: Any
+        self,
+        ax: Any,
+        text: str,
+        anchors: Any,
+        ways: str = "ne e se n s nw w sw",
+        lead: float = _LEADER_FROM,
+        clear: bool = False,
+        **look: Any,
     ) -> Text | None:
         """Writes `text` near the best of the anchors, (x, y) data points in order of preference.
 
-        `ways` lists the directions to try, best first. Gives None, and writes nothing, where the
-        words fit nowhere inside the panel without covering others.
+        `ways` lists the directions to try, best first; words `lead` [pt] or more from their anchor
+        have a leader to it. Gives None, and writes nothing, where the words fit nowhere inside the
+        panel without covering others; with `clear` also where they or their leader meet a line.
         """
         lines = "\n".join(clean(line) for line in text.split("\n"))
         item = self.page.figure.text(0, 0, lines, **{"size": 8.5, "linespacing": 1.25, **look})
         size = item.get_window_extent(self.page.renderer)
-        drawn = np.concatenate(self.drawn) if self.drawn else np.empty((0, 2))
-        best: tuple[float, Box, Array, float] | None = None
+        drawn, strokes = np.concatenate(self._drawn), np.concatenate(self._strokes)
+        best: tuple[float, Box, Array | None] | None = None
         for cheap, box, at, distance in self._candidates(ax, anchors, ways.split(), size):
             if best is not None and cheap >= best[0]:
                 break  # sorted by what is known without looking at lines
-            cost = cheap + 3.0 * box.holds(drawn) + 40.0 * self._crossed(at, box)
-            if best is None or cost < best[0]:
-                best = (cost, box, at, distance)
+            leader = self._leader(at, box) if distance >= lead else None
+            if leader is not None:
+                more = self._leading(leader, strokes)
+            else:
+                more = _BETWEEN * self._between(at, box)
+            covered = Box(box.x0 - 2, box.y0 - 2, box.x1 + 2, box.y1 + 2).holds(drawn)
+            if clear and (covered or more):
+                continue
+            cost = cheap + _COVERS * covered + more
+            if cost < (math.inf if best is None else best[0]):
+                best = (cost, box, leader)
         if best is None:
             item.remove()
             return None
-        _, box, at, distance = best
+        _, box, leader = best
         self._write(item, box)
-        if distance >= _LEADER_FROM:
-            self._leader(at, box, look.get("color", SOFT))
+        if leader is not None:
+            self._lead(leader, look.get("color", SOFT))
         return item
 
     def _candidates(
@@ -147,29 +133,49 @@ class Labels:
             at = ax.transData.transform(anchor)
             for distance in _RINGS:
                 for order, way in enumerate(ways):
-                    box = _box_at(at, way, distance * DPI / 72, size.width, size.height)
-                    cost = 0.25 * distance + 0.8 * order + 0.6 * rank
-                    found.append((cost, box, at, distance))
-        corners = np.array([(b.x0, b.y0, b.x1, b.y1) for _, b, _, _ in found])
+                    cost = 0.25 * distance + 0.8 * order + 0.3 * rank
+                    for box, more in _boxes_at(at, way, distance * DPI / 72, size):
+                        found.append((cost + more, box, at, distance))
+        edges = corners([box for _, box, _, _ in found])
         room = np.array([panel.x0 + 1, panel.y0 + 1, panel.x1 + 1, panel.y1 + 12])
-        free = np.all(corners[:, :2] >= room[:2], axis=1) & np.all(
-            corners[:, 2:] <= room[2:], axis=1
-        )
-        taken = np.array([(b.x0, b.y0, b.x1, b.y1) for b in self.taken])
-        low = np.maximum(corners[:, None, :2], taken[None, :, :2] - _PAD)
-        high = np.minimum(corners[:, None, 2:], taken[None, :, 2:] + _PAD)
+        free = np.all(edges[:, :2] >= room[:2], axis=1) & np.all(edges[:, 2:] <= room[2:], axis=1)
+        taken = corners(self.taken)
+        low = np.maximum(edges[:, None, :2], taken[None, :, :2] - _PAD)
+        high = np.minimum(edges[:, None, 2:], taken[None, :, 2:] + _PAD)
         free &= ~np.any(np.all(low < high, axis=2), axis=1)
+        padded = edges + np.array([-_PAD, -_PAD, _PAD, _PAD])
+        for start, end in np.concatenate(self._leaders):
+            free &= np.logical_not(struck(start, end, padded))
         return sorted((c for c, keep in zip(found, free, strict=True) if keep), key=lambda c: c[0])
 
-    def _crossed(self, at: Array, box: Box) -> int:
-        """How many words a line from the anchor to the box would run through."""
-        end = _near_point(at, box)
-        points = at + np.linspace(0.0, 1.0, 25)[:, None] * (end - at)
-        taken = np.array([(b.x0, b.y0, b.x1, b.y1) for b in self.taken])
-        inside = np.all(points[:, None] > taken[None, :, :2], axis=2) & np.all(
-            points[:, None] < taken[None, :, 2:], axis=2
-        )
-        return int(np.count_nonzero(inside.any(axis=0)))
+    def _leader(self, at: Array, box: Box) -> Array:
+        """Ends of a leader, shape (2, 2): from the edge of the sign at the anchor to the words."""
+        end = at + 0.96 * (box.nearest(at) - at)
+        length = max(float(np.hypot(*(end - at))), 1e-9)
+        _, leaves = passage(at, end, self._around(at))
+        share = max([_LEADER_STARTS * DPI / 72 / length, *(leaves + 1.5 / length)])
+        return np.array([at + min(share, 1.0) * (end - at), end])
+
+    def _around(self, at: Array) -> Array:
+        """The boxes that a point lies in."""
+        taken = corners(self.taken)
+        return taken[np.all((taken[:, :2] <= at) & (at <= taken[:, 2:]), axis=1)]
+
+    def _leading(self, leader: Array, strokes: Array) -> float:
+        """What a leader costs; infinite where it runs through words, a sign or another leader."""
+        start, end = leader
+        leaders = np.concatenate(self._leaders)
+        if struck(start, end, corners(self.taken)).any() or crossings(start, end, leaders):
+            return math.inf
+        across, up = np.abs(end - start)
+        level = bool(across > 25 and up < 0.3 * across)
+        return _CROSSES * crossings(start, end, strokes) + _LEVEL * level
+
+    def _between(self, at: Array, box: Box) -> int:
+        """How many words or signs stand between an anchor and its words."""
+        end = box.nearest(at)
+        met = int(np.count_nonzero(struck(at, end, corners(self.taken))))
+        return max(met - len(self._around(at)), 0)
 
     def _write(self, item: Text, box: Box) -> None:
         x, y = self.page.figure.transFigure.inverted().transform((box.x0, box.y0))
@@ -177,25 +183,23 @@ class Labels:
         item.set_verticalalignment("bottom")
         self.taken.append(box)
 
-    def _leader(self, at: Array, box: Box, color: str) -> None:
-        end = _near_point(at, box)
-        ends = self.page.figure.transFigure.inverted().transform(
-            [at + 0.12 * (end - at), at + 0.94 * (end - at)]
-        )
+    def _lead(self, leader: Array, color: str) -> None:
+        self._leaders.append(leader[None])
+        ends = self.page.figure.transFigure.inverted().transform(leader)
         self.page.figure.add_artist(
             Line2D(
-                ends[:, 0], ends[:, 1], color=color, linewidth=0.6,
+                ends[:, 0], ends[:, 1], color=color, linewidth=0.6, label="leader",
                 transform=self.page.figure.transFigure,
             )
         )  # fmt: skip
 
 
-def _box_at(at: Array, way: str, distance: float, width: float, height: float) -> Box:
+def _boxes_at(at: Array, way: str, distance: float, size: Any) -> Iterator[tuple[Box, float]]:
+    """Where words of this size may stand in a direction, and what that costs over the first."""
     dx, dy = _WAYS[way]
-    x = at[0] + dx * distance - (width if dx < 0 else width / 2 if dx == 0 else 0.0)
-    y = at[1] + dy * distance - (height if dy < 0 else height / 2 if dy == 0 else 0.0)
-    return Box(x, y, x + width, y + height)
-
-
-def _near_point(at: Array, box: Box) -> Array:
-    return np.array([np.clip(at[0], box.x0, box.x1), np.clip(at[1], box.y0, box.y1)])
+    width, height = size.width, size.height
+    for shift in _SHIFTS if dx == 0 or dy == 0 else (0.0,):
+        left = width if dx < 0 else width * (0.5 - shift) if dx == 0 else 0.0
+        down = height if dy < 0 else height * (0.5 - shift) if dy == 0 else 0.0
+        x, y = at[0] + dx * distance - left, at[1] + dy * distance - down
+        yield Box(x, y, x + width, y + height), 2.0 * abs(shift)

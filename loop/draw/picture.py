@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from loop.check import CheckResult, check
+from loop.draw.bores import Sized
 from loop.draw.curves import draw_curves
 from loop.draw.drift import draw_drift
 from loop.draw.fouling import draw_fouling
 from loop.draw.heads import draw_heads
 from loop.draw.profile import BESIDE, draw_profile
 from loop.draw.scene import Scene
-from loop.draw.sizes import Sized, draw_sizes
+from loop.draw.sizes import draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
 from loop.job import Job, JobError
 from loop.units import System

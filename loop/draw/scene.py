@@ -99,11 +99,15 @@ class Scene:
         )
 
     def name(self, index: int) -> str:
-        """What a person calls a part: its own label, a condenser's unit, or its kind and number."""
-        part = self.network.parts[index]
-        if isinstance(part, Condenser) and part.label is None and len(self.job.condenser) > 1:
-            return f"{part.serves} condenser"
+        """What every answer calls a part: its own label, or its kind and number."""
         return self.network.labels[index]
+
+    def serves(self, index: int) -> str:
+        """The unit that a part serves, where there are several; "" for any other part."""
+        part = self.network.parts[index]
+        if isinstance(part, Condenser) and len(self.job.condenser) > 1:
+            return part.serves
+        return ""
 
     def subtitle(self, what: str) -> str:
         """The line under the headline: the job, and what is drawn."""

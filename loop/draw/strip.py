@@ -1,6 +1,7 @@
 """The names of the parts under a loop's line: in full where they fit, else numbers and a key."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,7 +10,7 @@ from loop.draw.scene import Scene
 from loop.draw.style import INK, RULE, SOFT
 from loop.draw.way import ACROSS, Way
 from loop.draw.words import NOTE, SMALL, Type
-from loop.parts import Hose
+from loop.parts import Hose, Manifold, Part
 
 _ROW = 0.17
 _GAP = 0.09
@@ -44,6 +45,20 @@ class Strip:
         return 0.12 + _ROW * self.rows + (0.1 if self.key else 0.0) + _ROW * self._key_rows
 
     @property
+    def caption(self) -> str:
+        """What the numbers are; "" where there are none."""
+        if not self.key:
+            return ""
+        deep = next((t.split(" ")[0] for t in self.key if "." in t.split(" ")[0]), "")
+        if not deep:
+            return " Numbers: the parts as in the job file."
+        part, branch, inner, *_ = deep.split(".")
+        return (
+            f" Numbers: the parts as in the job file; {part}.{branch}.{inner} is part {part}, "
+            f"branch {branch}, its part {inner}."
+        )
+
+    @property
     def _key_rows(self) -> int:
         return math.ceil(len(self.key) / self.columns)
 
@@ -69,9 +84,9 @@ class Strip:
 def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
     """Names under the line where they fit in three rows, else numbers with a key.
 
-    `width` is the panel's, `whole` that of the page, which the key may take [in]. In a single line
-    the numbers are those of the parts in the job file. Where not even those fit, only every second,
-    fifth, tenth … stands under the line.
+    `width` is the panel's, `whole` that of the page, which the key may take [in]. The numbers are
+    those of the parts in the job file, as `file_numbers` gives them. Where not even those fit, only
+    every second, fifth, tenth … stands under the line.
     """
     left, right = ACROSS
     middles = [(place.middle - left) / (right - left) * width for place in way.places]
@@ -79,7 +94,8 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
     words, rows = _rows(names, middles, width, NOTE)
     if rows <= _MOST_ROWS:
         return Strip(words, rows, NOTE, ())
-    numbers = [str(number) for number in range(1, len(names) + 1)]
+    of_file = file_numbers(scene.job.part)
+    numbers = [of_file[place.index] for place in way.places]
     key = tuple(
         SMALL.shorten(f"{number} {_described(scene, place.index)}", _COLUMN - 0.15)
         for number, place in zip(numbers, way.places, strict=True)
@@ -92,12 +108,23 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
     return Strip(words, rows, SMALL, key, int((whole - 2 * MARGIN + 0.1) / _COLUMN))
 
 
+def file_numbers(parts: Sequence[Part], before: str = "") -> list[str]:
+    """Each part's place in the job file, in order: ``9.2.3`` is part 9, branch 2, its part 3."""
+    found = []
+    for number, part in enumerate(parts, 1):
+        found.append(f"{before}{number}")
+        for which, branch in enumerate(part.branch, 1) if isinstance(part, Manifold) else ():
+            found += file_numbers(branch.part, f"{before}{number}.{which}.")
+    return found
+
+
 def _described(scene: Scene, index: int) -> str:
     part = scene.network.parts[index]
     if isinstance(part, Hose):
         size = f"{scene.say(part.length, 'length')} of {scene.say(part.inner_bore, 'bore')}"
         return f"{scene.name(index)}, {size}"
-    return scene.name(index)
+    unit = scene.serves(index)
+    return f"{scene.name(index)}, {unit}" if unit else scene.name(index)
 
 
 def _rows(

@@ -35,13 +35,19 @@ class Place:
 class Way:
     """A way laid out: ``line`` as the margins see it, ``places`` of its parts across the page.
 
-    ``x`` and ``heights`` [m] are the corners of the line as drawn.
+    ``x`` and ``heights`` [m] are the corners of the line as drawn; ``shown`` is what a panel shows
+    of it, from and to across the page.
     """
 
     line: Profile
     places: tuple[Place, ...]
     x: Array
     heights: Array
+    shown: tuple[float, float] = (0.0, 1.0)
+
+    def shows(self, x: float) -> bool:
+        """Whether the panel shows this place across."""
+        return self.shown[0] - 1e-9 <= x <= self.shown[1] + 1e-9
 
     def across(self, part: int, along: float, length: float) -> float:
         """Place across the page of a point `along` [m] a part of `length` [m]."""

@@ -6,9 +6,8 @@ import numpy as np
 
 from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build
-from loop.hydraulics.cases import Cases
-from loop.hydraulics.joints import header_losses
-from loop.hydraulics.lines import pump_head, shutoff_head
+from loop.hydraulics.heads import heads_at
+from loop.hydraulics.lines import shutoff_head
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows
 from loop.job import Job
@@ -18,11 +17,12 @@ from loop.parts.friction import GRAVITY, velocity
 
 @dataclass(frozen=True)
 class Station:
-    """The water at the far end of one part.
+    """The water at the far end of one part, in the order of the file.
 
     Height [m] above the waterline, flow [m³/s], velocity [m/s] in the part's bore, head lost in
     the part [m] (a manifold tee's loss counts with the branch's first or last part), total head
-    [m] and gauge pressure [Pa].
+    [m] and gauge pressure [Pa]. Where water runs against the order of the file, flow, velocity and
+    head lost are below zero. Where it stands nothing is lost; what it hangs on says `Still`.
     """
 
     part: str
@@ -126,34 +126,11 @@ def solve(job: Job) -> OperatingPoint:
 def stations(network: Network, flows: Flows, row: int = 0) -> tuple[Station, ...]:
     """The water at the far end of each part, in the order of the file, for one case of `flows`."""
     line_flow = flows.line_flow[row]
-    water, fitted = network.water, network.job.fitted.loss
-    tee_before, tee_after = _tee_losses(network, flows, row)
-    joint_head: dict[int, float] = {}
-    reached: set[int] = set()
-    found: dict[int, Station] = {}
-    for number, line in enumerate(network.lines):
-        head = joint_head.get(line.start, network.start_head)
-        flow = float(line_flow[number])
-        for place, index in enumerate(line.parts):
-            part = network.parts[index]
-            lost = fitted * part.head_loss(flow, water) if flow > 0 else 0.0
-            if place == 0:
-                lost += tee_before.get(number, 0.0)
-            if place == len(line.parts) - 1:
-                lost += tee_after.get(number, 0.0)
-            head -= lost
-            if isinstance(part, Pump):
-                head += float(pump_head(network, Cases(), np.array([flow]))[0][0])
-            found[index] = _station(network, index, flow, lost, head)
-        # A line in which nothing moves holds its head back, and tells nothing of the joint's.
-        if line.end not in reached and (flow > 0 or line.end not in joint_head):
-            joint_head[line.end] = head
-            if flow > 0:
-                reached.add(line.end)
-        for fork in network.forks:
-            if fork.split == line.end:
-                found[fork.manifold] = _station(network, fork.manifold, flow, 0.0, head)
-    return tuple(found[index] for index in range(len(network.parts)))
+    heads = heads_at(network, line_flow)
+    return tuple(
+        _station(network, index, float(line_flow[line]), heads.lost[index], heads.after[index])
+        for index, line in enumerate(network.line_of)
+    )
 
 
 def _station(network: Network, index: int, flow: float, lost: float, head: float) -> Station:
@@ -184,19 +161,3 @@ def _bore(network: Network, index: int) -> float:
     if isinstance(part, Manifold):
         return next(f.header_bore for f in network.forks if f.manifold == index)
     return part.inner_bore
-
-
-def _tee_losses(
-    network: Network, flows: Flows, row: int
-) -> tuple[dict[int, float], dict[int, float]]:
-    before: dict[int, float] = {}
-    after: dict[int, float] = {}
-    one = flows.line_flow[row : row + 1]
-    for fork in network.forks:
-        (leaving,), (returning,) = header_losses(fork, one, exact=True)
-        for i, first in enumerate(fork.first):
-            before[first] = float(leaving[i])
-            last = fork.last[i]
-            if last is not None:
-                after[last] = float(returning[i])
-    return before, after

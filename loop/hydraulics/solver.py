@@ -22,9 +22,9 @@ from loop.hydraulics.lines import LineLosses, first_guess
 from loop.hydraulics.network import Network
 from loop.hydraulics.nodes import joint_drops
 
-# Steps in which the tees lag one behind, which is all that most networks need; steps after those
-# with the tees' own slopes; and how often both are gone through.
-_LAGGING, _COUPLED, _ROUNDS = 15, 15, 4
+# The most steps; those of a round; and those at its beginning in which the tees lag one behind,
+# which is all that most networks need. The others take the tees' own slopes.
+_STEPS, _ROUND, _LAGGING = 120, 30, 15
 _HALVINGS = 12
 # Relative rounding of a sum of heads times flows, with room.
 _ROUNDING = 1e-14
@@ -96,9 +96,7 @@ def solve_flows(
         some = losses.of(moving)
         first = first_guess(some) if start is None else start[moving]
         best[moving], residual[moving] = _settled(some, first)
-    # Walls leak a little.
-    held = np.where(losses.one_way, np.maximum(best, 0.0), best)
-    flows = _without_noise(_conserving(network, _without_noise(held)))
+    flows = _without_noise(losses, _conserving(network, _without_noise(losses, best)))
     head, _ = losses.pump(flows[:, network.pump_line])
     return Flows(flows, head, residual, residual < 1e-8)
 
@@ -109,8 +107,8 @@ def _settled(losses: LineLosses, flows: Array) -> tuple[Array, Array]:
     best: Array = flows.copy()
     best_residual: Array = np.full(len(flows), np.inf)
     rows = np.arange(len(flows))  # the cases still at work
-    for number in range((_LAGGING + _COUPLED) * _ROUNDS):
-        phase = number % (_LAGGING + _COUPLED)
+    for number in range(_STEPS):
+        phase = number % _ROUND
         if phase == 0:
             flows = best[rows]
             relax, before = np.ones(len(flows)), np.zeros_like(flows)
@@ -138,7 +136,6 @@ def _settled(losses: LineLosses, flows: Array) -> tuple[Array, Array]:
         relax = _aitken(relax, before, step) if tees_matter else relax
         flows, loss, slope, share = _advance(losses, flows, step, loss + tees, tees, relax)
         # A step cut short says nothing of how the tees answer.
-        relax = np.where(share < 1, 1.0, relax)
         before = np.where(share[:, None] < 1, 0.0, step)
     return best, best_residual
 
@@ -180,10 +177,11 @@ def _linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Arra
     return ease * (drop + joint_drops(network, ease, ease * drop))
 
 
-def _without_noise(flows: Array) -> Array:
-    """Flows with 0 for those that are none beside the largest."""
+def _without_noise(losses: LineLosses, flows: Array) -> Array:
+    """Flows with 0 for those that are none beside the largest, or leak back through a wall."""
     size = np.abs(flows)
-    return np.where(size < _NOISE * size.max(axis=1, keepdims=True), 0.0, flows)
+    none = size < _NOISE * size.max(axis=1, keepdims=True)
+    return np.where(none | (losses.one_way & (flows < 0)), 0.0, flows)
 
 
 def _conserving(network: Network, flows: Array) -> Array:

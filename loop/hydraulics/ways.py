@@ -1,51 +1,41 @@
 """Through which lines of a network water can flow at all."""
 
-from collections import Counter
+from collections import defaultdict
+from typing import TypeAlias
 
-from loop.hydraulics.network import SEA_IN, SEA_OUT, Line, Network
+from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
+
+# A line, by its number, with the end at which water enters it and that at which it leaves.
+_Way: TypeAlias = tuple[int, int, int]
 
 
 def open_lines(network: Network) -> list[bool]:
     """Whether water can flow through each line, either way: neither shut nor a dead end."""
-    is_open = [not line.shut for line in network.lines]
-    # How many lines bring water to each joint, and how many take it away; the sea does both.
-    gives, takes = Counter({SEA_IN: 2, SEA_OUT: 2}), Counter({SEA_IN: 2, SEA_OUT: 2})
-
-    def count(line: Line, by: int) -> None:
-        gives[line.end] += by
-        takes[line.start] += by
-        if not line.one_way:
-            gives[line.start] += by
-            takes[line.end] += by
-
-    for line, way in zip(network.lines, is_open, strict=True):
-        count(line, int(way))
-    changed = True
-    while changed:
-        changed = False
-        for i, line in enumerate(network.lines):
-            own = 0 if line.one_way else 1
-            forward = gives[line.start] > own and takes[line.end] > own
-            back = own and gives[line.end] > 1 and takes[line.start] > 1
-            if is_open[i] and not (forward or back):
-                is_open[i], changed = False, True
-                count(line, -1)
-    reached = _reached(network, is_open)
-    return [
-        way and (line.start in reached or (not line.one_way and line.end in reached))
-        for line, way in zip(network.lines, is_open, strict=True)
-    ]
-
-
-def _reached(network: Network, is_open: list[bool]) -> set[int]:
-    """The sea and the joints that water from the intake comes to."""
+    ways: list[_Way] = []
+    for number, line in enumerate(network.lines):
+        if not line.shut:
+            ways.append((number, line.start, line.end))
+            if not line.one_way:
+                ways.append((number, line.end, line.start))
+    ways = _without_dead_ends(ways)
     reached = {SEA_IN}
-    size = 0
-    while size < len(reached):
-        size = len(reached)
-        for line, way in zip(network.lines, is_open, strict=True):
-            if way and line.start in reached:
-                reached.add(line.end)
-            if way and not line.one_way and line.end in reached:
-                reached.add(line.start)
-    return reached
+    while more := {head for _, tail, head in ways if tail in reached} - reached:
+        reached |= more
+    fed = {number for number, tail, _ in ways if tail in reached}
+    return [number in fed for number in range(len(network.lines))]
+
+
+def _without_dead_ends(ways: list[_Way]) -> list[_Way]:
+    """Those ways to which another line brings water, and from which another takes it."""
+    into: dict[int, set[int]] = defaultdict(set)
+    out_of: dict[int, set[int]] = defaultdict(set)
+    for number, tail, head in ways:
+        out_of[tail].add(number)
+        into[head].add(number)
+    sea = {SEA_IN, SEA_OUT}
+    kept = [
+        (number, tail, head)
+        for number, tail, head in ways
+        if (tail in sea or into[tail] - {number}) and (head in sea or out_of[head] - {number})
+    ]
+    return ways if len(kept) == len(ways) else _without_dead_ends(kept)

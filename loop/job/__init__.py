@@ -1,8 +1,9 @@
 """A job: reading it, checking it, and the classes it is made of."""
 
 from loop.job.inputs import Inputs, inputs, program_version
-from loop.job.layout import all_parts, end_height
+from loop.job.layout import end_height
 from loop.job.model import Boat, Defaults, Job, Sea, Unit
+from loop.job.places import all_parts
 from loop.job.read import JobError, parse_job, parse_toml, read_job, read_toml
 from loop.job.service import (
     TRADE_BORES,

@@ -1,4 +1,4 @@
-"""A first job file from a dozen plain answers, with comments that teach its keys."""
+"""A first job file from plain answers, with comments that teach its keys."""
 
 from collections.abc import Mapping
 

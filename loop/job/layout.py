@@ -1,63 +1,53 @@
 """What must hold between parts for a loop to be a loop."""
 
-import difflib
-from collections import Counter
+import math
 from collections.abc import Iterator, Sequence
 
-from loop.parts import Branch, Condenser, Discharge, Hose, Intake, Manifold, Part, Pump
+from loop.job.names import name_problems
+from loop.job.places import Problem, Unknown, branch_place, may_hold, place
+from loop.parts import Discharge, Hose, Intake, Manifold, Part, Pump
 
 # Half an inch: heights that a tape measure cannot tell apart.
 SAME_HEIGHT = 0.0127
 _DEEPEST = 6
 
-Problem = tuple[str, str]
 
-
-def place(index: int, part: Part) -> str:
-    """How a part is called in an error: ``part 4 (hose)``."""
-    return f"part {index + 1} ({part.kind})"
-
-
-def branch_place(manifold: str, index: int, branch: Branch) -> str:
-    """How a branch is called in an error."""
-    return f"{manifold} branch {index + 1} ({branch.name})"
-
-
-def layout_problems(parts: Sequence[Part], units: Sequence[str] | None) -> list[Problem]:
+def layout_problems(parts: Sequence[Part], units: Sequence[str | None]) -> list[Problem]:
     """Every way in which these parts do not make a loop, as (where, what is wrong and right).
 
-    `units` are the names of what is to be cooled; None where they are not known.
+    `units` are the names of what is to be cooled, None for one that cannot be read. Of parts that
+    cannot be read either, heights may be NaN, lengths infinite and names empty: no comparison with
+    them holds, so nothing is said of them.
     """
     return [
         *_ends(parts),
         *_pumps(parts),
         *_route(parts, "", 0.0, 0),
-        *(() if units is None else _condensers(parts, units)),
-        *_names(parts),
+        *name_problems(parts, units),
     ]
 
 
 def _ends(parts: Sequence[Part]) -> Iterator[Problem]:
     intakes = [i for i, part in enumerate(parts) if isinstance(part, Intake)]
-    if not intakes:
+    if not intakes and not may_hold(parts[:1], "intake"):
         yield "parts", 'no intake; the first part must be of kind "intake"'
     for index in intakes:
         if index != 0:
             yield place(index, parts[index]), "an intake can only be the first part"
     last = parts[-1]
     if isinstance(last, Manifold):
-        if not all(branch.overboard for branch in last.branch):
+        if _rejoins(last):
             yield (
                 place(len(parts) - 1, last),
                 "branches join again here, so the line must go on to a discharge",
             )
-    elif not isinstance(last, Discharge):
+    elif not isinstance(last, Discharge | Unknown):
         yield place(len(parts) - 1, last), 'the last part must be of kind "discharge"'
 
 
 def _pumps(parts: Sequence[Part]) -> Iterator[Problem]:
     pumps = [i for i, part in enumerate(parts) if isinstance(part, Pump)]
-    if not pumps:
+    if not pumps and not may_hold(parts, "pump"):
         yield "parts", 'no pump; add a part of kind "pump"'
     for index in pumps[1:]:
         yield (
@@ -75,7 +65,7 @@ def _route(parts: Sequence[Part], prefix: str, start: float, depth: int) -> Iter
     height = start
     for index, part in enumerate(parts):
         where = prefix + place(index, part)
-        if part.bore is None and not isinstance(part, Pump | Manifold):
+        if part.bore is None and not isinstance(part, Pump | Manifold | Unknown):
             yield where, 'no bore; give it here or as bore = "3/4 in" in [defaults]'
         if isinstance(part, Intake):
             height = part.height
@@ -91,6 +81,8 @@ def _route(parts: Sequence[Part], prefix: str, start: float, depth: int) -> Iter
                     f"{_text(part.height)} disagrees with the height at which the line before it "
                     f"ends, {_text(height)}; make them the same",
                 )
+        elif isinstance(part, Unknown):
+            height = math.nan
         elif isinstance(part, Manifold):
             yield from _manifold(parts, index, where, height, depth)
             joined = _joined_height(part, height)
@@ -124,12 +116,12 @@ def _manifold(
         return
     if index == 0 or isinstance(parts[index - 1], Manifold):
         yield where, "a manifold needs a part, such as a hose, before it"
-    rejoining = [branch for branch in manifold.branch if not branch.overboard]
-    if not rejoining and index != len(parts) - 1:
+    rejoins, overboard = _rejoins(manifold), all(branch.overboard for branch in manifold.branch)
+    if overboard and index != len(parts) - 1:
         yield where, "every branch ends overboard, so nothing can come after this manifold"
-    if depth > 0 and rejoining and index == len(parts) - 1:
+    if depth > 0 and rejoins and index == len(parts) - 1:
         yield where, "a manifold inside a branch needs a part, such as a hose, after it"
-    if depth > 0 and not rejoining:
+    if depth > 0 and overboard:
         yield where, "inside a branch at least one way must join again; end the others overboard"
     joined = _joined_height(manifold, height)
     for number, branch in enumerate(manifold.branch):
@@ -144,6 +136,11 @@ def _manifold(
             )
 
 
+def _rejoins(manifold: Manifold) -> bool:
+    """Whether some branch is known to join again."""
+    return any(not isinstance(way.part[-1], Discharge | Unknown) for way in manifold.branch)
+
+
 def end_height(parts: Sequence[Part], start: float) -> float:
     """Height [m] at which a line ends that starts at `start`."""
     height = start
@@ -152,6 +149,8 @@ def end_height(parts: Sequence[Part], start: float) -> float:
             height = part.height
         elif isinstance(part, Hose):
             height = part.to
+        elif isinstance(part, Unknown):
+            height = math.nan
         elif isinstance(part, Manifold):
             joined = _joined_height(part, height)
             height = height if joined is None else joined
@@ -159,50 +158,9 @@ def end_height(parts: Sequence[Part], start: float) -> float:
 
 
 def _joined_height(manifold: Manifold, start: float) -> float | None:
-    return next((end_height(b.part, start) for b in manifold.branch if not b.overboard), None)
-
-
-def all_parts(parts: Sequence[Part]) -> Iterator[Part]:
-    """Every part, those inside branches too, in the order of the file."""
-    for part in parts:
-        yield part
-        if isinstance(part, Manifold):
-            for branch in part.branch:
-                yield from all_parts(branch.part)
-
-
-def unknown_unit(name: str, units: Sequence[str]) -> str:
-    """What is wrong where a condenser part serves a unit of a name that there is not."""
-    near = difflib.get_close_matches(name, units, n=1, cutoff=0.0)
-    hint = f"; nearest: {near[0]!r}" if near else ""
-    return f"serves {name!r}, but no [[condenser]] has that name{hint}"
-
-
-def _condensers(parts: Sequence[Part], units: Sequence[str]) -> Iterator[Problem]:
-    for name, count in Counter(units).items():
-        if count > 1:
-            yield f"condenser {name!r}", f"{count} units have this name; each needs its own"
-    served = Counter(p.serves for p in all_parts(parts) if isinstance(p, Condenser))
-    for name, count in served.items():
-        if name not in units:
-            yield "condenser part", unknown_unit(name, units)
-        elif count > 1:
-            yield "condenser part", f"{count} parts serve {name!r}; one part serves each unit"
-    for name in dict.fromkeys(units):
-        if name not in served:
-            yield (
-                f"condenser {name!r}",
-                f'no part serves it; add a part of kind "condenser" with serves = "{name}"',
-            )
-
-
-def _names(parts: Sequence[Part]) -> Iterator[Problem]:
-    names = Counter(
-        branch.name for p in all_parts(parts) if isinstance(p, Manifold) for branch in p.branch
-    )
-    for name, count in names.items():
-        if count > 1:
-            yield f"branch {name!r}", f"{count} branches have this name; each needs its own"
+    """Height at which branches join again: None where none does, NaN where it cannot be read."""
+    ends = [end_height(way.part, start) for way in manifold.branch if not way.overboard]
+    return next((end for end in ends if math.isfinite(end)), math.nan) if ends else None
 
 
 def _text(metres: float) -> str:

@@ -3,6 +3,7 @@
 Every answer is text, as a person types it; those asked before shape what is usual for the next.
 """
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -93,6 +94,8 @@ _USUAL: dict[str, tuple[str, str]] = {
     "outlet_height": ("5 in", "12 cm"),
     "outlet_length": ("6 ft", "1.8 m"),
 }
+# A hose that is led round corners, over the height between its ends: engineering estimate.
+_ROUND_CORNERS = 1.5
 # Engineering estimates, in place of a datasheet: drop [Pa] at so many times the needed flow.
 _UNIT_LOSS = (parse("2.2 psi", "pressure"), 4 / 3)
 _STRAINER_LOSS = (parse("0.4 psi", "pressure"), 5 / 3)
@@ -119,7 +122,7 @@ def usual(name: str, answers: Mapping[str, str], folder: str = ".") -> str:
     if name == "supply" and "pump" in answers:
         return show(_pump(answers["pump"], folder).rated_supply, "voltage", units, 0)
     if name in _USUAL:
-        return _USUAL[name][units == "si"]
+        return _long_enough(name, _USUAL[name][units == "si"], answers)
     need = parse(answers["cooling"], "power") / TON * FLOW_PER_TON
     if name == "pump":
         return _usual_pump(need, parse(answers["supply"], "voltage"))
@@ -128,6 +131,16 @@ def usual(name: str, answers: Mapping[str, str], folder: str = ".") -> str:
         return show(next(fits, TRADE_BORES[-1]), "bore", units)
     drop, times = _UNIT_LOSS if name == "unit_loss" else _STRAINER_LOSS
     return f"{show(drop, 'pressure', units)} at {show(need * times, 'flow', units)}"
+
+
+def _long_enough(name: str, answer: str, answers: Mapping[str, str]) -> str:
+    """The usual answer, longer where it is a hose that would not reach between the ends given."""
+    ends = [answers[end] for end in _ENDS.get(name, ()) if end in answers]
+    if len(ends) < 2 or _reach_problem(parse(answer, "length"), *ends) is None:
+        return answer
+    unit = answer.split()[1]
+    climb = abs(parse(ends[1], "length") - parse(ends[0], "length")) / parse(f"1 {unit}", "length")
+    return f"{math.ceil(_ROUND_CORNERS * climb)} {unit}"
 
 
 def _pump(answer: str, folder: str) -> PumpCurve:
@@ -165,6 +178,9 @@ def problem(name: str, answer: str, answers: Mapping[str, str], folder: str = ".
         value = adapter.validate_python(answer, context={"text": True, "folder": folder})
     except ValidationError as error:
         return why(dict(error.errors()[0]))
+    if name == "intake_height" and value >= 0:
+        below = usual(name, answers)
+        return f"{answer} is not below the water; heights below it have a minus, as {below}"
     if isinstance(value, PumpCurve) and "supply" in answers:
         return _supply_problem(value, answers["supply"])
     if name in _ENDS and all(end in answers for end in _ENDS[name]):

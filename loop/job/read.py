@@ -1,28 +1,16 @@
 """A job file → a `Job`, or every mistake in it at once."""
 
 import difflib
-import math
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, get_args
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic import BaseModel, ValidationError
 
-from loop.job.layout import all_parts, layout_problems
-from loop.job.model import Job, usable_defaults, with_defaults
+from loop.job.despite import PART_CLASSES, problems_despite
+from loop.job.model import Job
 from loop.mistakes import once, why
-from loop.parts import (
-    AnyPart,
-    Branch,
-    Condenser,
-    Discharge,
-    Hose,
-    Intake,
-    Manifold,
-    Part,
-    Pump,
-    Tee,
-)
+from loop.parts import Branch
 from loop.parts.hose import Via
 from loop.tomlfile import read_text, tables
 
@@ -88,9 +76,7 @@ def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".")
     try:
         return Job.model_validate(data, context=context)
     except ValidationError as error:
-        lines = list(dict.fromkeys(_lines(error, data)))
-        if not any(item["type"] == "layout" for item in error.errors()):
-            lines += [f"{where}: {why}" for where, why in _layout_despite(data, context)]
+        lines = list(dict.fromkeys([*_lines(error, data), *_despite(error, data, context)]))
         if len(lines) > _MOST_TOLD:
             lines[_MOST_TOLD:] = [f"and {len(lines) - _MOST_TOLD} more mistakes"]
         raise JobError([f"{name}: {line}" for line in lines]) from None
@@ -112,6 +98,14 @@ def _lines(error: ValidationError, data: dict[str, Any]) -> Iterator[str]:
             yield f"{place}: {words}" if place else words
 
 
+def _despite(
+    error: ValidationError, data: dict[str, Any], context: dict[str, Any]
+) -> Iterator[str]:
+    """What the library does not come to while fields are wrong."""
+    if not any(item["type"] == "layout" for item in error.errors()):
+        yield from (f"{where}: {why}" for where, why in problems_despite(data, context))
+
+
 def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, Iterable[str]]:
     """Place of an error in words, and the keys that are known there."""
     words: list[str] = []
@@ -124,9 +118,8 @@ def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, Iterable[str]]:
             named = isinstance(label, str) and label
             words.append(f"{step + 1} ({label})" if named else f"{step + 1}")
             continue
-        classes = {_kind(part): part for part in _part_classes()}
-        if step in classes and isinstance(at, dict) and at.get("kind") == step:
-            model = classes[step]
+        if step in PART_CLASSES and isinstance(at, dict) and at.get("kind") == step:
+            model = PART_CLASSES[step]
             continue
         words.append(step)
         at = at.get(step) if isinstance(at, dict) else None
@@ -145,102 +138,15 @@ def _model_of(model: type[BaseModel] | None, field: str) -> type[BaseModel] | No
     while queue:
         annotation = queue.pop()
         if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-            return annotation if annotation not in _part_classes() else None
+            return annotation if annotation not in PART_CLASSES.values() else None
         queue += get_args(annotation)
     return None
 
 
-def _part_classes() -> tuple[type[Part], ...]:
-    return get_args(get_args(AnyPart)[0])
-
-
-def _kind(part: type[Part]) -> str:
-    return str(part.model_fields["kind"].default)
-
-
-def _layout_despite(data: dict[str, Any], context: dict[str, Any]) -> list[tuple[str, str]]:
-    """Mistakes between parts, as far as they can be told while fields are wrong."""
-    raw_parts, raw_units = data.get("part"), data.get("condenser")
-    if not isinstance(raw_parts, list) or not raw_parts:
-        return _ends_by_kind(raw_parts)
-    defaults = usable_defaults(data.get("defaults"), context)
-    parts = [_part(with_defaults(part, defaults), context) for part in raw_parts]
-    every = list(all_parts(parts))
-    if any(isinstance(part, Manifold) and not part.branch for part in every):
-        return _ends_by_kind(raw_parts)
-    names = [
-        unit.get("name") if isinstance(unit, dict) else None
-        for unit in (raw_units if isinstance(raw_units, list) else [None])
-    ]
-    served = [part.serves for part in every if isinstance(part, Condenser)]
-    known = all(isinstance(name, str) and name for name in [*names, *served])
-    return layout_problems(parts, [str(name) for name in names] if known else None)
-
-
-def _part(raw: Any, context: dict[str, Any]) -> Part:
-    """A part, or a stand-in of the kind that was meant where its fields are wrong.
-
-    A stand-in's heights are not numbers: no comparison with them holds, so nothing is said of them.
-    """
-    adapter: TypeAdapter[Part] = TypeAdapter(AnyPart)
-    try:
-        return adapter.validate_python(raw, context=context)
-    except ValidationError:
-        table = raw if isinstance(raw, dict) else {}
-    kind = str(table.get("kind"))
-    stand_ins: dict[str, tuple[type[Part], dict[str, Any]]] = {
-        "intake": (Intake, {"height": math.nan}),
-        "hose": (Hose, {"length": math.inf, "to": math.nan}),
-        "discharge": (Discharge, {"height": math.nan}),
-        "pump": (Pump, {}),
-        "condenser": (Condenser, {"serves": table.get("serves")}),
-        "manifold": (Manifold, {"branch": _branches(table.get("branch"), context)}),
-    }
-    model, values = stand_ins.get(kind, (Tee, {"kind": kind}))
-    return model.model_construct(bore=1.0, **values)
-
-
-def _branches(raw: Any, context: dict[str, Any]) -> tuple[Branch, ...]:
-    """A manifold's branches with stand-ins among their parts; none where one cannot be told.
-
-    That is a branch without a name or parts, or whose last part, which says whether it ends
-    overboard, is of no kind.
-    """
-    kinds = {_kind(part) for part in _part_classes()}
-    ways: list[Branch] = []
-    for way in raw if isinstance(raw, list) else ():
-        table = way if isinstance(way, dict) else {}
-        name, parts = table.get("name"), table.get("part")
-        last = parts[-1] if isinstance(parts, list) and parts else None
-        if not (isinstance(name, str) and name and isinstance(last, dict)):
-            return ()
-        if str(last.get("kind")) not in kinds:
-            return ()
-        stand_ins: Any = tuple(_part(part, context) for part in parts or ())
-        ways.append(Branch.model_construct(name=name, part=stand_ins))
-    return tuple(ways)
-
-
-def _ends_by_kind(raw_parts: Any) -> list[tuple[str, str]]:
-    """What the kinds alone tell: too many pumps or none, no intake, no discharge."""
-    if not isinstance(raw_parts, list):
-        return []
-    kinds = [part.get("kind") if isinstance(part, dict) else None for part in raw_parts]
-    problems = []
-    if "pump" not in kinds:
-        problems.append(("parts", 'no pump; add a part of kind "pump"'))
-    if kinds.count("pump") > 1:
-        problems.append(("parts", f"{kinds.count('pump')} pumps in one line; there can be one"))
-    if "intake" not in kinds:
-        problems.append(("parts", 'no intake; the first part must be of kind "intake"'))
-    if kinds and kinds[-1] not in ("discharge", "manifold"):
-        problems.append(("parts", 'the last part must be of kind "discharge"'))
-    return problems
-
-
 def _nearby(path: Path) -> str:
     try:
-        there = {p.stem: p for p in path.parent.glob("*.toml")}
+        # Not the path itself, which may be a link to nowhere.
+        there = {p.stem: p for p in path.parent.glob("*.toml") if p.name != path.name}
     except OSError:
         return ""
     near = difflib.get_close_matches(path.stem, there, n=1)

@@ -2,9 +2,10 @@
 
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, field_serializer
+from pydantic import BaseModel, ConfigDict, Field, field_serializer, field_validator
 
 from loop.parts.pump import CurveReference
+from loop.pumps import catalogue_name
 from loop.units import (
     PLAIN_NUMBER,
     WHOLE_NUMBER,
@@ -53,6 +54,11 @@ class Price(Table):
     hose_per_metre: dict[Bore, Money] = {}
     pump: dict[str, Money] = {}
     strainer: dict[str, Money] = {}
+
+    @field_validator("pump")
+    @classmethod
+    def _as_the_catalogue_has_them(cls, prices: dict[str, float]) -> dict[str, float]:
+        return {catalogue_name(name): price for name, price in prices.items()}
 
     @field_serializer("hose_per_metre", when_used="json")
     def _bores_as_text(self, prices: dict[float, float]) -> dict[str, float]:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from loop.hydraulics import Network, OperatingPoint
+from loop.margins.beside import Starting
 from loop.margins.bleeds import (
     BleedJudgement,
     ProposedBleed,
@@ -17,7 +18,9 @@ from loop.margins.bleeds import (
 )
 from loop.margins.clearing import TESTED_SLOPE, clearing_froude, clearing_velocity
 from loop.margins.crests import Crest, Sag, find_crests, find_sags
+from loop.margins.filling import Filling, fillings
 from loop.margins.profile import LEAST_SWING, Profile, profile
+from loop.margins.rising import Move, SuctionHump, SuctionSide, suction_side
 from loop.margins.start import Rises, rises, weakest_shutoff
 
 __all__ = [
@@ -27,6 +30,8 @@ __all__ = [
     "AirPath",
     "BleedJudgement",
     "Crest",
+    "Filling",
+    "Move",
     "Profile",
     "ProposedBleed",
     "Sag",
@@ -40,38 +45,8 @@ __all__ = [
 
 # Share of the shut-off head that a start should leave to spare: common practice.
 START_SPARE = 0.10
-
-
-@dataclass(frozen=True)
-class SuctionHump:
-    """A crest on the way from the sea to the pump, which must rise all the way.
-
-    ``crest`` is its place among the way's crests. It must come down by ``lower_by`` to
-    ``lower_to`` [m above the waterline], and nothing before the low point behind it may lie higher;
-    where that low point is deeper than the line may be, it must come up to the same height
-    (``raise_sag``). ``above_water``: a pump that does not prime itself stops at it.
-    """
-
-    crest: int
-    distance: float
-    height: float
-    lower_to: float
-    lower_by: float
-    raise_sag: bool
-    above_water: bool
-
-
-@dataclass(frozen=True)
-class SuctionSide:
-    """The way from the sea to the pump."""
-
-    self_priming: bool
-    humps: tuple[SuctionHump, ...]
-
-    @property
-    def stops_pump(self) -> bool:
-        """Whether a hump above the waterline stops this pump."""
-        return not self.self_priming and any(hump.above_water for hump in self.humps)
+# Rounding of heads and of heights that were read from text [m].
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -84,6 +59,8 @@ class AirPath:
     the smallest set of crests to vent that leaves 10 % of it to spare (or the most that bleeds
     can), and the bleed at the pump's outlet where there is none; on a way that shares crests with
     others, also what those need. None is proposed for a start that no bleeds make possible.
+    ``filling`` is how the way fills while those that start on less head run already, None where
+    that takes nothing away that it needs.
     """
 
     branch: str
@@ -97,6 +74,7 @@ class AirPath:
     bleeds: tuple[BleedJudgement, ...]
     proposed: tuple[ProposedBleed, ...]
     suction: SuctionSide
+    filling: Filling | None
 
     @property
     def pockets(self) -> tuple[tuple[float, float], ...]:
@@ -106,17 +84,22 @@ class AirPath:
     @property
     def starts(self) -> bool:
         """Whether the pump drives the air out as the way stands."""
-        return self.start_head <= self.shutoff_head
+        return self.start_head <= self.shutoff_head + _ROUNDING
 
     @property
     def starts_with_spare(self) -> bool:
         """Whether it does with 10 % of its shut-off head to spare."""
-        return self.start_head <= (1 - START_SPARE) * self.shutoff_head
+        return self.start_head <= (1 - START_SPARE) * self.shutoff_head + _ROUNDING
+
+    @property
+    def starves(self) -> bool:
+        """Whether the pump starts this way alone, but not while those on less head run already."""
+        return self.starts and self.filling is not None and not self.filling.fills
 
     @property
     def bleeds_suffice(self) -> bool:
         """Whether it would with a bleed at every crest."""
-        return self.start_head_vented <= self.shutoff_head
+        return self.start_head_vented <= self.shutoff_head + _ROUNDING
 
 
 @dataclass(frozen=True)
@@ -124,6 +107,7 @@ class _Way:
     """What is known of a way before bleeds are proposed for it."""
 
     branch: str
+    parts: tuple[int, ...]
     line: Profile
     crests: tuple[Crest, ...]
     sags: tuple[Sag, ...]
@@ -133,6 +117,10 @@ class _Way:
     def proposals(self, chosen: frozenset[int]) -> tuple[ProposedBleed, ...]:
         first = () if self.outlet is None else (self.outlet,)
         return (*first, *(crest_bleed(self.crests, number) for number in sorted(chosen)))
+
+    @property
+    def starting(self) -> Starting:
+        return Starting(self.branch, self.parts, self.line, self.crests, self.rises.head)
 
     @property
     def with_outlet(self) -> Rises:
@@ -150,6 +138,7 @@ def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
     ways = [_way(network, point, branch, parts) for branch, parts in network.paths()]
     shutoff_head = weakest_shutoff(network, point.shutoff_head)
     chosen = _choose(ways, shutoff_head)
+    filling = fillings(network, [way.starting for way in ways], point.line_flow)
     return tuple(
         AirPath(
             branch=way.branch,
@@ -162,9 +151,12 @@ def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
             shutoff_head=shutoff_head,
             bleeds=judge_bleeds(way.line, way.crests, way.sags, point),
             proposed=way.proposals(vents),
-            suction=_suction(network, way.line, way.crests),
+            suction=suction_side(
+                network.pump.curve.self_priming, network.parts, way.line, way.crests
+            ),
+            filling=fills,
         )
-        for way, vents in zip(ways, chosen, strict=True)
+        for way, vents, fills in zip(ways, chosen, filling, strict=True)
     )
 
 
@@ -173,6 +165,7 @@ def _way(network: Network, point: OperatingPoint, branch: str, parts: Sequence[i
     crests = find_crests(line, point)
     return _Way(
         branch=branch,
+        parts=tuple(parts),
         line=line,
         crests=crests,
         sags=find_sags(line),
@@ -215,39 +208,8 @@ def _limit(way: Rises, shutoff_head: float) -> float | None:
     None where not even a bleed at every crest makes a start possible.
     """
     best = way.without(way.ventable).head
-    return None if best > shutoff_head else max((1 - START_SPARE) * shutoff_head, best)
+    return None if best > shutoff_head + _ROUNDING else max((1 - START_SPARE) * shutoff_head, best)
 
 
 def _starts(way: Rises, limit: float | None) -> bool:
-    return limit is None or way.head <= limit + 1e-9
-
-
-def _suction(network: Network, line: Profile, crests: Sequence[Crest]) -> SuctionSide:
-    humps = tuple(
-        _hump(line, crest, number) for number, crest in enumerate(crests) if crest.side == "suction"
-    )
-    return SuctionSide(network.pump.curve.self_priming, humps)
-
-
-def _hump(line: Profile, crest: Crest, number: int) -> SuctionHump:
-    """How far a hump must come down so that the line rises from the sea to the pump.
-
-    A steadily rising line lies nowhere above a later point of it, nor below its own start (or the
-    pump, where that sits below the intake). A hump that is itself below that start only has to
-    come down to the low point behind it.
-    """
-    pump = line.points[line.pump]
-    behind = [p.height for p in line.points[: line.pump + 1] if p.distance >= crest.distance]
-    lowest = min(behind)
-    floor = min(line.points[0].height, pump.height)
-    raise_sag = lowest < floor < crest.height - LEAST_SWING
-    lower_to = floor if raise_sag else lowest
-    return SuctionHump(
-        crest=number,
-        distance=crest.distance,
-        height=crest.height,
-        lower_to=lower_to,
-        lower_by=crest.height - lower_to,
-        raise_sag=raise_sag,
-        above_water=crest.height > 0,
-    )
+    return limit is None or way.head <= limit + _ROUNDING

@@ -1,71 +1,70 @@
 """Several units on one pump: the throttling that gives each the same share of its need."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, solve_flows
-from loop.parts.friction import velocity_head
-from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding
+from loop.hydraulics.band import flow_band
+from loop.margins.knobs import Rig, Throttle, rig, whole
+from loop.margins.served import Unit, bypasses, open_units, valves
+from loop.parts.seacock import SHUT_ANGLE, added_coefficient
 
 _ROUNDS = 40
 # Rounds that may pass without coming nearer: branches that push each other off will not balance.
 _PATIENCE = 8
 # Shares of the need that are alike, for the duty of a pump that is still to be found.
 _CLOSE = 1e-4
-# How a nested branch is named after the one it lies in.
-_INSIDE = " / "
-
-# Name of a unit, index of its condenser, needed flow [m³/s].
-Unit = tuple[str, int, float]
-
-
-@dataclass(frozen=True)
-class Throttle:
-    """A valve to part-close: the unit on whose branch, K to add on `bore` [m], handle angle [deg].
-
-    The angle is measured from fully open, in whole degrees where it belongs to a `Balance`: no hand
-    sets it finer; `flow` [m³/s] is what the branch then carries. A K beyond any ball valve's has
-    the angle at which one shuts.
-    """
-
-    unit: str
-    coefficient: float
-    bore: float
-    angle: float
-    flow: float
+# Flow over need at the middle of the band that leaves the need at its low edge, at the most: the
+# band of a running loop is narrower than this.
+SPARE_MOST = 1.25
+# Solved flows differ by so little from those on the parts' own functions; twice the tables' error.
+ROOM = 0.004
 
 
 @dataclass(frozen=True)
 class Balance:
     """Throttling that gives every branch the same share of its need.
 
-    ``share`` is the flow over need that every unit then has at least; ``total_flow`` [m³/s] and
-    ``pump_head`` [m] what the pump then does; ``throttles`` the valves to part-close, none on the
-    branch that needs it least.
+    ``share`` is the flow over need that every unit then has at least, and ``low`` that at the low
+    edge of the band; ``total_flow`` [m³/s] and ``pump_head`` [m] what the pump then does;
+    ``line_flow`` [m³/s] that of every line; ``throttles`` the valves to set, none on the branch
+    that needs it least unless a valve that is there has to be opened.
     """
 
     share: float
+    low: float
     total_flow: float
     pump_head: float
+    line_flow: Array
     throttles: tuple[Throttle, ...]
 
 
 def balance(network: Network) -> Balance | None:
     """The balance of a network's units, or None where there is nothing to balance.
 
-    Loss is added to the greedy branches, as a factor on a condenser's own, until flow over need
-    is the same for all: a line whose flow is x times its even share needs x² times its loss, which
-    is repeated until it stands still. A unit whose line is shut is left out. Units in line share
-    one valve, set for the one that needs most; a unit on a line that feeds others has none.
+    Valves that branches have are taken as open to begin with. Loss is then added to the greedy
+    branches until flow over need is the same for all: a line whose flow is x times its even share
+    needs x² times its loss, which is repeated until it stands still. A unit that a shut valve keeps
+    from its water is left out. Units in line share one valve, set for the one that needs most; a
+    unit on a line that feeds others has none. A branch without a unit is throttled as far as the
+    units need it, and no further.
     """
     units = open_units(network)
     chosen = valves(network, units)
-    return (
-        _whole_degrees(network, units, _even(network, units, chosen)) if len(chosen) > 1 else None
-    )
+    loose = bypasses(network)
+    if not chosen or len(chosen) + len(loose) < 2:
+        return None
+    ways = [("", 0.0, index) for index in loose]
+    rigged = rig(network, [*((name, need, i) for name, i, need in chosen), *ways])
+    evening = _Evening(rigged, units, len(chosen))
+    start = np.array([knob.least for knob in rigged.knobs[: len(chosen)]])
+    asis = np.array([knob.present for knob in rigged.knobs[len(chosen) :]])
+    found = evening.whole(evening.even(start, asis)[1], asis)
+    if loose and found.low < 1:
+        return _bypass_closed(evening, found, asis)
+    return found
 
 
 def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
@@ -75,188 +74,146 @@ def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
     or slower (affinity laws) until the flows are right. Shut units are left out. None where no
     pump of up to 64 times the head would do.
     """
+    drawn = draught(network, share)
+    return None if drawn is None else (drawn.pump_head, drawn.total_flow)
+
+
+def draught(network: Network, share: float = 1.0) -> Balance | None:
+    """The balanced loop behind `duty`; its valves are not in whole degrees."""
     units = open_units(network)
     if not units:
         return None
-    even = _even(network, units, valves(network, units), share)
-    return (even.pump_head, even.total_flow) if abs(even.share / share - 1) < 1e-3 else None
+    chosen = valves(network, units)
+    rigged = rig(network, [(name, need, i) for name, i, need in chosen])
+    evening = _Evening(rigged, units, len(chosen))
+    start = np.array([knob.least for knob in rigged.knobs])
+    flows, coefficients = evening.even(start, np.zeros(0), share)
+    even = evening.balance(flows, coefficients)
+    return even if abs(even.share / share - 1) < 1e-3 else None
 
 
-def throttle(network: Network, unit: str, flow: float) -> Throttle:
-    """The valve on a unit's branch that leaves it `flow` [m³/s], less than it has now."""
-    index = network.condenser_part(unit)
-    factor = np.geomspace(1.0, 1e5, 61)
-    loss = np.ones((len(factor), len(network.parts)))
-    loss[:, index] = factor
-    left = solve_flows(network, Cases(loss=loss)).line_flow[:, network.line_of[index]]
-    times = float(np.exp(np.interp(-flow, -left, np.log(factor))))
-    return _throttle(network, unit, index, times, flow)
+def _bypass_closed(evening: "_Evening", open_: Balance, asis: Array) -> Balance:
+    """The balance with its bypasses part-closed as little as gives every unit its need.
 
-
-def _even(
-    network: Network, units: list[Unit], chosen: list[Unit], aim: float | None = None
-) -> Balance:
-    """The balance by the valves of the chosen units.
-
-    With `aim`, the pump's speed is changed until the unit with the least has that share.
+    The units' own valves stay as they are where that does. Where not even shut bypasses do, it is
+    the balance with them shut.
     """
-    index = np.array([i for _, i, _ in chosen])
-    need = np.array([n for _, _, n in chosen])
-    lines = np.array([network.line_of[i] for i in index])
-    factor, speed = np.ones(len(chosen)), 1.0
-    eager, below = 0.6, True
-    flows = solve_flows(network, _cases(network, index, factor, speed))
-    kept, least_error, stale = (flows, factor), np.inf, 0
-    for _ in range(_ROUNDS):
-        share = flows.line_flow[0, lines] / need
-        least = _least(network, units, flows.line_flow[0])
-        if not flows.settled[0] or (aim is None and share.max() <= 0):
-            break  # valves so nearly shut that the flows cannot be told: no balance is near
-        uneven = share.max() / max(share.min(), 1e-12) - 1
-        error = uneven if aim is None else max(uneven, abs(least / aim - 1))
-        stale += 1
-        if error < least_error:
-            kept, least_error, stale = (flows, factor), error, 0
-        if error < _CLOSE or stale > _PATIENCE:
-            break
-        factor = _more_even(share, factor, _line_over_part(network, index, flows.line_flow[0]))
-        if aim is not None:
-            # Flow goes with speed, and more steeply where the pump lifts: smaller steps from the
-            # first that goes too far.
-            eager *= 0.5 if (least < aim) != below else 1.0
-            below = least < aim
-            faster = np.clip((aim / max(least, 1e-3)) ** eager, 0.7, 1.5)
-            speed = float(np.clip(speed * faster, 0.05, 8.0))
-        cases = _cases(network, index, factor, speed)
-        flows = solve_flows(network, cases, start=flows.line_flow)
-    flows, factor = kept
-    line_flow = flows.line_flow[0]
-    return _balance(
-        network,
-        units,
-        flows,
-        tuple(
-            _throttle(network, name, i, float(times), float(line_flow[network.line_of[i]]))
-            for (name, i, _), times in zip(chosen, factor, strict=True)
-            if times > 1.02 and line_flow[network.line_of[i]] > 0
-        ),
-    )
+    knobs, rest = evening.rig.knobs[: evening.count], evening.rig.knobs[evening.count :]
+    own = np.array([knob.own for knob in rest])
+    shut = np.maximum(own + added_coefficient(SHUT_ANGLE - 1), asis)
+    unset = np.array([knob.present for knob in knobs])
+    least = np.array([knob.least for knob in knobs])
+    closed = open_
+    for coefficients in (unset, evening.even(least, shut)[1]):
+        closed = evening.whole(coefficients, shut)
+        if closed.low >= 1:
+            return _bypass_eased(evening, coefficients, closed, asis)
+    return closed if closed.share > open_.share * 1.01 else open_
 
 
-def _more_even(share: Array, factor: Array, line_over_part: Array) -> Array:
-    """Factors on the condensers' losses that bring the shares together, the least of them 1."""
-    middle = np.exp(np.mean(np.log(np.maximum(share, 1e-3))))
-    over = np.clip(share / middle, 0.5, 2.0) ** 2 - 1
-    added = factor + over * (line_over_part + factor - 1)
-    return np.asarray(np.maximum(added - added.min() + 1, 1.0))
-
-
-def _balance(
-    network: Network, units: list[Unit], flows: Flows, throttles: tuple[Throttle, ...]
+def _bypass_eased(
+    evening: "_Evening", coefficients: Array, closed: Balance, asis: Array
 ) -> Balance:
-    return Balance(
-        share=_least(network, units, flows.line_flow[0]),
-        total_flow=float(flows.line_flow[0, network.pump_line]),
-        pump_head=float(flows.pump_head[0]),
-        throttles=throttles,
-    )
+    """A balance with its bypasses opened again as far as every unit keeps its need."""
+    own = np.array([knob.own for knob in evening.rig.knobs[evening.count :]])
+    ways = [np.maximum(own + added_coefficient(a), asis) for a in np.arange(1.0, SHUT_ANGLE)]
+    loss = np.stack([evening.rig.loss(np.concatenate([coefficients, way])) for way in ways])
+    rows = solve_flows(evening.rig.network, Cases(loss=loss), start=closed.line_flow).line_flow
+    wanted = closed.share / closed.low
+    enough = [way for way, row in zip(ways, rows, strict=True) if evening.least(row) >= wanted]
+    for way in enough[:4]:
+        found = evening.whole(coefficients, way)
+        if found.low >= 1 + ROOM:
+            return found
+    return closed
 
 
-def _least(network: Network, units: list[Unit], line_flow: Array) -> float:
-    """Flow over need of the unit that gets the least of it."""
-    return min(float(line_flow[network.line_of[i]]) / need for _, i, need in units)
+class _Evening:
+    """The search for even shares by a rig's first `count` knobs, those of the units."""
 
+    def __init__(self, rigged: Rig, units: list[Unit], count: int) -> None:
+        self.rig, self.units, self.count = rigged, units, count
+        knobs = rigged.knobs[:count]
+        self.need = np.array([knob.need for knob in knobs])
+        self.lines = np.array([knob.line for knob in knobs], dtype=np.intp)
+        self.floor = np.array([knob.least for knob in knobs])
+        self.bore = np.array([knob.bore for knob in knobs])
 
-def _whole_degrees(network: Network, units: list[Unit], even: Balance) -> Balance:
-    """What a balance comes to with its valves set to whole degrees, and K and flows to match."""
-    angles = [min(round(valve.angle), SHUT_ANGLE) for valve in even.throttles]
-    set_to = [
-        replace(valve, angle=float(angle), coefficient=added_coefficient(angle))
-        if angle < SHUT_ANGLE
-        else valve
-        for valve, angle in zip(even.throttles, angles, strict=True)
-    ]
-    index = np.array([network.condenser_part(valve.unit) for valve in set_to], dtype=np.intp)
-    factor = np.array([_factor(network, i, v) for i, v in zip(index, set_to, strict=True)])
-    flows = solve_flows(network, _cases(network, index, factor, 1.0))
-    line_flow = flows.line_flow[0]
-    return _balance(
-        network,
-        units,
-        flows,
-        tuple(
-            replace(valve, flow=float(line_flow[network.line_of[i]]))
-            for i, valve in zip(index, set_to, strict=True)
-        ),
-    )
+    def even(
+        self, coefficients: Array, others: Array, aim: float | None = None
+    ) -> tuple[Flows, Array]:
+        """Flows, and the knobs' K, with which the shares are even; `others` are bypasses' K.
 
+        With `aim`, the pump's speed is changed until the unit with the least has that share.
+        """
+        speed, eager, below = 1.0, 0.6, True
+        flows = self.solve(coefficients, others, speed)
+        kept, least_error, stale = (flows, coefficients), np.inf, 0
+        lost = Rig(self.rig.network, self.rig.knobs[: self.count]).line_coefficients(self.need)
+        for _ in range(_ROUNDS):
+            share = flows.line_flow[0, self.lines] / self.need
+            least = self.least(flows.line_flow[0])
+            if not flows.settled[0] or (aim is None and (not len(share) or share.max() <= 0)):
+                break  # valves so nearly shut that the flows cannot be told: no balance is near
+            uneven = share.max() / max(share.min(), 1e-12) - 1 if len(share) else 0.0
+            error = uneven if aim is None else max(uneven, abs(least / aim - 1))
+            stale += 1
+            if error < least_error:
+                kept, least_error, stale = (flows, coefficients), error, 0
+            if error < _CLOSE or stale > _PATIENCE:
+                break
+            if len(share):
+                coefficients = self._more_even(share, coefficients, lost)
+            if aim is not None:
+                # Flow goes with speed, and more steeply where the pump lifts: smaller steps from
+                # the first that goes too far.
+                eager *= 0.5 if (least < aim) != below else 1.0
+                below = least < aim
+                faster = np.clip((aim / max(least, 1e-3)) ** eager, 0.7, 1.5)
+                speed = float(np.clip(speed * faster, 0.05, 8.0))
+            flows = self.solve(coefficients, others, speed, flows)
+        return kept
 
-def _factor(network: Network, index: int, valve: Throttle) -> float:
-    """Factor on a condenser's loss that stands for a valve beside it."""
-    own = network.job.fitted.loss * network.parts[index].head_loss(valve.flow, network.water)
-    return 1.0 + valve.coefficient * velocity_head(valve.flow, valve.bore) / own
+    def _more_even(self, share: Array, coefficients: Array, lost: Array) -> Array:
+        """K that bring the shares together; the head that all could do without is left out."""
+        middle = np.exp(np.mean(np.log(np.maximum(share, 1e-3))))
+        over = np.clip(share / middle, 0.5, 2.0) ** 2 - 1
+        added = coefficients + over * (lost + coefficients)
+        # A K takes head by the square of its speed, which at an even share goes with the need.
+        weight = (self.need / self.bore**2) ** 2
+        spare = np.min((added - self.floor) * weight)
+        return np.asarray(np.maximum(added - spare / weight, self.floor))
 
+    def solve(
+        self, coefficients: Array, others: Array, speed: float = 1.0, near: Flows | None = None
+    ) -> Flows:
+        """The flows at these K."""
+        loss = self.rig.loss(np.concatenate([coefficients, others]))
+        cases = Cases(speed=np.array([speed]), loss=loss[None, :])
+        return solve_flows(self.rig.network, cases, start=None if near is None else near.line_flow)
 
-def valves(network: Network, units: list[Unit]) -> list[Unit]:
-    """Of each branch the unit that needs most; none of a branch that feeds other units' branches.
+    def least(self, line_flow: Array) -> float:
+        """Flow over need of the unit that gets the least of it."""
+        line_of = self.rig.network.line_of
+        return min(float(line_flow[line_of[i]]) / need for _, i, need in self.units)
 
-    Such a branch cannot be throttled for its own unit alone.
-    """
-    most: dict[str, Unit] = {}
-    for unit in units:
-        branch = network.branches[unit[1]]
-        if branch not in most or unit[2] > most[branch][2]:
-            most[branch] = unit
-    feeding = {outer for branch in most for outer in _around(branch) if outer != branch}
-    return [unit for branch, unit in most.items() if branch not in feeding]
+    def balance(self, flows: Flows, coefficients: Array, low: float = 0.0) -> Balance:
+        """A balance of what the search came to."""
+        line_flow = flows.line_flow[0]
+        return Balance(
+            share=self.least(line_flow),
+            low=low,
+            total_flow=float(line_flow[self.rig.network.pump_line]),
+            pump_head=float(flows.pump_head[0]),
+            line_flow=line_flow,
+            throttles=self.rig.throttles(coefficients, line_flow),
+        )
 
-
-def _around(branch: str) -> list[str]:
-    """A branch and all that it lies in, the main line ``""`` first."""
-    names = branch.split(_INSIDE) if branch else []
-    return [_INSIDE.join(names[:depth]) for depth in range(len(names) + 1)]
-
-
-def _line_over_part(network: Network, index: NDArray[np.intp], line_flow: Array) -> Array:
-    """Loss of the whole line that each part is on, over the part's own loss."""
-    ratios = []
-    for i in index:
-        line = network.lines[network.line_of[i]]
-        flow = max(float(line_flow[network.line_of[i]]), 1e-9)
-        whole = sum(network.parts[j].head_loss(flow, network.water) for j in line.parts)
-        ratios.append(whole / network.parts[i].head_loss(flow, network.water))
-    return np.array(ratios)
-
-
-def _throttle(network: Network, unit: str, index: int, times: float, flow: float) -> Throttle:
-    """The valve that takes what multiplying a condenser's loss by `times` takes, at `flow`."""
-    bore = network.parts[index].inner_bore
-    extra = (times - 1) * network.parts[index].head_loss(flow, network.water)
-    coefficient = float(network.job.fitted.loss * extra / velocity_head(flow, bore))
-    return Throttle(unit, coefficient, bore, angle_adding(coefficient), flow)
-
-
-def open_units(network: Network) -> list[Unit]:
-    """Name, part and need of each unit that no shut valve keeps from its water."""
-    shut = shut_parts(network)
-    parts = [(unit, network.condenser_part(unit.name)) for unit in network.job.condenser]
-    return [
-        (unit.name, i, unit.needed_flow) for unit, i in parts if not shut_on_way(network, shut, i)
-    ]
-
-
-def shut_parts(network: Network) -> list[int]:
-    """The parts that let nothing through."""
-    return [i for i, part in enumerate(network.parts) if part.shut]
-
-
-def shut_on_way(network: Network, shut: list[int], index: int) -> list[int]:
-    """Those of the shut parts that keep the water from a part: in its branch, or around that."""
-    around = _around(network.branches[index]) if shut else []
-    return [i for i in shut if network.branches[i] in around]
-
-
-def _cases(network: Network, index: NDArray[np.intp], factor: Array, speed: float) -> Cases:
-    loss = np.ones((1, len(network.parts)))
-    loss[0, index] = factor
-    return Cases(speed=np.array([speed]), loss=loss)
+    def whole(self, coefficients: Array, others: Array) -> Balance:
+        """What a balance comes to with its valves set to whole degrees, K and flows to match."""
+        knobs = self.rig.knobs[: self.count]
+        set_to = np.array([whole(k, float(c)) for k, c in zip(knobs, coefficients, strict=True)])
+        flows = self.solve(set_to, others)
+        every = np.concatenate([set_to, others])
+        low = flow_band(self.rig.set_to(every), flows.line_flow[0])[0]
+        return self.balance(flows, every, self.least(low))

@@ -25,7 +25,8 @@ class BleedJudgement:
     that it also frees an air-bound pump. ``lets_out_air`` is false for a bleed in a sag, for one on
     a slope (it would empty the leg below it only, and the air above stays; no credit is given),
     and for one on a suction hump above the waterline. ``draws_air``: opened while the water runs
-    it lets air in; open it only with the pump stopped.
+    it lets air in. Above the waterline it is opened while the line fills and closed once the stream
+    runs, below it with the pump stopped.
     """
 
     part: int
@@ -45,7 +46,7 @@ class ProposedBleed:
     """A bleed valve to add: on a part at ``along`` [m] from its start, or else just after it.
 
     ``crest`` is the crest that it vents, None for one that only frees the pump. ``draws_air``: the
-    running pressure there is negative, so that it may be opened only with the pump stopped.
+    running pressure there is negative, as `BleedJudgement` has it.
     """
 
     reason: Literal["pump outlet", "crest"]

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from loop.curve import Array
+from loop.hydraulics import Network
 from loop.job import Unit
 from loop.seawater import Water
 
@@ -15,6 +16,10 @@ WATER_SHARE = 0.5
 # Turbulent flow in a tube: film coefficient ~ velocity^0.8 (Dittus–Boelter form, any heat-transfer
 # textbook).
 FILM_EXPONENT = 0.8
+# Condensing temperature past which no unit runs on [°C]: engineering estimate.
+TRIPS = 70.0
+# Passes granted to water that goes round: nine parts in ten coming back leave 1e-9 of the error.
+_ROUNDS = 200
 
 
 def water_rise(rejected_heat: float, flow: ArrayLike, water: Water) -> Array:
@@ -25,7 +30,7 @@ def water_rise(rejected_heat: float, flow: ArrayLike, water: Water) -> Array:
     rejected_heat : float
         Heat that the water carries away [W], 0 or more.
     flow : float or array
-        Flow through the condenser [m³/s]; infinite rise where it is 0.
+        Flow through the condenser [m³/s], whichever way it runs; infinite rise where it is 0.
     water : Water
 
     Notes
@@ -41,7 +46,7 @@ def water_rise(rejected_heat: float, flow: ArrayLike, water: Water) -> Array:
     10.2
     """
     flow = np.asarray(flow, dtype=float)
-    carried = water.density * water.heat_capacity * np.maximum(flow, 0.0)
+    carried = water.density * water.heat_capacity * np.abs(flow)
     rise = np.full(carried.shape, np.inf)
     return np.asarray(np.divide(rejected_heat, carried, out=rise, where=carried > 0))
 
@@ -63,13 +68,13 @@ def rated_conductance(unit: Unit, water: Water) -> float:
 def conductance(
     unit: Unit, flow: ArrayLike, water: Water, ua: ArrayLike = 1.0, fouling: ArrayLike = 0.0
 ) -> Array:
-    """UA of a condenser [W/K] at `flow` [m³/s].
+    """UA of a condenser [W/K] at `flow` [m³/s], whichever way it runs.
 
     1/UA = [w (Q/Q_r)^−0.8 + 1 − w]/UA_r + fouling, w = 0.5 of the resistance on the water side (an
     engineering estimate). `ua` multiplies UA_r (a fitted condenser); `fouling` is the resistance
     that a film or scale adds, as a share of the clean condenser's 1/UA_r.
     """
-    ratio = np.maximum(np.asarray(flow, dtype=float), 1e-12) / unit.needed_flow
+    ratio = np.maximum(np.abs(np.asarray(flow, dtype=float)), 1e-12) / unit.needed_flow
     resistance = WATER_SHARE * ratio**-FILM_EXPONENT + 1 - WATER_SHARE + np.asarray(fouling)
     return np.asarray(rated_conductance(unit, water) * np.asarray(ua) / resistance)
 
@@ -77,7 +82,7 @@ def conductance(
 def condensing_temperature(
     unit: Unit,
     flow: ArrayLike,
-    sea_temperature: ArrayLike,
+    inlet_temperature: ArrayLike,
     water: Water,
     *,
     ua: ArrayLike = 1.0,
@@ -89,9 +94,11 @@ def condensing_temperature(
     ----------
     unit : Unit
     flow : float or array
-        Flow through the condenser [m³/s]; infinite temperature where it is 0.
-    sea_temperature : float or array
-        Temperature of the water that comes in [°C]; broadcasts with `flow`.
+        Flow through the condenser [m³/s], whichever way it runs; infinite temperature where it
+        is 0.
+    inlet_temperature : float or array
+        Temperature of the water that comes in [°C], the sea's and what the units before have added
+        (`inlet_rises`); broadcasts with `flow`.
     water : Water
         Its density and heat capacity, which hardly change with temperature.
     ua, fouling : float or array
@@ -99,11 +106,141 @@ def condensing_temperature(
 
     Notes
     -----
-    T_c = T_in + ΔT/(1 − exp(−NTU)), NTU = UA/(ρ Q cp). The heat is taken as fixed: past some
-    45 °C the compressor's own limits rule, and the figure only says that the unit will trip.
+    T_c = T_in + ΔT/(1 − exp(−NTU)), NTU = UA/(ρ Q cp). A condenser at one temperature does not
+    care which way the water runs. The heat is taken as fixed: past some 45 °C the compressor's own
+    limits rule, and past `TRIPS` the figure only says that the unit will trip.
     """
     flow = np.asarray(flow, dtype=float)
     rise = water_rise(unit.rejected_heat, flow, water)
-    carried = water.density * water.heat_capacity * np.maximum(flow, 1e-12)
+    carried = water.density * water.heat_capacity * np.maximum(np.abs(flow), 1e-12)
     transfer = conductance(unit, flow, water, ua, fouling) / carried
-    return np.asarray(np.asarray(sea_temperature) + rise / -np.expm1(-transfer))
+    return np.asarray(np.asarray(inlet_temperature) + rise / -np.expm1(-transfer))
+
+
+def inlet_rises(
+    network: Network, line_flow: ArrayLike, sea_temperature: ArrayLike, heat: ArrayLike = 1.0
+) -> Array:
+    """How much warmer than the sea the water is that comes to each unit [K].
+
+    Parameters
+    ----------
+    network : Network
+    line_flow : array, shape (n, lines)
+        Flow of each line [m³/s], below 0 where it runs against the order of the file.
+    sea_temperature : float or array, shape (n,)
+        [°C]; only bounds how warm the water can get.
+    heat : float or array, shape (n,)
+        Factor on the heat that the units reject.
+
+    Returns
+    -------
+    array, shape (n, units)
+        In the order of the job's units; 0 where the water comes straight from the sea, or stands.
+
+    Notes
+    -----
+    Heat balance along the water's way: a unit adds reject/(ρ Q cp); where lines meet they mix by
+    their flows, T = Σ Q T / Σ Q, with ρ cp taken as the sea's throughout, as everywhere. No water
+    leaves a unit warmer than `TRIPS`: a unit that hot has stopped.
+    """
+    flow = np.atleast_2d(np.asarray(line_flow, dtype=float))
+    units, water = network.job.condenser, network.water
+    room = np.broadcast_to(TRIPS - np.asarray(sea_temperature, dtype=float), len(flow))
+    added = np.empty((len(flow), len(units)))
+    for number, unit in enumerate(units):
+        line = network.line_of[network.condenser_part(unit.name)]
+        added[:, number] = np.asarray(heat) * water_rise(unit.rejected_heat, flow[:, line], water)
+    joints, arriving = np.zeros((len(flow), network.joints)), np.zeros_like(added)
+    # Each pass settles the next joint on the water's way at the least. Where a tee's pull sends a
+    # little water round, the warmth of what comes back dies away from pass to pass.
+    for _ in range(network.joints + _ROUNDS):
+        before = joints
+        arriving, joints = _pass(network, flow, added, room, before)
+        if np.allclose(joints, before, rtol=0.0, atol=1e-9):
+            break
+    return arriving
+
+
+def _pass(
+    network: Network, flow: Array, added: Array, room: Array, joints: Array
+) -> tuple[Array, Array]:
+    """Warmth over the sea's [K] at each unit, and at each joint as its lines then mix there."""
+    arriving = np.zeros_like(added)
+    warmth, whole = np.zeros_like(joints), np.zeros_like(joints)
+    for number, units in enumerate(_units_of(network)):
+        line = network.lines[number]
+        for start, end, runs, order in (
+            (line.start, line.end, flow[:, number] > 0, units),
+            (line.end, line.start, flow[:, number] < 0, units[::-1]),
+        ):
+            if not runs.any():
+                continue
+            at = joints[:, start] if start >= 0 else np.zeros(len(flow))
+            for unit in order:
+                arriving[runs, unit] = at[runs]
+                at = np.minimum(at + added[:, unit], room)
+            if end >= 0:
+                amount = np.where(runs, np.abs(flow[:, number]), 0.0)
+                warmth[:, end] += amount * at
+                whole[:, end] += amount
+    return arriving, np.divide(warmth, whole, out=np.zeros_like(warmth), where=whole > 0)
+
+
+def _units_of(network: Network) -> list[list[int]]:
+    """Numbers of the units on each line, in the order of the file."""
+    units = {network.condenser_part(u.name): n for n, u in enumerate(network.job.condenser)}
+    return [[units[index] for index in line.parts if index in units] for line in network.lines]
+
+
+def passed_before(network: Network, line_flow: Array, unit: str) -> tuple[str, ...]:
+    """Names of the units through which a unit's water has come, in the job's order.
+
+    `line_flow` is the flow of each line [m³/s], shape (lines,).
+    """
+    names, units = [one.name for one in network.job.condenser], _units_of(network)
+    own = network.line_of[network.condenser_part(unit)]
+    if not line_flow[own]:
+        return ()
+    place = units[own].index(names.index(unit))
+    found = {*(units[own][:place] if line_flow[own] > 0 else units[own][place + 1 :])}
+    seen, ways = {own}, [own]
+    while ways:
+        feeding = lines_into(network, line_flow, origin(network, line_flow, ways.pop()))
+        ways += (new := [line for line in feeding if line not in seen])
+        seen.update(new)
+        found.update(*(units[line] for line in new))
+    return tuple(names[number] for number in sorted(found))
+
+
+def origin(network: Network, line_flow: Array, number: int) -> int:
+    """The joint, or the sea (below 0), from which a line takes its water."""
+    line = network.lines[number]
+    return line.start if line_flow[number] > 0 else line.end
+
+
+def lines_into(network: Network, line_flow: Array, joint: int) -> list[int]:
+    """The lines that bring water to a joint; none bring it to the sea."""
+    return [
+        number
+        for number, line in enumerate(network.lines)
+        if joint >= 0
+        and (
+            (line_flow[number] > 0 and line.end == joint)
+            or (line_flow[number] < 0 and line.start == joint)
+        )
+    ]
+
+
+def goes_round(network: Network, line_flow: Array) -> bool:
+    """Whether some water comes back to a joint at which it was before.
+
+    `line_flow` is the flow of each line [m³/s], shape (lines,).
+    """
+    before = {
+        joint: {origin(network, line_flow, line) for line in lines_into(network, line_flow, joint)}
+        for joint in range(network.joints)
+    }
+    while first := [joint for joint, given in before.items() if not given & before.keys()]:
+        for joint in first:
+            del before[joint]
+    return bool(before)

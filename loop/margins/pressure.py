@@ -1,4 +1,4 @@
-"""Pressure of the running water along its way."""
+"""Pressure of the water along its way."""
 
 from loop.hydraulics import OperatingPoint
 from loop.margins.profile import Profile
@@ -10,9 +10,10 @@ _NEGATIVE = -1.0
 
 
 def gauge_pressure(point: OperatingPoint, line: Profile, position: int) -> float:
-    """Gauge pressure [Pa] of the running water at a point of the way.
+    """Gauge pressure [Pa] at a point of the way.
 
-    Along a hose the head is taken to fall evenly between the stations at its ends.
+    Along a hose the head is taken to change evenly between the stations at its ends, whichever way
+    the water runs.
     """
     network, here = point.network, line.points[position]
     station, part = point.stations[here.part], network.parts[here.part]
@@ -27,5 +28,5 @@ def gauge_pressure(point: OperatingPoint, line: Profile, position: int) -> float
 
 def draws_air(point: OperatingPoint, line: Profile, position: int) -> bool:
     """Whether a valve opened there while the water runs would let air in."""
-    flowing = point.part_flow(line.points[position].part)[0] > 0
+    flowing = point.part_flow(line.points[position].part)[0] != 0
     return flowing and gauge_pressure(point, line, position) < _NEGATIVE

@@ -3,11 +3,11 @@
 import heapq
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 from loop.hydraulics import Network
-from loop.margins.crests import Crest
-from loop.margins.profile import Profile
+from loop.margins.crests import Crest, sits_at
+from loop.margins.profile import Profile, turns
 
 # Rounding of sums of heights [m].
 _ROUNDING = 1e-9
@@ -49,10 +49,15 @@ def weakest_shutoff(network: Network, shutoff_head: float) -> float:
     `shutoff_head` is the head on the supply that the pump has in the job; head goes with the
     square of voltage (affinity laws, speed in proportion to voltage).
     """
+    return shutoff_head * weakest_speed(network) ** 2
+
+
+def weakest_speed(network: Network) -> float:
+    """Pump speed on the lowest supply named for a DC pump, over its speed in the job; at most 1."""
     pump, lowest = network.pump, network.job.sizing.lowest_supply
     if lowest is None or pump.curve.drive != "dc":
-        return shutoff_head
-    return shutoff_head * min(lowest / (pump.supply or pump.curve.rated_supply), 1.0) ** 2
+        return 1.0
+    return min(lowest / (pump.supply or pump.curve.rated_supply), 1.0)
 
 
 def fewest_vents(heights: Sequence[float], drops: Sequence[float], limit: float) -> tuple[int, ...]:
@@ -121,6 +126,35 @@ class Rises:
         tops = (self.crests[top] for top in fewest_vents(heights, loose, limit))
         return frozenset(crest for crest in tops if crest is not None)
 
+    def capped(self, cap: float) -> "Rises":
+        """The rises of the line brought down to `cap` [m] wherever it is higher.
+
+        The first top, the pump or the header, stays where it is.
+        """
+        tops = list(zip(self.heights, self.drops, strict=True))[1:]
+        heights = (min(height, cap) for height, _ in tops)
+        drops = (max(drop - max(height - cap, 0.0), 0.0) for height, drop in tops)
+        return Rises((self.heights[0], *heights), (self.drops[0], *drops), self.crests)
+
+    def highest(self, limit: float) -> float | None:
+        """Height [m] above which nothing may lie for a start on `limit` [m]; None where none does.
+
+        At least the waterline: a line below it has its outlet there.
+        """
+        low, high = 0.0, max(self.heights)
+        if self.capped(low).head > limit + _ROUNDING:
+            return None
+        for _ in range(60):
+            middle = (low + high) / 2
+            fits = self.capped(middle).head <= limit + _ROUNDING
+            low, high = (middle, high) if fits else (low, middle)
+        return low
+
+    @property
+    def vented(self) -> "Rises":
+        """The same rises with a bleed at every crest."""
+        return self.without(self.ventable)
+
     @property
     def ventable(self) -> frozenset[int]:
         """The crests that a bleed would vent and none does."""
@@ -148,5 +182,34 @@ def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
         if crest.side == "pressure"
     ]
     tops.append((line.levels[-1], 0.0, None))
+    heights, drops, numbers = zip(*tops, strict=True)
+    return Rises(heights, drops, numbers)
+
+
+def rises_between(
+    line: Profile, crests: Sequence[Crest], span: tuple[int, int], end: float
+) -> Rises:
+    """The rises of a stretch of a way, from the first to the last of two positions.
+
+    Before it the line runs full. At its end water stands at `end` [m above the waterline]: the sea,
+    or a header that runs. Where that is above the line's end, air leaves only against it.
+    """
+    points = line.points[span[0] : span[1] + 1]
+    levels = [point.height for point in points]
+    levels += [end] if end > levels[-1] else []
+    found = turns(levels)
+    tops: list[tuple[float, float, int | None]] = [(levels[0], 0.0, None)]
+    for turn, low in pairwise(found):
+        if turn.high:
+            place, height = points[turn.position], levels[turn.position]
+            at = (
+                number
+                for number, crest in enumerate(crests)
+                if sits_at(place, crest.height, (crest.start, crest.end))
+            )
+            number = next(at, None)
+            vented = number is not None and crests[number].bleed is not None
+            tops.append((height, 0.0 if vented else height - levels[low.position], number))
+    tops.append((levels[-1], 0.0, None))
     heights, drops, numbers = zip(*tops, strict=True)
     return Rises(heights, drops, numbers)

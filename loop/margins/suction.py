@@ -66,8 +66,11 @@ def intake_depth(intake: Intake, boat: Boat, flow: float) -> IntakeDepth:
 def npsh_available(point: OperatingPoint, water: Water) -> float:
     """Net positive suction head at the pump's inlet [m].
 
-    (p_atm − p_v)/ρg + H_inlet − z_pump, with total head H (Crane TP-410; any pump textbook).
+    (p_atm − p_v)/ρg + H_inlet − z_pump, with total head H (Crane TP-410; any pump textbook). NaN
+    where nothing flows: it is a measure of the water that comes to the pump, and none comes.
     """
+    if point.flow <= 0:
+        return math.nan
     inlet = point.pump_inlet
     index = point.network.pump_index
     above_vapour = (ATMOSPHERE - water.vapour_pressure) / (water.density * GRAVITY)

@@ -43,7 +43,11 @@ class Manifold(Part):
     """
 
     kind: Literal["manifold"] = "manifold"
-    branch: tuple[Branch, ...] = Field(min_length=1, max_length=600)
+    branch: tuple[Branch, ...] = Field(
+        min_length=1,
+        max_length=600,
+        description="in the order in which they leave the header, which matters where it is narrow",
+    )
     angle: Turn = math.pi / 2
 
     def head_loss(self, flow: float, water: Water) -> float:

@@ -70,6 +70,14 @@ class Pump(Part):
         return float((self.frequency or rated) / rated)
 
     @property
+    def called(self) -> str:
+        """The pump's name, or the group's: ``2 × demo-ac-350 side by side``."""
+        if self.count == 1:
+            return self.curve.name
+        how = "side by side" if self.arrangement == "parallel" else "in line"
+        return f"{self.count} × {self.curve.name} {how}"
+
+    @property
     def in_parallel(self) -> int:
         """How many pumps share the flow."""
         return self.count if self.arrangement == "parallel" else 1

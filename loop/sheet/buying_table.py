@@ -7,10 +7,12 @@ from xml.sax.saxutils import escape
 from loop.sheet.content import Item, Sheet
 from loop.sheet.faces import INK, RULE
 from loop.sheet.setting import RULED, Setting
+from loop.sheet.tied import tie
 
 _NAMES = ("How much", "What", "Size", "Note")
 _ALONE = (0.1, 0.27, 0.27, 0.36)
-_HALF = (0.06, 0.28, 0.15)
+# Of a narrow table: the first column's share of the page, which holds a length.
+_COUNT = 0.075
 _BETWEEN = 0.02
 
 
@@ -22,28 +24,37 @@ def buying_table(sheet: Sheet, setting: Setting) -> Any:
         return setting.table(rows, _ALONE, RULED, repeat=1)
     half = math.ceil(len(sheet.items) / 2)
     left, right = sheet.items[:half], sheet.items[half:]
-    none: list[Any] = ["", "", ""]
     rows = [
-        [*_short(item, setting), "", *(_short(right[n], setting) if n < len(right) else none)]
+        [*_short(item, setting), "", *(_short(right[n], setting) if n < len(right) else ("", ""))]
         for n, item in enumerate(left)
     ]
-    names = [setting.text(name, "fine") for name in ("Buy", "What, and its size", "Note")]
+    names = _short_names(setting)
     rules = []
-    for first, count in ((0, len(left)), (4, len(right))):
+    for first, count in ((0, len(left)), (3, len(right))):
         rules += [
-            ("LINEBELOW", (first, 0), (first + 2, 0), 0.7, INK),
-            ("LINEBELOW", (first, 1), (first + 2, count), 0.4, RULE),
+            ("LINEBELOW", (first, 0), (first + 1, 0), 0.7, INK),
+            ("LINEBELOW", (first, 1), (first + 1, count), 0.4, RULE),
         ]
-    shares = (*_HALF, _BETWEEN, *_HALF)
+    narrow = (_COUNT, (1 - _BETWEEN) / 2 - _COUNT)
+    shares = (*narrow, _BETWEEN, *narrow)
     return setting.table([[*names, "", *names], *rows], shares, rules, repeat=1)
+
+
+def narrow_table(sheet: Sheet, setting: Setting, width: float) -> Any:
+    """The list in one column `width` [pt] wide."""
+    rows = [_short_names(setting), *(_short(item, setting) for item in sheet.items)]
+    return setting.table(rows, (_COUNT, width / setting.width - _COUNT), RULED, repeat=1)
+
+
+def _short_names(setting: Setting) -> list[Any]:
+    return [setting.text(name, "fine") for name in ("Buy", "What, its size, and what for")]
 
 
 def _whole(item: Item, setting: Setting) -> list[Any]:
     texts = (escape(item.what), escape(item.size), setting.soft(item.note))
-    return [setting.para(text, "cell") for text in (f"<b>{item.count}</b>", *texts)]
+    return [setting.para(text, "cell") for text in (f"<b>{tie(item.count)}</b>", *texts)]
 
 
 def _short(item: Item, setting: Setting) -> list[Any]:
-    what = f"{escape(item.what)}, {escape(item.size)}"
-    texts = (f"<b>{item.count}</b>", what, setting.soft(item.note))
-    return [setting.para(text, "cell") for text in texts]
+    what = f"{escape(item.what)}, {escape(tie(item.size))} {setting.soft(item.note)}"
+    return [setting.para(text, "cell") for text in (f"<b>{tie(item.count)}</b>", what)]

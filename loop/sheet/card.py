@@ -6,10 +6,11 @@ from dataclasses import replace
 
 from loop.check import CheckResult, CondenserResult
 from loop.hydraulics import Network
-from loop.hydraulics.network import SEA_OUT
 from loop.job import Unit
+from loop.margins.heat import TRIPS
 from loop.parts import Discharge
 from loop.sheet.content import CardGroup, Reading
+from loop.sheet.need import need_at
 from loop.sheet.spread import CONDUCTANCE, HEAT, PUMP_POWER, Range, Spread
 from loop.sheet.vents import called
 from loop.units import System, label, parse, show
@@ -79,13 +80,12 @@ def _reading(name: str, how: str, found: Range, quantity: str, system: System) -
 
 def _bucket_at(result: CheckResult, index: int) -> Reading:
     network = result.point.network
-    branch = "" if network.parts[index].label else network.branches[index]
-    where = called(network.labels[index]) + (f", {branch}" if branch else "")
+    where = discharge(network, index)
     flow = result.point.part_flow(index)
     if network.heights[index] <= 0:
         how = f"clamp-on flow meter: no bucket fits under the water at {where}"
         return _reading("Flow", how, Range(*flow), "flow", result.job.units)
-    reading = bucket_reading(flow, _need_at(result, index), result.job.units)
+    reading = bucket_reading(flow, need_at(result, index), result.job.units)
     return replace(reading, how=f"bucket and stopwatch, {where}")
 
 
@@ -98,35 +98,52 @@ def open_discharges(network: Network) -> bool:
     )
 
 
+def discharge(network: Network, index: int) -> str:
+    """A discharge as it is called, with its branch where it has no name of its own."""
+    branch = "" if network.parts[index].label else network.branches[index]
+    return called(network.labels[index]) + (f", {branch}" if branch else "")
+
+
 def bucket_reading(flow: tuple[float, float, float], need: float | None, system: System) -> Reading:
     """The time that a stated bucket takes to fill.
 
-    `flow` is the flow and the edges of its band [m³/s]; `need` [m³/s] the flow that the units
-    behind this discharge need, which bounds what counts as healthy; None where unknown.
+    `flow` is the flow and the edges of its band [m³/s]; `need` [m³/s] the flow at which a unit
+    behind this discharge falls short (`loop.sheet.need.need_at`), which bounds what is healthy.
     """
     middle, low, high = flow
     text, volume = bucket(middle, system)
-    slowest = volume / low if low > 0 else math.inf
-    note = ""
-    if need is not None:
-        at_need = show(volume / need, "time", system)
-        if middle >= need:
-            slowest = min(slowest, volume / need)
-            note = f"the need is met up to {at_need}"
-        else:
-            note = f"the need is {at_need} or less: not met"
+    slowest, digits, note = volume / low if low > 0 else math.inf, 0, ""
+    if need is not None and middle >= need:
+        # In tenths where whole seconds would put what is expected past the need.
+        digits = int(at_most(volume / need) < round(volume / middle))
+        limit = at_most(volume / need, digits)
+        slowest = min(slowest, limit)
+        note = f"the need is met up to {show(limit, 'time', system, digits)}"
+    elif need is not None:
+        at_need = show(at_most(volume / need), "time", system)
+        note = "the need is not met" + f": it is {at_need} or less" * math.isfinite(need)
+    fastest = show(volume / high, "time", system, digits)
     healthy = (
-        span(volume / high, slowest, "time", system)
+        f"{fastest.removesuffix(' s')} to {show(slowest, 'time', system, digits)}"
         if math.isfinite(slowest)
-        else f"{show(volume / high, 'time', system)} or more"
+        else f"{fastest} or more"
     )
     return Reading(
         f"Time to fill {text}",
         "bucket and stopwatch",
-        show(volume / middle, "time", system),
+        show(volume / middle, "time", system, digits),
         healthy,
         note,
     )
+
+
+def at_most(time: float, digits: int = 0) -> float:
+    """A time [s] in whole seconds, or tenths, rounded down: the safe side of a limit.
+
+    >>> at_most(26.7), at_most(26.78, 1)
+    (26.0, 26.7)
+    """
+    return float(math.floor(time * 10**digits + 1e-9) / 10**digits)
 
 
 def bucket(flow: float, system: System) -> tuple[str, float]:
@@ -139,34 +156,39 @@ def bucket(flow: float, system: System) -> tuple[str, float]:
     return next((size for size in sizes if size[1] / flow >= _SHORTEST), sizes[-1])
 
 
-def _need_at(result: CheckResult, index: int) -> float | None:
-    """Flow that a discharge shows when the units behind it get their need [m³/s].
-
-    None where a manifold sends only part of its water there, so that the two do not follow.
-    """
-    network = result.point.network
-    line = network.line_of[index]
-    own = [
-        unit.needed_flow
-        for unit in result.condensers
-        if network.line_of[network.condenser_part(unit.name)] == line
-    ]
-    outlets = [line for line in network.lines if line.end == SEA_OUT]
-    if len(outlets) == 1:
-        return sum(unit.needed_flow for unit in result.condensers)
-    return sum(own) if own else None
-
-
 def _unit(result: CheckResult, spread: Spread, row: CondenserResult) -> Iterator[Reading]:
     system = result.job.units
+    if not row.runs_on:
+        return  # a unit that trips has no temperature to read
     unit = result.job.unit(row.name)
     sea = show(result.job.water.temperature, "temperature", system)
-    rise, condensing = spread.rise(unit), spread.condensing(unit)
+    rise, hot = spread.rise(unit), spread.condensing(unit)
+    if show(row.inlet_temperature, "temperature", system) != sea:
+        how = f"thermometer, before the unit and behind {' and '.join(row.warmed_by)}"
+        yield _reading("Water that comes in", how, spread.inlet(unit), "temperature", system)
     both = "thermometer, in and out"
     yield _reading("Rise of the water", both, rise, "temperature_difference", system)
-    how = f"gauge or sensor, sea at {sea}"
-    reading = _reading("Condensing temperature", how, condensing, "temperature", system)
-    yield replace(reading, note=_limits(unit, system))
+    yield Reading(
+        "Condensing temperature",
+        f"gauge or sensor, sea at {sea}",
+        condensing(hot.middle, system),
+        span(hot.low, hot.high, "temperature", system)
+        if hot.high <= TRIPS
+        else f"{show(hot.low, 'temperature', system)} or more",
+        _limits(unit, system),
+    )
+
+
+def condensing(temperature: float, system: System) -> str:
+    """A condensing temperature [°C] as text; a dash where nothing flows.
+
+    >>> condensing(40.0, "si"), condensing(300.0, "si")
+    ('40.0 °C', 'over 70.0 °C')
+    """
+    shown = show(min(temperature, TRIPS), "temperature", system)
+    if TRIPS < temperature < math.inf:
+        return f"over {shown}"
+    return show(temperature, "temperature", system)
 
 
 def _limits(unit: Unit, system: System) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from loop.check import CheckResult, CondenserResult, check
 from loop.job import Job
-from loop.sheet import basis, card, cleaning, shopping, steps
+from loop.sheet import asked, basis, card, cleaning, shopping, steps
 from loop.sheet.content import Fact, Sheet, UnitRow
 from loop.sheet.inputs import inputs
 from loop.sheet.vents import Vent, vents
@@ -47,7 +47,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         verdict_line=_VERDICT_LINE[result.verdict],
         facts=_facts(result),
         units=tuple(_unit_row(result, unit) for unit in result.condensers),
-        items=shopping.items(result.point.network, along),
+        items=(*shopping.items(result.point.network, along), *asked.asked(result)),
         items_note=shopping.NOTE,
         figure_text=_figure_text(result, along),
         card=card.card(result),
@@ -71,7 +71,8 @@ def _facts(result: CheckResult) -> tuple[Fact, ...]:
         Fact("Boat", _boat(job)),
         Fact(
             "Pump",
-            f"{pump.name}: {show(pump.flow, 'flow', system)} at {show(pump.head, 'head', system)}",
+            f"{job.pump.called}: {show(pump.flow, 'flow', system)} at "
+            f"{show(pump.head, 'head', system)}",
         ),
         Fact("Start-up", f"needs {start} of {show(pump.shutoff_head, 'head', system)} at shut-off"),
     )
@@ -81,25 +82,25 @@ def _boat(job: Job) -> str:
     """What the boat does to the intake, as far as the job says."""
     boat, system = job.boat, job.units
     said = (
-        ("heel", boat.heel, "angle"),
-        ("trim", boat.trim, "angle"),
-        ("waves", boat.wave_height, "height"),
-        ("light by", boat.light_rise, "height"),
-        ("at", boat.speed, "speed"),
+        ("heel {}", boat.heel, "angle"),
+        ("trim {}", boat.trim, "angle"),
+        ("waves {}", boat.wave_height, "height"),
+        ("{} higher when light", boat.light_rise, "height"),
+        ("at {}", boat.speed, "speed"),
     )
-    words = [f"{name} {show(value, kind, system)}" for name, value, kind in said if value]
+    words = [words.format(show(value, kind, system)) for words, value, kind in said if value]
     return ", ".join(words) or "at rest and upright"
 
 
 def _unit_row(result: CheckResult, unit: CondenserResult) -> UnitRow:
-    system = result.job.units
+    system, runs = result.job.units, unit.runs_on
     return UnitRow(
         name=unit.name,
         need=show(unit.needed_flow, "flow", system),
         flow=show(unit.flow, "flow", system),
         band=card.span(unit.flow_low, unit.flow_high, "flow", system),
-        rise=show(unit.temperature_rise, "temperature_difference", system),
-        condensing=show(unit.condensing_temperature, "temperature", system),
+        rise=show(unit.temperature_rise, "temperature_difference", system) if runs else "—",
+        condensing=card.condensing(unit.condensing_temperature, system),
     )
 
 

@@ -1,11 +1,13 @@
 """What a job sheet says, before it becomes a page: texts ready to be read, in the job's units."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from loop.check import CheckResult
+from loop.check import CheckResult, Finding, grouped
 
 # Findings that go beside the drawing in the larger type.
 _MANY = 4
+# Findings with which the first page of paper runs over.
+_LONG = 8
 
 
 @dataclass(frozen=True)
@@ -108,6 +110,17 @@ class Sheet:
         return len(self.units) > 1
 
     @property
+    def findings(self) -> tuple[Finding, ...]:
+        """The findings; those that differ in their place alone once, with all of their places."""
+        groups = grouped(self.result.findings)
+        return tuple(replace(f[0], where="; ".join(one.where for one in f)) for f in groups)
+
+    @property
     def crowded(self) -> bool:
         """Whether there is so much to say that paper needs a smaller type."""
-        return self.several or len(self.result.findings) > _MANY
+        return self.several or len(self.findings) > _MANY
+
+    @property
+    def long(self) -> bool:
+        """Whether the first page of paper runs over, so that what is next follows on its heels."""
+        return len(self.findings) > _LONG

@@ -1,5 +1,7 @@
 """Faces and styles of the sheet on paper: the faces that come with the figures' library."""
 
+import unicodedata
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -31,6 +33,36 @@ def register() -> None:
     pdfmetrics.registerFontFamily(PLAIN, normal=PLAIN, bold=BOLD, italic=PLAIN, boldItalic=BOLD)
 
 
+def drawable(text: str, face: str, other: str = "") -> str:
+    """A text whose every character the face can draw.
+
+    A character that it lacks is marked to be drawn in the `other` face, where one is given and has
+    it; else it becomes "?". So does any that is read from right to left, which would come out
+    backwards. What has no shape of its own, such as a joiner, is left out.
+    """
+    return "".join(_drawn(character, face, other) for character in text)
+
+
+def _drawn(character: str, face: str, other: str) -> str:
+    if character.isspace():
+        return character
+    if unicodedata.category(character) == "Cf":
+        return ""
+    backwards = unicodedata.bidirectional(character) in ("R", "AL")
+    if not backwards and ord(character) in _known(face):
+        return character
+    if not backwards and other and ord(character) in _known(other):
+        return f'<font name="{other}">{character}</font>'
+    return "?"
+
+
+def _known(face: str) -> Mapping[int, int]:
+    """The characters of a face, by their numbers."""
+    register()
+    known: Mapping[int, int] = pdfmetrics.getFont(face).face.charToGlyph
+    return known
+
+
 def styles(size: float) -> dict[str, Any]:
     """Paragraph styles for body type of `size` [pt]."""
     register()
@@ -46,6 +78,7 @@ def styles(size: float) -> dict[str, Any]:
         "head": style(
             "head", 1.35, SERIF, spaceBefore=0.4 * size, spaceAfter=0.2 * size, keepWithNext=1
         ),
+        "above": style("above", 1.35, SERIF, spaceBefore=0.4 * size, spaceAfter=0.2 * size),
         "body": style("body", spaceAfter=below),
         "cell": style("cell"),
         "item": style(

@@ -3,12 +3,41 @@
 import re
 
 from loop.draw import profile_beside, to_bytes
+from loop.draw.profile import Layout, draw_profile
+from loop.draw.scene import Scene
+from loop.draw.style import in_style
 from loop.sheet.content import Sheet
+
+# For a telephone held upright, 360 CSS pixels (3.75 in) wide with the page's own margin: the words
+# keep their size, and the panels are narrower and higher.
+_NARROW = Layout(
+    page=3.5,
+    left=0.55,
+    width=2.85,
+    heads=1.1,
+    loop=2.5,
+    gap=0.42,
+    caption="Pressure line under the loop's own height: water below the air's pressure.",
+)
+# What goes before the names inside the narrow drawing, which stands on the page with the other.
+_OWN = "narrow-"
 
 
 def svg(sheet: Sheet) -> str:
     """An ``<svg>`` element to stand inside HTML: no prolog, no comments, no metadata."""
-    text = to_bytes(profile_beside(sheet.result), "svg").decode()
+    return _element(to_bytes(profile_beside(sheet.result), "svg"))
+
+
+def narrow_svg(sheet: Sheet) -> str:
+    """The same for a narrow screen, with names of its own."""
+    with in_style():
+        drawn = draw_profile(Scene(sheet.result, sheet.result.job.units), _NARROW)
+    text = _element(to_bytes(drawn, "svg"))
+    return re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{_OWN}", text)
+
+
+def _element(file: bytes) -> str:
+    text = file.decode()
     text = text[text.index("<svg") :]
     for pattern in (r"<!--.*?-->", r"<metadata>.*?</metadata>"):
         text = re.sub(pattern, "", text, flags=re.DOTALL)

@@ -27,6 +27,7 @@ def render(sheet: Sheet) -> str:
         paper="Letter" if sheet.result.job.units == "us" else "A4",
         style=Markup((_FOLDER / "sheet.css").read_text(encoding="utf-8")),
         drawing=Markup(figure.svg(sheet)),
+        narrow=Markup(figure.narrow_svg(sheet)),
     )
 
 

@@ -95,6 +95,49 @@ class Paper:
         document.build(story)
         return buffer.getvalue(), document.page
 
+    def flows(self, first: Part, second: Part) -> bool:
+        """Whether two parts can be written flowing: what goes across them leaves room below."""
+        top = self.height_of(first.across, self.width) + self.height_of(first.side, self.side)
+        return max(top, self.height_of(second.across, self.width) + _ROOM) <= self.height
+
+    def write_flowing(
+        self, first: Part, second: Part, under: Any, about: dict[str, str]
+    ) -> tuple[bytes, int]:
+        """As `write`, with all but what goes across and the side in one flow of two columns.
+
+        What goes across the second part heads the second page, wherever the flow has come to.
+        """
+        buffer = io.BytesIO()
+        document = BaseDocTemplate(buffer, pagesize=self.size, lang="en", invariant=1, **about)
+        top = self.height_of(first.across, self.width)
+        side = self.height_of(first.side, self.side)
+        head = self.height_of(second.across, self.width)
+
+        def with_head(canvas: Any, page: Any) -> None:
+            under(canvas, page)
+            self._frame(0, self.width, 0, head).addFromList(list(second.across), canvas)
+
+        start, left = self.side + GAP, self.height - top - side
+        frames = [
+            self._frame(0, self.width, 0, top),
+            self._frame(0, self.side, top, side),
+            self._frame(start, self.width - start, top, side if left > _ROOM / 2 else side + left),
+        ]
+        if left > _ROOM / 2:
+            frames.append(self._frame(0, self.side, top + side, left))
+            frames.append(self._frame(start, self.width - start, top + side, left))
+        document.addPageTemplates(
+            [
+                PageTemplate("first", frames, onPage=under),
+                PageTemplate("second", list(self._columns(head)), onPage=with_head),
+                PageTemplate("more", list(self._columns(0)), onPage=under),
+            ]
+        )
+        story = [NextPageTemplate(["second", "*", "more"]), *first.across, FrameBreak()]
+        story += [*first.side, FrameBreak(), *first.beside, *second.columns]
+        document.build(story)
+        return buffer.getvalue(), document.page
+
     def _least(self, part: Part) -> float:
         return self.height_of(part.side, self.side) if part.side else _ROOM
 

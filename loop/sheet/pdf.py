@@ -1,66 +1,87 @@
 """The sheet as a PDF: the same content as the HTML page, set for paper."""
 
 import io
+import math
 from collections.abc import Iterator
 from typing import Any
 from xml.sax.saxutils import escape
 
 from reportlab.lib.pagesizes import A4, LETTER
-from reportlab.lib.units import mm
-from reportlab.platypus import Image, Spacer
+from reportlab.platypus import CondPageBreak, Image, KeepTogether, Spacer
 
 from loop.check import Finding
 from loop.sheet import figure
-from loop.sheet.buying_table import buying_table
+from loop.sheet.buying_table import buying_table, narrow_table
 from loop.sheet.card_table import card_table
 from loop.sheet.content import Basis, Sheet
-from loop.sheet.faces import INK, PLAIN, SOFT
-from loop.sheet.paper import MARGIN, Paper, Part, WholeWidth
+from loop.sheet.faces import INK, SOFT
+from loop.sheet.foot import Foot
+from loop.sheet.paper import GAP, Paper, Part, WholeWidth
 from loop.sheet.setting import RULED, Setting
 
 # Sizes of type [pt] to try, and the share of the width for the drawing, until the sheet is on two
-# pages; else the first that takes the fewest.
+# pages; then the same for parts that flow into each other; else the first that takes the fewest.
 _SETTINGS = ((8.6, 0.52), (8.0, 0.52), (7.5, 0.52), (7.5, 0.48))
+_DENSE = ((8.6, 0.485), (8.0, 0.485), (7.5, 0.485))
 _PAGES = 2
-# With more pages than this in the largest type, the smallest would not save the sheet.
-_HOPELESS = 6
+# With more pages than this in the largest type, the smallest would not save the sheet: where each
+# part has a page of its own, and where they flow.
+_HOPELESS, _HOPELESS_FLOWING = 3, 6
+
+_Built = tuple[bytes, int]
 
 
 def render(sheet: Sheet) -> bytes:
     """The PDF of a sheet; the same bytes for the same content."""
     drawing = figure.png(sheet)
-    best = _build(sheet, drawing, *_SETTINGS[0])
-    for size, share in _SETTINGS[1:]:
-        if not _PAGES < best[1] <= _HOPELESS:
+    best, pages = _fewest(_apart(sheet, drawing), _HOPELESS)
+    if pages > _PAGES:
+        flowing, fewer = _fewest(_flowing(sheet, drawing), _HOPELESS_FLOWING)
+        best = flowing if fewer <= pages else best
+    return best
+
+
+def _fewest(tries: Iterator[_Built], hopeless: int) -> tuple[bytes, float]:
+    """The first of the tries that takes the fewest pages, and how many.
+
+    Ends with one that has two, or whose pages are so many that it is `hopeless` to go on.
+    """
+    best, pages = b"", math.inf
+    for made, count in tries:
+        if count < pages:
+            best, pages = made, count
+        if not _PAGES < pages <= hopeless:
             break
-        best = min(best, _build(sheet, drawing, size, share), key=lambda made: made[1])
-    return best[0]
+    return best, pages
 
 
-def _build(sheet: Sheet, drawing: bytes, size: float, share: float) -> tuple[bytes, int]:
+def _apart(sheet: Sheet, drawing: bytes) -> Iterator[_Built]:
+    """The PDF in each setting, with its number of pages: each part on a page of its own."""
+    for size, share in _SETTINGS:
+        story, paper = _set(sheet, drawing, size, share)
+        yield paper.write(story.parts(), Foot(sheet, story.setting), _about(sheet))
+
+
+def _flowing(sheet: Sheet, drawing: bytes) -> Iterator[_Built]:
+    """The same with the parts flowing into each other, where that can be."""
+    for size, share in _DENSE:
+        story, paper = _set(sheet, drawing, size, share)
+        parts = story.dense()
+        if paper.flows(*parts):
+            yield paper.write_flowing(*parts, Foot(sheet, story.setting), _about(sheet))
+
+
+def _set(sheet: Sheet, drawing: bytes, size: float, share: float) -> tuple["_Story", Paper]:
     paper = Paper(LETTER if sheet.result.job.units == "us" else A4, share)
-    about = {
+    return _Story(sheet, drawing, size, paper), paper
+
+
+def _about(sheet: Sheet) -> dict[str, str]:
+    return {
         "title": f"{sheet.title}: job sheet",
         "subject": "Seawater loop, job sheet",
         "creator": f"loop {sheet.version}",
     }
-    parts = _Story(sheet, drawing, size, paper).parts()
-    return paper.write(parts, _Foot(sheet), about)
-
-
-class _Foot:
-    """Drawn under every page: which job, which version, which page."""
-
-    def __init__(self, sheet: Sheet) -> None:
-        title = sheet.title if len(sheet.title) <= 60 else f"{sheet.title[:59]}…"
-        self.text = f"{title} · loop {sheet.version} · inputs {sheet.inputs.digest}"
-
-    def __call__(self, canvas: Any, document: Any) -> None:
-        canvas.setFont(PLAIN, 6.5)
-        canvas.setFillColor(SOFT)
-        canvas.drawString(MARGIN, 7 * mm, self.text)
-        right = document.pagesize[0] - MARGIN
-        canvas.drawRightString(right, 7 * mm, f"Page {canvas.getPageNumber()}")
 
 
 class _Story:
@@ -77,33 +98,47 @@ class _Story:
 
     def parts(self) -> list[Part]:
         """What to build the loop from; and what to do on the boat, with what it rests on."""
-        sheet = self.sheet
         return [
             Part(
                 across=[*self._head(), *self._verdict()],
                 side=[*self._figure()],
                 beside=[
                     *self._findings(),
-                    self.setting.text(f"The drawing in words: {sheet.figure_text}", "fine"),
+                    self._in_words(),
                     WholeWidth(self.width),
-                    *self._buy(),
+                    *self._buy(buying_table(self.sheet, self.setting)),
                 ],
                 columns=[],
             ),
-            Part(
-                across=[*self._card()],
-                side=[],
-                beside=[],
-                columns=[
-                    *self._start(),
-                    *self._cleaning(),
-                    *self._cautions(),
-                    *self._basis("Sources", sheet.sources),
-                    *self._basis("Estimates", sheet.estimates),
-                    *self._inputs(),
-                ],
-            ),
+            Part(across=[*self._card()], side=[], beside=[], columns=[*self._boat()]),
         ]
+
+    def dense(self) -> tuple[Part, Part]:
+        """The same, what does not fit on the first page going on under the second one's card."""
+        narrow = narrow_table(
+            self.sheet, self.setting, min(self.side, self.width - self.side - GAP)
+        )
+        return (
+            Part(
+                across=[*self._head(), *self._verdict()],
+                side=[*self._figure()],
+                beside=[*self._findings(), self._in_words(), *self._buy(narrow)],
+                columns=[],
+            ),
+            Part(across=[*self._card()], side=[], beside=[], columns=[*self._boat()]),
+        )
+
+    def _in_words(self) -> Any:
+        return self.setting.text(f"The drawing in words: {self.sheet.figure_text}", "fine")
+
+    def _boat(self) -> Iterator[Any]:
+        """What to do on the boat, and what the sheet rests on."""
+        yield from self._start()
+        yield from self._cleaning()
+        yield from self._cautions()
+        yield from self._basis("Sources", self.sheet.sources)
+        yield from self._basis("Estimates", self.sheet.estimates)
+        yield from self._inputs()
 
     def _head(self) -> Iterator[Any]:
         yield self.setting.text("Seawater loop · job sheet", "fine")
@@ -143,16 +178,18 @@ class _Story:
         image.drawWidth, image.drawHeight = height / ratio, height
         yield image
 
-    def _buy(self) -> Iterator[Any]:
-        yield self.setting.text("What to buy", "head")
-        yield buying_table(self.sheet, self.setting)
+    def _buy(self, table: Any) -> Iterator[Any]:
+        # Not kept with the table, which is broken between its rows: with the first few of them.
+        yield CondPageBreak(8 * self.size)
+        yield self.setting.text("What to buy", "above")
+        yield table
         yield self.setting.text(self.sheet.items_note, "fine")
 
     def _findings(self) -> Iterator[Any]:
         yield self.setting.text("Findings, and what to do", "head")
-        for finding in self.sheet.result.findings:
+        for finding in self.sheet.findings:
             yield self.setting.para(_finding_text(finding), "body")
-        if not self.sheet.result.findings:
+        if not self.sheet.findings:
             yield self.setting.text("None.", "body")
 
     def _card(self) -> Iterator[Any]:
@@ -179,7 +216,9 @@ class _Story:
             yield self.setting.item(escape(caution), "•")
 
     def _basis(self, title: str, lines: tuple[Basis, ...]) -> Iterator[Any]:
-        yield self.setting.text(title, "head")
+        yield KeepTogether([self.setting.text(title, "head"), *self._bases(lines)])
+
+    def _bases(self, lines: tuple[Basis, ...]) -> Iterator[Any]:
         texts = [f"<b>{escape(line.what)}:</b> {escape(line.on)}" for line in lines]
         if self.sheet.crowded:
             yield self.setting.para(". ".join(texts) + ".", "fine")

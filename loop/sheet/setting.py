@@ -6,7 +6,7 @@ from xml.sax.saxutils import escape
 
 from reportlab.platypus import Paragraph, Table
 
-from loop.sheet.faces import FINE, INK, RULE, SOFT, styles
+from loop.sheet.faces import FINE, INK, PLAIN, RULE, SOFT, drawable, styles
 from loop.sheet.tied import tie
 
 _TIGHT: list[Any] = [
@@ -24,12 +24,16 @@ RULED: list[Any] = [
 
 
 class Setting:
-    """Makes flowables of texts, in body type of `size` [pt], for a page `width` [pt] wide."""
+    """Makes flowables of texts, in body type of `size` [pt], for a page `width` [pt] wide.
+
+    ``lost`` tells whether any text so far has a character that the paper's faces cannot show.
+    """
 
     def __init__(self, size: float, width: float) -> None:
         self.size = size
         self.width = width
         self.styles = styles(size)
+        self.lost = False
 
     def text(self, text: str, style: str) -> Any:
         """A paragraph of plain text, its numbers tied to their units."""
@@ -37,11 +41,17 @@ class Setting:
 
     def para(self, markup: str, style: str) -> Any:
         """A paragraph of text with marks in it, such as ``<b>``."""
-        return Paragraph(markup, self.styles[style])
+        return Paragraph(self._drawable(markup, style), self.styles[style])
 
     def item(self, markup: str, bullet: str, style: str = "item") -> Any:
         """A paragraph with a bullet or a number before it."""
-        return Paragraph(markup, self.styles[style], bulletText=bullet)
+        return Paragraph(self._drawable(markup, style), self.styles[style], bulletText=bullet)
+
+    def _drawable(self, markup: str, style: str) -> str:
+        """Marked text with what its face lacks in another, or as "?", which sets ``lost``."""
+        drawn = drawable(markup, self.styles[style].fontName, PLAIN)
+        self.lost |= drawn.count("?") > markup.count("?")
+        return drawn
 
     def soft(self, text: str) -> str:
         """Marked text, smaller and fainter than what stands around it."""

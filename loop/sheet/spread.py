@@ -15,7 +15,7 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, OperatingPoint, bore_factors, solve_flows
 from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
 from loop.job import Unit
-from loop.margins.heat import condensing_temperature, water_rise
+from loop.margins.heat import condensing_temperature, inlet_rises, water_rise
 from loop.parts.friction import GRAVITY, velocity_head
 
 # ISO 9906:2012 grade 2B: tolerance of a pump's power about its stated curve; from memory.
@@ -83,17 +83,33 @@ class Spread:
         edges = [float(water_rise(heat, flow[0], water)) for heat in heats]
         return self._about(exact, np.array([*values, *edges]))
 
+    def inlet(self, unit: Unit) -> Range:
+        """Temperature of the water that comes to a unit [°C], in a sea of the job's temperature."""
+        sea = self.network.job.water.temperature
+        exact, values = self._inlets(unit)
+        warmer = values[0] + (values[0] - sea) * np.array([-HEAT, HEAT])
+        return self._about(exact, np.concatenate([values, warmer]))
+
     def condensing(self, unit: Unit) -> Range:
-        """Condensing temperature of a unit [°C], in water of the job's temperature."""
+        """Condensing temperature of a unit [°C], in a sea of the job's temperature."""
         flow, water = self._unit_flows(unit), self.network.water
         sea, fitted = self.network.job.water.temperature, self.network.job.fitted.ua
-        exact = float(condensing_temperature(unit, self._exact_flow(unit), sea, water, ua=fitted))
-        values = condensing_temperature(unit, flow, sea, water, ua=fitted)
+        inlet, inlets = self._inlets(unit)
+        flow_now = self._exact_flow(unit)
+        exact = float(condensing_temperature(unit, flow_now, inlet, water, ua=fitted))
+        values = condensing_temperature(unit, flow, inlets, water, ua=fitted)
         conductances = fitted * np.array([1 + CONDUCTANCE, 1 - CONDUCTANCE])
-        at_edges = condensing_temperature(unit, flow[0], sea, water, ua=conductances)
-        # At a given conductance the rise over the sea goes with the heat.
+        at_edges = condensing_temperature(unit, flow[0], inlets[0], water, ua=conductances)
+        # At a given conductance the rise over the sea goes with the heat, that of units before too.
         hotter = values[0] + (values[0] - sea) * np.array([-HEAT, HEAT])
         return self._about(exact, np.concatenate([values, at_edges, hotter]))
+
+    def _inlets(self, unit: Unit) -> tuple[float, Array]:
+        """Temperature of a unit's water [°C]: the exact answer's, and of all cases."""
+        network, sea = self.network, self.network.job.water.temperature
+        number = network.job.condenser.index(unit)
+        exact = inlet_rises(network, self.point.line_flow, sea)[0, number]
+        return sea + float(exact), sea + inlet_rises(network, self.flows.line_flow, sea)[:, number]
 
     def _inlet_pressures(self) -> Array:
         network = self.network

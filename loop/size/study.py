@@ -18,7 +18,7 @@ from loop.hydraulics import (
     stations,
 )
 from loop.job import Job, Unit
-from loop.margins.heat import condensing_temperature
+from loop.margins.heat import condensing_temperature, inlet_rises
 from loop.parts import Condenser, Strainer
 from loop.size.odds import Draws, cases, sea_temperatures
 from loop.size.result import UnitOdds
@@ -130,7 +130,7 @@ def _odds(
 ) -> UnitOdds:
     line = network.line_of[network.condenser_part(unit.name)]
     met = [
-        _meets(network, unit, flows.line_flow[:, line], drawn) & flows.settled
+        _meets(network, unit, flows.line_flow, drawn) & flows.settled
         for flows, drawn in zip(solved, blocks, strict=True)
     ]
     every = np.concatenate([flows.line_flow[:, line] for flows in solved])
@@ -146,12 +146,13 @@ def _odds(
     )
 
 
-def _meets(network: Network, unit: Unit, flow: Array, drawn: Draws) -> NDArray[np.bool_]:
+def _meets(network: Network, unit: Unit, line_flow: Array, drawn: Draws) -> NDArray[np.bool_]:
     """Whether a unit gets its flow, and condenses below the limit that the job may set."""
+    flow = line_flow[:, network.line_of[network.condenser_part(unit.name)]]
     enough: NDArray[np.bool_] = flow >= unit.needed_flow
     if unit.condensing_stop is None:
         return enough
-    condensing = condensing_temperature(
-        unit, flow, sea_temperatures(network, drawn), network.water, ua=network.job.fitted.ua
-    )
+    job, sea = network.job, sea_temperatures(network, drawn)
+    inlet = sea + inlet_rises(network, line_flow, sea)[:, job.condenser.index(unit)]
+    condensing = condensing_temperature(unit, flow, inlet, network.water, ua=job.fitted.ua)
     return enough & (condensing < unit.condensing_stop)

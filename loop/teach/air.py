@@ -4,11 +4,13 @@ import math
 from dataclasses import replace
 
 from loop.hydraulics import OperatingPoint
+from loop.margins.air import AirPath
 from loop.margins.crests import Crest
-from loop.margins.start import Rises, rises
+from loop.margins.start import rises
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.reckoning import G, Reckoning
 from loop.teach.step import Sum, Value
+from loop.units import show
 
 
 def start_steps(reckoning: Reckoning) -> None:
@@ -18,15 +20,15 @@ def start_steps(reckoning: Reckoning) -> None:
     for path in reckoning.result.air:
         by_way = f", by way of “{path.branch}”" if path.branch else ""
         ledger.begin(f"Starting, and air{by_way}")
-        _start(reckoning, rises(path.profile, path.crests))
+        _start(reckoning, path)
         for crest in path.crests:
             if (crest.part, crest.along) not in shown and crest.velocity > 0:
                 shown.add((crest.part, crest.along))
                 _sweep(ledger, crest, point)
 
 
-def _start(reckoning: Reckoning, found: Rises) -> None:
-    ledger = reckoning.ledger
+def _start(reckoning: Reckoning, path: AirPath) -> None:
+    ledger, found = reckoning.ledger, rises(path.profile, path.crests)
     inputs: dict[str, Value] = {}
     terms: list[str] = []
     before: list[str] = []
@@ -46,14 +48,25 @@ def _start(reckoning: Reckoning, found: Rises) -> None:
         Notes(
             "z: height of each rise; d: drop behind an unvented crest, whose air stays and pushes"
             " back. May, Allen & Nelson (2018)",
-            _start_meaning(found.head, reckoning.result.point.shutoff_head),
+            _start_meaning(ledger, path, reckoning.result.point.shutoff_head),
         ),
     )
 
 
-def _start_meaning(head: float, shutoff: float) -> str:
-    if head > shutoff:
+def _start_meaning(ledger: Ledger, path: AirPath, shutoff: float) -> str:
+    if path.start_head > shutoff:
         return "More than the pump's shut-off head: it cannot start this loop. Vent the crests."
+    if path.starves and path.filling is not None:
+        others = path.filling.others
+        left, needed = (
+            show(head, "head", ledger.system)
+            for head in (path.filling.head_left, path.filling.head)
+        )
+        return (
+            "Less than the pump's shut-off head, so the pump fills this branch alone. While"
+            f" {' and '.join(others)} run{'s' * (len(others) == 1)}, only {left} is left at the"
+            f" header, and {needed} would fill it: it stays dry until they are throttled."
+        )
     return "Less than the pump's shut-off head, so the pump can fill the line by itself."
 
 

@@ -3,7 +3,7 @@
 import math
 
 from loop.curve import MonotoneCurve
-from loop.hydraulics.network import SEA_OUT
+from loop.hydraulics.network import SEA_IN
 from loop.margins.suction import intake_depth
 from loop.parts import Discharge
 from loop.parts.intake import SCOOP
@@ -13,6 +13,7 @@ from loop.teach.losses import velocity_step
 from loop.teach.pumping import at_rated_speed, port_velocity, read_curve
 from loop.teach.reckoning import G, Reckoning
 from loop.teach.step import Sum, Value
+from loop.teach.ways import WaterWay, water_ways
 
 _ADD = "losses in a row add up"
 
@@ -37,25 +38,29 @@ def scoop_step(reckoning: Reckoning) -> dict[str, Value]:
 
 def balance_steps(reckoning: Reckoning, given: dict[str, Value]) -> None:
     """For every way from sea to sea: what it is given, what it loses, and that they agree."""
-    network = reckoning.network
-    for name, parts in network.paths():
-        lines = list(dict.fromkeys(network.line_of[index] for index in parts))
+    for way in water_ways(reckoning.network, reckoning.result.point.line_flow):
+        name = way.name
         reckoning.ledger.begin(f"The balance, by way of “{name}”" if name else "The balance")
-        if any(reckoning.flows[line].value <= 0 for line in lines):
+        if not way.runs:
             reckoning.ledger.remark(
                 "Nothing flows this way",
                 "Where water stands still, no head is lost: it waits behind a shut valve, or the"
                 " pump cannot lift it over the way out.",
             )
             continue
-        _one_way(reckoning, parts, lines, given)
+        if any(reckoning.flows[line].value < 0 for line in way.lines):
+            reckoning.ledger.remark(
+                "The water comes round another way",
+                "Straight on it is held. It runs backwards through part of this way, and what is"
+                " lost there is counted as it runs.",
+            )
+        drawn = reckoning.network.lines[way.lines[0]].start == SEA_IN
+        _one_way(reckoning, way, given if drawn else {})
 
 
-def _one_way(
-    reckoning: Reckoning, parts: tuple[int, ...], lines: list[int], given: dict[str, Value]
-) -> None:
+def _one_way(reckoning: Reckoning, way: WaterWay, given: dict[str, Value]) -> None:
     ledger, network = reckoning.ledger, reckoning.network
-    last = next(network.lines[line] for line in lines if network.lines[line].end == SEA_OUT)
+    last = network.lines[way.lines[-1]]
     outlet = network.parts[last.parts[-1]]
     assert isinstance(outlet, Discharge)
     height = ledger.given("z_out", outlet.height, "height")
@@ -69,18 +74,23 @@ def _one_way(
             "The lift that must be paid even at a trickle. The hump on the way is given back.",
         ),
     )
-    heads = {f"h_{i + 1}": reckoning.heads[i] for i in parts if reckoning.heads[i].value != 0}
-    lost = sum(head.value for head in heads.values())
+    parts = [i for i in way.parts if reckoning.heads[i].value != 0]
+    heads = {f"h_{i + 1}": reckoning.heads[i] for i in parts}
+    signs = ["-" if reckoning.backwards(i) else "+" for i in parts]
+    terms = " ".join(f"{sign} {name}" for sign, name in zip(signs, heads, strict=True))
     ledger.own_step(
         "Head lost on the way, all parts together",
-        Sum("h_lost", " + ".join(heads), heads),
-        lost,
+        Sum("h_lost", terms.removeprefix("+ "), heads),
+        sum(
+            -head.value if sign == "-" else head.value
+            for sign, head in zip(signs, heads.values(), strict=True)
+        ),
         "head",
         Notes(f"{_ADD}; h_n is the loss of part n", "Look for the largest: that is where to save."),
     )
     ledger.own_step(
         "Head left for the losses",
-        Sum("h_left", f"{' + '.join(given)} - H_static", {**given, "H_static": static}),
+        Sum("h_left", f"{' + '.join(given)} - H_static".strip(), {**given, "H_static": static}),
         sum(head.value for head in given.values()) - static.value,
         "head",
         Notes(

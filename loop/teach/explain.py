@@ -40,6 +40,13 @@ from loop.teach.step import Step, Sum, Value
 from loop.teach.tees import manifold_steps
 
 _NONE = Value(0.0, "m", "nothing lost here")
+_WITH_TEES = Notes(
+    "losses in a row add up", "The tee at a branch's end counts with the part next to it."
+)
+_AGAINST = Notes(
+    "losses in a row add up; against the stream a loss is a gain",
+    "The water comes in at the line's far end, so from its start to its end the head rises.",
+)
 
 
 @dataclass(frozen=True)
@@ -86,8 +93,7 @@ def explain(job: Job) -> Explanation:
     if result.point.flow > 0:
         pump_pressures(reckoning, given)
         depth_steps(reckoning)
-    for unit in result.condensers:
-        heat_steps(reckoning, unit, *needs[unit.name])
+    heat_steps(reckoning, needs)
     start_steps(reckoning)
     _verdict(reckoning, {name: need for name, (need, _) in needs.items()})
     return Explanation(result, tuple(reckoning.ledger.steps))
@@ -105,7 +111,7 @@ def _part_steps(reckoning: Reckoning, index: int) -> Value:
         return _NONE
     if isinstance(part, Pump):
         return pump_steps(reckoning, part)
-    if reckoning.flow(index).value <= 0:
+    if reckoning.flow(index).value == 0:
         ledger.remark("Nothing flows here", "No flow, no loss: standing water costs no head.")
         return _NONE
     own = _loss_steps(reckoning, index, part)
@@ -146,16 +152,17 @@ def _with_tees(reckoning: Reckoning, index: int, own: Value) -> Value:
     if index == ends[-1] and ~line in reckoning.tees:
         heads["h_join"] = reckoning.tees[~line]
     heads = {name: head for name, head in heads.items() if name == "h" or head.value != 0}
-    if len(heads) == 1:
+    backwards = reckoning.backwards(index)
+    if len(heads) == 1 and not backwards:
         return own
-    return reckoning.ledger.step(
-        "Head lost, with the manifold's tees",
-        Sum("h_all", " + ".join(heads), heads),
+    title = "Head lost, with the manifold's tees" if len(heads) > 1 else "Head lost"
+    write = reckoning.ledger.own_step if backwards else reckoning.ledger.step
+    return write(
+        f"{title}, in a line that runs backwards" if backwards else title,
+        Sum("h_all", ("-" if backwards else "") + " + ".join(heads), heads),
         reckoning.result.point.stations[index].head_loss,
         "head",
-        Notes(
-            "losses in a row add up", "The tee at a branch's end counts with the part next to it."
-        ),
+        _AGAINST if backwards else _WITH_TEES,
     )
 
 

@@ -1,26 +1,51 @@
 """The steps of the heat: how much the water warms, and where the unit condenses."""
 
 import math
+from collections.abc import Mapping
 
 from loop.check import CondenserResult
 from loop.job import Unit
-from loop.margins.heat import WATER_SHARE, conductance, rated_conductance, water_rise
+from loop.margins.heat import TRIPS, WATER_SHARE, conductance, rated_conductance, water_rise
+from loop.teach.arriving import Arriving
 from loop.teach.ledger import Notes
 from loop.teach.reckoning import Reckoning
 from loop.teach.step import Sum, Value
+from loop.units import show
 
 _KAYS = "effectiveness-NTU, Kays & London, Compact Heat Exchangers"
+_TRIPPED = "engineering estimate: past it a unit trips, and adds no heat"
 
 
-def heat_steps(reckoning: Reckoning, found: CondenserResult, needed: Value, heat: Value) -> None:
-    """Rise, outlet temperature, NTU and condensing temperature of one unit."""
+def heat_steps(reckoning: Reckoning, needs: Mapping[str, tuple[Value, Value]]) -> None:
+    """Rise, outlet temperature, NTU and condensing temperature of each unit.
+
+    `needs` are the needed flow and the rejected heat of each. A unit whose water another has
+    warmed comes after that one, unless water goes round between the two.
+    """
+    arriving = Arriving(reckoning)
+    waiting = list(reckoning.result.condensers)
+    while waiting:
+        names = {unit.name for unit in waiting}
+        ready = (unit for unit in waiting if not names.intersection(unit.warmed_by))
+        found = next(ready, waiting[0])
+        waiting.remove(found)
+        reckoning.ledger.begin(f"Heat at the {found.name} unit")
+        if found.flow == 0:
+            reckoning.ledger.remark(
+                "No water, no cooling", "With no flow the unit trips on high pressure."
+            )
+        else:
+            _unit_steps(reckoning, found, arriving, needs[found.name])
+
+
+def _unit_steps(
+    reckoning: Reckoning, found: CondenserResult, arriving: Arriving, need: tuple[Value, Value]
+) -> None:
     ledger, network = reckoning.ledger, reckoning.network
-    ledger.begin(f"Heat at the {found.name} unit")
-    if found.flow <= 0:
-        ledger.remark("No water, no cooling", "With no flow the unit trips on high pressure.")
-        return
+    needed, heat = need
     unit = reckoning.job.unit(found.name)
     flow = reckoning.flow(network.condenser_part(unit.name))
+    inlet = arriving.at(found)
     stream = _stream(reckoning, flow, "w", "Heat that the stream carries per kelvin")
     rise = ledger.own_step(
         "How much the water warms",
@@ -29,25 +54,28 @@ def heat_steps(reckoning: Reckoning, found: CondenserResult, needed: Value, heat
         "temperature_difference",
         Notes("heat balance", "A thermometer in and one out shows this: half the flow doubles it."),
     )
-    sea = reckoning.water["T_in"]
-    ledger.own_step(
-        "Temperature of the water going overboard",
-        Sum("T_out", "T_in + ΔT", {"T_in": sea, "ΔT": rise}),
-        sea.value + rise.value,
+    outlet = ledger.own_step(
+        arriving.leaves(found),
+        Sum("T_out", "T_in + ΔT", {"T_in": inlet, "ΔT": rise}),
+        found.inlet_temperature + found.temperature_rise,
         "temperature",
-        Notes("definition", "Hold a thermometer in the stream: the quickest check there is."),
+        Notes("definition", arriving.thermometer(found)),
     )
+    arriving.left[unit.name] = outlet if outlet.value <= TRIPS else Value(TRIPS, "°C", _TRIPPED)
     rated = _rated_conductance(reckoning, unit, needed, heat)
     units = _transfer_units(reckoning, unit, flow, (needed, rated, stream))
     ledger.own_step(
         "Condensing temperature",
-        Sum("T_c", "T_in + ΔT / (1 - exp(-NTU))", {"T_in": sea, "ΔT": rise, "NTU": units}),
+        Sum("T_c", "T_in + ΔT / (1 - exp(-NTU))", {"T_in": inlet, "ΔT": rise, "NTU": units}),
         found.condensing_temperature,
         "temperature",
         Notes(
             _KAYS,
             "What the refrigerant gauge's temperature scale should show; read it, and leave the"
-            " circuit itself to a licensed technician.",
+            " circuit itself to a licensed technician."
+            if found.runs_on
+            else f"No unit runs on past {show(TRIPS, 'temperature', reckoning.job.units)}: this"
+            " only says that it trips.",
         ),
     )
 

@@ -83,6 +83,17 @@ def flow_steps(reckoning: Reckoning) -> None:
                 else "Branches share so that every way from the pump to the sea costs the same.",
             ),
         )
-        reckoning.flows[number] = Value(
-            float(point.line_flow[number]), "m³/s", f"step {len(ledger.steps)}"
-        )
+        flow = Value(float(point.line_flow[number]), "m³/s", f"step {len(ledger.steps)}")
+        reckoning.flows[number] = reckoning.sizes[number] = flow
+        if flow.value < 0:
+            reckoning.sizes[number] = ledger.own_step(
+                f"Flow of {where}, which runs backwards",
+                Sum("Q_back", "-Q", {"Q": flow}, digits=6),
+                -flow.value,
+                "flow",
+                Notes(
+                    "the same flow, counted the way it runs",
+                    "Less than nothing means from the end of the branch to its start: the water"
+                    " comes round another way.",
+                ),
+            )

@@ -16,15 +16,17 @@ G = Value(GRAVITY, "m/s²", "standard gravity, ISO 80000-3")
 class Reckoning:
     """An answer of `check` on its way to being explained.
 
-    ``flows`` are the lines' flows, ``heads`` the head lost in each part (its tees included),
-    ``tees`` the head lost in the manifold tees before a line's first and after its last part:
-    each as a figure that an earlier step has shown.
+    ``flows`` are the lines' flows, below zero where water runs backwards, and ``sizes`` their
+    amounts; ``heads`` the head lost in each part (its tees included), below zero in a line that
+    runs backwards; ``tees`` the head lost in the manifold tees before a line's first and after its
+    last part: each as a figure that an earlier step has shown.
     """
 
     result: CheckResult
     ledger: Ledger
     water: dict[str, Value] = field(default_factory=dict)
     flows: dict[int, Value] = field(default_factory=dict)
+    sizes: dict[int, Value] = field(default_factory=dict)
     heads: dict[int, Value] = field(default_factory=dict)
     tees: dict[int, Value] = field(default_factory=dict)
 
@@ -39,8 +41,12 @@ class Reckoning:
         return self.result.point.network
 
     def flow(self, index: int) -> Value:
-        """Flow through the part at `index`."""
-        return self.flows[self.network.line_of[index]]
+        """Amount of the flow through the part at `index`, whichever way it runs."""
+        return self.sizes[self.network.line_of[index]]
+
+    def backwards(self, index: int) -> bool:
+        """Whether water runs through the part at `index` against the order of the file."""
+        return self.flows[self.network.line_of[index]].value < 0
 
 
 def open_reckoning(result: CheckResult) -> Reckoning:

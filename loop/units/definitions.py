@@ -51,6 +51,7 @@ w = j / s = _ = watt = watts
 kw = 1000 * w
 hp = 550 * ft * lbf / s
 btu = 1055.05585262 * j
+btuh = btu / h
 kbtu = 1000 * btu
 ton = 12000 * btu / h = _ = tons
 v = w / a = _ = volt = volts = vac = vdc

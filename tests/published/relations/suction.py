@@ -19,6 +19,7 @@ from tests.published.textbook import Liquid, loss, pipe
 def _available(inlet_head: float, pump_height: float, water: Water) -> float:
     """The program's NPSH for a total head at the inlet and a height of the pump [m]."""
     point = SimpleNamespace(
+        flow=1.0,
         pump_inlet=SimpleNamespace(total_head=inlet_head),
         network=SimpleNamespace(pump_index=0, heights=(pump_height,)),
     )

@@ -1,0 +1,130 @@
+"""Hose bores of a sizing in a table: which pass, how surely, and why the rest fail."""
+
+from collections.abc import Sequence
+from typing import Any, Protocol
+
+from matplotlib.patches import Rectangle
+
+from loop.draw.style import INK, MIST, PAPER, RULE, RUST, SOFT, TEAL
+from loop.draw.words import SMALL, Type
+from loop.job import Job
+from loop.units import System, label, show
+
+_MOST_BORES = 12
+# What a reason for failing is called in a cell.
+_PLAIN = {
+    "flow": "too little flow",
+    "air": "air stays",
+    "suction": "pump cavitates",
+    "pump": "past its curve",
+}
+
+
+class Sized(Protocol):
+    """What this figure needs of a sizing's answer; see `loop.size.SizeResult`."""
+
+    @property
+    def job(self) -> Job:
+        """The job that was sized."""
+
+    @property
+    def options(self) -> Sequence[Any]:
+        """The options, best first."""
+
+    @property
+    def choice(self) -> int | None:
+        """Position of the one chosen."""
+
+    @property
+    def runner_up(self) -> int | None:
+        """Position of the next."""
+
+    @property
+    def front(self) -> Sequence[int]:
+        """Positions of those that no other beats in every respect."""
+
+
+def chance(chance: float) -> str:
+    """A chance in words; no number of draws makes a certainty."""
+    return "over 99%" if chance > 0.99 else f"{chance:.0%}"
+
+
+class Grid:
+    """Suction bores down, pressure bores across, one pump: what passes, and why the rest fails."""
+
+    def __init__(self, sized: Sized, system: System) -> None:
+        best = sized.options[sized.choice or 0]
+        self.pump = best.choice.pump.name
+        self.system = system
+        same = [o for o in sized.options if _beside_bores(o) == _beside_bores(best)]
+        self.rows = sorted({o.choice.suction_bore for o in same})[:_MOST_BORES]
+        self.columns = sorted({o.choice.pressure_bore for o in same})[:_MOST_BORES]
+        self.cells = {
+            (self.rows.index(o.choice.suction_bore), self.columns.index(o.choice.pressure_bore)): o
+            for o in reversed(same)
+            if o.choice.suction_bore in self.rows and o.choice.pressure_bore in self.columns
+        }
+        self.best = best if sized.choice is not None else None
+
+    def draw(self, ax: Any, width: float) -> None:
+        """Fills a panel of this width [in]: bores at its edges, a cell an option."""
+        wide, high = len(self.columns), len(self.rows)
+        ax.set_xlim(0, wide)
+        ax.set_ylim(high, 0)
+        for side in ("left", "bottom"):
+            ax.spines[side].set_visible(False)
+        ax.tick_params(length=0)
+        ax.set_xticks([c + 0.5 for c in range(wide)], [self._bore(b) for b in self.columns])
+        ax.set_yticks([r + 0.5 for r in range(high)], [self._bore(b) for b in self.rows])
+        ax.set_xlabel(f"hose after the pump, {label('bore', self.system)}", labelpad=4)
+        ax.annotate(
+            f"hose before the pump, {label('bore', self.system)}", (0, 1), (0, 5),
+            xycoords="axes fraction", textcoords="offset points", color=SOFT, va="bottom",
+        )  # fmt: skip
+        kind = SMALL
+        room = width / wide - 0.08
+        for (row, column), option in self.cells.items():
+            color = TEAL if option.passes else MIST if _is_large(option) else RULE
+            ax.add_patch(_cell(column, row, color, option is self.best))
+            text = _fit(_cell_words(option), kind, room)
+            if text:
+                ax.text(column + 0.5, row + 0.5, text, ha="center", va="center",
+                        color=PAPER if option.passes else INK, **kind.look)  # fmt: skip
+
+    def _bore(self, bore: float) -> str:
+        return show(bore, "bore", self.system).removesuffix(f" {label('bore', self.system)}")
+
+
+def _cell(column: int, row: int, color: str, chosen: bool) -> Any:
+    edge = {"edgecolor": RUST, "linewidth": 2.4, "zorder": 3} if chosen else {"linewidth": 0}
+    return Rectangle((column + 0.03, row + 0.06), 0.94, 0.88, facecolor=color, **edge)
+
+
+def _beside_bores(option: Any) -> tuple[Any, ...]:
+    """All of a choice but its hoses' bores."""
+    choice = option.choice
+    strainer = choice.strainer.name if choice.strainer else None
+    return choice.pump.name, choice.barb_bore, choice.seacock_bore, strainer
+
+
+def _is_large(option: Any) -> bool:
+    """Whether the first reason for failing is that of a hose that is too large."""
+    first = option.reasons[0] if option.reasons else ""
+    return first.startswith("air") or "too slow" in first
+
+
+def _cell_words(option: Any) -> list[str]:
+    """Words for a cell, the fullest first."""
+    if option.passes:
+        return [f"passes, {chance(option.chance)}", chance(option.chance)]
+    first = option.reasons[0] if option.reasons else "fails"
+    if "too slow" in first or "too fast" in first:
+        return ["too slow" if "too slow" in first else "too fast"]
+    kind, _, why = first.partition(": ")
+    if kind == "air" and "start" in why:
+        return ["cannot start" if "cannot start" in why else "starts barely", "start"]
+    return [_PLAIN.get(kind, kind), kind]
+
+
+def _fit(texts: list[str], kind: Type, room: float) -> str:
+    return next((text for text in texts if kind.width(text) <= room), "")

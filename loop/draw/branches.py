@@ -1,0 +1,132 @@
+"""The branches that the way drawn does not follow: a small panel each, beside one another."""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from loop.draw.air import pockets, write_rest, write_trouble
+from loop.draw.labels import Labels
+from loop.draw.page import MARGIN, Page, frame
+from loop.draw.pipe import Pipe, sign_scale
+from loop.draw.scene import Scene
+from loop.draw.style import INK, SOFT
+from loop.draw.way import lay_out
+from loop.draw.words import NOTE, STRONG, TEXT
+from loop.margins.air import AirPath
+from loop.parts import Discharge
+
+_MOST = 6
+# Lengths [in]: a panel with the words over it, the gap beside it, a line of the heading over all.
+_HIGH, _WORDS, _GAP, _LINE = 0.95, 0.42, 0.22, 0.16
+_LEAST_WIDE, _MOST_WIDE = 1.25, 3.0
+
+
+@dataclass(frozen=True)
+class Other:
+    """A branch that is not followed: its name, its own parts, and how it is drawn."""
+
+    name: str
+    parts: tuple[int, ...]
+    pipe: Pipe
+
+
+class Others:
+    """The branches off the way through `parts`, in panels within `width` [in] from `left` [in].
+
+    Where there are more than fit, those with air in them come first, then those whose start takes
+    the most head; the rest are named.
+    """
+
+    def __init__(self, scene: Scene, parts: tuple[int, ...], left: float, width: float) -> None:
+        self.scene, self.left = scene, left
+        ways = list(zip(scene.network.paths(), scene.result.air, strict=True))
+        fit = int((width + _GAP) / (_LEAST_WIDE + _GAP))
+        self.a_row = max(min(len(ways) - 1, fit, 3), 1)
+        self.across = min((width - (self.a_row - 1) * _GAP) / self.a_row, _MOST_WIDE)
+        every = [
+            self._other(name, way, air, own)
+            for (name, way), air in ways
+            if (own := tuple(index for index in way if index not in parts))
+        ]
+        first = sorted(every, key=lambda o: (not pockets(o.pipe.air), -o.pipe.air.start_head))
+        self.drawn = [other for other in every if other in first[:_MOST]]
+        self.named = [other for other in every if other not in self.drawn]
+        one = len(self.drawn) == 1
+        self.heading = TEXT.wrap(
+            f"The other {'branch' if one else 'branches, each'} from where it leaves the line "
+            "above; heights as there",
+            left - MARGIN + width,
+        )
+
+    @property
+    def height(self) -> float:
+        """Height that they take [in]."""
+        rows = -(-len(self.drawn) // self.a_row)
+        return rows * (_HIGH + _WORDS) + _LINE * len(self.heading) + 0.2 if rows else 0.0
+
+    @property
+    def caption(self) -> str:
+        """Names of the branches that are not drawn; "" where all are."""
+        names = ", ".join(f"“{NOTE.shorten(other.name, 1.4)}”" for other in self.named)
+        return f" Not drawn: {names}." if names else ""
+
+    def draw(self, page: Page) -> list[Any]:
+        """Draws them upward from the bottom of the page's body; gives the panels."""
+        if not self.drawn:
+            return []
+        top = self.height - 0.14
+        for number, line in enumerate(self.heading):
+            page.write(line, MARGIN, top - number * _LINE, TEXT, SOFT)
+        limits = self._limits()
+        panels = []
+        for number, other in enumerate(self.drawn):
+            row, column = divmod(number, self.a_row)
+            x = self.left + column * (self.across + _GAP)
+            over = top - 0.08 - _LINE * len(self.heading) - row * (_HIGH + _WORDS)
+            page.write(STRONG.shorten(other.name, self.across), x, over, STRONG, INK)
+            page.write(NOTE.shorten(self._told(other), self.across), x, over - 0.16, NOTE, SOFT)
+            ax = page.panel(x, over - _WORDS + 0.06 - _HIGH + 0.04, self.across, _HIGH - 0.04)
+            start, end = other.pipe.way.shown
+            slack = 0.03 * (end - start)
+            frame(ax, (start - slack, end + slack), limits, ("", ""))
+            ax.xaxis.set_visible(False)
+            ax.spines["bottom"].set_visible(False)
+            ax.tick_params(labelleft=column == 0)
+            other.pipe.draw(ax)
+            panels.append(ax)
+        return panels
+
+    def write(self, panels: list[Any], labels: Labels) -> None:
+        """Names crests, sags and bleeds in them where there is room."""
+        for ax, other in zip(panels, self.drawn, strict=True):
+            pipe = other.pipe
+            pipe.occupy(ax, labels)
+            write_trouble(self.scene, pipe.air, ax, pipe.way, labels)
+            write_rest(self.scene, pipe.air, ax, pipe.way, labels)
+
+    def _other(self, name: str, way: tuple[int, ...], air: AirPath, own: tuple[int, ...]) -> Other:
+        laid = lay_out(self.scene.point, way)
+        held = [place for place in laid.places if place.index in own]
+        laid = replace(laid, shown=(held[0].start, held[-1].end))
+        return Other(name, own, Pipe(self.scene, laid, air, sign_scale(laid, self.across)))
+
+    def _limits(self) -> tuple[float, float]:
+        """Heights from and to that hold them all, with room for words, in the figure's unit."""
+        values = [
+            self.scene.value(height, "height")
+            for other in self.drawn
+            for x, height in zip(other.pipe.way.x, other.pipe.way.heights, strict=True)
+            if other.pipe.way.shows(x)
+        ]
+        low, high = min(*values, 0.0), max(*values, 0.0)
+        room = max(high - low, 1e-3)
+        return low - 0.3 * room, high + 1.1 * room
+
+    def _told(self, other: Other) -> str:
+        """Its flow, and where it ends."""
+        network, last = self.scene.network, other.parts[-1]
+        # Past a joint the parts are its own on the page, but carry others' water too.
+        inmost = max(other.parts, key=lambda index: len(network.branches[index]))
+        flow = self.scene.point.part_flow(inmost)[0]
+        moves = f"{self.scene.say(abs(flow), 'flow')}{' backwards' if flow < 0 else ''}"
+        end = "out" if isinstance(network.parts[last], Discharge) else "joins"
+        return f"{moves}, {end} at {self.scene.say(network.heights[last], 'height')}"

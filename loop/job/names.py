@@ -1,0 +1,65 @@
+"""Names in a job: of units, of branches, and of the units that the condenser parts serve."""
+
+import difflib
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from loop.job.places import Problem, all_parts, branch_place, may_hold, placed, unit_place
+from loop.parts import Condenser, Manifold, Part
+
+
+def name_problems(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[Problem]:
+    """Names that stand twice, and those that nothing answers to; None for a name not readable."""
+    yield from _same_names(units)
+    yield from _condensers(parts, units)
+    yield from _branches(parts)
+
+
+def _same_names(units: Sequence[str | None]) -> Iterator[Problem]:
+    for name, count in Counter(units).items():
+        if name is not None and count > 1:
+            second = units.index(name, units.index(name) + 1)
+            where = f"{unit_place(second, name)} name"
+            yield where, f"{count} units have this name; each needs its own"
+
+
+def _condensers(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[Problem]:
+    names = [name for name in dict.fromkeys(units) if name is not None]
+    served: dict[str, list[str]] = {}
+    for where, part in placed(parts):
+        if isinstance(part, Condenser):
+            served.setdefault(part.serves, []).append(where)
+    unread = bool(served.pop("", ())) or any(
+        may_hold([part], kind) for part in all_parts(parts) for kind in ("condenser", "manifold")
+    )
+    for name, places in served.items():
+        if name not in names and None not in units:
+            near = difflib.get_close_matches(name, names, n=1, cutoff=0.0)
+            hint = f"; nearest: {near[0]!r}" if near else ""
+            for where in places:
+                yield f"{where} serves", f"no [[condenser]] has the name {name!r}{hint}"
+        elif len(places) > 1:
+            yield (
+                f"{places[1]} serves",
+                f"{len(places)} parts serve {name!r}, the first of them {places[0]}; "
+                "one part serves each unit",
+            )
+    for index, unit in enumerate(units):
+        if unit is not None and unit not in served and units.index(unit) == index and not unread:
+            yield (
+                unit_place(index, unit),
+                f'no part serves it; add a part of kind "condenser" with serves = "{unit}"',
+            )
+
+
+def _branches(parts: Sequence[Part]) -> Iterator[Problem]:
+    seen: dict[str, list[str]] = {}
+    for where, part in placed(parts):
+        for number, way in enumerate(part.branch if isinstance(part, Manifold) else ()):
+            seen.setdefault(way.name, []).append(branch_place(where, number, way))
+    for name, places in seen.items():
+        if name and len(places) > 1:
+            yield (
+                f"{places[1]} name",
+                f"{len(places)} branches have this name; each needs its own",
+            )

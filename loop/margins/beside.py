@@ -1,0 +1,163 @@
+"""Lines that run beside a branch that is still dry, and the head that they leave it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loop.curve import Array
+from loop.hydraulics import Cases, Network, solve_flows
+from loop.hydraulics.lines import LineLosses
+from loop.margins.crests import Crest
+from loop.margins.profile import Profile
+from loop.margins.start import Rises, rises_between, weakest_speed
+from loop.parts import Part, Seacock
+from loop.parts.friction import velocity_head
+from loop.parts.seacock import opening_at
+
+# Rounding of heads [m].
+ROUNDING = 1e-9
+# How much faster the pump is run to find one that would fill the branch.
+_FASTER = np.linspace(1.0, 3.0, 401)
+
+
+@dataclass(frozen=True)
+class Starting:
+    """What is known of a way's start: branch, parts, line, crests, head [m] it needs alone."""
+
+    branch: str
+    parts: tuple[int, ...]
+    line: Profile
+    crests: tuple[Crest, ...]
+    head: float
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A way whose lines from a joint on are dry, among lines that run.
+
+    ``network`` has the dry lines shut. ``before`` are the way's lines to the joint, ``dry`` the
+    first dry one, ``after`` those beyond the joint where it comes back, none where it ends
+    overboard; ``taking`` the running lines that turn off before it. ``span`` gives the positions of
+    the dry stretch on the way's line.
+    """
+
+    network: Network
+    way: Starting
+    before: tuple[int, ...]
+    dry: int
+    after: tuple[int, ...]
+    taking: tuple[int, ...]
+    span: tuple[int, int]
+
+    def rises(self, end: float) -> Rises:
+        """The rises of the dry stretch, at whose end water stands at `end` [m]."""
+        return rises_between(self.way.line, self.way.crests, self.span, end)
+
+    def heads(self, speed: Array, network: Network | None = None) -> tuple[Array, Array]:
+        """Head [m] at the joint and at the stretch's end, at these pump speeds, shape (n,)."""
+        network = network or self.network
+        cases = Cases(speed=speed)
+        return self.heads_at(network, cases, solve_flows(network, cases).line_flow)
+
+    def heads_at(self, network: Network, cases: Cases, flows: Array) -> tuple[Array, Array]:
+        """The same at given flows. Into a branch turns the header's head less its tee's loss."""
+        losses = LineLosses(network, cases, exact=False)
+        tees = losses.tees(flows)
+        taken = losses.lines(flows)[0] + tees
+        left = network.start_head - taken[:, list(self.before)].sum(axis=1) - tees[:, self.dry]
+        if not self.after:
+            return left, np.zeros(len(flows))
+        outlet = network.lines[self.after[-1]].outlet_head
+        return left, outlet + taken[:, list(self.after)].sum(axis=1)
+
+    def fills_at_point(self, line_flow: Array) -> bool:
+        """Whether the branch would fill on the header's head with every branch running.
+
+        Shutting lines leaves the header no less, and the end no more, than that; but for the tee,
+        which takes at most the header's velocity head from water that stands.
+        """
+        speed = speeds(self.network)
+        if speed[0] < 1:
+            return False
+        left, end = self.heads_at(self.network, Cases(speed=speed), line_flow[None, :])
+        fork = next(f for f in self.network.forks if self.dry in f.first)
+        arriving = float(line_flow[self.before[-1]])
+        tee = velocity_head(arriving, fork.header_bore) if arriving > 0 else 0.0
+        return self.rises(float(end[0])).head <= float(left[0]) - tee
+
+    def fills_at(self, angle: int) -> bool:
+        """Whether the branch fills with the others' valves so far [deg] from open."""
+        left, end = self.heads(speeds(self.network), self._throttled(angle))
+        return self.rises(float(end[0])).head <= float(left[0]) + ROUNDING
+
+    def _throttled(self, angle: int) -> Network:
+        parts, lines = list[Part](self.network.parts), list(self.network.lines)
+        for number in self.taking:
+            valve = valve_on(self.network, number)
+            if valve is not None:
+                now = parts[valve]
+                assert isinstance(now, Seacock)
+                turned = min(now.open, opening_at(angle))
+                parts[valve] = now.model_copy(update={"open": turned})
+                continue
+            bore = parts[lines[number].parts[0]].inner_bore
+            lines[number] = replace(lines[number], parts=(len(parts), *lines[number].parts))
+            parts.append(Seacock(bore=bore, open=opening_at(angle)))
+        return replace(self.network, parts=tuple(parts), lines=tuple(lines))
+
+    def pump(self) -> tuple[float, float] | None:
+        """Head [m] and flow [m³/s] of the pump at the first speed with which the branch fills."""
+        cases = Cases(speed=speeds(self.network, _FASTER))
+        flows = solve_flows(self.network, cases)
+        left, end = self.heads_at(self.network, cases, flows.line_flow)
+        for row, head in enumerate(left.tolist()):
+            if self.rises(float(end[row])).head <= head:
+                flow = flows.line_flow[row, self.network.pump_line]
+                return float(flows.pump_head[row]), float(flow)
+        return None
+
+
+def beside(network: Network, way: Starting, running: set[int]) -> Beside | None:
+    """The way's first dry stretch among running lines; None where it has none."""
+    lines = list(dict.fromkeys(network.line_of[i] for i in way.parts))
+    dry = [i for i, line in enumerate(lines) if line not in running]
+    if not dry:
+        return None
+    first = last = dry[0]
+    while last + 1 in dry:
+        last += 1
+    before, after = lines[:first], lines[last + 1 :]
+    shut = tuple(
+        line if number in running else replace(line, shut=True)
+        for number, line in enumerate(network.lines)
+    )
+    parts = {i for line in lines[first : last + 1] for i in network.lines[line].parts}
+    at = [i for i, point in enumerate(way.line.points) if point.part in parts]
+    return Beside(
+        network=replace(network, lines=shut),
+        way=way,
+        before=tuple(before),
+        dry=lines[first],
+        after=tuple(after),
+        taking=tuple(_taking(network, before, running - set(lines))),
+        span=(max(at[0] - 1, 0), at[-1]),
+    )
+
+
+def _taking(network: Network, before: Sequence[int], others: set[int]) -> Iterator[int]:
+    """The running lines that turn off the way before a joint, and do not come back before it."""
+    joints = {network.lines[i].end for i in before}
+    for fork in network.forks:
+        if fork.split in joints and fork.join not in joints:
+            yield from (line for line in fork.first if line in others)
+
+
+def valve_on(network: Network, number: int) -> int | None:
+    """The first ball valve on a line, or None."""
+    parts = network.lines[number].parts
+    return next((i for i in parts if isinstance(network.parts[i], Seacock)), None)
+
+
+def speeds(network: Network, faster: Array | None = None) -> Array:
+    return np.asarray(weakest_speed(network) * (np.ones(1) if faster is None else faster))

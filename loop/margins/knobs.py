@@ -1,0 +1,216 @@
+"""Where a hand can throttle a loop: the ball valves that its branches have, or could be given."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loop.curve import Array
+from loop.hydraulics import Network
+from loop.hydraulics.network import Line
+from loop.parts import Fitting, Part, Seacock
+from loop.parts.friction import velocity_head
+from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding, handle_angle
+
+# Angle [deg] under which a valve is as good as open: K 0.05, less than an open one has of its own.
+OPEN_ANGLE = 5.0
+
+
+@dataclass(frozen=True)
+class Knob:
+    """A ball valve on a line: one that is there, or one that could be fitted.
+
+    ``unit`` is the one that it is set for, and ``need`` [m³/s] its need ("" and 0 on a bypass);
+    ``branch`` and ``line`` where it sits; ``part`` its index among the parts of the rigged network;
+    ``bore`` [m] its port's, on which K is stated, ``own`` its K when open; ``now`` the handle angle
+    [deg] as it stands, None where it is yet to be fitted.
+    """
+
+    unit: str
+    need: float
+    branch: str
+    line: int
+    part: int
+    bore: float
+    own: float
+    now: float | None
+
+    @property
+    def least(self) -> float:
+        """The smallest K that the line can be given here: an open valve's, or none at all."""
+        return 0.0 if self.now is None else self.own
+
+    @property
+    def present(self) -> float:
+        """K as it stands."""
+        return 0.0 if self.now is None else self.own + added_coefficient(self.now)
+
+    def factor(self, coefficient: Array | float) -> Array | float:
+        """Factor on the loss of the part in the rigged network, where K is `coefficient`."""
+        return coefficient / (self.own if self.now is None else self.present)
+
+
+@dataclass(frozen=True)
+class Throttle:
+    """A valve to set: on whose branch, K to add on `bore` [m], handle angle [deg].
+
+    The angle is measured from fully open, in whole degrees, since no hand sets it finer; `flow`
+    [m³/s] is what its line then carries. `part` is the index of a valve that is there, and `was`
+    its angle now; None and 0 where one is to be fitted. A K beyond any ball valve's has the angle
+    at which one shuts. `unit` is "" on a bypass.
+    """
+
+    unit: str
+    branch: str
+    coefficient: float
+    bore: float
+    angle: float
+    flow: float
+    part: int | None
+    was: float
+
+    @property
+    def opens(self) -> bool:
+        """Whether it lets more water through than now."""
+        return self.part is not None and self.angle < self.was
+
+
+@dataclass(frozen=True)
+class Rig:
+    """A network with the valves that it has or could be given, and those valves.
+
+    The parts of the network keep their indices, and its lines theirs; what could be fitted comes
+    after them.
+    """
+
+    network: Network
+    knobs: tuple[Knob, ...]
+
+    def loss(self, coefficients: Array) -> Array:
+        """Factor on each part's loss, shape (parts,), where the knobs have these K."""
+        factors = np.ones(len(self.network.parts))
+        for knob, coefficient in zip(self.knobs, coefficients, strict=True):
+            factors[knob.part] = knob.factor(float(coefficient))
+        return factors
+
+    def set_to(self, coefficients: Array) -> Network:
+        """The network with the knobs' valves at these K; one that would have none is left out."""
+        parts, lines = list(self.network.parts), list(self.network.lines)
+        for knob, coefficient in zip(self.knobs, coefficients.tolist(), strict=True):
+            valve = parts[knob.part]
+            moved = coefficient * (valve.inner_bore / knob.bore) ** 4
+            parts[knob.part] = Fitting.model_construct(bore=valve.inner_bore, k=moved)
+            if coefficient == 0:
+                line = lines[knob.line]
+                left = tuple(i for i in line.parts if i != knob.part)
+                lines[knob.line] = replace(line, parts=left)
+        return replace(self.network, parts=tuple(parts), lines=tuple(lines))
+
+    def line_coefficients(self, flows: Array) -> Array:
+        """K, on each knob's bore, that all else on its line has at these flows, shape (knobs,)."""
+        network = self.network
+        found = []
+        for knob, flow in zip(self.knobs, flows.tolist(), strict=True):
+            parts = [network.parts[i] for i in network.lines[knob.line].parts if i != knob.part]
+            lost = sum(part.head_loss(flow, network.water) for part in parts if not part.shut)
+            found.append(lost / velocity_head(flow, knob.bore))
+        return np.array(found)
+
+    def throttles(self, coefficients: Array, line_flow: Array) -> tuple[Throttle, ...]:
+        """The valves that these K are set by, of those that are not so already."""
+        return tuple(
+            Throttle(
+                unit=knob.unit,
+                branch=knob.branch,
+                coefficient=max(float(k) - knob.own, 0.0),
+                bore=knob.bore,
+                angle=_angle(knob, float(k)),
+                flow=float(line_flow[knob.line]),
+                part=None if knob.now is None else knob.part,
+                was=knob.now or 0.0,
+            )
+            for knob, k in zip(self.knobs, coefficients, strict=True)
+            if abs(float(k) - knob.present) > 1e-9 * knob.own
+        )
+
+
+def rig(network: Network, sites: Iterable[tuple[str, float, int]]) -> Rig:
+    """The network with a valve on the line of each site, one that is there where there is one.
+
+    A site is the unit's name ("" on a bypass), its need [m³/s], and the part beside which a valve
+    would go.
+    """
+    parts, lines = list(network.parts), list(network.lines)
+    fitted: list[int] = []
+    knobs = []
+    for unit, need, beside in sites:
+        line = network.line_of[beside]
+        index = _valve_on(network, line)
+        now = None if index is None else handle_angle(_seacock(parts[index]).open)
+        if index is None:
+            index = len(parts)
+            parts.append(Seacock(bore=network.parts[beside].inner_bore))
+            lines[line] = replace(lines[line], parts=(*lines[line].parts, index))
+            fitted.append(beside)
+        valve = _seacock(parts[index])
+        port = min(valve.port or valve.inner_bore, valve.inner_bore)
+        # K of an open valve does not change with flow; it is stated on the larger bore.
+        whole = valve.model_copy(update={"open": 1.0}).loss_coefficient(need, network.water)
+        own = whole * (port / valve.inner_bore) ** 4
+        knobs.append(Knob(unit, need, network.branches[beside], line, index, port, own, now))
+    return Rig(_with_parts(network, parts, lines, fitted), tuple(knobs))
+
+
+def _with_parts(
+    network: Network, parts: list[Part], lines: list[Line], fitted: list[int]
+) -> Network:
+    more = len(fitted)
+    return replace(
+        network,
+        parts=tuple(parts),
+        lines=tuple(lines),
+        places=network.places + ("",) * more,
+        labels=network.labels + ("",) * more,
+        branches=network.branches + tuple(network.branches[i] for i in fitted),
+        heights=network.heights + tuple(network.heights[i] for i in fitted),
+        line_of=network.line_of + tuple(network.line_of[i] for i in fitted),
+    )
+
+
+def _seacock(part: Part) -> Seacock:
+    assert isinstance(part, Seacock)
+    return part
+
+
+def _valve_on(network: Network, line: int) -> int | None:
+    """The ball valve of a line, after the pump where that is on it: the one furthest shut."""
+    first = network.pump_index if line == network.pump_line else -1
+    found = [
+        i
+        for i in network.lines[line].parts
+        if i > first and isinstance(network.parts[i], Seacock) and not network.parts[i].shut
+    ]
+    return min(found, key=lambda i: (_seacock(network.parts[i]).open, -i), default=None)
+
+
+def whole(knob: Knob, coefficient: float, up: bool = False) -> float:
+    """K of the knob with its handle set to the whole degree that comes nearest (or next, `up`).
+
+    A valve that would be within a degree of where it stands is left there; one that would add next
+    to nothing stays open, or is not fitted.
+    """
+    angle = angle_adding(max(coefficient - knob.own, 0.0))
+    if knob.now is not None and abs(angle - knob.now) < (1e-6 if up else 1.0):
+        return knob.present
+    turned = math.ceil(angle - 1e-6) if up else round(angle)
+    if turned >= SHUT_ANGLE:
+        return coefficient
+    if turned < OPEN_ANGLE and not up:
+        return knob.least
+    return knob.own + added_coefficient(turned)
+
+
+def _angle(knob: Knob, coefficient: float) -> float:
+    angle = angle_adding(max(coefficient - knob.own, 0.0))
+    return float(round(angle)) if angle < SHUT_ANGLE - 0.5 else SHUT_ANGLE

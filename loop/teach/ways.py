@@ -1,0 +1,75 @@
+"""The ways by which the water runs from sea to sea, those that go backwards through a line too."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from loop.curve import Array
+from loop.hydraulics import Network
+
+
+@dataclass(frozen=True)
+class WaterWay:
+    """One way: its branch's name, its lines as the water meets them, and the parts, in that order.
+
+    ``runs`` is whether water runs all the way; where none does it is the way through the file.
+    """
+
+    name: str
+    lines: tuple[int, ...]
+    parts: tuple[int, ...]
+    runs: bool
+
+
+def water_ways(network: Network, line_flow: Array) -> list[WaterWay]:
+    """Ways through every line, and no more than it takes.
+
+    Those of `Network.paths` where all their lines run forwards. A branch whose water comes or goes
+    another way round is on a way of its own; one without water is on its way through the file.
+    """
+    ways, covered = [], set[int]()
+    left: list[tuple[str, tuple[int, ...], list[int]]] = []
+    for name, parts in network.paths():
+        lines = list(dict.fromkeys(network.line_of[index] for index in parts))
+        if all(line_flow[line] > 0 for line in lines):
+            ways.append(WaterWay(name, tuple(lines), parts, runs=True))
+            covered.update(lines)
+        else:
+            left.append((name, parts, lines))
+    for name, parts, lines in left:
+        own = [line for line in lines if network.lines[line].branch == name]
+        fresh = [line for line in own if line_flow[line] != 0 and line not in covered]
+        if not all(line_flow[line] != 0 for line in own):
+            ways.append(WaterWay(name, tuple(lines), parts, runs=False))
+        for line in fresh:
+            if line not in covered:
+                way = [*reversed(list(_on(network, line_flow, line, -1))), line]
+                way += _on(network, line_flow, line, 1)
+                covered.update(way)
+                out = network.lines[way[-1]].branch or name
+                ways.append(WaterWay(out, tuple(way), _parts(network, line_flow, way), runs=True))
+    return ways
+
+
+def _on(network: Network, line_flow: Array, line: int, sense: int) -> Iterator[int]:
+    """Lines from here to the sea: with the water (1), or back to where it comes from (−1)."""
+    while True:
+        ahead = line_flow[line] * sense > 0
+        joint = network.lines[line].end if ahead else network.lines[line].start
+        if joint < 0:
+            return
+        line = next(
+            number
+            for number, other in enumerate(network.lines)
+            if (line_flow[number] * sense > 0 and other.start == joint)
+            or (line_flow[number] * sense < 0 and other.end == joint)
+        )
+        yield line
+
+
+def _parts(network: Network, line_flow: Array, way: list[int]) -> tuple[int, ...]:
+    """The parts of these lines, as the water meets them."""
+    return tuple(
+        index
+        for line in way
+        for index in network.lines[line].parts[:: 1 if line_flow[line] > 0 else -1]
+    )

@@ -1,0 +1,313 @@
+"""Valves set as told: what a finding says of them comes true, and the finding is gone."""
+
+import re
+import tomllib
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from loop.check import CheckResult, check
+from loop.hydraulics import Network, build, solve
+from loop.job import Job, parse_job, read_job
+from loop.margins.balance import balance
+from loop.margins.hold import Limit, hold
+from loop.margins.knobs import Throttle
+from loop.margins.served import open_units, valves
+from loop.parts import AnyPart, Branch, Condenser, Manifold, Seacock
+from loop.parts.seacock import opening_at
+from tests.loops import Table, changed
+from tests.random_jobs import random_job
+from tests.test_balance import BRANCHES, branch, manifold_loop, many
+
+EXAMPLES = sorted(
+    path
+    for path in (Path(__file__).parent.parent / "examples").glob("*.toml")
+    if "[[part]]" in path.read_text(encoding="utf-8")
+)
+
+
+def applied(job: Job, network: Network, throttles: tuple[Throttle, ...]) -> Job:
+    """The job with these valves set: those that are there turned, the others fitted."""
+    turned = {id(network.parts[v.part]): v for v in throttles if v.part is not None}
+    fitted = {v.unit or v.branch: v for v in throttles if v.part is None}
+
+    def valve_of(valve: Throttle) -> Seacock:
+        return Seacock(bore=valve.bore, open=opening_at(valve.angle))
+
+    def deep(parts: tuple[AnyPart, ...], name: str) -> tuple[AnyPart, ...]:
+        found: list[AnyPart] = []
+        for part in parts:
+            if isinstance(part, Manifold):
+                ways = tuple(
+                    Branch.model_construct(
+                        name=b.name, part=deep(b.part, f"{name} / {b.name}" if name else b.name)
+                    )
+                    for b in part.branch
+                )
+                found.append(part.model_copy(update={"branch": ways}))
+            elif id(part) in turned:
+                angle = turned[id(part)].angle
+                found.append(part.model_copy(update={"open": opening_at(angle)}))
+            else:
+                found.append(part)
+            if isinstance(part, Condenser) and part.serves in fitted:
+                found.append(valve_of(fitted[part.serves]))
+        if name in fitted:
+            found.insert(1, valve_of(fitted[name]))
+        return tuple(found)
+
+    return job.model_copy(update={"part": deep(job.part, "")})
+
+
+def bypassed(opening: str | None = None) -> Table:
+    """Two units and a wide way round them, which takes what they need."""
+    way: list[Table] = [{"kind": "hose", "bore": "1/2 in", "length": "8 ft", "to": "6 in"}]
+    if opening is not None:
+        way.append({"kind": "seacock", "label": "round valve", "bore": "1/2 in", "open": opening})
+    cooling = {"a": "12000 BTU/h", "b": "12000 BTU/h"}
+    branches = [branch("a"), branch("b", "7 ft"), {"name": "round", "part": way}]
+    return manifold_loop(cooling, branches, "demo-ac-700")
+
+
+def valved(openings: dict[str, str], pump: str = "demo-ac-700") -> Table:
+    """Two unlike units, each with a ball valve in its branch."""
+    ways = [
+        branch(
+            name,
+            length,
+            ({"kind": "seacock", "label": f"{name} valve", "open": openings.get(name, "100 %")},),
+        )
+        for name, length in (("a", "2 ft"), ("b", "16 ft"))
+    ]
+    return manifold_loop({"a": "9000 BTU/h", "b": "12000 BTU/h"}, ways, pump)
+
+
+JOBS: dict[str, Job] = {
+    **{path.stem: read_job(path) for path in EXAMPLES},
+    **{f"{count} branches": many(count) for count in (2, 3, 4, 6)},
+    "branches on a weak pump": parse_job(
+        manifold_loop(
+            {f"unit {n}": BRANCHES[n][1] for n in range(3)},
+            [branch(f"unit {n}", BRANCHES[n][0]) for n in range(3)],
+            "demo-dc-600",
+        )
+    ),
+    "a way round": parse_job(bypassed()),
+    "a way round, part shut": parse_job(bypassed("60 %")),
+    "valves open": parse_job(valved({})),
+    "the poor one's valve part shut": parse_job(valved({"b": "35 %"})),
+    "the greedy one's valve far shut": parse_job(valved({"a": "20 %"})),
+    "both valves part shut": parse_job(valved({"a": "55 %", "b": "60 %"})),
+    "both valves part shut, strong pump": parse_job(
+        valved({"a": "75 %", "b": "60 %"}, "demo-ac-1500")
+    ),
+}
+
+
+@cache
+def checked(name: str) -> CheckResult:
+    return check(JOBS[name])
+
+
+def codes(result: CheckResult) -> set[str]:
+    return {finding.code for finding in result.findings}
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_a_job_balanced_as_told_is_judged_balanced(name: str) -> None:
+    job = JOBS[name]
+    network = build(job)
+    even = balance(network)
+    if "unbalanced" not in codes(checked(name)):
+        return
+    assert even is not None
+    after = check(applied(job, network, even.throttles))
+    assert "unbalanced" not in codes(after)
+    least = min(c.flow / c.needed_flow for c in after.condensers)
+    assert least == pytest.approx(even.share, rel=5e-3)
+    low = min(c.flow_low / c.needed_flow for c in after.condensers)
+    assert low == pytest.approx(even.low, rel=5e-3)
+
+
+def test_the_jobs_hold_some_that_are_to_be_balanced() -> None:
+    told = [name for name in JOBS if "unbalanced" in codes(checked(name))]
+    assert len(told) >= 5
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_valves_told_against_too_much_leave_none_too_much_and_none_short(name: str) -> None:
+    job = JOBS[name]
+    network = build(job)
+    if not network.forks:
+        return
+    point = solve(job)
+    limits = [
+        Limit(network.line_of[i], network.branches[i], 1.2 * unit.needed_flow)
+        for unit in job.condenser
+        for i in [network.condenser_part(unit.name)]
+    ]
+    sites = [(name, need, i) for name, i, need in valves(network, open_units(network))]
+    held = hold(network, sites, limits, start=point.line_flow)
+    if held is None:
+        return
+    after = solve(applied(job, network, held.throttles))
+    for unit in job.condenser:
+        flow = after.part_flow(after.network.condenser_part(unit.name))[0]
+        assert flow <= 1.2 * unit.needed_flow
+        said = held.line_flow[network.line_of[network.condenser_part(unit.name)]]
+        assert flow == pytest.approx(said, rel=5e-3)
+
+
+@pytest.mark.parametrize("opening", ["40 %", "42 %", "50 %", "100 %"])
+def test_a_balancing_valve_that_is_there_is_told_its_new_angle(opening: str) -> None:
+    """One angle, wherever the valve stood: what it has and what it must add are one valve's."""
+
+    def razorbill(text: str) -> Job:
+        table = _table(EXAMPLES, "razorbill-balanced")
+        manifold = next(part for part in table["part"] if part["kind"] == "manifold")
+        manifold["branch"][0]["part"][1]["open"] = text
+        return parse_job(table)
+
+    result = check(razorbill(opening))
+    (told,) = (f for f in result.findings if f.code == "unbalanced")
+    found = re.search(r"turn the balancing valve to (\d+)° from open", told.fix)
+    assert found is not None, told.fix
+    assert int(found[1]) == 57
+    mended = check(razorbill(f"{100 * opening_at(int(found[1])):.6f} %"))
+    assert not codes(mended) & {"unbalanced", "flow-excess", "flow-short", "flow-marginal"}
+
+
+def _table(paths: list[Path], stem: str) -> Table:
+
+    path = next(path for path in paths if path.stem == stem)
+    return tomllib.loads(path.read_text(encoding="utf-8"))
+
+
+def test_a_way_round_is_part_closed_before_a_pump_is_told() -> None:
+    result = checked("a way round")
+    assert result.verdict == "bad"
+    (told,) = (f for f in result.findings if f.code == "unbalanced")
+    found = re.search(r"1/2 in ball valve in the branch round, (\d+)° from open", told.fix)
+    assert found is not None, told.fix
+    assert "cannot-balance" not in codes(result)
+    mended = check(parse_job(bypassed(f"{100 * opening_at(int(found[1])):.6f} %")))
+    assert all(c.flow_low >= c.needed_flow for c in mended.condensers)
+    # With both units shut the water still goes round.
+    (shut,) = (f for f in result.findings if f.code == "branch-shut")
+    assert "closed line" not in shut.message
+
+
+def test_a_valve_of_the_poor_branch_is_opened_before_a_pump_is_told() -> None:
+    result = checked("the poor one's valve part shut")
+    (told,) = (f for f in result.findings if f.code == "unbalanced")
+    assert "open the b valve fully" in told.fix
+    assert "cannot-balance" not in codes(result)
+
+
+def test_no_unit_that_gets_too_little_is_told_to_be_throttled() -> None:
+    for name in JOBS:
+        result = checked(name)
+        wanting = {c.name for c in result.condensers if c.flow_low < c.needed_flow}
+        even = balance(result.point.network)
+        if "unbalanced" in codes(result) and even is not None:
+            assert not {v.unit for v in even.throttles if not v.opens} & wanting
+
+
+def test_a_unit_fed_round_a_shut_valve_is_judged_by_its_flow() -> None:
+    """Water comes back through one inner branch and out by the other, past the shut outer valve."""
+    inner = [branch("aa"), branch("ab", "9 ft")]
+    inner[0]["part"] += [{"kind": "discharge", "height": "6 in"}]
+    outer = {
+        "name": "outer",
+        "part": [
+            {"kind": "hose", "length": "3 ft", "to": "6 in"},
+            {"kind": "seacock", "label": "outer valve", "open": "0 %"},
+            {"kind": "manifold", "branch": inner},
+            {"kind": "hose", "length": "3 ft", "to": "6 in"},
+        ],
+    }
+    cooling = {"aa": "9000 BTU/h", "ab": "9000 BTU/h", "b": "12000 BTU/h"}
+    table = manifold_loop(cooling, [outer, branch("b", "2 ft")])
+    result = check(parse_job(table))
+    fed, back, _ = result.condensers
+    assert fed.flow > 0 > back.flow
+    told = {f.where: f for f in result.findings if f.code == "flow-short"}
+    for unit in (fed, back):
+        if unit.flow < unit.needed_flow:
+            assert "open the outer valve" in told[f"condenser {unit.name}"].fix
+    assert "nothing" in told["condenser ab"].message
+    assert fed.flow >= fed.needed_flow or "nothing" not in told["condenser aa"].message
+
+
+def test_a_flow_past_the_curve_is_told_a_valve_that_brings_it_back() -> None:
+    changes = [
+        ("boat", "speed", "14 knot"),
+        (1, "facing", "forward"),
+        ("defaults", "bore", "1-1/4 in"),
+        (9, "loss", "0.2 psi at 240 gal/h"),
+    ]
+    data = changed(*changes)
+    (told,) = (f for f in check(parse_job(data)).findings if f.code == "beyond-curve")
+    found = re.search(r"(\d+)° from open", told.fix)
+    assert found is not None, told.fix
+    data["part"].insert(6, {"kind": "seacock", "open": f"{100 * opening_at(int(found[1])):.6f} %"})
+    assert "beyond-curve" not in codes(check(parse_job(data)))
+
+
+def test_a_branch_too_fast_with_another_shut_is_told_valves_that_hold_it() -> None:
+    """Narrow branches on a strong pump: set as told, no branch runs too fast when one is shut."""
+    narrow = [branch(name, "4 ft") for name in "ab"]
+    for way in narrow:
+        for part in way["part"]:
+            part["bore"] = "1/2 in"
+        way["part"][1]["loss"] = "0.3 psi at 240 gal/h"
+    table = manifold_loop(dict.fromkeys("ab", "6000 BTU/h"), narrow, "demo-ac-1500")
+    (told,) = (f for f in check(parse_job(table)).findings if f.code == "branch-shut")
+    assert told.level == "warning"
+    angles = dict(re.findall(r"in the branch of (\w), (\d+)° from open", told.fix))
+    assert angles, told.fix
+    for way in narrow:
+        name = way["name"][-1]
+        if name in angles:
+            opening = 100 * opening_at(int(angles[name]))
+            way["part"].insert(1, {"kind": "seacock", "bore": "1/2 in", "open": f"{opening:.6f} %"})
+    after = check(parse_job(table))
+    assert {f.level for f in after.findings if f.code == "branch-shut"} == {"note"}
+    assert all(c.flow_low >= c.needed_flow for c in after.condensers)
+
+
+def test_a_pump_wanted_is_no_larger_for_a_branch_that_nothing_reaches() -> None:
+    """The need of both, and the band of a loop that runs: not twice the need."""
+    high = branch("high", "20 ft")
+    high["part"][-1]["to"] = "20 ft"
+    high["part"].append({"kind": "discharge", "height": "20 ft"})
+    table = manifold_loop(dict.fromkeys(["high", "low"], "12000 BTU/h"), [high, branch("low")])
+    (told,) = (f for f in check(parse_job(table)).findings if f.code == "cannot-balance")
+    found = re.search(r"at (\d+) gal/h", told.fix)
+    assert found is not None, told.fix
+    assert 360 < int(found[1]) <= 1.25 * 360
+
+
+def every_finding_speaks(result: CheckResult) -> None:
+    for finding in result.findings:
+        assert finding.message.strip(), finding
+        assert finding.fix.strip(), finding
+        assert finding.source.strip(), finding
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_no_finding_is_without_a_message_a_fix_or_a_source(name: str) -> None:
+    every_finding_speaks(checked(name))
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_no_finding_of_any_loop_is_without_words(seed: int) -> None:
+    every_finding_speaks(check(random_job(np.random.default_rng(seed), branches=3, depth=1)))
+
+
+@pytest.mark.extended
+@pytest.mark.parametrize("seed", range(60))
+def test_no_finding_of_any_network_is_without_words(seed: int) -> None:
+    every_finding_speaks(check(random_job(np.random.default_rng(seed))))

@@ -1,0 +1,119 @@
+"""What the sheet makes of findings and of valves: what to fit and to buy, and in which order."""
+
+from collections.abc import Callable
+
+import pytest
+
+from loop.job import parse_job
+from loop.sheet import Sheet, sheet
+from tests.loops import Table, job_of, plain_loop
+from tests.test_sheet import step_with, two_units
+
+
+def bought(made: Sheet, what: str) -> list[tuple[str, str, str]]:
+    return [(item.count, item.size, item.note) for item in made.items if item.what == what]
+
+
+def without_valves(data: Table) -> Table:
+    for branch in data["part"][-1]["branch"]:
+        branch["part"] = branch["part"][1:]
+    return data
+
+
+# What findings ask for is bought.
+
+
+def test_adapters_are_bought_by_size() -> None:
+    made = sheet(job_of((10, "bore", "1 in"), (10, "barb_bore", "0.8 in"), (11, "bore", "1 in")))
+    steps = [finding for finding in made.result.findings if finding.code == "bore-step"]
+    assert bought(made, "adapter, proposed") == [
+        (str(len(steps)), "1 in to 3/4 in", "flat side up")
+    ]
+    assert not bought(sheet(job_of()), "adapter, proposed")
+
+
+def uneven(data: Table) -> Table:
+    """Two units of which the nearer has little need and the further much."""
+    data["part"][-1]["branch"][1]["part"][-4] |= {"length": "30 ft"}
+    data["condenser"][0]["cooling"], data["condenser"][1]["cooling"] = "3000 BTU/h", "9000 BTU/h"
+    return data
+
+
+def test_a_valve_to_throttle_with_is_bought_where_there_is_none() -> None:
+    made = sheet(parse_job(without_valves(uneven(two_units()))))
+    (told,) = (finding for finding in made.result.findings if finding.code == "unbalanced")
+    ((count, size, note),) = bought(made, "ball valve, proposed")
+    # Fore is the greedy one; its valve is as wide as its hose.
+    assert (count, size) == ("1", "3/4 in port")
+    assert note.startswith("in the branch of fore, set ")
+    assert note.removeprefix("in the branch of fore, set ") in told.fix
+    assert not bought(sheet(parse_job(uneven(two_units()))), "ball valve, proposed")
+
+
+def test_a_crest_that_holds_air_gets_its_bleed() -> None:
+    made = sheet(
+        job_of((8, "length", "30 ft"), (8, "via", ["60 in", "-8 in"]), (8, "bore", "1 in"))
+    )
+    assert [f.code for f in made.result.findings if f.level == "warning"] == ["air-held"]
+    ((_, _, place),) = bought(made, "bleed valve, proposed")
+    assert "60.0 in above the waterline" in place
+    assert f"first fit the bleed {place}" in made.steps[1]
+    assert step_with(made, f"slowly open the bleed {place}") > step_with(made, "Start the pump")
+    # The one that is there is told from it.
+    assert step_with(made, "open the fitted bleed") > 0
+    assert "1 fitted, 1 proposed" in made.figure_text
+
+
+# The order of the steps.
+
+
+@pytest.mark.parametrize("change", [lambda data: data["part"].pop(6), lambda data: None])
+def test_the_line_is_opened_with_the_power_off_and_the_sea_shut_out(
+    change: Callable[[Table], object],
+) -> None:
+    data = plain_loop()
+    change(data)
+    made = sheet(parse_job(data))
+    opened = step_with(made, "Open the seacock")
+    assert step_with(made, "off at the breaker, the seacock shut") == 0
+    for number, step in enumerate(made.steps):
+        if "first fit" in step or "by hand" in step:
+            assert step.startswith("The seacock still shut")
+            assert 0 < number < opened
+
+
+def test_a_strainer_above_the_water_is_filled_before_the_sea_is_let_in() -> None:
+    made = sheet(job_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
+    filled = step_with(made, "fill the strainer with water by hand")
+    assert "close its lid" in made.steps[filled]
+    assert "6.0 in above the water" in made.steps[filled]
+    assert filled < step_with(made, "Open the seacock")
+
+
+def test_a_part_shut_seacock_is_opened_to_its_angle() -> None:
+    # Of the 90 degrees from open to shut, four tenths.
+    made = sheet(job_of((2, "open", "60 %")))
+    step = made.steps[step_with(made, "Open the seacock")]
+    assert "to 36° from open, as the card's readings expect" in step
+    assert "all the way" not in step
+    assert "all the way" in " ".join(sheet(job_of()).steps)
+
+
+def test_a_discharge_under_the_water_is_shut_too_and_opened_again() -> None:
+    made = sheet(job_of((10, "to", "-4 in"), (11, "height", "-4 in")))
+    assert "Shut or plug the discharge too, 4.0 in below the water" in made.steps[0]
+    opened = step_with(made, "Open the discharge again")
+    assert step_with(made, "Open the seacock") < opened < step_with(made, "Start the pump")
+
+
+def test_a_dry_branch_is_wetted_by_valves_only_where_there_are_any() -> None:
+    both = sheet(parse_job(two_units()))
+    assert step_with(both, "shut the others' valves until its stream comes") > 0
+    none = sheet(parse_job(without_valves(two_units())))
+    step = none.steps[step_with(none, "If one stays dry")]
+    assert "others' valves" not in step
+    assert "pinch the others' hoses shut until its stream comes" in step
+    data = two_units()
+    data["part"][-1]["branch"][0]["part"] = data["part"][-1]["branch"][0]["part"][1:]
+    one = sheet(parse_job(data))
+    assert "shut the others' valves, and pinch the hoses that have none" in " ".join(one.steps)

@@ -1,0 +1,150 @@
+"""How far each of the solver's steps goes, and when it stops."""
+
+import numpy as np
+import pytest
+
+from loop.curve import Array
+from loop.hydraulics import Cases, Network, build, solve_flows
+from loop.hydraulics.lines import LineLosses, first_guess
+from loop.hydraulics.solver import _advance, _aitken, _content_slope, _linear, _out_of_balance
+from tests.loops import job_of
+from tests.test_network import overboard, rejoining
+
+# How far a step goes
+
+
+@pytest.mark.parametrize("rate", [-18.0, -3.0, -1.0, -0.2, 0.0])
+def test_aitkens_rule_ends_a_linear_iteration_at_its_second_step(rate: float) -> None:
+    """x ← a + r x, whose steps turn back on each other: the fixed point is a / (1 − r)."""
+    a = np.array([[1.0, -2.0, 0.5]])
+    fixed = a / (1 - rate)
+    for relax in (1.0, 0.4):
+        x = np.array([[0.3, 0.1, 2.0]])
+        before = a + rate * x - x
+        x = x + relax * before
+        step = a + rate * x - x
+        share = _aitken(np.array([relax]), before, step)
+        assert x + share * step == pytest.approx(fixed)
+
+
+def test_aitkens_rule_stretches_no_step_and_never_stops() -> None:
+    """Steps that point the same way are taken whole; the wildest a twentieth; the first as told."""
+    before = np.array([[1.0, 0.0], [1.0, 0.0], [0.0, 0.0], [2.0, 1.0], [0.0, 1.0]])
+    step = np.array([[0.5, 0.0], [-99.0, 0.0], [3.0, 1.0], [2.0, 1.0], [0.0, -1.0]])
+    relax = np.array([1.0, 1.0, 0.7, 0.6, 1.0])
+    assert _aitken(relax, before, step) == pytest.approx([1.0, 0.05, 0.7, 0.6, 0.5])
+    assert relax.tolist() == [1.0, 1.0, 0.7, 0.6, 1.0]
+
+
+def stepping(network: Network, scale: float) -> tuple[LineLosses, Array, Array, Array, Array]:
+    """Losses; flows; a step so many times Newton's; heads lost in all, and in tees."""
+    losses = LineLosses(network, Cases(speed=np.array([0.7, 1.0, 1.3])), exact=False)
+    flows = first_guess(losses)
+    loss, slope = losses.lines(flows)
+    tees = losses.tees(flows)
+    step = scale * (_linear(losses, flows, loss + tees, slope) - flows)
+    return losses, flows, step, loss + tees, tees
+
+
+@pytest.mark.parametrize("network", [build(job_of()), rejoining(), overboard()])
+@pytest.mark.parametrize("scale", [0.5, 1.0, 4.0, 40.0])
+def test_a_step_goes_as_far_as_the_content_falls(network: Network, scale: float) -> None:
+    """Its slope is at most half as steep where the step ends as where it began.
+
+    Half of Newton's step leaves about half; a step of many times it has to be cut.
+    """
+    losses, flows, step, loss, tees = stepping(network, scale)
+    relax = np.array([1.0, 0.3, 0.6])
+    first = _content_slope(losses, loss, step)
+    assert np.all(first < 0)
+    for given in (relax, np.ones(3)):
+        ahead, after, slope, share = _advance(losses, flows, step, loss, tees, given)
+        whole = share == 1
+        assert np.all(share > 0)
+        at_end = _content_slope(losses, losses.lines(flows + step)[0] + tees, step)
+        assert np.all(whole == (at_end <= 0.5 * np.abs(first)))
+        if scale != 1:
+            assert np.all(whole == (scale < 1))
+        taken = np.where(whole, given, share)
+        assert ahead == pytest.approx(flows + taken[:, None] * step)
+        found = losses.lines(ahead)
+        assert after == pytest.approx(found[0])
+        assert slope == pytest.approx(found[1])
+        end = _content_slope(losses, after + tees, step)
+        assert np.all(whole | (np.abs(end) <= 0.5 * np.abs(first)))
+
+
+@pytest.mark.parametrize("network", [rejoining(), overboard()])
+def test_at_the_answer_the_content_is_least(network: Network) -> None:
+    """Along any change that balances at the joints: level there, and rising either way."""
+    losses = LineLosses(network, Cases(tee=np.zeros(1)), exact=False)
+    answer, *others = solve_flows(
+        network, Cases(speed=np.array([1.0, 0.7, 1.3]), tee=np.zeros(3))
+    ).line_flow
+    ways = [other - answer for other in others]
+    ways.append(first_guess(losses)[0] - answer)
+    for way in ways:
+        at = [
+            _content_slope(losses, losses.lines((answer + share * way)[None, :])[0], way[None, :])
+            for share in (-0.1, 0.0, 0.1)
+        ]
+        assert at[0] < 0 < at[2]
+        assert abs(at[1]) < 1e-6 * at[2]
+
+
+def test_a_shut_line_has_no_part_in_the_content_and_is_never_out_of_balance() -> None:
+    network = build(job_of((2, "open", "0 %")))
+    losses = LineLosses(network, Cases(), exact=False)
+    head = np.array([[3.0]])
+    assert _content_slope(losses, head, head) == 0
+    assert _out_of_balance(losses, head, head, head) == 0
+
+
+# When it stops
+
+
+def test_out_of_balance_is_the_head_that_a_loop_misses() -> None:
+    network = build(job_of())
+    losses = LineLosses(network, Cases(speed=np.linspace(0.5, 1.5, 5)), exact=False)
+    flows = np.full((5, 1), 2e-4)
+    loss, slope = losses.lines(flows)
+    step = _linear(losses, flows, loss, slope) - flows
+    missing = np.abs(loss - losses.sea)[:, 0]
+    assert np.all(missing > 0.01)
+    assert _out_of_balance(losses, flows, step, slope) == pytest.approx(missing)
+
+
+@pytest.mark.parametrize(
+    ("flow", "step", "missing"),
+    [
+        (0.0, -1.0, 0.0),  # held back, however hard
+        (-1e-14, -0.5, 0.0),
+        (-1e-14, 1e-14, 0.0),
+        (-1e-14, 1.0, 2.0),  # it would flow
+        (1e-4, -2e-4, 4e-4),  # it does flow
+        (-1e-4, -1e-6, 2e-6),  # far behind the wall, which no answer is
+    ],
+)
+def test_a_line_behind_a_wall_is_in_balance_while_it_is_held(
+    flow: float, step: float, missing: float
+) -> None:
+    network = overboard()
+    losses = LineLosses(network, Cases(), exact=False)
+    assert losses.one_way.tolist() == [True, True, False]
+    flows, steps, slopes = np.full((1, 3), 1e-4), np.zeros((1, 3)), np.full((1, 3), 2.0)
+    flows[0, 1], steps[0, 1] = flow, step
+    assert _out_of_balance(losses, flows, steps, slopes) == pytest.approx([missing])
+
+
+def test_what_is_out_of_balance_when_the_steps_run_out_is_told(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Starts that miss by known heads, and a single look: settled is within 1e-8 m."""
+    network = build(job_of())
+    answer = solve_flows(network).line_flow
+    _, slope = LineLosses(network, Cases(), exact=False).lines(answer)
+    missing = np.array([0.0, 5e-9, 2e-8, 1e-3])
+    monkeypatch.setattr("loop.hydraulics.solver._STEPS", 1)
+    found = solve_flows(network, Cases(speed=np.ones(4)), start=answer + missing[:, None] / slope)
+    assert found.residual == pytest.approx(missing, rel=1e-3, abs=1e-9)
+    assert found.settled.tolist() == [True, True, False, False]
