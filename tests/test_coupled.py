@@ -12,6 +12,7 @@ from loop.hydraulics.coupled import coupled_step
 from loop.hydraulics.lines import LineLosses, first_guess
 from tests.test_balance import many
 from tests.test_network import overboard, rejoining
+from tests.test_ways import SHUT, nested
 
 
 @pytest.mark.parametrize("network", [overboard(), rejoining(), build(many(3))])
@@ -85,3 +86,14 @@ def test_a_step_is_the_longest_share_of_newtons_that_brings_the_answer_nearer(
         assert after - before == pytest.approx(share * newton, rel=1e-6, abs=1e-8 * size)
         went.append(share)
     assert min(went) < max(went) == 1
+
+
+def test_a_shut_line_takes_no_step() -> None:
+    """Nor does one behind it; the others close in on their answer as ever."""
+    network = nested(SHUT)
+    answer = solve_flows(network).line_flow
+    shut = [line.shut for line in network.lines]
+    assert any(shut)
+    stepped = coupled_step(LineLosses(network, Cases(), exact=False), 0.97 * answer)
+    assert np.all(stepped[:, shut] == 0)
+    assert stepped == pytest.approx(answer, rel=3e-3)

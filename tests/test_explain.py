@@ -463,3 +463,12 @@ def test_a_sum_of_a_thousand_losses_is_reckoned() -> None:
     heads = {f"h_{number}": 1.0 for number in range(1000)}
     assert evaluate(" + ".join(heads), heads) == 1000
     assert evaluate("a - b - c / d / d", {"a": 9.0, "b": 2.0, "c": 8.0, "d": 2.0}) == 5
+
+
+def test_what_comes_of_nothing_is_printed_as_it_is_reckoned() -> None:
+    """A circulation of 1e-14 m³/s, which prints as 0, is 0 gal/h too."""
+    conversion = Sum("Q", "x * c", {"x": Value(-1.1e-14, "m³/s"), "c": Value(951019.4, "")})
+    line = work_out(conversion, -1.1e-14 * 951019.4, "gal/h")
+    assert (line.inputs[0].text, line.text) == ("0", "0")
+    total = Sum("h", "a + b", {"a": Value(-1.211e-10, "m"), "b": Value(-1.98e-11, "m")})
+    assert float(work_out(total, -1.409e-10, "m").text) == pytest.approx(-1.211e-10)

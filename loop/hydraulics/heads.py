@@ -17,10 +17,12 @@ class Heads:
 
     Both along the order of the file: where water runs against it, a part's loss is below zero, and
     its far end has the higher head. A manifold has the head of the joint at which it splits.
+    ``stands`` are the lines that no running water reaches.
     """
 
     lost: dict[int, float]
     after: dict[int, float]
+    stands: tuple[int, ...]
 
 
 def heads_at(network: Network, line_flow: Array) -> Heads:
@@ -56,7 +58,7 @@ def heads_at(network: Network, line_flow: Array) -> Heads:
         lost[fork.manifold] = 0.0
         if fork.split in joints:
             after[fork.manifold] = joints[fork.split]
-    return Heads(lost, after)
+    return Heads(lost, after, tuple(stands))
 
 
 def _along(

@@ -94,6 +94,8 @@ def solve(job: Job) -> OperatingPoint:
     flows = solve_flows(network, exact=True, start=rough.line_flow)
     low, high = flow_band(network, rough.line_flow[0])
     line_flow = flows.line_flow[0]
+    # What rounding sends round in lines that no running water reaches is nothing.
+    line_flow[list(heads_at(network, line_flow).stands)] = 0.0
     # The band is reckoned on the tables; it moves with the exact answer, and holds it even where
     # a line flows backwards, whose band ends at nothing.
     shift = line_flow - rough.line_flow[0]

@@ -1,7 +1,7 @@
 """One step of a worked explanation: formula, numbers put in, result, source, meaning."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
 
@@ -133,6 +133,11 @@ def work_out(sum_: Sum, exact: float, unit: str) -> Line:
             line = Line(sum_, _inputs(sum_, more), exact, printed, unit, shown)
             if number_text(line.recomputed(), shown) == text:
                 return line
+    inputs = _inputs(sum_, _MOST_DIGITS)
+    if any(item.text == "0" and sum_.inputs[item.symbol].value != 0 for item in inputs):
+        # What rounding leaves of nothing is printed as nothing, and so is what comes of it.
+        line = Line(sum_, inputs, exact, "0", unit, sum_.digits)
+        return replace(line, text=short_text(line.recomputed(), sum_.digits))
     raise ValueError(f"{sum_.symbol} = {sum_.formula} does not give {exact!r}")
 
 
