@@ -472,3 +472,13 @@ def test_what_comes_of_nothing_is_printed_as_it_is_reckoned() -> None:
     assert (line.inputs[0].text, line.text) == ("0", "0")
     total = Sum("h", "a + b", {"a": Value(-1.211e-10, "m"), "b": Value(-1.98e-11, "m")})
     assert float(work_out(total, -1.409e-10, "m").text) == pytest.approx(-1.211e-10)
+
+
+def test_the_band_and_the_half_blocked_flow_are_worked_out() -> None:
+    found = explain(read_job(EXAMPLES / "kittiwake.toml"))
+    (unit,) = found.result.condensers
+    section = "How far the flows may be off"
+    assert value_of(found, "Q_low", section) == pytest.approx(unit.flow_low, rel=1e-3)
+    assert value_of(found, "Q_high", section) == pytest.approx(unit.flow_high, rel=1e-3)
+    assert value_of(found, "Q_half", section) == pytest.approx(unit.flow_half_blocked, rel=1e-3)
+    assert value_of(found, "b", section) == pytest.approx(unit.clean_at, rel=1e-3)

@@ -66,6 +66,18 @@ def flow_band(network: Network, middle: Array) -> tuple[Array, Array]:
     the root of their squares (JCGM 100:2008, 5.1.2). A shift that lowers a flow widens the low
     edge, one that raises it the high edge.
     """
+    change = band_shifts(network, middle)
+    below = (np.minimum(change, 0.0) ** 2).sum(axis=0)
+    above = (np.maximum(change, 0.0) ** 2).sum(axis=0)
+    return middle - np.sqrt(below), middle + np.sqrt(above)
+
+
+def band_shifts(network: Network, middle: Array) -> Array:
+    """Shift of every line's flow [m³/s] with one tolerance at its edge, shape (8, lines).
+
+    Two rows each, the one that takes flow away first: the pump's flow, its head, the losses, the
+    bore of the hoses.
+    """
     bores = bore_factors(network, np.array([BORE, -BORE]))
     pump_flow, pump_head, loss = np.ones(8), np.ones(8), np.ones((8, len(network.parts)))
     pump_flow[0:2] = 1 - PUMP_FLOW, 1 + PUMP_FLOW
@@ -73,7 +85,5 @@ def flow_band(network: Network, middle: Array) -> tuple[Array, Array]:
     loss[4:6] = [[1 + LOSS], [1 - LOSS]]
     loss[6:8] = bores[::-1]
     edges = Cases(pump_flow=pump_flow, pump_head=pump_head, loss=loss)
-    change = solve_flows(network, edges, start=middle).line_flow - middle
-    below = (np.minimum(change, 0.0) ** 2).sum(axis=0)
-    above = (np.maximum(change, 0.0) ** 2).sum(axis=0)
-    return middle - np.sqrt(below), middle + np.sqrt(above)
+    shifts: Array = solve_flows(network, edges, start=middle).line_flow - middle
+    return shifts

@@ -22,6 +22,7 @@ from loop.parts import (
 )
 from loop.teach.air import start_steps
 from loop.teach.balance import balance_steps, depth_steps, pump_pressures, scoop_step
+from loop.teach.edges import edge_steps
 from loop.teach.fittings import (
     crane_steps,
     discharge_steps,
@@ -95,6 +96,7 @@ def explain(job: Job) -> Explanation:
         depth_steps(reckoning)
     heat_steps(reckoning, needs)
     start_steps(reckoning)
+    edge_steps(reckoning)
     _verdict(reckoning, {name: need for name, (need, _) in needs.items()})
     return Explanation(result, tuple(reckoning.ledger.steps))
 
