@@ -62,6 +62,11 @@ _COMMON = (
     "test_check.py",
     "test_air.py",
     "test_solver.py",
+    "test_still.py",
+    "test_warmth.py",
+    "test_filling.py",
+    "test_rounded.py",
+    "test_settings.py",
     "test_random_loops.py::test_the_shown_answer_balances_to_the_last_digit",
 )  # fmt: skip
 # Of those, the ones that most likely notice a change in a package.
