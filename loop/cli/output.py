@@ -26,15 +26,19 @@ class Unpadded(io.TextIOBase):
         return self._stream.encoding
 
     def isatty(self) -> bool:
+        """Whether it is a terminal."""
         return self._stream.isatty()
 
     def fileno(self) -> int:
+        """Its number with the system."""
         return self._stream.fileno()
 
     def flush(self) -> None:
+        """Sends on what waits."""
         self._stream.flush()
 
     def write(self, text: str) -> int:
+        """Writes a text whole, but for the blanks before its lines' ends; gives its length."""
         self._stream.write(_PADDING.sub(lambda blanks: blanks[0].replace(" ", ""), text))
         return len(text)
 

@@ -160,4 +160,5 @@ def valve_on(network: Network, number: int) -> int | None:
 
 
 def speeds(network: Network, faster: Array | None = None) -> Array:
+    """Speeds of the pump at its weakest supply, over the job's: once, or times each of `faster`."""
     return np.asarray(weakest_speed(network) * (np.ones(1) if faster is None else faster))
