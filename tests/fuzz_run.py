@@ -37,10 +37,8 @@ _COMMANDS = (
     "baseline",
 )
 
-# Processor time [s] that no case may exceed: a file that is refused and a loop of one unit; and
-# a network of several, which here are knotted as no boat's are: a second on a quiet machine, and
-# twice that where other work shares its cores. Memory [bytes] of the whole run.
-MOST_TIME, MOST_TIME_OF_NETWORK, MOST_MEMORY = 1.0, 2.0, 200e6
+# Processor time [s] that no case may exceed, and memory [bytes] of the whole run.
+MOST_TIME, MOST_MEMORY = 1.0, 200e6
 
 
 class Hung(Exception):
@@ -104,13 +102,6 @@ def wrong(words: list[str], result: Result) -> str | None:
     return None
 
 
-def most_time(result: Result) -> float:
-    """Processor time [s] that a call may take; the file of its job is in the current folder."""
-    job = Path("job.toml")
-    knotted = result.exit_code != 2 and job.exists() and b"manifold" in job.read_bytes()
-    return MOST_TIME_OF_NETWORK if knotted else MOST_TIME
-
-
 def run(seed: int, count: int) -> dict[str, Any]:
     """Runs `count` cases from `seed` on, in the current folder."""
     runner = CliRunner()
@@ -129,7 +120,7 @@ def run(seed: int, count: int) -> dict[str, Any]:
         slowest = sorted([*slowest, (round(took, 3), number)], reverse=True)[:5]
         statuses[f"{words[0]} {result.exit_code}"] += 1
         told = wrong(words, result)
-        if told is None and took > most_time(result):
+        if told is None and took > MOST_TIME:
             told = f"took {took:.2f} s"
         if told is not None:
             failures.append({"seed": number, "arguments": words, "told": told[-3000:]})

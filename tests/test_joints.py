@@ -5,7 +5,8 @@ import numpy as np
 import pytest
 
 from loop.curve import Array
-from loop.hydraulics.joints import Tee, header_losses, header_slopes
+from loop.hydraulics.headers import Tee
+from loop.hydraulics.joints import manifolds
 from loop.hydraulics.network import Fork
 from loop.parts.friction import GRAVITY
 
@@ -29,6 +30,10 @@ def fork(last: tuple[int | None, ...], angle: float = np.pi / 2) -> Fork:
     )
 
 
+def losses(fork: Fork, flows: Array, exact: bool) -> tuple[Array, Array]:
+    return manifolds((fork,), flows.shape[1]).losses(flows, exact)
+
+
 def head(flow: float) -> float:
     return (flow / (np.pi / 4 * HEADER**2)) ** 2 / (2 * GRAVITY)
 
@@ -48,7 +53,7 @@ def test_leaving_a_header_of_three_branches_by_hand(degrees: float) -> None:
     The first branch loses its tee's turn; the second the first's run and its own turn; the third,
     the end of the run, both runs.
     """
-    leaving, returning = header_losses(fork((None,) * 3, np.radians(degrees)), FLOWS, exact=True)
+    leaving, returning = losses(fork((None,) * 3, np.radians(degrees)), FLOWS, exact=True)
     first, second = head(4e-4), head(3e-4)
     run = crane("run_diverging", BRANCH, 0.25, degrees) * first
     assert leaving[0] == pytest.approx(
@@ -63,8 +68,8 @@ def test_leaving_a_header_of_three_branches_by_hand(degrees: float) -> None:
 
 def test_coming_back_the_first_joins_last_and_those_overboard_not_at_all() -> None:
     """Lines 0 and 2 come back: 2.8e-4 together, of which 1e-4, 0.357, at the only tee."""
-    leaving, returning = header_losses(fork((0, None, 2)), FLOWS, exact=True)
-    assert leaving == pytest.approx(header_losses(fork((None,) * 3), FLOWS, exact=True)[0])
+    leaving, returning = losses(fork((0, None, 2)), FLOWS, exact=True)
+    assert leaving == pytest.approx(losses(fork((None,) * 3), FLOWS, exact=True)[0])
     split = 1 / 2.8
     assert returning[0] == pytest.approx(
         [
@@ -76,14 +81,14 @@ def test_coming_back_the_first_joins_last_and_those_overboard_not_at_all() -> No
 
 
 def test_a_single_branch_has_no_tee() -> None:
-    leaving, returning = header_losses(fork((0,)), FLOWS[:, :1], exact=True)
+    leaving, returning = losses(fork((0,)), FLOWS[:, :1], exact=True)
     assert not leaving.any()
     assert not returning.any()
 
 
 @pytest.mark.parametrize("exact", [True, False])
 def test_a_tees_loss_goes_with_the_square_of_the_flow(exact: bool) -> None:
-    one, twice = (header_losses(fork((0, 1, 2)), factor * FLOWS, exact) for factor in (1.0, 2.0))
+    one, twice = (losses(fork((0, 1, 2)), factor * FLOWS, exact) for factor in (1.0, 2.0))
     for small, large in zip(one, twice, strict=True):
         assert large == pytest.approx(4 * small)
 
@@ -160,12 +165,12 @@ def test_slopes_are_the_change_of_the_losses_with_each_branchs_flow(
             [3.03e-4, -0.57e-4, -0.34e-4],
         ]
     )
-    leaving, returning = header_slopes(fork(last), flows)
+    leaving, returning = manifolds((fork(last),), 3).slopes(flows)
 
     def at(branch: int, shift: float) -> tuple[Array, Array]:
         moved = flows.copy()
         moved[:, branch] += shift
-        return header_losses(fork(last), moved, exact=False)
+        return losses(fork(last), moved, exact=False)
 
     for branch in range(3):
         over, under = at(branch, 1e-9), at(branch, -1e-9)
@@ -176,5 +181,5 @@ def test_slopes_are_the_change_of_the_losses_with_each_branchs_flow(
 
 def test_a_header_in_which_nothing_flows_loses_nothing() -> None:
     for flows in (np.zeros((1, 3)), -FLOWS):
-        for lost in header_losses(fork((0, 1, 2)), flows, exact=True):
+        for lost in losses(fork((0, 1, 2)), flows, exact=True):
             assert np.all(lost == 0)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from loop.check import check
-from loop.hydraulics.joints import Header
+from loop.hydraulics.headers import Header, Headers
 from loop.job import JobError, Unit, parse_job
 from loop.margins.heat import conductance, rated_conductance
 from loop.parts.friction import GRAVITY, friction_factor
@@ -25,10 +25,10 @@ def test_tee_losses_in_feet_are_the_published_ones() -> None:
     half a thousandth of a foot, and K itself is printed to a thousandth.
     """
     bore = parse("4.026 in", "length")
-    header = Header(bore, [bore, bore], angle=90.0, converging=True)
-    flows = np.array([[parse("100 gal/min", "flow"), parse("300 gal/min", "flow")]])
+    header = Headers([Header(bore, (bore, bore), angle=90.0, converging=True)])
+    flows = np.array([[[parse("100 gal/min", "flow"), parse("300 gal/min", "flow")]]])
     for exact in (True, False):
-        branch, run = header.losses(flows, exact)[0]
+        branch, run = header.losses(flows, exact)[0, 0]
         assert branch / 0.3048 == pytest.approx(-0.067, abs=2e-3)
         assert run / 0.3048 == pytest.approx(0.513, abs=2e-3)
 

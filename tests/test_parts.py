@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
-from loop.hydraulics.joints import Header
-from loop.hydraulics.joints import Tee as HeaderTee
+from loop.hydraulics.headers import Header, Headers
+from loop.hydraulics.headers import Tee as HeaderTee
 from loop.parts import (
     AnyPart,
     CheckValve,
@@ -291,10 +291,10 @@ def test_header_tees_stay_finite_and_continuous_for_every_split(
     # Held at the ends of the range.
     assert tee.coefficients(-0.5) == tee.coefficients(0.0)
     assert tee.coefficients(1.5) == tee.coefficients(1.0)
-    header = Header(0.025, [0.025 * branch, 0.025], 90.0, converging)
+    header = Headers([Header(0.025, (0.025 * branch, 0.025), 90.0, converging)])
     # No loss, and no jump, where the combined flow stands or is reversed.
     flows = np.array([[-3e-5, -7e-5], [0.0, 0.0], [3e-10, 7e-10]])
-    assert np.all(np.abs(header.losses(flows, exact=True)) < 1e-9)
+    assert np.all(np.abs(header.losses(flows[:, None], exact=True)) < 1e-9)
 
 
 @pytest.mark.parametrize("angle", [30.0, 60.0, 90.0])
@@ -313,10 +313,10 @@ def test_header_tees_pieces_are_joined(branch: float, converging: bool, angle: f
 
 @pytest.mark.parametrize("converging", [True, False])
 def test_header_tables_lie_on_their_relations(converging: bool) -> None:
-    header = Header(0.025, [0.02, 0.015, 0.02], 45.0, converging)
+    header = Headers([Header(0.025, (0.02, 0.015, 0.02), 45.0, converging)])
     splits = np.linspace(0.01, 0.98, 57)
     flows = 4e-4 * np.stack([splits, (1 - splits) / 3, 2 * (1 - splits) / 3], axis=1)
-    table, exact = header.losses(flows, False), header.losses(flows, True)
+    table, exact = (header.losses(flows[:, None], exact) for exact in (False, True))
     assert table == pytest.approx(exact, abs=2e-3 * float(np.max(np.abs(exact))))
 
 
@@ -324,7 +324,7 @@ def test_header_tables_lie_on_their_relations(converging: bool) -> None:
 @pytest.mark.parametrize("angle", [30.0, 90.0])
 def test_header_slopes_are_those_of_its_losses(angle: float, converging: bool) -> None:
     """Against differences a millionth wide, away from the table's corners and with backflow."""
-    header = Header(0.025, [0.02, 0.015, 0.02, 0.01], angle, converging)
+    header = Headers([Header(0.025, (0.02, 0.015, 0.02, 0.01), angle, converging)])
     flows = 1e-4 * np.array(
         [[1.03, 0.57, 1.21, 0.31], [1.03, -0.23, 1.21, 0.31], [-0.5, 1.03, 2, 1]]
     )
@@ -333,9 +333,13 @@ def test_header_slopes_are_those_of_its_losses(angle: float, converging: bool) -
         more, less = flows.copy(), flows.copy()
         more[:, branch] += step
         less[:, branch] -= step
-        change = (header.losses(more, False) - header.losses(less, False)) / (2 * step)
+        change = (header.losses(more[:, None], False) - header.losses(less[:, None], False)) / (
+            2 * step
+        )
         largest = float(np.max(np.abs(change)))
-        assert header.slopes(flows)[:, :, branch] == pytest.approx(change, abs=1e-4 * largest)
+        assert header.slopes(flows[:, None])[..., branch] == pytest.approx(
+            change, abs=1e-4 * largest
+        )
 
 
 # Refusals

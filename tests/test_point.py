@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from loop.hydraulics import OperatingPoint, flow_band, solve, solve_flows
 from loop.hydraulics.build import scoop_head
-from loop.hydraulics.joints import header_losses
+from loop.hydraulics.joints import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT
 from loop.job import Fitted
 from loop.parts.friction import GRAVITY
@@ -171,7 +171,8 @@ def test_a_tees_loss_counts_with_its_branchs_first_and_last_part() -> None:
     for network in (rejoining(), overboard()):
         point = solve(network.job)
         (fork,) = network.forks
-        leaving, returning = header_losses(fork, point.line_flow[None, :], exact=True)
+        flows = point.line_flow[None, :]
+        leaving, returning = manifolds((fork,), flows.shape[1]).losses(flows, exact=True)
         beyond = np.array(
             [
                 station.head_loss - part.head_loss(station.flow, network.water)
@@ -179,10 +180,10 @@ def test_a_tees_loss_counts_with_its_branchs_first_and_last_part() -> None:
             ]
         )
         expected = np.zeros(len(network.parts))
-        for branch, (first, last) in enumerate(zip(fork.first, fork.last, strict=True)):
-            expected[network.lines[first].parts[0]] += leaving[0, branch]
+        for first, last in zip(fork.first, fork.last, strict=True):
+            expected[network.lines[first].parts[0]] += leaving[0, first]
             if last is not None:
-                expected[network.lines[last].parts[-1]] += returning[0, branch]
+                expected[network.lines[last].parts[-1]] += returning[0, last]
         assert np.count_nonzero(expected) >= 2
         assert beyond == pytest.approx(expected, abs=1e-12)
 

@@ -10,7 +10,7 @@ from scipy.optimize import brentq, root
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.hydraulics.joints import header_losses
+from loop.hydraulics.joints import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT
 from loop.hydraulics.nodes import joint_drops
 from loop.job import Job, parse_job
@@ -122,9 +122,10 @@ def test_rejoining_branches_lose_the_same_head(seed: int) -> None:
     network = build(drawn(seed, depth=1))
     flows = exact_flows(network)
     for fork in network.forks:
-        leaving, returning = header_losses(fork, flows[None, :], exact=True)
+        tees = manifolds((fork,), len(network.lines)).losses(flows[None, :], exact=True)
+        leaving, returning = tees[0][0], tees[1][0]
         lost = [
-            leaving[0, i] + returning[0, i] + line_loss(network, fork.first[i], flows)
+            leaving[fork.first[i]] + returning[last] + line_loss(network, fork.first[i], flows)
             for i, last in enumerate(fork.last)
             if last is not None and flows[last] != 0
         ]
@@ -228,12 +229,8 @@ def test_an_independent_formulation_gives_the_same_flows(seed: int, depth: int) 
         q, h = unknown[: len(lines)] * scale, unknown[len(lines) :] * head
         tees = np.zeros(len(lines))
         for fork in network.forks:
-            leaving, returning = header_losses(fork, q[None, :], exact=True)
-            for i, first in enumerate(fork.first):
-                tees[first] += leaving[0, i]
-                last = fork.last[i]
-                if last is not None:
-                    tees[last] += returning[0, i]
+            leaving, returning = manifolds((fork,), len(lines)).losses(q[None, :], exact=True)
+            tees += leaving[0] + returning[0]
         heads = [
             (network.start_head if line.start == SEA_IN else h[line.start])
             - (line.outlet_head if line.end == SEA_OUT else h[line.end])

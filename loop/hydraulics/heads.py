@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.joints import header_losses
+from loop.hydraulics.joints import manifolds
 from loop.hydraulics.lines import pump_head
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.still import Still
@@ -93,10 +93,10 @@ def _losses(network: Network, line_flow: Array) -> dict[int, float]:
         for index in line.parts:
             head = network.parts[index].head_loss(abs(flow), network.water) if flow != 0 else 0.0
             lost[index] = fitted * head if flow > 0 else -fitted * head
-    for fork in network.forks:
-        (leaving,), (returning,) = header_losses(fork, line_flow[None, :], exact=True)
-        for branch, (first, last) in enumerate(zip(fork.first, fork.last, strict=True)):
-            lost[network.lines[first].parts[0]] += float(leaving[branch])
-            if last is not None:
-                lost[network.lines[last].parts[-1]] += float(returning[branch])
+    if network.forks:
+        tees = manifolds(network.forks, len(network.lines)).losses(line_flow[None, :], exact=True)
+        (leaving,), (returning,) = tees
+        for number, line in enumerate(network.lines):
+            lost[line.parts[0]] += float(leaving[number])
+            lost[line.parts[-1]] += float(returning[number])
     return lost

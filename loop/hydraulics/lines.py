@@ -5,11 +5,12 @@ import copy
 import numpy as np
 from numpy.typing import NDArray
 
-from loop.curve import FLOW_GRID, Array, GridPlace, place, resistance
+from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.joints import header_losses, header_slopes
+from loop.hydraulics.joints import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
+from loop.hydraulics.resistances import Resistances
 from loop.hydraulics.ways import open_lines
 
 # Slope [s/m²] that stands for "no way back": 3 m of head drive 3e-17 m³/s through it.
@@ -55,14 +56,7 @@ class LineLosses:
     def __init__(self, network: Network, cases: Cases, exact: bool) -> None:
         self.network, self.exact = network, exact
         self.n = cases.count
-        tables = [network.tables[:, list(line.parts)] for line in network.lines]
-        self._weights: list[Array] | None = None
-        if cases.loss is None:
-            tables = [table.sum(axis=1, keepdims=True) for table in tables]
-        else:
-            loss = np.broadcast_to(cases.loss, (self.n, len(network.parts)))
-            self._weights = [loss[:, list(line.parts)] for line in network.lines]
-        self._tables = [np.ascontiguousarray(table) for table in tables]
+        self._resistances = Resistances(network, cases)
         self.open = np.array(open_lines(network))
         self.one_way = np.array([line.one_way for line in network.lines])
         head_in = network.start_head + cases.spread("extra_head")
@@ -74,8 +68,7 @@ class LineLosses:
     def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LineLosses":
         """The same for some of the cases: `rows` are indices or a mask."""
         part = copy.copy(self)
-        if self._weights is not None:
-            part._weights = [weight[rows] for weight in self._weights]
+        part._resistances = self._resistances.of(rows)
         part.sea, part._tee = self.sea[rows], self._tee[rows]
         part._along, part._up = self._along[rows], self._up[rows]
         part.n = len(part.sea)
@@ -101,7 +94,8 @@ class LineLosses:
         Each of shape (n, lines); the slope in s/m².
         """
         size = np.abs(flows)
-        value, bend = self._resistances(size)
+        fitted = self.network.job.fitted.loss
+        value, bend = (fitted * found for found in self._resistances(size))
         # Below the grid, where whatever still moves creeps, loss goes with the flow itself.
         creep = value * FLOW_GRID[0]
         loss = np.maximum(value * size, creep) * flows
@@ -120,55 +114,31 @@ class LineLosses:
             slope = np.where(back, slope + _WALL, slope)
         return loss, slope
 
-    def _resistances(self, size: Array) -> tuple[Array, Array]:
-        """Resistance [s²/m⁵] of every line, and its derivative by the logarithm of flow."""
-        at = place(size)
-        value, bend = np.empty_like(size), np.empty_like(size)
-        for number, table in enumerate(self._tables):
-            here = GridPlace(at.node[:, number], at.share[:, number])
-            weight = None if self._weights is None else self._weights[number]
-            value[:, number], bend[:, number] = resistance(table, here, weight)
-        fitted = self.network.job.fitted.loss
-        return fitted * value, fitted * bend
-
     def _exact(self, size: Array) -> Array:
         """Head [m] that every line takes, each part's loss from its own function."""
         network = self.network
         total = np.zeros_like(size)
         for number, line in enumerate(network.lines):
-            for column, index in enumerate(line.parts):
+            for index in line.parts:
                 part = network.parts[index]
                 for row, flow in enumerate(size[:, number]):
                     if flow > 0:
-                        factor = (
-                            1.0 if self._weights is None else self._weights[number][row, column]
-                        )
+                        factor = self._resistances.factor(row, index)
                         total[row, number] += factor * part.head_loss(float(flow), network.water)
         return network.job.fitted.loss * total
 
     def tees(self, flows: Array) -> Array:
         """Head lost in tees [m], charged to the lines that leave and come back, (n, lines)."""
-        lost = np.zeros_like(flows)
-        for fork in self.network.forks:
-            leaving, returning = header_losses(fork, flows, self.exact)
-            for i, first in enumerate(fork.first):
-                lost[:, first] += leaving[:, i]
-                last = fork.last[i]
-                if last is not None:
-                    lost[:, last] += returning[:, i]
-        return lost * self._tee[:, None]
+        network = self.network
+        if not network.forks:
+            return np.zeros_like(flows)
+        leaving, returning = manifolds(network.forks, len(network.lines)).losses(flows, self.exact)
+        return (leaving + returning) * self._tee[:, None]
 
     def tee_slopes(self, flows: Array) -> Array:
         """Change of a line's loss in tees with another line's flow [s/m²], (n, lines, lines)."""
-        slopes = np.zeros((*flows.shape, flows.shape[1]))
-        for fork in self.network.forks:
-            leaving, returning = header_slopes(fork, flows)
-            for i, first in enumerate(fork.first):
-                slopes[:, first, list(fork.first)] += leaving[:, i]
-            branches, lines = fork.rejoining
-            for i, line in zip(branches, lines, strict=True):
-                slopes[:, line, lines] += returning[:, i, branches]
-        return slopes * self._tee[:, None, None]
+        leaving, returning = manifolds(self.network.forks, flows.shape[1]).slopes(flows)
+        return (leaving + returning) * self._tee[:, None, None]
 
 
 def first_guess(losses: "LineLosses") -> Array:

@@ -19,7 +19,8 @@ _CLOSE = 1e-4
 # Flow over need at the middle of the band that leaves the need at its low edge, at the most: the
 # band of a running loop is narrower than this.
 SPARE_MOST = 1.25
-# Solved flows differ by so little from those on the parts' own functions; twice the tables' error.
+# In turbulent flow, which every hose has at its need, flows on the tables differ by far less than
+# this from those on the parts' own functions.
 ROOM = 0.004
 
 

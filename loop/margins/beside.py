@@ -6,19 +6,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from loop.curve import Array
-from loop.hydraulics import Cases, Network, solve_flows
+from loop.hydraulics import Cases, Flows, Network, solve_flows
 from loop.hydraulics.lines import LineLosses
 from loop.margins.crests import Crest
+from loop.margins.knobs import rig
 from loop.margins.profile import Profile
 from loop.margins.start import Rises, rises_between, weakest_speed
-from loop.parts import Part, Seacock
 from loop.parts.friction import velocity_head
-from loop.parts.seacock import opening_at
+from loop.parts.seacock import SHUT_ANGLE, added_coefficient
 
 # Rounding of heads [m].
 ROUNDING = 1e-9
-# How much faster the pump is run to find one that would fill the branch.
-_FASTER = np.linspace(1.0, 3.0, 401)
+# How much faster the pump is run to find one that would fill the branch; then as many between two.
+_FASTER = np.linspace(1.0, 3.0, 21)
 
 
 @dataclass(frozen=True)
@@ -54,14 +54,16 @@ class Beside:
         """The rises of the dry stretch, at whose end water stands at `end` [m]."""
         return rises_between(self.way.line, self.way.crests, self.span, end)
 
-    def heads(self, speed: Array, network: Network | None = None) -> tuple[Array, Array]:
+    def heads(self, speed: Array) -> tuple[Array, Array]:
         """Head [m] at the joint and at the stretch's end, at these pump speeds, shape (n,)."""
-        network = network or self.network
         cases = Cases(speed=speed)
-        return self.heads_at(network, cases, solve_flows(network, cases).line_flow)
+        return self.heads_at(self.network, cases, solve_flows(self.network, cases).line_flow)
 
     def heads_at(self, network: Network, cases: Cases, flows: Array) -> tuple[Array, Array]:
-        """The same at given flows. Into a branch turns the header's head less its tee's loss."""
+        """The same at given flows. Into a branch turns the header's head less its tee's loss.
+
+        ``network`` is this one, or one with valves fitted to its lines.
+        """
         losses = LineLosses(network, cases, exact=False)
         tees = losses.tees(flows)
         taken = losses.lines(flows)[0] + tees
@@ -86,36 +88,40 @@ class Beside:
         tee = velocity_head(arriving, fork.header_bore) if arriving > 0 else 0.0
         return self.rises(float(end[0])).head <= float(left[0]) - tee
 
-    def fills_at(self, angle: int) -> bool:
-        """Whether the branch fills with the others' valves so far [deg] from open."""
-        left, end = self.heads(speeds(self.network), self._throttled(angle))
-        return self.rises(float(end[0])).head <= float(left[0]) + ROUNDING
+    def angle(self) -> int:
+        """Handle angle [deg] from open of the others' valves with which the branch fills."""
+        network = self.network
+        rigged = rig(network, [("", 0.0, network.lines[i].parts[0]) for i in self.taking])
+        angles = range(1, int(SHUT_ANGLE))
+        # A valve that is turned further already stays.
+        ways = [
+            np.array([max(knob.own + added_coefficient(a), knob.present) for knob in rigged.knobs])
+            for a in angles
+        ]
+        cases = Cases(speed=speeds(network), loss=np.stack([rigged.loss(way) for way in ways]))
+        row = self._first(rigged.network, cases, solve_flows(rigged.network, cases))
+        return int(SHUT_ANGLE) if row is None else angles[row]
 
-    def _throttled(self, angle: int) -> Network:
-        parts, lines = list[Part](self.network.parts), list(self.network.lines)
-        for number in self.taking:
-            valve = valve_on(self.network, number)
-            if valve is not None:
-                now = parts[valve]
-                assert isinstance(now, Seacock)
-                turned = min(now.open, opening_at(angle))
-                parts[valve] = now.model_copy(update={"open": turned})
-                continue
-            bore = parts[lines[number].parts[0]].inner_bore
-            lines[number] = replace(lines[number], parts=(len(parts), *lines[number].parts))
-            parts.append(Seacock(bore=bore, open=opening_at(angle)))
-        return replace(self.network, parts=tuple(parts), lines=tuple(lines))
+    def _first(self, network: Network, cases: Cases, flows: Flows) -> int | None:
+        """The first of the cases in which the branch fills."""
+        heads = zip(*self.heads_at(network, cases, flows.line_flow), strict=True)
+        fill = (self.rises(float(end)).head <= left + ROUNDING for left, end in heads)
+        return next((row for row, fills in enumerate(fill) if fills), None)
 
     def pump(self) -> tuple[float, float] | None:
         """Head [m] and flow [m³/s] of the pump at the first speed with which the branch fills."""
-        cases = Cases(speed=speeds(self.network, _FASTER))
-        flows = solve_flows(self.network, cases)
-        left, end = self.heads_at(self.network, cases, flows.line_flow)
-        for row, head in enumerate(left.tolist()):
-            if self.rises(float(end[row])).head <= head:
-                flow = flows.line_flow[row, self.network.pump_line]
-                return float(flows.pump_head[row]), float(flow)
-        return None
+        found, tried = None, _FASTER
+        for finer in (True, False):
+            cases = Cases(speed=speeds(self.network, tried))
+            flows = solve_flows(self.network, cases)
+            row = self._first(self.network, cases, flows)
+            if row is None:
+                break
+            head, flow = flows.pump_head[row], flows.line_flow[row, self.network.pump_line]
+            found = float(head), float(flow)
+            if finer:
+                tried = np.linspace(tried[max(row - 1, 0)], tried[row], len(tried))
+        return found
 
 
 def beside(network: Network, way: Starting, running: set[int]) -> Beside | None:
@@ -151,12 +157,6 @@ def _taking(network: Network, before: Sequence[int], others: set[int]) -> Iterat
     for fork in network.forks:
         if fork.split in joints and fork.join not in joints:
             yield from (line for line in fork.first if line in others)
-
-
-def valve_on(network: Network, number: int) -> int | None:
-    """The first ball valve on a line, or None."""
-    parts = network.lines[number].parts
-    return next((i for i in parts if isinstance(network.parts[i], Seacock)), None)
 
 
 def speeds(network: Network, faster: Array | None = None) -> Array:

@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 
 from loop.curve import Array
 from loop.hydraulics import Network
-from loop.margins.beside import ROUNDING, Beside, Starting, beside, speeds, valve_on
+from loop.margins.beside import ROUNDING, Beside, Starting, beside, speeds
+from loop.margins.knobs import valve_on
 from loop.margins.start import Rises
-from loop.parts.seacock import SHUT_ANGLE
 
 
 @dataclass(frozen=True)
@@ -46,11 +46,7 @@ class Filling:
         In whole degrees, one for all; where a valve is turned further already it stays. The angle
         at which a valve is shut where no less does.
         """
-        low, high = 0, int(SHUT_ANGLE)
-        while high - low > 1:
-            middle = (low + high) // 2
-            low, high = (low, middle) if self._beside.fills_at(middle) else (middle, high)
-        return high
+        return self._beside.angle()
 
     def pump(self) -> tuple[float, float] | None:
         """Head [m] and flow [m³/s] of a pump that fills the branch beside the others.

@@ -146,7 +146,7 @@ def rig(network: Network, sites: Iterable[tuple[str, float, int]]) -> Rig:
     knobs = []
     for unit, need, beside in sites:
         line = network.line_of[beside]
-        index = _valve_on(network, line)
+        index = valve_on(network, line)
         now = None if index is None else handle_angle(_seacock(parts[index]).open)
         if index is None:
             index = len(parts)
@@ -183,7 +183,7 @@ def _seacock(part: Part) -> Seacock:
     return part
 
 
-def _valve_on(network: Network, line: int) -> int | None:
+def valve_on(network: Network, line: int) -> int | None:
     """The ball valve of a line, after the pump where that is on it: the one furthest shut."""
     first = network.pump_index if line == network.pump_line else -1
     found = [

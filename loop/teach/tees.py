@@ -6,7 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.hydraulics import Fork
-from loop.hydraulics.joints import JOINED, Tee
+from loop.hydraulics.headers import JOINED, Tee
 from loop.parts.friction import velocity_head
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.losses import CRANE, velocity_step

@@ -4,7 +4,7 @@ import math
 
 import fluids
 
-from loop.hydraulics.joints import Tee as HeaderTee
+from loop.hydraulics.headers import Tee as HeaderTee
 from loop.parts import CheckValve, Discharge, Elbow, Fitting, Intake, Seacock, Tee
 from loop.parts import friction as loop_friction
 from loop.parts.friction import GRAVITY

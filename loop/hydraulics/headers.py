@@ -1,0 +1,186 @@
+"""Head lost in the tees of a header, which depends on how the flow splits.
+
+A header with n branches is n − 1 tees in a row: at each the branch turns off and the rest runs on,
+and the last branch is the end of the run. Where branches rejoin, the return header is the same in
+reverse: the first branch to leave is the last to come back.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import fluids
+import numpy as np
+
+from loop.curve import Array
+from loop.parts.friction import GRAVITY
+
+_SPLITS = np.linspace(0.0, 1.0, 101)
+# Split over which two pieces of a relation that miss each other are joined: as wide as the table's.
+JOINED = 0.01
+
+
+@dataclass(frozen=True)
+class Tee:
+    """One tee of a header; coefficients on the velocity of the combined flow, in the header.
+
+    Notes
+    -----
+    Crane TP-410 (2009 edition on), chapter 2, as in ``fluids.K_branch_diverging_Crane``,
+    ``K_run_diverging_Crane``, ``K_branch_converging_Crane`` and ``K_run_converging_Crane``. The
+    relations hold for splits from 0 to 1 of the combined flow. Outside, where a branch flows
+    backwards, the coefficient is held at the nearer end of that range, and where the combined flow
+    itself is reversed or nothing flows the tee's loss is zero: the answer stays finite and
+    continuous, and is an estimate there. The branch's relations are in two pieces that miss each
+    other by 2 to 6 % where they should meet, at a split of 0.4 or 0.6; a straight line joins them
+    over the hundredth that follows, since in a gap no flow might balance.
+    """
+
+    header: float
+    branch: float
+    angle: float
+    converging: bool
+
+    def coefficients(self, split: float) -> tuple[float, float]:
+        """K of the branch and of the run, at the branch's share of the combined flow, 0 to 1.
+
+        >>> tee = Tee(header=0.1, branch=0.1, angle=90.0, converging=True)
+        >>> [round(k, 3) for k in tee.coefficients(0.25)]
+        [-0.042, 0.325]
+        """
+        split = min(max(split, 0.0), 1.0)
+        run = fluids.K_run_converging_Crane if self.converging else fluids.K_run_diverging_Crane
+        along = float(run(self.header, self.branch, 1.0 - split, split, self.angle))
+        past = (split - self.gap) / JOINED
+        if 0 < past < 1:
+            low, high = self._branch(self.gap), self._branch(self.gap + JOINED)
+            return low + past * (high - low), along
+        return self._branch(split), along
+
+    @property
+    def gap(self) -> float:
+        """Split at which the branch's relation steps to its second piece; infinite for none."""
+        slim = (self.branch / self.header) ** 2 <= 0.35
+        if self.converging:
+            return math.inf if slim else 0.4
+        if self.angle >= 75:
+            return math.inf
+        return 0.4 if slim else 0.6
+
+    def _branch(self, split: float) -> float:
+        ways = (self.header, self.branch, 1.0 - split, split, self.angle)
+        if self.converging:
+            return float(fluids.K_branch_converging_Crane(*ways))
+        return float(fluids.K_branch_diverging_Crane(*ways))
+
+
+@dataclass(frozen=True)
+class Header:
+    """A header's bore [m], its branches' bores as the water meets them, their angle [deg]."""
+
+    bore: float
+    bores: tuple[float, ...]
+    angle: float
+    converging: bool
+
+    @property
+    def tees(self) -> tuple[Tee, ...]:
+        """One tee for each branch but the last, which is the end of the run."""
+        return tuple(Tee(self.bore, b, self.angle, self.converging) for b in self.bores[:-1])
+
+
+class Headers:
+    """The tees of several headers, worked out together.
+
+    Arrays of flows and losses have the shape (n, headers, branches), as many branches as the header
+    with the most of them; where a header has fewer, the flow beyond its last is 0, and what is said
+    of a loss there means nothing.
+    """
+
+    def __init__(self, headers: Sequence[Header]) -> None:
+        self.headers = tuple(headers)
+        self.branches = max(len(header.bores) for header in headers)
+        tees = self.branches - 1
+        tables = np.zeros((len(headers), tees, 2, len(_SPLITS)))
+        for number, header in enumerate(headers):
+            for place, tee in enumerate(header.tees):
+                tables[number, place] = _table(tee)
+        # Level and rise at each split of K into the branch and along the run, (cells, 4) each tee.
+        cells = len(_SPLITS) - 1
+        low, rise = tables[..., :-1], np.diff(tables) * cells
+        levels = np.concatenate([low, rise], axis=2).transpose(0, 1, 3, 2)
+        self._levels = np.ascontiguousarray(levels).reshape(-1, 4)
+        self._first = (np.arange(len(headers) * tees) * cells).reshape(len(headers), tees)
+        # Velocity head of each header's flow, over the square of the flow [s²/m⁵].
+        bores = np.array([header.bore for header in headers])
+        self._velocity_head = (1 / (2 * GRAVITY * (np.pi / 4 * bores**2) ** 2))[:, None]
+        self._own = np.eye(tees, self.branches)
+        self._beyond = np.triu(np.ones((tees, self.branches)), 1)
+
+    def losses(self, flows: Array, exact: bool) -> Array:
+        """Head lost [m] between a header's joint and each branch, at the branches' flows.
+
+        At each tee that the water passes the run's, and at the last the branch's own. With `exact`
+        the relation itself is asked at each split, rather than a table of it at hundredths.
+        """
+        split, combined = self._splits(flows)
+        into, along = self._asked(split) if exact else self._coefficients(split)[:2]
+        head = self._velocity_head * combined**2
+        lost = np.zeros_like(flows)
+        lost[..., :-1] = into * head
+        lost[..., 1:] += np.cumsum(along * head, axis=-1)
+        return lost
+
+    def slopes(self, flows: Array) -> Array:
+        """How `losses` (third axis) change with each branch's flow (fourth axis) [s/m²]."""
+        split, combined = self._splits(flows)
+        into, along, into_rise, along_rise = self._coefficients(split)
+        share = np.clip(split, 0.0, 1.0)
+        slopes = np.zeros((*flows.shape, self.branches))
+        slopes[..., :-1, :] = self._by_flow(into, into_rise, share, combined)
+        slopes[..., 1:, :] += np.cumsum(self._by_flow(along, along_rise, share, combined), axis=-2)
+        return slopes
+
+    def _splits(self, flows: Array) -> tuple[Array, Array]:
+        """Share that each tee's branch takes, and the flow that comes to the tee, at least 0."""
+        beyond = np.cumsum(flows[..., ::-1], axis=-1)[..., ::-1]
+        combined = np.maximum(beyond[..., :-1], 0.0)
+        split = np.zeros_like(combined)
+        np.divide(flows[..., :-1], combined, out=split, where=combined > 0)
+        return split, combined
+
+    def _asked(self, split: Array) -> tuple[Array, Array]:
+        """K into the branch and along the run from the relations themselves."""
+        into, along = np.zeros_like(split), np.zeros_like(split)
+        for number, header in enumerate(self.headers):
+            for place, tee in enumerate(header.tees):
+                for row, share in enumerate(split[:, number, place]):
+                    found = tee.coefficients(float(share))
+                    into[row, number, place], along[row, number, place] = found
+        return into, along
+
+    def _coefficients(self, split: Array) -> tuple[Array, Array, Array, Array]:
+        """K into the branch and along the run, and the rise of each with the split."""
+        cells = len(_SPLITS) - 1
+        share = np.minimum(np.maximum(split, 0.0), 1.0)
+        cell = np.minimum((share * cells).astype(np.intp), cells - 1)
+        found = self._levels.take(self._first + cell, axis=0)
+        past = (share - _SPLITS[cell])[..., None]
+        into, along = np.moveaxis(found[..., :2] + found[..., 2:] * past, -1, 0)
+        # Outside the relations' range the coefficient is held.
+        inside = ((split >= 0) & (split <= 1))[..., None]
+        into_rise, along_rise = np.moveaxis(found[..., 2:] * inside, -1, 0)
+        return into, along, into_rise, along_rise
+
+    def _by_flow(self, level: Array, rise: Array, share: Array, combined: Array) -> Array:
+        """Change of one loss at each tee (third axis) with each branch's flow (fourth)."""
+        own = self._velocity_head * combined * (2 * level + rise * (1 - share))
+        beyond = self._velocity_head * combined * (2 * level - rise * share)
+        return own[..., None] * self._own + beyond[..., None] * self._beyond
+
+
+@lru_cache(maxsize=1024)
+def _table(tee: Tee) -> Array:
+    """K of the branch and of the run at every hundredth of the split, shape (2, splits)."""
+    return np.array([tee.coefficients(float(split)) for split in _SPLITS]).T
