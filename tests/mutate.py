@@ -74,8 +74,8 @@ _COMMON = (
 _LIKELY = {
     "hydraulics": ("test_laws.py", "test_frozen.py", "test_nodes.py", "test_joints.py",
                    "test_coupled.py", "test_step_length.py", "test_steps.py", "test_ways.py",
-                   "test_cases.py", "test_lines.py", "test_resistances.py", "test_build.py", "test_network.py",
-                   "test_band.py", "test_point.py", "test_solver.py"),
+                   "test_cases.py", "test_lines.py", "test_resistances.py", "test_build.py",
+                   "test_network.py", "test_band.py", "test_point.py", "test_solver.py"),
     "margins": ("test_laws.py", "test_frozen.py", "test_profile.py", "test_crests.py",
                 "test_bleeds.py", "test_valves.py", "test_balance.py", "test_air.py"),
     "parts": ("test_laws.py", "test_limits.py", "test_frozen.py", "test_friction.py",

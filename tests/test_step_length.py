@@ -6,7 +6,8 @@ import pytest
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.hydraulics.lines import LineLosses, first_guess
-from loop.hydraulics.solver import _advance, _aitken, _content_slope, _linear, _out_of_balance
+from loop.hydraulics.solver import _linear, _out_of_balance
+from loop.hydraulics.stride import advance, aitken, content_slope
 from tests.loops import job_of
 from tests.test_network import overboard, rejoining
 
@@ -23,7 +24,7 @@ def test_aitkens_rule_ends_a_linear_iteration_at_its_second_step(rate: float) ->
         before = a + rate * x - x
         x = x + relax * before
         step = a + rate * x - x
-        share = _aitken(np.array([relax]), before, step)
+        share = aitken(np.array([relax]), before, step)
         assert x + share * step == pytest.approx(fixed)
 
 
@@ -32,13 +33,15 @@ def test_aitkens_rule_stretches_no_step_and_never_stops() -> None:
     before = np.array([[1.0, 0.0], [1.0, 0.0], [0.0, 0.0], [2.0, 1.0], [0.0, 1.0]])
     step = np.array([[0.5, 0.0], [-99.0, 0.0], [3.0, 1.0], [2.0, 1.0], [0.0, -1.0]])
     relax = np.array([1.0, 1.0, 0.7, 0.6, 1.0])
-    assert _aitken(relax, before, step) == pytest.approx([1.0, 0.05, 0.7, 0.6, 0.5])
+    assert aitken(relax, before, step) == pytest.approx([1.0, 0.05, 0.7, 0.6, 0.5])
     assert relax.tolist() == [1.0, 1.0, 0.7, 0.6, 1.0]
 
 
-def stepping(network: Network, scale: float) -> tuple[LineLosses, Array, Array, Array, Array]:
+def stepping(
+    network: Network, scale: float, times: int = 1
+) -> tuple[LineLosses, Array, Array, Array, Array]:
     """Losses; flows; a step so many times Newton's; heads lost in all, and in tees."""
-    losses = LineLosses(network, Cases(speed=np.array([0.7, 1.0, 1.3])), exact=False)
+    losses = LineLosses(network, Cases(speed=np.tile([0.7, 1.0, 1.3], times)), exact=False)
     flows = first_guess(losses)
     loss, slope = losses.lines(flows)
     tees = losses.tees(flows)
@@ -48,20 +51,24 @@ def stepping(network: Network, scale: float) -> tuple[LineLosses, Array, Array, 
 
 @pytest.mark.parametrize("network", [build(job_of()), rejoining(), overboard()])
 @pytest.mark.parametrize("scale", [0.5, 1.0, 4.0, 40.0])
-def test_a_step_goes_as_far_as_the_content_falls(network: Network, scale: float) -> None:
+@pytest.mark.parametrize("times", [1, 20])
+def test_a_step_goes_as_far_as_the_content_falls(
+    network: Network, scale: float, times: int
+) -> None:
     """Its slope is at most half as steep where the step ends as where it began.
 
-    Half of Newton's step leaves about half; a step of many times it has to be cut.
+    Half of Newton's step leaves about half; a step of many times it has to be cut. Of few cases
+    and of many.
     """
-    losses, flows, step, loss, tees = stepping(network, scale)
-    relax = np.array([1.0, 0.3, 0.6])
-    first = _content_slope(losses, loss, step)
+    losses, flows, step, loss, tees = stepping(network, scale, times)
+    relax = np.tile([1.0, 0.3, 0.6], times)
+    first = content_slope(losses, loss, step)
     assert np.all(first < 0)
-    for given in (relax, np.ones(3)):
-        ahead, after, slope, share = _advance(losses, flows, step, loss, tees, given)
+    for given in (relax, np.ones_like(relax)):
+        ahead, after, slope, share = advance(losses, flows, step, loss, tees, given)
         whole = share == 1
         assert np.all(share > 0)
-        at_end = _content_slope(losses, losses.lines(flows + step)[0] + tees, step)
+        at_end = content_slope(losses, losses.lines(flows + step)[0] + tees, step)
         assert np.all(whole == (at_end <= 0.5 * np.abs(first)))
         if scale != 1:
             assert np.all(whole == (scale < 1))
@@ -70,7 +77,7 @@ def test_a_step_goes_as_far_as_the_content_falls(network: Network, scale: float)
         found = losses.lines(ahead)
         assert after == pytest.approx(found[0])
         assert slope == pytest.approx(found[1])
-        end = _content_slope(losses, after + tees, step)
+        end = content_slope(losses, after + tees, step)
         assert np.all(whole | (np.abs(end) <= 0.5 * np.abs(first)))
 
 
@@ -85,7 +92,7 @@ def test_at_the_answer_the_content_is_least(network: Network) -> None:
     ways.append(first_guess(losses)[0] - answer)
     for way in ways:
         at = [
-            _content_slope(losses, losses.lines((answer + share * way)[None, :])[0], way[None, :])
+            content_slope(losses, losses.lines((answer + share * way)[None, :])[0], way[None, :])
             for share in (-0.1, 0.0, 0.1)
         ]
         assert at[0] < 0 < at[2]
@@ -96,7 +103,7 @@ def test_a_shut_line_has_no_part_in_the_content_and_is_never_out_of_balance() ->
     network = build(job_of((2, "open", "0 %")))
     losses = LineLosses(network, Cases(), exact=False)
     head = np.array([[3.0]])
-    assert _content_slope(losses, head, head) == 0
+    assert content_slope(losses, head, head) == 0
     assert _out_of_balance(losses, head, head, head) == 0
 
 

@@ -14,7 +14,6 @@ the tees' own slopes in each (`coupled`), and so on in turns.
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
@@ -22,15 +21,11 @@ from loop.hydraulics.coupled import coupled_step
 from loop.hydraulics.lines import LineLosses, first_guess
 from loop.hydraulics.network import Network
 from loop.hydraulics.nodes import joint_drops
+from loop.hydraulics.stride import advance, aitken
 
 # The most steps; those of a round; and those at its beginning in which the tees lag one behind,
 # which is all that most networks need. The others take the tees' own slopes.
 _STEPS, _ROUND, _LAGGING = 120, 30, 15
-# Places on a step that are tried at once where it is cut, and how often: each narrows the search to
-# a 4096th. Of many cases few places, since most of them need no more.
-_TRIED, _TRIED_OF_MANY, _FEW = (7, 4), (1, 12), 32
-# Relative rounding of a sum of heads times flows, with room.
-_ROUNDING = 1e-14
 # Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
 _NOTHING = 1e-12
 # Share of a network's largest flow that is no flow.
@@ -136,8 +131,8 @@ def _settled(losses: LineLosses, flows: Array) -> tuple[Array, Array]:
             flows = coupled_step(losses, flows)
             loss, slope = losses.lines(flows)
             continue
-        relax = _aitken(relax, before, step) if tees_matter else relax
-        flows, loss, slope, share = _advance(losses, flows, step, loss + tees, tees, relax)
+        relax = aitken(relax, before, step) if tees_matter else relax
+        flows, loss, slope, share = advance(losses, flows, step, loss + tees, tees, relax)
         # A step cut short says nothing of how the tees answer.
         before = np.where(share[:, None] < 1, 0.0, step)
     return best, best_residual
@@ -158,18 +153,6 @@ def _out_of_balance(losses: LineLosses, flows: Array, step: Array, slope: Array)
     # Behind a wall a line carries nothing, and its imbalance is what it holds back.
     held = losses.one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
     return np.asarray(np.max(np.where(held, 0.0, heads), axis=1))
-
-
-def _aitken(relax: Array, before: Array, step: Array) -> Array:
-    """Share of a step to take, where the tees lag a step behind: Aitken's delta-squared rule.
-
-    Steps that turn back on each other are shortened, steps that point the same way are not.
-    """
-    change = before - step
-    size = np.einsum("nl,nl->n", change, change)
-    along = np.einsum("nl,nl->n", before, change)
-    better = np.divide(relax * along, size, out=relax.copy(), where=size > 0)
-    return np.asarray(np.where(np.any(before != 0, axis=1), np.clip(better, 0.05, 1.0), relax))
 
 
 def _linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
@@ -194,64 +177,3 @@ def _conserving(network: Network, flows: Array) -> Array:
     """
     ease = np.abs(flows)
     return flows + ease * joint_drops(network, ease, flows)
-
-
-def _advance(
-    losses: LineLosses, flows: Array, step: Array, loss: Array, tees: Array, relax: Array
-) -> tuple[Array, Array, Array, Array]:
-    """Flows after the step, with the lines' losses and slopes there, and the share of it taken.
-
-    Each case goes the share of the step, 0 to 1, along which the content falls; where that is all
-    of it, `relax` of it. The content's slope along the step is the heads' imbalance times the step,
-    and rises all the way; a step is taken whole where at its end that slope is no steeper than half
-    the first, and otherwise cut where it is nearest zero. `loss` holds the tees' share, which stays
-    as it is.
-    """
-    ahead = flows + step
-    at_end = losses.lines(ahead)
-    first = _content_slope(losses, loss, step)
-    # The flows balance at the joints to rounding only, and heads of metres weigh that imbalance;
-    # where the step's own slope is smaller, it is taken whole.
-    noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss), np.abs(ahead))
-    enough = 0.5 * np.abs(first) + noise
-    cut = np.flatnonzero(_content_slope(losses, at_end[0] + tees, step) > enough)
-    if not len(cut) and (relax == 1).all():
-        return ahead, *at_end, np.ones(len(flows))
-    share = np.ones(len(flows))
-    share[cut] = _cut_short(losses, cut, flows, step, tees, enough)
-    flows = flows + np.where(share < 1, share, relax)[:, None] * step
-    return flows, *losses.lines(flows), share
-
-
-def _cut_short(
-    losses: LineLosses, cut: NDArray[np.intp], flows: Array, step: Array, tees: Array, enough: Array
-) -> Array:
-    """Share of the step, for the cases `cut`, at which the content's slope is nearest zero.
-
-    The share is sought between 0 and 1, at some places at once and then between two of them, until
-    the slope is `enough`.
-    """
-    places, rounds = _TRIED if len(cut) <= _FEW else _TRIED_OF_MANY
-    at = np.arange(1, places + 1) / (places + 1)
-    share, low, wide = np.ones(len(cut)), np.zeros(len(cut)), 1.0
-    left = np.arange(len(cut))
-    for _ in range(rounds):
-        if not len(left):
-            break
-        tried = low[left, None] + wide * at
-        every = np.repeat(cut[left], places)
-        few, along = losses.of(every), step[every]
-        there = few.lines(flows[every] + tried.reshape(-1, 1) * along)[0] + tees[every]
-        slope = _content_slope(few, there, along).reshape(-1, places)
-        row, nearest = np.arange(len(left)), np.abs(slope).argmin(axis=1)
-        share[left] = tried[row, nearest]
-        wide /= places + 1
-        low[left] += wide * (slope < 0).sum(axis=1)
-        left = left[np.abs(slope[row, nearest]) > enough[cut[left]]]
-    return share
-
-
-def _content_slope(losses: LineLosses, loss: Array, step: Array) -> Array:
-    """Slope of the content along the step [m⁴/s], shape (n,), where the lines take `loss`."""
-    over = np.where(losses.open, loss - losses.sea, 0.0)
-    return np.asarray(np.einsum("nl,nl->n", over, step))
