@@ -74,9 +74,12 @@ def _as_chances(posterior: Posterior, column: Column, rows: IntArray) -> Array:
     width = np.maximum(kind.absolute, kind.relative * np.abs(mean)) / TWO_SIGMA
     sigma = np.sqrt(variance + width**2)
     sigma = np.maximum(sigma, 1e-9 + 1e-6 * np.abs(mean))
-    # Every hypothesis has points where it is likely, be it ever so sharp beside the others.
+    # Every hypothesis has points where it is likely, be it ever so sharp beside the others; rounded
+    # to a quarter or half of its width, so that those which are alike share them.
     low, high = (mean - 4 * sigma).min(), (mean + 4 * sigma).max()
-    own = (mean[:, None] + sigma[:, None] * np.array([-1.5, -0.5, 0.5, 1.5])).ravel()
+    own = mean[:, None] + sigma[:, None] * np.array([-1.5, -0.5, 0.5, 1.5])
+    grain = 0.5 * 2.0 ** np.floor(np.log2(sigma))[:, None]
+    own = (np.round(own / grain) * grain).ravel()
     edges = np.unique(np.concatenate([np.linspace(low, high, _POINTS), own]))
     points = np.concatenate([edges[:1] - (high - low), edges, edges[-1:] + (high - low)])
     below = _normal((points - mean[:, None]) / sigma[:, None])

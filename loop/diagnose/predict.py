@@ -20,6 +20,8 @@ TRIP = 60.0
 _HOTTEST_RISE = 25.0
 # Power over voltage times current of a small AC motor (engineering estimate); 1 for DC.
 _POWER_FACTOR = 0.8
+# Heads [m] that are balanced: a thousandth of what any gauge shows.
+_HEADS_WITHIN = 1e-6
 
 
 @dataclass(frozen=True)
@@ -97,7 +99,7 @@ def predict(bench: Bench, state: State, exact: bool = False) -> Array:
     flows the unit is taken to trip: temperatures stop at the limits above.
     """
     network = bench.network
-    flows = solve_flows(network, state.cases, exact=exact, start=bench.flows)
+    flows = solve_flows(network, state.cases, exact, bench.flows, within=_HEADS_WITHIN)
     line_flow, head = flows.line_flow, flows.pump_head
     pump_flow = line_flow[:, network.pump_line]
     values = np.empty((len(pump_flow), len(bench.columns)))

@@ -30,8 +30,8 @@ _STEPS, _ROUND, _LAGGING = 120, 30, 15
 _NOTHING = 1e-12
 # Share of a network's largest flow that is no flow.
 _NOISE = 1e-12
-# Heads closer than this [m] are balanced.
-_BALANCED = 1e-9
+# How many times what was asked a case may miss it by and still count as settled.
+_MISSED = 10
 # Cases worked on together: enough that the arithmetic outweighs the calls, and few enough that the
 # working arrays stay in the processor's cache and memory bounded however many cases there are.
 _ROWS = 4096
@@ -42,7 +42,8 @@ class Flows:
     """Answer of the solver for n cases.
 
     line_flow : shape (n, lines) [m³/s]; pump_head : (n,) [m]; residual : (n,), the largest head by
-    which any line is out of balance [m]; settled : (n,), whether that is within what was asked.
+    which any line is out of balance [m]; settled : (n,), whether that is what was asked, or
+    nearly.
     """
 
     line_flow: Array
@@ -52,7 +53,11 @@ class Flows:
 
 
 def solve_flows(
-    network: Network, cases: Cases | None = None, exact: bool = False, start: Array | None = None
+    network: Network,
+    cases: Cases | None = None,
+    exact: bool = False,
+    start: Array | None = None,
+    within: float = 1e-9,
 ) -> Flows:
     """Flows of all lines of a network, in every case.
 
@@ -67,6 +72,8 @@ def solve_flows(
         single answer; studies use the tables.
     start : array, shape (n, lines) or (lines,), optional
         Flows near the answer; they must balance at every joint.
+    within : float
+        Heads that differ by less [m] are balanced.
 
     Returns
     -------
@@ -82,7 +89,9 @@ def solve_flows(
         chunks = [slice(i, i + _ROWS) for i in range(0, n, _ROWS)]
         return _joined(
             [
-                solve_flows(network, cases[rows], exact, None if start is None else start[rows])
+                solve_flows(
+                    network, cases[rows], exact, None if start is None else start[rows], within
+                )
                 for rows in chunks
             ]
         )
@@ -93,13 +102,13 @@ def solve_flows(
     if len(moving):
         some = losses.of(moving)
         first = first_guess(some) if start is None else start[moving]
-        best[moving], residual[moving] = _settled(some, first)
+        best[moving], residual[moving] = _settled(some, first, within)
     flows = _without_noise(losses, _conserving(network, _without_noise(losses, best)))
     head, _ = losses.pump(flows[:, network.pump_line])
-    return Flows(flows, head, residual, residual < 1e-8)
+    return Flows(flows, head, residual, residual < _MISSED * within)
 
 
-def _settled(losses: LineLosses, flows: Array) -> tuple[Array, Array]:
+def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Array]:
     """Flows that balance all heads, from `flows` on, and by how much [m] they miss, shape (n,)."""
     tees_matter = bool(losses.network.forks)
     best: Array = flows.copy()
@@ -116,7 +125,7 @@ def _settled(losses: LineLosses, flows: Array) -> tuple[Array, Array]:
         residual = _out_of_balance(losses, flows, step, slope)
         better = residual < best_residual[rows]
         best[rows[better]], best_residual[rows[better]] = flows[better], residual[better]
-        working = residual > _BALANCED
+        working = residual > within
         if not working.any():
             break
         if not working.all():

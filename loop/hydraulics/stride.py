@@ -5,14 +5,14 @@ share of the step at which it falls no further is found between places where the
 """
 
 import numpy as np
-from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.lines import LineLosses
 
-# Places on a step that are tried at once where it is cut, and how often: each narrows the search to
-# a 4096th. Of many cases few places, since most of them need no more.
-_TRIED, _TRIED_OF_MANY, _FEW = (7, 4), (1, 12), 32
+# Places on a step that are tried at once where it is cut, and how often: to a 4096th of it.
+_PLACES, _ROUNDS = 3, 6
+# How far past a wall a step goes that is to be held by it, over its length.
+_HAIR = 1e-9
 # Relative rounding of a sum of heads times flows, with room.
 _ROUNDING = 1e-14
 
@@ -44,44 +44,53 @@ def advance(
     at_end = losses.lines(ahead)
     first = content_slope(losses, loss, step)
     # The flows balance at the joints to rounding only, and heads of metres weigh that imbalance;
-    # where the step's own slope is smaller, it is taken whole.
+    # where the step's own slope is smaller, or is said to rise, which it cannot, it is taken whole.
     noise = _ROUNDING * np.einsum("nl,nl->n", np.abs(loss), np.abs(ahead))
     enough = 0.5 * np.abs(first) + noise
-    cut = np.flatnonzero(content_slope(losses, at_end[0] + tees, step) > enough)
+    rising = content_slope(losses, at_end[0] + tees, step) > enough
+    cut = np.flatnonzero(rising & (first < 0))
     if not len(cut) and (relax == 1).all():
         return ahead, *at_end, np.ones(len(flows))
     share = np.ones(len(flows))
-    share[cut] = _cut_short(losses, cut, flows, step, tees, enough)
+    if len(cut):
+        share[cut] = _cut_short(losses.of(cut), flows[cut], step[cut], tees[cut], enough[cut])
     flows = flows + np.where(share < 1, share, relax)[:, None] * step
     return flows, *losses.lines(flows), share
 
 
-def _cut_short(
-    losses: LineLosses, cut: NDArray[np.intp], flows: Array, step: Array, tees: Array, enough: Array
-) -> Array:
-    """Share of the step, for the cases `cut`, at which the content's slope is nearest zero.
+def _cut_short(losses: LineLosses, flows: Array, step: Array, tees: Array, enough: Array) -> Array:
+    """Share of the step, shape (n,), at which the content's slope is within `enough` of zero.
 
-    The share is sought between 0 and 1, at some places at once and then between two of them, until
-    the slope is `enough`.
+    Where a line would turn back against a wall the content falls no further than to that wall;
+    where it falls so far, the share is a hair past it, so that the next step knows of it. Otherwise
+    the share is sought before the wall, at some places at once and then between two of them.
     """
-    places, rounds = _TRIED if len(cut) <= _FEW else _TRIED_OF_MANY
-    at = np.arange(1, places + 1) / (places + 1)
-    share, low, wide = np.ones(len(cut)), np.zeros(len(cut)), 1.0
-    left = np.arange(len(cut))
-    for _ in range(rounds):
+    share = wide = _wall_ahead(losses, flows, step)
+    slope = content_slope(losses, losses.lines(flows + share[:, None] * step)[0] + tees, step)
+    share = np.where((slope < 0) & (share < 1), share * (1 + _HAIR), share)
+    left = np.flatnonzero(slope > enough)
+    low = np.zeros(len(flows))
+    for _ in range(_ROUNDS):
         if not len(left):
             break
-        tried = low[left, None] + wide * at
-        every = np.repeat(cut[left], places)
+        wide = wide / (_PLACES + 1)
+        tried = low[left, None] + wide[left, None] * np.arange(1, _PLACES + 1)
+        every = np.repeat(left, _PLACES)
         few, along = losses.of(every), step[every]
         there = few.lines(flows[every] + tried.reshape(-1, 1) * along)[0] + tees[every]
-        slope = content_slope(few, there, along).reshape(-1, places)
+        slope = content_slope(few, there, along).reshape(-1, _PLACES)
         row, nearest = np.arange(len(left)), np.abs(slope).argmin(axis=1)
         share[left] = tried[row, nearest]
-        wide /= places + 1
-        low[left] += wide * (slope < 0).sum(axis=1)
-        left = left[np.abs(slope[row, nearest]) > enough[cut[left]]]
+        low[left] += wide[left] * (slope < 0).sum(axis=1)
+        left = left[np.abs(slope[row, nearest]) > enough[left]]
     return share
+
+
+def _wall_ahead(losses: LineLosses, flows: Array, step: Array) -> Array:
+    """Share of the step, at most 1, at which a line that lets none back would first turn back."""
+    turning = losses.one_way & (flows > 0) & (flows + step < 0)
+    share = np.divide(-flows, step, out=np.ones_like(flows), where=turning)
+    return np.asarray(share.min(axis=1))
 
 
 def content_slope(losses: LineLosses, loss: Array, step: Array) -> Array:
