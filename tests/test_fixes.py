@@ -9,6 +9,7 @@ from loop.job import parse_job
 from loop.margins.speed import TUBE_MOST
 from loop.parts.friction import velocity
 from loop.parts.seacock import opening_at
+from loop.pumps import Curve, PumpCurve, Series
 from loop.units import parse
 from tests.loops import changed, check_of, codes
 from tests.test_check import CASES, Change
@@ -220,3 +221,41 @@ def test_no_condensing_temperature_is_told_that_no_unit_would_live_to_see():
     assert result.condensers[0].condensing_temperature > 100
     (told,) = (f.message for f in result.findings if f.code == "condensing-high")
     assert "would condense over 158 °F, where it trips first" in told
+
+
+@pytest.mark.parametrize(
+    ("arrangement", "how", "heads", "flows", "length"),
+    [("series", "in line", 2, 1, "650 ft"), ("parallel", "side by side", 1, 2, "230 ft")],
+)
+def test_what_two_pumps_must_give_is_told_of_the_two(
+    arrangement: str, how: str, heads: int, flows: int, length: str
+) -> None:
+    """Two pumps that give it together, each its half of head or flow, cure what was short."""
+    pair: list[Change] = [(6, "count", 2), (6, "arrangement", arrangement)]
+    poor: list[Change] = [(6, "curve", "demo-dc-150"), (8, "length", length)]
+    fix = fix_of("flow-short", *pair, *poor)
+    found = re.search(rf"it takes 2 pumps {how} that together give about ([\d.]+ ft) at (\d+)", fix)
+    assert found is not None, fix
+    head, flow = parse(found[1], "length"), parse(f"{found[2]} gal/h", "flow")
+    each = PumpCurve(
+        name="demo-of-the-pair",
+        drive="dc",
+        rated_supply=12.0,
+        port=0.0254,
+        curve=Curve(
+            flow=Series(unit="m3/s", values=tuple(s * flow / flows for s in (0.0, 0.5, 1.0, 1.5))),
+            head=Series(unit="m", values=tuple(s * head / heads for s in (1.4, 1.25, 1.0, 0.5))),
+        ),
+    )
+    cured = check_of(*pair, *poor, (6, "curve", each))
+    assert cured.condensers[0].flow == pytest.approx(flow, rel=0.01)
+    assert cured.condensers[0].flow_low == pytest.approx(cured.condensers[0].needed_flow, rel=0.05)
+
+
+def test_a_pump_of_the_catalogue_is_told_for_each_of_a_group() -> None:
+    pair: list[Change] = [(6, "count", 2), (6, "arrangement", "series"), (8, "length", "230 ft")]
+    fix = fix_of("flow-short", *pair, (6, "curve", "demo-dc-150"))
+    found = re.search(r"fit 2 pumps in line like ([\w-]+) \([\d.]+ ft each at shut-off\)", fix)
+    assert found is not None, fix
+    cured = check_of(*pair, (6, "curve", found[1]))
+    assert cured.condensers[0].flow_low >= cured.condensers[0].needed_flow

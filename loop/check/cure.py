@@ -61,8 +61,8 @@ def pump_wanted(subject: Subject) -> str:
     head, flow = wanted
     balanced = ", the branches balanced" if subject.even is not None else ""
     return (
-        f"it takes a pump of about {subject.say(head, 'head')} at {subject.say(flow, 'flow')}"
-        f"{balanced}, or a line that loses less"
+        f"it takes {subject.job.pump.such} about {subject.say(head, 'head')} at "
+        f"{subject.say(flow, 'flow')}{balanced}, or a line that loses less"
     )
 
 
@@ -96,8 +96,9 @@ def _smaller_pump(subject: Subject, unit: CondenserResult) -> list[str]:
     if drawn is None or subject.of(drawn.line_flow, unit.name) > EXCESS * unit.needed_flow:
         return []
     balanced = ", the branches balanced" if subject.even is not None and drawn.throttles else ""
+    less = "less pump" if subject.job.pump.count > 1 else "a smaller pump"
     return [
-        f"a smaller pump would do, one of about {subject.say(drawn.pump_head, 'head')} at "
+        f"{less} would do, {subject.job.pump.such} about {subject.say(drawn.pump_head, 'head')} at "
         f"{subject.say(drawn.total_flow, 'flow')}{balanced}"
     ]
 

@@ -90,7 +90,8 @@ def _lift_less(subject: Subject, outlets: set[int]) -> str:
         return "check the pump's supply and its curve"
     head, flow = wanted
     pump = (
-        f"a pump of at least {at_least(subject, head, 'head')} at {at_least(subject, flow, 'flow')}"
+        f"{subject.job.pump.such} at least {at_least(subject, head, 'head')} at "
+        f"{at_least(subject, flow, 'flow')}"
     )
     height = highest_outlet(Care(subject, subject.job, ""), outlets)
     if height is None:

@@ -139,9 +139,11 @@ def stronger_pump(care: Care, unit: CondenserResult) -> str | None:
             job = with_pump(care.job if bore is None else with_hoses(care.job, bore), pump.name)
             if care.cures(job):
                 hose = "" if bore is None else f"{say(bore, 'bore')} hose and "
+                each = "" if care.job.pump.count == 1 else " each"
                 return (
-                    f"fit {hose}a pump like {pump.name} ({say(pump.shutoff_head, 'head')} at "
-                    f"shut-off): {say(care.flow(unit.name, job), 'flow')}"
+                    f"fit {hose}{care.job.pump.some} like {pump.name} "
+                    f"({say(pump.shutoff_head, 'head')}{each} at shut-off): "
+                    f"{say(care.flow(unit.name, job), 'flow')}"
                 )
     return None
 

@@ -52,8 +52,8 @@ def _start_on_less(subject: Subject, path: AirPath) -> str:
     head = path.start_head_vented / (1 - START_SPARE)
     bleeds = ", with a bleed at every crest" * (path.start_head_vented < path.start_head)
     pump = (
-        f"fit a pump of at least {at_least(subject, head, 'head')} at shut-off{_supply(subject)}"
-        f"{bleeds}"
+        f"fit {subject.job.pump.such} at least {at_least(subject, head, 'head')} at shut-off"
+        f"{_supply(subject)}{bleeds}"
     )
     lower = _lower(subject, found, limit, "the line after the pump")
     return f"{lower}, or {pump}" if lower else pump
@@ -105,7 +105,8 @@ def _start_beside(subject: Subject, path: AirPath, filling: Filling) -> str:
     pump = filling.pump()
     if pump is not None:
         head, flow = at_least(subject, pump[0], "head"), at_least(subject, pump[1], "flow")
-        ways.append(f"fit a pump of at least {head} at {flow}{_supply(subject)}")
+        such = subject.job.pump.such
+        ways.append(f"fit {such} at least {head} at {flow}{_supply(subject)}")
     return "; or ".join(ways)
 
 

@@ -72,10 +72,23 @@ class Pump(Part):
     @property
     def called(self) -> str:
         """The pump's name, or the group's: ``2 × demo-ac-350 side by side``."""
-        if self.count == 1:
-            return self.curve.name
-        how = "side by side" if self.arrangement == "parallel" else "in line"
-        return f"{self.count} × {self.curve.name} {how}"
+        return (
+            self.curve.name if self.count == 1 else f"{self.count} × {self.curve.name} {self._how}"
+        )
+
+    @property
+    def some(self) -> str:
+        """``a pump``, or ``2 pumps side by side`` for a group like this one."""
+        return "a pump" if self.count == 1 else f"{self.count} pumps {self._how}"
+
+    @property
+    def such(self) -> str:
+        """Words before what a pump, or a group like this one, gives: ``a pump of``."""
+        return f"{self.some} of" if self.count == 1 else f"{self.some} that together give"
+
+    @property
+    def _how(self) -> str:
+        return "side by side" if self.arrangement == "parallel" else "in line"
 
     @property
     def in_parallel(self) -> int:
