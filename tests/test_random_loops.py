@@ -8,6 +8,8 @@ import pytest
 from loop.check import check
 from loop.curve import Array
 from loop.hydraulics import Network, build, solve, solve_flows
+from loop.hydraulics.lines import LineLosses, first_guess
+from loop.hydraulics.solver import _settled
 from loop.job import Job
 from loop.units import parse
 from tests.loops import codes
@@ -74,6 +76,24 @@ def test_a_million_cases_balance(chunk: int) -> None:
     # About one in a million is told as unsettled: with losses far off and tees at 1.5 times theirs
     # two answers can meet and leave none.
     assert len(unsettled) <= 1, unsettled
+
+
+@pytest.mark.parametrize(
+    ("seed", "number", "row"), [(4020, 92, 72), (4069, 37, 45), (4078, 89, 44)]
+)
+def test_cases_settle_whose_tees_must_be_let_in_little_by_little(
+    seed: int, number: int, row: int
+) -> None:
+    """Those that a million found which no run of steps with all of the tees' losses settles."""
+    rng = np.random.default_rng([seed, number])
+    network = build(random_job(rng, branches=5, depth=number % 3))
+    cases = random_cases(rng, network, EXTENDED[2])[np.arange(EXTENDED[2]) == row]
+    losses = LineLosses(network, cases, exact=False)
+    _, missed = _settled(losses, first_guess(losses), 1e-9)
+    assert missed[0] > BALANCED_HEAD
+    answer = solve_flows(network, cases)
+    assert answer.residual[0] <= BALANCED_HEAD
+    assert unbalanced_mass(network, answer.line_flow)[0] <= BALANCED_MASS
 
 
 def test_every_random_job_ends_with_an_answer_or_a_finding() -> None:

@@ -74,6 +74,12 @@ class LineLosses:
         part.n = len(part.sea)
         return part
 
+    def eased(self, share: float) -> "LineLosses":
+        """The same with this share of the tees' losses."""
+        part = copy.copy(self)
+        part._tee = share * self._tee
+        return part
+
     @property
     def at_rest(self) -> "NDArray[np.bool_]":
         """Whether the pump lifts no water to the lowest way out, shape (n,): nothing flows then."""

@@ -8,7 +8,8 @@ goes along that direction as far as the content falls: a Newton method with a li
 converges from any start. The tees of manifolds, whose losses depend on the split and are no part of
 a content, are taken at the flows of the step before, and steps are shortened where that makes the
 balance worse; the few networks that have not come to rest after some steps of this take some with
-the tees' own slopes in each (`coupled`), and so on in turns.
+the tees' own slopes in each (`coupled`). Where that does not end either, the tees' losses are let
+in little by little, each time from the answer before.
 """
 
 from dataclasses import dataclass
@@ -23,9 +24,11 @@ from loop.hydraulics.network import Network
 from loop.hydraulics.nodes import joint_drops
 from loop.hydraulics.stride import advance, aitken
 
-# The most steps; those of a round; and those at its beginning in which the tees lag one behind,
-# which is all that most networks need. The others take the tees' own slopes.
-_STEPS, _ROUND, _LAGGING = 120, 30, 15
+# The most steps, and those at the beginning in which the tees lag one behind, which are all that
+# most networks need. The others take the tees' own slopes.
+_STEPS, _LAGGING = 30, 15
+# Shares of the tees' losses, one after the other, where that many steps are not enough.
+_LET_IN = np.linspace(0.0, 1.0, 17)
 # Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
 _NOTHING = 1e-12
 # Share of a network's largest flow that is no flow.
@@ -103,9 +106,22 @@ def solve_flows(
         some = losses.of(moving)
         first = first_guess(some) if start is None else start[moving]
         best[moving], residual[moving] = _settled(some, first, within)
+        left = moving[residual[moving] > within]
+        if len(left) and network.forks:
+            found, missed = _let_in(losses.of(left), best[left], within)
+            better = missed < residual[left]
+            best[left[better]], residual[left[better]] = found[better], missed[better]
     flows = _without_noise(losses, _conserving(network, _without_noise(losses, best)))
     head, _ = losses.pump(flows[:, network.pump_line])
     return Flows(flows, head, residual, residual < _MISSED * within)
+
+
+def _let_in(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Array]:
+    """What `_settled` gives with the tees' losses let in little by little, from none at all."""
+    missed: Array = np.zeros(len(flows))
+    for share in _LET_IN:
+        flows, missed = _settled(losses.eased(float(share)), flows, within)
+    return flows, missed
 
 
 def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Array]:
@@ -114,12 +130,9 @@ def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Ar
     best: Array = flows.copy()
     best_residual: Array = np.full(len(flows), np.inf)
     rows = np.arange(len(flows))  # the cases still at work
+    relax, before = np.ones(len(flows)), np.zeros_like(flows)
+    loss, slope = losses.lines(flows)
     for number in range(_STEPS):
-        phase = number % _ROUND
-        if phase == 0:
-            flows = best[rows]
-            relax, before = np.ones(len(flows)), np.zeros_like(flows)
-            loss, slope = losses.lines(flows)
         tees = losses.tees(flows)
         step = _linear(losses, flows, loss + tees, slope) - flows
         residual = _out_of_balance(losses, flows, step, slope)
@@ -136,7 +149,7 @@ def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Ar
                 before[working],
             )
             flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
-        if tees_matter and phase >= _LAGGING:
+        if tees_matter and number >= _LAGGING:
             flows = coupled_step(losses, flows)
             loss, slope = losses.lines(flows)
             continue
