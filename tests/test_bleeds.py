@@ -30,6 +30,14 @@ def test_a_bleed_serves_the_pump_within_half_a_metre_and_25_mm_down(
     assert [bleed.reason for bleed in path.proposed] == ([] if serves else ["pump outlet"])
 
 
+def test_a_fall_of_just_25_mm_from_the_pump_is_a_pocket() -> None:
+    """The pump at the waterline, so that the fall is that number exactly."""
+    way: Way = ((0.4, -0.025), "bleed", (2.0, 0.5))
+    path = air_of(loop_of(way, suction=((1.0, 0.0),), outlet_bleed=False))
+    assert not path.bleeds[0].serves_pump
+    assert path.crests[0].drop == 0.025
+
+
 def test_a_bleed_before_the_pump_does_not_serve_its_outlet() -> None:
     path = air_of(loop_of(((2.0, 0.5),), suction=((1.0, -0.3), "bleed"), outlet_bleed=False))
     (bleed,) = path.bleeds
@@ -79,12 +87,13 @@ def test_a_useless_bleed_is_sent_to_the_air_that_it_misses() -> None:
         ((1.2, 0.6), (1.0, 0.1), (1.0, 0.8), (1.0, 0.2), "bleed", (1.0, 0.5)),
         ((1.2, 0.6), (1.0, 0.1), (1.0, 0.8), (1.0, 0.2), (0.5, 0.35), "bleed", (0.5, 0.5)),
         ((0.7, 0.1), "bleed", (0.5, 0.6), (1.0, 0.1), (1.0, 0.8), (1.0, 0.2), (1.0, 0.5)),
+        ((1.2, 0.6), (1.0, 0.1), "bleed"),
     ):
         path = air_of(loop_of(way))
         assert not path.bleeds[1].lets_out_air
         tops.append(path.bleeds[1].crest)
-    # On the rise behind the last crest there is no air ahead.
-    assert tops == [0, 0, 0, 1, 1, None, 0]
+    # On the rise behind the last crest there is no air ahead; at the end of a leg it is behind.
+    assert tops == [0, 0, 0, 1, 1, None, 0, 0]
 
 
 def test_a_bleed_in_a_sag_between_vented_crests_has_nowhere_to_go() -> None:
@@ -100,6 +109,8 @@ def test_places_are_the_same_to_a_micrometre() -> None:
     crests = air_of(loop_of(TWO_CRESTS)).crests
     here = crest_bleed(crests, 0)
     assert here.key == replace(here, along=here.along + 1e-9).key
+    assert here.key == replace(here, along=here.along + 3e-7).key
+    assert here.key != replace(here, along=here.along + 4e-6).key
     assert here.key != replace(here, along=here.along + 1e-4).key
     assert here.key != crest_bleed(crests, 1).key
     assert (here.distance, here.height, here.part) == (
@@ -132,6 +143,9 @@ def test_a_start_on_the_very_head_is_a_start() -> None:
     same = air_of(way, shutoff_head=path.start_head)
     assert same.starts
     assert not same.starts_with_spare
+    spare = air_of(way, shutoff_head=path.start_head / 0.9)
+    assert spare.starts_with_spare
+    assert spare.proposed == ()
     vented = air_of(way, shutoff_head=path.start_head_vented)
     assert vented.bleeds_suffice
     assert [bleed.crest for bleed in vented.proposed] == [0, 1]

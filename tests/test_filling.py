@@ -103,10 +103,11 @@ def test_head_left_is_the_headers_with_the_dry_branch_shut() -> None:
     moving = velocity_head(header.flow, parse("1 in", "length"))
     assert header.total_head - 1.1 * moving <= filling.head_left <= header.total_head + 1e-6
     assert filling.head_left < 0.6 * float(shutoff_head(shut.network)[0])
-    # The column to 105 in, and the running water's pressure where the branch comes back at 6 in.
+    # The column to 105 in, and the running water's pressure where the branch comes back at 6 in:
+    # 0.55 velocity heads more than past the tee (Crane TP-410, 1.55 - 1, where nothing joins).
     back = next(s for s in shut.stations if s.branch == "low" and s.height < 0.2)
-    crest, pressed = 105 * 0.0254, back.total_head - 6 * 0.0254
-    assert filling.head == pytest.approx(crest + pressed, abs=0.01)
+    crest, pressed = 105 * 0.0254, back.total_head + 0.55 * moving - 6 * 0.0254
+    assert filling.head == pytest.approx(crest + pressed, abs=0.001)
 
 
 def test_a_branch_that_stays_dry_is_a_warning_with_the_procedure() -> None:
@@ -115,7 +116,7 @@ def test_a_branch_that_stays_dry_is_a_warning_with_the_procedure() -> None:
     assert (told.level, told.where) == ("warning", "branch high")
     assert result.verdict == "attention"
     assert "while low runs, 6." in told.message
-    assert "and it takes 9.1 ft to fill high" in told.message
+    assert "and it takes 9.2 ft to fill high" in told.message
     assert told.fix.startswith("fit a ball valve at the start of low, and until water runs through")
 
 

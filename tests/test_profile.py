@@ -270,6 +270,15 @@ def test_a_level_run_is_level_to_a_millimetre(off: float, level: bool) -> None:
         assert (back.first, back.last) == (1 if level else 2, 2)
 
 
+def test_a_level_run_at_the_very_end_of_the_line_is_level_to_its_end() -> None:
+    for points in (((0, 0.5), (1, 0.5), (3, 0.0)), ((0, 0.5), (1, 0.4995), (3, 0.0))):
+        flat = line_of(*points).flat_around(1, 0.025)
+        assert (flat.first, flat.last, flat.start) == (0, 1, 0.0)
+        turned = tuple((3.0 - at, height) for at, height in reversed(points))
+        back = line_of(*turned).flat_around(1, 0.025)
+        assert (back.first, back.last, back.end) == (1, 2, 3.0)
+
+
 def test_a_step_in_height_at_one_place_ends_the_flat_there() -> None:
     """Two points at one distance, 0.2 m apart in height, as where branches join."""
     line = line_of((0, 0.0), (1, 0.5), (1, 0.3), (2, 0.0))

@@ -10,6 +10,7 @@ import pytest
 from loop.hydraulics import solve
 from loop.margins.speed import PartSpeed, part_speeds
 from loop.parts.friction import velocity
+from tests import dry_loops as dry
 from tests.loops import job_of
 
 # Parts of the plain loop, from 0: suction hoses 2 and 4, pressure hoses 7 and 9, condenser 8.
@@ -75,3 +76,13 @@ def test_water_that_stands_or_runs_back_has_no_speed_to_judge(flow: float) -> No
 
 def test_even_a_trickle_is_judged() -> None:
     assert len(speeds(1e-7)) == 4
+
+
+def test_a_branch_that_is_shut_hides_no_other() -> None:
+    """Its hoses, in the middle of the file, have no speed; those of the rest have theirs."""
+    point = solve(dry.loop_of(dry.manifold(dry.high(0.5, dry.SHUT), dry.LOW)))
+    network = point.network
+    hoses = [i for i, part in enumerate(network.parts) if part.kind == "hose"]
+    assert {network.branches[i] for i in hoses} == {"", "high", "low"}
+    judged = [speed.index for speed in part_speeds(point)]
+    assert judged == [i for i in hoses if network.branches[i] != "high"]

@@ -135,11 +135,16 @@ class LineLosses:
 
     def tees(self, flows: Array) -> Array:
         """Head lost in tees [m], charged to the lines that leave and come back, (n, lines)."""
-        network = self.network
-        if not network.forks:
+        if not self.network.forks:
             return np.zeros_like(flows)
+        leaving, returning = self.tees_apart(flows)
+        return leaving + returning
+
+    def tees_apart(self, flows: Array) -> tuple[Array, Array]:
+        """The same on leaving a header and on coming back to one, in a network that has forks."""
+        network, factor = self.network, self._tee[:, None]
         leaving, returning = manifolds(network.forks, len(network.lines)).losses(flows, self.exact)
-        return (leaving + returning) * self._tee[:, None]
+        return factor * leaving, factor * returning
 
     def tee_slopes(self, flows: Array) -> Array:
         """Change of a line's loss in tees with another line's flow [s/m²], (n, lines, lines)."""

@@ -147,24 +147,24 @@ class _Evening:
 
         With `aim`, the pump's speed is changed until the unit with the least has that share.
         """
-        speed, eager, below = 1.0, 0.6, True
+        speed, eager = 1.0, 0.6
         flows = self.solve(coefficients, others, speed)
+        below = aim is not None and self.least(flows.line_flow[0]) < aim
         kept, least_error, stale = (flows, coefficients), np.inf, 0
         lost = Rig(self.rig.network, self.rig.knobs[: self.count]).line_coefficients(self.need)
         for _ in range(_ROUNDS):
             share = flows.line_flow[0, self.lines] / self.need
             least = self.least(flows.line_flow[0])
-            if not flows.settled[0] or (aim is None and (not len(share) or share.max() <= 0)):
+            if not flows.settled[0]:
                 break  # valves so nearly shut that the flows cannot be told: no balance is near
-            uneven = share.max() / max(share.min(), 1e-12) - 1 if len(share) else 0.0
+            uneven = share.max() / max(share.min(), 1e-12) - 1
             error = uneven if aim is None else max(uneven, abs(least / aim - 1))
             stale += 1
             if error < least_error:
                 kept, least_error, stale = (flows, coefficients), error, 0
             if error < _CLOSE or stale > _PATIENCE:
                 break
-            if len(share):
-                coefficients = self._more_even(share, coefficients, lost)
+            coefficients = self._more_even(share, coefficients, lost)
             if aim is not None:
                 # Flow goes with speed, and more steeply where the pump lifts: smaller steps from
                 # the first that goes too far.

@@ -36,16 +36,16 @@ class Starting:
 class Beside:
     """A way whose lines from a joint on are dry, among lines that run.
 
-    ``network`` has the dry lines shut. ``before`` are the way's lines to the joint, ``dry`` the
-    first dry one, ``after`` those beyond the joint where it comes back, none where it ends
-    overboard; ``taking`` the running lines that turn off before it. ``span`` gives the positions of
-    the dry stretch on the way's line.
+    ``network`` has the dry lines shut. ``before`` are the way's lines to the joint, ``dry`` the dry
+    ones, ``after`` those beyond the joint where it comes back, none where it ends overboard;
+    ``taking`` the running lines that turn off before it. ``span`` gives the positions of the dry
+    stretch on the way's line.
     """
 
     network: Network
     way: Starting
     before: tuple[int, ...]
-    dry: int
+    dry: tuple[int, ...]
     after: tuple[int, ...]
     taking: tuple[int, ...]
     span: tuple[int, int]
@@ -60,18 +60,22 @@ class Beside:
         return self.heads_at(self.network, cases, solve_flows(self.network, cases).line_flow)
 
     def heads_at(self, network: Network, cases: Cases, flows: Array) -> tuple[Array, Array]:
-        """The same at given flows. Into a branch turns the header's head less its tee's loss.
+        """The same at given flows.
 
-        ``network`` is this one, or one with valves fitted to its lines.
+        Into a dry branch turns the header's head less its tee's loss, and where the branch comes
+        back stands what its tee there gives it. ``network`` is this one, or one with valves fitted
+        to its lines.
         """
         losses = LineLosses(network, cases, exact=False)
-        tees = losses.tees(flows)
-        taken = losses.lines(flows)[0] + tees
-        left = network.start_head - taken[:, list(self.before)].sum(axis=1) - tees[:, self.dry]
+        leaving, returning = losses.tees_apart(flows)
+        taken = losses.lines(flows)[0] + leaving + returning
+        left = network.start_head - taken[:, list(self.before)].sum(axis=1)
+        left = left - leaving[:, self.dry[0]]
         if not self.after:
             return left, np.zeros(len(flows))
         outlet = network.lines[self.after[-1]].outlet_head
-        return left, outlet + taken[:, list(self.after)].sum(axis=1)
+        end = outlet + taken[:, list(self.after)].sum(axis=1)
+        return left, end + returning[:, self.dry[-1]]
 
     def fills_at_point(self, line_flow: Array) -> bool:
         """Whether the branch would fill on the header's head with every branch running.
@@ -83,7 +87,7 @@ class Beside:
         if speed[0] < 1:
             return False
         left, end = self.heads_at(self.network, Cases(speed=speed), line_flow[None, :])
-        fork = next(f for f in self.network.forks if self.dry in f.first)
+        fork = next(f for f in self.network.forks if self.dry[0] in f.first)
         arriving = float(line_flow[self.before[-1]])
         tee = velocity_head(arriving, fork.header_bore) if arriving > 0 else 0.0
         return self.rises(float(end[0])).head <= float(left[0]) - tee
@@ -144,10 +148,10 @@ def beside(network: Network, way: Starting, running: set[int]) -> Beside | None:
         network=replace(network, lines=shut),
         way=way,
         before=tuple(before),
-        dry=lines[first],
+        dry=tuple(lines[first : last + 1]),
         after=tuple(after),
         taking=tuple(_taking(network, before, running - set(lines))),
-        span=(max(at[0] - 1, 0), at[-1]),
+        span=(at[0] - 1, at[-1]),
     )
 
 

@@ -139,7 +139,7 @@ def outlet_bleed(
     if any(serves_pump(line, point, position) for position in line.bleeds):
         return None
     pump = line.points[line.pump]
-    at = (i for i, crest in enumerate(crests) if crest.side == "pressure" and _at(pump, crest))
+    at = (i for i, crest in enumerate(crests) if _at(pump, crest))
     return ProposedBleed(
         reason="pump outlet",
         distance=pump.distance,

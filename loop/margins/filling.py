@@ -96,8 +96,8 @@ def _filling(
     return Filling(
         others=tuple(network.lines[i].branch for i in found.taking),
         valves=tuple(valve_on(network, i) for i in found.taking),
-        rises=found.rises(float(end[0])),
-        head_left=float(left[0]),
+        rises=found.rises(end.item()),
+        head_left=left.item(),
         _beside=found,
     )
 

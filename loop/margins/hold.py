@@ -16,6 +16,8 @@ from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding
 _ROUNDS = 30
 # Rounds that may pass without coming nearer.
 _PATIENCE = 4
+# Flows over limits that are as good as 1.
+_CLOSE = 2e-3
 # How far under its limit a flow is brought before handles are set to whole degrees.
 _UNDER = 0.985
 # Degrees by which handles may be turned on where whole degrees left a flow over its limit.
@@ -70,7 +72,8 @@ def hold_back(network: Network, flow: float) -> Held:
 def _alone(rigged: Rig, flow: float) -> tuple[Throttle, Array]:
     """The setting of a rig's one valve that leaves its line `flow` [m³/s], and its K."""
     (knob,) = rigged.knobs
-    angles = np.arange(math.floor(knob.now or 0.0) + 1, SHUT_ANGLE)
+    # From the next whole degree on; an angle that was worked out may be a hair under one.
+    angles = np.arange(math.floor((knob.now or 0.0) + 1e-6) + 1, SHUT_ANGLE)
     added = [*map(added_coefficient, angles.tolist()), *np.geomspace(*_ORIFICES)]
     ways = knob.own + np.array(added)[:, None]
     loss = np.stack([rigged.loss(way) for way in ways])
@@ -109,10 +112,7 @@ def _held(
     rigged: Rig, limits: list[Limit], shut: Array | None, start: Array | None = None
 ) -> Held | None:
     search = _Search(rigged, limits, shut)
-    coefficients = search.continuous(start)
-    if coefficients is None:
-        return None
-    set_to = search.whole_degrees(coefficients)
+    set_to = search.whole_degrees(search.continuous(start))
     if set_to is None:
         return None
     network = rigged.set_to(set_to)
@@ -123,31 +123,33 @@ def _held(
 class _Search:
     def __init__(self, rigged: Rig, limits: list[Limit], shut: Array | None) -> None:
         self.rig = rigged
-        self.limits = limits
-        network = rigged.network
+        network, knobs = rigged.network, rigged.knobs
         known = np.ones((1, len(network.parts))) if shut is None else shut
         more = len(network.parts) - known.shape[1]
         self.cases = np.pad(known, ((0, 0), (0, more)), constant_values=1.0)
-        self.lines = np.array([knob.line for knob in rigged.knobs], dtype=np.intp)
-        self.floor = np.array([knob.present for knob in rigged.knobs])
-        self.bore = np.array([knob.bore for knob in rigged.knobs])
+        self.lines = np.array([knob.line for knob in knobs], dtype=np.intp)
+        self.floor = np.array([knob.present for knob in knobs])
+        self.limited = np.array([limit.line for limit in limits], dtype=np.intp)
+        self.most = np.array([limit.most for limit in limits])
+        # Which limits each knob can hold, shape (limits, knobs).
+        can = [[limit.branch in around(knob.branch) for knob in knobs] for limit in limits]
+        self.can = np.array(can, dtype=bool).reshape(len(limits), len(knobs))
 
     def flows(self, coefficients: Array, start: Array | None) -> Array:
         loss = self.cases * self.rig.loss(coefficients)
         return solve_flows(self.rig.network, Cases(loss=loss), start=start).line_flow
 
-    def over(self, flows: Array) -> Array:
-        """Flow over its limit, of what each knob can hold, at worst; shape (knobs,)."""
-        worst = np.zeros(len(self.rig.knobs))
-        for limit in self.limits:
-            ratio = float(flows[:, limit.line].max()) / limit.most
-            for number, knob in enumerate(self.rig.knobs):
-                if knob.line == limit.line or limit.branch in around(knob.branch):
-                    worst[number] = max(worst[number], ratio)
-        return worst
+    def ratios(self, flows: Array) -> Array:
+        """Flow over each limit, at worst; shape (limits,)."""
+        return np.asarray(flows[:, self.limited].max(axis=0) / self.most)
 
-    def continuous(self, start: Array | None) -> Array | None:
-        """K that just hold, none under what it is now; None where none do."""
+    def over(self, flows: Array) -> Array:
+        """The same of what each knob can hold, at worst; shape (knobs,)."""
+        ratios = self.ratios(flows)[:, None]
+        return np.asarray(np.max(np.where(self.can, ratios, 0.0), axis=0, initial=0.0))
+
+    def continuous(self, start: Array | None) -> Array:
+        """K that just hold, none under what it is now; as near as was found where none do."""
         coefficients, flows = self.floor, start
         least, stale = np.inf, 0
         for _ in range(_ROUNDS):
@@ -155,17 +157,15 @@ class _Search:
             over = self.over(flows) / _UNDER
             on_line = flows[:, self.lines].max(axis=0)
             acting = (coefficients > self.floor) | (over > 1)
-            if np.all(np.abs(over[acting] - 1) < 2e-3) and np.all(over <= 1.002):
-                return coefficients
-            error = float(np.max(np.where(acting, np.abs(over - 1), 0.0)))
+            error = float(np.max(np.where(acting, np.abs(over - 1), 0.0), initial=0.0))
             least, stale = (error, 0) if error < 0.98 * least else (least, stale + 1)
-            if stale > _PATIENCE:
+            if error < _CLOSE or stale > _PATIENCE:
                 break
             lost = self.rig.line_coefficients(np.maximum(on_line, 1e-9))
             factor = np.clip(over, 0.5, 3.0) ** 2
             moved = np.maximum(factor * (lost + coefficients) - lost, self.floor)
             coefficients = np.where(on_line > 0, moved, coefficients)
-        return coefficients if np.all(over <= 1.0) else None
+        return coefficients
 
     def whole_degrees(self, coefficients: Array) -> Array | None:
         """K of handles in whole degrees that hold too."""
@@ -178,9 +178,11 @@ class _Search:
         flows = None
         for _ in range(_TURNS):
             flows = self.flows(set_to, flows)
+            if np.all(self.ratios(flows) <= 1 - ROOM):
+                return set_to
             late = self.over(flows) > 1 - ROOM
             if not late.any():
-                return set_to
+                return None  # only limits that no knob can hold are left
             set_to = np.array(
                 [
                     _one_degree(knob.own, k) if is_late else k
@@ -192,5 +194,5 @@ class _Search:
 
 def _one_degree(own: float, coefficient: float) -> float:
     """K with the handle a degree further; of an orifice, an eighth more."""
-    angle = round(angle_adding(max(coefficient - own, 0.0))) + 1
+    angle = round(angle_adding(coefficient - own)) + 1
     return coefficient * 1.125 if angle >= SHUT_ANGLE else own + added_coefficient(angle)

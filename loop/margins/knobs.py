@@ -125,7 +125,7 @@ class Rig:
                 branch=knob.branch,
                 coefficient=max(float(k) - knob.own, 0.0),
                 bore=knob.bore,
-                angle=_angle(knob, float(k)),
+                angle=float(round(angle_adding(float(k) - knob.own))),
                 flow=float(line_flow[knob.line]),
                 part=None if knob.now is None else knob.part,
                 was=knob.now or 0.0,
@@ -185,13 +185,14 @@ def _seacock(part: Part) -> Seacock:
 
 def valve_on(network: Network, line: int) -> int | None:
     """The ball valve of a line, after the pump where that is on it: the one furthest shut."""
-    first = network.pump_index if line == network.pump_line else -1
     found = [
         i
         for i in network.lines[line].parts
-        if i > first and isinstance(network.parts[i], Seacock) and not network.parts[i].shut
+        if i > network.pump_index
+        and isinstance(network.parts[i], Seacock)
+        and not network.parts[i].shut
     ]
-    return min(found, key=lambda i: (_seacock(network.parts[i]).open, -i), default=None)
+    return min(found, key=lambda i: _seacock(network.parts[i]).open, default=None)
 
 
 def whole(knob: Knob, coefficient: float, up: bool = False) -> float:
@@ -200,7 +201,7 @@ def whole(knob: Knob, coefficient: float, up: bool = False) -> float:
     A valve that would be within a degree of where it stands is left there; one that would add next
     to nothing stays open, or is not fitted.
     """
-    angle = angle_adding(max(coefficient - knob.own, 0.0))
+    angle = angle_adding(coefficient - knob.own)
     if knob.now is not None and abs(angle - knob.now) < (1e-6 if up else 1.0):
         return knob.present
     turned = math.ceil(angle - 1e-6) if up else round(angle)
@@ -209,8 +210,3 @@ def whole(knob: Knob, coefficient: float, up: bool = False) -> float:
     if turned < OPEN_ANGLE and not up:
         return knob.least
     return knob.own + added_coefficient(turned)
-
-
-def _angle(knob: Knob, coefficient: float) -> float:
-    angle = angle_adding(max(coefficient - knob.own, 0.0))
-    return float(round(angle)) if angle < SHUT_ANGLE - 0.5 else SHUT_ANGLE

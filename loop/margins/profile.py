@@ -103,7 +103,9 @@ class Profile:
             while self._within(flat[side] + step, position, reach):
                 flat[side] += step
             edges.append(self._edge(flat[side], flat[side] + step, position, reach))
-        level = [i for i in range(flat[0], flat[1] + 1) if self._away(i, position) <= _LEVEL]
+        level = [
+            i for i in range(flat[0], flat[1] + 1) if self._away(i, position) <= _LEVEL + _ROUNDING
+        ]
         return Flat(level[0], level[-1], edges[0], edges[1])
 
     def _away(self, at: int, position: int) -> float:

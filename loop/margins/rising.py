@@ -84,10 +84,10 @@ def suction_side(
     if not humps:
         return SuctionSide(self_priming, (), (), True)
     heights = [point.height for point in line.points[: line.pump + 1]]
-    humped = [(line.points[0].distance + hump.distance, hump.height) for hump in humps]
+    humped = [(hump.distance, hump.height) for hump in humps]
     levels = _humpless(line, heights, humped)
     moves = tuple(_moves(parts, line, heights, levels))
-    changed = [heights[0], *levels[1:-1], heights[-1]]
+    changed = [heights[0], *levels[1:]]
     rises = all(b >= a - _SAME for a, b in pairwise(changed))
     return SuctionSide(self_priming, humps, moves, rises)
 

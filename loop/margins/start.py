@@ -171,7 +171,7 @@ def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
     """
     pump = line.points[line.pump]
     through = [
-        max(pump.height - crest.after, 0.0)
+        pump.height - crest.after
         for crest in crests
         if crest.side == "suction" and crest.leg[1] > line.pump_at and crest.bleed is None
     ]
