@@ -97,7 +97,7 @@ def _typed() -> Iterator[str]:
 
 def _replay(out: Console, kept: DrillLog) -> None:
     hidden = Drill(kept.played_job(), kept.seed, kept.level)
-    words = [*kept.taken, *([f"fault {kept.answer}"] if kept.answer else [])]
+    words = [*map(reading_name, kept.taken), *([f"fault {kept.answer}"] if kept.answer else [])]
 
     def again() -> Iterator[str]:
         for word in words:

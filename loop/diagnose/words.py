@@ -56,8 +56,8 @@ WORDS: dict[str, Wording] = {
     "pump-air-bound": Wording(
         "pump air-bound",
         "no head",
-        "open the bleed at the pump's outlet until water runs steadily (pump stopped where the "
-        "pressure there is below zero), then find how the air came in",
+        "open the bleed at the pump's outlet until water runs steadily (not while it draws air "
+        "in), then find how the air came in",
         "open the bleed at the pump's outlet: air comes out first",
     ),
     "pump-worn": Wording(
