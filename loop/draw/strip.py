@@ -91,9 +91,9 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
     left, right = ACROSS
     middles = [(place.middle - left) / (right - left) * width for place in way.places]
     names = [NOTE.shorten(scene.name(place.index), _LONGEST) for place in way.places]
-    words, rows = _rows(names, middles, width, NOTE)
-    if rows <= _MOST_ROWS:
-        return Strip(words, rows, NOTE, ())
+    words = _in_rows(names, middles, width, NOTE)
+    if words is not None:
+        return Strip(words, _count(words), NOTE, ())
     of_file = file_numbers(scene.job.part)
     numbers = [of_file[place.index] for place in way.places]
     key = tuple(
@@ -102,10 +102,12 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
     )
     for step in (1, 2, 5, 10, 20, 50, 100, 200, 500):
         shown = [i for i in range(len(names)) if i == 0 or (i + 1) % step == 0]
-        words, rows = _rows([numbers[i] for i in shown], [middles[i] for i in shown], width, SMALL)
-        if rows <= _MOST_ROWS:
+        texts, places = [numbers[i] for i in shown], [middles[i] for i in shown]
+        words = _in_rows(texts, places, width, SMALL)
+        if words is not None:
             break
-    return Strip(words, rows, SMALL, key, int((whole - 2 * MARGIN + 0.1) / _COLUMN))
+    words = words or ()
+    return Strip(words, _count(words), SMALL, key, int((whole - 2 * MARGIN + 0.1) / _COLUMN))
 
 
 def file_numbers(parts: Sequence[Part], before: str = "") -> list[str]:
@@ -127,23 +129,30 @@ def _described(scene: Scene, index: int) -> str:
     return f"{scene.name(index)}, {unit}" if unit else scene.name(index)
 
 
-def _rows(
+def _in_rows(
     texts: list[str], middles: list[float], width: float, kind: Type
-) -> tuple[tuple[Word, ...], int]:
-    """Each text in the highest row where neither words nor rules to lower words are in its way."""
+) -> tuple[Word, ...] | None:
+    """Each text in the highest row where neither words nor rules to lower words are in its way.
+
+    None where that takes more rows than there are.
+    """
     words: list[Word] = []
     for text, part in zip(texts, middles, strict=True):
         half = kind.width(text) / 2
         middle = min(max(part, half - 0.25), width + 0.25 - half)
-        depth = 1 + max((word.row for word in words), default=-1)
-        tried = (Word(text, part, middle, row) for row in range(depth + 1))
-        words.append(
-            next(
-                (word for word in tried if all(_clear(word, other, kind) for other in words)),
-                Word(text, part, middle, depth),
-            )
-        )
-    return tuple(words), 1 + max(word.row for word in words)
+        tried = (Word(text, part, middle, row) for row in range(_MOST_ROWS))
+        # What is in the way is most likely one of the last.
+        clear = (w for w in tried if all(_clear(w, other, kind) for other in reversed(words)))
+        word = next(clear, None)
+        if word is None:
+            return None
+        words.append(word)
+    return tuple(words)
+
+
+def _count(words: Sequence[Word]) -> int:
+    """How many rows the words take."""
+    return 1 + max((word.row for word in words), default=0)
 
 
 def _clear(word: Word, other: Word, kind: Type) -> bool:
