@@ -3,13 +3,14 @@
 import gc
 import importlib
 import os
-import sys
 from importlib.metadata import PackageNotFoundError, version
 from typing import Annotated, Any
 
 import typer
 from typer.core import TyperGroup
 from typer.main import get_command
+
+from loop.cli.streams import printing, usable
 
 # Command: where its function is, and its line in the list of commands.
 COMMANDS = {
@@ -89,14 +90,9 @@ def main() -> None:
     gc.disable()
     # Our matrices have a few rows: threads for them, started as the library loads, gain nothing.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    # Started with its streams closed, a program has none of them.
-    sys.stdin = sys.stdin or open(os.devnull, encoding="utf-8")  # noqa: SIM115
-    sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
-    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
-    for stream in (sys.stdout, sys.stderr):
-        # A terminal that cannot show a sign, such as ° or ±, shows a question mark in its place.
-        stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+    usable()
     try:
-        app(prog_name="loop")
+        with printing():
+            app(prog_name="loop")
     finally:
         gc.freeze()

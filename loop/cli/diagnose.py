@@ -15,12 +15,12 @@ from loop.cli.options import (
     JobPath,
     JsonOption,
     UnitsOption,
-    complain,
     console,
     load_job,
     user_errors,
     write_whole,
 )
+from loop.cli.streams import complain
 from loop.diagnose import (
     Diagnosis,
     Drift,

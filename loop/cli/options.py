@@ -15,6 +15,7 @@ import typer
 from rich.console import Console
 
 from loop.cli.output import Unpadded
+from loop.cli.streams import complain, printing
 from loop.job import Job, JobError, all_parts, read_job
 from loop.parts import Hose, Manifold
 from loop.pumps import UnknownPumpError, catalogue
@@ -35,6 +36,9 @@ OutputOption = Annotated[
 # More than any boat has: from Python a loop may be larger, for as long as one cares to wait.
 _MOST_PARTS, _MOST_POINTS, _MOST_BRANCHES = 400, 500, 24
 
+# Columns of a terminal that says it has none.
+_WIDTH = 80
+
 # What a shell gives a program that was stopped from the keyboard.
 _STOPPED = 130
 
@@ -47,22 +51,22 @@ def pump_names(incomplete: str) -> list[str]:
     return [name for name in catalogue() if name.startswith(incomplete.lower())]
 
 
+class _Console(Console):
+    def on_broken_pipe(self) -> None:
+        """Leaves it to `printing`, which ends the program without an error."""
+        raise BrokenPipeError
+
+
 def console(*, error: bool = False) -> Console:
     """Where a command prints: colour on a terminal only, and none where NO_COLOR is set.
 
     A job's own words go out as they are: no square bracket or colon in them is taken for markup.
     """
     stream = cast(IO[str], Unpadded(sys.stderr if error else sys.stdout))
-    return Console(file=stream, highlight=False, markup=False, emoji=False, soft_wrap=False)
-
-
-def complain(line: str) -> None:
-    """One line to standard error, unadorned and unwrapped.
-
-    What a terminal would obey rather than show, such as an escape in a file's name, is spelled out.
-    """
-    told = (sign if sign.isprintable() or sign == "\n" else ascii(sign)[1:-1] for sign in line)
-    print("".join(told), file=sys.stderr)
+    found = _Console(file=stream, highlight=False, markup=False, emoji=False, soft_wrap=False)
+    if found.width < 1:  # COLUMNS says 0
+        found.width = _WIDTH
+    return found
 
 
 def print_json(data: Any) -> None:
@@ -76,33 +80,19 @@ def user_errors(command: Callable[P, R]) -> Callable[P, R]:
     @functools.wraps(command)
     def guarded(*args: P.args, **kwargs: P.kwargs) -> R:
         try:
-            try:
+            with printing():
                 return command(*args, **kwargs)
-            finally:
-                sys.stdout.flush()
         except JobError as error:
             for line in error.problems:
                 complain(line)
         except (UnitError, UnknownPumpError) as error:
             complain(str(error.args[0] if error.args else error))
-        except BrokenPipeError:
-            _print_no_more()
-            raise typer.Exit(0) from None
-        except OSError as error:
-            if error.filename is None:
-                _print_no_more()
-            complain(f"{error.filename or 'standard output'}: {error.strerror or error}")
         except (KeyboardInterrupt, typer.Abort):
             complain("\nStopped.")
             raise typer.Exit(_STOPPED) from None
         raise typer.Exit(2)
 
     return guarded
-
-
-def _print_no_more() -> None:
-    """Whoever reads the output is gone, or has no room: what is left of it goes nowhere."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def load_job(path: str, units: System | None) -> Job:

@@ -8,13 +8,13 @@ from typing_extensions import TypedDict
 
 from loop.cli.options import (
     JsonOption,
-    complain,
     console,
     print_json,
     pump_names,
     user_errors,
 )
 from loop.cli.output import bare, headed, spaced
+from loop.cli.streams import complain
 from loop.job.inputs import program_version
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.units import System, label, show
