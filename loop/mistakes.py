@@ -2,6 +2,7 @@
 
 import difflib
 from collections.abc import Callable, Iterable, Mapping
+from datetime import date, time
 from typing import Any
 
 # Tables that a file may hold several of, a header each.
@@ -20,6 +21,8 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
         return str(item["msg"])
     if kind == "not_text":
         return f"{_short(given)} is not text with a unit; units that fit: {context['offers']}"
+    if kind == "not_rating":
+        return f'{_short(given)} is not a rated loss, such as "0.4 psi at 300 gal/h"'
     if kind == "extra_forbidden":
         return f"unknown key; {_instead(str(item['loc'][-1]), sorted(known), 'known here')}"
     if kind == "missing":
@@ -32,6 +35,8 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
         return f"unknown kind {_short(tag)}; {_instead(str(tag), kinds, 'one of')}"
     if kind == "literal_error":
         return f"{_short(given)} is not known here; use {context['expected']}"
+    if kind == "model_type" and "via" in item["loc"]:
+        return f'must be a height, such as "-12 in", or a table {{at, height}}, not {_short(given)}'
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         return f"must be a table, not {_short(given)}"
     if kind in ("tuple_type", "list_type") and isinstance(given, dict) and _header(item["loc"]):
@@ -121,5 +126,7 @@ def _short(given: Any) -> str:
         return "a table"
     if isinstance(given, list | tuple):
         return "a list"
+    if isinstance(given, date | time):
+        return given.isoformat()
     text = repr(given) if isinstance(given, str) else str(given)
     return text if len(text) <= 40 else f"{text[:37]}…"

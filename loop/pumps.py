@@ -263,6 +263,6 @@ def _known(item: Mapping[str, Any]) -> Iterable[str]:
 
 
 def _lines(item: dict[str, Any]) -> list[str]:
-    where = " ".join(str(step) for step in item["loc"])
+    where = " ".join(str(step + 1 if isinstance(step, int) else step) for step in item["loc"])
     lines = why(item, _known(item)).splitlines()
     return [f"{where}: {line}" if where else line for line in lines]

@@ -162,7 +162,7 @@ def test_no_trend_no_date(job):
     assert steady.crosses == ""
     assert "does not fall below" in steady.sentence("us")
     one = drift(falling(job, ("2025-01-01", 200)))
-    assert drift_json(one)["slope"] is None
+    assert drift_json(one, job)["slope"] is None
     assert "two days" in one.sentence("us")
     assert drift(job).visits == ()
 

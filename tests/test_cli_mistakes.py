@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.command_line import changed, told
+from tests.command_line import GOOD, KITTIWAKE, changed, loop, told
 
 LENGTHS = "units that fit: in, ft, mm, cm, m"
 NEAR_350 = "nearest: demo-ac-350, demo-ac-500, demo-ac-250"
@@ -33,6 +33,24 @@ MISTAKES = {
     "unknown key in a point of a hose": (
         [('sweeps = ["90 deg"]', 'via = [{ at = "3 ft", heigth = "-2 in" }]')],
         ["part 8 (hose) via 1 heigth: unknown key; did you mean 'height'?"],
+    ),
+    "no height on a hose's way": (
+        [('sweeps = ["90 deg"]', "via = [[1]]")],
+        [
+            'part 8 (hose) via 1: must be a height, such as "-12 in", or a table {at, height}, not '
+            "a list"
+        ],
+    ),
+    "a date for a loss": (
+        [('loss = "0.4 psi at 300 gal/h"', "loss = 1979-05-27T07:32:00Z")],
+        [
+            "part 4 (strainer) loss: 1979-05-27T07:32:00+00:00 is not a rated loss, such as "
+            '"0.4 psi at 300 gal/h"'
+        ],
+    ),
+    "a number in quotes": (
+        [("salinity = 35", 'salinity = "35"')],
+        ["water salinity: must be a plain number, without quotes or unit, not '35'"],
     ),
     "unknown kind": (
         [('kind = "strainer"', 'kind = "strianer"')],
@@ -210,3 +228,35 @@ def test_a_mistake_is_told_with_its_place_and_what_would_be_right(
     path = tmp_path / "job.toml"
     path.write_text(changed(*changes), "utf-8")
     assert told(path) == expected
+
+
+def test_an_empty_readings_file_is_told_what_it_must_hold(tmp_path: Path) -> None:
+    readings = tmp_path / "readings.toml"
+    readings.write_text("# nothing yet\n", "utf-8")
+    done = loop("diagnose", KITTIWAKE, readings)
+    assert done.exit_code == 2
+    assert done.stderr.strip().endswith('it must hold readings, such as flow = "150 gal/h"')
+
+
+def test_a_date_without_a_visit_to_keep_is_refused() -> None:
+    done = loop("diagnose", KITTIWAKE, "-r", "flow=180 gal/h", "--date", "2025-06-30")
+    assert done.exit_code == 2
+    assert done.stderr == "--date: is that of a visit to keep; give --record FILE with it\n"
+
+
+def test_of_a_value_as_long_as_a_book_no_more_is_told_than_fits(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(GOOD.replace('kind = "strainer"', f'kind = "{"x" * 400_000}"'), "utf-8")
+    done = loop("check", job)
+    assert done.exit_code == 2
+    assert len(done.stderr) < 3000
+    assert "part 4" in done.stderr
+
+
+def test_values_of_a_pump_are_counted_from_one(tmp_path: Path) -> None:
+    pump = tmp_path / "pump.toml"
+    text = (KITTIWAKE.parent.parent / "pumpcurves" / "demo-ac-350.toml").read_text("utf-8")
+    pump.write_text(text.replace("values = [0,", 'values = ["0",', 1), "utf-8")
+    done = loop("pumps", pump)
+    assert done.exit_code == 2
+    assert "curve flow values 1: must be a plain number, without quotes" in done.stderr

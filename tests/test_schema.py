@@ -18,6 +18,7 @@ from loop.cli import app
 from loop.diagnose import baseline, baseline_json, diagnose, parse_readings, read_readings
 from loop.diagnose import to_json as diagnosis_json
 from loop.diagnose.baseline import BaselineTables
+from loop.diagnose.drift import DriftTables, drift, drift_json
 from loop.diagnose.result import DiagnosisTables
 from loop.hydraulics import solve
 from loop.job import Job, JobError, inputs, parse_job, program_version, read_job
@@ -81,6 +82,13 @@ def test_a_diagnosis_fits_its_schema() -> None:
     fits(diagnosis_json(diagnose(job, taken)), DiagnosisTables)
 
 
+@pytest.mark.parametrize("visits", [0, 1, None])
+def test_a_drift_fits_its_schema(visits: int | None) -> None:
+    job = read_job(EXAMPLES / "kittiwake-season.toml")
+    job = job.model_copy(update={"visit": job.visit[:visits]})
+    fits(drift_json(drift(job), job), DriftTables)
+
+
 @pytest.mark.parametrize("spoil", ["missing", "unknown", "text"])
 def test_the_schema_refuses_what_is_not_an_answer(spoil: str) -> None:
     table = check_json(check(parse_job(plain_loop())))
@@ -101,7 +109,12 @@ def test_the_schema_follows_the_classes() -> None:
 
 @pytest.mark.parametrize(
     ("what", "printed"),
-    [("check", CheckTables), ("size", SizeTables), ("diagnosis", DiagnosisTables)],
+    [
+        ("check", CheckTables),
+        ("size", SizeTables),
+        ("diagnosis", DiagnosisTables),
+        ("drift", DriftTables),
+    ],
 )
 def test_the_command_prints_the_schema(what: str, printed: type[Any]) -> None:
     done = CliRunner().invoke(app, ["schema", "--what", what])

@@ -88,3 +88,15 @@ def test_a_stop_from_outside_leaves_one_whole_file_and_no_other(
     assert errors == ""
     assert [path.name for path in tmp_path.iterdir()] in ([], ["sheet.html"])
     assert not target.exists() or target.stat().st_size == 3_000_000
+
+
+def test_a_home_that_takes_no_files_is_not_spoken_of(tmp_path: Path) -> None:
+    nowhere = str(tmp_path / "file" / "home")
+    (tmp_path / "file").write_text("not a folder")
+    bare = {k: v for k, v in os.environ.items() if k != "MPLCONFIGDIR"}
+    homes = dict.fromkeys(("HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME"), nowhere)
+    words = ["draw", str(KITTIWAKE), "--figure", "heads", "-o", str(tmp_path / "heads.png")]
+    done = subprocess.run(
+        LOOP + words, cwd=ROOT, env=bare | homes, capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stderr) == (0, "")

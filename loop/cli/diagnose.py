@@ -17,6 +17,7 @@ from loop.cli.options import (
     UnitsOption,
     console,
     load_job,
+    print_json,
     user_errors,
     write_whole,
 )
@@ -40,7 +41,7 @@ from loop.diagnose import (
     visit_of,
 )
 from loop.diagnose import diagnose as judge
-from loop.job import Job, JobError, inputs
+from loop.job import Job, JobError
 from loop.units import show
 
 _NARROW = 76
@@ -84,6 +85,8 @@ def diagnose(
     Example:  loop diagnose examples/kittiwake.toml examples/readings-strainer.toml
     """
     loaded = load_job(job, units)
+    if date is not None and record is None:
+        raise JobError(["--date: is that of a visit to keep; give --record FILE with it"])
     if trend:
         _show_drift(drift(loaded), loaded, as_json)
         return
@@ -228,7 +231,7 @@ def _notes(result: Diagnosis) -> RenderableType:
 
 def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
     if as_json:
-        print(json.dumps({**inputs(job), **drift_json(result)}, indent=2, allow_nan=False))
+        print_json(drift_json(result, job))
         return
     out = console()
     table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")

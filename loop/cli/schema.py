@@ -6,7 +6,7 @@ import typer
 
 from loop.cli.options import print_json, user_errors
 
-What = Literal["job", "pump", "check", "size", "diagnosis", "baseline", "pumps"]
+What = Literal["job", "pump", "check", "size", "diagnosis", "drift", "baseline", "pumps"]
 
 
 @user_errors
@@ -50,6 +50,10 @@ def _schema(what: What) -> dict[str, Any]:
         from loop.diagnose.baseline import BaselineTables
 
         return result_schema(BaselineTables)
+    if what == "drift":
+        from loop.diagnose.drift import DriftTables
+
+        return result_schema(DriftTables)
     from loop.diagnose.result import DiagnosisTables
 
     return result_schema(DiagnosisTables)

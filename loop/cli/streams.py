@@ -1,5 +1,6 @@
 """The streams of a command: what is told there, and what becomes of it where nobody reads."""
 
+import logging
 import os
 import signal
 import sys
@@ -7,12 +8,18 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
+# Signs of a line that is told whole.
+_LONGEST = 1200
+
 
 def complain(line: str) -> None:
     """One line to standard error, unadorned and unwrapped.
 
     What a terminal would obey rather than show, such as an escape in a file's name, is spelled out.
+    Of a line that is longer than anyone reads the middle is left out.
     """
+    if len(line) > _LONGEST:
+        line = f"{line[: _LONGEST // 2]} … {line[-_LONGEST // 2 :]}"
     told = (sign if sign.isprintable() or sign == "\n" else ascii(sign)[1:-1] for sign in line)
     print("".join(told), file=sys.stderr)
 
@@ -54,6 +61,8 @@ def usable() -> None:
         # A terminal that cannot show a sign, such as ° or ±, shows a question mark in its place.
         stream.reconfigure(errors="replace")  # type: ignore[union-attr]
     signal.signal(signal.SIGTERM, _stopped)
+    # Where the drawing library keeps its fonts is not what a user asked for.
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)
 
 
 def _stopped(number: int, frame: Any) -> None:

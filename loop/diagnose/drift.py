@@ -11,7 +11,7 @@ from loop.diagnose.bench import Bench, bench
 from loop.diagnose.doubt import INDEX, Doubt, doubt
 from loop.diagnose.fit import fit
 from loop.diagnose.readings import parse_readings
-from loop.job import Job, JobError, Visit
+from loop.job import Inputs, Job, JobError, Visit, inputs
 from loop.units import System, show
 
 # Between visits dirt may change the losses, wear the pump, and film the condenser, by about these
@@ -175,10 +175,26 @@ def _date(start: int, days: float) -> str:
     return (date.fromordinal(start) + timedelta(days=round(days))).isoformat()
 
 
-def drift_json(result: Drift) -> dict[str, Any]:
-    """The drift as ``--json`` prints it: SI, dates as text; null where there is no trend."""
+class DriftTables(Inputs):
+    """What ``loop diagnose --drift --json`` prints: SI, dates as text; null for no trend."""
+
+    units: dict[str, str]
+    visits: list[VisitFlow]
+    need: float
+    slope: float
+    slope_low: float
+    slope_high: float
+    crosses: str | None
+    crosses_low: str | None
+    crosses_high: str | None
+
+
+def drift_json(result: Drift, job: Job) -> dict[str, Any]:
+    """The keys of `DriftTables` as plain dicts, lists, texts and numbers."""
     known = np.isfinite(result.slope)
     return {
+        **inputs(job),
+        "units": {"flow": "m3/s", "slope": "m3/s a day", "loss": "1", "ua": "1"},
         "visits": [dict(vars(visit)) for visit in result.visits],
         "need": result.need,
         "slope": result.slope if known else None,

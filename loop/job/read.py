@@ -43,13 +43,20 @@ def read_toml(path: str | Path, what: str = "job") -> dict[str, Any]:
     return _tables(text, str(path), what)
 
 
+# What would be right in place of an empty file.
+_INSTEAD = {
+    "job": "`loop new` writes a job to start from",
+    "readings": 'it must hold readings, such as flow = "150 gal/h"',
+}
+
+
 def _tables(text: str, name: str, what: str) -> dict[str, Any]:
     try:
         data = tables(text, what)
     except ValueError as error:
         raise JobError([f"{name}: {error}"]) from None
     if not data:
-        raise JobError([f"{name}: is empty; `loop new` writes a job to start from"])
+        raise JobError([f"{name}: is empty; {_INSTEAD.get(what, f'it must hold a {what}')}"])
     return data
 
 

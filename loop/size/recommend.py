@@ -83,6 +83,7 @@ def size(
         studied=Studied(
             options=len(options),
             draws=draws,
+            seed=seed,
             solves=len(options) * (draws + 2),
             seconds=time.perf_counter() - began,
         ),

@@ -70,10 +70,11 @@ class Change:
 
 @dataclass(frozen=True)
 class Studied:
-    """How much was reckoned: options, draws of each, operating points solved, seconds it took."""
+    """How much was reckoned: options, draws of each and their seed, operating points, seconds."""
 
     options: int
     draws: int
+    seed: int
     solves: int
     seconds: float
 

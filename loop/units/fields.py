@@ -131,10 +131,10 @@ Frequency = Annotated[float, Quantity("frequency", 0.0, 500.0, above=True)]
 
 
 def _but_truth(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
-    """Refuses ``true`` and ``false``, with which Python counts as with 1 and 0."""
+    """Refuses ``true`` and ``false``, with which Python counts as with 1 and 0, and text."""
 
     def check(value: Any) -> Any:
-        if isinstance(value, bool):
+        if isinstance(value, bool | str):
             raise PydanticKnownError(kind)
         return value
 
@@ -165,7 +165,7 @@ class Rating:
         """
         halves = re.split(r"\s+(?:at|@)\s+|\s*@\s*", text.strip())
         if len(halves) != 2:
-            raise UnitError(f'{text!r} is not a rated loss, such as "0.4 psi at 300 gal/h"')
+            raise UnitError(f'{text[:40]!r} is not a rated loss, such as "0.4 psi at 300 gal/h"')
         drop_text, flow_text = halves
         try:
             drop = parse(drop_text, "pressure")
@@ -176,7 +176,9 @@ class Rating:
                 raise error from None
         flow = parse(flow_text, "flow")
         if not (0 < drop <= 1e7 and 0 < flow <= 1):
-            raise UnitError(f"{text!r}: drop and flow must both be above zero and of a loop's size")
+            raise UnitError(
+                f"{text[:40]!r}: drop and flow must both be above zero and of a loop's size"
+            )
         return cls(drop, flow)
 
     def as_text(self) -> str:
@@ -194,9 +196,7 @@ class Rating:
                 except UnitError as error:
                     raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
             raise PydanticCustomError(
-                "quantity",
-                '{given} is not a rated loss, such as "0.4 psi at 300 gal/h"',
-                {"given": repr(value)[:60]},
+                "not_rating", 'must be a rated loss, such as "0.4 psi at 300 gal/h"'
             )
 
         return core_schema.no_info_plain_validator_function(
