@@ -54,6 +54,14 @@ def test_a_terminal_that_says_it_has_no_columns_is_taken_for_a_common_one(
     assert loop(*words, width=0).stdout == loop(*words, width=80).stdout
 
 
+@pytest.mark.parametrize("width", [1, 20])
+def test_a_terminal_too_narrow_for_the_tables_still_gets_all_of_them(width: int) -> None:
+    shown = loop("check", KITTIWAKE, width=width).stdout
+    assert shown == loop("check", KITTIWAKE, width=32).stdout
+    for word in ("Part", "strainer", "condenser", "share"):
+        assert word in shown
+
+
 _WRITE_FOR_EVER = """
 import sys
 from loop.cli.options import write_whole

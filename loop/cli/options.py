@@ -36,8 +36,8 @@ OutputOption = Annotated[
 # More than any boat has: from Python a loop may be larger, for as long as one cares to wait.
 _MOST_PARTS, _MOST_POINTS, _MOST_BRANCHES = 400, 500, 24
 
-# Columns of a terminal that says it has none.
-_WIDTH = 80
+# Columns of a terminal that says it has none, and the fewest in which tables lose none of theirs.
+_WIDTH, _LEAST_WIDTH = 80, 32
 
 # What a shell gives a program that was stopped from the keyboard.
 _STOPPED = 130
@@ -64,8 +64,8 @@ def console(*, error: bool = False) -> Console:
     """
     stream = cast(IO[str], Unpadded(sys.stderr if error else sys.stdout))
     found = _Console(file=stream, highlight=False, markup=False, emoji=False, soft_wrap=False)
-    if found.width < 1:  # COLUMNS says 0
-        found.width = _WIDTH
+    # COLUMNS may say 0. A line that is wider than the terminal goes on in the next, with all of it.
+    found.width = max(found.width, _LEAST_WIDTH) if found.width else _WIDTH
     return found
 
 

@@ -15,6 +15,8 @@ from loop.parts import Bleed, Hose
 
 # More crests, or sags, than this are not all named.
 _MOST_NAMED = 8
+# Bleeds to fit that are named; the signs of any more speak for themselves.
+_MOST_BLEEDS = 16
 
 
 def air_headline(scene: Scene, depth: IntakeDepth) -> str:
@@ -116,7 +118,7 @@ def draw_air(scene: Scene, path: AirPath, ax: Any, way: Way) -> None:
 def write_trouble(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels) -> None:
     """Names what must be done about air: bleeds to fit, and the crests that hold it."""
     _write_crests(scene, path, ax, way, labels, trouble=True)
-    for proposed in path.proposed:
+    for proposed in path.proposed[:_MOST_BLEEDS]:
         x, height = _place(scene, way, proposed)
         if not way.shows(x):
             continue
