@@ -186,7 +186,7 @@ MISTAKES = {
         [("salinity = 35", "salinity = nan"), ('length = "2 ft"', 'length = "nan ft"')],
         [
             "water salinity: must be a finite number, not nan",
-            "part 3 (hose) length: 'nan ft' is not a number with a unit",
+            f"part 3 (hose) length: 'nan ft' is not a number with a unit; {LENGTHS}",
         ],
     ),
     "infinity": (
@@ -214,7 +214,7 @@ MISTAKES = {
             "part 4 (strainer) loss: '4 bananas' is not a rated loss, such as "
             '"0.4 psi at 300 gal/h"',
             f"part 6 (pump) curve: no pump 'demo-ac-35' in the catalogue; {NEAR_350}",
-            "part 8 (hose) to: 'ten in' is not a number with a unit",
+            f"part 8 (hose) to: 'ten in' is not a number with a unit; {LENGTHS}",
         ],
     ),
 }

@@ -135,7 +135,10 @@ def parse(text: str, kind: Kind) -> float:
     if feet is not None:
         whole = int(feet["feet"]) * parse("1 ft", "length") + parse(feet["inches"], "length")
         return -whole if feet["sign"] == "-" else whole
-    value, unit = _split(text)
+    try:
+        value, unit = _split(text)
+    except UnitError as error:
+        raise UnitError(f"{error}; units that fit: {offers}") from None
     if not unit:
         raise UnitError(f"{text!r} has no unit; units that fit: {offers}")
     scale, offset = factors(unit, kind)
