@@ -12,8 +12,7 @@ from loop.draw.air import pockets
 from loop.draw.boxes import text_boxes
 from loop.draw.heads import steps
 from loop.draw.scene import Scene
-from loop.draw.strip import file_numbers
-from loop.job import read_job
+from loop.job import file_numbers, read_job
 from loop.parts import Discharge, Manifold
 from loop.units import show
 from tests.drawn_jobs import assert_words_apart, checked, scene

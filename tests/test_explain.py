@@ -12,12 +12,13 @@ from typer.testing import CliRunner, Result
 
 from loop.cli import app
 from loop.hydraulics import solve
-from loop.job import Job, read_job
+from loop.job import Job, parse_job, read_job
 from loop.pumps import catalogue
 from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
 from loop.teach.explain import Explanation, explain
 from loop.teach.step import Line, Sum, Value, work_out
 from tests.loops import job_of
+from tests.test_balance import branch, manifold_loop
 from tests.test_network import HOSE, job_with
 from tests.test_network import unit as unit_part
 from tests.test_ways import SHUT, nested
@@ -258,8 +259,21 @@ def test_a_part_comes_with_all_that_it_rests_on() -> None:
 
 @pytest.mark.parametrize("number", [0, -1, 12])
 def test_a_part_that_is_not_there_is_told(number: int) -> None:
-    with pytest.raises(LookupError, match=f"no part {number}; this loop has parts 1 to 11"):
+    with pytest.raises(LookupError, match=f"no part {number}; there are 1 to 11$"):
         explain(job_of()).of_part(number)
+
+
+def test_a_part_of_a_branch_goes_by_its_place_in_the_file() -> None:
+    """Part 9 is the manifold: what comes after its branches is part 10 all the same."""
+    explanation = explain(
+        parse_job(manifold_loop(dict.fromkeys("ab", "9000 BTU/h"), [branch("a"), branch("b")]))
+    )
+    for place, title in (("9.2.2", "Part 9.2.2: condenser"), (10, "Part 10: hose")):
+        sections = [step.section for step in explanation.of_part(place)]
+        own = [section for section in sections if section.startswith("Part ")]
+        assert own[-1].startswith(title), own
+    with pytest.raises(LookupError, match=r"are 1 to 11, and in branches 9\.1\.1 to 9\.2\.3$"):
+        explanation.of_part("9.3.1")
 
 
 def test_a_formula_that_does_not_give_the_figure_is_refused() -> None:

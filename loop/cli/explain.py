@@ -25,14 +25,18 @@ _INTRODUCTION = (
 def explain(
     job: JobPath,
     part: Annotated[
-        int | None,
-        typer.Option("--part", metavar="N", help="Only part N, and the steps that it rests on."),
+        str | None,
+        typer.Option(
+            "--part",
+            metavar="N",
+            help="Only part N of the file, as 4 or 9.2.3, and the steps that it rests on.",
+        ),
     ] = None,
     units: UnitsOption = None,
 ) -> None:
     """Show the whole reckoning in steps: formula, numbers put in, result, source, meaning.
 
-    Parts are numbered from the intake, those in branches too.
+    Parts are numbered as in the file: 9.2.3 is part 9, branch 2, its part 3.
 
     Example:  loop explain examples/kittiwake.toml --part 4
     """
@@ -40,7 +44,7 @@ def explain(
     steps = whole.steps
     if part is not None:
         try:
-            steps = whole.of_part(part)
+            steps = whole.of_part(part.strip())
         except LookupError as error:
             raise JobError([f"--part: {error}"]) from None
     blocks: list[RenderableType] = [

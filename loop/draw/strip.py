@@ -10,7 +10,8 @@ from loop.draw.scene import Scene
 from loop.draw.style import INK, RULE, SOFT
 from loop.draw.way import ACROSS, Way
 from loop.draw.words import NOTE, SMALL, Type
-from loop.parts import Hose, Manifold, Part
+from loop.job import file_numbers
+from loop.parts import Hose
 
 _ROW = 0.17
 _GAP = 0.09
@@ -108,16 +109,6 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
             break
     words = words or ()
     return Strip(words, _count(words), SMALL, key, int((whole - 2 * MARGIN + 0.1) / _COLUMN))
-
-
-def file_numbers(parts: Sequence[Part], before: str = "") -> list[str]:
-    """Each part's place in the job file, in order: ``9.2.3`` is part 9, branch 2, its part 3."""
-    found = []
-    for number, part in enumerate(parts, 1):
-        found.append(f"{before}{number}")
-        for which, branch in enumerate(part.branch, 1) if isinstance(part, Manifold) else ():
-            found += file_numbers(branch.part, f"{before}{number}.{which}.")
-    return found
 
 
 def _described(scene: Scene, index: int) -> str:

@@ -3,7 +3,7 @@
 from loop.job.inputs import Inputs, inputs, program_version
 from loop.job.layout import end_height
 from loop.job.model import Boat, Defaults, Job, Sea, Unit
-from loop.job.places import all_parts
+from loop.job.places import all_parts, file_numbers
 from loop.job.read import JobError, parse_job, parse_toml, read_job, read_toml
 from loop.job.service import (
     TRADE_BORES,
@@ -32,6 +32,7 @@ __all__ = [
     "Visit",
     "all_parts",
     "end_height",
+    "file_numbers",
     "inputs",
     "parse_job",
     "parse_toml",

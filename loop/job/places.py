@@ -54,3 +54,13 @@ def placed(parts: Sequence[Part], prefix: str = "") -> Iterator[tuple[str, Part]
         yield where, part
         for number, way in enumerate(part.branch if isinstance(part, Manifold) else ()):
             yield from placed(way.part, f"{branch_place(where, number, way)} ")
+
+
+def file_numbers(parts: Sequence[Part], before: str = "") -> list[str]:
+    """Each part's place in the job file, in order: ``9.2.3`` is part 9, branch 2, its part 3."""
+    found = []
+    for number, part in enumerate(parts, 1):
+        found.append(f"{before}{number}")
+        for which, branch in enumerate(part.branch, 1) if isinstance(part, Manifold) else ():
+            found += file_numbers(branch.part, f"{before}{number}.{which}.")
+    return found

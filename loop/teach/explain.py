@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from loop.check import CheckResult, check
-from loop.job import Job
+from loop.job import Job, file_numbers
 from loop.parts import (
     Bleed,
     CheckValve,
@@ -57,14 +57,19 @@ class Explanation:
     result: CheckResult
     steps: tuple[Step, ...]
 
-    def of_part(self, number: int) -> tuple[Step, ...]:
-        """Steps of the part at a position, from 1, and all that they rest on.
+    def of_part(self, place: int | str) -> tuple[Step, ...]:
+        """Steps of the part at a place in the job file, and all that they rest on.
 
-        Raises LookupError where there is no such part.
+        A place counts from 1: ``4``, or ``"9.2.3"`` for part 9, branch 2, its part 3. Raises
+        LookupError where there is no such part.
         """
-        places = self.result.point.network.places
-        if not 1 <= number <= len(places):
-            raise LookupError(f"there is no part {number}; this loop has parts 1 to {len(places)}")
+        numbers = file_numbers(self.result.job.part)
+        if str(place) not in numbers:
+            main = [number for number in numbers if "." not in number]
+            inner = [number for number in numbers if "." in number]
+            branches = f", and in branches {inner[0]} to {inner[-1]}" if inner else ""
+            raise LookupError(f"there is no part {place}; there are 1 to {main[-1]}{branches}")
+        number = numbers.index(str(place)) + 1
         wanted = {step.number for step in self.steps if step.part == number}
         for step in reversed(self.steps):  # a step rests on earlier ones only
             if step.number in wanted:
@@ -106,7 +111,8 @@ def _part_steps(reckoning: Reckoning, index: int) -> Value:
     network, ledger = reckoning.network, reckoning.ledger
     part = network.parts[index]
     branch = f" (branch “{network.branches[index]}”)" if network.branches[index] else ""
-    ledger.begin(f"Part {index + 1}: {network.labels[index]}{branch}", index + 1)
+    number = file_numbers(network.job.part)[index]
+    ledger.begin(f"Part {number}: {network.labels[index]}{branch}", index + 1)
     reckoning.heads[index] = _NONE
     if isinstance(part, Manifold):
         manifold_steps(reckoning, next(f for f in network.forks if f.manifold == index))
