@@ -13,6 +13,7 @@ from loop.size.options import applied
 from loop.size.rank import objectives
 from loop.size.service import in_service
 from tests.loops import Table, changed, job_of
+from tests.test_filling import LOW, tables
 from tests.test_size_options import branched_loop
 
 INCH = 0.0254
@@ -230,3 +231,20 @@ def test_hours_come_with_a_bank_only() -> None:
     by_pump = {o.choice.pump.name: o.running[0].hours for o in found}
     assert by_pump["demo-ac-500"] < by_pump["demo-ac-350"]
     assert not answer().options[0].running
+
+
+@pytest.mark.parametrize("height", [12, 105])
+def test_a_branch_that_must_be_filled_first_is_told_with_the_choice(height: int) -> None:
+    """One branch as low as the other, or with a top 105 in up: as `check` tells it."""
+    table = tables({"low": LOW, "high": [(192, height), (192, 6)]})
+    table["sizing"] = {
+        "bores": ["1 in"], "branch_bores": ["3/4 in"], "pumps": ["demo-ac-500"],
+        "service_blocked": "0 %", "confidence": "60 %",
+    }  # fmt: skip
+    job = parse_job(table)
+    result = size(job, draws=20)
+    dry = [f for f in check(job).findings if "starts last" in f.message]
+    assert bool(dry) == (height > 12)
+    assert result.options[0].starts_last == (("high",) if dry else ())
+    assert result.choice == 0, result.options[0].reasons
+    assert any("Fill high first" in why for why in result.why) == bool(dry)

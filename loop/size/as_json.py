@@ -44,6 +44,7 @@ class OptionTable(TypedDict):
     pressure_velocity: float
     start_head: float
     shutoff_head: float
+    starts_last: list[str]
     price: float
     condensers: list[UnitOdds]
     energy: list[Running]
@@ -112,6 +113,7 @@ def _option(option: Option) -> dict[str, Any]:
             "pressure_velocity": option.pressure_velocity,
             "start_head": option.start_head,
             "shutoff_head": option.shutoff_head,
+            "starts_last": list(option.starts_last),
             "price": option.price,
             "condensers": [_plain(asdict(unit)) for unit in option.units],
             "energy": [_plain(asdict(stage)) for stage in option.running],

@@ -16,12 +16,16 @@ from loop.units import show
 
 @dataclass(frozen=True)
 class Judgement:
-    """What the margins say of one option: reasons for failing, speeds [m/s], start head [m]."""
+    """What the margins say of one option: reasons for failing, speeds [m/s], start head [m].
+
+    ``starts_last`` names the branches that stay dry while the others run.
+    """
 
     reasons: tuple[str, ...]
     suction_velocity: float
     pressure_velocity: float
     start_head: float
+    starts_last: tuple[str, ...]
 
 
 def judge(job: Job, found: Outcome) -> Judgement:
@@ -39,6 +43,7 @@ def judge(job: Job, found: Outcome) -> Judgement:
         suction_velocity=_fastest(found, suction=True),
         pressure_velocity=_fastest(found, suction=False),
         start_head=max((path.start_head for path in air), default=0.0),
+        starts_last=tuple(path.branch for path in air if path.starves),
     )
 
 

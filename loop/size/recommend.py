@@ -122,6 +122,7 @@ def _options(job: Job, blocks: Sequence[Draws], progress: Progress | None) -> It
             pressure_velocity=judged.pressure_velocity,
             start_head=judged.start_head,
             shutoff_head=point.shutoff_head,
+            starts_last=judged.starts_last,
             price=_price(fitted, choice),
             running=(),
             passes=not reasons,

@@ -32,7 +32,8 @@ class Option:
     condensers'; ``margin`` the least of their flow_low over need, minus 1. Speeds are the highest
     in any hose of the side [m/s], heads in metres, power in watts (NaN where the pump's file
     states none), ``price`` None where any of it is not known. ``running`` is the consumption at
-    each stage of the unit, empty without a ``[supply]``.
+    each stage of the unit, empty without a ``[supply]``. ``starts_last`` names the branches that
+    stay dry while the others run, and have to be filled first.
     """
 
     choice: Choice
@@ -48,6 +49,7 @@ class Option:
     pressure_velocity: float
     start_head: float
     shutoff_head: float
+    starts_last: tuple[str, ...]
     price: float | None
     running: tuple[Running, ...]
     passes: bool

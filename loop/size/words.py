@@ -79,6 +79,11 @@ def _choice(options: Sequence[Option], units: System) -> Iterator[str]:
         f"{show(first.shutoff_head, 'head', units)} that the pump holds at no flow, and no high "
         "point keeps its air."
     )
+    if first.starts_last:
+        yield (
+            f"Fill {' and '.join(first.starts_last)} first, with the valves of the branches beside "
+            "shut: while those run, less head is left than it takes (loop check tells the angles)."
+        )
     yield from _walls(options, units)
 
 
