@@ -131,11 +131,12 @@ def _in_rows(
     for text, part in zip(texts, middles, strict=True):
         half = kind.width(text) / 2
         middle = min(max(part, half - 0.25), width + 0.25 - half)
-        tried = (Word(text, part, middle, row) for row in range(_MOST_ROWS))
+        depth = _count(words) if words else 0
+        tried = (Word(text, part, middle, row) for row in range(depth + 1))
         # What is in the way is most likely one of the last.
         clear = (w for w in tried if all(_clear(w, other, kind) for other in reversed(words)))
-        word = next(clear, None)
-        if word is None:
+        word = next(clear, Word(text, part, middle, depth))
+        if word.row >= _MOST_ROWS:
             return None
         words.append(word)
     return tuple(words)
