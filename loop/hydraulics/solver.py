@@ -9,7 +9,7 @@ converges from any start. The tees of manifolds, whose losses depend on the spli
 a content, are taken at the flows of the step before, and steps are shortened where that makes the
 balance worse; the few networks that have not come to rest after some steps of this take some with
 the tees' own slopes in each (`coupled`). Where that does not end either, the tees' losses are let
-in little by little, each time from the answer before.
+in little by little, each time from the answer before, and at last other flows are begun with.
 """
 
 from dataclasses import dataclass
@@ -106,22 +106,45 @@ def solve_flows(
         some = losses.of(moving)
         first = first_guess(some) if start is None else start[moving]
         best[moving], residual[moving] = _settled(some, first, within)
-        left = moving[residual[moving] > within]
-        if len(left) and network.forks:
-            found, missed = _let_in(losses.of(left), best[left], within)
-            better = missed < residual[left]
-            best[left[better]], residual[left[better]] = found[better], missed[better]
+        for way in (_let_in, _from_elsewhere):
+            left = moving[residual[moving] > within]
+            if len(left) and network.forks:
+                found, missed = way(losses.of(left), within)
+                better = missed < residual[left]
+                best[left[better]], residual[left[better]] = found[better], missed[better]
     flows = _without_noise(losses, _conserving(network, _without_noise(losses, best)))
     head, _ = losses.pump(flows[:, network.pump_line])
     return Flows(flows, head, residual, residual < _MISSED * within)
 
 
-def _let_in(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Array]:
+def _let_in(losses: LineLosses, within: float) -> tuple[Array, Array]:
     """What `_settled` gives with the tees' losses let in little by little, from none at all."""
+    flows = first_guess(losses)
     missed: Array = np.zeros(len(flows))
     for share in _LET_IN:
         flows, missed = _settled(losses.eased(float(share)), flows, within)
     return flows, missed
+
+
+def _from_elsewhere(losses: LineLosses, within: float) -> tuple[Array, Array]:
+    """The best that `_settled` gives from flows in which one line, each in turn, runs backwards.
+
+    With tees a network may have more than one answer, and the one that lies nearest may end.
+    """
+    guess = first_guess(losses)
+    best, best_missed = guess, np.full(len(guess), np.inf)
+    for line in range(guess.shape[1]):
+        flows = guess.copy()
+        flows[:, line] *= -0.5
+        ease = np.abs(flows)
+        ease[:, line] = 0.0
+        flows, missed = _settled(
+            losses, flows + ease * joint_drops(losses.network, ease, flows), within
+        )
+        better = missed < best_missed
+        best = np.where(better[:, None], flows, best)
+        best_missed = np.where(better, missed, best_missed)
+    return best, best_missed
 
 
 def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Array]:
