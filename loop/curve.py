@@ -74,9 +74,11 @@ class MonotoneCurve:
         cubic, square, linear, level = self._inside.c.take(span, axis=1)
         value = ((cubic * along + square) * along + linear) * along + level
         slope = (3 * cubic * along + 2 * square) * along + linear
-        value = value + self._end_slope * (x - inside) * (x > inside)
-        slope = np.where(x > inside, self._end_slope, np.where(x < inside, 0.0, slope))
-        return np.asarray(value, dtype=float), slope.astype(float, copy=False)
+        outside = x - inside
+        if np.any(outside):
+            value = value + self._end_slope * np.maximum(outside, 0.0)
+            slope = np.where(outside > 0, self._end_slope, np.where(outside < 0, 0.0, slope))
+        return np.asarray(value, dtype=float), np.asarray(slope, dtype=float)
 
 
 def tabulate(head_losses: Callable[[Array], Array]) -> Array:

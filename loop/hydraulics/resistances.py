@@ -85,5 +85,11 @@ class Resistances:
                 np.ascontiguousarray(self._table[:, columns]),
                 None if self._loss is None else self._loss[:, columns],
             )
-            for columns in self._lines
+            for columns in map(_together, self._lines)
         ]
+
+
+def _together(columns: list[int]) -> list[int] | slice:
+    """Columns as a slice where they follow each other, which spares a copy of what they hold."""
+    first, last = columns[0], columns[-1]
+    return slice(first, last + 1) if columns == list(range(first, last + 1)) else columns
