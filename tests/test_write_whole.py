@@ -2,12 +2,18 @@
 
 import os
 import stat
+import sys
 import threading
+from collections.abc import Callable
+from itertools import count
 from pathlib import Path
+from types import FrameType
+from typing import Any
 
 import pytest
 
 from loop.cli.options import write_whole
+from loop.whole_file import put_whole
 
 
 def test_text_and_bytes_are_written_and_nothing_else(tmp_path: Path) -> None:
@@ -53,6 +59,39 @@ def test_an_interrupted_write_leaves_the_old_file_and_no_other(
         write_whole(file, "after")
     assert [path.name for path in tmp_path.iterdir()] == ["job.toml"]
     assert file.read_text() == "before"
+
+
+def stopped_at(line: int) -> Callable[[FrameType, str, Any], Any]:
+    """Traces `put_whole`, and stops it as from the keyboard before it does its so many-th line."""
+    left = iter(range(line))
+
+    def trace(frame: FrameType, event: str, _: Any) -> Any:
+        if frame.f_code is not put_whole.__code__:
+            return None
+        if event == "line" and next(left, None) == line - 1:
+            raise KeyboardInterrupt
+        return trace
+
+    return trace
+
+
+def test_a_stop_at_any_line_leaves_one_whole_file_and_no_other(tmp_path: Path) -> None:
+    file = tmp_path / "job.toml"
+    stops = 0
+    for line in count(1):
+        file.write_text("before")
+        before = sys.gettrace()
+        sys.settrace(stopped_at(line))
+        try:
+            put_whole(file, b"after")
+            break
+        except KeyboardInterrupt:
+            stops += 1
+        finally:
+            sys.settrace(before)
+        assert [path.name for path in tmp_path.iterdir()] == ["job.toml"], line
+        assert file.read_text() in ("before", "after")
+    assert stops > 6
 
 
 @pytest.mark.parametrize(

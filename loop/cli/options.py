@@ -1,12 +1,10 @@
 """What the commands share: their common options, how mistakes are told, how files are written."""
 
-import contextlib
 import errno
 import functools
 import json
 import os
 import sys
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import IO, Annotated, Any, ParamSpec, TypeVar, cast
@@ -20,6 +18,7 @@ from loop.job import Job, JobError, all_parts, read_job
 from loop.parts import Hose, Manifold
 from loop.pumps import UnknownPumpError, catalogue
 from loop.units import System, UnitError
+from loop.whole_file import put_whole
 
 JobPath = Annotated[str, typer.Argument(metavar="JOB", help="Job file (TOML).", show_default=False)]
 UnitsOption = Annotated[
@@ -127,28 +126,7 @@ def write_whole(path: str | Path, content: str | bytes) -> None:
         if target.exists() and not target.is_file():
             target.write_bytes(data)  # a terminal or a pipe, which cannot be replaced by a file
         else:
-            _replace(target, data)
+            put_whole(target, data)
     except OSError as error:
         why = f"cannot be written: {error.strerror or error}"
         raise OSError(error.errno, why, str(path)) from None
-
-
-def _replace(target: Path, data: bytes) -> None:
-    handle, name = tempfile.mkstemp(prefix=f".{target.name[:100]}.", dir=target.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.chmod(name, target.stat().st_mode if target.exists() else 0o666 & ~_umask())
-        os.replace(name, target)
-    except BaseException:
-        with contextlib.suppress(FileNotFoundError):
-            os.unlink(name)
-        raise
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

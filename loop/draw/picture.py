@@ -1,8 +1,5 @@
 """From a job or an answer to a picture, in one call."""
 
-import contextlib
-import os
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -19,6 +16,7 @@ from loop.draw.sizes import draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
 from loop.job import Job, JobError
 from loop.units import System
+from loop.whole_file import put_whole
 
 Subject = Job | CheckResult | Sized
 
@@ -73,7 +71,7 @@ def draw(
     with in_style():
         made = _made(subject, job, figure, system, branch)
     if path is not None and kind is not None:
-        _write_whole(Path(path), to_bytes(made, kind))
+        put_whole(Path(path), to_bytes(made, kind))
     return made
 
 
@@ -114,19 +112,3 @@ def _made(subject: Subject, job: Job, figure: str, system: System, branch: str) 
         raise JobError([f"--figure: no figure {figure!r}; figures: {', '.join(FIGURES)}"])
     result = subject if isinstance(subject, CheckResult) else check(job)
     return _CHECKED[figure](Scene(result, system, branch))
-
-
-def _write_whole(path: Path, content: bytes) -> None:
-    """Writes beside the target and moves into place, so that no half-written file is left."""
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".loop-", suffix=path.suffix)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        mask = os.umask(0)
-        os.umask(mask)
-        Path(name).chmod(0o666 & ~mask)
-        Path(name).replace(path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            Path(name).unlink()
-        raise
