@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from loop.curve import Array
-from loop.hydraulics import Cases, Network, build, solve_flows
+from loop.hydraulics import Cases, Network, build, solve_flows, solver
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.solver import _without_noise
 from loop.job import read_job
@@ -198,3 +198,28 @@ def test_all_heads_to_scale_leave_the_flows(network: Network, factor: float) -> 
     cases = Cases(pump_head=scale, loss=loss, tee=scale, extra_head=lift * (1 - scale))
     one, other = solve_flows(network, cases).line_flow
     assert other == pytest.approx(one, rel=1e-6)
+
+
+@pytest.mark.parametrize(("within", "steps"), [(1e-9, 4), (1e-6, 4), (1e-3, 3)])
+def test_settled_is_what_misses_by_no_more_than_ten_times_what_was_asked(
+    within: float, steps: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Cut off after a few steps, some of many speeds have settled, and others have not."""
+    monkeypatch.setattr(solver, "_STEPS", steps)
+    cases = Cases(speed=np.linspace(0.3, 1.4, 200))
+    answer = solve_flows(build(job_of()), cases, within=within)
+    assert (answer.settled == (answer.residual < 10 * within)).all()
+    assert 0 < answer.settled.sum() < 200
+
+
+@pytest.mark.parametrize("within", [1e-9, 1e-4, 1e-1])
+def test_heads_are_balanced_as_closely_as_was_asked_and_flows_to_match(within: float) -> None:
+    """A head that is missing drives no more flow than the loop's own slope lets it."""
+    network = build(job_of())
+    cases = Cases(speed=np.linspace(0.6, 1.4, 50))
+    near, exact = solve_flows(network, cases, within=within), solve_flows(network, cases)
+    assert np.all(near.residual <= within)
+    apart = np.abs(near.line_flow - exact.line_flow)[:, 0]
+    losses = LineLosses(network, cases, exact=False)
+    slope = losses.lines(exact.line_flow)[1][:, 0]
+    assert np.all(apart <= 1.1 * (within + 1e-9) / slope)
