@@ -76,9 +76,7 @@ def test_a_million_cases_balance(chunk: int) -> None:
     assert unsettled == []
 
 
-@pytest.mark.parametrize(
-    ("seed", "number", "row"), [(4020, 92, 72), (4069, 37, 45), (4078, 89, 44), (1009, 94, 56)]
-)
+@pytest.mark.parametrize(("seed", "number", "row"), [(4078, 89, 44), (1009, 94, 56)])
 def test_cases_settle_that_no_run_of_steps_with_all_of_the_tees_losses_settles(
     seed: int, number: int, row: int
 ) -> None:

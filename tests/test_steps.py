@@ -146,7 +146,6 @@ def test_hard_cases_settle(job: tuple[int, int], rows: list[int], looks: list[in
     network, hundred = drawn(*job, 100)
     hard = hundred[np.isin(np.arange(100), rows)]
     answer = solve_flows(network, hard)
-    # Runs of at most 30 steps: the first, seventeen in which the tees are let in, some others.
     assert len(spent(looks)) <= 600
     assert answer.residual == pytest.approx(0.0, abs=1e-9)
     # In another order, twice over: the same.

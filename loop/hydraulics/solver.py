@@ -26,8 +26,10 @@ from loop.hydraulics.stride import advance, aitken
 
 # The most steps, and those at the beginning in which the tees lag one behind, which are all that
 # most networks need. The others take the tees' own slopes.
-_STEPS, _LAGGING = 30, 15
-# Shares of the tees' losses, one after the other, where that many steps are not enough.
+_STEPS, _LAGGING = 120, 15
+# After those, so many steps may pass without coming nearer, by this factor at least.
+_PATIENCE, _NEARER = 15, 0.9
+# Shares of the tees' losses, one after the other, where no steps with all of them end.
 _LET_IN = np.linspace(0.0, 1.0, 17)
 # Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
 _NOTHING = 1e-12
@@ -107,7 +109,7 @@ def solve_flows(
         first = first_guess(some) if start is None else start[moving]
         best[moving], residual[moving] = _settled(some, first, within)
         for way in (_let_in, _from_elsewhere):
-            left = moving[residual[moving] > within]
+            left = moving[residual[moving] >= _MISSED * within]
             if len(left) and network.forks:
                 found, missed = way(losses.of(left), within)
                 better = missed < residual[left]
@@ -138,9 +140,8 @@ def _from_elsewhere(losses: LineLosses, within: float) -> tuple[Array, Array]:
         flows[:, line] *= -0.5
         ease = np.abs(flows)
         ease[:, line] = 0.0
-        flows, missed = _settled(
-            losses, flows + ease * joint_drops(losses.network, ease, flows), within
-        )
+        flows = flows + ease * joint_drops(losses.network, ease, flows)
+        flows, missed = _settled(losses, flows, within)
         better = missed < best_missed
         best = np.where(better[:, None], flows, best)
         best_missed = np.where(better, missed, best_missed)
@@ -155,13 +156,15 @@ def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Ar
     rows = np.arange(len(flows))  # the cases still at work
     relax, before = np.ones(len(flows)), np.zeros_like(flows)
     loss, slope = losses.lines(flows)
+    gained = np.full(len(flows), _LAGGING)  # the step that last came nearer
     for number in range(_STEPS):
         tees = losses.tees(flows)
         step = _linear(losses, flows, loss + tees, slope) - flows
         residual = _out_of_balance(losses, flows, step, slope)
+        gained[rows[residual < _NEARER * best_residual[rows]]] = max(number, _LAGGING)
         better = residual < best_residual[rows]
         best[rows[better]], best_residual[rows[better]] = flows[better], residual[better]
-        working = residual > within
+        working = (residual > within) & (number <= gained[rows] + _PATIENCE)
         if not working.any():
             break
         if not working.all():
