@@ -185,3 +185,15 @@ def test_a_hose_that_would_sweep_the_air_is_told_with_what_it_leaves(
     assert "air-held" not in codes(after)
     (unit,) = after.condensers
     assert (unit.flow_low >= unit.needed_flow) is enough
+
+
+def test_a_speed_near_its_limit_is_told_apart_from_it() -> None:
+    """Hose ever longer, until the water is too slow by less than a tenth of a foot a second."""
+    told = []
+    for length in range(100, 200, 4):
+        table = changed((8, "length", f"{length} ft"))
+        table["condenser"][0]["cooling"] = "6000 BTU/h"
+        told += [f.message for f in check(parse_job(table)).findings if f.code == "hose-slow"]
+    speeds = [re.findall(r"([\d.]+) ft/s", message) for message in told]
+    assert any(float(least) - float(runs) < 0.05 for runs, least in speeds)
+    assert all(float(runs) < float(least) for runs, least in speeds)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from loop.check.rehosed import rehosed
 from loop.check.remedy import reach
 from loop.check.result import Finding
+from loop.check.rounded import apart
 from loop.check.subject import COMMON, EXCESS, Subject, finding
 from loop.check.turning import turned
 from loop.hydraulics import solve_flows
@@ -56,12 +57,12 @@ def _fast(subject: Subject, alike: list[PartSpeed]) -> Finding:
         if speed.suction
         else "its loss and noise grow with the square of the speed"
     )
+    runs, most = apart(subject, speed.speed, speed.most, "velocity")
     return finding(
         "suction-fast" if speed.suction else "hose-fast",
         "warning",
         subject.where(speed.index),
-        f"the water runs {subject.say(speed.speed, 'velocity')} in {_names(subject, alike)}, "
-        f"over {subject.say(speed.most, 'velocity')} for a {side} hose: {harm}",
+        f"the water runs {runs} in {_names(subject, alike)}, over {most} for a {side} hose: {harm}",
         f"fit {subject.say(bore, 'bore')} hose",
         COMMON,
     )
@@ -99,12 +100,13 @@ def _slow(subject: Subject, alike: list[PartSpeed]) -> Finding:
         if bore is None
         else f"{subject.say(bore, 'bore')} hose carries air and silt along, and leaves flow enough"
     )
+    runs, least = apart(subject, speed.speed, speed.least, "velocity")
     return finding(
         "hose-slow",
         "note",
         subject.where(speed.index),
-        f"the water runs {subject.say(speed.speed, 'velocity')} in {_names(subject, alike)}, "
-        f"under {subject.say(speed.least, 'velocity')}: air and silt settle there",
+        f"the water runs {runs} in {_names(subject, alike)}, under {least}: air and silt settle "
+        "there",
         fix,
         COMMON,
     )
@@ -117,24 +119,26 @@ def _tube(subject: Subject, speed: PartSpeed) -> Iterator[Finding]:
     unit = subject.job.unit(part.serves)
     now = subject.point.part_flow(speed.index)[0]
     if speed.speed > speed.most:
+        runs, most = apart(subject, speed.speed, speed.most, "velocity")
         yield finding(
             "tube-fast",
             "warning",
             where,
-            f"the water runs {subject.say(speed.speed, 'velocity')} in the condenser's tube, over "
-            f"{subject.say(speed.most, 'velocity')}: it wears copper-nickel away",
+            f"the water runs {runs} in the condenser's tube, over {most}: it wears copper-nickel "
+            "away",
             _slowed(subject, unit, now * speed.most / speed.speed, part.tube_bore or 0.0),
             _TUBE,
         )
     elif speed.speed < speed.least and not subject.short:
         flow = now * speed.least / speed.speed
         sensible = flow <= EXCESS * unit.needed_flow
+        runs, least = apart(subject, speed.speed, speed.least, "velocity")
         yield finding(
             "tube-slow",
             "note",
             where,
-            f"the water runs {subject.say(speed.speed, 'velocity')} in the condenser's tube, under "
-            f"{subject.say(speed.least, 'velocity')}: silt and growth settle there",
+            f"the water runs {runs} in the condenser's tube, under {least}: silt and growth settle "
+            "there",
             f"{subject.say(flow, 'flow')} or more would keep it clean; "
             + ("else" if sensible else "that is more than the unit has use for, so")
             + " flush it more often",
