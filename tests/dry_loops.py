@@ -2,13 +2,13 @@
 
 from typing import Any
 
+from loop.air.air_paths import Filling, air_paths
+from loop.air.head_left import Beside, Starting, beside
+from loop.air.high_points import find_crests
+from loop.air.priming_head import rises
 from loop.hydraulics import OperatingPoint, Station, solve
+from loop.hydraulics.line_profile import profile
 from loop.job import Job
-from loop.margins.air import Filling, air_paths
-from loop.margins.beside import Beside, Starting, beside
-from loop.margins.crests import find_crests
-from loop.margins.profile import profile
-from loop.margins.start import rises
 from tests.loops import Table
 
 HEADER = 0.025  # bore of the main line and of its manifolds [m]

@@ -4,11 +4,11 @@ from copy import deepcopy
 from functools import cache
 from typing import Any
 
+from loop.air.air_paths import air_paths
 from loop.check import CheckResult, check
 from loop.check.subject import Subject
 from loop.hydraulics import solve
 from loop.job import Job, parse_job
-from loop.margins.air import air_paths
 
 Table = dict[str, Any]
 

@@ -12,16 +12,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loop.hydraulics import OperatingPoint, solve
-from loop.job import Job
-from loop.margins.air import (
+from loop.air.air_paths import (
     TESTED_SLOPE,
     AirPath,
     air_paths,
     clearing_froude,
     clearing_velocity,
 )
-from loop.margins.start import fewest_vents, start_head
+from loop.air.priming_head import fewest_vents, start_head
+from loop.hydraulics import OperatingPoint, solve
+from loop.job import Job
 from loop.parts.friction import GRAVITY
 from loop.units import parse
 

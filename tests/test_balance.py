@@ -4,12 +4,12 @@ import fluids
 import numpy as np
 import pytest
 
+from loop.balancing.balance import Balance, balance, duty
+from loop.balancing.flow_limiting import throttle
 from loop.check import CheckResult, check
 from loop.hydraulics import build, solve
 from loop.hydraulics.joints import manifolds
 from loop.job import Job, parse_job
-from loop.margins.balance import Balance, balance, duty
-from loop.margins.hold import throttle
 from loop.parts.friction import velocity_head
 from loop.parts.seacock import opening_at
 from loop.pumps import Curve, PumpCurve, Series

@@ -11,13 +11,13 @@ from typer.testing import CliRunner
 
 from loop.cli import app
 from loop.diagnose import baseline, drift, drift_json, parse_readings, prepare, simulate
-from loop.diagnose.bench import bench
-from loop.diagnose.changes import Change
-from loop.diagnose.doubt import INDEX, NAMES
+from loop.diagnose.fault_effects import Change
+from loop.diagnose.instruments import bench
 from loop.diagnose.measured import Measured
 from loop.diagnose.predict import predict, states
 from loop.diagnose.readings import Readings
 from loop.diagnose.record import with_record
+from loop.diagnose.uncertainty import INDEX, NAMES
 from loop.job import Fitted, Job, JobError, Visit, parse_job, read_job, read_toml
 from loop.units import parse
 

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
+from loop.air.air_paths import air_paths
+from loop.air.bleeds import crest_bleed
 from loop.hydraulics import solve
-from loop.margins.air import air_paths
-from loop.margins.bleeds import crest_bleed
 from loop.parts import Bleed, Manifold
 from tests.loops import job_of
 from tests.test_air import TWO_CRESTS, Way, air_of, branched, loop_of

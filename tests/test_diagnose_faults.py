@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 
 from loop.diagnose import FAULTS, prepare
-from loop.diagnose.bench import bench
-from loop.diagnose.changes import Change, Site, scaled, turned
-from loop.diagnose.doubt import INDEX, NAMES, Doubt, block, doubt
+from loop.diagnose.fault_effects import Change, Site, scaled, turned
 from loop.diagnose.faults import instances
+from loop.diagnose.instruments import bench
 from loop.diagnose.predict import TRIP, predict, states
+from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, block, doubt
 from loop.hydraulics import solve
 from loop.job import Job, parse_job, read_job, read_toml
 from loop.parts.seacock import SHUT_ANGLE

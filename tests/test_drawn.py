@@ -37,7 +37,7 @@ from tests.drawn_jobs import (
     scene,
 )
 from tests.loops import job_of
-from tests.test_ways import SHUT, nested
+from tests.test_flow_paths import SHUT, nested
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 

@@ -6,12 +6,12 @@ import fluids
 import numpy as np
 import pytest
 
+from loop.balancing import balance as balancing
+from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught, duty
+from loop.balancing.throttle_valves import Throttle
 from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, build, flow_band, solve, solve_flows
 from loop.job import Job
-from loop.margins import balance as balancing
-from loop.margins.balance import ROOM, SPARE_MOST, Balance, balance, draught, duty
-from loop.margins.knobs import Throttle
 from loop.parts.friction import velocity_head
 from loop.parts.seacock import angle_adding
 from tests.square_loops import GALLONS, INCH, bypass, square_job, unit, valve, way

@@ -19,9 +19,9 @@ from loop.teach.explain import Explanation, explain
 from loop.teach.step import Line, Sum, Value, work_out
 from tests.loops import job_of
 from tests.test_balance import branch, manifold_loop
+from tests.test_flow_paths import SHUT, nested
 from tests.test_network import HOSE, job_with
 from tests.test_network import unit as unit_part
-from tests.test_ways import SHUT, nested
 
 EXAMPLES = sorted((Path(__file__).parent.parent / "examples").glob("*.toml"))
 JOBS = [path for path in EXAMPLES if "[[part]]" in path.read_text(encoding="utf-8")]

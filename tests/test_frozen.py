@@ -7,11 +7,13 @@ from dataclasses import is_dataclass
 import pytest
 from pydantic import BaseModel
 
+import loop.air
+import loop.balancing
 import loop.hydraulics
 import loop.margins
 import loop.parts
 
-PACKAGES = (loop.parts, loop.hydraulics, loop.margins)
+PACKAGES = (loop.parts, loop.hydraulics, loop.balancing, loop.margins, loop.air)
 MODULES = [
     f"{package.__name__}.{module.name}"
     for package in PACKAGES

@@ -16,8 +16,8 @@ from loop.job import Fitted
 from loop.parts.friction import GRAVITY
 from tests.loops import job_of
 from tests.random_jobs import random_job
+from tests.test_flow_paths import SHUT, nested
 from tests.test_network import overboard, rejoining
-from tests.test_ways import SHUT, nested
 
 seeds = st.integers(0, 2**32 - 1)
 some = settings(max_examples=20, deadline=None)

@@ -8,13 +8,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from loop.balancing.balance import balance
+from loop.balancing.flow_limiting import Limit, hold
+from loop.balancing.isolation import open_units, valves
+from loop.balancing.throttle_valves import Throttle
 from loop.check import CheckResult, check
 from loop.hydraulics import Network, build, solve
 from loop.job import Job, parse_job, read_job
-from loop.margins.balance import balance
-from loop.margins.hold import Limit, hold
-from loop.margins.knobs import Throttle
-from loop.margins.served import open_units, valves
 from loop.parts import AnyPart, Branch, Condenser, Manifold, Seacock
 from loop.parts.seacock import opening_at
 from tests.loops import Table, changed

@@ -11,9 +11,9 @@ from loop.job import Job, JobError, parse_job
 from loop.size import Option, SizeResult, size, to_json, with_sizing
 from loop.size.options import applied
 from loop.size.rank import objectives
-from loop.size.service import in_service
+from loop.size.worst_case import in_service
 from tests.loops import Table, changed, job_of
-from tests.test_filling import LOW, tables
+from tests.test_branch_priming import LOW, tables
 from tests.test_size_options import branched_loop
 
 INCH = 0.0254

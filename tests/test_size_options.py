@@ -7,7 +7,7 @@ from loop.parts import Bleed, Condenser, Hose, Manifold, Seacock, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
 from loop.size import with_sizing
 from loop.size.options import Choice, applied, choices, pumps
-from loop.size.service import in_service
+from loop.size.worst_case import in_service
 from tests.loops import Table, changed, job_of, plain_loop
 
 INCH = 0.0254

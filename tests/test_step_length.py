@@ -5,9 +5,9 @@ import pytest
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
+from loop.hydraulics.line_search import advance, aitken, content_slope
 from loop.hydraulics.lines import LineLosses, first_guess
 from loop.hydraulics.solver import _linear, _out_of_balance
-from loop.hydraulics.stride import advance, aitken, content_slope
 from tests.loops import job_of
 from tests.test_network import overboard, rejoining
 

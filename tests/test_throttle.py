@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
+from loop.balancing.flow_limiting import Held, hold_back, throttle
 from loop.hydraulics import Network, build, flow_band, solve, solve_flows
 from loop.job import Job
-from loop.margins.hold import Held, hold_back, throttle
 from loop.parts.friction import velocity_head
 from loop.parts.seacock import added_coefficient
 from tests.loops import Table

@@ -6,13 +6,13 @@ from typing import Any
 import fluids
 import pytest
 
+from loop.balancing import balance as balancing
+from loop.balancing.balance import balance, duty
+from loop.balancing.flow_limiting import throttle
+from loop.balancing.isolation import open_units, valves
 from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, build, solve, solve_flows
 from loop.job import Fitted, Job, parse_job
-from loop.margins import balance as balancing
-from loop.margins.balance import balance, duty
-from loop.margins.hold import throttle
-from loop.margins.served import open_units, valves
 from loop.parts.friction import velocity_head
 from loop.parts.seacock import added_coefficient, opening_at
 from loop.pumps import Curve, PumpCurve, Series

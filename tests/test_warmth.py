@@ -9,11 +9,11 @@ import pytest
 
 from loop.check import CheckResult, check, to_json
 from loop.diagnose import prepare
-from loop.diagnose.bench import bench
-from loop.diagnose.changes import Change
-from loop.diagnose.doubt import NAMES
+from loop.diagnose.fault_effects import Change
+from loop.diagnose.how_to_measure import kind_here
+from loop.diagnose.instruments import bench
 from loop.diagnose.predict import predict, states
-from loop.diagnose.taken import kind_here
+from loop.diagnose.uncertainty import NAMES
 from loop.draw.fouling import fouled
 from loop.draw.scene import Scene
 from loop.job import Job, parse_job

@@ -2,9 +2,9 @@
 
 import pytest
 
+from loop.balancing.balance import ROOM, Balance, balance
+from loop.balancing.throttle_valves import Throttle
 from loop.hydraulics import build
-from loop.margins.balance import ROOM, Balance, balance
-from loop.margins.knobs import Throttle
 from tests.loops import Table
 from tests.square_loops import bypass, seacock, square_job, valve, way
 from tests.test_even import HALF, after_is_as_told, set_as_told, shares

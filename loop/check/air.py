@@ -4,6 +4,13 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+from loop.air.air_paths import (
+    START_SPARE,
+    AirPath,
+    BleedJudgement,
+    Crest,
+    clearing_froude,
+)
 from loop.check.humps import at_place, hump_findings
 from loop.check.rehosed import rehosed
 from loop.check.result import Finding
@@ -11,15 +18,8 @@ from loop.check.rounded import at_most
 from loop.check.start import POCKET, start_findings
 from loop.check.subject import COMMON, Subject, finding
 from loop.hydraulics import solve_flows
+from loop.hydraulics.gauge_pressure import draws_air
 from loop.job import TRADE_BORES
-from loop.margins.air import (
-    START_SPARE,
-    AirPath,
-    BleedJudgement,
-    Crest,
-    clearing_froude,
-)
-from loop.margins.pressure import draws_air
 from loop.margins.speed import HOSE_LEAST, PRESSURE_MOST
 from loop.parts import Hose, Part
 from loop.parts.friction import GRAVITY, velocity

@@ -6,6 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from loop.balancing.balance import Balance, balance
+from loop.balancing.flow_limiting import Limit
+from loop.balancing.isolation import TRICKLE
 from loop.check.cure import pump_wanted
 from loop.check.flow import BAND
 from loop.check.remedy import cared_for
@@ -14,9 +17,6 @@ from loop.check.subject import COMMON, Subject, finding
 from loop.check.turning import settings
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.margins.balance import Balance, balance
-from loop.margins.hold import Limit
-from loop.margins.served import TRICKLE
 from loop.margins.speed import PRESSURE_MOST, TUBE_MOST
 from loop.parts import Condenser, Hose, Part
 from loop.parts.friction import velocity

@@ -1,5 +1,6 @@
 """What to do about too little or too much flow: the least change that does, with its size."""
 
+from loop.balancing.balance import ROOM, duty
 from loop.check.lift import eased_lift, lowered
 from loop.check.remedy import (
     cared_for,
@@ -12,7 +13,6 @@ from loop.check.result import CondenserResult
 from loop.check.subject import EXCESS, Subject
 from loop.check.turning import settings
 from loop.hydraulics import build
-from loop.margins.balance import ROOM, duty
 
 AS_BALANCED = "as under manifold"
 

@@ -3,6 +3,9 @@
 import math
 from collections.abc import Iterator
 
+from loop.balancing.balance import duty
+from loop.balancing.flow_limiting import hold_back
+from loop.balancing.isolation import TRICKLE
 from loop.check.cure import less_flow, more_flow
 from loop.check.lift import highest_outlet
 from loop.check.remedy import Care
@@ -11,9 +14,6 @@ from loop.check.rounded import apart, at_least
 from loop.check.subject import COMMON, EXCESS, Subject, finding
 from loop.check.turning import turned
 from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
-from loop.margins.balance import duty
-from loop.margins.hold import hold_back
-from loop.margins.served import TRICKLE
 from loop.parts import Discharge
 
 BAND = (

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
+from loop.air.air_paths import AirPath, Crest, Move, ProposedBleed, SuctionSide
 from loop.check.result import Finding
 from loop.check.rounded import at_least, at_most
 from loop.check.subject import COMMON, Subject, finding
-from loop.margins.air import AirPath, Crest, Move, ProposedBleed, SuctionSide
 
 
 def hump_findings(subject: Subject, path: AirPath) -> Iterator[Finding]:

@@ -5,6 +5,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from loop.air.air_paths import air_paths
+from loop.balancing.balance import balance
 from loop.check.air import air_findings
 from loop.check.balance import balance_findings
 from loop.check.cautions import cautions
@@ -16,8 +18,6 @@ from loop.check.subject import Subject, flows_when_blocked
 from loop.check.suction import suction_findings
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job
-from loop.margins.air import air_paths
-from loop.margins.balance import balance
 from loop.margins.heat import condensing_temperature, inlet_rises, passed_before, water_rise
 from loop.margins.suction import npsh_available
 from loop.parts import Strainer

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from loop.balancing.isolation import around
 from loop.check.result import CondenserResult
 from loop.check.subject import Subject
 from loop.curve import Array
 from loop.hydraulics import Network, build, solve_flows
 from loop.job import TRADE_BORES, Job
-from loop.margins.served import around
 from loop.margins.speed import HOSE_LEAST
 from loop.parts import AnyPart, Branch, Hose, Intake, Manifold, Pump, Seacock, Strainer
 from loop.parts.friction import velocity

@@ -4,9 +4,9 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from loop.air.air_paths import AirPath
 from loop.hydraulics import OperatingPoint
 from loop.job import Job
-from loop.margins.air import AirPath
 from loop.margins.heat import TRIPS
 
 Level = Literal["danger", "warning", "note"]

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 
+from loop.balancing.flow_limiting import throttle
 from loop.check.rehosed import rehosed
 from loop.check.remedy import reach
 from loop.check.result import Finding
@@ -11,7 +12,6 @@ from loop.check.subject import COMMON, EXCESS, Subject, finding
 from loop.check.turning import turned
 from loop.hydraulics import solve_flows
 from loop.job import TRADE_BORES, Unit
-from loop.margins.hold import throttle
 from loop.margins.speed import PartSpeed, part_speeds
 from loop.parts import Condenser, Hose, Manifold
 from loop.parts.friction import velocity

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator
 
+from loop.air.air_paths import START_SPARE, AirPath, Filling
+from loop.air.priming_head import Rises, rises
 from loop.check.result import Finding
 from loop.check.rounded import apart, at_least, at_most
 from loop.check.subject import COMMON, Subject, finding
-from loop.margins.air import START_SPARE, AirPath, Filling
-from loop.margins.start import Rises, rises
 from loop.parts.seacock import SHUT_ANGLE
 
 # Bringing the line down so much further [m] is less work than bleeds: engineering estimate.

@@ -5,14 +5,10 @@ from functools import cached_property
 
 import numpy as np
 
-from loop.check.result import CondenserResult, Finding, Level, PumpResult
-from loop.curve import Array
-from loop.hydraulics import Cases, Network, OperatingPoint, flow_band, solve_flows
-from loop.job import Job
-from loop.margins.air import AirPath
-from loop.margins.balance import ROOM, SPARE_MOST, Balance, draught
-from loop.margins.hold import Held, Limit, hold
-from loop.margins.served import (
+from loop.air.air_paths import AirPath
+from loop.balancing.balance import ROOM, SPARE_MOST, Balance, draught
+from loop.balancing.flow_limiting import Held, Limit, hold
+from loop.balancing.isolation import (
     TRICKLE,
     Unit,
     bypasses,
@@ -21,6 +17,10 @@ from loop.margins.served import (
     shut_parts,
     valves,
 )
+from loop.check.result import CondenserResult, Finding, Level, PumpResult
+from loop.curve import Array
+from loop.hydraulics import Cases, Network, OperatingPoint, flow_band, solve_flows
+from loop.job import Job
 from loop.parts import Strainer
 from loop.units import show
 

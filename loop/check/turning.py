@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable
 
+from loop.balancing.throttle_valves import Throttle
 from loop.check.subject import Subject
-from loop.margins.knobs import Throttle
 from loop.parts.seacock import SHUT_ANGLE
 
 

@@ -5,7 +5,8 @@ from loop.diagnose.baseline import Baseline, baseline, baseline_json, visit_of
 from loop.diagnose.call import diagnose
 from loop.diagnose.drift import Drift, drift, drift_json
 from loop.diagnose.faults import BY_NAME, FAULTS
-from loop.diagnose.kinds import KINDS
+from loop.diagnose.hypotheses import Study, prepare
+from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.readings import (
     Readings,
     parse_assignments,
@@ -17,7 +18,6 @@ from loop.diagnose.record import recorded
 from loop.diagnose.result import Diagnosis, to_json
 from loop.diagnose.shown import named, shown
 from loop.diagnose.simulate import places, simulate
-from loop.diagnose.study import Study, prepare
 
 __all__ = [
     "BY_NAME",

@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 
 from loop.diagnose.bayes import DAY
-from loop.diagnose.bench import bench
-from loop.diagnose.doubt import FITTED, INDEX, doubt
 from loop.diagnose.fit import fit
+from loop.diagnose.instruments import bench
 from loop.diagnose.readings import Readings
+from loop.diagnose.uncertainty import FITTED, INDEX, doubt
 from loop.job import Fitted, Job, JobError, Visit, inputs
 from loop.job.inputs import Inputs
 

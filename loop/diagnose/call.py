@@ -6,14 +6,14 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import words
-from loop.diagnose.bench import Column
-from loop.diagnose.changes import IntArray
+from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
+from loop.diagnose.hypotheses import Study, prepare
+from loop.diagnose.instruments import Column
 from loop.diagnose.next_reading import gains
 from loop.diagnose.readings import Readings, parse_readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, NextReading, Value
-from loop.diagnose.study import Study, prepare
 from loop.job import Job
 
 # Edges of a 90 % band, and the standard deviations at which a normal has them.

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import changes
-from loop.diagnose.changes import Change, IntArray, Site
+from loop.diagnose import fault_effects as changes
+from loop.diagnose.fault_effects import Change, IntArray, Site
 from loop.hydraulics import Network
 from loop.job import JobError
 from loop.parts import Discharge, Hose, Intake, Manifold, Pump, Seacock, Strainer

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.bench import Bench
-from loop.diagnose.changes import Change
-from loop.diagnose.doubt import NAMES, Doubt
-from loop.diagnose.kinds import TWO_SIGMA
+from loop.diagnose.fault_effects import Change
+from loop.diagnose.instruments import Bench
 from loop.diagnose.predict import predict, states
+from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.diagnose.uncertainty import NAMES, Doubt
 
 _PAIRS = 16
 _ROUNDS = 8

@@ -7,9 +7,9 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.bayes import Posterior
-from loop.diagnose.bench import Column
-from loop.diagnose.changes import IntArray
-from loop.diagnose.kinds import TWO_SIGMA
+from loop.diagnose.fault_effects import IntArray
+from loop.diagnose.instruments import Column
+from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
 
 # Hypotheses that together weigh less than this are left out of the expectation.

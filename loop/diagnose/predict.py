@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from loop.curve import Array, place
-from loop.diagnose.bench import Bench, Column
-from loop.diagnose.changes import Change
-from loop.diagnose.doubt import INDEX
+from loop.diagnose.fault_effects import Change
+from loop.diagnose.instruments import Bench, Column
+from loop.diagnose.uncertainty import INDEX
 from loop.hydraulics import Cases, shutoff_head, solve_flows
 from loop.margins.heat import condensing_temperature, inlet_rises, water_rise
 from loop.parts.friction import GRAVITY, velocity

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from loop.diagnose.kinds import KINDS, ReadingKind
 from loop.diagnose.measured import Measured, read_bucket
+from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.job import Job, JobError, read_toml
 from loop.units import UnitError, parse_measured
 

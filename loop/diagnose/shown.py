@@ -1,6 +1,6 @@
 """Readings as text for a person."""
 
-from loop.diagnose.kinds import KINDS
+from loop.diagnose.reading_kinds import KINDS
 from loop.units import System, show
 
 

@@ -4,15 +4,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from loop.diagnose.bench import Bench, bench
-from loop.diagnose.changes import Change
-from loop.diagnose.doubt import INDEX, doubt
+from loop.diagnose.fault_effects import Change
 from loop.diagnose.faults import Instance, instances
-from loop.diagnose.kinds import TWO_SIGMA
+from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.measured import Measured
 from loop.diagnose.predict import State, predict, states
+from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.shown import shown
+from loop.diagnose.uncertainty import INDEX, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
 

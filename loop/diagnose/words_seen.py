@@ -3,8 +3,8 @@
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.bench import Bench
-from loop.diagnose.changes import Change
+from loop.diagnose.fault_effects import Change
+from loop.diagnose.instruments import Bench
 
 # Engineering estimates, all of them: what a person sees and says.
 # Share of the healthy flow below which the discharge is called dry.

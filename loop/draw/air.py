@@ -4,12 +4,12 @@ from typing import Any
 
 import numpy as np
 
+from loop.air.air_paths import AirPath, Crest, ProposedBleed
 from loop.draw.glyphs import BLEED, bleed
 from loop.draw.labels import Labels
 from loop.draw.scene import Scene
 from loop.draw.style import DPI, INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.way import Way
-from loop.margins.air import AirPath, Crest, ProposedBleed
 from loop.margins.suction import IntakeDepth
 from loop.parts import Bleed, Hose
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
+from loop.air.air_paths import AirPath
 from loop.draw.air import pockets, write_rest, write_trouble
 from loop.draw.labels import Labels
 from loop.draw.page import MARGIN, Page, frame
@@ -11,7 +12,6 @@ from loop.draw.scene import Scene
 from loop.draw.style import INK, SOFT
 from loop.draw.way import lay_out
 from loop.draw.words import NOTE, STRONG, TEXT
-from loop.margins.air import AirPath
 from loop.parts import Discharge
 
 _MOST = 6

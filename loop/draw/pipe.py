@@ -5,13 +5,13 @@ from typing import Any
 
 import numpy as np
 
+from loop.air.air_paths import AirPath
 from loop.draw.air import bleeds, draw_air
 from loop.draw.glyphs import BLEED, reach, sign
 from loop.draw.labels import Labels
 from loop.draw.scene import Scene
 from loop.draw.style import DPI, INK, MIST, TEAL
 from loop.draw.way import Way
-from loop.margins.air import AirPath
 
 # Room along the line that a sign of full size wants [pt].
 _SIGN_ROOM = 17.0

@@ -3,11 +3,11 @@
 import math
 from dataclasses import dataclass
 
+from loop.air.air_paths import AirPath
 from loop.check.result import CheckResult, CondenserResult
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint
 from loop.job import Job, JobError
-from loop.margins.air import AirPath
 from loop.parts import Condenser
 from loop.units import System, convert, decimals, label, show
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics import OperatingPoint
-from loop.margins.profile import Profile, profile
+from loop.hydraulics.line_profile import Profile, profile
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY
 

@@ -7,11 +7,11 @@ from numpy.typing import NDArray
 
 from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
+from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.joints import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
 from loop.hydraulics.resistances import Resistances
-from loop.hydraulics.ways import open_lines
 
 # Slope [s/m²] that stands for "no way back": 3 m of head drive 3e-17 m³/s through it.
 _WALL = 1e17

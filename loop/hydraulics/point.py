@@ -6,7 +6,7 @@ import numpy as np
 
 from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build
-from loop.hydraulics.heads import heads_at
+from loop.hydraulics.grade_line import heads_at
 from loop.hydraulics.lines import shutoff_head
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows

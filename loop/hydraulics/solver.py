@@ -18,11 +18,11 @@ import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.coupled import coupled_step
+from loop.hydraulics.coupled_newton import coupled_step
+from loop.hydraulics.line_search import advance, aitken
 from loop.hydraulics.lines import LineLosses, first_guess
 from loop.hydraulics.network import Network
 from loop.hydraulics.nodes import joint_drops
-from loop.hydraulics.stride import advance, aitken
 
 # The most steps, and those at the beginning in which the tees lag one behind, which are all that
 # most networks need. The others take the tees' own slopes.

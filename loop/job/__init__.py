@@ -2,8 +2,8 @@
 
 from loop.job.inputs import Inputs, inputs, program_version
 from loop.job.layout import end_height
+from loop.job.locations import all_parts, file_numbers
 from loop.job.model import Boat, Defaults, Job, Sea, Unit
-from loop.job.places import all_parts, file_numbers
 from loop.job.read import JobError, parse_job, parse_toml, read_job, read_toml
 from loop.job.service import (
     TRADE_BORES,

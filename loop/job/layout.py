@@ -3,8 +3,8 @@
 import math
 from collections.abc import Iterator, Sequence
 
+from loop.job.locations import Problem, Unknown, branch_place, may_hold, place
 from loop.job.names import name_problems
-from loop.job.places import Problem, Unknown, branch_place, may_hold, place
 from loop.parts import Discharge, Hose, Intake, Manifold, Part, Pump
 
 # Half an inch: heights that a tape measure cannot tell apart.

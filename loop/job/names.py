@@ -4,7 +4,7 @@ import difflib
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from loop.job.places import Problem, all_parts, branch_place, may_hold, placed, unit_place
+from loop.job.locations import Problem, all_parts, branch_place, may_hold, placed, unit_place
 from loop.parts import Condenser, Manifold, Part
 
 

@@ -7,8 +7,8 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from loop.job.despite import PART_CLASSES, problems_despite
 from loop.job.model import Job
+from loop.job.partial_checks import PART_CLASSES, problems_despite
 from loop.mistakes import once, why
 from loop.parts import Branch
 from loop.parts.hose import Via

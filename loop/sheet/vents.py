@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from loop.air.air_paths import AirPath, ProposedBleed
+from loop.air.bleeds import crest_bleed
 from loop.check import CheckResult
-from loop.margins.air import AirPath, ProposedBleed
-from loop.margins.bleeds import crest_bleed
 from loop.sheet.asked import part_of
 from loop.units import show
 

@@ -8,8 +8,8 @@ from typing_extensions import TypedDict
 
 from loop.job import Inputs, inputs
 from loop.size.energy import Running
-from loop.size.odds import Distribution
 from loop.size.result import Change, Option, SizeResult, Studied, UnitOdds
+from loop.size.uncertainty import Distribution
 
 UNITS = {
     "flow": "m3/s",

@@ -8,15 +8,15 @@ from loop.hydraulics import solve
 from loop.job import Job, JobError, Price, all_parts
 from loop.parts import Hose
 from loop.size.energy import pump_draw, running
-from loop.size.judge import danger_reasons, judge
+from loop.size.failures import danger_reasons, judge
 from loop.size.least_change import least_change
-from loop.size.odds import DISTRIBUTIONS, Draws, drawn
 from loop.size.options import Choice, applied, choices
 from loop.size.rank import front, ranked
 from loop.size.result import Option, SizeResult, Studied
-from loop.size.service import in_service
 from loop.size.study import outcome
+from loop.size.uncertainty import DISTRIBUTIONS, Draws, drawn
 from loop.size.words import advantages, prefer, reasons_for, service_words
+from loop.size.worst_case import in_service
 
 # Draws of an option: the chance's own error is then 1 % at the most that matters, and far less
 # near 0 and 1 (binomial: the root of p(1 − p)/n).

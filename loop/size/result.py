@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 from loop.job import Job
 from loop.size.energy import Running
-from loop.size.odds import Distribution
 from loop.size.options import Choice
+from loop.size.uncertainty import Distribution
 
 
 @dataclass(frozen=True)

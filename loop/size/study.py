@@ -20,8 +20,8 @@ from loop.hydraulics import (
 from loop.job import Job, Unit
 from loop.margins.heat import condensing_temperature, inlet_rises
 from loop.parts import Condenser, Strainer
-from loop.size.odds import Draws, cases, sea_temperatures
 from loop.size.result import UnitOdds
+from loop.size.uncertainty import Draws, cases, sea_temperatures
 
 
 @dataclass(frozen=True)

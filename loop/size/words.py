@@ -8,7 +8,7 @@ from dataclasses import replace
 from loop.job import Job, all_parts
 from loop.parts import Strainer
 from loop.size.result import Option
-from loop.size.service import in_service
+from loop.size.worst_case import in_service
 from loop.units import System, show
 
 # A difference smaller than this is none: engineering estimate.

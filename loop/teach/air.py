@@ -3,10 +3,10 @@
 import math
 from dataclasses import replace
 
+from loop.air.air_paths import AirPath
+from loop.air.high_points import Crest
+from loop.air.priming_head import rises
 from loop.hydraulics import OperatingPoint
-from loop.margins.air import AirPath
-from loop.margins.crests import Crest
-from loop.margins.start import rises
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.reckoning import G, Reckoning
 from loop.teach.step import Sum, Value

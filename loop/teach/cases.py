@@ -9,8 +9,8 @@ import numpy as np
 
 from loop.diagnose import BY_NAME, FAULTS, Readings, named, places, shown, simulate
 from loop.diagnose.faults import PAIRS, pair_name
-from loop.diagnose.kinds import ReadingKind
-from loop.diagnose.taken import kind_here
+from loop.diagnose.how_to_measure import kind_here
+from loop.diagnose.reading_kinds import ReadingKind
 from loop.diagnose.words import title
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, parse_job

@@ -4,10 +4,10 @@ import math
 
 import numpy as np
 
+from loop.air.clearing import clearing_velocity
+from loop.air.priming_head import start_head
+from loop.hydraulics.line_profile import turns
 from loop.job import TRADE_BORES
-from loop.margins.clearing import clearing_velocity
-from loop.margins.profile import turns
-from loop.margins.start import start_head
 from loop.parts.friction import GRAVITY, velocity
 from loop.teach.question import Maker, Question, mixed
 from loop.units import System, parse, show

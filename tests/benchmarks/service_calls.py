@@ -6,11 +6,11 @@ import numpy as np
 
 from loop.diagnose.bayes import Posterior, posterior
 from loop.diagnose.groups import grouped
-from loop.diagnose.kinds import TWO_SIGMA
+from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.next_reading import gains
+from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.simulate import simulate
-from loop.diagnose.study import Study, prepare
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
 from loop.pumps import PumpCurve

@@ -15,9 +15,9 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import read_job
 from loop.parts import Pump
-from loop.size.odds import cases, drawn
 from loop.size.options import applied, choices
-from loop.size.service import in_service
+from loop.size.uncertainty import cases, drawn
+from loop.size.worst_case import in_service
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "kittiwake.toml"
 OPTIONS, DRAWS = 100, 1000

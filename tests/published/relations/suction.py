@@ -6,9 +6,9 @@ from types import SimpleNamespace
 import numpy as np
 from scipy.optimize import brentq
 
+from loop.air.clearing import clearing_froude
 from loop.curve import MonotoneCurve
 from loop.margins import suction
-from loop.margins.clearing import clearing_froude
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.seawater import Water
 from loop.units import parse

@@ -1,0 +1,1 @@
+"""Air in the loop: high points, priming, pockets that stay, bleed valves."""

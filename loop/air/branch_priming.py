@@ -1,0 +1,106 @@
+"""A branch that is still dry while others run: the head left for it, and what it needs to fill.
+
+Branches that start on less head run first, and take the pump's water: at the header stands no
+longer the shut-off head but what is left with the dry branch's lines shut.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from loop.air.head_left import ROUNDING, Beside, Starting, beside, speeds
+from loop.air.priming_head import Rises
+from loop.balancing.throttle_valves import valve_on
+from loop.curve import Array
+from loop.hydraulics import Network
+
+
+@dataclass(frozen=True)
+class Filling:
+    """How a branch fills while those that start on less head run already.
+
+    ``others`` are the branches whose valves would give it the head: those that turn off on the way
+    to it; ``valves`` the part index of the ball valve that each has on its line, None where it has
+    none. ``head`` [m] fills the branch, as `Rises` reckons it from the header on (where it rejoins,
+    against the pressure of the running water there); ``head_left`` [m] stands at the header.
+    """
+
+    others: tuple[str, ...]
+    valves: tuple[int | None, ...]
+    rises: Rises
+    head_left: float
+    _beside: Beside = field(repr=False)
+
+    @property
+    def head(self) -> float:
+        """Head [m] above the waterline that fills the branch."""
+        return self.rises.head
+
+    @property
+    def fills(self) -> bool:
+        """Whether the head left at the header does."""
+        return self.head <= self.head_left + ROUNDING
+
+    def angle(self) -> int:
+        """Handle angle [deg] from open of the others' ball valves with which the branch fills.
+
+        In whole degrees, one for all; where a valve is turned further already it stays. The angle
+        at which a valve is shut where no less does.
+        """
+        return self._beside.angle()
+
+    def pump(self) -> tuple[float, float] | None:
+        """Head [m] and flow [m³/s] of a pump that fills the branch beside the others.
+
+        None where three times the speed does not.
+        """
+        return self._beside.pump()
+
+
+def fillings(
+    network: Network, ways: Sequence[Starting], line_flow: Array
+) -> tuple[Filling | None, ...]:
+    """How each way fills beside those that start on less head; in the order of `ways`.
+
+    Parameters
+    ----------
+    line_flow : array, shape (lines,)
+        Flows at the operating point [m³/s].
+
+    Returns
+    -------
+    tuple of Filling or None
+        None for a way beside which nothing runs yet, one that is shut, and one that fills even on
+        the head that the header has with every branch running, which is less.
+
+    Notes
+    -----
+    The worst order is taken: every way that starts on less head runs, full, siphons and all. Ways
+    on the same head or more are still dry. On the way that fills, no fall behind a crest helps.
+    """
+    return tuple(_filling(network, way, ways, line_flow) for way in ways)
+
+
+def _filling(
+    network: Network, way: Starting, ways: Sequence[Starting], line_flow: Array
+) -> Filling | None:
+    if _shut(network, way):
+        return None
+    lower = [w for w in ways if w.head < way.head - ROUNDING and not _shut(network, w)]
+    running = {network.line_of[i] for other in lower for i in other.parts}
+    if not running:
+        return None
+    found = beside(network, way, running)
+    if found is None or found.fills_at_point(line_flow):
+        return None
+    left, end = found.heads(speeds(network))
+    return Filling(
+        others=tuple(network.lines[i].branch for i in found.taking),
+        valves=tuple(valve_on(network, i) for i in found.taking),
+        rises=found.rises(end.item()),
+        head_left=left.item(),
+        _beside=found,
+    )
+
+
+def _shut(network: Network, way: Starting) -> bool:
+    return any(network.parts[i].shut for i in way.parts)

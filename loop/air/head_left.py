@@ -1,0 +1,168 @@
+"""Lines that run beside a branch that is still dry, and the head that they leave it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loop.air.high_points import Crest
+from loop.air.priming_head import Rises, rises_between, weakest_speed
+from loop.balancing.throttle_valves import rig
+from loop.curve import Array
+from loop.hydraulics import Cases, Flows, Network, solve_flows
+from loop.hydraulics.line_profile import Profile
+from loop.hydraulics.lines import LineLosses
+from loop.parts.friction import velocity_head
+from loop.parts.seacock import SHUT_ANGLE, added_coefficient
+
+# Rounding of heads [m].
+ROUNDING = 1e-9
+# How much faster the pump is run to find one that would fill the branch; then as many between two.
+_FASTER = np.linspace(1.0, 3.0, 21)
+
+
+@dataclass(frozen=True)
+class Starting:
+    """What is known of a way's start: branch, parts, line, crests, head [m] it needs alone."""
+
+    branch: str
+    parts: tuple[int, ...]
+    line: Profile
+    crests: tuple[Crest, ...]
+    head: float
+
+
+@dataclass(frozen=True)
+class Beside:
+    """A way whose lines from a joint on are dry, among lines that run.
+
+    ``network`` has the dry lines shut. ``before`` are the way's lines to the joint, ``dry`` the dry
+    ones, ``after`` those beyond the joint where it comes back, none where it ends overboard;
+    ``taking`` the running lines that turn off before it. ``span`` gives the positions of the dry
+    stretch on the way's line.
+    """
+
+    network: Network
+    way: Starting
+    before: tuple[int, ...]
+    dry: tuple[int, ...]
+    after: tuple[int, ...]
+    taking: tuple[int, ...]
+    span: tuple[int, int]
+
+    def rises(self, end: float) -> Rises:
+        """The rises of the dry stretch, at whose end water stands at `end` [m]."""
+        return rises_between(self.way.line, self.way.crests, self.span, end)
+
+    def heads(self, speed: Array) -> tuple[Array, Array]:
+        """Head [m] at the joint and at the stretch's end, at these pump speeds, shape (n,)."""
+        cases = Cases(speed=speed)
+        return self.heads_at(self.network, cases, solve_flows(self.network, cases).line_flow)
+
+    def heads_at(self, network: Network, cases: Cases, flows: Array) -> tuple[Array, Array]:
+        """The same at given flows.
+
+        Into a dry branch turns the header's head less its tee's loss, and where the branch comes
+        back stands what its tee there gives it. ``network`` is this one, or one with valves fitted
+        to its lines.
+        """
+        losses = LineLosses(network, cases, exact=False)
+        leaving, returning = losses.tees_apart(flows)
+        taken = losses.lines(flows)[0] + leaving + returning
+        left = network.start_head - taken[:, list(self.before)].sum(axis=1)
+        left = left - leaving[:, self.dry[0]]
+        if not self.after:
+            return left, np.zeros(len(flows))
+        outlet = network.lines[self.after[-1]].outlet_head
+        end = outlet + taken[:, list(self.after)].sum(axis=1)
+        return left, end + returning[:, self.dry[-1]]
+
+    def fills_at_point(self, line_flow: Array) -> bool:
+        """Whether the branch would fill on the header's head with every branch running.
+
+        Shutting lines leaves the header no less, and the end no more, than that; but for the tee,
+        which takes at most the header's velocity head from water that stands.
+        """
+        speed = speeds(self.network)
+        if speed[0] < 1:
+            return False
+        left, end = self.heads_at(self.network, Cases(speed=speed), line_flow[None, :])
+        fork = next(f for f in self.network.forks if self.dry[0] in f.first)
+        arriving = float(line_flow[self.before[-1]])
+        tee = velocity_head(arriving, fork.header_bore) if arriving > 0 else 0.0
+        return self.rises(float(end[0])).head <= float(left[0]) - tee
+
+    def angle(self) -> int:
+        """Handle angle [deg] from open of the others' valves with which the branch fills."""
+        network = self.network
+        rigged = rig(network, [("", 0.0, network.lines[i].parts[0]) for i in self.taking])
+        angles = range(1, int(SHUT_ANGLE))
+        # A valve that is turned further already stays.
+        ways = [
+            np.array([max(knob.own + added_coefficient(a), knob.present) for knob in rigged.knobs])
+            for a in angles
+        ]
+        cases = Cases(speed=speeds(network), loss=np.stack([rigged.loss(way) for way in ways]))
+        row = self._first(rigged.network, cases, solve_flows(rigged.network, cases))
+        return int(SHUT_ANGLE) if row is None else angles[row]
+
+    def _first(self, network: Network, cases: Cases, flows: Flows) -> int | None:
+        """The first of the cases in which the branch fills."""
+        heads = zip(*self.heads_at(network, cases, flows.line_flow), strict=True)
+        fill = (self.rises(float(end)).head <= left + ROUNDING for left, end in heads)
+        return next((row for row, fills in enumerate(fill) if fills), None)
+
+    def pump(self) -> tuple[float, float] | None:
+        """Head [m] and flow [m³/s] of the pump at the first speed with which the branch fills."""
+        found, tried = None, _FASTER
+        for finer in (True, False):
+            cases = Cases(speed=speeds(self.network, tried))
+            flows = solve_flows(self.network, cases)
+            row = self._first(self.network, cases, flows)
+            if row is None:
+                break
+            head, flow = flows.pump_head[row], flows.line_flow[row, self.network.pump_line]
+            found = float(head), float(flow)
+            if finer:
+                tried = np.linspace(tried[max(row - 1, 0)], tried[row], len(tried))
+        return found
+
+
+def beside(network: Network, way: Starting, running: set[int]) -> Beside | None:
+    """The way's first dry stretch among running lines; None where it has none."""
+    lines = list(dict.fromkeys(network.line_of[i] for i in way.parts))
+    dry = [i for i, line in enumerate(lines) if line not in running]
+    if not dry:
+        return None
+    first = last = dry[0]
+    while last + 1 in dry:
+        last += 1
+    before, after = lines[:first], lines[last + 1 :]
+    shut = tuple(
+        line if number in running else replace(line, shut=True)
+        for number, line in enumerate(network.lines)
+    )
+    parts = {i for line in lines[first : last + 1] for i in network.lines[line].parts}
+    at = [i for i, point in enumerate(way.line.points) if point.part in parts]
+    return Beside(
+        network=replace(network, lines=shut),
+        way=way,
+        before=tuple(before),
+        dry=tuple(lines[first : last + 1]),
+        after=tuple(after),
+        taking=tuple(_taking(network, before, running - set(lines))),
+        span=(at[0] - 1, at[-1]),
+    )
+
+
+def _taking(network: Network, before: Sequence[int], others: set[int]) -> Iterator[int]:
+    """The running lines that turn off the way before a joint, and do not come back before it."""
+    joints = {network.lines[i].end for i in before}
+    for fork in network.forks:
+        if fork.split in joints and fork.join not in joints:
+            yield from (line for line in fork.first if line in others)
+
+
+def speeds(network: Network, faster: Array | None = None) -> Array:
+    """Speeds of the pump at its weakest supply, over the job's: once, or times each of `faster`."""
+    return np.asarray(weakest_speed(network) * (np.ones(1) if faster is None else faster))

@@ -1,0 +1,242 @@
+"""Crests and sags of a line, and whether the running water sweeps the air out behind a crest."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from loop.air.clearing import TESTED_SLOPE, clearing_velocity
+from loop.hydraulics import OperatingPoint
+from loop.hydraulics.gauge_pressure import draws_air, gauge_pressure
+from loop.hydraulics.line_profile import LEAST_SWING, Point, Profile, Turn, turns
+from loop.parts.friction import GRAVITY, velocity
+
+Side = Literal["suction", "pressure"]
+Running = Literal["swept", "may stay", "held"]
+_WORST: tuple[Running, ...] = ("held", "may stay", "swept")
+
+
+@dataclass(frozen=True)
+class Crest:
+    """A high point between two lower ones, and its falling leg.
+
+    Distances are from the intake and heights above the waterline [m]. ``distance`` is the far end
+    of its level top; from ``start`` to ``end`` a bleed counts as sitting at it. ``part`` and
+    ``along`` give the place: that far along a hose if ``on_part``, else just after the part.
+    ``before`` and ``after`` are the lowest heights on either side. ``leg`` is the falling leg from
+    the top to the low point behind it, ``open_end`` whether it ends in the open air.
+
+    ``bore`` [m], ``slope`` [rad], ``velocity`` [m/s] and ``clearing`` [m/s] are those of the
+    stretch of the leg that is hardest to sweep; ``extrapolated`` where it is steeper than the
+    relations were measured on. ``running`` says what becomes of air there while the water runs.
+    ``bleed`` is the part index of a bleed valve that lets the crest's air out, or None.
+    ``gauge_pressure`` [Pa] at the crest is that of the running water, ``negative_pressure`` whether
+    a valve opened there would draw air in. ``pockets`` are the stretches (from, to) [m] in which
+    air is not surely swept, and ``pocket_volume`` [m³] their bore's volume, the most that can sit
+    there.
+    """
+
+    distance: float
+    height: float
+    before: float
+    after: float
+    start: float
+    end: float
+    leg: tuple[float, float]
+    open_end: bool
+    part: int
+    along: float
+    on_part: bool
+    side: Side
+    bore: float
+    slope: float
+    velocity: float
+    clearing: tuple[float, float]
+    extrapolated: bool
+    running: Running
+    bleed: int | None
+    gauge_pressure: float
+    negative_pressure: bool
+    pockets: tuple[tuple[float, float], ...]
+    pocket_volume: float
+
+    @property
+    def drop(self) -> float:
+        """Height from the crest to the low point behind it [m]: the head that its pocket takes."""
+        return self.height - self.after
+
+    @property
+    def froude(self) -> float:
+        """V/√(gD) in the stretch that is hardest to sweep."""
+        return self.velocity / math.sqrt(GRAVITY * self.bore)
+
+    @property
+    def clearing_froude(self) -> tuple[float, float]:
+        """Froude number below which air stays there, and above which it is swept."""
+        wave = math.sqrt(GRAVITY * self.bore)
+        return self.clearing[0] / wave, self.clearing[1] / wave
+
+    @property
+    def clearing_bore(self) -> float:
+        """Largest bore [m] there that this flow sweeps; 0 without flow. Froude ~ bore^(−5/2)."""
+        return float(self.bore * (self.velocity / self.clearing[1]) ** 0.4)
+
+    @property
+    def state(self) -> Literal["swept", "may stay", "held", "vented"]:
+        """``vented`` where a bleed sits at the crest, else what the running water does.
+
+        A bleed lets the air out when it is opened; air that comes later stays as ``running`` says.
+        """
+        return "vented" if self.bleed is not None else self.running
+
+
+@dataclass(frozen=True)
+class Sag:
+    """A low point between two higher ones; from ``start`` to ``end`` a bleed is in it [m]."""
+
+    distance: float
+    height: float
+    start: float
+    end: float
+    part: int
+
+
+def line_turns(line: Profile) -> tuple[Turn, ...]:
+    """The way's high and low points; one past the last point stands for the sea's surface."""
+    return turns(line.levels)
+
+
+def find_crests(line: Profile, point: OperatingPoint) -> tuple[Crest, ...]:
+    """The crests of a way, from the sea to the sea, judged at an operating point."""
+    found = line_turns(line)
+    return tuple(
+        _crest(line, point, found, number)
+        for number in range(1, len(found) - 1)
+        if found[number].high
+    )
+
+
+def find_sags(line: Profile) -> tuple[Sag, ...]:
+    """The sags of a way, from the sea to the sea; a through-hull under water is none."""
+    found = line_turns(line)
+    sags = []
+    for before, turn, after in zip(found, found[1:], found[2:], strict=False):
+        if turn.high or line.points[turn.position].distance >= line.length:
+            continue
+        here = line.points[turn.position]
+        lesser = min(line.levels[before.position], line.levels[after.position]) - here.height
+        flat = line.flat_around(turn.position, _reach(lesser))
+        sags.append(Sag(here.distance, here.height, flat.start, flat.end, here.part))
+    return tuple(sags)
+
+
+def _reach(swing: float) -> float:
+    """How far [m] in height a bleed may be off a crest or sag and still count as at it."""
+    return min(LEAST_SWING, swing / 2)
+
+
+def _crest(line: Profile, point: OperatingPoint, found: tuple[Turn, ...], number: int) -> Crest:
+    top, low = found[number].position, found[number + 1].position
+    height, after = line.levels[top], line.levels[low]
+    before = line.levels[found[number - 1].position]
+    reach = _reach(height - max(before, after))
+    flat = line.flat_around(top, reach)
+    # A crest that the pump itself is at vents and falls on the pump's pressure side.
+    suction = flat.last < line.pump and line.fall_between(top, line.pump) >= LEAST_SWING - 1e-9
+    first, last = (flat.first, flat.last)
+    if not suction:
+        first, last = max(first, line.pump), max(last, line.pump)
+    legs = list(_stretches(line, point, first, low))
+    hardest = min(legs, key=lambda leg: (_WORST.index(leg.running), leg.speed / leg.clearing[1]))
+    unswept = [leg for leg in legs if leg.running != "swept"]
+    place = line.points[last]
+    return Crest(
+        distance=place.distance,
+        height=height,
+        before=before,
+        after=after,
+        start=flat.start,
+        end=flat.end,
+        leg=(line.points[first].distance, line.points[low].distance),
+        open_end=number + 2 == len(found),
+        part=place.part,
+        along=place.along,
+        on_part=line.inside_part(last),
+        side="suction" if suction else "pressure",
+        bore=hardest.bore,
+        slope=hardest.slope,
+        velocity=hardest.speed,
+        clearing=hardest.clearing,
+        extrapolated=hardest.slope > TESTED_SLOPE,
+        running=hardest.running,
+        bleed=_bleed_at(line, height, (flat.start, flat.end), suction),
+        gauge_pressure=gauge_pressure(point, line, last),
+        negative_pressure=draws_air(point, line, last),
+        pockets=_joined([(leg.start, leg.end) for leg in unswept]),
+        pocket_volume=math.fsum(
+            math.pi / 4 * leg.bore**2 * (leg.end - leg.start) for leg in unswept
+        ),
+    )
+
+
+@dataclass(frozen=True)
+class _Stretch:
+    """A straight piece of a falling leg, or of the level top before it."""
+
+    start: float
+    end: float
+    bore: float
+    slope: float
+    speed: float
+    clearing: tuple[float, float]
+
+    @property
+    def running(self) -> Running:
+        if self.speed > self.clearing[1]:
+            return "swept"
+        return "held" if self.speed < self.clearing[0] else "may stay"
+
+
+def _stretches(line: Profile, point: OperatingPoint, first: int, low: int) -> Iterator[_Stretch]:
+    for here, there in zip(line.points[first:low], line.points[first + 1 : low + 1], strict=True):
+        length, fall = there.distance - here.distance, here.height - there.height
+        if length <= 0:
+            continue  # a part, or a step between parts, by which a tape measure may be off
+        part = there.part
+        bore = point.network.parts[part].inner_bore
+        slope = math.asin(min(max(fall / length, 0.0), 1.0))
+        low_speed, high_speed = clearing_velocity(bore, slope)
+        # Water that runs backwards in a branch sweeps nothing down this leg.
+        speed = velocity(max(point.part_flow(part)[0], 0.0), bore)
+        clearing = (float(low_speed), float(high_speed))
+        yield _Stretch(here.distance, there.distance, bore, slope, speed, clearing)
+
+
+def _joined(stretches: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    joined: list[tuple[float, float]] = []
+    for start, end in stretches:
+        if joined and start <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], end)
+        else:
+            joined.append((start, end))
+    return tuple(joined)
+
+
+def sits_at(place: Point, height: float, span: tuple[float, float]) -> bool:
+    """Whether a place is on the flat of a crest or sag of this height and span."""
+    near = span[0] <= place.distance <= span[1]
+    return near and abs(height - place.height) < LEAST_SWING
+
+
+def _bleed_at(line: Profile, height: float, span: tuple[float, float], suction: bool) -> int | None:
+    """Part index of a bleed that vents a crest.
+
+    On the suction side only the sea's own pressure drives air out, so that a bleed above the
+    waterline vents nothing there.
+    """
+    if suction and height >= 0:
+        return None
+    for place in line.bleeds_at:
+        if sits_at(place, height, span):
+            return place.part
+    return None

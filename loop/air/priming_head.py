@@ -1,0 +1,215 @@
+"""Starting an empty line: the head that drives the air out, and the fewest crests to vent."""
+
+import heapq
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+
+from loop.air.high_points import Crest, sits_at
+from loop.hydraulics import Network
+from loop.hydraulics.line_profile import Profile, turns
+
+# Rounding of sums of heights [m].
+_ROUNDING = 1e-9
+
+
+def start_head(heights: Sequence[float], drops: Sequence[float]) -> float:
+    """Head [m] that drives water into an empty line, over all its rises.
+
+    Parameters
+    ----------
+    heights : sequence of float, length n above 0
+        Height reached at the top of each rise, in the water's order [m above the waterline].
+    drops : sequence of float, length n
+        Drop behind each of those tops [m]; 0 where a bleed lets the air out.
+
+    Returns
+    -------
+    float
+        The greatest, over all rises, of the height reached plus the drops behind every earlier top.
+
+    Notes
+    -----
+    Water runs down the far side of a crest without filling it. The air that stays takes a head
+    close to its own height: May, Allen & Nelson, Int. J. Hydraul. Eng. 7(3), 2018, 51, in 25 and
+    38 mm pipes.
+
+    Examples
+    --------
+    >>> print(round(start_head([0.6, 0.5], [0.4, 0.0]), 3))
+    0.9
+    """
+    before = [0.0, *accumulate(drops)][: len(heights)]
+    return max(height + lost for height, lost in zip(heights, before, strict=True))
+
+
+def weakest_shutoff(network: Network, shutoff_head: float) -> float:
+    """Shut-off head [m] on the lowest supply that the job names for a DC pump, if it names one.
+
+    `shutoff_head` is the head on the supply that the pump has in the job; head goes with the
+    square of voltage (affinity laws, speed in proportion to voltage).
+    """
+    return shutoff_head * weakest_speed(network) ** 2
+
+
+def weakest_speed(network: Network) -> float:
+    """Pump speed on the lowest supply named for a DC pump, over its speed in the job; at most 1."""
+    pump, lowest = network.pump, network.job.sizing.lowest_supply
+    if lowest is None or pump.curve.drive != "dc":
+        return 1.0
+    return min(lowest / (pump.supply or pump.curve.rated_supply), 1.0)
+
+
+def fewest_vents(heights: Sequence[float], drops: Sequence[float], limit: float) -> tuple[int, ...]:
+    """The smallest set of tops to vent so that the line starts on a head of `limit` [m].
+
+    Parameters as `start_head`. Of the smallest sets it is one that leaves the least sum of drops.
+    Where one rise cannot be had at all within the limit, every top before it is vented.
+
+    Notes
+    -----
+    A pocket counts at every later rise, so the head that pockets may take before one rise is
+    bounded by all later ones too. Those bounds grow along the line like due dates, the drops
+    are the times of jobs done in order, and the vented tops are the late jobs: Moore, Management
+    Science 15 (1968) 102, whose rule finds the fewest exactly. Each time the pockets take too
+    much, the largest of them is vented.
+    """
+    room = [limit - height for height in heights]
+    bounds = list(accumulate(reversed(room), min))[::-1]
+    kept: list[tuple[float, int]] = []
+    taken, vented = 0.0, []
+    for top, (drop, bound) in enumerate(zip(drops, bounds[1:], strict=False)):
+        if drop > 0:
+            heapq.heappush(kept, (-drop, top))
+            taken += drop
+        while kept and taken > bound + _ROUNDING:
+            largest, which = heapq.heappop(kept)
+            taken += largest
+            vented.append(which)
+    return tuple(sorted(vented))
+
+
+@dataclass(frozen=True)
+class Rises:
+    """What `start_head` needs of a way, from the pump on.
+
+    ``crests`` gives, for each top, its place among the way's crests, or None for the pump itself
+    and for the end. ``drops`` are as they stand: 0 where a bleed sits.
+    """
+
+    heights: tuple[float, ...]
+    drops: tuple[float, ...]
+    crests: tuple[int | None, ...]
+
+    def without(self, vented: frozenset[int]) -> "Rises":
+        """The same rises with these crests vented."""
+        drops = tuple(
+            0.0 if crest in vented else drop
+            for drop, crest in zip(self.drops, self.crests, strict=True)
+        )
+        return Rises(self.heights, drops, self.crests)
+
+    @property
+    def head(self) -> float:
+        """Start head [m]."""
+        return start_head(self.heights, self.drops)
+
+    def fewest(self, limit: float) -> frozenset[int]:
+        """The fewest crests to vent for a start on `limit` [m]; what no bleed vents stays."""
+        fixed = [
+            drop if crest is None else 0.0
+            for crest, drop in zip(self.crests, self.drops, strict=True)
+        ]
+        lost = [0.0, *accumulate(fixed)]
+        heights = [height + before for height, before in zip(self.heights, lost, strict=False)]
+        loose = [drop - held for drop, held in zip(self.drops, fixed, strict=True)]
+        tops = (self.crests[top] for top in fewest_vents(heights, loose, limit))
+        return frozenset(crest for crest in tops if crest is not None)
+
+    def capped(self, cap: float) -> "Rises":
+        """The rises of the line brought down to `cap` [m] wherever it is higher.
+
+        The first top, the pump or the header, stays where it is.
+        """
+        tops = list(zip(self.heights, self.drops, strict=True))[1:]
+        heights = (min(height, cap) for height, _ in tops)
+        drops = (max(drop - max(height - cap, 0.0), 0.0) for height, drop in tops)
+        return Rises((self.heights[0], *heights), (self.drops[0], *drops), self.crests)
+
+    def highest(self, limit: float) -> float | None:
+        """Height [m] above which nothing may lie for a start on `limit` [m]; None where none does.
+
+        At least the waterline: a line below it has its outlet there.
+        """
+        low, high = 0.0, max(self.heights)
+        if self.capped(low).head > limit + _ROUNDING:
+            return None
+        for _ in range(60):
+            middle = (low + high) / 2
+            fits = self.capped(middle).head <= limit + _ROUNDING
+            low, high = (middle, high) if fits else (low, middle)
+        return low
+
+    @property
+    def vented(self) -> "Rises":
+        """The same rises with a bleed at every crest."""
+        return self.without(self.ventable)
+
+    @property
+    def ventable(self) -> frozenset[int]:
+        """The crests that a bleed would vent and none does."""
+        tops = zip(self.crests, self.drops, strict=True)
+        return frozenset(crest for crest, drop in tops if crest is not None and drop > 0)
+
+
+def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
+    """The rises of a way on the pump's pressure side.
+
+    The first is the pump's own height. Where the pump sits on the falling leg of a hump in the
+    suction line, the part of that leg beyond the pump holds air against the start as well. The
+    last is the way's end, or the sea over an outlet under water.
+    """
+    pump = line.points[line.pump]
+    through = [
+        pump.height - crest.after
+        for crest in crests
+        if crest.side == "suction" and crest.leg[1] > line.pump_at and crest.bleed is None
+    ]
+    tops: list[tuple[float, float, int | None]] = [(pump.height, sum(through), None)]
+    tops += [
+        (crest.height, 0.0 if crest.bleed is not None else crest.drop, number)
+        for number, crest in enumerate(crests)
+        if crest.side == "pressure"
+    ]
+    tops.append((line.levels[-1], 0.0, None))
+    heights, drops, numbers = zip(*tops, strict=True)
+    return Rises(heights, drops, numbers)
+
+
+def rises_between(
+    line: Profile, crests: Sequence[Crest], span: tuple[int, int], end: float
+) -> Rises:
+    """The rises of a stretch of a way, from the first to the last of two positions.
+
+    Before it the line runs full. At its end water stands at `end` [m above the waterline]: the sea,
+    or a header that runs. Where that is above the line's end, air leaves only against it.
+    """
+    points = line.points[span[0] : span[1] + 1]
+    levels = [point.height for point in points]
+    levels += [end] if end > levels[-1] else []
+    found = turns(levels)
+    tops: list[tuple[float, float, int | None]] = [(levels[0], 0.0, None)]
+    for turn, low in pairwise(found):
+        if turn.high:
+            place, height = points[turn.position], levels[turn.position]
+            at = (
+                number
+                for number, crest in enumerate(crests)
+                if sits_at(place, crest.height, (crest.start, crest.end))
+            )
+            number = next(at, None)
+            vented = number is not None and crests[number].bleed is not None
+            tops.append((height, 0.0 if vented else height - levels[low.position], number))
+    tops.append((levels[-1], 0.0, None))
+    heights, drops, numbers = zip(*tops, strict=True)
+    return Rises(heights, drops, numbers)

@@ -1,0 +1,124 @@
+"""The way from the sea to the pump, which must rise: its humps, and heights that leave none."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+
+from loop.air.high_points import Crest
+from loop.hydraulics.line_profile import LEAST_SWING, Profile
+from loop.parts import Hose, Part
+
+# Heights [m] that differ by less are the same.
+_SAME = 1e-6
+
+
+@dataclass(frozen=True)
+class SuctionHump:
+    """A crest on the way from the sea to the pump.
+
+    ``crest`` is its place among the way's crests; ``above_water``: a pump that does not prime
+    itself stops at it.
+    """
+
+    crest: int
+    distance: float
+    height: float
+    above_water: bool
+
+
+@dataclass(frozen=True)
+class Move:
+    """A point of a hose to bring to another height [m above the waterline].
+
+    ``part`` and ``along`` [m] give the place: that far along the hose if ``on_part``, else its end.
+    """
+
+    part: int
+    along: float
+    on_part: bool
+    distance: float
+    height: float
+    to: float
+
+
+@dataclass(frozen=True)
+class SuctionSide:
+    """The way from the sea to the pump.
+
+    ``moves`` are the heights that leave no hump on the whole of it, where there is one; ``rises``
+    says that the line so changed lies nowhere below a point before it.
+    """
+
+    self_priming: bool
+    humps: tuple[SuctionHump, ...]
+    moves: tuple[Move, ...]
+    rises: bool
+
+    @property
+    def stops_pump(self) -> bool:
+        """Whether a hump above the waterline stops this pump."""
+        return not self.self_priming and any(hump.above_water for hump in self.humps)
+
+
+def suction_side(
+    self_priming: bool, parts: Sequence[Part], line: Profile, crests: Sequence[Crest]
+) -> SuctionSide:
+    """The humps before the pump, and what to do about them all together.
+
+    Parameters
+    ----------
+    parts : sequence of Part
+        The network's parts, to which the points of `line` refer.
+
+    Notes
+    -----
+    Intake and pump stay. Where a hump is higher than both the start of the line (or the pump, where
+    that sits below the intake) and a low point behind it is lower, both come to that start;
+    otherwise points only come down, each to the lowest behind it.
+    """
+    humps = tuple(
+        SuctionHump(number, crest.distance, crest.height, crest.height > 0)
+        for number, crest in enumerate(crests)
+        if crest.side == "suction"
+    )
+    if not humps:
+        return SuctionSide(self_priming, (), (), True)
+    heights = [point.height for point in line.points[: line.pump + 1]]
+    humped = [(hump.distance, hump.height) for hump in humps]
+    levels = _humpless(line, heights, humped)
+    moves = tuple(_moves(parts, line, heights, levels))
+    changed = [heights[0], *levels[1:]]
+    rises = all(b >= a - _SAME for a, b in pairwise(changed))
+    return SuctionSide(self_priming, humps, moves, rises)
+
+
+def _humpless(
+    line: Profile, heights: Sequence[float], humps: Sequence[tuple[float, float]]
+) -> list[float]:
+    """A height for each point up to the pump, between which no hump is left."""
+    behind = list(accumulate(reversed(heights), min))[::-1]
+    floor = min(heights[0], heights[-1])
+    for distance, height in humps:
+        at = next(i for i, p in enumerate(line.points) if p.distance >= distance - _SAME)
+        if behind[at] < floor < height - LEAST_SWING:
+            return [max(level, floor) for level in behind]
+    # Down from the intake to the lowest point as it is, and from there on up.
+    lowest = heights.index(min(heights))
+    return [*accumulate(heights[:lowest], min), *behind[lowest:]]
+
+
+def _moves(
+    parts: Sequence[Part], line: Profile, heights: Sequence[float], levels: Sequence[float]
+) -> Iterator[Move]:
+    """The hoses' points that must move; what has no length goes along with the hose before it."""
+    for at in range(1, line.pump):
+        point = line.points[at]
+        if isinstance(parts[point.part], Hose) and abs(levels[at] - heights[at]) > _SAME:
+            yield Move(
+                point.part,
+                point.along,
+                line.inside_part(at),
+                point.distance,
+                point.height,
+                levels[at],
+            )

@@ -1,0 +1,1 @@
+"""Throttle valves: balancing branches, limiting flows, which valves serve which unit."""

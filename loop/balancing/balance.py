@@ -1,0 +1,220 @@
+"""Several units on one pump: the throttling that gives each the same share of its need."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from loop.balancing.isolation import Unit, bypasses, open_units, valves
+from loop.balancing.throttle_valves import Rig, Throttle, rig, whole
+from loop.curve import Array
+from loop.hydraulics import Cases, Flows, Network, solve_flows
+from loop.hydraulics.band import flow_band
+from loop.parts.seacock import SHUT_ANGLE, added_coefficient
+
+_ROUNDS = 40
+# Rounds that may pass without coming nearer: branches that push each other off will not balance.
+_PATIENCE = 8
+# Shares of the need that are alike, for the duty of a pump that is still to be found.
+_CLOSE = 1e-4
+# Flow over need at the middle of the band that leaves the need at its low edge, at the most: the
+# band of a running loop is narrower than this.
+SPARE_MOST = 1.25
+# In turbulent flow, which every hose has at its need, flows on the tables differ by far less than
+# this from those on the parts' own functions.
+ROOM = 0.004
+
+
+@dataclass(frozen=True)
+class Balance:
+    """Throttling that gives every branch the same share of its need.
+
+    ``share`` is the flow over need that every unit then has at least, and ``low`` that at the low
+    edge of the band; ``total_flow`` [m³/s] and ``pump_head`` [m] what the pump then does;
+    ``line_flow`` [m³/s] that of every line; ``throttles`` the valves to set, none on the branch
+    that needs it least unless a valve that is there has to be opened.
+    """
+
+    share: float
+    low: float
+    total_flow: float
+    pump_head: float
+    line_flow: Array
+    throttles: tuple[Throttle, ...]
+
+
+def balance(network: Network) -> Balance | None:
+    """The balance of a network's units, or None where there is nothing to balance.
+
+    Valves that branches have are taken as open to begin with. Loss is then added to the greedy
+    branches until flow over need is the same for all: a line whose flow is x times its even share
+    needs x² times its loss, which is repeated until it stands still. A unit that a shut valve keeps
+    from its water is left out. Units in line share one valve, set for the one that needs most; a
+    unit on a line that feeds others has none. A branch without a unit is throttled as far as the
+    units need it, and no further.
+    """
+    units = open_units(network)
+    chosen = valves(network, units)
+    loose = bypasses(network)
+    if not chosen or len(chosen) + len(loose) < 2:
+        return None
+    ways = [("", 0.0, index) for index in loose]
+    rigged = rig(network, [*((name, need, i) for name, i, need in chosen), *ways])
+    evening = _Evening(rigged, units, len(chosen))
+    start = np.array([knob.least for knob in rigged.knobs[: len(chosen)]])
+    asis = np.array([knob.present for knob in rigged.knobs[len(chosen) :]])
+    found = evening.whole(evening.even(start, asis)[1], asis)
+    if loose and found.low < 1:
+        return _bypass_closed(evening, found, asis)
+    return found
+
+
+def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
+    """Pump head [m] and flow [m³/s] that give every unit `share` times its need, balanced.
+
+    What a loop takes does not depend on the pump that drives it: the pump of the job is run faster
+    or slower (affinity laws) until the flows are right. Shut units are left out. None where no
+    pump of up to 64 times the head would do.
+    """
+    drawn = draught(network, share)
+    return None if drawn is None else (drawn.pump_head, drawn.total_flow)
+
+
+def draught(network: Network, share: float = 1.0) -> Balance | None:
+    """The balanced loop behind `duty`; its valves are not in whole degrees."""
+    units = open_units(network)
+    if not units:
+        return None
+    chosen = valves(network, units)
+    rigged = rig(network, [(name, need, i) for name, i, need in chosen])
+    evening = _Evening(rigged, units, len(chosen))
+    start = np.array([knob.least for knob in rigged.knobs])
+    flows, coefficients = evening.even(start, np.zeros(0), share)
+    even = evening.balance(flows, coefficients)
+    return even if abs(even.share / share - 1) < 1e-3 else None
+
+
+def _bypass_closed(evening: "_Evening", open_: Balance, asis: Array) -> Balance:
+    """The balance with its bypasses part-closed as little as gives every unit its need.
+
+    The units' own valves stay as they are where that does. Where not even shut bypasses do, it is
+    the balance with them shut.
+    """
+    knobs, rest = evening.rig.knobs[: evening.count], evening.rig.knobs[evening.count :]
+    own = np.array([knob.own for knob in rest])
+    shut = np.maximum(own + added_coefficient(SHUT_ANGLE - 1), asis)
+    unset = np.array([knob.present for knob in knobs])
+    least = np.array([knob.least for knob in knobs])
+    closed = open_
+    for coefficients in (unset, evening.even(least, shut)[1]):
+        closed = evening.whole(coefficients, shut)
+        if closed.low >= 1:
+            return _bypass_eased(evening, coefficients, closed, asis)
+    return closed if closed.share > open_.share * 1.01 else open_
+
+
+def _bypass_eased(
+    evening: "_Evening", coefficients: Array, closed: Balance, asis: Array
+) -> Balance:
+    """A balance with its bypasses opened again as far as every unit keeps its need."""
+    own = np.array([knob.own for knob in evening.rig.knobs[evening.count :]])
+    ways = [np.maximum(own + added_coefficient(a), asis) for a in np.arange(1.0, SHUT_ANGLE)]
+    loss = np.stack([evening.rig.loss(np.concatenate([coefficients, way])) for way in ways])
+    rows = solve_flows(evening.rig.network, Cases(loss=loss), start=closed.line_flow).line_flow
+    wanted = closed.share / closed.low
+    enough = [way for way, row in zip(ways, rows, strict=True) if evening.least(row) >= wanted]
+    for way in enough[:4]:
+        found = evening.whole(coefficients, way)
+        if found.low >= 1 + ROOM:
+            return found
+    return closed
+
+
+class _Evening:
+    """The search for even shares by a rig's first `count` knobs, those of the units."""
+
+    def __init__(self, rigged: Rig, units: list[Unit], count: int) -> None:
+        self.rig, self.units, self.count = rigged, units, count
+        knobs = rigged.knobs[:count]
+        self.need = np.array([knob.need for knob in knobs])
+        self.lines = np.array([knob.line for knob in knobs], dtype=np.intp)
+        self.floor = np.array([knob.least for knob in knobs])
+        self.bore = np.array([knob.bore for knob in knobs])
+
+    def even(
+        self, coefficients: Array, others: Array, aim: float | None = None
+    ) -> tuple[Flows, Array]:
+        """Flows, and the knobs' K, with which the shares are even; `others` are bypasses' K.
+
+        With `aim`, the pump's speed is changed until the unit with the least has that share.
+        """
+        speed, eager = 1.0, 0.6
+        flows = self.solve(coefficients, others, speed)
+        below = aim is not None and self.least(flows.line_flow[0]) < aim
+        kept, least_error, stale = (flows, coefficients), np.inf, 0
+        lost = Rig(self.rig.network, self.rig.knobs[: self.count]).line_coefficients(self.need)
+        for _ in range(_ROUNDS):
+            share = flows.line_flow[0, self.lines] / self.need
+            least = self.least(flows.line_flow[0])
+            if not flows.settled[0]:
+                break  # valves so nearly shut that the flows cannot be told: no balance is near
+            uneven = share.max() / max(share.min(), 1e-12) - 1
+            error = uneven if aim is None else max(uneven, abs(least / aim - 1))
+            stale += 1
+            if error < least_error:
+                kept, least_error, stale = (flows, coefficients), error, 0
+            if error < _CLOSE or stale > _PATIENCE:
+                break
+            coefficients = self._more_even(share, coefficients, lost)
+            if aim is not None:
+                # Flow goes with speed, and more steeply where the pump lifts: smaller steps from
+                # the first that goes too far.
+                eager *= 0.5 if (least < aim) != below else 1.0
+                below = least < aim
+                faster = np.clip((aim / max(least, 1e-3)) ** eager, 0.7, 1.5)
+                speed = float(np.clip(speed * faster, 0.05, 8.0))
+            flows = self.solve(coefficients, others, speed, flows)
+        return kept
+
+    def _more_even(self, share: Array, coefficients: Array, lost: Array) -> Array:
+        """K that bring the shares together; the head that all could do without is left out."""
+        middle = np.exp(np.mean(np.log(np.maximum(share, 1e-3))))
+        over = np.clip(share / middle, 0.5, 2.0) ** 2 - 1
+        added = coefficients + over * (lost + coefficients)
+        # A K takes head by the square of its speed, which at an even share goes with the need.
+        weight = (self.need / self.bore**2) ** 2
+        spare = np.min((added - self.floor) * weight)
+        return np.asarray(np.maximum(added - spare / weight, self.floor))
+
+    def solve(
+        self, coefficients: Array, others: Array, speed: float = 1.0, near: Flows | None = None
+    ) -> Flows:
+        """The flows at these K."""
+        loss = self.rig.loss(np.concatenate([coefficients, others]))
+        cases = Cases(speed=np.array([speed]), loss=loss[None, :])
+        return solve_flows(self.rig.network, cases, start=None if near is None else near.line_flow)
+
+    def least(self, line_flow: Array) -> float:
+        """Flow over need of the unit that gets the least of it."""
+        line_of = self.rig.network.line_of
+        return min(float(line_flow[line_of[i]]) / need for _, i, need in self.units)
+
+    def balance(self, flows: Flows, coefficients: Array, low: float = 0.0) -> Balance:
+        """A balance of what the search came to."""
+        line_flow = flows.line_flow[0]
+        return Balance(
+            share=self.least(line_flow),
+            low=low,
+            total_flow=float(line_flow[self.rig.network.pump_line]),
+            pump_head=float(flows.pump_head[0]),
+            line_flow=line_flow,
+            throttles=self.rig.throttles(coefficients, line_flow),
+        )
+
+    def whole(self, coefficients: Array, others: Array) -> Balance:
+        """What a balance comes to with its valves set to whole degrees, K and flows to match."""
+        knobs = self.rig.knobs[: self.count]
+        set_to = np.array([whole(k, float(c)) for k, c in zip(knobs, coefficients, strict=True)])
+        flows = self.solve(set_to, others)
+        every = np.concatenate([set_to, others])
+        low = flow_band(self.rig.set_to(every), flows.line_flow[0])[0]
+        return self.balance(flows, every, self.least(low))

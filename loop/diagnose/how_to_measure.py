@@ -1,0 +1,69 @@
+"""How a reading is taken on one loop: where its water comes out, and what can catch it there."""
+
+from dataclasses import replace
+
+from loop.diagnose.reading_kinds import KINDS, ReadingKind
+from loop.hydraulics import Network
+from loop.parts import Condenser, Discharge
+
+# Minutes for what a bucket and a dipped thermometer cannot reach (engineering estimate).
+_METER_MINUTES = 10.0
+_STRAP_MINUTES = 5.0
+
+
+def kind_here(network: Network, name: str, unit: str = "") -> ReadingKind:
+    """A kind of reading with the way, and the minutes, that it takes on this loop.
+
+    ``unit`` names the condenser of a reading that is one unit's own, "" for the whole loop.
+    """
+    kind = KINDS[name]
+    if name == "flow":
+        return _flow(network, kind, unit)
+    if name == "outlet_temperature" and not (_open(network, unit) and _last(network, unit)):
+        return replace(
+            kind,
+            minutes=_STRAP_MINUTES,
+            how="strap the thermometer to the metal of this unit's water outlet, wrapped in foam, "
+            "until it stands still, with the unit running for ten minutes",
+        )
+    return kind
+
+
+def _flow(network: Network, kind: ReadingKind, unit: str) -> ReadingKind:
+    if not _open(network, unit):
+        return replace(
+            kind,
+            minutes=_METER_MINUTES,
+            how="a clamp-on flow meter on a straight run of the hose: no bucket can be held under "
+            + ("this unit's own water" if unit else "a discharge below the water"),
+        )
+    ends = sum(isinstance(part, Discharge) for part in network.parts)
+    if unit and ends > 1:
+        how = kind.how.replace("the discharge", "this unit's own discharge")
+        return replace(kind, how=how)
+    if ends > 1:
+        return replace(
+            kind,
+            minutes=kind.minutes * ends,
+            how="hold a bucket of known size under each discharge in turn, time how long it takes "
+            "to fill, and add up the flows",
+        )
+    return kind
+
+
+def _open(network: Network, unit: str) -> bool:
+    """Whether the water, of one unit or of all, can be caught alone where it leaves the boat."""
+    line = network.line_of[network.condenser_part(unit)] if unit else None
+    ends = [
+        part
+        for part, own in zip(network.parts, network.line_of, strict=True)
+        if isinstance(part, Discharge) and line in (None, own)
+    ]
+    return bool(ends) and all(part.height > 0 for part in ends)
+
+
+def _last(network: Network, unit: str) -> bool:
+    """Whether a unit's water meets no other condenser on its way to the end of its line."""
+    own = network.condenser_part(unit or network.job.condenser[0].name)
+    behind = (i for i in network.lines[network.line_of[own]].parts if i > own)
+    return not any(isinstance(network.parts[i], Condenser) for i in behind)

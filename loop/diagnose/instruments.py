@@ -1,0 +1,109 @@
+"""A loop on the bench: what can be measured on it."""
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from loop.curve import Array
+from loop.diagnose.how_to_measure import kind_here
+from loop.diagnose.reading_kinds import KINDS, ReadingKind
+from loop.diagnose.uncertainty import section_of
+from loop.hydraulics import Network, build, solve_flows
+from loop.job import Job, Unit
+from loop.parts import Discharge, Strainer
+
+
+@dataclass(frozen=True)
+class Column:
+    """One reading that can be taken on this loop: its key, its kind, and its unit's index or −1."""
+
+    key: str
+    kind: ReadingKind
+    unit: int = -1
+
+
+@dataclass(frozen=True)
+class Bench:
+    """A loop and what can be measured on it; ``words`` are the readings that are not numbers."""
+
+    network: Network
+    units: tuple[Unit, ...]
+    columns: tuple[Column, ...]
+    words: tuple[Column, ...]
+    condenser_parts: tuple[int, ...]
+    sections: tuple[int, ...]
+    strainer: int | None
+    at: dict[str, int] = field(repr=False)
+
+    @property
+    def job(self) -> Job:
+        """The job."""
+        return self.network.job
+
+    @cached_property
+    def flows(self) -> Array:
+        """Flow of every line as the job has it [m³/s]: near it lies what a fault makes of it."""
+        flows: Array = solve_flows(self.network).line_flow[0]
+        return flows
+
+    @property
+    def supply(self) -> float:
+        """Voltage that the job gives the pump [V]."""
+        pump = self.network.pump
+        return pump.supply or pump.curve.rated_supply
+
+    @property
+    def frequency(self) -> float | None:
+        """Frequency that the job gives the pump [Hz]; None for DC."""
+        pump = self.network.pump
+        return pump.frequency or pump.curve.rated_frequency
+
+
+def bench(job: Job, units: int = 6) -> Bench:
+    """What can be measured on a job's loop; of its condensers the first `units` are looked at."""
+    network = build(job)
+    looked_at = job.condenser[:units]
+    parts = tuple(network.condenser_part(unit.name) for unit in looked_at)
+    strainer = next(
+        (i for i in range(network.pump_index) if isinstance(network.parts[i], Strainer)), None
+    )
+    columns = tuple(_columns(network, looked_at, strainer))
+    words = []
+    if any(part.height > 0 for part in network.parts if isinstance(part, Discharge)):
+        words.append(Column("stream", KINDS["stream"]))
+    if strainer is not None:
+        words.append(Column("strainer_seen", KINDS["strainer_seen"]))
+    return Bench(
+        network=network,
+        units=looked_at,
+        columns=columns,
+        words=tuple(words),
+        condenser_parts=parts,
+        sections=section_of(network),
+        strainer=strainer,
+        at={column.key: number for number, column in enumerate(columns)},
+    )
+
+
+def _columns(network: Network, units: tuple[Unit, ...], strainer: int | None) -> list[Column]:
+    several = len(network.job.condenser) > 1
+    curve = network.pump.curve
+    absent = set()
+    if strainer is None:
+        absent.add("strainer_drop")
+    if curve.curve.power is None:
+        absent |= {"pump_power", "pump_current"}
+    if curve.drive == "dc":
+        absent.add("frequency")
+    found = []
+    for kind in KINDS.values():
+        if kind.choices or kind.name in absent:
+            continue
+        if not (several and kind.per_unit) or kind.name == "flow":
+            here = kind_here(network, kind.name)
+            found.append(Column(kind.name, here, 0 if kind.per_unit and not several else -1))
+        if several and kind.per_unit:
+            found += [
+                Column(f"{kind.name}.{u.name}", kind_here(network, kind.name, u.name), i)
+                for i, u in enumerate(units)
+            ]
+    return found

@@ -1,0 +1,102 @@
+"""Total head at every part: along the water where it runs, from the sea's edge where it stands."""
+
+from dataclasses import dataclass
+
+from loop.curve import Array
+from loop.hydraulics.cases import Cases
+from loop.hydraulics.dead_legs import Still
+from loop.hydraulics.joints import manifolds
+from loop.hydraulics.lines import pump_head
+from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
+from loop.parts import Pump
+
+
+@dataclass(frozen=True)
+class Heads:
+    """Head lost in each part and total head at its far end [m], by the part's index.
+
+    Both along the order of the file: where water runs against it, a part's loss is below zero, and
+    its far end has the higher head. A manifold has the head of the joint at which it splits.
+    ``stands`` are the lines that no running water reaches.
+    """
+
+    lost: dict[int, float]
+    after: dict[int, float]
+    stands: tuple[int, ...]
+
+
+def heads_at(network: Network, line_flow: Array) -> Heads:
+    """The heads that follow from the lines' flows [m³/s], shape (lines,).
+
+    From the intake on in the direction of flow; what no running water reaches stands, loses nothing
+    (not even the pull of a tee that others run past), and has the heads of `Still`.
+    """
+    lost = _losses(network, line_flow)
+    gain = float(pump_head(network, Cases(), line_flow[[network.pump_line]])[0][0])
+    after: dict[int, float] = {}
+    joints: dict[int, float] = {}
+    waiting = [number for number in range(len(network.lines)) if line_flow[number] != 0]
+    size = len(waiting) + 1
+    while len(waiting) < size:
+        size = len(waiting)
+        for number in list(waiting):
+            line = network.lines[number]
+            ahead = line_flow[number] > 0
+            begins, ends = (line.start, line.end) if ahead else (line.end, line.start)
+            sea = {SEA_IN: network.start_head, SEA_OUT: line.outlet_head}
+            head = joints.get(begins, sea.get(begins))
+            if head is None:
+                continue
+            waiting.remove(number)
+            head = _along(network, number, head, ahead, (lost, after), gain)
+            if ends >= 0:
+                joints.setdefault(ends, head)
+    stands = [n for n in range(len(network.lines)) if line_flow[n] == 0 or n in waiting]
+    after |= Still(network, stands, joints, gain).heads()
+    lost |= {index: 0.0 for number in stands for index in network.lines[number].parts}
+    for fork in network.forks:
+        lost[fork.manifold] = 0.0
+        if fork.split in joints:
+            after[fork.manifold] = joints[fork.split]
+    return Heads(lost, after, tuple(stands))
+
+
+def _along(
+    network: Network,
+    number: int,
+    head: float,
+    ahead: bool,
+    found: tuple[dict[int, float], dict[int, float]],
+    gain: float,
+) -> float:
+    """Writes the heads of one line, from the end at which water enters; gives the other's."""
+    lost, after = found
+    parts = network.lines[number].parts
+    for index in parts if ahead else reversed(parts):
+        if not ahead:
+            after[index] = head
+            head += lost[index]
+            continue
+        head -= lost[index]
+        if isinstance(network.parts[index], Pump):
+            head += gain
+        after[index] = head
+    return head
+
+
+def _losses(network: Network, line_flow: Array) -> dict[int, float]:
+    """Head lost in each part [m], its line's tees with the line's first and last part."""
+    lost: dict[int, float] = {}
+    fitted = network.job.fitted.loss
+    for number, line in enumerate(network.lines):
+        flow = float(line_flow[number])
+        for index in line.parts:
+            head = network.parts[index].head_loss(abs(flow), network.water) if flow != 0 else 0.0
+            lost[index] = fitted * head if flow > 0 else -fitted * head
+    if network.forks:
+        tees = manifolds(network.forks, len(network.lines)).losses(line_flow[None, :], exact=True)
+        (leaving,), (returning,) = tees
+        for number, line in enumerate(network.lines):
+            lost[line.parts[0]] += float(leaving[number])
+            lost[line.parts[-1]] += float(returning[number])
+    return lost

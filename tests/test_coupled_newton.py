@@ -1,0 +1,99 @@
+"""The step that takes the tees' own slopes along: near the answer it closes in at once.
+
+Farther off it is as long a share of Newton's as brings the answer nearer.
+"""
+
+import numpy as np
+import pytest
+
+from loop.curve import Array
+from loop.hydraulics import Cases, Network, build, solve_flows
+from loop.hydraulics.coupled_newton import coupled_step
+from loop.hydraulics.lines import LineLosses, first_guess
+from tests.test_balance import many
+from tests.test_flow_paths import SHUT, nested
+from tests.test_network import overboard, rejoining
+
+
+@pytest.mark.parametrize("network", [overboard(), rejoining(), build(many(3))])
+@pytest.mark.parametrize("off", [0.97, 1.03])
+def test_from_three_hundredths_off_a_step_leaves_a_tenth_of_it(
+    network: Network, off: float
+) -> None:
+    """As Newton's method does: the error left goes with its square. Flows still balance."""
+    flows = solve_flows(network).line_flow
+    losses = LineLosses(network, Cases(), exact=False)
+    for start in (off, 1.0):
+        stepped = coupled_step(losses, start * flows)
+        error = np.max(np.abs(stepped / flows - 1))
+        assert error <= abs(start - 1) / 10 + 1e-6
+        for joint in range(network.joints):
+            into = sum(stepped[:, i] for i, line in enumerate(network.lines) if line.end == joint)
+            out = sum(stepped[:, i] for i, line in enumerate(network.lines) if line.start == joint)
+            assert into == pytest.approx(out, rel=1e-9)
+
+
+class Balance:
+    """Heads along lines and flows at joints as one system, its tangents by differences."""
+
+    def __init__(self, losses: LineLosses) -> None:
+        self.losses, self.network = losses, losses.network
+        ends = [(line.start, line.end) for line in self.network.lines]
+        self.joined = np.array(
+            [[float(b == j) - float(a == j) for a, b in ends] for j in range(self.network.joints)]
+        )
+
+    def missing(self, flows: Array) -> Array:
+        """Head that each line takes beyond the sea's, then flow that each joint is short of."""
+        row = flows[None, :]
+        over = self.losses.lines(row)[0] + self.losses.tees(row) - self.losses.sea
+        return np.concatenate([over[0], self.joined @ flows])
+
+    def solved(self, at: Array, missing: Array) -> Array:
+        """Change of the flows that makes up for what is missing, with the tangents at a place."""
+        lines, joints = len(at), self.network.joints
+        tangents = np.zeros((lines + joints, lines + joints))
+        for i in range(lines):
+            shift = np.zeros(lines)
+            shift[i] = 1e-6 * at[i]
+            change = self.missing(at + shift) - self.missing(at - shift)
+            tangents[:, i] = change / (2 * shift[i])
+        tangents[:lines, lines:] = self.joined.T
+        return np.linalg.solve(tangents, -missing)[:lines]
+
+
+@pytest.mark.parametrize("network", [overboard(), rejoining(), build(many(3))])
+def test_a_step_is_the_longest_share_of_newtons_that_brings_the_answer_nearer(
+    network: Network,
+) -> None:
+    """Of halves of halves: nearer by the tangents' own next step (Deuflhard's natural test).
+
+    From far below the answer to far above, all at once: each case goes its own share.
+    """
+    balance = Balance(LineLosses(network, Cases(), exact=False))
+    # No split of these lies where a tee's table has a corner.
+    guess = 0.63 * first_guess(balance.losses) + 0.37 * solve_flows(network).line_flow
+    flows = np.array([[0.01], [0.1], [0.9], [3.0], [20.0]]) * guess
+    losses = LineLosses(network, Cases(speed=np.ones(len(flows))), exact=False)
+    went = []
+    for before, after in zip(flows, coupled_step(losses, flows), strict=True):
+        newton = balance.solved(before, balance.missing(before))
+        size = float(np.linalg.norm(newton))
+        for share in 0.5 ** np.arange(8):
+            follows = balance.solved(before, balance.missing(before + share * newton))
+            if np.linalg.norm(follows) <= (1 - share / 4) * size:
+                break
+        assert after - before == pytest.approx(share * newton, rel=1e-6, abs=1e-8 * size)
+        went.append(share)
+    assert min(went) < max(went) == 1
+
+
+def test_a_shut_line_takes_no_step() -> None:
+    """Nor does one behind it; the others close in on their answer as ever."""
+    network = nested(SHUT)
+    answer = solve_flows(network).line_flow
+    shut = [line.shut for line in network.lines]
+    assert any(shut)
+    stepped = coupled_step(LineLosses(network, Cases(), exact=False), 0.97 * answer)
+    assert np.all(stepped[:, shut] == 0)
+    assert stepped == pytest.approx(answer, rel=3e-3)
