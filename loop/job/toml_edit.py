@@ -41,7 +41,9 @@ def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
 def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:
     at: Any = document
     model: Any = job
+    holder = model
     for key in path[:-1]:
+        holder = model
         model = model[key] if isinstance(key, int) else getattr(model, key)
         if isinstance(key, str) and key not in at:
             at[key] = {}
@@ -54,7 +56,7 @@ def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:
     elif step.value is None:
         at.pop(last, None)
     else:
-        at[last] = _value(step, model, last, job)
+        at[last] = _value(step, model if isinstance(last, str) else holder, path, job)
 
 
 def _table(part: Mapping[str, Any], job: Job) -> Any:
@@ -69,8 +71,9 @@ def _table(part: Mapping[str, Any], job: Job) -> Any:
     return table
 
 
-def _value(step: Put, holder: Any, last: str | int, job: Job) -> Any:
-    """A value as it is written."""
+def _value(step: Put, holder: Any, path: Path, job: Job) -> Any:
+    """A value as it is written; an item of a list as its list is."""
+    *_, before, last = ("", *path)
     if isinstance(last, str):
         return written_field(type(holder), last, step.value, job.units)
-    return step.value
+    return written_field(type(holder), str(before), [step.value], job.units)[0]
