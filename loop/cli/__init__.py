@@ -24,6 +24,7 @@ COMMANDS = {
     "explain": ("loop.cli.explain:explain", "The whole reckoning, step by step."),
     "drill": ("loop.cli.drill:drill", "Find a hidden fault, against the clock."),
     "quiz": ("loop.cli.quiz:quiz", "Questions on one idea at a time."),
+    "page": ("loop.cli.page:page", "Open the page: change a loop and watch it answer."),
     "pumps": ("loop.cli.pumps:pumps", "List the pump catalogue, or check a pump file."),
     "schema": ("loop.cli.schema:schema", "Print the JSON Schema of a file or an answer."),
 }
