@@ -72,7 +72,7 @@ function pipe(points, x, y) {
   const group = el("g", { class: "pipe" });
   for (let i = 1; i < points.length; i += 1) {
     const middle = (points[i].pressure + points[i - 1].pressure) / 2;
-    group.append(el("line", { class: `wall`, x1: x(i - 1), y1: y(points[i - 1].height), x2: x(i), y2: y(points[i].height) }));
+    group.append(el("line", { class: "skin", x1: x(i - 1), y1: y(points[i - 1].height), x2: x(i), y2: y(points[i].height) }));
     group.append(el("line", { class: `water ${shade(middle)}`, x1: x(i - 1), y1: y(points[i - 1].height), x2: x(i), y2: y(points[i].height) }));
   }
   return group;
