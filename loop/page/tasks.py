@@ -1,5 +1,6 @@
 """Work that takes long, in a process of its own: it can be watched, cancelled, and ends alone."""
 
+import contextlib
 import multiprocessing
 import secrets
 import threading
@@ -111,7 +112,10 @@ def _size(pipe: Connection, text: str, folder: str) -> None:
             last[0] = share
             pipe.send(("share", share))
 
-    try:
-        pipe.send(("result", to_json(size(parse_toml(text, "job", folder), progress=progress))))
-    except JobError as error:
-        pipe.send(("result", {"problems": error.problems}))
+    # A reader that has gone needs no answer.
+    with contextlib.suppress(BrokenPipeError):
+        try:
+            result = to_json(size(parse_toml(text, "job", folder), progress=progress))
+        except JobError as error:
+            result = {"problems": error.problems}
+        pipe.send(("result", result))

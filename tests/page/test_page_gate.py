@@ -3,6 +3,7 @@
 import asyncio
 import json
 import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -45,9 +46,11 @@ class Reader:
 
 
 @pytest.fixture
-def reader(tmp_path: Path) -> Reader:
+def reader(tmp_path: Path) -> Iterator[Reader]:
     (tmp_path / "kittiwake.toml").write_text(KITTIWAKE, encoding="utf-8")
-    return Reader(tmp_path)
+    reader = Reader(tmp_path)
+    yield reader
+    reader.site.tasks.stop_all()
 
 
 def told(response: httpx.Response) -> str:
