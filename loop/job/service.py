@@ -4,6 +4,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, field_serializer, field_validator
 
+from loop.job.day import Day, DayOrNone
 from loop.parts.pump import CurveReference
 from loop.pumps import catalogue_name
 from loop.units import (
@@ -111,7 +112,7 @@ class Supply(Table):
 class Visit(Table):
     """Readings taken on one date, as text with units; judged by `loop.diagnose`."""
 
-    date: str = Field(pattern=r"^\d{4}-\d{2}-\d{2}$")
+    date: Day
     note: str = ""
     readings: dict[str, str] = {}
 
@@ -129,4 +130,4 @@ class Fitted(Table):
     ua: Factor = 1.0
     spread: tuple[Spread, Spread, Spread] | None = None
     correlation: tuple[Correlation, Correlation, Correlation] = (0.0, 0.0, 0.0)
-    date: str = Field(default="", pattern=r"^(\d{4}-\d{2}-\d{2})?$")
+    date: DayOrNone = ""
