@@ -9,7 +9,7 @@ from loop.cli import app
 from loop.diagnose import baseline, drift, parse_readings
 from loop.diagnose.drift import VisitFlow
 from loop.diagnose.reading_kinds import KINDS
-from loop.job import Job, JobError, parse_job, read_job, read_toml
+from loop.job import Fitted, Job, JobError, parse_job, read_job, read_toml
 from loop.units import UnitError, parse_measured
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -129,3 +129,19 @@ def test_visits_fitted_together_are_as_each_by_itself() -> None:
     for number, found in enumerate(together):
         (alone,) = drift(visited(days[number : number + 1], texts[number : number + 1])).visits
         assert close(found, alone)
+
+
+@pytest.mark.parametrize("factor", [1e-300, 1e-9, 0.049, 20.5, 1e300])
+def test_a_fitted_factor_that_no_loop_has_is_refused(factor: float) -> None:
+    with pytest.raises(JobError, match=r"fitted loss: .* is out of range"):
+        parse_job({**read_toml(JOB), "fitted": {"loss": factor}}, "job")
+
+
+@pytest.mark.parametrize("flow", ["0.5 gal/h ± 0.01", "30000 gal/h ± 10", "0 gal/h"])
+def test_a_baseline_of_readings_far_from_the_design_is_one_that_reads_back(
+    job: Job, flow: str
+) -> None:
+    readings = parse_readings({"flow": flow, "shutoff_pressure": "4.9 psi ± 0.01"}, job)
+    found = baseline(job, readings, "2025-05-01")
+    assert found.notes
+    assert Fitted.model_validate(found.job.fitted.model_dump()) == found.job.fitted

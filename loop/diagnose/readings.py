@@ -15,6 +15,8 @@ from loop.job.day import day
 from loop.units import UnitError, parse_measured
 
 _LARGEST_WEIGHT = 1e6
+# After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.
+_HINTS = 10
 _EXTRA = ("date", "note", "bucket", "prior")
 
 
@@ -240,8 +242,10 @@ class _Reader:
             self.problems.append(f"{key}: belongs to the whole loop; write {base}")
             return None
         if unit and unit not in self.units:
-            near = difflib.get_close_matches(unit, self.units, n=1, cutoff=0.0)
-            self.problems.append(f"{key}: no condenser {unit!r}; nearest: {near[0]!r}")
+            some = self.units if len(self.problems) < _HINTS else ()
+            near = difflib.get_close_matches(unit, some, n=1, cutoff=0.0)
+            hint = f"; nearest: {near[0]!r}" if near else ""
+            self.problems.append(f"{key}: no condenser {unit!r}{hint}")
             return None
         if len(self.units) == 1:
             return base

@@ -22,7 +22,9 @@ from loop.units import (
 TRADE_BORES = tuple(inches * 0.0254 for inches in (0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0))
 
 Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), PLAIN_NUMBER]
-Factor = Annotated[float, Field(gt=0, le=20, allow_inf_nan=False), PLAIN_NUMBER]
+# Twenty times the design or a twentieth of it is no longer that loop (engineering estimate).
+LEAST_FACTOR, MOST_FACTOR = 0.05, 20.0
+Factor = Annotated[float, Field(ge=LEAST_FACTOR, le=MOST_FACTOR, allow_inf_nan=False), PLAIN_NUMBER]
 Spread = Annotated[float, Field(gt=0, le=2, allow_inf_nan=False), PLAIN_NUMBER]
 Correlation = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False), PLAIN_NUMBER]
 Charge = Annotated[float, Quantity("charge", 0.0, 1e6, above=True)]
