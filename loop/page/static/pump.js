@@ -65,7 +65,8 @@ function mark(x, y) {
   const step = STEPS[marks.filter((m) => m.step !== "line").length] ?? "line";
   if (step === "line" && following) {
     following = false;
-    marks = marks.filter((m) => m.step !== "line").concat(followColor(x, y).map((p) => ({ ...p, step: "line" })));
+    const frame = marks.filter((m) => m.step !== "line");
+    marks = frame.concat(thinned(inside(followColor(x, y), frame)).map((p) => ({ ...p, step: "line" })));
   } else marks.push({ x, y, step });
   redraw();
   read();
@@ -109,7 +110,7 @@ export function followColor(x, y) {
   const found = [];
   for (const side of [-1, 1]) {
     let at_y = seed.y, slope = 0, missed = 0;
-    for (let px = seed.x + (side < 0 ? 0 : 1); px > 0 && px < width - 1 && missed < 10; px += side) {
+    for (let px = seed.x + (side < 0 ? 0 : 1); px > 0 && px < width - 1 && missed < 6; px += side) {
       const here = middle(px, at_y + slope);
       if (here === null) { missed += 1; at_y += slope; continue; }
       slope = 0.8 * slope + 0.2 * (here - at_y);
@@ -118,9 +119,21 @@ export function followColor(x, y) {
       found.push({ x: px, y: here });
     }
   }
-  found.sort((a, b) => a.x - b.x);
-  const every = Math.max(1, Math.floor(found.length / 11));
-  return found.filter((_, i) => i % every === 0 || i === found.length - 1);
+  return found.sort((a, b) => a.x - b.x);
+}
+
+/** Those marks that lie in the frame: a dark line runs on into the dark axes. */
+function inside(found, [x1, x2, y1, y2]) {
+  const turn = Math.atan2(x2.y - x1.y, x2.x - x1.x);
+  const across = (p) => p.x * Math.cos(turn) + p.y * Math.sin(turn), down = (p) => -p.x * Math.sin(turn) + p.y * Math.cos(turn);
+  const left = Math.max(across(y1), across(y2)), floor = Math.min(down(x1), down(x2));
+  return found.filter((p) => across(p) > left + 3 && down(p) < floor - 3);
+}
+
+/** A dozen marks, both ends among them. */
+function thinned(found) {
+  const many = Math.min(12, found.length);
+  return Array.from({ length: many }, (_, i) => found[Math.round((i * (found.length - 1)) / Math.max(many - 1, 1))]);
 }
 
 function darkest(x, y, at, width, height) {
