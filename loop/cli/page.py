@@ -87,6 +87,7 @@ def _listen(host: str, port: int) -> socket.socket:
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((host, port))
+        listener.listen(_MOST_CONNECTIONS)
     except OSError as error:
         listener.close()
         raise JobError([f"port {port}: {error.strerror or error}; leave --port out"]) from None

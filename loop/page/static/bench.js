@@ -174,8 +174,8 @@ function renderTrials(job) {
   const pump = job.parts.find((p) => p.kind === "pump");
   const volts = parseFloat(pump.given.supply ?? state.view.check.pump.supply ?? "");
   if (Number.isFinite(volts)) rows.push(slider("supply of the pump", pump.address, "supply", Math.round(volts * 0.6), Math.round(volts * 1.2), volts > 60 ? 1 : 0.1, volts, (v) => `${v} V`));
-  if (by("trials").contains(document.activeElement)) return;
-  by("trials").replaceChildren(...rows, ...(whatIf().length ? [el("button", { onclick: () => { state.whatIf = {}; by("trials").replaceChildren(); refresh(); } }, "Sliders back to the file")] : []));
+  by("untry").hidden = whatIf().length === 0;
+  if (!by("trials").contains(document.activeElement)) by("trials").replaceChildren(...rows);
 }
 
 function slider(words, address, key, min, max, step, value, text) {
@@ -370,6 +370,11 @@ if (!wall) {
     if (event.key === "s") { event.preventDefault(); save(); }
   });
 }
+by("untry").addEventListener("click", () => {
+  state.whatIf = {};
+  by("trials").replaceChildren();
+  refresh();
+});
 window.addEventListener("focus", look);
 setInterval(look, 5000);
 let resized = 0;
