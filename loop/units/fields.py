@@ -99,7 +99,8 @@ class Quantity:
     def _instead(self, text: str) -> str:
         """What was perhaps meant by a text that is out of range: a thousand, or another unit."""
         number, unit = split(text)
-        offers = [f"{number:.6g}000 {unit}"] if number == int(number) and self.meant else []
+        thousands = self.meant and number == int(number) and 0 < number < 100
+        offers = [f"{number:.0f}000 {unit}"] if thousands else []
         offers += [f"{number:.6g} {other}" for other in self.meant]
         fitting = (offer for offer in offers if self.low <= parse(offer, self.kind) <= self.high)
         return next((f'; did you mean "{offer}"?' for offer in fitting), "")

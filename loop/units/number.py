@@ -30,13 +30,18 @@ class UnitError(ValueError):
     """Text that is not a quantity of the kind that was asked for; the text says what would be."""
 
 
+def bounded(text: str) -> None:
+    """Raises UnitError for a text that is longer than any quantity."""
+    if len(text) > _LONGEST:
+        raise UnitError(f"text of {len(text)} characters is not a quantity")
+
+
 def tidy(text: str) -> str:
     """The text with plain signs, and fractions of one character written out.
 
     Raises UnitError for a text that is longer than any quantity.
     """
-    if len(text) > _LONGEST:
-        raise UnitError(f"text of {len(text)} characters is not a quantity")
+    bounded(text)
     clean = text.strip().translate(_ODD_SIGNS)
     for sign, fraction in _FRACTIONS.items():
         clean = re.sub(rf"(?<=\d)\s*{sign}", f"-{fraction}", clean).replace(sign, fraction)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from loop.units.definitions import DEFINITIONS, KINDS, Kind
 from loop.units.factors import known_factor
-from loop.units.number import UnitError, split, tidy
+from loop.units.number import UnitError, bounded, split, tidy
 from loop.units.spelling import plain
 
 if TYPE_CHECKING:
@@ -172,21 +172,25 @@ def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
     Returns the value and the half-width after ``±`` (also ``+-`` or ``+/-``), in SI units, or
     None where the text gives none. The half-width takes the value's unit unless it has its own.
 
-    Raises UnitError as `parse` does, and for a half-width that is not above zero.
+    Raises UnitError as `parse` does, and for a half-width that is not a number above zero.
 
     >>> parse_measured("20 m ± 0.5", "length")
     (20.0, 0.5)
     """
+    bounded(text)
     parts = re.split(r"±|\+\s*/?\s*[-−]", text)
     if len(parts) == 1:
         return parse(text, kind), None
     if len(parts) > 2:
         raise UnitError(f"{text!r} has more than one ±")
     head, tail = parts
-    width, width_unit = split(tail)
+    try:
+        width, width_unit = split(tail)
+    except UnitError:
+        width, width_unit = math.nan, ""
     own_unit = unit_of(head)
     value = parse(f"{head} {width_unit}" if _is_bare(head) else head, kind)
     scale, _ = factors(width_unit or own_unit, kind)
-    if not width > 0:
-        raise UnitError(f"{text!r}: the half-width after ± must be above zero")
+    if not 0 < width * scale < math.inf:
+        raise UnitError(f"{text!r}: the half-width after ± must be a number above zero")
     return value, width * scale
