@@ -2,10 +2,9 @@
 
 from collections.abc import Callable
 from functools import lru_cache
+from statistics import NormalDist
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.special import ndtri
 
 from loop.curve import Array
 from loop.hydraulics.boats import boats, columns_of, standard
@@ -17,7 +16,7 @@ _EDGES = (0.025, 0.975)
 _SEED = 20260101
 # Loops drawn: the share inside is then within half a percent of 95. A network of many lines takes
 # fewer, so that the work stays bounded.
-_DRAWS, _FEWEST, _NUMBERS = 1024, 256, 40_000
+_DRAWS, _FEWEST, _NUMBERS = 2048, 512, 4096
 
 
 def flow_band(
@@ -58,17 +57,19 @@ def edges_of(values: Array, normal: Array) -> tuple[Array, Array]:
     slopes = np.linalg.solve(squares, normal.T @ (values - values.mean(axis=0)))
     line, spread = normal @ slopes, np.linalg.norm(slopes, axis=0)
     ranked = np.sort(values, axis=0)
-    columns = np.arange(values.shape[1])
     low, high = (
-        ranked[_place(len(values), np.mean(line < at * spread, axis=0)), columns]
-        for at in ndtri(_EDGES)
+        _quantile(ranked, np.mean(line < at * spread, axis=0))
+        for at in map(NormalDist().inv_cdf, _EDGES)
     )
     return low, high
 
 
-def _place(count: int, share: Array) -> NDArray[np.intp]:
-    """Index in a sorted column below which this share of it lies."""
-    return np.clip(np.rint(share * count - 0.5).astype(np.intp), 0, count - 1)
+def _quantile(ranked: Array, share: Array) -> Array:
+    """Values below which these shares of sorted columns lie, half way between two of them."""
+    columns, last = np.arange(ranked.shape[1]), len(ranked) - 1
+    above = np.minimum(np.rint(share * len(ranked)).astype(np.intp), last)
+    below = np.maximum(above - 1, 0)
+    return np.asarray((ranked[below, columns] + ranked[above, columns]) / 2)
 
 
 def drawn_flows(
@@ -80,7 +81,7 @@ def drawn_flows(
 
 def draws_of(network: Network, more: int = 0) -> Array:
     """The standard draws behind `flow_band`, (n, columns), and `more` for a reading's own."""
-    count = min(_DRAWS, max(_FEWEST, _NUMBERS // len(network.lines)))
+    count = min(max(_NUMBERS // len(network.lines), _FEWEST), _DRAWS)
     return _normal(count, columns_of(network) + more)
 
 

@@ -6,9 +6,9 @@ loops. Spreads and their sources are those of `loop.tolerances`.
 
 import math
 from functools import lru_cache
+from statistics import NormalDist
 
 import numpy as np
-from scipy.special import ndtri
 
 from loop import tolerances
 from loop.curve import Array
@@ -32,14 +32,21 @@ _PROBES = (-4.0, -2.0, 0.0, 2.0, 4.0)
 def standard(count: int, columns: int, seed: int) -> Array:
     """Standard normal draws, shape (count, columns), that fill their range evenly.
 
-    Latin hypercube: each column has one value in each of `count` slices of equal chance (McKay,
-    Beckman & Conover, Technometrics 21 (1979) 239). A column holds the same draws whatever the
-    number of columns after it.
+    Latin hypercube: each column has the middle of each of `count` slices of equal chance, in an
+    order of its own (McKay, Beckman & Conover, Technometrics 21 (1979) 239). A column holds the
+    same draws whatever the number of columns after it.
     """
     generator = np.random.default_rng(seed)
-    rows = [generator.permutation(count) + generator.random(count) for _ in range(columns)]
-    tiny = np.finfo(float).eps
-    return np.asarray(ndtri(np.clip(np.stack(rows) / count, tiny, 1 - tiny)).T)
+    return np.stack([generator.permutation(_slices(count)) for _ in range(columns)], axis=1)
+
+
+@lru_cache(maxsize=16)
+def _slices(count: int) -> Array:
+    place = NormalDist().inv_cdf
+    half = np.array([place((number + 0.5) / count) for number in range(count // 2)])
+    found = np.concatenate([half, np.zeros(count % 2), -half])
+    found.flags.writeable = False
+    return found
 
 
 def columns_of(network: Network) -> int:
