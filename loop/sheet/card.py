@@ -185,7 +185,7 @@ def condensing(temperature: float, system: System) -> str:
     """A condensing temperature [°C] as text; a dash where nothing flows.
 
     >>> condensing(40.0, "si"), condensing(300.0, "si")
-    ('40.0 °C', 'over 70.0 °C')
+    ('40.0 °C', 'over 60.0 °C')
     """
     shown = show(min(temperature, TRIPS), "temperature", system)
     if TRIPS < temperature < math.inf:
