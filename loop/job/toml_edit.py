@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from loop.job.address import Path
-from loop.job.edit import Edit, Insert, Put, Remove, in_order
+from loop.job.edit import Edit, Insert, Put, Remove, edit, in_order
 from loop.job.model import Job
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.read import parse_toml
@@ -26,6 +26,7 @@ def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
     steps = in_order(job, edits)
     if not steps:
         return text
+    edit(job, (step for _, step in steps))  # for its mistakes, before the text is touched
     document = tomlkit.parse(plain)
     for path, step in steps:
         _apply(document, job, path, step)
