@@ -15,6 +15,7 @@ from pydantic_core import PydanticCustomError
 
 from loop.curve import Array, MonotoneCurve
 from loop.mistakes import once, why
+from loop.plain_text import OneLine
 from loop.tomlfile import read_text, tables
 from loop.units import PLAIN_NUMBER, Bore, Frequency, UnitError, Voltage, parse
 from loop.units.definitions import Kind
@@ -102,8 +103,8 @@ class PumpCurve(BaseModel):
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
-    name: str
-    note: str = ""
+    name: OneLine
+    note: OneLine = ""
     drive: Literal["ac", "dc"]
     rated_supply: Voltage
     rated_frequency: Frequency | None = None

@@ -3,6 +3,7 @@
 import gc
 import importlib
 import os
+import signal
 from importlib.metadata import PackageNotFoundError, version
 from typing import Annotated, Any
 
@@ -45,6 +46,8 @@ def _loaded(name: str) -> Any:
     if not gc.isenabled():  # held back by `main`: what is loaded by now stays, and is passed over
         gc.freeze()
         gc.enable()
+        # From here on a stop from the keyboard is told, and leaves nothing half-written.
+        signal.signal(signal.SIGINT, signal.default_int_handler)
     alone = typer.Typer(add_completion=False, rich_markup_mode=None)
     alone.command(name, short_help=summary)(getattr(module, function))
     return get_command(alone)

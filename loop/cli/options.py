@@ -87,7 +87,8 @@ def user_errors(command: Callable[P, R]) -> Callable[P, R]:
         except (UnitError, UnknownPumpError) as error:
             complain(str(error.args[0] if error.args else error))
         except (KeyboardInterrupt, typer.Abort):
-            complain("\nStopped.")
+            print(file=sys.stderr)  # what was typed, or a bar of progress, stands in this line
+            complain("Stopped.")
             raise typer.Exit(_STOPPED) from None
         raise typer.Exit(2)
 

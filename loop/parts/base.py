@@ -6,13 +6,13 @@ import numpy as np
 from pydantic import (
     BaseModel,
     ConfigDict,
-    Field,
     SerializerFunctionWrapHandler,
     model_serializer,
 )
 
 from loop.curve import Array
 from loop.parts.friction import velocity_head
+from loop.plain_text import Label
 from loop.seawater import Water
 from loop.units import Bore
 
@@ -27,7 +27,7 @@ class Part(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     kind: str
-    label: str | None = Field(default=None, max_length=60)
+    label: Label | None = None
     bore: Bore | None = None
 
     one_way: ClassVar[bool] = False
