@@ -6,6 +6,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.parts.rated import exponent_of, rated_head_loss
 from loop.parts.scale import insulation, narrowing
 from loop.seawater import Water
@@ -51,13 +52,13 @@ class Condenser(Part):
             raise PydanticCustomError("condenser", "scale: the tube would be closed", {})
         return self
 
-    def head_loss(self, flow: float, water: Water) -> float:
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """Head lost [m] at `flow` [m³/s]."""
         exponent = exponent_of(*self.loss) if len(self.loss) == 2 else ONE_POINT_EXPONENT
         clean = rated_head_loss(self.loss[0], flow, water, exponent)
         if self.tube_bore is None:
             return clean
-        return float(clean * narrowing(2 * self.scale / self.tube_bore))
+        return clean * narrowing(2 * self.scale / self.tube_bore)
 
     @property
     def clear_bore(self) -> float | None:

@@ -46,13 +46,13 @@ class Strainer(Part):
         exactly_one(loss=self.loss, k=self.k)
         return self
 
-    def head_loss(self, flow: float, water: Water) -> float:
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """Head lost [m] at `flow` [m³/s]."""
         if self.loss is not None:
             clean = rated_head_loss(self.loss, flow, water)
         else:
             clean = (self.k or 0.0) * velocity_head(flow, self.inner_bore)
-        return float(clean * blocked_loss(self.basket_share, self.blocked))
+        return clean * blocked_loss(self.basket_share, self.blocked)
 
     def blocked_factor(self, blocked: Numbers) -> Numbers:
         """Loss with this share of the basket blocked, over the loss as the job has it."""
