@@ -39,7 +39,7 @@ COMMANDS = {
     "explain": ("loop.cli.commands.explain:explain", "The whole reckoning, step by step."),
     "drill": ("loop.cli.commands.drill:drill", "Find a hidden fault, against the clock."),
     "quiz": ("loop.cli.commands.quiz:quiz", "Questions on one idea at a time."),
-    "page": ("loop.cli.page:page", "Open the page: change a loop and watch it answer."),
+    "page": ("loop.cli.commands.page:page", "Open the page: change a loop and watch it answer."),
     "pumps": ("loop.cli.commands.pumps:pumps", "List the pump catalogue, or check a pump file."),
     "schema": ("loop.cli.commands.schema:schema", "Print the JSON Schema of a file or an answer."),
 }

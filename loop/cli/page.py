@@ -3,39 +3,16 @@
 import socket
 import webbrowser
 from pathlib import Path
-from typing import Annotated
 
 import typer
 
-from loop.cli.options import user_errors
 from loop.job import JobError
 
 _MOST_CONNECTIONS = 100
 
 
-@user_errors
-def page(
-    folder: Annotated[
-        str, typer.Argument(metavar="[FOLDER]", help="Where the job files are.", show_default=False)
-    ] = ".",
-    port: Annotated[
-        int, typer.Option("--port", min=0, max=65535, help="Port; a free one where left out.")
-    ] = 0,
-    no_browser: Annotated[
-        bool, typer.Option("--no-browser", help="Print the address; open nothing.")
-    ] = False,
-    lan: Annotated[
-        bool,
-        typer.Option("--lan", help="Let a phone on the same network in, with a token."),
-    ] = False,
-    show: Annotated[
-        bool, typer.Option("--show", help="For the wall of a classroom: large, nothing to edit.")
-    ] = False,
-) -> None:
-    """Open the page: change a loop and watch it answer.
-
-    Example:  loop page examples
-    """
+def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> None:
+    """Prints the address, and answers until it is stopped."""
     try:
         import uvicorn
 
@@ -49,7 +26,7 @@ def page(
     number = listener.getsockname()[1]
     addresses = ["127.0.0.1", "localhost", *([_own_address()] if lan else [])]
     site = Site(root)
-    first = f"http://{addresses[-1] if lan else addresses[0]}:{number}/"
+    first = f"http://{addresses[-1] if lan else addresses[0]}:{number}/{'show' if show else ''}"
     if lan:
         first += f"?token={site.token}"
     typer.echo(first)
@@ -58,8 +35,6 @@ def page(
 
         segno.make(first, error="m").terminal(compact=True)
         typer.echo("Anyone who has this address can read and change the files in this folder.")
-    if show:
-        typer.echo("Wall view: open a loop, then its “Wall” link.")
     if not no_browser:
         webbrowser.open(first)
     hosts = frozenset(f"{address}:{number}" for address in addresses)

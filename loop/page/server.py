@@ -47,6 +47,7 @@ class Site:
         routes = [
             Route("/", self._front),
             Route("/bench/{name}", self._bench),
+            Route("/show", self._wall),
             Route("/show/{name}", self._show),
             Route("/pump", self._pump),
             Route("/static/{name}", self._static),
@@ -70,7 +71,11 @@ class Site:
 
     async def _front(self, request: Request) -> Response:
         jobs = await run_in_threadpool(self.folder.jobs)
-        return self._page("front.html", jobs=jobs, folder=str(self.folder.root.name))
+        return self._page("front.html", jobs=jobs, folder=self.folder.root.name, wall=False)
+
+    async def _wall(self, request: Request) -> Response:
+        jobs = await run_in_threadpool(self.folder.jobs)
+        return self._page("front.html", jobs=jobs, folder=self.folder.root.name, wall=True)
 
     async def _bench(self, request: Request) -> Response:
         return self._page("bench.html", name=request.path_params["name"], wall=False)

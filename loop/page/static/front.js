@@ -1,6 +1,6 @@
 import { ask, by, tell } from "/static/api.js";
 
-by("new").addEventListener("submit", async (event) => {
+by("new")?.addEventListener("submit", async (event) => {
   event.preventDefault();
   try {
     const made = await ask("/api/new", { name: by("new-name").value.trim(), units: by("new-units").value });
