@@ -3,10 +3,11 @@
 from loop.hydraulics.band import bore_factors, flow_band
 from loop.hydraulics.build import build
 from loop.hydraulics.cases import Cases
+from loop.hydraulics.flows import Flows
 from loop.hydraulics.lines import shutoff_head
 from loop.hydraulics.network import Fork, Line, Network
 from loop.hydraulics.point import OperatingPoint, Station, solve, stations
-from loop.hydraulics.solver import Flows, solve_flows
+from loop.hydraulics.solver import best_flows, solve_flows
 
 __all__ = [
     "Cases",
@@ -16,6 +17,7 @@ __all__ = [
     "Network",
     "OperatingPoint",
     "Station",
+    "best_flows",
     "bore_factors",
     "build",
     "flow_band",

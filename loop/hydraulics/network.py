@@ -4,13 +4,15 @@ A line is a run of parts with one flow. A manifold is two joints, where its bran
 where they meet again. A series loop is the network with no joints, and takes no other path.
 """
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array, tabulate
+from loop.hydraulics.legs import Leg, Section
 from loop.job import Job
 from loop.parts import Condenser, Manifold, Part, Pump
 from loop.seawater import Water
@@ -68,7 +70,8 @@ class Network:
     """Lines, joints and the parts on them.
 
     ``places`` are the parts' positions in the file, as ``part 4 (hose)``; ``labels`` what a person
-    calls them; ``branches`` the branch that each part is in, "" on the main line.
+    calls them; ``branches`` the branch that each part is in, "" on the main line. ``air`` says
+    which of its ``sections`` of falling legs hold air; None where that is to be found out.
     """
 
     job: Job
@@ -83,6 +86,13 @@ class Network:
     joints: int
     start_head: float
     line_of: tuple[int, ...] = field(repr=False)
+    sections: tuple[Section, ...] = field(default=(), repr=False)
+    legs: tuple[Leg, ...] = field(default=(), repr=False)
+    air: tuple[bool, ...] | None = None
+
+    def with_air(self, air: Iterable[bool]) -> "Network":
+        """The same with air in these sections, shape (sections,)."""
+        return replace(self, air=tuple(bool(holds) for holds in air))
 
     @cached_property
     def pump_index(self) -> int:

@@ -18,6 +18,7 @@ from loop.parts.pump import Pump
 from loop.parts.seacock import Seacock
 from loop.parts.strainer import Strainer
 from loop.parts.tee import Tee
+from loop.parts.vented_loop import VentedLoop
 from loop.seawater import Water
 from loop.units import Turn
 
@@ -67,6 +68,7 @@ AnyPart = Annotated[
     | Tee
     | CheckValve
     | Fitting
+    | VentedLoop
     | Discharge
     | Manifold,
     Field(discriminator="kind"),

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 from scipy.optimize import brentq
 
-from loop.air.clearing import clearing_froude
+from loop.hydraulics.clearing import clearing_froude
 from loop.curve import MonotoneCurve
 from loop.margins import suction
 from loop.parts.friction import GRAVITY, velocity_head
