@@ -62,12 +62,12 @@ def along_way(point: OperatingPoint, line: Profile) -> tuple[Along, ...]:
     found = []
     for place in line.points:
         station = point.stations[place.part]
-        column = station.gauge_pressure / (GRAVITY * point.network.water.density)
         head, holds = heads.get(
             (place.part, place.along), (station.total_head, "film" if station.film else "water")
         )
-        column += head - station.total_head + station.height - place.height
-        pressure = point.network.water.density * GRAVITY * column
+        # Past a discharge the jet has spent its velocity head.
+        moving = 0.0 if station.kind == "discharge" else station.velocity**2 / (2 * GRAVITY)
+        pressure = point.network.water.density * GRAVITY * (head - place.height - moving)
         dry = station.flow == 0 and place.height > 0 and pressure <= 0
         found.append(
             Along(

@@ -7,6 +7,7 @@ from typing import Literal
 import numpy as np
 
 from loop.curve import Array
+from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.grade_line import films_at, friction
 from loop.hydraulics.legs import Leg, Outlet, Section, Valve
 from loop.hydraulics.network import Network
@@ -70,9 +71,13 @@ class _Answer:
 def leg_states(
     start: Network, flows: Array, best: Network, best_flows: Array
 ) -> tuple[LegState, ...]:
-    """The falling legs, whose states `start` and `best` have, at the flows [m³/s] of each."""
+    """The falling legs, whose states `start` and `best` have, at the flows [m³/s] of each.
+
+    Those are left out through which nothing can flow.
+    """
     first, then = _answer(start, flows), _answer(best, best_flows)
-    return tuple(_state(start, leg, first, then) for leg in start.legs)
+    ways = open_lines(start)
+    return tuple(_state(start, leg, first, then) for leg in start.legs if ways[leg.line])
 
 
 def _answer(network: Network, flows: Array) -> _Answer:

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
+from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.flows import Flows
 from loop.hydraulics.legs import Leg
 from loop.hydraulics.lines import LineLosses
@@ -37,7 +38,7 @@ def as_it_starts(network: Network, cases: Cases, solve: Solve, start: Array | No
     up a leg that is full it has filled it from below.
     """
     states = _States(network, cases, solve)
-    air = np.ones((cases.count, len(network.sections)), dtype=bool)
+    air = np.broadcast_to(states.open, (cases.count, len(network.sections)))
     back = np.zeros_like(air)
     if network.joints:
         full = states.all_of(back, start)
@@ -78,6 +79,8 @@ class _States:
     def __init__(self, network: Network, cases: Cases, solve: Solve) -> None:
         self.network, self.cases, self._solve = network, cases, solve
         sections = network.sections
+        # What a line holds through which nothing can flow is not known; it is taken to be full.
+        self.open = np.array(open_lines(network))[[section.line for section in sections]]
         self._lines = np.array([section.line for section in sections], dtype=np.intp)
         bores = np.array([section.bore for section in sections])
         self._waves = np.pi / 4 * bores**2 * np.sqrt(GRAVITY * bores)
@@ -124,7 +127,7 @@ class _States:
 
     def empties(self, some: _Some, air: _Mask) -> _Mask:
         """Sections that cannot stay full."""
-        empty = np.zeros_like(air)
+        empty = np.zeros(air.shape, dtype=bool)
         slow = self.froude(some.flows) <= self._holds
         for leg in self.network.legs:
             numbers = list(leg.sections)
@@ -136,7 +139,7 @@ class _States:
             elif leg.outlet == "air":
                 upward = np.logical_and.accumulate(slow[:, numbers[::-1]], axis=1)
                 empty[:, numbers[::-1]] |= upward
-        return empty
+        return empty & self.open
 
     def _gauge(self, leg: Leg, some: _Some, air: _Mask) -> Array:
         """Gauge head [m] at a leg's high point with the leg full, the rest as it is, shape (n,)."""

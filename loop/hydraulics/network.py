@@ -111,6 +111,20 @@ class Network:
         """Index of the line that the pump is on."""
         return self.line_of[self.pump_index]
 
+    @property
+    def falls_held(self) -> dict[int, float]:
+        """Fall [m] of each section that holds air, by the part that it begins on."""
+        return {
+            section.pieces[0].part: section.fall
+            for section, air in zip(self.sections, self.air or (), strict=False)
+            if air and section.fall > 0
+        }
+
+    @property
+    def full(self) -> "Network":
+        """The same with every falling leg full."""
+        return self.with_air(False for _ in self.sections)
+
     @cached_property
     def starts(self) -> NDArray[np.intp]:
         """Joint (or sea) at which each line begins, shape (lines,)."""
