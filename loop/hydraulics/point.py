@@ -13,6 +13,7 @@ from loop.hydraulics.leg_report import LegState, leg_states
 from loop.hydraulics.legs import Piece
 from loop.hydraulics.lines import shutoff_head
 from loop.hydraulics.network import Network
+from loop.hydraulics.running_lines import without_trickle
 from loop.hydraulics.solver import best_flows, solve_flows
 from loop.job import Job
 from loop.parts import Discharge, Manifold, Pump
@@ -131,9 +132,8 @@ def _point(network: Network, rough: Flows) -> OperatingPoint:
     """The operating point from the flows on the tables, in the state that the network has."""
     flows = solve_flows(network, exact=True, start=rough.line_flow)
     low, high = flow_band(network, rough.line_flow[0])
-    line_flow = flows.line_flow[0]
-    # What rounding sends round in lines that no running water reaches is nothing.
-    line_flow[list(heads_at(network, line_flow).stands)] = 0.0
+    line_flow = without_trickle(network, flows.line_flow[0])
+    flows = replace(flows, line_flow=line_flow[None, :])
     # The band is reckoned on the tables; it moves with the exact answer, and holds it even where
     # a line flows backwards, whose band ends at nothing.
     shift = line_flow - rough.line_flow[0]
