@@ -131,7 +131,7 @@ def _leg(
     pieces = tuple(pieces_between(line, first, low))
     if not pieces:
         return None
-    ends = number + 2 == len(found) or low + 1 >= len(line.points)
+    ends = all(abs(point.height - bottom) < LEAST_SWING for point in line.points[low:])
     place, end = line.points[last], line.points[low]
     valve = _valve(network, line, flat, height, (last, low))
     own = network.line_of[place.part]

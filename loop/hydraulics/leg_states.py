@@ -139,7 +139,7 @@ class _States:
             elif leg.outlet == "air":
                 upward = np.logical_and.accumulate(slow[:, numbers[::-1]], axis=1)
                 empty[:, numbers[::-1]] |= upward
-        return empty & self.open
+        return np.asarray(empty & self.open)
 
     def _gauge(self, leg: Leg, some: _Some, air: _Mask) -> Array:
         """Gauge head [m] at a leg's high point with the leg full, the rest as it is, shape (n,)."""

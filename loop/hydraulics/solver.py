@@ -20,7 +20,7 @@ import numpy as np
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.coupled_newton import coupled_step
-from loop.hydraulics.flows import Flows
+from loop.hydraulics.flows import Flows as Flows
 from loop.hydraulics.leg_states import Solve, as_it_starts, at_best
 from loop.hydraulics.line_search import advance, aitken
 from loop.hydraulics.lines import LineLosses, first_guess

@@ -6,11 +6,12 @@ import fluids
 from pydantic import Field
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.parts.rated import LossCoefficient
 from loop.seawater import Water
 
 # A return bend of close pattern, in lengths over bore: Crane TP-410, A-29.
-_RETURN_BEND = 50.0
+RETURN_BEND = 50.0
 
 
 class VentedLoop(Part):
@@ -26,6 +27,6 @@ class VentedLoop(Part):
         LossCoefficient | None, Field(description="loss coefficient on the bore; a return bend's")
     ] = None
 
-    def loss_coefficient(self, flow: float, water: Water) -> float:
+    def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""
-        return _RETURN_BEND * float(fluids.ft_Crane(self.inner_bore)) if self.k is None else self.k
+        return RETURN_BEND * float(fluids.ft_Crane(self.inner_bore)) if self.k is None else self.k

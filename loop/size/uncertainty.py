@@ -125,7 +125,7 @@ def _loss(network: Network, drawn: Draws) -> Array:
     for index, part in enumerate(network.parts):
         factor = bores[:, index]
         if not (isinstance(part, Pump | Manifold) or part.shut):
-            factor = factor * (1 + LOSS * drawn.kinds[part.kind])
+            factor = factor * (1 + LOSS * drawn.kinds.get(part.kind, drawn.kinds["fitting"]))
             factor *= 1 + _warmth_share(part, network.water, need) * warmth
         if isinstance(part, Hose) and part.barbs:
             places, logs = _barb_probes(part, network.water)

@@ -6,8 +6,8 @@ from types import SimpleNamespace
 import numpy as np
 from scipy.optimize import brentq
 
-from loop.hydraulics.clearing import clearing_froude
 from loop.curve import MonotoneCurve
+from loop.hydraulics.clearing import clearing_froude
 from loop.margins import suction
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.seawater import Water
