@@ -61,6 +61,7 @@ ALL: dict[str, dict[str, Any]] = {
     "elbow": {"count": 2},
     "tee": {},
     "check valve": {},
+    "vented loop": {},
     "fitting": {"cv": 8.0},
     "discharge": {"height": 0.1},
 }

@@ -6,8 +6,8 @@ from types import SimpleNamespace
 import numpy as np
 from scipy.optimize import brentq
 
-from loop.air.clearing import clearing_froude
 from loop.curve import MonotoneCurve
+from loop.hydraulics.clearing import clearing_froude
 from loop.margins import suction
 from loop.margins.speed import part_speeds
 from loop.parts import Condenser, Hose, Pump
