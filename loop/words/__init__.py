@@ -1,6 +1,19 @@
 """Findings and actions as data, and every sentence that is made of them."""
 
 from loop.words.actions import ACTIONS, Action
+from loop.words.codes import CODES
 from loop.words.finding import LEVELS, Finding, Level, Place, Value
+from loop.words.say import Said, say
 
-__all__ = ["ACTIONS", "LEVELS", "Action", "Finding", "Level", "Place", "Value"]
+__all__ = [
+    "ACTIONS",
+    "CODES",
+    "LEVELS",
+    "Action",
+    "Finding",
+    "Level",
+    "Place",
+    "Said",
+    "Value",
+    "say",
+]
