@@ -2,9 +2,9 @@
 
 from loop.callable_module import make_callable
 from loop.check.as_json import to_json
-from loop.check.grouped import grouped
 from loop.check.judge import check
-from loop.check.result import CheckResult, CondenserResult, Finding, Level, PumpResult, Verdict
+from loop.check.result import CheckResult, CondenserResult, PumpResult, Verdict
+from loop.words import Finding, Level
 
 __all__ = [
     "CheckResult",
@@ -14,7 +14,6 @@ __all__ = [
     "PumpResult",
     "Verdict",
     "check",
-    "grouped",
     "to_json",
 ]
 

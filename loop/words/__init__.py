@@ -4,6 +4,7 @@ from loop.words.actions import ACTIONS, Action
 from loop.words.codes import CODES
 from loop.words.finding import LEVELS, Finding, Level, Place, Value
 from loop.words.say import Said, say
+from loop.words.told import Told, grouped, told
 
 __all__ = [
     "ACTIONS",
@@ -14,6 +15,9 @@ __all__ = [
     "Level",
     "Place",
     "Said",
+    "Told",
     "Value",
+    "grouped",
     "say",
+    "told",
 ]

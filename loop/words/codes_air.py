@@ -36,8 +36,8 @@ AIR: dict[str, Row] = {
         levels=("warning", "note"),
         message=(
             "air may stay at {at:spot}: the water runs down from there at {speed:velocity|most} "
-            "(Froude number {froude:number.2}), and sweeping a {bore:bore} bore takes "
-            "{least:velocity} to {most:velocity|speed}"
+            "(Froude number {froude:number.2}), and surely sweeps a {bore:bore} bore only above "
+            "{most:velocity|speed}"
         ),
         fix="let no air in, and look for a bleed or a smaller hose there",
         basis=("clearing",),
@@ -46,7 +46,7 @@ AIR: dict[str, Row] = {
                 "message": (
                     "air stays at {at:spot}: the water runs down from there at "
                     "{speed:velocity|least} (Froude number {froude:number.2}), and sweeping a "
-                    "{bore:bore} bore takes {least:velocity|speed} to {most:velocity}"
+                    "{bore:bore} bore takes {least:velocity|speed} or more"
                 ),
             },
         },

@@ -75,6 +75,7 @@ FLOW: dict[str, Row] = {
         ),
         then="{unit} then gets {after:flow}",
         basis=("flow per ton", "valve"),
+        cases={"balanced": {"fix": "balance the branches: see the finding about them"}},
     ),
     "at-rest-short": Row(
         title="Too little flow at rest",

@@ -2,7 +2,7 @@
 
 from loop.words.row import Row
 
-_RUNS = "the water runs {speed:velocity|limit} in {parts:names}, "
+_RUNS = "the water runs {speed:velocity|limit}, "
 
 SPEED: dict[str, Row] = {
     "suction-fast": Row(

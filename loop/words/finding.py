@@ -15,9 +15,12 @@ LEVELS: tuple[Level, ...] = ("danger", "fault", "warning", "note")
 Value: TypeAlias = float | str | tuple[str, ...] | tuple[float, ...]
 
 
+_RANK = {level: rank for rank, level in enumerate(LEVELS)}
+
+
 def graver(one: Level, other: Level) -> bool:
     """Whether `one` is as grave as `other`, or graver."""
-    return LEVELS.index(one) <= LEVELS.index(other)
+    return _RANK[one] <= _RANK[other]
 
 
 @dataclass(frozen=True)

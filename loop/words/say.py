@@ -14,12 +14,14 @@ from loop.words.speaker import Speaker
 class Said:
     """What a person reads of one finding; sentences without their capital and full stop.
 
-    ``fix`` gives every way, parted by "; or"; ``first_fix`` only the one to take.
+    ``fix`` gives every way, parted by "; or"; ``first_fix`` only the one to take; ``always`` what
+    to do whatever the way, with which both begin.
     """
 
     title: str
     where: str
     message: str
+    always: str
     fix: str
     first_fix: str
     source: str
@@ -46,6 +48,7 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         title=row.title,
         where=speaker.where(finding.at),
         message=filled("message"),
+        always=always,
         fix="; ".join(part for part in (always, "; or ".join(ways)) if part),
         first_fix="; ".join(part for part in (always, *ways[:1]) if part),
         source="; ".join(SOURCES[key] for key in basis),
