@@ -77,6 +77,19 @@ def test_no_edit_changes_nothing(path: Path) -> None:
     assert edit(read_job(path), []) == read_job(path)
 
 
+def test_one_point_of_a_hose_is_moved_where_it_stands() -> None:
+    path = EXAMPLES / "petrel.toml"
+    text, job = path.read_text(encoding="utf-8"), read_job(path)
+    at = next(item for item in locate(job.part) if isinstance(item.part, Hose) and item.part.via)
+    assert isinstance(at.part, Hose)
+    point = "" if at.part.via[0].at is None else ".height"
+    changed = edit_text(text, [Put(f"{at.address}.via[1]{point}", -0.254)])
+    hose = next(item.part for item in locate(parse_toml(changed).part) if item.path == at.path)
+    assert isinstance(hose, Hose)
+    assert hose.via[0].height == pytest.approx(-0.254)
+    assert "-10 in" in changed
+
+
 def test_line_ends_and_the_byte_order_mark_stay() -> None:
     text = "\ufeff" + KITTIWAKE.read_text(encoding="utf-8").replace("\n", "\r\n")
     changed = edit_text(text, [Insert("part[7]", {"kind": "bleed"}), Put("boat.heel", 0.1)])
@@ -135,6 +148,17 @@ def test_every_mistake_is_told_at_once_with_its_place() -> None:
     assert "part 8 (hose) length" in told.value.problems[2]
     with pytest.raises(JobError, match="did you mean 'suction hose'"):
         job.replace({"suction hoze.bore": "1 in"})
-    for address in ("", "part", "part[0].bore", "part[3]bore", "part[99].bore", "part[3].via[4]"):
+    for address in (
+        "",
+        "part",
+        "part[0].bore",
+        "part[3]bore",
+        "part[99].bore",
+        "part[3].via[4]",
+        "title.a",
+        "part.a",
+    ):
         with pytest.raises(JobError):
             job.replace({address: "1 in"})
+        with pytest.raises(JobError):
+            edit_text(KITTIWAKE.read_text(encoding="utf-8"), [Put(address, "1 in")])

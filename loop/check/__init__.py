@@ -1,6 +1,5 @@
 """Margins → findings → verdict."""
 
-from loop.callable_module import make_callable
 from loop.check.as_json import to_json
 from loop.check.judge import check
 from loop.check.result import CheckResult, CondenserResult, PumpResult, Verdict
@@ -16,5 +15,3 @@ __all__ = [
     "check",
     "to_json",
 ]
-
-make_callable(__name__)

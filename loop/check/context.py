@@ -1,6 +1,5 @@
 """What the findings look at: one job, its operating point, and what follows from both."""
 
-import math
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -18,9 +17,10 @@ from loop.balancing.isolation import (
     shut_parts,
     valves,
 )
+from loop.check.clean_by import flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
 from loop.curve import Array
-from loop.hydraulics import Cases, Network, OperatingPoint, flow_band, solve_flows
+from loop.hydraulics import Network, OperatingPoint, flow_band
 from loop.job import Job, locate
 from loop.parts import Strainer
 from loop.words import Place
@@ -219,33 +219,17 @@ class Context:
         has_strainer = any(isinstance(part, Strainer) for part in self.network.parts)
         if not has_strainer or not self.flows or not self.settled:
             return self.condensers
-        falling = flows_when_blocked(self.point, _BLOCKED)
-        found = []
-        for unit in self.condensers:
-            flows = falling[:, self.network.line_of[self.network.condenser_part(unit.name)]]
-            clean_at = _falls_to(unit.needed_flow, flows)
-            found.append(replace(unit, flow_half_blocked=float(flows[_HALF]), clean_at=clean_at))
-        return tuple(found)
+        network, falling = self.network, flows_when_blocked(self.point, _BLOCKED)
+        lines = [network.line_of[network.condenser_part(unit.name)] for unit in self.condensers]
+        needs = [(line, c.needed_flow) for line, c in zip(lines, self.condensers, strict=True)]
+        shares = shares_at_need(self.point, needs, _BLOCKED, falling)
+        return tuple(
+            replace(unit, flow_half_blocked=float(falling[_HALF, line]), clean_at=share)
+            for unit, line, share in zip(self.condensers, lines, shares, strict=True)
+        )
 
     @property
     def manifold(self) -> Place:
         """The first manifold as a finding's place."""
         first = self.network.forks[0].manifold if self.network.forks else 0
         return self.at(first)
-
-
-def _falls_to(need: float, flow: Array) -> float:
-    """Share blocked at which `flow`, falling along `_BLOCKED`, reaches `need`; NaN if never."""
-    if flow[0] < need or flow[-1] > need:
-        return math.nan
-    return float(np.interp(-need, -flow, _BLOCKED))
-
-
-def flows_when_blocked(point: OperatingPoint, blocked: Array) -> Array:
-    """Flow of every line [m³/s] with all strainers blocked by these shares, shape (n, lines)."""
-    network = point.network
-    loss = np.ones((len(blocked), len(network.parts)))
-    for index, part in enumerate(network.parts):
-        if isinstance(part, Strainer):
-            loss[:, index] = ((1 - part.blocked) / (1 - blocked)) ** 2
-    return solve_flows(network, Cases(loss=loss), start=point.line_flow).line_flow

@@ -7,7 +7,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
 from loop.check.result import CondenserResult
-from loop.margins.heat import TRIPS, condensing_temperature, inlet_rises
+from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises
 from loop.parts import Discharge
 from loop.words import Level, Place, Value
 from loop.words.actions import LowerOutlet, RaiseOutlet
@@ -47,12 +47,12 @@ def _values(
 ) -> dict[str, Value | None]:
     """What is said of a unit that condenses too high, and of what would bring it down."""
     unit, sea = context.job.unit(result.name), context.job.water.temperature
-    network, ua = context.network, context.job.fitted.ua
+    network = context.network
     at = max(abs(result.flow), unit.needed_flow)
     # What warms the water on its way gets more of it too.
     flows = context.point.line_flow * (at / abs(result.flow))
     rise = inlet_rises(network, flows, sea)[0, context.job.condenser.index(unit)]
-    best, alone = condensing_temperature(unit, at, [sea + rise, sea], network.water, ua=ua)
+    best, alone = condensing_in_loop(network, unit, at, [sea + rise, sea])
     trips = result.condensing_temperature > TRIPS
     case = ""
     if best < limit:

@@ -15,6 +15,7 @@ from loop.check.flow_fixes import less_flow, more_flow, more_for_all, opened
 from loop.check.job_changes import Care, rated
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
+from loop.hydraulics import installed_pump
 from loop.parts import Discharge, Strainer
 from loop.words import Action, Level, Place, Value
 from loop.words.actions import together
@@ -93,7 +94,7 @@ def _lift_less(context: Context, outlets: set[int]) -> Iterator[Action]:
 
 def _beyond_curve(context: Context) -> Draft:
     network, curve = context.network, context.network.pump.curve
-    last = curve.last_flow * network.pump.speed * network.job.fitted.pump * network.pump.in_parallel
+    last = float(installed_pump(network).last_flow[0])
     return draft(
         "beyond-curve",
         "warning",

@@ -5,9 +5,9 @@ import math
 from loop.air.air_paths import AirPath, air_paths
 from loop.check.context import Context
 from loop.check.result import CondenserResult, PumpResult
-from loop.hydraulics import OperatingPoint, solve
+from loop.hydraulics import OperatingPoint, installed_pump, solve
 from loop.job import Job
-from loop.margins.heat import condensing_temperature, inlet_rises, passed_before, water_rise
+from loop.margins.heat import condensing_in_loop, inlet_rises, passed_before, water_rise
 from loop.margins.suction import npsh_available
 
 
@@ -23,26 +23,23 @@ def look(job: Job) -> Context:
         job=job,
         point=point,
         at_rest=resting,
-        pump=_pump(job, point, air),
+        pump=_pump(point, air),
         condensers=_condensers(job, point),
         air=air,
     )
 
 
-def _pump(job: Job, point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
-    pump = point.network.pump
-    speed = pump.speed * job.fitted.pump
-    rated_flow = point.flow / (speed * pump.in_parallel)
+def _pump(point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
+    pump = installed_pump(point.network)
     return PumpResult(
-        name=pump.curve.name,
+        name=pump.pump.curve.name,
         flow=point.flow,
         head=point.pump_head,
         power=point.power,
         shutoff_head=point.shutoff_head,
         start_head=max((path.start_head for path in air), default=0.0),
         npsh_available=npsh_available(point, point.network.water),
-        # Required NPSH goes with the square of speed, as head does.
-        npsh_required=float(pump.curve.npsh_required(rated_flow)) * speed**2,
+        npsh_required=float(pump.npsh_required_at(point.flow)[0]),
     )
 
 
@@ -63,9 +60,7 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
                 inlet_temperature=float(inlet),
                 warmed_by=passed_before(network, point.line_flow, unit.name),
                 temperature_rise=float(water_rise(unit.rejected_heat, flow, water)),
-                condensing_temperature=float(
-                    condensing_temperature(unit, flow, inlet, water, ua=job.fitted.ua)
-                ),
+                condensing_temperature=float(condensing_in_loop(network, unit, flow, inlet)),
                 flow_half_blocked=math.nan,
                 clean_at=math.nan,
             )

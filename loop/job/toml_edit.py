@@ -4,13 +4,12 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from loop.job.address import Path
-from loop.job.edit import Edit, Insert, Put, Remove, in_order
+from loop.job.edit import Edit, Insert, Put, Remove, edit, in_order
 from loop.job.model import Job
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.read import parse_toml
 from loop.job.written import written_field, written_table
-
-_BYTE_ORDER_MARK = "\ufeff"
+from loop.tomlfile import unmarked
 
 
 def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
@@ -22,26 +21,26 @@ def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
     """
     import tomlkit
 
-    mark = _BYTE_ORDER_MARK if text.startswith(_BYTE_ORDER_MARK) else ""
-    plain = text.removeprefix(mark)
-    windows = plain.count("\r\n") * 2 > plain.count("\n")
-    plain = plain.replace("\r\n", "\n")
+    plain, as_before = unmarked(text)
     job = parse_toml(plain, "job", folder)
     steps = in_order(job, edits)
     if not steps:
         return text
+    edit(job, (step for _, step in steps))  # for its mistakes, before the text is touched
     document = tomlkit.parse(plain)
     for path, step in steps:
         _apply(document, job, path, step)
     changed = tomlkit.dumps(document)
     parse_toml(changed, "change", folder)
-    return mark + (changed.replace("\n", "\r\n") if windows else changed)
+    return as_before(changed)
 
 
 def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:
     at: Any = document
     model: Any = job
+    holder = model
     for key in path[:-1]:
+        holder = model
         model = model[key] if isinstance(key, int) else getattr(model, key)
         if isinstance(key, str) and key not in at:
             at[key] = {}
@@ -54,7 +53,7 @@ def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:
     elif step.value is None:
         at.pop(last, None)
     else:
-        at[last] = _value(step, model, last, job)
+        at[last] = _value(step, model if isinstance(last, str) else holder, path, job)
 
 
 def _table(part: Mapping[str, Any], job: Job) -> Any:
@@ -69,8 +68,9 @@ def _table(part: Mapping[str, Any], job: Job) -> Any:
     return table
 
 
-def _value(step: Put, holder: Any, last: str | int, job: Job) -> Any:
-    """A value as it is written."""
+def _value(step: Put, holder: Any, path: Path, job: Job) -> Any:
+    """A value as it is written; an item of a list as its list is."""
+    *_, before, last = ("", *path)
     if isinstance(last, str):
         return written_field(type(holder), last, step.value, job.units)
-    return step.value
+    return written_field(type(holder), str(before), [step.value], job.units)[0]

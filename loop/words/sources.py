@@ -1,7 +1,7 @@
 """Where limits and relations come from: one text a source."""
 
-from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
 from loop.parts.intake import SCOOP
+from loop.tolerances import BARB, BORE, LOSS, PUMP_FLOW, PUMP_HEAD
 
 SOURCES: dict[str, str] = {
     "common practice": "common practice",
@@ -11,9 +11,9 @@ SOURCES: dict[str, str] = {
     "need": "need: common practice or the maker's figure",
     "flow per ton": "common practice: 150 to 250 gal/h a ton",
     "band": (
-        f"band: ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW:.0%} flow, ±{PUMP_HEAD:.0%} "
-        f"head); ±{LOSS:.0%} on losses and ±{BORE / 0.0254:.3f} in on hose bore are engineering "
-        "estimates"
+        f"band: ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW.half:.0%} flow, "
+        f"±{PUMP_HEAD.half:.0%} head); ±{LOSS.half:.0%} on losses, ±{BORE.half / 0.0254:.3f} in on "
+        f"hose bore and ±{BARB.half:.0%} on barbs are engineering estimates"
     ),
     "basket": "velocity through the open share of the basket, 1/(1 − blocked)",
     "method": "limit of the method",
