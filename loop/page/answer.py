@@ -3,11 +3,13 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from loop.check import check, to_json
+from loop.check import CheckResult, check, to_json
 from loop.job import Edit, Insert, Job, JobError, Put, Remove, edit, edit_text, locate, parse_toml
 from loop.page.folder import Folder
 from loop.page.picture import picture
 from loop.tomlfile import tables
+from loop.words.action_words import action_text
+from loop.words.speaker import Speaker
 
 # Changes in one request; a drag asks for one or two.
 _MOST_EDITS = 200
@@ -27,6 +29,7 @@ def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str,
         "text": text,
         "job": written(text, job),
         "check": to_json(result),
+        "fixes": _fixes(result),
         "picture": picture(result),
         "what_if": bool(what_if),
     }
@@ -70,6 +73,14 @@ def _edit(item: Any) -> Edit:
         if item.get("do") == "remove":
             return Remove(address)
     raise JobError(["an edit must put a value, insert a part or remove one, at an address"])
+
+
+def _fixes(result: CheckResult) -> list[list[str]]:
+    """What each finding's actions are called, in the order of the check."""
+    speaker = Speaker(result.job)
+    return [
+        [action_text(action, speaker) for action in finding.actions] for finding in result.findings
+    ]
 
 
 def written(text: str, job: Job) -> dict[str, Any]:

@@ -5,10 +5,10 @@ from typing import Any
 
 import numpy as np
 
-from loop.air.air_paths import AirPath
+from loop.air.air_paths import AirPath, Crest
 from loop.check import CheckResult
 from loop.hydraulics import Cases, Network, solve_flows
-from loop.hydraulics.gauge_pressure import gauge_pressure
+from loop.hydraulics.gauge_pressure import along_way
 from loop.hydraulics.lines import pump_head
 from loop.job import Located, locate
 from loop.parts import Hose
@@ -39,20 +39,18 @@ def scales(system: System) -> dict[str, dict[str, Any]]:
 
 
 def _way(result: CheckResult, path: AirPath, located: tuple[Located, ...]) -> dict[str, Any]:
-    line, point, network = path.profile, result.point, result.point.network
-    points = []
-    for position, here in enumerate(line.points):
-        flowing = point.part_flow(here.part)[0] != 0
-        pressure = gauge_pressure(point, line, position) if flowing or position else 0.0
-        points.append(
-            {
-                "at": here.distance,
-                "height": here.height,
-                "part": here.part,
-                "pressure": pressure if math.isfinite(pressure) else 0.0,
-                "moves": _moves(network, located, here.part, here.along),
-            }
-        )
+    line, network = path.profile, result.point.network
+    points = [
+        {
+            "at": here.distance,
+            "height": here.height,
+            "part": here.part,
+            "pressure": here.gauge_pressure if math.isfinite(here.gauge_pressure) else 0.0,
+            "holds": here.holds,
+            "moves": _moves(network, located, here.part, here.along),
+        }
+        for here in along_way(result.point, line)
+    ]
     return {
         "branch": path.branch,
         "points": points,
@@ -63,13 +61,20 @@ def _way(result: CheckResult, path: AirPath, located: tuple[Located, ...]) -> di
                 "at": crest.distance,
                 "height": crest.height,
                 "side": crest.side,
-                "air": crest.running,
+                "air": "held" if _runs_dry(path, crest) else crest.running,
                 "bleed": crest.bleed is not None,
-                "pockets": [list(pocket) for pocket in crest.pockets],
+                "pockets": [list(crest.leg)]
+                if _runs_dry(path, crest)
+                else [list(pocket) for pocket in crest.pockets],
             }
             for crest in path.crests
         ],
     }
+
+
+def _runs_dry(path: AirPath, crest: Crest) -> bool:
+    """Whether air at a high point before the pump stops it before any water can sweep it."""
+    return crest.side == "suction" and crest.height > 0 and path.suction.stops_pump
 
 
 def _moves(network: Network, located: tuple[Located, ...], index: int, along: float) -> list[str]:

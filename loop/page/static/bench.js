@@ -87,10 +87,10 @@ const WORD = { good: "GOOD", attention: "ATTENTION", bad: "BAD" };
 
 function renderVerdict(check, scales) {
   const first = check.findings.find((f) => f.level !== "note");
-  const line = first ? first.title : "Every unit gets enough water. No problems found.";
+  const line = first ? sentence(first.message) : "Every unit gets enough water. No problems found.";
   const trial = state.view.what_if ? el("p", { class: "trial" }, "As tried with the sliders, not as the file says.") : null;
   by("verdict").className = check.verdict;
-  by("verdict").replaceChildren(el("p", { class: "word" }, WORD[check.verdict] ?? check.verdict), el("p", { class: "cause" }, line), ...(trial ? [trial] : []),
+  by("verdict").replaceChildren(el("p", { class: "word" }, WORD[check.verdict] ?? check.verdict), el("p", { class: "cause" }, line), ...(first?.fix ? [el("p", { class: "fix" }, el("b", {}, "Fix: "), sentence(first.fix))] : []), ...(trial ? [trial] : []),
     el("p", { class: "pump" }, `${check.pump.name}: ${shown(check.pump.flow, "flow", scales)} at ${shown(check.pump.head, "head", scales, 1)}; shut-off head ${shown(check.pump.shutoff_head, "head", scales, 1)}`));
 }
 
@@ -151,12 +151,14 @@ function renderFlows(holder, check, scales) {
 function renderFindings(check) {
   const cards = check.findings.map((finding, i) => el("article", { class: finding.level },
     el("h3", {}, el("span", { class: "level" }, finding.level), ` ${finding.title}`),
-    el("p", {}, finding.message),
-    finding.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), finding.fix) : null,
-    wall ? null : (finding.actions ?? []).map((action, j) => el("button", { onclick: () => act(i, j) }, action.text ? `Try it: ${action.text}` : "Try this fix")),
+    el("p", {}, sentence(finding.message)),
+    finding.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), sentence(finding.fix)) : null,
+    wall || whatIf().length ? null : state.view.fixes[i].map((words, j) => el("button", { class: "act", onclick: () => act(i, j) }, `Try it: ${words}`)),
     el("p", { class: "source" }, finding.source)));
   by("findings").replaceChildren(el("h2", {}, cards.length ? "Findings" : "No findings"), ...cards);
 }
+
+const sentence = (words) => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}.`;
 
 async function act(finding, action) {
   try {

@@ -73,7 +73,8 @@ function pipe(points, x, y) {
   for (let i = 1; i < points.length; i += 1) {
     const middle = (points[i].pressure + points[i - 1].pressure) / 2;
     group.append(el("line", { class: "skin", x1: x(i - 1), y1: y(points[i - 1].height), x2: x(i), y2: y(points[i].height) }));
-    group.append(el("line", { class: `water ${shade(middle)}`, x1: x(i - 1), y1: y(points[i - 1].height), x2: x(i), y2: y(points[i].height) }));
+    const holds = points[i].at - points[i - 1].at < 1e-6 ? "water" : points[i].holds;
+    group.append(el("line", { class: holds === "water" ? `water ${shade(middle)}` : `water ${holds}`, x1: x(i - 1), y1: y(points[i - 1].height), x2: x(i), y2: y(points[i].height) }));
   }
   return group;
 }
@@ -93,8 +94,16 @@ function between(points, x, y, from, to) {
 
 function air(way, points, x, y) {
   const group = el("g", {});
+  points.forEach((point, i) => {
+    if (i === 0 || point.holds === "water" || point.at - points[i - 1].at < 1e-6) return;
+    group.append(el("line", { class: "air stays", x1: x(i - 1), y1: y(points[i - 1].height), x2: x(i), y2: y(point.height) }));
+    if (points[i - 1].holds === "water" || i === 1) {
+      group.append(el("text", { class: "airword", x: x(i - 1), y: y(points[i - 1].height) - 16, "text-anchor": "middle" }, point.holds === "film" ? "air: water falls as a film" : "no water"));
+    }
+  });
   for (const top of way.high) {
-    if (top.air === "swept") continue;
+    const dry = points.some((p, i) => i > 0 && p.holds !== "water" && points[i - 1].at >= top.at - 1e-6 && points[i - 1].at <= top.at + 1e-6);
+    if (top.air === "swept" || dry) continue;
     for (const [from, to] of top.pockets) {
       const line = between(points, x, y, from, to).map((p) => p.map((v) => v.toFixed(1)).join(",")).join(" ");
       group.append(el("polyline", { class: top.air === "held" ? "air stays" : "air may", points: line }));
