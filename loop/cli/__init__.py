@@ -18,6 +18,8 @@ COMMANDS = {
     "new": ("loop.cli.new:new", "Ask 18 questions and write a job to start from."),
     "size": ("loop.cli.size:size", "Which hose and which pump, with the odds."),
     "diagnose": ("loop.cli.diagnose:diagnose", "What is failing, and what to measure next."),
+    "call": ("loop.cli.call:call", "Work a service call step by step."),
+    "faults": ("loop.cli.faults:faults", "Count what it was in the end, over a folder of jobs."),
     "baseline": ("loop.cli.baseline:baseline", "Fit a job to readings of this boat when clean."),
     "draw": ("loop.cli.draw:draw", "Draw a figure of a loop."),
     "sheet": ("loop.cli.sheet:sheet", "Write the job sheet, HTML or PDF."),

@@ -9,7 +9,7 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import Bench, bench
-from loop.diagnose.readings import parse_readings
+from loop.diagnose.parse import parse_readings
 from loop.diagnose.uncertainty import INDEX, Doubt, doubt
 from loop.job import Inputs, Job, JobError, Visit, inputs
 from loop.units import System, show

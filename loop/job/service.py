@@ -109,10 +109,14 @@ class Supply(Table):
 
 
 class Visit(Table):
-    """Readings taken on one date, as text with units; judged by `loop.diagnose`."""
+    """Readings taken on one date, as text with units; judged by `loop.diagnose`.
+
+    ``was`` is the fault that it was in the end, "" where nobody said.
+    """
 
     date: str = Field(pattern=r"^\d{4}-\d{2}-\d{2}$")
     note: str = ""
+    was: str = Field(default="", max_length=200)
     readings: dict[str, str] = {}
 
 
