@@ -30,6 +30,11 @@ COMMANDS = {
         "loop.cli.commands.diagnose:diagnose",
         "What is failing, and what to measure next.",
     ),
+    "call": ("loop.cli.commands.call:call", "Work a service call step by step."),
+    "faults": (
+        "loop.cli.commands.faults:faults",
+        "Count what it was in the end, over a folder of jobs.",
+    ),
     "baseline": (
         "loop.cli.commands.baseline:baseline",
         "Fit a job to readings of this boat when clean.",
