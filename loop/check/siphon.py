@@ -46,6 +46,7 @@ def _uncertain(context: Context, unit: CondenserResult, leg: LegState, some_days
         replace(at, unit=unit.name) if some_days else at,
         {
             "case": None if some_days else "air",
+            "part": at.part,
             "unit": unit.name,
             "flow": unit.flow,
             "best": unit.flow_best,
