@@ -23,7 +23,7 @@ COMMANDS = {
     "sheet": ("loop.cli.sheet:sheet", "Write the job sheet, HTML or PDF."),
     "explain": ("loop.cli.explain:explain", "The whole reckoning, step by step."),
     "drill": ("loop.cli.drill:drill", "Find a hidden fault, against the clock."),
-    "quiz": ("loop.cli.quiz:quiz", "Questions on one idea at a time."),
+    "quiz": ("loop.cli.quiz:quiz", "Questions made from what people believe of a loop."),
     "pumps": ("loop.cli.pumps:pumps", "List the pump catalogue, or check a pump file."),
     "schema": ("loop.cli.schema:schema", "Print the JSON Schema of a file or an answer."),
 }

@@ -1,14 +1,16 @@
-"""`loop quiz`: questions on one idea at a time."""
+"""`loop quiz`: questions made from beliefs that people hold of a loop."""
 
 import sys
+from datetime import date
 from typing import Annotated, Literal
 
 import typer
 from rich.text import Text
 
-from loop.cli.options import console, user_errors
+from loop.cli.options import console, user_errors, write_whole
 from loop.job import JobError
-from loop.teach import TOPICS, AnswerError, Question, about, questions
+from loop.teach.quiz import TOPICS, AnswerError, Question, questions
+from loop.teach.record import entry, read_record, record_text, schedule
 
 _STOP = {"q", "quit", "exit"}
 
@@ -22,51 +24,70 @@ def quiz(
     seed: Annotated[
         int | None, typer.Option("--seed", min=0, help="The same seed asks the same questions.")
     ] = None,
+    record: Annotated[
+        str | None,
+        typer.Option(
+            "--record",
+            metavar="FILE",
+            help="Keep the answers in this CSV file, and ask first what is due again.",
+        ),
+    ] = None,
     units: Annotated[Literal["us", "si"], typer.Option("--units", help="Units to show.")] = "us",
     list_: Annotated[bool, typer.Option("--list", help="List the topics, and stop.")] = False,
 ) -> None:
-    """Ask questions with numbers, judge each answer and explain it.
+    """Ask about loops, each question made from a belief; say why a wrong answer tempts.
 
-    Example:  loop quiz --topic hose-size --count 3 --seed 7
+    Example:  loop quiz --topic box-number --count 3 --seed 7
     """
-    out = console()
+    out, today = console(), date.today()
     if list_:
-        for name in TOPICS:
-            out.print(Text(f"{name:<18} {about(name)}"))
+        for name, one in TOPICS.items():
+            out.print(Text(f"{name:<14} {one.belief}"))
         return
+    kept = read_record(record) if record is not None else []
+    due = [name for name, day in schedule(kept).items() if day <= today]
     try:
-        asked = questions(count, seed, topic or (), units)
+        asked = questions(count, seed, topic or due, units)
     except LookupError as error:
         raise JobError([f"--topic: {error.args[0]}"]) from None
-    right = answered = 0
+    if due and not topic:
+        out.print(Text(f"Due again today: {', '.join(due)}."))
+    before = len(kept)
     for number, question in enumerate(asked, start=1):
-        out.print(Text(f"Question {number} of {len(asked)}: {question.topic}", "bold"))
+        out.print(Text(f"Question {number} of {len(asked)}", "bold"))
         out.print(Text(question.text))
         for letter, choice in question.lettered:
-            out.print(Text(f"  {letter}) {choice}"))
-        judged = _answer(question)
-        if judged is None:
+            out.print(Text(f"  {letter}) {choice.text}"))
+        chosen = _answer(question)
+        if chosen is None:
             break
-        answered += 1
-        right += judged
-        word, style = ("Right.", "bold green") if judged else ("No.", "bold red")
-        out.print(Text.assemble((word, style), f" The answer is {question.right_answer}."))
-        out.print(Text(question.why))
+        kept.append(entry(question, chosen, today))
+        right = chosen == question.right
+        word, style = ("Right.", "bold green") if right else ("No.", "bold red")
+        said = "" if right else f" The answer is {question.right_answer}."
+        out.print(Text.assemble((word, style), said))
+        out.print(Text(question.feedback(chosen)))
+        if chosen == question.tempting:
+            out.print(Text(question.why))
         out.print()
-    out.print(Text(f"{right} right of {answered} answered.", "bold"))
+    new = kept[before:]
+    out.print(Text(f"{sum(one.right for one in new)} right of {len(new)} answered.", "bold"))
+    if record is not None:
+        write_whole(record, record_text(kept))
+        for name, day in schedule(kept).items():
+            out.print(Text(f"{name} comes again on {day.isoformat()}."))
 
 
-def _answer(question: Question) -> bool | None:
-    """Whether the answer typed is right; None where the person stops."""
-    unit = f" ({question.unit})" if question.unit else ""
+def _answer(question: Question) -> int | None:
+    """The choice typed; None where the person stops."""
     while True:
-        print(f"Your answer{unit}, q to stop: ", end="", flush=True)
+        print("Your answer, q to stop: ", end="", flush=True)
         line = sys.stdin.readline()
         if not sys.stdin.isatty():
             print()  # what was typed elsewhere did not end the line here
         if not line or line.strip().lower() in _STOP:
             return None
         try:
-            return question.judge(line)
+            return question.read(line)
         except AnswerError as error:
             print(f"{str(error)[0].upper()}{str(error)[1:]}.")
