@@ -16,9 +16,9 @@ from loop.check.result import CheckResult, CondenserResult, Finding, PumpResult,
 from loop.check.speed import speed_findings
 from loop.check.subject import Subject, flows_when_blocked
 from loop.check.suction import suction_findings
-from loop.hydraulics import OperatingPoint, solve
+from loop.hydraulics import OperatingPoint, installed_pump, solve
 from loop.job import Job
-from loop.margins.heat import condensing_temperature, inlet_rises, passed_before, water_rise
+from loop.margins.heat import condensing_in_loop, inlet_rises, passed_before, water_rise
 from loop.margins.suction import npsh_available
 from loop.parts import Strainer
 
@@ -68,19 +68,16 @@ def check(job: Job) -> CheckResult:
 
 
 def _pump(job: Job, point: OperatingPoint, start_head: float) -> PumpResult:
-    pump = point.network.pump
-    speed = pump.speed * job.fitted.pump
-    rated_flow = point.flow / (speed * pump.in_parallel)
+    pump = installed_pump(point.network)
     return PumpResult(
-        name=pump.curve.name,
+        name=pump.pump.curve.name,
         flow=point.flow,
         head=point.pump_head,
         power=point.power,
         shutoff_head=point.shutoff_head,
         start_head=start_head,
         npsh_available=npsh_available(point, point.network.water),
-        # Required NPSH goes with the square of speed, as head does.
-        npsh_required=float(pump.curve.npsh_required(rated_flow)) * speed**2,
+        npsh_required=float(pump.npsh_required_at(point.flow)[0]),
     )
 
 
@@ -105,9 +102,7 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
                 inlet_temperature=float(inlet),
                 warmed_by=passed_before(network, point.line_flow, unit.name),
                 temperature_rise=float(water_rise(unit.rejected_heat, flow, water)),
-                condensing_temperature=float(
-                    condensing_temperature(unit, flow, inlet, water, ua=job.fitted.ua)
-                ),
+                condensing_temperature=float(condensing_in_loop(network, unit, flow, inlet)),
                 flow_half_blocked=math.nan if blocked is None else float(blocked[_HALF, line]),
                 clean_at=math.nan
                 if blocked is None

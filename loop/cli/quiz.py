@@ -2,43 +2,27 @@
 
 import sys
 from datetime import date
-from typing import Annotated, Literal
 
-import typer
 from rich.text import Text
 
-from loop.cli.options import console, user_errors, write_whole
+from loop.cli.options import console, write_whole
 from loop.job import JobError
 from loop.teach.quiz import TOPICS, AnswerError, Question, questions
 from loop.teach.record import entry, read_record, record_text, schedule
+from loop.units import System
 
 _STOP = {"q", "quit", "exit"}
 
 
-@user_errors
 def quiz(
-    topic: Annotated[
-        list[str] | None, typer.Option("--topic", help="Only this topic; may be repeated.")
-    ] = None,
-    count: Annotated[int, typer.Option("--count", min=1, max=500, help="How many questions.")] = 5,
-    seed: Annotated[
-        int | None, typer.Option("--seed", min=0, help="The same seed asks the same questions.")
-    ] = None,
-    record: Annotated[
-        str | None,
-        typer.Option(
-            "--record",
-            metavar="FILE",
-            help="Keep the answers in this CSV file, and ask first what is due again.",
-        ),
-    ] = None,
-    units: Annotated[Literal["us", "si"], typer.Option("--units", help="Units to show.")] = "us",
-    list_: Annotated[bool, typer.Option("--list", help="List the topics, and stop.")] = False,
+    topic: list[str] | None,
+    count: int,
+    seed: int | None,
+    record: str | None,
+    units: System,
+    list_: bool,
 ) -> None:
-    """Ask about loops, each question made from a belief; say why a wrong answer tempts.
-
-    Example:  loop quiz --topic box-number --count 3 --seed 7
-    """
+    """Ask about loops, and say why a wrong answer tempts; keep a record where one is named."""
     out, today = console(), date.today()
     if list_:
         for name, one in TOPICS.items():
