@@ -18,6 +18,7 @@ from loop.catalogue import catalogue_name as catalogue_name
 from loop.catalogue import folder
 from loop.curve import Array, MonotoneCurve
 from loop.mistakes import once, why
+from loop.plain_text import OneLine
 from loop.tomlfile import read_text, tables
 from loop.units import PLAIN_NUMBER, Bore, Frequency, UnitError, Voltage, parse
 from loop.units.definitions import Kind
@@ -103,8 +104,8 @@ class PumpCurve(BaseModel):
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-    name: str
-    note: str = ""
+    name: OneLine
+    note: OneLine = ""
     drive: Literal["ac", "dc"]
     rated_supply: Voltage
     rated_frequency: Frequency | None = None

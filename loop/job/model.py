@@ -20,6 +20,7 @@ from loop.job.layout import layout_problems
 from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.parts import AnyPart, Intake, Manifold, Part, Pump
 from loop.parts.hose import Lining
+from loop.plain_text import OneLine
 from loop.seawater import Water
 from loop.units import (
     PLAIN_NUMBER,
@@ -103,7 +104,7 @@ class Defaults(Table):
 class Unit(Table):
     """One air-conditioning unit that the loop must cool."""
 
-    name: str = Field(min_length=1, max_length=60)
+    name: OneLine = Field(min_length=1, max_length=60)
     cooling: Cooling
     flow_per_ton: FlowPerTon = FLOW_PER_TON
     flow_needed: Flow | None = None
@@ -144,7 +145,7 @@ class Job(Table):
     one line a mistake.
     """
 
-    title: str = Field(default="Untitled loop", max_length=200)
+    title: OneLine = Field(default="Untitled loop", max_length=200)
     units: Literal["us", "si"] = "us"
     water: Sea
     boat: Boat = Boat()

@@ -5,12 +5,12 @@ from typing import Any, ClassVar
 from pydantic import (
     BaseModel,
     ConfigDict,
-    Field,
     SerializerFunctionWrapHandler,
     model_serializer,
 )
 
 from loop.parts.friction import Numbers, velocity_head
+from loop.plain_text import Label
 from loop.seawater import Water
 from loop.units import Bore
 
@@ -25,7 +25,7 @@ class Part(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     kind: str
-    label: str | None = Field(default=None, max_length=60)
+    label: Label | None = None
     bore: Bore | None = None
 
     one_way: ClassVar[bool] = False

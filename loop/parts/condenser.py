@@ -9,6 +9,7 @@ from loop.parts.base import Part
 from loop.parts.friction import Numbers
 from loop.parts.rated import exponent_of, rated_head_loss
 from loop.parts.scale import insulation, narrowing
+from loop.plain_text import OneLine
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Bore, Quantity, Rating
 
@@ -36,7 +37,7 @@ class Condenser(Part):
     """
 
     kind: Literal["condenser"] = "condenser"
-    serves: str = Field(min_length=1, max_length=60)
+    serves: OneLine = Field(min_length=1, max_length=60)
     loss: Ratings
     tube_bore: Bore | None = None
     tubes: Annotated[int, Field(ge=1, le=1000), WHOLE_NUMBER] = 1

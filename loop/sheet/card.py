@@ -16,6 +16,8 @@ from loop.sheet.vents import called
 from loop.tolerances import CONDUCTANCE, HEAT, PUMP_POWER
 from loop.units import System, label, parse, show
 
+# So many units on the water's way to another are named; more are counted.
+_NAMED = 3
 # Sizes of bucket that are at hand, and the time below which a second's error of the thumb counts
 # for too much: common practice.
 _BUCKETS: dict[System, tuple[str, ...]] = {
@@ -166,7 +168,9 @@ def _unit(result: CheckResult, spread: Spread, row: CondenserResult) -> Iterator
     sea = show(result.job.water.temperature, "temperature", system)
     rise, hot = spread.rise(unit), spread.condensing(unit)
     if show(row.inlet_temperature, "temperature", system) != sea:
-        how = f"thermometer, before the unit and behind {' and '.join(row.warmed_by)}"
+        names = row.warmed_by
+        behind = " and ".join(names) if len(names) <= _NAMED else f"the {len(names)} before it"
+        how = f"thermometer, before the unit and behind {behind}"
         yield _reading("Water that comes in", how, spread.inlet(unit), "temperature", system)
     both = "thermometer, in and out"
     yield _reading("Rise of the water", both, rise, "temperature_difference", system)

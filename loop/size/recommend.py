@@ -1,6 +1,5 @@
 """The study: every option solved, judged and ranked, and the answer put together."""
 
-import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
@@ -58,7 +57,6 @@ def size(
         raise JobError([f"draws: {draws} is out of range; it must be 1 to {MOST_DRAWS:,}"])
     if seed < 0:
         raise JobError([f"seed: {seed} is out of range; it must be 0 or more"])
-    began = time.perf_counter()
     network = build(job)
     blocks = tuple(drawn(network, draws, seed))
     found = tuple(_options(job, blocks, progress))
@@ -86,7 +84,6 @@ def size(
             draws=draws,
             seed=seed,
             solves=len(options) * (draws + 2),
-            seconds=time.perf_counter() - began,
         ),
     )
 
