@@ -45,8 +45,8 @@ _WITH_TEES = Notes(
     "losses in a row add up", "The tee at a branch's end counts with the part next to it."
 )
 _AGAINST = Notes(
-    "losses in a row add up; against the stream a loss is a gain",
-    "The water comes in at the line's far end, so from its start to its end the head rises.",
+    "losses in a row add up; against the flow a loss is a gain",
+    "The water comes in at the line's far end, so the head rises from its start to its end.",
 )
 
 
@@ -120,7 +120,7 @@ def _part_steps(reckoning: Reckoning, index: int) -> Value:
     if isinstance(part, Pump):
         return pump_steps(reckoning, part)
     if reckoning.flow(index).value == 0:
-        ledger.remark("Nothing flows here", "No flow, no loss: standing water costs no head.")
+        ledger.remark("Nothing flows here", "Water that stands loses no head.")
         return _NONE
     own = _loss_steps(reckoning, index, part)
     reckoning.heads[index] = _with_tees(reckoning, index, own)
@@ -191,7 +191,7 @@ def _verdict(reckoning: Reckoning, needs: dict[str, Value]) -> None:
 
 def _enough(low: float, ratio: float, needed: float) -> str:
     if ratio < 1:
-        return "Below 1: the unit is short of water, and will run hot."
+        return "Below 1: the unit is short of water, and condenses hotter than it should."
     if low < needed:
-        return "Above 1, but pumps and hoses vary: at the bad end of the band it would be short."
-    return "Above 1, even at the bad end of the band: the unit gets its water."
+        return "Above 1, but pumps and hoses vary: at the low edge of the band it is short."
+    return "Above 1, even at the low edge of the band: the unit gets enough water."
