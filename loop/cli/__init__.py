@@ -36,7 +36,7 @@ COMMANDS = {
     ),
     "draw": ("loop.cli.commands.draw:draw", "Draw a figure of a loop."),
     "sheet": ("loop.cli.commands.sheet:sheet", "Write the job sheet, HTML or PDF."),
-    "explain": ("loop.cli.commands.explain:explain", "The whole reckoning, step by step."),
+    "explain": ("loop.cli.commands.explain:explain", "Show the calculation, step by step."),
     "drill": ("loop.cli.commands.drill:drill", "Find a hidden fault, against the clock."),
     "quiz": (
         "loop.cli.commands.quiz:quiz",

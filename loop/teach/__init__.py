@@ -5,7 +5,8 @@ from loop.diagnose.words import title as fault_title
 from loop.teach.cases import Case, draw_case, invented_job
 from loop.teach.drill import Drill, Look, Outcome
 from loop.teach.drill_log import DrillLog, Source, log_text, read_log
-from loop.teach.explain import Explanation, explain
+from loop.teach.explain import explain
+from loop.teach.explanation import Explanation
 from loop.teach.quiz import TOPICS, AnswerError, Question, questions
 from loop.teach.step import Line, Step
 

@@ -20,7 +20,7 @@ def start_steps(reckoning: Reckoning) -> None:
     shown: set[tuple[int, float]] = set()
     for path in reckoning.result.air:
         by_way = f", by way of “{path.branch}”" if path.branch else ""
-        ledger.begin(f"Starting, and air{by_way}")
+        ledger.begin(f"Priming, and air{by_way}", "air", of=path.branch)
         _start(reckoning, path)
         for crest in path.crests:
             if (crest.part, crest.along) not in shown and crest.velocity > 0:

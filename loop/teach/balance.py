@@ -12,8 +12,9 @@ from loop.teach.ledger import Notes
 from loop.teach.losses import velocity_step
 from loop.teach.pumping import at_rated_speed, port_velocity, read_curve
 from loop.teach.reckoning import Reckoning, gravity
-from loop.teach.step import Sum, Value
+from loop.teach.step import Row, Sum, Value
 from loop.teach.ways import WaterWay, water_ways
+from loop.units import show
 
 _ADD = "losses in a row add up"
 
@@ -23,7 +24,7 @@ def scoop_step(reckoning: Reckoning) -> dict[str, Value]:
     ledger, boat, intake = reckoning.ledger, reckoning.job.boat, reckoning.job.intake
     if reckoning.network.start_head == 0:
         return {}
-    ledger.begin("Under way")
+    ledger.begin("Under way", "scoop")
     share = Value(SCOOP[intake.facing], "", f"engineering estimate: facing {intake.facing}")
     speed = ledger.given("V_b", boat.speed, "speed")
     scoop = ledger.step(
@@ -40,7 +41,8 @@ def balance_steps(reckoning: Reckoning, given: dict[str, Value]) -> None:
     """For every way from sea to sea: what it is given, what it loses, and that they agree."""
     for way in water_ways(reckoning.network, reckoning.result.point.line_flow):
         name = way.name
-        reckoning.ledger.begin(f"The balance, by way of “{name}”" if name else "The balance")
+        by_way = f", by way of “{name}”" if name else ""
+        reckoning.ledger.begin(f"Where the head goes{by_way}", "balance", of=name)
         if not way.runs:
             reckoning.ledger.remark(
                 "Nothing flows this way",
@@ -91,6 +93,7 @@ def _one_way(reckoning: Reckoning, way: WaterWay, given: dict[str, Value]) -> No
             f"{_ADD}; h_n is the loss of part n",
             "The largest losses are where there is something to gain.",
         ),
+        rows=_table(reckoning, parts),
     )
     ledger.own_step(
         "Head left for the losses",
@@ -104,10 +107,25 @@ def _one_way(reckoning: Reckoning, way: WaterWay, given: dict[str, Value]) -> No
     )
 
 
+def _table(reckoning: Reckoning, parts: list[int]) -> tuple[Row, ...]:
+    """The parts on a way with the head that each takes, the largest first, and its share."""
+    network, system = reckoning.network, reckoning.job.units
+    whole = reckoning.result.point.pump_head
+    ranked = sorted(parts, key=lambda index: -reckoning.heads[index].value)
+    return tuple(
+        (
+            f"h_{index + 1}, {network.labels[index]}",
+            show(reckoning.heads[index].value, "head", system, 2),
+            show(reckoning.heads[index].value / whole, "ratio", system) if whole > 0 else "",
+        )
+        for index in ranked
+    )
+
+
 def pump_pressures(reckoning: Reckoning, given: dict[str, Value]) -> None:
     """Total head and gauge pressure at the pump's inlet and outlet; NPSH."""
     ledger, point, network = reckoning.ledger, reckoning.result.point, reckoning.network
-    ledger.begin("Pressures at the pump")
+    ledger.begin("Pressures at the pump", "pressures")
     index = network.pump_index
     before = {f"h_{i + 1}": reckoning.heads[i] for i in range(index)}
     heads = {name: head for name, head in before.items() if head.value != 0}
@@ -195,7 +213,8 @@ def _npsh_required(reckoning: Reckoning) -> None:
         return
     row = MonotoneCurve(curve.head_curve.x, curve.curve.npsh_required.si("length"))
     speed, rated = at_rated_speed(reckoning)
-    read = read_curve(reckoning, row, rated, ("NPSH_r", "head"))
+    with reckoning.ledger.in_detail():
+        read = read_curve(reckoning, row, rated, ("NPSH_r", "head"))
     reckoning.ledger.step(
         "Suction head that the pump requires (NPSH required)",
         Sum("NPSH_need", "n**2 * NPSH_r", {"n": speed, "NPSH_r": read}),
@@ -211,7 +230,7 @@ def _npsh_required(reckoning: Reckoning) -> None:
 def depth_steps(reckoning: Reckoning) -> None:
     """Depth of the intake in the boat's worst attitude, and the depth it needs."""
     ledger, boat, intake = reckoning.ledger, reckoning.job.boat, reckoning.job.intake
-    ledger.begin("The intake's depth")
+    ledger.begin("The intake's depth", "depth")
     flow = reckoning.flow(0)
     depth = intake_depth(intake, boat, flow.value)
     terms = {

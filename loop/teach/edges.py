@@ -16,9 +16,11 @@ from loop.units import show
 
 def edge_steps(reckoning: Reckoning) -> None:
     """The edges of every unit's flow, and its flow with the strainer half blocked."""
-    reckoning.ledger.begin("How far the flows may be off")
+    ledger = reckoning.ledger
     for unit in reckoning.result.condensers:
         if unit.flow > 0:
+            section = f"How far the flow at the {unit.name} unit may be off"
+            ledger.begin(section, "edges", of=unit.name)
             _edge(reckoning, unit, low=True)
             _edge(reckoning, unit, low=False)
             _blocked(reckoning, unit)

@@ -25,7 +25,8 @@ def intake_steps(reckoning: Reckoning, index: int, intake: Intake) -> Value:
     edge = Value(float(fluids.entrance_sharp()), "", "table: sharp-edged entrance")
     inputs = {"K_e": edge}
     if intake.grate_open < 1:
-        inputs |= _grate(reckoning, intake, bore)
+        with ledger.in_detail():
+            inputs |= _grate(reckoning, intake, bore)
     total = ledger.step(
         "K of the intake",
         Sum("K", "K_e + K_g * (A / A_g)**2" if len(inputs) > 1 else "K_e", inputs),
@@ -73,7 +74,8 @@ def seacock_steps(reckoning: Reckoning, index: int, valve: Seacock) -> Value:
     ledger = reckoning.ledger
     bore = ledger.given("D", valve.inner_bore, "bore")
     speed = velocity_step(ledger, reckoning.flow(index), bore)
-    factor = crane_factor(ledger, bore)
+    with ledger.in_detail():
+        factor = crane_factor(ledger, bore)
     port = min(valve.port or valve.inner_bore, valve.inner_bore)
     inputs, formula = {"f_T": factor}, "3 * f_T"
     if port < valve.inner_bore:
@@ -115,7 +117,8 @@ def crane_steps(reckoning: Reckoning, index: int, part: Tee | Bleed | CheckValve
     ledger = reckoning.ledger
     bore = ledger.given("D", part.inner_bore, "bore")
     speed = velocity_step(ledger, reckoning.flow(index), bore)
-    factor = crane_factor(ledger, bore)
+    with ledger.in_detail():
+        factor = crane_factor(ledger, bore)
     formula, inputs, meaning = _crane_formula(part)
     total = ledger.step(
         f"K of the {part.kind}",

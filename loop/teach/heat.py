@@ -37,7 +37,7 @@ def heat_steps(reckoning: Reckoning, needs: Mapping[str, tuple[Value, Value]]) -
         ready = (unit for unit in waiting if not names.intersection(unit.warmed_by))
         found = next(ready, waiting[0])
         waiting.remove(found)
-        reckoning.ledger.begin(f"Heat at the {found.name} unit")
+        reckoning.ledger.begin(f"Heat at the {found.name} unit", "heat", of=found.name)
         if found.flow == 0:
             reckoning.ledger.remark(
                 "No water, no cooling", "With no flow the unit trips on high pressure."

@@ -6,7 +6,6 @@ from collections import Counter
 import fluids
 
 from loop.parts import Hose
-from loop.parts.friction import friction_factor, reynolds
 from loop.parts.hose import BARB_LENGTH, BARB_OVER_HOSE, BEND_BORES
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.losses import coefficient_head, friction_steps, velocity_step
@@ -95,16 +94,36 @@ def _sweep(ledger: Ledger, hose: Hose, turn: float, factor: Value) -> Value:
 
 
 def _barbs(reckoning: Reckoning, index: int, hose: Hose, bore: Value) -> Value:
-    ledger, water, flow = reckoning.ledger, reckoning.network.water, reckoning.flow(index)
+    ledger = reckoning.ledger
+    with ledger.in_detail():
+        one = _one_barb(reckoning, index, hose, bore)
+    inputs = {"N": Value(hose.barbs, "", "the job"), **one}
+    on_barb = one["K_in"].value + one["K_out"].value + BARB_LENGTH * one["f"].value
+    return ledger.step(
+        "K of the barbed ends, on the hose's speed",
+        Sum("K_b", f"N * (K_in + K_out + {BARB_LENGTH:g} * f) / β**4", inputs),
+        hose.barbs * on_barb / one["β"].value ** 4,
+        "",
+        Notes(
+            f"a barb is {BARB_LENGTH:g} bores long (common practice); K moves with the bore's 4th"
+            " power",
+            "At 0.8 of the hose's bore a barb costs about one velocity head: count the ends.",
+        ),
+    )
+
+
+def _one_barb(reckoning: Reckoning, index: int, hose: Hose, bore: Value) -> dict[str, Value]:
+    """What one barb costs on its own speed, and its bore over the hose's."""
+    ledger, flow = reckoning.ledger, reckoning.flow(index)
     barb = _barb_bore(ledger, hose, bore)
+    ratio = hose.barb / hose.inner_bore
     beta = ledger.step(
         "Barb's bore over hose's bore",
         Sum("β", "d / D", {"d": barb, "D": bore}),
-        hose.barb / hose.inner_bore,
+        ratio,
         "",
         Notes("definition", "All the water goes through every barb, however wide the hose is."),
     )
-    ratio = hose.barb / hose.inner_bore
     swell = ledger.step(
         "How much the jet narrows past the edge",
         Sum("λ", "1 + 0.622 * (1 - 0.215 * β**2 - 0.785 * β**5)", {"β": beta}),
@@ -127,23 +146,8 @@ def _barbs(reckoning: Reckoning, index: int, hose: Hose, bore: Value) -> Value:
         Notes("Borda-Carnot, any textbook", "Coming out, the jet's extra speed is lost."),
     )
     quick = velocity_step(ledger, flow, barb, "Velocity in the barb")
-    smooth = Value(0.0, "m", "a barb is smooth")
-    factor = friction_steps(reckoning, flow, barb, quick, smooth)
-    one = friction_factor(reynolds(flow.value, hose.barb, water), 0.0)
-    on_barb = enter.value + leave.value + BARB_LENGTH * one
-    count = Value(hose.barbs, "", "the job")
-    inputs = {"N": count, "K_in": enter, "K_out": leave, "f": factor, "β": beta}
-    return ledger.step(
-        "K of the barbed ends, on the hose's speed",
-        Sum("K_b", f"N * (K_in + K_out + {BARB_LENGTH:g} * f) / β**4", inputs),
-        hose.barbs * on_barb / ratio**4,
-        "",
-        Notes(
-            f"a barb is {BARB_LENGTH:g} bores long (common practice); K moves with the bore's 4th"
-            f" power",
-            "At 0.8 of the hose's bore a barb costs about one velocity head: count the ends.",
-        ),
-    )
+    factor = friction_steps(reckoning, flow, barb, quick, Value(0.0, "m", "a barb is smooth"))
+    return {"K_in": enter, "K_out": leave, "f": factor, "β": beta}
 
 
 def _barb_bore(ledger: Ledger, hose: Hose, bore: Value) -> Value:

@@ -46,13 +46,14 @@ def friction_steps(
         if number < TURBULENT
         else "Above 3000 the flow is turbulent, as it is in nearly every loop."
     )
-    re = reckoning.ledger.step(
-        "Reynolds number",
-        Sum("Re", "V * D / ν", symbols),
-        number,
-        "",
-        Notes("definition", meaning),
-    )
+    with reckoning.ledger.in_detail():
+        re = reckoning.ledger.step(
+            "Reynolds number",
+            Sum("Re", "V * D / ν", symbols),
+            number,
+            "",
+            Notes("definition", meaning),
+        )
     return _factor(reckoning.ledger, re, bore, roughness)
 
 

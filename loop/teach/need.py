@@ -16,7 +16,7 @@ def need_steps(reckoning: Reckoning) -> dict[str, tuple[Value, Value]]:
 
 def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
     ledger, unit = reckoning.ledger, reckoning.job.condenser[number]
-    ledger.begin(f"What the {unit.name} unit needs")
+    ledger.begin(f"What the {unit.name} unit needs", "need", of=unit.name)
     cooling = ledger.given("q_cool", unit.cooling, "heat")
     if unit.flow_needed is not None:
         ledger.given("Q_need", unit.flow_needed, "flow")
@@ -65,10 +65,11 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
 def flow_steps(reckoning: Reckoning) -> None:
     """The flow of every line, as found, and how branches share what the pump delivers."""
     ledger, point, network = reckoning.ledger, reckoning.result.point, reckoning.network
-    ledger.begin("The flow")
+    ledger.begin("The flow", "flow")
     for number, line in enumerate(network.lines):
         first = line.start == SEA_IN
         where = f"branch “{line.branch}”" if line.branch else "the main line"
+        ledger.of = line.branch
         ledger.step(
             "Flow that the loop settles at" if first else f"Flow of {where}",
             Sum("Q", digits=6),

@@ -29,7 +29,8 @@ def pump_steps(reckoning: Reckoning, pump: Pump) -> Value:
     ledger, point = reckoning.ledger, reckoning.result.point
     port_velocity(reckoning)
     speed, rated = at_rated_speed(reckoning)
-    head = read_curve(reckoning, pump.curve.head_curve, rated, ("H_r", "head"))
+    with ledger.in_detail():
+        head = read_curve(reckoning, pump.curve.head_curve, rated, ("H_r", "head"))
     in_line = f"{pump.in_series} * " if pump.in_series > 1 else ""
     found = ledger.step(
         "Pump's head at this flow",
@@ -117,7 +118,8 @@ def _power(reckoning: Reckoning, pump: Pump, rated: Value, speed: Value) -> None
     if row is None or reckoning.result.point.past_curve:
         return
     curve = MonotoneCurve(pump.curve.head_curve.x, row.si("power"))
-    read = read_curve(reckoning, curve, rated, ("P_r", "power"))
+    with reckoning.ledger.in_detail():
+        read = read_curve(reckoning, curve, rated, ("P_r", "power"))
     formula = f"{pump.count} * n**3 * P_r" if pump.count > 1 else "n**3 * P_r"
     reckoning.ledger.step(
         "Power that the pump draws",

@@ -61,7 +61,7 @@ def open_reckoning(result: CheckResult) -> Reckoning:
 
 def _water(reckoning: Reckoning) -> None:
     ledger, water = reckoning.ledger, reckoning.network.water
-    ledger.begin("The water")
+    ledger.begin("The water", "water")
     found = reckoning.water
     found["T_in"] = ledger.given("T_in", water.temperature, "temperature")
     at = {"T_in": found["T_in"], "S": Value(water.salinity, "", "the job: salinity, g/kg nearly")}
