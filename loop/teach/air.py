@@ -4,10 +4,10 @@ import math
 from dataclasses import replace
 
 from loop.air.air_paths import AirPath
-from loop.air.clearing import ESCARAMEIA, WISNER
 from loop.air.high_points import Crest
 from loop.air.priming_head import rises
 from loop.hydraulics import OperatingPoint
+from loop.hydraulics.clearing import ESCARAMEIA, WISNER
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.reckoning import Reckoning, gravity
 from loop.teach.step import Sum, Value
