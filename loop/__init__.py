@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from loop.parts import Seacock as Seacock
     from loop.parts import Strainer as Strainer
     from loop.parts import Tee as Tee
+    from loop.parts import VentedLoop as VentedLoop
     from loop.pumps import PumpCurve as PumpCurve
     from loop.pumps import UnknownPumpError as UnknownPumpError
     from loop.pumps import catalogue as catalogue
@@ -107,6 +108,7 @@ _HOMES = {
         "Seacock",
         "Strainer",
         "Tee",
+        "VentedLoop",
     ),
     "loop.pumps": ("PumpCurve", "UnknownPumpError", "catalogue", "load_pump", "read_pump"),
     "loop.seawater": ("Water",),
