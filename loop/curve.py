@@ -1,10 +1,11 @@
 """Monotone curves through measured points, and resistances tabulated once for array arithmetic."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from loop.records import dataclass
 
 Array = NDArray[np.float64]
 

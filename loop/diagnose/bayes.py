@@ -1,13 +1,12 @@
 """Readings → probabilities of faults: Bayes' rule over faults, severities and doubts."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.records import dataclass
 
 # Degrees of freedom of the tails: close to normal, for readings that were taken well.
 _TAIL = 20.0

@@ -1,7 +1,6 @@
 """The faults: each a change of the model, with its severities, its prior and where it can sit."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,6 +10,7 @@ from loop.diagnose.fault_effects import Change, IntArray, Site
 from loop.hydraulics import Network
 from loop.job import JobError
 from loop.parts import Discharge, Hose, Intake, Manifold, Pump, Seacock, Strainer
+from loop.records import dataclass
 
 GRID = 14
 _PAIR_GRID = 5

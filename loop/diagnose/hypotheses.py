@@ -1,7 +1,7 @@
 """One loop with every fault it can have, predicted once: means and covariances of all readings."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from loop.diagnose.uncertainty import doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
 from loop.margins.heat import TRIPS
+from loop.records import dataclass
 
 _PAIRS = 16  # of mirrored draws
 _LARGEST = 4_000_000  # numbers in one array of losses; larger studies are cut

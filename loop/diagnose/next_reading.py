@@ -1,7 +1,6 @@
 """The reading worth taking next: what it is expected to tell about the fault, per minute."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.normal import normal_share
+from loop.records import dataclass
 
 # Hypotheses that together weigh less than this are left out of the expectation.
 _LEFT_OUT = 1e-3

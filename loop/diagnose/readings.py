@@ -4,7 +4,7 @@ import difflib
 import math
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +12,7 @@ from loop.diagnose.measured import Measured, read_bucket
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
+from loop.records import dataclass
 from loop.units import UnitError, parse_measured
 
 _LARGEST_WEIGHT = 1e6

@@ -1,7 +1,6 @@
 """What each fault is called, what to do about it, and what to look at: the trade's own words."""
 
-from dataclasses import dataclass
-
+from loop.records import dataclass
 from loop.units import System, show
 
 

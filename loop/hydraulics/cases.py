@@ -1,6 +1,6 @@
 """What may differ between the cases of a study: pump, losses, heads; one row a case."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 
 import numpy as np
@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.fleet import Fleet
+from loop.records import dataclass
 
 
 def _ones() -> Array:

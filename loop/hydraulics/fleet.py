@@ -1,7 +1,6 @@
 """Pumps of which each case of a study has one of its own."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -9,6 +8,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array, CurveFamily
 from loop.parts import Pump
+from loop.records import dataclass
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,7 +1,6 @@
 """The pump, or group of pumps, as it runs in a loop: its curve at its speed and in its number."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -12,6 +11,7 @@ from loop.hydraulics.cases import Cases
 from loop.hydraulics.fleet import Fleet
 from loop.hydraulics.network import Network
 from loop.parts import Pump
+from loop.records import dataclass
 
 # A flow past the curve's last point by no more than this share is on it: rounding.
 _ROUNDING = 1e-9

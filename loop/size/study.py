@@ -1,7 +1,6 @@
 """One option solved at its worst service, as new, and in every draw."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -21,6 +20,7 @@ from loop.hydraulics import (
 from loop.job import Job, Unit
 from loop.margins.heat import condensing_in_loop, inlet_rises
 from loop.parts import Condenser, Strainer
+from loop.records import dataclass
 from loop.size.result import UnitOdds
 from loop.size.uncertainty import Draws, cases, sea_temperatures
 

@@ -1,7 +1,7 @@
 """Variants that the solver takes together: cases of one network, apart only in losses and heads."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
@@ -11,6 +11,7 @@ from loop.curve import FLOW_GRID, Array, GridPlace
 from loop.hydraulics import Network
 from loop.hydraulics.network import SEA_OUT, part_table
 from loop.parts import Part
+from loop.records import dataclass
 from loop.seawater import Water
 from loop.sweep.axes import Group, Variant
 

@@ -1,7 +1,5 @@
 """The worked explanation of a job: every figure of `check`, in steps for a pocket calculator."""
 
-from dataclasses import dataclass
-
 from loop.check import CheckResult, check
 from loop.job import Job, file_numbers
 from loop.parts import (
@@ -21,6 +19,7 @@ from loop.parts import (
     Tee,
     VentedLoop,
 )
+from loop.records import dataclass
 from loop.teach.air import start_steps
 from loop.teach.balance import balance_steps, depth_steps, pump_pressures, scoop_step
 from loop.teach.edges import edge_steps

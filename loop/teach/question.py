@@ -1,10 +1,10 @@
 """A question of the quiz: what is asked, what is right, and why."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
+from loop.records import dataclass
 from loop.units import System, UnitError, convert, label, parse, show
 from loop.units.definitions import Kind
 
