@@ -1,13 +1,13 @@
 """What `check` answers: frozen results in SI units and degrees Celsius."""
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from loop.air.air_paths import AirPath
 from loop.hydraulics import OperatingPoint
 from loop.job import Job
 from loop.margins.heat import TRIPS
+from loop.records import dataclass
 from loop.words import Finding
 
 Verdict = Literal["good", "attention", "bad"]

@@ -1,12 +1,13 @@
 """What `diagnose` answers: frozen results in SI units and degrees Celsius."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
 from typing_extensions import TypedDict
 
 from loop.diagnose.readings import Readings
 from loop.job import Inputs, Job, inputs
+from loop.records import dataclass
 
 Value = float | str
 

@@ -1,6 +1,6 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -18,6 +18,7 @@ from loop.hydraulics.solver import best_flows, solve_flows
 from loop.job import Job
 from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
+from loop.records import dataclass
 
 # Flows that differ by less than this share of the largest are one answer.
 _SAME = 1e-6

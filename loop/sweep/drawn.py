@@ -1,6 +1,6 @@
 """Boats built like a job's, each a little different, solved at once."""
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,7 @@ from loop.hydraulics import build, installed_pump, solve_flows
 from loop.hydraulics.boats import boats as as_cases
 from loop.hydraulics.boats import columns_of, standard
 from loop.job import Job
+from loop.records import dataclass
 from loop.sweep.answer import Answer, heat_into, pump_into
 
 # The most boats of one call.

@@ -4,7 +4,7 @@ import csv
 import io
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Any
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.job import Job
+from loop.records import dataclass
 from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, Answer
 from loop.sweep.axes import Axis
 from loop.units import System, convert, label
