@@ -8,7 +8,7 @@ loop.job.read.JobError: job: water: is missing; it must be given
 job: condenser: is missing; it must be given
 job: part: is missing; it must be given
 
-Everything is loaded when first asked for, so that ``import loop`` costs nothing. Five functions
+Everything is loaded when first asked for, so that ``import loop`` costs nothing. Six functions
 bear the name of the room that they live in: ``loop.check(job)`` calls the function, and
 ``from loop.check import Finding`` reaches the room.
 """
@@ -24,9 +24,9 @@ if TYPE_CHECKING:
     from loop.check import check as check
     from loop.diagnose import Diagnosis as Diagnosis
     from loop.diagnose import Readings as Readings
-    from loop.diagnose import baseline as baseline
     from loop.diagnose import diagnose as diagnose
     from loop.diagnose import read_readings as read_readings
+    from loop.diagnose.baseline import baseline as baseline
     from loop.draw import draw as draw
     from loop.hydraulics import OperatingPoint as OperatingPoint
     from loop.hydraulics import solve as solve
@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from loop.parts import Seacock as Seacock
     from loop.parts import Strainer as Strainer
     from loop.parts import Tee as Tee
+    from loop.parts import VentedLoop as VentedLoop
     from loop.pumps import PumpCurve as PumpCurve
     from loop.pumps import UnknownPumpError as UnknownPumpError
     from loop.pumps import catalogue as catalogue
@@ -65,8 +66,12 @@ if TYPE_CHECKING:
     from loop.sheet import to_pdf as to_pdf
     from loop.size import SizeResult as SizeResult
     from loop.size import size as size
+    from loop.sweep import Boats as Boats
+    from loop.sweep import Sweep as Sweep
+    from loop.sweep import boats as boats
+    from loop.sweep import sweep as sweep
     from loop.teach import Explanation as Explanation
-    from loop.teach import explain as explain
+    from loop.teach.explain import explain as explain
     from loop.units import UnitError as UnitError
 
 __version__: str
@@ -103,11 +108,13 @@ _HOMES = {
         "Seacock",
         "Strainer",
         "Tee",
+        "VentedLoop",
     ),
     "loop.pumps": ("PumpCurve", "UnknownPumpError", "catalogue", "load_pump", "read_pump"),
     "loop.seawater": ("Water",),
     "loop.sheet": ("Sheet", "sheet", "to_html", "to_pdf"),
     "loop.size": ("SizeResult", "size"),
+    "loop.sweep": ("Boats", "Sweep", "boats", "sweep"),
     "loop.teach": ("Explanation", "explain"),
     "loop.units": ("UnitError",),
 }

@@ -25,9 +25,15 @@ COMMANDS = {
     ),
     "new": ("loop.cli.new:new", "Ask 18 questions and write a job to start from."),
     "size": ("loop.cli.commands.size:size", "Which hose and which pump, with the odds."),
+    "sweep": ("loop.cli.commands.sweep:sweep", "Flows over a grid of changes, as a table or CSV."),
     "diagnose": (
         "loop.cli.commands.diagnose:diagnose",
         "What is failing, and what to measure next.",
+    ),
+    "call": ("loop.cli.commands.call:call", "Work a service call step by step."),
+    "faults": (
+        "loop.cli.commands.faults:faults",
+        "Count what it was in the end, over a folder of jobs.",
     ),
     "baseline": (
         "loop.cli.commands.baseline:baseline",
@@ -35,9 +41,13 @@ COMMANDS = {
     ),
     "draw": ("loop.cli.commands.draw:draw", "Draw a figure of a loop."),
     "sheet": ("loop.cli.commands.sheet:sheet", "Write the job sheet, HTML or PDF."),
-    "explain": ("loop.cli.commands.explain:explain", "The whole reckoning, step by step."),
+    "explain": ("loop.cli.commands.explain:explain", "Show the calculation, step by step."),
     "drill": ("loop.cli.commands.drill:drill", "Find a hidden fault, against the clock."),
-    "quiz": ("loop.cli.commands.quiz:quiz", "Questions on one idea at a time."),
+    "quiz": (
+        "loop.cli.commands.quiz:quiz",
+        "Questions made from what people believe of a loop.",
+    ),
+    "page": ("loop.cli.commands.page:page", "Open the page: change a loop and watch it answer."),
     "pumps": ("loop.cli.commands.pumps:pumps", "List the pump catalogue, or check a pump file."),
     "schema": ("loop.cli.commands.schema:schema", "Print the JSON Schema of a file or an answer."),
 }

@@ -2,15 +2,19 @@
 
 import datetime
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
 
 from loop.diagnose.bayes import DAY
+from loop.diagnose.faults import FAULTS
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
 from loop.diagnose.readings import Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
+from loop.diagnose.words import title
+from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs
 from loop.job.day import day
 from loop.job.inputs import Inputs
@@ -27,7 +31,7 @@ class Baseline:
 
     ``job`` has the factors and the visit; ``designed`` and ``fitted`` are what each reading taken
     would be, in that day's sea and on its supply, by the job before and after; flow [m³/s] with its
-    90 % band; ``notes`` point out what looks odd.
+    band, as a check of the fitted job has them; ``notes`` point out what looks odd.
     """
 
     job: Job
@@ -44,14 +48,20 @@ class Baseline:
         return f"Baseline(loss × {f.loss:.2f}, pump × {f.pump:.3f}, UA × {f.ua:.2f})"
 
 
-def visit_of(readings: Readings, date: str | None = None, note: str = "") -> Visit:
+def visit_of(readings: Readings, date: str | None = None, note: str = "", was: str = "") -> Visit:
     """The visit that keeps readings: on `date`, else on theirs, else today.
 
-    Raises JobError for a date that is no day such as 2025-06-30.
+    `was` is the fault that it was in the end. Raises JobError for a date that is no day such as
+    2025-06-30, and for a fault that this program does not know.
     """
+    known = {name for fault in FAULTS for name in (fault.name, title(fault.name))}
+    if was and not set(was.split(" + ")) <= known:
+        near = get_close_matches(was, known, n=1, cutoff=0.3)
+        hint = f"did you mean {near[0]!r}?" if near else "loop faults --list names them"
+        raise JobError([f"was: no fault {was[:60]!r}; {hint}"])
     on = date or readings.date or datetime.date.today().isoformat()
     try:
-        return Visit(date=day(on), note=readings.note or note, readings=readings.texts)
+        return Visit(date=day(on), note=readings.note or note, readings=readings.texts, was=was)
     except ValueError as error:
         raise JobError([f"date: {error}"]) from None
 
@@ -90,17 +100,17 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
         date=visit.date,
     )
     keys = [key for key in readings.numbers if key in place.at]
-    flow = place.at["flow"]
-    width = 1.645 * float(np.sqrt(found.covariance[flow, flow]))
+    known = job.model_copy(update={"fitted": fitted, "visit": (*job.visit, visit)})
+    point = solve(known)
     prior = np.sqrt(np.diag(before.covariance))[which]
     return Baseline(
-        job=job.model_copy(update={"fitted": fitted, "visit": (*job.visit, visit)}),
+        job=known,
         readings=readings,
         designed={key: float(design.mean[place.at[key]]) for key in keys},
         fitted={key: float(found.mean[place.at[key]]) for key in keys},
-        flow=float(found.mean[flow]),
-        flow_low=float(found.mean[flow]) - width,
-        flow_high=float(found.mean[flow]) + width,
+        flow=point.flow,
+        flow_low=point.flow_low,
+        flow_high=point.flow_high,
         notes=tuple(
             f"The fitted {words} is {factor:.2f} times the design's, far from it: check the job, "
             "and that the loop was clean."
@@ -126,8 +136,8 @@ def _check(readings: Readings) -> None:
         )
     if readings.words.get("strainer_seen") == "dirty":
         problems.append("baseline: strainer_seen is dirty; clean it first and read again")
-    if readings.words.get("stream", "steady") != "steady":
-        problems.append("baseline: the stream is not steady; cure that first and read again")
+    if readings.words.get("stream", "steady") not in ("steady", "strong"):
+        problems.append("baseline: the stream is not steady; fix that first and read again")
     if problems:
         raise JobError(problems)
 

@@ -1,6 +1,7 @@
 """Losses and slopes of a network's lines at given flows, and the pump that drives one of them."""
 
 import copy
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,47 +9,39 @@ from numpy.typing import NDArray
 from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
+from loop.hydraulics.installed_pump import InstalledPump, installed_pump
 from loop.hydraulics.joints import manifolds
+from loop.hydraulics.leg_losses import LegLosses
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
 from loop.hydraulics.resistances import Resistances
 
 # Slope [s/m²] that stands for "no way back": 3 m of head drive 3e-17 m³/s through it.
 _WALL = 1e17
+# Slope of a line in which water falls as a film, as a share of its slope when it runs full.
+_LEAST_SLOPE = 0.01
 
 
 def pump_head(network: Network, cases: Cases, flow: Array) -> tuple[Array, Array]:
     """Head [m] of the pump (or group) and its slope [s/m²], at `flow` [m³/s], shape (n,).
 
-    Affinity laws: flow goes with speed, head with its square. Past the curve's last point the
-    head goes on in a straight line, and below zero flow it stays at shut-off.
+    Past the curve's last point the head goes on in a straight line, and below zero flow it stays
+    at shut-off.
     """
-    return _pump(network, *_pump_scales(network, cases), flow)
-
-
-def _pump(network: Network, along: Array, up: Array, flow: Array) -> tuple[Array, Array]:
-    head, slope = network.pump.curve.head_curve.extended_with_slope(np.maximum(flow, 0.0) / along)
-    return up * head, up / along * slope
-
-
-def _pump_scales(network: Network, cases: Cases) -> tuple[Array, Array]:
-    """Flow and head of the pump as it runs, over those of its curve, each shape (n,)."""
-    pump = network.pump
-    speed = cases.spread("speed") * pump.speed * network.job.fitted.pump
-    along = cases.spread("pump_flow") * speed * pump.in_parallel
-    return along, cases.spread("pump_head") * speed**2 * pump.in_series
+    return installed_pump(network, cases).head_at(flow)
 
 
 def shutoff_head(network: Network, cases: Cases | None = None) -> Array:
     """Head [m] of the pump against a closed line, shape (n,)."""
-    cases = cases or Cases()
-    return pump_head(network, cases, np.zeros(cases.count))[0]
+    pump = installed_pump(network, cases)
+    return np.broadcast_to(pump.shutoff_head, ((cases or Cases()).count,))
 
 
 class LineLosses:
     """Losses and slopes of every line at given flows, for one network and set of cases.
 
-    ``open`` says through which lines water can flow, and ``one_way`` which let none back;
+    ``open`` says through which lines water can flow, and ``one_way`` which let none back
+    (shape (lines,), or (n, lines) where legs hold air);
     ``sea`` is the head [m] that the sea gives along a line which begins at the intake, less what it
     holds against one that ends overboard, shape (n, lines); ``n`` the number of cases.
     """
@@ -56,21 +49,28 @@ class LineLosses:
     def __init__(self, network: Network, cases: Cases, exact: bool) -> None:
         self.network, self.exact = network, exact
         self.n = cases.count
-        self._resistances = Resistances(network, cases)
+        self._resistances = Resistances.of_lines(network, cases)
         self.open = np.array(open_lines(network))
         self.one_way = np.array([line.one_way for line in network.lines])
         head_in = network.start_head + cases.spread("extra_head")
         self._outlets = np.array([line.outlet_head for line in network.lines])
         self.sea: Array = np.where(network.starts == SEA_IN, head_in[:, None], 0.0) - self._outlets
-        self._along, self._up = _pump_scales(network, cases)
+        self._pump = _spread(installed_pump(network, cases), self.n)
         self._tee = cases.spread("tee")
+        self.legs: LegLosses | None = None
+        air = np.array(network.air or [False], dtype=bool)[None] if cases.air is None else cases.air
+        if air.any():
+            self.legs = LegLosses(network, cases, air)
+            self.one_way = self.one_way | self.legs.one_way
 
     def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LineLosses":
         """The same for some of the cases: `rows` are indices or a mask."""
         part = copy.copy(self)
         part._resistances = self._resistances.of(rows)
         part.sea, part._tee = self.sea[rows], self._tee[rows]
-        part._along, part._up = self._along[rows], self._up[rows]
+        part._pump = _rows(self._pump, rows)
+        if self.legs is not None:
+            part.legs, part.one_way = self.legs.of(rows), self.one_way[rows]
         part.n = len(part.sea)
         return part
 
@@ -82,17 +82,45 @@ class LineLosses:
 
     @property
     def at_rest(self) -> "NDArray[np.bool_]":
-        """Whether the pump lifts no water to the lowest way out, shape (n,): nothing flows then."""
+        """Whether the pump lifts no water to the easiest way out, shape (n,): nothing flows then.
+
+        Past the outlet's own height a way holds the falls of its legs with air.
+        """
         ends = (self.network.ends == SEA_OUT) & self.open
         main = self.network.pump_line
         if not self.open[main] or not ends.any():
             return np.ones(self.n, dtype=bool)
         lift = self.sea[:, main] + self._outlets[main] + self.pump(np.zeros(self.n))[0]
-        return np.asarray(lift <= self._outlets[ends].min())
+        held = self._outlets if self.legs is None else self._outlets + self._held(self.legs.falls)
+        return np.asarray(lift <= held[..., ends].min(axis=-1))
+
+    def _held(self, falls: Array) -> Array:
+        """Least head [m] held by falls on the way from the pump to each line's end, (n, lines)."""
+        network = self.network
+        at = np.full((self.n, network.joints + 2), np.inf)
+        at[:, network.starts[network.pump_line]] = 0.0
+        for _ in range(network.joints + 1):
+            before = at.copy()
+            for number in np.flatnonzero(self.open):
+                start, end = network.starts[number], network.ends[number]
+                at[:, end] = np.minimum(at[:, end], at[:, start] + falls[:, number])
+                if end >= 0 and not network.lines[number].one_way:
+                    back = np.where(falls[:, number] > 0, np.inf, at[:, end])
+                    at[:, start] = np.minimum(at[:, start], back)
+            if np.array_equal(at, before):
+                break
+        return np.asarray(at[:, network.starts] + falls)
+
+    @property
+    def pump_reach(self) -> Array | float:
+        """The last measured flow [m³/s] of each case's pump, or of the network's as it stands."""
+        if self._pump.fleet is None:
+            return float(installed_pump(self.network).last_flow[0])
+        return self._pump.last_flow
 
     def pump(self, flow: Array) -> tuple[Array, Array]:
         """Head [m] of the pump and its slope [s/m²], as `pump_head` gives them."""
-        return _pump(self.network, self._along, self._up, flow)
+        return self._pump.head_at(flow)
 
     def lines(self, flows: Array) -> tuple[Array, Array]:
         """Head [m] that every line takes at its flow, less what its pump gives, and its slope.
@@ -108,6 +136,10 @@ class LineLosses:
         slope = np.where(size < FLOW_GRID[0], creep, (2 * value + bend) * size)
         if self.exact:
             loss = np.sign(flows) * self._exact(size)
+        if self.legs is not None:
+            added, steeper = self.legs.by_line(flows, self.exact)
+            # A line that only a film loses on has no slope; steps need some.
+            loss, slope = loss + added, np.maximum(slope + steeper, _LEAST_SLOPE * slope)
         # A line of wide and empty parts has next to no slope; a floor keeps the step finite.
         slope = np.maximum(slope, 1e-9)
         main = self.network.pump_line
@@ -152,12 +184,26 @@ class LineLosses:
         return (leaving + returning) * self._tee[:, None, None]
 
 
+def _spread(pump: InstalledPump, count: int) -> InstalledPump:
+    """The pump with a value for each of so many cases."""
+    speed, flow, head = (
+        np.broadcast_to(values, (count,)) for values in (pump.speed, pump.flow, pump.head)
+    )
+    return replace(pump, speed=speed, flow=flow, head=head)
+
+
+def _rows(pump: InstalledPump, rows: NDArray[np.bool_] | NDArray[np.intp]) -> InstalledPump:
+    fleet = None if pump.fleet is None else pump.fleet[rows]
+    return replace(
+        pump, speed=pump.speed[rows], flow=pump.flow[rows], head=pump.head[rows], fleet=fleet
+    )
+
+
 def first_guess(losses: "LineLosses") -> Array:
     """Flows that balance at every joint: half of what the pump could give, split evenly."""
     network, n = losses.network, losses.n
-    pump = network.pump
     flows = np.zeros((n, len(network.lines)))
-    arriving = np.zeros(network.joints)
+    arriving = np.zeros((network.joints, n))
     ways = np.zeros(network.joints)
     for i, line in enumerate(network.lines):
         if line.start != SEA_IN and losses.open[i]:
@@ -166,7 +212,7 @@ def first_guess(losses: "LineLosses") -> Array:
         if not losses.open[i]:
             continue
         if line.start == SEA_IN:
-            flow = pump.curve.last_flow * pump.speed * pump.in_parallel / 2
+            flow = losses.pump_reach / 2
         else:
             flow = arriving[line.start] / ways[line.start]
         flows[:, i] = flow

@@ -2,11 +2,11 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from loop.hydraulics import OperatingPoint
 from loop.parts import Condenser, Hose
 from loop.parts.friction import velocity
+from loop.records import dataclass
 
 # Hose, common practice [m/s].
 SUCTION_MOST, PRESSURE_MOST, HOSE_LEAST = 1.5, 2.5, 0.6
@@ -42,8 +42,7 @@ def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
             yield PartSpeed(
                 index, suction, False, speed, HOSE_LEAST, most, _bore_for(flow, speed, most)
             )
-        elif isinstance(part, Condenser) and part.tube_bore is not None:
-            bore = part.tube_bore - 2 * part.scale
+        elif isinstance(part, Condenser) and (bore := part.clear_bore) is not None:
             speed = velocity(flow / part.tubes, bore)
             yield PartSpeed(index, False, True, speed, TUBE_LEAST, TUBE_MOST, bore)
 

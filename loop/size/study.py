@@ -1,7 +1,7 @@
 """One option solved at its worst service, as new, and in every draw."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,13 +13,14 @@ from loop.hydraulics import (
     Network,
     OperatingPoint,
     build,
-    shutoff_head,
+    installed_pump,
     solve_flows,
     stations,
 )
 from loop.job import Job, Unit
-from loop.margins.heat import condensing_temperature, inlet_rises
+from loop.margins.heat import condensing_in_loop, inlet_rises
 from loop.parts import Condenser, Strainer
+from loop.records import dataclass
 from loop.size.result import UnitOdds
 from loop.size.uncertainty import Draws, cases, sea_temperatures
 
@@ -60,8 +61,8 @@ def _solved(network: Network, two: Cases, blocks: Sequence[Draws]) -> tuple[Flow
     first, *others = (cases(network, drawn) for drawn in blocks)
     along = solve_flows(network, _joined(two, first))
     count = two.count
-    return _rows(along, slice(count)), [
-        _rows(along, slice(count, None)),
+    return along[:count], [
+        along[count:],
         *(solve_flows(network, block) for block in others),
     ]
 
@@ -69,15 +70,11 @@ def _solved(network: Network, two: Cases, blocks: Sequence[Draws]) -> tuple[Flow
 def _joined(first: Cases, then: Cases) -> Cases:
     """Cases of both, of which each states the losses; those of `first` before those of `then`."""
     names = ("speed", "pump_flow", "pump_head", "extra_head", "tee")
-    factors = {name: np.concatenate([first.spread(name), then.spread(name)]) for name in names}
+    factors: dict[str, Any] = {
+        name: np.concatenate([first.spread(name), then.spread(name)]) for name in names
+    }
     losses = [block.loss for block in (first, then) if block.loss is not None]
     return Cases(loss=np.concatenate(losses), **factors)
-
-
-def _rows(flows: Flows, rows: slice) -> Flows:
-    return Flows(
-        flows.line_flow[rows], flows.pump_head[rows], flows.residual[rows], flows.settled[rows]
-    )
 
 
 def _service_and_new(network: Network, full_speed: float) -> Cases:
@@ -85,7 +82,7 @@ def _service_and_new(network: Network, full_speed: float) -> Cases:
     loss = np.ones((2, len(network.parts)))
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer):
-            loss[1, index] = (1 - part.blocked) ** 2
+            loss[1, index] = part.blocked_factor(0.0)
         elif isinstance(part, Condenser) and part.scale:
             clean = part.model_copy(update={"scale": 0.0})
             need = network.job.unit(part.serves).needed_flow
@@ -103,19 +100,17 @@ def _edges(solved: Sequence[Flows], confidence: float) -> tuple[Array, Array]:
 
 
 def _point(network: Network, flows: Flows, row: int, edges: tuple[Array, Array]) -> OperatingPoint:
-    pump, job = network.pump, network.job
+    pump = installed_pump(network)
     flow = float(flows.line_flow[row, network.pump_line])
-    speed = pump.speed * job.fitted.pump
-    rated_flow = flow / (speed * pump.in_parallel)
     return OperatingPoint(
         network=network,
         flow=flow,
         flow_low=float(edges[0][network.pump_line]),
         flow_high=float(edges[1][network.pump_line]),
         pump_head=float(flows.pump_head[row]),
-        shutoff_head=float(shutoff_head(network)[0]),
-        power=float(pump.curve.power(rated_flow)) * speed**3 * pump.count,
-        past_curve=rated_flow > pump.curve.last_flow * (1 + 1e-9),
+        shutoff_head=float(pump.shutoff_head[0]),
+        power=float(pump.power_at(flow)[0]),
+        past_curve=bool(pump.past_curve(flow)[0]),
         settled=bool(flows.settled[row]),
         residual=float(flows.residual[row]),
         line_flow=flows.line_flow[row],
@@ -154,5 +149,5 @@ def _meets(network: Network, unit: Unit, line_flow: Array, drawn: Draws) -> NDAr
         return enough
     job, sea = network.job, sea_temperatures(network, drawn)
     inlet = sea + inlet_rises(network, line_flow, sea)[:, job.condenser.index(unit)]
-    condensing = condensing_temperature(unit, flow, inlet, network.water, ua=job.fitted.ua)
+    condensing = condensing_in_loop(network, unit, flow, inlet)
     return enough & (condensing < unit.condensing_stop)
