@@ -8,7 +8,7 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.fit import Fit, fits
 from loop.diagnose.instruments import bench
-from loop.diagnose.readings import parse_readings
+from loop.diagnose.parse import parse_readings
 from loop.diagnose.uncertainty import INDEX, Doubt, doubt
 from loop.job import Inputs, Job, Visit, inputs
 from loop.records import dataclass
