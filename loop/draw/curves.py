@@ -31,8 +31,8 @@ def draw_curves(scene: Scene) -> Any:
         scene.subtitle("pump curve and system curve"),
         f"Shaded: the pump's tolerance ({along.source}, ±{along.half:.0%} flow, "
         f"±{up.half:.0%} head). Below: each unit in {len(draws.flow):,} loops like this one, with "
-        f"pump, losses (±{LOSS.half:.0%}), hose bore ({bore}) and barbs (±{BARB.half:.0%}) drawn at "
-        "random; the last three are engineering estimates.",
+        f"pump, losses (±{LOSS.half:.0%}), hose bore ({bore}) and barbs (±{BARB.half:.0%}) drawn "
+        "at random; the last three are engineering estimates.",
         body=4.4 + strips.height,
     )
     needed = sum(unit.needed_flow for unit in scene.job.condenser)
