@@ -32,7 +32,7 @@ class ActionTable(TypedDict):
     kind: str
     at: dict[str, Any]
     values: dict[str, Any]
-    steps: NotRequired[list["ActionTable"]]
+    steps: list["ActionTable"]
 
 
 class FindingTable(TypedDict):
