@@ -118,6 +118,7 @@ def test_a_branch_that_stays_dry_is_a_warning_with_the_procedure() -> None:
     result = check(job_of({"low": LOW, "high": HIGH}))
     (told,) = starved(result)
     assert (told.level, told.at.branch) == ("warning", "high")
+    assert result.verdict == "bad"  # what stays dry gets no water
     spoken = say(told, result.job)
     assert "branch high does not prime while low runs: the header has 6." in spoken.message
     assert "priming needs 9.2 ft" in spoken.message

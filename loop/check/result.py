@@ -1,13 +1,13 @@
 """What `check` answers: frozen results in SI units and degrees Celsius."""
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 from loop.air.air_paths import AirPath
 from loop.hydraulics import OperatingPoint
 from loop.job import Job
 from loop.margins.heat import TRIPS
+from loop.records import dataclass
 from loop.words import Finding
 
 Verdict = Literal["good", "attention", "bad"]
@@ -43,6 +43,8 @@ class PumpResult:
 class CondenserResult:
     """One unit: flows [m³/s] with the edges of their band, rise [K], temperatures [°C].
 
+    ``flow`` is that of the loop as it starts, ``flow_best`` that with every falling leg full that
+    can stay full; they are equal where there is one answer.
     ``inlet_temperature`` is that of the water that comes to it: the sea's, and what the units
     through which it came before, ``warmed_by``, have added. Rise and condensing temperature are
     infinite where nothing flows, and only say that the unit trips where it does not run on.
@@ -56,6 +58,7 @@ class CondenserResult:
     flow: float
     flow_low: float
     flow_high: float
+    flow_best: float
     inlet_temperature: float
     warmed_by: tuple[str, ...]
     temperature_rise: float

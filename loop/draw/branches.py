@@ -1,6 +1,6 @@
 """The branches that the way drawn does not follow: a small panel each, beside one another."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from loop.air.air_paths import AirPath
@@ -13,6 +13,7 @@ from loop.draw.style import INK, SOFT
 from loop.draw.way import lay_out
 from loop.draw.words import NOTE, STRONG, TEXT
 from loop.parts import Discharge
+from loop.records import dataclass
 
 _MOST = 6
 # Lengths [in]: a panel with the words over it, the gap beside it, a line of the heading over all.

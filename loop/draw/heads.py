@@ -1,6 +1,5 @@
 """Where the head goes: a stair from the pump's head down to the sea, a step a part."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from loop.draw.page import Page, ticks
@@ -9,6 +8,7 @@ from loop.draw.style import AMBER, INK, PAPER, RULE, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, TEXT
 from loop.hydraulics import Network
 from loop.parts import Discharge, Hose, Pump
+from loop.records import dataclass
 from loop.units import decimals
 
 _ROW = 0.235

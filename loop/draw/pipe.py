@@ -1,6 +1,5 @@
 """A way drawn as a pipe at its heights: its line, the air in it and the signs of its parts."""
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -12,6 +11,7 @@ from loop.draw.labels import Labels
 from loop.draw.scene import Scene
 from loop.draw.style import DPI, INK, MIST, TEAL
 from loop.draw.way import Way
+from loop.records import dataclass
 
 # Room along the line that a sign of full size wants [pt].
 _SIGN_ROOM = 17.0

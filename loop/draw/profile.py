@@ -1,6 +1,5 @@
 """The loop along its length: where air would sit, the intake's depth, the heads above it."""
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -17,6 +16,7 @@ from loop.draw.style import DPI, INK, MIST, RUST, SOFT, TEAL
 from loop.draw.way import ACROSS, Way, head_lines, lay_out
 from loop.margins.suction import IntakeDepth, intake_depth
 from loop.parts import Pump
+from loop.records import dataclass
 
 # The surface over the intake, across the page.
 _SURFACE = (-0.012, 0.055)

@@ -1,12 +1,11 @@
 """The uncertain answer: many loops like this one, each a little different, solved at once."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
 from loop.draw.scene import Scene
 from loop.hydraulics.band import drawn_flows
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,5 @@
 """One way through the loop laid out on the page: hoses by length, other parts spread out."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
@@ -9,6 +7,7 @@ from loop.hydraulics import OperatingPoint
 from loop.hydraulics.line_profile import Profile, profile
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY
+from loop.records import dataclass
 
 # Left and right edge of the panel on the same scale.
 ACROSS = (-0.015, 1.015)

@@ -1,8 +1,7 @@
 """What sizing answers: options with their odds, the choice, the least change, the energy."""
 
-from dataclasses import dataclass
-
 from loop.job import Job
+from loop.records import dataclass
 from loop.size.energy import Running
 from loop.size.options import Choice
 from loop.size.uncertainty import Distribution
