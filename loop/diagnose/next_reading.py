@@ -12,6 +12,7 @@ from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.distinct import distinct
 
 # Hypotheses that together weigh less than this are left out of the expectation.
 _LEFT_OUT = 1e-3
@@ -144,7 +145,7 @@ def normal(z: Array) -> Array:
 
 def _information(chance: Array, weight: Array, owner: IntArray) -> float:
     """Mutual information [bits] of the owner and the answer."""
-    owners, place = np.unique(owner, return_inverse=True)
+    owners, place = distinct(owner)
     joint = (place == np.arange(len(owners))[:, None]) * weight @ chance
     total = joint.sum(axis=0)
     apart = joint.sum(axis=1)
