@@ -43,6 +43,11 @@ def _pump(point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
     )
 
 
+def _through(point: OperatingPoint, unit: str) -> float:
+    """Flow through a unit [m³/s]."""
+    return point.part_flow(point.network.condenser_part(unit))[0]
+
+
 def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
     network, water = point.network, point.network.water
     sea = job.water.temperature
@@ -57,6 +62,7 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
                 flow=flow,
                 flow_low=low,
                 flow_high=high,
+                flow_best=flow if point.best is None else _through(point.best, unit.name),
                 inlet_temperature=float(inlet),
                 warmed_by=passed_before(network, point.line_flow, unit.name),
                 temperature_rise=float(water_rise(unit.rejected_heat, flow, water)),

@@ -30,6 +30,11 @@ COMMANDS = {
         "loop.cli.commands.diagnose:diagnose",
         "What is failing, and what to measure next.",
     ),
+    "call": ("loop.cli.commands.call:call", "Work a service call step by step."),
+    "faults": (
+        "loop.cli.commands.faults:faults",
+        "Count what it was in the end, over a folder of jobs.",
+    ),
     "baseline": (
         "loop.cli.commands.baseline:baseline",
         "Fit a job to readings of this boat when clean.",
@@ -50,6 +55,7 @@ COMMANDS = {
         "loop.cli.commands.class_:class_",
         "What a class got wrong, what to repeat, and worksheets.",
     ),
+    "page": ("loop.cli.commands.page:page", "Open the page: change a loop and watch it answer."),
     "pumps": ("loop.cli.commands.pumps:pumps", "List the pump catalogue, or check a pump file."),
     "schema": ("loop.cli.commands.schema:schema", "Print the JSON Schema of a file or an answer."),
 }

@@ -1,12 +1,12 @@
 """The way from the sea to the pump: is the intake deep enough, and does the pump get its water."""
 
 import math
-from dataclasses import dataclass
 
 from loop.hydraulics import OperatingPoint
 from loop.job import Boat
 from loop.parts import Intake
 from loop.parts.friction import GRAVITY, velocity
+from loop.records import dataclass
 from loop.seawater import ATMOSPHERE, Water
 
 # Available over required NPSH, at least: common practice for small pumps on warm water.

@@ -1,8 +1,7 @@
 """What a job sheet says, before it becomes a page: texts ready to be read, in the job's units."""
 
-from dataclasses import dataclass
-
 from loop.check import CheckResult
+from loop.records import dataclass
 from loop.words import Told, told
 
 # Findings that go beside the drawing in the larger type.

@@ -1,12 +1,13 @@
 """The bleed valves of a loop, fitted and proposed, in the order the water meets them."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from loop.air.air_paths import AirPath, ProposedBleed
 from loop.air.bleeds import crest_bleed
 from loop.check import CheckResult
 from loop.job import locate
+from loop.records import dataclass
 from loop.units import show
 
 

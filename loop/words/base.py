@@ -1,11 +1,12 @@
 """What every action on a job has in common, and how it finds its way among the job's parts."""
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Any, ClassVar, TypeAlias
 
 from loop.job import Edit, Job, Located, edit, end_height, locate
 from loop.job.address import written
 from loop.parts import Hose, Manifold, Part
+from loop.records import dataclass
 
 # Fields of actions that say where; the others say what.
 _WHERE = ("part", "parts", "along", "unit", "branch")

@@ -1,9 +1,9 @@
 """Findings as a person reads them: those that say the same of several places, once."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from loop.job import Job
+from loop.records import dataclass
 from loop.words.finding import Finding, Level
 from loop.words.say import say
 from loop.words.speaker import Speaker
