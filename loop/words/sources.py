@@ -43,6 +43,7 @@ SOURCES: dict[str, str] = {
     "ac supply": "AC motors: 10 % of rated voltage, at rated frequency (common practice)",
     "dc supply": "DC: 75 to 133 % of nominal, ISO 10133 range, from memory",
     "at rest": "the loop solved without the boat's speed",
+    "two answers": "the network solved from each branch reversed or shut",
     "siphon": (
         "the loop solved with air in each leg that does not clear itself, and with every leg full "
         "that can stay full; forms of Benjamin (1968) and Bendiksen (1984), from memory"
