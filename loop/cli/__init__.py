@@ -47,6 +47,14 @@ COMMANDS = {
         "loop.cli.commands.quiz:quiz",
         "Questions made from what people believe of a loop.",
     ),
+    "lesson": (
+        "loop.cli.commands.lesson:lesson",
+        "Ten lessons: predict, reveal, change, see, explain.",
+    ),
+    "class": (
+        "loop.cli.commands.class_:class_",
+        "What a class got wrong, what to repeat, and worksheets.",
+    ),
     "page": ("loop.cli.commands.page:page", "Open the page: change a loop and watch it answer."),
     "pumps": ("loop.cli.commands.pumps:pumps", "List the pump catalogue, or check a pump file."),
     "schema": ("loop.cli.commands.schema:schema", "Print the JSON Schema of a file or an answer."),
