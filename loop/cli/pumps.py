@@ -14,9 +14,12 @@ from loop.cli.options import (
     user_errors,
 )
 from loop.cli.output import bare, headed, spaced
+from loop.cli.pump_questions import new_pump, remarks
 from loop.cli.streams import complain
+from loop.job import JobError
 from loop.job.inputs import program_version
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
+from loop.pumps.writing import PUMP_QUESTIONS
 from loop.units import System, label, show
 
 
@@ -30,6 +33,9 @@ class PumpTable(TypedDict):
     rated_frequency: float | None
     self_priming: bool
     port: float
+    nameplate: bool
+    supply_range: tuple[float, float] | None
+    frequencies: tuple[float, ...]
     flow: tuple[float, ...]
     head: tuple[float, ...]
     power: tuple[float, ...] | None
@@ -41,6 +47,13 @@ class PumpTables(TypedDict):
 
     loop: str
     pumps: list[PumpTable]
+
+
+def _answer(name: str) -> typer.models.OptionInfo:
+    option: typer.models.OptionInfo = typer.Option(
+        metavar="TEXT", help=f"With --new: {PUMP_QUESTIONS[name]}.", show_default=False
+    )
+    return option
 
 
 @user_errors
@@ -55,11 +68,33 @@ def pumps(
     ] = None,
     units: Annotated[System, typer.Option("--units", help="Units to show.")] = "us",
     as_json: JsonOption = False,
+    new: Annotated[
+        str | None,
+        typer.Option("--new", metavar="FILE", help="Write a pump file: asks what it needs."),
+    ] = None,
+    points: Annotated[
+        str | None,
+        typer.Option(metavar="CSV", help="With --new: table of a datasheet; - for standard input."),
+    ] = None,
+    name: Annotated[str | None, _answer("name")] = None,
+    runs_on: Annotated[str | None, _answer("runs_on")] = None,
+    port: Annotated[str | None, _answer("port")] = None,
+    self_priming: Annotated[str | None, _answer("self_priming")] = None,
+    most_flow: Annotated[str | None, _answer("most_flow")] = None,
+    most_head: Annotated[str | None, _answer("most_head")] = None,
+    power: Annotated[str | None, _answer("power")] = None,
+    force: Annotated[bool, typer.Option("--force", help="With --new: write over a file.")] = False,
 ) -> None:
-    """List the pump catalogue, or check pump files and show their curves.
+    """List the pump catalogue, check pump files and show their curves, or write one.
 
     Example:  loop pumps demo-ac-350 my-pump.toml
     """
+    given = {key: text for key, text in locals().items() if key in PUMP_QUESTIONS and text}
+    if new is not None:
+        new_pump(new, given, points, force, units)
+        return
+    if given or points:
+        raise JobError(["answers and --points go with --new FILE"])
     found, wrong = _read(files or [])
     for line in wrong:
         complain(line)
@@ -94,7 +129,7 @@ def _read(files: list[str]) -> tuple[list[PumpCurve], list[str]]:
 
 
 def _table(pump: PumpCurve) -> PumpTable:
-    curve = pump.curve
+    points = pump.points
     return {
         "name": pump.name,
         "note": pump.note,
@@ -103,10 +138,15 @@ def _table(pump: PumpCurve) -> PumpTable:
         "rated_frequency": pump.rated_frequency,
         "self_priming": pump.self_priming,
         "port": pump.port,
-        "flow": curve.flow.si("flow"),
-        "head": curve.head.si("length"),
-        "power": None if curve.power is None else curve.power.si("power"),
-        "npsh_required": None if curve.npsh_required is None else curve.npsh_required.si("length"),
+        "nameplate": pump.nameplate,
+        "supply_range": pump.supply_range,
+        "frequencies": pump.frequencies,
+        "flow": tuple(points.flow.tolist()),
+        "head": tuple(points.head.tolist()),
+        "power": None if points.power is None else tuple(points.power.tolist()),
+        "npsh_required": None
+        if points.npsh_required is None
+        else tuple(points.npsh_required.tolist()),
     }
 
 
@@ -137,22 +177,23 @@ def _print_catalogue(units: System) -> None:
 
 
 def _print_curve(pump: PumpCurve, units: System) -> None:
-    curve = pump.curve
+    points = pump.points
     out = console()
     primes = ", self-priming" if pump.self_priming else ""
     out.print(f"{pump.name}: {_supply(pump)}, {show(pump.port, 'bore', units)} port{primes}")
     if pump.note:
         out.print(pump.note)
-    rows = [
-        ("flow", "flow", curve.flow.si("flow")),
-        ("head", "head", curve.head.si("length")),
+    every = [
+        ("flow", "flow", points.flow),
+        ("head", "head", points.head),
+        ("power", "power", points.power),
+        ("NPSH needed", "head", points.npsh_required),
     ]
-    if curve.power is not None:
-        rows.append(("power", "power", curve.power.si("power")))
-    if curve.npsh_required is not None:
-        rows.append(("NPSH needed", "head", curve.npsh_required.si("length")))
+    rows = [(name, quantity, values) for name, quantity, values in every if values is not None]
     table = headed("", *(f"{name}\n{label(quantity, units)}" for name, quantity, _ in rows))
     for point in zip(*(values for _, _, values in rows), strict=True):
         numbers = zip(point, rows, strict=True)
         table.add_row("", *(bare(value, quantity, units) for value, (_, quantity, _) in numbers))
     out.print(spaced(table))
+    for line in remarks(pump):
+        out.print(line)

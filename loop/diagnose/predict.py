@@ -197,7 +197,7 @@ def _losses_before_pump(bench: Bench, state: State, flow: Array, exact: bool) ->
 def _power(bench: Bench, state: State, flow: Array) -> Array:
     """Electrical power of the pump [W]; past the curve's last point it is held there."""
     pump = bench.network.pump
-    if pump.curve.curve.power is None:
+    if pump.curve.power_curve is None:
         return np.full(len(flow), np.nan)
     speed = state.cases.spread("speed") * pump.speed * bench.job.fitted.pump
     rated = flow / (state.cases.spread("pump_flow") * speed * pump.in_parallel)
