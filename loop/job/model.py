@@ -3,6 +3,7 @@
 The same classes serve the TOML file, the Python API and the JSON Schema.
 """
 
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
@@ -167,6 +168,19 @@ class Job(Table):
     def pump(self) -> Pump:
         """The pump, or the group of equal pumps."""
         return next(part for part in self.part if isinstance(part, Pump))
+
+    def replace(self, changes: Mapping[str, Any]) -> "Job":
+        """This job with the values at these addresses changed, checked like a file.
+
+        An address counts from 1, as ``part[9].branch[2].part[1].bore``; a part's label works in
+        place of ``part[n]``, and ``pump`` names the pump's curve. Values are SI numbers or text
+        with units; None brings back a key's default. Raises JobError with every mistake.
+
+        >>> job.replace({"part[8].length": "12 ft", "pump": "demo-ac-500"})  # doctest: +SKIP
+        """
+        from loop.job.edit import replace
+
+        return replace(self, changes)
 
     def unit(self, name: str) -> Unit:
         """The air-conditioning unit of that name; raises KeyError where there is none."""
