@@ -18,7 +18,7 @@ from loop.check.subject import Subject, flows_when_blocked
 from loop.check.suction import suction_findings
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job
-from loop.margins.heat import condensing_temperature, inlet_rises, passed_before, water_rise
+from loop.margins.heat import condensing_temperature, inlet_rises, passed_before, unit_rise
 from loop.margins.suction import npsh_available
 from loop.parts import Strainer
 
@@ -104,7 +104,7 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
                 flow_high=high,
                 inlet_temperature=float(inlet),
                 warmed_by=passed_before(network, point.line_flow, unit.name),
-                temperature_rise=float(water_rise(unit.rejected_heat, flow, water)),
+                temperature_rise=float(unit_rise(unit, flow, inlet, water, ua=job.fitted.ua)),
                 condensing_temperature=float(
                     condensing_temperature(unit, flow, inlet, water, ua=job.fitted.ua)
                 ),

@@ -9,7 +9,7 @@ from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import Bench, Column
 from loop.diagnose.uncertainty import INDEX
 from loop.hydraulics import Cases, shutoff_head, solve_flows
-from loop.margins.heat import condensing_temperature, inlet_rises, water_rise
+from loop.margins.heat import condensing_temperature, inlet_rises, unit_rise
 from loop.parts.friction import GRAVITY, velocity
 
 # A unit trips on high pressure near this condensing temperature [°C], and never shows more:
@@ -137,19 +137,16 @@ def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, warmt
         return np.maximum(flow, 0.0)
     unit, water = bench.units[column.unit], bench.network.water
     sea, before = warmth
+    exchanger = {
+        "ua": bench.job.fitted.ua * state.ua,
+        "fouling": state.fouling[:, column.unit],
+        "heat": state.heat,
+    }
     if column.kind.name == "outlet_temperature":
-        rise = before + state.heat * water_rise(unit.rejected_heat, flow, water)
+        rise = before + unit_rise(unit, flow, sea + before, water, **exchanger)
         return np.asarray(sea + np.minimum(rise, _HOTTEST_RISE))
-    above = condensing_temperature(
-        unit,
-        flow,
-        0.0,
-        water,
-        ua=bench.job.fitted.ua * state.ua,
-        fouling=state.fouling[:, column.unit],
-    )
-    hot = sea + before + state.heat * above + state.condensing[:, column.unit]
-    return np.asarray(np.minimum(hot, TRIP))
+    hot = condensing_temperature(unit, flow, sea + before, water, **exchanger)
+    return np.asarray(np.minimum(hot + state.condensing[:, column.unit], TRIP))
 
 
 def _pressures(

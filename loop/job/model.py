@@ -16,6 +16,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from loop.job.electrical import EVAPORATING, Draws, Evaporating, PowerLine, Stage, power_line
 from loop.job.layout import layout_problems
 from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.parts import AnyPart, Intake, Manifold, Part, Pump
@@ -86,7 +87,12 @@ class Defaults(Table):
 
 
 class Unit(Table):
-    """One air-conditioning unit that the loop must cool."""
+    """One air-conditioning unit that the loop must cool.
+
+    ``electrical`` is what it draws at full stage, its fan of ``fan`` watts included, at one
+    condensing temperature or at two; ``stage`` are its lower stages. ``drive`` says whether it runs
+    on AC, through the inverter where the boat lies on its batteries, or on DC.
+    """
 
     name: str = Field(min_length=1, max_length=60)
     cooling: Power
@@ -96,6 +102,11 @@ class Unit(Table):
     approach: TemperatureDifference = APPROACH
     condensing_watch: Limit | None = None
     condensing_stop: Limit | None = None
+    electrical: Draws | None = None
+    evaporating: Evaporating = EVAPORATING
+    fan: Power | None = None
+    drive: Literal["ac", "dc"] = "ac"
+    stage: tuple[Stage, ...] = Field(default=(), max_length=8)
 
     @property
     def needed_flow(self) -> float:
@@ -106,8 +117,26 @@ class Unit(Table):
 
     @property
     def rejected_heat(self) -> float:
-        """Heat that the water must carry away [W]."""
+        """Heat [W] for which the condenser is made, and which it gives where no draw is stated."""
         return self.cooling * self.heat_rejection
+
+    @property
+    def power_line(self) -> PowerLine | None:
+        """Its electrical power over its condensing temperature; None where no draw is stated."""
+        if self.electrical is None:
+            return None
+        return power_line(self.electrical, self.evaporating, self.fan or 0.0)
+
+    def at_stage(self, name: str) -> Self:
+        """The unit at a stage of that name; as it is, at full stage, where it has none such."""
+        for stage in self.stage:
+            if stage.name == name:
+                # The same condenser, made for the heat of the full stage.
+                factor = self.rejected_heat / stage.cooling
+                changes = {"cooling": stage.cooling, "electrical": stage.electrical}
+                fixed = {"flow_needed": self.needed_flow, "heat_rejection": factor}
+                return self.model_copy(update={**changes, **fixed})
+        return self
 
     @model_validator(mode="after")
     def _check(self) -> Self:
@@ -119,6 +148,16 @@ class Unit(Table):
             raise PydanticCustomError(
                 "condenser", "condensing_stop must be above condensing_watch", {}
             )
+        if self.stage and self.electrical is None:
+            raise PydanticCustomError(
+                "condenser", "stage: electrical of the full stage must be given too", {}
+            )
+        for stage in self.stage:
+            if stage.cooling > self.cooling:
+                raise PydanticCustomError("condenser", "a stage cools no more than the unit", {})
+            power_line(stage.electrical, self.evaporating, self.fan or 0.0)
+        if self.electrical is not None:
+            power_line(self.electrical, self.evaporating, self.fan or 0.0)
         return self
 
 

@@ -15,7 +15,7 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, OperatingPoint, bore_factors, solve_flows
 from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
 from loop.job import Unit
-from loop.margins.heat import condensing_temperature, inlet_rises, water_rise
+from loop.margins.heat import condensing_temperature, inlet_rises, unit_rise
 from loop.parts.friction import GRAVITY, velocity_head
 
 # ISO 9906:2012 grade 2B: tolerance of a pump's power about its stated curve; from memory.
@@ -77,10 +77,12 @@ class Spread:
     def rise(self, unit: Unit) -> Range:
         """Rise of the water's temperature in a unit's condenser [K]."""
         flow, water = self._unit_flows(unit), self.network.water
-        exact = float(water_rise(unit.rejected_heat, self._exact_flow(unit), water))
-        heats = [unit.rejected_heat * factor for factor in (1 - HEAT, 1 + HEAT)]
-        values = water_rise(unit.rejected_heat, flow, water)
-        edges = [float(water_rise(heat, flow[0], water)) for heat in heats]
+        inlet, inlets = self._inlets(unit)
+        ua = self.network.job.fitted.ua
+        exact = float(unit_rise(unit, self._exact_flow(unit), inlet, water, ua=ua))
+        values = unit_rise(unit, flow, inlets, water, ua=ua)
+        heats = np.array([1 - HEAT, 1 + HEAT])
+        edges = unit_rise(unit, flow[0], inlets[0], water, ua=ua, heat=heats)
         return self._about(exact, np.array([*values, *edges]))
 
     def inlet(self, unit: Unit) -> Range:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from loop.job import Job
-from loop.size.energy import Running
+from loop.margins.energy import Running
 from loop.size.options import Choice
 from loop.size.uncertainty import Distribution
 
