@@ -15,7 +15,7 @@ from loop.cli.streams import printing, usable
 # Command: where its function is, and its line in the list of commands.
 COMMANDS = {
     "check": ("loop.cli.check:check", "What flows, is it enough, and what is wrong with it."),
-    "new": ("loop.cli.new:new", "Ask 18 questions and write a job to start from."),
+    "new": ("loop.cli.new:new", "Ask 12 questions and write a job to start from."),
     "size": ("loop.cli.size:size", "Which hose and which pump, with the odds."),
     "diagnose": ("loop.cli.diagnose:diagnose", "What is failing, and what to measure next."),
     "baseline": ("loop.cli.baseline:baseline", "Fit a job to readings of this boat when clean."),

@@ -20,6 +20,7 @@ from loop.job.electrical import EVAPORATING, Draws, Evaporating, PowerLine, Stag
 from loop.job.layout import layout_problems
 from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.parts import AnyPart, Intake, Manifold, Part, Pump
+from loop.parts.guessed import Guessed, check_guessed
 from loop.parts.hose import Lining
 from loop.seawater import Water
 from loop.units import (
@@ -56,7 +57,18 @@ class Table(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
-class Sea(Table):
+class MarkedTable(Table):
+    """A table in which values can be marked as guesses."""
+
+    guessed: Guessed = ()
+
+    @model_validator(mode="after")
+    def _guesses(self) -> Self:
+        check_guessed(self, self.guessed)
+        return self
+
+
+class Sea(MarkedTable):
     """The water outside: temperature [°C] and practical salinity [-], 0 for fresh."""
 
     temperature: Temperature
@@ -78,7 +90,7 @@ class Boat(Table):
     light_rise: Rise = 0.0
 
 
-class Defaults(Table):
+class Defaults(MarkedTable):
     """Taken by any part that does not say otherwise."""
 
     bore: Bore | None = None
@@ -86,7 +98,7 @@ class Defaults(Table):
     roughness: Roughness | None = None
 
 
-class Unit(Table):
+class Unit(MarkedTable):
     """One air-conditioning unit that the loop must cool.
 
     ``electrical`` is what it draws at full stage, its fan of ``fan`` watts included, at one
@@ -267,7 +279,7 @@ def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
             part = part.model_copy(update={"branch": ways})
         wanted = _wanted(part.kind, part.model_fields_set, defaults)
         # A copy is not validated again, and defaults may still be text.
-        read = Defaults.model_validate(wanted).model_dump(exclude_none=True)
+        read = Defaults.model_validate(wanted).model_dump(exclude={"guessed"}, exclude_none=True)
         return part.model_copy(update=read) if read else part
     if not isinstance(part, dict):
         return part

@@ -1,6 +1,6 @@
 """What every kind of part has in common."""
 
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Self
 
 import numpy as np
 from pydantic import (
@@ -9,10 +9,12 @@ from pydantic import (
     Field,
     SerializerFunctionWrapHandler,
     model_serializer,
+    model_validator,
 )
 
 from loop.curve import Array
 from loop.parts.friction import velocity_head
+from loop.parts.guessed import Guessed, check_guessed
 from loop.seawater import Water
 from loop.units import Bore
 
@@ -29,8 +31,14 @@ class Part(BaseModel):
     kind: str
     label: str | None = Field(default=None, max_length=60)
     bore: Bore | None = None
+    guessed: Guessed = ()
 
     one_way: ClassVar[bool] = False
+
+    @model_validator(mode="after")
+    def _guesses(self) -> Self:
+        check_guessed(self, self.guessed)
+        return self
 
     @model_serializer(mode="wrap")
     def _with_kind(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
