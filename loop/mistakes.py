@@ -7,7 +7,7 @@ from typing import Any
 
 # Tables that a file may hold several of, a header each.
 _SEVERAL = ("condenser", "part", "visit", "branch", "strainers")
-_OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "guessed")
+_OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "guessed", "day")
 
 
 def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:

@@ -9,12 +9,15 @@ import re
 import stat
 import tomllib
 import unicodedata
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 # A file of a job with a thousand parts stays well within these.
 LARGEST_FILE = 500_000
 _LONGEST, _MOST_VALUES, _DEEPEST_KEY = 1000, 30_000, 32
+
+_BYTE_ORDER_MARK = "\ufeff"
 
 # Marks that turn the direction of writing, behind which a text can hide what it says.
 _TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
@@ -40,6 +43,23 @@ def read_text(path: str | Path, what: str) -> str:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise ValueError("is not UTF-8 text; save it as UTF-8") from None
+
+
+def unmarked(text: str) -> tuple[str, Callable[[str], str]]:
+    """A text without byte-order mark and with plain line ends; and what gives a text both again.
+
+    >>> plain, as_before = unmarked("\\ufeffa = 1\\r\\n")
+    >>> plain, as_before(plain + "b = 2\\n")
+    ('a = 1\\n', '\\ufeffa = 1\\r\\nb = 2\\r\\n')
+    """
+    mark = _BYTE_ORDER_MARK if text.startswith(_BYTE_ORDER_MARK) else ""
+    plain = text.removeprefix(mark)
+    windows = plain.count("\r\n") * 2 > plain.count("\n")
+
+    def as_before(changed: str) -> str:
+        return mark + (changed.replace("\n", "\r\n") if windows else changed)
+
+    return plain.replace("\r\n", "\n"), as_before
 
 
 def tables(text: str, what: str) -> dict[str, Any]:

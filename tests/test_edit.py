@@ -148,6 +148,17 @@ def test_every_mistake_is_told_at_once_with_its_place() -> None:
     assert "part 8 (hose) length" in told.value.problems[2]
     with pytest.raises(JobError, match="did you mean 'suction hose'"):
         job.replace({"suction hoze.bore": "1 in"})
-    for address in ("", "part", "part[0].bore", "part[3]bore", "part[99].bore", "part[3].via[4]"):
+    for address in (
+        "",
+        "part",
+        "part[0].bore",
+        "part[3]bore",
+        "part[99].bore",
+        "part[3].via[4]",
+        "title.a",
+        "part.a",
+    ):
         with pytest.raises(JobError):
             job.replace({address: "1 in"})
+        with pytest.raises(JobError):
+            edit_text(KITTIWAKE.read_text(encoding="utf-8"), [Put(address, "1 in")])

@@ -12,10 +12,13 @@ from loop.diagnose.instruments import bench
 from loop.diagnose.readings import Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
 from loop.job import Fitted, Job, JobError, Visit, inputs
+from loop.job.day import day
 from loop.job.inputs import Inputs
 
 # A factor further from the design than this many standard deviations is pointed out.
 _FAR = 2.0
+# Digits after the point with which factors are written down.
+_DIGITS = 4
 
 
 @dataclass(frozen=True)
@@ -46,12 +49,11 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "") -> Vis
 
     Raises JobError for a date that is no day such as 2025-06-30.
     """
-    day = date or readings.date or datetime.date.today().isoformat()
+    on = date or readings.date or datetime.date.today().isoformat()
     try:
-        datetime.date.fromisoformat(day)
-        return Visit(date=day, note=readings.note or note, readings=readings.texts)
-    except ValueError:
-        raise JobError([f"date: {day[:40]!r} is not a day such as 2025-06-30"]) from None
+        return Visit(date=day(on), note=readings.note or note, readings=readings.texts)
+    except ValueError as error:
+        raise JobError([f"date: {error}"]) from None
 
 
 def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
@@ -78,12 +80,12 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
     middle, block = found.doubt.mean[which], found.doubt.covariance[np.ix_(which, which)]
     spread = np.sqrt(np.diag(block))
     matrix = block / np.outer(spread, spread)
-    factors = [round(float(value), 4) for value in np.exp(middle)]
+    factors = [round(float(value), _DIGITS) for value in np.exp(middle)]
     fitted = Fitted(
         loss=factors[0],
         pump=factors[1],
         ua=factors[2],
-        spread=_rounded(spread),
+        spread=_rounded(np.maximum(spread, 10.0**-_DIGITS)),
         correlation=_rounded(np.array([matrix[0, 1], matrix[0, 2], matrix[1, 2]])),
         date=visit.date,
     )
@@ -111,7 +113,7 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
 
 
 def _rounded(values: np.ndarray) -> tuple[float, float, float]:
-    one, two, three = (round(float(value), 4) for value in values)
+    one, two, three = (round(float(value), _DIGITS) for value in values)
     return one, two, three
 
 

@@ -1,6 +1,6 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -9,6 +9,7 @@ from loop.hydraulics.build import build
 from loop.hydraulics.grade_line import heads_at
 from loop.hydraulics.lines import shutoff_head
 from loop.hydraulics.network import Network
+from loop.hydraulics.running_lines import without_trickle
 from loop.hydraulics.solver import Flows, solve_flows
 from loop.job import Job
 from loop.parts import Discharge, Manifold, Pump
@@ -93,9 +94,8 @@ def solve(job: Job) -> OperatingPoint:
     rough = solve_flows(network)
     flows = solve_flows(network, exact=True, start=rough.line_flow)
     low, high = flow_band(network, rough.line_flow[0])
-    line_flow = flows.line_flow[0]
-    # What rounding sends round in lines that no running water reaches is nothing.
-    line_flow[list(heads_at(network, line_flow).stands)] = 0.0
+    line_flow = without_trickle(network, flows.line_flow[0])
+    flows = replace(flows, line_flow=line_flow[None, :])
     # The band is reckoned on the tables; it moves with the exact answer, and holds it even where
     # a line flows backwards, whose band ends at nothing.
     shift = line_flow - rough.line_flow[0]

@@ -106,8 +106,10 @@ def _opened(model: BaseModel) -> dict[str, Any]:
 
 
 def _apply(draft: dict[str, Any], path: Path, step: Edit) -> None:
-    table = _container(draft, path, step)
-    last = path[-1]
+    table, last = _container(draft, path, step), path[-1]
+    fits = isinstance(table, list if isinstance(last, int) else dict)
+    if not fits:
+        raise JobError([f"{step.address!r} is no address of this job"])
     if isinstance(step, Insert):
         position = _position(table, last, step, ends=True)
         table.insert(position, dict(step.part))

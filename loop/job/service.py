@@ -4,6 +4,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, field_serializer, field_validator
 
+from loop.job.day import Day, DayOrNone
 from loop.parts.pump import CurveReference
 from loop.pumps import catalogue_name
 from loop.units import (
@@ -21,7 +22,9 @@ from loop.units import (
 TRADE_BORES = tuple(inches * 0.0254 for inches in (0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0))
 
 Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), PLAIN_NUMBER]
-Factor = Annotated[float, Field(gt=0, le=20, allow_inf_nan=False), PLAIN_NUMBER]
+# Twenty times the design or a twentieth of it is no longer that loop (engineering estimate).
+LEAST_FACTOR, MOST_FACTOR = 0.05, 20.0
+Factor = Annotated[float, Field(ge=LEAST_FACTOR, le=MOST_FACTOR, allow_inf_nan=False), PLAIN_NUMBER]
 Spread = Annotated[float, Field(gt=0, le=2, allow_inf_nan=False), PLAIN_NUMBER]
 Correlation = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False), PLAIN_NUMBER]
 Charge = Annotated[float, Quantity("charge", 0.0, 1e6, above=True)]
@@ -111,7 +114,7 @@ class Supply(Table):
 class Visit(Table):
     """Readings taken on one date, as text with units; judged by `loop.diagnose`."""
 
-    date: str = Field(pattern=r"^\d{4}-\d{2}-\d{2}$")
+    date: Day
     note: str = ""
     readings: dict[str, str] = {}
 
@@ -129,4 +132,4 @@ class Fitted(Table):
     ua: Factor = 1.0
     spread: tuple[Spread, Spread, Spread] | None = None
     correlation: tuple[Correlation, Correlation, Correlation] = (0.0, 0.0, 0.0)
-    date: str = Field(default="", pattern=r"^(\d{4}-\d{2}-\d{2})?$")
+    date: DayOrNone = ""

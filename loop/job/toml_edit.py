@@ -4,13 +4,12 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from loop.job.address import Path
-from loop.job.edit import Edit, Insert, Put, Remove, in_order
+from loop.job.edit import Edit, Insert, Put, Remove, edit, in_order
 from loop.job.model import Job
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.read import parse_toml
 from loop.job.written import written_field, written_table
-
-_BYTE_ORDER_MARK = "\ufeff"
+from loop.tomlfile import unmarked
 
 
 def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
@@ -22,20 +21,18 @@ def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
     """
     import tomlkit
 
-    mark = _BYTE_ORDER_MARK if text.startswith(_BYTE_ORDER_MARK) else ""
-    plain = text.removeprefix(mark)
-    windows = plain.count("\r\n") * 2 > plain.count("\n")
-    plain = plain.replace("\r\n", "\n")
+    plain, as_before = unmarked(text)
     job = parse_toml(plain, "job", folder)
     steps = in_order(job, edits)
     if not steps:
         return text
+    edit(job, (step for _, step in steps))  # for its mistakes, before the text is touched
     document = tomlkit.parse(plain)
     for path, step in steps:
         _apply(document, job, path, step)
     changed = tomlkit.dumps(document)
     parse_toml(changed, "change", folder)
-    return mark + (changed.replace("\n", "\r\n") if windows else changed)
+    return as_before(changed)
 
 
 def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:

@@ -19,6 +19,8 @@ _ONE_UNIT = r"[a-z][a-z0-9]*(?:\s*\^\s*[1-4])?"
 # Names and small powers only: the library would reckon out a power of a power of a power.
 _UNIT = re.compile(rf"{_ONE_UNIT}(?:\s*[*/ ]\s*{_ONE_UNIT})*")
 _FEET_INCHES = re.compile(r"(?P<sign>[+-]?)\s*(?P<feet>\d+)\s*(?:ft|')\s*(?P<inches>\d.*)$")
+# More characters than any quantity has.
+_LONGEST = 100
 
 
 class UnitError(ValueError):
@@ -91,6 +93,11 @@ def _split(text: str) -> tuple[float, str]:
     return (-value if match["sign"] == "-" else value), (match["unit"] or "").strip()
 
 
+def _bounded(text: str) -> None:
+    if len(text) > _LONGEST:
+        raise UnitError(f"text of {len(text)} characters is not a quantity")
+
+
 def unit_of(text: str) -> str:
     """The unit in which a quantity is written, as it is written; "" for feet and inches."""
     try:
@@ -129,8 +136,7 @@ def parse(text: str, kind: Kind) -> float:
     29.444
     """
     offers = KINDS[kind][1]
-    if len(text) > 100:
-        raise UnitError(f"text of {len(text)} characters is not a quantity")
+    _bounded(text)
     feet = _FEET_INCHES.match(text.strip().replace("−", "-")) if kind == "length" else None
     if feet is not None:
         whole = int(feet["feet"]) * parse("1 ft", "length") + parse(feet["inches"], "length")
@@ -154,11 +160,12 @@ def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
     Returns the value and the half-width after ``±`` (also ``+-`` or ``+/-``), in SI units, or
     None where the text gives none. The half-width takes the value's unit unless it has its own.
 
-    Raises UnitError as `parse` does, and for a half-width that is not above zero.
+    Raises UnitError as `parse` does, and for a half-width that is not a number above zero.
 
     >>> parse_measured("20 m ± 0.5", "length")
     (20.0, 0.5)
     """
+    _bounded(text)
     parts = re.split(r"±|\+\s*/?\s*[-−]", text)
     if len(parts) == 1:
         return parse(text, kind), None
@@ -169,6 +176,6 @@ def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
     own_unit = _split(head)[1]
     value = parse(head if own_unit else f"{head} {width_unit}", kind)
     scale, _ = factors(width_unit or own_unit, kind)
-    if not width > 0:
-        raise UnitError(f"{text!r}: the half-width after ± must be above zero")
+    if not 0 < width * scale < math.inf:
+        raise UnitError(f"{text!r}: the half-width after ± must be a number above zero")
     return value, width * scale
