@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from loop.check import check
+from loop.draw import draw
 from loop.hydraulics import Cases, solve, solve_flows
-from loop.job import Job, Supply, Unit, parse_job
+from loop.job import Job, JobError, Supply, Unit, parse_job
 from loop.job.electrical import LEAST_CONDENSING, Draw
 from loop.margins.energy import (
     draw_curve,
@@ -30,7 +31,8 @@ from loop.margins.heat import (
 )
 from loop.pumps import load_pump
 from loop.seawater import Water
-from loop.units import parse
+from loop.units import parse, show
+from tests.drawn_jobs import assert_words_apart, text_boxes
 from tests.loops import changed, job_of
 
 BANK = Supply(battery=300.0, batteries=2, voltage=12.0, draw=(47.0, 24.0))
@@ -234,6 +236,19 @@ def test_the_curve_goes_through_the_loop_as_it_is() -> None:
     assert found is not None
     total = np.interp(point.flow, curve.flow, curve.total)
     assert total == pytest.approx(found.stages[0].power, rel=2e-3)
+
+
+def test_the_figure_shows_the_draw_as_it_is_and_at_its_least() -> None:
+    figure = draw(boat(), "energy")
+    assert_words_apart(figure)
+    words = " ".join(text for text, _ in text_boxes(figure))
+    found = energy(solve(boat()))
+    assert found is not None
+    assert f"as it is: {show(solve(boat()).flow, 'flow', 'us')}" in " ".join(words.split())
+    assert f"{found.stages[0].hours:.1f} hours on the battery" in words
+    assert draw(starved(), "energy").get_label() != figure.get_label()
+    with pytest.raises(JobError, match="every unit trips"):
+        draw(boat(electrical="5 kW at 40 degC", approach="100 degF"), "energy")
 
 
 def test_what_runs_on_dc_needs_no_inverter() -> None:

@@ -8,6 +8,7 @@ from loop.check import CheckResult, check
 from loop.draw.bores import Sized
 from loop.draw.curves import draw_curves
 from loop.draw.drift import draw_drift
+from loop.draw.energy import draw_energy
 from loop.draw.fouling import draw_fouling
 from loop.draw.heads import draw_heads
 from loop.draw.profile import BESIDE, draw_profile
@@ -25,12 +26,14 @@ _CHECKED: dict[str, Callable[[Scene], Any]] = {
     "profile": draw_profile,
     "heads": draw_heads,
     "fouling": draw_fouling,
+    "energy": draw_energy,
 }
 FIGURES: dict[str, str] = {
     "curves": "pump curve and system curve, the operating point with its band, and the need",
     "profile": "the loop along its length: air, bleeds, intake depth, heads and pressure",
     "heads": "where the pump's head goes, part by part",
     "fouling": "flow and condensing temperature as the strainer blocks, and when to clean it",
+    "energy": "total draw against flow: the units' share, the pump's, and where it is least",
     "sizes": "the options of a sizing: flow to spare against power, and why bores fail",
     "drift": "flow over the visits in the job file, and when it falls below the need",
 }
