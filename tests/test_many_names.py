@@ -15,7 +15,7 @@ MANY = 700
 def many_units(served: str) -> Table:
     """A loop with hundreds of units in line, each served under this name."""
     data = plain_loop()
-    cooling = {"cooling": "100 BTU/h"}
+    cooling = {"cooling": "1000 BTU/h"}
     data["condenser"] = [{"name": LONG.format(number), **cooling} for number in range(MANY)]
     unit = {"kind": "condenser", "loss": "0.1 psi at 240 gal/h"}
     data["part"][8:9] = [{**unit, "serves": served.format(number)} for number in range(MANY)]

@@ -10,8 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
+from loop.curve import FLOW_GRID
 from loop.hydraulics.headers import Header, Headers
 from loop.hydraulics.headers import Tee as HeaderTee
+from loop.hydraulics.network import part_table
 from loop.parts import (
     AnyPart,
     CheckValve,
@@ -74,10 +76,18 @@ def part(kind: str, **more: Any) -> Part:
 
 
 @every_kind
-@given(st.lists(flows, min_size=1, max_size=9))
-def test_many_flows_at_once_lose_what_each_loses_alone(kind: str, many: list[float]) -> None:
-    alone = [part(kind).head_loss(flow, SEA) for flow in many]
-    assert part(kind).head_losses(np.array(many), SEA) == pytest.approx(alone, rel=1e-12)
+def test_many_flows_at_once_lose_what_each_loses_alone(kind: str) -> None:
+    one = part(kind)
+    alone = [one.head_loss(flow, SEA) for flow in FLOW_GRID.tolist()]
+    assert one.head_loss(FLOW_GRID, SEA) == pytest.approx(alone, rel=1e-14)
+    assert part_table(one, SEA) * FLOW_GRID**2 == pytest.approx(alone, rel=1e-14)
+
+
+@pytest.mark.parametrize("roughness", [0.0, 1e-6, 1e-4, 1e-3, 0.05, 0.3])
+def test_friction_of_many_flows_at_once_is_that_of_each(roughness: float) -> None:
+    numbers = np.exp(np.linspace(math.log(1e-2), math.log(1e8), 4000))
+    alone = [friction_factor(number, roughness) for number in numbers.tolist()]
+    assert friction_factor(numbers, roughness) == pytest.approx(alone, rel=1e-14)
 
 
 @every_kind

@@ -3,7 +3,6 @@
 import json
 import sys
 from pathlib import Path
-from typing import Annotated
 
 import typer
 from rich.console import Console, Group, RenderableType
@@ -11,16 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from loop.cli.options import (
-    JobPath,
-    JsonOption,
-    UnitsOption,
-    console,
-    load_job,
-    print_json,
-    user_errors,
-    write_whole,
-)
+from loop.cli.options import console, load_job, print_json, write_whole
 from loop.cli.streams import complain
 from loop.diagnose import (
     Diagnosis,
@@ -42,7 +32,7 @@ from loop.diagnose import (
 )
 from loop.diagnose import diagnose as judge
 from loop.job import Job, JobError
-from loop.units import show
+from loop.units import System, show
 
 _NARROW = 76
 _CAUSES = 4
@@ -51,39 +41,18 @@ _COLUMNS = 4
 _COLUMN_WIDTH = 20
 
 
-@user_errors
 def diagnose(
-    job: JobPath,
-    readings: Annotated[
-        str | None, typer.Argument(metavar="[READINGS]", help="Readings file (TOML).")
-    ] = None,
-    reading: Annotated[
-        list[str] | None,
-        typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),
-    ] = None,
-    prior: Annotated[
-        list[str] | None,
-        typer.Option("--prior", help='Weight of a fault, as "pump-worn=0.3"; may be repeated.'),
-    ] = None,
-    record: Annotated[
-        str | None,
-        typer.Option("--record", metavar="FILE", help="Write the job with this visit in it."),
-    ] = None,
-    date: Annotated[
-        str | None, typer.Option("--date", help="Date of the visit; today where left out.")
-    ] = None,
-    trend: Annotated[
-        bool, typer.Option("--drift", help="Show the drift over the job's visits instead.")
-    ] = False,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    job: str,
+    readings: str | None,
+    reading: list[str] | None,
+    prior: list[str] | None,
+    record: str | None,
+    date: str | None,
+    trend: bool,
+    units: System | None,
+    as_json: bool,
 ) -> None:
-    """Find what is failing from readings, and what to measure next.
-
-    Without readings, on a terminal, it asks for them one at a time, the most telling first.
-
-    Example:  loop diagnose examples/kittiwake.toml examples/readings-strainer.toml
-    """
+    """Find what is failing from readings, and what to measure next."""
     loaded = load_job(job, units)
     if date is not None and record is None:
         raise JobError(["--date: is that of a visit to keep; give --record FILE with it"])

@@ -1,26 +1,17 @@
 """`loop pumps`: the catalogue, or a pump file checked."""
 
 from pathlib import Path
-from typing import Annotated
 
 import typer
 from typing_extensions import TypedDict
 
-from loop.cli.options import (
-    JsonOption,
-    console,
-    print_json,
-    pump_names,
-    user_errors,
-)
+from loop.cli.options import console, print_json
 from loop.cli.output import bare, headed, spaced
-from loop.cli.pump_questions import new_pump, remarks
+from loop.cli.pump_report import remarks
 from loop.cli.streams import complain
-from loop.job import JobError
-from loop.job.inputs import program_version
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
-from loop.pumps.writing import PUMP_QUESTIONS
 from loop.units import System, label, show
+from loop.version import program_version
 
 
 class PumpTable(TypedDict):
@@ -49,52 +40,25 @@ class PumpTables(TypedDict):
     pumps: list[PumpTable]
 
 
-def _answer(name: str) -> typer.models.OptionInfo:
-    option: typer.models.OptionInfo = typer.Option(
-        metavar="TEXT", help=f"With --new: {PUMP_QUESTIONS[name]}.", show_default=False
-    )
-    return option
-
-
-@user_errors
 def pumps(
-    files: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="[PUMP]...",
-            help="Pump files to check, or catalogue names.",
-            autocompletion=pump_names,
-        ),
-    ] = None,
-    units: Annotated[System, typer.Option("--units", help="Units to show.")] = "us",
-    as_json: JsonOption = False,
-    new: Annotated[
-        str | None,
-        typer.Option("--new", metavar="FILE", help="Write a pump file: asks what it needs."),
-    ] = None,
-    points: Annotated[
-        str | None,
-        typer.Option(metavar="CSV", help="With --new: table of a datasheet; - for standard input."),
-    ] = None,
-    name: Annotated[str | None, _answer("name")] = None,
-    runs_on: Annotated[str | None, _answer("runs_on")] = None,
-    port: Annotated[str | None, _answer("port")] = None,
-    self_priming: Annotated[str | None, _answer("self_priming")] = None,
-    most_flow: Annotated[str | None, _answer("most_flow")] = None,
-    most_head: Annotated[str | None, _answer("most_head")] = None,
-    power: Annotated[str | None, _answer("power")] = None,
-    force: Annotated[bool, typer.Option("--force", help="With --new: write over a file.")] = False,
+    files: list[str] | None,
+    units: System,
+    as_json: bool,
+    new: str | None,
+    points: str | None,
+    force: bool,
+    **answers: str | None,
 ) -> None:
-    """List the pump catalogue, check pump files and show their curves, or write one.
-
-    Example:  loop pumps demo-ac-350 my-pump.toml
-    """
-    given = {key: text for key, text in locals().items() if key in PUMP_QUESTIONS and text}
+    """List the pump catalogue, check pump files and show their curves, or write one."""
+    given = {name: text for name, text in answers.items() if text}
     if new is not None:
+        from loop.cli.pump_questions import new_pump
+
         new_pump(new, given, points, force, units)
         return
     if given or points:
-        raise JobError(["answers and --points go with --new FILE"])
+        complain("answers and --points go with --new FILE")
+        raise typer.Exit(2)
     found, wrong = _read(files or [])
     for line in wrong:
         complain(line)

@@ -11,6 +11,7 @@ from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.normal import normal_share
 
 # Hypotheses that together weigh less than this are left out of the expectation.
 _LEFT_OUT = 1e-3
@@ -82,15 +83,8 @@ def _as_chances(posterior: Posterior, column: Column, rows: IntArray) -> Array:
     own = (np.round(own / grain) * grain).ravel()
     edges = np.unique(np.concatenate([np.linspace(low, high, _POINTS), own]))
     points = np.concatenate([edges[:1] - (high - low), edges, edges[-1:] + (high - low)])
-    below = _normal((points - mean[:, None]) / sigma[:, None])
+    below = normal_share((points - mean[:, None]) / sigma[:, None])
     return np.asarray(np.diff(below, axis=1))
-
-
-def _normal(z: Array) -> Array:
-    """Standard normal distribution function."""
-    from scipy.special import ndtr
-
-    return np.asarray(ndtr(z))
 
 
 def _information(chance: Array, weight: Array, owner: IntArray) -> float:

@@ -150,7 +150,7 @@ def power_line(draws: tuple[Draw, ...], evaporating: float, fan: float) -> Power
 class Stage(BaseModel):
     """A lower stage of a variable-speed unit: its cooling, and what it draws at it."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     name: str = Field(min_length=1, max_length=40)
     cooling: Power
     electrical: Draws

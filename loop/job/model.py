@@ -30,6 +30,7 @@ from loop.units import (
     Flow,
     Limit,
     Power,
+    Quantity,
     Rise,
     Roughness,
     Speed,
@@ -47,6 +48,21 @@ HEAT_REJECTION = 1.25
 # Common practice: condensing minus leaving water at the needed flow.
 APPROACH = parse("10 degF", "temperature_difference")
 
+# What is sold for boats, with room on both sides (common practice): outside, a unit was mistaken.
+Cooling = Annotated[
+    float,
+    Quantity("power", 1000 / 12000 * TON, 200_000 / 12000 * TON, meant=("BTU/h", "kW", "ton")),
+]
+FlowPerTon = Annotated[
+    float,
+    Quantity(
+        "flow",
+        FLOW_PER_TON / 3,
+        FLOW_PER_TON / 180 * 400,
+        meant=("gal/h", "gal/min", "L/min", "L/h", "m^3/h"),
+    ),
+]
+
 Salinity = Annotated[float, Field(ge=0, le=42, allow_inf_nan=False), PLAIN_NUMBER]
 HeatRejection = Annotated[float, Field(ge=1, le=3, allow_inf_nan=False), PLAIN_NUMBER]
 
@@ -54,7 +70,7 @@ HeatRejection = Annotated[float, Field(ge=1, le=3, allow_inf_nan=False), PLAIN_N
 class Table(BaseModel):
     """A table of the job file: frozen, and closed to unknown keys."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class MarkedTable(Table):
@@ -107,8 +123,8 @@ class Unit(MarkedTable):
     """
 
     name: str = Field(min_length=1, max_length=60)
-    cooling: Power
-    flow_per_ton: Flow = FLOW_PER_TON
+    cooling: Cooling
+    flow_per_ton: FlowPerTon = FLOW_PER_TON
     flow_needed: Flow | None = None
     heat_rejection: HeatRejection = HEAT_REJECTION
     approach: TemperatureDifference = APPROACH

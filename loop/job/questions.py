@@ -18,6 +18,9 @@ from loop.parts.friction import velocity
 from loop.parts.hose import Lining
 from loop.parts.pump import CurveReference
 from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
+from loop.questions import EVERY as EVERY
+from loop.questions import QUESTIONS as QUESTIONS
+from loop.questions import WISHES
 from loop.units import (
     Bore,
     Height,
@@ -32,38 +35,11 @@ from loop.units import (
 )
 from loop.units.text import unit_of
 
-# Asked, in this order.
-QUESTIONS = {
-    "cooling": "Cooling of the unit",
-    "supply": "Voltage that the pump runs on",
-    "pump": "Pump: a name, or a pump file",
-    "bore": "Bore of the hose",
-    "sea_temperature": "Warmest sea you expect",
-    "intake_height": "Height of the intake (minus: below the water)",
-    "pump_height": "Height of the pump (minus: below the water)",
-    "unit_height": "Height of the unit",
-    "outlet_height": "Height of the discharge",
-    "suction_length": "Hose from the seacock to the pump, in all",
-    "pressure_length": "Hose from the pump over the unit to the discharge, in all",
-    "unit_loss": "Water-side loss of the unit",
-}
-# Not asked: options of the command, the usual where they are left out.
-_WISHES = {
-    "title": "Boat and unit",
-    "units": "Show results in us or si units",
-}
-_UNASKED = {
-    "salinity": "Water: sea, brackish, fresh or a salinity",
-    "lining": "Lining: smooth rubber, smooth plastic or ribbed",
-    "strainer_loss": "Loss of the clean strainer",
-}
-# In the order in which the usual answer to one hangs on those to others.
-EVERY = {**_WISHES, **QUESTIONS, **_UNASKED}
 # What stands for an answer that nobody knows; the usual one is taken, and stays marked as a guess.
 DONT_KNOW = "don't know"
 _DONT_KNOW = {"dont know", "dk", "?", "unknown", "not known", "no idea", "i don't know"}
 # Wishes, of which none can be wrong.
-NO_GUESS = (*_WISHES, "salinity")
+NO_GUESS = (*WISHES, "salinity")
 
 # Practical salinity; 15 stands for brackish water, which runs from 0.5 to 30.
 SALINITIES = {"sea": 35.0, "brackish": 15.0, "fresh": 0.0}

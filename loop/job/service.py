@@ -38,7 +38,7 @@ Bores = Annotated[tuple[Bore, ...], Field(min_length=1, max_length=50)]
 class Table(BaseModel):
     """A table of the job file: frozen, and closed to unknown keys."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class StrainerChoice(Table):

@@ -1,11 +1,13 @@
 """The condenser's water side."""
 
+import math
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.parts.rated import exponent_of, rated_head_loss
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Bore, Quantity, Rating
@@ -51,10 +53,11 @@ class Condenser(Part):
             raise PydanticCustomError("condenser", "scale: the tube would be closed", {})
         return self
 
-    def head_loss(self, flow: float, water: Water) -> float:
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """Head lost [m] at `flow` [m³/s]."""
         exponent = exponent_of(*self.loss) if len(self.loss) == 2 else _ONE_POINT_EXPONENT
         clean = rated_head_loss(self.loss[0], flow, water, exponent)
         if self.tube_bore is None:
             return clean
-        return float(clean * (self.tube_bore / (self.tube_bore - 2 * self.scale)) ** _BORE_EXPONENT)
+        narrowed = self.tube_bore / (self.tube_bore - 2 * self.scale)
+        return clean * math.pow(narrowed, _BORE_EXPONENT)

@@ -12,6 +12,7 @@ from loop.parts.condenser import Condenser
 from loop.parts.discharge import Discharge
 from loop.parts.elbow import Elbow
 from loop.parts.fitting import Fitting
+from loop.parts.friction import Numbers
 from loop.parts.hose import Hose
 from loop.parts.intake import Intake
 from loop.parts.pump import Pump
@@ -25,7 +26,7 @@ from loop.units import Turn
 class Branch(BaseModel):
     """One way through a manifold, in the order in which the water meets its parts."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     name: str = Field(min_length=1, max_length=60)
     part: tuple["AnyPart", ...] = Field(min_length=1, max_length=500)
 
@@ -50,9 +51,9 @@ class Manifold(Part):
     )
     angle: Turn = math.pi / 2
 
-    def head_loss(self, flow: float, water: Water) -> float:
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """None of its own: its tees' losses depend on the split and belong to the joints."""
-        return 0.0
+        return 0.0 * flow
 
 
 AnyPart = Annotated[

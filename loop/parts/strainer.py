@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import model_validator
 
 from loop.parts.base import Part
-from loop.parts.friction import velocity_head
+from loop.parts.friction import Numbers, velocity_head
 from loop.parts.rated import LossCoefficient, exactly_one, rated_head_loss
 from loop.seawater import Water
 from loop.units import Rating, Share
@@ -28,7 +28,7 @@ class Strainer(Part):
         exactly_one(loss=self.loss, k=self.k)
         return self
 
-    def head_loss(self, flow: float, water: Water) -> float:
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """Head lost [m] at `flow` [m³/s]."""
         if self.loss is not None:
             clean = rated_head_loss(self.loss, flow, water)

@@ -22,7 +22,7 @@ class PumpCurve(BaseModel):
     points the answer is NaN. Heads in metres of the pumped water, power in watts.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     name: str
     note: str = ""
     drive: Literal["ac", "dc"]

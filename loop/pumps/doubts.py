@@ -5,9 +5,10 @@ from typing import Literal
 
 import numpy as np
 
+from loop.catalogue import catalogue
 from loop.curve import Array
-from loop.pumps.catalogue import catalogue, load_pump
 from loop.pumps.curve import PumpCurve
+from loop.pumps.files import load_pump
 from loop.pumps.nameplate import FRESH_WATER
 
 # Best efficiency, water's power over electrical, between which small pumps with their motors lie

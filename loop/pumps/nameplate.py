@@ -81,7 +81,7 @@ class Nameplate(BaseModel):
     Flow or head may be missing where the power is given; the missing one follows from it.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     flow: Flow | None = None
     head: NameplateHead | None = None
     power: Power | None = None

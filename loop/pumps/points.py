@@ -18,7 +18,7 @@ _FEWEST_POINTS = 3
 class Series(BaseModel):
     """One row of a datasheet: a unit and its values, converted on reading by the field's kind."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     unit: str
     values: tuple[Annotated[float, PLAIN_NUMBER], ...]
 
@@ -50,7 +50,7 @@ class Curve(BaseModel):
     that do not fall, rows of different lengths, or points beside a nameplate.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     flow: Series | None = None
     head: Series | None = None
     power: Series | None = None

@@ -6,17 +6,9 @@ from typing import Any
 
 from loop.pumps.datasheet import Datasheet
 from loop.pumps.nameplate import head_of
+from loop.questions import PUMP_QUESTIONS as PUMP_QUESTIONS
 from loop.units import UnitError, parse
 
-PUMP_QUESTIONS = {
-    "name": "Name of the pump",
-    "runs_on": 'What it runs on, such as "115 V 60 Hz" or "12 V DC"',
-    "port": "Bore of its ports",
-    "self_priming": "Does it prime itself (yes or no)",
-    "most_flow": "Most flow, with no head",
-    "most_head": "Most head, with no flow (in ft or m, or as pressure)",
-    "power": "Power that it draws",
-}
 # A plate without "DC" is one of a DC pump up to this voltage [V]: common practice.
 _MOST_DC = 60.0
 _HERTZ = re.compile(r"[\s,/]*(\d+(?:\.\d+)?\s*hz)\s*$", re.IGNORECASE)

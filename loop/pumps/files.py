@@ -9,43 +9,16 @@ from typing import Any
 from pydantic import ValidationError, ValidationInfo
 from pydantic_core import PydanticCustomError
 
+from loop.catalogue import catalogue, catalogue_name, folder
 from loop.mistakes import once, why
 from loop.pumps.curve import PumpCurve
 from loop.pumps.nameplate import Nameplate
 from loop.pumps.points import Curve, Series
 from loop.tomlfile import read_text, tables
 
-# Installed, the curves lie beside this package; in a checkout, at the top of the repository.
-_HERE = Path(__file__).parent
-_FOLDERS = (_HERE.parent / "pumpcurves", _HERE.parent.parent / "pumpcurves")
-
 
 class UnknownPumpError(LookupError):
     """No such pump in the catalogue; the text gives the nearest names."""
-
-
-@cache
-def catalogue() -> tuple[str, ...]:
-    """Names of the pumps that ship with the program, in alphabetical order."""
-    return tuple(sorted(path.stem for path in _folder().glob("*.toml")))
-
-
-@cache
-def _folder() -> Path:
-    for folder in _FOLDERS:
-        if folder.is_dir():
-            return folder
-    raise FileNotFoundError("the pump catalogue is missing from this installation")
-
-
-def catalogue_name(name: str) -> str:
-    """A pump's name as the catalogue has it, whatever its case; as written where it has none such.
-
-    >>> catalogue_name("Demo-AC-350")
-    'demo-ac-350'
-    """
-    known = name.strip().lower()
-    return known if known in catalogue() else name
 
 
 @cache
@@ -64,7 +37,7 @@ def load_pump(name: str) -> PumpCurve:
             or catalogue()[:3]
         )
         raise UnknownPumpError(f"no pump {name!r} in the catalogue; nearest: {', '.join(near)}")
-    return read_pump(_folder() / f"{known}.toml")
+    return read_pump(folder() / f"{known}.toml")
 
 
 def read_pump(path: str | Path) -> PumpCurve:
