@@ -24,9 +24,9 @@ if TYPE_CHECKING:
     from loop.check import check as check
     from loop.diagnose import Diagnosis as Diagnosis
     from loop.diagnose import Readings as Readings
-    from loop.diagnose import baseline as baseline
     from loop.diagnose import diagnose as diagnose
     from loop.diagnose import read_readings as read_readings
+    from loop.diagnose.baseline import baseline as baseline
     from loop.draw import draw as draw
     from loop.hydraulics import OperatingPoint as OperatingPoint
     from loop.hydraulics import solve as solve
@@ -66,7 +66,7 @@ if TYPE_CHECKING:
     from loop.size import SizeResult as SizeResult
     from loop.size import size as size
     from loop.teach import Explanation as Explanation
-    from loop.teach import explain as explain
+    from loop.teach.explain import explain as explain
     from loop.units import UnitError as UnitError
 
 __version__: str

@@ -26,12 +26,16 @@ _CUBICS = _cubics()
 def normal_share(z: Array) -> Array:
     """Share of a standard normal distribution that lies below `z`, any shape; within 2e-11.
 
+    NaN where `z` is none.
+
     >>> normal_share(np.array([-np.inf, 0.0, 1.959963984540054])).round(9).tolist()
     [0.0, 0.5, 0.975]
+    >>> normal_share(np.array([np.nan])).tolist()
+    [nan]
     """
     level, linear, square, cubic = _CUBICS
     place = np.minimum(np.maximum((np.asarray(z) + _LAST) * (1 / _STEP), 0.0), len(level) - 1e-9)
-    node = place.astype(np.intp)
+    node = np.nan_to_num(place).astype(np.intp)
     t = place - node
     bend = (cubic.take(node) * t + square.take(node)) * t + linear.take(node)
     return bend * t + level.take(node)

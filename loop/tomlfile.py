@@ -8,10 +8,11 @@ import os
 import re
 import stat
 import tomllib
-import unicodedata
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+
+from loop.plain_text import obeyed
 
 # A file of a job with a thousand parts stays well within these.
 LARGEST_FILE = 500_000
@@ -19,8 +20,6 @@ _LONGEST, _MOST_VALUES, _DEEPEST_KEY = 1000, 30_000, 32
 
 _BYTE_ORDER_MARK = "\ufeff"
 
-# Marks that turn the direction of writing, behind which a text can hide what it says.
-_TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
 _QUOTED = re.compile(r'"(?:[^"\\\n]|\\.)*+"|\'[^\'\n]*+\'')
 # The library takes time with the square of a dotted key's depth.
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{_DEEPEST_KEY}}}")
@@ -95,13 +94,6 @@ def _wrong_line(text: str, error: str) -> str:
     return f", which reads {line!r}{hint}"
 
 
-def _obeyed(sign: str) -> bool:
-    """Whether a terminal or a browser would do something at this sign rather than show it."""
-    return sign not in "\n\t" and (
-        unicodedata.category(sign) == "Cc" or unicodedata.bidirectional(sign) in _TURNS
-    )
-
-
 def _bound(data: dict[str, Any]) -> None:
     """Raises ValueError for more values than a person writes."""
     queue: list[tuple[str, Any]] = [("the file", data)]
@@ -113,7 +105,7 @@ def _bound(data: dict[str, Any]) -> None:
             raise ValueError(f"{name} holds {len(value)} entries; at most {_LONGEST} can stand")
         pairs = value.items() if isinstance(value, dict) else [(name, inner) for inner in value]
         for text in (text for pair in pairs for text in pair if isinstance(text, str)):
-            sign = next(filter(_obeyed, text), None)
+            sign = next((sign for sign in text if sign not in "\n\t" and obeyed(sign)), None)
             if sign is not None:
                 raise ValueError(f"{name} holds the control character U+{ord(sign):04X}")
         queue += [(key, inner) for key, inner in pairs if isinstance(inner, dict | list)]

@@ -204,7 +204,7 @@ JOBS: dict[str, Job] = {
     "six units": network(6),
     "twelve units": network(12),
     "tiny": scaled("1/4 in", "20 gal/h", "1000 BTU/h"),
-    "huge": scaled("8 in", "90000 gal/h", "200000 BTU/h"),
+    "huge": scaled("4 in", "6000 gal/h", "200000 BTU/h"),
 }
 
 CHECKED = ("curves", "profile", "heads", "fouling")

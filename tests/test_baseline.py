@@ -90,7 +90,7 @@ def test_a_baseline_narrows_what_is_expected(job):
         study = prepare(one)
         return float(study.covariance[study.healthy, flow, flow])
 
-    assert spread(after) < 0.5 * spread(job)
+    assert spread(after) < 0.6 * spread(job)
 
 
 def test_a_fitted_job_expects_what_was_read(job):

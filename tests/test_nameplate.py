@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from loop.check import check
+from loop.hydraulics import solve
 from loop.job import Job
 from loop.pumps import Nameplate, PumpCurve, catalogue, head_of, load_pump, pump_problems
 from loop.pumps.nameplate import EFFICIENCY
@@ -128,3 +129,14 @@ def test_a_job_runs_on_a_nameplate_and_reads_back() -> None:
     assert result.point.settled
     assert 0 < result.pump.flow < parse("350 gal/h", "flow")
     assert Job.model_validate(job.model_dump(mode="json", exclude_defaults=True)) == job
+
+
+def test_a_nameplate_has_a_wider_band_and_an_estimate_the_widest() -> None:
+    plates = ({"flow": "350 gal/h", "head": "11.5 ft"}, {"flow": "350 gal/h", "power": "57 W"})
+    jobs = [job_of(), *(job_of((6, "curve", {**FILE, "curve": {"nameplate": p}})) for p in plates)]
+    widths = []
+    for job in jobs:
+        point = solve(job)
+        widths.append((point.flow_high - point.flow_low) / point.flow)
+    assert widths == sorted(widths)
+    assert widths[0] < 0.95 * widths[1] < 0.9 * widths[2]

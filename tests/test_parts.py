@@ -195,12 +195,24 @@ def test_points_on_a_hose_are_evenly_spaced_unless_placed() -> None:
 
 
 def test_strainer_by_hand() -> None:
-    """Half blocked: twice the velocity, four times the loss."""
-    rated = part("strainer", k=None, loss="0.4 psi at 300 gal/h", blocked=0.5)
+    """Half blocked: twice the velocity, four times the basket's loss, the housing's as it was."""
+    rated = part("strainer", k=None, loss="0.4 psi at 300 gal/h", blocked=0.5, basket_share=0.6)
     flow = 300 * 3.785411784e-3 / 3600
     head = 0.4 * 6894.757293168361 / (SEA.density * GRAVITY)
-    assert rated.head_loss(flow, SEA) == pytest.approx(4 * head)
-    assert rated.head_loss(flow / 2, SEA) == pytest.approx(head)
+    assert rated.head_loss(flow, SEA) == pytest.approx((4 * 0.6 + 0.4) * head)
+    assert rated.head_loss(flow / 2, SEA) == pytest.approx((4 * 0.6 + 0.4) * head / 4)
+    assert rated.blocked_factor(0.0) == pytest.approx(1 / 2.8)
+    assert rated.blocked_at(2.8) == pytest.approx(0.5)
+
+
+@given(st.floats(0, 1), st.floats(0, 0.95), st.floats(0, 0.95))
+def test_blocking_a_strainer_takes_it_from_one_loss_to_the_other(
+    share: float, before: float, after: float
+) -> None:
+    one = part("strainer", blocked=before, basket_share=share)
+    other = part("strainer", blocked=after, basket_share=share)
+    factor = other.head_loss(3e-4, SEA) / one.head_loss(3e-4, SEA)
+    assert one.blocked_factor(after) == pytest.approx(factor)
 
 
 def test_condenser_by_hand() -> None:

@@ -9,6 +9,8 @@ import functools
 import gc
 import importlib
 import os
+import signal
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, ParamSpec, TypeVar
@@ -76,19 +78,22 @@ def runs(module: str) -> Callable[[Callable[P, None]], Callable[P, None]]:
         @functools.wraps(declaration)
         def command(*args: P.args, **kwargs: P.kwargs) -> None:
             function = getattr(importlib.import_module(module), declaration.__name__)
-            _collect_from_now_on()
-            function(*args, **kwargs)
+            user_errors(function)(*args, **kwargs)
 
-        return user_errors(command)
+        return command
 
     return declared
 
 
-def _collect_from_now_on() -> None:
-    """Ends the rest that `loop.cli.main` gives the search for garbage while libraries load."""
+def _all_loaded() -> None:
+    """Ends what `loop.cli.main` and what calls it arranged for the time while libraries load.
+
+    Garbage is looked for again, and a stop from the keyboard is told.
+    """
     if not gc.isenabled():
         gc.freeze()
         gc.enable()
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def user_errors(command: Callable[P, R]) -> Callable[P, R]:
@@ -97,10 +102,12 @@ def user_errors(command: Callable[P, R]) -> Callable[P, R]:
     @functools.wraps(command)
     def guarded(*args: P.args, **kwargs: P.kwargs) -> R:
         try:
+            _all_loaded()
             with printing():
                 return command(*args, **kwargs)
         except (KeyboardInterrupt, typer.Abort):
-            complain("\nStopped.")
+            print(file=sys.stderr)  # what was typed, or a bar of progress, stands in this line
+            complain("Stopped.")
             raise typer.Exit(_STOPPED) from None
         except (ValueError, LookupError) as error:
             lines = _mistakes(error)

@@ -11,6 +11,7 @@ from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
 from loop.diagnose.readings import Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
+from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs
 from loop.job.day import day
 from loop.job.inputs import Inputs
@@ -27,7 +28,7 @@ class Baseline:
 
     ``job`` has the factors and the visit; ``designed`` and ``fitted`` are what each reading taken
     would be, in that day's sea and on its supply, by the job before and after; flow [m³/s] with its
-    90 % band; ``notes`` point out what looks odd.
+    band, as a check of the fitted job has them; ``notes`` point out what looks odd.
     """
 
     job: Job
@@ -90,17 +91,17 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
         date=visit.date,
     )
     keys = [key for key in readings.numbers if key in place.at]
-    flow = place.at["flow"]
-    width = 1.645 * float(np.sqrt(found.covariance[flow, flow]))
+    known = job.model_copy(update={"fitted": fitted, "visit": (*job.visit, visit)})
+    point = solve(known)
     prior = np.sqrt(np.diag(before.covariance))[which]
     return Baseline(
-        job=job.model_copy(update={"fitted": fitted, "visit": (*job.visit, visit)}),
+        job=known,
         readings=readings,
         designed={key: float(design.mean[place.at[key]]) for key in keys},
         fitted={key: float(found.mean[place.at[key]]) for key in keys},
-        flow=float(found.mean[flow]),
-        flow_low=float(found.mean[flow]) - width,
-        flow_high=float(found.mean[flow]) + width,
+        flow=point.flow,
+        flow_low=point.flow_low,
+        flow_high=point.flow_high,
         notes=tuple(
             f"The fitted {words} is {factor:.2f} times the design's, far from it: check the job, "
             "and that the loop was clean."

@@ -9,10 +9,11 @@ from loop.curve import Array
 from loop.diagnose.fault_effects import Change, IntArray
 from loop.diagnose.faults import Instance, cells, instances
 from loop.diagnose.instruments import Bench, bench
-from loop.diagnose.predict import TRIP, predict, states
+from loop.diagnose.predict import predict, states
 from loop.diagnose.uncertainty import doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
+from loop.margins.heat import TRIPS
 
 _PAIRS = 16  # of mirrored draws
 _LARGEST = 4_000_000  # numbers in one array of losses; larger studies are cut
@@ -129,7 +130,7 @@ def _model_error(place: Bench, samples: Array, mean: Array) -> Array:
         if name == "pump_current":
             variance[:, number] = (_CURRENT_ERROR * mean[:, number]) ** 2
         if name == "condensing_temperature":
-            tripped = (samples[:, :, number] >= TRIP).mean(axis=1)
+            tripped = (samples[:, :, number] >= TRIPS).mean(axis=1)
             variance[:, number] += tripped * _TRIPPED**2
         if name == "outlet_temperature":
             flow = place.at.get(column.key.replace(name, "flow"), place.at["flow"])

@@ -8,13 +8,10 @@ from loop.curve import Array, place
 from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import Bench, Column
 from loop.diagnose.uncertainty import INDEX
-from loop.hydraulics import Cases, shutoff_head, solve_flows
-from loop.margins.heat import condensing_temperature, inlet_rises, unit_rise
+from loop.hydraulics import Cases, installed_pump, shutoff_head, solve_flows
+from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises, rise_in_loop
 from loop.parts.friction import GRAVITY, velocity
 
-# A unit trips on high pressure near this condensing temperature [°C], and never shows more:
-# engineering estimate for the refrigerants in use.
-TRIP = 60.0
 # Water that stands in a hot condenser: it gets no warmer than this above the sea [K] (engineering
 # estimate).
 _HOTTEST_RISE = 25.0
@@ -135,18 +132,18 @@ def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, warmt
     """Readings of one unit in its `flow`, (n,); `warmth` is the sea's and what units before add."""
     if column.kind.name == "flow":
         return np.maximum(flow, 0.0)
-    unit, water = bench.units[column.unit], bench.network.water
+    unit = bench.units[column.unit]
     sea, before = warmth
     exchanger = {
-        "ua": bench.job.fitted.ua * state.ua,
+        "ua": state.ua,
         "fouling": state.fouling[:, column.unit],
         "heat": state.heat,
     }
     if column.kind.name == "outlet_temperature":
-        rise = before + unit_rise(unit, flow, sea + before, water, **exchanger)
+        rise = before + rise_in_loop(bench.network, unit, flow, sea + before, **exchanger)
         return np.asarray(sea + np.minimum(rise, _HOTTEST_RISE))
-    hot = condensing_temperature(unit, flow, sea + before, water, **exchanger)
-    return np.asarray(np.minimum(hot + state.condensing[:, column.unit], TRIP))
+    hot = condensing_in_loop(bench.network, unit, flow, sea + before, **exchanger)
+    return np.asarray(np.minimum(hot + state.condensing[:, column.unit], TRIPS))
 
 
 def _pressures(
@@ -196,7 +193,6 @@ def _power(bench: Bench, state: State, flow: Array) -> Array:
     pump = bench.network.pump
     if pump.curve.power_curve is None:
         return np.full(len(flow), np.nan)
-    speed = state.cases.spread("speed") * pump.speed * bench.job.fitted.pump
-    rated = flow / (state.cases.spread("pump_flow") * speed * pump.in_parallel)
-    rated = np.clip(rated, 0.0, pump.curve.last_flow)
-    return np.asarray(pump.curve.power(rated) * speed**3 * pump.count * state.power)
+    installed = installed_pump(bench.network, state.cases)
+    watts = installed.power_at(np.clip(flow, 0.0, installed.last_flow))
+    return np.asarray(watts * state.power)

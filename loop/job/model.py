@@ -22,6 +22,7 @@ from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.parts import AnyPart, Intake, Manifold, Part, Pump
 from loop.parts.guessed import Guessed, check_guessed
 from loop.parts.hose import Lining
+from loop.plain_text import OneLine
 from loop.seawater import Water
 from loop.units import (
     PLAIN_NUMBER,
@@ -122,7 +123,7 @@ class Unit(MarkedTable):
     on AC, through the inverter where the boat lies on its batteries, or on DC.
     """
 
-    name: str = Field(min_length=1, max_length=60)
+    name: OneLine = Field(min_length=1, max_length=60)
     cooling: Cooling
     flow_per_ton: FlowPerTon = FLOW_PER_TON
     flow_needed: Flow | None = None
@@ -196,7 +197,7 @@ class Job(Table):
     one line a mistake.
     """
 
-    title: str = Field(default="Untitled loop", max_length=200)
+    title: OneLine = Field(default="Untitled loop", max_length=200)
     units: Literal["us", "si"] = "us"
     water: Sea
     boat: Boat = Boat()

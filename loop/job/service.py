@@ -6,6 +6,7 @@ from pydantic import BaseModel, ConfigDict, Field, field_serializer, field_valid
 
 from loop.job.day import Day, DayOrNone
 from loop.parts.pump import CurveReference
+from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
 from loop.units import (
     PLAIN_NUMBER,
@@ -44,7 +45,7 @@ class Table(BaseModel):
 class StrainerChoice(Table):
     """A strainer that sizing may choose: its name and rated loss."""
 
-    name: str = Field(min_length=1, max_length=60)
+    name: OneLine = Field(min_length=1, max_length=60)
     loss: Rating
 
 
@@ -115,7 +116,7 @@ class Visit(Table):
     """Readings taken on one date, as text with units; judged by `loop.diagnose`."""
 
     date: Day
-    note: str = ""
+    note: OneLine = ""
     readings: dict[str, str] = {}
 
 

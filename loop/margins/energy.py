@@ -13,7 +13,7 @@ import numpy as np
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, OperatingPoint, solve_flows
 from loop.job import Job, Supply, Unit
-from loop.margins.heat import TRIPS, condensing_temperature, inlet_rises
+from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises
 from loop.parts.friction import GRAVITY
 from loop.pumps import PumpCurve
 from loop.pumps.nameplate import EFFICIENCY
@@ -238,9 +238,7 @@ def _units_power(network: Network, line_flow: Array) -> tuple[Array, Array]:
     condensing, total = np.empty_like(inlets), np.zeros(len(line_flow))
     for number, unit in enumerate(job.condenser):
         flow = line_flow[:, network.line_of[network.condenser_part(unit.name)]]
-        condensing[:, number] = condensing_temperature(
-            unit, flow, inlets[:, number], network.water, ua=job.fitted.ua
-        )
+        condensing[:, number] = condensing_in_loop(network, unit, flow, inlets[:, number])
         if unit.electrical is not None:
             powers = [_power(unit, float(hot)) for hot in condensing[:, number]]
             total += np.array(powers) / passed_on(job.supply, unit.drive)

@@ -1,6 +1,7 @@
 """What the flow means to the condenser: how much the water warms, and where the unit condenses."""
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -9,6 +10,7 @@ from loop.curve import Array
 from loop.hydraulics import Network
 from loop.job import Unit
 from loop.job.electrical import LEAST_CONDENSING
+from loop.parts import Condenser
 from loop.seawater import Water
 
 # Share of the condenser's thermal resistance that lies on the water side at the needed flow:
@@ -17,8 +19,10 @@ WATER_SHARE = 0.5
 # Turbulent flow in a tube: film coefficient ~ velocity^0.8 (Dittus–Boelter form, any heat-transfer
 # textbook).
 FILM_EXPONENT = 0.8
-# Condensing temperature past which no unit runs on [°C]: engineering estimate.
-TRIPS = 70.0
+# Condensing temperature past which no unit runs on [°C]: engineering estimate. High-pressure
+# switches open at about 600 psi gauge with R410A (64 °C at saturation) and 400 with R22 (67 °C),
+# from memory; a unit whose pressure swings opens its switch a little before.
+TRIPS = 60.0
 # Passes granted to water that goes round: nine parts in ten coming back leave 1e-9 of the error.
 _ROUNDS = 200
 
@@ -159,6 +163,57 @@ def unit_rise(
     return np.asarray(per_watt * (unit.cooling + power))
 
 
+def fouling_of(network: Network) -> Array:
+    """Resistance that scale adds to each unit's condenser, as a share of its clean 1/UA, (units,).
+
+    What the job states as scale; 0 for a clean one.
+    """
+    parts = (network.parts[network.condenser_part(unit.name)] for unit in network.job.condenser)
+    return np.array([part.fouling if isinstance(part, Condenser) else 0.0 for part in parts])
+
+
+def condensing_in_loop(
+    network: Network,
+    unit: Unit,
+    flow: ArrayLike,
+    inlet_temperature: ArrayLike,
+    *,
+    ua: ArrayLike = 1.0,
+    fouling: ArrayLike = 0.0,
+    heat: ArrayLike = 1.0,
+) -> Array:
+    """`condensing_temperature` [°C] of a unit in its loop: with its scale, and its baseline.
+
+    `ua` and `fouling` come on top of what the job has.
+    """
+    own = _exchanger(network, unit, ua, fouling, heat)
+    return condensing_temperature(unit, flow, inlet_temperature, network.water, **own)
+
+
+def rise_in_loop(
+    network: Network,
+    unit: Unit,
+    flow: ArrayLike,
+    inlet_temperature: ArrayLike,
+    *,
+    ua: ArrayLike = 1.0,
+    fouling: ArrayLike = 0.0,
+    heat: ArrayLike = 1.0,
+) -> Array:
+    """`unit_rise` [K] of a unit in its loop; parameters as `condensing_in_loop`."""
+    own = _exchanger(network, unit, ua, fouling, heat)
+    return unit_rise(unit, flow, inlet_temperature, network.water, **own)
+
+
+def _exchanger(
+    network: Network, unit: Unit, ua: ArrayLike, fouling: ArrayLike, heat: ArrayLike
+) -> dict[str, Any]:
+    part = network.parts[network.condenser_part(unit.name)]
+    scale = part.fouling if isinstance(part, Condenser) else 0.0
+    fitted = network.job.fitted.ua * np.asarray(ua)
+    return {"ua": fitted, "fouling": scale + np.asarray(fouling), "heat": heat}
+
+
 def inlet_rises(
     network: Network, line_flow: ArrayLike, sea_temperature: ArrayLike, heat: ArrayLike = 1.0
 ) -> Array:
@@ -219,15 +274,9 @@ class _Warming:
         """
         added = self.fixed[number]
         if added is None:
-            network = self.network
-            added = unit_rise(
-                network.job.condenser[number],
-                self.flow[:, number],
-                self.sea + warmth,
-                network.water,
-                ua=network.job.fitted.ua,
-                heat=self.heat,
-            )
+            unit = self.network.job.condenser[number]
+            here = self.sea + warmth
+            added = rise_in_loop(self.network, unit, self.flow[:, number], here, heat=self.heat)
         return np.minimum(warmth + added, TRIPS - self.sea)
 
 

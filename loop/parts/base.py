@@ -5,7 +5,6 @@ from typing import Any, ClassVar, Self
 from pydantic import (
     BaseModel,
     ConfigDict,
-    Field,
     SerializerFunctionWrapHandler,
     model_serializer,
     model_validator,
@@ -13,6 +12,7 @@ from pydantic import (
 
 from loop.parts.friction import Numbers, velocity_head
 from loop.parts.guessed import Guessed, check_guessed
+from loop.plain_text import Label
 from loop.seawater import Water
 from loop.units import Bore
 
@@ -27,7 +27,7 @@ class Part(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     kind: str
-    label: str | None = Field(default=None, max_length=60)
+    label: Label | None = None
     bore: Bore | None = None
     guessed: Guessed = ()
 

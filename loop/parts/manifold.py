@@ -19,6 +19,7 @@ from loop.parts.pump import Pump
 from loop.parts.seacock import Seacock
 from loop.parts.strainer import Strainer
 from loop.parts.tee import Tee
+from loop.plain_text import OneLine
 from loop.seawater import Water
 from loop.units import Turn
 
@@ -27,7 +28,7 @@ class Branch(BaseModel):
     """One way through a manifold, in the order in which the water meets its parts."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-    name: str = Field(min_length=1, max_length=60)
+    name: OneLine = Field(min_length=1, max_length=60)
     part: tuple["AnyPart", ...] = Field(min_length=1, max_length=500)
 
     @property

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from loop.curve import Array, MonotoneCurve
+from loop.plain_text import OneLine
 from loop.pumps.nameplate import Points
 from loop.pumps.points import Curve
 from loop.units import Bore, Frequency, Voltage
@@ -23,8 +24,8 @@ class PumpCurve(BaseModel):
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-    name: str
-    note: str = ""
+    name: OneLine
+    note: OneLine = ""
     drive: Literal["ac", "dc"]
     rated_supply: Voltage
     rated_frequency: Frequency | None = None
