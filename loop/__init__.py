@@ -8,7 +8,7 @@ loop.job.read.JobError: job: water: is missing; it must be given
 job: condenser: is missing; it must be given
 job: part: is missing; it must be given
 
-Everything is loaded when first asked for, so that ``import loop`` costs nothing. Five functions
+Everything is loaded when first asked for, so that ``import loop`` costs nothing. Six functions
 bear the name of the room that they live in: ``loop.check(job)`` calls the function, and
 ``from loop.check import Finding`` reaches the room.
 """
@@ -65,6 +65,8 @@ if TYPE_CHECKING:
     from loop.sheet import to_pdf as to_pdf
     from loop.size import SizeResult as SizeResult
     from loop.size import size as size
+    from loop.sweep import Sweep as Sweep
+    from loop.sweep import sweep as sweep
     from loop.teach import Explanation as Explanation
     from loop.teach.explain import explain as explain
     from loop.units import UnitError as UnitError
@@ -108,6 +110,7 @@ _HOMES = {
     "loop.seawater": ("Water",),
     "loop.sheet": ("Sheet", "sheet", "to_html", "to_pdf"),
     "loop.size": ("SizeResult", "size"),
+    "loop.sweep": ("Sweep", "sweep"),
     "loop.teach": ("Explanation", "explain"),
     "loop.units": ("UnitError",),
 }

@@ -44,6 +44,7 @@ ALLOWED: dict[str, set[str]] = {
     f"explain {KITTIWAKE}": _TABLES,
     f"size {KITTIWAKE} --draws 5": _TABLES,
     f"baseline {KITTIWAKE} {EXAMPLES / 'readings-clean.toml'} -o out.toml": _TABLES,
+    f"sweep {KITTIWAKE} --vary pump=demo-ac-250;demo-ac-350": _TABLES,
     "quiz --list": _TABLES,
     "pumps": {"numpy", "pydantic", "rich"},
     "schema": _TABLES - {"rich"},

@@ -25,6 +25,7 @@ COMMANDS = {
     ),
     "new": ("loop.cli.commands.new:new", "Ask 12 questions and write a job to start from."),
     "size": ("loop.cli.commands.size:size", "Which hose and which pump, with the odds."),
+    "sweep": ("loop.cli.commands.sweep:sweep", "Flows over a grid of changes, as a table or CSV."),
     "diagnose": (
         "loop.cli.commands.diagnose:diagnose",
         "What is failing, and what to measure next.",

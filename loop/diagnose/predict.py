@@ -10,7 +10,7 @@ from loop.diagnose.instruments import Bench, Column
 from loop.diagnose.uncertainty import INDEX
 from loop.hydraulics import Cases, installed_pump, shutoff_head, solve_flows
 from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises, rise_in_loop
-from loop.parts.friction import GRAVITY, velocity
+from loop.parts.friction import GRAVITY, velocity_head
 
 # Water that stands in a hot condenser: it gets no warmer than this above the sea [K] (engineering
 # estimate).
@@ -157,7 +157,9 @@ def _pressures(
     losses = _losses_before_pump(bench, state, flow, exact)
     inlet = network.start_head - losses.sum(axis=1)
     bores = network.parts[pump - 1].inner_bore, network.pump.inner_bore
-    dynamic = [(flow * velocity(1.0, bore)) ** 2 / (2 * GRAVITY) for bore in bores]
+    # Pumps side by side have a port each, and share the flow.
+    shared = flow, flow / network.pump.in_parallel
+    dynamic = [velocity_head(q, bore) for q, bore in zip(shared, bores, strict=True)]
     shut = network.start_head + shutoff_head(network, state.cases)
     found = {
         "pump_inlet_pressure": weight * (inlet - height - dynamic[0]),

@@ -55,9 +55,9 @@ class Spread:
         """Gauge pressure at the pump's outlet, at the pump's height [Pa]."""
         index = self.network.pump_index
         bores = self._bore_before_pump, self.network.parts[index].inner_bore
-        slowed = velocity_head(self._pump_flows, bores[0]) - velocity_head(
-            self._pump_flows, bores[1]
-        )
+        # Pumps side by side have a port each, and share the flow.
+        at_port = self._pump_flows / self.network.pump.in_parallel
+        slowed = velocity_head(self._pump_flows, bores[0]) - velocity_head(at_port, bores[1])
         rise = self._weight * (self.flows.pump_head + slowed)
         exact = self.point.stations[index].gauge_pressure
         return self._about(exact, self._inlet_pressures() + rise)
