@@ -5,8 +5,8 @@ import pytest
 
 from loop import tolerances
 from loop.hydraulics import build, solve_flows
-from loop.hydraulics.boats import AT, SHARED, boats, columns_of, standard
-from loop.parts import Hose
+from loop.hydraulics.boats import AT, SHARED, boats, columns_of, pump_tolerances, standard
+from loop.parts import Hose, Pump
 from tests.branches import branched
 from tests.loops import job_of
 
@@ -104,6 +104,20 @@ def test_after_a_baseline_its_own_spread_stands_for_the_priors() -> None:
     assert logs.std() == pytest.approx(np.hypot(0.05, own), rel=0.02)
     assert speed.std() == pytest.approx(0.012, rel=0.02)
     assert np.cov(logs, speed)[0, 1] == pytest.approx(0.6 * 0.05 * 0.012, rel=0.05)
+
+
+def test_a_pump_by_its_nameplate_is_less_sure() -> None:
+    pump = build(job_of()).pump
+    known = pump.curve.model_dump()
+    plates = ({"flow": 3e-4, "head": 3.5}, {"flow": 3e-4, "power": 57.0})
+    named, guessed = (
+        pump_tolerances(Pump.model_validate({"curve": {**known, "curve": {"nameplate": plate}}}))
+        for plate in plates
+    )
+    for wide, narrow in zip(named, pump_tolerances(pump), strict=True):
+        assert wide.half > narrow.half
+    assert guessed[0] == named[0]
+    assert guessed[1].half > named[1].half
 
 
 def test_iso_9906_grade_2b_and_the_estimates() -> None:

@@ -16,7 +16,8 @@ POCKET = "May, Allen & Nelson (2018), Int. J. Hydraulic Engineering 7(3):51–57
 
 def start_findings(subject: Subject, path: AirPath) -> Iterator[Finding]:
     """start-head-short: against the shut-off head, and for a branch while the others run."""
-    if not subject.flows:
+    # A loop that the air in its legs keeps from starting is not one that a shut valve keeps still.
+    if not subject.flows and subject.point.best is None:
         return
     if not path.starts_with_spare:
         yield _alone(subject, path)
