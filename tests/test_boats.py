@@ -5,7 +5,16 @@ import pytest
 
 from loop import tolerances
 from loop.hydraulics import build, solve_flows
-from loop.hydraulics.boats import AT, SHARED, boats, columns_of, pump_tolerances, standard
+from loop.hydraulics.boats import (
+    _GAMMA,
+    AT,
+    SHARED,
+    _mixed,
+    boats,
+    columns_of,
+    pump_tolerances,
+    standard,
+)
 from loop.parts import Hose, Pump
 from tests.branches import branched
 from tests.loops import job_of
@@ -129,3 +138,14 @@ def test_iso_9906_grade_2b_and_the_estimates() -> None:
         if isinstance(one, tolerances.Tolerance):
             assert one.source
             assert one.half > 0
+
+
+def test_draws_are_shuffled_by_splitmix64() -> None:
+    """First outputs for seed 1234567, as its authors' reference code prints them."""
+    state = np.array([1234567], dtype=np.uint64)
+    steps = np.arange(1, 4, dtype=np.uint64)
+    assert _mixed(state + _GAMMA * steps).tolist() == [
+        6457827717110365317,
+        3203168211198807973,
+        9817491932198370423,
+    ]

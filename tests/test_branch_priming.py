@@ -6,12 +6,12 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from loop.check.start import start_findings
 
 from loop.air.air_paths import AirPath, Filling, air_paths
 from loop.air.head_left import Beside
 from loop.check import CheckResult, check
 from loop.check.result import Finding
-from loop.check.start import start_findings
 from loop.hydraulics import shutoff_head, solve
 from loop.job import Job, parse_job
 from loop.parts.friction import velocity_head

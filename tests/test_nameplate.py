@@ -121,6 +121,14 @@ def test_three_points_of_a_curve_come_near_the_whole(name: str) -> None:
     assert np.abs(few.head(along) - pump.head(along)).max() < 0.075 * pump.shutoff_head
 
 
+def test_pumps_of_the_same_file_are_equal_before_and_after_they_were_asked() -> None:
+    one, other = made(), made()
+    assert one == other
+    assert one.shutoff_head == other.shutoff_head
+    assert one == other
+    assert made(head={"unit": "ft", "values": [12, 11, 8, 1]}) != one
+
+
 def test_a_job_runs_on_a_nameplate_and_reads_back() -> None:
     job = job_of(
         (6, "curve", {**FILE, "curve": {"nameplate": {"flow": "350 gal/h", "head": "11.5 ft"}}})

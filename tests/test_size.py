@@ -46,10 +46,10 @@ def option(result: SizeResult, pump: str, suction: float, pressure: float) -> Op
     )
 
 
-def test_the_package_and_the_function_are_one_name() -> None:
+def test_the_package_shows_the_function() -> None:
     job = narrow(job_of(), bores="3/4 in", pumps="demo-ac-350")
     assert isinstance(loop.size(job, draws=5), SizeResult)
-    assert loop.size.size is size
+    assert loop.size is size
 
 
 def test_too_small_a_hose_fails_on_flow_and_too_large_a_one_on_held_air() -> None:

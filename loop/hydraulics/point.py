@@ -1,10 +1,13 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import asdict, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
+from loop.answers import Answer
 from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build
 from loop.hydraulics.flows import Flows
@@ -18,6 +21,7 @@ from loop.hydraulics.solver import best_flows, solve_flows
 from loop.job import Job
 from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
+from loop.records import dataclass
 
 # Flows that differ by less than this share of the largest are one answer.
 _SAME = 1e-6
@@ -49,7 +53,7 @@ class Station:
 
 
 @dataclass(frozen=True)
-class OperatingPoint:
+class OperatingPoint(Answer):
     """What the loop does as it starts: with air in the falling legs that do not fill themselves.
 
     flow [m³/s] through the pump, with the low and high edge of its band; pump_head and
@@ -95,6 +99,17 @@ class OperatingPoint:
     def pump_inlet(self) -> Station:
         """The water as it enters the pump."""
         return self.stations[self.network.pump_index - 1]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Flow with its band, heads and power, and the stations; None for no number."""
+        names = ("flow", "flow_low", "flow_high", "pump_head", "shutoff_head", "power", "residual")
+        numbers = {name: float(getattr(self, name)) for name in names}
+        return {
+            **{name: value if math.isfinite(value) else None for name, value in numbers.items()},
+            "past_curve": self.past_curve,
+            "settled": self.settled,
+            "stations": [asdict(station) for station in self.stations],
+        }
 
     def __repr__(self) -> str:
         return (

@@ -1,7 +1,6 @@
 """What an air-conditioning unit draws, by the temperature at which it condenses."""
 
 import re
-from dataclasses import dataclass
 from typing import Annotated, Any
 
 from pydantic import (
@@ -15,6 +14,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from loop.records import dataclass
 from loop.units import Power, Quantity, UnitError, parse
 
 # Condensing temperature [°C] under which the compressor draws no less: its valve needs a pressure

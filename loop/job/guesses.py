@@ -1,10 +1,10 @@
 """The values of a job that are marked as guesses, with their addresses."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from loop.job.address import locate
+from loop.records import dataclass
 
 if TYPE_CHECKING:
     from loop.job.model import Job

@@ -6,7 +6,7 @@ inverter what runs on AC, where the job has a ``[supply]``; the shore line where
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises
 from loop.parts.friction import GRAVITY
 from loop.pumps import PumpCurve
 from loop.pumps.nameplate import EFFICIENCY
+from loop.records import dataclass
 
 FULL = "full"
 # Speeds of the pump over its own at which the total draw is asked, to find where it is least; from

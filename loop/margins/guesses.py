@@ -1,7 +1,6 @@
 """What the guesses of a job leave open: how far each lets the flow lie, and which to measure."""
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -11,6 +10,7 @@ from loop.job import Job, JobError
 from loop.job.address import read_address, written
 from loop.job.edit import Edit, Put, edit
 from loop.job.guesses import Guess, guesses
+from loop.records import dataclass
 from loop.units import Rating
 
 # How far a guess may be off, about 95 in 100: engineering estimates. Factors on what is guessed

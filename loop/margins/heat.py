@@ -125,7 +125,7 @@ def condensing_temperature(
     per_watt = water_rise(1.0, flow, water)
     carried = water.density * water.heat_capacity * np.maximum(np.abs(flow), 1e-12)
     transfer = conductance(unit, flow, water, ua, fouling) / carried
-    per_watt = factor * per_watt / -np.expm1(-transfer)
+    per_watt = _times(factor, per_watt / -np.expm1(-transfer))
     line = unit.power_line
     if line is None:
         return np.asarray(inlet + unit.rejected_heat * per_watt)
@@ -153,7 +153,7 @@ def unit_rise(
     comes only where the job states what the unit draws.
     """
     line = unit.power_line
-    per_watt = np.asarray(heat, dtype=float) * water_rise(1.0, flow, water)
+    per_watt = _times(np.asarray(heat, dtype=float), water_rise(1.0, flow, water))
     if line is None:
         return np.asarray(unit.rejected_heat * per_watt)
     at = condensing_temperature(
@@ -161,6 +161,13 @@ def unit_rise(
     )
     power = line.at_zero + line.slope * np.maximum(at, LEAST_CONDENSING)
     return np.asarray(per_watt * (unit.cooling + power))
+
+
+def _times(heat: Array, per_watt: Array) -> Array:
+    """Heat on what it does, nothing where there is none: water that stands is not warmed by it."""
+    product = np.multiply(heat, per_watt, where=heat > 0, out=np.zeros(np.broadcast_shapes(
+        heat.shape, per_watt.shape)))  # fmt: skip
+    return np.asarray(product)
 
 
 def fouling_of(network: Network) -> Array:

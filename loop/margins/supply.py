@@ -1,10 +1,10 @@
 """Whether a pump can run on its supply: voltage, frequency, and what its maker states."""
 
-from dataclasses import dataclass
 from typing import Literal
 
 from loop.parts import Pump
 from loop.pumps import PumpCurve
+from loop.records import dataclass
 
 # A mains pump runs within a tenth of its rated voltage (common practice).
 AC_VOLTAGE = 0.10

@@ -1,10 +1,10 @@
 """A table pasted from a datasheet, as comma, semicolon or tab separated text → rows of a curve."""
 
 import re
-from dataclasses import dataclass
 
 from loop.pumps.nameplate import head_of
 from loop.pumps.points import Series
+from loop.records import dataclass
 from loop.units import UnitError, parse
 from loop.units.definitions import Kind
 

@@ -1,6 +1,5 @@
 """What can hardly be in a pump's file: a mistyped row, or a unit taken for another."""
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -10,6 +9,7 @@ from loop.curve import Array
 from loop.pumps.curve import PumpCurve
 from loop.pumps.files import load_pump
 from loop.pumps.nameplate import FRESH_WATER
+from loop.records import dataclass
 
 # Best efficiency, water's power over electrical, between which small pumps with their motors lie
 # (common practice: 10 to 40 %); outside these a row is more likely wrong than the pump that good or

@@ -3,7 +3,6 @@
 Nothing here was measured on the pump: a curve of this kind is marked, and has a wider band.
 """
 
-from dataclasses import dataclass
 from typing import Annotated, Any
 
 import numpy as np
@@ -17,6 +16,7 @@ from pydantic import (
 from pydantic_core import CoreSchema, PydanticCustomError
 
 from loop.curve import Array
+from loop.records import dataclass
 from loop.units import Flow, Power, Quantity, UnitError, parse
 
 # Head falls with the square of flow, H = H0 (1 − (Q/Q0)²): the form in which textbooks write the
@@ -121,7 +121,7 @@ class Nameplate(BaseModel):
         return Points(flow * along, head * (1 - along**EXPONENT), power, None)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Points:
     """A curve's points in SI, shape (n,) each: flow [m³/s], head [m], power [W], NPSH [m].
 

@@ -9,10 +9,11 @@ from numpy.typing import NDArray
 
 from loop.curve import Array, GridPlace, place
 from loop.hydraulics import Cases, Network, installed_pump, solve_flows
+from loop.hydraulics.fleet import Fleet
 from loop.parts import Condenser, Part, Pump
 from loop.seawater import Water
 from loop.sweep.alike import Choice, Ints, Losses
-from loop.sweep.answer import Answer, heat_into, pump_into
+from loop.sweep.answer import Points, heat_into, pump_into
 
 T = TypeVar("T")
 
@@ -35,7 +36,8 @@ class Batch:
 
     def __init__(self, network: Network, choices: Sequence[Choice], chosen: Ints) -> None:
         self._choices, self._chosen = choices, chosen
-        self._speed, self._head = np.ones(len(chosen)), np.zeros(len(chosen))
+        self._fleet: Fleet | None = None
+        self._head = np.zeros(len(chosen))
         self._losses: dict[int, tuple[Losses, Ints]] = {}
         waters, water_of = self._waters(network)
         parts = list(network.parts)
@@ -49,7 +51,8 @@ class Batch:
         for index, part in enumerate(network.parts):
             every, which = varied.get(index, ((part,), alone))
             if isinstance(part, Pump):
-                self._speed = self._speeds(every)[which]
+                pumps = tuple(pump for pump in every if isinstance(pump, Pump))
+                self._fleet = Fleet(pumps, which) if len(pumps) > 1 else None
             elif not part.shut and len(every) * len(waters) > 1:
                 losses = Losses(every, waters, network.water)
                 parts[index] = losses.reference
@@ -64,18 +67,12 @@ class Batch:
                 return waters, which[self._chosen[:, number]]
         return (network.water,), np.zeros(len(self._chosen), dtype=np.intp)
 
-    @staticmethod
-    def _speeds(pumps: Sequence[Part]) -> Array:
-        """Speed of each pump over the first's."""
-        speeds = np.array([pump.speed for pump in pumps if isinstance(pump, Pump)])
-        return np.asarray(speeds / speeds[0])
-
-    def solve_into(self, answer: Answer, rows: Ints) -> None:
+    def solve_into(self, answer: Points, rows: Ints) -> None:
         """Puts the answers of the points into these rows of a grid's."""
         network = self.network
         flows = np.broadcast_to(solve_flows(network).line_flow, (len(rows), len(network.lines)))
         flows, answer.head[rows], answer.settled[rows] = self._flows(flows.copy())
-        pump = installed_pump(network, Cases(speed=self._speed))
+        pump = installed_pump(network, Cases(fleet=self._fleet))
         pump_into(answer, rows, pump, flows[:, network.pump_line])
         for chosen, alike in self._of_heat(network):
             heat_into(answer, rows[chosen], alike, flows[chosen])
@@ -111,7 +108,7 @@ class Batch:
                 at[line] = place(line_flow[:, line])
             loss[:, index] = losses.factor(column[rows], at[line])
         return Cases(
-            speed=self._speed[rows],
+            fleet=None if self._fleet is None else self._fleet[rows],
             extra_head=self._head[rows],
             loss=loss if self._losses else None,
         )

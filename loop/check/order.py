@@ -1,0 +1,111 @@
+"""Findings about parts that are missing, stand in the wrong place, or are wrongly supplied."""
+
+from collections.abc import Iterator
+
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft, just
+from loop.check.job_changes import pump_address
+from loop.margins.supply import supply_faults
+from loop.parts import CheckValve, Discharge, Seacock, Strainer
+from loop.units import parse
+from loop.words.actions import FitPart, MovePart, RemovePart, SetSupply
+
+# What a strainer may take, clean, at the loop's flow [Pa]: engineering estimate.
+_STRAINER_LOSS = parse("0.4 psi", "pressure")
+
+
+def order_findings(context: Context) -> Iterator[Draft]:
+    """seacock-missing, supply-wrong, strainer-missing, strainer-after-pump, part-order."""
+    yield from _seacocks(context)
+    yield from _supply(context)
+    yield from _strainers(context)
+    yield from _wrong_place(context)
+
+
+def _seacocks(context: Context) -> Iterator[Draft]:
+    network, pump = context.network, context.network.pump_index
+    if context.job.intake.height < 0 and not any(
+        isinstance(part, Seacock) for part in network.parts[:pump]
+    ):
+        fit = FitPart(context.addresses[0], "seacock", context.job.intake.inner_bore)
+        yield draft("seacock-missing", "danger", context.at(0), {}, just(fit))
+    for index, part in enumerate(network.parts):
+        if not isinstance(part, Discharge) or part.height >= 0:
+            continue
+        line = network.lines[network.line_of[index]].parts
+        between = [i for i in line if i > pump]
+        if any(isinstance(network.parts[i], Seacock) for i in between):
+            continue
+        at = FitPart(context.addresses[line[-2]], "seacock", part.inner_bore) if line[1:] else None
+        yield draft(
+            "seacock-missing",
+            "danger",
+            context.at(index),
+            {"case": "discharge", "part": context.addresses[index], "depth": -part.height},
+            just(*([] if at is None else [at])),
+        )
+
+
+def _supply(context: Context) -> Iterator[Draft]:
+    pump, address = context.job.pump, pump_address(context)
+    curve, at = pump.curve, context.at(context.network.pump_index)
+    for fault in supply_faults(pump):
+        hertz = fault.kind == "frequency"
+        names = ("rated_frequency", "frequency") if hertz else ("rated", "supply")
+        volts = None if hertz else fault.rated
+        yield draft(
+            "supply-wrong",
+            fault.level,
+            at,
+            {
+                "case": None if fault.kind == "voltage" else fault.kind,
+                "pump": curve.name,
+                **dict(zip(names, (fault.rated, fault.given), strict=True)),
+                "low": fault.low,
+                "high": fault.high,
+            },
+            just(SetSupply(address, volts, curve.rated_frequency)),
+            basis=("ac supply",) if curve.drive == "ac" else (),
+        )
+
+
+def _strainers(context: Context) -> Iterator[Draft]:
+    network, pump = context.network, context.network.pump_index
+    before = any(isinstance(part, Strainer) for part in network.parts[:pump])
+    if not before:
+        flow = max(context.point.flow, sum(unit.needed_flow for unit in context.condensers))
+        bore = network.parts[pump - 1].inner_bore
+        fit = FitPart(context.addresses[pump - 1], "strainer", bore, _STRAINER_LOSS, flow)
+        yield draft("strainer-missing", "warning", context.at(pump), {}, just(fit))
+    for index, part in enumerate(network.parts):
+        if isinstance(part, Strainer) and index > pump:
+            address = context.addresses[index]
+            move = MovePart(address, context.addresses[pump - 1])
+            yield draft(
+                "strainer-after-pump",
+                "warning",
+                context.at(index),
+                {"part": address},
+                just(move),
+            )
+
+
+def _wrong_place(context: Context) -> Iterator[Draft]:
+    network, pump = context.network, context.network.pump
+    for index, part in enumerate(network.parts[: network.pump_index]):
+        if isinstance(part, CheckValve) and not pump.curve.self_priming:
+            address = context.addresses[index]
+            yield draft(
+                "part-order",
+                "warning",
+                context.at(index),
+                {"part": address},
+                just(RemovePart(address), MovePart(address, pump_address(context))),
+            )
+    if pump.count > 1 and pump.arrangement == "series":
+        yield draft(
+            "part-order",
+            "note",
+            context.at(network.pump_index),
+            {"case": "pumps-in-line", "count": float(pump.count)},
+        )
