@@ -30,7 +30,10 @@ TAIL = 5.0
 # A row whose weight falls below this share of the heaviest is dropped when rows split.
 LEAST = 1e-9
 _FIELDS = ("origin", "now", "log", "x", "spread", "far")
-_CHANCE = 1e-6
+# The least chance of a word under any hypothesis.
+CHANCE_FLOOR = 1e-6
+# The least chance that a row is cured, or not, by an action.
+CURE_FLOOR = 1e-12
 
 
 @dataclass(frozen=True)
@@ -99,12 +102,12 @@ def measured(
 
 def seen(belief: Belief, chance: Array) -> Belief:
     """After a word: `chance` (h,) of it under each hypothesis as it is now."""
-    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.now], _CHANCE)))
+    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.now], CHANCE_FLOOR)))
 
 
 def said(belief: Belief, chance: Array) -> Belief:
     """After what is known of how the call began: `chance` (h,) under each original hypothesis."""
-    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.origin], _CHANCE)))
+    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.origin], CHANCE_FLOOR)))
 
 
 def acted(belief: Belief, cure: Array, after: IntArray, axes: int = 2) -> Belief:
@@ -151,4 +154,4 @@ def predicted(belief: Belief, mean: Array, factor: Array, noise: Array) -> tuple
 
 
 def _log(chance: Array) -> Array:
-    return np.asarray(np.log(np.maximum(chance, 1e-12)))
+    return np.asarray(np.log(np.maximum(chance, CURE_FLOOR)))

@@ -188,13 +188,33 @@ def assemble(
     scores = common_scores(_logs(single[:, : _counted(single, pairs)], scale))
     base = _filled(study, single, pairs, changes, scores)
     base = replace(base, weight=_weights(base))
-    base = _with_unknown(base)
+    base = _in_single(_with_unknown(base))
 
     def speeding() -> Study:
         there = _filled(study, *samples(True), scores)
-        return _with_unknown(replace(there, weight=base.weight))
+        return _in_single(_with_unknown(replace(there, weight=base.weight)))
 
     return replace(base, speeding=speeding)
+
+
+def in_single(values: Array) -> Array:
+    """Numbers rounded to single precision."""
+    return values.astype(np.float32).astype(float)
+
+
+def _in_single(study: Study) -> Study:
+    """The tables with the digits of single precision, in which they are handed on.
+
+    So whoever has them as written works with the very same numbers.
+    """
+
+    return replace(
+        study,
+        mean=in_single(study.mean),
+        factor=in_single(study.factor),
+        noise=in_single(study.noise),
+        words={key: in_single(table) for key, table in study.words.items()},
+    )
 
 
 def _counted(single: Array, pairs: Array) -> int:
