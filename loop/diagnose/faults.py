@@ -88,7 +88,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("intake-air", 0.015, 0.2, 1.0, changes.nothing, sites.INTAKE, "none", changes.air_drawn),
     Fault("high-point-air", 0.02, 0.4, 1.0, changes.held_air, sites.high_points),
     Fault("siphon-lost", 0.015, 0.5, 1.0, changes.held_air, sites.siphons),
-    Fault("branch-air", 0.03, 0.3, 1.0, changes.air_locked, sites.branches, "branch"),
+    Fault("branch-air", 0.06, 0.5, 1.0, changes.air_locked, sites.branches, "branch"),
     Fault("check-valve-stuck", 0.03, 0.3, 1.0, changes.blocked, sites.check_valves),
     Fault("no-power", 0.03, 1.0, 1.0, changes.unpowered, sites.pump, "dead"),
     Fault("pump-jammed", 0.02, 1.0, 3.0, changes.jammed, sites.pump, "dead"),

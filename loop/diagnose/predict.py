@@ -21,6 +21,7 @@ _POWER_FACTOR = 0.8
 _HEADS_WITHIN = 1e-6
 # No condenser is further above its water than this [K]: it has tripped long before.
 _ABOVE = 1000.0
+_LAST_SHARE = 1 - 1e-12
 
 
 @dataclass(frozen=True)
@@ -212,5 +213,6 @@ def _power(bench: Bench, state: State, flow: Array) -> Array:
     if pump.curve.curve.power is None:
         return np.full(len(flow), np.nan)
     installed = installed_pump(bench.network, state.cases)
-    watts = installed.power_at(np.clip(flow, 0.0, installed.last_flow))
+    # A share under the last point, so that rounding does not put a flow past it.
+    watts = installed.power_at(np.clip(flow, 0.0, _LAST_SHARE * installed.last_flow))
     return np.asarray(watts * state.power)

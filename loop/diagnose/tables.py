@@ -177,7 +177,7 @@ def _instance(study: Study, number: int) -> dict[str, Any]:
         "range": [[fault.low, fault.high] for fault in one.faults],
         "hides": all(fault.family == "dead" for fault in one.faults),
         "fix": words.fix(one.name, study.bench.bleed),
-        "look": words.look(one.name),
+        "look": words.look(one.name, study.bench.bleed),
         "known": one.name != UNKNOWN,
     }
 
