@@ -63,7 +63,8 @@ class Plain:
             if sea:
                 row[2] += self.sea(row[1], at, value, width)
             else:
-                row[2] += -0.5 * math.log(spread) - 0.5 * (tail + 1) * math.log1p(far / tail)
+                row[2] -= 0.5 * math.log(spread)
+                row[2] -= self.c["temper"] * 0.5 * (tail + 1) * math.log1p(far / tail)
             gain = [v / (spread * max(1.0, (tail + far) / (tail + 1))) for v in pf]
             row[3] = [a + g * off for a, g in zip(x, gain, strict=True)]
             row[4] = [

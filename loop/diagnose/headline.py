@@ -3,7 +3,7 @@
 from loop.diagnose.result import Diagnosis
 
 # A cause is the headline from this probability on, and the trouble counts as over from that one.
-LEADS, OVER = 0.5, 0.8
+LEADS, OVER = 0.5, 0.7
 _SURE = 0.95
 
 

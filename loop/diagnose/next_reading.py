@@ -9,6 +9,7 @@ from loop.curve import Array
 from loop.diagnose import actions, belief
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.fault_effects import IntArray
+from loop.diagnose.hypotheses import LOG_OFFSET
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
@@ -120,13 +121,11 @@ def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Arr
     """Chance of each small interval of a numeric reading under each hypothesis, (rows, bins)."""
     study = posterior.study
     at, kind = study.bench.at[column.key], column.kind
-    natural = np.zeros((len(mean), len(study.scale)))
-    natural[:, at] = mean
-    natural = study.natural(natural)[:, at]
+    natural = study.natural_of(at, mean)
     width = np.maximum(kind.absolute, kind.relative * np.abs(natural)) / TWO_SIGMA
     scale = float(study.scale[at])
     if scale > 0:
-        width = width / (natural + 0.05 * scale)
+        width = width / (natural + LOG_OFFSET * scale)
     sigma = np.sqrt(np.maximum(variance, 0.0) + width**2)
     sigma = np.maximum(sigma, 1e-9 + 1e-6 * np.abs(mean))
     edges = np.linspace((mean - 3 * sigma).min(), (mean + 3 * sigma).max(), BINS)

@@ -5,9 +5,9 @@ same order of steps. Arrays are base64 of little-endian single-precision numbers
 their shape; the program works with exactly these numbers. h rows are hypotheses (an instance at a
 severity), c columns are readings that are numbers, k factors are common to all rows.
 
-constants : ``tail`` ν; ``least``, the share of the heaviest row below which a split row is dropped;
-    ``chance_floor`` and ``cure_floor``, least chances of which a logarithm is taken; ``log_offset``;
-    ``sea``, its column's key, the design temperature and the two widths of `bayes._sea_likelihood`;
+constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row below which a split
+    row is dropped; ``chance_floor`` and ``cure_floor``, least chances of which a logarithm is
+    taken; ``log_offset``; ``sea``, its column's key, the design temperature and the two widths of `bayes._sea_likelihood`;
     ``left_out``, ``bins``, ``cure_bits``, ``normal`` of `next_reading`; ``group`` and
     ``negligible`` of `groups`; ``leads`` and ``over`` of the headline.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
@@ -34,7 +34,7 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose import actions, statements, words
 from loop.diagnose.bayes import SEA_WIDTHS, prior_of_the_sea
-from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, TAIL
+from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, TAIL, TEMPER
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.headline import LEADS, OVER
@@ -107,6 +107,7 @@ def unpacked(table: dict[str, Any]) -> Array:
 def _constants(study: Study) -> dict[str, Any]:
     return {
         "tail": TAIL,
+        "temper": TEMPER,
         "least": LEAST,
         "chance_floor": CHANCE_FLOOR,
         "cure_floor": CURE_FLOOR,
