@@ -1,7 +1,5 @@
 """The readings that a loop would give, for many changes and doubts at once."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array, place
@@ -11,6 +9,7 @@ from loop.diagnose.uncertainty import INDEX
 from loop.hydraulics import Cases, installed_pump, shutoff_head, solve_flows
 from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises, water_rise
 from loop.parts.friction import GRAVITY, velocity_head
+from loop.records import dataclass
 
 # Water that stands in a hot condenser: it gets no warmer than this above the sea [K] (engineering
 # estimate).

@@ -1,8 +1,8 @@
 """What can be measured on a service call: units, default uncertainty, minutes, and how to do it."""
 
-from dataclasses import dataclass
 from typing import Literal
 
+from loop.records import dataclass
 from loop.units import UnitError, parse
 from loop.units.definitions import Kind
 

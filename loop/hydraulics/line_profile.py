@@ -1,7 +1,6 @@
 """The way of the water from sea to sea, as lengths and heights, and its high and low points."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -9,6 +8,7 @@ import numpy as np
 from loop.curve import Array
 from loop.hydraulics.network import Network
 from loop.parts import Bleed, Discharge, Hose, Pump
+from loop.records import dataclass
 
 # A high or low point counts from this swing on [m]; a smaller one holds bubbles, not a pocket:
 # engineering estimate.
@@ -171,6 +171,12 @@ def _height(network: Network, index: int, before: Sequence[Point]) -> float:
     """
     own = not before or isinstance(network.parts[index], Discharge)
     return network.heights[index] if own else before[-1].height
+
+
+def sits_at(place: Point, height: float, span: tuple[float, float]) -> bool:
+    """Whether a place is on the flat of a crest or sag of this height and span."""
+    near = span[0] <= place.distance <= span[1]
+    return near and abs(height - place.height) < LEAST_SWING
 
 
 def turns(heights: Sequence[float], least: float = LEAST_SWING) -> tuple[Turn, ...]:

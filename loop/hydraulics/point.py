@@ -1,19 +1,31 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import asdict, replace
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 
+from loop.answers import Answer
 from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build
-from loop.hydraulics.grade_line import heads_at
+from loop.hydraulics.flows import Flows
+from loop.hydraulics.grade_line import Heads, films_at, heads_at
 from loop.hydraulics.installed_pump import installed_pump
+from loop.hydraulics.leg_report import LegState, leg_states
+from loop.hydraulics.legs import Piece
 from loop.hydraulics.network import Network
+from loop.hydraulics.other_answers import least_share, other_answers
 from loop.hydraulics.running_lines import without_trickle
-from loop.hydraulics.solver import Flows, solve_flows
+from loop.hydraulics.solver import best_flows, solve_flows
 from loop.job import Job
 from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
+from loop.records import dataclass
+
+# Flows that differ by less than this share of the largest are one answer.
+_SAME = 1e-6
 
 
 @dataclass(frozen=True)
@@ -24,6 +36,8 @@ class Station:
     the part [m] (a manifold tee's loss counts with the branch's first or last part), total head
     [m] and gauge pressure [Pa]. Where water runs against the order of the file, flow, velocity and
     head lost are below zero. Where it stands nothing is lost; what it hangs on says `Still`.
+    ``film``: the part's far end lies in a leg that holds air, and the water falls there as a film,
+    under the pressure of the air.
     """
 
     part: str
@@ -36,16 +50,21 @@ class Station:
     head_loss: float
     total_head: float
     gauge_pressure: float
+    film: bool = False
 
 
 @dataclass(frozen=True)
-class OperatingPoint:
-    """What the loop does as it stands.
+class OperatingPoint(Answer):
+    """What the loop does as it starts: with air in the falling legs that do not fill themselves.
 
     flow [m³/s] through the pump, with the low and high edge of its band; pump_head and
     shutoff_head [m]; power [W], NaN where the pump's file states none; past_curve, whether the
     flow lies beyond the pump's last measured point; settled, whether the heads balance to 1e-8 m;
-    residual [m]; line_flow, shape (lines,), with its band.
+    residual [m]; line_flow, shape (lines,), with its band. ``network`` has the legs' states, which
+    all that is calculated from it shares. ``legs`` are the falling legs, and ``best`` the same loop
+    with every leg full that can stay full; None where that is no other. A network with tees may
+    balance in more ways than one: this is the worst for the units' needs of those that were found,
+    and ``other`` the best; None where there is one.
     """
 
     network: Network
@@ -62,6 +81,9 @@ class OperatingPoint:
     line_low: np.ndarray
     line_high: np.ndarray
     stations: tuple[Station, ...]
+    legs: tuple[LegState, ...] = ()
+    best: "OperatingPoint | None" = None
+    other: "OperatingPoint | None" = None
 
     def part_flow(self, index: int) -> tuple[float, float, float]:
         """Flow through a part, and the low and high edge of its band [m³/s]."""
@@ -72,10 +94,26 @@ class OperatingPoint:
             float(self.line_high[line]),
         )
 
+    @cached_property
+    def films(self) -> frozenset[Piece]:
+        """Pieces of hose down which water falls as a film."""
+        return films_at(self.network, self.line_flow)
+
     @property
     def pump_inlet(self) -> Station:
         """The water as it enters the pump."""
         return self.stations[self.network.pump_index - 1]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Flow with its band, heads and power, and the stations; None for no number."""
+        names = ("flow", "flow_low", "flow_high", "pump_head", "shutoff_head", "power", "residual")
+        numbers = {name: float(getattr(self, name)) for name in names}
+        return {
+            **{name: value if math.isfinite(value) else None for name, value in numbers.items()},
+            "past_curve": self.past_curve,
+            "settled": self.settled,
+            "stations": [asdict(station) for station in self.stations],
+        }
 
     def __repr__(self) -> str:
         return (
@@ -92,11 +130,46 @@ def solve(job: Job) -> OperatingPoint:
     """
     network = build(job)
     rough = solve_flows(network)
+    start = replace(network.with_air(rough.air[0]), settles=bool(rough.settled[0]))
+    rough, other = _worse(start, rough)
+    point = _point(start, rough)
+    best = _best(start, rough) if any(start.air or ()) else None
+    at_best = best or point
+    legs = leg_states(start, point.line_flow, at_best.network, at_best.line_flow)
+    second = None if other is None else _point(start, other)
+    return replace(point, best=best, other=second, legs=legs)
+
+
+def _worse(network: Network, found: Flows) -> tuple[Flows, Flows | None]:
+    """Of all balanced answers that with the least share of a unit's need, and that with the most.
+
+    None for the second where no other was found.
+    """
+    others = other_answers(network, found)
+    if not len(others.line_flow):
+        return found, None
+    every = Flows.joined([found, others])
+    shares = [least_share(network, flows) for flows in every.line_flow]
+    least, most = (int(index) for index in (np.argmin(shares), np.argmax(shares)))
+    return every[[least]], every[[most if most != least else 1]]
+
+
+def _best(start: Network, rough: Flows) -> OperatingPoint | None:
+    """The point at best; None where that is what the loop does as it starts."""
+    best = best_flows(start, start=rough.line_flow)
+    moved = np.abs(best.line_flow - rough.line_flow).max()
+    if moved <= _SAME * np.abs(best.line_flow).max():
+        return None
+    return _point(start.with_air(best.air[0]), best)
+
+
+def _point(network: Network, rough: Flows) -> OperatingPoint:
+    """The operating point from the flows on the tables, in the state that the network has."""
     flows = solve_flows(network, exact=True, start=rough.line_flow)
     low, high = flow_band(network, rough.line_flow[0])
     line_flow = without_trickle(network, flows.line_flow[0])
     flows = replace(flows, line_flow=line_flow[None, :])
-    # The band is reckoned on the tables; it moves with the exact answer, and holds it even where
+    # The band is calculated on the tables; it moves with the exact answer, and holds it even where
     # a line flows backwards, whose band ends at nothing.
     shift = line_flow - rough.line_flow[0]
     low = np.minimum(np.where(low > 0, np.maximum(low + shift, 0.0), 0.0), line_flow)
@@ -125,15 +198,16 @@ def solve(job: Job) -> OperatingPoint:
 def stations(network: Network, flows: Flows, row: int = 0) -> tuple[Station, ...]:
     """The water at the far end of each part, in the order of the file, for one case of `flows`."""
     line_flow = flows.line_flow[row]
+    network = network.with_air(flows.air[row])
     heads = heads_at(network, line_flow)
     return tuple(
-        _station(network, index, float(line_flow[line]), heads.lost[index], heads.after[index])
+        _station(network, index, float(line_flow[line]), heads)
         for index, line in enumerate(network.line_of)
     )
 
 
-def _station(network: Network, index: int, flow: float, lost: float, head: float) -> Station:
-    part = network.parts[index]
+def _station(network: Network, index: int, flow: float, heads: Heads) -> Station:
+    part, head = network.parts[index], heads.after[index]
     bore = _bore(network, index)
     # Pumps side by side have a port each, and share the flow.
     ports = part.in_parallel if isinstance(part, Pump) else 1
@@ -149,9 +223,10 @@ def _station(network: Network, index: int, flow: float, lost: float, head: float
         height=height,
         flow=flow,
         velocity=speed,
-        head_loss=lost,
+        head_loss=heads.lost[index],
         total_head=head,
         gauge_pressure=network.water.density * GRAVITY * (head - height - moving),
+        film=heads.falls_at(network, index),
     )
 
 

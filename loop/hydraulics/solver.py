@@ -8,17 +8,21 @@ goes along that direction as far as the content falls: a Newton method with a li
 converges from any start. The tees of manifolds, whose losses depend on the split and are no part of
 a content, are taken at the flows of the step before, and steps are shortened where that makes the
 balance worse; the few networks that have not come to rest after some steps of this take some with
-the tees' own slopes in each (`coupled`). Where that does not end either, the tees' losses are let
-in little by little, each time from the answer before, and at last other flows are begun with.
+the tees' own slopes in each (`coupled_newton`). Where that does not end either, other flows are
+begun with, some of them at once, and at last the tees' losses are let in little by little, each
+time from the answer before. All this is bounded: a network that none of it settles is said so.
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.coupled_newton import coupled_step
+from loop.hydraulics.flows import Flows as Flows
+from loop.hydraulics.leg_states import Solve, as_it_starts, at_best
 from loop.hydraulics.line_search import advance, aitken
 from loop.hydraulics.lines import LineLosses, first_guess
 from loop.hydraulics.network import Network
@@ -30,7 +34,16 @@ _STEPS, _LAGGING = 120, 15
 # After those, so many steps may pass without coming nearer, by this factor at least.
 _PATIENCE, _NEARER = 15, 0.9
 # Shares of the tees' losses, one after the other, where no steps with all of them end.
-_LET_IN = np.linspace(0.0, 1.0, 17)
+_LET_IN = np.linspace(0.0, 1.0, 9)
+# Of so many cases at once that do not settle no more is asked: the network itself is at fault, and
+# the time that it takes must be bounded.
+_MOST_HARD = 64
+# Steps after each other that may not settle before no more are taken.
+_GIVEN_UP = 2
+# Share of a line's flow with which other flows are begun; and how many lines are turned so: as many
+# as make so many lines together, but no fewer than these.
+_BACK = -0.5
+_TRIED_LINES, _FEWEST_TRIES = 1200, 3
 # Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
 _NOTHING = 1e-12
 # Share of a network's largest flow that is no flow.
@@ -42,21 +55,6 @@ _MISSED = 10
 _ROWS = 4096
 
 
-@dataclass(frozen=True)
-class Flows:
-    """Answer of the solver for n cases.
-
-    line_flow : shape (n, lines) [m³/s]; pump_head : (n,) [m]; residual : (n,), the largest head by
-    which any line is out of balance [m]; settled : (n,), whether that is what was asked, or
-    nearly.
-    """
-
-    line_flow: Array
-    pump_head: Array
-    residual: Array
-    settled: "np.ndarray[tuple[int], np.dtype[np.bool_]]"
-
-
 def solve_flows(
     network: Network,
     cases: Cases | None = None,
@@ -65,6 +63,9 @@ def solve_flows(
     within: float = 1e-9,
 ) -> Flows:
     """Flows of all lines of a network, in every case.
+
+    Falling legs hold air as `cases.air` says, or else as the network's `air` does; where neither
+    does, each case as it starts (`leg_states`), found on the tables.
 
     Parameters
     ----------
@@ -86,20 +87,82 @@ def solve_flows(
         Exact in mass by construction. A case that does not settle within the step limit is marked,
         never raised.
     """
-    cases = cases or Cases()
+    return _in_state(as_it_starts, network, cases or Cases(), exact, start, within)
+
+
+def best_flows(
+    network: Network,
+    cases: Cases | None = None,
+    exact: bool = False,
+    start: Array | None = None,
+    within: float = 1e-9,
+) -> Flows:
+    """`solve_flows` with every falling leg full that can stay full, whatever the network says."""
+    cases = replace(cases or Cases(), air=None)
+    network = replace(network, air=None)
+    return _in_state(at_best, network, cases, exact, start, within)
+
+
+def _in_state(
+    state: Callable[[Network, Cases, Solve, Array | None], Flows],
+    network: Network,
+    cases: Cases,
+    exact: bool,
+    start: Array | None,
+    within: float,
+) -> Flows:
     n = cases.count
     if start is not None:
         start = np.broadcast_to(start, (n, len(network.lines)))
     if n > _ROWS:
         chunks = [slice(i, i + _ROWS) for i in range(0, n, _ROWS)]
-        return _joined(
+        return Flows.joined(
             [
-                solve_flows(
-                    network, cases[rows], exact, None if start is None else start[rows], within
+                _in_state(
+                    state,
+                    network,
+                    cases[rows],
+                    exact,
+                    None if start is None else start[rows],
+                    within,
                 )
                 for rows in chunks
             ]
         )
+    if cases.air is None and network.air is None and network.sections:
+        found = state(network, cases, _Once(network, within), start)
+        left = np.flatnonzero(~found.settled)
+        if len(left):
+            again = replace(cases[left], air=found.air[left])
+            found = found.with_rows(left, _solve(network, again, False, None, within))
+        if not exact:
+            return found
+        cases, start = replace(cases, air=found.air), found.line_flow
+    return _solve(network, cases, exact, start, within)
+
+
+class _Once:
+    """Solves cases of one network, on the tables; where one does not settle, does no more for it.
+
+    The states of a network's legs are many networks in a row, and the time that all take together
+    must be bounded.
+    """
+
+    def __init__(self, network: Network, within: float) -> None:
+        self._network, self._within = network, within
+
+    def __call__(self, cases: Cases, near: Array | None) -> Flows:
+        flows = _solve(self._network, cases, False, near, self._within)
+        if not flows.settled.all():
+            self._network = replace(self._network, settles=False)
+        return flows
+
+
+def _solve(
+    network: Network, cases: Cases, exact: bool, start: Array | None, within: float
+) -> Flows:
+    """`solve_flows` where it is known which sections hold air."""
+    n = cases.count
     losses = LineLosses(network, cases, exact)
     best: Array = np.zeros((n, len(network.lines)))
     residual: Array = np.zeros(n)
@@ -108,23 +171,58 @@ def solve_flows(
         some = losses.of(moving)
         first = first_guess(some) if start is None else start[moving]
         best[moving], residual[moving] = _settled(some, first, within)
-        for way in (_let_in, _from_elsewhere):
+        # An exact answer is polished from one on the tables, for which all this was done already.
+        more = network.settles and network.forks and not exact
+        for way in (_from_elsewhere, _let_in) if more else ():
             left = moving[residual[moving] >= _MISSED * within]
-            if len(left) and network.forks:
+            if 0 < len(left) <= _MOST_HARD:
                 found, missed = way(losses.of(left), within)
                 better = missed < residual[left]
                 best[left[better]], residual[left[better]] = found[better], missed[better]
-    flows = _without_noise(losses, _conserving(network, _without_noise(losses, best)))
+    return _answer(losses, cases, best, residual, within)
+
+
+def _answer(
+    losses: LineLosses, cases: Cases, flows: Array, residual: Array, within: float
+) -> Flows:
+    network = losses.network
+    flows = _without_noise(losses, _conserving(network, _without_noise(losses, flows)))
     head, _ = losses.pump(flows[:, network.pump_line])
-    return Flows(flows, head, residual, residual < _MISSED * within)
+    air = np.array(network.air or [False] * len(network.sections), dtype=bool)
+    held = np.broadcast_to(air if cases.air is None else cases.air, (len(flows), len(air)))
+    return Flows(flows, head, residual, residual < _MISSED * within, held)
+
+
+def balanced_from(network: Network, starts: Array, within: float = 1e-9) -> Flows:
+    """Where the solver comes to from each of these flows, shape (n, lines), by no other way."""
+    cases = Cases(speed=np.ones(len(starts)))
+    losses = LineLosses(network, cases, exact=False)
+    flows, residual = _settled(losses, starts, within)
+    return _answer(losses, cases, flows, residual, within)
+
+
+def turned(network: Network, flows: Array, line: int, share: float) -> Array:
+    """Flows in which one line has this share of its own, the others in balance, (n, lines)."""
+    other = flows.copy()
+    other[:, line] *= share
+    ease = np.abs(other)
+    ease[:, line] = 0.0
+    return other + ease * joint_drops(network, ease, other)
 
 
 def _let_in(losses: LineLosses, within: float) -> tuple[Array, Array]:
-    """What `_settled` gives with the tees' losses let in little by little, from none at all."""
+    """Continuation: the tees' losses scaled from 0 to 1 in steps, each solved from the last.
+
+    Given up where two steps after each other do not settle.
+    """
     flows = first_guess(losses)
     missed: Array = np.zeros(len(flows))
+    lost = np.zeros(len(flows), dtype=int)
     for share in _LET_IN:
         flows, missed = _settled(losses.eased(float(share)), flows, within)
+        lost = np.where(missed < _MISSED * within, 0, lost + 1)
+        if (lost >= _GIVEN_UP).all():
+            return flows, np.full(len(flows), np.inf)
     return flows, missed
 
 
@@ -134,18 +232,18 @@ def _from_elsewhere(losses: LineLosses, within: float) -> tuple[Array, Array]:
     With tees a network may have more than one answer, and the one that lies nearest may end.
     """
     guess = first_guess(losses)
-    best, best_missed = guess, np.full(len(guess), np.inf)
-    for line in range(guess.shape[1]):
-        flows = guess.copy()
-        flows[:, line] *= -0.5
-        ease = np.abs(flows)
-        ease[:, line] = 0.0
-        flows = flows + ease * joint_drops(losses.network, ease, flows)
-        flows, missed = _settled(losses, flows, within)
-        better = missed < best_missed
-        best = np.where(better[:, None], flows, best)
-        best_missed = np.where(better, missed, best_missed)
-    return best, best_missed
+    n, lines = guess.shape
+    tried = np.linspace(0, lines - 1, min(lines, most_tries(lines))).astype(int)
+    starts = np.concatenate([turned(losses.network, guess, int(i), _BACK) for i in tried])
+    rows = np.tile(np.arange(n), len(tried))
+    flows, missed = _settled(losses.of(rows), starts, within)
+    best = missed.reshape(len(tried), n).argmin(axis=0) * n + np.arange(n)
+    return flows[best], missed[best]
+
+
+def most_tries(lines: int) -> int:
+    """How many other flows are begun with, at most, in a network of so many lines."""
+    return max(_FEWEST_TRIES, _TRIED_LINES // lines)
 
 
 def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Array]:
@@ -184,15 +282,6 @@ def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Ar
         # A step cut short says nothing of how the tees answer.
         before = np.where(share[:, None] < 1, 0.0, step)
     return best, best_residual
-
-
-def _joined(parts: list[Flows]) -> Flows:
-    return Flows(
-        *(
-            np.concatenate([getattr(part, name) for part in parts])
-            for name in ("line_flow", "pump_head", "residual", "settled")
-        )
-    )
 
 
 def _out_of_balance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:

@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from loop.hydraulics import Network
 from loop.parts import (
@@ -19,8 +18,10 @@ from loop.parts import (
     Seacock,
     Strainer,
     Tee,
+    VentedLoop,
 )
 from loop.parts.seacock import handle_angle
+from loop.records import dataclass
 from loop.sheet.content import Item
 from loop.sheet.vents import Vent
 from loop.units import System, parse, show
@@ -158,6 +159,8 @@ class _Counter:
                 return 1, Item("", "tee, branch closed", self._bore(part.inner_bore))
             case CheckValve():
                 return 1, Item("", "check valve", self._bore(part.inner_bore))
+            case VentedLoop():
+                return 1, Item("", "vented loop", self._bore(part.inner_bore))
             case Fitting():
                 return part.count, Item("", label, self._bore(part.inner_bore))
             case Discharge():

@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import product
 from typing import Any
 
@@ -21,8 +20,10 @@ from loop.parts import (
     Seacock,
     Strainer,
     Tee,
+    VentedLoop,
 )
 from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.records import dataclass
 
 # A pump runs on a supply this near its rating: engineering estimate (a 12 V bank gives 10.5 to
 # 14.4 V, a shore line 104 to 126 V).
@@ -30,7 +31,7 @@ _SUPPLY_WITHIN = 0.2
 # More combinations than this take minutes and tell nobody anything.
 _MOST_OPTIONS = 20_000
 # Bought with the hose, so that they change with its bore; holes in the hull and units do not.
-_GO_WITH_HOSE = (Elbow, Tee, Bleed, CheckValve, Manifold, Seacock)
+_GO_WITH_HOSE = (Elbow, Tee, Bleed, CheckValve, Manifold, Seacock, VentedLoop)
 
 
 @dataclass(frozen=True)

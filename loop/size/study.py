@@ -1,7 +1,7 @@
 """One option solved at its worst service, as new, and in every draw."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from loop.hydraulics import (
 from loop.job import Job, Unit
 from loop.margins.heat import condensing_in_loop, inlet_rises
 from loop.parts import Condenser, Strainer
+from loop.records import dataclass
 from loop.size.result import UnitOdds
 from loop.size.uncertainty import Draws, cases, sea_temperatures
 
@@ -60,8 +61,8 @@ def _solved(network: Network, two: Cases, blocks: Sequence[Draws]) -> tuple[Flow
     first, *others = (cases(network, drawn) for drawn in blocks)
     along = solve_flows(network, _joined(two, first))
     count = two.count
-    return _rows(along, slice(count)), [
-        _rows(along, slice(count, None)),
+    return along[:count], [
+        along[count:],
         *(solve_flows(network, block) for block in others),
     ]
 
@@ -69,15 +70,11 @@ def _solved(network: Network, two: Cases, blocks: Sequence[Draws]) -> tuple[Flow
 def _joined(first: Cases, then: Cases) -> Cases:
     """Cases of both, of which each states the losses; those of `first` before those of `then`."""
     names = ("speed", "pump_flow", "pump_head", "extra_head", "tee")
-    factors = {name: np.concatenate([first.spread(name), then.spread(name)]) for name in names}
+    factors: dict[str, Any] = {
+        name: np.concatenate([first.spread(name), then.spread(name)]) for name in names
+    }
     losses = [block.loss for block in (first, then) if block.loss is not None]
     return Cases(loss=np.concatenate(losses), **factors)
-
-
-def _rows(flows: Flows, rows: slice) -> Flows:
-    return Flows(
-        flows.line_flow[rows], flows.pump_head[rows], flows.residual[rows], flows.settled[rows]
-    )
 
 
 def _service_and_new(network: Network, full_speed: float) -> Cases:

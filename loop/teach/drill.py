@@ -1,11 +1,11 @@
 """The drill: readings taken on a hidden fault, an expert's way beside them, and a score."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from loop.diagnose import Diagnosis, Study, diagnose, named, prepare, shown
 from loop.diagnose.words import cautions, fix, look, title
 from loop.job import Job
+from loop.records import dataclass
 from loop.teach.cases import Case, Level, draw_case
 from loop.teach.complaint import complaint
 
