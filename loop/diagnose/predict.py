@@ -18,6 +18,7 @@ _HOTTEST_RISE = 25.0
 _POWER_FACTOR = 0.8
 # Heads [m] that are balanced: a thousandth of what any gauge shows.
 _HEADS_WITHIN = 1e-6
+_LAST_SHARE = 1 - 1e-12
 
 
 @dataclass(frozen=True)
@@ -204,5 +205,6 @@ def _power(bench: Bench, state: State, flow: Array) -> Array:
     if pump.curve.power_curve is None:
         return np.full(len(flow), np.nan)
     installed = installed_pump(bench.network, state.cases)
-    watts = installed.power_at(np.clip(flow, 0.0, installed.last_flow))
+    # A share under the last point, so that rounding does not put a flow past it.
+    watts = installed.power_at(np.clip(flow, 0.0, _LAST_SHARE * installed.last_flow))
     return np.asarray(watts * state.power)
