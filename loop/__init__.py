@@ -66,7 +66,9 @@ if TYPE_CHECKING:
     from loop.sheet import to_pdf as to_pdf
     from loop.size import SizeResult as SizeResult
     from loop.size import size as size
+    from loop.sweep import Boats as Boats
     from loop.sweep import Sweep as Sweep
+    from loop.sweep import boats as boats
     from loop.sweep import sweep as sweep
     from loop.teach import Explanation as Explanation
     from loop.teach.explain import explain as explain
@@ -112,7 +114,7 @@ _HOMES = {
     "loop.seawater": ("Water",),
     "loop.sheet": ("Sheet", "sheet", "to_html", "to_pdf"),
     "loop.size": ("SizeResult", "size"),
-    "loop.sweep": ("Sweep", "sweep"),
+    "loop.sweep": ("Boats", "Sweep", "boats", "sweep"),
     "loop.teach": ("Explanation", "explain"),
     "loop.units": ("UnitError",),
 }

@@ -4,7 +4,7 @@ A tolerance is the half width within which about 95 of 100 loops lie: two standa
 normal distribution. Where no source is named the figure is an engineering estimate.
 """
 
-from dataclasses import dataclass
+from loop.records import dataclass
 
 _ESTIMATE = "engineering estimate"
 _ISO = "ISO 9906:2012, grade 2B"

@@ -7,10 +7,14 @@ import numpy as np
 import pytest
 
 from loop.diagnose import diagnose, parse_readings, places, prepare, simulate, to_json
+from loop.diagnose.actions import ACTIONS
 from loop.diagnose.bayes import posterior
+from loop.diagnose.faults import FAULTS
 from loop.diagnose.groups import grouped
 from loop.diagnose.next_reading import gains
+from loop.diagnose.statements import STATEMENTS
 from loop.diagnose.words import CAUTIONS, WORDS
+from loop.diagnose.words_to_do import DOING
 from loop.job import Job, JobError, parse_job, read_job
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -67,15 +71,33 @@ def two_units() -> Job:
 
 def odds(study, readings, job) -> dict[str, float]:
     answer = posterior(study, parse_readings(readings, job))
-    return {one.name: float(p) for one, p in zip(study.instances, answer.probability, strict=True)}
+    found: dict[str, float] = {}
+    for one, p in zip(study.instances, answer.probability, strict=True):
+        found[one.name] = found.get(one.name, 0.0) + float(p)
+    return found
 
 
 def test_every_fault_of_the_trade_has_its_place_and_words(job, two_units):
     assert set(WORDS) >= NAMES
     for name in NAMES:
         assert places(job, name), name
-    assert places(two_units, "branch-valve-shut") == ("branch saloon", "branch cabin")
-    assert places(job, "branch-valve-shut") == ()
+    # Never a part that the loop does not have: these branches have no valve, this loop no branch.
+    assert places(two_units, "branch-valve-shut") == ()
+    assert places(two_units, "branch-air") == ("branch saloon", "branch cabin")
+    assert places(job, "branch-air") == ()
+    assert places(job, "check-valve-stuck") == ()
+
+
+def test_every_fault_and_every_action_has_its_words():
+    assert set(WORDS) == {fault.name for fault in FAULTS}
+    assert set(DOING) == {action.name for action in ACTIONS}
+    for row in WORDS.values():
+        assert not row.hazard or DOING[row.hazard].hazard
+    for action in ACTIONS:
+        assert {name for name, *_ in action.effects} <= set(WORDS)
+        assert action.risk == 0 or DOING[action.name].hazard, action.name
+    for statement in STATEMENTS:
+        assert {key.partition("@")[0] for key in statement.chances} <= set(WORDS)
 
 
 def test_probabilities_are_a_whole_and_priors_rule_without_readings(study, job):
@@ -86,7 +108,7 @@ def test_probabilities_are_a_whole_and_priors_rule_without_readings(study, job):
 
 def test_a_prior_can_be_set(job):
     found = odds(prepare(job, {"pump-worn": 50.0}), {}, job)
-    assert found["pump-worn"] > 0.9
+    assert found["pump-worn"] > 0.8
     with pytest.raises(JobError, match="no fault 'gremlins'"):
         prepare(job, {"gremlins": 1.0})
     # Only the healthy loop is left, which all else is measured against.
@@ -164,23 +186,23 @@ def test_groups_hold_every_cause_once(study, job):
     )
 
 
-def test_severity_and_the_flow_once_mended_hold_the_truth(study, job):
+def test_severity_and_the_flow_once_fixed_hold_the_truth(study, job):
     rng = np.random.default_rng(5)
-    inside = mended = 0
+    inside = fixed = 0
     for _ in range(60):
         readings = simulate(job, "strainer-blocked", 0.85, rng)
         causes = {c.fault: c for c in diagnose(job, readings, study).causes}
         cause = causes["strainer-blocked"]
         inside += cause.severity_low <= 0.85 <= cause.severity_high
-        mended += cause.flow_mended_low < cause.flow_mended < cause.flow_mended_high
+        fixed += cause.flow_fixed_low < cause.flow_fixed < cause.flow_fixed_high
     assert inside >= 48  # of 60; a 90 % band holds 54, less three standard errors
-    assert mended == 60
+    assert fixed == 60
 
 
 def test_a_known_answer_has_nothing_to_tell(study, job):
     """Information is never negative, and a reading settles what it measures."""
     before = parse_readings({"flow": "120 gal/h"}, job)
-    left = {g.column.key: g.gain for g in gains(posterior(study, before), before)}
+    left = {g.key: g.gain for g in gains(posterior(study, before), before)}
     assert "flow" not in left
     assert all(gain >= 0 for gain in left.values())
     assert left["pump_outlet_pressure"] > left["supply"]
@@ -190,7 +212,7 @@ def test_information_is_what_the_entropy_really_loses(study, job):
     """The expected gain of a reading equals the mean loss of entropy over its answers."""
     before = parse_readings({"flow": "120 gal/h"}, job)
     prior = posterior(study, before)
-    gain = next(g.gain for g in gains(prior, before) if g.column.key == "strainer_seen")
+    gain = next(g.gain for g in gains(prior, before) if g.key == "strainer_seen")
 
     def entropy(probability: np.ndarray) -> float:
         known = probability[probability > 0]
@@ -210,8 +232,8 @@ def test_information_is_what_the_entropy_really_loses(study, job):
 
 def test_the_next_reading_names_how_and_what_to_expect(study, job):
     result = diagnose(job, {"flow": "110 gal/h", "pump_outlet_pressure": "1.6 psi"}, study)
-    rates = [one.gain / one.minutes for one in result.next]
-    assert rates == sorted(rates, reverse=True)
+    worth = [(one.gain + 0.5 * one.cure) / one.cost for one in result.next]
+    assert worth == sorted(worth, reverse=True)
     by_name = {one.reading: one for one in result.next}
     drop = by_name["strainer_drop"]
     assert "strainer" in drop.how
@@ -228,7 +250,7 @@ def test_a_sharper_reading_says_more(study, job):
 
 
 def test_readings_that_nothing_explains_are_pointed_out(study, job):
-    odd = {"flow": "230 gal/h", "strainer_drop": "5 psi", "pump_outlet_pressure": "0.2 psi"}
+    odd = {"flow": "230 gal/h", "strainer_drop": "9 psi", "pump_outlet_pressure": "0.2 psi"}
     assert "No fault known here" in diagnose(job, odd, study).misfit
     good = {"flow": "230 gal/h", "strainer_drop": "0.2 psi"}
     assert diagnose(job, good, study).misfit == ""
@@ -242,7 +264,8 @@ def test_a_shut_branch_is_found_by_its_unit(two_units):
         "condensing_temperature": {"saloon": "112 degF", "cabin": "92 degF"},
     }
     lead = diagnose(two_units, readings).causes[0]
-    assert (lead.fault, lead.where) == ("branch-valve-shut", "branch saloon")
+    assert lead.fault in ("branch-air", "branch-blocked")
+    assert lead.where == "branch saloon"
     assert lead.predicted["flow.saloon"] < 0.5 * lead.predicted["flow.cabin"]
 
 
@@ -268,11 +291,11 @@ def test_simulate_repeats_itself(job):
 def test_json_is_the_contract(study, job):
     result = diagnose(job, {"flow": "110 gal/h", "stream": "steady"}, study)
     data = json.loads(json.dumps(to_json(result), allow_nan=False))
-    assert {"causes", "groups", "next", "healthy"} <= set(data)
+    assert {"causes", "groups", "next", "healthy", "actions_tried", "tools", "unknown"} <= set(data)
     cause = data["causes"][0]
     assert set(cause) >= {
         "fault", "where", "probability", "severity", "severity_low", "severity_high",
-        "predicted", "why", "fix",
+        "predicted", "why", "fix", "flow_fixed",
     }  # fmt: skip
     assert set(data["next"][0]) >= {"reading", "gain", "minutes", "how", "expected"}
     assert set(cause["predicted"]) == set(data["healthy"])

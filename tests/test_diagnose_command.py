@@ -7,7 +7,7 @@ import pytest
 from typer.testing import CliRunner
 
 from loop.cli import app
-from loop.cli import diagnose as command
+from loop.cli import call as command
 from loop.diagnose import Readings, prepare
 from loop.diagnose.words import title
 from loop.job import read_job
@@ -25,8 +25,9 @@ def run(*words: object, typed: str | None = None) -> tuple[int, str, str]:
 def test_the_example_names_the_strainer_first():
     code, out, _ = run(JOB, READINGS)
     assert code == 0
-    assert out.startswith("STRAINER BLOCKED")
-    for word in ("What it may be", "Read next", "strainer drop", "Cautions", "close the seacock"):
+    # Several faults would read like this: no cause is the headline, the next thing to do is.
+    assert out.startswith("No cause stands out yet. Next: open the seacock fully")
+    for word in ("What it may be", "strainer blocked", "Next", "Cautions", "close the seacock"):
         assert word in out
 
 
@@ -85,27 +86,28 @@ def test_mistakes_end_with_status_2_and_a_line(words, said, tmp_path, monkeypatc
 def test_asked_one_at_a_time(monkeypatch):
     """A person types what is asked for; a typing mistake is asked again, Enter skips."""
     job = read_job(JOB)
-    answers = iter(["steady", "150 furlongs", "110 gal/h", "", "done"])
+    answers = iter(["steady", "flow=150 furlongs", "flow=110 gal/h", "", "done"])
     monkeypatch.setattr(command.typer, "prompt", lambda *args, **kwargs: next(answers))
-    taken = command._ask(job, prepare(job), Readings())
+    taken = command.asked(prepare(job), Readings())
     assert set(taken.keys) == {"stream", "flow"}
     assert next(answers, None) is None
 
 
 def test_readings_that_no_fault_explains_name_none_in_the_headline():
     _, out, _ = run(JOB, "-r", "flow=2000 gal/h")
-    assert out.startswith("NO FAULT FITS THESE READINGS")
+    assert out.startswith("No fault in the list fits these readings")
     assert "do not speak against it" not in out
 
 
 def test_the_prompt_gives_the_healthy_value_and_judges_what_was_typed(monkeypatch):
     monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
     job = read_job(JOB)
-    monkeypatch.setattr(command.typer, "prompt", answers := Answers("", "1 gal in 33 s", "done"))
-    taken = command._ask(job, prepare(job), Readings())
+    monkeypatch.setattr(
+        command.typer, "prompt", answers := Answers("", "bucket=1 gal in 33 s", "done")
+    )
+    taken = command.asked(prepare(job), Readings(tools=("bucket",)))
     assert taken.texts == {"flow": "1 gal in 33 s"}
-    assert answers.asked[0] == "stream (healthy: steady)"
-    assert answers.asked[1].startswith("flow (healthy: 2")
+    assert answers.asked[0] == "stream (strong, weak, sputtering, none)"
 
 
 class Answers:

@@ -6,7 +6,7 @@ import pytest
 
 from loop.diagnose import KINDS, parse_assignments, parse_readings, read_readings
 from loop.diagnose.measured import read_bucket
-from loop.diagnose.readings import parse_priors
+from loop.diagnose.parse import parse_priors
 from loop.job import Job, JobError, read_job
 from loop.units import UnitError, parse
 
@@ -64,7 +64,7 @@ def test_every_mistake_is_told_at_once(job):
     text = str(caught.value)
     assert len(caught.value.problems) == 8
     assert all(line.startswith("r.toml: ") for line in caught.value.problems)
-    for part in ("did you mean 'flow'", "gal/h, gal/min", "steady, sputtering, none",
+    for part in ("did you mean 'flow'", "gal/h, gal/min", "strong, weak, sputtering, none, steady",
                  "must be text", "out of range", "nearest: 'saloon'", "0 or more",
                  "2025-06-30"):  # fmt: skip
         assert part in text

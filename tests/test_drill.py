@@ -13,7 +13,7 @@ from loop.job import Job, JobError, parse_job
 from loop.teach.cases import Level, candidates, draw_case, invented_job
 from loop.teach.drill import Drill, Outcome
 from loop.teach.drill_log import DrillLog, Source, log_text, read_log
-from loop.teach.question import AnswerError
+from loop.teach.quiz import AnswerError
 from tests.loops import changed, plain_loop
 
 JOB = invented_job()

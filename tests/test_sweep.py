@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 import loop
+from loop.catalogue import catalogue
 from loop.job import Job, JobError, Put, edit, read_job
 from loop.job.address import locate
 from loop.sweep import Sweep, read_vary, sweep
@@ -72,6 +73,19 @@ def test_a_series_loop_is_swept_as_it_is_checked() -> None:
         LENGTH, "part[8].bore", "part[4].blocked", "pump", "water.temperature",
         "part[10].to = part[11].height",
     ]  # fmt: skip
+
+
+def test_pumps_of_every_kind_and_number() -> None:
+    assert_as_check(
+        JOB,
+        {
+            "pump": [*catalogue()][::3],
+            "part[6].count": [1, 2, 3],
+            "part[6].arrangement": ["parallel", "series"],
+            LENGTH: ["6 ft", "60 ft"],
+        },
+        points=30,
+    )
 
 
 def test_what_changes_every_part_and_what_stops_the_water() -> None:
@@ -137,7 +151,7 @@ def test_mistakes_of_every_axis_are_told_at_once() -> None:
 
 def test_progress_is_told_and_can_end_it() -> None:
     told: list[tuple[int, int]] = []
-    vary = {LENGTH: ["6 ft", "12 ft"], "pump": ["demo-ac-250", "demo-ac-350", "demo-ac-500"]}
+    vary = {LENGTH: ["6 ft", "12 ft"], HIGHER: ["2 in", "5 in", "9 in"]}
     sweep(JOB, vary, lambda done, every: told.append((done, every)))
     assert told == [(2, 6), (4, 6), (6, 6)]
 

@@ -23,6 +23,7 @@ from loop.sheet.spread import Spread
 from loop.size import size
 from loop.teach import explain
 from loop.tolerances import HEAT
+from loop.words import say
 from tests.command_line import loop
 from tests.loops import Table, plain_loop
 from tests.test_explain import assert_agrees_with_check, assert_every_line_holds, value_of
@@ -91,11 +92,12 @@ def test_a_limit_that_warmed_water_breaks_is_cured_by_water_of_its_own(line: Che
     limit = bunk.condensing_temperature - 0.5
     result = check(parse_job(in_line(condensing_watch=f"{limit} degC")))
     (told,) = (f for f in result.findings if f.code == "condensing-high")
-    assert told.where == "condenser bunk"
-    assert "the sea's 75 °F, warmed by cabin" in told.message
-    assert "a branch beside cabin" in told.fix
+    assert told.at.unit == "bunk"
+    spoken = say(told, result.job)
+    assert "the sea's 75 °F, warmed by cabin" in spoken.message
+    assert "a branch beside cabin" in spoken.fix
     cool = bunk.condensing_temperature - (bunk.inlet_temperature - line.job.water.temperature)
-    (said,) = re.findall(r"makes it (\d+) °F", told.fix)
+    (said,) = re.findall(r"makes it (\d+) °F", spoken.fix)
     assert int(said) == pytest.approx(cool * 1.8 + 32, abs=0.5)
 
 

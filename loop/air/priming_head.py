@@ -2,12 +2,12 @@
 
 import heapq
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
 from loop.air.high_points import Crest
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, sits_at, turns
+from loop.records import dataclass
 
 # Rounding of sums of heights [m].
 _ROUNDING = 1e-9

@@ -1,35 +1,20 @@
 """What `check` answers: frozen results in SI units and degrees Celsius."""
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from loop.air.air_paths import AirPath
+from loop.answers import Answer
 from loop.hydraulics import OperatingPoint
 from loop.job import Job
 from loop.margins.heat import TRIPS
+from loop.records import dataclass
+from loop.words import Finding
 
-Level = Literal["danger", "warning", "note"]
 Verdict = Literal["good", "attention", "bad"]
 
 # Share of the basket left in hand when it is cleaned: engineering estimate.
 CLEAN_SPARE = 0.1
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One thing that is wrong, or worth knowing, about the loop.
-
-    ``message`` says what and why, ``fix`` what to do, with a size or height worked out for this
-    job, both in the job's system of units; ``source`` where the limit comes from.
-    """
-
-    code: str
-    level: Level
-    where: str
-    message: str
-    fix: str
-    source: str
 
 
 @dataclass(frozen=True)
@@ -59,6 +44,8 @@ class PumpResult:
 class CondenserResult:
     """One unit: flows [m³/s] with the edges of their band, rise [K], temperatures [°C].
 
+    ``flow`` is that of the loop as it starts, ``flow_best`` that with every falling leg full that
+    can stay full; they are equal where there is one answer.
     ``inlet_temperature`` is that of the water that comes to it: the sea's, and what the units
     through which it came before, ``warmed_by``, have added. Rise and condensing temperature are
     infinite where nothing flows, and only say that the unit trips where it does not run on.
@@ -72,6 +59,7 @@ class CondenserResult:
     flow: float
     flow_low: float
     flow_high: float
+    flow_best: float
     inlet_temperature: float
     warmed_by: tuple[str, ...]
     temperature_rise: float
@@ -91,11 +79,15 @@ class CondenserResult:
 
 
 @dataclass(frozen=True)
-class CheckResult:
-    """The whole answer for one job."""
+class CheckResult(Answer):
+    """The whole answer for one job.
+
+    ``rest`` is the operating point without the boat's speed, None where that changes nothing.
+    """
 
     job: Job
     point: OperatingPoint
+    rest: OperatingPoint | None
     verdict: Verdict
     pump: PumpResult
     condensers: tuple[CondenserResult, ...]
@@ -116,6 +108,12 @@ class CheckResult:
             math.copysign(s.head_loss, s.head_loss * s.flow) / head if flows else 0.0
             for s in self.point.stations
         )
+
+    def to_dict(self) -> dict[str, Any]:
+        """What ``loop check --json`` prints: the keys of `loop.check.as_json.CheckTables`."""
+        from loop.check.as_json import to_json
+
+        return to_json(self)
 
     def __repr__(self) -> str:
         flows = ", ".join(

@@ -30,15 +30,24 @@ COMMANDS = {
         "loop.cli.commands.diagnose:diagnose",
         "What is failing, and what to measure next.",
     ),
+    "call": ("loop.cli.commands.call:call", "Work a service call step by step."),
+    "faults": (
+        "loop.cli.commands.faults:faults",
+        "Count what it was in the end, over a folder of jobs.",
+    ),
     "baseline": (
         "loop.cli.commands.baseline:baseline",
         "Fit a job to readings of this boat when clean.",
     ),
     "draw": ("loop.cli.commands.draw:draw", "Draw a figure of a loop."),
     "sheet": ("loop.cli.commands.sheet:sheet", "Write the job sheet, HTML or PDF."),
-    "explain": ("loop.cli.commands.explain:explain", "The whole reckoning, step by step."),
+    "explain": ("loop.cli.commands.explain:explain", "Show the calculation, step by step."),
     "drill": ("loop.cli.commands.drill:drill", "Find a hidden fault, against the clock."),
-    "quiz": ("loop.cli.commands.quiz:quiz", "Questions on one idea at a time."),
+    "quiz": (
+        "loop.cli.commands.quiz:quiz",
+        "Questions made from what people believe of a loop.",
+    ),
+    "page": ("loop.cli.commands.page:page", "Open the page: change a loop and watch it answer."),
     "pumps": ("loop.cli.commands.pumps:pumps", "List the pump catalogue, or check a pump file."),
     "schema": ("loop.cli.commands.schema:schema", "Print the JSON Schema of a file or an answer."),
 }

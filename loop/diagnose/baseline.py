@@ -2,15 +2,18 @@
 
 import datetime
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
 
 from loop.diagnose.bayes import DAY
+from loop.diagnose.faults import FAULTS
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
 from loop.diagnose.readings import Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
+from loop.diagnose.words import title
 from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs
 from loop.job.day import day
@@ -45,14 +48,20 @@ class Baseline:
         return f"Baseline(loss × {f.loss:.2f}, pump × {f.pump:.3f}, UA × {f.ua:.2f})"
 
 
-def visit_of(readings: Readings, date: str | None = None, note: str = "") -> Visit:
+def visit_of(readings: Readings, date: str | None = None, note: str = "", was: str = "") -> Visit:
     """The visit that keeps readings: on `date`, else on theirs, else today.
 
-    Raises JobError for a date that is no day such as 2025-06-30.
+    `was` is the fault that it was in the end. Raises JobError for a date that is no day such as
+    2025-06-30, and for a fault that this program does not know.
     """
+    known = {name for fault in FAULTS for name in (fault.name, title(fault.name))}
+    if was and not set(was.split(" + ")) <= known:
+        near = get_close_matches(was, known, n=1, cutoff=0.3)
+        hint = f"did you mean {near[0]!r}?" if near else "loop faults --list names them"
+        raise JobError([f"was: no fault {was[:60]!r}; {hint}"])
     on = date or readings.date or datetime.date.today().isoformat()
     try:
-        return Visit(date=day(on), note=readings.note or note, readings=readings.texts)
+        return Visit(date=day(on), note=readings.note or note, readings=readings.texts, was=was)
     except ValueError as error:
         raise JobError([f"date: {error}"]) from None
 
@@ -127,8 +136,8 @@ def _check(readings: Readings) -> None:
         )
     if readings.words.get("strainer_seen") == "dirty":
         problems.append("baseline: strainer_seen is dirty; clean it first and read again")
-    if readings.words.get("stream", "steady") != "steady":
-        problems.append("baseline: the stream is not steady; cure that first and read again")
+    if readings.words.get("stream", "steady") not in ("steady", "strong"):
+        problems.append("baseline: the stream is not steady; fix that first and read again")
     if problems:
         raise JobError(problems)
 

@@ -1,16 +1,16 @@
-"""Readings → probabilities of faults: Bayes' rule over faults, severities and doubts."""
+"""Readings, words and actions of a call, in their order → probabilities of faults."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from loop.curve import Array
+from loop.diagnose import actions, belief, statements
+from loop.diagnose.belief import Belief
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.reading_kinds import TWO_SIGMA
-from loop.diagnose.readings import Readings
+from loop.diagnose.readings import Readings, Taken
 
-# Degrees of freedom of the tails: close to normal, for readings that were taken well.
-_TAIL = 20.0
 _SEA = "sea_temperature"
 # Readings that are the day's and not the fault's.
 DAY = (_SEA, "supply", "frequency")
@@ -20,20 +20,18 @@ _SEA_COOLER, _SEA_WARMER = 6.0, 1.0
 
 @dataclass(frozen=True)
 class Posterior:
-    """What the readings leave of every hypothesis of a study.
+    """What a call leaves of every hypothesis of a study.
 
-    weight : (h,), sums to 1. evidence : (instances,), log of each instance's marginal likelihood.
-    probability : (instances,). mean, covariance : (h, columns + 1), (h, …, …), every reading and
-    the mended flow given those taken. surprise : squared distance of the readings from the best
-    hypothesis, in standard deviations, and how many numbers it counts.
+    weight : (h,), sums to 1, of the hypotheses as the call began. evidence : (instances,), log of
+    each instance's marginal likelihood. probability : (instances,). surprise : squared distance
+    of the numbers from the best hypothesis, in standard deviations, and how many it counts.
     """
 
     study: Study
+    belief: Belief
     weight: Array
     evidence: Array
     probability: Array
-    mean: Array
-    covariance: Array
     surprise: tuple[float, int]
 
     def of(self, instance: int) -> Array:
@@ -42,46 +40,41 @@ class Posterior:
         total = float(rows.sum())
         return np.asarray(rows / total if total > 0 else np.full(len(rows), 1.0 / len(rows)))
 
+    def rows(self, least: float = 0.0) -> tuple[Belief, Array]:
+        """The belief's rows without the lightest, which together weigh `least`, and weights."""
+        weight = self.belief.weight
+        order = np.argsort(weight)
+        light = order[np.cumsum(weight[order]) < least]
+        keep = np.ones(len(weight), dtype=bool)
+        keep[light] = False
+        return belief.kept(self.belief, keep), weight[keep] / weight[keep].sum()
+
 
 def posterior(study: Study, readings: Readings) -> Posterior:
-    """The posterior of a study given readings; with none, the prior.
+    """The posterior of a study given a call; with nothing read, the prior.
 
-    Each hypothesis (a fault at a severity) predicts normal readings, whose covariance holds the
-    doubts, the severity's cell and the instruments; severities are then summed out. Readings that
-    this loop cannot give are left out.
+    Readings that this loop cannot give are left out.
     """
-    bench = study.bench
-    # The sea first: the rest is then judged at the temperature that it has.
-    keys = sorted((k for k in readings.numbers if k in bench.at), key=lambda k: k != _SEA)
-    taken = [bench.at[key] for key in keys]
-    value = np.array([readings.numbers[key].value for key in keys])
-    width = np.array([readings.numbers[key].half_width for key in keys]) / TWO_SIGMA
-    log = np.zeros(len(study.mean))
-    mean, covariance, distance = study.mean, study.covariance, np.zeros(len(study.mean))
-    if keys:
-        log, distance = _likelihood(study, taken, value, width)
-        mean, covariance = _given(study, taken, value, width)
-    for key, word in readings.words.items():
-        if key in study.words:
-            choices = next(c.kind.choices for c in bench.words if c.key == key)
-            log = log + np.log(study.words[key][:, choices.index(word)])
-    joint = log + np.log(study.weight)
-    top = joint.max()
-    weight: Array = np.exp(joint - top) / np.exp(joint - top).sum()
+    now = belief.begin(study.weight, study.factor.shape[2])
+    for text in readings.said:
+        now = belief.said(now, statements.chances(study, statements.BY_TEXT[text]))
+    now = _taken(study, now, readings, sea=True)
+    if readings.under_way:
+        now = _taken(study.under_way, now, readings.under_way, sea=False)
+    for step in readings.steps:
+        now = _done(study, now, step.did, step.saw)
+        now = _taken(study, now, step, sea=False)
+    weight: Array = np.bincount(now.origin, now.weight, minlength=len(study.owner)).astype(float)
     probability = _totals(study, weight)
-    prior = _totals(study, study.weight)
     with np.errstate(divide="ignore"):
-        evidence = np.log(probability) - np.log(prior)
-    best = int(np.argmax(joint))
-    return Posterior(
-        study,
-        weight,
-        evidence,
-        probability,
-        mean,
-        covariance,
-        (float(distance[best]), len([k for k in keys if k != _SEA])),
+        evidence = np.log(probability) - np.log(_totals(study, study.weight))
+    count = sum(
+        key in study.bench.at and key != _SEA
+        for one in (readings, readings.under_way or Taken(), *readings.steps)
+        for key in one.numbers
     )
+    best = int(np.argmax(now.log))
+    return Posterior(study, now, weight, evidence, probability, (float(now.far[best]), count))
 
 
 def _totals(study: Study, weight: Array) -> Array:
@@ -89,68 +82,57 @@ def _totals(study: Study, weight: Array) -> Array:
     return np.asarray(np.bincount(study.owner, weight, minlength=len(study.instances)), dtype=float)
 
 
-def _likelihood(study: Study, taken: list[int], value: Array, width: Array) -> tuple[Array, Array]:
-    """Log likelihood of the numbers under every hypothesis, and their squared distance, (h,).
+def _taken(study: Study, now: Belief, taken: Taken, sea: bool) -> Belief:
+    """After the numbers, the sea's first and then in the order of the columns, and the words."""
+    keys = [key for key in taken.numbers if key in study.bench.at]
+    for key in sorted(keys, key=lambda k: (k != _SEA, study.bench.at[k])):
+        column, one = study.bench.at[key], taken.numbers[key]
+        value, width = study.held(column, one.value, one.half_width / TWO_SIGMA)
+        log = _sea_likelihood(study, now, value, width) if sea and key == _SEA else None
+        at = study.mean[:, column], study.factor[:, column], study.noise[:, column]
+        now = belief.measured(now, *at, value, width, log)
+    for key, word in taken.words.items():
+        if key in study.words:
+            kind = next(c.kind for c in study.bench.words if c.key == key)
+            table = study.words[key]
+            chance = sum(table[:, kind.choices.index(one)] for one in kind.meant(word))
+            now = belief.seen(now, np.asarray(chance))
+    return now
 
-    Of a multivariate t, whose tails are heavier than the normal's: where every fault is far from
-    the readings, none of them is certain (Lange, Little & Taylor, J. Am. Stat. Assoc. 84 (1989)
-    881). The sea's own temperature is judged apart, since it is no sign of a fault unless it is
-    above what the loop was designed for: see `_sea_likelihood`.
+
+def _done(study: Study, now: Belief, did: str, saw: str) -> Belief:
+    """After an action: what it showed, and the rows that it may have cured."""
+    action = actions.BY_NAME[did]
+    found = actions.outcome(study, action)
+    if saw:
+        first = saw == action.answers[0]
+        now = belief.seen(now, found.first if first else 1.0 - found.first)
+    return belief.acted(now, found.cure, study.after)
+
+
+def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Array:
+    """Log density (less that of 1/√2π) of the sea's temperature.
+
+    Where a warm sea is no fault of the row, two halves of normals: much cooler than the job's is
+    quite usual, warmer is not (engineering estimate).
     """
-    scale = _scale(study, taken, width)
-    spread = study.covariance[:, taken][:, :, taken] / np.outer(scale, scale)
-    spread = spread + np.diag((width / scale) ** 2)
-    factor = np.linalg.cholesky(spread)
-    away = (value - study.mean[:, taken]) / scale
-    solved = np.linalg.solve(factor, away[:, :, None])[:, :, 0]
-    distance = np.einsum("hi,hi->h", solved, solved)
-    logs = np.log(np.einsum("hii->hi", factor))
-    count = len(taken)
-    sea: Array = np.zeros(len(logs))
-    if taken[0] == study.bench.at[_SEA]:
-        design = study.bench.job.water.temperature
-        apart = -0.5 * solved[:, 0] ** 2 - logs[:, 0] - np.log(scale[0])
-        usual = _sea_likelihood(float(value[0]) - design, float(width[0]))
-        sea = np.where(study.sea_set, apart, usual)
-        distance, count = distance - solved[:, 0] ** 2, count - 1
-        logs[:, 0] = 0.0
-    tail = 0.5 * (_TAIL + count) * np.log1p(distance / _TAIL)
-    return sea - tail - logs.sum(axis=1), distance
-
-
-def _sea_likelihood(above: float, width: float) -> float:
-    """Log density (less that of 1/√2π) of a sea `above` the job's by so much [K], no fault with it.
-
-    Two halves of normals: much cooler is quite usual, warmer than designed for is not (engineering
-    estimate).
-    """
+    column = study.bench.at[_SEA]
+    variance = (study.factor[now.now, column] ** 2).sum(axis=1) + study.noise[now.now, column]
+    variance = variance + width**2
+    apart = -0.5 * (value - study.mean[now.now, column]) ** 2 / variance - 0.5 * np.log(variance)
+    above = value - study.bench.job.water.temperature
     warmer = float(np.hypot(_SEA_WARMER, width))
     sigma = warmer if above > 0 else _SEA_COOLER
-    return float(np.log(2.0 / (warmer + _SEA_COOLER)) - 0.5 * (above / sigma) ** 2)
-
-
-def _given(study: Study, taken: list[int], value: Array, width: Array) -> tuple[Array, Array]:
-    """Mean and covariance of everything under every hypothesis, given the numbers."""
-    scale = _scale(study, taken, width)
-    spread = study.covariance[:, taken][:, :, taken] / np.outer(scale, scale)
-    spread = spread + np.diag((width / scale) ** 2)
-    along = study.covariance[:, :, taken] / scale
-    gain = np.swapaxes(np.linalg.solve(spread, np.swapaxes(along, 1, 2)), 1, 2)
-    away = (value - study.mean[:, taken]) / scale
-    mean = study.mean + np.einsum("hij,hj->hi", gain, away)
-    covariance = study.covariance - gain @ np.swapaxes(along, 1, 2)
-    return mean, covariance
-
-
-def _scale(study: Study, taken: list[int], width: Array) -> Array:
-    """A size for each reading, so that pascals and cubic metres a second meet as equals."""
-    typical = np.sqrt(np.einsum("hii->hi", study.covariance)[:, taken].mean(axis=0))
-    return np.asarray(np.maximum(typical, width))
+    usual = float(np.log(2.0 / (warmer + _SEA_COOLER)) - 0.5 * (above / sigma) ** 2)
+    return np.where(study.sea_set[now.now], apart, usual)
 
 
 def expected(study: Study, readings: Readings) -> Array:
-    """Every reading to expect under each hypothesis on this day: (h, columns + 1).
+    """Every reading [SI] to expect under each hypothesis on this day: (h, columns).
 
     Given only what is the day's and not the fault's: the sea's temperature and the supply.
     """
-    return posterior(study, readings.only(DAY)).mean
+    now = belief.begin(study.weight, study.factor.shape[2])
+    now = _taken(study, now, readings.only(DAY), sea=True)
+    f = np.einsum("hck,hk->hc", study.factor, now.x)
+    return study.natural(study.mean + f)

@@ -1,25 +1,33 @@
 """One service call: readings in, ranked faults and the next reading out."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import words
+from loop.diagnose import actions, words
+from loop.diagnose.belief import predicted
 from loop.diagnose.fault_effects import IntArray
+from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
+from loop.diagnose.headline import headline
 from loop.diagnose.hypotheses import Study, prepare
-from loop.diagnose.instruments import Column
-from loop.diagnose.next_reading import gains
-from loop.diagnose.readings import Readings, parse_readings
+from loop.diagnose.next_reading import Gain, gains
+from loop.diagnose.once_fixed import once_fixed
+from loop.diagnose.parse import parse_readings
+from loop.diagnose.readings import Readings, Step
 from loop.diagnose.reasons import Reasons
-from loop.diagnose.result import Cause, Diagnosis, Group, NextReading, Value
+from loop.diagnose.result import Cause, Diagnosis, Group, NextReading, Tried, Value
+from loop.diagnose.shown import named
+from loop.diagnose.words_to_do import DOING
 from loop.job import Job
 
-# Edges of a 90 % band, and the standard deviations at which a normal has them.
+# Edges of a 90 % band.
 _BAND = (0.05, 0.95)
-_BAND_SIGMA = 1.645
 _LEADING = 4
+# Rows of the belief that together weigh less are left out of what is expected.
+_LIGHT = 1e-6
 
 
 def diagnose(
@@ -56,24 +64,39 @@ class _Call(Reasons):
 
     def __init__(self, study: Study, readings: Readings) -> None:
         super().__init__(study, readings)
-        order = np.argsort(-self.posterior.probability, kind="stable")
-        enough = self.posterior.probability[order] >= NEGLIGIBLE
-        self.order = [int(i) for i in order[: max(3, int(enough.sum()))]]
+        probability = self.posterior.probability.copy()
+        unknown = [i for i, one in enumerate(study.instances) if one.name == UNKNOWN]
+        self.unknown = float(probability[unknown].sum())
+        probability[unknown] = -1.0
+        order = np.argsort(-probability, kind="stable")
+        enough = probability[order] >= NEGLIGIBLE
+        most = max(3, int(enough.sum()))
+        self.order = [int(i) for i in order[:most] if probability[i] >= 0]
+        self.rows, self.weight = self.posterior.rows(_LIGHT)
 
     def answer(self) -> Diagnosis:
         causes = tuple(self._cause(instance) for instance in self.order)
-        healthy = self.study.healthy
-        return Diagnosis(
+        healthy, steps = self.study.healthy, self._next()
+        found = Diagnosis(
             job=self.bench.job,
             readings=self.readings,
             causes=causes,
             groups=self._groups(),
-            next=self._next(),
+            next=steps,
             healthy=self._values(self.expected[healthy], np.eye(len(self.expected))[healthy]),
             misfit=self.misfit(),
             notes=self._notes(),
             cautions=words.CAUTIONS,
+            headline="",
+            unknown=self.unknown,
+            fixed=self._fixed(),
+            tools=self.readings.tools,
+            actions_tried=tuple(
+                Tried(step.did, named(step.did), step.saw, _values(step))
+                for step in self.readings.steps
+            ),
         )
+        return replace(found, headline=headline(found))
 
     def _values(self, row: Array, weight: Array) -> dict[str, Value]:
         """Every reading by key: numbers of one row of predictions, likeliest words by weight."""
@@ -93,11 +116,7 @@ class _Call(Reasons):
         predicted = self._values(within @ self.expected[rows], weight)
         middle = within @ self.study.severity[rows]
         low, high = self._severity_band(instance, rows, within)
-        mended = within @ self.posterior.mean[rows, -1]
-        variance = within @ (
-            self.posterior.covariance[rows, -1, -1] + (self.posterior.mean[rows, -1] - mended) ** 2
-        )
-        spread = _BAND_SIGMA * float(np.sqrt(max(variance, 0.0)))
+        fixed = once_fixed(self.posterior, instance)
         return Cause(
             fault=one.name,
             where=one.where,
@@ -111,11 +130,11 @@ class _Call(Reasons):
             ),
             predicted=predicted,
             why=self.why(one.name, predicted),
-            fix=words.fix(one.name),
+            fix=words.fix(one.name, self.bench.bleed),
             look=words.look(one.name),
-            flow_mended=float(mended),
-            flow_mended_low=max(float(mended) - spread, 0.0),
-            flow_mended_high=float(mended) + spread,
+            flow_fixed=fixed[1],
+            flow_fixed_low=fixed[0],
+            flow_fixed_high=fixed[2],
             cautions=words.cautions(one.name),
         )
 
@@ -126,15 +145,21 @@ class _Call(Reasons):
         if len(grid) < 2:
             return float(grid[0]), float(grid[0])
         share = np.concatenate([[0.0], np.cumsum(np.bincount(where, within))])
-        edges = np.linspace(fault.low, fault.high, len(grid) + 1)
+        edges = np.concatenate([[fault.low], (grid[1:] + grid[:-1]) / 2, [fault.high]])
         low, high = np.interp(_BAND, share, edges)
         return float(low), float(high)
+
+    def _fixed(self) -> float:
+        """Probability that the loop, after what was done, is healthy by now."""
+        return float(self.weight[self.rows.now == self.study.healthy].sum())
 
     def _groups(self) -> tuple[Group, ...]:
         place = {instance: i for i, instance in enumerate(self.order)}
         found = []
         for group in grouped(self.posterior):
             known = tuple(i for i in group if i in place)
+            if not known:
+                continue
             split = splitting(self.posterior, self.readings, known)
             found.append(
                 Group(
@@ -148,15 +173,16 @@ class _Call(Reasons):
 
     def _next(self) -> tuple[NextReading, ...]:
         leading = self.order[:_LEADING]
+        middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
+        owner = self.study.owner[self.rows.origin]
         found = []
         for gain in gains(self.posterior, self.readings):
-            column = gain.column
-            expected = {
-                self._called(instance): self._expected(column, instance) for instance in leading
-            }
-            found.append(
-                NextReading(column.key, gain.gain, column.kind.minutes, column.kind.how, expected)
-            )
+            expected: dict[str, Value] = {}
+            for instance in leading:
+                some = owner == instance
+                if some.any():
+                    expected[self._called(instance)] = self._expected(gain, some, middle)
+            found.append(_step(gain, expected))
         return tuple(found)
 
     def _called(self, instance: int) -> str:
@@ -164,14 +190,18 @@ class _Call(Reasons):
         twins = [other for other in self.study.instances if other.name == one.name]
         return one.name if len(twins) == 1 else f"{one.name} ({one.where})"
 
-    def _expected(self, column: Column, instance: int) -> Value:
-        rows = np.flatnonzero(self.study.owner == instance)
-        within = self.posterior.of(instance)
-        if column.kind.choices:
-            weight = np.zeros(len(self.study.owner))
-            weight[rows] = within
-            return self.likeliest(column, weight)
-        return float(within @ self.posterior.mean[rows, self.bench.at[column.key]])
+    def _expected(self, gain: Gain, some: Array, middle: Array) -> Value:
+        """What a step would most likely give under the rows `some` of the belief."""
+        weight, now = self.weight[some] / self.weight[some].sum(), self.rows.now[some]
+        if gain.column is None:
+            action = actions.BY_NAME[gain.key]
+            first = float(weight @ actions.outcome(self.study, action).first[now])
+            return action.answers[0 if first >= 0.5 else 1]
+        if gain.column.kind.choices:
+            chance = weight @ self.study.words[gain.key][now]
+            return gain.column.kind.choices[int(np.argmax(chance))]
+        at = self.bench.at[gain.key]
+        return float(self.study.natural(weight @ middle[some])[at])
 
     def _notes(self) -> tuple[str, ...]:
         notes = []
@@ -181,13 +211,43 @@ class _Call(Reasons):
             if key not in self.bench.at and key not in self.study.words
         ]
         if odd:
-            notes.append(f"Not used, since this loop or its job cannot give it: {', '.join(odd)}.")
-        more = len(self.bench.job.condenser) - len(self.bench.units)
-        if more > 0:
-            notes.append(f"Only the first {len(self.bench.units)} condensers are looked at.")
-        if self.bench.job.fitted.spread is None:
+            notes.append(f"Ignored, because this loop has no such reading: {', '.join(odd)}.")
+        if not self.study.known:
+            notes.append(
+                "No job file: judged against invented loops of this kind. What is known of this "
+                "boat (bore, pump, lengths) or its job file makes the answer sharper."
+            )
+        elif self.bench.job.fitted.spread is None:
             notes.append(
                 "Judged against the design: a baseline of this boat (loop baseline) would make "
                 "the answer sharper."
             )
         return tuple(notes)
+
+
+def _values(step: Step) -> dict[str, Value]:
+    return {key: one.value for key, one in step.numbers.items()} | dict(step.words)
+
+
+def _step(gain: Gain, expected: dict[str, Value]) -> NextReading:
+    """A gain as a step for a person."""
+    answers: tuple[str, ...]
+    if gain.column is None:
+        doing, action = DOING[gain.key], actions.BY_NAME[gain.key]
+        hazard, way, answers = doing.hazard, doing.how, action.answers
+    else:
+        kind = gain.column.kind
+        hazard, way, answers = kind.hazard, kind.how, kind.choices
+    return NextReading(
+        reading=gain.key,
+        kind="action" if gain.column is None else "reading",
+        title=named(gain.key),
+        gain=gain.gain,
+        minutes=gain.minutes,
+        cost=gain.cost,
+        cure=gain.cure,
+        hazard=hazard,
+        how=f"{hazard} {way[0].upper()}{way[1:]}" if hazard else way,
+        answers=answers,
+        expected=expected,
+    )

@@ -1,6 +1,5 @@
 """The drift of a loop over its visits: flow by date, and when it falls below the need."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
@@ -9,9 +8,10 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.fit import Fit, fits
 from loop.diagnose.instruments import bench
-from loop.diagnose.readings import parse_readings
+from loop.diagnose.parse import parse_readings
 from loop.diagnose.uncertainty import INDEX, Doubt, doubt
 from loop.job import Inputs, Job, Visit, inputs
+from loop.records import dataclass
 from loop.units import System, show
 
 # Between visits dirt may change the losses, wear the pump, and film the condenser, by about these

@@ -1,6 +1,6 @@
 """What a fault does to the model: factors on losses, pump and heat; nothing outside the model."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,7 @@ from loop.parts import Part, Seacock, Strainer
 from loop.parts.friction import velocity, velocity_head
 from loop.parts.scale import TUBE_BORE, insulation, narrowing
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, handle_angle
+from loop.records import dataclass
 
 IntArray = NDArray[np.intp]
 
@@ -19,11 +20,15 @@ _NO_HEAD = 1e-5
 
 @dataclass(frozen=True)
 class Site:
-    """Where a fault sits: part and unit (-1 where it has none); what a person calls the place."""
+    """Where a fault sits: part and unit (-1 where it has none); what a person calls the place.
+
+    ``drop`` is, for air at a high point, how far the line falls behind it [m].
+    """
 
     where: str
     part: int = -1
     unit: int = -1
+    drop: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -37,8 +42,11 @@ class Change:
     fouling : resistance added to a unit's condenser, as a share of its 1/UA, by unit index.
     condensing : temperature [K] added to a unit's condensing temperature, by unit index.
     sea : the sea's temperature over the job's [K]; None where it is not the fault, and in doubt.
+    pocket : head [m] that air at high points of the main line takes.
+    rejected : factor on a unit's rejected heat, by unit index: 0 where its compressor stands.
     air : share of the stream that is air, 0 to 1, as the eye judges it.
     basket : share of the strainer's basket that is seen to be covered.
+    current : factor on the pump's current beside what its power takes (a weak or jammed motor).
     """
 
     loss: dict[int, float] = field(default_factory=dict)
@@ -50,8 +58,11 @@ class Change:
     fouling: dict[int, float] = field(default_factory=dict)
     condensing: dict[int, float] = field(default_factory=dict)
     sea: float | None = None
+    pocket: float = 0.0
+    rejected: dict[int, float] = field(default_factory=dict)
     air: float = 0.0
     basket: float = 0.0
+    current: float = 1.0
 
     def __and__(self, other: "Change") -> "Change":
         """Both changes at once."""
@@ -68,8 +79,11 @@ class Change:
             fouling=_added(self.fouling, other.fouling),
             condensing=_added(self.condensing, other.condensing),
             sea=other.sea if self.sea is None else self.sea,
+            pocket=self.pocket + other.pocket,
+            rejected=self.rejected | other.rejected,
             air=max(self.air, other.air),
             basket=max(self.basket, other.basket),
+            current=self.current * other.current,
         )
 
 
@@ -140,20 +154,45 @@ def filmed(network: Network, site: Site, share: float) -> Change:
     return Change(fouling={site.unit: share})
 
 
-def air_leak(network: Network, site: Site, share: float) -> Change:
-    """Air drawn in on the suction side; `share` from 0 (a bubble) to 1 (all but lost).
+def air_drawn(network: Network, site: Site, share: float) -> Change:
+    """Air drawn in on the suction side, from 0 (a bubble) to 1 (the pump is full of it).
 
-    An engineering estimate: head falls by 0.7 of the share and flow by 0.5, and the motor's load
-    by 0.3, for small centrifugal pumps lose their head at some 5 to 10 % of air by volume.
+    An engineering estimate: small centrifugal pumps lose their head at some 5 to 10 % of air by
+    volume, slowly at first and then all of it; the motor's load goes with the water moved.
     """
     return Change(
-        pump_head=1 - 0.7 * share, pump_flow=1 - 0.5 * share, drive=1 - 0.3 * share, air=share
+        pump_head=max((1 - share) ** 0.9, _NO_HEAD),
+        pump_flow=max(1 - 0.85 * share, 0.1),
+        drive=1 - 0.45 * share,
+        air=min(0.25 + 0.75 * share, 1.0),
     )
 
 
 def air_bound(network: Network, site: Site, share: float) -> Change:
     """A pump full of air: no head to speak of, the motor half unloaded (engineering estimate)."""
-    return Change(pump_head=_NO_HEAD, drive=0.55, air=0.1)
+    return air_drawn(network, site, 1.0)
+
+
+def held_air(network: Network, site: Site, share: float) -> Change:
+    """Air at a high point of the main line: it takes `share` of the drop behind it as head.
+
+    The loss is close to the pocket's height: May, Allen & Nelson (2018).
+    """
+    return Change(pocket=share * site.drop, air=0.15 * share)
+
+
+def air_locked(network: Network, site: Site, share: float) -> Change:
+    """Air in one branch: its water is throttled, at 1 stopped (an engineering estimate)."""
+    return Change(loss={site.part: _throttled(share)}, air=0.1)
+
+
+def blocked(network: Network, site: Site, share: float) -> Change:
+    """A passage after the pump that is all but closed as `share` nears 1; no air with it."""
+    return Change(loss={site.part: _throttled(share)})
+
+
+def _throttled(share: float) -> float:
+    return min((1.0 - share) ** -4, 1e9) if share < 1 else 1e9
 
 
 def worn(network: Network, site: Site, share: float) -> Change:
@@ -167,6 +206,48 @@ def decoupled(network: Network, site: Site, share: float) -> Change:
     The motor's own losses are taken as 0.45 of its power at no flow (engineering estimate).
     """
     return Change(pump_head=_NO_HEAD, drive=0.45)
+
+
+def unpowered(network: Network, site: Site, share: float) -> Change:
+    """No supply at the pump: nothing turns, nothing is drawn."""
+    return Change(pump_head=_NO_HEAD, supply=_NO_HEAD, drive=_NO_HEAD, current=0.0)
+
+
+def jammed(network: Network, site: Site, share: float) -> Change:
+    """A rotor that is stuck: no head; the motor hums at two to four times its current."""
+    return Change(pump_head=_NO_HEAD, drive=1 + share, current=1 + share)
+
+
+def weak_motor(network: Network, site: Site, share: float) -> Change:
+    """A motor that turns slower by `share` on a good supply (capacitor, brushes, bearing).
+
+    It draws more than its load explains, by about as much again (engineering estimate).
+    """
+    return Change(speed=1 - share, drive=(1 - share) ** -3, current=1 + share)
+
+
+def wrong_pump(network: Network, site: Site, share: float) -> Change:
+    """A pump that turns the wrong way, or is the wrong one: head and flow down by `share`.
+
+    A centrifugal pump that turns backwards still pumps, some half of its head (common practice);
+    its power does not fall with it.
+    """
+    return Change(pump_head=1 - share, pump_flow=1 - 0.7 * share)
+
+
+def header_blocked(network: Network, site: Site, share: float) -> Change:
+    """Zinc crumbs or weed over a share of a condenser's tubes: loss as for a covered passage.
+
+    The tubes that are covered cool nothing: resistance as the inverse of what is left.
+    """
+    return Change(
+        loss={site.part: (1.0 - share) ** -2}, fouling={site.unit: 0.5 * share / (1.0 - share)}
+    )
+
+
+def unit_off(network: Network, site: Site, share: float) -> Change:
+    """A unit whose compressor stands: its water is not warmed, whatever flows."""
+    return Change(rejected={site.unit: share})
 
 
 def low_supply(network: Network, site: Site, share: float) -> Change:

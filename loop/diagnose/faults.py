@@ -1,19 +1,25 @@
 """The faults: each a change of the model, with its severities, its prior and where it can sit."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import fault_effects as changes
+from loop.diagnose import sites
 from loop.diagnose.fault_effects import Change, IntArray, Site
 from loop.hydraulics import Network
 from loop.job import JobError
-from loop.parts import Discharge, Hose, Intake, Manifold, Pump, Seacock, Strainer
 
 GRID = 14
-_PAIR_GRID = 5
+# Cells of a fault's grid that its pairs take.
+_PAIR_CELLS = (1, 5, 8, 12)
+# Above so many units each unit's faults have fewer cells, for memory's sake.
+_MANY_UNITS, _COARSE_GRID, _COARSE_CELLS = 6, 6, (1, 4)
+UNKNOWN = "something-else"
 _LEAST = 1e-9
 
 
@@ -23,7 +29,8 @@ class Fault:
 
     ``low`` and ``high`` bound its severity, all values between being taken as equally likely; a
     smaller one shows nothing. ``prior`` is its weight among service calls for low flow or high
-    pressure: common practice, no source, to be set by whoever knows better.
+    pressure: common practice, no source, to be set by whoever knows better. Of one ``family`` a
+    call has one fault at most. ``under_way`` is its change at speed, where that differs.
     """
 
     name: str
@@ -31,7 +38,9 @@ class Fault:
     low: float
     high: float
     change: Callable[[Network, Site, float], Change]
-    sites: Callable[[Network, int], Iterator[Site]]
+    sites: sites.Sites
+    family: str = ""
+    under_way: Callable[[Network, Site, float], Change] | None = None
 
     def grid(self, count: int) -> Array:
         """Severities at the middles of `count` equal cells from low to high."""
@@ -49,113 +58,74 @@ class Instance:
     severities: Array
     prior: float
 
-    @property
+    @cached_property
     def name(self) -> str:
         """Name, such as ``strainer-blocked`` or ``strainer-blocked + condenser-scaled``."""
         return " + ".join(fault.name for fault in self.faults)
 
-    @property
+    @cached_property
     def where(self) -> str:
         """Where it is, in words."""
         return " + ".join(dict.fromkeys(site.where for site in self.sites))
 
-    def change(self, network: Network, severity: Array) -> Change:
+    def change(self, network: Network, severity: Array, under_way: bool = False) -> Change:
         """The change of the model at one row of severities."""
-        whole = Change()
-        for fault, site, value in zip(self.faults, self.sites, severity, strict=True):
-            whole = whole & fault.change(network, site, float(value))
-        return whole
+        parts = [
+            ((under_way and fault.under_way) or fault.change)(network, site, float(value))
+            for fault, site, value in zip(self.faults, self.sites, severity, strict=True)
+        ]
+        return parts[0] if len(parts) == 1 else parts[0] & parts[1]
 
 
-def _whole(where: str) -> Callable[[Network, int], Iterator[Site]]:
-    def sites(network: Network, units: int) -> Iterator[Site]:
-        yield Site(where)
-
-    return sites
-
-
-def _suction(kind: type) -> Callable[[Network, int], Iterator[Site]]:
-    """The first part of a kind before the pump; of hoses the longest."""
-
-    def sites(network: Network, units: int) -> Iterator[Site]:
-        before = [i for i in range(network.pump_index) if isinstance(network.parts[i], kind)]
-        if before:
-            index = max(before, key=lambda i: getattr(network.parts[i], "length", 0.0))
-            yield Site(network.labels[index], index)
-
-    return sites
-
-
-def _pump(network: Network, units: int) -> Iterator[Site]:
-    yield Site(network.labels[network.pump_index], network.pump_index)
-
-
-def _pressure_hose(network: Network, units: int) -> Iterator[Site]:
-    """The longest hose after the pump on its own line; on any line where that one has none."""
-    hoses = [
-        i
-        for i in range(network.pump_index + 1, len(network.parts))
-        if isinstance(network.parts[i], Hose)
-    ]
-    main = [i for i in hoses if network.line_of[i] == network.pump_line]
-    if main or hoses:
-        index = max(main or hoses, key=lambda i: getattr(network.parts[i], "length", 0.0))
-        yield Site(network.labels[index], index)
-
-
-def _condensers(network: Network, units: int) -> Iterator[Site]:
-    for number, unit in enumerate(network.job.condenser[:units]):
-        part = network.condenser_part(unit.name)
-        label = network.labels[part]
-        one = len(network.job.condenser) == 1
-        yield Site(label if one else f"condenser {unit.name}", part, number)
-
-
-def _discharges(network: Network, units: int) -> Iterator[Site]:
-    ends = [i for i, part in enumerate(network.parts) if isinstance(part, Discharge)]
-    for index in ends[:units]:
-        branch = network.branches[index]
-        yield Site(f"discharge of {branch}" if branch else network.labels[index], index)
-
-
-def _branches(network: Network, units: int) -> Iterator[Site]:
-    for number, unit in enumerate(network.job.condenser[:units]):
-        part = network.condenser_part(unit.name)
-        line = network.lines[network.line_of[part]]
-        if line.branch:
-            first = next(i for i in line.parts if not isinstance(network.parts[i], Manifold | Pump))
-            yield Site(f"branch {line.branch}", first, number)
-
-
-# name, prior, least and greatest severity, change, places
+# name, prior, least and greatest severity, change, places, family
 FAULTS: tuple[Fault, ...] = (
-    Fault("intake-fouled", 0.10, 0.4, 0.97, changes.covered, _suction(Intake)),
-    Fault("seacock-partly-shut", 0.05, 0.3, 0.85, changes.turned, _suction(Seacock)),
-    Fault("strainer-blocked", 0.20, 0.4, 0.97, changes.basket_blocked, _suction(Strainer)),
-    Fault("suction-hose-collapsed", 0.03, 0.2, 0.7, changes.narrowed, _suction(Hose)),
-    Fault("suction-air-leak", 0.06, 0.15, 0.8, changes.air_leak, _whole("suction side")),
-    Fault("pump-air-bound", 0.07, 1.0, 1.0, changes.air_bound, _pump),
-    Fault("pump-worn", 0.08, 0.1, 0.5, changes.worn, _pump),
-    Fault("pump-decoupled", 0.03, 1.0, 1.0, changes.decoupled, _pump),
-    Fault("supply-low", 0.05, 0.08, 0.4, changes.low_supply, _whole("pump supply")),
-    Fault("pressure-hose-kinked", 0.04, 0.2, 0.7, changes.narrowed, _pressure_hose),
-    Fault("condenser-scaled", 0.08, 0.02, 0.15, changes.scaled, _condensers),
-    Fault("condenser-film", 0.05, 0.3, 2.0, changes.filmed, _condensers),
-    Fault("discharge-blocked", 0.03, 0.4, 0.97, changes.covered, _discharges),
-    Fault("branch-valve-shut", 0.04, 0.4, 0.95, changes.turned, _branches),
-    Fault("sea-warm", 0.03, 1.0, 8.0, changes.warm_sea, _whole("sea")),
-    Fault("not-water-side", 0.06, 2.0, 12.0, changes.hot_condenser, _condensers),
-    Fault("healthy", 0.06, 0.0, 0.0, changes.nothing, _whole("loop")),
+    Fault("intake-fouled", 0.09, 0.4, 0.97, changes.covered, sites.INTAKE),
+    Fault("seacock-partly-shut", 0.05, 0.3, 0.85, changes.turned, sites.SEACOCK),
+    Fault("strainer-blocked", 0.18, 0.4, 0.97, changes.basket_blocked, sites.STRAINER),
+    Fault("suction-hose-collapsed", 0.03, 0.2, 0.7, changes.narrowed, sites.SUCTION_HOSE),
+    Fault("suction-air-leak", 0.07, 0.1, 0.98, changes.air_drawn, sites.air_entries, "air"),
+    Fault("pump-air-bound", 0.06, 1.0, 1.0, changes.air_bound, sites.pump, "dead"),
+    Fault("intake-air", 0.015, 0.2, 1.0, changes.nothing, sites.INTAKE, "none", changes.air_drawn),
+    Fault("high-point-air", 0.02, 0.4, 1.0, changes.held_air, sites.high_points),
+    Fault("siphon-lost", 0.015, 0.5, 1.0, changes.held_air, sites.siphons),
+    Fault("branch-air", 0.03, 0.3, 1.0, changes.air_locked, sites.branches, "branch"),
+    Fault("check-valve-stuck", 0.03, 0.3, 1.0, changes.blocked, sites.check_valves),
+    Fault("no-power", 0.03, 1.0, 1.0, changes.unpowered, sites.pump, "dead"),
+    Fault("pump-jammed", 0.02, 1.0, 3.0, changes.jammed, sites.pump, "dead"),
+    Fault("motor-weak", 0.02, 0.1, 0.5, changes.weak_motor, sites.pump, "pump"),
+    Fault("pump-worn", 0.07, 0.1, 0.5, changes.worn, sites.pump, "pump"),
+    Fault("wrong-pump", 0.01, 0.25, 0.65, changes.wrong_pump, sites.pump, "pump"),
+    Fault("pump-decoupled", 0.025, 1.0, 1.0, changes.decoupled, sites.pump, "dead"),
+    Fault("supply-low", 0.03, 0.08, 0.4, changes.low_supply, sites.whole("pump supply")),
+    Fault("pressure-hose-kinked", 0.03, 0.2, 0.7, changes.narrowed, sites.pressure_hose),
+    Fault("condenser-scaled", 0.07, 0.02, 0.15, changes.scaled, sites.condensers),
+    Fault("condenser-film", 0.05, 0.3, 2.0, changes.filmed, sites.condensers),
+    Fault("condenser-header-blocked", 0.03, 0.3, 0.9, changes.header_blocked, sites.condensers),
+    Fault("discharge-blocked", 0.025, 0.4, 0.97, changes.covered, sites.discharges),
+    Fault("branch-valve-shut", 0.03, 0.4, 0.95, changes.turned, sites.branch_valves, "branch"),
+    Fault("branch-blocked", 0.02, 0.3, 0.95, changes.blocked, sites.branches, "branch"),
+    Fault("sea-warm", 0.03, 1.0, 8.0, changes.warm_sea, sites.whole("sea")),
+    Fault("unit-off", 0.04, 0.0, 0.0, changes.unit_off, sites.condensers, "unit"),
+    Fault("not-water-side", 0.06, 2.0, 12.0, changes.hot_condenser, sites.condensers, "unit"),
+    Fault("healthy", 0.05, 0.0, 0.0, changes.nothing, sites.whole("loop"), "none"),
+    Fault(UNKNOWN, 0.04, 0.0, 0.0, changes.nothing, sites.whole("unknown"), "none"),
 )
 
-# The likeliest pairs, each at this weight (common practice, no source).
+# Pairs that come together more often than chance has it: each of these weighs so many times the
+# product of its faults' weights (engineering estimate). A drill draws its pairs from these.
 PAIRS: tuple[tuple[str, str], ...] = (
     ("strainer-blocked", "condenser-scaled"),
     ("strainer-blocked", "intake-fouled"),
     ("strainer-blocked", "pump-worn"),
     ("condenser-scaled", "pump-worn"),
 )
-PAIR_PRIOR = 0.012
+_TOGETHER = 3.0
+# Share of calls with two faults, and the most pairs that are looked at: those of least weight are
+# left out (engineering estimates).
+TWO_FAULTS = 0.12
+_MOST_PAIRS = 42
+# Families of which a call has one fault or none beside it: no water at all hides whatever else.
+_ALONE = ("dead", "none")
 
 BY_NAME: dict[str, Fault] = {fault.name: fault for fault in FAULTS}
 
@@ -180,34 +150,54 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
     Raises
     ------
     JobError
-        A name in `prior` that is no fault, or weights that leave nothing.
+        A name in `prior` that is no fault.
     """
-    names = [*BY_NAME, *map(pair_name, PAIRS)]
-    unknown = [name for name in prior if name not in names]
+    unknown = [name for name in prior if not set(name.split(" + ")) <= set(BY_NAME)]
     if unknown:
-        raise JobError([f"prior: no fault {name!r}; known: {', '.join(names)}" for name in unknown])
+        raise JobError(
+            [f"prior: no fault {name!r}; known: {', '.join(BY_NAME)}" for name in unknown]
+        )
+    grid = GRID if units <= _MANY_UNITS else _COARSE_GRID
     found: list[Instance] = []
-    at: dict[str, list[Site]] = {}
     for fault in FAULTS:
-        at[fault.name] = list(fault.sites(network, units))
-        weight = prior.get(fault.name, fault.prior) / max(len(at[fault.name]), 1)
+        at = list(fault.sites(network, units))
+        weight = prior.get(fault.name, fault.prior) / max(len(at), 1)
         if fault.name == "healthy":  # all else is measured against it, so it always has a place
             weight = max(weight, _LEAST)
-        found += [
-            Instance((fault,), (site,), fault.grid(GRID)[:, None], weight)
-            for site in at[fault.name]
+        found += [Instance((fault,), (site,), fault.grid(grid)[:, None], weight) for site in at]
+    found = [one for one in found if one.prior > 0]
+    return (*found, *_pairs(found, grid, prior))
+
+
+def _pairs(single: list[Instance], grid: int, prior: Mapping[str, float]) -> list[Instance]:
+    """Two faults at once: those of most weight, which together weigh as calls with two do."""
+    able = [one for one in single if one.faults[0].family not in _ALONE]
+    whole = sum(one.prior for one in single)
+    weighed = []
+    for one, other in combinations(able, 2):
+        a, b = one.faults[0], other.faults[0]
+        if a.name != b.name and not (a.family and a.family == b.family):
+            name = (a.name, b.name) if (a.name, b.name) in PAIRS else (b.name, a.name)
+            likely = _TOGETHER if name in PAIRS else 1.0
+            weighed.append((one.prior * other.prior * likely / whole**2, name, one, other))
+    weighed.sort(key=lambda item: -item[0])
+    kept = weighed[:_MOST_PAIRS]
+    total = sum(item[0] for item in kept)
+    cells = _PAIR_CELLS if grid == GRID else _COARSE_CELLS
+    found = []
+    for weight, name, one, other in kept:
+        first, second = (one, other) if one.faults[0].name == name[0] else (other, one)
+        pair = (first.faults[0], second.faults[0])
+        axes = [
+            part.severities[list(cells), 0] if len(part.severities) > 1 else part.severities[:, 0]
+            for part in (first, second)
         ]
-    for pair in PAIRS:
-        sites = [at[name][0] for name in pair if at[name]]
-        if len(sites) == 2:
-            both = tuple(BY_NAME[name] for name in pair)
-            mesh = np.meshgrid(*(fault.grid(_PAIR_GRID) for fault in both), indexing="ij")
-            grid = np.stack([axis.ravel() for axis in mesh], axis=1)
-            weight = prior.get(pair_name(pair), PAIR_PRIOR)
-            found.append(Instance(both, tuple(sites), grid, weight))
-    if not any(one.prior > 0 for one in found):
-        raise JobError(["prior: every fault that this loop can have has weight 0"])
-    return tuple(one for one in found if one.prior > 0)
+        mesh = np.meshgrid(*axes, indexing="ij")
+        rows = np.stack([axis.ravel() for axis in mesh], axis=1)
+        given = prior.get(pair_name(name), prior.get(pair_name((name[1], name[0]))))
+        share = TWO_FAULTS * whole * weight / total if given is None else given
+        found.append(Instance(pair, (first.sites[0], second.sites[0]), rows, share))
+    return [one for one in found if one.prior > 0]
 
 
 def cells(instance: Instance) -> list[tuple[IntArray, IntArray, Array]]:

@@ -3,6 +3,7 @@
 import numpy as np
 
 from loop.diagnose.bayes import Posterior
+from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.next_reading import gains
 from loop.diagnose.readings import Readings
 
@@ -11,7 +12,7 @@ from loop.diagnose.readings import Readings
 _BARE_MENTION = 3.0
 # Faults below this probability are not worth a place in a group.
 NEGLIGIBLE = 0.01
-# A reading splits a group where it is expected to tell at least this much [bits] about it.
+# A step splits a group where it is expected to tell at least this much [bits] about it.
 _SPLITS = 0.1
 
 
@@ -19,10 +20,12 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     """Instances by group, the likeliest group first, each led by its likeliest fault.
 
     The likeliest fault takes with it every other whose marginal likelihood is within a factor
-    of 3 of its own; then the likeliest of the rest does the same.
+    of 3 of its own; then the likeliest of the rest does the same. "Something else" is in none.
     """
     probability, evidence = posterior.probability, posterior.evidence
-    left = [int(i) for i in np.argsort(-probability) if probability[i] >= NEGLIGIBLE]
+    known = [i for i, one in enumerate(posterior.study.instances) if one.name != UNKNOWN]
+    order = sorted(known, key=lambda i: -probability[i])
+    left = [i for i in order if probability[i] >= NEGLIGIBLE] or order[:1]
     found = []
     while left:
         leader = left[0]
@@ -33,8 +36,8 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
 
 
 def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...]) -> str:
-    """Key of the reading left that would best split a group; empty where none would."""
-    if len(group) < 2:
+    """Key of the step left that would best split a group; empty where none would."""
+    if len(group) < 2 or posterior.probability[list(group)].sum() <= 0:
         return ""
     best = [g for g in gains(posterior, readings, among=group) if g.gain >= _SPLITS]
-    return best[0].column.key if best else ""
+    return best[0].key if best else ""

@@ -34,6 +34,7 @@ def _flow(network: Network, kind: ReadingKind, unit: str) -> ReadingKind:
         return replace(
             kind,
             minutes=_METER_MINUTES,
+            tool="meter",
             how="a clamp-on flow meter on a straight run of the hose: no bucket can be held under "
             + ("this unit's own water" if unit else "a discharge below the water"),
         )

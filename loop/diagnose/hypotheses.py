@@ -1,102 +1,142 @@
-"""One loop with every fault it can have, predicted once: means and covariances of all readings."""
+"""One loop with every fault it can have, predicted once: what each reading would be, and why."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
 
 import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import Change, IntArray
-from loop.diagnose.faults import Instance, cells, instances
+from loop.diagnose.faults import UNKNOWN, Instance, cells, instances
 from loop.diagnose.instruments import Bench, bench
+from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict, states
-from loop.diagnose.uncertainty import doubt
+from loop.diagnose.uncertainty import NAMES, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
 from loop.margins.heat import TRIPS
 
 _PAIRS = 16  # of mirrored draws
 _LARGEST = 4_000_000  # numbers in one array of losses; larger studies are cut
+_AXES = 2  # a pair has two severities, each with a place within its cell
 
 # What the model does not hold, as a standard deviation of each kind of reading: engineering
 # estimates. A tripped unit cycles, so that its temperatures say little.
 _MODEL_ERROR = {
-    "condensing_temperature": 0.5,
-    "pump_inlet_pressure": 300.0,
-    "pump_outlet_pressure": 300.0,
-    "shutoff_pressure": 300.0,
+    "outlet_temperature": 0.3,
+    "condensing_temperature": 0.8,
+    "pump_inlet_pressure": 400.0,
+    "pump_outlet_pressure": 400.0,
+    "shutoff_pressure": 400.0,
+    "strainer_drop": 200.0,
 }
-_CURRENT_ERROR = 0.05
+_FLOW_ERROR, _CURRENT_ERROR = 0.02, 0.05
 _TRIPPED = 4.0
+# "Something else" may read anything that any fault gives, and this much more (in variance).
+_BROADER = 1.5
 
 # A call is made because something shows: a severity that leaves flow and condensing temperature
 # as they were is this much less likely to have caused one (engineering estimate).
 _QUIET_CALL = 0.1
 _FLOW_SHOWS, _HEAT_SHOWS = 0.93, 1.5  # share of the healthy flow; K
+# A logarithm of a reading starts at this share of its scale, so that nothing is a number too.
+LOG_OFFSET = 0.05
+
+Samples = Callable[[bool], tuple[Array, Array, list[Change]]]
 
 
 @dataclass(frozen=True)
 class Study:
-    """Every fault at every severity: h hypotheses, c columns of `bench` plus one for flow mended.
+    """Every fault at every severity: h hypotheses, c columns of `bench`, k factors.
 
-    mean : (h, c + 1); covariance : (h, c + 1, c + 1), doubt, the width of the severity's cell and
-    the model's own error together, without the instruments'. owner : (h,), index of each row's
-    instance; severity : (h, 2), NaN where there is one fault; weight : (h,) prior, sums to 1.
-    sea_set : (h,), whether the row is one of a sea warmer than the job's. words : chance of each
-    answer of each reading that is a word, (h, answers).
+    A reading, or where ``scale`` is above 0 the logarithm of reading / scale + 0.05, is mean +
+    factor · z + noise; mean : (h, c); factor : (h, c, k + 2), the last two for the place of each
+    severity in its cell; noise : (h, c), variances without the instruments'. owner : (h,), index
+    of each row's instance; severity : (h, 2), NaN where there is one fault; weight : (h,) prior,
+    sums to 1. after : (h, 2), the row once the first, or the second, fault is fixed. sea_set :
+    (h,), whether the row is one of a sea warmer than the job's. words : chance of each answer of
+    each reading that is a word, (h, answers). known : whether the job is this boat's own.
     """
 
     bench: Bench
     instances: tuple[Instance, ...]
     mean: Array
-    covariance: Array
+    factor: Array
+    noise: Array
     owner: IntArray
     severity: Array
     weight: Array
+    after: IntArray
     sea_set: "np.ndarray[tuple[int], np.dtype[np.bool_]]"
+    scale: Array
     words: dict[str, Array] = field(repr=False)
+    known: bool = True
+    speeding: "Callable[[], Study] | None" = field(default=None, repr=False)
+    memory: dict[str, Any] = field(default_factory=dict, repr=False)
 
-    @property
+    @cached_property
     def healthy(self) -> int:
         """Row of the healthy loop."""
         return int(np.flatnonzero([self.instances[o].name == "healthy" for o in self.owner])[0])
 
+    @cached_property
+    def under_way(self) -> "Study":
+        """The same hypotheses with the boat at speed; itself where that is not known."""
+        return self.speeding() if self.speeding else self
 
-def prepare(job: Job, prior: Mapping[str, float] | None = None, units: int = 6) -> Study:
+    def natural(self, values: Array) -> Array:
+        """Readings in SI of values (…, c) as the study holds them."""
+        size = np.where(self.scale > 0, self.scale, 1.0)
+        logs = size * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET)
+        return np.where(self.scale > 0, np.maximum(logs, 0.0), values)
+
+    def held(self, column: int, value: float, width: float) -> tuple[float, float]:
+        """A reading [SI] and its standard deviation, as the study holds it."""
+        scale = float(self.scale[column])
+        if scale <= 0:
+            return value, width
+        above = max(value, 0.0) / scale + LOG_OFFSET
+        return float(np.log(above)), width / scale / above
+
+
+def prepare(job: Job, prior: Mapping[str, float] | None = None) -> Study:
     """The study of a job; raises JobError for a prior that names no fault of this program."""
-    place = bench(job, units)
+    place = bench(job)
     found = instances(place.network, len(place.units), prior or {})
-    changes = [one.change(place.network, severity) for one in found for severity in one.severities]
-    owner = np.repeat(np.arange(len(found)), [len(one.severities) for one in found])
-    severity = np.full((len(owner), 2), np.nan)
-    row = 0
-    for one in found:
-        severity[row : row + len(one.severities), : one.severities.shape[1]] = one.severities
-        row += len(one.severities)
-    samples = _samples(place, changes, doubt(job).draws(_PAIRS))
-    healthy = next(row for row, one in enumerate(owner) if found[one].name == "healthy")
-    mended = samples[healthy, :, place.at["flow"]]
-    samples = np.concatenate(
-        [samples, np.broadcast_to(mended[None, :, None], (*samples.shape[:2], 1))], axis=2
-    )
-    mean = samples.mean(axis=1)
-    centred = samples - mean[:, None, :]
-    covariance = np.einsum("hdi,hdj->hij", centred, centred) / samples.shape[1]
-    covariance += _cell_widths(found, owner, mean)
-    covariance += _model_error(place, samples, mean)
-    sea_set = np.array([change.sea is not None for change in changes])
-    study = Study(place, found, mean, covariance, owner, severity, np.empty(0), sea_set, {})
-    return Study(
-        place,
-        found,
-        mean,
-        covariance,
-        owner,
-        severity,
-        _weights(study),
-        sea_set,
-        word_chances(place, changes, mean, mean[study.healthy]),
-    )
+    uncertain = doubt(job)
+    draws = np.concatenate([uncertain.draws(_PAIRS), uncertain.mean[None, :]])
+
+    def samples(under_way: bool) -> tuple[Array, Array, list[Change]]:
+        at = _speeding(place) if under_way else place
+        rows = [
+            [one.change(at.network, s, under_way) for one in some for s in one.severities]
+            for some in _split(found)
+        ]
+        many = _samples(at, rows[0], draws)
+        few = _samples(at, rows[1], draws[-1:]) if rows[1] else many[:0, -1:]
+        return many, few, [*rows[0], *rows[1]]
+
+    assert len(draws[0]) == len(NAMES)
+    return assemble(place, found, samples, scale=np.zeros(len(place.columns)))
+
+
+def _split(found: tuple[Instance, ...]) -> tuple[list[Instance], list[Instance]]:
+    """Single faults, and pairs, which stand behind them."""
+    return [one for one in found if len(one.faults) == 1], [
+        one for one in found if len(one.faults) > 1
+    ]
+
+
+# Speed at which a boat that gives none is under way [m/s]: some 6 knots, an engineering estimate.
+_UNDER_WAY = 3.1
+
+
+def _speeding(place: Bench) -> Bench:
+    boat = place.job.boat
+    boat = boat.model_copy(update={"speed": max(boat.speed, _UNDER_WAY)})
+    return bench(place.job.model_copy(update={"boat": boat}))
 
 
 def _samples(place: Bench, changes: list[Change], draws: Array) -> Array:
@@ -110,45 +150,195 @@ def _samples(place: Bench, changes: list[Change], draws: Array) -> Array:
     return np.concatenate(blocks).reshape(len(changes), len(draws), -1)
 
 
-def _cell_widths(found: tuple[Instance, ...], owner: IntArray, mean: Array) -> Array:
-    """Covariance from the severity within its cell, uniform there: width²/12 along the grid."""
-    added = np.zeros((*mean.shape, mean.shape[1]))
+def assemble(
+    place: Bench,
+    found: tuple[Instance, ...],
+    samples: Samples,
+    scale: Array,
+    known: bool = True,
+) -> Study:
+    """A study from samples of its readings.
+
+    samples : gives, at rest or under way, the readings of all single faults' rows, (h1, draws, c),
+    those of the pairs' rows under the last few of these draws, (h2, few, c), and every row's
+    change. Only the draws before the last count where `few` is 1: that one is the middle of them.
+    """
+    owner = np.repeat(np.arange(len(found)), [len(one.severities) for one in found])
+    severity = np.full((len(owner), 2), np.nan)
+    row = 0
+    for one in found:
+        severity[row : row + len(one.severities), : one.severities.shape[1]] = one.severities
+        row += len(one.severities)
+    study = Study(
+        bench=place,
+        instances=found,
+        mean=np.empty(0),
+        factor=np.empty(0),
+        noise=np.empty(0),
+        owner=owner,
+        severity=severity,
+        weight=np.empty(0),
+        after=_after(found, owner),
+        sea_set=np.array([any(f.name == "sea-warm" for f in found[o].faults) for o in owner]),
+        scale=scale,
+        words={},
+        known=known,
+    )
+    single, pairs, changes = samples(False)
+    scores = common_scores(_logs(single[:, : _counted(single, pairs)], scale))
+    base = _filled(study, single, pairs, changes, scores)
+    base = replace(base, weight=_weights(base))
+    base = _with_unknown(base)
+
+    def speeding() -> Study:
+        there = _filled(study, *samples(True), scores)
+        return _with_unknown(replace(there, weight=base.weight))
+
+    return replace(base, speeding=speeding)
+
+
+def _counted(single: Array, pairs: Array) -> int:
+    """How many draws count for the moments."""
+    return int(single.shape[1]) - (1 if pairs.shape[1] == 1 else 0)
+
+
+def _logs(samples: Array, scale: Array) -> Array:
+    size = np.where(scale > 0, scale, 1.0)
+    return np.where(scale > 0, np.log(np.maximum(samples, 0.0) / size + LOG_OFFSET), samples)
+
+
+def _filled(
+    study: Study, single: Array, pairs: Array, changes: list[Change], scores: Array
+) -> Study:
+    """The study with means, factors, noise and words from samples."""
+    few = pairs.shape[1]
+    counted = _counted(single, pairs)
+    logs = _logs(single, study.scale)
+    alone = moments(logs[:, :counted], scores)
+    both = _of_pairs(study, logs[:, -few:], _logs(pairs, study.scale), alone)
+    mean = np.concatenate([alone.mean, both.mean])
+    factor = np.concatenate([alone.factor, both.factor])
+    noise = np.concatenate([alone.noise, both.noise])
+    factor = np.concatenate([factor, _cell_widths(study, mean)], axis=2)
+    natural = study.natural(mean)
+    noise = noise + _model_error(study, single[:, :counted], natural)
+    seen = word_chances(
+        study.bench,
+        [study.instances[o] for o in study.owner],
+        changes,
+        natural,
+        natural[study.healthy],
+    )
+    return replace(study, mean=mean, factor=factor, noise=noise, words=seen)
+
+
+def _of_pairs(study: Study, few: Array, pairs: Array, alone: Moments) -> Moments:
+    """Moments of the pairs' rows, from those of their two faults.
+
+    Means: what the pair does beyond the sum of its faults, in the few samples that it has, laid on
+    the sum of their means. Factors and noise: of the fault that moves the reading more.
+    """
+    rows = np.arange(len(alone.mean), len(study.owner))
+    if not len(rows):
+        return Moments(alone.mean[:0], alone.factor[:0], alone.noise[:0])
+    well = study.healthy
+    second, first = study.after[rows, 0], study.after[rows, 1]
+    beyond = (pairs - few[first] - few[second] + few[well]).mean(axis=1)
+    mean = beyond + alone.mean[first] + alone.mean[second] - alone.mean[well]
+    more = np.abs(alone.mean[first] - alone.mean[well]) >= np.abs(
+        alone.mean[second] - alone.mean[well]
+    )
+    factor = np.where(more[:, :, None], alone.factor[first], alone.factor[second])
+    return Moments(mean, factor, np.where(more, alone.noise[first], alone.noise[second]))
+
+
+def _after(found: tuple[Instance, ...], owner: IntArray) -> IntArray:
+    """The row once each fault of a row is fixed; a healthy row's, and an unknown one's, its own."""
+    rows = [np.flatnonzero(owner == number) for number in range(len(found))]
+    at = {
+        (one.name, one.where): (rows[number], one.severities[:, 0])
+        for number, one in enumerate(found)
+        if len(one.faults) == 1
+    }
+    well = next(rows[number][0] for number, one in enumerate(found) if one.name == "healthy")
+    after = np.full((len(owner), 2), well)
     for number, one in enumerate(found):
-        rows = np.flatnonzero(owner == number)
+        if one.name == UNKNOWN:
+            after[rows[number]] = rows[number][:, None]
+        if len(one.faults) < _AXES:
+            continue
+        for fixed, left in ((0, 1), (1, 0)):
+            own, grid = at[(one.faults[left].name, one.sites[left].where)]
+            near = np.abs(grid[None, :] - one.severities[:, [left]]).argmin(axis=1)
+            after[rows[number], fixed] = own[near]
+    return after
+
+
+def _cell_widths(study: Study, mean: Array) -> Array:
+    """Factors from the severity within its cell, uniform there: width/√12 along each axis."""
+    added = np.zeros((*mean.shape, _AXES))
+    for number, one in enumerate(study.instances):
+        rows = np.flatnonzero(study.owner == number)
         own = mean[rows]
-        for below, above, per_cell in cells(one):
+        for axis, (below, above, per_cell) in enumerate(cells(one)):
             step = (own[above] - own[below]) * per_cell[:, None]
-            added[rows] += np.einsum("hi,hj->hij", step, step) / 12
+            added[rows, :, axis] = step / np.sqrt(12)
     return added
 
 
-def _model_error(place: Bench, samples: Array, mean: Array) -> Array:
-    variance = np.zeros_like(mean)
+def _model_error(study: Study, single: Array, mean: Array) -> Array:
+    place, variance = study.bench, np.zeros_like(mean)
     for number, column in enumerate(place.columns):
         name = column.kind.name
-        variance[:, number] = _MODEL_ERROR.get(name, 0.0) ** 2
-        if name == "pump_current":
-            variance[:, number] = (_CURRENT_ERROR * mean[:, number]) ** 2
+        own = np.full(len(mean), _MODEL_ERROR.get(name, 0.0))
+        if name in ("pump_current", "flow"):
+            own = (_CURRENT_ERROR if name == "pump_current" else _FLOW_ERROR) * mean[:, number]
+        if study.scale[number] > 0:
+            own = own / (mean[:, number] + LOG_OFFSET * study.scale[number])
+        variance[:, number] = own**2
         if name == "condensing_temperature":
-            tripped = (samples[:, :, number] >= TRIPS).mean(axis=1)
+            tripped = np.where(mean[:, number] >= TRIPS - 2.0, 1.0, 0.0)
+            tripped[: len(single)] = (single[:, :, number] >= TRIPS).mean(axis=1)
             variance[:, number] += tripped * _TRIPPED**2
         if name == "outlet_temperature":
             flow = place.at.get(column.key.replace(name, "flow"), place.at["flow"])
-            still = (samples[:, :, flow] < 1e-7).mean(axis=1)
+            still = np.where(mean[:, flow] < 1e-7, 1.0, 0.0)
+            still[: len(single)] = (single[:, :, flow] < 1e-7).mean(axis=1)
             variance[:, number] += still * (2 * _TRIPPED) ** 2
-    return np.asarray(variance[:, :, None] * np.eye(mean.shape[1]))
+    return variance
+
+
+def _with_unknown(study: Study) -> Study:
+    """The row of "something else": broad in every reading, whatever the others say."""
+    rows = [i for i, o in enumerate(study.owner) if study.instances[o].name == UNKNOWN]
+    if not rows:
+        return study
+    weight = study.weight / study.weight.sum()
+    middle = weight @ study.mean
+    spread = weight @ ((study.mean - middle) ** 2 + (study.factor**2).sum(axis=2) + study.noise)
+    mean, factor, noise = study.mean.copy(), study.factor.copy(), study.noise.copy()
+    words = {key: table.copy() for key, table in study.words.items()}
+    day = [i for i, c in enumerate(study.bench.columns) if c.key in ("sea_temperature", "supply")]
+    for row in rows:
+        kept = mean[row, day], factor[row, day], noise[row, day]
+        mean[row], factor[row], noise[row] = middle, 0.0, _BROADER * spread
+        mean[row, day], factor[row, day], noise[row, day] = kept
+        for table in words.values():
+            broad = weight @ table
+            table[row] = 0.5 * broad + 0.5 / table.shape[1]
+    return replace(study, mean=mean, factor=factor, noise=noise, words=words)
 
 
 def _weights(study: Study) -> Array:
     """Prior of every row: the fault's, spread over its severities by how likely each is to show."""
-    columns = study.bench.columns
-    healthy = study.mean[study.healthy]
-    shows = np.zeros(len(study.mean), dtype=bool)
+    columns, mean = study.bench.columns, study.natural(study.mean)
+    healthy = mean[study.healthy]
+    shows = np.zeros(len(mean), dtype=bool)
     for number, column in enumerate(columns):
         if column.kind.name == "flow":
-            shows |= study.mean[:, number] < _FLOW_SHOWS * healthy[number]
+            shows |= mean[:, number] < _FLOW_SHOWS * healthy[number]
         if column.kind.name == "condensing_temperature":
-            shows |= study.mean[:, number] > healthy[number] + _HEAT_SHOWS
+            shows |= mean[:, number] > healthy[number] + _HEAT_SHOWS
     weight = np.where(shows, 1.0, _QUIET_CALL)
     for number, one in enumerate(study.instances):
         rows = study.owner == number

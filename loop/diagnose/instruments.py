@@ -9,7 +9,7 @@ from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.uncertainty import section_of
 from loop.hydraulics import Network, build, solve_flows
 from loop.job import Job, Unit
-from loop.parts import Discharge, Strainer
+from loop.parts import Bleed, Discharge, Strainer
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,11 @@ class Bench:
         """The job."""
         return self.network.job
 
+    @property
+    def bleed(self) -> bool:
+        """Whether there is a bleed after the pump."""
+        return any(isinstance(p, Bleed) for p in self.network.parts[self.network.pump_index :])
+
     @cached_property
     def flows(self) -> Array:
         """Flow of every line as the job has it [m³/s]: near it lies what a fault makes of it."""
@@ -58,18 +63,22 @@ class Bench:
         return pump.frequency or pump.curve.rated_frequency
 
 
-def bench(job: Job, units: int = 6) -> Bench:
-    """What can be measured on a job's loop; of its condensers the first `units` are looked at."""
+def bench(job: Job) -> Bench:
+    """What can be measured on a job's loop."""
     network = build(job)
-    looked_at = job.condenser[:units]
+    looked_at = job.condenser
     parts = tuple(network.condenser_part(unit.name) for unit in looked_at)
     strainer = next(
         (i for i in range(network.pump_index) if isinstance(network.parts[i], Strainer)), None
     )
     columns = tuple(_columns(network, looked_at, strainer))
-    words = []
+    words = [Column("pump_sound", KINDS["pump_sound"])]
     if any(part.height > 0 for part in network.parts if isinstance(part, Discharge)):
-        words.append(Column("stream", KINDS["stream"]))
+        words.insert(0, Column("stream", KINDS["stream"]))
+    if len(looked_at) == 1:
+        words.append(Column("unit", KINDS["unit"], 0))
+    else:
+        words += [Column(f"unit.{u.name}", KINDS["unit"], i) for i, u in enumerate(looked_at)]
     if strainer is not None:
         words.append(Column("strainer_seen", KINDS["strainer_seen"]))
     return Bench(
@@ -84,6 +93,16 @@ def bench(job: Job, units: int = 6) -> Bench:
     )
 
 
+def _can_be_held_shut(network: Network) -> bool:
+    """Whether the pump may run against a closed outlet for a moment, and somebody can close it.
+
+    A pump that primes itself often displaces water, which has to go somewhere; an outlet under
+    water, or several, cannot be held shut by hand.
+    """
+    ends = [part for part in network.parts if isinstance(part, Discharge)]
+    return not network.pump.curve.self_priming and len(ends) == 1 and ends[0].height > 0
+
+
 def _columns(network: Network, units: tuple[Unit, ...], strainer: int | None) -> list[Column]:
     several = len(network.job.condenser) > 1
     curve = network.pump.curve
@@ -94,6 +113,8 @@ def _columns(network: Network, units: tuple[Unit, ...], strainer: int | None) ->
         absent |= {"pump_power", "pump_current"}
     if curve.drive == "dc":
         absent.add("frequency")
+    if not _can_be_held_shut(network):
+        absent.add("shutoff_pressure")
     found = []
     for kind in KINDS.values():
         if kind.choices or kind.name in absent:

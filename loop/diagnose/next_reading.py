@@ -1,4 +1,4 @@
-"""The reading worth taking next: what it is expected to tell about the fault, per minute."""
+"""The step worth taking next: what it is expected to tell or cure, for its minutes and risk."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,91 +6,146 @@ from dataclasses import dataclass
 import numpy as np
 
 from loop.curve import Array
+from loop.diagnose import actions, belief
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
-from loop.diagnose.reading_kinds import TWO_SIGMA
+from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
-from loop.normal import normal_share
 
 # Hypotheses that together weigh less than this are left out of the expectation.
 _LEFT_OUT = 1e-3
-_POINTS = 240
+_BINS = 96
+# What the chance of a cure is worth, in bits (engineering estimate).
+_CURE = 0.5
 
 
 @dataclass(frozen=True)
 class Gain:
-    """What a reading is expected to tell: bits of information about the fault, and its minutes."""
+    """A step: what it is expected to tell [bits] and cure (a chance), its minutes and its risk.
 
-    column: Column
+    ``key`` is a reading's, or an action's name; ``column`` None for an action.
+    """
+
+    key: str
     gain: float
+    cure: float
+    minutes: float
+    cost: float
+    column: Column | None = None
 
     @property
-    def per_minute(self) -> float:
-        """Bits a minute."""
-        return self.gain / self.column.kind.minutes
+    def worth(self) -> float:
+        """Bits a minute, a cure and a risk counted in."""
+        return (self.gain + _CURE * self.cure) / self.cost
 
 
 def gains(
     posterior: Posterior, readings: Readings, among: Sequence[int] | None = None
 ) -> tuple[Gain, ...]:
-    """Expected information gain of every reading not yet taken, most a minute first.
+    """Every step that is left, best for its minutes and risk first.
 
-    The mutual information of fault and reading [bits]: the entropy of the reading less its
-    expected entropy once the fault is known (Lindley, Ann. Math. Statist. 27 (1956) 986). `among`
-    restricts it to some instances: what would split these.
+    The mutual information of fault and answer [bits]: the entropy of the answer less its expected
+    entropy once the fault is known (Lindley, Ann. Math. Statist. 27 (1956) 986). Readings of the
+    tools at hand, not ruled out by what was seen; actions that this loop has the parts for and
+    that were not done yet. `among` restricts it to some instances: what would split these.
     """
     study = posterior.study
-    weight, owner = _kept(posterior, among)
-    rows = np.flatnonzero(weight)
+    rows, weight = posterior.rows(_LEFT_OUT)
+    owner = study.owner[rows.origin]
+    if among is not None:
+        inside = np.isin(owner, list(among))
+        rows, weight, owner = belief.kept(rows, inside), weight[inside], owner[inside]
+        weight = weight / max(float(weight.sum()), 1e-300)
+    middle, variance = belief.predicted(rows, study.mean, study.factor, study.noise)
     found = []
     for column in (*study.bench.columns, *study.bench.words):
-        if column.key in readings.keys or (column.key == "flow" and "flow" in readings.keys):
+        if not _may_be_asked(column, readings):
             continue
         if column.kind.choices:
-            chance = study.words[column.key][rows]
+            chance = study.words[column.key][rows.now]
         else:
-            chance = _as_chances(posterior, column, rows)
-        found.append(Gain(column, _information(chance, weight[rows], owner[rows])))
-    return tuple(sorted(found, key=lambda gain: -gain.per_minute))
+            at = study.bench.at[column.key]
+            chance = _as_chances(posterior, column, middle[:, at], variance[:, at])
+        bits = _information(chance, weight, owner)
+        found.append(Gain(column.key, bits, 0.0, column.kind.minutes, column.kind.minutes, column))
+    found += _of_actions(posterior, readings, rows.now, weight, owner)
+    return tuple(sorted(found, key=lambda gain: -gain.worth))
 
 
-def _kept(posterior: Posterior, among: Sequence[int] | None) -> tuple[Array, IntArray]:
-    owner = posterior.study.owner
-    weight = posterior.weight.copy()
-    if among is not None:
-        weight[~np.isin(owner, list(among))] = 0.0
-    order = np.argsort(weight)
-    light = np.cumsum(weight[order]) < _LEFT_OUT * weight.sum()
-    weight[order[light]] = 0.0
-    return weight / weight.sum(), owner
+def _may_be_asked(column: Column, readings: Readings) -> bool:
+    """Whether a reading is new since the last action, at hand, and possible after what was seen."""
+    latest, name = readings.latest, column.kind.name
+    if column.key in latest.keys or (column.key == "flow" and "flow" in latest.keys):
+        return False
+    if column.kind.tool and readings.tools is not None and column.kind.tool not in readings.tools:
+        return False
+    own = column.key.partition(".")[2]
+    for reading, key, answers in RULED_OUT:
+        unit = f"{key}.{own}" if own else key
+        if reading == name and {latest.words.get(key), latest.words.get(unit)} & set(answers):
+            return False
+    return True
 
 
-def _as_chances(posterior: Posterior, column: Column, rows: IntArray) -> Array:
-    """Chance of each small interval of a numeric reading under each hypothesis, (rows, points)."""
-    number = posterior.study.bench.at[column.key]
-    mean = posterior.mean[rows, number]
-    variance = np.maximum(posterior.covariance[rows, number, number], 0.0)
-    kind = column.kind
-    width = np.maximum(kind.absolute, kind.relative * np.abs(mean)) / TWO_SIGMA
-    sigma = np.sqrt(variance + width**2)
+def _of_actions(
+    posterior: Posterior, readings: Readings, now: IntArray, weight: Array, owner: IntArray
+) -> list[Gain]:
+    study, done = posterior.study, {step.did for step in readings.steps}
+    shows = actions.difference(study)
+    found = []
+    for action in actions.here(study):
+        if action.name in done:
+            continue
+        one = actions.outcome(study, action)
+        first, cure = one.first[now], one.cure[now]
+        better = (cure * shows[now]).sum(axis=1)
+        chance = np.stack(
+            [
+                first * better,
+                first * (1 - better),
+                (1 - first) * better,
+                (1 - first) * (1 - better),
+            ],
+            axis=1,
+        )
+        bits = _information(chance, weight, owner)
+        found.append(Gain(action.name, bits, float(weight @ better), action.minutes, action.cost))
+    return found
+
+
+def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Array) -> Array:
+    """Chance of each small interval of a numeric reading under each hypothesis, (rows, bins)."""
+    study = posterior.study
+    at, kind = study.bench.at[column.key], column.kind
+    natural = np.zeros((len(mean), len(study.scale)))
+    natural[:, at] = mean
+    natural = study.natural(natural)[:, at]
+    width = np.maximum(kind.absolute, kind.relative * np.abs(natural)) / TWO_SIGMA
+    scale = float(study.scale[at])
+    if scale > 0:
+        width = width / (natural + 0.05 * scale)
+    sigma = np.sqrt(np.maximum(variance, 0.0) + width**2)
     sigma = np.maximum(sigma, 1e-9 + 1e-6 * np.abs(mean))
-    # Every hypothesis has points where it is likely, be it ever so sharp beside the others; rounded
-    # to a quarter or half of its width, so that those which are alike share them.
-    low, high = (mean - 4 * sigma).min(), (mean + 4 * sigma).max()
-    own = mean[:, None] + sigma[:, None] * np.array([-1.5, -0.5, 0.5, 1.5])
-    grain = 0.5 * 2.0 ** np.floor(np.log2(sigma))[:, None]
-    own = (np.round(own / grain) * grain).ravel()
-    edges = np.unique(np.concatenate([np.linspace(low, high, _POINTS), own]))
-    points = np.concatenate([edges[:1] - (high - low), edges, edges[-1:] + (high - low)])
-    below = normal_share((points - mean[:, None]) / sigma[:, None])
-    return np.asarray(np.diff(below, axis=1))
+    edges = np.linspace((mean - 3 * sigma).min(), (mean + 3 * sigma).max(), _BINS)
+    below = normal((edges - mean[:, None]) / sigma[:, None])
+    zero, one = np.zeros((len(mean), 1)), np.ones((len(mean), 1))
+    return np.asarray(np.diff(np.concatenate([zero, below, one], axis=1), axis=1))
+
+
+def normal(z: Array) -> Array:
+    """Standard normal distribution function, to 2e-4, by a logistic that any language has.
+
+    Page, Applied Statistics 26 (1977) 75, from memory.
+    """
+    z = np.clip(z, -8.0, 8.0)
+    return np.asarray(1.0 / (1.0 + np.exp(-z * (1.5976 + 0.070565992 * z * z))))
 
 
 def _information(chance: Array, weight: Array, owner: IntArray) -> float:
     """Mutual information [bits] of the owner and the answer."""
-    owners = np.unique(owner)
-    joint = np.stack([(weight[owner == o, None] * chance[owner == o]).sum(axis=0) for o in owners])
+    owners, place = np.unique(owner, return_inverse=True)
+    joint = (place == np.arange(len(owners))[:, None]) * weight @ chance
     total = joint.sum(axis=0)
     apart = joint.sum(axis=1)
     product = apart[:, None] * total

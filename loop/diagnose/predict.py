@@ -1,7 +1,5 @@
 """The readings that a loop would give, for many changes and doubts at once."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array, place
@@ -11,6 +9,7 @@ from loop.diagnose.uncertainty import INDEX
 from loop.hydraulics import Cases, installed_pump, shutoff_head, solve_flows
 from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises, water_rise
 from loop.parts.friction import GRAVITY, velocity_head
+from loop.records import dataclass
 
 # Water that stands in a hot condenser: it gets no warmer than this above the sea [K] (engineering
 # estimate).
@@ -19,13 +18,16 @@ _HOTTEST_RISE = 25.0
 _POWER_FACTOR = 0.8
 # Heads [m] that are balanced: a thousandth of what any gauge shows.
 _HEADS_WITHIN = 1e-6
+# No condenser is further above its water than this [K]: it has tripped long before.
+_ABOVE = 1000.0
 
 
 @dataclass(frozen=True)
 class State:
     """n loops to be read: what the solver needs, and what heat and meters need; arrays over n.
 
-    fouling, condensing : (n, units); the others (n,), in the terms of `Change` and `doubt.NAMES`.
+    fouling, condensing, rejected : (n, units); the others (n,), in the terms of `Change` and
+    `doubt.NAMES`.
     """
 
     cases: Cases
@@ -37,6 +39,8 @@ class State:
     power: Array
     fouling: Array
     condensing: Array
+    rejected: Array
+    current: Array
 
 
 def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
@@ -51,7 +55,7 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
 
     log_loss = np.zeros((len(changes), len(network.parts)))
     fouling = np.zeros((len(changes), len(bench.units)))
-    condensing = np.zeros_like(fouling)
+    condensing, rejected = np.zeros_like(fouling), np.ones_like(fouling)
     for row, change in enumerate(changes):
         for part, factor in change.loss.items():
             log_loss[row, part] = np.log(factor)
@@ -59,6 +63,8 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
             fouling[row, unit] = value
         for unit, value in change.condensing.items():
             condensing[row, unit] = value
+        for unit, value in change.rejected.items():
+            rejected[row, unit] = value
     own = doubts[:, [INDEX["loss"]]] + doubts[:, list(bench.sections)]
     loss = np.exp(log_loss[:, None, :] + own[None, :, :]).reshape(-1, len(network.parts))
     drive = network.pump.curve.drive
@@ -71,6 +77,7 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
             pump_flow=of_changes([c.pump_flow for c in changes]) * np.exp(of_doubts("pump_flow")),
             pump_head=of_changes([c.pump_head for c in changes]) * np.exp(of_doubts("pump_head")),
             loss=loss,
+            extra_head=-of_changes([c.pocket for c in changes]),
         ),
         ua=np.exp(of_doubts("ua")),
         heat=np.exp(of_doubts("heat")),
@@ -80,6 +87,8 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
         power=of_changes([c.drive for c in changes]) * np.exp(of_doubts("power")),
         fouling=np.repeat(fouling, draws, axis=0),
         condensing=np.repeat(condensing, draws, axis=0),
+        rejected=np.repeat(rejected, draws, axis=0),
+        current=of_changes([c.current for c in changes]),
     )
 
 
@@ -118,7 +127,8 @@ def predict(bench: Bench, state: State, exact: bool = False) -> Array:
             values[:, number] = watts
         elif name == "pump_current":
             factor = 1.0 if network.pump.curve.drive == "dc" else _POWER_FACTOR
-            values[:, number] = watts / (bench.supply * state.supply * factor)
+            volts = np.maximum(bench.supply * state.supply, 1e-3 * bench.supply)
+            values[:, number] = watts * state.current / (volts * factor)
         elif name == "flow" and column.unit < 0:
             values[:, number] = pump_flow
         else:
@@ -134,13 +144,20 @@ def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, warmt
         return np.maximum(flow, 0.0)
     unit, water = bench.units[column.unit], bench.network.water
     sea, before = warmth
+    heat = state.heat * state.rejected[:, column.unit]
     if column.kind.name == "outlet_temperature":
-        rise = before + state.heat * water_rise(unit.rejected_heat, flow, water)
-        return np.asarray(sea + np.minimum(rise, _HOTTEST_RISE))
-    above = condensing_in_loop(
-        bench.network, unit, flow, 0.0, ua=state.ua, fouling=state.fouling[:, column.unit]
+        with np.errstate(invalid="ignore"):
+            rise = before + heat * water_rise(unit.rejected_heat, flow, water)
+        # No heat and no water: as warm as the sea, not 0 × ∞.
+        rise = np.where(heat > 0, np.minimum(rise, _HOTTEST_RISE), before)
+        return np.asarray(sea + rise)
+    above = np.minimum(
+        _ABOVE,
+        condensing_in_loop(
+            bench.network, unit, flow, 0.0, ua=state.ua, fouling=state.fouling[:, column.unit]
+        ),
     )
-    hot = sea + before + state.heat * above + state.condensing[:, column.unit]
+    hot = sea + before + heat * above + state.condensing[:, column.unit]
     return np.asarray(np.minimum(hot, TRIPS))
 
 

@@ -55,14 +55,12 @@ class Reasons:
         said += [
             f"{named(key)} is {word}"
             for key, word in self.readings.words.items()
-            if predicted.get(key) == word and name != "healthy" and self._telling(key)
+            if self._meant(key, predicted.get(key)) and name != "healthy" and self._telling(key)
         ]
         if said:
             return "; ".join(said)
         if name == "healthy":
-            within = (
-                "what a loop with nothing wrong would read lies within the doubt of each reading"
-            )
+            within = "every reading lies within what a loop with nothing wrong may read"
             return "nothing else fits better" if self.misfit() else within
         if not self.readings.keys:
             return "how common it is; nothing has been read yet"
@@ -73,29 +71,39 @@ class Reasons:
     def _telling(self, key: str) -> bool:
         weight = np.eye(len(self.expected))[self.study.healthy]
         column = next((c for c in self.bench.words if c.key == key), None)
-        return column is not None and self.likeliest(column, weight) != self.readings.words[key]
+        if column is None:
+            return False
+        return self.likeliest(column, weight) not in column.kind.meant(self.readings.words[key])
+
+    def _meant(self, key: str, word: Value | None) -> bool:
+        column = next((c for c in self.bench.words if c.key == key), None)
+        return column is not None and word in column.kind.meant(self.readings.words[key])
 
     def _sigma(self, key: str) -> float:
         """Standard deviation of a reading about the healthy prediction: doubt and instrument."""
         number = self.bench.at[key]
         healthy = self.study.healthy
         own = self.readings.numbers[key].half_width / TWO_SIGMA
-        return float(np.sqrt(self.study.covariance[healthy, number, number] + own**2))
+        variance = (self.study.factor[healthy, number] ** 2).sum() + self.study.noise[
+            healthy, number
+        ]
+        if self.study.scale[number] > 0:  # of a logarithm
+            variance = variance * (self.expected[healthy, number] ** 2)
+        return float(np.sqrt(variance + own**2))
 
     def sentence(self, group: tuple[int, ...], split: str) -> str:
         """What is said of faults that the readings cannot tell apart, and what would split them."""
-        names = [words.title(self.study.instances[i].name) for i in dict.fromkeys(group)]
-        if not self.readings.keys:
+        names = list(dict.fromkeys(words.title(self.study.instances[i].name) for i in group))
+        if self.readings.empty:
             return "Nothing has been read yet: this is only what is common."
-        if len(group) == 1:
+        if len(names) == 1:
             return f"The readings single this out: {names[0]}."
         if len(names) > _LISTED:
             names = [*names[:_LISTED], f"{len(names) - _LISTED} more"]
         listed = f"{', '.join(names[:-1])} and {names[-1]}"
         if split:
             return (
-                f"These readings cannot tell apart: {listed}. What would split them best: "
-                f"{named(split)}."
+                f"These readings cannot tell apart: {listed}. Next, to split them: {named(split)}."
             )
         looks = dict.fromkeys(words.look(self.study.instances[i].name) for i in group[:2])
         return f"No reading left can tell apart: {listed}. Looking can: {'; or '.join(looks)}."

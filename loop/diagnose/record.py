@@ -75,6 +75,8 @@ def _visit(visit: Visit) -> str:
     lines = ["[[visit]]", f"date = {_text(visit.date)}"]
     if visit.note:
         lines.append(f"note = {_text(visit.note)}")
+    if visit.was:
+        lines.append(f"was = {_text(visit.was)}")
     lines.append("[visit.readings]")
     lines += [f"{_key(key)} = {_text(value)}" for key, value in visit.readings.items()]
     return "\n".join(lines) + "\n"

@@ -1,12 +1,14 @@
 """What `diagnose` answers: frozen results in SI units and degrees Celsius."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
 from typing_extensions import TypedDict
 
+from loop.answers import Answer
 from loop.diagnose.readings import Readings
 from loop.job import Inputs, Job, inputs
+from loop.records import dataclass
 
 Value = float | str
 
@@ -18,8 +20,9 @@ class Cause:
     probability 0 to 1; severity with the edges of its 90 % band, in the fault's own measure (a
     share, or kelvin for ``sea-warm`` and ``not-water-side``; of a pair the first fault's), and in
     ``words``; predicted, by reading, what this fault at its likeliest severities would show today;
-    ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to expect once mended,
-    with its 90 % band; ``cautions`` that go with it.
+    ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to expect once fixed,
+    with its 90 % band, in which a second fault behind this one has its share; ``cautions`` that go
+    with it.
     """
 
     fault: str
@@ -34,9 +37,9 @@ class Cause:
     why: str
     fix: str
     look: str
-    flow_mended: float
-    flow_mended_low: float
-    flow_mended_high: float
+    flow_fixed: float
+    flow_fixed_low: float
+    flow_fixed_high: float
     cautions: tuple[str, ...]
 
 
@@ -56,24 +59,46 @@ class Group:
 
 @dataclass(frozen=True)
 class NextReading:
-    """A reading not yet taken: expected gain [bits] about the fault, minutes, how to take it.
+    """A step worth taking: a reading not yet taken, or something to do.
 
-    ``expected`` is its value under each leading fault, by the fault's name and place.
+    gain : expected [bits] about the fault. cost : minutes with the risk counted in. cure : chance
+    that doing it fixes the trouble and shows it; 0 for a reading. ``how`` names a hazard first.
+    ``expected`` is the value, or the answer, under each leading fault, by its name and place;
+    ``answers`` the answers of a step that has no number. kind : ``reading`` or ``action``.
     """
 
     reading: str
+    kind: str
+    title: str
     gain: float
     minutes: float
+    cost: float
+    cure: float
+    hazard: str
     how: str
+    answers: tuple[str, ...]
     expected: dict[str, Value]
 
 
 @dataclass(frozen=True)
-class Diagnosis:
+class Tried:
+    """Something done on this call: the action, what it showed, what was read after it."""
+
+    action: str
+    title: str
+    saw: str
+    readings: dict[str, Value]
+
+
+@dataclass(frozen=True)
+class Diagnosis(Answer):
     """The whole answer: causes by falling probability, groups, the next readings, best first.
 
-    ``healthy`` is what a healthy loop would read today, by reading; ``misfit`` a warning where no
-    fault explains the readings, else empty; ``notes`` what else to know.
+    ``healthy`` is what a healthy loop would read today, by reading; ``unknown`` the probability of
+    something that is not in the list; ``headline`` the first line for a person; ``misfit`` a
+    warning where no fault explains the readings, else empty; ``notes`` what else to know;
+    ``tools`` those at hand, None for all; ``actions_tried`` what was done, in order; ``fixed`` the
+    probability that what was done has put it right.
     """
 
     job: Job
@@ -85,6 +110,15 @@ class Diagnosis:
     misfit: str
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
+    headline: str
+    unknown: float
+    fixed: float
+    tools: tuple[str, ...] | None
+    actions_tried: tuple[Tried, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """What ``loop diagnose --json`` prints: the keys of `DiagnosisTables`."""
+        return to_json(self)
 
     def __repr__(self) -> str:
         top = ", ".join(f"{c.fault} {c.probability:.0%}" for c in self.causes[:3])
@@ -114,6 +148,11 @@ class DiagnosisTables(Inputs):
     misfit: str
     notes: list[str]
     cautions: list[str]
+    headline: str
+    unknown: float
+    fixed: float
+    tools: list[str] | None
+    actions_tried: list[Tried]
 
 
 def to_json(result: Diagnosis) -> dict[str, Any]:
@@ -144,9 +183,14 @@ def to_json(result: Diagnosis) -> dict[str, Any]:
             }
             for group in result.groups
         ],
-        "next": [asdict(one) for one in result.next],
+        "next": [asdict(one) | {"answers": list(one.answers)} for one in result.next],
         "healthy": dict(result.healthy),
         "misfit": result.misfit,
         "notes": list(result.notes),
         "cautions": list(result.cautions),
+        "headline": result.headline,
+        "unknown": result.unknown,
+        "fixed": result.fixed,
+        "tools": None if result.tools is None else list(result.tools),
+        "actions_tried": [asdict(one) for one in result.actions_tried],
     }

@@ -1,6 +1,7 @@
 """Readings as text for a person."""
 
 from loop.diagnose.reading_kinds import KINDS
+from loop.diagnose.words_to_do import DOING
 from loop.units import System, show
 
 
@@ -18,10 +19,14 @@ def shown(key: str, value: float | str, system: System) -> str:
 
 
 def named(key: str) -> str:
-    """What a person calls a reading.
+    """What a person calls a reading, or something to do.
 
     >>> named("outlet_temperature.saloon")
     'outlet temperature of saloon'
+    >>> named("bleed")
+    'crack the bleed'
     """
+    if key in DOING:
+        return DOING[key].title
     base, dot, unit = key.partition(".")
     return base.replace("_", " ") + (f" of {unit}" if dot else "")

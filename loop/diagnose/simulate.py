@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from loop.diagnose.fault_effects import Change
-from loop.diagnose.faults import Instance, instances
+from loop.diagnose.faults import UNKNOWN, Instance, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.measured import Measured
 from loop.diagnose.predict import State, predict, states
@@ -78,11 +78,15 @@ def simulate(
     scatter = np.exp(rng.normal(0.0, strange * _OWN_SCATTER, len(place.network.parts)))
     true = predict(place, _scattered(states(place, [change], draw), scatter), exact=True)[0]
     well = predict(place, _scattered(states(place, [Change()], draw), scatter))[0]
-    return _read(place, change, true, well, rng)
+    return _read(place, found[0], change, true, well, rng)
 
 
 def _instances(place: Bench) -> tuple[Instance, ...]:
-    return instances(place.network, len(place.units), {})
+    return tuple(
+        one
+        for one in instances(place.network, len(place.units), {})
+        if one.name not in (UNKNOWN, "intake-air")
+    )
 
 
 def _scattered(state: State, scatter: np.ndarray) -> State:
@@ -92,7 +96,12 @@ def _scattered(state: State, scatter: np.ndarray) -> State:
 
 
 def _read(
-    place: Bench, change: Change, true: np.ndarray, well: np.ndarray, rng: np.random.Generator
+    place: Bench,
+    one: Instance,
+    change: Change,
+    true: np.ndarray,
+    well: np.ndarray,
+    rng: np.random.Generator,
 ) -> Readings:
     """The instruments' answers to the true values."""
     system = place.job.units
@@ -104,7 +113,7 @@ def _read(
         read = min(max(read, kind.low), kind.high)
         numbers[column.key] = Measured(read, kind.half_width(read), shown(column.key, read, system))
     words = {}
-    for key, chance in word_chances(place, [change], true[None, :], well).items():
+    for key, chance in word_chances(place, [one], [change], true[None, :], well).items():
         choices = next(c.kind.choices for c in place.words if c.key == key)
         words[key] = str(choices[int(rng.choice(len(choices), p=chance[0]))])
     return Readings(numbers, words)

@@ -1,35 +1,107 @@
-"""How likely each answer is of the readings that are words: the stream, and the strainer's look."""
+"""How likely each answer is of the readings that are words: stream, sound, unit, basket."""
 
 import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import Change
+from loop.diagnose.faults import Instance
 from loop.diagnose.instruments import Bench
 
-# Engineering estimates, all of them: what a person sees and says.
-# Share of the healthy flow below which the discharge is called dry.
-_DRY = 0.02
-_STREAM_DRY = (0.02, 0.08, 0.90)  # steady, sputtering, none
-_STREAM_WET = (0.93, 0.05, 0.02)
-_STREAM_AIR = (0.20, 0.72, 0.08)  # with air in it
-# Chance that a basket is called dirty: one that is not the trouble, and one fully covered.
-_DIRTY_ANYWAY, _DIRTY_COVERED = 0.2, 0.98
+# Engineering estimates, all of them: what a person sees, hears and says.
+# Share of the healthy flow at which half say "none", at which half say "weak", and the widths.
+_NONE_AT, _NONE_WIDTH = 0.05, 0.015
+_WEAK_AT, _WEAK_WIDTH = 0.68, 0.10
+_SLIP = 0.04  # of the looks that are wrong whatever is there
+# Chance that a stream with air in it sputters: without any, and all air.
+_SPUTTERS, _SPUTTERS_AIR = 0.04, 0.92
+_SPUTTERS_DRY = 0.03
+# Condensing temperatures [°C] at which half of the units trip, and rise over the healthy one [K]
+# at which half cool weakly.
+_TRIPS_AT, _TRIPS_WIDTH = 57.0, 2.5
+_WEAK_RISE, _WEAK_RISE_WIDTH = 6.0, 2.5
+_OFF_ANYWAY = 0.03
+# Chance that a basket is called dirty: one that is not the trouble, and one fully blocked.
+_DIRTY_ANYWAY, _DIRTY_BLOCKED = 0.2, 0.98
+# normal, rough, hums, silent
+_SOUND = (0.88, 0.08, 0.02, 0.02)
+_SOUND_OF = {
+    "no-power": (0.02, 0.01, 0.02, 0.95),
+    "pump-jammed": (0.02, 0.06, 0.82, 0.10),
+    "motor-weak": (0.42, 0.30, 0.24, 0.04),
+    "pump-decoupled": (0.55, 0.27, 0.15, 0.03),
+    "pump-worn": (0.72, 0.23, 0.03, 0.02),
+    "pump-air-bound": (0.48, 0.46, 0.04, 0.02),
+    "suction-air-leak": (0.55, 0.41, 0.02, 0.02),
+    "strainer-blocked": (0.76, 0.20, 0.02, 0.02),
+    "intake-fouled": (0.76, 0.20, 0.02, 0.02),
+}
+_UNIT_OFF = (0.03, 0.05, 0.37, 0.55)  # cools, weak, trips, off
 
 
 def word_chances(
-    bench: Bench, changes: list[Change], mean: Array, healthy: Array
+    bench: Bench, found: list[Instance], changes: list[Change], mean: Array, healthy: Array
 ) -> dict[str, Array]:
     """Chance of every answer, by key of the reading, each (h, answers) with rows that sum to 1.
 
-    `mean` (h, columns…) are the predicted readings under each change, `healthy` those of the
-    healthy loop.
+    `found` and `changes` name the instance and the change of each row; `mean` (h, columns…) are
+    the predicted readings under each change, `healthy` (columns…) those of the healthy loop.
     """
-    flow = bench.at["flow"]
-    dry = mean[:, flow] < _DRY * healthy[flow]
-    air = np.array([min(3 * change.air, 1.0) for change in changes])[:, None]
-    wet = (1 - air) * np.array(_STREAM_WET) + air * np.array(_STREAM_AIR)
-    stream = np.where(dry[:, None], np.array(_STREAM_DRY), wet)
+    chances = {"stream": _stream(bench, changes, mean, healthy), "pump_sound": _sound(found)}
     basket = np.array([change.basket for change in changes])
-    dirty = _DIRTY_ANYWAY + (_DIRTY_COVERED - _DIRTY_ANYWAY) * np.sqrt(basket)
-    chances = {"stream": stream, "strainer_seen": np.stack([1 - dirty, dirty], axis=1)}
+    dirty = _DIRTY_ANYWAY + (_DIRTY_BLOCKED - _DIRTY_ANYWAY) * np.sqrt(basket)
+    chances["strainer_seen"] = np.stack([1 - dirty, dirty], axis=1)
+    for column in bench.words:
+        if column.kind.name == "unit":
+            chances[column.key] = _unit(bench, column.unit, changes, mean, healthy)
     return {column.key: chances[column.key] for column in bench.words}
+
+
+def _rises(value: Array, middle: float, width: float) -> Array:
+    """A logistic step from 0 to 1."""
+    return np.asarray(1.0 / (1.0 + np.exp(-np.clip((value - middle) / width, -50, 50))))
+
+
+def _stream(bench: Bench, changes: list[Change], mean: Array, healthy: Array) -> Array:
+    flow = bench.at["flow"]
+    share = mean[:, flow] / max(float(healthy[flow]), 1e-9)
+    air = np.array([change.air for change in changes])
+    none = _SLIP + (1 - 2 * _SLIP) * (1 - _rises(share, _NONE_AT, _NONE_WIDTH))
+    sputters = _SPUTTERS + (_SPUTTERS_AIR - _SPUTTERS) * np.sqrt(air)
+    sputters = (1 - none) * sputters + none * np.where(air > 0, 3 * _SPUTTERS_DRY, _SPUTTERS_DRY)
+    none = none * (1 - np.where(air > 0, 3 * _SPUTTERS_DRY, _SPUTTERS_DRY))
+    weak = _SLIP + (1 - 2 * _SLIP) * (1 - _rises(share, _WEAK_AT, _WEAK_WIDTH))
+    rest = 1 - none - sputters
+    return np.stack([rest * (1 - weak), rest * weak, sputters, none], axis=1)
+
+
+def _sound(found: list[Instance]) -> Array:
+    """The loudest of an instance's faults is heard."""
+    rows = []
+    for one in found:
+        sounds = [_SOUND_OF.get(fault.name, _SOUND) for fault in one.faults]
+        rows.append(min(sounds, key=lambda chances: chances[0]))
+    return np.array(rows)
+
+
+def _unit(bench: Bench, unit: int, changes: list[Change], mean: Array, healthy: Array) -> Array:
+    column = next(
+        i
+        for i, c in enumerate(bench.columns)
+        if c.kind.name == "condensing_temperature" and c.unit == unit
+    )
+    hot = mean[:, column]
+    trips = _SLIP + (1 - 2 * _SLIP) * _rises(hot, _TRIPS_AT, _TRIPS_WIDTH)
+    weak = 0.1 + 0.8 * _rises(hot - healthy[column], _WEAK_RISE, _WEAK_RISE_WIDTH)
+    runs = 1 - _OFF_ANYWAY
+    table = np.stack(
+        [
+            runs * (1 - trips) * (1 - weak),
+            runs * (1 - trips) * weak,
+            runs * trips,
+            np.full(len(hot), _OFF_ANYWAY),
+        ],
+        axis=1,
+    )
+    off = np.array([change.rejected.get(unit, 1.0) == 0.0 for change in changes])
+    table[off] = _UNIT_OFF
+    return table

@@ -1,12 +1,13 @@
 """The solver's answer."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

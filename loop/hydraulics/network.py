@@ -5,7 +5,7 @@ where they meet again. A series loop is the network with no joints, and takes no
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -15,6 +15,7 @@ from loop.curve import Array, tabulate
 from loop.hydraulics.legs import Leg, Section
 from loop.job import Job
 from loop.parts import Condenser, Manifold, Part, Pump
+from loop.records import dataclass
 from loop.seawater import Water
 
 # Ends of a line that are not joints.

@@ -1,7 +1,6 @@
 """Heads of the joints of a linear network: lines of known ease between joints and the sea."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
 
@@ -10,6 +9,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.network import Network
+from loop.records import dataclass
 
 _Indices = NDArray[np.intp]
 

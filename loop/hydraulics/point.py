@@ -1,10 +1,13 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import asdict, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
+from loop.answers import Answer
 from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build
 from loop.hydraulics.flows import Flows
@@ -19,6 +22,7 @@ from loop.hydraulics.solver import best_flows, solve_flows
 from loop.job import Job
 from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
+from loop.records import dataclass
 
 # Flows that differ by less than this share of the largest are one answer.
 _SAME = 1e-6
@@ -50,7 +54,7 @@ class Station:
 
 
 @dataclass(frozen=True)
-class OperatingPoint:
+class OperatingPoint(Answer):
     """What the loop does as it starts: with air in the falling legs that do not fill themselves.
 
     flow [m³/s] through the pump, with the low and high edge of its band; pump_head and
@@ -100,6 +104,17 @@ class OperatingPoint:
         """The water as it enters the pump."""
         return self.stations[self.network.pump_index - 1]
 
+    def to_dict(self) -> dict[str, Any]:
+        """Flow with its band, heads and power, and the stations; None for no number."""
+        names = ("flow", "flow_low", "flow_high", "pump_head", "shutoff_head", "power", "residual")
+        numbers = {name: float(getattr(self, name)) for name in names}
+        return {
+            **{name: value if math.isfinite(value) else None for name, value in numbers.items()},
+            "past_curve": self.past_curve,
+            "settled": self.settled,
+            "stations": [asdict(station) for station in self.stations],
+        }
+
     def __repr__(self) -> str:
         return (
             f"OperatingPoint(flow={self.flow * 1000 * 60:.2f} L/min "
@@ -121,7 +136,8 @@ def solve(job: Job) -> OperatingPoint:
     best = _best(start, rough) if any(start.air or ()) else None
     at_best = best or point
     legs = leg_states(start, point.line_flow, at_best.network, at_best.line_flow)
-    return replace(point, best=best, other=other and _point(start, other), legs=legs)
+    second = None if other is None else _point(start, other)
+    return replace(point, best=best, other=second, legs=legs)
 
 
 def _worse(network: Network, found: Flows) -> tuple[Flows, Flows | None]:
@@ -156,7 +172,7 @@ def _point(network: Network, rough: Flows) -> OperatingPoint:
     low, high = flow_band(network, middle) if network.settles else (middle, middle)
     line_flow = without_trickle(network, flows.line_flow[0])
     flows = replace(flows, line_flow=line_flow[None, :])
-    # The band is reckoned on the tables; it moves with the exact answer, and holds it even where
+    # The band is calculated on the tables; it moves with the exact answer, and holds it even where
     # a line flows backwards, whose band ends at nothing.
     shift = line_flow - rough.line_flow[0]
     low = np.minimum(np.where(low > 0, np.maximum(low + shift, 0.0), 0.0), line_flow)

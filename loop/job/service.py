@@ -113,10 +113,14 @@ class Supply(Table):
 
 
 class Visit(Table):
-    """Readings taken on one date, as text with units; judged by `loop.diagnose`."""
+    """Readings taken on one date, as text with units; judged by `loop.diagnose`.
+
+    ``was`` is the fault that it was in the end, "" where nobody said.
+    """
 
     date: Day
     note: OneLine = ""
+    was: OneLine = ""
     readings: dict[str, str] = {}
 
 

@@ -4,7 +4,6 @@ The loops behind the flow's own band, read as a technician would; for the unit's
 the pump's power, their own spreads as well. About 95 in 100 loops lie within a range.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -17,6 +16,7 @@ from loop.hydraulics.boats import boats, columns_of
 from loop.job import Unit
 from loop.margins.heat import condensing_in_loop, inlet_rises, water_rise
 from loop.parts.friction import GRAVITY, velocity_head
+from loop.records import dataclass
 
 # Draws of a reading's own spread, after those of the loop.
 _OWN = ("power", "heat", "conductance")

@@ -1,10 +1,10 @@
 """What the pump costs in battery: its share of the consumption and the hours of running."""
 
 import math
-from dataclasses import dataclass
 
 from loop.job import Supply
 from loop.pumps import PumpCurve
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,6 @@
 """Why an option fails: every reason, in words, in the order in which a fitter would meet them."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from loop.air.air_paths import START_SPARE, AirPath, Crest, air_paths
 from loop.check import check
@@ -11,8 +10,10 @@ from loop.margins.speed import PartSpeed, part_speeds
 from loop.margins.suction import NPSH_RATIO, npsh_available
 from loop.parts import Hose
 from loop.parts.friction import velocity
+from loop.records import dataclass
 from loop.size.study import Outcome
 from loop.units import show
+from loop.words import say
 
 
 @dataclass(frozen=True)
@@ -50,11 +51,12 @@ def judge(job: Job, found: Outcome) -> Judgement:
 
 def danger_reasons(job: Job) -> tuple[str, ...]:
     """Dangers that a whole `check` of the option finds, at its worst service."""
-    return tuple(
-        f"danger: {finding.message} ({finding.where})"
-        for finding in check(job).findings
+    said = [
+        say(finding, job)
+        for finding in check(job, fixes=False).findings
         if finding.level == "danger"
-    )
+    ]
+    return tuple(f"danger: {one.message} ({one.where})" for one in said)
 
 
 def _flow_reasons(job: Job, found: Outcome) -> Iterator[str]:

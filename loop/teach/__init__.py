@@ -5,9 +5,9 @@ from loop.diagnose.words import title as fault_title
 from loop.teach.cases import Case, draw_case, invented_job
 from loop.teach.drill import Drill, Look, Outcome
 from loop.teach.drill_log import DrillLog, Source, log_text, read_log
-from loop.teach.explain import Explanation, explain
-from loop.teach.question import AnswerError, Question
-from loop.teach.quiz import TOPICS, about, questions
+from loop.teach.explain import explain
+from loop.teach.explanation import Explanation
+from loop.teach.quiz import TOPICS, AnswerError, Question, questions
 from loop.teach.step import Line, Step
 
 __all__ = [
@@ -23,7 +23,6 @@ __all__ = [
     "Question",
     "Source",
     "Step",
-    "about",
     "draw_case",
     "explain",
     "fault_title",

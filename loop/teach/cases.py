@@ -14,7 +14,7 @@ from loop.diagnose.reading_kinds import ReadingKind
 from loop.diagnose.words import title
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, parse_job
-from loop.teach.question import AnswerError
+from loop.teach.quiz.question import AnswerError
 
 Level = Literal[1, 2, 3]
 

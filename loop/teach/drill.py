@@ -1,11 +1,11 @@
 """The drill: readings taken on a hidden fault, an expert's way beside them, and a score."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from loop.diagnose import Diagnosis, Study, diagnose, named, prepare, shown
 from loop.diagnose.words import cautions, fix, look, title
 from loop.job import Job
+from loop.records import dataclass
 from loop.teach.cases import Case, Level, draw_case
 from loop.teach.complaint import complaint
 
@@ -177,7 +177,7 @@ class Drill:
         taken: tuple[str, ...] = ()
         while True:
             found = self._after(taken)
-            worth = [one for one in found.next if one.gain >= _WORTHLESS]
+            worth = [one for one in found.next if one.kind == "reading" and one.gain >= _WORTHLESS]
             if _probability(found, found.causes[0].fault) >= _SURE or not worth:
                 return taken
             taken = (*taken, worth[0].reading)

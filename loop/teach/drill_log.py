@@ -1,13 +1,13 @@
 """A drill that is kept: what it takes to play it again, and what came of it."""
 
 import json
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from loop.job import Job, JobError, parse_job
+from loop.records import dataclass
 from loop.teach.cases import Level, invented_job
 from loop.teach.drill import Outcome
 from loop.tomlfile import read_text

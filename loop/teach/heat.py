@@ -37,7 +37,7 @@ def heat_steps(reckoning: Reckoning, needs: Mapping[str, tuple[Value, Value]]) -
         ready = (unit for unit in waiting if not names.intersection(unit.warmed_by))
         found = next(ready, waiting[0])
         waiting.remove(found)
-        reckoning.ledger.begin(f"Heat at the {found.name} unit")
+        reckoning.ledger.begin(f"Heat at the {found.name} unit", "heat", of=found.name)
         if found.flow == 0:
             reckoning.ledger.remark(
                 "No water, no cooling", "With no flow the unit trips on high pressure."
@@ -60,7 +60,7 @@ def _unit_steps(
         Sum("ΔT", "q / w", {"q": heat, "w": stream}),
         found.temperature_rise,
         "temperature_difference",
-        Notes("heat balance", "A thermometer in and one out shows this: half the flow doubles it."),
+        Notes("heat balance", "Two thermometers show this: half the flow doubles it."),
     )
     outlet = ledger.own_step(
         arriving.leaves(found),
@@ -96,7 +96,7 @@ def _stream(reckoning: Reckoning, flow: Value, symbol: str, title: str) -> Value
         Sum(symbol, "ρ * Q * c_p", inputs),
         water.density * flow.value * water.heat_capacity,
         "W/K",
-        Notes("mass flow times heat capacity", "The size of the river into which the heat goes."),
+        Notes("mass flow times heat capacity", "How much heat warms the stream by one kelvin."),
     )
 
 
@@ -121,7 +121,8 @@ def _rated_conductance(reckoning: Reckoning, unit: Unit, needed: Value, heat: Va
         math.log1p(rise_exact / unit.approach),
         "",
         Notes(
-            f"{_KAYS}; a is condensing minus leaving water", "How many times over it is big enough."
+            f"{_KAYS}; a is condensing minus leaving water",
+            "The larger, the closer the leaving water comes to the condensing temperature.",
         ),
     )
     inputs = {"NTU_r": number, "w_r": stream}
@@ -135,7 +136,9 @@ def _rated_conductance(reckoning: Reckoning, unit: Unit, needed: Value, heat: Va
         Sum("UA_r", formula, inputs),
         rated_conductance(unit, water) * fitted,
         "W/K",
-        Notes("definition of NTU", "Scale and slime make this smaller, and the unit hotter."),
+        Notes(
+            "definition of NTU", "Scale and slime make this smaller, and the unit condenses hotter."
+        ),
     )
 
 
@@ -160,8 +163,9 @@ def _transfer_units(
         exact,
         "W/K",
         Notes(
-            "film ~ velocity^0.8 (Dittus-Boelter form, any heat-transfer textbook)",
-            "Faster water scrubs the tube wall better, but only half of the resistance is there.",
+            f"film ~ velocity^{FILM_EXPONENT:g} (Dittus-Boelter form, any heat-transfer textbook)",
+            "Faster water takes heat from the wall better, but only part of the resistance is"
+            " there.",
         ),
     )
     return ledger.step(

@@ -1,0 +1,236 @@
+"""What the findings look at: one job, its operating point, and what follows from both."""
+
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+
+from loop.air.air_paths import AirPath
+from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught
+from loop.balancing.flow_limiting import Held, Limit, hold
+from loop.balancing.isolation import (
+    TRICKLE,
+    Unit,
+    bypasses,
+    open_units,
+    shut_on_way,
+    shut_parts,
+    valves,
+)
+from loop.check.clean_by import flows_when_blocked, shares_at_need
+from loop.check.result import CondenserResult, PumpResult
+from loop.curve import Array
+from loop.hydraulics import Network, OperatingPoint, flow_band
+from loop.job import Job, locate
+from loop.parts import Strainer
+from loop.records import dataclass
+from loop.words import Place
+
+# Common practice runs from 150 to 250 gal/h a ton: past 250 where 180 is needed is more than use.
+EXCESS = 250 / 180
+# Units whose flow over need differs by less than this are called balanced: engineering estimate.
+_EVEN = 1.15
+# What balancing must add to the least share of a need to be worth the valves: engineering estimate.
+_GAIN = 0.03
+# Flow over need that leaves the need at the low edge of a usual band: engineering estimate, for a
+# loop in which no unit runs that would show it.
+_SPARE = 1.15
+# Shares of the basket at which the flow is asked, to find where it falls to the need.
+_BLOCKED = np.linspace(0.0, 0.98, 50)
+_HALF = 25  # where among them a half is
+
+
+@dataclass(frozen=True)
+class Context:
+    """A job with everything calculated about it, before it is judged.
+
+    ``at_rest`` is the context without the boat's speed, None where that changes nothing.
+    """
+
+    job: Job
+    point: OperatingPoint
+    at_rest: "Context | None"
+    pump: PumpResult
+    condensers: tuple[CondenserResult, ...]
+    air: tuple[AirPath, ...]
+
+    @property
+    def network(self) -> Network:
+        """The job's lines and joints."""
+        return self.point.network
+
+    @property
+    def settled(self) -> bool:
+        """Whether the flows balance; where they do not, nothing more is asked of this network."""
+        return self.point.settled and (self.at_rest is None or self.at_rest.point.settled)
+
+    @property
+    def flows(self) -> bool:
+        """Whether any water flows at all."""
+        return self.point.flow > 0
+
+    @property
+    def short(self) -> bool:
+        """Whether any condenser gets less than it needs."""
+        return any(c.flow < c.needed_flow for c in self.condensers)
+
+    @property
+    def marginal(self) -> bool:
+        """Whether any condenser gets less than it needs at the low end of the band."""
+        return any(c.flow_low < c.needed_flow for c in self.condensers)
+
+    @cached_property
+    def running(self) -> tuple[CondenserResult, ...]:
+        """The units that no shut valve keeps from their water, or that get it some other way."""
+        return tuple(
+            c
+            for c in self.condensers
+            if not self.shut_before(c.name) or c.flow > TRICKLE * c.needed_flow
+        )
+
+    @property
+    def shortest(self) -> int:
+        """Number of the unit that gets the least of its need, of those that run."""
+        running = self.running or self.condensers
+        worst = min(running, key=lambda c: c.flow_low / c.needed_flow)
+        return self.condensers.index(worst)
+
+    @cached_property
+    def even(self) -> Balance | None:
+        """The balance of the branches; None where there are none, or nothing flows."""
+        asked = self.network.forks and self.flows and self.settled
+        return balance(self.network) if asked else None
+
+    @property
+    def spare(self) -> float:
+        """Flow over need that leaves the need at the low edge of a band like today's.
+
+        The band of a unit far short of its need says nothing of that of a loop that meets it.
+        """
+        wide = (c.flow / max(c.flow_low, 1e-12) for c in self.running if c.flow > c.needed_flow / 2)
+        return min(max(wide, default=_SPARE), SPARE_MOST)
+
+    @cached_property
+    def units(self) -> list[Unit]:
+        """Of each branch that can be throttled for its unit alone, the unit that needs most."""
+        return valves(self.network, open_units(self.network))
+
+    @cached_property
+    def shares(self) -> dict[str, float]:
+        """Flow over need, in each branch, of the unit that needs most; of a series loop, its own.
+
+        Left out are units whose flow is that of others, and those that a shut valve keeps dry.
+        """
+        flows = {c.name: c.flow for c in self.condensers}
+        return {name: flows[name] / need for name, _, need in self.units}
+
+    @cached_property
+    def balanced(self) -> Balance | None:
+        """The balance, where setting valves is the thing to do; None where it is not.
+
+        It must bring a unit to its need, or make uneven shares better by what matters; throttle
+        none that gets too little itself; and, where none does, give none more than it has use for.
+        """
+        even, shares = self.even, self.shares.values()
+        if even is None or even.share < 1 or not even.throttles or not shares:
+            return None
+        wanting = {c.name for c in self.running if c.flow_low < c.needed_flow}
+        if any(valve.unit in wanting and not valve.opens for valve in even.throttles):
+            return None
+        gains = even.share - min(shares) > _GAIN
+        if not wanting:
+            sensible = all(
+                self.of(even.line_flow, c.name) <= EXCESS * c.needed_flow for c in self.running
+            )
+            return even if gains and sensible and max(shares) > _EVEN * min(shares) else None
+        short = any(c.flow < c.needed_flow for c in self.running)
+        return even if short or even.low >= 1 or gains else None
+
+    @cached_property
+    def smaller_duty(self) -> Balance | None:
+        """The loop with a pump that would do, balanced, where every unit has too much."""
+        if self._shut or not all(c.flow > EXCESS * c.needed_flow for c in self.condensers):
+            return None
+        return draught(self.network, self.spare)
+
+    @cached_property
+    def eased(self) -> Held | None:
+        """The valves with which no unit has more than it has use for, and none too little."""
+        network = self.network
+        limits = [
+            Limit(network.line_of[i], network.branches[i], EXCESS * c.needed_flow)
+            for c in self.running
+            for i in [network.condenser_part(c.name)]
+        ]
+        return self.holding(limits)
+
+    def holding(self, limits: list[Limit], shut: Array | None = None) -> Held | None:
+        """The branches' valves that keep to the limits, where no unit goes short for them."""
+        sites = [(name, need, index) for name, index, need in self.units]
+        sites += [("", 0.0, index) for index in bypasses(self.network)]
+        if not sites:
+            return None
+        held = hold(self.network, sites, limits, shut, self.point.line_flow)
+        return held if held is not None and not self.starved(held.line_low) else None
+
+    def starved(self, line_low: Array) -> list[str]:
+        """The running units that have their need now, and miss it with these low edges [m³/s]."""
+        return [
+            c.name
+            for c in self.running
+            if c.flow_low >= c.needed_flow
+            and self.of(line_low, c.name) < (1 + ROOM / 2) * c.needed_flow
+        ]
+
+    def suffices(self, network: Network, line_flow: Array) -> bool:
+        """Whether every running unit gets its need at the low edge, in a loop so changed."""
+
+        def flow(row: Array, unit: str) -> float:
+            return float(row[network.line_of[network.condenser_part(unit)]])
+
+        if any(flow(line_flow, c.name) < c.needed_flow for c in self.running):
+            return False
+        low = flow_band(network, line_flow)[0]
+        return all(flow(low, c.name) >= (1 + ROOM / 2) * c.needed_flow for c in self.running)
+
+    def of(self, line_flow: Array, unit: str) -> float:
+        """A unit's flow [m³/s], of the flows of all lines."""
+        return float(line_flow[self.network.line_of[self.network.condenser_part(unit)]])
+
+    @cached_property
+    def _shut(self) -> list[int]:
+        return shut_parts(self.network)
+
+    def shut_before(self, unit: str) -> list[int]:
+        """The shut parts on the straight way to a unit."""
+        return shut_on_way(self.network, self._shut, self.network.condenser_part(unit))
+
+    @cached_property
+    def addresses(self) -> tuple[str, ...]:
+        """Address of each part of the network."""
+        return tuple(item.address for item in locate(self.job.part))
+
+    def at(self, index: int, along: float | None = None) -> Place:
+        """A part of the network as a finding's place."""
+        return Place(part=self.addresses[index], along=along)
+
+    @cached_property
+    def fouled(self) -> tuple[CondenserResult, ...]:
+        """The units with what they get as the strainer blocks, where there is one."""
+        has_strainer = any(isinstance(part, Strainer) for part in self.network.parts)
+        if not has_strainer or not self.flows or not self.settled:
+            return self.condensers
+        network, falling = self.network, flows_when_blocked(self.point, _BLOCKED)
+        lines = [network.line_of[network.condenser_part(unit.name)] for unit in self.condensers]
+        needs = [(line, c.needed_flow) for line, c in zip(lines, self.condensers, strict=True)]
+        shares = shares_at_need(self.point, needs, _BLOCKED, falling)
+        return tuple(
+            replace(unit, flow_half_blocked=float(falling[_HALF, line]), clean_at=share)
+            for unit, line, share in zip(self.condensers, lines, shares, strict=True)
+        )
+
+    @property
+    def manifold(self) -> Place:
+        """The first manifold as a finding's place."""
+        first = self.network.forks[0].manifold if self.network.forks else 0
+        return self.at(first)

@@ -1,0 +1,121 @@
+"""`loop call`: a service call on the terminal: what I saw, what I did, what now."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import typer
+from rich.console import Console
+from rich.text import Text
+
+from loop.cli.boat import Known, study_of
+from loop.cli.diagnose_report import next_steps, print_diagnosis
+from loop.cli.options import console
+from loop.cli.streams import complain
+from loop.diagnose import Diagnosis, NextReading, Readings, named, parse_readings, shown
+from loop.diagnose import diagnose as judge
+from loop.diagnose.hypotheses import Study
+from loop.diagnose.parse import read_readings
+from loop.diagnose.session import Session, save
+from loop.job import JobError
+from loop.units import System
+
+_HELP = (
+    "Type the answer. Enter skips the step. Also: flow=150 gal/h (any reading) · did clean-basket: "
+    "dirty (anything done) · said since haul-out · tools bucket, thermometer · undo · list · why · "
+    "done"
+)
+_LISTED = 8
+Saver = Callable[[Readings], None]
+
+
+def call(
+    job: str | None,
+    file: str,
+    tools: str | None,
+    unit: str | None,
+    bore: str | None,
+    length: str | None,
+    pump: str | None,
+    pump_height: str | None,
+    sea: str | None,
+    bleed: bool,
+    dc: bool,
+    units: System | None,
+) -> None:
+    """Work a service call step by step; kept after every answer, undone, resumed."""
+    known = Known(unit, bore, length, pump, pump_height, sea, bleed, dc)
+    study = study_of(job, known, units, {})
+    begun = Readings()
+    if Path(file).exists():
+        begun = read_readings(file, study.bench.job)
+        console().print(Text(f"Resumed from {file}.", "dim"))
+    if tools is not None:
+        begun = begun.having(parse_readings({"tools": tools}, study.bench.job, "--tools"))
+    final = asked(study, begun, lambda readings: save(readings, file))
+    print_diagnosis(console(), judge(study.bench.job, final, study))
+    console().print(Text(f"Kept in {file}; loop diagnose reads it.", "dim"))
+
+
+def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings:
+    """Asks for the most telling step until none is left or the person has had enough."""
+    out, job = console(), study.bench.job
+    out.print(Text(_HELP, "dim"))
+    session = Session(job, (begun,))
+    while True:
+        result = judge(job, session.readings, study)
+        left = [one for one in result.next if one.reading not in session.skipped]
+        if not left:
+            return session.readings
+        answer = _prompt(out, result, left[0])
+        if answer.lower() in ("done", "quit", "q"):
+            return session.readings
+        try:
+            session = _after(out, session, result, left[0], answer)
+        except JobError as error:
+            for line in error.problems:
+                complain(line)
+            continue
+        if saver and answer:
+            saver(session.readings)
+
+
+def _prompt(out: Console, result: Diagnosis, step: NextReading) -> str:
+    """Shows where the call stands and asks for one step."""
+    out.print()
+    if not result.readings.empty:
+        out.print(Text(result.headline, "bold"))
+    if step.hazard:
+        out.print(Text(step.hazard, "bold yellow"))
+    way = step.how.removeprefix(step.hazard).strip()
+    out.print(Text.assemble((step.title, "bold"), f" ({step.minutes:g} min): {way}."))
+    if step.kind == "action":
+        asked_for = f"{step.title}: 1 {step.answers[0]}, 2 {step.answers[1]}"
+    elif step.answers:
+        asked_for = f"{step.title} ({', '.join(step.answers)})"
+    else:
+        healthy = shown(step.reading, result.healthy[step.reading], result.job.units)
+        asked_for = f"{named(step.reading)} (healthy: {healthy})"
+    return str(typer.prompt(asked_for, default="", show_default=False)).strip()
+
+
+def _after(
+    out: Console, session: Session, result: Diagnosis, step: NextReading, answer: str
+) -> Session:
+    """The session after one typed line; raises JobError where it is not right."""
+    word = answer.partition(" ")[0].lower()
+    if not answer:
+        return session.skip(step.reading)
+    if word == "help":
+        out.print(Text(_HELP, "dim"))
+        return session
+    if word == "why":
+        print_diagnosis(out, result)
+        return session
+    if word == "list":
+        out.print(next_steps(result, _LISTED))
+        return session
+    if word in ("undo", "did", "said", "tools") or "=" in answer:
+        return session.entered(answer)
+    if step.kind == "action":
+        return session.do(step.reading, answer)
+    return session.read(step.reading, answer)

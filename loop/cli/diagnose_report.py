@@ -1,0 +1,105 @@
+"""A diagnosis on the terminal: headline, causes, what was read, what to do next."""
+
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from loop.diagnose import Diagnosis, NextReading, named, shown
+from loop.diagnose.headline import odds
+from loop.units import show
+
+_NARROW = 76
+_CAUSES = 4
+_NEXT = 3
+_COLUMNS = 4
+_COLUMN_WIDTH = 20
+
+
+def print_diagnosis(out: Console, result: Diagnosis) -> None:
+    """The whole answer."""
+    out.print(Text.assemble((result.headline, "bold"), f"  ({result.job.title})"))
+    if result.misfit:
+        out.print(Text(result.misfit, "bold yellow"))
+    if result.groups and not result.misfit:
+        out.print(result.groups[0].sentence)
+    out.print()
+    for block in (
+        _causes(result),
+        _against(result, out.width),
+        next_steps(result, _NEXT),
+        _notes(result),
+    ):
+        out.print(block)
+
+
+def _causes(result: Diagnosis) -> RenderableType:
+    units = result.job.units
+    blocks: list[RenderableType] = [Text("What it may be", "bold")]
+    for cause in result.causes[:_CAUSES]:
+        fixed, low, high = (
+            show(flow, "flow", units)
+            for flow in (cause.flow_fixed, cause.flow_fixed_low, cause.flow_fixed_high)
+        )
+        body = Group(
+            Text(f"How bad: {cause.severity_words}"),
+            Text(f"Why: {cause.why}"),
+            Text.assemble(("Fix: ", "bold"), cause.fix),
+            Text(f"To be sure: {cause.look}"),
+            Text(f"Flow once fixed: {fixed} ({low.split()[0]} to {high.split()[0]})"),
+        )
+        blocks += [
+            Text.assemble(
+                (f"{cause.title} ({cause.where})", "bold"), f": {odds(cause.probability)}"
+            ),
+            Padding(body, (0, 0, 1, 2)),
+        ]
+    blocks += [Text(f"Something that is not in this list: {odds(result.unknown)}"), Text("")]
+    return Group(*blocks)
+
+
+def _against(result: Diagnosis, width: int) -> RenderableType:
+    """Read, healthy, and what each leading fault would show, a row a reading."""
+    units, readings = result.job.units, result.readings
+    more = max(width - _NARROW, 0) // _COLUMN_WIDTH + 2
+    leading = result.causes[: 1 if width < _NARROW else min(more, _COLUMNS)]
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+    table.add_column("Reading")
+    for name in ("read", "healthy", *(cause.fault for cause in leading)):
+        table.add_column(name, justify="right")
+    for key in readings.keys:
+        if key in result.healthy:
+            read = readings.numbers[key].value if key in readings.numbers else readings.words[key]
+            values = [read, result.healthy[key], *(cause.predicted[key] for cause in leading)]
+            table.add_row(named(key), *(shown(key, value, units) for value in values))
+    return Padding(table, (0, 0, 1, 0)) if table.row_count else Text("")
+
+
+def next_steps(result: Diagnosis, most: int) -> RenderableType:
+    """The steps worth taking, best first."""
+    if not result.next:
+        return Text("Nothing is left to read or try with these tools.\n")
+    blocks: list[RenderableType] = [
+        Text.assemble(("Next", "bold"), " (what settles most for its minutes and risk, first)")
+    ]
+    for one in result.next[:most]:
+        blocks += [
+            Text.assemble((one.title, "bold"), f"  {one.minutes:g} min"),
+            Padding(_way(result, one), (0, 0, 1, 2)),
+        ]
+    return Group(*blocks)
+
+
+def _way(result: Diagnosis, one: NextReading) -> RenderableType:
+    values = "; ".join(
+        f"{shown(one.reading, value, result.job.units)} if {fault}"
+        for fault, value in one.expected.items()
+    )
+    way = one.how.removeprefix(one.hazard).strip()
+    lines = [Text(one.hazard, "bold yellow")] if one.hazard else []
+    return Group(*lines, Text(f"How: {way}"), Text(f"Expect: {values}"))
+
+
+def _notes(result: Diagnosis) -> RenderableType:
+    notes = [Text(text, "dim") for text in result.notes]
+    return Group(*notes, Text("Cautions", "bold"), *(Text(f"• {c}") for c in result.cautions))

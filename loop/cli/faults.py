@@ -1,0 +1,56 @@
+"""`loop faults`: what it was in the end, counted over a folder of jobs."""
+
+from rich.table import Table
+
+from loop.cli.options import console, print_json, write_whole
+from loop.cli.streams import complain
+from loop.diagnose.experience import BoatKind, Season, counted, jobs_in
+from loop.diagnose.faults import FAULTS
+from loop.diagnose.words import title
+
+
+def faults(
+    folder: str | None,
+    season: Season | None,
+    kind: BoatKind | None,
+    output: str | None,
+    as_json: bool,
+) -> None:
+    """Count what it was in the end, over all visits; without a folder list the faults."""
+    out = console()
+    if folder is None:
+        table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+        for name in ("fault", "what it is"):
+            table.add_column(name)
+        for fault in FAULTS:
+            table.add_row(fault.name, title(fault.name))
+        out.print(table)
+        return
+    jobs, problems = jobs_in(folder)
+    found = counted(jobs, season, kind)
+    for line in problems:
+        complain(f"skipped: {line}")
+    if output:
+        write_whole(output, found.to_toml())
+    if as_json:
+        print_json(
+            {
+                "visits": found.visits,
+                "unsaid": found.unsaid,
+                "counts": found.counts,
+                "priors": found.priors(),
+                "unknown": list(found.unknown),
+            }
+        )
+        return
+    out.print(f"{found.visits} visits say what it was; {found.unsaid} do not.")
+    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
+    for name, side in (("fault", "left"), ("visits", "right"), ("weight", "right")):
+        table.add_column(name, justify=side)  # type: ignore[arg-type]
+    weights = found.priors()
+    for name, count in sorted(found.counts.items(), key=lambda item: -item[1]):
+        table.add_row(title(name), f"{count:g}", f"{100 * weights[name]:.1f} %")
+    if found.counts:
+        out.print(table)
+    for text in found.unknown:
+        out.print(f"{text!r} names no fault of this program; counted as something else.")

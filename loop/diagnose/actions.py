@@ -1,0 +1,222 @@
+"""What can be done on a call that tells something, or puts it right: chances as a table.
+
+Every figure is an engineering estimate. A row gives, for a fault, the chance of the first answer
+and the chance that doing it cures the fault; ``by_severity`` marks first answers that a faint
+fault gives less often.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose.hypotheses import Study
+from loop.hydraulics import Network
+from loop.parts import Bleed, CheckValve, Condenser, Discharge, Hose, Manifold, Seacock, Strainer
+
+# Minutes that a risk is worth: nothing, care, an opening below the waterline, a person in the
+# water or acid.
+RISK_MINUTES = (0.0, 1.0, 4.0, 15.0)
+# Share of the healthy flow, and kelvin of condensing temperature, at which half see that an action
+# made a difference.
+_SEEN_FLOW, _SEEN_HEAT = 0.25, 4.0
+
+
+@dataclass(frozen=True)
+class Action:
+    """One thing to do: minutes, risk (0 to 3), answers, and what it does to which fault.
+
+    ``effects`` : fault, chance of the first answer, chance of a cure. ``otherwise`` : chance of the
+    first answer under any other fault. ``needs`` : whether this loop has what it takes.
+    """
+
+    name: str
+    minutes: float
+    risk: int
+    answers: tuple[str, str]
+    otherwise: float
+    effects: tuple[tuple[str, float, float], ...]
+    needs: Callable[[Network], bool]
+    by_severity: bool = False
+    tool: str = ""
+    opens_suction: bool = False
+
+    @property
+    def cost(self) -> float:
+        """Minutes, its risk counted in."""
+        return self.minutes + RISK_MINUTES[self.risk]
+
+
+def _always(network: Network) -> bool:
+    return True
+
+
+def _has(kind: type, before: bool | None = None) -> Callable[[Network], bool]:
+    def needs(network: Network) -> bool:
+        return any(
+            isinstance(part, kind) and (before is None or (index < network.pump_index) == before)
+            for index, part in enumerate(network.parts)
+        )
+
+    return needs
+
+
+def _bleed(network: Network) -> bool:
+    return any(isinstance(part, Bleed) for part in network.parts[network.pump_index :])
+
+
+def _no_bleed(network: Network) -> bool:
+    return not _bleed(network)
+
+
+def _outlet_seen(network: Network) -> bool:
+    return any(isinstance(p, Discharge) and p.height > 0 for p in network.parts)
+
+
+def _branched(network: Network) -> bool:
+    return len(network.job.condenser) > 1 and _has(Manifold)(network)
+
+
+def _branch_valves(network: Network) -> bool:
+    return any(
+        isinstance(part, Seacock) and network.branches[index]
+        for index, part in enumerate(network.parts)
+    )
+
+
+_AIR = (
+    ("pump-air-bound", 0.93, 0.85),
+    ("suction-air-leak", 0.65, 0.12),
+    ("high-point-air", 0.15, 0.2),
+    ("intake-air", 0.2, 0.0),
+)
+_TURNED = (
+    ("branch-air", 0.7, 0.6),
+    ("branch-blocked", 0.15, 0.0),
+    ("branch-valve-shut", 0.15, 0.0),
+)
+_SHORT = tuple(
+    (name, 0.75, 0.0)
+    for name in (
+        "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
+        "pump-worn", "motor-weak", "supply-low", "wrong-pump", "pressure-hose-kinked",
+        "suction-air-leak", "check-valve-stuck",
+    )
+)  # fmt: skip
+
+ACTIONS: tuple[Action, ...] = (
+    Action("open-seacock", 1.0, 0, ("was not fully open", "was fully open"), 0.02,
+           (("seacock-partly-shut", 0.97, 0.95),), _has(Seacock, before=True)),
+    Action("open-branch-valves", 2.0, 0, ("one was not open", "all were open"), 0.03,
+           (("branch-valve-shut", 0.96, 0.93),), _branch_valves),
+    Action("clean-basket", 6.0, 1, ("dirty", "clean"), 0.2,
+           (("strainer-blocked", 0.98, 0.97), ("suction-air-leak", 0.2, 0.3)),
+           _has(Strainer, before=True), by_severity=True, opens_suction=True),
+    Action("bleed", 2.0, 0, ("air came", "water only"), 0.04, _AIR, _bleed),
+    Action("loosen-outlet-hose", 6.0, 1, ("air came", "water only"), 0.05, _AIR, _no_bleed),
+    Action("seat-lid-and-clamps", 8.0, 1, ("something was loose", "all was tight"), 0.08,
+           (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True), opens_suction=True),
+    Action("wiggle-hoses", 2.0, 0, ("the stream changes", "no change"), 0.04,
+           (("suction-hose-collapsed", 0.75, 0.1), ("pressure-hose-kinked", 0.65, 0.35),
+            ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.3, 0.15)), _has(Hose)),
+    Action("look-at-discharge", 2.0, 0, ("blocked", "clear"), 0.03,
+           (("discharge-blocked", 0.9, 0.85),), _outlet_seen),
+    Action("reset-unit", 2.0, 0, ("it starts", "it does not"), 0.5,
+           (("unit-off", 0.85, 0.75),), _has(Condenser)),
+    Action("check-breaker", 3.0, 1, ("was off", "was on"), 0.02,
+           (("no-power", 0.6, 0.6), ("unit-off", 0.1, 0.1)), _always),
+    Action("swap-supply", 10.0, 1, ("the pump runs stronger", "no change"), 0.03,
+           (("supply-low", 0.93, 0.93), ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)),
+           _always),
+    Action("close-other-units", 4.0, 0, ("the short unit comes to life", "no change"), 0.1,
+           (*_TURNED, *_SHORT), _branched),
+    Action("fill-and-purge", 8.0, 0, ("air came", "water only"), 0.06,
+           (("high-point-air", 0.8, 0.8), ("siphon-lost", 0.5, 0.8), ("branch-air", 0.5, 0.5),
+            ("pump-air-bound", 0.5, 0.4)), _has(Hose)),
+    Action("back-flush", 12.0, 2, ("debris came", "nothing came"), 0.08,
+           (("intake-fouled", 0.8, 0.65), ("condenser-header-blocked", 0.3, 0.2),
+            ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), opens_suction=True),
+    Action("clear-intake", 20.0, 3, ("fouled", "clear"), 0.06,
+           (("intake-fouled", 0.97, 0.95),), _always),
+    Action("open-pump", 25.0, 2, ("damaged or jammed", "sound"), 0.08,
+           (("pump-worn", 0.85, 0.0), ("pump-decoupled", 0.92, 0.0), ("pump-jammed", 0.92, 0.6),
+            ("wrong-pump", 0.3, 0.0)), _always, opens_suction=True),
+    Action("open-header", 25.0, 2, ("zinc or weed in it", "clear"), 0.06,
+           (("condenser-header-blocked", 0.95, 0.95), ("condenser-scaled", 0.2, 0.0)),
+           _has(Condenser)),
+    Action("look-at-check-valve", 20.0, 2, ("stuck", "moves freely"), 0.04,
+           (("check-valve-stuck", 0.93, 0.8),), _has(CheckValve)),
+    Action("descale", 90.0, 3, ("it fizzes", "it stays quiet"), 0.15,
+           (("condenser-scaled", 0.92, 0.9), ("condenser-film", 0.25, 0.8)), _has(Condenser)),
+)  # fmt: skip
+
+BY_NAME: dict[str, Action] = {action.name: action for action in ACTIONS}
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """An action on one study: ``first`` (h,) the first answer's chance; ``cure`` (h, 2)."""
+
+    action: Action
+    first: Array
+    cure: Array
+
+
+def here(study: Study) -> tuple[Action, ...]:
+    """The actions that this loop has the parts for."""
+    return tuple(action for action in ACTIONS if action.needs(study.bench.network))
+
+
+def outcome(study: Study, action: Action) -> Outcome:
+    """Chances of an action's first answer and of a cure, under every hypothesis of a study."""
+    if action.name not in study.memory:
+        study.memory[action.name] = _outcome(study, action)
+    found: Outcome = study.memory[action.name]
+    return found
+
+
+def _outcome(study: Study, action: Action) -> Outcome:
+    by_fault = {name: (first, cure) for name, first, cure in action.effects}
+    first = np.full(len(study.owner), action.otherwise)
+    cure = np.zeros((len(study.owner), 2))
+    for number, one in enumerate(study.instances):
+        rows = study.owner == number
+        for slot, fault in enumerate(one.faults):
+            if fault.name not in by_fault:
+                continue
+            likely, cured = by_fault[fault.name]
+            share = np.ones(int(rows.sum()))
+            if action.by_severity and fault.high > 0:
+                share = np.sqrt(study.severity[rows, slot] / fault.high)
+            first[rows] = np.maximum(
+                first[rows], action.otherwise + (likely - action.otherwise) * share
+            )
+            cure[rows, slot] = cured
+    unknown = [i for i, o in enumerate(study.owner) if study.instances[o].name == "something-else"]
+    first[unknown] = 0.3
+    both = cure.sum(axis=1) > 1
+    cure[both] *= (0.98 / cure[both].sum(axis=1))[:, None]
+    return Outcome(action, np.clip(first, 0.01, 0.99), cure)
+
+
+def difference(study: Study) -> Array:
+    """Chance that a cure of each row's first, or second, fault is seen at once, (h, 2)."""
+    if "difference" in study.memory:
+        known: Array = study.memory["difference"]
+        return known
+    mean = study.natural(study.mean)
+    moved = np.zeros((len(mean), 2))
+    for slot in range(2):
+        after = mean[study.after[:, slot]]
+        for number, column in enumerate(study.bench.columns):
+            change = np.abs(after[:, number] - mean[:, number])
+            if column.kind.name == "flow":
+                share = change / max(float(mean[study.healthy, number]), 1e-9) / _SEEN_FLOW
+            elif column.kind.name == "condensing_temperature":
+                share = change / _SEEN_HEAT
+            else:
+                continue
+            moved[:, slot] = np.maximum(moved[:, slot], share**2 / (1 + share**2))
+    study.memory["difference"] = moved
+    return moved

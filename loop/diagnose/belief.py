@@ -1,0 +1,154 @@
+"""What is believed of every hypothesis, and how each thing seen or done changes it.
+
+This is the whole arithmetic of a diagnosis once its tables are there (`loop.diagnose.tables`):
+sums, products, logarithms and exponentials over rows, so that another program that has the tables
+gives the same odds. Per row: x, the mean of the k factors (0 at first); P, their covariance
+(the unit matrix); the logarithm of the row's weight. A number y of variance w, whose row predicts
+m + f·x with noise d:
+
+    v = y − m − f·x;  S = f·P·f + d + w;  t = v²/S
+    log weight −= ½ ln S + (ν + 1)/2 ln(1 + t/ν)
+    g = P·f / (S max(1, (ν + t)/(ν + 1)));  x += g v;  P −= g (P·f)ᵀ
+
+which is Bayes' rule for a normal reading (a Kalman update), with the tails of Student's t so that
+one bad reading neither condemns a fault nor drags the rest along (Lange, Little & Taylor, J. Am.
+Stat. Assoc. 84 (1989) 881). A word multiplies the weight by its chance. An action splits each row
+in two: the fault cured, and not.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array
+from loop.diagnose.fault_effects import IntArray
+
+# Degrees of freedom of the tails.
+TAIL = 5.0
+# A row whose weight falls below this share of the heaviest is dropped when rows split.
+LEAST = 1e-9
+_FIELDS = ("origin", "now", "log", "x", "spread", "far")
+_CHANCE = 1e-6
+
+
+@dataclass(frozen=True)
+class Belief:
+    """n rows: ``origin``, the hypothesis as the call began; ``now``, the row that it is by now.
+
+    log : (n,) logarithm of the weight; x : (n, k); spread : (n, k, k); far : (n,), squared
+    distance of the numbers from it in standard deviations.
+    """
+
+    origin: IntArray
+    now: IntArray
+    log: Array
+    x: Array
+    spread: Array
+    far: Array
+
+    @property
+    def weight(self) -> Array:
+        """Weights that sum to 1, (n,)."""
+        found = np.exp(self.log - self.log.max())
+        return np.asarray(found / found.sum())
+
+
+def begin(weight: Array, factors: int) -> Belief:
+    """The belief before anything is read."""
+    rows = np.arange(len(weight))
+    with np.errstate(divide="ignore"):
+        log = np.log(weight)
+    spread = np.broadcast_to(np.eye(factors), (len(rows), factors, factors)).copy()
+    return Belief(rows, rows, log, np.zeros((len(rows), factors)), spread, np.zeros(len(rows)))
+
+
+def measured(
+    belief: Belief,
+    mean: Array,
+    factor: Array,
+    noise: Array,
+    value: float,
+    width: Array | float,
+    log: Array | None = None,
+) -> Belief:
+    """After one number: `mean` (h,), `factor` (h, k), `noise` (h,) of it; `width` its deviation.
+
+    `log` (n,) stands for the logarithm of the reading's likelihood where it is not the usual one.
+    """
+    now = belief.now
+    f = factor[now]
+    along = np.einsum("nij,nj->ni", belief.spread, f)
+    variance = np.einsum("ni,ni->n", f, along) + noise[now] + width**2
+    variance = np.maximum(variance, 1e-30)
+    off = value - mean[now] - np.einsum("ni,ni->n", f, belief.x)
+    far = off**2 / variance
+    counted = log is None
+    if log is None:
+        log = -0.5 * np.log(variance) - 0.5 * (TAIL + 1) * np.log1p(far / TAIL)
+    gain = along / (variance * np.maximum(1.0, (TAIL + far) / (TAIL + 1)))[:, None]
+    return replace(
+        belief,
+        log=belief.log + log,
+        x=belief.x + gain * off[:, None],
+        spread=belief.spread - gain[:, :, None] * along[:, None, :],
+        far=belief.far + far if counted else belief.far,
+    )
+
+
+def seen(belief: Belief, chance: Array) -> Belief:
+    """After a word: `chance` (h,) of it under each hypothesis as it is now."""
+    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.now], _CHANCE)))
+
+
+def said(belief: Belief, chance: Array) -> Belief:
+    """After what is known of how the call began: `chance` (h,) under each original hypothesis."""
+    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.origin], _CHANCE)))
+
+
+def acted(belief: Belief, cure: Array, after: IntArray, axes: int = 2) -> Belief:
+    """After an action that cures a row's first or second fault with chance `cure` (h, 2).
+
+    A cured row becomes `after` (h, 2); its place within the severities' cells is free again.
+    """
+    parts = [replace(belief, log=belief.log + _log(1 - cure[belief.now].sum(axis=1)))]
+    for slot in range(cure.shape[1]):
+        chance = cure[belief.now, slot]
+        rows = np.flatnonzero(chance > 0)
+        if not len(rows):
+            continue
+        x, spread = belief.x[rows].copy(), belief.spread[rows].copy()
+        x[:, -axes:] = 0.0
+        spread[:, -axes:, :] = 0.0
+        spread[:, :, -axes:] = 0.0
+        spread[:, -axes:, -axes:] = np.eye(axes)
+        parts.append(
+            Belief(
+                belief.origin[rows],
+                after[belief.now[rows], slot],
+                belief.log[rows] + _log(chance[rows]),
+                x,
+                spread,
+                belief.far[rows],
+            )
+        )
+    whole = Belief(*(np.concatenate([getattr(part, name) for part in parts]) for name in _FIELDS))
+    return kept(whole, whole.log > whole.log.max() + np.log(LEAST))
+
+
+def kept(belief: Belief, rows: NDArray[Any]) -> Belief:
+    """Some rows of a belief, by mask or index."""
+    return Belief(*(getattr(belief, name)[rows] for name in _FIELDS))
+
+
+def predicted(belief: Belief, mean: Array, factor: Array, noise: Array) -> tuple[Array, Array]:
+    """Mean and variance of every reading under each row, (n, c), given all that was read."""
+    f = factor[belief.now]
+    middle = mean[belief.now] + np.einsum("nck,nk->nc", f, belief.x)
+    along = np.einsum("nck,nkl->ncl", f, belief.spread, optimize=True)
+    return middle, np.einsum("ncl,ncl->nc", along, f) + noise[belief.now]
+
+
+def _log(chance: Array) -> Array:
+    return np.asarray(np.log(np.maximum(chance, 1e-12)))

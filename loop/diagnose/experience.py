@@ -1,0 +1,125 @@
+"""What it was in the end, visit by visit: a shop's own experience, as weights of faults."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from loop.diagnose.faults import FAULTS, UNKNOWN
+from loop.diagnose.words import title
+from loop.job import Job, JobError, Visit, read_job, read_toml
+
+Season = Literal["winter", "spring", "summer", "autumn"]
+SEASONS: tuple[Season, ...] = ("winter", "spring", "summer", "autumn")
+BoatKind = Literal["one unit", "several units"]
+# Calls that the program's own weights are worth against those counted (engineering estimate).
+_WORTH = 20.0
+
+
+@dataclass(frozen=True)
+class Experience:
+    """Faults counted over visits; a visit of two faults counts half for each.
+
+    visits : how many said what it was. unsaid : how many did not. unknown : texts that name no
+    fault of this program.
+    """
+
+    counts: dict[str, float]
+    visits: int
+    unsaid: int
+    unknown: tuple[str, ...]
+
+    def priors(self) -> dict[str, float]:
+        """Weights of all faults: the program's own as so many calls, and those counted."""
+        whole = sum(fault.prior for fault in FAULTS)
+        return {
+            fault.name: round(
+                (_WORTH * fault.prior / whole + self.counts.get(fault.name, 0.0))
+                / (_WORTH + self.visits),
+                5,
+            )
+            for fault in FAULTS
+        }
+
+    def to_toml(self) -> str:
+        """The weights as a file for ``loop diagnose --priors``."""
+        lines = [
+            f"# Weights of faults: the program's own, and what was found on {self.visits} visits.",
+            "[prior]",
+            *(f'"{name}" = {weight!r}' for name, weight in self.priors().items()),
+        ]
+        return "\n".join(lines) + "\n"
+
+
+def season_of(visit: Visit) -> Season:
+    """The season of a visit, of the northern half of the world."""
+    return SEASONS[int(visit.date[5:7]) % 12 // 3]
+
+
+def kind_of(job: Job) -> BoatKind:
+    """Whether a boat has one unit or several."""
+    return "one unit" if len(job.condenser) == 1 else "several units"
+
+
+def counted(
+    jobs: Iterable[Job], season: Season | None = None, kind: BoatKind | None = None
+) -> Experience:
+    """The faults of the visits of these jobs; of one season, or one kind of boat, where given."""
+    names = {fault.name: fault.name for fault in FAULTS}
+    names |= {title(fault.name): fault.name for fault in FAULTS}
+    counts: dict[str, float] = defaultdict(float)
+    visits = unsaid = 0
+    unknown = []
+    for job in jobs:
+        if kind is not None and kind_of(job) != kind:
+            continue
+        for visit in job.visit:
+            if season is not None and season_of(visit) != season:
+                continue
+            if not visit.was:
+                unsaid += 1
+                continue
+            found = [one.strip() for one in visit.was.split("+")]
+            visits += 1
+            for one in found:
+                if one not in names:
+                    unknown.append(one)
+                counts[names.get(one, UNKNOWN)] += 1.0 / len(found)
+    return Experience(dict(counts), visits, unsaid, tuple(dict.fromkeys(unknown)))
+
+
+def jobs_in(folder: str | Path) -> tuple[list[Job], list[str]]:
+    """The jobs in a folder, and a line for each TOML file that is none.
+
+    Raises JobError where there is no such folder.
+    """
+    place = Path(folder)
+    if not place.is_dir():
+        raise JobError([f"{folder}: no such folder"])
+    jobs, problems = [], []
+    for path in sorted(place.rglob("*.toml")):
+        try:
+            if "part" in read_toml(path):
+                jobs.append(read_job(path))
+        except JobError as error:
+            problems.append(error.problems[0])
+    return jobs, problems
+
+
+def read_priors(path: str) -> dict[str, float]:
+    """Weights of faults from a file with a ``[prior]`` table.
+
+    Raises JobError with every mistake in it.
+    """
+    table = read_toml(path, "priors").get("prior")
+    if not isinstance(table, dict):
+        raise JobError([f'{path}: must hold a [prior] table, such as "pump-worn" = 0.1'])
+    problems = [
+        f"{path}: prior {name}: {str(weight)[:40]!r} must be a number, 0 or more"
+        for name, weight in table.items()
+        if isinstance(weight, bool) or not isinstance(weight, int | float) or not 0 <= weight <= 1e6
+    ]
+    if problems:
+        raise JobError(problems)
+    return {str(name): float(weight) for name, weight in table.items()}

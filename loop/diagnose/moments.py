@@ -1,0 +1,55 @@
+"""Samples of readings → a mean, a few factors in common, and noise of each reading's own.
+
+Every hypothesis predicts y = mean + factor · z + noise: z are standard normals that all hypotheses
+share (what is not known of this boat), so that what one reading tells of the boat counts for the
+next. Factors come from the principal components of all samples (Jolliffe, Principal Component
+Analysis, 2002, ch. 2), and what these leave is noise.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from loop.curve import Array
+
+# The most factors, and the share of the samples' variance that they hold before fewer do.
+_MOST, _ENOUGH = 13, 0.999
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True)
+class Moments:
+    """mean (h, c); factor (h, c, k); noise (h, c), a variance."""
+
+    mean: Array
+    factor: Array
+    noise: Array
+
+
+def common_scores(samples: Array, most: int = _MOST) -> Array:
+    """Values of the shared standard normals in each sample, shape (draws, k).
+
+    samples : (h, draws, c), from draws whose order is the same under every hypothesis.
+    """
+    centred = samples - samples.mean(axis=1, keepdims=True)
+    size = np.sqrt((centred**2).mean(axis=(0, 1)))
+    size = np.where(size > _ROUNDING * np.abs(samples).max(axis=(0, 1)), size, np.inf)
+    scaled = centred / size
+    gram = np.einsum("hdc,hec->de", scaled, scaled, optimize=True)
+    value, vector = np.linalg.eigh(gram)
+    value, vector = value[::-1], vector[:, ::-1]
+    held = np.cumsum(value) / max(float(value.sum()), 1e-30)
+    count = min(int(np.searchsorted(held, _ENOUGH)) + 1, most, len(value) - 1)
+    scores = vector[:, :count] - vector[:, :count].mean(axis=0)
+    size = np.sqrt((scores**2).mean(axis=0))
+    return np.asarray(scores / np.where(size > 0, size, 1.0))
+
+
+def moments(samples: Array, scores: Array) -> Moments:
+    """Mean, factors on the given scores, and what is left, of samples (h, draws, c)."""
+    mean = samples.mean(axis=1)
+    centred = samples - mean[:, None, :]
+    inverse = np.linalg.pinv(scores)
+    factor = np.einsum("kd,hdc->hck", inverse, centred, optimize=True)
+    left = centred - np.einsum("dk,hck->hdc", scores, factor, optimize=True)
+    return Moments(mean, factor, (left**2).mean(axis=1))

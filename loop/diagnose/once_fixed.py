@@ -1,0 +1,97 @@
+"""The flow to expect once a fault is fixed, with what may still hide behind it."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose.bayes import Posterior
+from loop.diagnose.belief import kept, predicted
+from loop.diagnose.fault_effects import IntArray
+from loop.diagnose.faults import TWO_FAULTS
+from loop.normal import normal_share
+
+_BAND = (0.05, 0.5, 0.95)
+_STEPS = 60
+
+
+def once_fixed(posterior: Posterior, instance: int) -> tuple[float, float, float]:
+    """Low edge, middle and high edge of the 90 % band of the flow [m³/s].
+
+    Of every hypothesis that has this instance's faults, alone or with another, with these fixed.
+    A fault that lets no water through hides whatever else is wrong: behind it other faults have
+    their share.
+    """
+    study = posterior.study
+    ours = _names(posterior, instance)
+    rows, weight = posterior.rows(1e-6)
+    having = np.array([ours <= _names(posterior, i) for i in range(len(study.instances))])
+    keep = having[study.owner[rows.origin]]
+    if not keep.any():
+        return 0.0, 0.0, 0.0
+    now, weight = rows.now[keep].copy(), weight[keep] / weight[keep].sum()
+    now = np.asarray(now)
+    for place, row in enumerate(now):
+        left = study.instances[study.owner[row]]
+        for slot, (fault, site) in enumerate(zip(left.faults, left.sites, strict=True)):
+            if (fault.name, site.where) in ours:
+                now[place] = study.after[row, slot]
+    now = _both(posterior, now, ours)
+    at = study.bench.at["flow"]
+    some = replace(kept(rows, keep), now=now)
+    tables = study.mean[:, [at]], study.factor[:, [at]], study.noise[:, [at]]
+    middle, variance = predicted(some, *tables)
+    mean, spread = middle[:, 0], np.sqrt(np.maximum(variance[:, 0], 1e-18))
+    if all(f.family == "dead" for f in study.instances[instance].faults):
+        mean, spread, weight = _behind(posterior, mean, spread, weight)
+    found = [_quantile(share, mean, spread, weight) for share in _BAND]
+    values = np.zeros((3, len(study.scale)))
+    values[:, at] = found
+    low, flow, high = (max(float(v), 0.0) for v in study.natural(values)[:, at])
+    return low, flow, high
+
+
+def _names(posterior: Posterior, instance: int) -> set[tuple[str, str]]:
+    one = posterior.study.instances[instance]
+    return {(f.name, s.where) for f, s in zip(one.faults, one.sites, strict=True)}
+
+
+def _both(posterior: Posterior, now: IntArray, ours: set[tuple[str, str]]) -> IntArray:
+    """A pair of which one was fixed above: the other too, where it is of the instance's."""
+    study = posterior.study
+    for place, row in enumerate(now):
+        left = study.instances[study.owner[row]]
+        if len(left.faults) == 1 and (left.faults[0].name, left.sites[0].where) in ours:
+            now[place] = study.after[row, 0]
+    return now
+
+
+def _behind(
+    posterior: Posterior, mean: Array, spread: Array, weight: Array
+) -> tuple[Array, Array, Array]:
+    """The mixture with other faults behind it, at their priors."""
+    study = posterior.study
+    others = [
+        row
+        for row, owner in enumerate(study.owner)
+        if len(study.instances[owner].faults) == 1
+        and study.instances[owner].faults[0].family not in ("dead", "none")
+    ]
+    at = study.bench.at["flow"]
+    own = np.sqrt((study.factor[others, at] ** 2).sum(axis=1) + study.noise[others, at])
+    prior = study.weight[others] / study.weight[others].sum()
+    return (
+        np.concatenate([mean, study.mean[others, at]]),
+        np.concatenate([spread, own]),
+        np.concatenate([(1 - TWO_FAULTS) * weight, TWO_FAULTS * prior]),
+    )
+
+
+def _quantile(share: float, mean: Array, spread: Array, weight: Array) -> float:
+    """Quantile of a mixture of normals, by bisection."""
+    low, high = float((mean - 5 * spread).min()), float((mean + 5 * spread).max())
+    for _ in range(_STEPS):
+        middle = (low + high) / 2
+        below = float(weight @ normal_share((middle - mean) / spread))
+        low, high = (middle, high) if below < share else (low, middle)
+    return (low + high) / 2

@@ -1,0 +1,320 @@
+"""Readings as a person writes them → numbers with their uncertainty, words, steps."""
+
+import difflib
+import math
+import re
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from loop.diagnose.actions import ACTIONS, Action
+from loop.diagnose.measured import Measured, read_bucket
+from loop.diagnose.reading_kinds import KINDS, TOOLS, ReadingKind
+from loop.diagnose.readings import Readings, Step, Taken
+from loop.diagnose.statements import BY_TEXT
+from loop.diagnose.words_to_do import DOING
+from loop.job import Job, JobError, read_toml
+from loop.job.day import day
+from loop.units import UnitError, parse_measured
+
+_LARGEST_WEIGHT = 1e6
+# After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.
+_HINTS = 10
+_EXTRA = ("date", "note", "bucket", "prior", "said", "tools", "step", "under_way")
+
+
+def read_readings(path: str | Path, job: Job) -> Readings:
+    """The readings in a TOML file; raises JobError with every mistake in it."""
+    return parse_readings(read_toml(path, "readings"), job, str(path))
+
+
+def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") -> Readings:
+    """Readings from a table of text, as in a TOML file.
+
+    Parameters
+    ----------
+    data : mapping
+        Reading → text, such as ``{"flow": "150 gal/h ± 10", "stream": "steady"}``. Where the job
+        has several condensers, those of one unit are ``{"outlet_temperature": {"saloon": "95
+        degF"}}`` (in TOML ``outlet_temperature.saloon``); ``date``, ``note``, ``prior`` (a table
+        of fault → weight), ``said`` (what the customer said), ``tools``, ``under_way`` (a table of
+        readings) and ``step`` (a list of tables: ``did``, ``saw``, readings) may stand beside them.
+    job : Job
+    name : str
+        Goes before each mistake.
+
+    Raises
+    ------
+    JobError
+        Unknown readings or units, wrong units of measure, numbers out of range, all at once.
+    """
+    found = _Reader(job)
+    for key, value in data.items():
+        found.take(str(key), value)
+    if found.problems:
+        raise JobError([f"{name}: {problem}" for problem in found.problems])
+    return found.readings()
+
+
+def parse_assignments(texts: Iterable[str], job: Job) -> Readings:
+    """Readings from texts such as ``"flow=150 gal/h"``; raises JobError as `parse_readings`."""
+    data: dict[str, Any] = {}
+    problems = []
+    for text in texts:
+        key, equals, value = text.partition("=")
+        if not equals or not key.strip() or not value.strip():
+            problems.append(f'--reading: {text[:60]!r} is not NAME=VALUE, such as "flow=150 gal/h"')
+        elif key.strip() in data:
+            problems.append(f"--reading: {key.strip()} is given twice; give it once")
+        else:
+            data[key.strip()] = value.strip()
+    if problems:
+        raise JobError(problems)
+    return parse_readings(data, job, "--reading")
+
+
+def parse_priors(texts: Iterable[str]) -> dict[str, float]:
+    """Weights of faults from texts such as ``"pump-worn=0.3"``; raises JobError as above."""
+    found: dict[str, float] = {}
+    problems = []
+    for text in texts:
+        name, _, value = text.partition("=")
+        try:
+            weight = float(value)
+        except ValueError:
+            weight = math.nan
+        if not 0 <= weight <= _LARGEST_WEIGHT:
+            problems.append(f'--prior: {text[:60]!r} is not FAULT=WEIGHT, such as "pump-worn=0.3"')
+        found[name.strip()] = weight
+    if problems:
+        raise JobError(problems)
+    return found
+
+
+def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
+    """Tools from "bucket, thermometer" or a list; mistakes are added to `problems`."""
+    texts = re.split(r"[,;]| and ", value) if isinstance(value, str) else value
+    if not isinstance(texts, list | tuple):
+        texts = [texts]
+    known = {tool: tool for tool in TOOLS} | {f"{tool}s": tool for tool in TOOLS}
+    known |= {"none": "", "multimeter": "meter", "clamp meter": "meter", "stopwatch": ""}
+    found = [_chosen(str(text), known, "tools", problems) for text in texts if str(text).strip()]
+    return tuple(dict.fromkeys(tool for tool in found if tool))
+
+
+def action_of(text: str, problems: list[str], where: str = "did") -> Action | None:
+    """The action that a person means by its name or its title; None, and a mistake, if none."""
+    known = {action.name: action.name for action in ACTIONS}
+    known |= {DOING[action.name].title: action.name for action in ACTIONS}
+    name = _chosen(text, known, where, problems)
+    return next((action for action in ACTIONS if action.name == name), None)
+
+
+def _chosen(text: str, known: Mapping[str, Any], where: str, problems: list[str]) -> str:
+    """What a text stands for among the spellings that are known; "" and a mistake if nothing."""
+    plain = {" ".join(key.lower().replace("-", " ").split()): key for key in known}
+    wanted = " ".join(text.lower().replace("-", " ").replace("_", " ").split())
+    if wanted in plain:
+        value = known[plain[wanted]]
+        return value if isinstance(value, str) else plain[wanted]
+    near = difflib.get_close_matches(wanted, plain, n=1, cutoff=0.5)
+    begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
+    if len(begun) == 1:
+        return _chosen(plain[begun[0]], known, where, problems)
+    hint = f"did you mean {plain[near[0]]!r}?" if near else f"one of: {', '.join(known)}"
+    problems.append(f"{where}: {text[:60]!r} is not known here; {hint}")
+    return ""
+
+
+class _Reader:
+    """Collects readings and mistakes."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.units = [unit.name for unit in job.condenser]
+        self.numbers: dict[str, Measured] = {}
+        self.words: dict[str, str] = {}
+        self.prior: dict[str, float] = {}
+        self.problems: list[str] = []
+        self.date = self.note = ""
+        self.said: tuple[str, ...] = ()
+        self.tools: tuple[str, ...] | None = None
+        self.under_way: Taken | None = None
+        self.steps: list[Step] = []
+
+    def readings(self) -> Readings:
+        return Readings(
+            self.numbers,
+            self.words,
+            self.prior,
+            self.date,
+            self.note,
+            self.said,
+            self.tools,
+            self.under_way,
+            tuple(self.steps),
+        )
+
+    def take(self, key: str, value: Any) -> None:
+        special = {
+            "said": self._said, "tools": self._tools, "step": self._steps,
+            "under_way": self._under_way,
+        }.get(key)  # fmt: skip
+        if special:
+            special(value)
+            return
+        if key == "prior":
+            self._prior(value)
+            return
+        if isinstance(value, Mapping):
+            for unit, inner in value.items():
+                self.take(f"{key}.{unit}", inner)
+            return
+        if not isinstance(value, str):
+            if key == "date" and hasattr(value, "isoformat"):
+                self._remark(key, str(value.isoformat())[:10])
+                return
+            self.problems.append(
+                f"{key}: {str(value)[:40]!r} must be text in quotes, with its unit"
+            )
+            return
+        if key in ("date", "note"):
+            self._remark(key, value)
+            return
+        try:
+            self._reading(key, value)
+        except UnitError as error:
+            self.problems.append(f"{key}: {error}")
+
+    def _said(self, value: Any) -> None:
+        texts = [value] if isinstance(value, str) else value
+        if not isinstance(texts, list | tuple):
+            texts = [texts]
+        found = [_chosen(str(text), BY_TEXT, "said", self.problems) for text in texts]
+        self.said = tuple(dict.fromkeys(text for text in found if text))
+
+    def _tools(self, value: Any) -> None:
+        self.tools = parse_tools(value, self.problems)
+
+    def _under_way(self, value: Any) -> None:
+        self.under_way = self._inner(value, "under_way")
+
+    def _inner(self, value: Any, where: str) -> Taken:
+        inner = _Reader(self.job)
+        if not isinstance(value, Mapping):
+            self.problems.append(f"{where}: must be a table of readings")
+            return Taken()
+        for key, one in value.items():
+            if key in _EXTRA and key != "bucket":
+                inner.problems.append(f"{key}: belongs at the top of the file")
+            else:
+                inner.take(str(key), one)
+        self.problems += [f"{where}: {problem}" for problem in inner.problems]
+        return Taken(inner.numbers, inner.words)
+
+    def _steps(self, value: Any) -> None:
+        tables = value if isinstance(value, list | tuple) else [value]
+        for number, table in enumerate(tables, 1):
+            if not isinstance(table, Mapping) or not isinstance(table.get("did"), str):
+                self.problems.append(
+                    f'step {number}: must be a [[step]] table with did = "clean the basket" or the '
+                    "like"
+                )
+                continue
+            action = action_of(table["did"], self.problems, f"step {number}")
+            saw = table.get("saw", "")
+            if action and saw:
+                answers = {answer: answer for answer in action.answers}
+                saw = _chosen(str(saw), answers, f"step {number} saw", self.problems)
+            rest = {key: one for key, one in table.items() if key not in ("did", "saw")}
+            taken = self._inner(rest, f"step {number}")
+            if action:
+                self.steps.append(Step(taken.numbers, taken.words, action.name, saw or ""))
+
+    def _remark(self, key: str, value: str) -> None:
+        if key == "note":
+            self.note = value
+            return
+        try:
+            self.date = day(value)
+        except ValueError as error:
+            self.problems.append(f"date: {error}")
+
+    def _prior(self, value: Any) -> None:
+        if not isinstance(value, Mapping):
+            self.problems.append("prior: must be a table of fault = weight")
+            return
+        for fault, weight in value.items():
+            good = isinstance(weight, int | float) and not isinstance(weight, bool)
+            if not good or not 0 <= weight <= _LARGEST_WEIGHT:
+                self.problems.append(
+                    f"prior {fault}: {str(weight)[:40]!r} must be a number, 0 or more"
+                )
+            else:
+                self.prior[str(fault)] = float(weight)
+
+    def _reading(self, key: str, text: str) -> None:
+        base, _, unit = key.partition(".")
+        if base == "bucket" or (base == "flow" and re.search(r"\s+in\s+", text)):
+            key = ".".join(("flow", unit)) if unit else "flow"
+            kind = KINDS["flow"]
+            measured = read_bucket(text)
+            kind.accept(measured.value, measured.half_width, text)
+        elif base in KINDS:
+            kind = KINDS[base]
+            if kind.choices:
+                self._word(key, kind, text)
+                return
+            key, kind, measured = self._number(key, kind, text)
+        else:
+            known = [*KINDS, *_EXTRA]
+            near = difflib.get_close_matches(base, known, n=1, cutoff=0.5)
+            hint = f"did you mean {near[0]!r}?" if near else f"known here: {', '.join(known)}"
+            self.problems.append(f"{key}: unknown reading; {hint}")
+            return
+        full = self._with_unit(key, kind, unit)
+        if full is None:
+            return
+        if full in self.numbers:
+            self.problems.append(
+                f"{full}: is given twice, perhaps as bucket and flow; give it once"
+            )
+        self.numbers[full] = measured
+
+    def _number(self, key: str, kind: ReadingKind, text: str) -> tuple[str, ReadingKind, Measured]:
+        if kind.name == "supply" and "hz" in text.lower():
+            kind, key = KINDS["frequency"], "frequency"
+        assert kind.kind is not None
+        value, half_width = parse_measured(text, kind.kind)
+        kind.accept(value, half_width, text)
+        return key, kind, Measured(value, half_width or kind.half_width(value), text)
+
+    def _word(self, key: str, kind: ReadingKind, text: str) -> None:
+        word = text.strip().lower()
+        if not kind.meant(word):
+            choices = (*kind.choices, *(also for also, _ in kind.also))
+            raise UnitError(f"{text[:40]!r} is not known here; one of: {', '.join(choices)}")
+        full = self._with_unit(key, kind, key.partition(".")[2])
+        if full is not None:
+            self.words[full] = word
+
+    def _with_unit(self, key: str, kind: ReadingKind, unit: str) -> str | None:
+        """The full key; None, and a mistake, where the unit is wrong or missing."""
+        base = key.partition(".")[0]
+        if unit and not kind.per_unit:
+            self.problems.append(f"{key}: belongs to the whole loop; write {base}")
+            return None
+        if unit and unit not in self.units:
+            some = self.units if len(self.problems) < _HINTS else ()
+            near = difflib.get_close_matches(unit, some, n=1, cutoff=0.0)
+            hint = f"; nearest: {near[0]!r}" if near else ""
+            self.problems.append(f"{key}: no condenser {unit!r}{hint}")
+            return None
+        if len(self.units) == 1:
+            return base
+        if kind.per_unit and not unit and base != "flow":
+            self.problems.append(
+                f"{key}: the job has several condensers; say which, as {base}.{self.units[0]}"
+            )
+            return None
+        return key

@@ -1,0 +1,127 @@
+"""A call as it goes: what was seen and done, step by step, undone, saved and resumed."""
+
+import os
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from loop.diagnose.parse import action_of, parse_readings
+from loop.diagnose.readings import Readings, Taken
+from loop.job import Job, JobError
+from loop.whole_file import put_whole
+
+COMMANDS = ("undo", "why", "list", "done", "help")
+
+
+@dataclass(frozen=True)
+class Session:
+    """The states of a call, the latest last; ``skipped`` the steps that the person passed over."""
+
+    job: Job
+    states: tuple[Readings, ...] = (Readings(),)
+    skipped: frozenset[str] = field(default_factory=frozenset)
+
+    @property
+    def readings(self) -> Readings:
+        """The call as it is now."""
+        return self.states[-1]
+
+    def put(self, readings: Readings) -> "Session":
+        """The session with a new state; what was skipped may be asked again."""
+        return replace(self, states=(*self.states, readings), skipped=frozenset())
+
+    def skip(self, key: str) -> "Session":
+        """The session with a step passed over."""
+        return replace(self, skipped=self.skipped | {key})
+
+    def undo(self) -> "Session":
+        """The session without its last entry; itself where there is none."""
+        if len(self.states) == 1:
+            return self
+        return replace(self, states=self.states[:-1], skipped=frozenset())
+
+    def read(self, key: str, text: str) -> "Session":
+        """The session with a reading as the loop is now; raises JobError where it is not right."""
+        found = parse_readings({key: text}, self.job, "reading")
+        return self.put(self.readings.now_having(Taken(found.numbers, found.words)))
+
+    def do(self, action: str, saw: str) -> "Session":
+        """The session with an action done, and what it showed: an answer, its number, or ""."""
+        problems: list[str] = []
+        one = action_of(action, problems)
+        if one is None:
+            raise JobError(problems)
+        saw = saw.strip()
+        if saw in ("1", "2"):
+            saw = one.answers[int(saw) - 1]
+        table = {"did": one.name} | ({"saw": saw} if saw else {})
+        found = parse_readings({"step": [table]}, self.job, "did")
+        return self.put(replace(self.readings, steps=(*self.readings.steps, *found.steps)))
+
+    def entered(self, line: str) -> "Session":
+        """The session with a line as typed: ``flow=150 gal/h``, ``did clean-basket: dirty``,
+        ``said since haul-out``, ``tools bucket``, ``undo``.
+
+        Raises JobError where the line is none of these.
+        """
+        word, _, rest = line.strip().partition(" ")
+        if word == "undo":
+            return self.undo()
+        if word == "did":
+            action, _, saw = rest.partition(":")
+            return self.do(action.strip(), saw)
+        if word in ("said", "tools"):
+            found = parse_readings({word: [rest] if word == "said" else rest}, self.job, word)
+            return self.put(self.readings.having(found))
+        key, equals, text = line.partition("=")
+        if equals:
+            return self.read(key.strip(), text.strip())
+        raise JobError(
+            [f"{line.strip()[:60]!r}: type a reading as flow=150 gal/h, did clean-basket: dirty, "
+             f"said since haul-out, or one of: {', '.join(COMMANDS)}"]
+        )  # fmt: skip
+
+
+def to_toml(readings: Readings) -> str:
+    """A call as a readings file, which reads back to itself."""
+    lines = []
+    if readings.date:
+        lines.append(f"date = {quoted(readings.date)}")
+    if readings.note:
+        lines.append(f"note = {quoted(readings.note)}")
+    if readings.said:
+        lines.append(f"said = [{', '.join(map(quoted, readings.said))}]")
+    if readings.tools is not None:
+        lines.append(f"tools = [{', '.join(map(quoted, readings.tools))}]")
+    lines += _texts(readings)
+    if readings.under_way:
+        lines += ["", "[under_way]", *_texts(readings.under_way)]
+    if readings.prior:
+        lines += ["", "[prior]"]
+        lines += [f"{quoted(name)} = {weight!r}" for name, weight in readings.prior.items()]
+    for step in readings.steps:
+        lines += ["", "[[step]]", f"did = {quoted(step.did)}"]
+        lines += [f"saw = {quoted(step.saw)}"] if step.saw else []
+        lines += _texts(step)
+    return "\n".join(lines) + "\n"
+
+
+def _texts(taken: Taken) -> list[str]:
+    return [f"{_key(key)} = {quoted(text)}" for key, text in taken.texts.items()]
+
+
+def _key(key: str) -> str:
+    """A dotted TOML key, a unit's name in quotes."""
+    base, dot, unit = key.partition(".")
+    return f"{base}.{quoted(unit)}" if dot else base
+
+
+def quoted(text: str) -> str:
+    """A TOML basic string."""
+    plain = text.replace("\\", "\\\\").replace('"', '\\"')
+    plain = "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in plain)
+    return f'"{plain}"'
+
+
+def save(readings: Readings, path: str | Path) -> None:
+    """Writes a call to a file, whole or not at all; raises OSError as the disk does."""
+    put_whole(Path(os.path.realpath(path)), to_toml(readings).encode("utf-8"))

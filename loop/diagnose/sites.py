@@ -1,0 +1,132 @@
+"""Where each fault can sit on a loop: only at parts that the loop has."""
+
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+
+from loop.diagnose.fault_effects import Site
+from loop.hydraulics import Network
+from loop.hydraulics.line_profile import profile, turns
+from loop.parts import CheckValve, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
+
+Sites = Callable[[Network, int], Iterator[Site]]
+
+
+def whole(where: str) -> Sites:
+    """The loop as a whole, called `where`."""
+
+    def sites(network: Network, units: int) -> Iterator[Site]:
+        yield Site(where)
+
+    return sites
+
+
+def suction(kind: type[Part], where: str = "") -> Sites:
+    """The first part of a kind before the pump; of hoses the longest."""
+
+    def sites(network: Network, units: int) -> Iterator[Site]:
+        before = [i for i in range(network.pump_index) if isinstance(network.parts[i], kind)]
+        if before:
+            index = max(before, key=lambda i: getattr(network.parts[i], "length", 0.0))
+            yield Site(where or network.labels[index], index)
+
+    return sites
+
+
+def air_entries(network: Network, units: int) -> Iterator[Site]:
+    """Where a suction side draws air: the strainer's lid, and the hoses' clamps."""
+    yield from suction(Strainer, "strainer lid")(network, units)
+    yield Site("suction hose clamps")
+
+
+def pump(network: Network, units: int) -> Iterator[Site]:
+    """The pump."""
+    yield Site(network.labels[network.pump_index], network.pump_index)
+
+
+def pressure_hose(network: Network, units: int) -> Iterator[Site]:
+    """The longest hose after the pump on its own line; on any line where that one has none."""
+    hoses = [
+        i
+        for i in range(network.pump_index + 1, len(network.parts))
+        if isinstance(network.parts[i], Hose)
+    ]
+    main = [i for i in hoses if network.line_of[i] == network.pump_line]
+    if main or hoses:
+        index = max(main or hoses, key=lambda i: getattr(network.parts[i], "length", 0.0))
+        yield Site(network.labels[index], index)
+
+
+def condensers(network: Network, units: int) -> Iterator[Site]:
+    """Each unit's condenser."""
+    for number, unit in enumerate(network.job.condenser[:units]):
+        part = network.condenser_part(unit.name)
+        label = network.labels[part]
+        one = len(network.job.condenser) == 1
+        yield Site(label if one else f"condenser {unit.name}", part, number)
+
+
+def discharges(network: Network, units: int) -> Iterator[Site]:
+    """Each opening through which water leaves."""
+    for index, part in enumerate(network.parts):
+        if isinstance(part, Discharge):
+            branch = network.branches[index]
+            yield Site(f"discharge of {branch}" if branch else network.labels[index], index)
+
+
+def check_valves(network: Network, units: int) -> Iterator[Site]:
+    """Each check valve."""
+    for index, part in enumerate(network.parts):
+        if isinstance(part, CheckValve):
+            yield Site(network.labels[index], index)
+
+
+def branches(network: Network, units: int) -> Iterator[Site]:
+    """Each unit's branch, at its first part."""
+    for number, unit in enumerate(network.job.condenser[:units]):
+        line = network.lines[network.line_of[network.condenser_part(unit.name)]]
+        if line.branch:
+            first = next(i for i in line.parts if not isinstance(network.parts[i], Manifold | Pump))
+            yield Site(f"branch {line.branch}", first, number)
+
+
+def branch_valves(network: Network, units: int) -> Iterator[Site]:
+    """Each ball valve in a unit's branch."""
+    for number, unit in enumerate(network.job.condenser[:units]):
+        line = network.lines[network.line_of[network.condenser_part(unit.name)]]
+        valves = [i for i in line.parts if isinstance(network.parts[i], Seacock)]
+        if line.branch and valves:
+            yield Site(f"branch {line.branch}", valves[0], number)
+
+
+def _falls(network: Network) -> Iterator[tuple[int, float, bool]]:
+    """High points after the pump outside of branches: part, drop behind it [m], whether last."""
+    seen = set()
+    for _, parts in network.paths():
+        line = profile(network, parts)
+        found = turns(line.levels)
+        for number, (turn, low) in enumerate(pairwise(found)):
+            if not turn.high or turn.position <= line.pump:
+                continue
+            index = line.points[min(turn.position, len(line.points) - 1)].part
+            drop = line.levels[turn.position] - line.levels[low.position]
+            if index not in seen and not network.branches[index] and drop > 0:
+                seen.add(index)
+                yield index, drop, number + 2 == len(found)
+
+
+def high_points(network: Network, units: int) -> Iterator[Site]:
+    """High points with a low point behind them, on the lines that all water passes."""
+    for index, drop, last in _falls(network):
+        if not last:
+            yield Site(f"high point at {network.labels[index]}", index, drop=drop)
+
+
+def siphons(network: Network, units: int) -> Iterator[Site]:
+    """The fall from the last high point to an outlet, which a full line gives back."""
+    for index, drop, last in _falls(network):
+        if last:
+            yield Site(f"fall after {network.labels[index]}", index, drop=drop)
+
+
+INTAKE, SEACOCK, STRAINER = suction(Intake), suction(Seacock), suction(Strainer)
+SUCTION_HOSE = suction(Hose)

@@ -1,0 +1,103 @@
+"""What the customer says, as evidence: how likely each is to be said under each fault."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose.hypotheses import Study
+
+
+@dataclass(frozen=True)
+class Statement:
+    """Something a customer says: its chance under some faults, and ``otherwise``.
+
+    Engineering estimates. A fault may be followed by "@" and the beginning of its place.
+    """
+
+    text: str
+    otherwise: float
+    chances: dict[str, float]
+
+
+_DEAD = dict.fromkeys(("no-power", "pump-jammed", "pump-decoupled", "pump-air-bound"), 0.005)
+
+STATEMENTS: tuple[Statement, ...] = (
+    Statement("trips at noon only", 0.06, _DEAD | {
+        "sea-warm": 0.5, "condenser-film": 0.25, "condenser-scaled": 0.25, "not-water-side": 0.3,
+        "supply-low": 0.3, "healthy": 0.25, "pump-worn": 0.12, "condenser-header-blocked": 0.15,
+    }),
+    Statement("since haul-out", 0.04, {
+        "seacock-partly-shut": 0.5, "high-point-air": 0.5, "pump-air-bound": 0.5,
+        "branch-air": 0.45, "siphon-lost": 0.35, "discharge-blocked": 0.25,
+        "suction-air-leak": 0.25, "intake-fouled": 0.12, "wrong-pump": 0.15,
+        "check-valve-stuck": 0.15, "pump-jammed": 0.15, "branch-valve-shut": 0.3,
+    }),
+    Statement("since the strainer was cleaned", 0.02, {
+        "pump-air-bound": 0.6, "suction-air-leak@strainer": 0.6, "seacock-partly-shut": 0.4,
+        "suction-air-leak@suction": 0.05, "high-point-air": 0.15, "branch-air": 0.15,
+        "siphon-lost": 0.1, "strainer-blocked": 0.01,
+    }),
+    Statement("works at the dock, not under way", 0.02, {
+        "intake-air": 0.8, "suction-air-leak": 0.1, "siphon-lost": 0.08,
+        "suction-hose-collapsed": 0.04,
+    }),
+    Statement("worse when she heels or in waves", 0.03, {
+        "intake-air": 0.75, "suction-air-leak": 0.15, "siphon-lost": 0.15, "high-point-air": 0.1,
+    }),
+    Statement("slow over two seasons", 0.03, _DEAD | {
+        "condenser-scaled": 0.5, "pump-worn": 0.4, "condenser-film": 0.35, "intake-fouled": 0.3,
+        "condenser-header-blocked": 0.2, "strainer-blocked": 0.08, "discharge-blocked": 0.12,
+        "suction-hose-collapsed": 0.12, "not-water-side": 0.15, "sea-warm": 0.01,
+    }),
+    Statement("suddenly", 0.15, {
+        "no-power": 0.6, "pump-jammed": 0.6, "pump-decoupled": 0.5, "strainer-blocked": 0.3,
+        "intake-fouled": 0.35, "pump-air-bound": 0.4, "condenser-scaled": 0.01, "pump-worn": 0.03,
+        "condenser-film": 0.02, "unit-off": 0.4,
+    }),
+    Statement("new pump", 0.04, {
+        "wrong-pump": 0.6, "pump-worn": 0.002, "motor-weak": 0.005, "pump-decoupled": 0.01,
+        "pump-air-bound": 0.2, "high-point-air": 0.2, "suction-air-leak": 0.15,
+        "no-power": 0.1, "siphon-lost": 0.1,
+    }),
+    Statement("only one of several units", 0.02, {
+        "branch-air": 0.85, "branch-valve-shut": 0.85, "branch-blocked": 0.85,
+        "condenser-scaled": 0.5, "condenser-film": 0.5, "condenser-header-blocked": 0.6,
+        "unit-off": 0.7, "not-water-side": 0.6, "discharge-blocked": 0.15,
+    }),
+    Statement("after it has run a while", 0.08, {
+        "suction-hose-collapsed": 0.45, "motor-weak": 0.3, "suction-air-leak": 0.15,
+        "sea-warm": 0.15,
+    }),
+    Statement("after weed, mud or jellyfish", 0.03, {
+        "intake-fouled": 0.4, "strainer-blocked": 0.4, "condenser-header-blocked": 0.25,
+        "pump-jammed": 0.1,
+    }),
+    Statement("after a lay-up", 0.04, {
+        "discharge-blocked": 0.3, "pump-jammed": 0.35, "seacock-partly-shut": 0.3,
+        "pump-air-bound": 0.3, "check-valve-stuck": 0.25, "high-point-air": 0.2,
+        "condenser-film": 0.15, "intake-fouled": 0.25,
+    }),
+)  # fmt: skip
+
+BY_TEXT: dict[str, Statement] = {one.text: one for one in STATEMENTS}
+
+
+def chances(study: Study, statement: Statement) -> Array:
+    """Chance that it is said, under every hypothesis of a study; of a pair the greater."""
+    rows = np.full(len(study.owner), statement.otherwise)
+    for number, one in enumerate(study.instances):
+        found = [
+            _chance(statement, fault.name, site.where)
+            for fault, site in zip(one.faults, one.sites, strict=True)
+        ]
+        rows[study.owner == number] = max(found)
+    return rows
+
+
+def _chance(statement: Statement, fault: str, where: str) -> float:
+    for key, chance in statement.chances.items():
+        name, _, place = key.partition("@")
+        if name == fault and where.startswith(place):
+            return chance
+    return statement.otherwise

@@ -1,0 +1,237 @@
+"""A loop of which there is no job file: many invented, plausible ones of its kind instead.
+
+Everything here is an engineering estimate: lengths, heights, bores and pumps as they are met on
+boats with one air-conditioning unit, none of them a real boat's. What is known narrows the draw.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose.fault_effects import Change
+from loop.diagnose.faults import Instance, instances
+from loop.diagnose.hypotheses import Study, assemble
+from loop.diagnose.instruments import Bench, bench
+from loop.diagnose.predict import predict, states
+from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
+from loop.hydraulics import build, solve_flows
+from loop.job import Job, JobError
+from loop.job.model import TON
+from loop.pumps import PumpCurve, UnknownPumpError, load_pump
+from loop.units import System, parse
+
+_LOOPS, _FEW = 44, 10
+_TRIES = 40  # a loop
+_SEED = 11
+# Bores [in] by the flow needed, small to large; the draw goes one size up or stays.
+_BORES = (0.5, 0.625, 0.75, 1.0, 1.25, 1.5)
+_SPEED = (1.0, 1.7)  # m/s at the needed flow, before the bore is rounded to the trade's
+# Healthy flow over the flow needed: what a loop that was ever right has.
+_SERVES = (0.8, 2.4)
+_INCH, _FOOT = 0.0254, 0.3048
+_BULK = 1025.0 * 9.80665
+
+
+@dataclass(frozen=True)
+class LoopKind:
+    """What is known of a boat without a job file; None for what is not. SI.
+
+    cooling [W]; bore [m]; length, of all hose [m]; pump, a name of the catalogue; pump_height and
+    discharge_height above the waterline [m]; sea [°C]; bleed and drive where known.
+    """
+
+    cooling: float
+    bore: float | None = None
+    length: float | None = None
+    pump: str | None = None
+    pump_height: float | None = None
+    discharge_height: float | None = None
+    sea: float | None = None
+    bleed: bool = False
+    drive: str = "ac"
+    units: System = "us"
+
+
+def prepare_unit(kind: LoopKind, prior: Mapping[str, float] | None = None) -> Study:
+    """The study of a loop of that kind.
+
+    Raises JobError for a pump that is not in the catalogue, or where what is known fits no loop
+    that could ever have cooled this unit.
+    """
+    jobs = _drawn(kind)
+    places = [bench(job) for job in jobs]
+    middle = places[_middle(places)]
+    found = instances(middle.network, 1, prior or {})
+    spread = _of_a_known_loop(jobs[0])
+    draws = spread.draws(max(len(jobs), len(NAMES)))[: len(jobs)]
+    single = [one for one in found if len(one.faults) == 1]
+    pairs = [one for one in found if len(one.faults) > 1]
+
+    def samples(under_way: bool) -> tuple[Array, Array, list[Change]]:
+        some = [
+            predict(place, states(place, _changes(place, single, under_way), draws[[number]]))
+            for number, place in enumerate(places)
+        ]
+        many = np.stack(some, axis=1)
+        both = [
+            predict(place, states(place, _changes(place, pairs, under_way), draws[[number]]))
+            for number, place in enumerate(places)
+            if number >= len(places) - _FEW and pairs
+        ]
+        few = np.stack(both, axis=1) if both else many[:0, -_FEW:]
+        return many, few, _changes(middle, found, under_way)
+
+    return assemble(middle, found, samples, scale=_scales(middle), known=False)
+
+
+def _changes(place: Bench, some: Sequence[Instance], under_way: bool) -> list[Change]:
+    return [one.change(place.network, s, under_way) for one in some for s in one.severities]
+
+
+def _of_a_known_loop(job: Job) -> Doubt:
+    """What would not be known of a loop even with its job."""
+    whole = doubt(job)
+    keep = np.diag(whole.covariance).copy()
+    keep[INDEX["heat"]] = 0.12**2  # the load of the day on a boat that nobody measured
+    return Doubt(whole.mean, np.diag(keep))
+
+
+def _middle(places: list[Bench]) -> int:
+    """The loop of middling flow, which stands for the others where one is shown."""
+    flows = [float(place.flows[0]) for place in places]
+    return int(np.argsort(flows)[len(flows) // 2])
+
+
+def _scales(place: Bench) -> Array:
+    """Flow, power and current vary by factors from loop to loop: they are held as logarithms."""
+    flow = place.job.condenser[0].needed_flow
+    watts = 40.0
+    scale = np.zeros(len(place.columns))
+    for number, column in enumerate(place.columns):
+        name = column.kind.name
+        scale[number] = {
+            "flow": flow,
+            "pump_power": watts,
+            "pump_current": watts / (0.8 * place.supply),
+        }.get(name, 0.0)
+    return scale
+
+
+def _drawn(kind: LoopKind) -> list[Job]:
+    """Loops that are plausible for the unit, the first of those that serve it."""
+    rng = np.random.default_rng(_SEED)
+    found: list[Job] = []
+    for _ in range(_LOOPS * _TRIES):
+        job = _loop(kind, rng)
+        flow = float(solve_flows(build(job)).line_flow[0, 0])
+        need = job.condenser[0].needed_flow
+        if _SERVES[0] * need <= flow <= _SERVES[1] * need or (kind.pump and flow > 0.5 * need):
+            found.append(job)
+        if len(found) == _LOOPS:
+            return found
+    if len(found) > _FEW:
+        return found
+    raise JobError(
+        ["--unit: no loop like this gives the unit its water; check bore, pump and heights"]
+    )
+
+
+def _loop(kind: LoopKind, rng: np.random.Generator) -> Job:
+    need = kind.cooling / TON * parse("180 gal/h", "flow")
+    bore = kind.bore or _bore(need, rng)
+    curve = _pump(kind, need, rng)
+    out = kind.discharge_height
+    out = float(rng.uniform(3, 14)) * _INCH if out is None else out
+    pump_at = kind.pump_height
+    pump_at = -float(rng.uniform(4, 20)) * _INCH if pump_at is None else pump_at
+    lengths = np.array(
+        [rng.uniform(1, 5), rng.uniform(1, 4), rng.uniform(4, 16), rng.uniform(3, 14)]
+    )
+    if kind.length is not None:
+        lengths = lengths / lengths.sum() * kind.length / _FOOT
+    reach = 0.9 * lengths * _FOOT
+    top = max(min(float(rng.uniform(0, 36)) * _INCH, pump_at + reach[2], out + reach[3]), out)
+    if out > pump_at + reach[2]:
+        raise JobError(["--length: this much hose does not reach from the pump to the discharge"])
+    head = curve.shutoff * _BULK / 1000
+
+    def rated(low: float, high: float) -> str:
+        return f"{rng.uniform(low, high) * head:.3f} kPa at {need * 60000:.4f} L/min"
+
+    def hose(feet: float, to: float) -> dict[str, object]:
+        sweeps = ["90 deg"] * int(rng.integers(0, 3))
+        return {"kind": "hose", "length": float(feet) * _FOOT, "to": to, "sweeps": sweeps}
+
+    parts: list[dict[str, object]] = [
+        {"kind": "intake", "height": pump_at - min(0.15, reach[0])},
+        {"kind": "seacock"},
+        hose(lengths[0], pump_at),
+        {"kind": "strainer", "loss": rated(0.02, 0.10)},
+        hose(lengths[1], pump_at),
+        {"kind": "pump", "curve": curve.model},
+        *_bleed(kind),
+        hose(lengths[2], top),
+        {"kind": "condenser", "serves": "unit", "loss": rated(0.12, 0.45)},
+        hose(lengths[3], out),
+        {"kind": "discharge", "height": out},
+    ]
+    return Job.model_validate(
+        {
+            "title": "No job file: one unit of " + f"{kind.cooling / TON:.2g} ton",
+            "units": kind.units,
+            "water": {"temperature": 30.0 if kind.sea is None else kind.sea},
+            "defaults": {"bore": bore, "lining": "smooth rubber"},
+            "condenser": [
+                {"name": "unit", "cooling": kind.cooling, "approach": float(rng.uniform(3.5, 8))}
+            ],
+            "part": parts,
+        }
+    )
+
+
+@dataclass(frozen=True)
+class _Pump:
+    model: PumpCurve
+    shutoff: float
+
+
+def _bleed(kind: LoopKind) -> list[dict[str, object]]:
+    return [{"kind": "bleed"}] if kind.bleed else []
+
+
+def _bore(need: float, rng: np.random.Generator) -> float:
+    speed = float(rng.uniform(*_SPEED))
+    inches = float(np.sqrt(need / speed / (np.pi / 4))) / _INCH
+    return next((b for b in _BORES if b >= inches), _BORES[-1]) * _INCH
+
+
+def _pump(kind: LoopKind, need: float, rng: np.random.Generator) -> _Pump:
+    """The pump that is known, or one invented for this flow."""
+    if kind.pump is not None:
+        try:
+            curve = load_pump(kind.pump)
+        except UnknownPumpError as error:
+            raise JobError([f"--pump: {error.args[0] if error.args else error}"]) from None
+        return _Pump(curve, float(curve.head_curve.extended_with_slope(np.zeros(1))[0][0]))
+    most = need * float(rng.uniform(1.6, 3.6))
+    head = float(rng.uniform(2.2, 5.0)) * (need / 1.9e-4) ** 0.25
+    share = np.linspace(0, 1, 7)
+    # Head falls by a power of the flow: flat at first in most small centrifugal pumps.
+    fall = 0.9 * share ** float(rng.uniform(1.6, 2.4))
+    # A quarter of flow × head at best efficiency, some 15 % of it from the wall to the water.
+    watts = _BULK * most * head * 0.25 / 0.15 * float(rng.uniform(0.7, 1.4))
+    ac = kind.drive == "ac"
+    data = {
+        "name": "demo-invented",
+        "drive": kind.drive,
+        "rated_supply": 115.0 if ac else 12.0,
+        "port": 0.019,
+        "curve": {
+            "flow": {"unit": "m^3/s", "values": [float(v) for v in most * share]},
+            "head": {"unit": "m", "values": [float(v) for v in head * (1 - fall)]},
+            "power": {"unit": "W", "values": [float(v) for v in watts * (0.68 + 0.32 * share)]},
+        },
+    } | ({"rated_frequency": 60.0} if ac else {})
+    return _Pump(PumpCurve.model_validate(data), head)

@@ -1,0 +1,118 @@
+"""What is done on a call, in the trade's words: the hazard, then the way; one row an action."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Doing:
+    """Words for one action: its name for a person, its hazard ("" where it has none), the way."""
+
+    title: str
+    hazard: str
+    how: str
+
+
+_OPEN = (
+    "An open fitting below the waterline sinks boats: pump off, seacock shut, a plug at hand "
+    "before anything is opened."
+)
+_BREAKER = "Pump breaker off first."
+_MAINS = "Mains voltage near water: breaker off, and a qualified electrician for open wiring."
+_DIVER = (
+    "In the water: never alone, engine and pump off with a note on the switch, and shore power "
+    "unplugged here and on the boats beside: stray current kills swimmers."
+)
+_ACID = (
+    "Descaler burns: gloves, goggles and fresh air; never mixed with bleach; seacock shut and pump "
+    "breaker off while the hoses are off."
+)
+
+DOING: dict[str, Doing] = {
+    "open-seacock": Doing(
+        "open the seacock fully", "",
+        "see whether the handle stands in line with the hose; turn it to its stop",
+    ),
+    "open-branch-valves": Doing(
+        "open the branch valves", "",
+        "note how each branch's handle stands, then open the short branch's fully",
+    ),
+    "clean-basket": Doing(
+        "clean the strainer basket", _OPEN + " " + _BREAKER,
+        "lift the lid, clean the basket, seat the lid and its seal dry and straight; open the "
+        "seacock, let the strainer fill before the pump runs",
+    ),
+    "bleed": Doing(
+        "crack the bleed", "A rag over it: water sprays. Close it if it draws air in.",
+        "open the bleed at the pump's outlet with the seacock open, pump stopped, until water runs "
+        "without bubbles; close it and start the pump",
+    ),
+    "loosen-outlet-hose": Doing(
+        "let the air out at the pump's outlet",
+        _BREAKER + " Loosen, never pull off: water comes in below the waterline.",
+        "this loop has no bleed: with the seacock open ease the hose on the pump's outlet until "
+        "water comes without bubbles; push it home, tighten the clamps, start the pump",
+    ),
+    "seat-lid-and-clamps": Doing(
+        "seat the strainer lid, tighten the suction clamps", _OPEN,
+        "clean and grease the lid's seal, seat it straight; tighten every clamp before the pump; "
+        "open the seacock",
+    ),
+    "wiggle-hoses": Doing(
+        "wiggle the hoses", "Hands clear of fans, belts and hot pipes.",
+        "with the pump running feel along each hose from intake to discharge; lift and bend it a "
+        "little, and watch the stream",
+    ),
+    "look-at-discharge": Doing(
+        "look into the discharge", "From a dock or a tender, not from the water.",
+        "look with a light, pick out growth or a nest",
+    ),
+    "reset-unit": Doing(
+        "reset the unit", "One reset: a unit that trips again is left off.",
+        "set the thermostat low, reset the fault at the display, wait some minutes for its delay",
+    ),
+    "check-breaker": Doing(
+        "check the pump's breaker and plug", _MAINS,
+        "see breaker, fuse, relay and plug of the pump; switch on once",
+    ),
+    "swap-supply": Doing(
+        "run the pump from another supply", _MAINS,
+        "run the pump from another outlet, battery or the dock instead of the generator, of the "
+        "same voltage and frequency",
+    ),
+    "close-other-units": Doing(
+        "close the other units' valves", "Leave one way open for the pump's water.",
+        "shut off the branches of the units that cool, and watch the short one",
+    ),
+    "fill-and-purge": Doing(
+        "fill the line and purge it", _BREAKER,
+        "fill from the discharge with a hose, or pump with the branches opened one at a time, "
+        "until no more bubbles come",
+    ),
+    "back-flush": Doing(
+        "back-flush the intake", "Pump breaker off. Never with the strainer's lid open.",
+        "through a hose at the strainer's side, dock water of low pressure, seacock open, outward "
+        "for a minute",
+    ),
+    "clear-intake": Doing(
+        "clear the intake from outside", _DIVER,
+        "clear grate and through-hull of growth, weed or a plastic bag",
+    ),
+    "open-pump": Doing(
+        "open the pump", _OPEN + " " + _BREAKER,
+        "turn the impeller by hand; look for wear, a loose wheel, a stuck rotor; compare the label "
+        "and the arrow with the boat's papers",
+    ),
+    "open-header": Doing(
+        "open the condenser's header", _OPEN + " " + _BREAKER,
+        "take off the end cap; look for crumbs of zinc, weed and shells; renew the zinc and seal",
+    ),
+    "look-at-check-valve": Doing(
+        "look at the check valve", _OPEN + " " + _BREAKER,
+        "take it out, see that its flap moves freely, and that its arrow points with the water",
+    ),
+    "descale": Doing(
+        "descale the condenser", _ACID,
+        "circulate the descaler that the unit's maker allows until it stops fizzing; flush with "
+        "fresh water",
+    ),
+}  # fmt: skip
