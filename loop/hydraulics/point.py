@@ -136,7 +136,9 @@ def solve(job: Job) -> OperatingPoint:
     best = _best(start, rough) if any(start.air or ()) else None
     at_best = best or point
     legs = leg_states(start, point.line_flow, at_best.network, at_best.line_flow)
-    return replace(point, best=best, other=other and _point(start, other), legs=legs)
+    return replace(
+        point, best=best, other=None if other is None else _point(start, other), legs=legs
+    )
 
 
 def _worse(network: Network, found: Flows) -> tuple[Flows, Flows | None]:
