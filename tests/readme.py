@@ -1,7 +1,8 @@
 """Makes README's outputs and pictures anew, or checks that they are what the commands give.
 
 In README a comment ``<!-- run: loop check examples/kittiwake.toml -->`` stands before a fenced
-block that holds that command's output (``| first 5`` after it: its first five lines), and ``<!-- picture: loop draw … -o FILE -->`` before a
+block that holds that command's output (``| first 5`` after it: its first five lines), and
+``<!-- picture: loop draw … -o FILE -->`` before a
 picture. ``<!-- pages: loop sheet … -o FILE.pdf -->`` stands before pictures of that file's pages,
 FILE-1.png and so on, which ``pdftoppm`` (poppler) makes. ``<!-- screen FILE.svg: loop drill … -->``
 stands before a picture of what a command prints; with ``until WORDS`` after the file, of its lines

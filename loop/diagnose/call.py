@@ -132,7 +132,7 @@ class _Call(Reasons):
             predicted=predicted,
             why=self.why(one.name, predicted),
             fix=words.fix(one.name, self.bench.bleed),
-            look=words.look(one.name),
+            look=words.look(one.name, self.bench.bleed),
             flow_fixed=fixed[1],
             flow_fixed_low=fixed[0],
             flow_fixed_high=fixed[2],

@@ -136,9 +136,8 @@ def solve(job: Job) -> OperatingPoint:
     best = _best(start, rough) if any(start.air or ()) else None
     at_best = best or point
     legs = leg_states(start, point.line_flow, at_best.network, at_best.line_flow)
-    return replace(
-        point, best=best, other=None if other is None else _point(start, other), legs=legs
-    )
+    second = None if other is None else _point(start, other)
+    return replace(point, best=best, other=second, legs=legs)
 
 
 def _worse(network: Network, found: Flows) -> tuple[Flows, Flows | None]:
@@ -167,10 +166,13 @@ def _best(start: Network, rough: Flows) -> OperatingPoint | None:
 def _point(network: Network, rough: Flows) -> OperatingPoint:
     """The operating point from the flows on the tables, in the state that the network has."""
     flows = solve_flows(network, exact=True, start=rough.line_flow)
-    low, high = flow_band(network, rough.line_flow[0])
+    middle = rough.line_flow[0]
+    network = replace(network, settles=bool(flows.settled[0]))
+    # What does not settle as it stands has no band either, and is not asked for one.
+    low, high = flow_band(network, middle) if network.settles else (middle, middle)
     line_flow = without_trickle(network, flows.line_flow[0])
     flows = replace(flows, line_flow=line_flow[None, :])
-    # The band is reckoned on the tables; it moves with the exact answer, and holds it even where
+    # The band is calculated on the tables; it moves with the exact answer, and holds it even where
     # a line flows backwards, whose band ends at nothing.
     shift = line_flow - rough.line_flow[0]
     low = np.minimum(np.where(low > 0, np.maximum(low + shift, 0.0), 0.0), line_flow)
