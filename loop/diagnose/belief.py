@@ -17,7 +17,7 @@ Stat. Assoc. 84 (1989) 881). A word multiplies the weight by its chance. An acti
 in two: the fault cured, and not.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -25,12 +25,13 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import IntArray
+from loop.records import dataclass
 
 # Degrees of freedom of the tails.
 TAIL = 5.0
-# What a number's distance counts against what its likelihood says: errors of one boat and one person go
-# together more than a model has it (a power likelihood, as in Grünwald & van Ommen, Bayesian
-# Analysis 12 (2017) 1069, from memory; the share is an engineering estimate).
+# What a number's distance counts against what its likelihood says: errors of one boat and one
+# person go together more than a model has it (a power likelihood, as in Grünwald & van Ommen,
+# Bayesian Analysis 12 (2017) 1069, from memory; the share is an engineering estimate).
 TEMPER = 0.7
 # A row whose weight falls below this share of the heaviest is dropped when rows split.
 LEAST = 1e-9

@@ -98,4 +98,4 @@ def _quantiles(mean: Array, spread: Array, weight: Array) -> Array:
         below = normal_share((middle[:, None] - mean) / spread) @ weight
         under = below < np.array(_BAND)
         low, high = np.where(under, middle, low), np.where(under, high, middle)
-    return (low + high) / 2
+    return np.asarray((low + high) / 2)
