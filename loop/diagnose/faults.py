@@ -1,7 +1,6 @@
 """The faults: each a change of the model, with its severities, its prior and where it can sit."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
@@ -14,6 +13,7 @@ from loop.diagnose.fault_effects import Change, IntArray, Site
 from loop.distinct import distinct
 from loop.hydraulics import Network
 from loop.job import JobError
+from loop.records import dataclass
 
 GRID = 14
 # Cells of a fault's grid that its pairs take.

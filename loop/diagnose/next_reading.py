@@ -1,7 +1,6 @@
 """The step worth taking next: what it is expected to tell or cure, for its minutes and risk."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,6 +13,7 @@ from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.distinct import distinct
+from loop.records import dataclass
 
 # Hypotheses that together weigh less than this are left out of the expectation.
 LEFT_OUT = 1e-3

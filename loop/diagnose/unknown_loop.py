@@ -5,7 +5,6 @@ boats with one air-conditioning unit, none of them a real boat's. What is known 
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -20,6 +19,7 @@ from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError
 from loop.job.model import TON
 from loop.pumps import PumpCurve, UnknownPumpError, load_pump
+from loop.records import dataclass
 from loop.units import System, parse
 
 _LOOPS, _FEW = 44, 10

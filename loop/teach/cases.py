@@ -2,7 +2,6 @@
 
 import difflib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -14,6 +13,7 @@ from loop.diagnose.reading_kinds import ReadingKind
 from loop.diagnose.words import title
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, parse_job
+from loop.records import dataclass
 from loop.teach.quiz.question import AnswerError
 
 Level = Literal[1, 2, 3]

@@ -5,13 +5,13 @@ import datetime
 import io
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
 
 from loop.job import JobError
+from loop.records import dataclass
 from loop.teach.quiz import AnswerError, Question, known
 from loop.teach.record import Entry, entry, schedule
 from loop.teach.worksheet import Worksheet, questions_for, quiz_sheet

@@ -2,8 +2,8 @@
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from loop.records import dataclass
 from loop.teach.lessons.lesson import Played, called
 from loop.teach.lessons.picture import Picture, picture
 from loop.teach.quiz import TOPICS, Question

@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from loop.check import CheckResult, check
 from loop.job import Edit, Job, edit, read_job
+from loop.records import dataclass
 from loop.teach.words.lessons import MEASURES, WORDS
 from loop.units import System, parse, show
 from loop.units.definitions import Kind

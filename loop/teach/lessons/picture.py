@@ -1,11 +1,11 @@
 """A lesson's picture, before and after: where the pump's head goes, and the line with its air."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 from loop.check import CheckResult
 from loop.parts import Condenser, Discharge, Hose, Strainer
+from loop.records import dataclass
 from loop.teach.lessons.lesson import Column, Played
 from loop.teach.words.lessons import LEG
 from loop.units import System, show

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any, SupportsFloat
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from loop.job import Job
 from loop.parts import Bleed, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
 from loop.parts.seacock import handle_angle
+from loop.records import dataclass
 from loop.units import System, show
 
 Table = Mapping[str, Any]

@@ -4,7 +4,7 @@ Every row is a text with places for the program's own numbers: ``{right}`` is th
 ``{tempting}`` what the belief gives, and the others are facts of the loop that is asked about.
 """
 
-from dataclasses import dataclass
+from loop.records import dataclass
 
 # How a question of flow ends, by its quantity.
 ASKED = {

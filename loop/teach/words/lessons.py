@@ -5,7 +5,8 @@ every figure that the lesson shows. ``[8 ft|head]`` is a quantity to be shown in
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from loop.records import dataclass
 
 # What is said of a falling hose in each state of its leg.
 LEG: Mapping[str, str] = {
