@@ -6,6 +6,7 @@ import pytest
 
 from loop.job import parse_job
 from loop.sheet import Sheet, sheet
+from loop.words import say
 from tests.loops import Table, job_of, plain_loop
 from tests.test_sheet import step_with, two_units
 
@@ -46,7 +47,7 @@ def test_a_valve_to_throttle_with_is_bought_where_there_is_none() -> None:
     # Fore is the greedy one; its valve is as wide as its hose.
     assert (count, size) == ("1", "3/4 in port")
     assert note.startswith("in the branch of fore, set ")
-    assert note.removeprefix("in the branch of fore, set ") in told.fix
+    assert note.removeprefix("in the branch of fore, set ") in say(told, made.result.job).fix
     assert not bought(sheet(parse_job(uneven(two_units()))), "ball valve, proposed")
 
 

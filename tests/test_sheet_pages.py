@@ -131,7 +131,7 @@ def test_page_is_one_file_with_an_outline(name: str) -> None:
 def test_page_and_paper_hold_all_of_the_sheet(name: str) -> None:
     made = sheet(JOBS[name]())
     said = [made.title, made.verdict_line, *made.steps, *made.cleaning, *made.result.cautions]
-    said += [text for finding in made.result.findings for text in (finding.fix, finding.source)]
+    said += [text for finding in made.findings for text in (finding.first_fix, finding.source)]
     said += [text for item in made.items for text in (item.what, item.size, item.note)]
     said += [
         text

@@ -246,7 +246,7 @@ def test_a_branch_that_must_be_filled_first_is_told_with_the_choice(height: int)
     }  # fmt: skip
     job = parse_job(table)
     result = size(job, draws=20)
-    dry = [f for f in check(job).findings if "starts last" in f.message]
+    dry = [f for f in check(job).findings if f.values.get("case") == "beside"]
     assert bool(dry) == (height > 12)
     assert result.options[0].starts_last == (("high",) if dry else ())
     assert result.choice == (None if dry else 0), result.options[0].reasons

@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import asdict
-from typing import Any, NotRequired
+from typing import Any
 
 from typing_extensions import TypedDict
 
@@ -33,7 +33,7 @@ class ActionTable(TypedDict):
     kind: str
     at: dict[str, Any]
     values: dict[str, Any]
-    steps: NotRequired[list["ActionTable"]]
+    steps: list["ActionTable"]
 
 
 class FindingTable(TypedDict):

@@ -245,7 +245,7 @@ def _finding_text(finding: Told) -> str:
     message = finding.message[0].upper() + finding.message[1:]
     return (
         f"<b>{finding.level.capitalize()}</b> · {escape(finding.where)}. {escape(message)}. "
-        f"<b>Fix:</b> {escape(finding.fix)}. "
+        f"<b>Fix:</b> {escape(finding.first_fix)}. "
         f'<font color="{SOFT}">({escape(finding.source)} · {finding.code})</font>'
     )
 

@@ -13,7 +13,7 @@ from loop.hydraulics.fleet import Fleet
 from loop.parts import Condenser, Part, Pump
 from loop.seawater import Water
 from loop.sweep.alike import Choice, Ints, Losses
-from loop.sweep.answer import Answer, heat_into, pump_into
+from loop.sweep.answer import Points, heat_into, pump_into
 
 T = TypeVar("T")
 
@@ -67,7 +67,7 @@ class Batch:
                 return waters, which[self._chosen[:, number]]
         return (network.water,), np.zeros(len(self._chosen), dtype=np.intp)
 
-    def solve_into(self, answer: Answer, rows: Ints) -> None:
+    def solve_into(self, answer: Points, rows: Ints) -> None:
         """Puts the answers of the points into these rows of a grid's."""
         network = self.network
         flows = np.broadcast_to(solve_flows(network).line_flow, (len(rows), len(network.lines)))

@@ -38,7 +38,7 @@ class Action:
         return (self,)
 
     def to_dict(self) -> dict[str, Any]:
-        """Kind, place and values as plain tables."""
+        """Kind, place and values as plain tables; ``steps`` are those of several together."""
         where: dict[str, Any] = {}
         values: dict[str, Any] = {}
         for item in fields(self):
@@ -46,7 +46,7 @@ class Action:
             if value is not None:
                 plain = _plain(value)
                 (where if item.name in _WHERE else values)[item.name] = plain
-        return {"kind": self.kind, "at": where, "values": values}
+        return {"kind": self.kind, "at": where, "values": values, "steps": []}
 
 
 def _plain(value: Any) -> Any:

@@ -205,7 +205,8 @@ def _part_told(part: Part, bore: float, system: System, heights: bool) -> str:
 
 
 def _hose_told(part: Hose, bore: float, system: System, heights: bool) -> str:
-    size = "" if part.inner_bore == bore else f" of {show(part.inner_bore, 'bore', system)}"
+    usual = math.isclose(part.inner_bore, bore)
+    size = "" if usual else f" of {show(part.inner_bore, 'bore', system)}"
     long = show(part.length, "length", system, 0 if system == "us" else 1)
     ends = {0: " with full-bore ends", 2: ""}.get(part.barbs, f" with {part.barbs} barbed ends")
     to = f" to {_level(part.to, system)}" if heights else ""

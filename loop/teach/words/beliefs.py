@@ -11,7 +11,7 @@ ASKED = {
     "flow": "What flow comes out of the side?",
     "bucket": "How long does a {bucket} bucket take to fill at the discharge?",
 }
-NEITHER = "Nothing gives this figure. {why}"
+NEITHER = "No rule gives this figure. {why}"
 
 
 @dataclass(frozen=True)
