@@ -21,8 +21,11 @@ from loop.words.speaker import _FIELD as FIELD
 from tests.drawn_jobs import pump
 from tests.loops import Table, changed, found, job_of, plain_loop
 from tests.test_leg_states import wide_hose
+from tests.test_pumps import FILE
 
 Change = tuple[str | int, str, object]
+
+PLATED = {**FILE, "curve": {"nameplate": {"flow": "350 gal/h", "power": "57 W"}}}
 
 # What to change on the plain loop (part number, key, value), and the code that this must bring.
 CASES: dict[str, list[Change]] = {
@@ -75,6 +78,8 @@ CASES: dict[str, list[Change]] = {
     "strainer-missing": [(4, "kind", "tee"), (4, "loss", None)],
     "part-order": [(4, "kind", "check valve"), (4, "loss", None)],
     "supply-wrong": [(6, "supply", "230 V")],
+    "pump-nameplate": [(6, "curve", PLATED)],
+    "guessed": [(4, "guessed", ["loss"])],
     "boiling": [(4, "loss", "6 psi at 100 gal/h"), (6, "curve", pump("600 gal/h", "90 ft"))],
     "strainer-margin": [],
 }

@@ -241,7 +241,8 @@ def assert_rooms_agree(job: Job) -> CheckResult:
             )
     widths = bands(result)
     for room in ("size", "card"):
-        assert widths[room] == pytest.approx(widths["check"], rel=0.06), room
+        # Three times the luck of an edge that 37 of 1,500 draws lie past.
+        assert widths[room] == pytest.approx(widths["check"], rel=0.09), room
     # Diagnosis splits losses by sections, and lets hoses' bores and barbs into them.
     assert widths["diagnosis"] == pytest.approx(widths["check"], rel=0.35)
     return result

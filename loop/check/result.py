@@ -1,9 +1,10 @@
 """What `check` answers: frozen results in SI units and degrees Celsius."""
 
 import math
-from typing import Literal
+from typing import Any, Literal
 
 from loop.air.air_paths import AirPath
+from loop.answers import Answer
 from loop.hydraulics import OperatingPoint
 from loop.job import Job
 from loop.margins.heat import TRIPS
@@ -78,7 +79,7 @@ class CondenserResult:
 
 
 @dataclass(frozen=True)
-class CheckResult:
+class CheckResult(Answer):
     """The whole answer for one job.
 
     ``rest`` is the operating point without the boat's speed, None where that changes nothing.
@@ -107,6 +108,12 @@ class CheckResult:
             math.copysign(s.head_loss, s.head_loss * s.flow) / head if flows else 0.0
             for s in self.point.stations
         )
+
+    def to_dict(self) -> dict[str, Any]:
+        """What ``loop check --json`` prints: the keys of `loop.check.as_json.CheckTables`."""
+        from loop.check.as_json import to_json
+
+        return to_json(self)
 
     def __repr__(self) -> str:
         flows = ", ".join(

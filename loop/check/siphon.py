@@ -1,4 +1,4 @@
-"""Findings about legs that give their fall back on some days only: a loop of two minds."""
+"""Findings about loops of two minds: legs that run full on some days only, two balances."""
 
 from collections.abc import Iterator
 from dataclasses import replace
@@ -9,6 +9,10 @@ from loop.check.drafts import Draft, draft
 from loop.check.falling_legs import costliest_leg, smaller_hose
 from loop.check.result import CondenserResult
 from loop.hydraulics.leg_report import LegState
+from loop.words import Place
+
+# Flows of a unit that differ by less than this share of its need are one answer.
+_APART = 0.02
 
 
 def siphon_findings(context: Context) -> Iterator[Draft]:
@@ -20,6 +24,27 @@ def siphon_findings(context: Context) -> Iterator[Draft]:
         if leg is not None and (some_days or leg.to_part not in said):
             said.add(leg.to_part)
             yield _uncertain(context, unit, leg, some_days)
+
+
+def two_answers(context: Context) -> Iterator[Draft]:
+    """two-answers: a network that balances in two ways; the worse is judged."""
+    other = context.point.other
+    if other is None:
+        return
+    for unit in context.condensers:
+        there = other.part_flow(other.network.condenser_part(unit.name))[0]
+        if abs(there - unit.flow) > _APART * unit.needed_flow:
+            yield draft(
+                "two-answers",
+                "warning" if unit.flow_low < unit.needed_flow else "note",
+                Place(unit=unit.name),
+                {
+                    "unit": unit.name,
+                    "flow": unit.flow,
+                    "other": there,
+                    "needed": unit.needed_flow,
+                },
+            )
 
 
 def _uncertain(context: Context, unit: CondenserResult, leg: LegState, some_days: bool) -> Draft:

@@ -5,6 +5,7 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
+from loop.answers import Answer
 from loop.diagnose.readings import Readings
 from loop.job import Inputs, Job, inputs
 from loop.records import dataclass
@@ -90,7 +91,7 @@ class Tried:
 
 
 @dataclass(frozen=True)
-class Diagnosis:
+class Diagnosis(Answer):
     """The whole answer: causes by falling probability, groups, the next readings, best first.
 
     ``healthy`` is what a healthy loop would read today, by reading; ``unknown`` the probability of
@@ -114,6 +115,10 @@ class Diagnosis:
     fixed: float
     tools: tuple[str, ...] | None
     actions_tried: tuple[Tried, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """What ``loop diagnose --json`` prints: the keys of `DiagnosisTables`."""
+        return to_json(self)
 
     def __repr__(self) -> str:
         top = ", ".join(f"{c.fault} {c.probability:.0%}" for c in self.causes[:3])

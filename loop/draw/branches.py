@@ -48,7 +48,8 @@ class Others:
             for (name, way), air in ways
             if (own := tuple(index for index in way if index not in parts))
         ]
-        first = sorted(every, key=lambda o: (not pockets(o.pipe.air), -o.pipe.air.start_head))
+        held = {id(one): bool(pockets(scene, one.pipe.air)) for one in every}
+        first = sorted(every, key=lambda one: (not held[id(one)], -one.pipe.air.start_head))
         self.drawn = [other for other in every if other in first[:_MOST]]
         self.named = [other for other in every if other not in self.drawn]
         one = len(self.drawn) == 1
@@ -97,7 +98,7 @@ class Others:
         return panels
 
     def write(self, panels: list[Any], labels: Labels) -> None:
-        """Names crests, sags and bleeds in them where there is room."""
+        """Names high points, low points and bleeds in them where there is room."""
         for ax, other in zip(panels, self.drawn, strict=True):
             pipe = other.pipe
             pipe.occupy(ax, labels)

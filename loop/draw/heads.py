@@ -228,7 +228,7 @@ def _amount(scene: Scene, head: float, total: float, digits: int) -> str:
 def _name(ax: Any, row: int, step: Step, column: float) -> None:
     """A row's name, its detail standing back behind it, right against the bars."""
     room = column - 0.42 - 0.12
-    detail = step.detail
+    detail = SMALL.shorten(step.detail, 0.6 * room)
     gap = 0.09 if detail else 0.0
     behind = SMALL.width(detail) if detail else 0.0
     words = TEXT.shorten(step.name, room - behind - gap)

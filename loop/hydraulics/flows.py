@@ -25,7 +25,9 @@ class Flows:
     settled: NDArray[np.bool_]
     air: NDArray[np.bool_]
 
-    def __getitem__(self, rows: slice | NDArray[np.bool_] | NDArray[np.intp]) -> "Flows":
+    def __getitem__(
+        self, rows: slice | list[int] | NDArray[np.bool_] | NDArray[np.intp]
+    ) -> "Flows":
         """The answer for some of the cases."""
         return Flows(*(getattr(self, each.name)[rows] for each in fields(self)))
 

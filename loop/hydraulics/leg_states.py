@@ -158,8 +158,9 @@ class _States:
         last = leg.after[-1] if leg.after else leg.line
         head = head + network.lines[last].outlet_head + taken[:, list(leg.after)].sum(axis=1)
         flow = some.flows[:, [leg.line]]
-        behind = Resistances.of_shares(network, cases, [leg.behind])(np.abs(flow))[0]
-        head = head + (network.job.fitted.loss * behind * flow * np.abs(flow))[:, 0]
+        if leg.behind:
+            behind = Resistances.of_shares(network, cases, [leg.behind])(np.abs(flow))[0]
+            head = head + (network.job.fitted.loss * behind * flow * np.abs(flow))[:, 0]
         if losses.legs is not None:
             own = [
                 number

@@ -73,6 +73,7 @@ class Network:
     ``places`` are the parts' positions in the file, as ``part 4 (hose)``; ``labels`` what a person
     calls them; ``branches`` the branch that each part is in, "" on the main line. ``air`` says
     which of its ``sections`` of falling legs hold air; None where that is to be found out.
+    ``settles`` is false where all ways to solve it have failed, and are not to be tried again.
     """
 
     job: Job
@@ -90,6 +91,7 @@ class Network:
     sections: tuple[Section, ...] = field(default=(), repr=False)
     legs: tuple[Leg, ...] = field(default=(), repr=False)
     air: tuple[bool, ...] | None = None
+    settles: bool = True
 
     def with_air(self, air: Iterable[bool]) -> "Network":
         """The same with air in these sections, shape (sections,)."""

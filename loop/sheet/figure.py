@@ -14,10 +14,8 @@ _NARROW = Layout(
     page=3.5,
     left=0.55,
     width=2.85,
-    heads=1.1,
-    loop=2.5,
-    gap=0.42,
-    caption="Pressure line under the loop's own height: water below the air's pressure.",
+    loop=3.0,
+    caption="Deeper green: higher pressure; amber: below the air's pressure.",
 )
 # What goes before the names inside the narrow drawing, which stands on the page with the other.
 _OWN = "narrow-"

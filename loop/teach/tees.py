@@ -7,6 +7,7 @@ import numpy as np
 
 from loop.hydraulics import Fork
 from loop.hydraulics.headers import JOINED, Tee
+from loop.hydraulics.running_lines import TRICKLE
 from loop.parts.friction import velocity_head
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.losses import CRANE, velocity_step
@@ -49,7 +50,7 @@ def _header(
         angle = float(np.degrees(fork.angle))
         tee = Tee(fork.header_bore, bores[which[place]], angle, converging)
         beyond = [reckoning.flows[other] for other in lines[place:]]
-        if sum(flow.value for flow in beyond) <= 0:
+        if sum(flow.value for flow in beyond) <= TRICKLE:
             found.append(_along(ledger, name, way, run))
             continue
         branch, on = _one_tee(reckoning, tee, beyond, f"where branch “{name}” {way}")

@@ -124,10 +124,11 @@ AIR: dict[str, Row] = {
         title="Two answers",
         levels=("warning", "note"),
         message=(
-            "the flow may settle at {flow:flow} or at {best:flow}, by how the branches were "
-            "filled; the lower is judged"
+            "the branches balance in two ways, by how they were filled: {unit} gets {flow:flow} in "
+            "the worse, which is judged here, and {other:flow} in the other; {needed:flow} is "
+            "needed"
         ),
-        fix="start the branches one after another, and check the stream of each",
-        basis=("siphon",),
+        fix="start the branches one after another and look at the stream of each",
+        basis=("two answers",),
     ),
 }
