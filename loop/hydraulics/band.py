@@ -56,7 +56,8 @@ def edges_of(values: Array, normal: Array) -> tuple[Array, Array]:
     Management Science 44 (1998) 1295), which takes most of the luck out of a small sample.
     """
     squares = normal.T @ normal
-    slopes = np.linalg.solve(squares, normal.T @ (values - values.mean(axis=0)))
+    # Of a network that hardly settles fewer draws may be left than there are columns.
+    slopes, *_ = np.linalg.lstsq(squares, normal.T @ (values - values.mean(axis=0)), rcond=None)
     line, spread = normal @ slopes, np.linalg.norm(slopes, axis=0)
     ranked = np.sort(values, axis=0)
     low, high = (
