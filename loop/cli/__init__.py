@@ -23,7 +23,7 @@ COMMANDS = {
         "loop.cli.commands.check:check",
         "What flows, is it enough, and what is wrong with it.",
     ),
-    "new": ("loop.cli.new:new", "Ask 18 questions and write a job to start from."),
+    "new": ("loop.cli.commands.new:new", "Ask 12 questions and write a job to start from."),
     "size": ("loop.cli.commands.size:size", "Which hose and which pump, with the odds."),
     "sweep": ("loop.cli.commands.sweep:sweep", "Flows over a grid of changes, as a table or CSV."),
     "diagnose": (

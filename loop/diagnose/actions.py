@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.hypotheses import Study
+from loop.diagnose.hypotheses import Study, in_single
 from loop.hydraulics import Network
 from loop.parts import Bleed, CheckValve, Condenser, Discharge, Hose, Manifold, Seacock, Strainer
 
@@ -197,7 +197,7 @@ def _outcome(study: Study, action: Action) -> Outcome:
     first[unknown] = 0.3
     both = cure.sum(axis=1) > 1
     cure[both] *= (0.98 / cure[both].sum(axis=1))[:, None]
-    return Outcome(action, np.clip(first, 0.01, 0.99), cure)
+    return Outcome(action, in_single(np.clip(first, 0.01, 0.99)), cure)
 
 
 def difference(study: Study) -> Array:
@@ -218,5 +218,5 @@ def difference(study: Study) -> Array:
             else:
                 continue
             moved[:, slot] = np.maximum(moved[:, slot], share**2 / (1 + share**2))
-    study.memory["difference"] = moved
-    return moved
+    study.memory["difference"] = found = in_single(moved)
+    return found

@@ -15,7 +15,7 @@ _SEA = "sea_temperature"
 # Readings that are the day's and not the fault's.
 DAY = (_SEA, "supply", "frequency")
 # How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
-_SEA_COOLER, _SEA_WARMER = 6.0, 1.0
+SEA_WIDTHS = (6.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -120,11 +120,16 @@ def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Ar
     variance = (study.factor[now.now, column] ** 2).sum(axis=1) + study.noise[now.now, column]
     variance = variance + width**2
     apart = -0.5 * (value - study.mean[now.now, column]) ** 2 / variance - 0.5 * np.log(variance)
-    above = value - study.bench.job.water.temperature
-    warmer = float(np.hypot(_SEA_WARMER, width))
-    sigma = warmer if above > 0 else _SEA_COOLER
-    usual = float(np.log(2.0 / (warmer + _SEA_COOLER)) - 0.5 * (above / sigma) ** 2)
+    above = value - prior_of_the_sea(study)
+    cooler, warmer = SEA_WIDTHS[0], float(np.hypot(SEA_WIDTHS[1], width))
+    sigma = warmer if above > 0 else cooler
+    usual = float(np.log(2.0 / (warmer + cooler)) - 0.5 * (above / sigma) ** 2)
     return np.where(study.sea_set[now.now], apart, usual)
+
+
+def prior_of_the_sea(study: Study) -> float:
+    """The warmest sea that the loop was designed for [°C]."""
+    return study.bench.job.water.temperature
 
 
 def expected(study: Study, readings: Readings) -> Array:

@@ -21,6 +21,7 @@ from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, NextReading, Tried, Value
 from loop.diagnose.shown import named
 from loop.diagnose.words_to_do import DOING
+from loop.distinct import distinct
 from loop.job import Job
 
 # Edges of a 90 % band.
@@ -131,7 +132,7 @@ class _Call(Reasons):
             predicted=predicted,
             why=self.why(one.name, predicted),
             fix=words.fix(one.name, self.bench.bleed),
-            look=words.look(one.name),
+            look=words.look(one.name, self.bench.bleed),
             flow_fixed=fixed[1],
             flow_fixed_low=fixed[0],
             flow_fixed_high=fixed[2],
@@ -141,7 +142,7 @@ class _Call(Reasons):
     def _severity_band(self, instance: int, rows: IntArray, within: Array) -> tuple[float, float]:
         """Edges of the 90 % band of the first fault's severity, within the cells of the grid."""
         fault = self.study.instances[instance].faults[0]
-        grid, where = np.unique(self.study.severity[rows, 0], return_inverse=True)
+        grid, where = distinct(self.study.severity[rows, 0])
         if len(grid) < 2:
             return float(grid[0]), float(grid[0])
         share = np.concatenate([[0.0], np.cumsum(np.bincount(where, within))])

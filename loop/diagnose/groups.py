@@ -9,7 +9,7 @@ from loop.diagnose.readings import Readings
 
 # Two faults whose marginal likelihoods differ by less than this factor are not told apart: evidence
 # "not worth more than a bare mention" (Kass & Raftery, J. Am. Stat. Assoc. 90 (1995) 773).
-_BARE_MENTION = 3.0
+BARE_MENTION = 3.0
 # Faults below this probability are not worth a place in a group.
 NEGLIGIBLE = 0.01
 # A step splits a group where it is expected to tell at least this much [bits] about it.
@@ -29,7 +29,7 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     found = []
     while left:
         leader = left[0]
-        group = [i for i in left if abs(evidence[i] - evidence[leader]) <= np.log(_BARE_MENTION)]
+        group = [i for i in left if abs(evidence[i] - evidence[leader]) <= np.log(BARE_MENTION)]
         left = [i for i in left if i not in group]
         found.append(tuple(group))
     return tuple(sorted(found, key=lambda group: -probability[list(group)].sum()))

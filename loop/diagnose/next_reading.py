@@ -9,15 +9,19 @@ from loop.curve import Array
 from loop.diagnose import actions, belief
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.fault_effects import IntArray
+from loop.diagnose.hypotheses import LOG_OFFSET
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.distinct import distinct
 
 # Hypotheses that together weigh less than this are left out of the expectation.
-_LEFT_OUT = 1e-3
-_BINS = 96
+LEFT_OUT = 1e-3
+BINS = 96
 # What the chance of a cure is worth, in bits (engineering estimate).
-_CURE = 0.5
+CURE_BITS = 0.5
+# Coefficients of z and z³ in the logistic that stands for the normal distribution.
+NORMAL = (1.5976, 0.070565992)
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,7 @@ class Gain:
     @property
     def worth(self) -> float:
         """Bits a minute, a cure and a risk counted in."""
-        return (self.gain + _CURE * self.cure) / self.cost
+        return (self.gain + CURE_BITS * self.cure) / self.cost
 
 
 def gains(
@@ -51,7 +55,7 @@ def gains(
     that were not done yet. `among` restricts it to some instances: what would split these.
     """
     study = posterior.study
-    rows, weight = posterior.rows(_LEFT_OUT)
+    rows, weight = posterior.rows(LEFT_OUT)
     owner = study.owner[rows.origin]
     if among is not None:
         inside = np.isin(owner, list(among))
@@ -118,16 +122,14 @@ def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Arr
     """Chance of each small interval of a numeric reading under each hypothesis, (rows, bins)."""
     study = posterior.study
     at, kind = study.bench.at[column.key], column.kind
-    natural = np.zeros((len(mean), len(study.scale)))
-    natural[:, at] = mean
-    natural = study.natural(natural)[:, at]
+    natural = study.natural_of(at, mean)
     width = np.maximum(kind.absolute, kind.relative * np.abs(natural)) / TWO_SIGMA
     scale = float(study.scale[at])
     if scale > 0:
-        width = width / (natural + 0.05 * scale)
+        width = width / (natural + LOG_OFFSET * scale)
     sigma = np.sqrt(np.maximum(variance, 0.0) + width**2)
     sigma = np.maximum(sigma, 1e-9 + 1e-6 * np.abs(mean))
-    edges = np.linspace((mean - 3 * sigma).min(), (mean + 3 * sigma).max(), _BINS)
+    edges = np.linspace((mean - 3 * sigma).min(), (mean + 3 * sigma).max(), BINS)
     below = normal((edges - mean[:, None]) / sigma[:, None])
     zero, one = np.zeros((len(mean), 1)), np.ones((len(mean), 1))
     return np.asarray(np.diff(np.concatenate([zero, below, one], axis=1), axis=1))
@@ -139,12 +141,12 @@ def normal(z: Array) -> Array:
     Page, Applied Statistics 26 (1977) 75, from memory.
     """
     z = np.clip(z, -8.0, 8.0)
-    return np.asarray(1.0 / (1.0 + np.exp(-z * (1.5976 + 0.070565992 * z * z))))
+    return np.asarray(1.0 / (1.0 + np.exp(-z * (NORMAL[0] + NORMAL[1] * z * z))))
 
 
 def _information(chance: Array, weight: Array, owner: IntArray) -> float:
     """Mutual information [bits] of the owner and the answer."""
-    owners, place = np.unique(owner, return_inverse=True)
+    owners, place = distinct(owner)
     joint = (place == np.arange(len(owners))[:, None]) * weight @ chance
     total = joint.sum(axis=0)
     apart = joint.sum(axis=1)

@@ -85,14 +85,18 @@ BY_TEXT: dict[str, Statement] = {one.text: one for one in STATEMENTS}
 
 def chances(study: Study, statement: Statement) -> Array:
     """Chance that it is said, under every hypothesis of a study; of a pair the greater."""
-    rows = np.full(len(study.owner), statement.otherwise)
-    for number, one in enumerate(study.instances):
-        found = [
+    return np.array(by_instance(study, statement))[study.owner]
+
+
+def by_instance(study: Study, statement: Statement) -> list[float]:
+    """The same for every instance."""
+    return [
+        max(
             _chance(statement, fault.name, site.where)
             for fault, site in zip(one.faults, one.sites, strict=True)
-        ]
-        rows[study.owner == number] = max(found)
-    return rows
+        )
+        for one in study.instances
+    ]
 
 
 def _chance(statement: Statement, fault: str, where: str) -> float:

@@ -32,7 +32,9 @@ def flow_band(
     `solve` takes network, cases and ``start`` as `solve_flows` does.
     """
     normal, flows = draws_of(network), drawn_flows(network, middle, solve)
-    kept = flows.settled if flows.settled.any() else np.ones(len(normal), dtype=bool)
+    # Too few that settle tell no distribution; then all are taken as they are.
+    enough = flows.settled.sum() > 2 * normal.shape[1]
+    kept = flows.settled if enough else np.ones(len(normal), dtype=bool)
     low, high = edges_of(flows.line_flow[kept], normal[kept])
     return np.minimum(low, middle), np.maximum(high, middle)
 
