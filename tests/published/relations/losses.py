@@ -5,7 +5,17 @@ import math
 import fluids
 
 from loop.hydraulics.headers import Tee as HeaderTee
-from loop.parts import CheckValve, Condenser, Discharge, Elbow, Fitting, Intake, Seacock, Tee, VentedLoop
+from loop.parts import (
+    CheckValve,
+    Condenser,
+    Discharge,
+    Elbow,
+    Fitting,
+    Intake,
+    Seacock,
+    Tee,
+    VentedLoop,
+)
 from loop.parts import friction as loop_friction
 from loop.parts.friction import GRAVITY
 from loop.parts.seacock import added_coefficient, opening_at
