@@ -28,9 +28,9 @@ from loop.diagnose.fault_effects import IntArray
 
 # Degrees of freedom of the tails.
 TAIL = 5.0
-# What a number's distance counts against what its likelihood says: errors of one boat and one person go
-# together more than a model has it (a power likelihood, as in Grünwald & van Ommen, Bayesian
-# Analysis 12 (2017) 1069, from memory; the share is an engineering estimate).
+# What a number's distance counts against what its likelihood says: errors of one boat and one
+# person go together more than a model has it (a power likelihood, as in Grünwald & van Ommen,
+# Bayesian Analysis 12 (2017) 1069, from memory; the share is an engineering estimate).
 TEMPER = 0.7
 # A row whose weight falls below this share of the heaviest is dropped when rows split.
 LEAST = 1e-9

@@ -7,7 +7,8 @@ severity), c columns are readings that are numbers, k factors are common to all 
 
 constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row below which a split
     row is dropped; ``chance_floor`` and ``cure_floor``, least chances of which a logarithm is
-    taken; ``log_offset``; ``sea``, its column's key, the design temperature and the two widths of `bayes._sea_likelihood`;
+    taken; ``log_offset``; ``sea``, its column's key, the design temperature and the two widths of
+    `bayes._sea_likelihood`;
     ``left_out``, ``bins``, ``cure_bits``, ``normal`` of `next_reading`; ``group`` and
     ``negligible`` of `groups`; ``leads`` and ``over`` of the headline.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
