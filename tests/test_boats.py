@@ -1,7 +1,5 @@
 """Drawn loops: what the draws are, what they are shared by, and what they stand for."""
 
-from types import SimpleNamespace
-
 import numpy as np
 import pytest
 
@@ -17,7 +15,7 @@ from loop.hydraulics.boats import (
     pump_tolerances,
     standard,
 )
-from loop.parts import Hose
+from loop.parts import Hose, Pump
 from tests.branches import branched
 from tests.loops import job_of
 
@@ -119,9 +117,16 @@ def test_after_a_baseline_its_own_spread_stands_for_the_priors() -> None:
 
 def test_a_pump_by_its_nameplate_is_less_sure() -> None:
     pump = build(job_of()).pump
-    named = pump.model_construct(curve=SimpleNamespace(nameplate=True))
-    for wide, narrow in zip(pump_tolerances(named), pump_tolerances(pump), strict=True):
+    known = pump.curve.model_dump()
+    plates = ({"flow": 3e-4, "head": 3.5}, {"flow": 3e-4, "power": 57.0})
+    named, guessed = (
+        pump_tolerances(Pump.model_validate({"curve": {**known, "curve": {"nameplate": plate}}}))
+        for plate in plates
+    )
+    for wide, narrow in zip(named, pump_tolerances(pump), strict=True):
         assert wide.half > narrow.half
+    assert guessed[0] == named[0]
+    assert guessed[1].half > named[1].half
 
 
 def test_iso_9906_grade_2b_and_the_estimates() -> None:

@@ -310,7 +310,7 @@ def test_sizes_needs_no_more_than_options_a_front_and_a_choice():
 
 
 def test_every_figure_has_a_line_that_says_what_it_shows():
-    assert set(FIGURES) == {*CHECKED, "sizes", "drift"}
+    assert set(FIGURES) == {*CHECKED, "energy", "sizes", "drift"}
     assert all(len(words) > 20 for words in FIGURES.values())
 
 

@@ -57,7 +57,7 @@ def test_six_equal_steps_are_said_once_with_their_places(stepped: str, tmp_path:
     job.write_text(stepped, "utf-8")
     for width in (60, 100):
         shown = loop("check", job, width=width).stdout
-        assert shown.count("note  bore-step, 6 places") == 1
+        assert shown.count("note  bore-step, ") == 1
         words = " ".join(shown.split())
         for number in range(1, 7):
             place = f"• part 5 (manifold) branch {number} (to cabin {number}) part 2 (condenser)"

@@ -96,8 +96,8 @@ def test_no_network_is_asked_for_longer_than_its_size_allows() -> None:
     for seed in range(40):
         begun = time.process_time()
         point = solve(narrowed(seed))
-        assert time.process_time() - begun < 2.0
-        assert point.network.settles == point.settled or point.settled
+        assert time.process_time() - begun < 3.0
+        assert point.network.settles == point.settled
         begun = time.process_time()
         solve_flows(point.network)
         assert time.process_time() - begun < 0.5

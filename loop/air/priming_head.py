@@ -165,13 +165,14 @@ class Rises:
 def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
     """The rises of a way on the pump's pressure side.
 
-    The first is the pump's own height. Where the pump sits on the falling leg of a hump in the
-    suction line, the part of that leg beyond the pump holds air against the start as well. The
-    last is the way's end, or the sea over an outlet under water.
+    The first is the pump's own height. Where the pump sits on the falling leg of a high point in
+    the suction line, that leg holds air against the start as well, from its top: so it does where
+    the high point is so little over the pump that it counts as the pump's own. The last is the
+    way's end, or the sea over an outlet under water.
     """
     pump = line.points[line.pump]
     through = [
-        pump.height - crest.after
+        crest.height - crest.after
         for crest in crests
         if crest.side == "suction" and crest.leg[1] > line.pump_at and crest.bleed is None
     ]

@@ -9,6 +9,7 @@ from loop.check.context import Context
 from loop.check.discharge_and_heat import discharge_findings, heat_findings
 from loop.check.drafts import Draft
 from loop.check.flow import flow_findings, use_findings
+from loop.check.guesses import guess_findings
 from loop.check.look import look
 from loop.check.order import order_findings
 from loop.check.result import CheckResult, Verdict
@@ -32,6 +33,7 @@ _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], 
     (("warning", "note"), discharge_findings),
     (("danger", "warning", "note"), order_findings),
     (("note",), use_findings),
+    (("note",), guess_findings),
     (("note",), slow_findings),
 )
 

@@ -6,7 +6,6 @@ fault gives less often.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,6 +13,7 @@ from loop.curve import Array
 from loop.diagnose.hypotheses import Study, in_single
 from loop.hydraulics import Network
 from loop.parts import Bleed, CheckValve, Condenser, Discharge, Hose, Manifold, Seacock, Strainer
+from loop.records import dataclass
 
 # Minutes that a risk is worth: nothing, care, an opening below the waterline, a person in the
 # water or acid.

@@ -1,7 +1,5 @@
 """Readings, words and actions of a call, in their order → probabilities of faults."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
@@ -10,6 +8,7 @@ from loop.diagnose.belief import Belief
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
+from loop.records import dataclass
 
 _SEA = "sea_temperature"
 # Readings that are the day's and not the fault's.

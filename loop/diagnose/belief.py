@@ -17,7 +17,7 @@ Stat. Assoc. 84 (1989) 881). A word multiplies the weight by its chance. An acti
 in two: the fault cured, and not.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import IntArray
+from loop.records import dataclass
 
 # Degrees of freedom of the tails.
 TAIL = 5.0

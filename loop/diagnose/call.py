@@ -21,6 +21,7 @@ from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, NextReading, Tried, Value
 from loop.diagnose.shown import named
 from loop.diagnose.words_to_do import DOING
+from loop.distinct import distinct
 from loop.job import Job
 
 # Edges of a 90 % band.
@@ -148,7 +149,7 @@ class _Call(Reasons):
     def _severity_band(self, instance: int, rows: IntArray, within: Array) -> tuple[float, float]:
         """Edges of the 90 % band of the first fault's severity, within the cells of the grid."""
         fault = self.study.instances[instance].faults[0]
-        grid, where = np.unique(self.study.severity[rows, 0], return_inverse=True)
+        grid, where = distinct(self.study.severity[rows, 0])
         if len(grid) < 2:
             return float(grid[0]), float(grid[0])
         share = np.concatenate([[0.0], np.cumsum(np.bincount(where, within))])

@@ -1,7 +1,6 @@
 """The faults: each a change of the model, with its severities, its prior and where it can sit."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
@@ -11,8 +10,10 @@ from loop.curve import Array
 from loop.diagnose import fault_effects as changes
 from loop.diagnose import sites
 from loop.diagnose.fault_effects import Change, IntArray, Site
+from loop.distinct import distinct
 from loop.hydraulics import Network
 from loop.job import JobError
+from loop.records import dataclass
 
 GRID = 14
 # Cells of a fault's grid that its pairs take.
@@ -214,7 +215,7 @@ def cells(instance: Instance) -> list[tuple[IntArray, IntArray, Array]]:
     them. An axis of one cell is left out: its severity has no spread.
     """
     grid = instance.severities
-    shape = tuple(len(np.unique(grid[:, axis])) for axis in range(grid.shape[1]))
+    shape = tuple(len(distinct(grid[:, axis])[0]) for axis in range(grid.shape[1]))
     index = np.arange(len(grid)).reshape(shape)
     found = []
     for axis, count in enumerate(shape):

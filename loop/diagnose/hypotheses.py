@@ -1,7 +1,7 @@
 """One loop with every fault it can have, predicted once: what each reading would be, and why."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from typing import Any
 
@@ -17,6 +17,7 @@ from loop.diagnose.uncertainty import NAMES, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
 from loop.margins.heat import TRIPS
+from loop.records import dataclass
 
 _PAIRS = 16  # of mirrored draws
 _LARGEST = 4_000_000  # numbers in one array of losses; larger studies are cut

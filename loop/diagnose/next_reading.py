@@ -1,7 +1,6 @@
 """The step worth taking next: what it is expected to tell or cure, for its minutes and risk."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -13,6 +12,8 @@ from loop.diagnose.hypotheses import LOG_OFFSET
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.distinct import distinct
+from loop.records import dataclass
 
 # Hypotheses that together weigh less than this are left out of the expectation.
 LEFT_OUT = 1e-3
@@ -145,7 +146,7 @@ def normal(z: Array) -> Array:
 
 def _information(chance: Array, weight: Array, owner: IntArray) -> float:
     """Mutual information [bits] of the owner and the answer."""
-    owners, place = np.unique(owner, return_inverse=True)
+    owners, place = distinct(owner)
     joint = (place == np.arange(len(owners))[:, None]) * weight @ chance
     total = joint.sum(axis=0)
     apart = joint.sum(axis=1)

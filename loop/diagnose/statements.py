@@ -1,11 +1,10 @@
 """What the customer says, as evidence: how likely each is to be said under each fault."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.hypotheses import Study
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,6 @@ boats with one air-conditioning unit, none of them a real boat's. What is known 
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -20,6 +19,7 @@ from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError
 from loop.job.model import TON
 from loop.pumps import PumpCurve, UnknownPumpError, load_pump
+from loop.records import dataclass
 from loop.units import System, parse
 
 _LOOPS, _FEW = 44, 10
@@ -138,7 +138,7 @@ def _drawn(kind: LoopKind) -> list[Job]:
     )
 
 
-def _loop(kind: LoopKind, rng: np.random.Generator) -> Job:
+def _loop(kind: LoopKind, rng: "np.random.Generator") -> Job:
     need = kind.cooling / TON * parse("180 gal/h", "flow")
     bore = kind.bore or _bore(need, rng)
     curve = _pump(kind, need, rng)
@@ -201,13 +201,13 @@ def _bleed(kind: LoopKind) -> list[dict[str, object]]:
     return [{"kind": "bleed"}] if kind.bleed else []
 
 
-def _bore(need: float, rng: np.random.Generator) -> float:
+def _bore(need: float, rng: "np.random.Generator") -> float:
     speed = float(rng.uniform(*_SPEED))
     inches = float(np.sqrt(need / speed / (np.pi / 4))) / _INCH
     return next((b for b in _BORES if b >= inches), _BORES[-1]) * _INCH
 
 
-def _pump(kind: LoopKind, need: float, rng: np.random.Generator) -> _Pump:
+def _pump(kind: LoopKind, need: float, rng: "np.random.Generator") -> _Pump:
     """The pump that is known, or one invented for this flow."""
     if kind.pump is not None:
         try:

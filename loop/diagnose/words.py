@@ -1,8 +1,7 @@
 """What each fault is called, what to do about it, and what to look at: one row a fault."""
 
-from dataclasses import dataclass
-
 from loop.diagnose.words_to_do import DOING
+from loop.records import dataclass
 from loop.units import System, show
 
 

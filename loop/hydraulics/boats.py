@@ -102,10 +102,15 @@ def boats(network: Network, normal: Array) -> Cases:
 
 
 def pump_tolerances(pump: Pump) -> tuple[Tolerance, Tolerance]:
-    """Tolerance of a pump's flow and of its head: wider where only its nameplate is known."""
-    if getattr(pump.curve, "nameplate", False):
-        return tolerances.NAMEPLATE_FLOW, tolerances.NAMEPLATE_HEAD
-    return tolerances.PUMP_FLOW, tolerances.PUMP_HEAD
+    """Tolerance of a pump's flow and of its head, wider where only its nameplate is known."""
+    plate = pump.curve.curve.nameplate
+    if plate is None:
+        return tolerances.PUMP_FLOW, tolerances.PUMP_HEAD
+    guessed, estimate = plate.estimated, tolerances.NAMEPLATE_ESTIMATE
+    return (
+        estimate if guessed == "flow" else tolerances.NAMEPLATE_FLOW,
+        estimate if guessed == "head" else tolerances.NAMEPLATE_HEAD,
+    )
 
 
 def common_loss_sigma() -> float:

@@ -47,8 +47,9 @@ class _Sums:
     def of(cls, group: _Indices) -> "tuple[_Sums, _Indices]":
         """The sums by each row's group, and the groups in their order."""
         order = np.argsort(group, kind="stable")
-        groups, starts = np.unique(group[order], return_index=True)
-        return cls(order, starts), groups
+        ranked = group[order]
+        starts = np.flatnonzero(np.concatenate([[True], ranked[1:] != ranked[:-1]])[: len(ranked)])
+        return cls(order, starts), ranked[starts]
 
     def __call__(self, rows: Array) -> Array:
         return np.asarray(np.add.reduceat(rows[self.order], self.starts, axis=0))

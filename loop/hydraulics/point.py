@@ -166,7 +166,10 @@ def _best(start: Network, rough: Flows) -> OperatingPoint | None:
 def _point(network: Network, rough: Flows) -> OperatingPoint:
     """The operating point from the flows on the tables, in the state that the network has."""
     flows = solve_flows(network, exact=True, start=rough.line_flow)
-    low, high = flow_band(network, rough.line_flow[0])
+    middle = rough.line_flow[0]
+    network = replace(network, settles=bool(flows.settled[0]))
+    # What does not settle as it stands has no band either, and is not asked for one.
+    low, high = flow_band(network, middle) if network.settles else (middle, middle)
     line_flow = without_trickle(network, flows.line_flow[0])
     flows = replace(flows, line_flow=line_flow[None, :])
     # The band is calculated on the tables; it moves with the exact answer, and holds it even where

@@ -4,11 +4,11 @@ import hashlib
 import os
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from loop.job import JobError
+from loop.records import dataclass
 from loop.tomlfile import read_text, tables
 from loop.whole_file import put_whole
 

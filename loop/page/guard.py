@@ -4,10 +4,11 @@ import asyncio
 import hmac
 import json
 from collections.abc import Awaitable, Callable, MutableMapping
-from dataclasses import dataclass
 from http.cookies import SimpleCookie
 from typing import Any, TypeAlias
 from urllib.parse import parse_qs
+
+from loop.records import dataclass
 
 Scope: TypeAlias = MutableMapping[str, Any]
 Message: TypeAlias = MutableMapping[str, Any]

@@ -23,13 +23,13 @@ _OWN = "narrow-"
 
 def svg(sheet: Sheet) -> str:
     """An ``<svg>`` element to stand inside HTML: no prolog, no comments, no metadata."""
-    return _element(to_bytes(profile_beside(sheet.result), "svg"))
+    return _element(to_bytes(profile_beside(sheet.fixed), "svg"))
 
 
 def narrow_svg(sheet: Sheet) -> str:
     """The same for a narrow screen, with names of its own."""
     with in_style():
-        drawn = draw_profile(Scene(sheet.result, sheet.result.job.units), _NARROW)
+        drawn = draw_profile(Scene(sheet.fixed, sheet.fixed.job.units), _NARROW)
     text = _element(to_bytes(drawn, "svg"))
     return re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{_OWN}", text)
 
@@ -47,4 +47,4 @@ def _element(file: bytes) -> str:
 
 def png(sheet: Sheet) -> bytes:
     """A raster figure to stand on a printed page."""
-    return to_bytes(profile_beside(sheet.result), "png")
+    return to_bytes(profile_beside(sheet.fixed), "png")

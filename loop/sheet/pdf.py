@@ -199,8 +199,7 @@ class _Story:
     def _card(self) -> Iterator[Any]:
         yield self.setting.text("Commissioning card", "head")
         if not self.sheet.card:
-            nothing = "Nothing flows in this loop, so there is nothing to read: mend it first."
-            yield self.setting.text(nothing, "body")
+            yield self.setting.text(self.sheet.card_waits, "body")
             return
         yield from card_table(self.sheet, self.setting)
 

@@ -4,8 +4,8 @@ from typing import Any
 
 from loop.answers import Answer
 from loop.job import Job
+from loop.margins.energy import Running
 from loop.records import dataclass
-from loop.size.energy import Running
 from loop.size.options import Choice
 from loop.size.uncertainty import Distribution
 

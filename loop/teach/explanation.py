@@ -1,10 +1,11 @@
 """An explanation, and what of it is read first: a page, each part once, or everything."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from loop.check import CheckResult, CondenserResult
 from loop.job import file_numbers
+from loop.records import dataclass
 from loop.teach.step import STEP, Input, Line, Step
 from loop.teach.ways import water_ways
 

@@ -1,7 +1,8 @@
 """An explanation that leaves more and more to the reader: worked, with blanks, as a question."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from loop.records import dataclass
 from loop.teach.explanation import Explanation, numbered
 from loop.teach.step import STEP, Input, Step
 

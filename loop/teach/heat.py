@@ -55,9 +55,10 @@ def _unit_steps(
     flow = reckoning.flow(network.condenser_part(unit.name))
     inlet = arriving.at(found)
     stream = _stream(reckoning, flow, "w", "Heat that the stream carries per kelvin")
+    given_off = _given_off(reckoning, unit, found, heat)
     rise = ledger.own_step(
         "How much the water warms",
-        Sum("ΔT", "q / w", {"q": heat, "w": stream}),
+        Sum("ΔT", "q / w", {"q": given_off, "w": stream}),
         found.temperature_rise,
         "temperature_difference",
         Notes("heat balance", "Two thermometers show this: half the flow doubles it."),
@@ -84,6 +85,28 @@ def _unit_steps(
             if found.runs_on
             else f"No unit runs on past {show(TRIPS, 'temperature', reckoning.job.units)}: this"
             " only says that it trips.",
+        ),
+    )
+
+
+def _given_off(reckoning: Reckoning, unit: Unit, found: CondenserResult, made_for: Value) -> Value:
+    """The heat that the unit gives to the water: its cooling and its draw, where that is stated."""
+    line = unit.power_line
+    if line is None or not found.runs_on:
+        return made_for
+    power = line.power(found.condensing_temperature)
+    inputs = {
+        "q_cool": Value(unit.cooling, "W", "the job"),
+        "P": Value(power, "W", "the draw that the job states, at the condensing temperature below"),
+    }
+    return reckoning.ledger.own_step(
+        "Heat that the unit gives to the water",
+        Sum("q", "q_cool + P", inputs),
+        unit.cooling + power,
+        "heat",
+        Notes(
+            "heat balance; draw and condensing temperature are found together",
+            "The hotter it condenses the more it draws, and all of it goes overboard.",
         ),
     )
 

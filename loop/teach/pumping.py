@@ -4,6 +4,7 @@ import math
 
 from loop.curve import MonotoneCurve
 from loop.parts import Pump
+from loop.parts.pump import FASTEST, SLOWEST
 from loop.teach.ledger import Notes
 from loop.teach.losses import velocity_step
 from loop.teach.reckoning import Reckoning
@@ -90,7 +91,7 @@ def _speed(reckoning: Reckoning, pump: Pump) -> Value:
     curve, fitted = pump.curve, reckoning.job.fitted.pump
     if curve.drive == "dc":
         inputs = {
-            "U": Value(pump.supply or curve.rated_supply, "V", "the job, or the pump's rating"),
+            "U": Value(pump.voltage, "V", "the job, or the pump's rating"),
             "U_r": Value(curve.rated_supply, "V", "datasheet"),
         }
         formula, law = "U / U_r", "permanent-magnet DC motor: speed follows voltage, nearly"
@@ -101,6 +102,9 @@ def _speed(reckoning: Reckoning, pump: Pump) -> Value:
             "F_r": Value(hertz, "Hz", "datasheet"),
         }
         formula, law = "F / F_r", "AC motor: speed follows frequency"
+    if pump.speed in (SLOWEST, FASTEST):
+        inputs = {"n_0": Value(pump.speed, "", "the limit up to which the affinity laws are asked")}
+        formula, law = "n_0", "a supply so far off the rating that no speed is right"
     if fitted != 1:
         inputs["W"] = Value(fitted, "", "fitted to this boat's own readings")
         formula += " * W"
@@ -114,10 +118,9 @@ def _speed(reckoning: Reckoning, pump: Pump) -> Value:
 
 
 def _power(reckoning: Reckoning, pump: Pump, rated: Value, speed: Value) -> None:
-    row = pump.curve.curve.power
-    if row is None or reckoning.result.point.past_curve:
+    curve = pump.curve.power_curve
+    if curve is None or reckoning.result.point.past_curve:
         return
-    curve = MonotoneCurve(pump.curve.head_curve.x, row.si("power"))
     with reckoning.ledger.in_detail():
         read = read_curve(reckoning, curve, rated, ("P_r", "power"))
     formula = f"{pump.count} * n**3 * P_r" if pump.count > 1 else "n**3 * P_r"

@@ -3,12 +3,12 @@
 import csv
 import io
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
 from pathlib import Path
 
 from loop.job import JobError
+from loop.records import dataclass
 from loop.teach.quiz import TOPICS, Question
 from loop.tomlfile import read_text
 

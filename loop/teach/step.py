@@ -1,9 +1,10 @@
 """One step of a worked explanation: formula, numbers put in, result, source, meaning."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Literal
 
+from loop.records import dataclass
 from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
 
 Topic = Literal[

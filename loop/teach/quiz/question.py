@@ -1,12 +1,12 @@
 """A question of the quiz: made from a belief, and answered by the program on its own loop."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from loop.job import Job
+from loop.records import dataclass
 from loop.units import System, show
 
 _LETTERS = "abcdefgh"

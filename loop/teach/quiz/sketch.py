@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Any, SupportsFloat
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from loop.job import Job
 from loop.parts import Bleed, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
 from loop.parts.seacock import handle_angle
+from loop.records import dataclass
 from loop.units import System, show
 
 Table = Mapping[str, Any]
@@ -205,7 +206,8 @@ def _part_told(part: Part, bore: float, system: System, heights: bool) -> str:
 
 
 def _hose_told(part: Hose, bore: float, system: System, heights: bool) -> str:
-    size = "" if part.inner_bore == bore else f" of {show(part.inner_bore, 'bore', system)}"
+    usual = math.isclose(part.inner_bore, bore)
+    size = "" if usual else f" of {show(part.inner_bore, 'bore', system)}"
     long = show(part.length, "length", system, 0 if system == "us" else 1)
     ends = {0: " with full-bore ends", 2: ""}.get(part.barbs, f" with {part.barbs} barbed ends")
     to = f" to {_level(part.to, system)}" if heights else ""

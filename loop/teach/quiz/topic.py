@@ -1,11 +1,12 @@
 """How a topic makes its questions: a draw, the program's answer, the belief's, and the rest."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from loop.job import Job
+from loop.records import dataclass
 from loop.teach.quiz.question import BUCKET, Choice, Question, numbers, place, shown, signed
 from loop.teach.words.beliefs import ASKED, BELIEFS, NEITHER
 from loop.units import System, show

@@ -4,14 +4,14 @@ Every row is a text with places for the program's own numbers: ``{right}`` is th
 ``{tempting}`` what the belief gives, and the others are facts of the loop that is asked about.
 """
 
-from dataclasses import dataclass
+from loop.records import dataclass
 
 # How a question of flow ends, by its quantity.
 ASKED = {
     "flow": "What flow comes out of the side?",
     "bucket": "How long does a {bucket} bucket take to fill at the discharge?",
 }
-NEITHER = "Nothing gives this figure. {why}"
+NEITHER = "No rule gives this figure. {why}"
 
 
 @dataclass(frozen=True)
