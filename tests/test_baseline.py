@@ -89,7 +89,7 @@ def test_a_baseline_narrows_what_is_expected(job):
     def spread(one: Job) -> float:
         study = prepare(one)
         row = study.healthy
-        return float((study.factor[row, flow] ** 2).sum() + study.noise[row, flow])
+        return float((study.factor[row, flow] ** 2).sum())
 
     assert spread(after) < 0.6 * spread(job)
 
