@@ -17,18 +17,13 @@ Value = float | str
 class Cause:
     """One fault that may be behind the readings.
 
-        probability 0 to 1, of this and nothing else; present, of this alone or with another fault,
-        which is what a person is told; severity with the edges of its 90 % band, in the fault's own
-        measure (a share, or kelvin for ``sea-warm`` and ``not-water-side``; of a pair the first
-        fault's), and in ``words``; predicted, by reading, what this fault at its likeliest severities
-    <<<<<<< HEAD
-        would show today; ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to expect once fixed,
-    =======
-        would show today;
-        ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to expect once fixed,
-    >>>>>>> calls
-        with its 90 % band, in which a second fault behind this one has its share; ``cautions`` that go
-        with it.
+    probability 0 to 1, of this and nothing else; present, of this alone or with another fault,
+    which is what a person is told; severity with the edges of its 90 % band, in the fault's own
+    measure (a share, or kelvin for ``sea-warm`` and ``not-water-side``; of a pair the first
+    fault's), and in ``words``; predicted, by reading, what this fault at its likeliest severities
+    would show today; ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to
+    expect once fixed, with its 90 % band, in which a second fault behind this one has its share;
+    ``cautions`` that go with it.
     """
 
     fault: str
