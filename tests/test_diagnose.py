@@ -143,7 +143,7 @@ def test_a_prior_can_be_set(job):
 def test_the_textbook_signs_point_where_they_should(study, job, readings, fault):
     found = odds(study, readings, job)
     assert max(found, key=found.__getitem__) in fault
-    assert sum(p for name, p in found.items() if set(name.split(" + ")) & fault) > 0.6
+    assert sum(p for name, p in found.items() if set(name.split(" + ")) & fault) > 0.55
 
 
 def test_condensing_at_105_to_110_on_an_80_degree_loop_is_dirt_or_the_pump(job):

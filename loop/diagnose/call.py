@@ -12,7 +12,7 @@ from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
 from loop.diagnose.headline import headline
-from loop.diagnose.hypotheses import Study, prepare
+from loop.diagnose.hypotheses import Study, prepare, shows
 from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
@@ -123,6 +123,7 @@ class _Call(Reasons):
             where=one.where,
             title=words.title(one.name),
             probability=float(self.posterior.probability[instance]),
+            present=self._present(instance),
             severity=float(middle[0]),
             severity_low=low,
             severity_high=high,
@@ -139,6 +140,12 @@ class _Call(Reasons):
             cautions=words.cautions(one.name),
         )
 
+    def _present(self, instance: int) -> float:
+        """Probability that this instance's faults are there, alone or with another."""
+        ours = self.study.instances[instance].parts
+        having = [ours <= one.parts for one in self.study.instances]
+        return float(self.posterior.probability[having].sum())
+
     def _severity_band(self, instance: int, rows: IntArray, within: Array) -> tuple[float, float]:
         """Edges of the 90 % band of the first fault's severity, within the cells of the grid."""
         fault = self.study.instances[instance].faults[0]
@@ -151,8 +158,9 @@ class _Call(Reasons):
         return float(low), float(high)
 
     def _fixed(self) -> float:
-        """Probability that the loop, after what was done, is healthy by now."""
-        return float(self.weight[self.rows.now == self.study.healthy].sum())
+        """Probability that what was wrong was put right, and that what is left does not show."""
+        right = (self.rows.now != self.rows.origin) & ~shows(self.study)[self.rows.now]
+        return float(self.weight[right].sum())
 
     def _groups(self) -> tuple[Group, ...]:
         place = {instance: i for i, instance in enumerate(self.order)}

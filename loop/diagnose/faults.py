@@ -69,6 +69,12 @@ class Instance:
         """Where it is, in words."""
         return " + ".join(dict.fromkeys(site.where for site in self.sites))
 
+    @cached_property
+    def parts(self) -> frozenset[tuple[str, str]]:
+        """Its faults, each by name and place."""
+        pairs = zip(self.faults, self.sites, strict=True)
+        return frozenset((fault.name, site.where) for fault, site in pairs)
+
     def change(self, network: Network, severity: Array, under_way: bool = False) -> Change:
         """The change of the model at one row of severities."""
         parts = [

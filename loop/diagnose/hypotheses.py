@@ -391,17 +391,22 @@ def _with_unknown(study: Study) -> Study:
     return replace(study, mean=mean, factor=factor, noise=noise, words=words)
 
 
+def shows(study: Study) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
+    """Whether each row takes water from a unit or makes one condense hotter, (h,)."""
+    mean = study.natural(study.mean)
+    healthy = mean[study.healthy]
+    found = np.zeros(len(mean), dtype=bool)
+    for number, column in enumerate(study.bench.columns):
+        if column.kind.name == "flow":
+            found |= mean[:, number] < _FLOW_SHOWS * healthy[number]
+        if column.kind.name == "condensing_temperature":
+            found |= mean[:, number] > healthy[number] + _HEAT_SHOWS
+    return found
+
+
 def _weights(study: Study) -> Array:
     """Prior of every row: the fault's, spread over its severities by how likely each is to show."""
-    columns, mean = study.bench.columns, study.natural(study.mean)
-    healthy = mean[study.healthy]
-    shows = np.zeros(len(mean), dtype=bool)
-    for number, column in enumerate(columns):
-        if column.kind.name == "flow":
-            shows |= mean[:, number] < _FLOW_SHOWS * healthy[number]
-        if column.kind.name == "condensing_temperature":
-            shows |= mean[:, number] > healthy[number] + _HEAT_SHOWS
-    weight = np.where(shows, 1.0, _QUIET_CALL)
+    weight = np.where(shows(study), 1.0, _QUIET_CALL)
     for number, one in enumerate(study.instances):
         rows = study.owner == number
         weight[rows] *= one.prior / weight[rows].sum()

@@ -25,9 +25,9 @@ def once_fixed(posterior: Posterior, instance: int) -> tuple[float, float, float
     their share.
     """
     study = posterior.study
-    ours = _names(posterior, instance)
+    ours = study.instances[instance].parts
     rows, weight = posterior.rows(1e-6)
-    having = np.array([ours <= _names(posterior, i) for i in range(len(study.instances))])
+    having = np.array([ours <= one.parts for one in study.instances])
     keep = having[study.owner[rows.origin]]
     if not keep.any():
         return 0.0, 0.0, 0.0
@@ -51,12 +51,7 @@ def once_fixed(posterior: Posterior, instance: int) -> tuple[float, float, float
     return low, flow, high
 
 
-def _names(posterior: Posterior, instance: int) -> set[tuple[str, str]]:
-    one = posterior.study.instances[instance]
-    return {(f.name, s.where) for f, s in zip(one.faults, one.sites, strict=True)}
-
-
-def _both(posterior: Posterior, now: IntArray, ours: set[tuple[str, str]]) -> IntArray:
+def _both(posterior: Posterior, now: IntArray, ours: frozenset[tuple[str, str]]) -> IntArray:
     """A pair of which one was fixed above: the other too, where it is of the instance's."""
     study = posterior.study
     for place, row in enumerate(now):
@@ -79,6 +74,7 @@ def _behind(
     ]
     at = study.bench.at["flow"]
     own = np.sqrt((study.factor[others, at] ** 2).sum(axis=1) + study.noise[others, at])
+    own = np.maximum(own, 1e-9)
     prior = study.weight[others] / study.weight[others].sum()
     return (
         np.concatenate([mean, study.mean[others, at]]),

@@ -17,18 +17,20 @@ Value = float | str
 class Cause:
     """One fault that may be behind the readings.
 
-    probability 0 to 1; severity with the edges of its 90 % band, in the fault's own measure (a
-    share, or kelvin for ``sea-warm`` and ``not-water-side``; of a pair the first fault's), and in
-    ``words``; predicted, by reading, what this fault at its likeliest severities would show today;
-    ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to expect once fixed,
-    with its 90 % band, in which a second fault behind this one has its share; ``cautions`` that go
-    with it.
+    probability 0 to 1, of this and nothing else; present, of this alone or with another fault,
+    which is what a person is told; severity with the edges of its 90 % band, in the fault's own
+    measure (a share, or kelvin for ``sea-warm`` and ``not-water-side``; of a pair the first
+    fault's), and in ``words``; predicted, by reading, what this fault at its likeliest severities
+    would show today; ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to
+    expect once fixed, with its 90 % band, in which a second fault behind this one has its share;
+    ``cautions`` that go with it.
     """
 
     fault: str
     where: str
     title: str
     probability: float
+    present: float
     severity: float
     severity_low: float
     severity_high: float
@@ -98,7 +100,7 @@ class Diagnosis(Answer):
     something that is not in the list; ``headline`` the first line for a person; ``misfit`` a
     warning where no fault explains the readings, else empty; ``notes`` what else to know;
     ``tools`` those at hand, None for all; ``actions_tried`` what was done, in order; ``fixed`` the
-    probability that what was done has put it right.
+    probability that what was done has put it right and that what may be left does not show.
     """
 
     job: Job

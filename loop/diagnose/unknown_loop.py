@@ -27,7 +27,7 @@ _TRIES = 40  # a loop
 _SEED = 11
 # Bores [in] by the flow needed, small to large; the draw goes one size up or stays.
 _BORES = (0.5, 0.625, 0.75, 1.0, 1.25, 1.5)
-_SPEED = (1.0, 1.7)  # m/s at the needed flow, before the bore is rounded to the trade's
+_SPEED = (0.7, 1.7)  # m/s at the needed flow, before the bore is rounded to the trade's
 # Healthy flow over the flow needed: what a loop that was ever right has.
 _SERVES = (0.8, 2.4)
 _INCH, _FOOT = 0.0254, 0.3048
@@ -173,7 +173,7 @@ def _loop(kind: LoopKind, rng: "np.random.Generator") -> Job:
         {"kind": "pump", "curve": curve.model},
         *_bleed(kind),
         hose(lengths[2], top),
-        {"kind": "condenser", "serves": "unit", "loss": rated(0.12, 0.45)},
+        {"kind": "condenser", "serves": "unit", "loss": rated(0.10, 0.40)},
         hose(lengths[3], out),
         {"kind": "discharge", "height": out},
     ]
@@ -215,8 +215,8 @@ def _pump(kind: LoopKind, need: float, rng: "np.random.Generator") -> _Pump:
         except UnknownPumpError as error:
             raise JobError([f"--pump: {error.args[0] if error.args else error}"]) from None
         return _Pump(curve, float(curve.head_curve.extended_with_slope(np.zeros(1))[0][0]))
-    most = need * float(rng.uniform(1.6, 3.6))
-    head = float(rng.uniform(2.2, 5.0)) * (need / 1.9e-4) ** 0.25
+    most = need * float(rng.uniform(1.6, 4.8))
+    head = float(rng.uniform(2.2, 6.0)) * (need / 1.9e-4) ** 0.25
     share = np.linspace(0, 1, 7)
     # Head falls by a power of the flow: flat at first in most small centrifugal pumps.
     fall = 0.9 * share ** float(rng.uniform(1.6, 2.4))

@@ -142,6 +142,11 @@ def _generic(tons: float, bleed: bool, dc: bool) -> Study:
 _STUDIES: dict[int, Study] = {}
 
 
+def job_of(call: Call) -> Job:
+    """The job file of a call's boat, as its paper says."""
+    return Job.model_validate(job_tables(call.paper))
+
+
 def study_of(call: Call, with_job: bool) -> Study:
     """The study of a call's boat, from its paper or from the kind of boat alone."""
     if not with_job:
@@ -149,7 +154,7 @@ def study_of(call: Call, with_job: bool) -> Study:
         return _generic(float(paper["tons"]), bool(paper["bleed"]), bool(paper["dc"]))
     key = id(call)
     if key not in _STUDIES:
-        _STUDIES[key] = prepare(Job.model_validate(job_tables(call.paper)))
+        _STUDIES[key] = prepare(job_of(call))
     return _STUDIES[key]
 
 
@@ -301,7 +306,7 @@ FIXED = (
     "look-at-discharge", "seat-lid-and-clamps", "check-breaker", "reset-unit", "swap-supply",
     "back-flush", "clear-intake", "open-header", "open-pump", "descale",
 )  # fmt: skip
-_ENOUGH, _MOST_STEPS, _GIVEN_UP = 0.7, 30, 150.0
+_ENOUGH, _MOST_STEPS, _GIVEN_UP = 0.7, 60, 150.0
 
 
 def minutes_needed(
