@@ -197,7 +197,9 @@ def _outcome(study: Study, action: Action) -> Outcome:
     first[unknown] = 0.3
     both = cure.sum(axis=1) > 1
     cure[both] *= (0.98 / cure[both].sum(axis=1))[:, None]
-    return Outcome(action, np.clip(first, 0.01, 0.99), cure)
+    single = np.float32  # as a card carries them
+    first, cure = np.clip(first, 0.01, 0.99).astype(single), cure.astype(single)
+    return Outcome(action, first.astype(float), cure.astype(float))
 
 
 def difference(study: Study) -> Array:
@@ -218,5 +220,6 @@ def difference(study: Study) -> Array:
             else:
                 continue
             moved[:, slot] = np.maximum(moved[:, slot], share**2 / (1 + share**2))
+    moved = moved.astype(np.float32).astype(float)  # as a card carries them
     study.memory["difference"] = moved
     return moved

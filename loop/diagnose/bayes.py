@@ -15,7 +15,7 @@ _SEA = "sea_temperature"
 # Readings that are the day's and not the fault's.
 DAY = (_SEA, "supply", "frequency")
 # How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
-_SEA_COOLER, _SEA_WARMER = 6.0, 1.0
+SEA_COOLER, SEA_WARMER = 6.0, 1.0
 
 
 @dataclass(frozen=True)
@@ -121,9 +121,9 @@ def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Ar
     variance = variance + width**2
     apart = -0.5 * (value - study.mean[now.now, column]) ** 2 / variance - 0.5 * np.log(variance)
     above = value - study.bench.job.water.temperature
-    warmer = float(np.hypot(_SEA_WARMER, width))
-    sigma = warmer if above > 0 else _SEA_COOLER
-    usual = float(np.log(2.0 / (warmer + _SEA_COOLER)) - 0.5 * (above / sigma) ** 2)
+    warmer = float(np.hypot(SEA_WARMER, width))
+    sigma = warmer if above > 0 else SEA_COOLER
+    usual = float(np.log(2.0 / (warmer + SEA_COOLER)) - 0.5 * (above / sigma) ** 2)
     return np.where(study.sea_set[now.now], apart, usual)
 
 

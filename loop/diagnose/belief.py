@@ -30,7 +30,7 @@ TAIL = 5.0
 # A row whose weight falls below this share of the heaviest is dropped when rows split.
 LEAST = 1e-9
 _FIELDS = ("origin", "now", "log", "x", "spread", "far")
-_CHANCE = 1e-6
+LEAST_CHANCE = 1e-6
 
 
 @dataclass(frozen=True)
@@ -99,12 +99,12 @@ def measured(
 
 def seen(belief: Belief, chance: Array) -> Belief:
     """After a word: `chance` (h,) of it under each hypothesis as it is now."""
-    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.now], _CHANCE)))
+    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.now], LEAST_CHANCE)))
 
 
 def said(belief: Belief, chance: Array) -> Belief:
     """After what is known of how the call began: `chance` (h,) under each original hypothesis."""
-    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.origin], _CHANCE)))
+    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.origin], LEAST_CHANCE)))
 
 
 def acted(belief: Belief, cure: Array, after: IntArray, axes: int = 2) -> Belief:

@@ -9,11 +9,11 @@ from loop.diagnose.readings import Readings
 
 # Two faults whose marginal likelihoods differ by less than this factor are not told apart: evidence
 # "not worth more than a bare mention" (Kass & Raftery, J. Am. Stat. Assoc. 90 (1995) 773).
-_BARE_MENTION = 3.0
+BARE_MENTION = 3.0
 # Faults below this probability are not worth a place in a group.
 NEGLIGIBLE = 0.01
 # A step splits a group where it is expected to tell at least this much [bits] about it.
-_SPLITS = 0.1
+SPLITS = 0.1
 
 
 def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
@@ -29,7 +29,7 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     found = []
     while left:
         leader = left[0]
-        group = [i for i in left if abs(evidence[i] - evidence[leader]) <= np.log(_BARE_MENTION)]
+        group = [i for i in left if abs(evidence[i] - evidence[leader]) <= np.log(BARE_MENTION)]
         left = [i for i in left if i not in group]
         found.append(tuple(group))
     return tuple(sorted(found, key=lambda group: -probability[list(group)].sum()))
@@ -39,5 +39,5 @@ def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...]) 
     """Key of the step left that would best split a group; empty where none would."""
     if len(group) < 2 or posterior.probability[list(group)].sum() <= 0:
         return ""
-    best = [g for g in gains(posterior, readings, among=group) if g.gain >= _SPLITS]
+    best = [g for g in gains(posterior, readings, among=group) if g.gain >= SPLITS]
     return best[0].key if best else ""

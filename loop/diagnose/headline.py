@@ -3,8 +3,8 @@
 from loop.diagnose.result import Diagnosis
 
 # A cause is the headline from this probability on, and the trouble counts as over from that one.
-_LEADS, _OVER = 0.5, 0.8
-_SURE = 0.95
+LEADS, OVER = 0.5, 0.8
+SURE = 0.95
 
 
 def headline(result: Diagnosis) -> str:
@@ -13,12 +13,12 @@ def headline(result: Diagnosis) -> str:
     step = f"{first.title} ({first.minutes:g} min)" if first else "look along the whole loop"
     if result.readings.empty:
         return f"Nothing read yet. Begin with: {step}"
-    if result.actions_tried and result.fixed >= _OVER:
+    if result.actions_tried and result.fixed >= OVER:
         return f"It looks fixed: {result.actions_tried[-1].title} did it. Read again to be sure"
-    if result.unknown >= _LEADS or result.misfit:
+    if result.unknown >= LEADS or result.misfit:
         return f"No fault in the list fits these readings: check them. Next: {step}"
     lead = result.causes[0] if result.causes else None
-    if lead is None or lead.probability < _LEADS:
+    if lead is None or lead.probability < LEADS:
         return f"No cause stands out yet. Next: {step}"
     how_bad = lead.severity_words.split(" (")[0] if lead.severity_high > lead.severity_low else ""
     unit = lead.severity_words.rsplit(") ", 1)[-1] if ") " in lead.severity_words else ""
@@ -32,7 +32,7 @@ def odds(probability: float) -> str:
     >>> odds(0.62), odds(0.999)
     ('6 in 10', 'more than 95 in 100')
     """
-    if probability > _SURE:
+    if probability > SURE:
         return "more than 95 in 100"
     if probability > 0.85 or probability < 0.15:
         return f"{round(100 * probability)} in 100"

@@ -187,13 +187,33 @@ def assemble(
     scores = common_scores(_logs(single[:, : _counted(single, pairs)], scale))
     base = _filled(study, single, pairs, changes, scores)
     base = replace(base, weight=_weights(base))
-    base = _with_unknown(base)
+    base = _single(_with_unknown(base))
 
     def speeding() -> Study:
         there = _filled(study, *samples(True), scores)
-        return _with_unknown(replace(there, weight=base.weight))
+        return _single(_with_unknown(replace(there, weight=base.weight)))
 
     return replace(base, speeding=speeding)
+
+
+def _single(study: Study) -> Study:
+    """The study with its numbers to single precision, as a card carries them.
+
+    So both start from the same numbers; what is lost is far under what any instrument tells.
+    """
+
+    def rounded(values: Array) -> Array:
+        return np.asarray(np.asarray(values, dtype=np.float32), dtype=np.float64)
+
+    return replace(
+        study,
+        mean=rounded(study.mean),
+        factor=rounded(study.factor),
+        noise=rounded(study.noise),
+        weight=rounded(study.weight),
+        severity=rounded(study.severity),
+        words={key: rounded(table) for key, table in study.words.items()},
+    )
 
 
 def _counted(single: Array, pairs: Array) -> int:

@@ -14,10 +14,10 @@ from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
 
 # Hypotheses that together weigh less than this are left out of the expectation.
-_LEFT_OUT = 1e-3
-_BINS = 96
+LEFT_OUT = 1e-3
+BINS = 96
 # What the chance of a cure is worth, in bits (engineering estimate).
-_CURE = 0.5
+CURE = 0.5
 
 
 @dataclass(frozen=True)
@@ -37,7 +37,7 @@ class Gain:
     @property
     def worth(self) -> float:
         """Bits a minute, a cure and a risk counted in."""
-        return (self.gain + _CURE * self.cure) / self.cost
+        return (self.gain + CURE * self.cure) / self.cost
 
 
 def gains(
@@ -51,7 +51,7 @@ def gains(
     that were not done yet. `among` restricts it to some instances: what would split these.
     """
     study = posterior.study
-    rows, weight = posterior.rows(_LEFT_OUT)
+    rows, weight = posterior.rows(LEFT_OUT)
     owner = study.owner[rows.origin]
     if among is not None:
         inside = np.isin(owner, list(among))
@@ -127,7 +127,7 @@ def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Arr
         width = width / (natural + 0.05 * scale)
     sigma = np.sqrt(np.maximum(variance, 0.0) + width**2)
     sigma = np.maximum(sigma, 1e-9 + 1e-6 * np.abs(mean))
-    edges = np.linspace((mean - 3 * sigma).min(), (mean + 3 * sigma).max(), _BINS)
+    edges = np.linspace((mean - 3 * sigma).min(), (mean + 3 * sigma).max(), BINS)
     below = normal((edges - mean[:, None]) / sigma[:, None])
     zero, one = np.zeros((len(mean), 1)), np.ones((len(mean), 1))
     return np.asarray(np.diff(np.concatenate([zero, below, one], axis=1), axis=1))

@@ -1,0 +1,190 @@
+"""The tables of a diagnosis, for the card's script: what a study holds, as plain JSON.
+
+Numbers are single-precision, as the study itself keeps them, so that script and program start from
+the same bits. ``h`` hypotheses, ``c`` readings that are numbers, ``k`` factors in common.
+"""
+
+import base64
+from typing import Any
+
+import numpy as np
+
+from loop.card.spellings import example, spellings
+from loop.curve import Array
+from loop.diagnose import actions, statements, words
+from loop.diagnose.bayes import DAY, SEA_COOLER, SEA_WARMER
+from loop.diagnose.belief import LEAST, LEAST_CHANCE, TAIL
+from loop.diagnose.faults import TWO_FAULTS, UNKNOWN
+from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE, SPLITS
+from loop.diagnose.headline import LEADS, OVER
+from loop.diagnose.hypotheses import LOG_OFFSET, Study
+from loop.diagnose.instruments import Column
+from loop.diagnose.next_reading import BINS, CURE, LEFT_OUT
+from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
+from loop.diagnose.shown import named
+from loop.diagnose.words_to_do import DOING
+
+
+def tables(study: Study) -> dict[str, Any]:
+    """Everything that the card's script needs to give the answers of `loop.diagnose`."""
+    place = study.bench
+    singles, factor, chosen = _factors(study)
+    return {
+        "constants": {
+            "tail": TAIL,
+            "least": LEAST,
+            "sigma": TWO_SIGMA,
+            "offset": LOG_OFFSET,
+            "sea": place.job.water.temperature,
+            "cooler": SEA_COOLER,
+            "warmer": SEA_WARMER,
+            "chance": LEAST_CHANCE,
+            "leftOut": LEFT_OUT,
+            "bins": BINS,
+            "cure": CURE,
+            "bare": BARE_MENTION,
+            "negligible": NEGLIGIBLE,
+            "splits": SPLITS,
+            "leads": LEADS,
+            "over": OVER,
+            "twoFaults": TWO_FAULTS,
+            "unknown": UNKNOWN,
+            "healthy": study.healthy,
+            "day": list(DAY),
+            "ruled": [[a, b, list(c)] for a, b, c in RULED_OUT],
+        },
+        "columns": [_column(study, column, at) for at, column in enumerate(place.columns)],
+        "words": [_word(study, column) for column in place.words],
+        "instances": [
+            {
+                "fault": one.name,
+                "where": one.where,
+                "title": words.title(one.name),
+                "fix": words.fix(one.name, place.bleed),
+                "look": words.look(one.name),
+                "dead": all(fault.family == "dead" for fault in one.faults),
+                "lasting": len(one.faults) == 1 and one.faults[0].family not in ("dead", "none"),
+                "low": one.faults[0].low,
+                "high": one.faults[0].high,
+                "faults": [
+                    {
+                        "name": fault.name,
+                        "where": site.where,
+                        "says": words.WORDS[fault.name].severity,
+                        "unit": words.WORDS[fault.name].unit,
+                    }
+                    for fault, site in zip(one.faults, one.sites, strict=True)
+                ],
+            }
+            for one in study.instances
+        ],
+        "said": [
+            {"text": one.text, "chance": _by_instance(study, statements.chances(study, one))}
+            for one in statements.STATEMENTS
+        ],
+        "actions": [_action(study, action) for action in actions.here(study)],
+        "owner": study.owner.tolist(),
+        "severity": _packed(np.nan_to_num(study.severity, nan=-1.0)),
+        "weight": _packed(study.weight),
+        "after": study.after.tolist(),
+        "seaset": study.sea_set.astype(int).tolist(),
+        "mean": _packed(study.mean),
+        "noise": _packed(study.noise),
+        "factor": _packed(factor),
+        "single": singles.tolist(),
+        "chosen": chosen,
+        "cells": _coded(study.factor[:, :, -2:]),
+        "differs": _coded(actions.difference(study)),
+        "shape": list(study.factor.shape),
+        "units": spellings(),
+    }
+
+
+def _column(study: Study, column: Column, at: int) -> dict[str, Any]:
+    kind = column.kind
+    return {
+        "key": column.key,
+        "title": named(column.key),
+        "quantity": kind.quantity,
+        "measure": kind.kind,
+        "example": example(kind.kind or ""),
+        "absolute": kind.absolute,
+        "relative": kind.relative,
+        "minutes": kind.minutes,
+        "how": kind.how,
+        "hazard": kind.hazard,
+        "tool": kind.tool,
+        "low": kind.low,
+        "high": kind.high,
+        "scale": float(study.scale[at]),
+    }
+
+
+def _word(study: Study, column: Column) -> dict[str, Any]:
+    kind = column.kind
+    return {
+        "key": column.key,
+        "title": named(column.key),
+        "choices": list(kind.choices),
+        "also": {word: list(choices) for word, choices in kind.also},
+        "minutes": kind.minutes,
+        "how": kind.how,
+        "hazard": kind.hazard,
+        "tool": kind.tool,
+        "chance": _coded(study.words[column.key]),
+    }
+
+
+def _action(study: Study, action: actions.Action) -> dict[str, Any]:
+    doing, found = DOING[action.name], actions.outcome(study, action)
+    return {
+        "name": action.name,
+        "title": doing.title,
+        "hazard": doing.hazard,
+        "how": doing.how,
+        "answers": list(action.answers),
+        "minutes": action.minutes,
+        "cost": action.cost,
+        "first": _coded(found.first),
+        "cure": _coded(found.cure),
+    }
+
+
+def _by_instance(study: Study, rows: Array) -> list[float]:
+    """One value an instance, of values that are the same for all its rows."""
+    first = np.unique(study.owner, return_index=True)[1]
+    return [float(value) for value in rows[first]]
+
+
+def _factors(study: Study) -> tuple[Array, Array, list[list[int]]]:
+    """Factors in common without what is there twice.
+
+    Many rows have, for each reading, the factors of one of two other rows: those once the one or
+    the other of a pair of faults is fixed. Gives the rows kept whole, their factors (s, c, k), and
+    for every other row its number and, for each reading, the row whose factors it has.
+    """
+    common = study.factor[:, :, :-2]
+    pairs = {row for row, own in enumerate(study.owner) if len(study.instances[own].faults) > 1}
+    whole = [row for row in range(len(common)) if row not in pairs]
+    chosen = []
+    for row in sorted(pairs):
+        one, other = study.after[row]
+        fits_one = (common[row] == common[one]).all(axis=1)
+        fits_other = (common[row] == common[other]).all(axis=1)
+        if (fits_one | fits_other).all() and not {one, other} & pairs:
+            chosen.append([row, *np.where(fits_one, one, other).tolist()])
+        else:
+            whole.append(row)
+    return np.array(whole), common[whole], chosen
+
+
+def _packed(values: Array) -> str:
+    """Single-precision numbers in base64, lowest byte first."""
+    return base64.b64encode(np.ascontiguousarray(values, dtype="<f4").tobytes()).decode("ascii")
+
+
+def _coded(values: Array) -> dict[str, str]:
+    """Single-precision numbers of which many are equal: each once, and which stands where."""
+    each, place = np.unique(np.asarray(values, dtype="<f4"), return_inverse=True)
+    where = place.ravel().astype("<u2").tobytes()
+    return {"each": _packed(each), "at": base64.b64encode(where).decode("ascii")}
