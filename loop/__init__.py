@@ -8,10 +8,14 @@ loop.job.read.JobError: job: water: is missing; it must be given
 job: condenser: is missing; it must be given
 job: part: is missing; it must be given
 
-Everything is loaded when first asked for, so that ``import loop`` costs nothing.
+Everything is loaded when first asked for, so that ``import loop`` costs nothing. Six functions
+bear the name of the room that they live in: ``loop.check(job)`` calls the function, and
+``from loop.check import Finding`` reaches the room.
 """
 
 import importlib
+import sys
+from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -20,9 +24,9 @@ if TYPE_CHECKING:
     from loop.check import check as check
     from loop.diagnose import Diagnosis as Diagnosis
     from loop.diagnose import Readings as Readings
-    from loop.diagnose import baseline as baseline
     from loop.diagnose import diagnose as diagnose
     from loop.diagnose import read_readings as read_readings
+    from loop.diagnose.baseline import baseline as baseline
     from loop.draw import draw as draw
     from loop.hydraulics import OperatingPoint as OperatingPoint
     from loop.hydraulics import solve as solve
@@ -61,16 +65,19 @@ if TYPE_CHECKING:
     from loop.sheet import to_pdf as to_pdf
     from loop.size import SizeResult as SizeResult
     from loop.size import size as size
+    from loop.sweep import Sweep as Sweep
+    from loop.sweep import sweep as sweep
     from loop.teach import Explanation as Explanation
-    from loop.teach import explain as explain
+    from loop.teach.explain import explain as explain
     from loop.units import UnitError as UnitError
 
-# Rooms that can be called like the function they are named after.
-_ROOMS = ("check", "diagnose", "draw", "sheet", "size")
-# Where every other public name lives.
+__version__: str
+
+# Where every public name lives.
 _HOMES = {
-    "loop.check": ("CheckResult", "Finding"),
-    "loop.diagnose": ("Diagnosis", "Readings", "baseline", "read_readings"),
+    "loop.check": ("CheckResult", "Finding", "check"),
+    "loop.diagnose": ("Diagnosis", "Readings", "baseline", "diagnose", "read_readings"),
+    "loop.draw": ("draw",),
     "loop.hydraulics": ("OperatingPoint", "solve"),
     "loop.job": (
         "Boat",
@@ -101,23 +108,35 @@ _HOMES = {
     ),
     "loop.pumps": ("PumpCurve", "UnknownPumpError", "catalogue", "load_pump", "read_pump"),
     "loop.seawater": ("Water",),
-    "loop.sheet": ("Sheet", "to_html", "to_pdf"),
-    "loop.size": ("SizeResult",),
+    "loop.sheet": ("Sheet", "sheet", "to_html", "to_pdf"),
+    "loop.size": ("SizeResult", "size"),
+    "loop.sweep": ("Sweep", "sweep"),
     "loop.teach": ("Explanation", "explain"),
     "loop.units": ("UnitError",),
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
-__all__ = [*_ROOMS, *_HOME_OF]
+__all__ = [*_HOME_OF]
+
+
+class _Package(ModuleType):
+    """This package, in which a room that is imported does not hide the function of its name."""
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        if not (name in _HOME_OF and isinstance(value, ModuleType)):
+            super().__setattr__(name, value)
+
+
+sys.modules[__name__].__class__ = _Package
 
 
 def __getattr__(name: str) -> Any:
-    if name in _ROOMS:
-        return importlib.import_module(f"loop.{name}")
+    if name == "__version__":
+        return importlib.import_module("loop.version").program_version()
     if name in _HOME_OF:
         return getattr(importlib.import_module(_HOME_OF[name]), name)
     raise AttributeError(f"module 'loop' has no attribute {name!r}")
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *__all__})
+    return sorted({*globals(), *__all__, "__version__"})

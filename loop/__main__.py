@@ -1,5 +1,17 @@
-"""`python -m loop`."""
+"""`python -m loop`, and where the installed command begins."""
 
-from loop.cli import main
+import signal
 
-main()
+
+def main() -> None:
+    """Runs the command line."""
+    # While the libraries load, a stop from the keyboard ends the program as the system does: there
+    # is nothing to tidy up yet, and nobody to tell of it.
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    from loop.cli import main as run
+
+    run()
+
+
+if __name__ == "__main__":
+    main()

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.interpolate import PchipInterpolator
 
 Array = NDArray[np.float64]
 
@@ -28,7 +27,9 @@ class MonotoneCurve:
     Notes
     -----
     Piecewise cubic Hermite interpolation that keeps the data's monotony: Fritsch & Butland, SIAM
-    J. Sci. Stat. Comput. 5 (1984) 300, as in ``scipy.interpolate.PchipInterpolator``.
+    J. Sci. Stat. Comput. 5 (1984) 300, after Fritsch & Carlson, SIAM J. Numer. Anal. 17 (1980) 238;
+    the same curve as ``scipy.interpolate.PchipInterpolator``, whose import alone would take longer
+    than a whole check.
 
     Examples
     --------
@@ -40,8 +41,8 @@ class MonotoneCurve:
     def __init__(self, x: ArrayLike, y: ArrayLike) -> None:
         self.x = np.asarray(x, dtype=float)
         self.y = np.asarray(y, dtype=float)
-        self._inside = PchipInterpolator(self.x, self.y)
-        end = float(self._inside.derivative()(self.x[-1]))
+        self._coefficients = _cubics(self.x, self.y)
+        end = float(monotone_slopes(self.x, self.y)[-1])
         chord = float((self.y[-1] - self.y[-2]) / (self.x[-1] - self.x[-2]))
         # A PCHIP end slope can be zero; a line at that slope would never reach any other value.
         self._end_slope = end if abs(end) > abs(chord) else chord
@@ -50,7 +51,7 @@ class MonotoneCurve:
         """Value at `x`; NaN outside the points, since nothing was measured there."""
         x = np.asarray(x, dtype=float)
         inside = (x >= self.x[0]) & (x <= self.x[-1])
-        return np.where(inside, self._inside(np.clip(x, self.x[0], self.x[-1])), np.nan)
+        return np.where(inside, self.extended(x), np.nan)
 
     def extended(self, x: ArrayLike) -> Array:
         """Value at `x`, a straight line past the last point and level before the first.
@@ -71,7 +72,7 @@ class MonotoneCurve:
         inside = np.minimum(np.maximum(x, self.x[0]), self.x[-1])
         span = np.minimum(np.searchsorted(self.x, inside, side="right") - 1, len(self.x) - 2)
         along = inside - self.x.take(span)
-        cubic, square, linear, level = self._inside.c.take(span, axis=1)
+        cubic, square, linear, level = self._coefficients.take(span, axis=1)
         value = ((cubic * along + square) * along + linear) * along + level
         slope = (3 * cubic * along + 2 * square) * along + linear
         outside = x - inside
@@ -79,6 +80,48 @@ class MonotoneCurve:
             value = value + self._end_slope * np.maximum(outside, 0.0)
             slope = np.where(outside > 0, self._end_slope, np.where(outside < 0, 0.0, slope))
         return np.asarray(value, dtype=float), np.asarray(slope, dtype=float)
+
+
+def monotone_slopes(x: Array, y: Array) -> Array:
+    """Slopes at points through which monotone cubics go, each of shape (n,).
+
+    ``x`` rises strictly; n is at least 2. Between two chords of one sign the slope is their
+    weighted harmonic mean, at a turn or beside a level chord 0; at the ends a parabola's through
+    three points, held to the sign of the last chord and to three times it (references:
+    `MonotoneCurve`).
+
+    >>> monotone_slopes(np.array([0.0, 1.0, 2.0]), np.array([3.0, 2.0, 0.0])).round(3).tolist()
+    [-0.5, -1.333, -2.5]
+    """
+    step = np.diff(x)
+    chord = np.diff(y) / step
+    if len(chord) == 1:
+        return np.repeat(chord, 2)
+    before, after = chord[:-1], chord[1:]
+    one_way = np.sign(before) * np.sign(after) > 0
+    near, far = 2 * step[1:] + step[:-1], step[1:] + 2 * step[:-1]
+    safe_before, safe_after = np.where(one_way, before, 1.0), np.where(one_way, after, 1.0)
+    mean = (near + far) / (near / safe_before + far / safe_after)
+    ends = [_end_slope(step[:2], chord[:2]), _end_slope(step[:-3:-1], chord[:-3:-1])]
+    return np.concatenate([ends[:1], np.where(one_way, mean, 0.0), ends[1:]])
+
+
+def _end_slope(step: Array, chord: Array) -> float:
+    """Slope at an end, from the two steps and chords next to it, the outer first."""
+    parabola = ((2 * step[0] + step[1]) * chord[0] - step[0] * chord[1]) / (step[0] + step[1])
+    if parabola * chord[0] <= 0:
+        return 0.0
+    if chord[0] * chord[1] < 0 and abs(parabola) > 3 * abs(chord[0]):
+        return float(3 * chord[0])
+    return float(parabola)
+
+
+def _cubics(x: Array, y: Array) -> Array:
+    """Coefficients of each span's cubic in the distance from its first point, shape (4, n − 1)."""
+    step, slope = np.diff(x), monotone_slopes(x, y)
+    chord = np.diff(y) / step
+    bend = (slope[:-1] + slope[1:] - 2 * chord) / step
+    return np.stack([bend / step, (chord - slope[:-1]) / step - bend, slope[:-1], y[:-1]])
 
 
 def tabulate(head_losses: Callable[[Array], Array]) -> Array:

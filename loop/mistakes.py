@@ -5,9 +5,11 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date, time
 from typing import Any
 
+from loop.trade_names import kinds_meant
+
 # Tables that a file may hold several of, a header each.
 _SEVERAL = ("condenser", "part", "visit", "branch", "strainers")
-_OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser")
+_OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "day")
 
 
 def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
@@ -32,7 +34,9 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
         tag = given.get("kind") if isinstance(given, dict) else None
         if tag is None:
             return 'kind is missing; give it as kind = "hose" or another kind of part'
-        return f"unknown kind {_short(tag)}; {_instead(str(tag), kinds, 'one of')}"
+        meant = " or ".join(map(repr, kinds_meant(str(tag), kinds)))
+        instead = f"did you mean {meant}?" if meant else _instead(str(tag), kinds, "one of")
+        return f"unknown kind {_short(tag)}; {instead}"
     if kind == "literal_error":
         return f"{_short(given)} is not known here; use {context['expected']}"
     if kind == "model_type" and "via" in item["loc"]:

@@ -13,21 +13,23 @@ from numpy.typing import ArrayLike
 from pydantic import BaseModel, ConfigDict, ValidationError, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
 
+from loop.catalogue import catalogue as catalogue
+from loop.catalogue import catalogue_name as catalogue_name
+from loop.catalogue import folder
 from loop.curve import Array, MonotoneCurve
 from loop.mistakes import once, why
+from loop.plain_text import OneLine
 from loop.tomlfile import read_text, tables
 from loop.units import PLAIN_NUMBER, Bore, Frequency, UnitError, Voltage, parse
 from loop.units.definitions import Kind
 
-# Installed, the curves lie beside this module; in a checkout, at the top of the repository.
-_FOLDERS = (Path(__file__).parent / "pumpcurves", Path(__file__).parent.parent / "pumpcurves")
 _FEWEST_POINTS = 4
 
 
 class Series(BaseModel):
     """One row of a datasheet: a unit and its values, converted on reading by the field's kind."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     unit: str
     values: tuple[Annotated[float, PLAIN_NUMBER], ...]
 
@@ -55,7 +57,7 @@ class Curve(BaseModel):
     that do not fall, or rows of different lengths.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     flow: Series
     head: Series
     power: Series | None = None
@@ -101,9 +103,9 @@ class PumpCurve(BaseModel):
     answer is NaN. Heads in metres of the pumped water, power in watts.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
-    name: str
-    note: str = ""
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    name: OneLine
+    note: OneLine = ""
     drive: Literal["ac", "dc"]
     rated_supply: Voltage
     rated_frequency: Frequency | None = None
@@ -167,30 +169,6 @@ class UnknownPumpError(LookupError):
 
 
 @cache
-def catalogue() -> tuple[str, ...]:
-    """Names of the pumps that ship with the program, in alphabetical order."""
-    return tuple(sorted(path.stem for path in _folder().glob("*.toml")))
-
-
-@cache
-def _folder() -> Path:
-    for folder in _FOLDERS:
-        if folder.is_dir():
-            return folder
-    raise FileNotFoundError("the pump catalogue is missing from this installation")
-
-
-def catalogue_name(name: str) -> str:
-    """A pump's name as the catalogue has it, whatever its case; as written where it has none such.
-
-    >>> catalogue_name("Demo-AC-350")
-    'demo-ac-350'
-    """
-    known = name.strip().lower()
-    return known if known in catalogue() else name
-
-
-@cache
 def load_pump(name: str) -> PumpCurve:
     """A pump of the catalogue, in whatever case its name is written.
 
@@ -206,7 +184,7 @@ def load_pump(name: str) -> PumpCurve:
             or catalogue()[:3]
         )
         raise UnknownPumpError(f"no pump {name!r} in the catalogue; nearest: {', '.join(near)}")
-    return read_pump(_folder() / f"{known}.toml")
+    return read_pump(folder() / f"{known}.toml")
 
 
 def read_pump(path: str | Path) -> PumpCurve:

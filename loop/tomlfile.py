@@ -8,16 +8,18 @@ import os
 import re
 import stat
 import tomllib
-import unicodedata
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+
+from loop.plain_text import obeyed
 
 # A file of a job with a thousand parts stays well within these.
 LARGEST_FILE = 500_000
 _LONGEST, _MOST_VALUES, _DEEPEST_KEY = 1000, 30_000, 32
 
-# Marks that turn the direction of writing, behind which a text can hide what it says.
-_TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
+_BYTE_ORDER_MARK = "\ufeff"
+
 _QUOTED = re.compile(r'"(?:[^"\\\n]|\\.)*+"|\'[^\'\n]*+\'')
 # The library takes time with the square of a dotted key's depth.
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{_DEEPEST_KEY}}}")
@@ -40,6 +42,23 @@ def read_text(path: str | Path, what: str) -> str:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise ValueError("is not UTF-8 text; save it as UTF-8") from None
+
+
+def unmarked(text: str) -> tuple[str, Callable[[str], str]]:
+    """A text without byte-order mark and with plain line ends; and what gives a text both again.
+
+    >>> plain, as_before = unmarked("\\ufeffa = 1\\r\\n")
+    >>> plain, as_before(plain + "b = 2\\n")
+    ('a = 1\\n', '\\ufeffa = 1\\r\\nb = 2\\r\\n')
+    """
+    mark = _BYTE_ORDER_MARK if text.startswith(_BYTE_ORDER_MARK) else ""
+    plain = text.removeprefix(mark)
+    windows = plain.count("\r\n") * 2 > plain.count("\n")
+
+    def as_before(changed: str) -> str:
+        return mark + (changed.replace("\n", "\r\n") if windows else changed)
+
+    return plain.replace("\r\n", "\n"), as_before
 
 
 def tables(text: str, what: str) -> dict[str, Any]:
@@ -75,13 +94,6 @@ def _wrong_line(text: str, error: str) -> str:
     return f", which reads {line!r}{hint}"
 
 
-def _obeyed(sign: str) -> bool:
-    """Whether a terminal or a browser would do something at this sign rather than show it."""
-    return sign not in "\n\t" and (
-        unicodedata.category(sign) == "Cc" or unicodedata.bidirectional(sign) in _TURNS
-    )
-
-
 def _bound(data: dict[str, Any]) -> None:
     """Raises ValueError for more values than a person writes."""
     queue: list[tuple[str, Any]] = [("the file", data)]
@@ -93,7 +105,7 @@ def _bound(data: dict[str, Any]) -> None:
             raise ValueError(f"{name} holds {len(value)} entries; at most {_LONGEST} can stand")
         pairs = value.items() if isinstance(value, dict) else [(name, inner) for inner in value]
         for text in (text for pair in pairs for text in pair if isinstance(text, str)):
-            sign = next(filter(_obeyed, text), None)
+            sign = next((sign for sign in text if sign not in "\n\t" and obeyed(sign)), None)
             if sign is not None:
                 raise ValueError(f"{name} holds the control character U+{ord(sign):04X}")
         queue += [(key, inner) for key, inner in pairs if isinstance(inner, dict | list)]

@@ -203,8 +203,8 @@ JOBS: dict[str, Job] = {
     "one branch high": network(2, length="40 ft", via=["15 ft"]),
     "six units": network(6),
     "twelve units": network(12),
-    "tiny": scaled("1/4 in", "4 gal/h", "200 BTU/h"),
-    "huge": scaled("8 in", "90000 gal/h", "3000000 BTU/h"),
+    "tiny": scaled("1/4 in", "20 gal/h", "1000 BTU/h"),
+    "huge": scaled("4 in", "6000 gal/h", "200000 BTU/h"),
 }
 
 CHECKED = ("curves", "profile", "heads", "fouling")

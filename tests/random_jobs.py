@@ -167,8 +167,10 @@ def random_job(rng: Generator, branches: int = 4, depth: int = 2) -> Job:
         *drawing.run(flow, low, out, depth),
         {"kind": "discharge", "height": out, "bore": bore_for(rng, flow)},
     ]
-    tons = flow / parse("180 gal/h", "flow") / max(len(drawing.units), 1)
-    cooling = min(tons * parse("12000 BTU/h", "power"), 1e6)
+    need = flow / max(len(drawing.units), 1)
+    tons = need / parse("180 gal/h", "flow")
+    # Units of a size that is sold, of which the flow that the loop was drawn for is asked.
+    cooling = float(np.clip(tons * parse("12000 BTU/h", "power"), 500.0, 50_000.0))
     return Job.model_validate(
         {
             "water": {
@@ -176,7 +178,9 @@ def random_job(rng: Generator, branches: int = 4, depth: int = 2) -> Job:
                 "salinity": float(rng.uniform(0, 42)),
             },
             "boat": {"speed": float(rng.choice([0.0, rng.uniform(0, 15)]))},
-            "condenser": [{"name": name, "cooling": cooling} for name in drawing.units],
+            "condenser": [
+                {"name": name, "cooling": cooling, "flow_needed": need} for name in drawing.units
+            ],
             "part": parts,
         }
     )

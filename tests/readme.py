@@ -18,7 +18,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.published.table import markdown_table
+from tests.published.table import disagreements, standing
 from tests.screen import COLUMNS, svg
 
 ROOT = Path(__file__).parent.parent
@@ -71,7 +71,8 @@ def plain(line: str) -> str:
 def renewed(text: str) -> str:
     """README's text with every output as the commands now give it."""
     text = _RUN.sub(lambda m: m[1] + run(m["command"]) + m[4], text)
-    return _TRUTH.sub(lambda m: m[1] + markdown_table() + m[3], text)
+    told = f"{standing()}\n\n**Known disagreements**, with the reason of each:\n\n{disagreements()}"
+    return _TRUTH.sub(lambda m: m[1] + told + m[3], text)
 
 
 def pictures(text: str, folder: Path | None) -> list[Path]:

@@ -1,11 +1,16 @@
 """The Python face: ``import loop`` and what hangs on it."""
 
 import importlib
+import inspect
+import pickle
+import re
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
 
 import pytest
 
 import loop
-from tests.command_line import KITTIWAKE, python
+from tests.command_line import EXAMPLES, KITTIWAKE, python
 
 
 def test_two_calls_lead_from_a_file_to_a_verdict() -> None:
@@ -47,12 +52,26 @@ def test_every_public_name_is_there_and_listed(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", ["check", "diagnose", "draw", "sheet", "size"])
-def test_a_room_is_called_like_its_function_even_when_imported_first(name: str) -> None:
-    importlib.import_module(f"loop.{name}")
-    room = getattr(loop, name)
-    assert room.__name__ == f"loop.{name}"
-    with pytest.raises(TypeError, match=rf"^{name}\(\) missing"):
-        room()
+def test_a_function_is_not_hidden_by_the_room_of_its_name(name: str) -> None:
+    room = importlib.import_module(f"loop.{name}")
+    function = getattr(loop, name)
+    assert inspect.isfunction(function)
+    assert function is getattr(room, name)
+    assert inspect.signature(function).parameters
+    assert inspect.getdoc(function)
+    assert pickle.loads(pickle.dumps(function)) is function
+
+
+def test_jobs_are_checked_in_processes() -> None:
+    jobs = [loop.read_job(KITTIWAKE), loop.read_job(EXAMPLES / "dabchick.toml")]
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as processes:
+        found = list(processes.map(loop.check, jobs))
+    for job, result in zip(jobs, found, strict=True):
+        assert result.point.flow == loop.check(job).point.flow
+
+
+def test_the_version_is_told() -> None:
+    assert re.fullmatch(r"\d+\.\d+\.\d+", loop.__version__)
 
 
 def test_an_unknown_name_is_an_attribute_error() -> None:
@@ -66,4 +85,4 @@ def test_import_alone_loads_nothing() -> None:
 
 
 def test_star_import_brings_the_public_names() -> None:
-    assert python("from loop import *; print(check.__name__, Hose.__name__)") == "loop.check Hose\n"
+    assert python("from loop import *; print(check.__name__, Hose.__name__)") == "check Hose\n"

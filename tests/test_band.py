@@ -1,101 +1,140 @@
-"""The band about the flow: each tolerance by itself, and their sum."""
+"""The band about the flow: of loops drawn as the table says, 95 in 100 lie inside it."""
 
 import numpy as np
 import pytest
 
-from loop.hydraulics import Cases, bore_factors, build, flow_band, solve_flows
-from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
-from loop.parts import Hose
+from loop.curve import Array
+from loop.hydraulics import Network, build, flow_band, solve, solve_flows
+from loop.hydraulics.band import draws_of, edges_of
+from loop.hydraulics.boats import AT, SHARED, boats, columns_of
+from loop.job import Job
+from tests.branches import branched, lifting
 from tests.loops import job_of
+from tests.random_jobs import random_job
 
-NETWORK = build(job_of())
-MIDDLE = solve_flows(NETWORK).line_flow[0]
+LOOPS = {
+    "plain": job_of(),
+    "tight strainer": job_of((4, "blocked", "80 %")),
+    "ribbed hose": job_of((8, "lining", "ribbed"), (8, "length", "40 ft")),
+    "fitted": job_of(
+        ("fitted", "loss", 1.1),
+        ("fitted", "spread", [0.06, 0.01, 0.08]),
+        ("fitted", "correlation", [0.5, 0.0, 0.0]),
+    ),
+    "two branches": branched(2),
+    "four branches": branched(4),
+    "four branches on a narrow header": branched(4, bore="3/4 in"),
+    "six branches": branched(6),
+    "near shut-off": lifting(3.2),
+    "hardly lifts": lifting(3.45),
+    "just not": lifting(3.52),
+}
 
 
-def test_iso_9906_grade_2b_and_the_estimates() -> None:
-    """ISO 9906:2012, grade 2B: 8 % of flow, 5 % of head; the others are the handbook's."""
-    assert (PUMP_FLOW, PUMP_HEAD) == (0.08, 0.05)
-    assert LOSS == 0.25
-    assert pytest.approx(0.79375e-3) == BORE
+def inside(job: Job, count: int, seed: int) -> Array:
+    """Share of loops, drawn anew, whose flow lies in the band, for each unit of a job."""
+    network = build(job)
+    middle = solve_flows(network).line_flow[0]
+    low, high = flow_band(network, middle)
+    normal = np.random.default_rng(seed).standard_normal((count, columns_of(network)))
+    flows = solve_flows(network, boats(network, normal), start=middle)
+    units = [network.line_of[network.condenser_part(unit.name)] for unit in job.condenser]
+    found = flows.line_flow[flows.settled][:, units]
+    slack = 1e-12
+    return np.mean((found >= low[units] - slack) & (found <= high[units] + slack), axis=0)
 
 
-def test_independent_tolerances_add_as_the_root_of_squares() -> None:
-    """By hand from the eight solves: what lowers the flow makes the low edge, and so on."""
-    one = np.ones((1, len(NETWORK.parts)))
-    wide, narrow = bore_factors(NETWORK, np.array([BORE, -BORE]))
-    pairs = [
-        [Cases(pump_flow=np.array([1 + sign * PUMP_FLOW])) for sign in (-1, 1)],
-        [Cases(pump_head=np.array([1 + sign * PUMP_HEAD])) for sign in (-1, 1)],
-        [Cases(loss=one * (1 - sign * LOSS)) for sign in (-1, 1)],
-        [Cases(loss=factors[None, :]) for factors in (narrow, wide)],
-    ]
-    below, above = (
-        np.array([float(solve_flows(NETWORK, case).line_flow[0, 0] - MIDDLE[0]) for case in side])
-        for side in zip(*pairs, strict=True)
+@pytest.mark.parametrize("name", LOOPS)
+def test_of_drawn_loops_95_in_100_lie_in_the_band_of_each_unit(name: str) -> None:
+    """4,000 loops: their own luck is a third of a percent. At no flow a band's low edge is shut."""
+    share = inside(LOOPS[name], 4000, 5)
+    assert np.all(share >= 0.93)
+    if solve(LOOPS[name]).flow_low > 0:
+        assert np.all(share <= 0.97)
+
+
+@pytest.mark.extended
+def test_the_band_holds_95_in_100_of_random_loops() -> None:
+    """Random series loops and networks, from a drip to a ship's main."""
+    rng = np.random.default_rng(11)
+    off, seen = [], 0
+    for number in range(300):
+        job = random_job(rng, depth=number % 2)
+        point = solve(job)
+        for unit, share in zip(job.condenser, inside(job, 4000, number), strict=True):
+            _, low, _ = point.part_flow(point.network.condenser_part(unit.name))
+            seen += 1
+            if share < 0.93 or (low > 0 and share > 0.97):
+                off.append((number, unit.name, float(share)))
+    assert len(off) <= 0.01 * seen, off
+
+
+def test_near_shut_off_the_low_edge_is_nothing_and_the_high_edge_is_not() -> None:
+    weak = solve(LOOPS["just not"])
+    assert weak.flow == weak.flow_low == 0
+    assert weak.flow_high > 0
+
+
+def test_a_branch_alone_varies_more_than_all_of_them_together() -> None:
+    """Losses of its own make a branch's share uncertain, beside the whole flow's."""
+    point = solve(branched(4))
+    whole = (point.flow_high - point.flow_low) / point.flow
+    for unit in point.network.job.condenser:
+        flow, low, high = point.part_flow(point.network.condenser_part(unit.name))
+        assert (high - low) / flow > 1.2 * whole
+
+
+def test_a_measured_barb_narrows_the_band() -> None:
+    barbs = [(number, "barb_bore", "0.61 in") for number in (3, 5, 8, 10)]
+    by_rule, measured = solve(job_of()), solve(job_of(*barbs))
+    narrow, wide = (
+        (point.flow_high - point.flow_low) / point.flow for point in (measured, by_rule)
     )
-    assert (below < 0).all()
-    assert (above > 0).all()
-    low, high = flow_band(NETWORK, MIDDLE)
-    assert low[0] == pytest.approx(MIDDLE[0] - np.sqrt(np.sum(below**2)))
-    assert high[0] == pytest.approx(MIDDLE[0] + np.sqrt(np.sum(above**2)))
+    assert narrow < 0.98 * wide
 
 
-def test_a_wider_bore_loses_less_in_hoses_only() -> None:
-    """Without barbs: those keep their bore, and step further up to a wider hose."""
-    network = build(job_of(*((number, "barbs", 0) for number in (3, 5, 8, 10))))
-    factors = bore_factors(network, np.array([-2 * BORE, -BORE, 0.0, BORE, 2 * BORE]))
-    for index, part in enumerate(network.parts):
-        if isinstance(part, Hose):
-            assert np.all(np.diff(factors[:, index]) < 0)
-            assert factors[2, index] == pytest.approx(1.0)
-        else:
-            assert (factors[:, index] == 1).all()
-    # Held past 1/16 in.
-    assert bore_factors(network, np.array([1.0])) == pytest.approx(factors[-1:])
-
-
-def test_the_factor_is_the_hoses_own_loss_at_another_bore() -> None:
-    """At 1 m/s, where it is taken, by the hose itself with its barbs as they were."""
-    index = next(i for i, part in enumerate(NETWORK.parts) if isinstance(part, Hose))
-    hose = NETWORK.parts[index]
-    assert isinstance(hose, Hose)
-    flow = np.pi / 4 * hose.inner_bore**2
-    wider = hose.model_copy(update={"bore": hose.inner_bore + BORE, "barb_bore": hose.barb})
-    expected = wider.head_loss(flow, NETWORK.water) / hose.head_loss(flow, NETWORK.water)
-    assert bore_factors(NETWORK, np.array([BORE]))[0, index] == pytest.approx(expected)
-
-
-@pytest.mark.parametrize(("bore", "held"), [(0.005, 0.001), (0.03, 2 * BORE)])
-def test_bores_are_shifted_by_a_sixteenth_of_an_inch_or_a_fifth_of_them_at_most(
-    bore: float, held: float
-) -> None:
-    network = build(job_of((3, "bore", f"{bore} m"), (3, "barbs", 0)))
-    shifts = np.array([held, 1.01 * held, 5 * held, 0.95 * held])
-    for sign in (1, -1):
-        at, past, far, inside = bore_factors(network, sign * shifts)[:, 2]
-        assert at == past == far
-        assert abs(np.log(inside)) < 0.98 * abs(np.log(at))
-
-
-def test_loss_goes_with_bore_as_in_turbulent_pipes() -> None:
-    """A bare hose at one flow: f L/D V² ~ D^−5, and f itself a little up in a narrower bore."""
-    network = build(job_of(*((number, "barbs", 0) for number in (3, 5, 8, 10))))
-    wide, narrow = bore_factors(network, np.array([BORE, -BORE]))[:, 7]
-    bore = 0.75 * 0.0254
-    for factor, shift in ((wide, BORE), (narrow, -BORE)):
-        power = np.log(factor) / np.log((bore + shift) / bore)
-        assert -5.4 < power < -4.7
+def test_a_baseline_narrows_the_band() -> None:
+    plain, fitted = (solve(LOOPS[name]) for name in ("plain", "fitted"))
+    assert fitted.flow_high - fitted.flow_low < 0.75 * (plain.flow_high - plain.flow_low)
 
 
 def test_a_line_that_nothing_moves_has_no_band() -> None:
-    shut = build(job_of((2, "open", "0 %")))
-    low, high = flow_band(shut, np.zeros(1))
+    low, high = flow_band(build(job_of((2, "open", "0 %"))), np.zeros(1))
     assert low == high == 0
 
 
 def test_the_band_moves_with_the_middle_and_holds_it() -> None:
-    low, high = flow_band(NETWORK, MIDDLE)
-    assert 0 < low[0] < MIDDLE[0] < high[0]
-    # A pump 8 % off and losses 25 % off: between 3 and 15 % of the flow either way.
-    assert 0.03 < 1 - low[0] / MIDDLE[0] < 0.15
-    assert 0.03 < high[0] / MIDDLE[0] - 1 < 0.15
+    network = build(job_of())
+    middle = solve_flows(network).line_flow[0]
+    low, high = flow_band(network, middle)
+    assert 0 < low[0] < middle[0] < high[0]
+    # A pump 8 % off, losses 25 % off and barbs 8 % off: between 5 and 15 % of the flow either way.
+    assert 0.05 < 1 - low[0] / middle[0] < 0.15
+    assert 0.05 < high[0] / middle[0] - 1 < 0.15
+
+
+def test_edges_of_a_normal_are_1_96_standard_deviations_out() -> None:
+    """Whatever the luck of the draws: for what is linear in them the edges are nearly exact."""
+    normal = draws_of(build(job_of()))
+    slopes = np.arange(1.0, normal.shape[1] + 1)
+    spread = float(np.linalg.norm(slopes))
+    low, high = edges_of((normal @ slopes)[:, None], normal)
+    assert low[0] == pytest.approx(-1.96 * spread, rel=0.015)
+    assert high[0] == pytest.approx(1.96 * spread, rel=0.015)
+
+
+def _one(network: Network, name: str, at: float) -> float:
+    normal = np.zeros((1, columns_of(network)))
+    normal[0, AT[name]] = at
+    return float(solve_flows(network, boats(network, normal)).line_flow[0, network.pump_line])
+
+
+@pytest.mark.parametrize(
+    "name", [name for name in SHARED if name not in ("speed", "barb_measured")]
+)
+def test_each_draw_moves_the_flow_the_way_it_should(name: str) -> None:
+    """More pump, more bore and less loss mean more flow; tees count where there are any."""
+    base = branched(2) if name == "tee" else LOOPS["ribbed hose"]
+    low, middle, high = (_one(build(base), name, at) for at in (-2.0, 0.0, 2.0))
+    more = name in ("pump_flow", "pump_head", "bore", "barb")
+    assert (low < middle < high) if more else (low > middle > high)

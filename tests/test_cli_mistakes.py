@@ -193,7 +193,8 @@ MISTAKES = {
         [("salinity = 35", "salinity = inf"), ('length = "2 ft"', 'length = "1e999 ft"')],
         [
             "water salinity: must be a finite number, not inf",
-            "part 3 (hose) length: '1e999 ft' is not a finite number",
+            "part 3 (hose) length: '1e999 ft' is too large to be a quantity; "
+            "units that fit: in, ft, mm, cm, m",
         ],
     ),
     "an empty name": (

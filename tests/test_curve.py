@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.interpolate import PchipInterpolator
 
-from loop.curve import FLOW_GRID, MonotoneCurve, place, resistance, tabulate
+from loop.curve import FLOW_GRID, MonotoneCurve, monotone_slopes, place, resistance, tabulate
 
 
 @st.composite
@@ -23,6 +24,31 @@ def test_a_falling_curve_falls_everywhere_and_goes_through_its_points(curve: Mon
     x = np.linspace(0, curve.x[-1], 500)
     assert np.all(np.diff(curve(x)) <= 1e-12)
     assert curve(curve.x) == pytest.approx(curve.y)
+
+
+def drawn_points(rng: np.random.Generator) -> tuple[np.ndarray, np.ndarray]:
+    """Points of any shape: falling, rising, turning, with level spans, near and far apart."""
+    count = int(rng.integers(2, 12))
+    x = np.cumsum(10.0 ** rng.uniform(-4, 1, count))
+    steps = 10.0 ** rng.uniform(-4, 1, count) * rng.choice(
+        [-1.0, 1.0, 0.0], count, p=[0.6, 0.3, 0.1]
+    )
+    return x, np.cumsum(-np.abs(steps) if rng.random() < 0.4 else steps)
+
+
+def test_curves_are_those_of_scipy() -> None:
+    rng = np.random.default_rng(41)
+    for _ in range(5000):
+        x, y = drawn_points(rng)
+        theirs = PchipInterpolator(x, y)
+        slopes = theirs.derivative()(x)
+        assert monotone_slopes(x, y) == pytest.approx(
+            slopes, rel=1e-12, abs=1e-14 * abs(slopes).max()
+        )
+        at = np.linspace(x[0], x[-1], 50)
+        assert MonotoneCurve(x, y)(at) == pytest.approx(
+            theirs(at), rel=1e-14, abs=1e-14 * abs(y).max()
+        )
 
 
 @given(falling_curves(), st.floats(0.01, 10))

@@ -9,10 +9,12 @@ from loop.diagnose import FAULTS, prepare
 from loop.diagnose.fault_effects import Change, Site, scaled, turned
 from loop.diagnose.faults import instances
 from loop.diagnose.instruments import bench
-from loop.diagnose.predict import TRIP, predict, states
-from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, block, doubt
+from loop.diagnose.predict import predict, states
+from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
 from loop.hydraulics import solve
+from loop.hydraulics.boats import fitted_covariance
 from loop.job import Job, parse_job, read_job, read_toml
+from loop.margins.heat import TRIPS
 from loop.parts.seacock import SHUT_ANGLE
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -62,7 +64,7 @@ def test_a_worse_fault_never_gives_more_flow_or_a_cooler_condenser(job, fault):
         found = read(job, *(fault.change(network, site, float(v)) for v in grid))
         assert np.all(np.diff(found["flow"]) <= 1e-12)
         assert np.all(np.diff(found["condensing_temperature"]) >= -1e-9)
-        assert np.all(found["condensing_temperature"] <= TRIP)
+        assert np.all(found["condensing_temperature"] <= TRIPS)
 
 
 def test_where_a_restriction_sits_shows_at_the_gauges(job):
@@ -135,6 +137,6 @@ def test_a_linear_reading_has_its_exact_spread(job):
 
 
 def test_rounded_correlations_stay_possible():
-    matrix = block((0.1, 0.02, 0.1), (0.99, -0.99, 0.99))
+    matrix = fitted_covariance((0.1, 0.02, 0.1), (0.99, -0.99, 0.99))
     assert np.linalg.eigvalsh(matrix)[0] > 0
     Doubt(np.zeros(3), matrix)

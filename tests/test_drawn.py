@@ -96,7 +96,7 @@ def test_the_spread_lies_about_the_answer_and_within_its_band():
 
 def test_the_share_of_loops_that_meet_the_need_follows_the_need():
     assert spread(scene("plain")).share == 1.0
-    assert spread(scene("blocked")).share < 0.1
+    assert spread(scene("blocked")).share < 0.3
 
 
 def test_density_is_greatest_where_the_values_are():

@@ -126,8 +126,8 @@ def test_a_coefficient_is_so_many_velocity_heads() -> None:
     for k in (0.0, 0.4, 3.0):
         assert Strainer(k=k, bore=BORE).head_loss(FLOW, SEA) == pytest.approx(k * head)
         assert Fitting(k=k, bore=BORE).head_loss(FLOW, SEA) == pytest.approx(k * head)
-    # A third blocked: 1.5 times the speed, 2.25 times the loss.
-    third = Strainer(k=2.0, bore=BORE, blocked=1 / 3).head_loss(FLOW, SEA)
+    # A third blocked: 1.5 times the speed, 2.25 times the basket's loss, here all of it.
+    third = Strainer(k=2.0, bore=BORE, blocked=1 / 3, basket_share=1.0).head_loss(FLOW, SEA)
     assert third == pytest.approx(4.5 * head)
 
 

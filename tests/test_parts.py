@@ -10,8 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
+from loop.curve import FLOW_GRID
 from loop.hydraulics.headers import Header, Headers
 from loop.hydraulics.headers import Tee as HeaderTee
+from loop.hydraulics.network import part_table
 from loop.parts import (
     AnyPart,
     CheckValve,
@@ -74,10 +76,18 @@ def part(kind: str, **more: Any) -> Part:
 
 
 @every_kind
-@given(st.lists(flows, min_size=1, max_size=9))
-def test_many_flows_at_once_lose_what_each_loses_alone(kind: str, many: list[float]) -> None:
-    alone = [part(kind).head_loss(flow, SEA) for flow in many]
-    assert part(kind).head_losses(np.array(many), SEA) == pytest.approx(alone, rel=1e-12)
+def test_many_flows_at_once_lose_what_each_loses_alone(kind: str) -> None:
+    one = part(kind)
+    alone = [one.head_loss(flow, SEA) for flow in FLOW_GRID.tolist()]
+    assert one.head_loss(FLOW_GRID, SEA) == pytest.approx(alone, rel=1e-14)
+    assert part_table(one, SEA) * FLOW_GRID**2 == pytest.approx(alone, rel=1e-14)
+
+
+@pytest.mark.parametrize("roughness", [0.0, 1e-6, 1e-4, 1e-3, 0.05, 0.3])
+def test_friction_of_many_flows_at_once_is_that_of_each(roughness: float) -> None:
+    numbers = np.exp(np.linspace(math.log(1e-2), math.log(1e8), 4000))
+    alone = [friction_factor(number, roughness) for number in numbers.tolist()]
+    assert friction_factor(numbers, roughness) == pytest.approx(alone, rel=1e-14)
 
 
 @every_kind
@@ -185,12 +195,24 @@ def test_points_on_a_hose_are_evenly_spaced_unless_placed() -> None:
 
 
 def test_strainer_by_hand() -> None:
-    """Half blocked: twice the velocity, four times the loss."""
-    rated = part("strainer", k=None, loss="0.4 psi at 300 gal/h", blocked=0.5)
+    """Half blocked: twice the velocity, four times the basket's loss, the housing's as it was."""
+    rated = part("strainer", k=None, loss="0.4 psi at 300 gal/h", blocked=0.5, basket_share=0.6)
     flow = 300 * 3.785411784e-3 / 3600
     head = 0.4 * 6894.757293168361 / (SEA.density * GRAVITY)
-    assert rated.head_loss(flow, SEA) == pytest.approx(4 * head)
-    assert rated.head_loss(flow / 2, SEA) == pytest.approx(head)
+    assert rated.head_loss(flow, SEA) == pytest.approx((4 * 0.6 + 0.4) * head)
+    assert rated.head_loss(flow / 2, SEA) == pytest.approx((4 * 0.6 + 0.4) * head / 4)
+    assert rated.blocked_factor(0.0) == pytest.approx(1 / 2.8)
+    assert rated.blocked_at(2.8) == pytest.approx(0.5)
+
+
+@given(st.floats(0, 1), st.floats(0, 0.95), st.floats(0, 0.95))
+def test_blocking_a_strainer_takes_it_from_one_loss_to_the_other(
+    share: float, before: float, after: float
+) -> None:
+    one = part("strainer", blocked=before, basket_share=share)
+    other = part("strainer", blocked=after, basket_share=share)
+    factor = other.head_loss(3e-4, SEA) / one.head_loss(3e-4, SEA)
+    assert one.blocked_factor(after) == pytest.approx(factor)
 
 
 def test_condenser_by_hand() -> None:

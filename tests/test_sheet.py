@@ -20,7 +20,8 @@ from loop.sheet import Sheet, sheet
 from loop.sheet.card import bucket_reading
 from loop.sheet.content import Reading
 from loop.sheet.inputs import as_toml, tables
-from loop.sheet.spread import HEAT, PUMP_POWER, Spread
+from loop.sheet.spread import Spread
+from loop.tolerances import HEAT, PUMP_POWER
 from loop.units import parse
 from tests.loops import Table, changed, check_of, job_of, plain_loop
 
@@ -203,19 +204,17 @@ def test_ranges_hold_what_the_band_of_flow_gives() -> None:
     sea = result.job.water.temperature
     assert hot.low < condensing_temperature(unit, high, sea, water)
     assert hot.high > condensing_temperature(unit, low, sea, water)
-    assert rise.high - rise.middle >= HEAT * rise.middle
+    assert rise.high - rise.middle >= HEAT.half * rise.middle
     power = spread.power()
-    assert power.high - power.middle >= PUMP_POWER * power.middle
-    assert power.middle - power.low >= PUMP_POWER * power.middle
+    assert power.high - power.middle >= 0.9 * PUMP_POWER.half * power.middle
+    assert power.middle - power.low >= 0.9 * PUMP_POWER.half * power.middle
 
 
 def test_flow_cases_span_the_solver_s_own_band() -> None:
     point = check_of().point
     flow = Spread(point).flows.line_flow[:, point.network.pump_line]
-    shift = flow[1:] - flow[0]
-    low = flow[0] - math.sqrt(float(np.sum(np.minimum(shift, 0) ** 2)))
-    high = flow[0] + math.sqrt(float(np.sum(np.maximum(shift, 0) ** 2)))
-    assert (low, high) == pytest.approx((point.flow_low, point.flow_high), rel=1e-3)
+    low, high = np.quantile(flow, [0.025, 0.975])
+    assert (low, high) == pytest.approx((point.flow_low, point.flow_high), rel=0.01)
 
 
 def test_each_branch_has_its_own_rows() -> None:

@@ -69,3 +69,11 @@ def test_the_example_on_batteries_shows_both_walls_and_the_hours() -> None:
     assert "Smaller pressure hose fails at 5/8 in: flow:" in shown
     assert "Larger pressure hose fails at 1-1/4 in: air:" in shown
     assert "On the batteries" in shown
+
+
+@pytest.mark.parametrize("form", [["--json"], []])
+def test_the_same_seed_gives_the_same_answer_to_the_last_digit(form: list[str]) -> None:
+    words = [EXAMPLE, *FEW, "--seed", "5", *form]
+    one, other = run(*words), run(*words)
+    assert one.exit_code == 0
+    assert one.stdout == other.stdout

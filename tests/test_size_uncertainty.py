@@ -1,64 +1,58 @@
-"""The draws: what they are, what they are shared by, and what they do to the flow."""
+"""The draws of a sizing: what the day brings, on top of how loops are built."""
 
 import numpy as np
 import pytest
 
-from loop.hydraulics import build, solve_flows
-from loop.hydraulics.band import LOSS, PUMP_FLOW
-from loop.size.uncertainty import BLOCK, DISTRIBUTIONS, Draws, cases, drawn, sea_temperatures
+from loop import tolerances
+from loop.hydraulics import Network, build, solve_flows
+from loop.hydraulics.boats import boats, columns_of
+from loop.size.uncertainty import BLOCK, Draws, cases, distributions, drawn, sea_temperatures
 from tests.loops import job_of
 
 
-def nothing(count: int = 1, **single: float) -> Draws:
+def nothing(network: Network, count: int = 1, **day: float) -> Draws:
     """Draws in which all is as stated but what is given."""
-    some = next(drawn(count, 0))
+    names = next(drawn(network, count, 0)).day
     return Draws(
-        {name: np.full(count, single.get(name, 0.0)) for name in some.single},
-        {kind: np.zeros(count) for kind in some.kinds},
+        {name: np.full(count, day.get(name, 0.0)) for name in names},
+        np.zeros((count, columns_of(network))),
     )
 
 
 def test_the_same_seed_draws_the_same_and_another_does_not() -> None:
-    first, again, other = (next(drawn(50, seed)) for seed in (3, 3, 4))
-    assert np.array_equal(first.single["bore"], again.single["bore"])
-    assert not np.array_equal(first.single["bore"], other.single["bore"])
+    network = build(job_of())
+    first, again, other = (next(drawn(network, 50, seed)) for seed in (3, 3, 4))
+    assert np.array_equal(first.built, again.built)
+    assert not np.array_equal(first.built, other.built)
 
 
-def test_draws_fill_their_range_evenly_and_independently() -> None:
-    blocks = list(drawn(BLOCK + 500, 1))
-    assert [block.count for block in blocks] == [BLOCK, 500]
-    columns = [*blocks[0].single.values(), *blocks[0].kinds.values()]
-    # Mean and variance of a rectangle from -1 to 1 are 0 and 1/3; five standard errors of room.
-    for values in columns:
-        assert abs(values).max() <= 1
-        assert abs(values.mean()) < 5 * np.sqrt(1 / 3 / BLOCK)
-        assert values.var() == pytest.approx(1 / 3, abs=5 * np.sqrt(4 / 45 / BLOCK))
-    off_diagonal = np.corrcoef(columns) - np.eye(len(columns))
-    assert abs(off_diagonal).max() < 5 / np.sqrt(BLOCK)
+def test_draws_come_in_blocks_that_differ() -> None:
+    one, rest = drawn(build(job_of()), BLOCK + 500, 1)
+    assert (one.count, rest.count) == (BLOCK, 500)
+    assert not np.array_equal(one.built[:500], rest.built)
 
 
 def test_a_draw_of_nothing_leaves_the_loop_as_it_is() -> None:
     network = build(job_of((4, "blocked", "50 %")))
-    assert np.allclose(cases(network, nothing()).loss, 1.0)
-    flow = solve_flows(network, cases(network, nothing())).line_flow
-    assert flow == pytest.approx(solve_flows(network).line_flow)
+    found = cases(network, nothing(network))
+    assert np.allclose(found.loss, 1.0)
+    assert solve_flows(network, found).line_flow == pytest.approx(solve_flows(network).line_flow)
 
 
-@pytest.mark.parametrize(
-    ("name", "more"),
-    [
-        ("pump_flow", True),
-        ("pump_head", True),
-        ("bore", True),
-        ("barb", True),
-        ("sea", True),  # warmer water is thinner
-        ("blocked", False),
-    ],
-)
+def test_the_day_comes_on_top_of_how_the_loop_is_built() -> None:
+    """With the day as stated, the very loops of the band."""
+    network = build(job_of())
+    some = next(drawn(network, 20, 2))
+    found = cases(network, Draws(nothing(network, 20).day, some.built))
+    assert found.loss == pytest.approx(boats(network, some.built).loss)
+
+
+@pytest.mark.parametrize(("name", "more"), [("sea", True), ("blocked", False)])
 def test_each_draw_moves_the_flow_the_way_it_should(name: str, more: bool) -> None:
+    """Warmer water is thinner."""
     network = build(job_of((4, "blocked", "50 %")))
     low, middle, high = (
-        float(solve_flows(network, cases(network, nothing(**{name: at}))).line_flow[0, 0])
+        float(solve_flows(network, cases(network, nothing(network, **{name: at}))).line_flow[0, 0])
         for at in (-1.0, 0.0, 1.0)
     )
     assert (low < middle < high) if more else (low > middle > high)
@@ -67,37 +61,20 @@ def test_each_draw_moves_the_flow_the_way_it_should(name: str, more: bool) -> No
 def test_supply_moves_a_dc_pump_only() -> None:
     for pump, moves in (("demo-dc-320", True), ("demo-ac-350", False)):
         network = build(job_of((6, "curve", pump)))
-        flow = [
-            float(solve_flows(network, cases(network, nothing(supply=at))).line_flow[0, 0])
+        low, high = (
+            float(solve_flows(network, cases(network, nothing(network, supply=at))).line_flow[0, 0])
             for at in (-1.0, 1.0)
-        ]
-        assert (flow[0] < flow[1]) == moves
-
-
-def test_parts_of_one_kind_share_a_draw_and_kinds_do_not() -> None:
-    network = build(job_of())
-    kinds = [part.kind for part in network.parts]
-    draws = nothing(2)
-    draws.kinds["hose"][:] = (1.0, 0.0)
-    loss = cases(network, draws).loss
-    assert loss is not None
-    hoses = [i for i, kind in enumerate(kinds) if kind == "hose"]
-    others = [i for i, kind in enumerate(kinds) if kind not in ("hose", "pump")]
-    assert np.allclose(loss[0, hoses], 1 + LOSS)
-    assert np.allclose(loss[0, others], 1.0)
-    assert np.allclose(loss[1], 1.0)
-
-
-def test_a_pumps_error_is_one_for_all_flows() -> None:
-    found = cases(build(job_of()), nothing(3, pump_flow=1.0))
-    assert found.pump_flow == pytest.approx(np.full(3, 1 + PUMP_FLOW))
+        )
+        assert (low < high) == moves
 
 
 def test_the_sea_stays_within_the_waters_range() -> None:
     network = build(job_of(("water", "temperature", "44.5 degC")))
-    assert float(sea_temperatures(network, nothing(sea=1.0))[0]) == 45.0
+    assert float(sea_temperatures(network, nothing(network, sea=2.0))[0]) == 45.0
 
 
 def test_every_distribution_says_where_it_is_from() -> None:
-    assert all(one.basis and one.spread and one.shared for one in DISTRIBUTIONS)
-    assert "ISO 9906:2012" in DISTRIBUTIONS[0].basis
+    found = distributions(build(job_of()))
+    assert all(one.basis and one.spread and one.shared for one in found)
+    assert found[0].basis == tolerances.PUMP_FLOW.source
+    assert found[0].spread == "±8%"

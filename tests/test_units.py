@@ -2,6 +2,7 @@
 
 import math
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -18,7 +19,10 @@ from loop.units import (
     show,
 )
 from loop.units.definitions import KINDS, Kind
-from loop.units.text import factors, unit_of
+from loop.units.factors import FACTORS, TEMPERATURES, known_factor
+from loop.units.foreign import si
+from loop.units.spelling import plain
+from loop.units.text import computed_factors, factors, unit_of
 
 FOOT, GALLON = 0.3048, 3.785411784e-3  # definitions: 1959 agreement; 231 in³
 
@@ -72,7 +76,16 @@ def test_exact_definitions_and_the_trades_spellings(text: str, kind: str, si: fl
         ("five feet", "length", "is not a number with a unit"),
         ("1/0 in", "length", "divides by zero"),
         ("1-2 in", "length", "holds two numbers"),
-        ("1e999 m", "length", "is not a finite number"),
+        ("1e999 m", "length", "is too large to be a quantity"),
+        ("12.000 BTU/h", "power", 'write "12 BTU/h" or "12000 BTU/h"'),
+        ("1.500 L/h", "flow", 'write "1.5 L/h" or "1500 L/h"'),
+        ("1,250 in", "length", 'write "1.25 in" or "1250 in"'),
+        ("1,2,3 m", "length", "is not a number with a unit"),
+        ("5' 6'", "length", "after feet only inches can follow"),
+        ("3 ft 4 ft", "length", "after feet only inches can follow"),
+        ("5 ft 6", "length", "after feet only inches can follow"),
+        ("2:75", "time", "is not minutes and seconds"),
+        ("2 m ft", "length", "does not fit here"),
         ("", "flow", "is not a number with a unit"),
         ("9" * 200 + " m", "length", "is not a quantity"),
         ("__import__('os') m", "length", "is not a number with a unit"),
@@ -82,6 +95,95 @@ def test_what_is_not_a_quantity_is_refused_with_the_reason(text: str, kind: str,
     with pytest.raises(UnitError) as refused:
         parse(text, kind)
     assert why in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "same"),
+    [
+        ("1,5 bar", "pressure", "1.5 bar"),
+        ("0,500 in", "length", "1/2 in"),
+        ("0.500 in", "length", "1/2 in"),
+        ("1.250 in", "length", "1-1/4 in"),
+        ("1.234,5 mm", "length", "1234.5 mm"),
+        ("1,234.5 mm", "length", "1234.5 mm"),
+        ("1.500 L/min", "flow", "1.5 L/min"),
+        ("12,000 BTU/h", "power", "12000 BTU/h"),
+        ("12000 BTU", "power", "12000 BTU/h"),
+        ("12 kBTU", "power", "12000 BTU/h"),
+        ("1 TR", "power", "12000 BTU/h"),
+        ("1.5 tons", "power", "18000 BTU/h"),
+        ("1 ton of refrigeration", "power", "1 ton"),
+        ("4 US gpm", "flow", "4 gal/min"),
+        ("4 U.S. gal per min", "flow", "4 gal/min"),
+        ("180 gallons per hour", "flow", "180 gal/h"),
+        ("12 lpm", "flow", "12 L/min"),
+        ("0,7 m3/h", "flow", "700 l/h"),
+        ("3 mWC", "pressure", "3 mH2O"),
+        ("3 m of water", "pressure", "3 mH2O"),
+        ("30 in H2O", "pressure", "30 inH2O"),
+        ("30 inches of water", "pressure", "30 inH2O"),
+        ("300 mb", "pressure", "300 mbar"),
+        ("5 inches of mercury", "pressure", "5 inHg"),
+        ("5 in Hg", "pressure", "5 inHg"),
+        ("9 ft of head", "pressure", "9 ftH2O"),
+        ("9 ft of head", "length", "9 ft"),
+        ("3 m head", "length", "3 m"),
+        ("DN20", "length", "20 mm"),
+        ("DN 25", "length", "25 mm"),
+        ("3/4”", "length", "3/4 in"),
+        ("3/4''", "length", "3/4 in"),
+        ("5’ 6”", "length", "66 in"),
+        ("5'6''", "length", "66 in"),
+        ("5 ft 6-1/2 in", "length", "66.5 in"),
+        ("5 feet 6 inches", "length", "66 in"),
+        ("2:10", "time", "130 s"),
+        ("1:02:10", "time", "3730 s"),
+        ("1 min 10 s", "time", "70 s"),
+        ("1 h 5 min", "time", "65 min"),
+        ("115 V AC", "voltage", "115 V"),
+        ("12 V DC", "voltage", "12 V"),
+        ("12 volts dc", "voltage", "12 V"),
+        ("10 amps", "current", "10 A"),
+        ("85 F", "temperature", "85 degF"),
+        ("85ºF", "temperature", "85 degF"),
+        ("85 degrees F", "temperature", "85 degF"),
+        ("29 C", "temperature", "29 degC"),
+        ("10 F", "temperature_difference", "10 degF"),
+        ("50 per cent", "ratio", "50 %"),
+        ("60 hertz", "frequency", "60 Hz"),
+    ],
+)
+def test_spellings_of_the_trade_are_read(text: str, kind: Kind, same: str) -> None:
+    assert parse(text, kind) == pytest.approx(parse(same, kind), rel=1e-12)
+
+
+def usual_units() -> list[tuple[str, str]]:
+    """Every unit that is read without the units library, with its kind."""
+    alone = [(unit, kind) for kind in KINDS for unit in FACTORS.get(kind, {})]
+    degrees = [(unit, "temperature") for unit in TEMPERATURES]
+    ratios = [
+        (f"{above}/{below}", kind)
+        for kind, over in (("flow", "volume"), ("speed", "length"), ("power", "energy"))
+        for above in (*FACTORS[over], *(("m^3", "in^3") if over == "volume" else ()))
+        for below in FACTORS["time"]
+    ]
+    powers = [(f"{u}^{n}", k) for k, n in (("area", 2), ("volume", 3)) for u in FACTORS["length"]]
+    return [*alone, *degrees, *ratios, *powers]
+
+
+def test_the_units_of_every_day_are_those_of_the_units_library() -> None:
+    for unit, kind in usual_units():
+        known = known_factor(unit, kind)
+        computed = computed_factors(unit, unit, kind)
+        assert known == pytest.approx(computed, rel=1e-13, abs=1e-9), (unit, kind)
+        assert known is not None
+        assert known[0] == pytest.approx(computed[0], rel=1e-13), (unit, kind)
+
+
+def test_what_is_offered_and_shown_takes_no_units_library() -> None:
+    for kind, (_, offers) in KINDS.items():
+        for unit in offers.split(", "):
+            assert known_factor(plain(unit, kind), kind) is not None
 
 
 @given(st.floats(-1e6, 1e6), st.sampled_from(["in", "ft", "m", "cm", "mm"]))
@@ -131,7 +233,7 @@ def test_a_measured_value_has_its_half_width_in_its_own_unit_or_another() -> Non
     # A half-width of temperature is a difference: no offset.
     assert parse_measured("85 degF ± 2", "temperature")[1] == pytest.approx(2 / 1.8)
     assert parse_measured("2 m", "length") == (2.0, None)
-    for wrong in ("2 m ± 0", "2 m ± -1", "2 m ± 1 ± 1"):
+    for wrong in ("2 m ± 0", "2 m ± 5e-324", "2 m ± 1e400", "2 m ± -1", "2 m ± 1 ± 1"):
         with pytest.raises(UnitError):
             parse_measured(wrong, "length")
 
@@ -194,3 +296,23 @@ def test_powers_of_powers_are_refused_and_not_reckoned_out(unit: str, kind: Kind
 def test_powers_are_read_however_they_are_spaced() -> None:
     spellings = ("m^3/h", "m³ / h", "m ^ 3 / h", "m**3/h", "m^3 per h")
     assert {parse(f"3.6 {unit}", "flow") for unit in spellings} == {1e-3}
+
+
+def test_quantities_of_the_units_library_are_taken_where_text_is() -> None:
+    quantity = pint.UnitRegistry().Quantity
+    for number, theirs, text, kind in (
+        (18, "inch", "18 in", "length"),
+        (3, "gallon/minute", "3 gal/min", "flow"),
+        (85, "degF", "85 degF", "temperature"),
+        (10, "delta_degF", "10 degF", "temperature_difference"),
+        (10, "degF", "10 degF", "temperature_difference"),
+        (2, "psi", "2 psi", "pressure"),
+        (12000, "Btu/hour", "12000 BTU/h", "power"),
+        (50, "percent", "50 %", "ratio"),
+        (90, "degree", "90 deg", "angle"),
+        (60, "hertz", "60 Hz", "frequency"),
+    ):
+        assert si(quantity(number, theirs), kind) == pytest.approx(parse(text, kind), rel=1e-6)
+    assert TypeAdapter(Bore).validate_python(quantity(0.75, "inch")) == pytest.approx(0.01905)
+    with pytest.raises(ValidationError, match="'1 second' does not fit here; units that fit: in"):
+        TypeAdapter(Bore).validate_python(quantity(1, "second"))

@@ -1,6 +1,5 @@
 """Margins → findings → verdict."""
 
-from loop.callable_module import make_callable
 from loop.check.as_json import to_json
 from loop.check.grouped import grouped
 from loop.check.judge import check
@@ -17,5 +16,3 @@ __all__ = [
     "grouped",
     "to_json",
 ]
-
-make_callable(__name__)

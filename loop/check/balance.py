@@ -184,8 +184,8 @@ def _most(part: Part) -> float:
     """The flow [m³/s] at which a part is at its limit of speed; infinite where it has none."""
     if isinstance(part, Hose):
         return PRESSURE_MOST / velocity(1.0, part.inner_bore)
-    if isinstance(part, Condenser) and part.tube_bore is not None:
-        return TUBE_MOST * part.tubes / velocity(1.0, part.tube_bore - 2 * part.scale)
+    if isinstance(part, Condenser) and (bore := part.clear_bore) is not None:
+        return TUBE_MOST * part.tubes / velocity(1.0, bore)
     return math.inf
 
 

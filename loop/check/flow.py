@@ -13,12 +13,14 @@ from loop.check.result import CondenserResult, Finding
 from loop.check.rounded import apart, at_least
 from loop.check.subject import COMMON, EXCESS, Subject, finding
 from loop.check.turning import turned
-from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
+from loop.hydraulics import installed_pump
 from loop.parts import Discharge
+from loop.tolerances import BARB, BORE, LOSS, PUMP_FLOW, PUMP_HEAD
 
 BAND = (
-    f"ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW:.0%} flow, ±{PUMP_HEAD:.0%} head); "
-    f"±{LOSS:.0%} on losses and ±{BORE / 0.0254:.3f} in on hose bore are engineering estimates"
+    f"ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW.half:.0%} flow, ±{PUMP_HEAD.half:.0%} "
+    f"head); ±{LOSS.half:.0%} on losses, ±{BORE.half / 0.0254:.3f} in on hose bore and "
+    f"±{BARB.half:.0%} on barbs are engineering estimates"
 )
 
 
@@ -104,7 +106,7 @@ def _lift_less(subject: Subject, outlets: set[int]) -> str:
 
 def _beyond_curve(subject: Subject) -> Finding:
     network, curve = subject.network, subject.network.pump.curve
-    last = curve.last_flow * network.pump.speed * network.job.fitted.pump * network.pump.in_parallel
+    last = float(installed_pump(network).last_flow[0])
     return finding(
         "beyond-curve",
         "warning",

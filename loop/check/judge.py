@@ -10,15 +10,16 @@ from loop.balancing.balance import balance
 from loop.check.air import air_findings
 from loop.check.balance import balance_findings
 from loop.check.cautions import cautions
+from loop.check.clean_by import shares_at_need
 from loop.check.flow import flow_findings
 from loop.check.outlet import discharge_findings, heat_findings
 from loop.check.result import CheckResult, CondenserResult, Finding, PumpResult, Verdict
 from loop.check.speed import speed_findings
 from loop.check.subject import Subject, flows_when_blocked
 from loop.check.suction import suction_findings
-from loop.hydraulics import OperatingPoint, solve
+from loop.hydraulics import OperatingPoint, installed_pump, solve
 from loop.job import Job
-from loop.margins.heat import condensing_temperature, inlet_rises, passed_before, water_rise
+from loop.margins.heat import condensing_in_loop, inlet_rises, passed_before, water_rise
 from loop.margins.suction import npsh_available
 from loop.parts import Strainer
 
@@ -68,19 +69,16 @@ def check(job: Job) -> CheckResult:
 
 
 def _pump(job: Job, point: OperatingPoint, start_head: float) -> PumpResult:
-    pump = point.network.pump
-    speed = pump.speed * job.fitted.pump
-    rated_flow = point.flow / (speed * pump.in_parallel)
+    pump = installed_pump(point.network)
     return PumpResult(
-        name=pump.curve.name,
+        name=pump.pump.curve.name,
         flow=point.flow,
         head=point.pump_head,
         power=point.power,
         shutoff_head=point.shutoff_head,
         start_head=start_head,
         npsh_available=npsh_available(point, point.network.water),
-        # Required NPSH goes with the square of speed, as head does.
-        npsh_required=float(pump.curve.npsh_required(rated_flow)) * speed**2,
+        npsh_required=float(pump.npsh_required_at(point.flow)[0]),
     )
 
 
@@ -91,7 +89,14 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
     sea = job.water.temperature
     inlets = sea + inlet_rises(network, point.line_flow, sea)[0]
     results = []
-    for unit, inlet in zip(job.condenser, inlets, strict=True):
+    lines = [network.line_of[network.condenser_part(unit.name)] for unit in job.condenser]
+    needs = [(line, unit.needed_flow) for line, unit in zip(lines, job.condenser, strict=True)]
+    clean_at = (
+        [math.nan] * len(needs)
+        if blocked is None
+        else shares_at_need(point, needs, _BLOCKED, blocked)
+    )
+    for unit, inlet, share in zip(job.condenser, inlets, clean_at, strict=True):
         index = network.condenser_part(unit.name)
         line = network.line_of[index]
         flow, low, high = point.part_flow(index)
@@ -105,23 +110,12 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
                 inlet_temperature=float(inlet),
                 warmed_by=passed_before(network, point.line_flow, unit.name),
                 temperature_rise=float(water_rise(unit.rejected_heat, flow, water)),
-                condensing_temperature=float(
-                    condensing_temperature(unit, flow, inlet, water, ua=job.fitted.ua)
-                ),
+                condensing_temperature=float(condensing_in_loop(network, unit, flow, inlet)),
                 flow_half_blocked=math.nan if blocked is None else float(blocked[_HALF, line]),
-                clean_at=math.nan
-                if blocked is None
-                else _falls_to(unit.needed_flow, blocked[:, line]),
+                clean_at=share,
             )
         )
     return tuple(results)
-
-
-def _falls_to(need: float, flow: "np.ndarray[tuple[int], np.dtype[np.float64]]") -> float:
-    """Share blocked at which `flow`, falling along `_BLOCKED`, reaches `need`; NaN if never."""
-    if flow[0] < need or flow[-1] > need:
-        return math.nan
-    return float(np.interp(-need, -flow, _BLOCKED))
 
 
 def _findings(subject: Subject) -> tuple[Finding, ...]:

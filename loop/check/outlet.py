@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from loop.check.result import CondenserResult, Finding
 from loop.check.subject import COMMON, Subject, finding
-from loop.margins.heat import TRIPS, condensing_temperature, inlet_rises
+from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises
 from loop.parts import Discharge
 
 # A discharge higher than this wastes head and splashes [m]: a foot, common practice.
@@ -57,13 +57,13 @@ def _water(subject: Subject, result: CondenserResult) -> str:
 def _cooler(subject: Subject, result: CondenserResult, limit: float) -> str:
     """What brings a unit under its limit: the flow it needs, the sea's water, or another limit."""
     unit, sea = subject.job.unit(result.name), subject.job.water.temperature
-    network, ua = subject.network, subject.job.fitted.ua
+    network = subject.network
     short = result.flow < unit.needed_flow
     at = max(abs(result.flow), unit.needed_flow)
     # What warms the water on its way gets more of it too.
     flows = subject.point.line_flow * (at / abs(result.flow))
     rise = inlet_rises(network, flows, sea)[0, subject.job.condenser.index(unit)]
-    best, alone = condensing_temperature(unit, at, [sea + rise, sea], network.water, ua=ua)
+    best, alone = condensing_in_loop(network, unit, at, [sea + rise, sea])
     said = subject.say(float(best), "temperature")
     more = f"bring the flow up to the need first, which makes it {said}"
     if best < limit:

@@ -210,5 +210,5 @@ def flows_when_blocked(point: OperatingPoint, blocked: Array) -> Array:
     loss = np.ones((len(blocked), len(network.parts)))
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer):
-            loss[:, index] = ((1 - part.blocked) / (1 - blocked)) ** 2
+            loss[:, index] = part.blocked_factor(blocked)
     return solve_flows(network, Cases(loss=loss), start=point.line_flow).line_flow

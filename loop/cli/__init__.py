@@ -1,9 +1,13 @@
-"""The command `loop`: one module a command, loaded only when it is the one that was asked for."""
+"""The command `loop`: one module a command, loaded only when it is the one that was asked for.
+
+A command's options are declared in `loop.cli.commands`, and what it runs stands beside this; help
+and completion load the declaration alone.
+"""
 
 import gc
 import importlib
 import os
-from importlib.metadata import PackageNotFoundError, version
+import sys
 from typing import Annotated, Any
 
 import typer
@@ -11,23 +15,37 @@ from typer.core import TyperGroup
 from typer.main import get_command
 
 from loop.cli.streams import printing, usable
+from loop.version import UNINSTALLED, program_version
 
 # Command: where its function is, and its line in the list of commands.
 COMMANDS = {
-    "check": ("loop.cli.check:check", "What flows, is it enough, and what is wrong with it."),
+    "check": (
+        "loop.cli.commands.check:check",
+        "What flows, is it enough, and what is wrong with it.",
+    ),
     "new": ("loop.cli.new:new", "Ask 18 questions and write a job to start from."),
-    "size": ("loop.cli.size:size", "Which hose and which pump, with the odds."),
-    "diagnose": ("loop.cli.diagnose:diagnose", "What is failing, and what to measure next."),
-    "call": ("loop.cli.call:call", "Work a service call step by step."),
-    "faults": ("loop.cli.faults:faults", "Count what it was in the end, over a folder of jobs."),
-    "baseline": ("loop.cli.baseline:baseline", "Fit a job to readings of this boat when clean."),
-    "draw": ("loop.cli.draw:draw", "Draw a figure of a loop."),
-    "sheet": ("loop.cli.sheet:sheet", "Write the job sheet, HTML or PDF."),
-    "explain": ("loop.cli.explain:explain", "The whole reckoning, step by step."),
-    "drill": ("loop.cli.drill:drill", "Find a hidden fault, against the clock."),
-    "quiz": ("loop.cli.quiz:quiz", "Questions on one idea at a time."),
-    "pumps": ("loop.cli.pumps:pumps", "List the pump catalogue, or check a pump file."),
-    "schema": ("loop.cli.schema:schema", "Print the JSON Schema of a file or an answer."),
+    "size": ("loop.cli.commands.size:size", "Which hose and which pump, with the odds."),
+    "sweep": ("loop.cli.commands.sweep:sweep", "Flows over a grid of changes, as a table or CSV."),
+    "diagnose": (
+        "loop.cli.commands.diagnose:diagnose",
+        "What is failing, and what to measure next.",
+    ),
+    "call": ("loop.cli.commands.call:call", "Work a service call step by step."),
+    "faults": (
+        "loop.cli.commands.faults:faults",
+        "Count what it was in the end, over a folder of jobs.",
+    ),
+    "baseline": (
+        "loop.cli.commands.baseline:baseline",
+        "Fit a job to readings of this boat when clean.",
+    ),
+    "draw": ("loop.cli.commands.draw:draw", "Draw a figure of a loop."),
+    "sheet": ("loop.cli.commands.sheet:sheet", "Write the job sheet, HTML or PDF."),
+    "explain": ("loop.cli.commands.explain:explain", "The whole reckoning, step by step."),
+    "drill": ("loop.cli.commands.drill:drill", "Find a hidden fault, against the clock."),
+    "quiz": ("loop.cli.commands.quiz:quiz", "Questions on one idea at a time."),
+    "pumps": ("loop.cli.commands.pumps:pumps", "List the pump catalogue, or check a pump file."),
+    "schema": ("loop.cli.commands.schema:schema", "Print the JSON Schema of a file or an answer."),
 }
 
 
@@ -44,9 +62,6 @@ def _loaded(name: str) -> Any:
     target, summary = COMMANDS[name]
     path, function = target.split(":")
     module = importlib.import_module(path)
-    if not gc.isenabled():  # held back by `main`: what is loaded by now stays, and is passed over
-        gc.freeze()
-        gc.enable()
     alone = typer.Typer(add_completion=False, rich_markup_mode=None)
     alone.command(name, short_help=summary)(getattr(module, function))
     return get_command(alone)
@@ -58,10 +73,9 @@ def _listed() -> None:
 
 def _show_version(wanted: bool) -> None:
     if wanted:
-        try:
-            typer.echo(f"loop {version('seawater-loop')}")
-        except PackageNotFoundError:
-            typer.echo("loop, not installed: run from its source")
+        found = program_version()
+        run_from = "loop, not installed: run from its source"
+        typer.echo(run_from if found == UNINSTALLED else f"loop {found}")
         raise typer.Exit
 
 
@@ -82,6 +96,16 @@ for _name, (_, _summary) in COMMANDS.items():
     app.command(_name, short_help=_summary)(_listed)
 
 
+def _print_help(name: str) -> None:
+    """What ``loop NAME --help`` prints, in half the time.
+
+    To take an option, this one too, the library loads the one that validates values.
+    """
+    command = _loaded(name)
+    root = typer.Context(get_command(app), info_name="loop")
+    typer.echo(command.get_help(typer.Context(command, info_name=name, parent=root)))
+
+
 def main() -> None:
     """Runs the command line.
 
@@ -92,9 +116,14 @@ def main() -> None:
     gc.disable()
     # Our matrices have a few rows: threads for them, started as the library loads, gain nothing.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # Plugins of the validating library are looked for among all that is installed; we use none.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     usable()
     try:
         with printing():
-            app(prog_name="loop")
+            if sys.argv[1:2] and sys.argv[1] in COMMANDS and sys.argv[2:] == ["--help"]:
+                _print_help(sys.argv[1])
+            else:
+                app(prog_name="loop")
     finally:
         gc.freeze()

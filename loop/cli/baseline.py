@@ -2,22 +2,11 @@
 
 import json
 from pathlib import Path
-from typing import Annotated
 
-import typer
 from rich.table import Table
 from rich.text import Text
 
-from loop.cli.options import (
-    JobPath,
-    JsonOption,
-    OutputOption,
-    UnitsOption,
-    console,
-    load_job,
-    user_errors,
-    write_whole,
-)
+from loop.cli.options import console, load_job, write_whole
 from loop.diagnose import (
     Baseline,
     Readings,
@@ -29,32 +18,19 @@ from loop.diagnose import (
     shown,
 )
 from loop.diagnose import baseline as fit
-from loop.units import show
+from loop.units import System, show
 
 
-@user_errors
 def baseline(
-    job: JobPath,
-    output: OutputOption,
-    readings: Annotated[
-        str | None, typer.Argument(metavar="[READINGS]", help="Readings file (TOML).")
-    ] = None,
-    reading: Annotated[
-        list[str] | None,
-        typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),
-    ] = None,
-    date: Annotated[
-        str | None, typer.Option("--date", help="Date of the readings; today where left out.")
-    ] = None,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    job: str,
+    output: str,
+    readings: str | None,
+    reading: list[str] | None,
+    date: str | None,
+    units: System | None,
+    as_json: bool,
 ) -> None:
-    """Fit a job to readings taken when the loop is clean, so that later visits judge this boat.
-
-    Writes the job with its factors and the visit; the rest of its text stays as it is.
-
-    Example:  loop baseline examples/kittiwake.toml examples/readings-clean.toml -o job.toml
-    """
+    """Fit a job to readings taken when the loop is clean, so that later visits judge this boat."""
     loaded = load_job(job, units)
     taken = read_readings(readings, loaded) if readings else Readings()
     taken = taken.having(parse_assignments(reading or [], loaded))

@@ -1,88 +1,81 @@
 """The boat of a call: a job file, or what is known where there is none."""
 
-from typing import Annotated
-
-import typer
+from dataclasses import dataclass
 
 from loop.cli.options import load_job
 from loop.diagnose.hypotheses import Study, prepare
 from loop.job import JobError
 from loop.units import System, UnitError, parse
+from loop.units.definitions import Kind
 
-UnitOption = Annotated[
-    str | None,
-    typer.Option("--unit", help='No job file: the unit\'s cooling, as "12000 BTU/h".'),
-]
-BoreOption = Annotated[
-    str | None, typer.Option("--bore", help="With --unit: bore of the hose, where known.")
-]
-LengthOption = Annotated[
-    str | None, typer.Option("--length", help="With --unit: length of all hose, where known.")
-]
-PumpOption = Annotated[
-    str | None, typer.Option("--pump", help="With --unit: the pump, a name of the catalogue.")
-]
-PumpHeightOption = Annotated[
-    str | None, typer.Option("--pump-height", help='With --unit: the pump\'s height, as "-10 in".')
-]
-BleedOption = Annotated[
-    bool, typer.Option("--bleed", help="With --unit: there is a bleed at the pump's outlet.")
-]
-SeaOption = Annotated[
-    str | None, typer.Option("--sea", help="With --unit: the warmest sea the boat meets.")
-]
-DcOption = Annotated[bool, typer.Option("--dc", help="With --unit: the pump runs on 12 V.")]
+_SMALLEST, _LARGEST = 250.0, 60_000.0  # W of cooling that one unit has
+_KINDS: dict[str, Kind] = {
+    "unit": "power",
+    "bore": "length",
+    "length": "length",
+    "pump_height": "length",
+    "sea": "temperature",
+}
 
 
-def study_of(
-    job: str | None,
-    known: dict[str, str | None],
-    flags: dict[str, bool],
-    units: System | None,
-    prior: dict[str, float],
-) -> Study:
-    """The study of a job file, or of loops of a kind where ``known["unit"]`` is given.
+@dataclass(frozen=True)
+class Known:
+    """What the options say of a boat without a job file, as text; the options of those names."""
+
+    unit: str | None = None
+    bore: str | None = None
+    length: str | None = None
+    pump: str | None = None
+    pump_height: str | None = None
+    sea: str | None = None
+    bleed: bool = False
+    dc: bool = False
+
+
+def study_of(job: str | None, known: Known, units: System | None, prior: dict[str, float]) -> Study:
+    """The study of a job file, or of loops of a kind where ``known.unit`` is given.
 
     Raises JobError where there is neither, or both, or a value that is not right.
     """
-    unit = known["unit"]
-    if unit is None:
-        given = [name for name, value in known.items() if value] + [
-            n for n, v in flags.items() if v
-        ]
-        if given:
-            raise JobError([f"--{given[0].replace('_', '-')}: goes with --unit, not with a job"])
-        if job is None:
-            raise JobError(['no job file: give one, or the unit\'s cooling: --unit "12000 BTU/h"'])
-        return prepare(load_job(job, units), prior)
-    from loop.diagnose.unknown_loop import Kind, prepare_unit
+    if known.unit is not None:
+        return _of_kind(known, units, prior)
+    given = [name for name, value in vars(known).items() if value]
+    if given:
+        raise JobError([f"--{given[0].replace('_', '-')}: goes with --unit, not with a job file"])
+    if job is None:
+        raise JobError(['no job file: give one, or the unit\'s cooling: --unit "12000 BTU/h"'])
+    return prepare(load_job(job, units), prior)
 
-    kinds = {
-        "unit": "power", "bore": "length", "length": "length", "pump_height": "length",
-        "sea": "temperature",
-    }  # fmt: skip
+
+def _of_kind(known: Known, units: System | None, prior: dict[str, float]) -> Study:
+    from loop.diagnose.unknown_loop import LoopKind, prepare_unit
+
     values: dict[str, float | None] = {}
     problems = []
-    for name, kind in kinds.items():
-        text = known[name]
+    for name, kind in _KINDS.items():
+        text = getattr(known, name)
         try:
-            values[name] = None if text is None else parse(text, kind)  # type: ignore[arg-type]
+            values[name] = None if text is None else parse(text, kind)
         except UnitError as error:
             problems.append(f"--{name.replace('_', '-')}: {error}")
     cooling = values.get("unit")
-    if cooling is not None and not 250.0 < cooling < 60_000.0:
-        problems.append(f'--unit: {unit!r} is no air-conditioning unit; as "12000 BTU/h"')
+    if cooling is not None and not _SMALLEST < cooling < _LARGEST:
+        problems.append(
+            f'--unit: {known.unit!r} is not the cooling of one unit, such as "12000 BTU/h"'
+        )
     if problems or cooling is None:
         raise JobError(problems)
-    kind_of = Kind(
-        cooling,
-        bore=values["bore"],
-        length=values["length"],
-        pump=known["pump"],
-        pump_height=values["pump_height"],
-        sea=values["sea"],
-        bleed=flags["bleed"],
-        drive="dc" if flags["dc"] else "ac",
-        units=units or "us",
+    return prepare_unit(
+        LoopKind(
+            cooling,
+            bore=values["bore"],
+            length=values["length"],
+            pump=known.pump,
+            pump_height=values["pump_height"],
+            sea=values["sea"],
+            bleed=known.bleed,
+            drive="dc" if known.dc else "ac",
+            units=units or "us",
+        ),
+        prior,
     )
-    return prepare_unit(kind_of, prior)

@@ -2,25 +2,14 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
 
 import typer
 from rich.console import Console
 from rich.text import Text
 
-from loop.cli.boat import (
-    BleedOption,
-    BoreOption,
-    DcOption,
-    LengthOption,
-    PumpHeightOption,
-    PumpOption,
-    SeaOption,
-    UnitOption,
-    study_of,
-)
+from loop.cli.boat import Known, study_of
 from loop.cli.diagnose_report import next_steps, print_diagnosis
-from loop.cli.options import UnitsOption, console, user_errors
+from loop.cli.options import console
 from loop.cli.streams import complain
 from loop.diagnose import Diagnosis, NextReading, Readings, named, parse_readings, shown
 from loop.diagnose import diagnose as judge
@@ -28,6 +17,7 @@ from loop.diagnose.hypotheses import Study
 from loop.diagnose.parse import read_readings
 from loop.diagnose.session import Session, save
 from loop.job import JobError
+from loop.units import System
 
 _HELP = (
     "Type the answer. Enter skips the step. Also: flow=150 gal/h (any reading) · did clean-basket: "
@@ -38,36 +28,23 @@ _LISTED = 8
 Saver = Callable[[Readings], None]
 
 
-@user_errors
 def call(
-    job: Annotated[
-        str | None, typer.Argument(metavar="[JOB]", help="Job file (TOML).", show_default=False)
-    ] = None,
-    file: Annotated[
-        str, typer.Option("--file", "-f", help="Where the call is kept; resumed where it exists.")
-    ] = "call.toml",
-    tools: Annotated[
-        str | None, typer.Option("--tools", help='Tools at hand, as "bucket, thermometer".')
-    ] = None,
-    unit: UnitOption = None,
-    bore: BoreOption = None,
-    length: LengthOption = None,
-    pump: PumpOption = None,
-    pump_height: PumpHeightOption = None,
-    sea: SeaOption = None,
-    bleed: BleedOption = False,
-    dc: DcOption = False,
-    units: UnitsOption = None,
+    job: str | None,
+    file: str,
+    tools: str | None,
+    unit: str | None,
+    bore: str | None,
+    length: str | None,
+    pump: str | None,
+    pump_height: str | None,
+    sea: str | None,
+    bleed: bool,
+    dc: bool,
+    units: System | None,
 ) -> None:
-    """Work a service call step by step; kept after every answer, undone, resumed.
-
-    Example:  loop call examples/kittiwake.toml --tools "bucket, thermometer"
-    """
-    known = {
-        "unit": unit, "bore": bore, "length": length, "pump": pump, "pump_height": pump_height,
-        "sea": sea,
-    }  # fmt: skip
-    study = study_of(job, known, {"bleed": bleed, "dc": dc}, units, {})
+    """Work a service call step by step; kept after every answer, undone, resumed."""
+    known = Known(unit, bore, length, pump, pump_height, sea, bleed, dc)
+    study = study_of(job, known, units, {})
     begun = Readings()
     if Path(file).exists():
         begun = read_readings(file, study.bench.job)

@@ -1,7 +1,6 @@
 """`loop check`: the main job, from a job file to a verdict."""
 
 import math
-from typing import Annotated
 
 import typer
 from rich.bar import Bar
@@ -12,15 +11,7 @@ from rich.text import Text
 
 from loop.check import CheckResult, CondenserResult, Finding, grouped, to_json
 from loop.check import check as judge
-from loop.cli.options import (
-    JobPath,
-    JsonOption,
-    UnitsOption,
-    console,
-    load_job,
-    print_json,
-    user_errors,
-)
+from loop.cli.options import console, load_job, print_json
 from loop.cli.output import bare, bullets, headed, sentence, spaced, span
 from loop.margins.heat import TRIPS
 from loop.units import System, label, show
@@ -37,19 +28,8 @@ _NARROW, _MIDDLING, _WIDE = 46, 58, 78
 _BAR = 10
 
 
-@user_errors
-def check(
-    job: JobPath,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
-    strict: Annotated[
-        bool, typer.Option("--strict", help="End with status 1 on any warning or danger.")
-    ] = False,
-) -> None:
-    """Check a loop: what will flow, is it enough, where the head goes, what is wrong.
-
-    Example:  loop check examples/kittiwake.toml --units si
-    """
+def check(job: str, units: System | None, as_json: bool, strict: bool) -> None:
+    """Check a loop: what will flow, is it enough, where the head goes, what is wrong."""
     result = judge(load_job(job, units))
     if as_json:
         print_json(to_json(result))

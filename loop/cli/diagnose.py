@@ -1,36 +1,16 @@
-"""`loop diagnose`: readings in, ranked faults and the next reading out."""
+"""`loop diagnose`: what was read and done in, ranked faults and the next step out."""
 
 import json
 import sys
 from pathlib import Path
-from typing import Annotated
 
-import typer
 from rich.table import Table
 from rich.text import Text
 
-from loop.cli.boat import (
-    BleedOption,
-    BoreOption,
-    DcOption,
-    LengthOption,
-    PumpHeightOption,
-    PumpOption,
-    SeaOption,
-    UnitOption,
-    study_of,
-)
+from loop.cli.boat import Known, study_of
 from loop.cli.call import asked
 from loop.cli.diagnose_report import print_diagnosis
-from loop.cli.options import (
-    JsonOption,
-    UnitsOption,
-    console,
-    load_job,
-    print_json,
-    user_errors,
-    write_whole,
-)
+from loop.cli.options import console, load_job, print_json, write_whole
 from loop.diagnose import (
     Drift,
     Readings,
@@ -47,67 +27,33 @@ from loop.diagnose import (
 from loop.diagnose import diagnose as judge
 from loop.diagnose.experience import read_priors
 from loop.job import Job, JobError
-from loop.units import show
+from loop.units import System, show
 
 
-@user_errors
 def diagnose(
-    job: Annotated[
-        str | None, typer.Argument(metavar="[JOB]", help="Job file (TOML).", show_default=False)
-    ] = None,
-    readings: Annotated[
-        str | None, typer.Argument(metavar="[READINGS]", help="Readings file (TOML).")
-    ] = None,
-    reading: Annotated[
-        list[str] | None,
-        typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),
-    ] = None,
-    said: Annotated[
-        list[str] | None,
-        typer.Option("--said", help='What the customer said, as "since haul-out"; repeatable.'),
-    ] = None,
-    tools: Annotated[
-        str | None, typer.Option("--tools", help='Tools at hand, as "bucket, thermometer".')
-    ] = None,
-    unit: UnitOption = None,
-    bore: BoreOption = None,
-    length: LengthOption = None,
-    pump: PumpOption = None,
-    pump_height: PumpHeightOption = None,
-    sea: SeaOption = None,
-    bleed: BleedOption = False,
-    dc: DcOption = False,
-    prior: Annotated[
-        list[str] | None,
-        typer.Option("--prior", help='Weight of a fault, as "pump-worn=0.3"; may be repeated.'),
-    ] = None,
-    priors: Annotated[
-        str | None,
-        typer.Option("--priors", metavar="FILE", help="Weights of faults: what loop faults wrote."),
-    ] = None,
-    record: Annotated[
-        str | None,
-        typer.Option("--record", metavar="FILE", help="Write the job with this visit in it."),
-    ] = None,
-    was: Annotated[
-        str | None, typer.Option("--was", help="With --record: what it was in the end.")
-    ] = None,
-    date: Annotated[
-        str | None, typer.Option("--date", help="Date of the visit; today where left out.")
-    ] = None,
-    trend: Annotated[
-        bool, typer.Option("--drift", help="Show the drift over the job's visits instead.")
-    ] = False,
-    units: UnitsOption = None,
-    as_json: JsonOption = False,
+    job: str | None,
+    readings: str | None,
+    reading: list[str] | None,
+    said: list[str] | None,
+    tools: str | None,
+    unit: str | None,
+    bore: str | None,
+    length: str | None,
+    pump: str | None,
+    pump_height: str | None,
+    sea: str | None,
+    bleed: bool,
+    dc: bool,
+    prior: list[str] | None,
+    priors: str | None,
+    record: str | None,
+    was: str | None,
+    date: str | None,
+    trend: bool,
+    units: System | None,
+    as_json: bool,
 ) -> None:
-    """Find what is failing from readings and tries, and what to do next.
-
-    Without a job file, --unit says what the loop cools. On the terminal, loop call asks step by
-    step.
-
-    Example:  loop diagnose examples/kittiwake.toml examples/readings-strainer.toml
-    """
+    """Find what is failing from readings and tries, and what to do next."""
     if unit is not None and job is not None and readings is None:
         job, readings = None, job
     if unit is not None and job is not None:
@@ -119,15 +65,12 @@ def diagnose(
         loaded = load_job(job or "", units)
         _show_drift(drift(loaded), loaded, as_json)
         return
-    known = {
-        "unit": unit, "bore": bore, "length": length, "pump": pump, "pump_height": pump_height,
-        "sea": sea,
-    }  # fmt: skip
+    known = Known(unit, bore, length, pump, pump_height, sea, bleed, dc)
     weights = (read_priors(priors) if priors else {}) | parse_priors(prior or [])
-    study = study_of(job, known, {"bleed": bleed, "dc": dc}, units, weights)
+    study = study_of(job, known, units, weights)
     taken = _taken(study.bench.job, readings, reading or [], said or [], tools)
     if dict(taken.prior) != {} and unit is None:
-        study = study_of(job, known, {}, units, weights | dict(taken.prior))
+        study = study_of(job, known, units, weights | dict(taken.prior))
     if taken.empty and not as_json and not sys.stdin.isatty():
         raise JobError(
             ['no readings: give a readings file, or --reading "flow=150 gal/h" (repeated)']

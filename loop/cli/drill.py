@@ -4,14 +4,13 @@ import secrets
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Literal
 
-import typer
 from rich.console import Console
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.options import UnitsOption, console, user_errors, write_whole
+from loop.cli.options import console, write_whole
 from loop.job import JobError, parse_job, read_toml
 from loop.teach import (
     AnswerError,
@@ -26,6 +25,7 @@ from loop.teach import (
     read_log,
     reading_name,
 )
+from loop.units import System
 
 _HELP = (
     "Type a reading's number or name to take it; fault and a number or name to name the fault; "
@@ -34,30 +34,15 @@ _HELP = (
 _STOP = {"q", "quit", "exit"}
 
 
-@user_errors
 def drill(
-    job: Annotated[
-        str | None,
-        typer.Argument(metavar="[JOB]", help="Job file; a loop of the drill's own if left out."),
-    ] = None,
-    seed: Annotated[
-        int | None, typer.Option("--seed", min=0, help="The same seed hides the same fault.")
-    ] = None,
-    level: Annotated[
-        int, typer.Option("--level", min=1, max=3, help="1 plain faults, 2 all, 3 faint or paired.")
-    ] = 1,
-    log: Annotated[
-        str | None, typer.Option("--log", metavar="FILE", help="Keep the drill in this file.")
-    ] = None,
-    replay: Annotated[
-        str | None, typer.Option("--replay", metavar="FILE", help="Play a kept drill again.")
-    ] = None,
-    units: UnitsOption = None,
+    job: str | None,
+    seed: int | None,
+    level: int,
+    log: str | None,
+    replay: str | None,
+    units: System | None,
 ) -> None:
-    """Hide a fault, answer for its readings, and score how fast and how rightly it is found.
-
-    Example:  loop drill --seed 7 --level 2
-    """
+    """Hide a fault, answer for its readings, and score how fast and how rightly it is found."""
     out = console()
     if replay is not None:
         if job is not None or log is not None:

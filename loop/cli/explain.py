@@ -1,17 +1,16 @@
 """`loop explain`: the whole reckoning of a loop, step by step."""
 
 from collections.abc import Iterator
-from typing import Annotated
 
-import typer
 from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.options import JobPath, UnitsOption, console, load_job, user_errors
+from loop.cli.options import console, load_job
 from loop.job import JobError
 from loop.teach import Line, Step
 from loop.teach import explain as worked_out
+from loop.units import System
 
 _INTRODUCTION = (
     "Every sum here can be done on a calculator with brackets and powers; a phone's will do. "
@@ -21,25 +20,8 @@ _INTRODUCTION = (
 )
 
 
-@user_errors
-def explain(
-    job: JobPath,
-    part: Annotated[
-        str | None,
-        typer.Option(
-            "--part",
-            metavar="N",
-            help="Only part N of the file, as 4 or 9.2.3, and the steps that it rests on.",
-        ),
-    ] = None,
-    units: UnitsOption = None,
-) -> None:
-    """Show the whole reckoning in steps: formula, numbers put in, result, source, meaning.
-
-    Parts are numbered as in the file: 9.2.3 is part 9, branch 2, its part 3.
-
-    Example:  loop explain examples/kittiwake.toml --part 4
-    """
+def explain(job: str, part: str | None, units: System | None) -> None:
+    """Show the whole reckoning in steps: formula, numbers put in, result, source, meaning."""
     whole = worked_out(load_job(job, units))
     steps = whole.steps
     if part is not None:

@@ -1,39 +1,22 @@
 """`loop faults`: what it was in the end, counted over a folder of jobs."""
 
-from typing import Annotated
-
-import typer
 from rich.table import Table
 
-from loop.cli.options import JsonOption, console, print_json, user_errors, write_whole
+from loop.cli.options import console, print_json, write_whole
 from loop.cli.streams import complain
 from loop.diagnose.experience import BoatKind, Season, counted, jobs_in
 from loop.diagnose.faults import FAULTS
 from loop.diagnose.words import title
 
 
-@user_errors
 def faults(
-    folder: Annotated[
-        str | None, typer.Argument(metavar="FOLDER", help="Folder of job files with visits.")
-    ] = None,
-    season: Annotated[
-        Season | None, typer.Option("--season", help="Visits of one season only.")
-    ] = None,
-    kind: Annotated[BoatKind | None, typer.Option("--kind", help="Boats of one kind only.")] = None,
-    output: Annotated[
-        str | None,
-        typer.Option("--output", "-o", metavar="FILE", help="Write weights for --priors."),
-    ] = None,
-    as_json: JsonOption = False,
+    folder: str | None,
+    season: Season | None,
+    kind: BoatKind | None,
+    output: str | None,
+    as_json: bool,
 ) -> None:
-    """Count what it was in the end, over all visits; without a folder list the faults.
-
-    A visit says so: was = "strainer-blocked" in its [[visit]] table, or loop diagnose --record
-    FILE --was "strainer-blocked".
-
-    Example:  loop faults examples
-    """
+    """Count what it was in the end, over all visits; without a folder list the faults."""
     out = console()
     if folder is None:
         table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")

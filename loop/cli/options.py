@@ -1,24 +1,31 @@
-"""What the commands share: their common options, how mistakes are told, how files are written."""
+"""What the commands share: their common options, how mistakes are told, how files are written.
+
+Loading this loads nothing else, so that a command's help, and the shell's completion of its
+options, answer at once; what a command needs is loaded when it runs.
+"""
 
 import errno
 import functools
-import json
+import gc
+import importlib
 import os
+import signal
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import IO, Annotated, Any, ParamSpec, TypeVar, cast
+from typing import TYPE_CHECKING, Annotated, Any, ParamSpec, TypeVar
 
 import typer
-from rich.console import Console
 
-from loop.cli.output import Unpadded
+from loop.catalogue import catalogue
 from loop.cli.streams import complain, printing
-from loop.job import Job, JobError, all_parts, read_job
-from loop.parts import Hose, Manifold
-from loop.pumps import UnknownPumpError, catalogue
 from loop.units import System, UnitError
 from loop.whole_file import put_whole
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from loop.job import Job
 
 JobPath = Annotated[str, typer.Argument(metavar="JOB", help="Job file (TOML).", show_default=False)]
 UnitsOption = Annotated[
@@ -35,9 +42,6 @@ OutputOption = Annotated[
 # More than any boat has: from Python a loop may be larger, for as long as one cares to wait.
 _MOST_PARTS, _MOST_POINTS, _MOST_BRANCHES = 400, 500, 24
 
-# Columns of a terminal that says it has none, and the fewest in which tables lose none of theirs.
-_WIDTH, _LEAST_WIDTH = 80, 32
-
 # What a shell gives a program that was stopped from the keyboard.
 _STOPPED = 130
 
@@ -50,27 +54,46 @@ def pump_names(incomplete: str) -> list[str]:
     return [name for name in catalogue() if name.startswith(incomplete.lower())]
 
 
-class _Console(Console):
-    def on_broken_pipe(self) -> None:
-        """Leaves it to `printing`, which ends the program without an error."""
-        raise BrokenPipeError
-
-
-def console(*, error: bool = False) -> Console:
+def console(*, error: bool = False) -> "Console":
     """Where a command prints: colour on a terminal only, and none where NO_COLOR is set.
 
     A job's own words go out as they are: no square bracket or colon in them is taken for markup.
     """
-    stream = cast(IO[str], Unpadded(sys.stderr if error else sys.stdout))
-    found = _Console(file=stream, highlight=False, markup=False, emoji=False, soft_wrap=False)
-    # COLUMNS may say 0. A line that is wider than the terminal goes on in the next, with all of it.
-    found.width = max(found.width, _LEAST_WIDTH) if found.width else _WIDTH
-    return found
+    from loop.cli.output import plain_console
+
+    return plain_console(error)
 
 
 def print_json(data: Any) -> None:
     """JSON to standard output; raises ValueError for a number that JSON has not, such as NaN."""
+    import json
+
     print(json.dumps(data, indent=2, allow_nan=False))
+
+
+def runs(module: str) -> Callable[[Callable[P, None]], Callable[P, None]]:
+    """Declares a command's options and help; the function of its name in `module` runs it."""
+
+    def declared(declaration: Callable[P, None]) -> Callable[P, None]:
+        @functools.wraps(declaration)
+        def command(*args: P.args, **kwargs: P.kwargs) -> None:
+            function = getattr(importlib.import_module(module), declaration.__name__)
+            user_errors(function)(*args, **kwargs)
+
+        return command
+
+    return declared
+
+
+def _all_loaded() -> None:
+    """Ends what `loop.cli.main` and what calls it arranged for the time while libraries load.
+
+    Garbage is looked for again, and a stop from the keyboard is told.
+    """
+    if not gc.isenabled():
+        gc.freeze()
+        gc.enable()
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def user_errors(command: Callable[P, R]) -> Callable[P, R]:
@@ -79,26 +102,44 @@ def user_errors(command: Callable[P, R]) -> Callable[P, R]:
     @functools.wraps(command)
     def guarded(*args: P.args, **kwargs: P.kwargs) -> R:
         try:
+            _all_loaded()
             with printing():
                 return command(*args, **kwargs)
-        except JobError as error:
-            for line in error.problems:
-                complain(line)
-        except (UnitError, UnknownPumpError) as error:
-            complain(str(error.args[0] if error.args else error))
         except (KeyboardInterrupt, typer.Abort):
-            complain("\nStopped.")
+            print(file=sys.stderr)  # what was typed, or a bar of progress, stands in this line
+            complain("Stopped.")
             raise typer.Exit(_STOPPED) from None
+        except (ValueError, LookupError) as error:
+            lines = _mistakes(error)
+            if lines is None:
+                raise
+        for line in lines:
+            complain(line)
         raise typer.Exit(2)
 
     return guarded
 
 
-def load_job(path: str, units: System | None) -> Job:
+def _mistakes(error: Exception) -> list[str] | None:
+    """What a user got wrong, a line each; None for an error that is the program's own."""
+    from loop.job import JobError
+    from loop.pumps import UnknownPumpError
+
+    if isinstance(error, JobError):
+        return error.problems
+    if isinstance(error, UnitError | UnknownPumpError):
+        return [str(error.args[0] if error.args else error)]
+    return None
+
+
+def load_job(path: str, units: System | None) -> "Job":
     """The job in a file, shown in these units where they are given.
 
     Raises JobError as `read_job` does, and for a loop so large that its answer takes minutes.
     """
+    from loop.job import JobError, all_parts, read_job
+    from loop.parts import Hose, Manifold
+
     job = read_job(path)
     every = list(all_parts(job.part))
     branches = sum(len(part.branch) for part in every if isinstance(part, Manifold))

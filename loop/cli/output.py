@@ -2,14 +2,17 @@
 
 import io
 import re
-from typing import TextIO
+import sys
+from typing import IO, TextIO, cast
 
-from rich.console import Group
+from rich.console import Console, Group
 from rich.table import Table
 from rich.text import Text
 
 from loop.units import System, label, show
 
+# Columns of a terminal that says it has none, and the fewest in which tables lose none of theirs.
+_WIDTH, _LEAST_WIDTH = 80, 32
 # Blanks before a line's end, among which the terminal's codes may stand.
 _PADDING = re.compile(r"(?:\x20|\x1b\[[\d;]*m)+(?=\n)")
 
@@ -41,6 +44,21 @@ class Unpadded(io.TextIOBase):
         """Writes a text whole, but for the blanks before its lines' ends; gives its length."""
         self._stream.write(_PADDING.sub(lambda blanks: blanks[0].replace(" ", ""), text))
         return len(text)
+
+
+class _Console(Console):
+    def on_broken_pipe(self) -> None:
+        """Leaves it to `printing`, which ends the program without an error."""
+        raise BrokenPipeError
+
+
+def plain_console(error: bool) -> Console:
+    """What `loop.cli.options.console` gives: standard output, or standard error."""
+    stream = cast(IO[str], Unpadded(sys.stderr if error else sys.stdout))
+    found = _Console(file=stream, highlight=False, markup=False, emoji=False, soft_wrap=False)
+    # COLUMNS may say 0. A line that is wider than the terminal goes on in the next, with all of it.
+    found.width = max(found.width, _LEAST_WIDTH) if found.width else _WIDTH
+    return found
 
 
 def bare(value: float, quantity: str, system: System) -> str:

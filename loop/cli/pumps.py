@@ -1,23 +1,16 @@
 """`loop pumps`: the catalogue, or a pump file checked."""
 
 from pathlib import Path
-from typing import Annotated
 
 import typer
 from typing_extensions import TypedDict
 
-from loop.cli.options import (
-    JsonOption,
-    console,
-    print_json,
-    pump_names,
-    user_errors,
-)
+from loop.cli.options import console, print_json
 from loop.cli.output import bare, headed, spaced
 from loop.cli.streams import complain
-from loop.job.inputs import program_version
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.units import System, label, show
+from loop.version import program_version
 
 
 class PumpTable(TypedDict):
@@ -43,23 +36,8 @@ class PumpTables(TypedDict):
     pumps: list[PumpTable]
 
 
-@user_errors
-def pumps(
-    files: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="[PUMP]...",
-            help="Pump files to check, or catalogue names.",
-            autocompletion=pump_names,
-        ),
-    ] = None,
-    units: Annotated[System, typer.Option("--units", help="Units to show.")] = "us",
-    as_json: JsonOption = False,
-) -> None:
-    """List the pump catalogue, or check pump files and show their curves.
-
-    Example:  loop pumps demo-ac-350 my-pump.toml
-    """
+def pumps(files: list[str] | None, units: System, as_json: bool) -> None:
+    """List the pump catalogue, or check pump files and show their curves."""
     found, wrong = _read(files or [])
     for line in wrong:
         complain(line)

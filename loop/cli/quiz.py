@@ -1,34 +1,19 @@
 """`loop quiz`: questions on one idea at a time."""
 
 import sys
-from typing import Annotated, Literal
 
-import typer
 from rich.text import Text
 
-from loop.cli.options import console, user_errors
+from loop.cli.options import console
 from loop.job import JobError
 from loop.teach import TOPICS, AnswerError, Question, about, questions
+from loop.units import System
 
 _STOP = {"q", "quit", "exit"}
 
 
-@user_errors
-def quiz(
-    topic: Annotated[
-        list[str] | None, typer.Option("--topic", help="Only this topic; may be repeated.")
-    ] = None,
-    count: Annotated[int, typer.Option("--count", min=1, max=500, help="How many questions.")] = 5,
-    seed: Annotated[
-        int | None, typer.Option("--seed", min=0, help="The same seed asks the same questions.")
-    ] = None,
-    units: Annotated[Literal["us", "si"], typer.Option("--units", help="Units to show.")] = "us",
-    list_: Annotated[bool, typer.Option("--list", help="List the topics, and stop.")] = False,
-) -> None:
-    """Ask questions with numbers, judge each answer and explain it.
-
-    Example:  loop quiz --topic hose-size --count 3 --seed 7
-    """
+def quiz(topic: list[str] | None, count: int, seed: int | None, units: System, list_: bool) -> None:
+    """Ask questions with numbers, judge each answer and explain it."""
     out = console()
     if list_:
         for name in TOPICS:

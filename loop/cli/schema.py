@@ -1,32 +1,16 @@
 """`loop schema`: JSON Schemas of the files that people write and of what the commands print."""
 
-from typing import Annotated, Any, Literal
+from typing import Any
 
-import typer
-
-from loop.cli.options import print_json, user_errors
-
-What = Literal["job", "pump", "check", "size", "diagnosis", "drift", "baseline", "pumps"]
+from loop.cli.options import print_json
 
 
-@user_errors
-def schema(
-    what: Annotated[
-        What,
-        typer.Option(
-            "--what",
-            help="A file: job or pump; else what that command prints with --json.",
-        ),
-    ] = "job",
-) -> None:
-    """Print a JSON Schema, with which an editor checks a job, or a program an answer.
-
-    Example:  loop schema > job.schema.json
-    """
+def schema(what: str) -> None:
+    """Print a JSON Schema, with which an editor checks a job, or a program an answer."""
     print_json(_schema(what))
 
 
-def _schema(what: What) -> dict[str, Any]:
+def _schema(what: str) -> dict[str, Any]:
     """One schema; what it takes is loaded for it alone."""
     if what in ("job", "pump"):
         from loop.job.schema import job_schema, pump_schema

@@ -20,7 +20,7 @@ def complain(line: str) -> None:
     """
     if len(line) > _LONGEST:
         line = f"{line[: _LONGEST // 2]} … {line[-_LONGEST // 2 :]}"
-    told = (sign if sign.isprintable() or sign == "\n" else ascii(sign)[1:-1] for sign in line)
+    told = (sign if sign.isprintable() else ascii(sign)[1:-1] for sign in line)
     print("".join(told), file=sys.stderr)
 
 

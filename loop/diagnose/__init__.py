@@ -1,6 +1,5 @@
 """Readings of a service call → ranked faults, and the reading worth taking next."""
 
-from loop.callable_module import make_callable
 from loop.diagnose.baseline import Baseline, baseline, baseline_json, visit_of
 from loop.diagnose.call import diagnose
 from loop.diagnose.drift import Drift, drift, drift_json
@@ -47,5 +46,3 @@ __all__ = [
     "to_json",
     "visit_of",
 ]
-
-make_callable(__name__)

@@ -14,11 +14,15 @@ from loop.diagnose.instruments import bench
 from loop.diagnose.readings import Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
 from loop.diagnose.words import title
+from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs
+from loop.job.day import day
 from loop.job.inputs import Inputs
 
 # A factor further from the design than this many standard deviations is pointed out.
 _FAR = 2.0
+# Digits after the point with which factors are written down.
+_DIGITS = 4
 
 
 @dataclass(frozen=True)
@@ -27,7 +31,7 @@ class Baseline:
 
     ``job`` has the factors and the visit; ``designed`` and ``fitted`` are what each reading taken
     would be, in that day's sea and on its supply, by the job before and after; flow [m³/s] with its
-    90 % band; ``notes`` point out what looks odd.
+    band, as a check of the fitted job has them; ``notes`` point out what looks odd.
     """
 
     job: Job
@@ -55,12 +59,11 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
         near = get_close_matches(was, known, n=1, cutoff=0.3)
         hint = f"did you mean {near[0]!r}?" if near else "loop faults --list names them"
         raise JobError([f"was: no fault {was[:60]!r}; {hint}"])
-    day = date or readings.date or datetime.date.today().isoformat()
+    on = date or readings.date or datetime.date.today().isoformat()
     try:
-        datetime.date.fromisoformat(day)
-        return Visit(date=day, note=readings.note or note, readings=readings.texts, was=was)
-    except ValueError:
-        raise JobError([f"date: {day[:40]!r} is not a day such as 2025-06-30"]) from None
+        return Visit(date=day(on), note=readings.note or note, readings=readings.texts, was=was)
+    except ValueError as error:
+        raise JobError([f"date: {error}"]) from None
 
 
 def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
@@ -87,27 +90,27 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
     middle, block = found.doubt.mean[which], found.doubt.covariance[np.ix_(which, which)]
     spread = np.sqrt(np.diag(block))
     matrix = block / np.outer(spread, spread)
-    factors = [round(float(value), 4) for value in np.exp(middle)]
+    factors = [round(float(value), _DIGITS) for value in np.exp(middle)]
     fitted = Fitted(
         loss=factors[0],
         pump=factors[1],
         ua=factors[2],
-        spread=_rounded(spread),
+        spread=_rounded(np.maximum(spread, 10.0**-_DIGITS)),
         correlation=_rounded(np.array([matrix[0, 1], matrix[0, 2], matrix[1, 2]])),
         date=visit.date,
     )
     keys = [key for key in readings.numbers if key in place.at]
-    flow = place.at["flow"]
-    width = 1.645 * float(np.sqrt(found.covariance[flow, flow]))
+    known = job.model_copy(update={"fitted": fitted, "visit": (*job.visit, visit)})
+    point = solve(known)
     prior = np.sqrt(np.diag(before.covariance))[which]
     return Baseline(
-        job=job.model_copy(update={"fitted": fitted, "visit": (*job.visit, visit)}),
+        job=known,
         readings=readings,
         designed={key: float(design.mean[place.at[key]]) for key in keys},
         fitted={key: float(found.mean[place.at[key]]) for key in keys},
-        flow=float(found.mean[flow]),
-        flow_low=float(found.mean[flow]) - width,
-        flow_high=float(found.mean[flow]) + width,
+        flow=point.flow,
+        flow_low=point.flow_low,
+        flow_high=point.flow_high,
         notes=tuple(
             f"The fitted {words} is {factor:.2f} times the design's, far from it: check the job, "
             "and that the loop was clean."
@@ -120,7 +123,7 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
 
 
 def _rounded(values: np.ndarray) -> tuple[float, float, float]:
-    one, two, three = (round(float(value), 4) for value in values)
+    one, two, three = (round(float(value), _DIGITS) for value in values)
     return one, two, three
 
 

@@ -7,11 +7,11 @@ from typing import Any
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.fit import fit
-from loop.diagnose.instruments import Bench, bench
+from loop.diagnose.fit import Fit, fits
+from loop.diagnose.instruments import bench
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.uncertainty import INDEX, Doubt, doubt
-from loop.job import Inputs, Job, JobError, Visit, inputs
+from loop.job import Inputs, Job, Visit, inputs
 from loop.units import System, show
 
 # Between visits dirt may change the losses, wear the pump, and film the condenser, by about these
@@ -88,15 +88,20 @@ def drift(job: Job) -> Drift:
     Raises
     ------
     JobError
-        A visit's readings or date that are not right.
+        A visit's readings that are not right.
     """
     place = bench(job)
     before = _widened(doubt(job))
     visits = sorted(
         (v for v in job.visit if v.date >= job.fitted.date), key=lambda visit: visit.date
     )
-    days = [_day(job, visit) for visit in visits]
-    found = tuple(_judge(place, before, visit) for visit in visits)
+    days = [date.fromisoformat(visit.date).toordinal() for visit in visits]
+    read = [parse_readings(v.readings, job, f"visit of {v.date}") for v in visits]
+    flow = place.at["flow"]
+    found = tuple(
+        _judged(visit, after, flow)
+        for visit, after in zip(visits, fits(place, before, read), strict=True)
+    )
     need = sum(unit.needed_flow for unit in job.condenser)
     if len(set(days)) < 2:
         nan = float("nan")
@@ -111,18 +116,8 @@ def _widened(narrow: Doubt) -> Doubt:
     return Doubt(narrow.mean, covariance)
 
 
-def _day(job: Job, visit: Visit) -> int:
-    try:
-        return date.fromisoformat(visit.date).toordinal()
-    except ValueError:
-        number = job.visit.index(visit) + 1
-        raise JobError([f"visit {number} date: {visit.date!r} is not a day of the year"]) from None
-
-
-def _judge(place: Bench, before: Doubt, visit: Visit) -> VisitFlow:
-    readings = parse_readings(visit.readings, place.job, f"visit of {visit.date}")
-    after = fit(place, before, readings)
-    flow = place.at["flow"]
+def _judged(visit: Visit, after: Fit, flow: int) -> VisitFlow:
+    """What a visit's readings show of the flow, which is that column of the fit."""
     middle, width = float(after.mean[flow]), float(np.sqrt(after.covariance[flow, flow]))
     return VisitFlow(
         date=visit.date,

@@ -6,21 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.hydraulics import Network
-from loop.parts import Part, Seacock
-from loop.parts.friction import velocity
+from loop.parts import Part, Seacock, Strainer
+from loop.parts.friction import velocity, velocity_head
+from loop.parts.scale import TUBE_BORE, insulation, narrowing
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, handle_angle
 
 IntArray = NDArray[np.intp]
 
-# Loss against bore of a passage in turbulent flow at one flow: V² f/D ~ D^(−4 −1 +0.2), as for
-# scale in a condenser.
-_BORE_EXPONENT = 4.8
-# Scale: conductivity of calcium carbonate [W/(m K)], from memory; overall heat transfer of a clean
-# seawater condenser [W/(m² K)] and the bore of its tube where the job gives none [m], engineering
-# estimates.
-_SCALE_CONDUCTIVITY = 2.2
-_CLEAN_TRANSFER = 2500.0
-_TUBE_BORE = 0.014
 # Share of its head that a pump keeps which moves no water: a number above zero, for the solver.
 _NO_HEAD = 1e-5
 
@@ -108,7 +100,10 @@ def covered(network: Network, site: Site, share: float) -> Change:
 
 def basket_blocked(network: Network, site: Site, share: float) -> Change:
     """A strainer with `share` of what was open in its basket blocked."""
-    return Change(loss={site.part: (1.0 - share) ** -2}, basket=share)
+    part = network.parts[site.part]
+    assert isinstance(part, Strainer)
+    whole = part.blocked + share * (1 - part.blocked)
+    return Change(loss={site.part: part.blocked_factor(whole)}, basket=share)
 
 
 def narrowed(network: Network, site: Site, share: float) -> Change:
@@ -116,7 +111,7 @@ def narrowed(network: Network, site: Site, share: float) -> Change:
 
     An engineering estimate: a kink is short but sharp, a collapsed lining long and smooth.
     """
-    return Change(loss={site.part: (1.0 - share) ** -_BORE_EXPONENT})
+    return Change(loss={site.part: narrowing(share)})
 
 
 def turned(network: Network, site: Site, share: float) -> Change:
@@ -137,8 +132,8 @@ def turned(network: Network, site: Site, share: float) -> Change:
 def _own_coefficient(part: Part, network: Network) -> float:
     """K of a part on its own bore, at 1 m/s."""
     flow = 1.0 / velocity(1.0, part.inner_bore)
-    speed_head = velocity(flow, part.inner_bore) ** 2 / (2 * 9.80665)
-    return max(part.head_loss(flow, network.water) / speed_head, 1e-6)
+    own = part.head_loss(flow, network.water)
+    return max(own / velocity_head(flow, part.inner_bore), 1e-6)
 
 
 def scaled(network: Network, site: Site, share: float) -> Change:
@@ -147,10 +142,9 @@ def scaled(network: Network, site: Site, share: float) -> Change:
     Loss × 1/(1 − 2 share)^4.8, and resistance thickness/conductivity over that of the clean
     condenser.
     """
-    bore = getattr(network.parts[site.part], "tube_bore", None) or _TUBE_BORE
-    resistance = share * bore / _SCALE_CONDUCTIVITY * _CLEAN_TRANSFER
+    bore = getattr(network.parts[site.part], "clear_bore", None) or TUBE_BORE
     return Change(
-        loss={site.part: (1.0 - 2 * share) ** -_BORE_EXPONENT}, fouling={site.unit: resistance}
+        loss={site.part: narrowing(2 * share)}, fouling={site.unit: insulation(share * bore)}
     )
 
 

@@ -1,5 +1,6 @@
 """What readings tell of a loop without a fault: its doubts, narrowed."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +19,8 @@ _ROUNDS = 8
 _NEAR = 0.25
 # Longest step of a round, in standard deviations of the doubt before the readings.
 _STRIDE = 2.0
+# Visits that are fitted in the same rounds: enough that the arithmetic outweighs the calls.
+_TOGETHER = 50
 
 
 @dataclass(frozen=True)
@@ -36,31 +39,56 @@ def fit(place: Bench, before: Doubt, readings: Readings) -> Fit:
     normal posterior of the doubts `before` under that (an iterated Kalman update: Bell & Cathey,
     IEEE Trans. Autom. Control 38 (1993) 294). Readings that this loop cannot give are left out.
     """
-    keys = [key for key in readings.numbers if key in place.at]
-    taken = [place.at[key] for key in keys]
-    value = np.array([readings.numbers[key].value for key in keys])
-    sigma = np.array([readings.numbers[key].half_width for key in keys]) / TWO_SIGMA
-    at, spread = before.mean.copy(), np.sqrt(np.diag(before.covariance))
-    after = before.covariance
-    for _ in range(_ROUNDS):
-        here, slope = _tangent(place, at, before.covariance)
-        if not keys:
-            break
-        along = slope[taken] / sigma[:, None]
-        together = along @ before.covariance @ along.T + np.eye(len(keys))
+    return fits(place, before, [readings])[0]
+
+
+def fits(place: Bench, before: Doubt, visits: Sequence[Readings]) -> list[Fit]:
+    """What `fit` gives for each of these readings, all of them in the same rounds."""
+    together = [_Visit(place, before, readings) for readings in visits]
+    found = []
+    for first in range(0, len(together), _TOGETHER):
+        some = together[first : first + _TOGETHER]
+        for _ in range(_ROUNDS):
+            for visit, tangent in zip(some, _tangents(place, before, some), strict=True):
+                visit.step(*tangent)
+        for visit, (here, slope) in zip(some, _tangents(place, before, some), strict=True):
+            after = (visit.after + visit.after.T) / 2
+            found.append(Fit(Doubt(visit.at, after), here, slope @ visit.after @ slope.T))
+    return found
+
+
+class _Visit:
+    """One set of readings on its way to being fitted: the doubts `at` which, and `after`."""
+
+    def __init__(self, place: Bench, before: Doubt, readings: Readings) -> None:
+        keys = [key for key in readings.numbers if key in place.at]
+        self._taken = [place.at[key] for key in keys]
+        self._value = np.array([readings.numbers[key].value for key in keys])
+        self._sigma = np.array([readings.numbers[key].half_width for key in keys]) / TWO_SIGMA
+        self._before = before
+        self.at, self.after = before.mean.copy(), before.covariance
+
+    def step(self, here: Array, slope: Array) -> None:
+        """One round, from the readings `here` and their slopes, (columns,) and (columns, k)."""
+        if not self._taken:
+            return
+        before = self._before
+        along = slope[self._taken] / self._sigma[:, None]
+        together = along @ before.covariance @ along.T + np.eye(len(self._taken))
         gain = np.linalg.solve(together, along @ before.covariance).T
-        off = (value - here[taken]) / sigma - along @ (before.mean - at)
-        step = before.mean + gain @ off - at
-        at = at + np.clip(step, -_STRIDE * spread, _STRIDE * spread)
-        after = before.covariance - gain @ along @ before.covariance
-    here, slope = _tangent(place, at, before.covariance)
-    return Fit(Doubt(at, (after + after.T) / 2), here, slope @ after @ slope.T)
+        off = (self._value - here[self._taken]) / self._sigma - along @ (before.mean - self.at)
+        longest = _STRIDE * np.sqrt(np.diag(before.covariance))
+        self.at = self.at + np.clip(before.mean + gain @ off - self.at, -longest, longest)
+        self.after = before.covariance - gain @ along @ before.covariance
 
 
-def _tangent(place: Bench, at: Array, covariance: Array) -> tuple[Array, Array]:
-    """Readings at one set of doubts, and their slopes, shape (columns, doubts)."""
-    draws = Doubt(np.zeros(len(NAMES)), covariance * _NEAR**2).draws(_PAIRS)
-    rows = np.concatenate([at[None, :], at + draws])
-    values = predict(place, states(place, [Change()], rows))
-    slope, *_ = np.linalg.lstsq(draws, values[1:] - values[1:].mean(axis=0), rcond=None)
-    return values[0], slope.T
+def _tangents(
+    place: Bench, before: Doubt, visits: Sequence[_Visit]
+) -> Iterator[tuple[Array, Array]]:
+    """Readings at each visit's doubts, (columns,), and their slopes, shape (columns, doubts)."""
+    draws = Doubt(np.zeros(len(NAMES)), before.covariance * _NEAR**2).draws(_PAIRS)
+    shifts = np.concatenate([np.zeros((1, len(NAMES))), draws])
+    rows = np.concatenate([visit.at + shifts for visit in visits])
+    for values in np.split(predict(place, states(place, [Change()], rows)), len(visits)):
+        slope, *_ = np.linalg.lstsq(draws, values[1:] - values[1:].mean(axis=0), rcond=None)
+        yield values[0], slope.T

@@ -12,10 +12,11 @@ from loop.diagnose.fault_effects import Change, IntArray
 from loop.diagnose.faults import UNKNOWN, Instance, cells, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.moments import Moments, common_scores, moments
-from loop.diagnose.predict import TRIP, predict, states
+from loop.diagnose.predict import predict, states
 from loop.diagnose.uncertainty import NAMES, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
+from loop.margins.heat import TRIPS
 
 _PAIRS = 16  # of mirrored draws
 _LARGEST = 4_000_000  # numbers in one array of losses; larger studies are cut
@@ -316,8 +317,8 @@ def _model_error(study: Study, single: Array, mean: Array) -> Array:
             own = own / (mean[:, number] + LOG_OFFSET * study.scale[number])
         variance[:, number] = own**2
         if name == "condensing_temperature":
-            tripped = np.where(mean[:, number] >= TRIP - 2.0, 1.0, 0.0)
-            tripped[: len(single)] = (single[:, :, number] >= TRIP).mean(axis=1)
+            tripped = np.where(mean[:, number] >= TRIPS - 2.0, 1.0, 0.0)
+            tripped[: len(single)] = (single[:, :, number] >= TRIPS).mean(axis=1)
             variance[:, number] += tripped * _TRIPPED**2
         if name == "outlet_temperature":
             flow = place.at.get(column.key.replace(name, "flow"), place.at["flow"])

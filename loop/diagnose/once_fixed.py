@@ -9,6 +9,7 @@ from loop.diagnose.bayes import Posterior
 from loop.diagnose.belief import kept, predicted
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import TWO_FAULTS
+from loop.normal import normal_share
 
 _BAND = (0.05, 0.5, 0.95)
 _STEPS = 60
@@ -88,11 +89,9 @@ def _behind(
 
 def _quantile(share: float, mean: Array, spread: Array, weight: Array) -> float:
     """Quantile of a mixture of normals, by bisection."""
-    from scipy.special import ndtr
-
     low, high = float((mean - 5 * spread).min()), float((mean + 5 * spread).max())
     for _ in range(_STEPS):
         middle = (low + high) / 2
-        below = float(weight @ ndtr((middle - mean) / spread))
+        below = float(weight @ normal_share((middle - mean) / spread))
         low, high = (middle, high) if below < share else (low, middle)
     return (low + high) / 2

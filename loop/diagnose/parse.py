@@ -14,9 +14,12 @@ from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import BY_TEXT
 from loop.diagnose.words_to_do import DOING
 from loop.job import Job, JobError, read_toml
+from loop.job.day import day
 from loop.units import UnitError, parse_measured
 
 _LARGEST_WEIGHT = 1e6
+# After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.
+_HINTS = 10
 _EXTRA = ("date", "note", "bucket", "prior", "said", "tools", "step", "under_way")
 
 
@@ -169,7 +172,7 @@ class _Reader:
             return
         if not isinstance(value, str):
             if key == "date" and hasattr(value, "isoformat"):
-                self.date = str(value.isoformat())[:10]
+                self._remark(key, str(value.isoformat())[:10])
                 return
             self.problems.append(
                 f"{key}: {str(value)[:40]!r} must be text in quotes, with its unit"
@@ -229,12 +232,13 @@ class _Reader:
                 self.steps.append(Step(taken.numbers, taken.words, action.name, saw or ""))
 
     def _remark(self, key: str, value: str) -> None:
-        if key == "date" and not re.fullmatch(r"\d{4}-\d{2}-\d{2}", value):
-            self.problems.append(f"date: {value[:40]!r} is not a date such as 2025-06-30")
-        elif key == "date":
-            self.date = value
-        else:
+        if key == "note":
             self.note = value
+            return
+        try:
+            self.date = day(value)
+        except ValueError as error:
+            self.problems.append(f"date: {error}")
 
     def _prior(self, value: Any) -> None:
         if not isinstance(value, Mapping):
@@ -255,6 +259,7 @@ class _Reader:
             key = ".".join(("flow", unit)) if unit else "flow"
             kind = KINDS["flow"]
             measured = read_bucket(text)
+            kind.accept(measured.value, measured.half_width, text)
         elif base in KINDS:
             kind = KINDS[base]
             if kind.choices:
@@ -281,8 +286,7 @@ class _Reader:
             kind, key = KINDS["frequency"], "frequency"
         assert kind.kind is not None
         value, half_width = parse_measured(text, kind.kind)
-        if not kind.low <= value <= kind.high:
-            raise UnitError(f"{text!r} is out of range for a {kind.name.replace('_', ' ')}")
+        kind.accept(value, half_width, text)
         return key, kind, Measured(value, half_width or kind.half_width(value), text)
 
     def _word(self, key: str, kind: ReadingKind, text: str) -> None:
@@ -301,8 +305,10 @@ class _Reader:
             self.problems.append(f"{key}: belongs to the whole loop; write {base}")
             return None
         if unit and unit not in self.units:
-            near = difflib.get_close_matches(unit, self.units, n=1, cutoff=0.0)
-            self.problems.append(f"{key}: no condenser {unit!r}; nearest: {near[0]!r}")
+            some = self.units if len(self.problems) < _HINTS else ()
+            near = difflib.get_close_matches(unit, some, n=1, cutoff=0.0)
+            hint = f"; nearest: {near[0]!r}" if near else ""
+            self.problems.append(f"{key}: no condenser {unit!r}{hint}")
             return None
         if len(self.units) == 1:
             return base

@@ -8,13 +8,10 @@ from loop.curve import Array, place
 from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import Bench, Column
 from loop.diagnose.uncertainty import INDEX
-from loop.hydraulics import Cases, shutoff_head, solve_flows
-from loop.margins.heat import condensing_temperature, inlet_rises, water_rise
-from loop.parts.friction import GRAVITY, velocity
+from loop.hydraulics import Cases, installed_pump, shutoff_head, solve_flows
+from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises, water_rise
+from loop.parts.friction import GRAVITY, velocity_head
 
-# A unit trips on high pressure near this condensing temperature [°C], and never shows more:
-# engineering estimate for the refrigerants in use.
-TRIP = 60.0
 # Water that stands in a hot condenser: it gets no warmer than this above the sea [K] (engineering
 # estimate).
 _HOTTEST_RISE = 25.0
@@ -157,17 +154,12 @@ def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, warmt
         return np.asarray(sea + rise)
     above = np.minimum(
         _ABOVE,
-        condensing_temperature(
-            unit,
-            flow,
-            0.0,
-            water,
-            ua=bench.job.fitted.ua * state.ua,
-            fouling=state.fouling[:, column.unit],
+        condensing_in_loop(
+            bench.network, unit, flow, 0.0, ua=state.ua, fouling=state.fouling[:, column.unit]
         ),
     )
     hot = sea + before + heat * above + state.condensing[:, column.unit]
-    return np.asarray(np.minimum(hot, TRIP))
+    return np.asarray(np.minimum(hot, TRIPS))
 
 
 def _pressures(
@@ -181,7 +173,9 @@ def _pressures(
     losses = _losses_before_pump(bench, state, flow, exact)
     inlet = network.start_head - losses.sum(axis=1)
     bores = network.parts[pump - 1].inner_bore, network.pump.inner_bore
-    dynamic = [(flow * velocity(1.0, bore)) ** 2 / (2 * GRAVITY) for bore in bores]
+    # Pumps side by side have a port each, and share the flow.
+    shared = flow, flow / network.pump.in_parallel
+    dynamic = [velocity_head(q, bore) for q, bore in zip(shared, bores, strict=True)]
     shut = network.start_head + shutoff_head(network, state.cases)
     found = {
         "pump_inlet_pressure": weight * (inlet - height - dynamic[0]),
@@ -217,7 +211,6 @@ def _power(bench: Bench, state: State, flow: Array) -> Array:
     pump = bench.network.pump
     if pump.curve.curve.power is None:
         return np.full(len(flow), np.nan)
-    speed = state.cases.spread("speed") * pump.speed * bench.job.fitted.pump
-    rated = flow / (state.cases.spread("pump_flow") * speed * pump.in_parallel)
-    rated = np.clip(rated, 0.0, pump.curve.last_flow)
-    return np.asarray(pump.curve.power(rated) * speed**3 * pump.count * state.power)
+    installed = installed_pump(bench.network, state.cases)
+    watts = installed.power_at(np.clip(flow, 0.0, installed.last_flow))
+    return np.asarray(watts * state.power)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from loop.units import parse
+from loop.units import UnitError, parse
 from loop.units.definitions import Kind
 
 # A half-width, ours or one written after ±, is read as two standard deviations (about 95 %).
@@ -11,6 +11,9 @@ TWO_SIGMA = 2.0
 
 Tool = Literal["", "bucket", "thermometer", "display", "gauge", "meter", "wattmeter"]
 TOOLS: tuple[Tool, ...] = ("bucket", "thermometer", "display", "gauge", "meter", "wattmeter")
+# A stated half-width may be so many times finer or coarser than the usual one: no instrument of the
+# trade is finer by three digits, and a reading a hundred times as coarse says nothing.
+_FINEST, _COARSEST = 1000.0, 100.0
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,20 @@ class ReadingKind:
     def half_width(self, value: float) -> float:
         """Default half-width [SI] of a reading of `value`."""
         return max(self.absolute, self.relative * abs(value))
+
+    def accept(self, value: float, half_width: float | None, text: str) -> None:
+        """Raises UnitError for a value out of range, or a half-width that no such reading has."""
+        if not self.low <= value <= self.high:
+            raise UnitError(f"{text!r} is out of range for a {self.name.replace('_', ' ')}")
+        if half_width is None:
+            return
+        usual = self.half_width(value)
+        if not usual / _FINEST <= half_width <= usual * _COARSEST:
+            word = "fine" if half_width < usual else "wide"
+            raise UnitError(
+                f"{text!r}: the half-width after ± is too {word} for a"
+                f" {self.name.replace('_', ' ')}; leave it out and the usual one is taken"
+            )
 
 
 def _kelvin(degrees_f: float) -> float:

@@ -3,36 +3,40 @@
 import re
 import tomllib
 from pathlib import Path
+from typing import Any
 
 from loop.job import Fitted, JobError, Visit, parse_job, read_toml
+from loop.tomlfile import unmarked
 
-_FITTED = re.compile(
-    r"^[ \t]*\[[ \t]*fitted[ \t]*\][^\n]*\n(?:(?![ \t]*\[)[^\n]*\n?)*", re.MULTILINE
-)
+_HEADER = re.compile(r"^[ \t]*\[[ \t]*fitted[ \t]*\][^\n]*\n", re.MULTILINE)
 
 
 def with_record(text: str, visit: Visit, fitted: Fitted | None = None) -> str:
-    """The text of a job file with a visit added and, where given, its ``[fitted]`` table replaced.
+    """The text of a job file with a visit added and, where given, its factors as fitted.
 
-    Comments and order stay. Raises JobError where the text puts these tables in a way that cannot
-    be edited line by line.
+    Comments, order, a byte-order mark and the kind of line end stay. Raises JobError where the text
+    lists its visits in a way that cannot be added to line by line.
     """
-    wanted = tomllib.loads(text)
-    kept = text if fitted is None else _FITTED.sub("", text)
-    pieces = [kept.rstrip() + "\n", _visit(visit)]
-    if fitted is not None:
-        pieces.append(_fitted(fitted))
-    result = "\n".join(pieces)
+    plain, as_before = unmarked(text)
+    wanted = tomllib.loads(plain)
     wanted.setdefault("visit", []).append(tomllib.loads(_visit(visit))["visit"][0])
+    pieces = [plain]
     if fitted is not None:
-        wanted["fitted"] = tomllib.loads(_fitted(fitted))["fitted"]
+        factors = _factors(fitted)
+        wanted["fitted"] = factors
+        if "fitted" in tomllib.loads(plain):
+            pieces = [_refitted(plain, factors)]
+        else:
+            pieces.append("[fitted]\n" + _lines(factors))
+    pieces.insert(1, _visit(visit))
+    result = "\n".join(piece.rstrip() + "\n" for piece in pieces)
     try:
         same = tomllib.loads(result) == wanted
     except tomllib.TOMLDecodeError:
         same = False
     if not same:
-        raise JobError(["write [fitted] and each [[visit]] as a table of its own, to be added to"])
-    return result
+        raise JobError(["write each [[visit]] as a table of its own, to be added to"])
+    return as_before(result)
 
 
 def recorded(source: Path, target: Path, visit: Visit, fitted: Fitted | None = None) -> str:
@@ -42,10 +46,29 @@ def recorded(source: Path, target: Path, visit: Visit, fitted: Fitted | None = N
     file that lies beside the old one, say).
     """
     read_toml(source)  # for its checks: a clear error for whatever is no TOML
-    text = source.read_bytes().decode("utf-8-sig").replace("\r\n", "\n")
-    result = with_record(text, visit, fitted)
-    parse_job(tomllib.loads(result), str(target), target.parent)
+    result = with_record(source.read_bytes().decode(), visit, fitted)
+    parse_job(tomllib.loads(unmarked(result)[0]), str(target), target.parent)
     return result
+
+
+def _refitted(text: str, factors: dict[str, Any]) -> str:
+    """The text with other factors in the table that it has, each comment where it was."""
+    import tomlkit
+
+    document = tomlkit.parse(text)
+    table: Any = document["fitted"]
+    for key in [key for key in table if key not in factors]:
+        del table[key]
+    fresh = {key: value for key, value in factors.items() if key not in table}
+    for key in factors.keys() - fresh.keys():
+        table[key] = factors[key]
+    # Added by the library they would stand behind the comments that head the next table.
+    if _HEADER.search(text):
+        lines = _lines(fresh)
+        return _HEADER.sub(lambda header: header[0] + lines, tomlkit.dumps(document), count=1)
+    for key, value in fresh.items():
+        table[key] = value
+    return tomlkit.dumps(document)
 
 
 def _visit(visit: Visit) -> str:
@@ -59,19 +82,19 @@ def _visit(visit: Visit) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _fitted(fitted: Fitted) -> str:
-    lines = [
-        "[fitted]",
-        f"loss = {fitted.loss!r}",
-        f"pump = {fitted.pump!r}",
-        f"ua = {fitted.ua!r}",
-    ]
+def _factors(fitted: Fitted) -> dict[str, Any]:
+    """The table of the factors, as it is read from TOML."""
+    found: dict[str, Any] = {"loss": fitted.loss, "pump": fitted.pump, "ua": fitted.ua}
     if fitted.spread is not None:
-        lines.append(f"spread = [{', '.join(map(repr, fitted.spread))}]")
-        lines.append(f"correlation = [{', '.join(map(repr, fitted.correlation))}]")
-    if fitted.date:
-        lines.append(f"date = {_text(fitted.date)}")
-    return "\n".join(lines) + "\n"
+        found["spread"] = list(fitted.spread)
+        found["correlation"] = list(fitted.correlation)
+    return found | ({"date": fitted.date} if fitted.date else {})
+
+
+def _lines(factors: dict[str, Any]) -> str:
+    """The same as lines of TOML; Python writes numbers and lists of them as TOML does."""
+    values = {k: _text(v) if isinstance(v, str) else repr(v) for k, v in factors.items()}
+    return "".join(f"{key} = {value}\n" for key, value in values.items())
 
 
 def _key(key: str) -> str:

@@ -1,11 +1,14 @@
 """What is not known about this boat's loop, fault or no fault: spreads, and draws of them."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from loop import tolerances
 from loop.curve import Array
 from loop.hydraulics import Network
+from loop.hydraulics.boats import common_loss_sigma, fitted_covariance, own_loss_sigma
 from loop.job import Job
 from loop.parts import Condenser, Strainer
 
@@ -28,37 +31,35 @@ NAMES = (
 INDEX = {name: number for number, name in enumerate(NAMES)}
 FITTED = ("loss", "pump", "ua")
 
-# Standard deviations before any baseline. The edges of the band that `check` shows (loss ±25 %,
-# pump ISO 9906 grade 2B ±8 % of flow and ±5 % of head, hose bore ±1/32 in) are read as two
-# standard deviations and split between what all parts share and what each section has of its own;
-# heat (the load of the day), UA, power and sea are engineering estimates.
-_SPREAD = {
-    "loss": 0.125,
-    "loss_suction": 0.10,
-    "loss_strainer": 0.10,
-    "loss_pressure": 0.10,
-    "loss_condenser": 0.10,
-    "pump": 0.02,
-    "pump_flow": 0.03,
-    "pump_head": 0.012,
-    "ua": 0.10,
-    "heat": 0.06,
-    "supply": 0.02,
-    "sea": 4.0,
-    "power": 0.05,
-}
-# After a baseline the shared factors have the spread of the fit; what it could not see stays, at
-# about half (engineering estimate).
-_SPREAD_AFTER = {
-    "loss_suction": 0.06,
-    "loss_strainer": 0.06,
-    "loss_pressure": 0.06,
-    "loss_condenser": 0.06,
-    "pump_flow": 0.015,
-    "pump_head": 0.006,
-    "heat": 0.04,
-    "power": 0.04,
-}
+# What the band's table has of hoses, their bores and barbs, comes on a section's losses as this
+# standard deviation: ±1/32 in and ±8 % on a 3/4 in hose (held to the band by a law of the tests).
+_HOSES = 0.10
+# How far the sea of a call, and the voltage, may lie from the job's: engineering estimates.
+_SEA = 4.0
+
+
+def _spreads(after: bool) -> dict[str, float]:
+    """Standard deviations, as `loop.tolerances` has them; `after` a baseline what it leaves.
+
+    Of the pump's tolerances the speed has its part.
+    """
+    left = tolerances.AFTER_BASELINE if after else 1.0
+    speed = tolerances.PUMP_SPEED.sigma
+    section = left * math.hypot(own_loss_sigma(), _HOSES)
+    return {
+        "loss": common_loss_sigma(),
+        **{name: section for name in NAMES if name.startswith("loss_")},
+        "pump": speed,
+        "pump_flow": left * math.sqrt(tolerances.PUMP_FLOW.sigma**2 - speed**2),
+        "pump_head": left * math.sqrt(tolerances.PUMP_HEAD.sigma**2 - (2 * speed) ** 2),
+        "ua": tolerances.CONDUCTANCE.sigma,
+        "heat": tolerances.HEAT.sigma,
+        "supply": tolerances.SUPPLY.sigma,
+        "sea": _SEA,
+        "power": tolerances.PUMP_POWER.sigma,
+    }
+
+
 # A loop is designed for about the warmest sea it meets: on the day of a call the sea is taken as
 # this much cooler than the job's water (engineering estimate).
 _SEA_MEAN = -3.0
@@ -93,31 +94,16 @@ def doubt(job: Job, fitting: bool = False) -> Doubt:
     """
     mean = np.zeros(len(NAMES))
     mean[INDEX["sea"]] = _SEA_MEAN
-    spread = dict(_SPREAD)
     fitted = job.fitted
-    if fitting or fitted.spread is not None:
-        spread |= _SPREAD_AFTER
+    spread = _spreads(after=fitting or fitted.spread is not None)
     covariance = np.diag([spread[name] ** 2 for name in NAMES])
     if fitting:
         loss = INDEX["loss"]
-        covariance[loss, loss] += _SPREAD["loss_suction"] ** 2
+        covariance[loss, loss] += _spreads(after=False)["loss_suction"] ** 2
     elif fitted.spread is not None:
         which = [INDEX[name] for name in FITTED]
-        covariance[np.ix_(which, which)] = block(fitted.spread, fitted.correlation)
+        covariance[np.ix_(which, which)] = fitted_covariance(fitted.spread, fitted.correlation)
     return Doubt(mean, covariance)
-
-
-def block(spread: tuple[float, ...], correlation: tuple[float, ...]) -> Array:
-    """Covariance of loss, pump and UA from spreads and correlations (loss–pump, loss–ua, pump–ua).
-
-    Correlations as written in a file are rounded; they are shrunk where needed, to stay possible.
-    """
-    one, two, three = correlation
-    matrix = np.array([[1.0, one, two], [one, 1.0, three], [two, three, 1.0]])
-    least = float(np.linalg.eigvalsh(matrix)[0])
-    if least < 1e-3:
-        matrix = (matrix + (1e-3 - least) * np.eye(3)) / (1 + 1e-3 - least)
-    return np.asarray(matrix * np.outer(spread, spread))
 
 
 def section_of(network: Network) -> tuple[int, ...]:

@@ -35,7 +35,7 @@ _BULK = 1025.0 * 9.80665
 
 
 @dataclass(frozen=True)
-class Kind:
+class LoopKind:
     """What is known of a boat without a job file; None for what is not. SI.
 
     cooling [W]; bore [m]; length, of all hose [m]; pump, a name of the catalogue; pump_height and
@@ -54,7 +54,7 @@ class Kind:
     units: System = "us"
 
 
-def prepare_unit(kind: Kind, prior: Mapping[str, float] | None = None) -> Study:
+def prepare_unit(kind: LoopKind, prior: Mapping[str, float] | None = None) -> Study:
     """The study of a loop of that kind.
 
     Raises JobError for a pump that is not in the catalogue, or where what is known fits no loop
@@ -119,7 +119,7 @@ def _scales(place: Bench) -> Array:
     return scale
 
 
-def _drawn(kind: Kind) -> list[Job]:
+def _drawn(kind: LoopKind) -> list[Job]:
     """Loops that are plausible for the unit, the first of those that serve it."""
     rng = np.random.default_rng(_SEED)
     found: list[Job] = []
@@ -138,7 +138,7 @@ def _drawn(kind: Kind) -> list[Job]:
     )
 
 
-def _loop(kind: Kind, rng: np.random.Generator) -> Job:
+def _loop(kind: LoopKind, rng: np.random.Generator) -> Job:
     need = kind.cooling / TON * parse("180 gal/h", "flow")
     bore = kind.bore or _bore(need, rng)
     curve = _pump(kind, need, rng)
@@ -197,7 +197,7 @@ class _Pump:
     shutoff: float
 
 
-def _bleed(kind: Kind) -> list[dict[str, object]]:
+def _bleed(kind: LoopKind) -> list[dict[str, object]]:
     return [{"kind": "bleed"}] if kind.bleed else []
 
 
@@ -207,7 +207,7 @@ def _bore(need: float, rng: np.random.Generator) -> float:
     return next((b for b in _BORES if b >= inches), _BORES[-1]) * _INCH
 
 
-def _pump(kind: Kind, need: float, rng: np.random.Generator) -> _Pump:
+def _pump(kind: LoopKind, need: float, rng: np.random.Generator) -> _Pump:
     """The pump that is known, or one invented for this flow."""
     if kind.pump is not None:
         try:

@@ -4,10 +4,7 @@
 ['curves', 'drift', 'fouling', 'heads', 'profile', 'sizes']
 """
 
-from loop.callable_module import make_callable
 from loop.draw.picture import FIGURES, draw, file_kind, picture, profile_beside
 from loop.draw.style import to_bytes
 
 __all__ = ["FIGURES", "draw", "file_kind", "picture", "profile_beside", "to_bytes"]
-
-make_callable(__name__)

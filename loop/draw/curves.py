@@ -10,25 +10,27 @@ from loop.draw.labels import Labels
 from loop.draw.lines import Curve, pump_curve, static_lift, strainer_factors, system_curve
 from loop.draw.page import Page, frame
 from loop.draw.scene import Scene
-from loop.draw.spread import DRAWS, Spread, density, spread
+from loop.draw.spread import Spread, density, spread
 from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
 from loop.hydraulics import Network
-from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
+from loop.hydraulics.boats import pump_tolerances
 from loop.parts import Strainer
+from loop.tolerances import BARB, BORE, LOSS
 
 
 def draw_curves(scene: Scene) -> Any:
     """The figure ``curves``."""
     draws = spread(scene)
-    bore = "±1/32 in" if scene.system == "us" else f"±{scene.say(BORE, 'bore')}"
+    bore = "±1/32 in" if scene.system == "us" else f"±{scene.say(BORE.half, 'bore')}"
+    along, up = pump_tolerances(scene.network.pump)
     page = Page(
         _headline(scene),
         scene.subtitle("pump curve and system curve"),
-        f"Shaded: the pump's tolerance (ISO 9906:2012 grade 2B, ±{PUMP_FLOW:.0%} flow, "
-        f"±{PUMP_HEAD:.0%} head). Below: {DRAWS:,} loops like this one, with pump, losses "
-        f"(±{LOSS:.0%}) and hose bore ({bore}) drawn at random; the last two "
-        "are engineering estimates.",
+        f"Shaded: the pump's tolerance ({along.source}, ±{along.half:.0%} flow, "
+        f"±{up.half:.0%} head). Below: {len(draws.flow):,} loops like this one, with pump, losses "
+        f"(±{LOSS.half:.0%}), hose bore ({bore}) and barbs (±{BARB.half:.0%}) drawn at random; the "
+        "last three are engineering estimates.",
         body=5.25,
     )
     needed = sum(unit.needed_flow for unit in scene.job.condenser)
@@ -65,12 +67,14 @@ def _headline(scene: Scene) -> str:
 
 
 def _most_head(network: Network) -> float:
-    strongest = float(pump_curve(network, up=1 + PUMP_HEAD).head[0])
+    up = pump_tolerances(network.pump)[1].half
+    strongest = float(pump_curve(network, up=1 + up).head[0])
     return max(strongest, 1.5 * static_lift(network))
 
 
 def _most_flow(scene: Scene, needed: float, draws: Spread) -> float:
-    last = float(pump_curve(scene.network, along=1 + PUMP_FLOW).flow[-1])
+    along = pump_tolerances(scene.network.pump)[0].half
+    last = float(pump_curve(scene.network, along=1 + along).flow[-1])
     return max(last * 1.04, needed * 1.2, float(np.max(draws.flow)) * 1.08)
 
 
@@ -127,8 +131,9 @@ def _shown(scene: Scene, curve: Curve) -> tuple[Array, Array]:
 
 
 def _tolerance(scene: Scene, ax: Any) -> None:
-    low = _shown(scene, pump_curve(scene.network, 1 - PUMP_FLOW, 1 - PUMP_HEAD))
-    high = _shown(scene, pump_curve(scene.network, 1 + PUMP_FLOW, 1 + PUMP_HEAD))
+    along, up = (one.half for one in pump_tolerances(scene.network.pump))
+    low = _shown(scene, pump_curve(scene.network, 1 - along, 1 - up))
+    high = _shown(scene, pump_curve(scene.network, 1 + along, 1 + up))
     ax.fill(
         np.concatenate([low[0], high[0][::-1]]),
         np.concatenate([low[1], high[1][::-1]]),
@@ -192,7 +197,7 @@ def _count(ax: Any, labels: Labels, draws: Spread, units: int) -> None:
 def _how_many(draws: Spread, need: str) -> str:
     met = int(np.count_nonzero(draws.enough))
     if met in (0, len(draws.enough)):
-        return f"{'none' if met == 0 else 'all'} of {DRAWS:,} such loops\nmeet {need}"
+        return f"{'none' if met == 0 else 'all'} of {len(draws.enough):,} such loops\nmeet {need}"
     hundredths = min(max(round(100 * draws.share), 1), 99)
     return f"{hundredths} in 100 such loops\nmeet {need}"
 

@@ -14,7 +14,7 @@ from loop.draw.scene import Scene
 from loop.draw.style import AMBER, INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
 from loop.job import JobError, Unit
-from loop.margins.heat import TRIPS, condensing_temperature, inlet_rises
+from loop.margins.heat import TRIPS, condensing_in_loop, condensing_temperature, inlet_rises
 from loop.parts import Strainer
 
 _BLOCKED = np.linspace(0.0, 0.95, 96)
@@ -54,7 +54,7 @@ def fouled(scene: Scene) -> list[Fouled]:
         unit = job.unit(result.name)
         flow = flows[:, network.line_of[network.condenser_part(unit.name)]]
         inlet = inlets[:, job.condenser.index(unit)]
-        hot = condensing_temperature(unit, flow, inlet, network.water, ua=job.fitted.ua)
+        hot = condensing_in_loop(network, unit, flow, inlet)
         shown = np.maximum(flow, 0.0)
         clean = result.clean_at, result.clean_before
         found.append(Fouled(unit, _BLOCKED, shown, inlet, hot, *clean))
@@ -67,7 +67,7 @@ def draw_fouling(scene: Scene) -> Any:
     many = len(units) > 1
     caption = (
         "A basket blocked by a share b lets the water through the rest at 1/(1 − b) of its speed, "
-        "and the loss goes with the square: little happens at first, and much at the end."
+        "and its loss goes with the square: little happens at first, and much at the end."
     )
     page = Page(
         _headline(scene, units),

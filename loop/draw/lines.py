@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from loop.curve import Array
-from loop.hydraulics import Cases, Network, shutoff_head, solve_flows
+from loop.hydraulics import Cases, Network, installed_pump, shutoff_head, solve_flows
 from loop.hydraulics.network import SEA_OUT
 from loop.parts import Strainer
 
@@ -20,13 +20,9 @@ class Curve:
 
 def pump_curve(network: Network, along: float = 1.0, up: float = 1.0) -> Curve:
     """The pump's measured curve at its speed in the job, scaled along each axis."""
-    pump = network.pump
-    speed = pump.speed * network.job.fitted.pump
-    rated = np.linspace(0.0, pump.curve.last_flow, 120)
-    return Curve(
-        rated * speed * pump.in_parallel * along,
-        pump.curve.head(rated) * speed**2 * pump.in_series * up,
-    )
+    pump = installed_pump(network, Cases(pump_flow=np.array([along]), pump_head=np.array([up])))
+    flow = np.linspace(0.0, float(pump.last_flow[0]), 120)
+    return Curve(flow, pump.head_at(flow)[0])
 
 
 def static_lift(network: Network) -> float:
@@ -64,5 +60,5 @@ def strainer_factors(network: Network, blocked: float) -> Array | None:
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer):
             found = True
-            factors[0, index] = ((1 - part.blocked) / (1 - blocked)) ** 2
+            factors[0, index] = part.blocked_factor(blocked)
     return factors if found else None

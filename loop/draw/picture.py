@@ -14,6 +14,7 @@ from loop.draw.profile import BESIDE, draw_profile
 from loop.draw.scene import Scene
 from loop.draw.sizes import draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
+from loop.figures import FIGURES as FIGURES
 from loop.job import Job, JobError
 from loop.units import System
 from loop.whole_file import put_whole
@@ -25,14 +26,6 @@ _CHECKED: dict[str, Callable[[Scene], Any]] = {
     "profile": draw_profile,
     "heads": draw_heads,
     "fouling": draw_fouling,
-}
-FIGURES: dict[str, str] = {
-    "curves": "pump curve and system curve, the operating point with its band, and the need",
-    "profile": "the loop along its length: air, bleeds, intake depth, heads and pressure",
-    "heads": "where the pump's head goes, part by part",
-    "fouling": "flow and condensing temperature as the strainer blocks, and when to clean it",
-    "sizes": "the options of a sizing: flow to spare against power, and why bores fail",
-    "drift": "flow over the visits in the job file, and when it falls below the need",
 }
 
 

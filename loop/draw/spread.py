@@ -6,11 +6,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.draw.scene import Scene
-from loop.hydraulics import Cases, bore_factors, solve_flows
-from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
-
-DRAWS = 1000
-_SEED = 20260101
+from loop.hydraulics.band import drawn_flows
 
 
 @dataclass(frozen=True)
@@ -27,20 +23,12 @@ class Spread:
 
 
 def spread(scene: Scene) -> Spread:
-    """A thousand loops with pump, losses and hose bore drawn at random within their tolerances.
+    """The loops behind the band: pump, losses, bores and barbs drawn within their tolerances.
 
-    Each tolerance is taken as two standard deviations of a normal distribution (an engineering
-    estimate); the same numbers are drawn each time, so that the same job gives the same figure.
+    The same numbers are drawn each time, so that the same job gives the same figure.
     """
     network = scene.network
-    normal = np.random.default_rng(_SEED).standard_normal((DRAWS, 4)) / 2
-    loss = np.maximum(1 + LOSS * normal[:, 2], 0.05)[:, None]
-    cases = Cases(
-        pump_flow=1 + PUMP_FLOW * normal[:, 0],
-        pump_head=1 + PUMP_HEAD * normal[:, 1],
-        loss=loss * bore_factors(network, BORE * normal[:, 3]),
-    )
-    flows = solve_flows(network, cases).line_flow
+    flows = drawn_flows(network, scene.point.line_flow).line_flow
     needs = [
         flows[:, network.line_of[network.condenser_part(unit.name)]] >= unit.needed_flow
         for unit in scene.job.condenser

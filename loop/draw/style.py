@@ -4,7 +4,10 @@ Each colour has its own lightness, so that a figure copied in grey still tells i
 lines differ in dash and in width as well, so that nothing hangs on colour alone.
 """
 
+import contextlib
 import io
+import threading
+from collections.abc import Iterator
 from typing import Any, Literal
 
 from matplotlib import style as mpl_style
@@ -66,12 +69,20 @@ _METADATA: dict[Format, dict[str, None]] = {
 }
 
 
-def in_style() -> Any:
+# The library keeps its settings for the whole process: two threads that set and restore them at
+# once would draw in each other's and leave the wrong ones behind.
+_ONE_AT_A_TIME = threading.RLock()
+
+
+@contextlib.contextmanager
+def in_style() -> Iterator[None]:
     """Context manager within which figures are made and written in this style.
 
-    It starts from the library's own defaults, so that a reader's settings file changes nothing.
+    It starts from the library's own defaults, so that a reader's settings file changes nothing, and
+    leaves the settings as they were. One thread at a time is let in, and may go in again.
     """
-    return mpl_style.context(["default", _RC])
+    with _ONE_AT_A_TIME, mpl_style.context(["default", _RC]):
+        yield
 
 
 def to_bytes(figure: Any, kind: Format) -> bytes:

@@ -1,8 +1,9 @@
 """The job as lines and joints; its operating point; the stations along it."""
 
-from loop.hydraulics.band import bore_factors, flow_band
+from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build
 from loop.hydraulics.cases import Cases
+from loop.hydraulics.installed_pump import InstalledPump, installed_pump
 from loop.hydraulics.lines import shutoff_head
 from loop.hydraulics.network import Fork, Line, Network
 from loop.hydraulics.point import OperatingPoint, Station, solve, stations
@@ -12,13 +13,14 @@ __all__ = [
     "Cases",
     "Flows",
     "Fork",
+    "InstalledPump",
     "Line",
     "Network",
     "OperatingPoint",
     "Station",
-    "bore_factors",
     "build",
     "flow_band",
+    "installed_pump",
     "shutoff_head",
     "solve",
     "solve_flows",

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Fork, Line, Network
 from loop.job import Job
+from loop.job.address import part_labels
 from loop.parts import Discharge, Manifold, Part, Pump
 from loop.parts.friction import GRAVITY
 from loop.parts.intake import SCOOP
@@ -43,7 +44,7 @@ class _Builder:
             water=self.job.water.properties,
             parts=tuple(self.parts),
             places=tuple(self.places),
-            labels=_labels(self.parts),
+            labels=part_labels(self.parts),
             branches=tuple(self.branches),
             heights=tuple(self.heights),
             lines=tuple(self.lines),
@@ -141,16 +142,3 @@ class _Builder:
         for index in parts:
             self.line_of[index] = len(self.lines) - 1
         return len(self.lines) - 1
-
-
-def _labels(parts: Sequence[Part]) -> tuple[str, ...]:
-    """What a person calls each part: its own label, or its kind, numbered where there are more."""
-    kinds = [part.kind for part in parts]
-    seen: dict[str, int] = {}
-    labels = []
-    for part in parts:
-        seen[part.kind] = seen.get(part.kind, 0) + 1
-        many = kinds.count(part.kind) > 1
-        made_up = f"{part.kind} {seen[part.kind]}" if many else part.kind
-        labels.append(part.label or made_up)
-    return tuple(labels)

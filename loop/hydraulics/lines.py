@@ -1,6 +1,7 @@
 """Losses and slopes of a network's lines at given flows, and the pump that drives one of them."""
 
 import copy
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,6 +9,7 @@ from numpy.typing import NDArray
 from loop.curve import FLOW_GRID, Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
+from loop.hydraulics.installed_pump import InstalledPump, installed_pump
 from loop.hydraulics.joints import manifolds
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
@@ -20,29 +22,16 @@ _WALL = 1e17
 def pump_head(network: Network, cases: Cases, flow: Array) -> tuple[Array, Array]:
     """Head [m] of the pump (or group) and its slope [s/m²], at `flow` [m³/s], shape (n,).
 
-    Affinity laws: flow goes with speed, head with its square. Past the curve's last point the
-    head goes on in a straight line, and below zero flow it stays at shut-off.
+    Past the curve's last point the head goes on in a straight line, and below zero flow it stays
+    at shut-off.
     """
-    return _pump(network, *_pump_scales(network, cases), flow)
-
-
-def _pump(network: Network, along: Array, up: Array, flow: Array) -> tuple[Array, Array]:
-    head, slope = network.pump.curve.head_curve.extended_with_slope(np.maximum(flow, 0.0) / along)
-    return up * head, up / along * slope
-
-
-def _pump_scales(network: Network, cases: Cases) -> tuple[Array, Array]:
-    """Flow and head of the pump as it runs, over those of its curve, each shape (n,)."""
-    pump = network.pump
-    speed = cases.spread("speed") * pump.speed * network.job.fitted.pump
-    along = cases.spread("pump_flow") * speed * pump.in_parallel
-    return along, cases.spread("pump_head") * speed**2 * pump.in_series
+    return installed_pump(network, cases).head_at(flow)
 
 
 def shutoff_head(network: Network, cases: Cases | None = None) -> Array:
     """Head [m] of the pump against a closed line, shape (n,)."""
-    cases = cases or Cases()
-    return pump_head(network, cases, np.zeros(cases.count))[0]
+    pump = installed_pump(network, cases)
+    return np.broadcast_to(pump.shutoff_head, ((cases or Cases()).count,))
 
 
 class LineLosses:
@@ -62,7 +51,7 @@ class LineLosses:
         head_in = network.start_head + cases.spread("extra_head")
         self._outlets = np.array([line.outlet_head for line in network.lines])
         self.sea: Array = np.where(network.starts == SEA_IN, head_in[:, None], 0.0) - self._outlets
-        self._along, self._up = _pump_scales(network, cases)
+        self._pump = _spread(installed_pump(network, cases), self.n)
         self._tee = cases.spread("tee")
 
     def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LineLosses":
@@ -70,7 +59,7 @@ class LineLosses:
         part = copy.copy(self)
         part._resistances = self._resistances.of(rows)
         part.sea, part._tee = self.sea[rows], self._tee[rows]
-        part._along, part._up = self._along[rows], self._up[rows]
+        part._pump = _rows(self._pump, rows)
         part.n = len(part.sea)
         return part
 
@@ -92,7 +81,7 @@ class LineLosses:
 
     def pump(self, flow: Array) -> tuple[Array, Array]:
         """Head [m] of the pump and its slope [s/m²], as `pump_head` gives them."""
-        return _pump(self.network, self._along, self._up, flow)
+        return self._pump.head_at(flow)
 
     def lines(self, flows: Array) -> tuple[Array, Array]:
         """Head [m] that every line takes at its flow, less what its pump gives, and its slope.
@@ -152,10 +141,22 @@ class LineLosses:
         return (leaving + returning) * self._tee[:, None, None]
 
 
+def _spread(pump: InstalledPump, count: int) -> InstalledPump:
+    """The pump with a value for each of so many cases."""
+    speed, flow, head = (
+        np.broadcast_to(values, (count,)) for values in (pump.speed, pump.flow, pump.head)
+    )
+    return replace(pump, speed=speed, flow=flow, head=head)
+
+
+def _rows(pump: InstalledPump, rows: NDArray[np.bool_] | NDArray[np.intp]) -> InstalledPump:
+    return replace(pump, speed=pump.speed[rows], flow=pump.flow[rows], head=pump.head[rows])
+
+
 def first_guess(losses: "LineLosses") -> Array:
     """Flows that balance at every joint: half of what the pump could give, split evenly."""
     network, n = losses.network, losses.n
-    pump = network.pump
+    pump = installed_pump(network)
     flows = np.zeros((n, len(network.lines)))
     arriving = np.zeros(network.joints)
     ways = np.zeros(network.joints)
@@ -166,7 +167,7 @@ def first_guess(losses: "LineLosses") -> Array:
         if not losses.open[i]:
             continue
         if line.start == SEA_IN:
-            flow = pump.curve.last_flow * pump.speed * pump.in_parallel / 2
+            flow = float(pump.last_flow[0]) / 2
         else:
             flow = arriving[line.start] / ways[line.start]
         flows[:, i] = flow

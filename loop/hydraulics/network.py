@@ -134,7 +134,7 @@ def part_table(part: Part, water: Water) -> Array:
     if part.shut or isinstance(part, Pump | Manifold):
         table = tabulate(np.zeros_like)
     else:
-        table = tabulate(lambda flows: part.head_losses(flows, water))
+        table = tabulate(lambda flows: part.head_loss(flows, water))
     table.flags.writeable = False
     return table
 

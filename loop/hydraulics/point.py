@@ -1,14 +1,15 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build
 from loop.hydraulics.grade_line import heads_at
-from loop.hydraulics.lines import shutoff_head
+from loop.hydraulics.installed_pump import installed_pump
 from loop.hydraulics.network import Network
+from loop.hydraulics.running_lines import without_trickle
 from loop.hydraulics.solver import Flows, solve_flows
 from loop.job import Job
 from loop.parts import Discharge, Manifold, Pump
@@ -93,29 +94,25 @@ def solve(job: Job) -> OperatingPoint:
     rough = solve_flows(network)
     flows = solve_flows(network, exact=True, start=rough.line_flow)
     low, high = flow_band(network, rough.line_flow[0])
-    line_flow = flows.line_flow[0]
-    # What rounding sends round in lines that no running water reaches is nothing.
-    line_flow[list(heads_at(network, line_flow).stands)] = 0.0
+    line_flow = without_trickle(network, flows.line_flow[0])
+    flows = replace(flows, line_flow=line_flow[None, :])
     # The band is reckoned on the tables; it moves with the exact answer, and holds it even where
     # a line flows backwards, whose band ends at nothing.
     shift = line_flow - rough.line_flow[0]
-    low = np.minimum(np.maximum(low + shift, 0.0), line_flow)
+    low = np.minimum(np.where(low > 0, np.maximum(low + shift, 0.0), 0.0), line_flow)
     high = np.maximum(high + shift, line_flow)
-    pump = network.pump
+    pump = installed_pump(network)
     main = network.pump_line
     flow = float(line_flow[main])
-    speed = pump.speed * job.fitted.pump
-    rated_flow = flow / (speed * pump.in_parallel)
-    power = float(pump.curve.power(rated_flow)) * speed**3 * pump.count
     return OperatingPoint(
         network=network,
         flow=flow,
         flow_low=float(low[main]),
         flow_high=float(high[main]),
         pump_head=float(flows.pump_head[0]),
-        shutoff_head=float(shutoff_head(network)[0]),
-        power=power,
-        past_curve=rated_flow > pump.curve.last_flow * (1 + 1e-9),
+        shutoff_head=float(pump.shutoff_head[0]),
+        power=float(pump.power_at(flow)[0]),
+        past_curve=bool(pump.past_curve(flow)[0]),
         settled=bool(flows.settled[0]),
         residual=float(flows.residual[0]),
         line_flow=line_flow,

@@ -1,5 +1,7 @@
 """A job: reading it, checking it, and the classes it is made of."""
 
+from loop.job.address import Located, locate, written
+from loop.job.edit import Edit, Insert, Put, Remove, edit, replace
 from loop.job.inputs import Inputs, inputs, program_version
 from loop.job.layout import end_height
 from loop.job.locations import all_parts, file_numbers
@@ -14,16 +16,22 @@ from loop.job.service import (
     Supply,
     Visit,
 )
+from loop.job.toml_edit import edit_text
 
 __all__ = [
     "TRADE_BORES",
     "Boat",
     "Defaults",
+    "Edit",
     "Fitted",
     "Inputs",
+    "Insert",
     "Job",
     "JobError",
+    "Located",
     "Price",
+    "Put",
+    "Remove",
     "Sea",
     "Sizing",
     "StrainerChoice",
@@ -31,12 +39,17 @@ __all__ = [
     "Unit",
     "Visit",
     "all_parts",
+    "edit",
+    "edit_text",
     "end_height",
     "file_numbers",
     "inputs",
+    "locate",
     "parse_job",
     "parse_toml",
     "program_version",
     "read_job",
     "read_toml",
+    "replace",
+    "written",
 ]

@@ -1,11 +1,11 @@
 """What it takes to have a result again: the program's version and the whole job."""
 
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 from typing_extensions import TypedDict
 
 from loop.job.model import Job
+from loop.version import program_version as program_version
 
 
 class Inputs(TypedDict):
@@ -17,14 +17,6 @@ class Inputs(TypedDict):
 
     loop: str
     job: dict[str, Any]
-
-
-def program_version() -> str:
-    """The version that is installed; "uninstalled" where the program runs from its source."""
-    try:
-        return version("seawater-loop")
-    except PackageNotFoundError:
-        return "uninstalled"
 
 
 def inputs(job: Job) -> Inputs:

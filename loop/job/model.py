@@ -3,6 +3,7 @@
 The same classes serve the TOML file, the Python API and the JSON Schema.
 """
 
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
@@ -19,6 +20,7 @@ from loop.job.layout import layout_problems
 from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.parts import AnyPart, Intake, Manifold, Part, Pump
 from loop.parts.hose import Lining
+from loop.plain_text import OneLine
 from loop.seawater import Water
 from loop.units import (
     PLAIN_NUMBER,
@@ -26,7 +28,7 @@ from loop.units import (
     Bore,
     Flow,
     Limit,
-    Power,
+    Quantity,
     Rise,
     Roughness,
     Speed,
@@ -44,6 +46,21 @@ HEAT_REJECTION = 1.25
 # Common practice: condensing minus leaving water at the needed flow.
 APPROACH = parse("10 degF", "temperature_difference")
 
+# What is sold for boats, with room on both sides (common practice): outside, a unit was mistaken.
+Cooling = Annotated[
+    float,
+    Quantity("power", 1000 / 12000 * TON, 200_000 / 12000 * TON, meant=("BTU/h", "kW", "ton")),
+]
+FlowPerTon = Annotated[
+    float,
+    Quantity(
+        "flow",
+        FLOW_PER_TON / 3,
+        FLOW_PER_TON / 180 * 400,
+        meant=("gal/h", "gal/min", "L/min", "L/h", "m^3/h"),
+    ),
+]
+
 Salinity = Annotated[float, Field(ge=0, le=42, allow_inf_nan=False), PLAIN_NUMBER]
 HeatRejection = Annotated[float, Field(ge=1, le=3, allow_inf_nan=False), PLAIN_NUMBER]
 
@@ -51,7 +68,7 @@ HeatRejection = Annotated[float, Field(ge=1, le=3, allow_inf_nan=False), PLAIN_N
 class Table(BaseModel):
     """A table of the job file: frozen, and closed to unknown keys."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Sea(Table):
@@ -87,9 +104,9 @@ class Defaults(Table):
 class Unit(Table):
     """One air-conditioning unit that the loop must cool."""
 
-    name: str = Field(min_length=1, max_length=60)
-    cooling: Power
-    flow_per_ton: Flow = FLOW_PER_TON
+    name: OneLine = Field(min_length=1, max_length=60)
+    cooling: Cooling
+    flow_per_ton: FlowPerTon = FLOW_PER_TON
     flow_needed: Flow | None = None
     heat_rejection: HeatRejection = HEAT_REJECTION
     approach: TemperatureDifference = APPROACH
@@ -128,7 +145,7 @@ class Job(Table):
     one line a mistake.
     """
 
-    title: str = Field(default="Untitled loop", max_length=200)
+    title: OneLine = Field(default="Untitled loop", max_length=200)
     units: Literal["us", "si"] = "us"
     water: Sea
     boat: Boat = Boat()
@@ -167,6 +184,19 @@ class Job(Table):
     def pump(self) -> Pump:
         """The pump, or the group of equal pumps."""
         return next(part for part in self.part if isinstance(part, Pump))
+
+    def replace(self, changes: Mapping[str, Any]) -> "Job":
+        """This job with the values at these addresses changed, checked like a file.
+
+        An address counts from 1, as ``part[9].branch[2].part[1].bore``; a part's label works in
+        place of ``part[n]``, and ``pump`` names the pump's curve. Values are SI numbers or text
+        with units; None brings back a key's default. Raises JobError with every mistake.
+
+        >>> job.replace({"part[8].length": "12 ft", "pump": "demo-ac-500"})  # doctest: +SKIP
+        """
+        from loop.job.edit import replace
+
+        return replace(self, changes)
 
     def unit(self, name: str) -> Unit:
         """The air-conditioning unit of that name; raises KeyError where there is none."""

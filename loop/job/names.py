@@ -7,6 +7,9 @@ from collections.abc import Iterator, Sequence
 from loop.job.locations import Problem, all_parts, branch_place, may_hold, placed, unit_place
 from loop.parts import Condenser, Manifold, Part
 
+# So many wrong names get the nearest right one: each is held against all of them.
+_HINTS = 10
+
 
 def name_problems(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[Problem]:
     """Names that stand twice, and those that nothing answers to; None for a name not readable."""
@@ -24,7 +27,7 @@ def _same_names(units: Sequence[str | None]) -> Iterator[Problem]:
 
 
 def _condensers(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[Problem]:
-    names = [name for name in dict.fromkeys(units) if name is not None]
+    names = dict.fromkeys(name for name in units if name is not None)
     served: dict[str, list[str]] = {}
     for where, part in placed(parts):
         if isinstance(part, Condenser):
@@ -32,9 +35,11 @@ def _condensers(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[
     unread = bool(served.pop("", ())) or any(
         may_hold([part], kind) for part in all_parts(parts) for kind in ("condenser", "manifold")
     )
+    hints = 0
     for name, places in served.items():
         if name not in names and None not in units:
-            near = difflib.get_close_matches(name, names, n=1, cutoff=0.0)
+            hints += 1
+            near = difflib.get_close_matches(name, names if hints <= _HINTS else (), 1, cutoff=0.0)
             hint = f"; nearest: {near[0]!r}" if near else ""
             for where in places:
                 yield f"{where} serves", f"no [[condenser]] has the name {name!r}{hint}"
@@ -44,10 +49,10 @@ def _condensers(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[
                 f"{len(places)} parts serve {name!r}, the first of them {places[0]}; "
                 "one part serves each unit",
             )
-    for index, unit in enumerate(units):
-        if unit is not None and unit not in served and units.index(unit) == index and not unread:
+    for unit in names if not unread else ():
+        if unit not in served:
             yield (
-                unit_place(index, unit),
+                unit_place(units.index(unit), unit),
                 f'no part serves it; add a part of kind "condenser" with serves = "{unit}"',
             )
 

@@ -79,7 +79,14 @@ def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".")
 
     Relative paths of pump files start at `folder`. Raises JobError as `read_job` does.
     """
-    context = {"text": True, "folder": str(folder)}
+    return checked(data, {"text": True, "folder": str(folder)}, name)
+
+
+def checked(data: dict[str, Any], context: dict[str, Any], name: str) -> Job:
+    """The job in tables of text or, without ``text`` in `context`, of SI numbers and parts.
+
+    Raises JobError as `read_job` does.
+    """
     try:
         return Job.model_validate(data, context=context)
     except ValidationError as error:
@@ -120,18 +127,25 @@ def _where(loc: tuple[int | str, ...], data: Any) -> tuple[str, Iterable[str]]:
     at: Any = data
     for step in loc:
         if isinstance(step, int):
-            at = at[step] if isinstance(at, list) and step < len(at) else None
-            label = at.get("kind", at.get("name")) if isinstance(at, dict) else None
+            at = at[step] if isinstance(at, list | tuple) and step < len(at) else None
+            label = _called(at)
             named = isinstance(label, str) and label
             words.append(f"{step + 1} ({label})" if named else f"{step + 1}")
             continue
-        if step in PART_CLASSES and isinstance(at, dict) and at.get("kind") == step:
+        if step in PART_CLASSES and _called(at) == step:
             model = PART_CLASSES[step]
             continue
         words.append(step)
-        at = at.get(step) if isinstance(at, dict) else None
+        at = at.get(step) if isinstance(at, dict) else getattr(at, step, None)
         model = _model_of(model, step) or model
     return " ".join(words), model.model_fields if model else ()
+
+
+def _called(at: Any) -> Any:
+    """A part's kind, or the name of a unit or branch: of a table or of what was made of one."""
+    if isinstance(at, dict):
+        return at.get("kind", at.get("name"))
+    return getattr(at, "kind", getattr(at, "name", None))
 
 
 def _model_of(model: type[BaseModel] | None, field: str) -> type[BaseModel] | None:

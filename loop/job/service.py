@@ -4,7 +4,9 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, field_serializer, field_validator
 
+from loop.job.day import Day, DayOrNone
 from loop.parts.pump import CurveReference
+from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
 from loop.units import (
     PLAIN_NUMBER,
@@ -21,7 +23,9 @@ from loop.units import (
 TRADE_BORES = tuple(inches * 0.0254 for inches in (0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0))
 
 Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), PLAIN_NUMBER]
-Factor = Annotated[float, Field(gt=0, le=20, allow_inf_nan=False), PLAIN_NUMBER]
+# Twenty times the design or a twentieth of it is no longer that loop (engineering estimate).
+LEAST_FACTOR, MOST_FACTOR = 0.05, 20.0
+Factor = Annotated[float, Field(ge=LEAST_FACTOR, le=MOST_FACTOR, allow_inf_nan=False), PLAIN_NUMBER]
 Spread = Annotated[float, Field(gt=0, le=2, allow_inf_nan=False), PLAIN_NUMBER]
 Correlation = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False), PLAIN_NUMBER]
 Charge = Annotated[float, Quantity("charge", 0.0, 1e6, above=True)]
@@ -35,13 +39,13 @@ Bores = Annotated[tuple[Bore, ...], Field(min_length=1, max_length=50)]
 class Table(BaseModel):
     """A table of the job file: frozen, and closed to unknown keys."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class StrainerChoice(Table):
     """A strainer that sizing may choose: its name and rated loss."""
 
-    name: str = Field(min_length=1, max_length=60)
+    name: OneLine = Field(min_length=1, max_length=60)
     loss: Rating
 
 
@@ -114,9 +118,9 @@ class Visit(Table):
     ``was`` is the fault that it was in the end, "" where nobody said.
     """
 
-    date: str = Field(pattern=r"^\d{4}-\d{2}-\d{2}$")
-    note: str = ""
-    was: str = Field(default="", max_length=200)
+    date: Day
+    note: OneLine = ""
+    was: OneLine = ""
     readings: dict[str, str] = {}
 
 
@@ -133,4 +137,4 @@ class Fitted(Table):
     ua: Factor = 1.0
     spread: tuple[Spread, Spread, Spread] | None = None
     correlation: tuple[Correlation, Correlation, Correlation] = (0.0, 0.0, 0.0)
-    date: str = Field(default="", pattern=r"^(\d{4}-\d{2}-\d{2})?$")
+    date: DayOrNone = ""

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike
 from loop.curve import Array
 from loop.hydraulics import Network
 from loop.job import Unit
+from loop.parts import Condenser
 from loop.seawater import Water
 
 # Share of the condenser's thermal resistance that lies on the water side at the needed flow:
@@ -16,8 +17,10 @@ WATER_SHARE = 0.5
 # Turbulent flow in a tube: film coefficient ~ velocity^0.8 (Dittus–Boelter form, any heat-transfer
 # textbook).
 FILM_EXPONENT = 0.8
-# Condensing temperature past which no unit runs on [°C]: engineering estimate.
-TRIPS = 70.0
+# Condensing temperature past which no unit runs on [°C]: engineering estimate. High-pressure
+# switches open at about 600 psi gauge with R410A (64 °C at saturation) and 400 with R22 (67 °C),
+# from memory; a unit whose pressure swings opens its switch a little before.
+TRIPS = 60.0
 # Passes granted to water that goes round: nine parts in ten coming back leave 1e-9 of the error.
 _ROUNDS = 200
 
@@ -115,6 +118,39 @@ def condensing_temperature(
     carried = water.density * water.heat_capacity * np.maximum(np.abs(flow), 1e-12)
     transfer = conductance(unit, flow, water, ua, fouling) / carried
     return np.asarray(np.asarray(inlet_temperature) + rise / -np.expm1(-transfer))
+
+
+def fouling_of(network: Network) -> Array:
+    """Resistance that scale adds to each unit's condenser, as a share of its clean 1/UA, (units,).
+
+    What the job states as scale; 0 for a clean one.
+    """
+    parts = (network.parts[network.condenser_part(unit.name)] for unit in network.job.condenser)
+    return np.array([part.fouling if isinstance(part, Condenser) else 0.0 for part in parts])
+
+
+def condensing_in_loop(
+    network: Network,
+    unit: Unit,
+    flow: ArrayLike,
+    inlet_temperature: ArrayLike,
+    *,
+    ua: ArrayLike = 1.0,
+    fouling: ArrayLike = 0.0,
+) -> Array:
+    """`condensing_temperature` [°C] of a unit in its loop: with its scale, and its baseline.
+
+    `ua` and `fouling` come on top of what the job has.
+    """
+    own = fouling_of(network)[network.job.condenser.index(unit)]
+    return condensing_temperature(
+        unit,
+        flow,
+        inlet_temperature,
+        network.water,
+        ua=network.job.fitted.ua * np.asarray(ua),
+        fouling=own + np.asarray(fouling),
+    )
 
 
 def inlet_rises(

@@ -42,8 +42,7 @@ def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
             yield PartSpeed(
                 index, suction, False, speed, HOSE_LEAST, most, _bore_for(flow, speed, most)
             )
-        elif isinstance(part, Condenser) and part.tube_bore is not None:
-            bore = part.tube_bore - 2 * part.scale
+        elif isinstance(part, Condenser) and (bore := part.clear_bore) is not None:
             speed = velocity(flow / part.tubes, bore)
             yield PartSpeed(index, False, True, speed, TUBE_LEAST, TUBE_MOST, bore)
 

@@ -11,6 +11,9 @@ from loop.seawater import ATMOSPHERE, Water
 
 # Available over required NPSH, at least: common practice for small pumps on warm water.
 NPSH_RATIO = 1.3
+# Factor on the opening's Froude number in ANSI/HI 9.8's submergence (form as cited in open
+# literature).
+VORTEX = 2.3
 
 
 @dataclass(frozen=True)
@@ -51,7 +54,7 @@ def needed_submergence(bore: float, flow: float) -> float:
     0.33
     """
     speed = velocity(flow, bore)
-    return bore * (1 + 2.3 * speed / math.sqrt(GRAVITY * bore))
+    return bore * (1 + VORTEX * speed / math.sqrt(GRAVITY * bore))
 
 
 def intake_depth(intake: Intake, boat: Boat, flow: float) -> IntakeDepth:

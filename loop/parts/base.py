@@ -2,17 +2,15 @@
 
 from typing import Any, ClassVar
 
-import numpy as np
 from pydantic import (
     BaseModel,
     ConfigDict,
-    Field,
     SerializerFunctionWrapHandler,
     model_serializer,
 )
 
-from loop.curve import Array
-from loop.parts.friction import velocity_head
+from loop.parts.friction import Numbers, velocity_head
+from loop.plain_text import Label
 from loop.seawater import Water
 from loop.units import Bore
 
@@ -24,10 +22,10 @@ class Part(BaseModel):
     `loss_coefficient`, or `head_loss` where the loss is not a multiple of the velocity head.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     kind: str
-    label: str | None = Field(default=None, max_length=60)
+    label: Label | None = None
     bore: Bore | None = None
 
     one_way: ClassVar[bool] = False
@@ -49,14 +47,13 @@ class Part(BaseModel):
         """Whether nothing can flow through the part as it stands."""
         return False
 
-    def loss_coefficient(self, flow: float, water: Water) -> float:
-        """K on the part's own bore: head lost over velocity head, at `flow` [m³/s] above 0."""
+    def loss_coefficient(self, flow: Numbers, water: Water) -> Numbers | float:
+        """K on the part's own bore: head lost over velocity head, at `flow` [m³/s] above 0.
+
+        One number where it is the same at any flow; otherwise of the flow's shape.
+        """
         raise NotImplementedError
 
-    def head_loss(self, flow: float, water: Water) -> float:
-        """Head lost [m] at `flow` [m³/s] above 0: K V²/2g."""
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
+        """Head lost [m] at `flow` [m³/s] above 0, one or an array of them: K V²/2g."""
         return self.loss_coefficient(flow, water) * velocity_head(flow, self.inner_bore)
-
-    def head_losses(self, flows: Array, water: Water) -> Array:
-        """`head_loss` [m] at each of many flows [m³/s] above 0, shape (n,)."""
-        return np.array([self.head_loss(flow, water) for flow in flows.tolist()])

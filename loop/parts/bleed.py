@@ -3,6 +3,7 @@
 from typing import Literal
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.parts.tee import through_run
 from loop.seawater import Water
 
@@ -12,6 +13,6 @@ class Bleed(Part):
 
     kind: Literal["bleed"] = "bleed"
 
-    def loss_coefficient(self, flow: float, water: Water) -> float:
+    def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""
         return through_run(self.inner_bore)

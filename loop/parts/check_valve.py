@@ -5,6 +5,7 @@ from typing import ClassVar, Literal
 import fluids
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.seawater import Water
 
 
@@ -15,6 +16,6 @@ class CheckValve(Part):
 
     one_way: ClassVar[bool] = True
 
-    def loss_coefficient(self, flow: float, water: Water) -> float:
+    def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""
         return float(fluids.K_swing_check_valve_Crane(D=self.inner_bore))

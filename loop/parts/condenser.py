@@ -6,14 +6,15 @@ from pydantic import BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.parts.rated import exponent_of, rated_head_loss
+from loop.parts.scale import insulation, narrowing
+from loop.plain_text import OneLine
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Bore, Quantity, Rating
 
 # Turbulent flow in a smooth tube: f ~ Re^−0.2 (Blasius-type law, any fluid-mechanics textbook).
-_ONE_POINT_EXPONENT = 1.8
-# Loss against bore at one flow under the same law: V² f/D ~ D^(−4 −1 +0.2).
-_BORE_EXPONENT = 4.8
+ONE_POINT_EXPONENT = 1.8
 
 
 def _as_tuple(value: Any) -> Any:
@@ -31,11 +32,12 @@ class Condenser(Part):
     """The water passage of one air-conditioning unit.
 
     Loss rated at one flow, with exponent 1.8 unless two points are given; scale of thickness t
-    narrows a tube of known bore D and multiplies it by (D/(D−2t))^4.8.
+    narrows a tube of known bore D and multiplies it by (D/(D−2t))^4.8, and insulates it
+    (`loop.parts.scale`).
     """
 
     kind: Literal["condenser"] = "condenser"
-    serves: str = Field(min_length=1, max_length=60)
+    serves: OneLine = Field(min_length=1, max_length=60)
     loss: Ratings
     tube_bore: Bore | None = None
     tubes: Annotated[int, Field(ge=1, le=1000), WHOLE_NUMBER] = 1
@@ -51,10 +53,20 @@ class Condenser(Part):
             raise PydanticCustomError("condenser", "scale: the tube would be closed", {})
         return self
 
-    def head_loss(self, flow: float, water: Water) -> float:
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """Head lost [m] at `flow` [m³/s]."""
-        exponent = exponent_of(*self.loss) if len(self.loss) == 2 else _ONE_POINT_EXPONENT
+        exponent = exponent_of(*self.loss) if len(self.loss) == 2 else ONE_POINT_EXPONENT
         clean = rated_head_loss(self.loss[0], flow, water, exponent)
         if self.tube_bore is None:
             return clean
-        return float(clean * (self.tube_bore / (self.tube_bore - 2 * self.scale)) ** _BORE_EXPONENT)
+        return clean * narrowing(2 * self.scale / self.tube_bore)
+
+    @property
+    def clear_bore(self) -> float | None:
+        """Bore that scale leaves of a tube [m]; None where the job states no tube."""
+        return None if self.tube_bore is None else self.tube_bore - 2 * self.scale
+
+    @property
+    def fouling(self) -> float:
+        """Resistance to heat that its scale adds, as a share of the clean condenser's."""
+        return insulation(self.scale)

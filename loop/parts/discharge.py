@@ -5,6 +5,7 @@ from typing import Literal
 import fluids
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.seawater import Water
 from loop.units import Height
 
@@ -18,6 +19,6 @@ class Discharge(Part):
     kind: Literal["discharge"] = "discharge"
     height: Height
 
-    def loss_coefficient(self, flow: float, water: Water) -> float:
+    def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""
         return float(fluids.exit_normal())

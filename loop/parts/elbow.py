@@ -7,6 +7,7 @@ import fluids
 from pydantic import Field
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Turn
 
@@ -18,7 +19,7 @@ class Elbow(Part):
     angle: Turn = math.pi / 2
     count: Annotated[int, Field(ge=1, le=50), WHOLE_NUMBER] = 1
 
-    def loss_coefficient(self, flow: float, water: Water) -> float:
+    def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""
         one = fluids.bend_rounded(
             Di=self.inner_bore, angle=math.degrees(self.angle), method="Crane standard"

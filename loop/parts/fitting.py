@@ -6,7 +6,7 @@ import fluids
 from pydantic import Field, model_validator
 
 from loop.parts.base import Part
-from loop.parts.friction import velocity_head
+from loop.parts.friction import Numbers, velocity_head
 from loop.parts.rated import FlowCoefficient, LossCoefficient, exactly_one, rated_head_loss
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Rating
@@ -30,7 +30,7 @@ class Fitting(Part):
         exactly_one(k=self.k, cv=self.cv, kv=self.kv, loss=self.loss)
         return self
 
-    def head_loss(self, flow: float, water: Water) -> float:
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """Head lost [m] at `flow` [m³/s]."""
         if self.loss is not None:
             return self.count * rated_head_loss(self.loss, flow, water)
@@ -41,4 +41,4 @@ class Fitting(Part):
             coefficient = fluids.Kv_to_K(Kv=self.kv, D=bore)
         else:
             coefficient = self.k or 0.0
-        return float(self.count * coefficient * velocity_head(flow, bore))
+        return self.count * float(coefficient) * velocity_head(flow, bore)

@@ -8,14 +8,11 @@ import fluids
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from loop.curve import Array
 from loop.parts.base import Part
 from loop.parts.friction import (
     Numbers,
     friction_factor,
-    friction_factors,
     reynolds,
-    velocity_head,
 )
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Bore, Height, Length, Rise, Roughness, Turn
@@ -42,7 +39,7 @@ class Via(BaseModel):
     Points that do not say where they lie are evenly spaced along the hose.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     at: Rise | None = None
     height: Height
 
@@ -112,22 +109,12 @@ class Hose(Part):
         ]
         return (*on_the_way, (self.length, self.to))
 
-    def loss_coefficient(self, flow: float, water: Water) -> float:
+    def loss_coefficient(self, flow: Numbers, water: Water) -> Numbers:
         """K on the hose's bore."""
         bore = self.inner_bore
         factor = friction_factor(reynolds(flow, bore, water), self.roughness_height / bore)
         smooth = friction_factor(reynolds(flow, self.barb, water), 0.0)
-        return float(self._coefficient(factor, smooth))
-
-    def head_losses(self, flows: Array, water: Water) -> Array:
-        """`head_loss` [m] at each of many flows [m³/s] above 0, shape (n,).
-
-        All at once but for the friction factors: a loop is mostly hose, and studies try many.
-        """
-        bore = self.inner_bore
-        factor = friction_factors(reynolds(flows, bore, water), self.roughness_height / bore)
-        smooth = friction_factors(reynolds(flows, self.barb, water), 0.0)
-        return self._coefficient(factor, smooth) * velocity_head(flows, bore)
+        return self._coefficient(factor, smooth)
 
     def _coefficient(self, factor: Numbers, smooth: Numbers) -> Numbers:
         """K on the hose's bore, from the friction factors of the hose and of a smooth barb."""

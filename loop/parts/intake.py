@@ -7,6 +7,7 @@ import fluids
 from fluids.filters import square_edge_grill
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.seawater import Water
 from loop.units import Area, Height, Offset, Open
 
@@ -40,7 +41,7 @@ class Intake(Part):
             return self.grate_area
         return _FACE_OVER_BORE * math.pi / 4 * self.inner_bore**2
 
-    def loss_coefficient(self, flow: float, water: Water) -> float:
+    def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""
         moved = (math.pi / 4 * self.inner_bore**2 / self.grate_face) ** 2
         grate = square_edge_grill(alpha=self.grate_open)

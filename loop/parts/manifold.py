@@ -12,12 +12,14 @@ from loop.parts.condenser import Condenser
 from loop.parts.discharge import Discharge
 from loop.parts.elbow import Elbow
 from loop.parts.fitting import Fitting
+from loop.parts.friction import Numbers
 from loop.parts.hose import Hose
 from loop.parts.intake import Intake
 from loop.parts.pump import Pump
 from loop.parts.seacock import Seacock
 from loop.parts.strainer import Strainer
 from loop.parts.tee import Tee
+from loop.plain_text import OneLine
 from loop.seawater import Water
 from loop.units import Turn
 
@@ -25,8 +27,8 @@ from loop.units import Turn
 class Branch(BaseModel):
     """One way through a manifold, in the order in which the water meets its parts."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
-    name: str = Field(min_length=1, max_length=60)
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    name: OneLine = Field(min_length=1, max_length=60)
     part: tuple["AnyPart", ...] = Field(min_length=1, max_length=500)
 
     @property
@@ -50,9 +52,9 @@ class Manifold(Part):
     )
     angle: Turn = math.pi / 2
 
-    def head_loss(self, flow: float, water: Water) -> float:
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """None of its own: its tees' losses depend on the split and belong to the joints."""
-        return 0.0
+        return 0.0 * flow
 
 
 AnyPart = Annotated[

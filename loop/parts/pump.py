@@ -6,6 +6,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, mo
 from pydantic_core import PydanticCustomError
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_by_reference
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Frequency, Offset, Voltage
@@ -100,6 +101,6 @@ class Pump(Part):
         """How many pumps add their heads."""
         return self.count if self.arrangement == "series" else 1
 
-    def head_loss(self, flow: float, water: Water) -> float:
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """None: the curve is measured from port to port."""
-        return 0.0
+        return 0.0 * flow

@@ -6,7 +6,7 @@ from typing import Annotated
 from pydantic import Field
 from pydantic_core import PydanticCustomError
 
-from loop.parts.friction import GRAVITY
+from loop.parts.friction import GRAVITY, Numbers
 from loop.seawater import Water
 from loop.units import PLAIN_NUMBER, Rating
 
@@ -15,7 +15,7 @@ LossCoefficient = Annotated[float, Field(ge=0, le=1e4, allow_inf_nan=False), PLA
 FlowCoefficient = Annotated[float, Field(gt=0, le=1e4, allow_inf_nan=False), PLAIN_NUMBER]
 
 
-def rated_head_loss(rating: Rating, flow: float, water: Water, exponent: float = 2.0) -> float:
+def rated_head_loss(rating: Rating, flow: Numbers, water: Water, exponent: float = 2.0) -> Numbers:
     """Head lost [m] at `flow` [m³/s], from a pressure drop rated at one flow.
 
     The drop is taken as stated, in the loop's own water: a datasheet measured on fresh water reads
@@ -26,7 +26,8 @@ def rated_head_loss(rating: Rating, flow: float, water: Water, exponent: float =
     4.0
     """
     rated_head = rating.drop / (water.density * GRAVITY)
-    return float(rated_head * (flow / rating.flow) ** exponent)
+    lost: Numbers = rated_head * (flow / rating.flow) ** exponent
+    return lost
 
 
 def exponent_of(first: Rating, second: Rating) -> float:

@@ -6,6 +6,7 @@ from typing import Literal
 import fluids
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.seawater import Water
 from loop.units import Bore, Ratio
 
@@ -70,7 +71,7 @@ class Seacock(Part):
         """A handle at 82° or more lets nothing through."""
         return handle_angle(self.open) >= SHUT_ANGLE
 
-    def loss_coefficient(self, flow: float, water: Water) -> float:
+    def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore; infinite where shut."""
         if self.shut:
             return math.inf

@@ -1,37 +1,66 @@
 """The strainer, whose basket blocks as it does its work."""
 
+import math
 from typing import Literal
 
 from pydantic import model_validator
 
 from loop.parts.base import Part
-from loop.parts.friction import velocity_head
+from loop.parts.friction import Numbers, velocity_head
 from loop.parts.rated import LossCoefficient, exactly_one, rated_head_loss
 from loop.seawater import Water
-from loop.units import Rating, Share
+from loop.units import Rating, Ratio, Share
+
+# Share of a clean strainer's loss that is its basket's, the rest its housing's and ports':
+# engineering estimate.
+BASKET_SHARE = 0.7
+
+
+def blocked_loss(basket_share: float, blocked: Numbers) -> Numbers:
+    """Loss of a strainer with `blocked` (0 to below 1) of its basket blocked, over the clean loss.
+
+    The same water goes through what is left of the basket: its share of the loss × 1/(1 − b)².
+
+    >>> blocked_loss(1.0, 0.5), round(blocked_loss(0.7, 0.5), 6)
+    (4.0, 3.1)
+    """
+    return basket_share / (1 - blocked) ** 2 + 1 - basket_share
 
 
 class Strainer(Part):
     """A basket strainer: quadratic from one rated flow, or K on the bore.
 
-    With a share b of the basket blocked the velocity through the rest is 1/(1−b), and the loss
-    goes with its square.
+    With a share b of the basket blocked the velocity through the rest is 1/(1−b), and the basket's
+    loss goes with its square; what the housing takes stays. ``basket_share`` is the basket's part
+    of the clean loss.
     """
 
     kind: Literal["strainer"] = "strainer"
     loss: Rating | None = None
     k: LossCoefficient | None = None
     blocked: Share = 0.0
+    basket_share: Ratio = BASKET_SHARE
 
     @model_validator(mode="after")
     def _check(self) -> "Strainer":
         exactly_one(loss=self.loss, k=self.k)
         return self
 
-    def head_loss(self, flow: float, water: Water) -> float:
+    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """Head lost [m] at `flow` [m³/s]."""
         if self.loss is not None:
             clean = rated_head_loss(self.loss, flow, water)
         else:
             clean = (self.k or 0.0) * velocity_head(flow, self.inner_bore)
-        return clean / (1 - self.blocked) ** 2
+        return clean * blocked_loss(self.basket_share, self.blocked)
+
+    def blocked_factor(self, blocked: Numbers) -> Numbers:
+        """Loss with this share of the basket blocked, over the loss as the job has it."""
+        now = blocked_loss(self.basket_share, self.blocked)
+        return blocked_loss(self.basket_share, blocked) / now
+
+    def blocked_at(self, factor: float) -> float:
+        """Share of the basket blocked at which the loss is `factor` (1 or more) times the clean."""
+        if self.basket_share == 0:
+            return 1.0
+        return 1.0 - math.sqrt(self.basket_share / (factor - 1 + self.basket_share))

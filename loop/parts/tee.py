@@ -5,6 +5,7 @@ from typing import Literal
 import fluids
 
 from loop.parts.base import Part
+from loop.parts.friction import Numbers
 from loop.seawater import Water
 
 # Equivalent length of a tee through its run, in bores: Crane TP-410, A-29.
@@ -21,6 +22,6 @@ class Tee(Part):
 
     kind: Literal["tee"] = "tee"
 
-    def loss_coefficient(self, flow: float, water: Water) -> float:
+    def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""
         return through_run(self.inner_bore)

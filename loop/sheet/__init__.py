@@ -1,12 +1,9 @@
 """The job sheet: one content, as a page for the browser and as a PDF."""
 
-from loop.callable_module import make_callable
 from loop.sheet.compose import sheet
 from loop.sheet.content import Sheet
 
 __all__ = ["Sheet", "sheet", "to_html", "to_pdf"]
-
-make_callable(__name__)
 
 
 def to_html(sheet: Sheet) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from loop.check import CheckResult
 from loop.hydraulics import Network
-from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
+from loop.hydraulics.boats import pump_tolerances
 from loop.job.model import APPROACH, FLOW_PER_TON, HEAT_REJECTION
 from loop.margins.heat import WATER_SHARE
 from loop.parts import Condenser, Hose, Intake, Manifold, Part, Pump, Seacock
@@ -12,6 +12,7 @@ from loop.parts.hose import BARB_OVER_HOSE
 from loop.parts.intake import SCOOP
 from loop.parts.seacock import handle_angle
 from loop.sheet.content import Basis
+from loop.tolerances import BARB, BORE, LOSS
 from loop.units import show
 
 _COMMON = "common practice"
@@ -30,8 +31,8 @@ def _sources(network: Network) -> Iterator[Basis]:
     yield Basis(
         "Losses", "Darcy–Weisbach and Colebrook; fittings after Crane TP-410, by the fluids library"
     )
-    yield Basis("Pump's tolerance", "ISO 9906:2012, grade 2B")
-    yield Basis("Sum of tolerances", "JCGM 100:2008, 5.1.2")
+    yield Basis("Pump's tolerance", pump_tolerances(network.pump)[0].source)
+    yield Basis("Tolerances together", "loops drawn at random, JCGM 101:2008")
     yield Basis("Depth of the intake", "ANSI/HI 9.8")
     yield Basis(
         "Air that stays or leaves",
@@ -57,9 +58,12 @@ def estimates(result: CheckResult) -> tuple[Basis, ...]:
 
 def _estimates(result: CheckResult) -> Iterator[Basis]:
     job, network = result.job, result.point.network
-    bore = show(BORE, "bore", job.units, digits=3 if job.units == "us" else 1)
-    yield Basis(f"Losses within ±{LOSS:.0%}, hose bore within ±{bore}", _ESTIMATE)
-    yield Basis(f"Pump within ±{PUMP_FLOW:.0%} of flow and ±{PUMP_HEAD:.0%} of head", "ISO 9906 2B")
+    bore = show(BORE.half, "bore", job.units, digits=3 if job.units == "us" else 1)
+    yield Basis(
+        f"Losses within ±{LOSS.half:.0%}, hose bore ±{bore}, barbs ±{BARB.half:.0%}", _ESTIMATE
+    )
+    along, up = pump_tolerances(network.pump)
+    yield Basis(f"Pump within ±{along.half:.0%} of flow and ±{up.half:.0%} of head", along.source)
     if any(u.flow_needed is None and u.flow_per_ton == FLOW_PER_TON for u in job.condenser):
         yield Basis(f"{show(FLOW_PER_TON, 'flow', job.units)} of water a ton of cooling", _COMMON)
     if any(u.heat_rejection == HEAT_REJECTION for u in job.condenser):

@@ -11,10 +11,13 @@ from loop.margins.heat import TRIPS
 from loop.parts import Discharge
 from loop.sheet.content import CardGroup, Reading
 from loop.sheet.need import need_at
-from loop.sheet.spread import CONDUCTANCE, HEAT, PUMP_POWER, Range, Spread
+from loop.sheet.spread import Range, Spread
 from loop.sheet.vents import called
+from loop.tolerances import CONDUCTANCE, HEAT, PUMP_POWER
 from loop.units import System, label, parse, show
 
+# So many units on the water's way to another are named; more are counted.
+_NAMED = 3
 # Sizes of bucket that are at hand, and the time below which a second's error of the thumb counts
 # for too much: common practice.
 _BUCKETS: dict[System, tuple[str, ...]] = {
@@ -28,8 +31,9 @@ BLANKS = ("Date", "Boat", "Read by", "Sea temperature", "Supply at the pump")
 NOTE = (
     "Read with the strainer clean and the sea as warm as stated; for each degree that the sea is "
     "warmer, expect the condensing temperature a degree higher. Healthy: the pump's, the losses' "
-    f"and the bores' tolerances through the same model, the pump's power within ±{PUMP_POWER:.0%}, "
-    f"a unit's heat within ±{HEAT:.0%} and its condenser's conductance within ±{CONDUCTANCE:.0%}."
+    "and the bores' tolerances through the same model, the pump's power within "
+    f"±{PUMP_POWER.half:.0%}, a unit's heat within ±{HEAT.half:.0%} and its condenser's "
+    f"conductance within ±{CONDUCTANCE.half:.0%}."
 )
 
 
@@ -164,7 +168,9 @@ def _unit(result: CheckResult, spread: Spread, row: CondenserResult) -> Iterator
     sea = show(result.job.water.temperature, "temperature", system)
     rise, hot = spread.rise(unit), spread.condensing(unit)
     if show(row.inlet_temperature, "temperature", system) != sea:
-        how = f"thermometer, before the unit and behind {' and '.join(row.warmed_by)}"
+        names = row.warmed_by
+        behind = " and ".join(names) if len(names) <= _NAMED else f"the {len(names)} before it"
+        how = f"thermometer, before the unit and behind {behind}"
         yield _reading("Water that comes in", how, spread.inlet(unit), "temperature", system)
     both = "thermometer, in and out"
     yield _reading("Rise of the water", both, rise, "temperature_difference", system)
@@ -183,7 +189,7 @@ def condensing(temperature: float, system: System) -> str:
     """A condensing temperature [°C] as text; a dash where nothing flows.
 
     >>> condensing(40.0, "si"), condensing(300.0, "si")
-    ('40.0 °C', 'over 70.0 °C')
+    ('40.0 °C', 'over 60.0 °C')
     """
     shown = show(min(temperature, TRIPS), "temperature", system)
     if TRIPS < temperature < math.inf:

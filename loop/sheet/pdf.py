@@ -2,6 +2,7 @@
 
 import io
 import math
+import threading
 from collections.abc import Iterator
 from typing import Any
 from xml.sax.saxutils import escape
@@ -27,17 +28,20 @@ _PAGES = 2
 # With more pages than this in the largest type, the smallest would not save the sheet: where each
 # part has a page of its own, and where they flow.
 _HOPELESS, _HOPELESS_FLOWING = 3, 6
+# The PDF library keeps its faces, and what has been written in them, for the whole process.
+_ONE_AT_A_TIME = threading.Lock()
 
 _Built = tuple[bytes, int]
 
 
 def render(sheet: Sheet) -> bytes:
-    """The PDF of a sheet; the same bytes for the same content."""
+    """The PDF of a sheet; the same bytes for the same content, whatever other threads do."""
     drawing = figure.png(sheet)
-    best, pages = _fewest(_apart(sheet, drawing), _HOPELESS)
-    if pages > _PAGES:
-        flowing, fewer = _fewest(_flowing(sheet, drawing), _HOPELESS_FLOWING)
-        best = flowing if fewer <= pages else best
+    with _ONE_AT_A_TIME:
+        best, pages = _fewest(_apart(sheet, drawing), _HOPELESS)
+        if pages > _PAGES:
+            flowing, fewer = _fewest(_flowing(sheet, drawing), _HOPELESS_FLOWING)
+            best = flowing if fewer <= pages else best
     return best
 
 

@@ -66,4 +66,12 @@ class Setting:
     ) -> Any:
         """A table over the whole width, its columns by their `shares` of it."""
         widths = [share * self.width for share in shares]
-        return Table(rows, widths, style=[*_TIGHT, *rules], repeatRows=repeat, hAlign="LEFT")
+        # Rows are broken too: names may be long enough to make one higher than a page.
+        return Table(
+            rows,
+            widths,
+            style=[*_TIGHT, *rules],
+            repeatRows=repeat,
+            splitInRow=1,
+            hAlign="LEFT",
+        )

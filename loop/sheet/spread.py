@@ -1,28 +1,27 @@
 """How far each reading of a healthy loop may lie from the middle answer.
 
-The same four tolerances as the flow's own band, each at its edge in turn, put through the same
-solver; for the unit's temperatures, the unit's own spread as well. Shifts that are independent add
-as the root of their squares (JCGM 100:2008, 5.1.2).
+The loops behind the flow's own band, read as a technician would; for the unit's temperatures and
+the pump's power, their own spreads as well. About 95 in 100 loops lie within a range.
 """
 
-import math
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from loop.curve import Array
-from loop.hydraulics import Cases, Flows, Network, OperatingPoint, bore_factors, solve_flows
-from loop.hydraulics.band import BORE, LOSS, PUMP_FLOW, PUMP_HEAD
+from loop import tolerances
+from loop.curve import Array, place, resistance
+from loop.hydraulics import Flows, Network, OperatingPoint, installed_pump, solve_flows
+from loop.hydraulics.band import draws_of, edges_of
+from loop.hydraulics.boats import boats, columns_of
 from loop.job import Unit
-from loop.margins.heat import condensing_temperature, inlet_rises, water_rise
+from loop.margins.heat import condensing_in_loop, inlet_rises, water_rise
 from loop.parts.friction import GRAVITY, velocity_head
 
-# ISO 9906:2012 grade 2B: tolerance of a pump's power about its stated curve; from memory.
-PUMP_POWER = 0.08
-# Engineering estimates: heat that a unit rejects about its stated figure, and the conductance of a
-# clean condenser about the one that its approach gives.
-HEAT, CONDUCTANCE = 0.10, 0.15
+# Draws of a reading's own spread, after those of the loop.
+_OWN = ("power", "heat", "conductance")
+# Stands for a reading that has no end, such as the rise of water that stands.
+_NEVER = 1e12
 
 
 @dataclass(frozen=True)
@@ -40,13 +39,13 @@ class Spread:
     def __init__(self, point: OperatingPoint) -> None:
         self.point = point
         self.network: Network = point.network
-        self.losses = _losses(self.network)
-        self.cases = _cases(self.losses)
+        self.normal = draws_of(self.network, len(_OWN))
+        self.cases = boats(self.network, self.normal[:, : columns_of(self.network)])
 
     @cached_property
     def flows(self) -> Flows:
-        """The nominal case first, then each tolerance at its two edges."""
-        return solve_flows(self.network, self.cases)
+        """Flows of the drawn loops."""
+        return solve_flows(self.network, self.cases, start=self.point.line_flow)
 
     def inlet_pressure(self) -> Range:
         """Gauge pressure at the pump's inlet [Pa]."""
@@ -56,73 +55,72 @@ class Spread:
         """Gauge pressure at the pump's outlet, at the pump's height [Pa]."""
         index = self.network.pump_index
         bores = self._bore_before_pump, self.network.parts[index].inner_bore
-        slowed = [
-            velocity_head(flow, bores[0]) - velocity_head(flow, bores[1])
-            for flow in self._pump_flows
-        ]
-        rise = self._weight * (self.flows.pump_head + np.array(slowed))
+        # Pumps side by side have a port each, and share the flow.
+        at_port = self._pump_flows / self.network.pump.in_parallel
+        slowed = velocity_head(self._pump_flows, bores[0]) - velocity_head(at_port, bores[1])
+        rise = self._weight * (self.flows.pump_head + slowed)
         exact = self.point.stations[index].gauge_pressure
         return self._about(exact, self._inlet_pressures() + rise)
 
     def power(self) -> Range:
         """Electrical power of the pump, or of the group [W]."""
-        pump = self.network.pump
-        speed = pump.speed * self.network.job.fitted.pump
-        rated = self._pump_flows / (speed * self.cases.pump_flow * pump.in_parallel)
-        watts = pump.curve.power(rated) * speed**3 * pump.count
-        known = np.where(np.isfinite(watts), watts, watts[0])
-        edges = known[0] + self.point.power * np.array([-PUMP_POWER, PUMP_POWER])
-        return self._about(self.point.power, np.concatenate([known, edges]))
+        pump = installed_pump(self.network, self.cases)
+        watts = pump.power_at(np.clip(self._pump_flows, 0.0, pump.last_flow))
+        own = np.exp(tolerances.PUMP_POWER.sigma * self._own("power"))
+        return self._about(self.point.power, watts * own)
 
     def rise(self, unit: Unit) -> Range:
         """Rise of the water's temperature in a unit's condenser [K]."""
         flow, water = self._unit_flows(unit), self.network.water
         exact = float(water_rise(unit.rejected_heat, self._exact_flow(unit), water))
-        heats = [unit.rejected_heat * factor for factor in (1 - HEAT, 1 + HEAT)]
-        values = water_rise(unit.rejected_heat, flow, water)
-        edges = [float(water_rise(heat, flow[0], water)) for heat in heats]
-        return self._about(exact, np.array([*values, *edges]))
+        return self._about(exact, self._heat * water_rise(unit.rejected_heat, flow, water))
 
     def inlet(self, unit: Unit) -> Range:
         """Temperature of the water that comes to a unit [°C], in a sea of the job's temperature."""
-        sea = self.network.job.water.temperature
-        exact, values = self._inlets(unit)
-        warmer = values[0] + (values[0] - sea) * np.array([-HEAT, HEAT])
-        return self._about(exact, np.concatenate([values, warmer]))
+        return self._about(*self._inlets(unit))
 
     def condensing(self, unit: Unit) -> Range:
         """Condensing temperature of a unit [°C], in a sea of the job's temperature."""
-        flow, water = self._unit_flows(unit), self.network.water
-        sea, fitted = self.network.job.water.temperature, self.network.job.fitted.ua
+        network, flow = self.network, self._unit_flows(unit)
         inlet, inlets = self._inlets(unit)
-        flow_now = self._exact_flow(unit)
-        exact = float(condensing_temperature(unit, flow_now, inlet, water, ua=fitted))
-        values = condensing_temperature(unit, flow, inlets, water, ua=fitted)
-        conductances = fitted * np.array([1 + CONDUCTANCE, 1 - CONDUCTANCE])
-        at_edges = condensing_temperature(unit, flow[0], inlets[0], water, ua=conductances)
-        # At a given conductance the rise over the sea goes with the heat, that of units before too.
-        hotter = values[0] + (values[0] - sea) * np.array([-HEAT, HEAT])
-        return self._about(exact, np.concatenate([values, at_edges, hotter]))
+        exact = float(condensing_in_loop(network, unit, self._exact_flow(unit), inlet))
+        ua = np.exp(self._conductance_sigma * self._own("conductance"))
+        # At a given conductance what a unit is over its water goes with the heat.
+        over = self._heat * condensing_in_loop(network, unit, flow, 0.0, ua=ua)
+        return self._about(exact, inlets + over)
 
     def _inlets(self, unit: Unit) -> tuple[float, Array]:
-        """Temperature of a unit's water [°C]: the exact answer's, and of all cases."""
+        """Temperature of a unit's water [°C]: the exact answer's, and of all drawn loops."""
         network, sea = self.network, self.network.job.water.temperature
         number = network.job.condenser.index(unit)
         exact = inlet_rises(network, self.point.line_flow, sea)[0, number]
-        return sea + float(exact), sea + inlet_rises(network, self.flows.line_flow, sea)[:, number]
+        drawn = inlet_rises(network, self.flows.line_flow, sea, self._heat)[:, number]
+        return sea + float(exact), sea + drawn
 
     def _inlet_pressures(self) -> Array:
-        network = self.network
+        network, flow = self.network, self._pump_flows
         before = network.lines[network.pump_line].parts
         before = before[: before.index(network.pump_index)]
-        head = np.full(self.cases.count, network.start_head)
-        for row, flow in enumerate(self._pump_flows):
-            for index in before if flow > 0 else ():
-                lost = network.parts[index].head_loss(float(flow), network.water)
-                head[row] -= network.job.fitted.loss * self.losses[row, index] * lost
-        speed_head = np.array([velocity_head(f, self._bore_before_pump) for f in self._pump_flows])
-        above = head - network.heights[network.pump_index] - speed_head
-        return np.asarray(self._weight * above)
+        assert self.cases.loss is not None
+        weight = self.cases.loss[:, list(before)]
+        lost = resistance(network.tables[:, list(before)], place(flow), weight)[0] * flow**2
+        head = network.start_head - network.job.fitted.loss * lost
+        above = head - network.heights[network.pump_index]
+        return np.asarray(self._weight * (above - velocity_head(flow, self._bore_before_pump)))
+
+    @property
+    def _heat(self) -> Array:
+        """Factor on the heat that units reject, in each drawn loop."""
+        return np.asarray(np.exp(tolerances.HEAT.sigma * self._own("heat")))
+
+    @property
+    def _conductance_sigma(self) -> float:
+        """Of the condensers' UA: the baseline's where one was taken."""
+        spread = self.network.job.fitted.spread
+        return tolerances.CONDUCTANCE.sigma if spread is None else spread[2]
+
+    def _own(self, name: str) -> Array:
+        return self.normal[:, columns_of(self.network) + _OWN.index(name)]
 
     @property
     def _pump_flows(self) -> Array:
@@ -143,29 +141,9 @@ class Spread:
     def _exact_flow(self, unit: Unit) -> float:
         return self.point.part_flow(self.network.condenser_part(unit.name))[0]
 
-    @staticmethod
-    def _about(exact: float, values: Array) -> Range:
-        """Range about the exact answer from values whose first is the nominal one."""
-        shifts = values[1:] - values[0]
-        below = float(np.sum(np.minimum(shifts, 0.0) ** 2))
-        above = float(np.sum(np.maximum(shifts, 0.0) ** 2))
-        return Range(exact, exact - math.sqrt(below), exact + math.sqrt(above))
-
-
-# Nominal, then pump flow, pump head, losses and hose bore, each at its low and high edge.
-_CASES = 9
-
-
-def _losses(network: Network) -> Array:
-    """Factors on the losses of the parts, a row a case."""
-    losses = np.ones((_CASES, len(network.parts)))
-    losses[5:7] *= np.array([[1 + LOSS], [1 - LOSS]])
-    losses[7:9] = bore_factors(network, np.array([-BORE, BORE]))
-    return losses
-
-
-def _cases(losses: Array) -> Cases:
-    pump_flow, pump_head = np.ones(_CASES), np.ones(_CASES)
-    pump_flow[1:3] = 1 - PUMP_FLOW, 1 + PUMP_FLOW
-    pump_head[3:5] = 1 - PUMP_HEAD, 1 + PUMP_HEAD
-    return Cases(pump_flow=pump_flow, pump_head=pump_head, loss=losses)
+    def _about(self, exact: float, values: Array) -> Range:
+        """Range about the exact answer from what the drawn loops give."""
+        held = np.clip(np.nan_to_num(values, nan=_NEVER), -_NEVER, _NEVER)
+        edges = edges_of(held[:, None], self.normal)
+        low, high = (np.inf if edge[0] >= _NEVER else float(edge[0]) for edge in edges)
+        return Range(exact, min(low, exact), max(high, exact))

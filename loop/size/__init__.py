@@ -1,6 +1,5 @@
 """Choosing hose and pump, with the odds in view."""
 
-from loop.callable_module import make_callable
 from loop.size.as_json import to_json
 from loop.size.asked import with_sizing
 from loop.size.energy import Running, pump_draw, running, running_hours, usable_charge
@@ -24,5 +23,3 @@ __all__ = [
     "usable_charge",
     "with_sizing",
 ]
-
-make_callable(__name__)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from loop.air.air_paths import START_SPARE, AirPath, Crest, air_paths
 from loop.check import check
+from loop.hydraulics import installed_pump
 from loop.job import Job
 from loop.margins.speed import PartSpeed, part_speeds
 from loop.margins.suction import NPSH_RATIO, npsh_available
@@ -95,9 +96,7 @@ def _holds(crest: Crest) -> bool:
 def _suction_reasons(job: Job, found: Outcome) -> Iterator[str]:
     for point, when in ((found.service, "with a dirty strainer"), (found.as_new, "as new")):
         network = point.network
-        pump, speed = network.pump, network.pump.speed * job.fitted.pump
-        needed = float(pump.curve.npsh_required(point.flow / (speed * pump.in_parallel)))
-        needed *= speed**2
+        needed = float(installed_pump(network).npsh_required_at(point.flow)[0])
         there = npsh_available(point, network.water)
         if there < NPSH_RATIO * needed:
             yield (

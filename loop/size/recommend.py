@@ -1,10 +1,9 @@
 """The study: every option solved, judged and ranked, and the answer put together."""
 
-import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
-from loop.hydraulics import solve
+from loop.hydraulics import build, solve
 from loop.job import Job, JobError, Price, all_parts
 from loop.parts import Hose
 from loop.size.energy import pump_draw, running
@@ -14,7 +13,7 @@ from loop.size.options import Choice, applied, choices
 from loop.size.rank import front, ranked
 from loop.size.result import Option, SizeResult, Studied
 from loop.size.study import outcome
-from loop.size.uncertainty import DISTRIBUTIONS, Draws, drawn
+from loop.size.uncertainty import Draws, distributions, drawn
 from loop.size.words import advantages, prefer, reasons_for, service_words
 from loop.size.worst_case import in_service
 
@@ -58,8 +57,8 @@ def size(
         raise JobError([f"draws: {draws} is out of range; it must be 1 to {MOST_DRAWS:,}"])
     if seed < 0:
         raise JobError([f"seed: {seed} is out of range; it must be 0 or more"])
-    began = time.perf_counter()
-    blocks = tuple(drawn(draws, seed))
+    network = build(job)
+    blocks = tuple(drawn(network, draws, seed))
     found = tuple(_options(job, blocks, progress))
     options = ranked(_with_running(job, found))
     best = front(options)
@@ -77,7 +76,7 @@ def size(
         if runner_up is None
         else prefer(options[0], options[runner_up], job.units),
         service=service_words(job),
-        distributions=DISTRIBUTIONS,
+        distributions=distributions(network),
         least_change=changes,
         other_changes=others,
         studied=Studied(
@@ -85,7 +84,6 @@ def size(
             draws=draws,
             seed=seed,
             solves=len(options) * (draws + 2),
-            seconds=time.perf_counter() - began,
         ),
     )
 

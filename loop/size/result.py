@@ -72,13 +72,12 @@ class Change:
 
 @dataclass(frozen=True)
 class Studied:
-    """How much was reckoned: options, draws of each and their seed, operating points, seconds."""
+    """How much was reckoned: options, draws of each and their seed, operating points."""
 
     options: int
     draws: int
     seed: int
     solves: int
-    seconds: float
 
 
 @dataclass(frozen=True)

@@ -13,12 +13,12 @@ from loop.hydraulics import (
     Network,
     OperatingPoint,
     build,
-    shutoff_head,
+    installed_pump,
     solve_flows,
     stations,
 )
 from loop.job import Job, Unit
-from loop.margins.heat import condensing_temperature, inlet_rises
+from loop.margins.heat import condensing_in_loop, inlet_rises
 from loop.parts import Condenser, Strainer
 from loop.size.result import UnitOdds
 from loop.size.uncertainty import Draws, cases, sea_temperatures
@@ -85,7 +85,7 @@ def _service_and_new(network: Network, full_speed: float) -> Cases:
     loss = np.ones((2, len(network.parts)))
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer):
-            loss[1, index] = (1 - part.blocked) ** 2
+            loss[1, index] = part.blocked_factor(0.0)
         elif isinstance(part, Condenser) and part.scale:
             clean = part.model_copy(update={"scale": 0.0})
             need = network.job.unit(part.serves).needed_flow
@@ -103,19 +103,17 @@ def _edges(solved: Sequence[Flows], confidence: float) -> tuple[Array, Array]:
 
 
 def _point(network: Network, flows: Flows, row: int, edges: tuple[Array, Array]) -> OperatingPoint:
-    pump, job = network.pump, network.job
+    pump = installed_pump(network)
     flow = float(flows.line_flow[row, network.pump_line])
-    speed = pump.speed * job.fitted.pump
-    rated_flow = flow / (speed * pump.in_parallel)
     return OperatingPoint(
         network=network,
         flow=flow,
         flow_low=float(edges[0][network.pump_line]),
         flow_high=float(edges[1][network.pump_line]),
         pump_head=float(flows.pump_head[row]),
-        shutoff_head=float(shutoff_head(network)[0]),
-        power=float(pump.curve.power(rated_flow)) * speed**3 * pump.count,
-        past_curve=rated_flow > pump.curve.last_flow * (1 + 1e-9),
+        shutoff_head=float(pump.shutoff_head[0]),
+        power=float(pump.power_at(flow)[0]),
+        past_curve=bool(pump.past_curve(flow)[0]),
         settled=bool(flows.settled[row]),
         residual=float(flows.residual[row]),
         line_flow=flows.line_flow[row],
@@ -154,5 +152,5 @@ def _meets(network: Network, unit: Unit, line_flow: Array, drawn: Draws) -> NDAr
         return enough
     job, sea = network.job, sea_temperatures(network, drawn)
     inlet = sea + inlet_rises(network, line_flow, sea)[:, job.condenser.index(unit)]
-    condensing = condensing_temperature(unit, flow, inlet, network.water, ua=job.fitted.ua)
+    condensing = condensing_in_loop(network, unit, flow, inlet)
     return enough & (condensing < unit.condensing_stop)

@@ -3,11 +3,9 @@
 import numpy as np
 
 from loop.diagnose import Study
+from loop.margins.heat import TRIPS
 from loop.teach.cases import Case
 
-# Condensing temperature [°C] at which a unit's own protection commonly trips: an engineering
-# estimate.
-_TRIPS = 57.0
 # What an owner notices: a stream thinner than this share, a unit hotter by this [K]: estimates.
 _THIN, _WARMER = 0.75, 4.0
 
@@ -52,7 +50,7 @@ def complaint(case: Case, study: Study) -> str:
         said = _NO_WATER
     elif stream == "sputtering":
         said = _SPITTING
-    elif any(value >= _TRIPS for value, _ in hottest):
+    elif any(value >= TRIPS for value, _ in hottest):
         said = _TRIPPING
     elif flow < _THIN:
         said = _THIN_STREAM

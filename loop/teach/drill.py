@@ -177,9 +177,7 @@ class Drill:
         taken: tuple[str, ...] = ()
         while True:
             found = self._after(taken)
-            worth = [
-                one for one in found.next if one.kind == "reading" and one.gain >= _WORTHLESS
-            ]
+            worth = [one for one in found.next if one.kind == "reading" and one.gain >= _WORTHLESS]
             if _probability(found, found.causes[0].fault) >= _SURE or not worth:
                 return taken
             taken = (*taken, worth[0].reading)

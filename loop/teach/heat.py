@@ -5,7 +5,15 @@ from collections.abc import Mapping
 
 from loop.check import CondenserResult
 from loop.job import Unit
-from loop.margins.heat import TRIPS, WATER_SHARE, conductance, rated_conductance, water_rise
+from loop.margins.heat import (
+    FILM_EXPONENT,
+    TRIPS,
+    WATER_SHARE,
+    conductance,
+    fouling_of,
+    rated_conductance,
+    water_rise,
+)
 from loop.teach.arriving import Arriving
 from loop.teach.ledger import Notes
 from loop.teach.reckoning import Reckoning
@@ -137,10 +145,15 @@ def _transfer_units(
     """NTU at this flow."""
     ledger, water = reckoning.ledger, reckoning.network.water
     needed, rated_ua, stream = rated
-    exact = float(conductance(unit, flow.value, water, reckoning.job.fitted.ua))
+    scale = float(fouling_of(reckoning.network)[reckoning.job.condenser.index(unit)])
+    exact = float(conductance(unit, flow.value, water, reckoning.job.fitted.ua, scale))
     share = Value(WATER_SHARE, "", "engineering estimate: water's share of the resistance")
-    inputs = {"UA_r": rated_ua, "v": share, "Q": flow, "Q_need": needed}
-    formula = "UA_r / (v * (Q / Q_need)**(-0.8) + 1 - v)"
+    power = Value(FILM_EXPONENT, "", "turbulent flow in a tube")
+    inputs = {"UA_r": rated_ua, "v": share, "Q": flow, "Q_need": needed, "m": power}
+    formula = "UA_r / (v * (Q / Q_need)**(-m) + 1 - v)"
+    if scale:
+        inputs["s"] = Value(scale, "", "scale: its thickness over its conductivity, times U")
+        formula = "UA_r / (v * (Q / Q_need)**(-m) + 1 - v + s)"
     passed = ledger.step(
         "Heat that it passes per kelvin at this flow",
         Sum("UA", formula, inputs),

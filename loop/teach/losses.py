@@ -4,9 +4,10 @@ import math
 
 import fluids
 
-from loop.parts import Part
+from loop.parts import Part, Strainer
 from loop.parts.friction import friction_factor, reynolds, velocity
 from loop.parts.rated import rated_head_loss
+from loop.parts.scale import BORE_EXPONENT
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.reckoning import G, Reckoning
 from loop.teach.step import Sum, Value
@@ -169,14 +170,19 @@ def _head(
 
 def _multiplied(part: Part, formula: str, inputs: dict[str, Value]) -> tuple[str, dict[str, Value]]:
     """A part's own factors: how many there are, how blocked the basket, how thick the scale."""
-    count, blocked = getattr(part, "count", 1), getattr(part, "blocked", 0.0)
+    count = getattr(part, "count", 1)
     scale, tube = getattr(part, "scale", 0.0), getattr(part, "tube_bore", None)
     if part.kind == "fitting" and count > 1:
         return f"N * {formula}", {**inputs, "N": Value(count, "", "the job")}
-    if blocked:
-        share = Value(blocked, "", "the job: share of the basket blocked")
-        return f"{formula} / (1 - b)**2", {**inputs, "b": share}
+    if isinstance(part, Strainer) and part.blocked:
+        share = Value(part.blocked, "", "the job: share of the basket blocked")
+        part_of = Value(part.basket_share, "", "the basket's share of the clean loss")
+        return f"{formula} * (s / (1 - b)**2 + 1 - s)", {**inputs, "b": share, "s": part_of}
     if scale and tube:
-        walls = {"d": Value(tube, "m", "the job"), "t": Value(scale, "m", "the job: scale")}
-        return f"{formula} * (d / (d - 2 * t))**4.8", {**inputs, **walls}
+        walls = {
+            "d": Value(tube, "m", "the job"),
+            "t": Value(scale, "m", "the job: scale"),
+            "e": Value(BORE_EXPONENT, "", "turbulent flow in a smooth tube"),
+        }
+        return f"{formula} * (d / (d - 2 * t))**e", {**inputs, **walls}
     return formula, inputs

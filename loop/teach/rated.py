@@ -2,6 +2,7 @@
 
 from loop.margins.speed import TUBE_LEAST, TUBE_MOST
 from loop.parts import Condenser, Fitting, Strainer
+from loop.parts.condenser import ONE_POINT_EXPONENT
 from loop.parts.friction import velocity
 from loop.parts.rated import exponent_of
 from loop.teach.ledger import Notes
@@ -10,12 +11,12 @@ from loop.teach.reckoning import Reckoning
 from loop.teach.step import Sum, Value
 
 _SQUARE = Value(2.0, "", "quadratic, as any strainer or fitting")
-_TURBULENT = Value(1.8, "", "turbulent flow in a smooth tube")
+_TURBULENT = Value(ONE_POINT_EXPONENT, "", "turbulent flow in a smooth tube")
 
 
 def strainer_steps(reckoning: Reckoning, index: int, part: Strainer) -> Value:
     """A basket, by its rated loss or its K."""
-    meaning = "Clean the basket and this drops: half blocked, it is four times the clean figure."
+    meaning = "Clean the basket and this drops: half blocked, it takes some three times as much."
     if part.loss is not None:
         return rated_head(reckoning, index, part.loss, _SQUARE, meaning)
     bore = reckoning.ledger.given("D", part.inner_bore, "bore")
@@ -63,7 +64,7 @@ def _exponent(reckoning: Reckoning, part: Condenser) -> Value:
 
 def _tube_speed(reckoning: Reckoning, index: int, part: Condenser, bore: float) -> None:
     ledger, flow = reckoning.ledger, reckoning.flow(index)
-    speed = velocity(flow.value / part.tubes, bore - 2 * part.scale)
+    speed = velocity(flow.value / part.tubes, part.clear_bore or bore)
     inputs = {"Q": flow, "d": ledger.given("d", bore, "bore")}
     inputs["N"] = Value(part.tubes, "", "the job: tubes side by side")
     formula = "4 * Q / (N * π * d**2)"

@@ -1,10 +1,10 @@
 """The ways by which the water runs from sea to sea, those that go backwards through a line too."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from loop.curve import Array
 from loop.hydraulics import Network
+from loop.hydraulics.running_lines import to_the_sea
 
 
 @dataclass(frozen=True)
@@ -42,28 +42,12 @@ def water_ways(network: Network, line_flow: Array) -> list[WaterWay]:
             ways.append(WaterWay(name, tuple(lines), parts, runs=False))
         for line in fresh:
             if line not in covered:
-                way = [*reversed(list(_on(network, line_flow, line, -1))), line]
-                way += _on(network, line_flow, line, 1)
+                before = to_the_sea(network, line_flow, line, -1)
+                way = [*reversed(before), line, *to_the_sea(network, line_flow, line)]
                 covered.update(way)
                 out = network.lines[way[-1]].branch or name
                 ways.append(WaterWay(out, tuple(way), _parts(network, line_flow, way), runs=True))
     return ways
-
-
-def _on(network: Network, line_flow: Array, line: int, sense: int) -> Iterator[int]:
-    """Lines from here to the sea: with the water (1), or back to where it comes from (−1)."""
-    while True:
-        ahead = line_flow[line] * sense > 0
-        joint = network.lines[line].end if ahead else network.lines[line].start
-        if joint < 0:
-            return
-        line = next(
-            number
-            for number, other in enumerate(network.lines)
-            if (line_flow[number] * sense > 0 and other.start == joint)
-            or (line_flow[number] * sense < 0 and other.end == joint)
-        )
-        yield line
 
 
 def _parts(network: Network, line_flow: Array, way: list[int]) -> tuple[int, ...]:

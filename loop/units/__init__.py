@@ -5,66 +5,42 @@ Inside the program every quantity is an SI float (temperatures in degrees Celsiu
 again, on the way out.
 """
 
-from loop.units.fields import (
-    PLAIN_NUMBER,
-    WHOLE_NUMBER,
-    Angle,
-    Area,
-    Bore,
-    Flow,
-    Frequency,
-    Height,
-    Length,
-    Limit,
-    Offset,
-    Open,
-    Power,
-    Quantity,
-    Rating,
-    Ratio,
-    Rise,
-    Roughness,
-    Share,
-    Speed,
-    Temperature,
-    TemperatureDifference,
-    Turn,
-    Voltage,
-)
-from loop.units.shown import System, convert, decimals, label, show
-from loop.units.text import UnitError, parse, parse_measured
+import importlib
+from typing import TYPE_CHECKING, Any
 
-__all__ = [
-    "PLAIN_NUMBER",
-    "WHOLE_NUMBER",
-    "Angle",
-    "Area",
-    "Bore",
-    "Flow",
-    "Frequency",
-    "Height",
-    "Length",
-    "Limit",
-    "Offset",
-    "Open",
-    "Power",
-    "Quantity",
-    "Rating",
-    "Ratio",
-    "Rise",
-    "Roughness",
-    "Share",
-    "Speed",
-    "System",
-    "Temperature",
-    "TemperatureDifference",
-    "Turn",
-    "UnitError",
-    "Voltage",
-    "convert",
-    "decimals",
-    "label",
-    "parse",
-    "parse_measured",
-    "show",
-]
+from loop.units.number import UnitError
+from loop.units.shown import System, convert, decimals, label, show
+from loop.units.text import parse, parse_measured
+
+if TYPE_CHECKING:
+    from loop.units.fields import PLAIN_NUMBER as PLAIN_NUMBER
+    from loop.units.fields import WHOLE_NUMBER as WHOLE_NUMBER
+    from loop.units.fields import Angle as Angle
+    from loop.units.fields import Area as Area
+    from loop.units.fields import Bore as Bore
+    from loop.units.fields import Flow as Flow
+    from loop.units.fields import Frequency as Frequency
+    from loop.units.fields import Height as Height
+    from loop.units.fields import Length as Length
+    from loop.units.fields import Limit as Limit
+    from loop.units.fields import Offset as Offset
+    from loop.units.fields import Open as Open
+    from loop.units.fields import Power as Power
+    from loop.units.fields import Quantity as Quantity
+    from loop.units.fields import Rating as Rating
+    from loop.units.fields import Ratio as Ratio
+    from loop.units.fields import Rise as Rise
+    from loop.units.fields import Roughness as Roughness
+    from loop.units.fields import Share as Share
+    from loop.units.fields import Speed as Speed
+    from loop.units.fields import Temperature as Temperature
+    from loop.units.fields import TemperatureDifference as TemperatureDifference
+    from loop.units.fields import Turn as Turn
+    from loop.units.fields import Voltage as Voltage
+
+__all__ = ["System", "UnitError", "convert", "decimals", "label", "parse", "parse_measured", "show"]
+
+
+def __getattr__(name: str) -> Any:
+    """The field types, loaded with the validating library for those alone who ask for them."""
+    return getattr(importlib.import_module("loop.units.fields"), name)

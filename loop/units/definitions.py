@@ -1,7 +1,8 @@
 """The units the trade uses, and the kinds of quantity they measure.
 
 The stock definitions of the units library would take longer to load than a whole check takes to
-run, and would let "5 parsec" through: only these are defined, all in lower case.
+run, and would let "5 parsec" through: only these are defined, all in lower case. What the trade
+writes every day is read by `loop.units.factors` without the library.
 """
 
 from typing import Literal
@@ -12,7 +13,7 @@ DEFINITIONS = """
 m = [length]
 s = [time]
 kg = [mass]
-a = [current]
+a = [current] = _ = amp = amps = ampere = amperes
 kelvin = [temperature] = _ = k
 usd = [money]
 mm = 0.001 * m = _ = millimeter = millimeters = millimetre = millimetres
@@ -44,6 +45,8 @@ psi = lbf / in ** 2 = _ = psig
 mh2o = 9806.65 * pa
 fth2o = 0.3048 * mh2o
 inh2o = 0.0254 * mh2o
+cmh2o = 0.01 * mh2o
+mmh2o = 0.001 * mh2o
 inhg = 3386.389 * pa
 mmhg = 133.3224 * pa
 j = n * m
@@ -53,7 +56,8 @@ hp = 550 * ft * lbf / s
 btu = 1055.05585262 * j
 btuh = btu / h
 kbtu = 1000 * btu
-ton = 12000 * btu / h = _ = tons
+kbtuh = kbtu / h
+ton = 12000 * btu / h = _ = tons = tr
 v = w / a = _ = volt = volts = vac = vdc
 ah = a * h
 kwh = kw * h

@@ -15,7 +15,9 @@ from pydantic import (
 from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, core_schema
 
 from loop.units.definitions import KINDS, Kind
-from loop.units.text import UnitError, factors, parse, unit_of
+from loop.units.foreign import si
+from loop.units.number import UnitError, split
+from loop.units.text import factors, parse, unit_of
 
 # Digits of a mistaken number that are shown.
 _DIGITS = 30
@@ -27,13 +29,15 @@ class Quantity:
 
     `low` and `high` are the SI limits; `low` itself is refused where `above` is true. In a file
     (validation context ``{"text": True}``) a bare number is an error that names the units that fit.
+    A quantity of the units library's stands for its text. `meant` are the units among which one is
+    offered, for the same number, where a text is out of range.
     """
 
     kind: Kind
     low: float = -math.inf
     high: float = math.inf
     above: bool = False
-    shown: str = ""
+    meant: tuple[str, ...] = ()
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
@@ -48,9 +52,9 @@ class Quantity:
 
     def _read(self, value: Any, info: ValidationInfo) -> float:
         in_file = bool(info.context and info.context.get("text"))
-        if isinstance(value, str):
+        if isinstance(value, str) or hasattr(value, "magnitude"):
             try:
-                number = parse(value, self.kind)
+                number = parse(value, self.kind) if isinstance(value, str) else si(value, self.kind)
             except UnitError as error:
                 raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
         elif isinstance(value, bool) or not isinstance(value, int | float):
@@ -83,13 +87,23 @@ class Quantity:
         ):
             raise PydanticCustomError(
                 "quantity",
-                "{given} is out of range; it must be {range}",
+                "{given} is out of range; it must be {range}{meant}",
                 {
                     "given": value if isinstance(value, str) else _short(value),
                     "range": self._range(unit_of(value) if isinstance(value, str) else ""),
+                    "meant": self._instead(value) if isinstance(value, str) else "",
                 },
             )
         return number
+
+    def _instead(self, text: str) -> str:
+        """What was perhaps meant by a text that is out of range: a thousand, or another unit."""
+        number, unit = split(text)
+        thousands = self.meant and number == int(number) and 0 < number < 100
+        offers = [f"{number:.0f}000 {unit}"] if thousands else []
+        offers += [f"{number:.6g} {other}" for other in self.meant]
+        fitting = (offer for offer in offers if self.low <= parse(offer, self.kind) <= self.high)
+        return next((f'; did you mean "{offer}"?' for offer in fitting), "")
 
     def _range(self, unit: str) -> str:
         """The limits in the unit that the user wrote, or in the first that fits."""
@@ -98,8 +112,17 @@ class Quantity:
         low, high = ((limit - offset) / scale for limit in (self.low, self.high))
         word = "above" if self.above else "at least"
         if math.isinf(self.high):
-            return f"{word} {low:.4g} {unit}"
-        return f"{word} {low:.4g} and at most {high:.4g} {unit}"
+            return f"{word} {_four_digits(low)} {unit}"
+        return f"{word} {_four_digits(low)} and at most {_four_digits(high)} {unit}"
+
+
+def _four_digits(number: float) -> str:
+    """A limit as a person writes it.
+
+    >>> _four_digits(200000.00000000003), _four_digits(1 / 3)
+    ('200000', '0.3333')
+    """
+    return f"{float(f'{number:.4g}'):.16g}"
 
 
 def _short(number: float) -> str:

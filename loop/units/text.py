@@ -3,67 +3,65 @@
 import math
 import re
 from functools import cache
-from typing import Any
-
-import pint
+from typing import TYPE_CHECKING, Any
 
 from loop.units.definitions import DEFINITIONS, KINDS, Kind
+from loop.units.factors import known_factor
+from loop.units.number import UnitError, bounded, split, tidy
+from loop.units.spelling import plain
 
-_FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
-_QUANTITY = re.compile(
-    rf"(?P<sign>[+-]?)\s*(?:(?P<whole>\d+)(?:\s*-\s*|\s+))??"
-    rf"(?:(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_NUMBER}))\s*(?P<unit>[^\d\s,.+-].*)?$"
-)
+if TYPE_CHECKING:
+    import pint
+
 _ONE_UNIT = r"[a-z][a-z0-9]*(?:\s*\^\s*[1-4])?"
 # Names and small powers only: the library would reckon out a power of a power of a power.
 _UNIT = re.compile(rf"{_ONE_UNIT}(?:\s*[*/ ]\s*{_ONE_UNIT})*")
-_FEET_INCHES = re.compile(r"(?P<sign>[+-]?)\s*(?P<feet>\d+)\s*(?:ft|')\s*(?P<inches>\d.*)$")
-
-
-class UnitError(ValueError):
-    """Text that is not a quantity of the kind that was asked for; the text says what would be."""
+_FEET = re.compile(
+    r"(?P<sign>[+-]?)\s*(?P<feet>\d+)\s*(?:ft|feet|foot|['′’](?!['′’]))\.?\s*-?\s*(?P<rest>\d.*)$"
+)
+_NOMINAL = re.compile(r"DN\s*(?P<millimetres>\d{1,3})$", re.IGNORECASE)
+_CLOCK = re.compile(r"(?:(?P<h>\d{1,3}):)?(?P<min>\d{1,3}):(?P<s>\d{2}(?:[.,]\d+)?)$")
+_IN_TURN = re.compile(
+    r"(?:(?P<h>\d{1,3})\s*(?:h|hrs?|hours?)\s*)?(?:(?P<min>\d{1,4})\s*(?:m|mins?|minutes?|['′’])\s*)?"
+    r"(?:(?P<s>\d{1,4}(?:[.,]\d+)?)\s*(?:s|secs?|seconds?|[\"″”]|'')?)?$",
+    re.IGNORECASE,
+)
 
 
 @cache
 def _registry() -> "pint.UnitRegistry[Any]":
+    import pint
+
     registry: pint.UnitRegistry[Any] = pint.UnitRegistry(None, on_redefinition="raise")
     registry.load_definitions(DEFINITIONS.strip().splitlines())
     return registry
 
 
-def _plain(unit: str) -> str:
-    """The unit's spelling as the definitions have it."""
-    text = unit.strip().lower().replace("µ", "u")
-    for old, new in (("″", "in"), ('"', "in"), ("''", "in"), ("′", "ft"), ("'", "ft")):
-        text = text.replace(old, new)
-    text = text.replace("²", "^2").replace("³", "^3").replace("·", "*").replace("%", "percent")
-    text = re.sub(r"°\s*([cf])\b", r"deg\1", text).replace("°", "deg")
-    text = re.sub(r"\bdeg(?:rees?)?\s+([cf])\b", r"deg\1", text)
-    text = re.sub(r"\bsq\.?\s*(\w+)", r"\1^2", text)
-    text = re.sub(r"\bcu\.?\s*(\w+)", r"\1^3", text)
-    text = re.sub(r"\bus\s+gal", "gal", text)
-    text = re.sub(r"\b([mc]?m|in|ft)([23])\b", r"\1^\2", text)
-    text = re.sub(r"\ba\s*[*.]?\s*h\b", "ah", text).replace(" per ", "/").replace("km/h", "kmh")
-    return text.rstrip(".")
-
-
 @cache
 def factors(unit: str, kind: str) -> tuple[float, float]:
     """Scale and offset that take a number in `unit` to the SI unit of `kind`."""
+    spelled = plain(unit, kind)
+    known = known_factor(spelled, kind)
+    return computed_factors(unit, spelled, kind) if known is None else known
+
+
+def computed_factors(unit: str, spelled: str, kind: str) -> tuple[float, float]:
+    """What the units library gives for a plain unit; `unit` is how it was written.
+
+    Raises UnitError where the unit is none, or not one of this kind.
+    """
     target, offers = KINDS[kind]
-    plain = _plain(unit).replace("**", "^")
     try:
-        if not _UNIT.fullmatch(plain):
+        if not _UNIT.fullmatch(spelled):
             raise UnitError
         registry = _registry()
         if kind == "temperature_difference":
-            plain = {"degc": "kelvin", "c": "kelvin", "degf": "5/9*kelvin", "f": "5/9*kelvin"}.get(
-                plain, plain
-            )
-            one = registry.parse_expression(plain)
+            # A degree of a scale that begins elsewhere is a step of it here.
+            steps = {"degc": "kelvin", "c": "kelvin", "celsius": "kelvin"}
+            steps |= dict.fromkeys(("degf", "f", "fahrenheit"), "5/9*kelvin")
+            one = registry.parse_expression(steps.get(spelled, spelled))
             return float(one.to(target).magnitude), 0.0
-        parsed = registry.parse_units(plain.replace("^", "**"))
+        parsed = registry.parse_units(spelled.replace("^", "**"))
         zero = float(registry.Quantity(0.0, parsed).to(target).magnitude)
         one_ = float(registry.Quantity(1.0, parsed).to(target).magnitude)
     except Exception as error:  # pint raises a dozen unrelated classes, down to tokenizer errors
@@ -71,32 +69,20 @@ def factors(unit: str, kind: str) -> tuple[float, float]:
     return one_ - zero, zero
 
 
-def _split(text: str) -> tuple[float, str]:
-    """The number and the unit's text of one quantity."""
-    clean = text.strip().replace("−", "-").replace("–", "-").replace("\N{NO-BREAK SPACE}", " ")
-    for sign, fraction in _FRACTIONS.items():
-        clean = re.sub(rf"(?<=\d)\s*{sign}", f"-{fraction}", clean).replace(sign, fraction)
-    clean = re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", clean)
-    match = _QUANTITY.match(clean)
-    if match is None:
-        raise UnitError(f"{text!r} is not a number with a unit")
-    if match["number"] is not None:
-        if match["whole"] is not None:
-            raise UnitError(f"{text!r} holds two numbers")
-        value = float(match["number"])
-    else:
-        if int(match["bottom"]) == 0:
-            raise UnitError(f"{text!r} divides by zero")
-        value = int(match["whole"] or 0) + int(match["top"]) / int(match["bottom"])
-    return (-value if match["sign"] == "-" else value), (match["unit"] or "").strip()
-
-
 def unit_of(text: str) -> str:
     """The unit in which a quantity is written, as it is written; "" for feet and inches."""
     try:
-        return _split(text)[1]
+        return split(text)[1]
     except UnitError:
         return ""
+
+
+def _is_bare(text: str) -> bool:
+    """Whether the text is a number that has no unit, as feet and inches and "2:10" have."""
+    try:
+        return not split(text)[1]
+    except UnitError:
+        return False
 
 
 def parse(text: str, kind: Kind) -> float:
@@ -106,7 +92,8 @@ def parse(text: str, kind: Kind) -> float:
     ----------
     text : str
         A number, a fraction or a mixed fraction, and a unit: ``"3/4 in"``, ``"1-1/4 in"``,
-        ``"240 gph"``, ``"85 °F"``, ``"5' 6\\""``.
+        ``"240 gph"``, ``"85 °F"``, ``"1,5 bar"``; lengths also as ``"5' 6\\""`` and ``"DN20"``
+        (nominal: 20 mm), times as ``"2:10"`` and ``"1 min 10 s"``.
     kind : str
         The kind of quantity that is wanted, such as ``"length"``.
 
@@ -119,7 +106,8 @@ def parse(text: str, kind: Kind) -> float:
     Raises
     ------
     UnitError
-        Not a number, no unit, or a unit of another kind; the text says which units fit.
+        Not a number, no unit, a unit of another kind, or a number that may be another a thousand
+        times as large; the text says what would be right.
 
     Examples
     --------
@@ -129,14 +117,12 @@ def parse(text: str, kind: Kind) -> float:
     29.444
     """
     offers = KINDS[kind][1]
-    if len(text) > 100:
-        raise UnitError(f"text of {len(text)} characters is not a quantity")
-    feet = _FEET_INCHES.match(text.strip().replace("−", "-")) if kind == "length" else None
-    if feet is not None:
-        whole = int(feet["feet"]) * parse("1 ft", "length") + parse(feet["inches"], "length")
-        return -whole if feet["sign"] == "-" else whole
+    special = {"length": _special_length, "time": _special_time}.get(kind)
+    found = special(text) if special else None
+    if found is not None:
+        return found
     try:
-        value, unit = _split(text)
+        value, unit = split(text)
     except UnitError as error:
         raise UnitError(f"{error}; units that fit: {offers}") from None
     if not unit:
@@ -148,27 +134,63 @@ def parse(text: str, kind: Kind) -> float:
     return result
 
 
+def _special_length(text: str) -> float | None:
+    """Feet and inches, or a nominal diameter; None for any other text."""
+    clean = tidy(text)
+    nominal = _NOMINAL.match(clean)
+    if nominal is not None:
+        return int(nominal["millimetres"]) / 1000
+    feet = _FEET.match(clean)
+    if feet is None:
+        return None
+    inches, unit = split(feet["rest"])
+    if plain(unit, "length") not in ("in", "inch", "inches"):
+        raise UnitError(f"{text!r}: after feet only inches can follow, as in 5' 6\" or 5 ft 6 in")
+    whole = int(feet["feet"]) * factors("ft", "length")[0] + inches * factors("in", "length")[0]
+    return -whole if feet["sign"] == "-" else whole
+
+
+def _special_time(text: str) -> float | None:
+    """Minutes and seconds, on a clock's face or one after the other; None for any other text."""
+    clean = tidy(text)
+    clock = _CLOCK.match(clean)
+    match = clock or _IN_TURN.match(clean)
+    given = {} if match is None else {k: v for k, v in match.groupdict().items() if v is not None}
+    if match is None or len(given) < 2:
+        return None
+    hours, minutes, seconds = (
+        float(given.get(k, "0").replace(",", ".")) for k in ("h", "min", "s")
+    )
+    if seconds >= 60 or ("h" in given and minutes >= 60):
+        raise UnitError(f'{text!r} is not minutes and seconds, such as "2:10" or "1 min 10 s"')
+    return hours * 3600 + minutes * 60 + seconds
+
+
 def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
     """SI value and uncertainty of a reading such as ``"150 gal/h ± 10"``.
 
     Returns the value and the half-width after ``±`` (also ``+-`` or ``+/-``), in SI units, or
     None where the text gives none. The half-width takes the value's unit unless it has its own.
 
-    Raises UnitError as `parse` does, and for a half-width that is not above zero.
+    Raises UnitError as `parse` does, and for a half-width that is not a number above zero.
 
     >>> parse_measured("20 m ± 0.5", "length")
     (20.0, 0.5)
     """
+    bounded(text)
     parts = re.split(r"±|\+\s*/?\s*[-−]", text)
     if len(parts) == 1:
         return parse(text, kind), None
     if len(parts) > 2:
         raise UnitError(f"{text!r} has more than one ±")
     head, tail = parts
-    width, width_unit = _split(tail)
-    own_unit = _split(head)[1]
-    value = parse(head if own_unit else f"{head} {width_unit}", kind)
+    try:
+        width, width_unit = split(tail)
+    except UnitError:
+        width, width_unit = math.nan, ""
+    own_unit = unit_of(head)
+    value = parse(f"{head} {width_unit}" if _is_bare(head) else head, kind)
     scale, _ = factors(width_unit or own_unit, kind)
-    if not width > 0:
-        raise UnitError(f"{text!r}: the half-width after ± must be above zero")
+    if not 0 < width * scale < math.inf:
+        raise UnitError(f"{text!r}: the half-width after ± must be a number above zero")
     return value, width * scale

@@ -15,7 +15,7 @@ from loop.diagnose.next_reading import gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.reading_kinds import KINDS, TWO_SIGMA
 from loop.diagnose.readings import Readings, Step, Taken
-from loop.diagnose.unknown_loop import Kind, prepare_unit
+from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import Job
 from tests.benchmarks.boats import Boat, drawn, job_tables
 from tests.benchmarks.trouble import ALONE, PUMP, TRIES, TROUBLES, UNLISTED, words_of
@@ -121,7 +121,7 @@ def possible(call: Call, kit: tuple[str, ...]) -> Readings:
 
 @lru_cache(maxsize=64)
 def _generic(tons: float, bleed: bool, dc: bool) -> Study:
-    return prepare_unit(Kind(tons * 3516.85, bleed=bleed, drive="dc" if dc else "ac"))
+    return prepare_unit(LoopKind(tons * 3516.85, bleed=bleed, drive="dc" if dc else "ac"))
 
 
 _STUDIES: dict[int, Study] = {}

@@ -1,56 +1,77 @@
 """The benchmarks as a Markdown table of ratios: ``python -m tests.benchmarks.table``.
 
-Each row compares two things in one run on one machine, so that the ratio travels. It takes about
-half a minute; the limits are held by the benchmarks' own tests.
+Each row compares two things in one run on one machine, so that the ratio travels, and is measured
+several times: its median, and in brackets the least and the most. It takes about three minutes; the
+limits are held by the benchmarks' own tests.
 """
 
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from statistics import median
 
 import numpy as np
 
+from loop.curve import FLOW_GRID
 from loop.diagnose import diagnose, prepare
 from loop.hydraulics import Cases, build, solve, solve_flows
+from loop.hydraulics.network import part_table
 from loop.job import read_job
+from loop.parts import Hose
+from loop.seawater import Water
 from tests.benchmarks import test_branches as branches
 from tests.benchmarks import test_size_speed as sizing
 from tests.benchmarks import test_solve_speed as solving
 from tests.benchmarks import test_startup as startup
+from tests.benchmarks import test_sweep_speed as sweeping
 from tests.benchmarks.service_calls import calls
 
-Row = tuple[str, str]
+_TIMES = 5
+# What is compared, what was asked, and one measurement of it.
+Row = tuple[str, str, Callable[[], float]]
 
 
-def start() -> Row:
-    """The command beside a Python that only imports the same libraries."""
+def started() -> Iterator[tuple[str, str, list[float]]]:
+    """Commands, and completion, beside a Python that does nothing."""
     with tempfile.TemporaryDirectory() as name:
-        one, four = (startup.ratio(job, Path(name), 7) for job in ("kittiwake", "dabchick"))
-    told = f"{one:.2f} with one unit, {four:.2f} with four"
-    return "`loop check` over the bare imports of its libraries", told
+        folder = Path(name)
+        for words, limit in startup.LIMITS.items():
+            named = [word for word in words if not word.startswith("/")]
+            told = " ".join(named).replace(" -o", " to")
+            found = startup.ratios(folder, _TIMES, *words)
+            yield f"`loop {told}` over `python -c pass`", f"at most {limit:.0f}", found
+        found = startup.completion(folder, _TIMES)
+        yield "completion of an option over `python -c pass`", "at most 15", found
 
 
-def one_solve() -> Row:
+def one_solve() -> float:
     """One solve on tables beside a scalar root search."""
     network = build(read_job(solving.EXAMPLE))
     solve_flows(network)
     plain = solving.seconds(lambda: solving.plain_flow(network))
-    ratio = solving.seconds(lambda: solve_flows(network)) / plain
-    return "one solve on tables over a `brentq` on scalar calls", f"{ratio:.2f}"
+    return solving.seconds(lambda: solve_flows(network)) / plain
 
 
-def whole_point() -> Row:
+def one_table() -> float:
+    """A table of a hose on arrays beside its losses one at a time."""
+    hose = Hose(length=3.0, to=0.0, bore=0.019, sweeps=(1.57,))
+    water = Water(temperature=20.0, salinity=35.0)
+    flows = FLOW_GRID.tolist()
+    alone = solving.seconds(lambda: [hose.head_loss(flow, water) for flow in flows])
+    return alone / solving.seconds(lambda: part_table.__wrapped__(hose, water))
+
+
+def whole_point() -> float:
     """Exact flow, band and stations beside a scalar root search."""
     network = build(read_job(solving.EXAMPLE))
     solve(network.job)
     plain = solving.seconds(lambda: solving.plain_flow(network))
-    ratio = solving.seconds(lambda: solve(network.job)) / plain
-    return "whole operating point with its band over the same `brentq`", f"{ratio:.1f}"
+    return solving.seconds(lambda: solve(network.job)) / plain
 
 
-def study_case() -> Row:
-    """A case of a study beside a scalar root search."""
+def study_case() -> float:
+    """A scalar root search beside a case of a study."""
     count = 20_000
     network = build(read_job(solving.EXAMPLE))
     solve_flows(network)
@@ -58,54 +79,57 @@ def study_case() -> Row:
     cases = Cases(speed=np.linspace(0.5, 1.5, count))
     began = time.perf_counter()
     solve_flows(network, cases)
-    ratio = (time.perf_counter() - began) / count / plain
-    return f"a case of a study of {count:,} over the same `brentq`", f"{ratio:.5f}"
+    return plain / ((time.perf_counter() - began) / count)
 
 
-def many_branches() -> Row:
-    """Growth of a solve's cost with the number of branches."""
+def branch_growth() -> float:
+    """Exponent with which a solve's cost grows with the number of branches."""
     times = [branches.seconds(branches.many_branches(count)) for count in branches.COUNTS]
-    exponent, _ = np.polyfit(np.log(branches.COUNTS), np.log(times), 1)
-    least, most = branches.COUNTS[0], branches.COUNTS[-1]
-    return f"cost of a solve with {least} to {most} branches", f"∝ branches^{exponent:.2f}"
+    return float(np.polyfit(np.log(branches.COUNTS), np.log(times), 1)[0])
 
 
-def sizing_points() -> Row:
-    """Points of a sizing beside root searches of the same points, one at a time."""
+def sizing_points() -> float:
+    """Root searches one at a time beside the same points of a sizing."""
     built = sizing.networks()
     points = sizing.sample(built, 50)
     searched = sizing.quickest(lambda: [sizing.searched(point) for point in points]) / len(points)
     at_once = sizing.quickest(lambda: sizing.studied(built)) / (sizing.OPTIONS * sizing.DRAWS)
-    return "a root search for one draw of a sizing over a point of the study", (
-        f"{searched / at_once:.0f}"
-    )
+    return searched / at_once
 
 
-def one_diagnosis() -> Row:
+def one_diagnosis() -> float:
     """One diagnosis beside one whole operating point."""
     call = calls(1, seed=2025)[0]
     job = call.study.bench.job
     found = solving.seconds(lambda: diagnose(job, call.readings, prepare(job)))
-    return "one diagnosis over one operating point with its band", (
-        f"{found / solving.seconds(lambda: solve(job)):.1f}"
-    )
+    return found / solving.seconds(lambda: solve(job))
 
 
-BENCHMARKS: tuple[Callable[[], Row], ...] = (
-    start,
-    one_solve,
-    whole_point,
-    study_case,
-    many_branches,
-    sizing_points,
-    one_diagnosis,
+ROWS: tuple[Row, ...] = (
+    ("a hose's losses one at a time over its table on arrays", "7", one_table),
+    ("one solve on tables over a `brentq` on scalar `fluids`", "", one_solve),
+    ("whole operating point with its band over the same `brentq`", "", whole_point),
+    ("the same `brentq` over a case of a study of 20,000", "", study_case),
+    ("cost of a solve with 1 to 500 branches, exponent of their number", "", branch_growth),
+    ("a root search for one draw of a sizing over a point of the study", "300", sizing_points),
+    ("a check over a point of a sweep of 115,200", "300", lambda: sweeping.ratio()[0]),
+    ("one diagnosis over one operating point with its band", "", one_diagnosis),
 )
 
 
 def markdown_table() -> str:
     """The table, made anew."""
-    rows = [f"| {name} | {ratio} |" for name, ratio in (run() for run in BENCHMARKS)]
-    return "\n".join(["| what over what | ratio |", "| --- | --- |", *rows]) + "\n"
+    measured = [(name, asked, [run() for _ in range(_TIMES)]) for name, asked, run in ROWS]
+    lines = [
+        f"| {name} | {asked} | {_short(median(found))} ({_short(min(found))} to "
+        f"{_short(max(found))}) |"
+        for name, asked, found in [*started(), *measured]
+    ]
+    return "\n".join(["| what over what | asked | ratio |", "| --- | --- | --- |", *lines]) + "\n"
+
+
+def _short(ratio: float) -> str:
+    return f"{ratio:,.0f}" if ratio >= 100 else f"{ratio:.3g}"
 
 
 if __name__ == "__main__":

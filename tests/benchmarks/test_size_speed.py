@@ -51,9 +51,9 @@ def networks() -> list[Network]:
 
 def studied(built: list[Network]) -> list[tuple[Cases, Array]]:
     """Every draw of every option: the factors drawn, and the flows solved."""
-    draws = next(drawn(DRAWS, 1))
     found = []
     for network in built:
+        draws = next(drawn(network, DRAWS, 1))
         factors = cases(network, draws)
         found.append((factors, solve_flows(network, factors).line_flow[:, 0]))
     return found

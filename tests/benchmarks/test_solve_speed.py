@@ -75,7 +75,7 @@ def test_ratios_to_the_plain_root_finder(network: Network) -> None:
     plain = seconds(lambda: plain_flow(network))
     rows = {
         "one solve on tables": (seconds(lambda: solve_flows(network)), 4.0),
-        "the band, eight solves": (
+        "the band, a thousand loops": (
             seconds(lambda: flow_band(network, solve_flows(network).line_flow[0])),
             25.0,
         ),

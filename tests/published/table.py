@@ -1,12 +1,15 @@
 """The truth table: every outside check with its source, their value, ours and the difference.
 
-Usage: ``python -m tests.published.table`` prints it in Markdown.
+Usage: ``python -m tests.published.table --write`` makes ``tests/published/README.md``, ``--check``
+compares it.
 """
 
+import sys
 from collections import Counter
 from collections.abc import Iterable
+from pathlib import Path
 
-from tests.published.rows import AREAS, DISAGREEMENTS, ROWS, STANDINGS, Row
+from tests.published.rows import AREAS, DISAGREEMENTS, ROWS, Row
 
 _HEAD = (
     "| what | source | theirs | ours | difference | tolerance |",
@@ -17,18 +20,27 @@ _MARKS = {"page read": "", "data read": " †", "from memory": " ‡"}
 
 def markdown_table() -> str:
     """Every row in Markdown, by area, ending in a newline."""
-    standing = Counter(row.standing for row in ROWS)
-    lines = [
-        f"{len(ROWS)} values that others printed: {standing['page read']} read in the work or in a "
-        f"public copy of it; {standing['data read']} (†) whose data were read and whose answer is "
-        f"from memory; {standing['from memory']} (‡) from memory. A tolerance is half a unit of "
-        "the last printed digit, or wider for the reason in the row's note (`tests/published/`).",
-    ]
+    lines = ["# What others printed, and what the program gives", "", standing()]
     for area in AREAS:
         rows = [row for row in ROWS if row.area == area]
-        lines += ["", f"**{area.capitalize()}**", "", *_HEAD, *map(_line, rows)]
-    lines += ["", "**Known disagreements**, with the reason of each:", "", *_reasons(DISAGREEMENTS)]
+        lines += ["", f"## {area.capitalize()}", "", *_HEAD, *map(_line, rows)]
     return "\n".join(lines) + "\n"
+
+
+def standing() -> str:
+    """How many values there are, and how they were read."""
+    count = Counter(row.standing for row in ROWS)
+    return (
+        f"{len(ROWS)} values that others printed: {count['page read']} read in the work or in a "
+        f"public copy of it; {count['data read']} (†) whose data were read and whose answer is "
+        f"from memory; {count['from memory']} (‡) from memory. A tolerance is half a unit of "
+        "the last printed digit, or wider for the reason in the row's note."
+    )
+
+
+def disagreements() -> str:
+    """The known disagreements in Markdown, ending in a newline."""
+    return "\n".join(_reasons(DISAGREEMENTS)) + "\n"
 
 
 def _reasons(rows: Iterable[Row]) -> list[str]:
@@ -69,7 +81,17 @@ def _exponent(value: float) -> int:
     return int(f"{value:e}".split("e")[1])
 
 
+def main(mode: str) -> int:
+    """0 where the page is what the rows give."""
+    target = Path(__file__).parent / "README.md"
+    if mode == "--write":
+        target.write_text(markdown_table(), encoding="utf-8")
+        return 0
+    if not target.is_file() or target.read_text(encoding="utf-8") != markdown_table():
+        print(f"{target.name} of the outside values is stale; run with --write")
+        return 1
+    return 0
+
+
 if __name__ == "__main__":
-    for mark, meaning in STANDINGS.items():
-        print(f"<!-- {mark}: {meaning} -->")
-    print(markdown_table(), end="")
+    sys.exit(main(sys.argv[1] if len(sys.argv) > 1 else "--check"))

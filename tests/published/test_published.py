@@ -6,7 +6,7 @@ import pytest
 
 from tests.published.relations import RELATIONS
 from tests.published.rows import AREAS, DISAGREEMENTS, ROWS, STANDINGS, Row
-from tests.published.table import markdown_table
+from tests.published.table import disagreements, markdown_table
 
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.id)
@@ -40,6 +40,6 @@ def test_a_tolerance_wider_than_the_digits_gives_its_reason() -> None:
 
 
 def test_markdown_has_a_line_for_every_row() -> None:
-    text = markdown_table()
+    text = markdown_table() + disagreements()
     for row in ROWS + DISAGREEMENTS:
         assert f"| {row.what} | {row.source}" in text

@@ -73,7 +73,9 @@ def blocked_sweep(job: Job, blocked: Array) -> tuple[Array, Array]:
     network = build(job)
     factors = np.ones((len(blocked), len(network.parts)))
     basket = next(i for i, part in enumerate(network.parts) if isinstance(part, Strainer))
-    factors[:, basket] = (1 - blocked) ** -2
+    strainer = network.parts[basket]
+    assert isinstance(strainer, Strainer)
+    factors[:, basket] = strainer.blocked_factor(blocked)
     unit = job.condenser[0]
     flow = solve_flows(network, Cases(loss=factors)).line_flow[:, 0]
     condensing = condensing_temperature(unit, flow, job.water.temperature, job.water.properties)

@@ -1,0 +1,32 @@
+"""Options of `loop baseline`."""
+
+from typing import Annotated
+
+import typer
+
+from loop.cli.options import JobPath, JsonOption, OutputOption, UnitsOption, runs
+
+
+@runs("loop.cli.baseline")
+def baseline(
+    job: JobPath,
+    output: OutputOption,
+    readings: Annotated[
+        str | None, typer.Argument(metavar="[READINGS]", help="Readings file (TOML).")
+    ] = None,
+    reading: Annotated[
+        list[str] | None,
+        typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),
+    ] = None,
+    date: Annotated[
+        str | None, typer.Option("--date", help="Date of the readings; today where left out.")
+    ] = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Fit a job to readings taken when the loop is clean, so that later visits judge this boat.
+
+    Writes the job with its factors and the visit; the rest of its text stays as it is.
+
+    Example:  loop baseline examples/kittiwake.toml examples/readings-clean.toml -o job.toml
+    """

@@ -1,0 +1,76 @@
+"""Options of `loop diagnose`."""
+
+from typing import Annotated
+
+import typer
+
+from loop.cli.commands.boat import (
+    BleedOption,
+    BoreOption,
+    DcOption,
+    LengthOption,
+    PumpHeightOption,
+    PumpOption,
+    SeaOption,
+    ToolsOption,
+    UnitOption,
+)
+from loop.cli.options import JsonOption, UnitsOption, runs
+
+
+@runs("loop.cli.diagnose")
+def diagnose(
+    job: Annotated[
+        str | None, typer.Argument(metavar="[JOB]", help="Job file (TOML).", show_default=False)
+    ] = None,
+    readings: Annotated[
+        str | None, typer.Argument(metavar="[READINGS]", help="Readings file (TOML).")
+    ] = None,
+    reading: Annotated[
+        list[str] | None,
+        typer.Option("--reading", "-r", help='One reading, as "flow=150 gal/h"; may be repeated.'),
+    ] = None,
+    said: Annotated[
+        list[str] | None,
+        typer.Option("--said", help='What the customer said, as "since haul-out"; repeatable.'),
+    ] = None,
+    tools: ToolsOption = None,
+    unit: UnitOption = None,
+    bore: BoreOption = None,
+    length: LengthOption = None,
+    pump: PumpOption = None,
+    pump_height: PumpHeightOption = None,
+    sea: SeaOption = None,
+    bleed: BleedOption = False,
+    dc: DcOption = False,
+    prior: Annotated[
+        list[str] | None,
+        typer.Option("--prior", help='Weight of a fault, as "pump-worn=0.3"; may be repeated.'),
+    ] = None,
+    priors: Annotated[
+        str | None,
+        typer.Option("--priors", metavar="FILE", help="Weights of faults: what loop faults wrote."),
+    ] = None,
+    record: Annotated[
+        str | None,
+        typer.Option("--record", metavar="FILE", help="Write the job with this visit in it."),
+    ] = None,
+    was: Annotated[
+        str | None, typer.Option("--was", help="With --record: what it was in the end.")
+    ] = None,
+    date: Annotated[
+        str | None, typer.Option("--date", help="Date of the visit; today where left out.")
+    ] = None,
+    trend: Annotated[
+        bool, typer.Option("--drift", help="Show the drift over the job's visits instead.")
+    ] = False,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Find what is failing from readings and tries, and what to do next.
+
+    Without a job file, --unit says what the loop cools. On the terminal, loop call asks step by
+    step.
+
+    Example:  loop diagnose examples/kittiwake.toml examples/readings-strainer.toml
+    """

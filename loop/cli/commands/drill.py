@@ -1,0 +1,33 @@
+"""Options of `loop drill`."""
+
+from typing import Annotated
+
+import typer
+
+from loop.cli.options import UnitsOption, runs
+
+
+@runs("loop.cli.drill")
+def drill(
+    job: Annotated[
+        str | None,
+        typer.Argument(metavar="[JOB]", help="Job file; a loop of the drill's own if left out."),
+    ] = None,
+    seed: Annotated[
+        int | None, typer.Option("--seed", min=0, help="The same seed hides the same fault.")
+    ] = None,
+    level: Annotated[
+        int, typer.Option("--level", min=1, max=3, help="1 plain faults, 2 all, 3 faint or paired.")
+    ] = 1,
+    log: Annotated[
+        str | None, typer.Option("--log", metavar="FILE", help="Keep the drill in this file.")
+    ] = None,
+    replay: Annotated[
+        str | None, typer.Option("--replay", metavar="FILE", help="Play a kept drill again.")
+    ] = None,
+    units: UnitsOption = None,
+) -> None:
+    """Hide a fault, answer for its readings, and score how fast and how rightly it is found.
+
+    Example:  loop drill --seed 7 --level 2
+    """

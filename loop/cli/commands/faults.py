@@ -1,0 +1,35 @@
+"""Options of `loop faults`."""
+
+from typing import Annotated, Literal
+
+import typer
+
+from loop.cli.options import JsonOption, runs
+
+
+@runs("loop.cli.faults")
+def faults(
+    folder: Annotated[
+        str | None, typer.Argument(metavar="FOLDER", help="Folder of job files with visits.")
+    ] = None,
+    season: Annotated[
+        Literal["winter", "spring", "summer", "autumn"] | None,
+        typer.Option("--season", help="Visits of one season only."),
+    ] = None,
+    kind: Annotated[
+        Literal["one unit", "several units"] | None,
+        typer.Option("--kind", help="Boats of one kind only."),
+    ] = None,
+    output: Annotated[
+        str | None,
+        typer.Option("--output", "-o", metavar="FILE", help="Write weights for --priors."),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Count what it was in the end, over all visits; without a folder list the faults.
+
+    A visit says so: was = "strainer-blocked" in its [[visit]] table, or loop diagnose --record
+    FILE --was "strainer-blocked".
+
+    Example:  loop faults examples
+    """

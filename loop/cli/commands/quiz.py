@@ -1,0 +1,25 @@
+"""Options of `loop quiz`."""
+
+from typing import Annotated, Literal
+
+import typer
+
+from loop.cli.options import runs
+
+
+@runs("loop.cli.quiz")
+def quiz(
+    topic: Annotated[
+        list[str] | None, typer.Option("--topic", help="Only this topic; may be repeated.")
+    ] = None,
+    count: Annotated[int, typer.Option("--count", min=1, max=500, help="How many questions.")] = 5,
+    seed: Annotated[
+        int | None, typer.Option("--seed", min=0, help="The same seed asks the same questions.")
+    ] = None,
+    units: Annotated[Literal["us", "si"], typer.Option("--units", help="Units to show.")] = "us",
+    list_: Annotated[bool, typer.Option("--list", help="List the topics, and stop.")] = False,
+) -> None:
+    """Ask questions with numbers, judge each answer and explain it.
+
+    Example:  loop quiz --topic hose-size --count 3 --seed 7
+    """

@@ -1,0 +1,35 @@
+"""Options of `loop sweep`."""
+
+from typing import Annotated
+
+import typer
+
+from loop.cli.options import JobPath, JsonOption, UnitsOption, runs
+
+
+@runs("loop.cli.sweep")
+def sweep(
+    job: JobPath,
+    vary: Annotated[
+        list[str],
+        typer.Option(
+            "--vary",
+            metavar="WHAT=VALUES",
+            help='An address and the values to try there, as "part[8].length=8 ft, 12 ft"; may be '
+            "repeated. Two addresses that take the same value stand before it, each with its =.",
+        ),
+    ],
+    csv: Annotated[
+        str | None,
+        typer.Option("--csv", metavar="FILE", help="Write a row a point.", show_default=False),
+    ] = None,
+    units: UnitsOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Solve every combination of values at some addresses of a job.
+
+    Parts are counted from 1, as check prints them: part[9].branch[2].part[1].bore; a part's label
+    works as well, and pump is the pump's curve.
+
+    Example:  loop sweep examples/kittiwake.toml --vary "part[8].length=8 ft, 12 ft"
+    """

@@ -1,0 +1,71 @@
+"""`loop sweep`: what flows at every point of a grid of changes."""
+
+from pathlib import Path
+
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+from rich.text import Text
+
+from loop.cli.options import console, load_job, print_json, write_whole
+from loop.cli.output import bare, headed
+from loop.job import Job, JobError
+from loop.sweep import Sweep, read_vary
+from loop.sweep import sweep as solve
+from loop.units import System, label
+
+# Points that a terminal shows.
+_SHOWN = 40
+
+
+def sweep(job: str, vary: list[str], csv: str | None, units: System | None, as_json: bool) -> None:
+    """Solve every combination of values at some addresses of a job."""
+    loaded = load_job(job, units)
+    found = _solved(job, loaded, vary)
+    if csv is not None:
+        write_whole(csv, found.to_csv(loaded.units))
+    if as_json:
+        print_json(found.to_dict())
+    elif csv is None:
+        _print(found, loaded.units)
+    else:
+        print(f"{csv}: {found.head.size:,} points.")
+
+
+def _solved(path: str, job: Job, vary: list[str]) -> Sweep:
+    """The answer, with a bar on a terminal while it is sought."""
+    errors = console(error=True)
+    columns = (TextColumn("Sweeping"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    try:
+        with Progress(
+            *columns, console=errors, transient=True, disable=not errors.is_terminal
+        ) as bar:
+            task = bar.add_task("")
+            return solve(
+                job,
+                read_vary(job, vary),
+                lambda done, every: bar.update(task, completed=done, total=every),
+            )
+    except JobError as error:
+        raise JobError([f"{Path(path)}: {line}" for line in error.problems]) from None
+
+
+def _print(found: Sweep, units: System) -> None:
+    """A row a point: the values, and each unit's flow and condensing temperature."""
+    out = console()
+    flow, warmth = label("flow", units), label("temperature", units)
+    of_units = [f"{name}\n{unit}" for name in found.units for unit in (flow, f"cond. {warmth}")]
+    table = headed("", *found.axes, *of_units)
+    rows = zip(
+        found.rows(),
+        found.flow.reshape(-1, len(found.units)).tolist(),
+        found.condensing_temperature.reshape(-1, len(found.units)).tolist(),
+        strict=True,
+    )
+    for number, (row, flows, hot) in zip(range(_SHOWN), rows, strict=False):
+        cells = [str(value) for value in row[: len(found.axes)]]
+        for own, temperature in zip(flows, hot, strict=True):
+            cells += [bare(own, "flow", units), bare(temperature, "temperature", units)]
+        table.add_row(str(number + 1), *cells)
+    out.print(table)
+    left = found.head.size - _SHOWN
+    if left > 0:
+        out.print(Text(f"and {left:,} points more; --csv FILE writes them all"))

@@ -1,0 +1,88 @@
+"""The pump, or group of pumps, as it runs in a loop: its curve at its speed and in its number."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from loop.curve import Array
+from loop.hydraulics.cases import Cases
+from loop.hydraulics.network import Network
+from loop.parts import Pump
+
+# A flow past the curve's last point by no more than this share is on it: rounding.
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True)
+class InstalledPump:
+    """A pump at its speed in a loop.
+
+    speed : over the rated speed, shape (n,) or (1,), with what a baseline found of it.
+    flow, head : further factors on the curve along its two axes, each shape (n,) or (1,).
+
+    Notes
+    -----
+    Affinity laws: flow goes with speed, head and required NPSH with its square, power with its cube
+    (Crane TP-410; any pump textbook). Pumps side by side share the flow, pumps in line add their
+    heads, and all of them draw power.
+    """
+
+    pump: Pump
+    speed: Array
+    flow: Array
+    head: Array
+
+    @cached_property
+    def along(self) -> Array:
+        """Flow of the group over its curve's, shape (n,)."""
+        return self.flow * self.speed * self.pump.in_parallel
+
+    @cached_property
+    def up(self) -> Array:
+        """Head of the group over its curve's, shape (n,)."""
+        return self.head * self.speed**2 * self.pump.in_series
+
+    @property
+    def last_flow(self) -> Array:
+        """Flow at the curve's last measured point [m³/s]."""
+        return self.along * self.pump.curve.last_flow
+
+    @property
+    def shutoff_head(self) -> Array:
+        """Head against a closed line [m]."""
+        return self.up * self.pump.curve.shutoff_head
+
+    def rated_flow(self, flow: ArrayLike) -> Array:
+        """Flow [m³/s] at which one pump's curve is read when the group moves `flow`."""
+        return np.asarray(flow) / self.along
+
+    def past_curve(self, flow: ArrayLike) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
+        """Whether `flow` [m³/s] lies beyond the last measured point."""
+        return np.asarray(np.asarray(flow) > self.last_flow * (1 + _ROUNDING))
+
+    def head_at(self, flow: ArrayLike) -> tuple[Array, Array]:
+        """Head [m] at `flow` [m³/s] and its slope [s/m²].
+
+        Past the curve's last point the head goes on in a straight line, and below zero flow it
+        stays at shut-off.
+        """
+        rated = self.rated_flow(np.maximum(flow, 0.0))
+        head, slope = self.pump.curve.head_curve.extended_with_slope(rated)
+        return self.up * head, self.up / self.along * slope
+
+    def power_at(self, flow: ArrayLike) -> Array:
+        """Electrical power [W] of the group at `flow` [m³/s]; NaN past the curve, or unknown."""
+        return self.pump.curve.power(self.rated_flow(flow)) * self.speed**3 * self.pump.count
+
+    def npsh_required_at(self, flow: ArrayLike) -> Array:
+        """Required NPSH [m] at `flow` [m³/s]; NaN past the curve, or unknown."""
+        return self.pump.curve.npsh_required(self.rated_flow(flow)) * self.speed**2
+
+
+def installed_pump(network: Network, cases: Cases | None = None) -> InstalledPump:
+    """The pump of a network, in each of `cases`; as the job has it where left out."""
+    cases = cases or Cases()
+    speed = network.pump.speed * network.job.fitted.pump
+    return InstalledPump(network.pump, speed * cases.speed, cases.pump_flow, cases.pump_head)

@@ -1,0 +1,145 @@
+"""Addresses: how a program names one value of a job, ``part[9].branch[2].part[1].bore``.
+
+Counted from 1, as `loop check` prints parts. A part's label stands for its address
+(``suction hose.length``), and ``pump`` alone for the pump's curve.
+"""
+
+import difflib
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TypeAlias
+
+from loop.job.locations import branch_place, place
+from loop.job.read import JobError
+from loop.parts import Manifold, Part, Pump
+
+if TYPE_CHECKING:
+    from loop.job.model import Job
+
+# Names and positions (from 0) that lead to a value, such as ("part", 3, "bore").
+Path: TypeAlias = tuple[str | int, ...]
+
+_STEP = re.compile(r"([A-Za-z_][A-Za-z0-9_]*)|\[(0|[1-9][0-9]{0,5})\]")
+
+
+@dataclass(frozen=True)
+class Located:
+    """A part with its address, its place in words, ``part 4 (hose)``, and what it is called.
+
+    ``branch`` is the branch that it is in, outer branches first, "" on the main line.
+    """
+
+    part: Part
+    path: Path
+    place: str
+    label: str
+    branch: str
+
+    @property
+    def address(self) -> str:
+        """The part's address."""
+        return written(self.path)
+
+
+def locate(parts: Sequence[Part]) -> tuple[Located, ...]:
+    """Every part of a job in the order of the file, a manifold before what is in its branches.
+
+    This is the order of a network's parts too.
+    """
+    found = list(_walk(parts, (), "", ""))
+    labels = part_labels([part for part, *_ in found])
+    return tuple(
+        Located(part, path, where, label, branch)
+        for (part, path, where, branch), label in zip(found, labels, strict=True)
+    )
+
+
+def _walk(
+    parts: Sequence[Part], path: Path, prefix: str, branch: str
+) -> Iterator[tuple[Part, Path, str, str]]:
+    for index, part in enumerate(parts):
+        here: Path = (*path, "part", index)
+        where = prefix + place(index, part)
+        yield part, here, where, branch
+        for number, way in enumerate(part.branch if isinstance(part, Manifold) else ()):
+            name = f"{branch} / {way.name}" if branch else way.name
+            inside = f"{branch_place(where, number, way)} "
+            yield from _walk(way.part, (*here, "branch", number), inside, name)
+
+
+def part_labels(parts: Sequence[Part]) -> tuple[str, ...]:
+    """What a person calls each part: its own label, or its kind, numbered where there are more."""
+    kinds = [part.kind for part in parts]
+    seen: dict[str, int] = {}
+    labels = []
+    for part in parts:
+        seen[part.kind] = seen.get(part.kind, 0) + 1
+        many = kinds.count(part.kind) > 1
+        made_up = f"{part.kind} {seen[part.kind]}" if many else part.kind
+        labels.append(part.label or made_up)
+    return tuple(labels)
+
+
+def written(path: Path) -> str:
+    """The address of a path.
+
+    >>> written(("part", 8, "branch", 1, "part", 0, "bore"))
+    'part[9].branch[2].part[1].bore'
+    """
+    text = "".join(f"[{step + 1}]" if isinstance(step, int) else f".{step}" for step in path)
+    return text.removeprefix(".")
+
+
+def read_address(job: "Job", address: str) -> Path:
+    """The path that an address means in a job.
+
+    Raises JobError, with the nearest address that there is, where it means nothing.
+    """
+    located = locate(job.part)
+    path = _by_label(located, address) or _steps(address)
+    if path is None or path[0] not in type(job).model_fields:
+        labels = [item.label for item in located]
+        near = difflib.get_close_matches(address.partition(".")[0], labels, n=1)
+        hint = f"; did you mean {near[0]!r}?" if near else ', such as "part[4].bore"'
+        raise JobError([f"{address!r} is no address of this job{hint}"])
+    return path
+
+
+def of_value(job: "Job", path: Path) -> Path:
+    """The path of the value that an address means: of a pump alone, its curve."""
+    pump = next(item.path for item in locate(job.part) if isinstance(item.part, Pump))
+    return (*path, "curve") if path == pump else path
+
+
+def _by_label(located: Sequence[Located], address: str) -> Path | None:
+    """The path of an address that begins with a part's label; the longest label counts."""
+    if re.match(r"[a-z_]+\[", address):
+        return None
+    fits = [
+        item for item in located if address == item.label or address.startswith(f"{item.label}.")
+    ]
+    if not fits:
+        return None
+    item = max(fits, key=lambda item: len(item.label))
+    if sum(other.label == item.label for other in located) > 1:
+        raise JobError([f"{address!r}: more than one part is called {item.label!r}"])
+    rest = address[len(item.label) + 1 :]
+    steps = _steps(rest) if rest else ()
+    return None if steps is None else (*item.path, *steps)
+
+
+def _steps(address: str) -> Path | None:
+    """The steps of an address, positions from 0; None where it is not written as one."""
+    steps: list[str | int] = []
+    for piece in address.split("."):
+        at = 0
+        for match in _STEP.finditer(piece):
+            name_inside = match[1] is not None and at > 0
+            if match.start() != at or name_inside or match[2] == "0":
+                return None
+            steps.append(match[1] if match[2] is None else int(match[2]) - 1)
+            at = match.end()
+        if at == 0 or at != len(piece):
+            return None
+    return tuple(steps) if steps and isinstance(steps[0], str) else None

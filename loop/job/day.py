@@ -1,0 +1,50 @@
+"""A day of a visit, as text."""
+
+import datetime
+from typing import Annotated
+
+from pydantic import AfterValidator, Field
+from pydantic_core import PydanticCustomError
+
+# No boat's record is older or newer; a date outside is a slip of the pen.
+FIRST_YEAR, LAST_YEAR = 1900, 2199
+_PATTERN = r"^\d{4}-\d{2}-\d{2}$"
+
+
+def day(text: str) -> str:
+    """The text, where it is a day such as ``2025-06-30``, of the years 1900 to 2199.
+
+    Raises ValueError, which says what would be right, where it is none.
+
+    >>> day("2025-06-30")
+    '2025-06-30'
+    """
+    try:
+        found = datetime.date.fromisoformat(text)
+    except ValueError:
+        found = None
+    if found is None or found.isoformat() != text:
+        raise ValueError(f"{text[:40]!r} is not a day of the calendar; write it as 2025-06-30")
+    if not FIRST_YEAR <= found.year <= LAST_YEAR:
+        raise ValueError(f"{text!r} is not of the years {FIRST_YEAR} to {LAST_YEAR}")
+    return text
+
+
+def _read(text: str) -> str:
+    try:
+        return day(text)
+    except ValueError as error:
+        raise PydanticCustomError("day", "{why}", {"why": str(error)}) from None
+
+
+def _read_or_none(text: str) -> str:
+    return _read(text) if text else text
+
+
+Day = Annotated[str, AfterValidator(_read), Field(json_schema_extra={"pattern": _PATTERN})]
+# A day, or "" where there is none.
+DayOrNone = Annotated[
+    str,
+    AfterValidator(_read_or_none),
+    Field(json_schema_extra={"pattern": r"^(\d{4}-\d{2}-\d{2})?$"}),
+]

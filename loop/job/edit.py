@@ -1,0 +1,177 @@
+"""The one editor of a job: every change that the program makes to a job goes through `edit`."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+from pydantic import BaseModel
+
+from loop.job.address import Path, of_value, read_address
+from loop.job.model import Job
+from loop.job.read import JobError, checked
+from loop.parts import Part
+
+
+@dataclass(frozen=True)
+class Put:
+    """Sets the value at an address; None takes the key away, so that its default holds.
+
+    Values are SI numbers, text with units, or whatever the field takes.
+    """
+
+    address: str
+    value: Any
+
+
+@dataclass(frozen=True)
+class Insert:
+    """Puts a part in, at `address`: what stood there and after it moves up by one."""
+
+    address: str
+    part: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Remove:
+    """Takes out the part at an address."""
+
+    address: str
+
+
+Edit: TypeAlias = Put | Insert | Remove
+# An edit and the path that its address means.
+Step: TypeAlias = tuple[Path, Edit]
+
+
+def edit(job: Job, edits: Iterable[Edit]) -> Job:
+    """A job with these changes, checked like a file.
+
+    Addresses mean places in `job` as it is, before any of the edits.
+
+    Raises JobError, whose text lists every mistake, where an address means nothing or the changed
+    job is not a job.
+
+    >>> from loop.job import read_job
+    >>> job = read_job("examples/kittiwake.toml")
+    >>> round(edit(job, [Put("suction hose.length", "12 ft")]).part[2].length, 4)
+    3.6576
+    """
+    steps = in_order(job, edits)
+    draft = _opened(job)
+    for path, step in steps:
+        if path[0] == "defaults" and isinstance(step, Put):
+            _forget_default(draft, job, path)
+        _apply(draft, path, step)
+    return checked(draft, {"folder": "."}, "change")
+
+
+def replace(job: Job, changes: Mapping[str, Any]) -> Job:
+    """A job with the values at these addresses changed; `edit` with one `Put` a change."""
+    return edit(job, [Put(address, value) for address, value in changes.items()])
+
+
+def in_order(job: Job, edits: Iterable[Edit]) -> list[Step]:
+    """The edits with their paths: values first, then parts in and out, from the last to the first.
+
+    So each path still means what it meant before the edits when its turn comes.
+    """
+    steps: list[Step] = []
+    problems: list[str] = []
+    for step in edits:
+        try:
+            path = read_address(job, step.address)
+            steps.append((of_value(job, path) if isinstance(step, Put) else path, step))
+        except JobError as error:
+            problems += error.problems
+    if problems:
+        raise JobError(problems)
+    values = [item for item in steps if isinstance(item[1], Put)]
+    # Of edits at one place, removals first; of insertions there, the last given is made first, so
+    # that the first given stands first.
+    moves = [item for item in steps[::-1] if not isinstance(item[1], Put)]
+    return values + sorted(moves, key=_place, reverse=True)
+
+
+def _place(item: Step) -> tuple[tuple[tuple[int, str], ...], bool]:
+    """Order of places: by position in each list, names by themselves; deeper ones after."""
+    path, step = item
+    keys = tuple((s, "") if isinstance(s, int) else (-1, s) for s in path)
+    return keys, isinstance(step, Remove)
+
+
+def _opened(model: BaseModel) -> dict[str, Any]:
+    """A model's values that were given, as a table that can be changed; parts keep their kind."""
+    table = {name: getattr(model, name) for name in model.model_fields_set}
+    return {"kind": model.kind, **table} if isinstance(model, Part) else table
+
+
+def _apply(draft: dict[str, Any], path: Path, step: Edit) -> None:
+    table, last = _container(draft, path, step), path[-1]
+    fits = isinstance(table, list if isinstance(last, int) else dict)
+    if not fits:
+        raise JobError([f"{step.address!r} is no address of this job"])
+    if isinstance(step, Insert):
+        position = _position(table, last, step, ends=True)
+        table.insert(position, dict(step.part))
+    elif isinstance(step, Remove):
+        del table[_position(table, last, step)]
+    elif isinstance(last, int):
+        table[_position(table, last, step)] = step.value
+    elif step.value is None:
+        table.pop(last, None)
+    else:
+        table[last] = step.value
+
+
+def _position(table: Any, at: str | int, step: Edit, ends: bool = False) -> int:
+    """A position in a list; raises JobError where the list is not so long."""
+    if isinstance(at, int) and isinstance(table, list) and at < len(table) + ends:
+        return at
+    raise JobError([f"{step.address!r}: there is no part at this place"])
+
+
+def _container(draft: Any, path: Path, step: Edit) -> Any:
+    """The table or list that holds the last step of a path, opened for change on the way."""
+    at = draft
+    for key in path[:-1]:
+        if isinstance(key, int):
+            at = _open_at(at, _position(at, key, step))
+        elif isinstance(at, dict):
+            if key not in at:
+                at[key] = {}
+            at = _open_at(at, key)
+        else:
+            raise JobError([f"{step.address!r} is no address of this job"])
+    return at
+
+
+def _open_at(holder: Any, key: str | int) -> Any:
+    """What is at a key, made changeable in place: models as tables, tuples as lists."""
+    value = holder[key]
+    if isinstance(value, BaseModel):
+        value = _opened(value)
+    elif isinstance(value, tuple):
+        value = list(value)
+    holder[key] = value
+    return value
+
+
+def _forget_default(draft: dict[str, Any], job: Job, path: Path) -> None:
+    """Lets parts that have a default's value take the new one."""
+    name = str(path[-1])
+    old = getattr(job.defaults, name, None)
+    if old is not None:
+        draft["part"] = _without(draft["part"], name, old)
+
+
+def _without(parts: Sequence[Any], name: str, old: Any) -> list[Any]:
+    changed = []
+    for part in parts:
+        table = dict(part) if isinstance(part, dict) else _opened(part)
+        if table.get(name) == old:
+            del table[name]
+        if "branch" in table:
+            branches = [dict(b) if isinstance(b, dict) else _opened(b) for b in table["branch"]]
+            table["branch"] = [{**b, "part": _without(b["part"], name, old)} for b in branches]
+        changed.append(table)
+    return changed

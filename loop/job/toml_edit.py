@@ -1,0 +1,76 @@
+"""The same edits on the text of a job file: a person's comments, order and line ends stay."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from loop.job.address import Path
+from loop.job.edit import Edit, Insert, Put, Remove, edit, in_order
+from loop.job.model import Job
+from loop.job.partial_checks import PART_CLASSES
+from loop.job.read import parse_toml
+from loop.job.written import written_field, written_table
+from loop.tomlfile import unmarked
+
+
+def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
+    """The text of a job file with these changes; numbers are written with the job's units.
+
+    Comments, order, a byte-order mark and the kind of line end stay. `folder` is where relative
+    paths of pump files start. Raises JobError where the text is not a job, an address means
+    nothing, or the changed text is not a job.
+    """
+    import tomlkit
+
+    plain, as_before = unmarked(text)
+    job = parse_toml(plain, "job", folder)
+    steps = in_order(job, edits)
+    if not steps:
+        return text
+    edit(job, (step for _, step in steps))  # for its mistakes, before the text is touched
+    document = tomlkit.parse(plain)
+    for path, step in steps:
+        _apply(document, job, path, step)
+    changed = tomlkit.dumps(document)
+    parse_toml(changed, "change", folder)
+    return as_before(changed)
+
+
+def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:
+    at: Any = document
+    model: Any = job
+    holder = model
+    for key in path[:-1]:
+        holder = model
+        model = model[key] if isinstance(key, int) else getattr(model, key)
+        if isinstance(key, str) and key not in at:
+            at[key] = {}
+        at = at[key]
+    last = path[-1]
+    if isinstance(step, Remove):
+        del at[last]
+    elif isinstance(step, Insert):
+        at.insert(last, _table(step.part, job))
+    elif step.value is None:
+        at.pop(last, None)
+    else:
+        at[last] = _value(step, model if isinstance(last, str) else holder, path, job)
+
+
+def _table(part: Mapping[str, Any], job: Job) -> Any:
+    """A part as a TOML table."""
+    import tomlkit
+
+    table = tomlkit.table()
+    model = PART_CLASSES[str(part["kind"])]
+    for name, value in written_table(model, part, job.units).items():
+        table[name] = value
+    table.add(tomlkit.nl())
+    return table
+
+
+def _value(step: Put, holder: Any, path: Path, job: Job) -> Any:
+    """A value as it is written; an item of a list as its list is."""
+    *_, before, last = ("", *path)
+    if isinstance(last, str):
+        return written_field(type(holder), last, step.value, job.units)
+    return written_field(type(holder), str(before), [step.value], job.units)[0]

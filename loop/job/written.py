@@ -1,0 +1,99 @@
+"""SI values as a person writes them in a job file: text with a unit, in the job's system."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any, Literal, get_args
+
+from pydantic import BaseModel
+
+from loop.units import Rating, parse
+from loop.units.definitions import Kind
+from loop.units.fields import Quantity
+from loop.units.text import factors
+
+System = Literal["us", "si"]
+
+# Units in which a job file is written, by kind of quantity: US, then SI.
+_UNITS: dict[Kind, tuple[str, str]] = {
+    "length": ("in", "mm"),
+    "area": ("in^2", "cm^2"),
+    "volume": ("gal", "L"),
+    "time": ("s", "s"),
+    "flow": ("gal/h", "L/min"),
+    "pressure": ("psi", "kPa"),
+    "temperature": ("degF", "degC"),
+    "temperature_difference": ("degF", "K"),
+    "angle": ("deg", "deg"),
+    "speed": ("knot", "knot"),
+    "power": ("W", "W"),
+    "ratio": ("%", "%"),
+    "voltage": ("V", "V"),
+    "current": ("A", "A"),
+    "charge": ("Ah", "Ah"),
+    "frequency": ("Hz", "Hz"),
+}
+# Lengths [m] from which feet or metres are easier to read than inches or millimetres.
+_LONG = 1.5
+# Digits that are tried, until the text reads back to the value.
+_DIGITS = (4, 6, 8, 12, 17)
+
+
+def written_quantity(value: float, kind: Kind, system: System) -> str:
+    """Text with its unit that reads back to the SI value, as short as it can be.
+
+    >>> written_quantity(-0.3048, "length", "us")
+    '-12 in'
+    """
+    unit = _UNITS[kind][system == "si"]
+    if kind == "length" and abs(value) >= _LONG:
+        unit = "ft" if system == "us" else "m"
+    scale, offset = factors(unit, kind)
+    text = ""
+    for digits in _DIGITS:
+        text = f"{(value - offset) / scale:.{digits}g} {unit}"
+        if "e" not in text and abs(parse(text, kind) - value) <= 1e-9 * abs(value):
+            break
+    return text
+
+
+def written_table(model: type[BaseModel], table: Mapping[str, Any], system: System) -> Any:
+    """A table of a job file, its SI numbers as text."""
+    return {name: written_field(model, name, value, system) for name, value in table.items()}
+
+
+def written_field(model: type[BaseModel], name: str, value: Any, system: System) -> Any:
+    """One value of a model's field, its SI numbers as text."""
+    info = model.model_fields.get(name)
+    if info is None:
+        return value
+    hints = [*info.metadata, *_hints(info.annotation)]
+    quantity = next((hint for hint in hints if isinstance(hint, Quantity)), None)
+    inner = next((h for h in hints if isinstance(h, type) and issubclass(h, BaseModel)), None)
+    return _written(value, quantity, inner, system)
+
+
+def _written(
+    value: Any, quantity: Quantity | None, inner: type[BaseModel] | None, system: System
+) -> Any:
+    if isinstance(value, list | tuple):
+        return [_written(item, quantity, inner, system) for item in value]
+    if isinstance(value, BaseModel):
+        given = {key: getattr(value, key) for key in value.model_fields_set}
+        return written_table(type(value), given, system)
+    if isinstance(value, Mapping):
+        return written_table(inner, value, system) if inner else dict(value)
+    if isinstance(value, Rating):
+        drop = written_quantity(value.drop, "pressure", system)
+        return f"{drop} at {written_quantity(value.flow, 'flow', system)}"
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return value
+    if quantity is not None:
+        return written_quantity(float(value), quantity.kind, system)
+    # A number alone for a point on a hose's way is its height.
+    return written_field(inner, "height", value, system) if inner else value
+
+
+def _hints(annotation: Any) -> Iterator[Any]:
+    """Everything inside an annotation: the types and what marks them."""
+    yield annotation
+    for inner in (*get_args(annotation), *getattr(annotation, "__metadata__", ())):
+        yield from _hints(inner)

@@ -1,0 +1,207 @@
+"""The answer of a sweep: arrays with an axis for each thing that was varied."""
+
+import csv
+import io
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array
+from loop.job import Job
+from loop.sweep.axes import Axis
+from loop.units import System, convert, label
+
+# What is told of the loop and of each unit, and the kind of quantity that each is.
+_OF_LOOP = {"total_flow": "flow", "head": "head", "power": "power", "settled": "", "past_curve": ""}
+_OF_UNIT = {
+    "flow": "flow",
+    "needed_flow": "flow",
+    "inlet_temperature": "temperature",
+    "temperature_rise": "temperature_difference",
+    "condensing_temperature": "temperature",
+}
+_TYPES = {"settled": bool, "past_curve": bool}
+_SI = {
+    "flow": "m3/s",
+    "head": "m",
+    "power": "W",
+    "temperature": "degC",
+    "temperature_difference": "K",
+}
+
+
+@dataclass
+class Answer:
+    """Room for the answers of n points, a row each; see `Sweep` for what they are."""
+
+    flow: Array
+    needed_flow: Array
+    inlet_temperature: Array
+    temperature_rise: Array
+    condensing_temperature: Array
+    total_flow: Array
+    head: Array
+    power: Array
+    settled: NDArray[np.bool_]
+    past_curve: NDArray[np.bool_]
+
+    @classmethod
+    def empty(cls, points: int, units: int) -> "Answer":
+        """Room for so many points of a loop with so many units."""
+        of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in _OF_UNIT}
+        of_loop: dict[str, Any] = {
+            name: np.empty(points, dtype=_TYPES.get(name, float)) for name in _OF_LOOP
+        }
+        return cls(**of_unit, **of_loop)
+
+
+@dataclass(frozen=True, eq=False)
+class Sweep:
+    """What flows at every point of a grid, in SI and °C.
+
+    axes : what was varied, in order, with the values as they were given.
+    units : names of the units, the last axis of flow, needed_flow [m³/s], inlet_temperature,
+        temperature_rise [K] and condensing_temperature, each shape (*grid, units).
+    total_flow [m³/s], head [m] and power [W, NaN where the pump's file states none] of the pump;
+        settled, whether the heads balance; past_curve, whether the flow lies beyond the pump's last
+        measured point: each of the grid's shape.
+    """
+
+    job: Job
+    axes: dict[str, tuple[Any, ...]]
+    units: tuple[str, ...]
+    flow: Array
+    needed_flow: Array
+    inlet_temperature: Array
+    temperature_rise: Array
+    condensing_temperature: Array
+    total_flow: Array
+    head: Array
+    power: Array
+    settled: NDArray[np.bool_]
+    past_curve: NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, job: Job, axes: Sequence[Axis], answer: Answer) -> "Sweep":
+        """The answer in the grid's shape."""
+        shape = tuple(len(axis.values) for axis in axes)
+        arrays = {
+            one.name: values.reshape((*shape, *values.shape[1:]))
+            for one in fields(answer)
+            for values in [getattr(answer, one.name)]
+        }
+        units = tuple(unit.name for unit in job.condenser)
+        return cls(job, {axis.name: axis.values for axis in axes}, units, **arrays)
+
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """The grid's shape."""
+        return self.head.shape
+
+    def __repr__(self) -> str:
+        sizes = ", ".join(f"{name}: {len(values)}" for name, values in self.axes.items())
+        return f"Sweep({self.head.size:,} points; {sizes})"
+
+    def _repr_html_(self) -> str:
+        rows = list(self.rows())[:_SHOWN]
+        head = "".join(f"<th>{_escaped(name)}</th>" for name in self.columns)
+        body = "".join(
+            "<tr>" + "".join(f"<td>{_escaped(_shown(value))}</td>" for value in row) + "</tr>"
+            for row in rows
+        )
+        left = self.head.size - len(rows)
+        more = f"<p>and {left:,} points more</p>" if left else ""
+        return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{more}"
+
+    @property
+    def columns(self) -> tuple[str, ...]:
+        """Names of what `rows` gives: the axes, the pump's, and each unit's."""
+        of_units = (f"{name} {unit}" for unit in self.units for name in _OF_UNIT)
+        return (*self.axes, *_OF_LOOP, *of_units)
+
+    def rows(self) -> Iterator[tuple[Any, ...]]:
+        """A row a point, the last axis fastest, in the order of `columns`."""
+        of_loop = [getattr(self, name).reshape(-1).tolist() for name in _OF_LOOP]
+        count = len(self.units)
+        of_unit = [getattr(self, name).reshape(-1, count).T.tolist() for name in _OF_UNIT]
+        names = [[_named(value) for value in values] for values in self.axes.values()]
+        for number, places in enumerate(np.ndindex(self.shape)):
+            values = (axis[place] for axis, place in zip(names, places, strict=True))
+            loop = (column[number] for column in of_loop)
+            units = (values_[unit][number] for unit in range(count) for values_ in of_unit)
+            yield (*values, *loop, *units)
+
+    def to_frame(self) -> Any:
+        """A ``pandas.DataFrame``, a row a point; raises ImportError where pandas is missing."""
+        import pandas  # type: ignore[import-untyped, unused-ignore]
+
+        return pandas.DataFrame.from_records(list(self.rows()), columns=list(self.columns))
+
+    def to_csv(self, units: System | None = None) -> str:
+        """The rows as text, with the names of the columns first; a cell is empty for no number.
+
+        In SI and °C, or as `units` shows them.
+        """
+        text = io.StringIO()
+        writer = csv.writer(text, lineterminator="\n")
+        quantities = self._quantities
+        writer.writerow(
+            f"{name} [{label(quantity, units) if units else _SI[quantity]}]" if quantity else name
+            for name, quantity in zip(self.columns, quantities, strict=True)
+        )
+        for row in self.rows():
+            cells = zip(row, quantities, strict=True)
+            writer.writerow(_cell(value, quantity, units) for value, quantity in cells)
+        return text.getvalue()
+
+    @property
+    def _quantities(self) -> tuple[str, ...]:
+        """What kind each of `columns` is of; "" for what has no unit."""
+        loop = (_OF_LOOP[name] for name in _OF_LOOP)
+        units = (_OF_UNIT[name] for _ in self.units for name in _OF_UNIT)
+        return ("",) * len(self.axes) + (*loop, *units)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Axes, units and arrays as nested lists, None where there is no number."""
+        arrays = {name: _nested(getattr(self, name)) for name in (*_OF_LOOP, *_OF_UNIT)}
+        axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
+        return {"axes": axes, "units": list(self.units), **arrays}
+
+
+# Rows of a notebook's table.
+_SHOWN = 20
+
+
+def _named(value: Any) -> Any:
+    """A value of an axis as a cell holds it: text and numbers as given, a pump by its name."""
+    return value if isinstance(value, str | int | float) else getattr(value, "name", str(value))
+
+
+def _shown(value: Any) -> str:
+    return f"{value:.4g}" if isinstance(value, float) else str(value)
+
+
+def _escaped(text: str) -> str:
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def _cell(value: Any, quantity: str, units: System | None) -> Any:
+    """A value as a table's cell: empty for no number, and with six digits where it is converted."""
+    if not quantity or not isinstance(value, float):
+        return value
+    if not math.isfinite(value):
+        return ""
+    return value if units is None else f"{convert(value, quantity, units):.6g}"
+
+
+def _nested(values: NDArray[Any]) -> Any:
+    """Nested lists of an array, None for what is no number."""
+    finite: list[Any] = np.isfinite(values).reshape(-1).tolist()
+    flat = [value if good else None for value, good in zip(values.flat, finite, strict=True)]
+    held = np.empty(len(flat), dtype=object)
+    held[:] = [value.item() if value is not None else None for value in flat]
+    return held.reshape(values.shape).tolist()

@@ -1,0 +1,96 @@
+"""A grid of changes to a job → what flows at every point of it."""
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import product
+from typing import Any
+
+import numpy as np
+
+from loop.hydraulics import build
+from loop.job import Job, JobError, edit
+from loop.sweep.alike import Choice, Ints, choices
+from loop.sweep.axes import Address, Group, grouped, read_axes
+from loop.sweep.batch import Batch
+from loop.sweep.result import Answer, Sweep
+
+# Points worked on together, which bounds the memory that the work takes.
+_ROWS = 32_768
+
+Progress = Callable[[int, int], None]
+
+
+def sweep(
+    job: Job, vary: Mapping[Address, Iterable[Any]], progress: Progress | None = None
+) -> Sweep:
+    """Every combination of values at some addresses of a job, solved.
+
+    Parameters
+    ----------
+    job : Job
+    vary : mapping
+        Address (``"part[8].length"``, ``"suction hose.bore"``, ``"pump"``, ``"water.temperature"``)
+        and the values to try there, as text or as SI numbers. A tuple of addresses takes each value
+        at all of them, as the height of a discharge and that of the hose which ends there must.
+    progress : callable, optional
+        Called with the points solved so far and their number; what it raises ends the sweep.
+
+    Returns
+    -------
+    Sweep
+        Arrays with an axis for each of `vary`, in its order. As `loop.check` finds at a point, to
+        0.2 %: losses are read from tables, and no band is drawn.
+
+    Raises
+    ------
+    JobError
+        With every value that does not fit its address, and every change that makes no job.
+
+    Examples
+    --------
+    >>> import loop
+    >>> job = loop.read_job("examples/kittiwake.toml")
+    >>> found = loop.sweep(job, {"part[8].length": ["6 ft", "12 ft"], "part[4].blocked": [0, 0.5]})
+    >>> found.flow.shape, bool(found.total_flow[0, 0] > found.total_flow[1, 1])
+    ((2, 2, 1), True)
+    """
+    axes = read_axes(vary)
+    groups = grouped(job, build(job), axes)
+    names = [unit.name for unit in job.condenser]
+    for variant in (variant for group in groups for variant in group.variants):
+        if [unit.name for unit in variant.job.condenser] != names:
+            raise JobError(["a sweep cannot change the names or the number of the units"])
+    shape = tuple(len(axis.values) for axis in axes)
+    answer = Answer.empty(math.prod(shape), len(names))
+    offsets = [_offsets(group, shape) for group in groups]
+    done = 0
+    for chosen in product(*(choices(group) for group in groups)):
+        for batch, rows in _batches(job, groups, chosen, offsets):
+            batch.solve_into(answer, rows)
+            done += len(rows)
+            if progress is not None:
+                progress(done, len(answer.head))
+    return Sweep.of(job, axes, answer)
+
+
+def _offsets(group: Group, shape: tuple[int, ...]) -> Ints:
+    """What each variant of a group adds to the row of a point, shape (variants,)."""
+    strides = [math.prod(shape[number + 1 :]) for number in range(len(shape))]
+    places = np.indices([shape[number] for number in group.axes]).reshape(len(group.axes), -1)
+    return np.asarray(sum(strides[n] * own for n, own in zip(group.axes, places, strict=True)))
+
+
+def _batches(
+    job: Job, groups: Sequence[Group], chosen: Sequence[Choice], offsets: Sequence[Ints]
+) -> Iterator[tuple[Batch, Ints]]:
+    """The points of one structure in each group, so many at a time, with their rows in the grid."""
+    first = [group.puts[choice.numbers[0]] for group, choice in zip(groups, chosen, strict=True)]
+    network = build(edit(job, [put for puts in first for put in puts]))
+    sizes = [len(choice.variants) for choice in chosen]
+    for start in range(0, math.prod(sizes), _ROWS):
+        every = np.arange(start, min(start + _ROWS, math.prod(sizes)))
+        taken = np.stack(np.unravel_index(every, sizes), axis=1)
+        rows = np.zeros(len(every), dtype=np.intp)
+        for number, (choice, offset) in enumerate(zip(chosen, offsets, strict=True)):
+            rows += offset[choice.numbers[taken[:, number]]]
+        yield Batch(network, chosen, taken), rows

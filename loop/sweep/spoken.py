@@ -1,0 +1,78 @@
+"""What a person types for the axes of a sweep → addresses and values."""
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import Any, get_args
+
+from pydantic import BaseModel
+
+from loop.job import Job, JobError
+from loop.job.address import read_address
+from loop.sweep.axes import Address
+from loop.units import Quantity, Rating
+
+# A comma that parts two values; between two digits it may be one of a number's.
+_BETWEEN = re.compile(r"\s*;\s*|\s*,(?!\d)\s*|(?<!\d)\s*,\s*")
+_NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?")
+
+
+def read_vary(job: Job, texts: Iterable[str]) -> dict[Address, list[Any]]:
+    """The axes in texts such as ``"part[8].length=8 ft, 12 ft"``.
+
+    Several addresses may stand before the values, each with its ``=``: they change together.
+    Semicolons part values as commas do; where a comma stands between digits, only they.
+
+    Raises JobError for a text that is not of that form, or an address that means nothing.
+
+    >>> from loop.job import read_job
+    >>> read_vary(read_job("examples/kittiwake.toml"), ["pump = demo-ac-250, demo-ac-350"])
+    {'pump': ['demo-ac-250', 'demo-ac-350']}
+    """
+    found: dict[Address, list[Any]] = {}
+    problems: list[str] = []
+    for text in texts:
+        *names, values = (part.strip() for part in text.split("="))
+        if not names or not all(names) or not values:
+            problems.append(
+                f'--vary: {text[:60]!r} is not WHAT=VALUES, as "part[8].length=8 ft, 12 ft"'
+            )
+            continue
+        key: Address = names[0] if len(names) == 1 else tuple(names)
+        if key in found:
+            problems.append(f"--vary: {' = '.join(names)} is given twice; give it once")
+        try:
+            spoken = _BETWEEN.split(values)
+            found[key] = [_value(job, names[0], value) for value in spoken if value]
+        except JobError as error:
+            problems += [f"--vary: {problem}" for problem in error.problems]
+    if problems:
+        raise JobError(problems)
+    return found
+
+
+def _value(job: Job, address: str, text: str) -> Any:
+    """A value as its field takes it: a number for a plain number, text for all else."""
+    if _NUMBER.fullmatch(text) and not _is_quantity(job, address):
+        return float(text) if "." in text else int(text)
+    return text
+
+
+def _is_quantity(job: Job, address: str) -> bool:
+    """Whether what stands at an address is text with a unit."""
+    *way, last = read_address(job, address)
+    at: Any = job
+    for step in way:
+        at = at[step] if isinstance(step, int) else getattr(at, step, None)
+    if not isinstance(at, BaseModel) or last not in type(at).model_fields:
+        return True
+    field = type(at).model_fields[str(last)]
+    return any(
+        isinstance(one, Quantity) or one is Rating
+        for one in (*field.metadata, *_inside(field.annotation))
+    )
+
+
+def _inside(annotation: Any) -> Iterator[Any]:
+    yield annotation
+    for one in (*get_args(annotation), *getattr(annotation, "__metadata__", ())):
+        yield from _inside(one)

@@ -1,0 +1,49 @@
+"""Quantities of the units library that a caller made → SI numbers."""
+
+from typing import Any
+
+from loop.units.definitions import KINDS, Kind
+from loop.units.number import UnitError
+from loop.units.text import factors
+
+# The library's own names of the units that the program counts in.
+_TARGETS: dict[Kind, str] = {
+    "length": "meter",
+    "area": "meter**2",
+    "volume": "meter**3",
+    "time": "second",
+    "flow": "meter**3/second",
+    "pressure": "pascal",
+    "temperature": "degree_Celsius",
+    "temperature_difference": "kelvin",
+    "angle": "radian",
+    "speed": "meter/second",
+    "power": "watt",
+    "ratio": "dimensionless",
+    "voltage": "volt",
+    "current": "ampere",
+    "charge": "ampere*hour",
+    "frequency": "hertz",
+}
+# A difference given on a scale that begins elsewhere, as "10 degF" is in a file.
+_STEPS = {"degree_Celsius": "degC", "degree_Fahrenheit": "degF"}
+
+
+def si(quantity: Any, kind: Kind) -> float:
+    """SI number of a ``pint.Quantity`` from whatever registry.
+
+    Raises UnitError where it is of another kind, or not one number.
+
+    >>> import pint
+    >>> si(pint.UnitRegistry().Quantity(18, "inch"), "length")
+    0.4572
+    """
+    unit = str(getattr(quantity, "units", ""))
+    try:
+        if kind == "temperature_difference" and unit in _STEPS:
+            return float(quantity.magnitude) * factors(_STEPS[unit], kind)[0]
+        return float(quantity.to(_TARGETS[kind]).magnitude)
+    except Exception as error:  # the library's errors are of a dozen unrelated classes
+        raise UnitError(
+            f"{str(quantity)[:40]!r} does not fit here; units that fit: {KINDS[kind][1]}"
+        ) from error

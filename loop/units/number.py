@@ -1,0 +1,113 @@
+"""The number at the head of a quantity's text, as the trade writes it, and the unit after it.
+
+Both sides of the Atlantic write to us: a comma may part thousands or decimals, and so may a point.
+Where the text can only be one of them it is read; where it could be either it is refused, since a
+thousandfold mistake is worse than a question.
+"""
+
+import re
+
+_FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+_ODD_SIGNS = str.maketrans(
+    {"−": "-", "–": "-", "\N{NO-BREAK SPACE}": " ", "\N{NARROW NO-BREAK SPACE}": " ", "⁄": "/"}
+)
+_DIGITS = r"\d[\d.,]*|[.,]\d+"
+_QUANTITY = re.compile(
+    rf"(?P<sign>[+-]?)\s*(?:(?P<whole>\d+)(?:\s*-\s*|\s+))??"
+    rf"(?:(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_DIGITS})(?P<power>e[+-]?\d+)?)"
+    r"\s*(?P<unit>[^\d\s,.+-].*)?$",
+    re.IGNORECASE,
+)
+# Longest text of a quantity; and outside which range no number of a boat lies but 0.
+_LONGEST, _LEAST, _MOST = 100, 1e-30, 1e30
+# Units of which a boat has thousands, so that a point before three digits may part them.
+_BY_THOUSANDS = re.compile(
+    r"(k?btus?|w|watts?|gal\w*|l|lit\w*)(/hr?|\s+per\s+h\w*)?|gph|lph|btuh|mm"
+)
+
+
+class UnitError(ValueError):
+    """Text that is not a quantity of the kind that was asked for; the text says what would be."""
+
+
+def bounded(text: str) -> None:
+    """Raises UnitError for a text that is longer than any quantity."""
+    if len(text) > _LONGEST:
+        raise UnitError(f"text of {len(text)} characters is not a quantity")
+
+
+def tidy(text: str) -> str:
+    """The text with plain signs, and fractions of one character written out.
+
+    Raises UnitError for a text that is longer than any quantity.
+    """
+    bounded(text)
+    clean = text.strip().translate(_ODD_SIGNS)
+    for sign, fraction in _FRACTIONS.items():
+        clean = re.sub(rf"(?<=\d)\s*{sign}", f"-{fraction}", clean).replace(sign, fraction)
+    return clean
+
+
+def split(text: str) -> tuple[float, str]:
+    """The number and the unit's text of one quantity, "" where it has no unit.
+
+    Raises UnitError for what is not a number, could be two, or is beyond anything on a boat.
+
+    >>> split("1-1/4 in"), split("1,5 bar"), split("12,000 BTU/h")
+    ((1.25, 'in'), (1.5, 'bar'), (12000.0, 'BTU/h'))
+    """
+    match = _QUANTITY.match(tidy(text))
+    if match is None:
+        raise UnitError(f"{text!r} is not a number with a unit")
+    unit = (match["unit"] or "").strip()
+    if match["number"] is not None:
+        if match["whole"] is not None:
+            raise UnitError(f"{text!r} holds two numbers")
+        value = float(_plain(match["number"], unit, text) + (match["power"] or ""))
+    else:
+        if int(match["bottom"]) == 0:
+            raise UnitError(f"{text!r} divides by zero")
+        value = int(match["whole"] or 0) + int(match["top"]) / int(match["bottom"])
+    if value > _MOST:
+        raise UnitError(f"{text!r} is too large to be a quantity")
+    if value < _LEAST:
+        value = 0.0  # what a program's rounding leaves of nothing
+    return (-value if match["sign"] == "-" else value), unit
+
+
+def _plain(digits: str, unit: str, text: str) -> str:
+    """Digits with a point for decimals and nothing for thousands."""
+    marks = [sign for sign in digits if sign in ".,"]
+    if not marks or marks == ["."]:
+        # As a float is printed, no zero stands at the end of three decimals.
+        if re.fullmatch(r"[1-9]\d{0,2}\.\d\d0", digits) and _has_thousands(unit):
+            raise _either(digits, unit, text)
+        return digits
+    parted, decimal = marks[0], marks[-1]
+    groups = rf"\d{{1,3}}(?:\{parted}\d{{3}})+"
+    if marks == [","]:
+        if re.fullmatch(r"[1-9]\d{0,2},\d{3}", digits):
+            if unit and not _has_thousands(unit):
+                raise _either(digits, unit, text)
+            return digits.replace(",", "")
+        return digits.replace(",", ".")
+    if len({*marks}) == 1 and re.fullmatch(groups, digits):
+        return digits.replace(parted, "")
+    if marks.count(decimal) == 1 and re.fullmatch(rf"{groups}\{decimal}\d*", digits):
+        return digits.replace(parted, "").replace(decimal, ".")
+    raise UnitError(f"{text!r} is not a number with a unit: write it as 1234.5")
+
+
+def _has_thousands(unit: str) -> bool:
+    return _BY_THOUSANDS.fullmatch(unit.strip().rstrip(".").lower()) is not None
+
+
+def _either(digits: str, unit: str, text: str) -> UnitError:
+    """What to write instead of a number that may be a thousand times another."""
+    whole, decimals = re.split("[.,]", digits)
+    fraction = decimals.rstrip("0")
+    small = f"{whole}.{fraction}" if fraction else whole
+    return UnitError(
+        f'{text!r} may be {small} or {whole}{decimals}: write "{small} {unit}" or '
+        f'"{whole}{decimals} {unit}"'
+    )

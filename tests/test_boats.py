@@ -1,0 +1,117 @@
+"""Drawn loops: what the draws are, what they are shared by, and what they stand for."""
+
+import numpy as np
+import pytest
+
+from loop import tolerances
+from loop.hydraulics import build, solve_flows
+from loop.hydraulics.boats import AT, SHARED, boats, columns_of, standard
+from loop.parts import Hose
+from tests.branches import branched
+from tests.loops import job_of
+
+
+def test_standard_draws_are_standard_normal_and_independent() -> None:
+    """Stratified, so that mean and variance are closer than luck would have them."""
+    normal = standard(2000, 6, 3)
+    assert abs(normal.mean(axis=0)).max() < 1e-3
+    assert normal.var(axis=0) == pytest.approx(np.ones(6), abs=5e-3)
+    assert abs(np.corrcoef(normal.T) - np.eye(6)).max() < 5 / np.sqrt(2000)
+    inside = np.mean(abs(normal) < 1.959964, axis=0)
+    assert inside == pytest.approx(np.full(6, 0.95), abs=1e-3)
+
+
+def test_the_same_seed_draws_the_same_whatever_comes_after() -> None:
+    assert np.array_equal(standard(50, 3, 3), standard(50, 7, 3)[:, :3])
+    assert not np.array_equal(standard(50, 3, 3), standard(50, 3, 4))
+
+
+def test_a_draw_of_nothing_leaves_the_loop_as_it_is() -> None:
+    network = build(branched(2))
+    cases = boats(network, np.zeros((1, columns_of(network))))
+    assert cases.loss == pytest.approx(np.ones((1, len(network.parts))))
+    assert solve_flows(network, cases).line_flow == pytest.approx(solve_flows(network).line_flow)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_drawn_loop_is_the_loop_with_those_bores_barbs_and_linings(seed: int) -> None:
+    """Factors on tabulated losses against a job whose hoses are changed one by one."""
+    job = job_of((8, "lining", "ribbed"), (3, "barb_bore", "0.62 in"))
+    network = build(job)
+    normal = np.random.default_rng(seed).standard_normal((1, columns_of(network)))
+    drawn = solve_flows(network, boats(network, normal)).line_flow[0, 0]
+    only = normal.copy()
+    for name in ("bore", "barb", "barb_measured", "lining"):
+        only[0, AT[name]] = 0.0
+    at = {name: normal[0, column] for name, column in AT.items()}
+
+    def changed(part: object) -> object:
+        if not isinstance(part, Hose):
+            return part
+        measured = part.barb_bore is not None
+        one = tolerances.BARB_MEASURED if measured else tolerances.BARB
+        barb = part.barb * (1 + one.sigma * at["barb_measured" if measured else "barb"])
+        bore = part.inner_bore + tolerances.BORE.sigma * at["bore"]
+        update = {"bore": bore, "barb_bore": min(barb, bore)}
+        if part.lining == "ribbed":
+            low, high = tolerances.RIBBED
+            edge = high if at["lining"] > 0 else low
+            update["roughness"] = 1e-3 * (edge / 1e-3) ** (abs(at["lining"]) / 2)
+        return part.model_copy(update=update)
+
+    other = build(job.model_copy(update={"part": tuple(map(changed, job.part))}))
+    by_hand = solve_flows(other, boats(other, only)).line_flow[0, 0]
+    assert drawn == pytest.approx(by_hand, rel=0.01)
+
+
+def test_losses_are_half_common_and_half_each_lines_own() -> None:
+    """Part by part ±25 % at two standard deviations; half of the variance between two lines."""
+    network = build(branched(4))
+    normal = standard(20_000, columns_of(network), 1)
+    # Bores and barbs come on top, and have tests of their own.
+    normal[:, [AT[name] for name in ("bore", "barb", "barb_measured", "lining")]] = 0.0
+    loss = boats(network, normal).loss
+    assert loss is not None
+    units = [network.condenser_part(unit.name) for unit in network.job.condenser]
+    logs = np.log(loss[:, units])
+    assert logs.std(axis=0) == pytest.approx(np.full(4, 0.125), rel=0.03)
+    shared = np.corrcoef(logs.T)[np.triu_indices(4, 1)]
+    assert shared == pytest.approx(np.full(6, 0.5), abs=0.03)
+
+
+def test_parts_of_one_line_share_its_draw() -> None:
+    network = build(job_of(*((number, "barbs", 0) for number in (3, 5, 8, 10))))
+    normal = np.zeros((1, columns_of(network)))
+    normal[0, len(SHARED)] = 1.0
+    loss = boats(network, normal).loss
+    assert loss is not None
+    pump = network.pump_index
+    others = [index for index in range(len(network.parts)) if index != pump]
+    assert np.ptp(loss[0, others]) == 0
+    assert loss[0, others[0]] > 1
+    assert loss[0, pump] == 1
+
+
+def test_after_a_baseline_its_own_spread_stands_for_the_priors() -> None:
+    """Spread and correlation of loss and speed as the fit left them."""
+    network = build(
+        job_of(("fitted", "spread", [0.05, 0.012, 0.08]), ("fitted", "correlation", [0.6, 0, 0]))
+    )
+    cases = boats(network, standard(20_000, columns_of(network), 2))
+    assert cases.loss is not None
+    own = tolerances.AFTER_BASELINE * 0.125 * np.sqrt(0.5)
+    logs, speed = np.log(cases.loss[:, 0]), np.log(cases.speed)
+    assert logs.std() == pytest.approx(np.hypot(0.05, own), rel=0.02)
+    assert speed.std() == pytest.approx(0.012, rel=0.02)
+    assert np.cov(logs, speed)[0, 1] == pytest.approx(0.6 * 0.05 * 0.012, rel=0.05)
+
+
+def test_iso_9906_grade_2b_and_the_estimates() -> None:
+    """ISO 9906:2012, grade 2B: 8 % of flow, 5 % of head, 8 % of power."""
+    assert tolerances.PUMP_FLOW.half == 0.08
+    assert tolerances.PUMP_HEAD.half == 0.05
+    assert tolerances.PUMP_POWER.half == 0.08
+    for one in vars(tolerances).values():
+        if isinstance(one, tolerances.Tolerance):
+            assert one.source
+            assert one.half > 0

@@ -1,0 +1,28 @@
+"""Job files that once ended in a traceback or took minutes: each command answers them in time."""
+
+import time
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from loop.cli import app
+
+BROKEN = Path(__file__).parent / "broken"
+
+
+def answered(*words: str, within: float) -> Result:
+    """What a command answers; it must be an answer, in so many seconds of processor time."""
+    began = time.process_time()
+    done = CliRunner().invoke(app, list(words))
+    assert done.exit_code == 0, done.exception
+    assert time.process_time() - began < within
+    return done
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["explain-hang", "explain-zerodivision", "explain-divides-by-zero", "explain-takes-long"],
+)
+def test_branches_with_next_to_no_flow_are_explained(name: str) -> None:
+    answered("explain", str(BROKEN / f"{name}.toml"), within=5.0)

@@ -1,0 +1,41 @@
+"""The share of the strainer at which the need is reached: blocked so far, the flow is the need."""
+
+import math
+
+import pytest
+
+from loop.check import check
+from loop.hydraulics import solve
+from loop.job import Job, parse_job
+from tests.loops import plain_loop
+
+# Needs from next to the clean flow down to where hardly any of the basket is open [gal/h].
+NEEDS = [230, 200, 120, 60, 30, 12, 8]
+
+
+def loops(need: float, loss: str) -> Job:
+    """Two units on one hose, the second with half the need; a strainer of this loss."""
+    data = plain_loop()
+    data["condenser"] = [
+        {"name": name, "cooling": "6000 BTU/h", "flow_needed": f"{flow} gal/h"}
+        for name, flow in (("one", need), ("two", need / 2))
+    ]
+    data["part"][3]["loss"] = loss
+    unit = {"kind": "condenser", "loss": "1 psi at 240 gal/h"}
+    data["part"][8:9] = [{**unit, "serves": name} for name in ("one", "two")]
+    return parse_job(data)
+
+
+def blocked(job: Job, share: float) -> float:
+    return solve(job.replace({"part[4].blocked": share})).flow
+
+
+@pytest.mark.parametrize("loss", ["0.05", "0.4", "3"])
+@pytest.mark.parametrize("need", NEEDS)
+def test_blocked_so_far_the_flow_is_the_need(need: float, loss: str) -> None:
+    job = loops(need, f"{loss} psi at 300 gal/h")
+    for unit in check(job).condensers:
+        if not math.isnan(unit.clean_at):
+            assert blocked(job, unit.clean_at) == pytest.approx(unit.needed_flow, rel=2e-3)
+        elif unit.flow >= unit.needed_flow:
+            assert blocked(job, 0.98) > 0.997 * unit.needed_flow

@@ -1,0 +1,117 @@
+"""What each command loads: a library that it does not need would be most of its time."""
+
+import importlib
+import inspect
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from loop.catalogue import catalogue
+from loop.cli import COMMANDS, app
+from loop.draw import FIGURES
+from tests.command_line import EXAMPLES, KITTIWAKE, loop
+
+HEAVY = (
+    "numpy",
+    "scipy",
+    "fluids",
+    "gsw",
+    "pint",
+    "pydantic",
+    "rich",
+    "matplotlib",
+    "reportlab",
+    "jinja2",
+)
+_PROGRAM = """
+import sys
+from loop.cli import main
+sys.argv = ["loop", *sys.argv[1:]]
+try:
+    main()
+except SystemExit:
+    pass
+print(*sys.modules, file=sys.stderr)
+"""
+_TABLES = {"numpy", "fluids", "gsw", "pydantic", "rich"}
+_DRAWN = (_TABLES - {"rich"}) | {"matplotlib"}
+ALLOWED: dict[str, set[str]] = {
+    f"check {KITTIWAKE}": _TABLES,
+    f"check {KITTIWAKE} --json": _TABLES,
+    f"diagnose {KITTIWAKE} {EXAMPLES / 'readings-strainer.toml'}": _TABLES,
+    f"explain {KITTIWAKE}": _TABLES,
+    f"size {KITTIWAKE} --draws 5": _TABLES,
+    f"baseline {KITTIWAKE} {EXAMPLES / 'readings-clean.toml'} -o out.toml": _TABLES,
+    f"sweep {KITTIWAKE} --vary pump=demo-ac-250;demo-ac-350": _TABLES,
+    "quiz --list": _TABLES,
+    "pumps": {"numpy", "pydantic", "rich"},
+    "schema": _TABLES - {"rich"},
+    f"draw {KITTIWAKE} -o out.png": _DRAWN,
+    f"sheet {KITTIWAKE} -o out.html": _DRAWN | {"jinja2"},
+    f"sheet {KITTIWAKE} -o out.pdf": _DRAWN | {"reportlab"},
+    "--help": set(),
+    "check --help": set(),
+}
+# Its questions are read where they are checked.
+_OWN = ("new",)
+
+
+def loaded(*words: str, folder: Path, **environment: str) -> set[str]:
+    """The heavy libraries among the modules that a run has loaded at its end."""
+    done = subprocess.run(
+        [sys.executable, "-c", _PROGRAM, *words],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=folder,
+        env={"PYTHONPATH": str(EXAMPLES.parent), **environment},
+    )
+    return {*HEAVY} & {*done.stderr.split()}
+
+
+@pytest.mark.parametrize("command", ALLOWED)
+def test_a_command_loads_what_it_needs_and_no_more(command: str, tmp_path: Path) -> None:
+    assert loaded(*command.split(), folder=tmp_path) <= ALLOWED[command]
+
+
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in _OWN])
+def test_help_loads_no_library(name: str, tmp_path: Path) -> None:
+    assert not loaded(name, "--help", folder=tmp_path)
+
+
+@pytest.mark.parametrize("typed", ["loop ch", "loop check --", "loop pumps demo-ac"])
+def test_completion_loads_no_library_but_that_of_the_options(typed: str, tmp_path: Path) -> None:
+    asked = {"_LOOP_COMPLETE": "complete_bash", "COMP_WORDS": typed}
+    last = str(len(typed.split()) - 1)
+    assert loaded(folder=tmp_path, COMP_CWORD=last, **asked) <= {"pydantic"}
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_help_is_the_same_by_the_short_way(
+    name: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(sys, "argv", ["loop", name, "--help"])
+    with pytest.raises(SystemExit):
+        app(prog_name="loop")
+    whole = capsys.readouterr().out
+    importlib.import_module("loop.cli")._print_help(name)
+    assert capsys.readouterr().out == whole
+
+
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in _OWN])
+def test_what_is_declared_is_what_runs(name: str) -> None:
+    declared = getattr(importlib.import_module(f"loop.cli.commands.{name}"), name)
+    run = getattr(importlib.import_module(f"loop.cli.{name}"), name)
+    asked = inspect.signature(declared).parameters
+    inspect.signature(run).bind(**dict.fromkeys(asked))
+    takes = inspect.signature(run).parameters.values()
+    if not any(one.kind is one.VAR_KEYWORD for one in takes):
+        assert [one.name for one in takes] == list(asked)
+
+
+def test_what_is_known_without_its_room_is_what_the_room_knows() -> None:
+    told = loop("draw", "--help").stdout
+    assert all(f"{name}:" in told for name in FIGURES)
+    assert "demo-ac-350" in catalogue()

@@ -1,0 +1,220 @@
+"""A grid of changes: every point as check finds it, and what cannot be varied."""
+
+import csv
+import io
+import math
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+import loop
+from loop.job import Job, JobError, Put, edit, read_job
+from loop.job.address import locate
+from loop.sweep import Sweep, read_vary, sweep
+from loop.sweep.axes import MOST_POINTS
+from tests.command_line import EXAMPLES, KITTIWAKE
+from tests.command_line import loop as run
+
+JOB = read_job(KITTIWAKE)
+LENGTH, HIGHER = "part[8].length", ("part[10].to", "part[11].height")
+Vary = Mapping[Any, Sequence[Any]]
+
+
+def at(job: Job, vary: Vary, place: Sequence[int]) -> loop.CheckResult:
+    """What check finds at a point."""
+    puts = []
+    for (addresses, values), number in zip(vary.items(), place, strict=True):
+        names = (addresses,) if isinstance(addresses, str) else addresses
+        puts += [Put(name, values[number]) for name in names]
+    return loop.check(edit(job, puts))
+
+
+def assert_as_check(job: Job, vary: Vary, points: int = 12) -> Sweep:
+    """Compares some points of a grid, drawn evenly, with check."""
+    found = sweep(job, vary)
+    places = list(np.ndindex(found.shape))
+    for place in places[:: max(len(places) // points, 1)]:
+        result = at(job, vary, place)
+        assert found.total_flow[place] == pytest.approx(result.point.flow, rel=2e-3, abs=1e-9)
+        assert found.head[place] == pytest.approx(result.pump.head, rel=2e-3)
+        assert found.power[place] == pytest.approx(result.pump.power, rel=2e-3, nan_ok=True)
+        assert found.past_curve[place] == result.point.past_curve
+        most = max(abs(unit.flow) for unit in result.condensers)
+        for number, unit in enumerate(result.condensers):
+            own = (*place, number)
+            assert found.flow[own] == pytest.approx(unit.flow, rel=2e-3, abs=2e-3 * most + 1e-9)
+            assert found.needed_flow[own] == unit.needed_flow
+            assert found.inlet_temperature[own] == pytest.approx(unit.inlet_temperature, abs=0.05)
+            if unit.runs_on:
+                hot, warms = found.condensing_temperature[own], found.temperature_rise[own]
+                assert hot == pytest.approx(unit.condensing_temperature, abs=0.1)
+                assert warms == pytest.approx(unit.temperature_rise, rel=5e-3)
+    return found
+
+
+def test_a_series_loop_is_swept_as_it_is_checked() -> None:
+    found = assert_as_check(
+        JOB,
+        {
+            LENGTH: ["6 ft", "30 ft"],
+            "part[8].bore": ["5/8 in", "3/4 in"],
+            "part[4].blocked": ["0 %", "50 %"],
+            "pump": ["demo-ac-250", "demo-ac-500"],
+            "water.temperature": ["60 degF", "85 degF"],
+            HIGHER: ["2 in", "10 in", "-2 in"],
+        },
+    )
+    assert found.shape == (2, 2, 2, 2, 2, 3)
+    assert list(found.axes) == [
+        LENGTH, "part[8].bore", "part[4].blocked", "pump", "water.temperature",
+        "part[10].to = part[11].height",
+    ]  # fmt: skip
+
+
+def test_what_changes_every_part_and_what_stops_the_water() -> None:
+    assert_as_check(
+        JOB,
+        {
+            "defaults.bore": ["5/8 in", "3/4 in", "1 in"],
+            "water.salinity": [0, 35],
+            "boat.speed": ["0 knot", "10 knot"],
+            "part[2].open": ["100 %", "60 %", "0 %"],
+            "part[1].facing": ["forward", "aft"],
+            "condenser[1].cooling": ["9000 BTU/h", "12000 BTU/h"],
+        },
+        points=24,
+    )
+
+
+@pytest.mark.parametrize(
+    "name", ["dabchick", "razorbill", "guillemot", "petrel", "turnstone", "eider"]
+)
+def test_every_kind_of_loop_is_swept_as_it_is_checked(name: str) -> None:
+    job = read_job(EXAMPLES / f"{name}.toml")
+    parts = locate(job.part)
+    hose = [one.address for one in parts if one.part.kind == "hose"][-2]
+    strainer = next(one.address for one in parts if one.part.kind == "strainer")
+    unit = [one.address for one in parts if one.part.kind == "condenser"][-1]
+    supply = job.pump.supply or job.pump.curve.rated_supply
+    assert_as_check(
+        job,
+        {
+            f"{hose}.length": ["8 ft", "20 ft"],
+            f"{hose}.bore": ["5/8 in", "3/4 in"],
+            "water.temperature": ["50 degF", "90 degF"],
+            f"{strainer}.blocked": ["0 %", "60 %"],
+            f"{unit}.loss": ["1 psi at 200 gal/h", "3 psi at 200 gal/h"],
+            "pump.supply": [0.95 * supply, supply],
+        },
+        points=6,
+    )
+
+
+def test_labels_and_quantities_are_taken(tmp_path: Path) -> None:
+    label = next(one.label for one in locate(JOB.part) if one.path == ("part", 7))
+    one = sweep(JOB, {f"{label}.length": [3.048]})
+    other = sweep(JOB, {LENGTH: ["10 ft"]})
+    assert one.total_flow == pytest.approx(other.total_flow, rel=1e-12)
+
+
+def test_mistakes_of_every_axis_are_told_at_once() -> None:
+    with pytest.raises(JobError) as refused:
+        sweep(JOB, {LENGTH: ["8 ft", "8 psi"], "pump": ["demo-ac-9"], "part[99].bore": ["1 in"]})
+    assert len(refused.value.problems) == 3
+    assert any("part[8].length = 8 psi" in line for line in refused.value.problems)
+    with pytest.raises(JobError, match="at least one value"):
+        sweep(JOB, {LENGTH: []})
+    with pytest.raises(JobError, match="the names or the number of the units"):
+        sweep(JOB, {("condenser[1].name", "part[9].serves"): ["saloon", "other"]})
+    many = [f"{3 + n / 1e4} m" for n in range(5000)]
+    assert len(many) ** 2 > MOST_POINTS
+    with pytest.raises(JobError, match="the grid has 25,000,000 points"):
+        sweep(JOB, {LENGTH: many, "part[10].length": many})
+
+
+def test_progress_is_told_and_can_end_it() -> None:
+    told: list[tuple[int, int]] = []
+    vary = {LENGTH: ["6 ft", "12 ft"], "pump": ["demo-ac-250", "demo-ac-350", "demo-ac-500"]}
+    sweep(JOB, vary, lambda done, every: told.append((done, every)))
+    assert told == [(2, 6), (4, 6), (6, 6)]
+
+    def stop(done: int, every: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        sweep(JOB, vary, stop)
+
+
+def test_the_answer_is_rows_json_and_a_notebooks_table() -> None:
+    found = sweep(JOB, {LENGTH: ["6 ft", "12 ft"], "pump": ["demo-ac-250", "demo-dc-600"]})
+    rows = list(csv.DictReader(io.StringIO(found.to_csv())))
+    assert [row["pump"] for row in rows] == ["demo-ac-250", "demo-dc-600"] * 2
+    for number, row in enumerate(rows):
+        place = np.unravel_index(number, found.shape)
+        assert float(row["flow saloon [m3/s]"]) == found.flow[(*place, 0)]
+    american = list(csv.DictReader(io.StringIO(found.to_csv("us"))))
+    flow = float(american[0]["total_flow [gal/h]"]) * 3.785411784e-3 / 3600
+    assert flow == pytest.approx(found.total_flow[0, 0], rel=1e-5)
+    told = found.to_dict()
+    assert told["axes"] == {LENGTH: ["6 ft", "12 ft"], "pump": ["demo-ac-250", "demo-dc-600"]}
+    assert np.array(told["flow"]).shape == (2, 2, 1)
+    assert found._repr_html_().count("<tr>") == 5
+    assert repr(found) == f"Sweep(4 points; {LENGTH}: 2, pump: 2)"
+
+
+def test_a_frame_has_a_row_a_point() -> None:
+    pandas = pytest.importorskip("pandas")
+    found = sweep(JOB, {LENGTH: ["6 ft", "12 ft"]})
+    frame = found.to_frame()
+    assert isinstance(frame, pandas.DataFrame)
+    assert list(frame["flow saloon"]) == found.flow[:, 0].tolist()
+
+
+@pytest.mark.parametrize(
+    ("text", "values"),
+    [
+        ("part[8].length=8 ft,12 ft", ["8 ft", "12 ft"]),
+        ("part[8].length = 8,5 ft; 12 ft", ["8,5 ft", "12 ft"]),
+        ("condenser[1].cooling=12,000 BTU/h, 16,000 BTU/h", ["12,000 BTU/h", "16,000 BTU/h"]),
+        ("water.salinity=0, 35.5", [0, 35.5]),
+        ("part[3].barbs=0,2", ["0,2"]),
+        ("part[8].length=8", ["8"]),
+    ],
+)
+def test_values_are_read_as_they_are_typed(text: str, values: list[Any]) -> None:
+    assert list(read_vary(JOB, [text]).values()) == [values]
+
+
+def test_two_addresses_can_take_one_value() -> None:
+    read = read_vary(JOB, ["part[10].to=part[11].height=2 in, 5 in"])
+    assert read == {HIGHER: ["2 in", "5 in"]}
+
+
+@pytest.mark.parametrize("text", ["part[8].length", "=8 ft", "part[8].length=", ""])
+def test_what_is_no_axis_is_told(text: str) -> None:
+    with pytest.raises(JobError, match="--vary"):
+        read_vary(JOB, [text])
+
+
+def test_command_prints_a_table_or_writes_rows(tmp_path: Path) -> None:
+    vary = ("--vary", f"{LENGTH}=8 ft, 12 ft", "--vary", "pump=demo-ac-250, demo-ac-350")
+    shown = run("sweep", KITTIWAKE, *vary).stdout
+    assert [line.split()[1:3] for line in shown.splitlines() if line.startswith("2 ")] == [
+        ["8", "ft"]
+    ]
+    target = tmp_path / "grid.csv"
+    assert run("sweep", KITTIWAKE, *vary, "--csv", target).stdout == f"{target}: 4 points.\n"
+    assert len(target.read_text("utf-8").splitlines()) == 5
+    wrong = run("sweep", KITTIWAKE, "--vary", f"{LENGTH}=8 psi")
+    assert wrong.exit_code == 2
+    assert wrong.stderr.startswith(f"{KITTIWAKE}: {LENGTH} = 8 psi: ")
+
+
+def test_nothing_flows_where_the_pump_cannot_lift_it() -> None:
+    found = sweep(JOB, {"boat.speed": ["0 knot"], "part[2].open": ["0 %"]})
+    assert found.total_flow.item() == 0
+    assert math.isinf(found.condensing_temperature.item())
+    assert sweep(JOB, {LENGTH: ["8 ft"]}).to_dict()["settled"] == [True]

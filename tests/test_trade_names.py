@@ -1,0 +1,37 @@
+"""Parts under the names that the trade gives them."""
+
+from typing import get_args
+
+import pytest
+
+from loop.job import JobError, parse_job
+from loop.parts import AnyPart
+from loop.trade_names import _KINDS, kinds_meant
+from tests.loops import changed
+
+KINDS = [
+    one.model_fields["kind"].default for one in get_args(get_args(AnyPart)[0]) if one is not None
+]
+
+
+@pytest.mark.parametrize(
+    ("name", "asked"),
+    [
+        ("through-hull", "did you mean 'intake' or 'discharge'?"),
+        ("Skin fitting", "did you mean 'intake' or 'discharge'?"),
+        ("scoop", "did you mean 'intake'?"),
+        ("ball valve", "did you mean 'seacock' or 'fitting'?"),
+        ("sea strainer", "did you mean 'strainer'?"),
+        ("raw-water strainer", "did you mean 'strainer'?"),
+        ("strianer", "did you mean 'strainer'?"),
+    ],
+)
+def test_a_name_of_the_trade_is_asked_about(name: str, asked: str) -> None:
+    with pytest.raises(JobError) as refused:
+        parse_job(changed((4, "kind", name)))
+    assert f"unknown kind {name!r}; {asked}" in str(refused.value)
+
+
+def test_no_name_of_the_trade_is_a_kind_of_ours() -> None:
+    assert not {*_KINDS} & {*KINDS}
+    assert all(kinds_meant(name, KINDS) for name in _KINDS if "siphon" not in name)
