@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from loop.parts import Seacock as Seacock
     from loop.parts import Strainer as Strainer
     from loop.parts import Tee as Tee
+    from loop.parts import VentedLoop as VentedLoop
     from loop.pumps import PumpCurve as PumpCurve
     from loop.pumps import UnknownPumpError as UnknownPumpError
     from loop.pumps import catalogue as catalogue
@@ -65,7 +66,9 @@ if TYPE_CHECKING:
     from loop.sheet import to_pdf as to_pdf
     from loop.size import SizeResult as SizeResult
     from loop.size import size as size
+    from loop.sweep import Boats as Boats
     from loop.sweep import Sweep as Sweep
+    from loop.sweep import boats as boats
     from loop.sweep import sweep as sweep
     from loop.teach import Explanation as Explanation
     from loop.teach.explain import explain as explain
@@ -105,12 +108,13 @@ _HOMES = {
         "Seacock",
         "Strainer",
         "Tee",
+        "VentedLoop",
     ),
     "loop.pumps": ("PumpCurve", "UnknownPumpError", "catalogue", "load_pump", "read_pump"),
     "loop.seawater": ("Water",),
     "loop.sheet": ("Sheet", "sheet", "to_html", "to_pdf"),
     "loop.size": ("SizeResult", "size"),
-    "loop.sweep": ("Sweep", "sweep"),
+    "loop.sweep": ("Boats", "Sweep", "boats", "sweep"),
     "loop.teach": ("Explanation", "explain"),
     "loop.units": ("UnitError",),
 }

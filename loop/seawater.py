@@ -26,6 +26,15 @@ TEMPERATURE_RANGE = (-2.0, 45.0)  # [degC]
 SALINITY_RANGE = (0.0, 42.0)  # practical salinity [-]
 
 
+def _bare(function: Any) -> Any:
+    """A function of gsw's without its wrapper, which loads masked arrays: we have none."""
+    return getattr(function, "__wrapped__", function)
+
+
+_DENSITY, _HEAT_CAPACITY = _bare(gsw.rho_t_exact), _bare(gsw.cp_t_exact)
+_SALT = _bare(gsw.SR_from_SP)
+
+
 def density(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
     """Mass of a cubic metre of seawater at atmospheric pressure.
 
@@ -53,7 +62,7 @@ def density(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
     1025.98
     """
     temperature, salinity = _checked(temperature, salinity)
-    return _plain(gsw.rho_t_exact(gsw.SR_from_SP(salinity), temperature, 0.0))
+    return _plain(_DENSITY(_SALT(salinity), temperature, 0.0))
 
 
 def heat_capacity(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
@@ -82,7 +91,7 @@ def heat_capacity(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
     3993.1
     """
     temperature, salinity = _checked(temperature, salinity)
-    return _plain(gsw.cp_t_exact(gsw.SR_from_SP(salinity), temperature, 0.0))
+    return _plain(_HEAT_CAPACITY(_SALT(salinity), temperature, 0.0))
 
 
 def dynamic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
@@ -269,7 +278,7 @@ def _saturation_pressure(temperature: Array) -> Array:
 
 def _mass_fraction(salinity: Array) -> Array:
     """Salt [kg/kg of seawater] at practical ``salinity``, by the reference composition."""
-    return np.asarray(gsw.SR_from_SP(salinity) / 1000.0)  # gsw counts in g/kg
+    return np.asarray(_SALT(salinity) / 1000.0)  # gsw counts in g/kg
 
 
 def _checked(temperature: ArrayLike, salinity: ArrayLike) -> tuple[Array, Array]:

@@ -1,14 +1,11 @@
 """Small loops that tests start from, as the tables of a job file."""
 
 from copy import deepcopy
-from functools import cache
 from typing import Any
 
-from loop.air.air_paths import air_paths
 from loop.check import CheckResult, check
-from loop.check.subject import Subject
-from loop.hydraulics import solve
 from loop.job import Job, parse_job
+from loop.words import Finding, Said, say
 
 Table = dict[str, Any]
 
@@ -62,13 +59,16 @@ def codes(result: CheckResult) -> set[str]:
     return {finding.code for finding in result.findings}
 
 
-def subject_of(job: Job) -> Subject:
-    """A job as findings look at it, with the plain loop's pump and unit in place of its own."""
-    result, point = _plain(), solve(job)
-    air = air_paths(point.network, point)
-    return Subject(job, point, result.pump, result.condensers, air, None)
+def found(result: CheckResult, code: str) -> list[Finding]:
+    """The findings of one code."""
+    return [finding for finding in result.findings if finding.code == code]
 
 
-@cache
-def _plain() -> CheckResult:
-    return check(parse_job(plain_loop()))
+def said(result: CheckResult, code: str) -> Said:
+    """The sentences of the first finding of a code."""
+    return say(found(result, code)[0], result.job)
+
+
+def told(result: CheckResult) -> list[tuple[str, Said]]:
+    """Code and sentences of every finding."""
+    return [(finding.code, say(finding, result.job)) for finding in result.findings]

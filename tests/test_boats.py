@@ -1,11 +1,13 @@
 """Drawn loops: what the draws are, what they are shared by, and what they stand for."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
 from loop import tolerances
 from loop.hydraulics import build, solve_flows
-from loop.hydraulics.boats import AT, SHARED, boats, columns_of, standard
+from loop.hydraulics.boats import AT, SHARED, boats, columns_of, pump_tolerances, standard
 from loop.parts import Hose
 from tests.branches import branched
 from tests.loops import job_of
@@ -104,6 +106,13 @@ def test_after_a_baseline_its_own_spread_stands_for_the_priors() -> None:
     assert logs.std() == pytest.approx(np.hypot(0.05, own), rel=0.02)
     assert speed.std() == pytest.approx(0.012, rel=0.02)
     assert np.cov(logs, speed)[0, 1] == pytest.approx(0.6 * 0.05 * 0.012, rel=0.05)
+
+
+def test_a_pump_by_its_nameplate_is_less_sure() -> None:
+    pump = build(job_of()).pump
+    named = pump.model_construct(curve=SimpleNamespace(nameplate=True))
+    for wide, narrow in zip(pump_tolerances(named), pump_tolerances(pump), strict=True):
+        assert wide.half > narrow.half
 
 
 def test_iso_9906_grade_2b_and_the_estimates() -> None:

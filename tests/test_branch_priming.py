@@ -114,7 +114,7 @@ def test_a_branch_that_stays_dry_is_a_warning_with_the_procedure() -> None:
     result = check(job_of({"low": LOW, "high": HIGH}))
     (told,) = starved(result)
     assert (told.level, told.where) == ("warning", "branch high")
-    assert result.verdict == "attention"
+    assert result.verdict == "bad"  # what stays dry gets no water
     assert "while low runs, 6." in told.message
     assert "and it takes 9.2 ft to fill high" in told.message
     assert told.fix.startswith("fit a ball valve at the start of low, and until water runs through")

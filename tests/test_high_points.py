@@ -6,8 +6,8 @@ from typing import Any
 import pytest
 
 from loop.air.air_paths import AirPath, air_paths
-from loop.air.clearing import clearing_froude
 from loop.hydraulics import solve
+from loop.hydraulics.clearing import clearing_froude
 from loop.parts.friction import GRAVITY
 from tests.test_air import HANDBOOK_FLOW, ONE_AND_A_QUARTER, TWO_CRESTS, Way, air_of, loop_of
 

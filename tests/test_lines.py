@@ -166,7 +166,7 @@ def test_a_first_guess_balances_at_the_joints_and_stands_in_shut_lines() -> None
 
 def test_a_pump_that_cannot_lift_to_the_lowest_outlet_is_at_rest() -> None:
     """Outlets at 0.3 m and under water: the lowest way out is the sea's level."""
-    network = overboard()
+    network = overboard().full
     shutoff = float(shutoff_head(network)[0])
     for extra, rests in ((-shutoff - 1e-6, True), (-shutoff + 1e-6, False), (0.0, False)):
         cases = Cases(extra_head=np.array([extra]))

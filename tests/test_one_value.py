@@ -4,11 +4,6 @@ Each constant is changed by 7 % wherever its name is held, a whole loop is asked
 the answers must agree with each other as they do unchanged.
 """
 
-import importlib
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -27,7 +22,7 @@ from loop.sheet.spread import Spread
 from loop.size.study import outcome
 from loop.size.uncertainty import Draws, drawn
 from loop.teach.explain import explain
-from loop.tolerances import Tolerance
+from tests.constants import changed
 
 CONSTANTS = (
     "parts.friction.GRAVITY",
@@ -137,50 +132,6 @@ def kitchen_sink() -> Job:
             ],
         }
     )
-
-
-def changed(value: Any) -> Any:
-    """A constant 7 % up."""
-    if isinstance(value, Tolerance):
-        return replace(value, half=1.07 * value.half)
-    if isinstance(value, dict):
-        return {key: 1.07 * number for key, number in value.items()}
-    if isinstance(value, tuple):
-        return tuple(1.07 * number for number in value)
-    return 1.07 * value
-
-
-@contextmanager
-def everywhere(name: str) -> Iterator[None]:
-    """The constant changed in its own module and in each that took it from there."""
-    module, _, attribute = f"loop.{name}".rpartition(".")
-    old = getattr(importlib.import_module(module), attribute)
-    new = changed(old)
-    held = [
-        (one, key)
-        for where, one in list(sys.modules.items())
-        if where.split(".")[0] == "loop" and one is not None
-        for key, value in list(vars(one).items())
-        if value is old and not key.startswith("__")
-    ]
-    try:
-        for one, key in held:
-            setattr(one, key, new)
-        forget()
-        yield
-    finally:
-        for one, key in held:
-            setattr(one, key, old)
-        forget()
-
-
-def forget() -> None:
-    """Empties what functions of the package remember of earlier calls."""
-    for where, one in list(sys.modules.items()):
-        if where.split(".")[0] == "loop" and one is not None:
-            for value in list(vars(one).values()):
-                if clear := getattr(value, "cache_clear", None):
-                    clear()
 
 
 def readings(result: CheckResult) -> dict[str, float]:
@@ -313,7 +264,7 @@ def test_at_least_thirty_constants_are_asked() -> None:
 def test_a_constant_moves_every_room_alike(name: str) -> None:
     """An explanation whose formula holds another value refuses to print (`work_out`)."""
     before = check(kitchen_sink())
-    with everywhere(name):
+    with changed(name, 1.07):
         after = assert_rooms_agree(kitchen_sink())
         if name not in EXPLAINED_APART:
             explain(kitchen_sink())

@@ -61,6 +61,7 @@ ALL: dict[str, dict[str, Any]] = {
     "elbow": {"count": 2},
     "tee": {},
     "check valve": {},
+    "vented loop": {},
     "fitting": {"cv": 8.0},
     "discharge": {"height": 0.1},
 }
@@ -202,7 +203,6 @@ def test_strainer_by_hand() -> None:
     assert rated.head_loss(flow, SEA) == pytest.approx((4 * 0.6 + 0.4) * head)
     assert rated.head_loss(flow / 2, SEA) == pytest.approx((4 * 0.6 + 0.4) * head / 4)
     assert rated.blocked_factor(0.0) == pytest.approx(1 / 2.8)
-    assert rated.blocked_at(2.8) == pytest.approx(0.5)
 
 
 @given(st.floats(0, 1), st.floats(0, 0.95), st.floats(0, 0.95))

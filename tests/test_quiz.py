@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from typer.testing import CliRunner
 
-from loop.air.clearing import clearing_froude
 from loop.cli import app
+from loop.hydraulics.clearing import clearing_froude
 from loop.teach.question import AnswerError, Question, mixed
 from loop.teach.quiz import TOPICS, about, questions
 from loop.units import System, convert, parse

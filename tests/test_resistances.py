@@ -39,9 +39,9 @@ def test_a_lines_resistance_is_the_sum_of_its_parts(name: str, count: int) -> No
     rng = np.random.default_rng(5)
     size = np.exp(rng.uniform(np.log(1.5e-4), np.log(3e-3), (count, len(network.lines))))
     loss = rng.uniform(0.3, 3.0, (count, len(network.parts)))
-    weighed, _ = Resistances(network, Cases(loss=loss))(size)
+    weighed, _ = Resistances.of_lines(network, Cases(loss=loss))(size)
     assert weighed == pytest.approx(by_parts(network, loss, size), rel=1e-3)
-    plain, _ = Resistances(network, Cases(speed=np.ones(count)))(size)
+    plain, _ = Resistances.of_lines(network, Cases(speed=np.ones(count)))(size)
     assert plain == pytest.approx(by_parts(network, np.ones_like(loss), size), rel=1e-3)
 
 
@@ -49,7 +49,7 @@ def test_where_flow_turns_a_table_is_within_three_hundredths() -> None:
     network = NETWORKS["series"]
     size = np.exp(np.linspace(np.log(1e-6), np.log(3e-3), 800))[:, None]
     ones = np.ones((len(size), len(network.parts)))
-    table, _ = Resistances(network, Cases(speed=np.ones(len(size))))(size)
+    table, _ = Resistances.of_lines(network, Cases(speed=np.ones(len(size))))(size)
     assert table == pytest.approx(by_parts(network, ones, size), rel=0.03)
 
 
@@ -60,7 +60,7 @@ def test_the_rise_is_the_change_by_the_logarithm_of_flow(name: str) -> None:
     size = np.sqrt(FLOW_GRID[200:260:7] * FLOW_GRID[201:261:7])[:, None] * np.ones(
         len(network.lines)
     )
-    ask = Resistances(network, Cases(speed=np.ones(len(size))))
+    ask = Resistances.of_lines(network, Cases(speed=np.ones(len(size))))
     over, under = ask(size * np.exp(1e-4))[0], ask(size * np.exp(-1e-4))[0]
     value, rise = ask(size)
     assert rise == pytest.approx((over - under) / 2e-4, rel=1e-6, abs=1e-9 * float(value.max()))
@@ -86,7 +86,7 @@ def test_some_of_the_cases_are_those_cases() -> None:
     rng = np.random.default_rng(1)
     loss = rng.uniform(0.3, 3.0, (150, len(network.parts)))
     size = np.full((150, len(network.lines)), 2e-4)
-    every = Resistances(network, Cases(loss=loss))
+    every = Resistances.of_lines(network, Cases(loss=loss))
     whole = every(size)[0]
     rows = np.array([3, 77, 149])
     assert every.of(rows)(size[rows])[0] == pytest.approx(whole[rows], rel=1e-12)

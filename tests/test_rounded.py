@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from loop.check.rounded import apart, at_least, at_most
 
 from loop.check import check
 from loop.check.air import air_findings
-from loop.check.rounded import apart, at_least, at_most
 from loop.check.suction import suction_findings
 from loop.job import Job, parse_job
 from loop.units import convert, parse, show

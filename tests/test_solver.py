@@ -82,7 +82,7 @@ def test_order_of_series_fittings_changes_no_flow(order: list[int]) -> None:
 @given(seeds)
 def test_a_series_loop_agrees_with_a_root_found_on_its_parts(seed: int) -> None:
     """Pump head less losses less static head, by a bracketing root finder."""
-    network = build(drawn(seed, depth=0))
+    network = build(drawn(seed, depth=0)).full
     flow = float(exact_flows(network)[0])
     (line,) = network.lines
     assume(flow > 1e-9)
@@ -119,7 +119,7 @@ def test_flows_into_a_joint_sum_to_zero(seed: int, depth: int) -> None:
 @given(seeds)
 def test_rejoining_branches_lose_the_same_head(seed: int) -> None:
     """Between the joints, tees included; a line that a valve shuts or a wall holds back apart."""
-    network = build(drawn(seed, depth=1))
+    network = build(drawn(seed, depth=1)).full
     flows = exact_flows(network)
     for fork in network.forks:
         tees = manifolds((fork,), len(network.lines)).losses(flows[None, :], exact=True)
@@ -218,7 +218,7 @@ def test_order_of_branches_matters_on_a_narrow_header() -> None:
 @given(seeds, st.integers(1, 2))
 def test_an_independent_formulation_gives_the_same_flows(seed: int, depth: int) -> None:
     """Heads of joints and flows of lines as one system of equations, by a general root finder."""
-    network = build(drawn(seed, depth, branches=3))
+    network = build(drawn(seed, depth, branches=3)).full
     flows = exact_flows(network)
     # A line that stands is an inequality, which such a system cannot hold.
     assume(bool((np.abs(flows) > 1e-3 * np.abs(flows).max()).all()))

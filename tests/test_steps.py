@@ -58,7 +58,7 @@ def spent(looks: list[int]) -> list[int]:
 
 def drawn(seed: int, number: int, count: int) -> tuple[Network, Cases]:
     rng = np.random.default_rng([seed, number])
-    network = build(random_job(rng, branches=5, depth=number % 3))
+    network = build(random_job(rng, branches=5, depth=number % 3)).full
     return network, random_cases(rng, network, count)
 
 
@@ -68,7 +68,7 @@ def drawn(seed: int, number: int, count: int) -> tuple[Network, Cases]:
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_newton_takes_a_dozen_steps_and_an_answer_takes_none(path: Path, looks: list[int]) -> None:
     """The error goes with its square: right digits double, and sixteen are all there are."""
-    network = build(read_job(path))
+    network = build(read_job(path)).full
     answer = solve_flows(network)
     assert answer.settled[0]
     assert len(spent(looks)) <= (20 if network.forks else 7)
@@ -81,7 +81,7 @@ def test_newton_takes_a_dozen_steps_and_an_answer_takes_none(path: Path, looks: 
     assert len(spent(looks)) <= 9
 
 
-@pytest.mark.parametrize("network", [rejoining(), overboard(), build(many(3))])
+@pytest.mark.parametrize("network", [rejoining().full, overboard().full, build(many(3)).full])
 def test_with_the_tees_slopes_a_network_needs_no_more_steps_than_a_loop(
     network: Network, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -91,7 +91,7 @@ def test_with_the_tees_slopes_a_network_needs_no_more_steps_than_a_loop(
     assert solve_flows(network).settled[0]
 
 
-@pytest.mark.parametrize("network", [build(job_of()), rejoining(), overboard()])
+@pytest.mark.parametrize("network", [build(job_of()).full, rejoining().full, overboard().full])
 @pytest.mark.parametrize("off", [1e-9, 1e-4, 1e4])
 def test_from_far_off_a_few_more_steps_lead_back(
     network: Network, off: float, looks: list[int]
@@ -106,7 +106,7 @@ def test_from_far_off_a_few_more_steps_lead_back(
 
 def test_cases_that_have_settled_are_left_alone(looks: list[int]) -> None:
     """Of a hundred, one at a crawl: its last steps are its own."""
-    network = build(job_of())
+    network = build(job_of()).full
     answer = solve_flows(network).line_flow
     spent(looks)
     speed = np.ones(100)
@@ -119,7 +119,7 @@ def test_cases_that_have_settled_are_left_alone(looks: list[int]) -> None:
 
 
 def test_every_chunk_of_a_large_study_starts_where_it_is_told(looks: list[int]) -> None:
-    network = build(job_of())
+    network = build(job_of()).full
     cases = Cases(speed=np.linspace(0.6, 1.4, 9000))
     answer = solve_flows(network, cases)
     spent(looks)
@@ -186,7 +186,7 @@ def test_what_is_none_beside_the_largest_is_none_at_any_scale(scale: float) -> N
     assert (_without_noise(losses, scale * found) == scale * kept).all()
 
 
-@pytest.mark.parametrize("network", [build(job_of()), rejoining()])
+@pytest.mark.parametrize("network", [build(job_of()).full, rejoining().full])
 @pytest.mark.parametrize("factor", [1e-3, 0.25, 4.0])
 def test_all_heads_to_scale_leave_the_flows(network: Network, factor: float) -> None:
     """Pump, losses, tees and lift alike smaller or larger: the same balance of the same flows."""
@@ -206,7 +206,7 @@ def test_settled_is_what_misses_by_no_more_than_ten_times_what_was_asked(
     """Cut off after a few steps, some of many speeds have settled, and others have not."""
     monkeypatch.setattr(solver, "_STEPS", steps)
     cases = Cases(speed=np.linspace(0.3, 1.4, 200))
-    answer = solve_flows(build(job_of()), cases, within=within)
+    answer = solve_flows(build(job_of()).full, cases, within=within)
     assert (answer.settled == (answer.residual < 10 * within)).all()
     assert 0 < answer.settled.sum() < 200
 
@@ -214,7 +214,7 @@ def test_settled_is_what_misses_by_no_more_than_ten_times_what_was_asked(
 @pytest.mark.parametrize("within", [1e-9, 1e-4, 1e-1])
 def test_heads_are_balanced_as_closely_as_was_asked_and_flows_to_match(within: float) -> None:
     """A head that is missing drives no more flow than the loop's own slope lets it."""
-    network = build(job_of())
+    network = build(job_of()).full
     cases = Cases(speed=np.linspace(0.6, 1.4, 50))
     near, exact = solve_flows(network, cases, within=within), solve_flows(network, cases)
     assert np.all(near.residual <= within)

@@ -15,12 +15,12 @@ from loop.air.bleeds import (
     outlet_bleed,
 )
 from loop.air.branch_priming import Filling, fillings
-from loop.air.clearing import TESTED_SLOPE, clearing_froude, clearing_velocity
 from loop.air.head_left import Starting
 from loop.air.high_points import Crest, Sag, find_crests, find_sags
 from loop.air.priming_head import Rises, rises, weakest_shutoff
 from loop.air.suction_rise import Move, SuctionHump, SuctionSide, suction_side
 from loop.hydraulics import Network, OperatingPoint
+from loop.hydraulics.clearing import TESTED_SLOPE, clearing_froude, clearing_velocity
 from loop.hydraulics.line_profile import LEAST_SWING, Profile, profile
 
 __all__ = [

@@ -11,7 +11,7 @@ from loop.air.head_left import ROUNDING, Beside, Starting, beside, speeds
 from loop.air.priming_head import Rises
 from loop.balancing.throttle_valves import valve_on
 from loop.curve import Array
-from loop.hydraulics import Network
+from loop.hydraulics import Network, solve_flows
 
 
 @dataclass(frozen=True)
@@ -77,6 +77,9 @@ def fillings(
     The worst order is taken: every way that starts on less head runs, full, siphons and all. Ways
     on the same head or more are still dry. On the way that fills, no fall behind a crest helps.
     """
+    if any(network.air or ()):
+        network = network.full
+        line_flow = solve_flows(network, start=line_flow).line_flow[0]
     return tuple(_filling(network, way, ways, line_flow) for way in ways)
 
 

@@ -5,10 +5,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from loop.air.clearing import TESTED_SLOPE, clearing_velocity
 from loop.hydraulics import OperatingPoint
+from loop.hydraulics.clearing import TESTED_SLOPE, clearing_velocity
+from loop.hydraulics.find_legs import before_pump, reach
 from loop.hydraulics.gauge_pressure import draws_air, gauge_pressure
-from loop.hydraulics.line_profile import LEAST_SWING, Point, Profile, Turn, turns
+from loop.hydraulics.line_profile import Profile, Turn, sits_at, turns
 from loop.parts.friction import GRAVITY, velocity
 
 Side = Literal["suction", "pressure"]
@@ -125,24 +126,18 @@ def find_sags(line: Profile) -> tuple[Sag, ...]:
             continue
         here = line.points[turn.position]
         lesser = min(line.levels[before.position], line.levels[after.position]) - here.height
-        flat = line.flat_around(turn.position, _reach(lesser))
+        flat = line.flat_around(turn.position, reach(lesser))
         sags.append(Sag(here.distance, here.height, flat.start, flat.end, here.part))
     return tuple(sags)
-
-
-def _reach(swing: float) -> float:
-    """How far [m] in height a bleed may be off a crest or sag and still count as at it."""
-    return min(LEAST_SWING, swing / 2)
 
 
 def _crest(line: Profile, point: OperatingPoint, found: tuple[Turn, ...], number: int) -> Crest:
     top, low = found[number].position, found[number + 1].position
     height, after = line.levels[top], line.levels[low]
     before = line.levels[found[number - 1].position]
-    reach = _reach(height - max(before, after))
-    flat = line.flat_around(top, reach)
+    flat = line.flat_around(top, reach(height - max(before, after)))
     # A crest that the pump itself is at vents and falls on the pump's pressure side.
-    suction = flat.last < line.pump and line.fall_between(top, line.pump) >= LEAST_SWING - 1e-9
+    suction = before_pump(line, flat, top)
     first, last = (flat.first, flat.last)
     if not suction:
         first, last = max(first, line.pump), max(last, line.pump)
@@ -220,12 +215,6 @@ def _joined(stretches: list[tuple[float, float]]) -> tuple[tuple[float, float], 
         else:
             joined.append((start, end))
     return tuple(joined)
-
-
-def sits_at(place: Point, height: float, span: tuple[float, float]) -> bool:
-    """Whether a place is on the flat of a crest or sag of this height and span."""
-    near = span[0] <= place.distance <= span[1]
-    return near and abs(height - place.height) < LEAST_SWING
 
 
 def _bleed_at(line: Profile, height: float, span: tuple[float, float], suction: bool) -> int | None:

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
-from loop.air.high_points import Crest, sits_at
+from loop.air.high_points import Crest
 from loop.hydraulics import Network
-from loop.hydraulics.line_profile import Profile, turns
+from loop.hydraulics.line_profile import Profile, sits_at, turns
 
 # Rounding of sums of heights [m].
 _ROUNDING = 1e-9

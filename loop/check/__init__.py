@@ -1,9 +1,9 @@
 """Margins → findings → verdict."""
 
 from loop.check.as_json import to_json
-from loop.check.grouped import grouped
 from loop.check.judge import check
-from loop.check.result import CheckResult, CondenserResult, Finding, Level, PumpResult, Verdict
+from loop.check.result import CheckResult, CondenserResult, PumpResult, Verdict
+from loop.words import Finding, Level
 
 __all__ = [
     "CheckResult",
@@ -13,6 +13,5 @@ __all__ = [
     "PumpResult",
     "Verdict",
     "check",
-    "grouped",
     "to_json",
 ]

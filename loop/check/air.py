@@ -1,102 +1,126 @@
-"""Findings about air: humps, the start, pockets that stay, and bleeds."""
+"""Findings about air: high points, priming, pockets that stay, and bleeds."""
 
 import math
 from collections.abc import Iterator
+from functools import partial
 from itertools import pairwise
 
-from loop.air.air_paths import (
-    START_SPARE,
-    AirPath,
-    BleedJudgement,
-    Crest,
-    clearing_froude,
-)
-from loop.check.humps import at_place, hump_findings
-from loop.check.rehosed import rehosed
-from loop.check.result import Finding
-from loop.check.rounded import at_most
-from loop.check.start import POCKET, start_findings
-from loop.check.subject import COMMON, Subject, finding
-from loop.hydraulics import solve_flows
+from loop.air.air_paths import AirPath, BleedJudgement, Crest, ProposedBleed, clearing_froude
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft, just
+from loop.check.priming import priming_findings
+from loop.check.suction_high_points import suction_high_points
+from loop.hydraulics import build, solve_flows
 from loop.hydraulics.gauge_pressure import draws_air
-from loop.job import TRADE_BORES
+from loop.job import TRADE_BORES, JobError
 from loop.margins.speed import HOSE_LEAST, PRESSURE_MOST
-from loop.parts import Hose, Part
+from loop.parts import Hose
 from loop.parts.friction import GRAVITY, velocity
+from loop.words import Action
+from loop.words.actions import ChangeHose, FitBleed, MoveBleed, RemovePart, SetHeights, When
+from loop.words.numbers import nearest, round_down
 
-_SWEEP = "Wisner, Mohsen & Kouwen (1975); Escarameia (2007), 0.61 from memory"
 
-
-def air_findings(subject: Subject) -> Iterator[Finding]:
+def air_findings(context: Context) -> Iterator[Draft]:
     """suction-above-water, suction-hump, start-head-short, air-held, bleed-…; one a place.
 
-    Ways through different branches share the main line: what lies on it is told once.
+    Ways through different branches share the main line: what lies on it is said once.
     """
-    told: set[tuple[str, str, str]] = set()
-    for path in subject.air:
+    said = set()
+    for path in context.air:
         for found in (
-            *hump_findings(subject, path),
-            *start_findings(subject, path),
-            *_held(subject, path),
-            *_missing(subject, path),
-            *_judged(subject, path),
+            *suction_high_points(context, path),
+            *priming_findings(context, path),
+            *_held(context, path),
+            *_missing(context, path),
+            *_judged(context, path),
         ):
-            key = (found.code, found.where, found.message)
-            if key not in told:
-                told.add(key)
+            one = found.finding
+            key = (one.code, one.at, tuple(sorted(one.values.items())))
+            if key not in said:
+                said.add(key)
                 yield found
 
 
-def _held(subject: Subject, path: AirPath) -> Iterator[Finding]:
-    if not subject.flows:
+def _held(context: Context, path: AirPath) -> Iterator[Draft]:
+    if not context.flows:
         return
-    for crest in path.crests:
+    for number, crest in enumerate(path.crests):
         if crest.side != "pressure" or crest.running == "swept" or crest.open_end:
             continue
-        held = crest.running == "held"
-        beyond = ", measured on gentler slopes and carried on to this one" * crest.extrapolated
-        band = dict.fromkeys(subject.say(edge, "velocity") for edge in crest.clearing)
-        message = (
-            f"air at {at_place(subject, crest)} {'stays' if held else 'may stay'}: the water runs "
-            f"down from there at {subject.say(crest.velocity, 'velocity')} (Froude number "
-            f"{crest.froude:.2f}), and it takes {' to '.join(band)} "
-            f"to sweep a {subject.say(crest.bore, 'bore')} bore"
-        )
         if crest.bleed is not None:
-            level, fix = "note", "crack the bleed there now and then to let the air out"
-        elif held:
-            level, fix = "warning", f"put a bleed valve there{_smaller(subject, path, crest)}"
-        else:
-            level, fix = "note", f"a bleed valve there makes sure{_smaller(subject, path, crest)}"
-        yield finding(
+            continue  # the bleed there lets out what gathers
+        held = crest.running == "held"
+        yield draft(
             "air-held",
-            "warning" if level == "warning" else "note",
-            subject.where(crest.part),
-            message,
-            fix,
-            f"{_SWEEP}{beyond}",
+            "warning" if held else "note",
+            context.at(crest.part, crest.along if crest.on_part else None),
+            {
+                "case": "held" if held else None,
+                "height": crest.height,
+                "speed": crest.velocity,
+                "froude": crest.froude,
+                "bore": crest.bore,
+                "least": crest.clearing[0],
+                "most": crest.clearing[1],
+            },
+            partial(_let_out, context, path, number),
+            basis=("clearing", "steeper") if crest.extrapolated else (),
         )
 
 
-def _smaller(subject: Subject, path: AirPath, crest: Crest) -> str:
-    """The largest trade bore of the falling leg that sweeps the air, and whether flow is left."""
-    if subject.marginal:
-        return ""
-    points = path.profile.points
-    leg = [p for p in points if crest.leg[0] < p.distance <= crest.leg[1]]
-    hoses = list(dict.fromkeys(p.part for p in leg if isinstance(_part(subject, p.part), Hose)))
+def _let_out(context: Context, path: AirPath, number: int) -> Iterator[Action]:
+    crest = path.crests[number]
+    yield _bleed(context, crest, crest.negative_pressure)
+    yield from _smaller(context, path, crest)
+
+
+def _bleed(context: Context, at: Crest | ProposedBleed, draws: bool) -> FitBleed:
+    """A bleed at a high point, or just after the pump."""
+    along = nearest(at.along, "length", context.job.units) if at.on_part else None
+    part = context.network.parts[at.part]
+    if along is not None and isinstance(part, Hose) and not 0 < along < part.length:
+        along = at.along
+    return FitBleed(context.addresses[at.part], along, at.height, _opened(at.height, draws))
+
+
+def _opened(height: float, draws: bool) -> When:
+    """When to open a bleed.
+
+    Below the water the sea drives the air out of a line at rest. Above it a line at rest drains: it
+    can be vented only while it fills.
+    """
+    if not draws:
+        return "running"
+    return "stopped" if height < 0 else "filling"
+
+
+def _smaller(context: Context, path: AirPath, crest: Crest) -> Iterator[Action]:
+    """The trade bores of the falling leg that sweep the air, the largest first."""
+    network = context.network
+    leg = [p for p in path.profile.points if crest.leg[0] < p.distance <= crest.leg[1]]
+    hoses = [i for i in dict.fromkeys(p.part for p in leg) if isinstance(network.parts[i], Hose)]
+    if not hoses:
+        return
     froude = float(clearing_froude(_steepest(path, crest))[1])
     for bore in reversed([b for b in TRADE_BORES if b < crest.bore]):
-        changed = rehosed(subject, hoses, bore)
-        flows = solve_flows(changed, start=subject.point.line_flow).line_flow[0]
-        speed = velocity(float(flows[changed.line_of[hoses[0]]]), bore)
-        least = max(froude * math.sqrt(GRAVITY * bore), HOSE_LEAST)
-        if least < speed <= PRESSURE_MOST:
-            hose = f"{subject.say(bore, 'bore')} hose for {' and '.join(map(subject.name, hoses))}"
-            if subject.suffices(changed, flows):
-                return f", or fit {hose}, which sweeps it out and leaves flow enough"
-            return f"; {hose} would sweep it out, but leave too little flow"
-    return ""
+        action = ChangeHose(tuple(context.addresses[i] for i in hoses), bore)
+        flows = flows_with(context, action)
+        if flows is None:
+            continue
+        speed = velocity(flows[hoses[0]], bore)
+        if max(froude * math.sqrt(GRAVITY * bore), HOSE_LEAST) < speed <= PRESSURE_MOST:
+            yield action
+
+
+def flows_with(context: Context, action: Action) -> list[float] | None:
+    """Flow through every part [m³/s] with hoses changed, on the tables; None where none can be."""
+    try:
+        network = build(action.apply(context.job))
+    except JobError:
+        return None
+    flows = solve_flows(network, start=context.point.line_flow).line_flow[0]
+    return [float(flows[line]) for line in network.line_of]
 
 
 def _steepest(path: AirPath, crest: Crest) -> float:
@@ -109,90 +133,81 @@ def _steepest(path: AirPath, crest: Crest) -> float:
     )
 
 
-def _part(subject: Subject, index: int) -> Part:
-    return subject.network.parts[index]
-
-
-def _missing(subject: Subject, path: AirPath) -> Iterator[Finding]:
+def _missing(context: Context, path: AirPath) -> Iterator[Draft]:
     for bleed in path.proposed:
-        stopped = f"; {_when(bleed.height)}, for then it would draw air in" * bleed.draws_air
-        if bleed.reason == "pump outlet":
-            yield finding(
-                "bleed-missing",
-                "warning",
-                subject.where(bleed.part),
-                "there is no bleed valve at the pump's outlet, where an air-bound pump is freed "
-                "first",
-                f"fit a bleed just after the pump, at {subject.say(bleed.height, 'height')}"
-                f"{stopped}",
-                COMMON,
-            )
-        else:
-            yield finding(
-                "bleed-missing",
-                "warning",
-                subject.where(bleed.part),
-                f"the pump cannot drive the air past {at_place(subject, bleed)} with head to spare",
-                f"fit a bleed valve there{stopped}",
-                f"smallest set of bleeds that leaves {START_SPARE:.0%} of the shut-off head; "
-                f"{POCKET}",
-            )
+        at_pump = bleed.reason == "pump outlet"
+        yield draft(
+            "bleed-missing",
+            "warning",
+            context.at(bleed.part, bleed.along if bleed.on_part else None),
+            {"case": "pump" if at_pump else None, "height": bleed.height},
+            just(_bleed(context, bleed, bleed.draws_air)),
+            basis=("common practice",) if at_pump else (),
+        )
 
 
-def _judged(subject: Subject, path: AirPath) -> Iterator[Finding]:
+def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
     for bleed in path.bleeds:
+        address = context.addresses[bleed.part]
         if bleed.draws_air:
-            yield finding(
+            # Before the pump, and above the water, there is no time at which air leaves by it.
+            shut = bleed.side == "suction" and bleed.height >= 0
+            yield draft(
                 "bleed-draws-air",
                 "warning",
-                subject.where(bleed.part),
-                f"while the pump runs the pressure at {subject.name(bleed.part)} is "
-                f"{subject.say(bleed.gauge_pressure, 'pressure')}: opened then, it draws air in",
-                _not_then(subject, path, bleed),
-                "gauge pressure along the line",
+                context.at(bleed.part),
+                {
+                    "case": "shut" if shut else _opened(bleed.height, True),
+                    "part": address,
+                    "pressure": bleed.gauge_pressure,
+                },
+                partial(_under_pressure, context, path, bleed),
             )
         if not bleed.lets_out_air:
-            yield _useless(subject, path, bleed)
+            yield draft(
+                "bleed-in-sag",
+                "note",
+                context.at(bleed.part),
+                {"case": None if bleed.place == "sag" else "slope", "part": address},
+                partial(_useful, context, path, bleed),
+            )
 
 
-def _when(height: float) -> str:
-    """When to open a bleed that would draw air in.
-
-    Below the water the sea drives the air out of a line at rest. Above it a line at rest drains: it
-    can be vented only while it fills.
-    """
-    if height < 0:
-        return "open it only with the pump stopped"
-    return "open it while the line fills and close it once the stream runs"
-
-
-def _not_then(subject: Subject, path: AirPath, bleed: BleedJudgement) -> str:
-    """When to open a bleed instead, or where it would be under pressure while the pump runs."""
-    suction = bleed.side == "suction"
-    # Before the pump, and above the water, there is no time at which air leaves by it.
-    when = "keep it shut" if suction and bleed.height >= 0 else _when(bleed.height)
-    if not suction:
-        network = subject.network
-        level = bleed.height + bleed.gauge_pressure / (network.water.density * GRAVITY)
-        return f"{when}, or bring the line there down to {at_most(subject, level, 'height')}"
-    if any(other.serves_pump for other in path.bleeds):
-        return f"{when}, or take it out: the pump's outlet has a bleed"
-    if draws_air(subject.point, path.profile, path.profile.pump):
-        return when
-    after = subject.say(subject.network.heights[subject.network.pump_index], "height")
-    return f"{when}, or move it to just after the pump, at {after}"
+def _under_pressure(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
+    """The line there lower; or the bleed after the pump, or out of the line."""
+    address, network = context.addresses[bleed.part], context.network
+    if bleed.side == "pressure":
+        yield from _line_lower(context, bleed)
+    elif not any(other.serves_pump for other in path.bleeds) and not draws_air(
+        context.point, path.profile, path.profile.pump
+    ):
+        height = network.heights[network.pump_index]
+        yield MoveBleed(address, context.addresses[network.pump_index], None, height)
+    yield RemovePart(address)
 
 
-def _useless(subject: Subject, path: AirPath, bleed: BleedJudgement) -> Finding:
-    place = "in a sag" if bleed.place == "sag" else "below the crest"
-    target = None if bleed.crest is None else path.crests[bleed.crest]
-    return finding(
-        "bleed-in-sag",
-        "note",
-        subject.where(bleed.part),
-        f"{subject.name(bleed.part)} sits {place}, where no air gathers: it does nothing",
-        f"move it to {at_place(subject, target)}"
-        if target is not None
-        else "it can go; no crest needs it",
-        "air rises: geometry of the line",
-    )
+def _line_lower(context: Context, bleed: BleedJudgement) -> Iterator[Action]:
+    """The end of the hose at which the bleed sits, down to where the line is under pressure."""
+    network = context.network
+    before = [
+        i
+        for i in network.lines[network.line_of[bleed.part]].parts
+        if i < bleed.part and isinstance(network.parts[i], Hose)
+    ]
+    if not before:
+        return
+    hose = network.parts[before[-1]]
+    assert isinstance(hose, Hose)
+    level = bleed.height + bleed.gauge_pressure / (network.water.density * GRAVITY)
+    lower = round_down(level, "height", context.job.units)
+    yield SetHeights(context.addresses[before[-1]], ((hose.length, lower),))
+
+
+def _useful(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
+    """The bleed at the high point whose air it was meant for; or out of the line."""
+    address = context.addresses[bleed.part]
+    if bleed.crest is not None:
+        crest = path.crests[bleed.crest]
+        fit = _bleed(context, crest, crest.negative_pressure)
+        yield MoveBleed(address, fit.part, fit.along, fit.height, fit.opened)
+    yield RemovePart(address)

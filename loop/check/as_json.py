@@ -2,11 +2,15 @@
 
 import math
 from dataclasses import asdict
-from typing import Any
+from typing import Any, NotRequired
 
-from loop.check.result import CheckResult, CondenserResult, Finding, PumpResult, Verdict
+from typing_extensions import TypedDict
+
+from loop.check.result import CheckResult, CondenserResult, PumpResult, Verdict
 from loop.hydraulics import Station
 from loop.job import Inputs, inputs
+from loop.words import Level, say
+from loop.words.speaker import Speaker
 
 UNITS = {
     "flow": "m3/s",
@@ -19,6 +23,33 @@ UNITS = {
 }
 
 
+class ActionTable(TypedDict):
+    """An action of a finding: ``at`` its address, ``values`` [SI]; ``steps`` of several together.
+
+    Address and values as `loop.words.actions` has them.
+    """
+
+    kind: str
+    at: dict[str, Any]
+    values: dict[str, Any]
+    steps: NotRequired[list["ActionTable"]]
+
+
+class FindingTable(TypedDict):
+    """A finding: ``at`` part, unit or branch, ``values`` [SI, °C], actions, and its sentences."""
+
+    code: str
+    level: Level
+    at: dict[str, Any]
+    values: dict[str, Any]
+    actions: list[ActionTable]
+    where: str
+    title: str
+    message: str
+    fix: str
+    source: str
+
+
 class CheckTables(Inputs):
     """What ``loop check --json`` prints: SI and °C."""
 
@@ -27,7 +58,8 @@ class CheckTables(Inputs):
     pump: PumpResult
     condensers: list[CondenserResult]
     stations: list[Station]
-    findings: list[Finding]
+    findings: list[FindingTable]
+    states: dict[str, dict[str, float]]
     cautions: list[str]
 
 
@@ -44,8 +76,35 @@ def to_json(result: CheckResult) -> dict[str, Any]:
         "pump": _plain(asdict(result.pump)),
         "condensers": [_unit(unit) for unit in result.condensers],
         "stations": [_plain(asdict(station)) for station in result.point.stations],
-        "findings": [asdict(finding) for finding in result.findings],
+        "findings": _findings(result),
+        "states": _states(result),
         "cautions": list(result.cautions),
+    }
+
+
+def _findings(result: CheckResult) -> list[dict[str, Any]]:
+    """The findings with their sentences, in the job's units."""
+    speaker = Speaker(result.job)
+    tables = []
+    for finding in result.findings:
+        said = say(finding, result.job, speaker)
+        words = {"where": said.where, "title": said.title, "message": said.message}
+        words |= {"fix": said.fix, "source": said.source}
+        tables.append({**finding.to_dict(), **words})
+    return tables
+
+
+def _states(result: CheckResult) -> dict[str, dict[str, float]]:
+    """Flows by unit at rest and at speed, where the boat's speed makes a difference."""
+    if result.rest is None:
+        return {}
+    points = {"rest": result.rest, "speed": result.point}
+    return {
+        state: {
+            unit.name: point.part_flow(point.network.condenser_part(unit.name))[0]
+            for unit in result.condensers
+        }
+        for state, point in points.items()
     }
 
 

@@ -3,79 +3,75 @@
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from loop.balancing.balance import Balance, balance
 from loop.balancing.flow_limiting import Limit
 from loop.balancing.isolation import TRICKLE
-from loop.check.cure import pump_wanted
-from loop.check.flow import BAND
-from loop.check.remedy import cared_for
-from loop.check.result import Finding
-from loop.check.subject import COMMON, Subject, finding
-from loop.check.turning import settings
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft, just
+from loop.check.job_changes import cared_for, rated_pump
+from loop.check.throttle_actions import settings
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.margins.speed import PRESSURE_MOST, TUBE_MOST
 from loop.parts import Condenser, Hose, Part
 from loop.parts.friction import velocity
+from loop.words import Action
 
 # Loss factor that stands for a shut valve: some 1e-5 of the flow is left.
 _SHUT = 1e10
 
 
-def balance_findings(subject: Subject) -> Iterator[Finding]:
+def balance_findings(context: Context) -> Iterator[Draft]:
     """unbalanced, cannot-balance, branch-shut: only where branches share a pump."""
-    if not subject.network.forks or not subject.flows:
+    if not context.network.forks or not context.flows or not context.settled:
         return
-    if subject.even is not None:
-        yield from _unbalanced(subject, subject.even)
-    yield from _one_shut(subject)
+    if context.even is not None:
+        yield from _unbalanced(context, context.even)
+    yield from _one_shut(context)
 
 
-def _unbalanced(subject: Subject, even: Balance) -> Iterator[Finding]:
-    shares = subject.shares
+def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
+    shares = context.shares
     if even.share < 1:
-        yield finding(
+        yield draft(
             "cannot-balance",
             "warning",
-            "manifold",
-            f"however the branches are throttled, one unit gets {even.share:.0%} of its need at "
-            "most",
-            _more_for_all(subject),
-            f"balanced on the loop's own curves; the pump's margin: {BAND}",
+            context.manifold,
+            {"share": even.share},
+            partial(_more_for_all, context),
         )
-    elif subject.balanced is not None:
+    elif context.balanced is not None:
         greedy, poor = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
-        uneven = (
-            f"{greedy} takes {shares[greedy]:.2f} times its need and {poor} gets {shares[poor]:.2f}"
-            if len(shares) > 1
-            else f"{poor} gets {shares[poor]:.2f} times its need, and a branch round it takes more"
-        )
-        yield finding(
+        valves = settings(context, even.throttles)
+        yield draft(
             "unbalanced",
-            "warning" if subject.short else "note",
-            "manifold",
-            uneven,
-            f"set the valves: {settings(subject, even.throttles)}; every unit then gets at least "
-            f"{even.share:.2f} times its need, {subject.say(even.total_flow, 'flow')} in all",
-            "balanced on the loop's own curves; valve angles after Weisbach, from memory",
+            "warning" if context.short else "note",
+            context.manifold,
+            {
+                "case": None if len(shares) > 1 else "bypass",
+                "greedy": greedy,
+                "most": shares[greedy],
+                "poor": poor,
+                "least": shares[poor],
+                "share": even.share,
+                "total": even.total_flow,
+            },
+            just(*([] if valves is None else [valves])),
         )
 
 
-def _more_for_all(subject: Subject) -> str:
+def _more_for_all(context: Context) -> Iterator[Action]:
     """What must be done before the branches can be balanced."""
-    care = cared_for(subject, subject.worst_off)
-    if not care.words:
-        return pump_wanted(subject)
-    after = balance(build(care.job))
-    if after is not None and after.share >= 1:
-        return (
-            f"{care.words}: the branches then balance to {after.share:.2f} times the need "
-            "(check the job again with that done)"
-        )
-    return f"{care.words}, and {pump_wanted(subject)}"
+    care = cared_for(context, context.shortest)
+    if care.steps:
+        after = balance(build(care.job))
+        if after is not None and after.share >= 1:
+            yield care.with_()
+    yield from rated_pump(care)
 
 
 @dataclass(frozen=True)
@@ -86,10 +82,10 @@ class _Off:
     loss: Array
 
     @staticmethod
-    def of(subject: Subject) -> "_Off":
-        network = subject.network
+    def of(context: Context) -> "_Off":
+        network = context.network
         branches: dict[str, list[str]] = {}
-        for unit in subject.running:
+        for unit in context.running:
             branch = network.branches[network.condenser_part(unit.name)]
             if branch:
                 branches.setdefault(branch, []).append(unit.name)
@@ -100,59 +96,45 @@ class _Off:
         return _Off(units, loss)
 
 
-def _one_shut(subject: Subject) -> Iterator[Finding]:
+def _one_shut(context: Context) -> Iterator[Draft]:
     """What the others get when one branch's units are shut off, worst case first."""
-    network = subject.network
-    off = _Off.of(subject)
+    network = context.network
+    off = _Off.of(context)
     if len(off.units) < 2:
         return
     every = np.where((off.loss > 1).any(axis=0), _SHUT, 1.0)
     loss = np.vstack([off.loss, every])
-    *flows, none = solve_flows(network, Cases(loss=loss), start=subject.point.line_flow).line_flow
+    *flows, none = solve_flows(network, Cases(loss=loss), start=context.point.line_flow).line_flow
     limits = [_over_limit(network, line_flow) for line_flow in flows]
     worst = max(range(len(limits)), key=lambda row: limits[row][0])
     over, index = limits[worst]
-    others = ", ".join(
-        f"{unit.name} gets {subject.say(subject.of(flows[worst], unit.name), 'flow')}"
-        for unit in subject.running
-        if unit.name not in off.units[worst]
-    )
-    too_fast = over > 1
-    dead = none[network.pump_line] < TRICKLE * subject.point.flow
-    yield finding(
+    others = [unit.name for unit in context.running if unit.name not in off.units[worst]]
+    fast = over > 1
+    round_ = float(none[network.pump_line])
+    dead = round_ < TRICKLE * context.point.flow
+    yield draft(
         "branch-shut",
-        "warning" if too_fast else "note",
-        subject.where(index) if too_fast else "manifold",
-        f"with {' and '.join(off.units[worst])} shut off {others}"
-        + (
-            f", and the water runs {over:.1f} times its limit in {subject.name(index)}"
-            if too_fast
-            else ""
-        )
-        + (
-            "; with all shut the pump runs against a closed line and heats its water"
-            if dead
-            else f"; with all shut {subject.say(float(none[network.pump_line]), 'flow')} still "
-            "goes round"
-        ),
-        "; ".join(
-            [
-                *([_slower(subject, off, over)] if too_fast else []),
-                "keep one unit's valve open, or switch the pump with the units"
-                if dead
-                else "the way without a unit must stay open for that",
-            ]
-        ),
-        f"speed limits: see each; dead-heading: {COMMON}",
+        "warning" if fast else "note",
+        context.at(index) if fast else context.manifold,
+        {
+            "case": "dead" if dead else "bypass",
+            "off": tuple(off.units[worst]),
+            "others": tuple(others),
+            "flows": tuple(context.of(flows[worst], name) for name in others),
+            "over": over if fast else None,
+            "part": context.addresses[index] if fast else None,
+            "round": None if dead else round_,
+        },
+        partial(_slower, context, off) if fast else None,
     )
 
 
-def _slower(subject: Subject, off: _Off, over: float) -> str:
+def _slower(context: Context, off: _Off) -> Iterator[Action]:
     """The valves that keep the water within its limits whichever branch is shut."""
-    network = subject.network
-    if subject.balanced is not None:
-        # No second setting of the same valves is told beside that.
-        return "set the valves for all open first, then check this case again"
+    network = context.network
+    if context.balanced is not None:
+        # The same valves are not set in two ways.
+        return
     limits = [
         Limit(number, line.branch, most)
         for number, line in enumerate(network.lines)
@@ -164,20 +146,10 @@ def _slower(subject: Subject, off: _Off, over: float) -> str:
         ]
         if math.isfinite(most)
     ]
-    held = subject.holding(limits, off.loss)
-    if held is not None and held.throttles:
-        left = ", ".join(
-            f"{unit.name} {subject.say(subject.of(held.line_flow, unit.name), 'flow')}"
-            for unit in subject.running
-        )
-        return (
-            f"{settings(subject, held.throttles)}: no branch then runs too fast, and with all open "
-            f"{left}"
-        )
-    return (
-        "no valve holds the speed then and leaves every unit its need with all open: take hose or "
-        f"tube of {over:.1f} times the area there, or shut no branch while the pump runs"
-    )
+    held = context.holding(limits, off.loss)
+    valves = None if held is None else settings(context, held.throttles)
+    if valves is not None:
+        yield valves
 
 
 def _most(part: Part) -> float:

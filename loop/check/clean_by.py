@@ -1,12 +1,12 @@
-"""How far a strainer may block before a unit falls to its need."""
+"""Flows as a strainer blocks, and how far it may before a unit falls to its need."""
 
 from collections.abc import Sequence
 
 import numpy as np
 
-from loop.check.subject import flows_when_blocked
 from loop.curve import Array
-from loop.hydraulics import OperatingPoint
+from loop.hydraulics import Cases, OperatingPoint, solve_flows
+from loop.parts import Strainer
 
 # Shares between two of the table that are solved for: the nearest of them is within a thousandth
 # of the need even where the last of the table's flows falls steeply.
@@ -46,3 +46,13 @@ def shares_at_need(
         float("nan") if i is None else float(np.interp(-need, -solved[i][:, line], pieces[i]))
         for i, (line, need) in zip(first, units, strict=True)
     ]
+
+
+def flows_when_blocked(point: OperatingPoint, blocked: Array) -> Array:
+    """Flow of every line [m³/s] with all strainers blocked by these shares, shape (n, lines)."""
+    network = point.network
+    loss = np.ones((len(blocked), len(network.parts)))
+    for index, part in enumerate(network.parts):
+        if isinstance(part, Strainer):
+            loss[:, index] = part.blocked_factor(blocked)
+    return solve_flows(network, Cases(loss=loss), start=point.line_flow).line_flow

@@ -2,205 +2,216 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
 
 from loop.balancing.balance import duty
 from loop.balancing.flow_limiting import hold_back
 from loop.balancing.isolation import TRICKLE
-from loop.check.cure import less_flow, more_flow
-from loop.check.lift import highest_outlet
-from loop.check.remedy import Care
-from loop.check.result import CondenserResult, Finding
-from loop.check.rounded import apart, at_least
-from loop.check.subject import COMMON, EXCESS, Subject, finding
-from loop.check.turning import turned
+from loop.check.context import EXCESS, Context
+from loop.check.discharge_fixes import brought_down, highest_outlet
+from loop.check.drafts import Candidates, Draft, Shared, draft
+from loop.check.flow_fixes import less_flow, more_flow, more_for_all, opened
+from loop.check.job_changes import Care, rated
+from loop.check.result import CondenserResult
+from loop.check.throttle_actions import settings
 from loop.hydraulics import installed_pump
-from loop.parts import Discharge
-from loop.tolerances import BARB, BORE, LOSS, PUMP_FLOW, PUMP_HEAD
-
-BAND = (
-    f"ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW.half:.0%} flow, ±{PUMP_HEAD.half:.0%} "
-    f"head); ±{LOSS.half:.0%} on losses, ±{BORE.half / 0.0254:.3f} in on hose bore and "
-    f"±{BARB.half:.0%} on barbs are engineering estimates"
-)
+from loop.parts import Discharge, Strainer
+from loop.words import Action, Level, Place, Value
+from loop.words.actions import together
 
 
-def flow_findings(subject: Subject) -> Iterator[Finding]:
-    """no-flow, beyond-curve, flow-short, flow-marginal, flow-excess, strainer-margin."""
-    if not subject.flows:
-        yield _no_flow(subject)
+def flow_findings(context: Context) -> Iterator[Draft]:
+    """no-flow, not-settled, flow-short, flow-marginal, beyond-curve."""
+    if not context.flows:
+        yield _no_flow(context)
         return
-    if not subject.point.settled:
-        yield finding(
-            "not-settled",
-            "warning",
-            "manifold",
-            "the losses in the manifold's tees depend so strongly on the split that the flows "
-            f"balance only to {subject.say(subject.point.residual, 'head')}",
-            "use a header at least as large as the pipe that feeds it",
-            "limit of the method",
-        )
-    if subject.point.past_curve:
-        yield _beyond_curve(subject)
-    for number, unit in enumerate(subject.condensers):
+    if not context.point.settled:
+        residual = context.point.residual
+        yield draft("not-settled", "warning", context.manifold, {"residual": residual})
+    if context.point.past_curve:
+        yield _beyond_curve(context)
+    everyone = Shared(more_for_all(context))
+    # Where setting valves is enough, nothing is bought.
+    ways = 1 if context.balanced is not None and context.balanced.low >= 1 else 2
+    for unit in context.condensers:
+        if unit.flow_low >= unit.needed_flow:
+            continue
+        shut = context.shut_before(unit.name)
+        fixes = partial(opened, context, shut) if shut else everyone.each
         if unit.flow < unit.needed_flow:
-            yield _short(subject, number)
-        elif unit.flow_low < unit.needed_flow:
-            yield _marginal(subject, number)
-        elif unit.flow > EXCESS * unit.needed_flow:
-            yield _excess(subject, number)
-    first = min(
-        (unit for unit in subject.condensers if math.isfinite(unit.clean_at)),
-        key=lambda unit: unit.clean_at,
-        default=None,
-    )
-    if first is not None and not subject.short:
-        yield _clean_by(subject, first)
+            found = _short(context, unit, fixes)
+        else:
+            found = _marginal(unit, fixes)
+        yield replace(found, asked=ways)
+    yield from _at_rest(context)
 
 
-def _no_flow(subject: Subject) -> Finding:
-    network = subject.network
-    shut = list(dict.fromkeys(i for c in subject.condensers for i in subject.shut_before(c.name)))
-    if shut and not subject.running:
-        names = " and ".join(subject.name(i) for i in shut)
-        return finding(
+def use_findings(context: Context) -> Iterator[Draft]:
+    """flow-excess, strainer-margin."""
+    if not context.flows:
+        return
+    for number, unit in enumerate(context.condensers):
+        if unit.flow > EXCESS * unit.needed_flow:
+            yield _excess(context, number)
+    if not context.short:
+        yield from _clean_by(context)
+
+
+def _no_flow(context: Context) -> Draft:
+    network = context.network
+    shut = list(dict.fromkeys(i for c in context.condensers for i in context.shut_before(c.name)))
+    if shut and not context.running:
+        return draft(
             "no-flow",
             "danger",
-            subject.where(shut[0]),
-            f"{names} {'is' if len(shut) == 1 else 'are'} shut: nothing flows, and the pump heats "
-            "the water that stands in it",
-            f"open {names} before the pump runs",
-            "geometry of the loop",
+            context.at(shut[0]),
+            {"case": "shut", "parts": tuple(context.addresses[i] for i in shut)},
+            partial(opened, context, shut),
+            basis=("geometry",),
         )
     outlets = {i for i, part in enumerate(network.parts) if isinstance(part, Discharge)}
     lift = max(0.0, min(network.heights[i] for i in outlets)) - network.start_head
-    needed, held = apart(subject, lift, subject.point.shutoff_head, "head")
-    return finding(
+    return draft(
         "no-flow",
         "danger",
-        subject.where(network.pump_index),
-        f"nothing flows: the water must be lifted {needed}, and the pump holds no more than "
-        f"{held} at no flow",
-        _lift_less(subject, outlets),
-        "pump curve",
+        context.at(network.pump_index),
+        {"lift": lift, "shutoff": context.point.shutoff_head},
+        partial(_lift_less, context, outlets),
     )
 
 
-def _lift_less(subject: Subject, outlets: set[int]) -> str:
+def _lift_less(context: Context, outlets: set[int]) -> Iterator[Action]:
     """The height of the discharge, or the pump, with which every unit gets its need."""
-    wanted = duty(subject.network, subject.spare)
-    if wanted is None:
-        return "check the pump's supply and its curve"
-    head, flow = wanted
-    pump = (
-        f"{subject.job.pump.such} at least {at_least(subject, head, 'head')} at "
-        f"{at_least(subject, flow, 'flow')}"
-    )
-    height = highest_outlet(Care(subject, subject.job, ""), outlets)
-    if height is None:
-        return f"fit {pump}"
-    return (
-        f"bring the discharge down to {subject.say(height, 'height')} above the waterline or "
-        f"lower, or fit {pump}"
-    )
+    height = highest_outlet(Care(context, ()), outlets)
+    if height is not None:
+        yield together(brought_down(context, outlets, height))
+    wanted = duty(context.network, context.spare)
+    if wanted is not None:
+        for more in (1.0, 1.1, 1.25):
+            yield rated(context, wanted[0] * more, wanted[1])
 
 
-def _beyond_curve(subject: Subject) -> Finding:
-    network, curve = subject.network, subject.network.pump.curve
+def _beyond_curve(context: Context) -> Draft:
+    network, curve = context.network, context.network.pump.curve
     last = float(installed_pump(network).last_flow[0])
-    return finding(
+    return draft(
         "beyond-curve",
         "warning",
-        subject.where(network.pump_index),
-        f"{subject.say(subject.point.flow, 'flow')} lies past the last measured point of "
-        f"{curve.name}, {subject.say(last, 'flow')}; the curve was drawn on in a straight line, "
-        "so this flow is a guess",
-        _onto_curve(subject, last),
-        "pump curve; valve angle after Weisbach, from memory",
+        context.at(network.pump_index),
+        {"flow": context.point.flow, "pump": curve.name, "last": last},
+        partial(_onto_curve, context, last),
     )
 
 
-def _onto_curve(subject: Subject, last: float) -> str:
+def _onto_curve(context: Context, last: float) -> Iterator[Action]:
     """The valve after the pump that brings its flow back onto the curve, or the pump instead."""
-    network = subject.network
-    pump = f"a pump whose curve reaches {subject.say(subject.point.flow, 'flow')}"
-    held = hold_back(network, last)
-    starved = subject.starved(held.line_low)
-    if starved:
-        return f"fit {pump}: throttled back onto the curve, it leaves {starved[0]} short"
-    return f"{turned(subject, held.throttles[0])}, or fit {pump}"
+    held = hold_back(context.network, last)
+    if not context.starved(held.line_low):
+        valves = settings(context, held.throttles)
+        if valves is not None:
+            yield valves
+    yield rated(context, context.point.pump_head, context.point.flow)
 
 
-def _short(subject: Subject, number: int) -> Finding:
-    unit = subject.condensers[number]
-    return finding(
-        "flow-short",
-        "danger",
-        f"condenser {unit.name}",
-        _shortage(subject, unit),
-        more_flow(subject, number),
-        f"need: {COMMON} or the maker's figure; band: {BAND}",
-    )
+def _short(context: Context, unit: CondenserResult, fixes: Candidates) -> Draft:
+    shut = context.shut_before(unit.name)
+    none = unit.flow <= TRICKLE * unit.needed_flow
+    back = -unit.flow if unit.flow < -TRICKLE * unit.needed_flow else None
+    values: dict[str, Value | None] = {"unit": unit.name, "needed": unit.needed_flow}
+    if (shut and none) or back is not None:
+        values |= {"case": "shut" if shut else "backwards", "back": back}
+    else:
+        values |= {
+            "flow": unit.flow,
+            "low": unit.flow_low,
+            "high": unit.flow_high,
+            "short": 1 - unit.flow / unit.needed_flow,
+        }
+    values["part"] = context.addresses[shut[0]] if shut else None
+    return _of_unit("flow-short", "fault", unit, values, fixes)
 
 
-def _shortage(subject: Subject, unit: CondenserResult) -> str:
-    """What a unit gets of its need: nothing, less than nothing, or too little."""
-    say = subject.say
-    need = f"the {say(unit.needed_flow, 'flow')} that it needs"
-    shut = subject.shut_before(unit.name)
-    if shut and unit.flow <= TRICKLE * unit.needed_flow:
-        back = (
-            f", and {say(-unit.flow, 'flow')} runs back through it to another way out"
-            if unit.flow < -TRICKLE * unit.needed_flow
-            else ""
+def _marginal(unit: CondenserResult, fixes: Candidates) -> Draft:
+    values: dict[str, Value | None] = {
+        "unit": unit.name,
+        "flow": unit.flow,
+        "low": unit.flow_low,
+        "needed": unit.needed_flow,
+    }
+    return _of_unit("flow-marginal", "warning", unit, values, fixes)
+
+
+def _excess(context: Context, number: int) -> Draft:
+    unit = context.condensers[number]
+    values: dict[str, Value | None] = {
+        "case": None if context.balanced is None else "balanced",
+        "unit": unit.name,
+        "flow": unit.flow,
+        "needed": unit.needed_flow,
+        "times": unit.flow / unit.needed_flow,
+        "most": EXCESS * unit.needed_flow,
+    }
+    return _of_unit("flow-excess", "note", unit, values, partial(less_flow, context, number))
+
+
+def _of_unit(
+    code: str,
+    level: Level,
+    unit: CondenserResult,
+    values: dict[str, Value | None],
+    candidates: Candidates,
+) -> Draft:
+    return draft(code, level, Place(unit=unit.name), values, candidates)
+
+
+def _at_rest(context: Context) -> Iterator[Draft]:
+    """Units that have enough only under way; candidates are those of the boat at rest."""
+    resting = context.at_rest
+    if resting is None:
+        return
+    for number, (unit, rest) in enumerate(zip(context.condensers, resting.condensers, strict=True)):
+        if unit.flow_low < unit.needed_flow or rest.flow_low >= rest.needed_flow:
+            continue
+        short = rest.flow < rest.needed_flow
+        values: dict[str, Value | None] = {
+            "case": None if short else "marginal",
+            "unit": unit.name,
+            "flow": unit.flow,
+            "speed": context.job.boat.speed,
+            "rest": rest.flow,
+            "low": rest.flow_low,
+            "needed": unit.needed_flow,
+        }
+        yield _of_unit(
+            "at-rest-short",
+            "fault" if short else "warning",
+            unit,
+            values,
+            partial(more_flow, resting, number),
         )
-        return f"{unit.name} gets nothing of {need}: {subject.name(shut[0])} is shut{back}"
-    if unit.flow < -TRICKLE * unit.needed_flow:
-        return f"{unit.name} gets nothing of {need}: {say(-unit.flow, 'flow')} runs backwards"
-    round_ = f"; {subject.name(shut[0])} is shut, and this comes round it" if shut else ""
-    return (
-        f"{unit.name} gets {say(unit.flow, 'flow')} ({say(unit.flow_low, 'flow')} to "
-        f"{say(unit.flow_high, 'flow')}) of {need}: {1 - unit.flow / unit.needed_flow:.0%} too "
-        f"little{round_}"
+
+
+def _clean_by(context: Context) -> Iterator[Draft]:
+    """When to clean the strainer, by the unit that is first short of water."""
+    unit = min(
+        (unit for unit in context.fouled if math.isfinite(unit.clean_at)),
+        key=lambda unit: unit.clean_at,
+        default=None,
     )
-
-
-def _marginal(subject: Subject, number: int) -> Finding:
-    unit = subject.condensers[number]
-    return finding(
-        "flow-marginal",
-        "warning",
-        f"condenser {unit.name}",
-        f"{unit.name} gets {subject.say(unit.flow, 'flow')}, but with the pump and the losses at "
-        f"the poor end of their tolerance only {subject.say(unit.flow_low, 'flow')} of the "
-        f"{subject.say(unit.needed_flow, 'flow')} needed",
-        more_flow(subject, number),
-        f"band: {BAND}",
-    )
-
-
-def _excess(subject: Subject, number: int) -> Finding:
-    unit = subject.condensers[number]
-    return finding(
-        "flow-excess",
-        "note",
-        f"condenser {unit.name}",
-        f"{unit.name} gets {subject.say(unit.flow, 'flow')}, {unit.flow / unit.needed_flow:.1f} "
-        f"times its need of {subject.say(unit.needed_flow, 'flow')}: power and noise without "
-        "cooling, and wear of the condenser's tube",
-        less_flow(subject, number),
-        f"{COMMON}: 150 to 250 gal/h a ton; valve angle after Weisbach, from memory",
-    )
-
-
-def _clean_by(subject: Subject, unit: CondenserResult) -> Finding:
-    """When to clean the strainer, by the unit that first wants for water."""
-    return finding(
+    if unit is None:
+        return
+    network = context.network
+    strainer = next(i for i, part in enumerate(network.parts) if isinstance(part, Strainer))
+    yield draft(
         "strainer-margin",
         "note",
-        f"condenser {unit.name}",
-        f"with the strainer half blocked {unit.name} gets "
-        f"{subject.say(unit.flow_half_blocked, 'flow')}; the need of "
-        f"{subject.say(unit.needed_flow, 'flow')} is reached at {unit.clean_at:.0%} blocked",
-        f"clean the basket before it is {unit.clean_before:.0%} covered",
-        "velocity through the open share of the basket, 1/(1 − blocked)",
+        context.at(strainer),
+        {
+            "unit": unit.name,
+            "needed": unit.needed_flow,
+            "clean_at": unit.clean_at,
+            "clean_before": unit.clean_before,
+            "half": unit.flow_half_blocked,
+        },
     )

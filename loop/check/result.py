@@ -8,28 +8,12 @@ from loop.air.air_paths import AirPath
 from loop.hydraulics import OperatingPoint
 from loop.job import Job
 from loop.margins.heat import TRIPS
+from loop.words import Finding
 
-Level = Literal["danger", "warning", "note"]
 Verdict = Literal["good", "attention", "bad"]
 
 # Share of the basket left in hand when it is cleaned: engineering estimate.
 CLEAN_SPARE = 0.1
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One thing that is wrong, or worth knowing, about the loop.
-
-    ``message`` says what and why, ``fix`` what to do, with a size or height worked out for this
-    job, both in the job's system of units; ``source`` where the limit comes from.
-    """
-
-    code: str
-    level: Level
-    where: str
-    message: str
-    fix: str
-    source: str
 
 
 @dataclass(frozen=True)
@@ -92,10 +76,14 @@ class CondenserResult:
 
 @dataclass(frozen=True)
 class CheckResult:
-    """The whole answer for one job."""
+    """The whole answer for one job.
+
+    ``rest`` is the operating point without the boat's speed, None where that changes nothing.
+    """
 
     job: Job
     point: OperatingPoint
+    rest: OperatingPoint | None
     verdict: Verdict
     pump: PumpResult
     condensers: tuple[CondenserResult, ...]

@@ -1,150 +1,116 @@
-"""Findings about the intake and the way to the pump."""
+"""Findings about the intake, and about the pump and strainer on their way from the sea."""
 
 import math
 from collections.abc import Iterator
+from functools import partial
+from typing import Literal
 
-from loop.check.result import Finding
-from loop.check.rounded import apart, at_least, at_most
-from loop.check.subject import COMMON, Subject, finding
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft, just
+from loop.check.job_changes import pump_address, rated
+from loop.check.suction_pressure import pressure_findings
 from loop.job import Boat
-from loop.margins.suction import NPSH_RATIO, intake_depth, lowest_immersion
+from loop.margins.suction import IntakeDepth, intake_depth, lowest_immersion
 from loop.parts import Strainer
-from loop.parts.intake import SCOOP
+from loop.words import Action
+from loop.words.actions import LowerIntake, MoveIntake, MovePump, MoveStrainer, TurnScoop
+from loop.words.numbers import round_down
 
 # Rounding of heights that were read from text [m].
 _ROUNDING = 1e-9
+# Ways for an intake to face that do not face aft, the better first.
+_FACINGS: tuple[Literal["forward", "flush"], ...] = ("forward", "flush")
 
 
-def suction_findings(subject: Subject) -> Iterator[Finding]:
-    """intake-shallow, intake-facing-aft, pump-above-water, strainer-above-water, cavitation."""
-    yield from _intake(subject)
-    yield from _heights(subject)
-    if subject.flows:
-        yield from _cavitation(subject)
+def suction_findings(context: Context) -> Iterator[Draft]:
+    """intake-shallow, intake-facing-aft, pump-above-water, strainer-above-water, and pressure."""
+    yield from _intake(context)
+    yield from _heights(context)
+    if context.flows:
+        yield from pressure_findings(context)
 
 
-def _intake(subject: Subject) -> Iterator[Finding]:
-    intake, boat = subject.job.intake, subject.job.boat
-    depth = intake_depth(intake, boat, subject.point.flow)
-    where = subject.where(0)
+def _intake(context: Context) -> Iterator[Draft]:
+    intake, boat = context.job.intake, context.job.boat
+    depth = intake_depth(intake, boat, context.point.flow)
     if depth.short_by > _ROUNDING:
         out = depth.worst <= 0
-        worst, needed = apart(subject, depth.worst, depth.needed, "height")
-        yield finding(
+        yield draft(
             "intake-shallow",
             "danger" if out else "warning",
-            where,
-            f"{_attitude(subject)} the intake "
-            + (
-                "comes out of the water"
-                if out
-                else f"is {worst} deep, and draws air at less than {needed}"
-            ),
-            f"drop the intake at least {at_least(subject, depth.short_by, 'height')}, to "
-            f"{at_most(subject, intake.height - depth.short_by, 'height')}{_nearer(subject)}",
-            "needed depth: ANSI/HI 9.8; attitude: geometry",
+            context.at(0),
+            {
+                "case": "out" if out else None,
+                "heel": abs(boat.heel) or None,
+                "trim": abs(boat.trim) or None,
+                "waves": boat.wave_height or None,
+                "light": boat.light_rise or None,
+                "worst": depth.worst,
+                "needed": depth.needed,
+                "short": depth.short_by,
+            },
+            partial(_deeper, context, depth),
         )
     if intake.facing == "aft":
-        lost = -subject.network.start_head
-        yield finding(
+        lost = -context.network.start_head
+        yield draft(
             "intake-facing-aft",
             "warning" if lost > 0 else "note",
-            where,
-            "the scoop faces aft: under way the water streams past its mouth and pulls instead of "
-            "pushing"
-            + (
-                f", {subject.say(lost, 'head')} at {subject.say(boat.speed, 'speed')}"
-                if lost > 0
-                else ""
-            ),
-            "turn the scoop to face forward, or fit a flush grate"
-            + (
-                f", which at this speed is {subject.say(lost, 'head')} to the good"
-                if lost > 0
-                else ""
-            ),
-            f"share of the speed's velocity head {SCOOP['aft']:+.1f}: engineering estimate",
+            context.at(0),
+            {
+                "lost": lost if lost > 0 else None,
+                "speed": boat.speed if lost > 0 else None,
+            },
+            just(*(TurnScoop(context.addresses[0], way) for way in _FACINGS)),
         )
 
 
-def _attitude(subject: Subject) -> str:
-    """What the boat does to the intake at its worst: ``at 12° of heel, light,``."""
-    boat = subject.job.boat
-    said = [
-        f"{subject.say(value, quantity)} of {word}"
-        for value, quantity, word in (
-            (boat.heel, "angle", "heel"),
-            (boat.trim, "angle", "trim"),
-            (boat.wave_height, "height", "waves"),
-            (boat.light_rise, "height", "rise when light"),
-        )
-        if value
-    ]
-    return f"at {', '.join(said)}," if said else "at rest"
-
-
-def _nearer(subject: Subject) -> str:
-    """How far off the centreline the intake would be deep enough, where heel lifts it."""
-    intake, boat = subject.job.intake, subject.job.boat
+def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
+    """The intake deep enough where it is; or so near the centerline, where heel lifts it."""
+    intake, boat, units = context.job.intake, context.job.boat, context.job.units
+    address = context.addresses[0]
+    yield LowerIntake(address, round_down(intake.height - depth.short_by, "height", units))
     lifted = math.sin(abs(boat.heel))
-    short = intake_depth(intake, boat, subject.point.flow).short_by
-    nearest = abs(intake.off_centre) - (short / lifted if lifted > 0 else math.inf)
-    if nearest < 0:
-        return ""
-    return f", or move it to {at_most(subject, nearest, 'length')} off the centreline"
+    nearest = abs(intake.off_centre) - (depth.short_by / lifted if lifted > 0 else math.inf)
+    if nearest >= 0:
+        yield MoveIntake(address, max(round_down(nearest, "length", units), 0.0))
 
 
-def _heights(subject: Subject) -> Iterator[Finding]:
-    network, boat = subject.network, subject.job.boat
+def _heights(context: Context) -> Iterator[Draft]:
+    network, boat = context.network, context.job.boat
     pump = network.pump
     height = network.heights[network.pump_index]
-    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, _still(subject))
+    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, _still(context))
     if immersion < -_ROUNDING and not pump.curve.self_priming:
-        yield finding(
+        yield draft(
             "pump-above-water",
             "danger",
-            subject.where(network.pump_index),
-            f"the pump stands {at_least(subject, -immersion, 'height')} above the water"
-            + (" at the worst heel and lightest load" if height <= 0 else "")
-            + "; it does not prime itself, so once it holds air it pumps nothing",
-            f"mount it at {at_most(subject, height + immersion, 'height')} or lower, below the "
-            "waterline at the worst heel and lightest load, or fit a self-priming pump",
-            COMMON,
+            context.at(network.pump_index),
+            {"case": "attitude" if height <= 0 else None, "above": -immersion},
+            partial(_pump_lower, context, height + immersion),
         )
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer) and index < network.pump_index:
-            level = network.heights[index] + boat.light_rise
-            if level > _ROUNDING:
-                yield finding(
+            above = network.heights[index] + boat.light_rise
+            if above > _ROUNDING:
+                level = round_down(-boat.light_rise, "height", context.job.units)
+                address = context.addresses[index]
+                yield draft(
                     "strainer-above-water",
                     "warning",
-                    subject.where(index),
-                    f"the strainer stands {subject.say(level, 'height')} above the waterline: it "
-                    "drains when the pump stops, and traps air under its lid",
-                    f"mount it at {at_most(subject, -boat.light_rise, 'height')} or lower",
-                    COMMON,
+                    context.at(index),
+                    {"part": address, "above": above},
+                    just(MoveStrainer(address, level)),
                 )
 
 
-def _still(subject: Subject) -> Boat:
+def _pump_lower(context: Context, height: float) -> Iterator[Action]:
+    """The pump mounted so low; or one that primes itself."""
+    yield MovePump(pump_address(context), round_down(height, "height", context.job.units))
+    if context.flows:
+        yield rated(context, context.point.pump_head, context.point.flow, self_priming=True)
+
+
+def _still(context: Context) -> Boat:
     """The boat without waves, which the pump's water does not feel."""
-    return subject.job.boat.model_copy(update={"wave_height": 0.0})
-
-
-def _cavitation(subject: Subject) -> Iterator[Finding]:
-    pump = subject.pump
-    if not pump.npsh_available < NPSH_RATIO * pump.npsh_required:
-        return
-    ratio = pump.npsh_available / pump.npsh_required
-    more = NPSH_RATIO * pump.npsh_required - pump.npsh_available
-    yield finding(
-        "cavitation",
-        "danger" if ratio < 1 else "warning",
-        subject.where(subject.network.pump_index),
-        f"the pump has {subject.say(pump.npsh_available, 'head')} at its inlet and needs "
-        f"{subject.say(pump.npsh_required, 'head')}: a ratio of {ratio:.2f}, under {NPSH_RATIO}. "
-        "The water boils in the wheel, which is noisy and eats it",
-        f"win {at_least(subject, more, 'head')} on the suction side: lower the pump, shorten the "
-        "hose or take it a size larger, clean the strainer",
-        f"ratio: {COMMON}; vapour pressure: see seawater.py",
-    )
+    return context.job.boat.model_copy(update={"wave_height": 0.0})

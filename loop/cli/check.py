@@ -1,6 +1,7 @@
 """`loop check`: the main job, from a job file to a verdict."""
 
 import math
+from collections.abc import Iterator
 
 import typer
 from rich.bar import Bar
@@ -9,19 +10,17 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from loop.check import CheckResult, CondenserResult, Finding, grouped, to_json
+from loop.check import CheckResult, CondenserResult, to_json
 from loop.check import check as judge
 from loop.cli.options import console, load_job, print_json
 from loop.cli.output import bare, bullets, headed, sentence, spaced, span
 from loop.margins.heat import TRIPS
 from loop.units import System, label, show
+from loop.words import Told, told
 
-_VERDICT = {
-    "good": ("GOOD", "bold green", "Every unit gets its water, and nothing stands in the way."),
-    "attention": ("ATTENTION", "bold yellow", "It works, but not surely: see what to do."),
-    "bad": ("BAD", "bold red", "Do not leave it like this: see what to do."),
-}
-_LEVEL = {"danger": "bold red", "warning": "bold yellow", "note": "bold"}
+_VERDICT = {"good": "bold green", "attention": "bold yellow", "bad": "bold red"}
+_GOOD = "Every unit gets enough water. No problems found."
+_LEVEL = {"danger": "bold red", "fault": "bold red", "warning": "bold yellow", "note": "bold"}
 _SUPPLY = {"enough": "green", "just": "yellow", "short": "red"}
 # Widths of the terminal from which the tables hold more than the least.
 _NARROW, _MIDDLING, _WIDE = 46, 58, 78
@@ -29,28 +28,51 @@ _BAR = 10
 
 
 def check(job: str, units: System | None, as_json: bool, strict: bool) -> None:
-    """Check a loop: what will flow, is it enough, where the head goes, what is wrong."""
+    """Check a loop: what flows, is it enough, where the head goes, what is wrong."""
     result = judge(load_job(job, units))
     if as_json:
         print_json(to_json(result))
     else:
         _print(console(), result)
-    if strict and any(finding.level != "note" for finding in result.findings):
+    if strict and _serious(result):
         raise typer.Exit(1)
 
 
+def _serious(result: CheckResult) -> bool:
+    """Whether anything is a warning or worse."""
+    return any(finding.level != "note" for finding in result.findings)
+
+
 def _print(out: Console, result: CheckResult) -> None:
-    word, style, meaning = _VERDICT[result.verdict]
-    out.print(Text.assemble((word, style), "  ", (result.job.title, "bold")))
-    out.print(Text(meaning))
+    findings = told(result.findings, result.job)
+    for line in _verdict(result, findings):
+        out.print(line)
     out.print()
+    out.print(Text(result.job.title, "bold"))
     out.print(_units(result, out.width))
-    out.print(_to_do(result))
+    if findings:
+        out.print(Text("Findings" if _serious(result) else "Notes", "bold"))
+        out.print(Group(*map(_finding, findings)))
     out.print(Text("Where the head goes, from the sea to the sea", "bold"))
     out.print(spaced(_parts(result, out)))
-    out.print(spaced(_pump(result)))
-    out.print(Text("Cautions", "bold"))
-    out.print(bullets(result.cautions))
+    serious = _serious(result)
+    out.print(spaced(_pump(result)) if serious else _pump(result))
+    if serious:
+        out.print(Text("Cautions", "bold"))
+        out.print(bullets(result.cautions))
+
+
+def _verdict(result: CheckResult, findings: tuple[Told, ...]) -> Iterator[Text]:
+    """Verdict and cause, and the fix: of the gravest finding, where one is more than a note."""
+    word = Text(result.verdict.upper(), _VERDICT[result.verdict])
+    serious = [one for one in findings if one.level != "note"]
+    if not serious:
+        yield Text.assemble(word, f"  {_GOOD}")
+        return
+    first, *others = serious
+    more = f" And {len(others)} more below." if others else ""
+    yield Text.assemble(word, f"  {sentence(first.message)}{more}")
+    yield Text.assemble(("Fix: ", "bold"), sentence(first.first_fix))
 
 
 def _supply(unit: CondenserResult) -> Text:
@@ -143,22 +165,15 @@ def _arriving(result: CheckResult) -> list[str]:
     ]
 
 
-def _to_do(result: CheckResult) -> RenderableType:
-    if not result.findings:
-        return spaced(Text("Nothing to do."))
-    blocks = [_findings(alike) for alike in grouped(result.findings)]
-    return Group(Text("What to do", "bold"), *blocks)
-
-
-def _findings(alike: tuple[Finding, ...]) -> RenderableType:
-    """Findings that differ in their place alone, told once."""
-    finding = alike[0]
-    where = finding.where if len(alike) == 1 else f"{len(alike)} places"
+def _finding(finding: Told) -> RenderableType:
+    """A finding, or several of which the same is said, with their places."""
+    several = len(finding.places) > 1
+    where = f"{len(finding.places)} places" if several else finding.where
     head = Text.assemble((finding.level, _LEVEL[finding.level]), f"  {finding.code}, {where}")
     body = Group(
-        *([bullets(tuple(other.where for other in alike))] if len(alike) > 1 else []),
-        Text(sentence(finding.message)),
-        Text.assemble(("Mend: ", "bold"), sentence(finding.fix)),
+        *([bullets(finding.places)] if several else []),
+        *(Text(sentence(message)) for message in finding.messages),
+        Text.assemble(("Fix: ", "bold"), sentence(finding.fix)),
         Text(f"Source: {finding.source}", "dim"),
     )
     return Group(head, Padding(body, (0, 0, 1, 2)))
@@ -180,7 +195,7 @@ def _parts(result: CheckResult, out: Console) -> Table:
     for station, share in zip(result.point.stations, result.head_shares, strict=True):
         if station.branch != branch:
             branch = station.branch
-            table.add_row(Text(f"· {branch}" if branch else "· together again", "bold"))
+            table.add_row(Text(f"· {branch}" if branch else "· joined again", "bold"))
         values = {
             "height": station.height,
             "flow": station.flow,
@@ -211,8 +226,7 @@ def _pump(result: CheckResult) -> Text:
     text = (
         f"{group.called} {'give' if several else 'gives'} {head(pump.head)} at "
         f"{show(pump.flow, 'flow', units)}, {show(pump.shutoff_share, 'ratio', units)} of the "
-        f"{head(pump.shutoff_head)} that {'they hold' if several else 'it holds'} at no flow; the "
-        f"start takes {head(pump.start_head)}."
+        f"{head(pump.shutoff_head)} at shut-off; priming needs {head(pump.start_head)}."
     )
     if math.isfinite(pump.power):
         text += f" Power {show(pump.power, 'power', units)}{' in all' if several else ''}."

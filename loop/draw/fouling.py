@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from loop.check.subject import flows_when_blocked
+from loop.check.clean_by import flows_when_blocked
 from loop.curve import Array
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame

@@ -60,6 +60,8 @@ _SIGNS: dict[str, tuple[Path, Path | None, float]] = {
     "fitting": (_shape([(-1, 0), (0, 0.8), (1, 0), (0, -0.8)]), None, 5.5),
     "elbow": (_shape(_ring()), None, 3.6),
     "tee": (_shape(_ring()), None, 3.6),
+    "vented loop": (_shape([(-0.8, -0.8), (0.8, -0.8), (0, 0.9)]),
+                    _shape([(0, 0.9), (0, 1.3)], closed=False), 6.5),
 }  # fmt: skip
 # A valve on a stem, standing on the line.
 _STEM = _shape([(0, 0), (0, 1)], closed=False)

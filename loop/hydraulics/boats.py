@@ -82,7 +82,9 @@ def boats(network: Network, normal: Array) -> Cases:
 
 
 def pump_tolerances(pump: Pump) -> tuple[Tolerance, Tolerance]:
-    """Tolerance of a pump's flow and of its head."""
+    """Tolerance of a pump's flow and of its head: wider where only its nameplate is known."""
+    if getattr(pump.curve, "nameplate", False):
+        return tolerances.NAMEPLATE_FLOW, tolerances.NAMEPLATE_HEAD
     return tolerances.PUMP_FLOW, tolerances.PUMP_HEAD
 
 

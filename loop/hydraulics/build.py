@@ -1,7 +1,9 @@
 """A job's parts → the lines and joints of its network."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from loop.hydraulics.find_legs import find_legs
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Fork, Line, Network
 from loop.job import Job
 from loop.job.address import part_labels
@@ -20,7 +22,9 @@ def scoop_head(facing: str, speed: float) -> float:
 
 def build(job: Job) -> Network:
     """The network of a job."""
-    return _Builder(job).network()
+    network = _Builder(job).network()
+    sections, legs = find_legs(network)
+    return replace(network, sections=sections, legs=legs)
 
 
 class _Builder:

@@ -22,6 +22,8 @@ class Cases:
     loss : factor on each part's head loss, shape (n, parts) or (1, parts); None for all 1.
     extra_head : head added at the intake [m].
     tee : factor on the losses of manifold tees.
+    air : whether each section of the network's falling legs holds air, shape (n, sections) or
+        (1, sections); None for what the network says, or else for each case as it starts.
     """
 
     speed: Array = field(default_factory=_ones)
@@ -30,19 +32,20 @@ class Cases:
     loss: Array | None = None
     extra_head: Array = field(default_factory=lambda: np.zeros(1))
     tee: Array = field(default_factory=_ones)
+    air: NDArray[np.bool_] | None = None
 
     @cached_property
     def count(self) -> int:
         """How many cases there are."""
         given = [self.speed, self.pump_flow, self.pump_head, self.extra_head, self.tee]
-        return max(len(a) for a in (*given, *([] if self.loss is None else [self.loss])))
+        return max(len(a) for a in (*given, self.loss, self.air) if a is not None)
 
     def spread(self, name: str) -> Array:
         """One factor as an array of shape (n,)."""
         values: Array = getattr(self, name)
         return values if len(values) == self.count else np.broadcast_to(values, (self.count,))
 
-    def __getitem__(self, rows: slice | NDArray[np.bool_]) -> "Cases":
+    def __getitem__(self, rows: slice | NDArray[np.bool_] | NDArray[np.intp]) -> "Cases":
         """The cases of a slice or a mask, for working through a large study in chunks."""
 
         def cut(values: Array) -> Array:
@@ -55,4 +58,5 @@ class Cases:
             loss=None if self.loss is None else cut(self.loss),
             extra_head=cut(self.extra_head),
             tee=cut(self.tee),
+            air=self.air if self.air is None or len(self.air) == 1 else self.air[rows],
         )

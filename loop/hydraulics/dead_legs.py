@@ -12,14 +12,15 @@ _Piece = tuple[int, int]
 
 
 class Still:
-    """Water in the lines that stand, cut into pieces by shut valves, check valves and the pump.
+    """Water in the lines that stand, cut into pieces by shut and check valves, pump and pockets.
 
     A piece that hangs on a joint with running water, on the sea at the intake or on an outlet under
     water has the head there. Behind a check valve or the pump it has what those let through (the
     pump's head at no flow added), where nothing else holds it. A piece open to the air at its
     outlet stands to the outlet's height at most, and is taken to stand that high where nothing
     holds it lower; its parts above that level are dry, at the air's pressure (what a crest keeps
-    back besides is not known, nor whether it drained). Before a shut valve on the pump's suction
+    back besides is not known, nor whether it drained). A leg that holds air lets through what is
+    over its fall. Before a shut valve on the pump's suction
     the pump pulls with its head. Water locked between shut valves has the head that is next to it:
     no pressure is known there. In none is water under its own vapour pressure.
     """
@@ -33,6 +34,7 @@ class Still:
         self._fixed: dict[_Piece, float] = {}
         self._rims: dict[_Piece, float] = {}
         self._walls: list[tuple[_Piece, _Piece, float | None]] = []
+        self._falls = network.falls_held
         for number in stands:
             self._cut(number)
         for fork in network.forks:
@@ -66,10 +68,10 @@ class Still:
         self._hang(piece, line.start)
         for index in line.parts:
             part = self.network.parts[index]
-            if part.shut or part.one_way or isinstance(part, Pump):
+            if part.shut or part.one_way or isinstance(part, Pump) or index in self._falls:
                 before, piece = piece, (number, piece[1] + 1)
                 self._of[piece] = piece
-                gain = self._gain if isinstance(part, Pump) else 0.0
+                gain = self._gain if isinstance(part, Pump) else -self._falls.get(index, 0.0)
                 self._walls.append((before, piece, None if part.shut else gain))
             self._pieces[index] = piece
         if line.end == SEA_OUT and line.outlet_head > 0:

@@ -1,14 +1,16 @@
 """Total head at every part: along the water where it runs, from the sea's edge where it stands."""
 
+import math
 from dataclasses import dataclass
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.dead_legs import Still
 from loop.hydraulics.joints import manifolds
+from loop.hydraulics.legs import Piece, Section
 from loop.hydraulics.lines import pump_head
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
-from loop.parts import Pump
+from loop.parts import Condenser, Hose, Pump
 
 
 @dataclass(frozen=True)
@@ -17,21 +19,40 @@ class Heads:
 
     Both along the order of the file: where water runs against it, a part's loss is below zero, and
     its far end has the higher head. A manifold has the head of the joint at which it splits.
-    ``stands`` are the lines that no running water reaches.
+    ``stands`` are the lines that no running water reaches. ``films`` are the pieces of hose down
+    which water falls as a film, each losing its fall.
     """
 
     lost: dict[int, float]
     after: dict[int, float]
     stands: tuple[int, ...]
+    films: frozenset[Piece]
+
+    def falls_at(self, network: Network, index: int) -> bool:
+        """Whether water falls as a film at the far end of a part.
+
+        Fittings are in the film of the hose before them; a condenser's narrow tubes run full.
+        """
+        line = network.lines[network.line_of[index]].parts
+        before = line[: line.index(index) + 1] if index in line else ()
+        for at in reversed(before):
+            part = network.parts[at]
+            if isinstance(part, Hose):
+                return any(p.part == at and p.end == part.length for p in self.films)
+            if isinstance(part, Condenser | Pump):
+                return False
+        return False
 
 
 def heads_at(network: Network, line_flow: Array) -> Heads:
     """The heads that follow from the lines' flows [m³/s], shape (lines,).
 
     From the intake on in the direction of flow; what no running water reaches stands, loses nothing
-    (not even the pull of a tee that others run past), and has the heads of `Still`.
+    (not even the pull of a tee that others run past), and has the heads of `Still`. Falling legs
+    hold air as the network's `air` says, none where it says nothing.
     """
-    lost = _losses(network, line_flow)
+    films = films_at(network, line_flow)
+    lost = _losses(network, line_flow, films)
     gain = float(pump_head(network, Cases(), line_flow[[network.pump_line]])[0][0])
     after: dict[int, float] = {}
     joints: dict[int, float] = {}
@@ -58,7 +79,7 @@ def heads_at(network: Network, line_flow: Array) -> Heads:
         lost[fork.manifold] = 0.0
         if fork.split in joints:
             after[fork.manifold] = joints[fork.split]
-    return Heads(lost, after, tuple(stands))
+    return Heads(lost, after, tuple(stands), films)
 
 
 def _along(
@@ -84,15 +105,41 @@ def _along(
     return head
 
 
-def _losses(network: Network, line_flow: Array) -> dict[int, float]:
+def friction(network: Network, section: Section, flow: float) -> float:
+    """Head [m] that a section's own hose loses at a flow [m³/s] above 0, were it full."""
+    losses = (
+        share * network.parts[part].head_loss(flow, network.water) for part, share in section.shares
+    )
+    return network.job.fitted.loss * math.fsum(losses)
+
+
+def films_at(network: Network, line_flow: Array) -> frozenset[Piece]:
+    """Pieces of the sections with air whose friction is less than their fall."""
+    films: set[Piece] = set()
+    for section, air in zip(network.sections, network.air or (), strict=False):
+        flow = float(line_flow[section.line])
+        if air and flow > 0 and friction(network, section, flow) < section.fall:
+            films.update(section.pieces)
+    return frozenset(films)
+
+
+def _losses(network: Network, line_flow: Array, films: frozenset[Piece]) -> dict[int, float]:
     """Head lost in each part [m], its line's tees with the line's first and last part."""
     lost: dict[int, float] = {}
+    wet = dict.fromkeys(range(len(network.parts)), 1.0)
+    falls = dict.fromkeys(wet, 0.0)
+    for piece in films:
+        hose = network.parts[piece.part]
+        assert isinstance(hose, Hose)
+        wet[piece.part] -= (piece.end - piece.start) / hose.length
+        falls[piece.part] += piece.fall
     fitted = network.job.fitted.loss
     for number, line in enumerate(network.lines):
         flow = float(line_flow[number])
         for index in line.parts:
             head = network.parts[index].head_loss(abs(flow), network.water) if flow != 0 else 0.0
-            lost[index] = fitted * head if flow > 0 else -fitted * head
+            head *= fitted * wet[index]
+            lost[index] = head + falls[index] if flow > 0 else -head
     if network.forks:
         tees = manifolds(network.forks, len(network.lines)).losses(line_flow[None, :], exact=True)
         (leaving,), (returning,) = tees

@@ -173,6 +173,12 @@ def _height(network: Network, index: int, before: Sequence[Point]) -> float:
     return network.heights[index] if own else before[-1].height
 
 
+def sits_at(place: Point, height: float, span: tuple[float, float]) -> bool:
+    """Whether a place is on the flat of a crest or sag of this height and span."""
+    near = span[0] <= place.distance <= span[1]
+    return near and abs(height - place.height) < LEAST_SWING
+
+
 def turns(heights: Sequence[float], least: float = LEAST_SWING) -> tuple[Turn, ...]:
     """High and low points of a line, in order, each at least `least` from the next.
 

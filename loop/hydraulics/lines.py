@@ -11,12 +11,15 @@ from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.installed_pump import InstalledPump, installed_pump
 from loop.hydraulics.joints import manifolds
+from loop.hydraulics.leg_losses import LegLosses
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.hydraulics.nodes import joint_drops
 from loop.hydraulics.resistances import Resistances
 
 # Slope [s/m²] that stands for "no way back": 3 m of head drive 3e-17 m³/s through it.
 _WALL = 1e17
+# Slope of a line in which water falls as a film, as a share of its slope when it runs full.
+_LEAST_SLOPE = 0.01
 
 
 def pump_head(network: Network, cases: Cases, flow: Array) -> tuple[Array, Array]:
@@ -37,7 +40,8 @@ def shutoff_head(network: Network, cases: Cases | None = None) -> Array:
 class LineLosses:
     """Losses and slopes of every line at given flows, for one network and set of cases.
 
-    ``open`` says through which lines water can flow, and ``one_way`` which let none back;
+    ``open`` says through which lines water can flow, and ``one_way`` which let none back
+    (shape (lines,), or (n, lines) where legs hold air);
     ``sea`` is the head [m] that the sea gives along a line which begins at the intake, less what it
     holds against one that ends overboard, shape (n, lines); ``n`` the number of cases.
     """
@@ -45,7 +49,7 @@ class LineLosses:
     def __init__(self, network: Network, cases: Cases, exact: bool) -> None:
         self.network, self.exact = network, exact
         self.n = cases.count
-        self._resistances = Resistances(network, cases)
+        self._resistances = Resistances.of_lines(network, cases)
         self.open = np.array(open_lines(network))
         self.one_way = np.array([line.one_way for line in network.lines])
         head_in = network.start_head + cases.spread("extra_head")
@@ -53,6 +57,11 @@ class LineLosses:
         self.sea: Array = np.where(network.starts == SEA_IN, head_in[:, None], 0.0) - self._outlets
         self._pump = _spread(installed_pump(network, cases), self.n)
         self._tee = cases.spread("tee")
+        self.legs: LegLosses | None = None
+        air = np.array(network.air or [False], dtype=bool)[None] if cases.air is None else cases.air
+        if air.any():
+            self.legs = LegLosses(network, cases, air)
+            self.one_way = self.one_way | self.legs.one_way
 
     def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LineLosses":
         """The same for some of the cases: `rows` are indices or a mask."""
@@ -60,6 +69,8 @@ class LineLosses:
         part._resistances = self._resistances.of(rows)
         part.sea, part._tee = self.sea[rows], self._tee[rows]
         part._pump = _rows(self._pump, rows)
+        if self.legs is not None:
+            part.legs, part.one_way = self.legs.of(rows), self.one_way[rows]
         part.n = len(part.sea)
         return part
 
@@ -71,13 +82,34 @@ class LineLosses:
 
     @property
     def at_rest(self) -> "NDArray[np.bool_]":
-        """Whether the pump lifts no water to the lowest way out, shape (n,): nothing flows then."""
+        """Whether the pump lifts no water to the easiest way out, shape (n,): nothing flows then.
+
+        Past the outlet's own height a way holds the falls of its legs with air.
+        """
         ends = (self.network.ends == SEA_OUT) & self.open
         main = self.network.pump_line
         if not self.open[main] or not ends.any():
             return np.ones(self.n, dtype=bool)
         lift = self.sea[:, main] + self._outlets[main] + self.pump(np.zeros(self.n))[0]
-        return np.asarray(lift <= self._outlets[ends].min())
+        held = self._outlets if self.legs is None else self._outlets + self._held(self.legs.falls)
+        return np.asarray(lift <= held[..., ends].min(axis=-1))
+
+    def _held(self, falls: Array) -> Array:
+        """Least head [m] held by falls on the way from the pump to each line's end, (n, lines)."""
+        network = self.network
+        at = np.full((self.n, network.joints + 2), np.inf)
+        at[:, network.starts[network.pump_line]] = 0.0
+        for _ in range(network.joints + 1):
+            before = at.copy()
+            for number in np.flatnonzero(self.open):
+                start, end = network.starts[number], network.ends[number]
+                at[:, end] = np.minimum(at[:, end], at[:, start] + falls[:, number])
+                if end >= 0 and not network.lines[number].one_way:
+                    back = np.where(falls[:, number] > 0, np.inf, at[:, end])
+                    at[:, start] = np.minimum(at[:, start], back)
+            if np.array_equal(at, before):
+                break
+        return np.asarray(at[:, network.starts] + falls)
 
     def pump(self, flow: Array) -> tuple[Array, Array]:
         """Head [m] of the pump and its slope [s/m²], as `pump_head` gives them."""
@@ -97,6 +129,10 @@ class LineLosses:
         slope = np.where(size < FLOW_GRID[0], creep, (2 * value + bend) * size)
         if self.exact:
             loss = np.sign(flows) * self._exact(size)
+        if self.legs is not None:
+            added, steeper = self.legs.by_line(flows, self.exact)
+            # A line that only a film loses on has no slope; steps need some.
+            loss, slope = loss + added, np.maximum(slope + steeper, _LEAST_SLOPE * slope)
         # A line of wide and empty parts has next to no slope; a floor keeps the step finite.
         slope = np.maximum(slope, 1e-9)
         main = self.network.pump_line

@@ -4,13 +4,15 @@ A line is a run of parts with one flow. A manifold is two joints, where its bran
 where they meet again. A series loop is the network with no joints, and takes no other path.
 """
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array, tabulate
+from loop.hydraulics.legs import Leg, Section
 from loop.job import Job
 from loop.parts import Condenser, Manifold, Part, Pump
 from loop.seawater import Water
@@ -68,7 +70,8 @@ class Network:
     """Lines, joints and the parts on them.
 
     ``places`` are the parts' positions in the file, as ``part 4 (hose)``; ``labels`` what a person
-    calls them; ``branches`` the branch that each part is in, "" on the main line.
+    calls them; ``branches`` the branch that each part is in, "" on the main line. ``air`` says
+    which of its ``sections`` of falling legs hold air; None where that is to be found out.
     """
 
     job: Job
@@ -83,6 +86,13 @@ class Network:
     joints: int
     start_head: float
     line_of: tuple[int, ...] = field(repr=False)
+    sections: tuple[Section, ...] = field(default=(), repr=False)
+    legs: tuple[Leg, ...] = field(default=(), repr=False)
+    air: tuple[bool, ...] | None = None
+
+    def with_air(self, air: Iterable[bool]) -> "Network":
+        """The same with air in these sections, shape (sections,)."""
+        return replace(self, air=tuple(bool(holds) for holds in air))
 
     @cached_property
     def pump_index(self) -> int:
@@ -100,6 +110,20 @@ class Network:
     def pump_line(self) -> int:
         """Index of the line that the pump is on."""
         return self.line_of[self.pump_index]
+
+    @property
+    def falls_held(self) -> dict[int, float]:
+        """Fall [m] of each section that holds air, by the part that it begins on."""
+        return {
+            section.pieces[0].part: section.fall
+            for section, air in zip(self.sections, self.air or (), strict=False)
+            if air and section.fall > 0
+        }
+
+    @property
+    def full(self) -> "Network":
+        """The same with every falling leg full."""
+        return self.with_air(False for _ in self.sections)
 
     @cached_property
     def starts(self) -> NDArray[np.intp]:

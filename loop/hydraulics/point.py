@@ -1,19 +1,26 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build
-from loop.hydraulics.grade_line import heads_at
+from loop.hydraulics.flows import Flows
+from loop.hydraulics.grade_line import Heads, films_at, heads_at
 from loop.hydraulics.installed_pump import installed_pump
+from loop.hydraulics.leg_report import LegState, leg_states
+from loop.hydraulics.legs import Piece
 from loop.hydraulics.network import Network
 from loop.hydraulics.running_lines import without_trickle
-from loop.hydraulics.solver import Flows, solve_flows
+from loop.hydraulics.solver import best_flows, solve_flows
 from loop.job import Job
 from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
+
+# Flows that differ by less than this share of the largest are one answer.
+_SAME = 1e-6
 
 
 @dataclass(frozen=True)
@@ -24,6 +31,8 @@ class Station:
     the part [m] (a manifold tee's loss counts with the branch's first or last part), total head
     [m] and gauge pressure [Pa]. Where water runs against the order of the file, flow, velocity and
     head lost are below zero. Where it stands nothing is lost; what it hangs on says `Still`.
+    ``film``: the part's far end lies in a leg that holds air, and the water falls there as a film,
+    under the pressure of the air.
     """
 
     part: str
@@ -36,16 +45,19 @@ class Station:
     head_loss: float
     total_head: float
     gauge_pressure: float
+    film: bool = False
 
 
 @dataclass(frozen=True)
 class OperatingPoint:
-    """What the loop does as it stands.
+    """What the loop does as it starts: with air in the falling legs that do not fill themselves.
 
     flow [m³/s] through the pump, with the low and high edge of its band; pump_head and
     shutoff_head [m]; power [W], NaN where the pump's file states none; past_curve, whether the
     flow lies beyond the pump's last measured point; settled, whether the heads balance to 1e-8 m;
-    residual [m]; line_flow, shape (lines,), with its band.
+    residual [m]; line_flow, shape (lines,), with its band. ``network`` has the legs' states, which
+    all that is calculated from it shares. ``legs`` are the falling legs, and ``best`` the same loop
+    with every leg full that can stay full; None where that is no other.
     """
 
     network: Network
@@ -62,6 +74,8 @@ class OperatingPoint:
     line_low: np.ndarray
     line_high: np.ndarray
     stations: tuple[Station, ...]
+    legs: tuple[LegState, ...] = ()
+    best: "OperatingPoint | None" = None
 
     def part_flow(self, index: int) -> tuple[float, float, float]:
         """Flow through a part, and the low and high edge of its band [m³/s]."""
@@ -71,6 +85,11 @@ class OperatingPoint:
             float(self.line_low[line]),
             float(self.line_high[line]),
         )
+
+    @cached_property
+    def films(self) -> frozenset[Piece]:
+        """Pieces of hose down which water falls as a film."""
+        return films_at(self.network, self.line_flow)
 
     @property
     def pump_inlet(self) -> Station:
@@ -92,6 +111,25 @@ def solve(job: Job) -> OperatingPoint:
     """
     network = build(job)
     rough = solve_flows(network)
+    start = network.with_air(rough.air[0])
+    point = _point(start, rough)
+    best = _best(start, rough) if any(start.air or ()) else None
+    other = best or point
+    legs = leg_states(start, point.line_flow, other.network, other.line_flow)
+    return replace(point, best=best, legs=legs)
+
+
+def _best(start: Network, rough: Flows) -> OperatingPoint | None:
+    """The point at best; None where that is what the loop does as it starts."""
+    best = best_flows(start, start=rough.line_flow)
+    moved = np.abs(best.line_flow - rough.line_flow).max()
+    if moved <= _SAME * np.abs(best.line_flow).max():
+        return None
+    return _point(start.with_air(best.air[0]), best)
+
+
+def _point(network: Network, rough: Flows) -> OperatingPoint:
+    """The operating point from the flows on the tables, in the state that the network has."""
     flows = solve_flows(network, exact=True, start=rough.line_flow)
     low, high = flow_band(network, rough.line_flow[0])
     line_flow = without_trickle(network, flows.line_flow[0])
@@ -125,15 +163,16 @@ def solve(job: Job) -> OperatingPoint:
 def stations(network: Network, flows: Flows, row: int = 0) -> tuple[Station, ...]:
     """The water at the far end of each part, in the order of the file, for one case of `flows`."""
     line_flow = flows.line_flow[row]
+    network = network.with_air(flows.air[row])
     heads = heads_at(network, line_flow)
     return tuple(
-        _station(network, index, float(line_flow[line]), heads.lost[index], heads.after[index])
+        _station(network, index, float(line_flow[line]), heads)
         for index, line in enumerate(network.line_of)
     )
 
 
-def _station(network: Network, index: int, flow: float, lost: float, head: float) -> Station:
-    part = network.parts[index]
+def _station(network: Network, index: int, flow: float, heads: Heads) -> Station:
+    part, head = network.parts[index], heads.after[index]
     bore = _bore(network, index)
     # Pumps side by side have a port each, and share the flow.
     ports = part.in_parallel if isinstance(part, Pump) else 1
@@ -149,9 +188,10 @@ def _station(network: Network, index: int, flow: float, lost: float, head: float
         height=height,
         flow=flow,
         velocity=speed,
-        head_loss=lost,
+        head_loss=heads.lost[index],
         total_head=head,
         gauge_pressure=network.water.density * GRAVITY * (head - height - moving),
+        film=heads.falls_at(network, index),
     )
 
 

@@ -12,13 +12,16 @@ the tees' own slopes in each (`coupled`). Where that does not end either, the te
 in little by little, each time from the answer before, and at last other flows are begun with.
 """
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.coupled_newton import coupled_step
+from loop.hydraulics.flows import Flows as Flows
+from loop.hydraulics.leg_states import Solve, as_it_starts, at_best
 from loop.hydraulics.line_search import advance, aitken
 from loop.hydraulics.lines import LineLosses, first_guess
 from loop.hydraulics.network import Network
@@ -42,21 +45,6 @@ _MISSED = 10
 _ROWS = 4096
 
 
-@dataclass(frozen=True)
-class Flows:
-    """Answer of the solver for n cases.
-
-    line_flow : shape (n, lines) [m³/s]; pump_head : (n,) [m]; residual : (n,), the largest head by
-    which any line is out of balance [m]; settled : (n,), whether that is what was asked, or
-    nearly.
-    """
-
-    line_flow: Array
-    pump_head: Array
-    residual: Array
-    settled: "np.ndarray[tuple[int], np.dtype[np.bool_]]"
-
-
 def solve_flows(
     network: Network,
     cases: Cases | None = None,
@@ -65,6 +53,9 @@ def solve_flows(
     within: float = 1e-9,
 ) -> Flows:
     """Flows of all lines of a network, in every case.
+
+    Falling legs hold air as `cases.air` says, or else as the network's `air` does; where neither
+    does, each case as it starts (`leg_states`), found on the tables.
 
     Parameters
     ----------
@@ -86,20 +77,65 @@ def solve_flows(
         Exact in mass by construction. A case that does not settle within the step limit is marked,
         never raised.
     """
-    cases = cases or Cases()
+    return _in_state(as_it_starts, network, cases or Cases(), exact, start, within)
+
+
+def best_flows(
+    network: Network,
+    cases: Cases | None = None,
+    exact: bool = False,
+    start: Array | None = None,
+    within: float = 1e-9,
+) -> Flows:
+    """`solve_flows` with every falling leg full that can stay full, whatever the network says."""
+    cases = replace(cases or Cases(), air=None)
+    network = replace(network, air=None)
+    return _in_state(at_best, network, cases, exact, start, within)
+
+
+def _in_state(
+    state: Callable[[Network, Cases, Solve, Array | None], Flows],
+    network: Network,
+    cases: Cases,
+    exact: bool,
+    start: Array | None,
+    within: float,
+) -> Flows:
     n = cases.count
     if start is not None:
         start = np.broadcast_to(start, (n, len(network.lines)))
     if n > _ROWS:
         chunks = [slice(i, i + _ROWS) for i in range(0, n, _ROWS)]
-        return _joined(
+        return Flows.joined(
             [
-                solve_flows(
-                    network, cases[rows], exact, None if start is None else start[rows], within
+                _in_state(
+                    state,
+                    network,
+                    cases[rows],
+                    exact,
+                    None if start is None else start[rows],
+                    within,
                 )
                 for rows in chunks
             ]
         )
+    if cases.air is None and network.air is None and network.sections:
+
+        def solve(some: Cases, near: Array | None) -> Flows:
+            return _solve(network, some, False, near, within)
+
+        found = state(network, cases, solve, start)
+        if not exact:
+            return found
+        cases, start = replace(cases, air=found.air), found.line_flow
+    return _solve(network, cases, exact, start, within)
+
+
+def _solve(
+    network: Network, cases: Cases, exact: bool, start: Array | None, within: float
+) -> Flows:
+    """`solve_flows` where it is known which sections hold air."""
+    n = cases.count
     losses = LineLosses(network, cases, exact)
     best: Array = np.zeros((n, len(network.lines)))
     residual: Array = np.zeros(n)
@@ -116,7 +152,9 @@ def solve_flows(
                 best[left[better]], residual[left[better]] = found[better], missed[better]
     flows = _without_noise(losses, _conserving(network, _without_noise(losses, best)))
     head, _ = losses.pump(flows[:, network.pump_line])
-    return Flows(flows, head, residual, residual < _MISSED * within)
+    air = np.array(network.air or [False] * len(network.sections), dtype=bool)
+    held = np.broadcast_to(air if cases.air is None else cases.air, (n, len(air)))
+    return Flows(flows, head, residual, residual < _MISSED * within, held)
 
 
 def _let_in(losses: LineLosses, within: float) -> tuple[Array, Array]:
@@ -184,15 +222,6 @@ def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Ar
         # A step cut short says nothing of how the tees answer.
         before = np.where(share[:, None] < 1, 0.0, step)
     return best, best_residual
-
-
-def _joined(parts: list[Flows]) -> Flows:
-    return Flows(
-        *(
-            np.concatenate([getattr(part, name) for part in parts])
-            for name in ("line_flow", "pump_head", "residual", "settled")
-        )
-    )
 
 
 def _out_of_balance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:

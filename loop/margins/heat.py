@@ -17,9 +17,9 @@ WATER_SHARE = 0.5
 # Turbulent flow in a tube: film coefficient ~ velocity^0.8 (Dittus–Boelter form, any heat-transfer
 # textbook).
 FILM_EXPONENT = 0.8
-# Condensing temperature past which no unit runs on [°C]: engineering estimate. High-pressure
-# switches open at about 600 psi gauge with R410A (64 °C at saturation) and 400 with R22 (67 °C),
-# from memory; a unit whose pressure swings opens its switch a little before.
+# Condensing temperature past which no unit runs on [°C]: engineering estimate. Technicians set a
+# high-pressure switch 30 °F over the hottest day's condensing temperature, 135 to 140 °F (525 to
+# 550 psi with R410A); some open at 600 psi, 64 °C.
 TRIPS = 60.0
 # Passes granted to water that goes round: nine parts in ten coming back leave 1e-9 of the error.
 _ROUNDS = 200

@@ -14,6 +14,7 @@ from loop.parts.pump import Pump
 from loop.parts.seacock import Seacock
 from loop.parts.strainer import Strainer
 from loop.parts.tee import Tee
+from loop.parts.vented_loop import VentedLoop
 
 __all__ = [
     "AnyPart",
@@ -32,4 +33,5 @@ __all__ = [
     "Seacock",
     "Strainer",
     "Tee",
+    "VentedLoop",
 ]

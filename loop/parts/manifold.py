@@ -19,6 +19,7 @@ from loop.parts.pump import Pump
 from loop.parts.seacock import Seacock
 from loop.parts.strainer import Strainer
 from loop.parts.tee import Tee
+from loop.parts.vented_loop import VentedLoop
 from loop.plain_text import OneLine
 from loop.seawater import Water
 from loop.units import Turn
@@ -69,6 +70,7 @@ AnyPart = Annotated[
     | Tee
     | CheckValve
     | Fitting
+    | VentedLoop
     | Discharge
     | Manifold,
     Field(discriminator="kind"),

@@ -1,6 +1,5 @@
 """The strainer, whose basket blocks as it does its work."""
 
-import math
 from typing import Literal
 
 from pydantic import model_validator
@@ -58,9 +57,3 @@ class Strainer(Part):
         """Loss with this share of the basket blocked, over the loss as the job has it."""
         now = blocked_loss(self.basket_share, self.blocked)
         return blocked_loss(self.basket_share, blocked) / now
-
-    def blocked_at(self, factor: float) -> float:
-        """Share of the basket blocked at which the loss is `factor` (1 or more) times the clean."""
-        if self.basket_share == 0:
-            return 1.0
-        return 1.0 - math.sqrt(self.basket_share / (factor - 1 + self.basket_share))

@@ -1,52 +1,53 @@
-"""What the findings ask to be bought, read from what they say to do: adapters, and valves."""
+"""What the findings' first actions take that the job does not have; bleeds are `vents`."""
 
-import re
 from collections.abc import Iterator
 
-from loop.check import CheckResult, Finding
-from loop.hydraulics import Network
+from loop.check import CheckResult
 from loop.sheet.content import Item
-
-_NUMBER = r"[\d./-]+(?: in| mm)"
-_ADAPTER = re.compile(rf"an adapter (?P<size>{_NUMBER} to {_NUMBER})")
-_PLACE = r"(?P<place>after the pump|in the branch (?:of )?[^;,]+)"
-_VALVE = re.compile(
-    rf"fit a (?P<size>{_NUMBER}) ball valve {_PLACE}, (?:set )?(?P<angle>\d+°) from open"
-)
-_ORIFICE = re.compile(rf"fit an orifice of (?P<size>K \d+ on {_NUMBER}) {_PLACE}")
+from loop.units import show
+from loop.words import Action
+from loop.words.actions import FitOrifice, FitValve
+from loop.words.speaker import Speaker
 
 
 def asked(result: CheckResult) -> tuple[Item, ...]:
-    """Lines for what findings ask to be fitted that the job does not have; bleeds are `vents`."""
+    """Lines for what is to be fitted: adapters by size, and a valve a place."""
     return (*_adapters(result), *_valves(result))
 
 
-def part_of(network: Network, finding: Finding) -> int | None:
-    """Index of the part that a finding is about; None for one about a unit or the manifold."""
-    for index, place in enumerate(network.places):
-        if finding.where == place or finding.where.startswith(f"{place}, "):
-            return index
-    return None
-
-
 def _adapters(result: CheckResult) -> Iterator[Item]:
-    sizes: dict[str, int] = {}
+    sizes: dict[tuple[float, float], int] = {}
     for finding in result.findings:
-        if found := _ADAPTER.search(finding.fix):
-            sizes[found["size"]] = sizes.get(found["size"], 0) + 1
-    for size, count in sizes.items():
+        if finding.code == "bore-step":
+            bores = finding.values["bore"], finding.values["to"]
+            small, large = sorted(float(bore) for bore in bores if isinstance(bore, float))
+            sizes[large, small] = sizes.get((large, small), 0) + 1
+    for bores, count in sizes.items():
+        size = " to ".join(show(bore, "bore", result.job.units) for bore in bores)
         yield Item(str(count), "adapter, proposed", size, "flat side up")
 
 
 def _valves(result: CheckResult) -> Iterator[Item]:
     """One a place: of two findings that ask for a valve there, the graver one's."""
-    placed: dict[str, Item] = {}
-    for finding in result.findings:
-        for found in _VALVE.finditer(finding.fix):
-            note = f"{found['place']}, set {found['angle']} from open"
-            valve = Item("1", "ball valve, proposed", f"{found['size']} port", note)
-            placed.setdefault(found["place"], valve)
-        for found in _ORIFICE.finditer(finding.fix):
-            orifice = Item("1", "orifice, proposed", found["size"], found["place"])
-            placed.setdefault(found["place"], orifice)
+    speaker = Speaker(result.job)
+    placed: dict[tuple[str, str], Item] = {}
+    for step in _steps(result):
+        if isinstance(step, FitValve | FitOrifice):
+            placed.setdefault((step.branch, step.part), _valve(step, speaker))
     yield from placed.values()
+
+
+def _valve(step: FitValve | FitOrifice, speaker: Speaker) -> Item:
+    where = f"in the branch of {step.unit}" if step.unit else f"in the branch {step.branch}"
+    place = where if step.branch else "after the pump"
+    bore = speaker.number(step.bore, "bore")
+    if isinstance(step, FitOrifice):
+        return Item("1", "orifice, proposed", f"K {step.coefficient:.4g} on {bore}", place)
+    angle = speaker.number(step.angle, "angle")
+    return Item("1", "ball valve, proposed", f"{bore} port", f"{place}, set {angle} from open")
+
+
+def _steps(result: CheckResult) -> Iterator[Action]:
+    for finding in result.findings:
+        for action in finding.actions[:1]:
+            yield from action.steps

@@ -1,8 +1,9 @@
 """What a job sheet says, before it becomes a page: texts ready to be read, in the job's units."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from loop.check import CheckResult, Finding, grouped
+from loop.check import CheckResult
+from loop.words import Told, told
 
 # Findings that go beside the drawing in the larger type.
 _MANY = 4
@@ -110,10 +111,9 @@ class Sheet:
         return len(self.units) > 1
 
     @property
-    def findings(self) -> tuple[Finding, ...]:
+    def findings(self) -> tuple[Told, ...]:
         """The findings; those that differ in their place alone once, with all of their places."""
-        groups = grouped(self.result.findings)
-        return tuple(replace(f[0], where="; ".join(one.where for one in f)) for f in groups)
+        return told(self.result.findings, self.result.job)
 
     @property
     def crowded(self) -> bool:

@@ -10,7 +10,6 @@ from xml.sax.saxutils import escape
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.platypus import CondPageBreak, Image, KeepTogether, Spacer
 
-from loop.check import Finding
 from loop.sheet import figure
 from loop.sheet.buying_table import buying_table, narrow_table
 from loop.sheet.card_table import card_table
@@ -19,6 +18,7 @@ from loop.sheet.faces import INK, SOFT
 from loop.sheet.foot import Foot
 from loop.sheet.paper import GAP, Paper, Part, WholeWidth
 from loop.sheet.setting import RULED, Setting
+from loop.words import Told
 
 # Sizes of type [pt] to try, and the share of the width for the drawing, until the sheet is on two
 # pages; then the same for parts that flow into each other; else the first that takes the fewest.
@@ -241,11 +241,11 @@ class _Story:
             yield self.setting.para(line, "mono")
 
 
-def _finding_text(finding: Finding) -> str:
+def _finding_text(finding: Told) -> str:
     message = finding.message[0].upper() + finding.message[1:]
     return (
         f"<b>{finding.level.capitalize()}</b> · {escape(finding.where)}. {escape(message)}. "
-        f"<b>Do:</b> {escape(finding.fix)}. "
+        f"<b>Fix:</b> {escape(finding.fix)}. "
         f'<font color="{SOFT}">({escape(finding.source)} · {finding.code})</font>'
     )
 

@@ -3,10 +3,10 @@
 import math
 from collections.abc import Iterator
 
-from loop.check.start import one_after_another
 from loop.parts import Hose
 from loop.sheet.card import open_discharges
 from loop.sheet.told import Told, capital, listed
+from loop.words import say
 
 # Common practice: a stream that has not come in twice the time that the hose takes to fill is late;
 # and nobody's watch is read closer than five seconds.
@@ -32,10 +32,11 @@ class Running(Told):
 
     def _held_back(self) -> Iterator[str]:
         """The branches that fill only while others are held back."""
-        for path in self.result.air:
-            if path.starves and path.filling is not None:
-                how = one_after_another(path.branch, path.filling)
-                yield f"{capital(path.branch)} would stay dry while the others run: {how}."
+        for finding in self.result.findings:
+            if finding.code == "start-head-short" and finding.values.get("case") == "beside":
+                said = say(finding, self.result.job)
+                branch = capital(str(finding.at.branch))
+                yield f"{branch} does not prime while the others run: {said.always}."
 
     def _opened_first(self) -> Iterator[str]:
         """Bleeds above the water that would draw air in once the stream runs."""
@@ -99,8 +100,8 @@ class Running(Told):
 
     def _told_short(self) -> str:
         """The branches that a finding says are hard to start."""
-        where = {f.where for f in self.result.findings if f.code == "start-head-short"}
-        short = [path.branch for path in self.result.air if f"branch {path.branch}" in where]
+        hard = {f.at.branch for f in self.result.findings if f.code == "start-head-short"}
+        short = [path.branch for path in self.result.air if path.branch and path.branch in hard]
         return f"; {listed(short)} may well, see the findings" if short else ""
 
     @property

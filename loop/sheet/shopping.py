@@ -19,6 +19,7 @@ from loop.parts import (
     Seacock,
     Strainer,
     Tee,
+    VentedLoop,
 )
 from loop.parts.seacock import handle_angle
 from loop.sheet.content import Item
@@ -158,6 +159,8 @@ class _Counter:
                 return 1, Item("", "tee, branch closed", self._bore(part.inner_bore))
             case CheckValve():
                 return 1, Item("", "check valve", self._bore(part.inner_bore))
+            case VentedLoop():
+                return 1, Item("", "vented loop", self._bore(part.inner_bore))
             case Fitting():
                 return part.count, Item("", label, self._bore(part.inner_bore))
             case Discharge():

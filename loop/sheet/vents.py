@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from loop.air.air_paths import AirPath, ProposedBleed
 from loop.air.bleeds import crest_bleed
 from loop.check import CheckResult
-from loop.sheet.asked import part_of
+from loop.job import locate
 from loop.units import show
 
 
@@ -61,11 +61,11 @@ def vents(result: CheckResult) -> tuple[Vent, ...]:
 
 def _for_held_air(result: CheckResult, path: AirPath) -> Iterator[ProposedBleed]:
     """Bleeds at the crests of a way at which a finding says that air stays."""
-    network = result.point.network
+    addresses = [item.address for item in locate(result.job.part)]
     told = {
-        part_of(network, finding)
+        addresses.index(finding.at.part)
         for finding in result.findings
-        if finding.code == "air-held" and finding.level == "warning"
+        if finding.code == "air-held" and finding.level == "warning" and finding.at.part
     }
     for number, crest in enumerate(path.crests):
         held = crest.running == "held" and not crest.open_end

@@ -13,6 +13,7 @@ from loop.parts import Hose
 from loop.parts.friction import velocity
 from loop.size.study import Outcome
 from loop.units import show
+from loop.words import say
 
 
 @dataclass(frozen=True)
@@ -50,11 +51,12 @@ def judge(job: Job, found: Outcome) -> Judgement:
 
 def danger_reasons(job: Job) -> tuple[str, ...]:
     """Dangers that a whole `check` of the option finds, at its worst service."""
-    return tuple(
-        f"danger: {finding.message} ({finding.where})"
-        for finding in check(job).findings
+    said = [
+        say(finding, job)
+        for finding in check(job, fixes=False).findings
         if finding.level == "danger"
-    )
+    ]
+    return tuple(f"danger: {one.message} ({one.where})" for one in said)
 
 
 def _flow_reasons(job: Job, found: Outcome) -> Iterator[str]:

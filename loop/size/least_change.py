@@ -32,7 +32,7 @@ def least_change(job: Job) -> tuple[tuple[Change, ...], tuple[tuple[Change, ...]
         Both empty where the job passes already. Where no set of three does it, `least` holds the
         three changes that together bring most flow, marked as not passing.
     """
-    if passes(check(job)):
+    if passes(check(job, fixes=False)):
         return (), ()
     network = build(job)
     singles = remedies(job, network)
@@ -53,7 +53,7 @@ def least_change(job: Job) -> tuple[tuple[Change, ...], tuple[tuple[Change, ...]
 def passes(result: CheckResult) -> bool:
     """Whether every condenser meets its need at its band's low edge, and nothing is a danger."""
     met = all(unit.flow_low >= unit.needed_flow for unit in result.condensers)
-    return met and not any(finding.level == "danger" for finding in result.findings)
+    return met and not any(finding.level in ("danger", "fault") for finding in result.findings)
 
 
 def _share(job: Job, some: Set) -> float:
@@ -81,7 +81,7 @@ def _cures(job: Job, reached: Sequence[tuple[float, Set]]) -> Iterator[Set]:
     able = [(sum(r.effort for r in some), share, some) for share, some in reached if share >= 1]
     able.sort(key=lambda row: row[:2])
     for _, _, some in able[:_CHECKS]:
-        if passes(check(mended(job, some))):
+        if passes(check(mended(job, some), fixes=False)):
             yield some
 
 
@@ -92,7 +92,9 @@ def _told(job: Job, some: Set) -> tuple[Change, ...]:
     for count in range(1, len(some) + 1):
         now = mended(job, some[:count])
         flow = _pump_flow(now)
-        found.append(Change(some[count - 1].change, flow, flow - before, passes(check(now))))
+        found.append(
+            Change(some[count - 1].change, flow, flow - before, passes(check(now, fixes=False)))
+        )
         before = flow
     return tuple(found)
 

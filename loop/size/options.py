@@ -21,6 +21,7 @@ from loop.parts import (
     Seacock,
     Strainer,
     Tee,
+    VentedLoop,
 )
 from loop.pumps import PumpCurve, catalogue, load_pump
 
@@ -30,7 +31,7 @@ _SUPPLY_WITHIN = 0.2
 # More combinations than this take minutes and tell nobody anything.
 _MOST_OPTIONS = 20_000
 # Bought with the hose, so that they change with its bore; holes in the hull and units do not.
-_GO_WITH_HOSE = (Elbow, Tee, Bleed, CheckValve, Manifold, Seacock)
+_GO_WITH_HOSE = (Elbow, Tee, Bleed, CheckValve, Manifold, Seacock, VentedLoop)
 
 
 @dataclass(frozen=True)

@@ -60,8 +60,8 @@ def _solved(network: Network, two: Cases, blocks: Sequence[Draws]) -> tuple[Flow
     first, *others = (cases(network, drawn) for drawn in blocks)
     along = solve_flows(network, _joined(two, first))
     count = two.count
-    return _rows(along, slice(count)), [
-        _rows(along, slice(count, None)),
+    return along[:count], [
+        along[count:],
         *(solve_flows(network, block) for block in others),
     ]
 
@@ -72,12 +72,6 @@ def _joined(first: Cases, then: Cases) -> Cases:
     factors = {name: np.concatenate([first.spread(name), then.spread(name)]) for name in names}
     losses = [block.loss for block in (first, then) if block.loss is not None]
     return Cases(loss=np.concatenate(losses), **factors)
-
-
-def _rows(flows: Flows, rows: slice) -> Flows:
-    return Flows(
-        flows.line_flow[rows], flows.pump_head[rows], flows.residual[rows], flows.settled[rows]
-    )
 
 
 def _service_and_new(network: Network, full_speed: float) -> Cases:

@@ -1,7 +1,8 @@
-"""Every point of a grid of changes to a job, solved at once."""
+"""Many loops like a job's, solved at once: a grid of changes to it, or boats built like it."""
 
+from loop.sweep.drawn import Boats, boats
 from loop.sweep.result import Sweep
 from loop.sweep.run import sweep
 from loop.sweep.spoken import read_vary
 
-__all__ = ["Sweep", "read_vary", "sweep"]
+__all__ = ["Boats", "Sweep", "boats", "read_vary", "sweep"]

@@ -1,18 +1,18 @@
 """Points of a grid as cases of one network, and their answers."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loop.curve import Array, GridPlace, place
-from loop.hydraulics import Cases, Network, solve_flows
-from loop.margins.heat import condensing_temperature, inlet_rises, water_rise
+from loop.hydraulics import Cases, Network, installed_pump, solve_flows
 from loop.parts import Condenser, Part, Pump
 from loop.seawater import Water
 from loop.sweep.alike import Choice, Ints, Losses
-from loop.sweep.result import Answer
+from loop.sweep.answer import Answer, heat_into, pump_into
 
 T = TypeVar("T")
 
@@ -34,7 +34,7 @@ class Batch:
     """
 
     def __init__(self, network: Network, choices: Sequence[Choice], chosen: Ints) -> None:
-        self._job, self._choices, self._chosen = network.job, choices, chosen
+        self._choices, self._chosen = choices, chosen
         self._speed, self._head = np.ones(len(chosen)), np.zeros(len(chosen))
         self._losses: dict[int, tuple[Losses, Ints]] = {}
         waters, water_of = self._waters(network)
@@ -72,16 +72,13 @@ class Batch:
 
     def solve_into(self, answer: Answer, rows: Ints) -> None:
         """Puts the answers of the points into these rows of a grid's."""
-        network, pump = self.network, self.network.pump
+        network = self.network
         flows = np.broadcast_to(solve_flows(network).line_flow, (len(rows), len(network.lines)))
-        flows, head, settled = self._flows(flows.copy())
-        through = flows[:, network.pump_line]
-        speed = self._speed * pump.speed * self._job.fitted.pump
-        rated = through / (speed * pump.in_parallel)
-        answer.total_flow[rows], answer.head[rows], answer.settled[rows] = through, head, settled
-        answer.power[rows] = pump.curve.power(rated) * speed**3 * pump.count
-        answer.past_curve[rows] = rated > pump.curve.last_flow * (1 + 1e-9)
-        self._heat_into(answer, rows, flows)
+        flows, answer.head[rows], answer.settled[rows] = self._flows(flows.copy())
+        pump = installed_pump(network, Cases(speed=self._speed))
+        pump_into(answer, rows, pump, flows[:, network.pump_line])
+        for chosen, alike in self._of_heat(network):
+            heat_into(answer, rows[chosen], alike, flows[chosen])
 
     def _flows(self, flows: Array) -> tuple[Array, Array, Array]:
         """Flows of the lines [m³/s], the pump's head [m] and whether each settled, from a guess."""
@@ -119,29 +116,16 @@ class Batch:
             loss=loss if self._losses else None,
         )
 
-    def _heat_into(self, answer: Answer, rows: Ints, flows: Array) -> None:
-        """What the flow means to the units: those of one water, and alike themselves, at once."""
-        matter = [number for number, choice in enumerate(self._choices) if _of_heat(choice)]
+    def _of_heat(self, network: Network) -> Iterator[tuple[NDArray[np.bool_], Network]]:
+        """The points whose water, units and condensers are alike, and a network that has them."""
+        matter = [number for number, choice in enumerate(self._choices) if _tells_on_heat(choice)]
         alike, which = np.unique(self._chosen[:, matter], axis=0, return_inverse=True)
         for number, variants in enumerate(alike):
-            chosen = which.ravel() == number
-            network = self._as_chosen(matter, variants)
-            sea, flow = network.job.water.temperature, flows[chosen]
-            inlets = sea + inlet_rises(network, flow, np.full(len(flow), sea))
-            for column, unit in enumerate(network.job.condenser):
-                own = flow[:, network.line_of[network.condenser_part(unit.name)]]
-                at = (rows[chosen], column)
-                answer.flow[at] = own
-                answer.needed_flow[at] = unit.needed_flow
-                answer.inlet_temperature[at] = inlets[:, column]
-                answer.temperature_rise[at] = water_rise(unit.rejected_heat, own, network.water)
-                answer.condensing_temperature[at] = condensing_temperature(
-                    unit, own, inlets[:, column], network.water, ua=network.job.fitted.ua
-                )
+            yield which.ravel() == number, self._as_chosen(network, matter, variants)
 
-    def _as_chosen(self, matter: Sequence[int], variants: Ints) -> Network:
+    def _as_chosen(self, network: Network, matter: Sequence[int], variants: Ints) -> Network:
         """The network with its water, units and condensers as these variants have them."""
-        job, water, parts = self._job, self.network.water, list(self.network.parts)
+        job, water, parts = network.job, network.water, list(network.parts)
         for number, variant in zip(matter, variants, strict=True):
             choice = self._choices[number]
             there = choice.variants[variant]
@@ -151,7 +135,7 @@ class Batch:
                 job = job.model_copy(update={"condenser": there.job.condenser})
             for index, every in choice.parts():
                 parts[index] = every[variant]
-        return replace(self.network, job=job, water=water, parts=tuple(parts))
+        return replace(network, job=job, water=water, parts=tuple(parts))
 
 
 def _numbered(every: Sequence[T]) -> tuple[tuple[T, ...], Ints]:
@@ -161,7 +145,7 @@ def _numbered(every: Sequence[T]) -> tuple[tuple[T, ...], Ints]:
     return tuple(numbers), np.array(which, dtype=np.intp)
 
 
-def _of_heat(choice: Choice) -> bool:
+def _tells_on_heat(choice: Choice) -> bool:
     """Whether a choice changes what the units make of their flow."""
     if choice.things & {"water", "condenser"}:
         return True

@@ -12,51 +12,9 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.job import Job
+from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, Answer
 from loop.sweep.axes import Axis
 from loop.units import System, convert, label
-
-# What is told of the loop and of each unit, and the kind of quantity that each is.
-_OF_LOOP = {"total_flow": "flow", "head": "head", "power": "power", "settled": "", "past_curve": ""}
-_OF_UNIT = {
-    "flow": "flow",
-    "needed_flow": "flow",
-    "inlet_temperature": "temperature",
-    "temperature_rise": "temperature_difference",
-    "condensing_temperature": "temperature",
-}
-_TYPES = {"settled": bool, "past_curve": bool}
-_SI = {
-    "flow": "m3/s",
-    "head": "m",
-    "power": "W",
-    "temperature": "degC",
-    "temperature_difference": "K",
-}
-
-
-@dataclass
-class Answer:
-    """Room for the answers of n points, a row each; see `Sweep` for what they are."""
-
-    flow: Array
-    needed_flow: Array
-    inlet_temperature: Array
-    temperature_rise: Array
-    condensing_temperature: Array
-    total_flow: Array
-    head: Array
-    power: Array
-    settled: NDArray[np.bool_]
-    past_curve: NDArray[np.bool_]
-
-    @classmethod
-    def empty(cls, points: int, units: int) -> "Answer":
-        """Room for so many points of a loop with so many units."""
-        of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in _OF_UNIT}
-        of_loop: dict[str, Any] = {
-            name: np.empty(points, dtype=_TYPES.get(name, float)) for name in _OF_LOOP
-        }
-        return cls(**of_unit, **of_loop)
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,14 +78,14 @@ class Sweep:
     @property
     def columns(self) -> tuple[str, ...]:
         """Names of what `rows` gives: the axes, the pump's, and each unit's."""
-        of_units = (f"{name} {unit}" for unit in self.units for name in _OF_UNIT)
-        return (*self.axes, *_OF_LOOP, *of_units)
+        of_units = (f"{name} {unit}" for unit in self.units for name in OF_UNIT)
+        return (*self.axes, *OF_LOOP, *of_units)
 
     def rows(self) -> Iterator[tuple[Any, ...]]:
         """A row a point, the last axis fastest, in the order of `columns`."""
-        of_loop = [getattr(self, name).reshape(-1).tolist() for name in _OF_LOOP]
+        of_loop = [getattr(self, name).reshape(-1).tolist() for name in OF_LOOP]
         count = len(self.units)
-        of_unit = [getattr(self, name).reshape(-1, count).T.tolist() for name in _OF_UNIT]
+        of_unit = [getattr(self, name).reshape(-1, count).T.tolist() for name in OF_UNIT]
         names = [[_named(value) for value in values] for values in self.axes.values()]
         for number, places in enumerate(np.ndindex(self.shape)):
             values = (axis[place] for axis, place in zip(names, places, strict=True))
@@ -150,7 +108,7 @@ class Sweep:
         writer = csv.writer(text, lineterminator="\n")
         quantities = self._quantities
         writer.writerow(
-            f"{name} [{label(quantity, units) if units else _SI[quantity]}]" if quantity else name
+            f"{name} [{label(quantity, units) if units else SI[quantity]}]" if quantity else name
             for name, quantity in zip(self.columns, quantities, strict=True)
         )
         for row in self.rows():
@@ -161,13 +119,13 @@ class Sweep:
     @property
     def _quantities(self) -> tuple[str, ...]:
         """What kind each of `columns` is of; "" for what has no unit."""
-        loop = (_OF_LOOP[name] for name in _OF_LOOP)
-        units = (_OF_UNIT[name] for _ in self.units for name in _OF_UNIT)
+        loop = (OF_LOOP[name] for name in OF_LOOP)
+        units = (OF_UNIT[name] for _ in self.units for name in OF_UNIT)
         return ("",) * len(self.axes) + (*loop, *units)
 
     def to_dict(self) -> dict[str, Any]:
         """Axes, units and arrays as nested lists, None where there is no number."""
-        arrays = {name: _nested(getattr(self, name)) for name in (*_OF_LOOP, *_OF_UNIT)}
+        arrays = {name: _nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
         axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
         return {"axes": axes, "units": list(self.units), **arrays}
 

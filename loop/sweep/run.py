@@ -10,9 +10,10 @@ import numpy as np
 from loop.hydraulics import build
 from loop.job import Job, JobError, edit
 from loop.sweep.alike import Choice, Ints, choices
+from loop.sweep.answer import Answer
 from loop.sweep.axes import Address, Group, grouped, read_axes
 from loop.sweep.batch import Batch
-from loop.sweep.result import Answer, Sweep
+from loop.sweep.result import Sweep
 
 # Points worked on together, which bounds the memory that the work takes.
 _ROWS = 32_768

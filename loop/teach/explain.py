@@ -19,6 +19,7 @@ from loop.parts import (
     Seacock,
     Strainer,
     Tee,
+    VentedLoop,
 )
 from loop.teach.air import start_steps
 from loop.teach.balance import balance_steps, depth_steps, pump_pressures, scoop_step
@@ -29,6 +30,7 @@ from loop.teach.fittings import (
     fitting_steps,
     intake_steps,
     seacock_steps,
+    vented_loop_steps,
 )
 from loop.teach.heat import heat_steps
 from loop.teach.hose import hose_steps
@@ -41,6 +43,10 @@ from loop.teach.step import Step, Sum, Value
 from loop.teach.tees import manifold_steps
 
 _NONE = Value(0.0, "m", "nothing lost here")
+_FILM = Notes(
+    "May, Allen & Nelson (2018): the head lost is close to the pocket's height",
+    "Water that falls through air gives nothing back: there is no siphon here.",
+)
 _WITH_TEES = Notes(
     "losses in a row add up", "The tee at a branch's end counts with the part next to it."
 )
@@ -122,7 +128,7 @@ def _part_steps(reckoning: Reckoning, index: int) -> Value:
     if reckoning.flow(index).value == 0:
         ledger.remark("Nothing flows here", "No flow, no loss: standing water costs no head.")
         return _NONE
-    own = _loss_steps(reckoning, index, part)
+    own = _with_film(reckoning, index, _loss_steps(reckoning, index, part))
     reckoning.heads[index] = _with_tees(reckoning, index, own)
     return own
 
@@ -141,6 +147,8 @@ def _loss_steps(reckoning: Reckoning, index: int, part: Part) -> Value:
             return condenser_steps(reckoning, index, part)
         case Tee() | Bleed() | CheckValve() | Elbow():
             return crane_steps(reckoning, index, part)
+        case VentedLoop():
+            return vented_loop_steps(reckoning, index, part)
         case Discharge():
             return discharge_steps(reckoning, index, part)
         case Fitting(loss=None):
@@ -148,6 +156,27 @@ def _loss_steps(reckoning: Reckoning, index: int, part: Part) -> Value:
         case Fitting():
             return rated_fitting_steps(reckoning, index, part)
     raise TypeError(f"no explanation for a part of kind {part.kind!r}")
+
+
+def _with_film(reckoning: Reckoning, index: int, own: Value) -> Value:
+    """Puts the fall in place of the friction where water falls through air in a hose."""
+    part = reckoning.network.parts[index]
+    films = [piece for piece in reckoning.result.point.films if piece.part == index]
+    if not films or not isinstance(part, Hose):
+        return own
+    share = sum(piece.end - piece.start for piece in films) / part.length
+    inputs = {
+        "h": own,
+        "s": Value(share, "", "the job: share of the hose that holds air"),
+        "z_fall": Value(sum(piece.fall for piece in films), "m", "the job: fall of that share"),
+    }
+    return reckoning.ledger.own_step(
+        "Head lost, with air in the falling leg",
+        Sum("h_air", "(1 - s) * h + z_fall", inputs),
+        (1 - share) * own.value + inputs["z_fall"].value,
+        "head",
+        _FILM,
+    )
 
 
 def _with_tees(reckoning: Reckoning, index: int, own: Value) -> Value:

@@ -5,8 +5,19 @@ import math
 import fluids
 from fluids.filters import square_edge_grill
 
-from loop.parts import Bleed, CheckValve, Discharge, Elbow, Fitting, Intake, Seacock, Tee
+from loop.parts import (
+    Bleed,
+    CheckValve,
+    Discharge,
+    Elbow,
+    Fitting,
+    Intake,
+    Seacock,
+    Tee,
+    VentedLoop,
+)
 from loop.parts.seacock import added_coefficient, handle_angle
+from loop.parts.vented_loop import RETURN_BEND
 from loop.teach.ledger import Notes
 from loop.teach.losses import CRANE, coefficient_head, crane_factor, velocity_step
 from loop.teach.reckoning import Reckoning
@@ -133,6 +144,24 @@ def _crane_formula(
     if angle.value <= 90:
         return "N * f_T * (16 + 14 * (α - 45) / 45)", inputs, meaning
     return "N * f_T * (30 + 20 * (α - 90) / 90)", inputs, meaning
+
+
+def vented_loop_steps(reckoning: Reckoning, index: int, part: VentedLoop) -> Value:
+    """A siphon break: a close return bend, unless the job gives its K."""
+    ledger = reckoning.ledger
+    bore = ledger.given("D", part.inner_bore, "bore")
+    speed = velocity_step(ledger, reckoning.flow(index), bore)
+    meaning = "It breaks the siphon: what the water falls behind it is not given back."
+    if part.k is not None:
+        return coefficient_head(reckoning, index, Value(part.k, "", "the job"), speed, meaning)
+    total = ledger.step(
+        "K of the vented loop",
+        Sum("K", f"{RETURN_BEND:g} * f_T", {"f_T": crane_factor(ledger, bore)}),
+        float(part.loss_coefficient(reckoning.flow(index).value, reckoning.network.water)),
+        "",
+        Notes(f"{CRANE}: return bend of close pattern", "Water turns all the way round in it."),
+    )
+    return coefficient_head(reckoning, index, total, speed, meaning)
 
 
 def discharge_steps(reckoning: Reckoning, index: int, part: Discharge) -> Value:

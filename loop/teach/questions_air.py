@@ -4,8 +4,8 @@ import math
 
 import numpy as np
 
-from loop.air.clearing import clearing_velocity
 from loop.air.priming_head import start_head
+from loop.hydraulics.clearing import clearing_velocity
 from loop.hydraulics.line_profile import turns
 from loop.job import TRADE_BORES
 from loop.parts.friction import GRAVITY, velocity

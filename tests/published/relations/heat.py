@@ -4,7 +4,13 @@ import math
 
 from loop.job import Unit
 from loop.job.model import TON
-from loop.margins.heat import condensing_temperature, rated_conductance, water_rise
+from loop.margins import heat
+from loop.margins.heat import (
+    condensing_temperature,
+    conductance,
+    rated_conductance,
+    water_rise,
+)
 from loop.seawater import Water
 from tests.published.relations.registry import relation
 from tests.published.textbook import Liquid
@@ -93,3 +99,22 @@ def tube_length(
 def refrigeration_ton() -> float:
     """One ton of refrigeration [W]."""
     return TON
+
+
+@relation()
+def film_at_twice_the_velocity() -> float:
+    """Heat transfer of the water's film over that at half the velocity."""
+    liquid = Liquid()
+    unit = _unit(20.0, 25.0, 30.0, liquid)
+    at_need, at_twice = (
+        float(rated_conductance(unit, liquid) / conductance(unit, flow, liquid))
+        for flow in (unit.needed_flow, 2 * unit.needed_flow)
+    )
+    # Each is the water's share of the resistance over the film, and the rest.
+    return heat.WATER_SHARE / (at_twice - at_need + heat.WATER_SHARE)
+
+
+@relation("temperature")
+def trip_temperature() -> float:
+    """Condensing temperature [°C] past which a unit has stopped."""
+    return heat.TRIPS

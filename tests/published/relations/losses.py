@@ -5,10 +5,11 @@ import math
 import fluids
 
 from loop.hydraulics.headers import Tee as HeaderTee
-from loop.parts import CheckValve, Discharge, Elbow, Fitting, Intake, Seacock, Tee
+from loop.parts import CheckValve, Condenser, Discharge, Elbow, Fitting, Intake, Seacock, Tee
 from loop.parts import friction as loop_friction
 from loop.parts.friction import GRAVITY
-from loop.parts.seacock import added_coefficient
+from loop.parts.seacock import added_coefficient, opening_at
+from loop.units import Rating
 from tests.published.relations.registry import relation
 from tests.published.textbook import Liquid, pipe
 
@@ -101,6 +102,47 @@ def check_valve(bore: float) -> float:
 def plug_cock(angle: float) -> float:
     """K that turning a seacock's handle adds."""
     return added_coefficient(math.degrees(angle))
+
+
+@relation("angle")
+def plug_cock_shut() -> float:
+    """Angle of the handle [rad] from which a seacock is shut."""
+
+    def shut(angle: float) -> bool:
+        return Seacock(bore=0.02, open=opening_at(angle)).shut
+
+    low, high = 0.0, 90.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        low, high = (low, middle) if shut(middle) else (middle, high)
+    return math.radians(high)
+
+
+@relation("pressure")
+def condenser_drop(pressure: float, flow: float, run: float) -> float:
+    """Pressure drop [Pa] of a condenser at the flow `run`, rated at another."""
+    part = Condenser(serves="book", bore=0.02, loss=(Rating(pressure, flow),))
+    return Liquid().density * GRAVITY * part.head_loss(run, Liquid())
+
+
+@relation()
+def narrowed_times(share: float) -> float:
+    """How many times the loss of a tube is that is narrower by `share` of its bore."""
+    scale = share * 0.02 / 2
+    clean = Condenser(serves="book", bore=0.02, tube_bore=0.02, loss=(Rating(1e4, 1e-4),))
+    narrow = clean.model_copy(update={"scale": scale})
+    return narrow.head_loss(1e-4, Liquid()) / clean.head_loss(1e-4, Liquid())
+
+
+@relation()
+def end_of_laminar() -> float:
+    """Reynolds number up to which the friction factor is 64/Re."""
+    low, high = 1000.0, 4000.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        laminar = abs(loop_friction.friction_factor(middle, 0.0) * middle / 64 - 1) < 1e-9
+        low, high = (middle, high) if laminar else (low, middle)
+    return low
 
 
 @relation()

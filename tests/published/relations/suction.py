@@ -6,12 +6,15 @@ from types import SimpleNamespace
 import numpy as np
 from scipy.optimize import brentq
 
-from loop.air.clearing import clearing_froude
 from loop.curve import MonotoneCurve
+from loop.hydraulics.clearing import clearing_froude
 from loop.margins import suction
+from loop.margins.speed import part_speeds
+from loop.parts import Condenser, Hose, Pump
 from loop.parts.friction import GRAVITY, velocity_head
+from loop.pumps import load_pump
 from loop.seawater import Water
-from loop.units import parse
+from loop.units import Rating, parse
 from tests.published.relations.registry import relation
 from tests.published.textbook import Liquid, loss, pipe
 
@@ -120,3 +123,16 @@ def clearing_froude_escarameia(slope: float) -> float:
 def clearing_slope_term() -> float:
     """Escarameia's factor on √sin: upright less level."""
     return clearing_froude_escarameia(math.pi / 2) - clearing_froude_escarameia(0.0)
+
+
+@relation("speed")
+def speed_limit(where: str, most: bool) -> float:
+    """Limit of speed [m/s] in a hose before or after the pump, or in a condenser's tube."""
+    hose = Hose(length=1.0, to=0.0, bore=0.02)
+    tube = Condenser(serves="book", bore=0.02, tube_bore=0.02, loss=(Rating(1e4, 1e-4),))
+    pump = Pump(curve=load_pump("demo-ac-350"))
+    network = SimpleNamespace(parts=(hose, pump, hose, tube), pump_index=1, line_of=(0, 0, 0, 0))
+    point = SimpleNamespace(network=network, line_flow=np.array([1e-4]))
+    found = {one.index: one for one in part_speeds(point)}
+    one = found[{"suction": 0, "pressure": 2, "tube": 3}[where]]
+    return one.most if most else one.least

@@ -1,12 +1,12 @@
-"""What the findings look at: one job, its operating point, and the words to speak of it."""
+"""What the findings look at: one job, its operating point, and what follows from both."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from loop.air.air_paths import AirPath
-from loop.balancing.balance import ROOM, SPARE_MOST, Balance, draught
+from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught
 from loop.balancing.flow_limiting import Held, Limit, hold
 from loop.balancing.isolation import (
     TRICKLE,
@@ -17,14 +17,14 @@ from loop.balancing.isolation import (
     shut_parts,
     valves,
 )
-from loop.check.result import CondenserResult, Finding, Level, PumpResult
+from loop.check.clean_by import flows_when_blocked, shares_at_need
+from loop.check.result import CondenserResult, PumpResult
 from loop.curve import Array
-from loop.hydraulics import Cases, Network, OperatingPoint, flow_band, solve_flows
-from loop.job import Job
+from loop.hydraulics import Network, OperatingPoint, flow_band
+from loop.job import Job, locate
 from loop.parts import Strainer
-from loop.units import show
+from loop.words import Place
 
-COMMON = "common practice"
 # Common practice runs from 150 to 250 gal/h a ton: past 250 where 180 is needed is more than use.
 EXCESS = 250 / 180
 # Units whose flow over need differs by less than this are called balanced: engineering estimate.
@@ -32,20 +32,26 @@ _EVEN = 1.15
 # What balancing must add to the least share of a need to be worth the valves: engineering estimate.
 _GAIN = 0.03
 # Flow over need that leaves the need at the low edge of a usual band: engineering estimate, for a
-# loop in which no unit runs that would tell it.
+# loop in which no unit runs that would show it.
 _SPARE = 1.15
+# Shares of the basket at which the flow is asked, to find where it falls to the need.
+_BLOCKED = np.linspace(0.0, 0.98, 50)
+_HALF = 25  # where among them a half is
 
 
 @dataclass(frozen=True)
-class Subject:
-    """A job with everything reckoned about it, before it is judged."""
+class Context:
+    """A job with everything calculated about it, before it is judged.
+
+    ``at_rest`` is the context without the boat's speed, None where that changes nothing.
+    """
 
     job: Job
     point: OperatingPoint
+    at_rest: "Context | None"
     pump: PumpResult
     condensers: tuple[CondenserResult, ...]
     air: tuple[AirPath, ...]
-    even: Balance | None
 
     @property
     def network(self) -> Network:
@@ -53,8 +59,13 @@ class Subject:
         return self.point.network
 
     @property
+    def settled(self) -> bool:
+        """Whether the flows balance; where they do not, nothing more is asked of this network."""
+        return self.point.settled and (self.at_rest is None or self.at_rest.point.settled)
+
+    @property
     def flows(self) -> bool:
-        """Whether any water goes round at all."""
+        """Whether any water flows at all."""
         return self.point.flow > 0
 
     @property
@@ -67,7 +78,7 @@ class Subject:
         """Whether any condenser gets less than it needs at the low end of the band."""
         return any(c.flow_low < c.needed_flow for c in self.condensers)
 
-    @property
+    @cached_property
     def running(self) -> tuple[CondenserResult, ...]:
         """The units that no shut valve keeps from their water, or that get it some other way."""
         return tuple(
@@ -77,18 +88,23 @@ class Subject:
         )
 
     @property
-    def worst_off(self) -> int:
+    def shortest(self) -> int:
         """Number of the unit that gets the least of its need, of those that run."""
         running = self.running or self.condensers
         worst = min(running, key=lambda c: c.flow_low / c.needed_flow)
         return self.condensers.index(worst)
 
+    @cached_property
+    def even(self) -> Balance | None:
+        """The balance of the branches; None where there are none, or nothing flows."""
+        asked = self.network.forks and self.flows and self.settled
+        return balance(self.network) if asked else None
+
     @property
     def spare(self) -> float:
-        """Flow over need at the middle of the band that leaves the need at its low end.
+        """Flow over need that leaves the need at the low edge of a band like today's.
 
-        Told by the units that get half of their need or more: near the pump's last head a band says
-        nothing of what it will be with water enough.
+        The band of a unit far short of its need says nothing of that of a loop that meets it.
         """
         wide = (c.flow / max(c.flow_low, 1e-12) for c in self.running if c.flow > c.needed_flow / 2)
         return min(max(wide, default=_SPARE), SPARE_MOST)
@@ -167,10 +183,14 @@ class Subject:
 
     def suffices(self, network: Network, line_flow: Array) -> bool:
         """Whether every running unit gets its need at the low edge, in a loop so changed."""
-        if any(self.of(line_flow, c.name) < c.needed_flow for c in self.running):
+
+        def flow(row: Array, unit: str) -> float:
+            return float(row[network.line_of[network.condenser_part(unit)]])
+
+        if any(flow(line_flow, c.name) < c.needed_flow for c in self.running):
             return False
         low = flow_band(network, line_flow)[0]
-        return all(self.of(low, c.name) >= (1 + ROOM / 2) * c.needed_flow for c in self.running)
+        return all(flow(low, c.name) >= (1 + ROOM / 2) * c.needed_flow for c in self.running)
 
     def of(self, line_flow: Array, unit: str) -> float:
         """A unit's flow [m³/s], of the flows of all lines."""
@@ -184,31 +204,32 @@ class Subject:
         """The shut parts on the straight way to a unit."""
         return shut_on_way(self.network, self._shut, self.network.condenser_part(unit))
 
-    def say(self, value: float, quantity: str) -> str:
-        """A number with its unit, in the job's system."""
-        return show(value, quantity, self.job.units)
+    @cached_property
+    def addresses(self) -> tuple[str, ...]:
+        """Address of each part of the network."""
+        return tuple(item.address for item in locate(self.job.part))
 
-    def where(self, index: int) -> str:
-        """A part's place in the file, with what a person calls it."""
-        place, label = self.network.places[index], self.network.labels[index]
-        return place if label == self.network.parts[index].kind else f"{place}, {label}"
+    def at(self, index: int, along: float | None = None) -> Place:
+        """A part of the network as a finding's place."""
+        return Place(part=self.addresses[index], along=along)
 
-    def name(self, index: int) -> str:
-        """What a person calls a part, with an article unless it is numbered."""
-        label = self.network.labels[index]
-        return label if label[-1].isdigit() else f"the {label}"
+    @cached_property
+    def fouled(self) -> tuple[CondenserResult, ...]:
+        """The units with what they get as the strainer blocks, where there is one."""
+        has_strainer = any(isinstance(part, Strainer) for part in self.network.parts)
+        if not has_strainer or not self.flows or not self.settled:
+            return self.condensers
+        network, falling = self.network, flows_when_blocked(self.point, _BLOCKED)
+        lines = [network.line_of[network.condenser_part(unit.name)] for unit in self.condensers]
+        needs = [(line, c.needed_flow) for line, c in zip(lines, self.condensers, strict=True)]
+        shares = shares_at_need(self.point, needs, _BLOCKED, falling)
+        return tuple(
+            replace(unit, flow_half_blocked=float(falling[_HALF, line]), clean_at=share)
+            for unit, line, share in zip(self.condensers, lines, shares, strict=True)
+        )
 
-
-def finding(code: str, level: Level, where: str, message: str, fix: str, source: str) -> Finding:
-    """A finding, in the order in which it is read."""
-    return Finding(code, level, where, message, fix, source)
-
-
-def flows_when_blocked(point: OperatingPoint, blocked: Array) -> Array:
-    """Flow of every line [m³/s] with all strainers blocked by these shares, shape (n, lines)."""
-    network = point.network
-    loss = np.ones((len(blocked), len(network.parts)))
-    for index, part in enumerate(network.parts):
-        if isinstance(part, Strainer):
-            loss[:, index] = part.blocked_factor(blocked)
-    return solve_flows(network, Cases(loss=loss), start=point.line_flow).line_flow
+    @property
+    def manifold(self) -> Place:
+        """The first manifold as a finding's place."""
+        first = self.network.forks[0].manifold if self.network.forks else 0
+        return self.at(first)

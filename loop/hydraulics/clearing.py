@@ -18,7 +18,7 @@ def clearing_froude(slope: ArrayLike) -> tuple[Array, Array]:
     ``slope`` is the angle below horizontal [rad], 0 to pi/2; raises ValueError outside. The
     relations are those of `clearing_velocity`.
     """
-    slope = _checked("slope", slope, 0.0, math.pi / 2)
+    slope = checked("slope", slope, 0.0, math.pi / 2)
     root = np.sqrt(np.sin(slope))
     wisner, escarameia = 0.825 + 0.25 * root, 0.61 + 0.56 * root
     return np.minimum(wisner, escarameia), np.maximum(wisner, escarameia)
@@ -70,13 +70,13 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
     .. [2] Escarameia, Proc. ICE Water Management 160(1), 2007, 25.
     .. [3] May, Allen, Nelson, Int. J. Hydraul. Eng. 7(3), 2018, 51.
     """
-    bore = _checked("bore", bore, 0.0, math.inf, above=True)
+    bore = checked("bore", bore, 0.0, math.inf, above=True)
     low, high = clearing_froude(slope)
     wave = np.sqrt(GRAVITY * bore)
     return low * wave, high * wave
 
 
-def _checked(name: str, value: ArrayLike, low: float, high: float, above: bool = False) -> Array:
+def checked(name: str, value: ArrayLike, low: float, high: float, above: bool = False) -> Array:
     numbers = np.asarray(value, dtype=float)
     wrong = ~np.isfinite(numbers) | (numbers < low) | (numbers > high)
     wrong |= above & (numbers <= low)

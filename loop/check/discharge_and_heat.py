@@ -1,0 +1,104 @@
+"""Findings about the condenser's temperature and about the discharge."""
+
+from collections.abc import Iterator
+from functools import partial
+
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft, just
+from loop.check.flow_fixes import more_flow
+from loop.check.result import CondenserResult
+from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises
+from loop.parts import Discharge
+from loop.words import Level, Place, Value
+from loop.words.actions import LowerOutlet, RaiseOutlet
+
+# A discharge higher than this wastes head and splashes [m]: a foot, common practice.
+_HIGH = 0.3048
+# A little above the water, where its stream is seen [m]: half of that, common practice.
+_RIGHT = {"us": _HIGH / 2, "si": 0.15}
+
+
+def heat_findings(context: Context) -> Iterator[Draft]:
+    """condensing-high, against the limits that the job sets."""
+    if not context.flows:
+        return
+    for number, result in enumerate(context.condensers):
+        unit = context.job.unit(result.name)
+        if result.flow == 0:
+            continue  # no flow is a finding of its own, and no temperature belongs to it
+        level: Level = "fault"
+        limit, which = unit.condensing_stop, "stop"
+        if limit is None or result.condensing_temperature < limit:
+            limit, level, which = unit.condensing_watch, "warning", "watch"
+        if limit is None or result.condensing_temperature < limit:
+            continue
+        short = result.flow_low < result.needed_flow
+        yield draft(
+            "condensing-high",
+            level,
+            Place(unit=unit.name),
+            _values(context, result, limit, which),
+            partial(more_flow, context, number) if short else None,
+        )
+
+
+def _values(
+    context: Context, result: CondenserResult, limit: float, which: str
+) -> dict[str, Value | None]:
+    """What is said of a unit that condenses too high, and of what would bring it down."""
+    unit, sea = context.job.unit(result.name), context.job.water.temperature
+    network = context.network
+    at = max(abs(result.flow), unit.needed_flow)
+    # What warms the water on its way gets more of it too.
+    flows = context.point.line_flow * (at / abs(result.flow))
+    rise = inlet_rises(network, flows, sea)[0, context.job.condenser.index(unit)]
+    best, alone = condensing_in_loop(network, unit, at, [sea + rise, sea])
+    trips = result.condensing_temperature > TRIPS
+    case = ""
+    if best < limit:
+        case = "short"
+    elif result.warmed_by and alone < limit:
+        case = "alone"
+    return {
+        "case": f"{case} {'trips' * trips}".strip() or None,
+        "unit": unit.name,
+        "condensing": None if trips else result.condensing_temperature,
+        "trips": TRIPS if trips else None,
+        "inlet": result.inlet_temperature,
+        "sea": sea if result.warmed_by else None,
+        "warmed_by": result.warmed_by or None,
+        "which": which,
+        "limit": limit,
+        "best": float(best),
+        "alone": float(alone),
+    }
+
+
+def discharge_findings(context: Context) -> Iterator[Draft]:
+    """discharge-under-water, discharge-high."""
+    right = _RIGHT[context.job.units]
+    for index, part in enumerate(context.network.parts):
+        if not isinstance(part, Discharge):
+            continue
+        address = context.addresses[index]
+        if part.height <= 0:
+            yield draft(
+                "discharge-under-water",
+                "warning",
+                context.at(index),
+                {
+                    "case": None if part.height < 0 else "waterline",
+                    "part": address,
+                    "depth": -part.height if part.height < 0 else None,
+                    "right": right,
+                },
+                just(RaiseOutlet(address, right)),
+            )
+        elif part.height > _HIGH:
+            yield draft(
+                "discharge-high",
+                "note",
+                context.at(index),
+                {"part": address, "height": part.height, "right": right},
+                just(LowerOutlet(address, right)),
+            )

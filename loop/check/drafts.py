@@ -1,0 +1,59 @@
+"""Findings in the making: what is wrong, and what might cure it."""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import count
+
+from loop.words import Action, Finding, Level, Place, Value
+
+Candidates = Callable[[], Iterable[Action]]
+
+
+def just(*actions: Action) -> Candidates:
+    """These candidates and no others."""
+    return lambda: actions
+
+
+class Shared:
+    """Candidates of several findings, each looked for once and only when it is asked for."""
+
+    def __init__(self, candidates: Iterable[Action]) -> None:
+        self._coming = iter(candidates)
+        self._known: list[Action] = []
+
+    def each(self) -> Iterator[Action]:
+        """The candidates from the first."""
+        for number in count():
+            if number == len(self._known):
+                following = next(self._coming, None)
+                if following is None:
+                    return
+                self._known.append(following)
+            yield self._known[number]
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A finding without its actions, and a function that gives what might cure it, best first.
+
+    Candidates are not yet tried on the whole loop. ``asked`` of those that hold are kept.
+    """
+
+    finding: Finding
+    candidates: Candidates = field(default=just(), repr=False)
+    asked: int = 2
+
+
+def draft(
+    code: str,
+    level: Level,
+    at: Place,
+    values: Mapping[str, Value | None],
+    candidates: Candidates | None = None,
+    *,
+    basis: tuple[str, ...] = (),
+    asked: int = 2,
+) -> Draft:
+    """A draft; values that are None are left out, and ``basis`` stands in for the code's own."""
+    given = {name: value for name, value in values.items() if value is not None}
+    return Draft(Finding(code, level, at, given, (), basis), candidates or just(), asked)

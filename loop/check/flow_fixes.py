@@ -1,0 +1,81 @@
+"""What might cure too little or too much flow, the least change first."""
+
+from collections.abc import Iterator
+
+from loop.balancing.balance import ROOM
+from loop.check.context import EXCESS, Context
+from loop.check.discharge_fixes import lowered, lowest
+from loop.check.job_changes import (
+    cared_for,
+    larger_hose,
+    rated,
+    rated_pump,
+    rested_supply,
+    scoop_turned,
+    stronger_pump,
+)
+from loop.check.result import CondenserResult
+from loop.check.throttle_actions import settings
+from loop.parts import Seacock
+from loop.words.actions import Action, SetValve, together
+
+
+def more_flow(context: Context, number: int) -> Iterator[Action]:
+    """Changes that give every unit its need at the low end of the band.
+
+    A unit behind a shut valve has its own; the others share theirs, those of the unit that is
+    shortest of water.
+    """
+    shut = context.shut_before(context.condensers[number].name)
+    yield from opened(context, shut) if shut else more_for_all(context)
+
+
+def more_for_all(context: Context) -> Iterator[Action]:
+    """Changes that give every running unit its need at the low end of the band."""
+    if context.balanced is not None:
+        valves = settings(context, context.balanced.throttles)
+        if valves is not None and context.balanced.low >= 1:
+            yield valves
+    unit = context.condensers[context.shortest]
+    care = cared_for(context, context.shortest)
+    if care.steps and care.cures():
+        yield care.with_()
+    yield from scoop_turned(care)
+    yield from lowered(care, unit)
+    yield from rested_supply(care)
+    yield from larger_hose(care, unit)
+    yield from stronger_pump(care, unit)
+    yield from rated_pump(care)
+    low = lowest(care, unit)
+    if low is not None:
+        for change in (*larger_hose(care, unit), *stronger_pump(care, unit)):
+            yield together([low, change])
+
+
+def opened(context: Context, shut: list[int]) -> Iterator[Action]:
+    if all(isinstance(context.network.parts[index], Seacock) for index in shut):
+        yield together(SetValve(context.addresses[index], 0.0) for index in shut)
+
+
+def less_flow(context: Context, number: int) -> Iterator[Action]:
+    """The valves that take away what a unit has too much, and the smaller pump."""
+    unit = context.condensers[number]
+    if context.balanced is not None:
+        left = context.of(context.balanced.line_flow, unit.name)
+        valves = settings(context, context.balanced.throttles)
+        if valves is not None and left <= (1 - ROOM) * EXCESS * unit.needed_flow:
+            yield valves
+            return
+    else:
+        held = context.eased
+        valves = None if held is None else settings(context, held.throttles)
+        if valves is not None:
+            yield valves
+    yield from _smaller_pump(context, unit)
+
+
+def _smaller_pump(context: Context, unit: CondenserResult) -> Iterator[Action]:
+    drawn = context.smaller_duty
+    if drawn is None or context.of(drawn.line_flow, unit.name) > EXCESS * unit.needed_flow:
+        return
+    yield rated(context, drawn.pump_head, drawn.total_flow)

@@ -1,0 +1,218 @@
+"""Changes that may give the units their need: what costs nothing, a hose, a pump, a supply."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from loop.balancing.balance import balance, duty
+from loop.balancing.isolation import around
+from loop.check.context import Context
+from loop.check.result import CondenserResult
+from loop.check.throttle_actions import settings
+from loop.curve import Array
+from loop.hydraulics import Network, build, solve_flows
+from loop.job import TRADE_BORES, Job, JobError
+from loop.margins.speed import HOSE_LEAST
+from loop.parts import Hose, Intake, Seacock, Strainer
+from loop.parts.friction import velocity
+from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.words.actions import (
+    Action,
+    ChangeHose,
+    ChangePump,
+    CleanStrainer,
+    FitPumpRated,
+    SetSupply,
+    SetValve,
+    TurnScoop,
+    together,
+)
+from loop.words.numbers import round_up
+
+# How often a rated pump's head is raised where the first falls short, and by how much.
+_RAISES, _RAISE = 6, 1.04
+
+
+@dataclass(frozen=True)
+class Care:
+    """The job once it is cared for: strainers clean, part-shut seacocks on the way open.
+
+    ``steps`` are what that takes, empty where there is nothing to do.
+    """
+
+    context: Context
+    steps: tuple[Action, ...]
+
+    @cached_property
+    def job(self) -> Job:
+        """The job so changed."""
+        return together(self.steps).apply(self.context.job) if self.steps else self.context.job
+
+    def with_(self, *actions: Action) -> Action:
+        """These actions and the care that goes before them."""
+        return together([*self.steps, *actions])
+
+    def cures(self, *actions: Action) -> bool:
+        """Whether every running unit has its need, at the low edge too, with this done."""
+        try:
+            job = self.with_(*actions).apply(self.context.job) if actions else self.job
+        except (JobError, ValueError):
+            return False
+        network = build(job)
+        return self.context.suffices(network, self._flows(network))
+
+    def _flows(self, network: Network) -> Array:
+        same = len(network.lines) == len(self.context.point.line_flow)
+        start = self.context.point.line_flow if self.context.flows and same else None
+        return np.asarray(solve_flows(network, start=start).line_flow[0])
+
+
+def cared_for(context: Context, number: int) -> Care:
+    """What costs nothing: the strainers cleaned, and the seacocks on a unit's way opened.
+
+    Valves in other branches stay as they are: they may be balancing. So does that of the unit's
+    own branch where the branches' balance sees to it.
+    """
+    network = context.network
+    branch = network.branches[network.condenser_part(context.condensers[number].name)]
+    way = around(branch)
+    if context.balanced is not None:
+        way = way[:-1] or way
+    clean: list[Action] = []
+    turn: list[Action] = []
+    for index, part in enumerate(network.parts):
+        if network.branches[index] not in way or part.shut:
+            continue
+        if isinstance(part, Strainer) and part.blocked > 0:
+            clean.append(CleanStrainer(context.addresses[index]))
+        elif isinstance(part, Seacock) and part.open < 1:
+            turn.append(SetValve(context.addresses[index], 0.0))
+    return Care(context, (*clean, *turn))
+
+
+def scoop_turned(care: Care) -> Iterator[Action]:
+    """A flush grate, where an aft-facing scoop keeps the units short."""
+    network = care.context.network
+    if network.start_head < 0:
+        intake = next(i for i, part in enumerate(network.parts) if isinstance(part, Intake))
+        flush = TurnScoop(care.context.addresses[intake], "flush")
+        if care.cures(flush):
+            yield care.with_(flush)
+
+
+def rested_supply(care: Care) -> Iterator[Action]:
+    """A DC pump's rated voltage, where it has less."""
+    context = care.context
+    pump = context.job.pump
+    rated = pump.curve.rated_supply
+    if pump.curve.drive == "dc" and pump.supply is not None and pump.supply < rated:
+        action = SetSupply(pump_address(context), rated)
+        if care.cures(action):
+            yield care.with_(action)
+
+
+def larger_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
+    """Trade bores, for all smaller hoses, the smallest first, that give each unit its need."""
+    for bore in _larger_bores(care, unit):
+        action = _hoses(care, bore)
+        if care.cures(action):
+            yield care.with_(action)
+
+
+def stronger_pump(care: Care, unit: CondenserResult) -> Iterator[Action]:
+    """Pumps of the catalogue on the same supply, the weakest first, that give each unit its need.
+
+    With the largest hose that the flow would still sweep, where that takes a weaker pump.
+    """
+    context = care.context
+    hose = [_hoses(care, bore) for bore in _larger_bores(care, unit)[-1:]]
+    for pump in sorted(_like(care.job.pump.curve), key=lambda p: p.last_flow * p.shutoff_head):
+        change = ChangePump(pump_address(context), pump.name)
+        tries: list[list[Action]] = [[change], *([one, change] for one in hose)]
+        works = next((some for some in tries if care.cures(*some)), None)
+        if works is not None:
+            yield care.with_(*works)
+
+
+def rated_pump(care: Care) -> Iterator[Action]:
+    """The pump that gives every unit its need at the low edge; with the branches balanced too."""
+    context = care.context
+    wanted = duty(build(care.job), context.spare)
+    if wanted is None:
+        return
+    head, flow = wanted
+    for _ in range(_RAISES):
+        pump = rated(context, head, flow)
+        valves = _balancing(care, pump)
+        if valves is not None and care.cures(pump, valves):
+            yield care.with_(pump, valves)
+            return
+        if care.cures(pump):
+            yield care.with_(pump)
+            return
+        head *= _RAISE
+
+
+def _balancing(care: Care, pump: Action) -> Action | None:
+    """The valves that balance the branches once another pump is there."""
+    if care.context.even is None:
+        return None
+    even = balance(build(care.with_(pump).apply(care.context.job)))
+    return None if even is None else settings(care.context, even.throttles)
+
+
+def rated(context: Context, head: float, flow: float, self_priming: bool = False) -> FitPumpRated:
+    """A pump rated for a duty, rounded up in the job's units."""
+    units = context.job.units
+    return FitPumpRated(
+        pump_address(context),
+        round_up(head, "head", units),
+        round_up(flow, "flow", units),
+        self_priming,
+    )
+
+
+def pump_address(context: Context) -> str:
+    """Address of the pump."""
+    return context.addresses[context.network.pump_index]
+
+
+def reach(unit: CondenserResult) -> float:
+    """Flow at the middle of the band [m³/s] whose low edge is the need, the band being as now."""
+    return unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
+
+
+def _hoses(care: Care, bore: float) -> Action:
+    context = care.context
+    return ChangeHose(
+        tuple(
+            context.addresses[index]
+            for index, part in enumerate(context.network.parts)
+            if isinstance(part, Hose) and part.inner_bore < bore
+        ),
+        bore,
+    )
+
+
+def _larger_bores(care: Care, unit: CondenserResult) -> list[float]:
+    """Trade bores above the smallest hose in which the need would still sweep air along."""
+    bores = [p.inner_bore for p in care.context.network.parts if isinstance(p, Hose)]
+    return [
+        bore
+        for bore in TRADE_BORES
+        if bores and bore > min(bores) * 1.02 and velocity(unit.needed_flow, bore) >= HOSE_LEAST
+    ]
+
+
+def _like(now: PumpCurve) -> list[PumpCurve]:
+    """Other catalogue pumps on the same supply, self-priming where this one is."""
+    return [
+        pump
+        for pump in map(load_pump, catalogue())
+        if (pump.drive, pump.rated_supply, pump.rated_frequency)
+        == (now.drive, now.rated_supply, now.rated_frequency)
+        and pump.name != now.name
+        and (pump.self_priming or not now.self_priming)
+    ]

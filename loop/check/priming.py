@@ -1,0 +1,152 @@
+"""Findings about priming: whether the pump drives the air out, and which branch stays dry."""
+
+import math
+from collections.abc import Iterator
+from functools import partial
+
+from loop.air.air_paths import START_SPARE, AirPath, Filling
+from loop.air.bleeds import crest_bleed
+from loop.air.priming_head import Rises, rises
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft
+from loop.check.job_changes import rated
+from loop.parts import Hose
+from loop.parts.seacock import SHUT_ANGLE
+from loop.words import Action, Place
+from loop.words.actions import FitBleed, LowerLine, together
+from loop.words.numbers import nearest, round_down
+
+
+def priming_findings(context: Context, path: AirPath) -> Iterator[Draft]:
+    """start-head-short: against the shut-off head, and for a branch while the others run."""
+    if not context.flows:
+        return
+    if not path.starts_with_spare:
+        yield _alone(context, path)
+    if path.starves and path.filling is not None:
+        yield _beside(context, path, path.filling)
+
+
+def _alone(context: Context, path: AirPath) -> Draft:
+    return draft(
+        "start-head-short",
+        "warning" if path.starts else "danger",
+        _place(context, path),
+        {
+            "branch": path.branch or None,
+            "needed": path.start_head,
+            "held": path.shutoff_head,
+            "supply": _lowest_supply(context),
+            "spare": START_SPARE if path.starts else None,
+        },
+        partial(_start_on_less, context, path),
+    )
+
+
+def _place(context: Context, path: AirPath) -> Place:
+    return Place(branch=path.branch) if path.branch else context.at(context.network.pump_index)
+
+
+def _lowest_supply(context: Context) -> float | None:
+    """The lowest supply [V], where that is what the shut-off head is of."""
+    lowest = context.job.sizing.lowest_supply
+    if lowest is None or all(p.shutoff_head >= context.point.shutoff_head for p in context.air):
+        return None
+    return lowest
+
+
+def _start_on_less(context: Context, path: AirPath) -> Iterator[Action]:
+    """Bleeds where they are enough; else the line lower, or the pump that it takes."""
+    limit = (1 - START_SPARE) * path.shutoff_head
+    if path.bleeds_suffice and path.start_head_proposed <= limit + 1e-9 < path.start_head:
+        vents = [bleed.crest for bleed in path.proposed if bleed.crest is not None]
+        if vents:
+            yield together(_vent(context, path, vents))
+    found = rises(path.profile, path.crests)
+    yield from _lower(context, path, found, limit)
+    head = path.start_head / (1 - START_SPARE) * 1.001
+    yield rated(context, 0.7 * head * _supplied(context), _usual_flow(context))
+
+
+def _supplied(context: Context) -> float:
+    """Head at the job's supply over that at the lowest."""
+    weakest = min((path.shutoff_head for path in context.air), default=math.inf)
+    return max(context.point.shutoff_head / weakest, 1.0) if weakest > 0 else 1.0
+
+
+def _usual_flow(context: Context) -> float:
+    """Flow [m³/s] at which a pump is to work: that of now, or what the units need."""
+    return max(context.point.flow, sum(unit.needed_flow for unit in context.condensers))
+
+
+def _vent(context: Context, path: AirPath, crests: list[int]) -> Iterator[Action]:
+    """A bleed at each of these high points."""
+    for number in crests:
+        bleed = crest_bleed(path.crests, number)
+        part = context.network.parts[bleed.part]
+        along = nearest(bleed.along, "length", context.job.units) if bleed.on_part else None
+        if along is not None and isinstance(part, Hose) and not 0 < along < part.length:
+            along = bleed.along
+        yield FitBleed(context.addresses[bleed.part], along, bleed.height)
+
+
+def _lower(
+    context: Context, path: AirPath, found: Rises, limit: float, branch: str = ""
+) -> Iterator[Action]:
+    """How high the line may be for a start on `limit` [m], with bleeds at its high points or not.
+
+    Nothing where no height would do.
+    """
+    units = context.job.units
+    every = sorted(found.ventable)
+    if every and found.vented.head <= limit:
+        yield together(_vent(context, path, every))
+    for rest, vents in ((found, []), (found.vented, every)):
+        height = rest.highest(limit)
+        if height is None:
+            continue
+        lower = LowerLine(max(round_down(height, "height", units), 0.0), branch)
+        if lower.parts(context.job):
+            yield together([lower, *_vent_lowered(context, path, vents, lower)])
+
+
+def _vent_lowered(
+    context: Context, path: AirPath, crests: list[int], lower: LowerLine
+) -> Iterator[Action]:
+    """Bleeds just after the hoses that are brought down as well: no hose is cut and led anew."""
+    changed = lower.parts(context.job)
+    for action in _vent(context, path, crests):
+        assert isinstance(action, FitBleed)
+        if action.along is None or action.part not in changed:
+            yield action
+
+
+def _beside(context: Context, path: AirPath, filling: Filling) -> Draft:
+    angle = filling.angle()
+    missing = [o for o, valve in zip(filling.others, filling.valves, strict=True) if valve is None]
+    return draft(
+        "start-head-short",
+        "warning",
+        _place(context, path),
+        {
+            "case": "beside",
+            "branch": path.branch,
+            "others": filling.others,
+            "missing": tuple(missing) or None,
+            "angle": math.radians(angle) if angle < SHUT_ANGLE else None,
+            "needed": filling.head,
+            "held": filling.head_left,
+            "supply": _lowest_supply(context),
+        },
+        partial(_start_beside, context, path, filling),
+        basis=("pocket", "dry branch"),
+    )
+
+
+def _start_beside(context: Context, path: AirPath, filling: Filling) -> Iterator[Action]:
+    """The branch lower, or the pump that fills it while the others run."""
+    yield from _lower(context, path, filling.rises, filling.head_left, path.branch)
+    pump = filling.pump()
+    if pump is not None:
+        for more in (1.0, 1.1, 1.25):
+            yield rated(context, more * pump[0], pump[1])

@@ -1,0 +1,38 @@
+"""Findings about high points in the suction line."""
+
+from collections.abc import Iterator
+from functools import partial
+
+from loop.air.air_paths import AirPath, SuctionSide
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft
+from loop.words import Action
+from loop.words.actions import SetHeights, together
+from loop.words.numbers import round_down, round_up
+
+
+def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
+    """suction-above-water, suction-hump: one a high point, with what cures them all."""
+    for hump in path.suction.humps:
+        crest = path.crests[hump.crest]
+        stops = hump.above_water and not path.suction.self_priming
+        yield draft(
+            "suction-above-water" if stops else "suction-hump",
+            "danger" if stops else "warning",
+            context.at(crest.part, crest.along if crest.on_part else None),
+            {"height": crest.height, "drop": crest.drop},
+            partial(_rising, context, path.suction),
+        )
+
+
+def _rising(context: Context, suction: SuctionSide) -> Iterator[Action]:
+    """The heights of the whole line, so that what cures one high point leaves no other."""
+    units = context.job.units
+    points: dict[int, list[tuple[float, float]]] = {}
+    for move in suction.moves:
+        rounded = round_down if move.to < move.height else round_up
+        points.setdefault(move.part, []).append((move.along, rounded(move.to, "height", units)))
+    if points:
+        yield together(
+            SetHeights(context.addresses[part], tuple(to)) for part, to in points.items()
+        )

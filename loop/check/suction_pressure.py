@@ -1,0 +1,88 @@
+"""Findings about the pressure of the running water: cavitation at the pump, boiling anywhere."""
+
+import math
+from collections.abc import Iterator
+from functools import partial
+
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft
+from loop.check.job_changes import cared_for, pump_address
+from loop.job import TRADE_BORES
+from loop.margins.suction import NPSH_RATIO
+from loop.parts import Hose
+from loop.seawater import ATMOSPHERE
+from loop.words import Action
+from loop.words.actions import ChangeHose, MovePump, together
+from loop.words.numbers import round_down
+
+# Suction head [m] under which a pump whose file asks for none is doubtful: engineering estimate.
+_LEAST_UNKNOWN = 2.0
+
+
+def pressure_findings(context: Context) -> Iterator[Draft]:
+    """cavitation, boiling."""
+    pump = context.pump
+    available, required = pump.npsh_available, pump.npsh_required
+    unknown = math.isnan(required)
+    asked = _LEAST_UNKNOWN if unknown else NPSH_RATIO * required
+    if available < asked:
+        ratio = math.nan if unknown else available / required
+        danger = ratio < 1
+        yield draft(
+            "cavitation",
+            "danger" if danger else "warning",
+            context.at(context.network.pump_index),
+            {
+                "case": "unknown" if unknown else None,
+                "available": available,
+                "required": _LEAST_UNKNOWN if unknown else required,
+                "ratio": None if unknown else ratio,
+                "least": NPSH_RATIO,
+                "more": asked - available,
+            },
+            partial(_more_suction_head, context, asked - available),
+            basis=("npsh unknown", "vapour") if unknown else (),
+        )
+    yield from _boiling(context)
+
+
+def _boiling(context: Context) -> Iterator[Draft]:
+    """The part at whose end the absolute pressure is the lowest, where that is no pressure."""
+    network = context.network
+    stations = context.point.stations
+    limit = network.water.vapour_pressure - ATMOSPHERE
+    running = [i for i, station in enumerate(stations) if station.flow != 0]
+    lowest = min(running, key=lambda i: stations[i].gauge_pressure)
+    if stations[lowest].gauge_pressure <= limit:
+        yield draft(
+            "boiling",
+            "danger",
+            context.at(lowest),
+            {"part": context.addresses[lowest], "gauge": limit},
+            partial(_more_suction_head, context, 0.0),
+        )
+
+
+def _more_suction_head(context: Context, more: float) -> Iterator[Action]:
+    """Clean and open the suction; the next hoses; the pump lower by what is missing."""
+    care = cared_for(context, context.shortest)
+    if care.steps:
+        yield care.with_()
+    network = context.network
+    hoses = [
+        (context.addresses[i], part.inner_bore)
+        for i, part in enumerate(network.parts)
+        if isinstance(part, Hose) and i < network.pump_index
+    ]
+    larger = [bore for bore in TRADE_BORES if hoses and bore > 1.02 * min(b for _, b in hoses)]
+    for bore in larger[:3]:
+        yield ChangeHose(tuple(address for address, own in hoses if own < bore), bore)
+    height = network.heights[network.pump_index]
+    lower = MovePump(
+        pump_address(context), round_down(height - 1.1 * more, "height", context.job.units)
+    )
+    if more > 0:
+        yield lower
+        for bore in larger[:2]:
+            wide = ChangeHose(tuple(address for address, own in hoses if own < bore), bore)
+            yield together([wide, lower])

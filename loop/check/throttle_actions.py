@@ -1,0 +1,50 @@
+"""Valves to set or to fit, as actions."""
+
+import math
+from collections.abc import Iterable, Iterator
+
+from loop.balancing.throttle_valves import Throttle
+from loop.check.context import Context
+from loop.parts.seacock import SHUT_ANGLE
+from loop.words.actions import Action, FitOrifice, FitValve, SetValve, together
+
+# Digits that a printed K has.
+_DIGITS = 4
+
+
+def settings(context: Context, valves: Iterable[Throttle]) -> Action | None:
+    """The valves of a balance or of a limit, set together; None where there is none to set."""
+    steps = [step for valve in valves for step in _steps(context, valve)]
+    return together(steps) if steps else None
+
+
+def _steps(context: Context, valve: Throttle) -> Iterator[Action]:
+    there = None if valve.part is None else context.addresses[valve.part]
+    if there is not None and valve.angle < SHUT_ANGLE:
+        yield SetValve(there, math.radians(valve.angle))
+        return
+    after = there or context.addresses[_beside(context, valve)]
+    if valve.angle < SHUT_ANGLE:
+        angle = math.radians(valve.angle)
+        yield FitValve(after, valve.bore, angle, valve.branch, valve.unit)
+    else:
+        yield FitOrifice(after, valve.bore, _round(valve.coefficient), valve.branch, valve.unit)
+
+
+def _beside(context: Context, valve: Throttle) -> int:
+    """The part just after which a valve goes: the unit that it is set for, or the pump.
+
+    On a bypass it is the first part of its line.
+    """
+    network = context.network
+    if valve.unit:
+        return network.condenser_part(valve.unit)
+    if not valve.branch:
+        return network.pump_index
+    return next(line.parts[0] for line in network.lines if line.branch == valve.branch)
+
+
+def _round(coefficient: float) -> float:
+    """K with as many digits as are printed, the next above."""
+    scale = 10.0 ** (math.ceil(math.log10(coefficient)) - _DIGITS)
+    return math.ceil(coefficient / scale - 1e-9) * scale

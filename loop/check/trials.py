@@ -1,0 +1,163 @@
+"""Actions tried on the whole loop before they are offered: what they cure, and what they bring."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import islice
+
+from loop.check.context import Context
+from loop.check.drafts import Draft
+from loop.check.look import look
+from loop.job import JobError
+from loop.words import CODES, LEVELS, Action, Finding, Level, Place
+from loop.words.finding import graver
+from loop.words.moved import Moves
+
+# Whole trials of one check, at the most, and the parts that are solved in them; at least a few.
+_TRIALS, _PARTS, _FEWEST = 24, 800, 4
+# Candidates of one finding, at the most.
+_CANDIDATES = 8
+# Places along a hose [m] that are one.
+_SAME = 1e-3
+
+# The findings of a context, of the levels given and no others, without actions.
+Judge = Callable[[Context, Sequence[Level]], Iterable[Finding]]
+
+
+@dataclass
+class Outcome:
+    """A loop with an action done, judged level by level as far as is asked."""
+
+    context: Context
+    moves: Moves
+    judge: Judge
+    known: dict[Level, tuple[Finding, ...]] = field(default_factory=dict)
+
+    def findings(self, levels: Sequence[Level]) -> tuple[Finding, ...]:
+        """The findings of these levels."""
+        missing = [level for level in levels if level not in self.known]
+        if missing:
+            found = tuple(self.judge(self.context, missing))
+            for level in missing:
+                self.known[level] = tuple(one for one in found if one.level == level)
+        return tuple(one for level in levels for one in self.known[level])
+
+
+@dataclass(frozen=True)
+class Offer:
+    """An action that holds; what it brings that is less grave; the flows that it leaves."""
+
+    action: Action
+    brings: tuple[Finding, ...]
+    flows: dict[str, float]
+
+
+class Trials:
+    """Tries actions on a job, each once, and no more than is bounded."""
+
+    def __init__(self, context: Context, findings: Sequence[Finding], judge: Judge) -> None:
+        self.job, self.findings, self._judge = context.job, findings, judge
+        self._left = max(min(_TRIALS, _PARTS // len(context.network.parts)), _FEWEST)
+        self._known: dict[Action, Outcome | None] = {}
+
+    def offered(self, draft: Draft) -> Finding:
+        """The finding of a draft with the actions that hold, those that bring nothing first."""
+        clean: dict[tuple[str, ...], Offer] = {}
+        others: dict[tuple[str, ...], Offer] = {}
+        for action in islice(_once(draft.candidates()), _CANDIDATES):
+            sort = tuple(sorted({step.kind for step in action.steps}))
+            # Another size of what is offered already is no other way.
+            offer = None if sort in clean else self._try(action, draft.finding)
+            if offer is not None:
+                (others if offer.brings else clean).setdefault(sort, offer)
+            if len(clean) >= draft.asked or self._left <= 0:
+                break
+        offers = [*clean.values(), *(others[sort] for sort in others if sort not in clean)]
+        return _with(draft.finding, offers[: draft.asked])
+
+    def _try(self, action: Action, finding: Finding) -> Offer | None:
+        """What an action comes to, where it cures a finding and brings none as grave."""
+        after = self._outcome(action)
+        if after is None:
+            return None
+        here = after.moves.of_place(finding.at)
+        if self._new(after, upto(finding.level)) or self._stays(after, finding, here):
+            return None
+        # A warning that the cure of a fault brings is part of its price.
+        brings = self._new(after, [lv for lv in upto("warning") if not graver(lv, finding.level)])
+        flows = {unit.name: unit.flow for unit in after.context.condensers}
+        return Offer(action, brings, flows)
+
+    def _stays(self, after: Outcome, finding: Finding, here: Place | None) -> bool:
+        """Whether the finding is there all the same, at any level that its code may have."""
+        levels = CODES[finding.code].levels
+        return here is not None and any(
+            one.code == finding.code and _at_one(one.at, here) for one in after.findings(levels)
+        )
+
+    def _new(self, after: Outcome, levels: Sequence[Level]) -> tuple[Finding, ...]:
+        """The findings of these levels that were not there before, as grave or graver."""
+        found = after.findings(levels)
+        if not found:
+            return ()
+        held = [(old, after.moves.of_place(old.at)) for old in self.findings]
+        return tuple(
+            one
+            for one in found
+            if not any(
+                one.code == old.code
+                and graver(old.level, one.level)
+                and at is not None
+                and _at_one(one.at, at)
+                for old, at in held
+            )
+        )
+
+    def _outcome(self, action: Action) -> Outcome | None:
+        """The loop with an action done; None where it is no loop, or is not asked any more."""
+        if action not in self._known and self._left > 0:
+            self._known[action] = self._done(action)
+        return self._known.get(action)
+
+    def _done(self, action: Action) -> Outcome | None:
+        try:
+            moves, job = Moves.of(action, self.job), action.apply(self.job)
+        except (JobError, KeyError, ValueError):
+            return None  # a height, or a duty, that no hose or pump can have
+        self._left -= 1
+        context = look(job)
+        return Outcome(context, moves, self._judge) if context.settled else None
+
+
+def upto(level: Level) -> tuple[Level, ...]:
+    """A level and those that are graver."""
+    return tuple(one for one in LEVELS if graver(one, level))
+
+
+def _once(actions: Iterable[Action]) -> Iterator[Action]:
+    seen: set[Action] = set()
+    for action in actions:
+        if action not in seen:
+            seen.add(action)
+            yield action
+
+
+def _at_one(one: Place, other: Place) -> bool:
+    if (one.part, one.unit, one.branch) != (other.part, other.unit, other.branch):
+        return False
+    if one.along is None or other.along is None:
+        return one.along == other.along
+    return abs(one.along - other.along) < _SAME
+
+
+def _with(finding: Finding, offers: Sequence[Offer]) -> Finding:
+    """A finding with its actions, and for each what its unit then has and what it brings."""
+    if not offers:
+        return finding
+    values = dict(finding.values)
+    if finding.at.unit is not None:
+        values["after"] = tuple(offer.flows[finding.at.unit] for offer in offers)
+    if any(offer.brings for offer in offers):
+        values["brings"] = tuple(
+            " ".join(dict.fromkeys(one.code for one in offer.brings)) for offer in offers
+        )
+    return replace(finding, values=values, actions=tuple(offer.action for offer in offers))

@@ -1,0 +1,184 @@
+"""Where a network's lines fall: the legs of every way to the sea, in sections of one bore."""
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+
+from loop.hydraulics.cavity import cavity_froude
+from loop.hydraulics.clearing import clearing_froude
+from loop.hydraulics.legs import Leg, Piece, Section, Valve
+from loop.hydraulics.line_profile import (
+    LEAST_SWING,
+    Flat,
+    Profile,
+    Turn,
+    profile,
+    sits_at,
+    turns,
+)
+from loop.hydraulics.network import Network
+from loop.parts import Condenser, Hose, VentedLoop
+
+
+@dataclass(frozen=True)
+class _Found:
+    """A leg on one way, before its pieces are sorted into sections."""
+
+    pieces: tuple[Piece, ...]
+    leg: Leg
+
+
+def before_pump(line: Profile, flat: Flat, top: int) -> bool:
+    """Whether a high point lies before the pump, with a fall to it."""
+    return flat.last < line.pump and line.fall_between(top, line.pump) >= LEAST_SWING - 1e-9
+
+
+def reach(swing: float) -> float:
+    """How far [m] in height a bleed may be off a high or low point and still count as at it."""
+    return min(LEAST_SWING, swing / 2)
+
+
+def find_legs(network: Network) -> tuple[tuple[Section, ...], tuple[Leg, ...]]:
+    """Every section that may hold air, by line and in the water's order, and the legs of them."""
+    ways = [(branch, profile(network, parts)) for branch, parts in network.paths()]
+    found = [leg for branch, line in ways for leg in _on_way(network, branch, line)]
+    if not found:
+        return (), ()
+    held = {piece for leg in found for piece in leg.pieces}
+    every: dict[int, list[Piece]] = {}
+    for _, line in ways:
+        own: dict[int, list[Piece]] = {}
+        for piece in pieces_between(line, 0, len(line.points) - 1):
+            own.setdefault(network.line_of[piece.part], []).append(piece)
+        every = own | every
+    sections = tuple(
+        _section(network, number, pieces)
+        for number in sorted(every)
+        for pieces in _runs(network, number, every[number], held)
+    )
+    of = {piece: number for number, section in enumerate(sections) for piece in section.pieces}
+    legs: dict[tuple[object, ...], Leg] = {}
+    for leg in found:
+        numbers = tuple(dict.fromkeys(of[piece] for piece in leg.pieces))
+        key = (leg.leg.from_part, leg.leg.along, numbers)
+        legs.setdefault(key, replace(leg.leg, sections=numbers))
+    return sections, tuple(legs.values())
+
+
+def pieces_between(line: Profile, first: int, last: int) -> Iterator[Piece]:
+    """The straight pieces of hose between two positions of a way."""
+    for here, there in zip(line.points[first:last], line.points[first + 1 : last + 1], strict=True):
+        start = here.along if here.part == there.part else 0.0
+        if there.along > start:  # a part without length, or a step by which a tape may be off
+            yield Piece(there.part, start, there.along, here.height - there.height)
+
+
+def _runs(
+    network: Network, line: int, pieces: Sequence[Piece], held: Collection[Piece]
+) -> Iterator[tuple[Piece, ...]]:
+    """Pieces of a line that follow each other in legs, with one bore and no condenser between."""
+    units = [i for i in network.lines[line].parts if isinstance(network.parts[i], Condenser)]
+    run = 0
+    marked = []
+    for piece in pieces:
+        run += piece not in held
+        if piece in held:
+            passed = sum(unit < piece.part for unit in units)
+            marked.append(((run, passed, network.parts[piece.part].inner_bore), piece))
+    for _, group in groupby(marked, key=lambda mark: mark[0]):
+        yield tuple(piece for _, piece in group)
+
+
+def _section(network: Network, line: int, pieces: tuple[Piece, ...]) -> Section:
+    bore = network.parts[pieces[0].part].inner_bore
+    shares: dict[int, float] = {}
+    for piece in pieces:
+        hose = network.parts[piece.part]
+        assert isinstance(hose, Hose)
+        shares[piece.part] = shares.get(piece.part, 0.0) + (piece.end - piece.start) / hose.length
+    slopes = [piece.slope for piece in pieces]
+    hardest = max(slopes)
+    low, high = clearing_froude(hardest)
+    return Section(
+        line=line,
+        bore=bore,
+        pieces=pieces,
+        shares=tuple(shares.items()),
+        fall=sum(piece.fall for piece in pieces),
+        clears=(float(low), float(high)),
+        holds=float(cavity_froude(bore, slopes, network.water.density).max()),
+        slope=hardest,
+    )
+
+
+def _on_way(network: Network, branch: str, line: Profile) -> Iterator[_Found]:
+    found = turns(line.levels)
+    for number in range(1, len(found) - 1):
+        if found[number].high and (leg := _leg(network, branch, line, found, number)):
+            yield leg
+
+
+def _leg(
+    network: Network, branch: str, line: Profile, found: Sequence[Turn], number: int
+) -> _Found | None:
+    top, low = found[number].position, found[number + 1].position
+    height, bottom = line.levels[top], line.levels[low]
+    swing = height - max(bottom, line.levels[found[number - 1].position])
+    flat = line.flat_around(top, reach(swing))
+    if before_pump(line, flat, top):
+        return None
+    first, last = max(flat.first, line.pump), max(flat.last, line.pump)
+    pieces = tuple(pieces_between(line, first, low))
+    if not pieces:
+        return None
+    ends = all(abs(point.height - bottom) < LEAST_SWING for point in line.points[low:])
+    place, end = line.points[last], line.points[low]
+    valve = _valve(network, line, flat, height, (last, low))
+    own = network.line_of[place.part]
+    return _Found(
+        pieces,
+        Leg(
+            sections=(),
+            branch=branch,
+            from_part=place.part,
+            along=place.along if line.inside_part(last) else 0.0,
+            to_part=end.part,
+            top=height,
+            bottom=bottom,
+            outlet=("water" if bottom < 0 else "air") if ends else None,
+            valve=None if valve is None else valve[0],
+            valve_part=None if valve is None else valve[1],
+            line=own,
+            behind=_behind(network, line, last, own),
+            after=tuple(
+                dict.fromkeys(
+                    line_ for p in line.points[last:] if (line_ := network.line_of[p.part]) != own
+                )
+            ),
+        ),
+    )
+
+
+def _behind(network: Network, line: Profile, last: int, own: int) -> tuple[tuple[int, float], ...]:
+    """Shares of the losses of the own line's parts that lie behind a point of the way."""
+    place = line.points[last]
+    part = network.parts[place.part]
+    rest = 1 - place.along / part.length if isinstance(part, Hose) else 0.0
+    shares = {place.part: rest} if rest > 0 else {}
+    for point in line.points[last + 1 :]:
+        if network.line_of[point.part] == own:
+            shares.setdefault(point.part, 1.0)
+    return tuple(shares.items())
+
+
+def _valve(
+    network: Network, line: Profile, flat: Flat, height: float, span: tuple[int, int]
+) -> tuple[Valve, int] | None:
+    """A vented loop at the high point or on the leg, else a bleed at the high point."""
+    for point in line.points[flat.first : span[1] + 1]:
+        if isinstance(network.parts[point.part], VentedLoop):
+            return "vented loop", point.part
+    for place in line.bleeds_at:
+        if sits_at(place, height, (flat.start, flat.end)):
+            return "bleed", place.part
+    return None

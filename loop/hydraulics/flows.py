@@ -1,0 +1,48 @@
+"""The solver's answer."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array
+
+
+@dataclass(frozen=True)
+class Flows:
+    """Answer of the solver for n cases.
+
+    line_flow : shape (n, lines) [m³/s]; pump_head : (n,) [m]; residual : (n,), the largest head by
+    which any line is out of balance [m]; settled : (n,), whether that is what was asked, or
+    nearly; air : (n, sections), which sections of falling legs hold air.
+    """
+
+    line_flow: Array
+    pump_head: Array
+    residual: Array
+    settled: NDArray[np.bool_]
+    air: NDArray[np.bool_]
+
+    def __getitem__(self, rows: slice | NDArray[np.bool_] | NDArray[np.intp]) -> "Flows":
+        """The answer for some of the cases."""
+        return Flows(*(getattr(self, each.name)[rows] for each in fields(self)))
+
+    def with_rows(self, rows: NDArray[np.intp], some: "Flows") -> "Flows":
+        """The answer with that of `some` in place of these rows."""
+        new = []
+        for each in fields(self):
+            values = getattr(self, each.name).copy()
+            values[rows] = getattr(some, each.name)
+            new.append(values)
+        return Flows(*new)
+
+    @staticmethod
+    def joined(parts: Sequence["Flows"]) -> "Flows":
+        """Answers one after the other."""
+        return Flows(
+            *(
+                np.concatenate([getattr(part, each.name) for part in parts])
+                for each in fields(Flows)
+            )
+        )

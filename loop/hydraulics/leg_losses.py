@@ -1,0 +1,96 @@
+"""What the sections of falling legs that hold air take from a network's lines."""
+
+import copy
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array
+from loop.hydraulics.cases import Cases
+from loop.hydraulics.network import Network
+from loop.hydraulics.resistances import Resistances
+
+
+@dataclass(frozen=True)
+class Added:
+    """Head [m] that air adds to each section's own loss, and its slope [s/m²]; (n, sections)."""
+
+    head: Array
+    slope: Array
+
+
+class LegLosses:
+    """Sections with air: each loses its own friction or its fall, whichever is more.
+
+    Water runs down such a section as a film at the air's pressure, and gives nothing back. Where
+    the hose's friction is more than the fall the section runs full in any case. Fittings among
+    them lose what they lose. At no flow the line holds its falls, and air lets no water back.
+    """
+
+    def __init__(self, network: Network, cases: Cases, air: NDArray[np.bool_]) -> None:
+        self._fitted = network.job.fitted.loss
+        self._falls = np.array([section.fall for section in network.sections])
+        self._lines = np.array([section.line for section in network.sections], dtype=np.intp)
+        self._shares = tuple(section.shares for section in network.sections)
+        self._air = np.broadcast_to(air & (self._falls > 0), (cases.count, len(self._falls)))
+        self._loss = cases.loss
+        if cases.loss is not None:
+            self._loss = np.broadcast_to(cases.loss, (cases.count, len(network.parts)))
+        self._parts = network.parts
+        self._water = network.water
+        self._resistances = Resistances.of_shares(network, cases, self._shares)
+        self._on = np.zeros((len(self._falls), len(network.lines)))
+        self._on[np.arange(len(self._falls)), self._lines] = 1.0
+
+    def of(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> "LegLosses":
+        """The same for some of the cases: `rows` are indices or a mask."""
+        part = copy.copy(self)
+        part._resistances = self._resistances.of(rows)
+        part._air = self._air[rows]
+        part._loss = None if self._loss is None else self._loss[rows]
+        return part
+
+    @property
+    def one_way(self) -> NDArray[np.bool_]:
+        """Lines through which air lets no water back, shape (n, lines)."""
+        return self.falls > 0
+
+    @property
+    def falls(self) -> Array:
+        """Head [m] under which no water goes through each line, shape (n, lines)."""
+        return np.asarray((self._falls * self._air) @ self._on)
+
+    def by_line(self, flows: Array, exact: bool) -> tuple[Array, Array]:
+        """Head [m] that air adds to each line at its flow, and its slope [s/m²], (n, lines)."""
+        added = self.by_section(flows, exact)
+        return added.head @ self._on, added.slope @ self._on
+
+    def by_section(self, flows: Array, exact: bool = False) -> Added:
+        """The same of each section, shape (n, sections)."""
+        flow = flows[:, self._lines]
+        size = np.maximum(flow, 0.0)
+        value, bend = self._resistances(size)
+        own = self._fitted * (self._exact(size) if exact else value * size**2)
+        film = self._air & (own < self._falls)
+        rubs = self._fitted * (2 * value + bend) * size
+        return Added(np.where(film, self._falls - own, 0.0), np.where(film, -rubs, 0.0))
+
+    def _exact(self, size: Array) -> Array:
+        """Friction of each section, fitted factor apart, each part's from its own function."""
+        own = np.zeros_like(size)
+        for number, shares in enumerate(self._shares):
+            for row, flow in enumerate(size[:, number].tolist()):
+                if flow > 0 and self._air[row, number]:
+                    factors = self._factors(row, number)
+                    own[row, number] = sum(
+                        share * factor * self._parts[part].head_loss(flow, self._water)
+                        for (part, share), factor in zip(shares, factors, strict=True)
+                    )
+        return own
+
+    def _factors(self, row: int, number: int) -> list[float]:
+        shares = self._shares[number]
+        if self._loss is None:
+            return [1.0] * len(shares)
+        return [float(self._loss[row, part]) for part, _ in shares]

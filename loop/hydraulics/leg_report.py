@@ -1,0 +1,140 @@
+"""What each falling leg does at an operating point: full, with air, or either, and what decides."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from loop.curve import Array
+from loop.hydraulics.flow_paths import open_lines
+from loop.hydraulics.grade_line import films_at, friction
+from loop.hydraulics.legs import Leg, Outlet, Section, Valve
+from loop.hydraulics.network import Network
+from loop.parts.friction import GRAVITY, velocity
+
+State = Literal["full", "air", "either"]
+# swept: as it starts the water clears the air; pressure: its own friction is more than its fall, or
+# its high point is under pressure; bleed: a bleed under pressure lets the air out; vent: a vented
+# loop lets air in; cavity: even full the water is too slow to keep air from climbing it; filling:
+# the water neither clears the air nor lets it back in, so that it is as it was filled.
+Reason = Literal["swept", "pressure", "bleed", "vent", "cavity", "filling"]
+
+
+@dataclass(frozen=True)
+class LegState:
+    """A falling leg on the pressure side: from a high point to the next low point, or the outlet.
+
+    ``from_part`` and ``to_part`` are places in the file, ``along`` [m] how far along the first the
+    high point lies (0: at its end), ``top`` and ``bottom`` heights [m]. ``froude`` is V/√(gD) as
+    the loop starts, ``froude_best`` at best, where the leg is hardest to sweep: on a bore of
+    ``bore`` [m], at ``slope`` [rad], ``extrapolated`` where that is steeper than was measured.
+    Above ``clears[1]`` the air is swept, below ``clears[0]`` it stays; at ``holds`` or below, air
+    climbs a full leg from an outlet in the air. ``head_taken`` [m] is what the air takes as the
+    loop starts. ``outlet`` is what the leg ends in, None at a low point; ``valve`` what sits at the
+    high point.
+    """
+
+    from_part: str
+    to_part: str
+    branch: str
+    along: float
+    top: float
+    bottom: float
+    froude: float
+    froude_best: float
+    bore: float
+    slope: float
+    extrapolated: bool
+    clears: tuple[float, float]
+    holds: float
+    head_taken: float
+    outlet: Outlet | None
+    valve: Valve | None
+    state: State
+    decides: Reason
+
+
+@dataclass(frozen=True)
+class _Answer:
+    """Flows of the lines, and which sections hold air and lose head to it."""
+
+    flows: Array
+    held: Sequence[bool]
+    loses: Sequence[bool]
+
+    def froude(self, section: Section) -> float:
+        flow = max(float(self.flows[section.line]), 0.0)
+        return velocity(flow, section.bore) / float(np.sqrt(GRAVITY * section.bore))
+
+
+def leg_states(
+    start: Network, flows: Array, best: Network, best_flows: Array
+) -> tuple[LegState, ...]:
+    """The falling legs, whose states `start` and `best` have, at the flows [m³/s] of each.
+
+    Those are left out through which nothing can flow.
+    """
+    first, then = _answer(start, flows), _answer(best, best_flows)
+    ways = open_lines(start)
+    return tuple(_state(start, leg, first, then) for leg in start.legs if ways[leg.line])
+
+
+def _answer(network: Network, flows: Array) -> _Answer:
+    films = films_at(network, flows)
+    held = network.air or (False,) * len(network.sections)
+    loses = [
+        air and section.fall > 0 and (section.pieces[0] in films or flows[section.line] <= 0)
+        for air, section in zip(held, network.sections, strict=True)
+    ]
+    return _Answer(flows, held, loses)
+
+
+def _state(network: Network, leg: Leg, start: _Answer, best: _Answer) -> LegState:
+    sections = [network.sections[number] for number in leg.sections]
+    hardest = min(sections, key=lambda section: start.froude(section) / section.clears[1])
+    air, still = (any(answer.loses[i] for i in leg.sections) for answer in (start, best))
+    state: State = "full" if not air else "air" if still else "either"
+    return LegState(
+        from_part=network.places[leg.from_part],
+        to_part=network.places[leg.to_part],
+        branch=leg.branch,
+        along=leg.along,
+        top=leg.top,
+        bottom=leg.bottom,
+        froude=start.froude(hardest),
+        froude_best=best.froude(hardest),
+        bore=hardest.bore,
+        slope=hardest.slope,
+        extrapolated=hardest.extrapolated,
+        clears=hardest.clears,
+        holds=hardest.holds,
+        head_taken=_taken(network, leg, start),
+        outlet=leg.outlet,
+        valve=leg.valve,
+        state=state,
+        decides=_reason(leg, sections, state, start),
+    )
+
+
+def _reason(leg: Leg, sections: Sequence[Section], state: State, start: _Answer) -> Reason:
+    if state == "either":
+        return "filling"
+    if state == "air":
+        return "vent" if leg.valve == "vented loop" else "cavity"
+    if any(start.held[number] for number in leg.sections):
+        return "pressure"
+    if all(start.froude(section) > section.clears[1] for section in sections):
+        return "swept"
+    return "bleed" if leg.valve == "bleed" else "pressure"
+
+
+def _taken(network: Network, leg: Leg, start: _Answer) -> float:
+    """Head [m] that air takes in a leg, beyond its friction."""
+    taken = 0.0
+    for number in leg.sections:
+        section = network.sections[number]
+        if start.loses[number]:
+            flow = max(float(start.flows[section.line]), 0.0)
+            taken += section.fall - (friction(network, section, flow) if flow else 0.0)
+    return taken

@@ -1,0 +1,171 @@
+"""Which sections of falling legs hold air: as the loop starts, and at best.
+
+Around the solver, for many cases at once and for any network: each state of the sections is a
+network of losses that rise with flow, and is solved as it is. Sections change state only one way,
+so that no more rounds are needed than there are sections.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array
+from loop.hydraulics.cases import Cases
+from loop.hydraulics.flow_paths import open_lines
+from loop.hydraulics.flows import Flows
+from loop.hydraulics.legs import Leg
+from loop.hydraulics.lines import LineLosses
+from loop.hydraulics.network import Network
+from loop.hydraulics.resistances import Resistances
+from loop.parts.friction import GRAVITY
+
+# Solves cases, their `air` given, from flows near the answer or from none.
+Solve = Callable[[Cases, Array | None], Flows]
+# Rounding of gauge heads [m].
+_ROUNDING = 1e-9
+_Mask = NDArray[np.bool_]
+
+
+def as_it_starts(network: Network, cases: Cases, solve: Solve, start: Array | None) -> Flows:
+    """Flows with air in every leg that priming leaves it in, but for those that fill themselves.
+
+    A section fills where the water, at the flow that it has with air in the sections, is above
+    the clearing band; those of a leg with a bleed or a vented loop where the high point, with the
+    leg full, is under pressure (behind a vented loop in no other way). This goes on until nothing
+    changes. Sections that have filled, but cannot stay full, have air again. Where water runs back
+    up a leg that is full it has filled it from below.
+    """
+    states = _States(network, cases, solve)
+    air = np.broadcast_to(states.open, (cases.count, len(network.sections)))
+    back = np.zeros_like(air)
+    if network.joints:
+        full = states.all_of(back, start)
+        start, back = full.line_flow, states.runs(full.line_flow) < 0
+    flows = states.all_of(air & ~back, start)
+    flows = states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
+
+    def held(some: _Some, air: _Mask) -> _Mask:
+        turned = back[some.rows] & (states.runs(some.flows) > 0) & ~states.fills(some, air)
+        return air | turned | states.empties(some, air)
+
+    return states.until_still(flows, held)
+
+
+def at_best(network: Network, cases: Cases, solve: Solve, start: Array | None) -> Flows:
+    """Flows with every leg full that can stay full.
+
+    From an outlet in the air a cavity climbs every section in which the water, at the flow that it
+    has without air, is too slow to hold it, up to the first that holds. Under water none does.
+    Behind a vented loop whose high point would be under negative pressure the leg holds air.
+    """
+    states = _States(network, cases, solve)
+    flows = states.all_of(np.zeros((cases.count, len(network.sections)), dtype=bool), start)
+    return states.until_still(flows, lambda some, air: air | states.empties(some, air))
+
+
+@dataclass(frozen=True)
+class _Some:
+    """Some of the cases, by their numbers, and their flows."""
+
+    rows: NDArray[np.intp]
+    flows: Array
+
+
+class _States:
+    """The sections of a network, in n cases."""
+
+    def __init__(self, network: Network, cases: Cases, solve: Solve) -> None:
+        self.network, self.cases, self._solve = network, cases, solve
+        sections = network.sections
+        # What a line holds through which nothing can flow is not known; it is taken to be full.
+        self.open = np.array(open_lines(network))[[section.line for section in sections]]
+        self._lines = np.array([section.line for section in sections], dtype=np.intp)
+        bores = np.array([section.bore for section in sections])
+        self._waves = np.pi / 4 * bores**2 * np.sqrt(GRAVITY * bores)
+        self._clears = np.array([section.clears[1] for section in sections])
+        self._holds = np.array([section.holds for section in sections])
+        self._vented = np.zeros(len(sections), dtype=bool)
+        for leg in network.legs:
+            self._vented[list(leg.sections)] |= leg.valve == "vented loop"
+        self._tested = [leg for leg in network.legs if leg.tested]
+
+    def all_of(self, air: _Mask, start: Array | None) -> Flows:
+        """The answer with these sections holding air."""
+        return self._solve(replace(self.cases, air=air), start)
+
+    def until_still(self, flows: Flows, changed: Callable[[_Some, _Mask], _Mask]) -> Flows:
+        """The answer once no section changes state any more, worked on where one still does."""
+        rows = np.arange(len(flows.line_flow))
+        for _ in range(len(self.network.sections) + 1):
+            some = _Some(rows, flows.line_flow[rows])
+            air = changed(some, flows.air[rows])
+            moved = (air != flows.air[rows]).any(axis=1)
+            rows, air = rows[moved], air[moved]
+            if not len(rows):
+                break
+            cases = replace(self.cases[rows], air=air)
+            flows = flows.with_rows(rows, self._solve(cases, flows.line_flow[rows]))
+        return flows
+
+    def runs(self, flows: Array) -> Array:
+        """Flow in each section [m³/s], shape (n, sections)."""
+        return flows[:, self._lines]
+
+    def froude(self, flows: Array) -> Array:
+        """V/√(gD) in each section, at least 0, shape (n, sections)."""
+        return np.asarray(np.maximum(self.runs(flows), 0.0) / self._waves)
+
+    def fills(self, some: _Some, air: _Mask) -> _Mask:
+        """Sections from which the air goes."""
+        full = (self.froude(some.flows) > self._clears) & ~self._vented
+        for leg in self._tested:
+            under = self._gauge(leg, some, air) > _ROUNDING
+            full[:, list(leg.sections)] |= under[:, None]
+        return full
+
+    def empties(self, some: _Some, air: _Mask) -> _Mask:
+        """Sections that cannot stay full."""
+        empty = np.zeros(air.shape, dtype=bool)
+        slow = self.froude(some.flows) <= self._holds
+        for leg in self.network.legs:
+            numbers = list(leg.sections)
+            if leg.valve == "vented loop":
+                drawn = np.ones(len(air), dtype=bool)
+                if leg.tested:
+                    drawn = self._gauge(leg, some, air) < -_ROUNDING
+                empty[:, numbers] |= drawn[:, None]
+            elif leg.outlet == "air":
+                upward = np.logical_and.accumulate(slow[:, numbers[::-1]], axis=1)
+                empty[:, numbers[::-1]] |= upward
+        return np.asarray(empty & self.open)
+
+    def _gauge(self, leg: Leg, some: _Some, air: _Mask) -> Array:
+        """Gauge head [m] at a leg's high point with the leg full, the rest as it is, shape (n,)."""
+        network = self.network
+        others = air.copy()
+        others[:, list(leg.sections)] = False
+        cases = replace(self.cases[some.rows], air=others)
+        losses = LineLosses(network, cases, exact=False)
+        taken = losses.lines(some.flows)[0]
+        head = np.zeros(len(some.rows))
+        if network.forks:
+            leaving, returning = losses.tees_apart(some.flows)
+            taken = taken + leaving + returning
+            head = head + returning[:, leg.line]
+        last = leg.after[-1] if leg.after else leg.line
+        head = head + network.lines[last].outlet_head + taken[:, list(leg.after)].sum(axis=1)
+        flow = some.flows[:, [leg.line]]
+        behind = Resistances.of_shares(network, cases, [leg.behind])(np.abs(flow))[0]
+        head = head + (network.job.fitted.loss * behind * flow * np.abs(flow))[:, 0]
+        if losses.legs is not None:
+            own = [
+                number
+                for number, section in enumerate(network.sections)
+                if section.line == leg.line and number > min(leg.sections)
+            ]
+            head = head + losses.legs.by_section(some.flows).head[:, own].sum(axis=1)
+        bore = network.parts[leg.from_part].inner_bore
+        speed = flow[:, 0] / (np.pi / 4 * bore**2)
+        return np.asarray(head - leg.top - speed**2 / (2 * GRAVITY))

@@ -1,0 +1,85 @@
+"""The falling legs of a network, and the sections of hose in which each may hold air."""
+
+import math
+from dataclasses import dataclass, field
+from typing import Literal
+
+from loop.hydraulics.clearing import TESTED_SLOPE
+
+# What lets air out of a leg's high point, or in.
+Valve = Literal["bleed", "vented loop"]
+Outlet = Literal["air", "water"]
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A straight piece of hose: from one length along it to another [m], and how far it falls [m].
+
+    The fall is below zero where the piece rises, by less than makes a low point.
+    """
+
+    part: int
+    start: float
+    end: float
+    fall: float = field(compare=False)
+
+    @property
+    def slope(self) -> float:
+        """Angle below horizontal [rad], 0 where it rises."""
+        return math.asin(min(max(self.fall / (self.end - self.start), 0.0), 1.0))
+
+
+@dataclass(frozen=True)
+class Section:
+    """Pieces of hose that follow each other on one line and one leg, of one bore [m].
+
+    ``fall`` [m] is theirs together. ``clears`` are the Froude numbers between which the water may
+    sweep the air down, on the piece that is hardest to sweep, and ``holds`` that above which no
+    cavity climbs any of them; ``slope`` [rad] is the steepest.
+    """
+
+    line: int
+    bore: float
+    pieces: tuple[Piece, ...]
+    shares: tuple[tuple[int, float], ...]
+    fall: float
+    clears: tuple[float, float]
+    holds: float
+    slope: float
+
+    @property
+    def extrapolated(self) -> bool:
+        """Whether it is steeper than the clearing relations were measured on."""
+        return self.slope > TESTED_SLOPE
+
+
+@dataclass(frozen=True)
+class Leg:
+    """From a high point on the pressure side to the next low point, or to the outlet.
+
+    ``sections`` are numbers of `Network.sections`, from the top down; ``top`` and ``bottom``
+    heights [m], ``from_part`` and ``to_part`` the parts that end or turn there, ``along`` the
+    length from the first's start [m]. ``outlet`` says what the leg ends in, None at a low point.
+    ``valve`` is what sits at the high point, on part ``valve_part``; ``line`` the line of the high
+    point, ``behind`` the shares of its parts' losses that lie behind the high point, and
+    ``after`` the lines that follow on the way to the sea.
+    """
+
+    sections: tuple[int, ...]
+    branch: str
+    from_part: int
+    along: float
+    to_part: int
+    top: float
+    bottom: float
+    outlet: Outlet | None
+    valve: Valve | None
+    valve_part: int | None
+    line: int
+    behind: tuple[tuple[int, float], ...]
+    after: tuple[int, ...]
+
+    @property
+    def tested(self) -> bool:
+        """Whether its valve's pressure decides: to an open outlet a leg is at the air's anyway."""
+        return self.valve is not None and self.outlet != "air"

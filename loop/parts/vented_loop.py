@@ -1,0 +1,32 @@
+"""The vented loop: a siphon break at the top of a line."""
+
+from typing import Annotated, Literal
+
+import fluids
+from pydantic import Field
+
+from loop.parts.base import Part
+from loop.parts.friction import Numbers
+from loop.parts.rated import LossCoefficient
+from loop.seawater import Water
+
+# A return bend of close pattern, in lengths over bore: Crane TP-410, A-29.
+RETURN_BEND = 50.0
+
+
+class VentedLoop(Part):
+    """A siphon break, at the height where the part before it ended.
+
+    It lets air in wherever its gauge pressure would be under zero, and passes no water out; the leg
+    after it never gives its fall back. Loss: `k`, or a return bend of close pattern, 50 fT with
+    ``fluids.ft_Crane``.
+    """
+
+    kind: Literal["vented loop"] = "vented loop"
+    k: Annotated[
+        LossCoefficient | None, Field(description="loss coefficient on the bore; a return bend's")
+    ] = None
+
+    def loss_coefficient(self, flow: Numbers, water: Water) -> float:
+        """K on the bore."""
+        return RETURN_BEND * float(fluids.ft_Crane(self.inner_bore)) if self.k is None else self.k

@@ -1,0 +1,82 @@
+"""Room for what flows at many points, and what fills it."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array
+from loop.hydraulics import InstalledPump, Network
+from loop.margins.heat import condensing_in_loop, inlet_rises, water_rise
+
+# What is told of the loop and of each unit, and the kind of quantity that each is.
+OF_LOOP = {"total_flow": "flow", "head": "head", "power": "power", "settled": "", "past_curve": ""}
+OF_UNIT = {
+    "flow": "flow",
+    "needed_flow": "flow",
+    "inlet_temperature": "temperature",
+    "temperature_rise": "temperature_difference",
+    "condensing_temperature": "temperature",
+}
+_TYPES = {"settled": bool, "past_curve": bool}
+SI = {
+    "flow": "m3/s",
+    "head": "m",
+    "power": "W",
+    "temperature": "degC",
+    "temperature_difference": "K",
+}
+
+
+@dataclass
+class Answer:
+    """Room for the answers of n points, a row each; see `loop.sweep.Sweep` for what they are."""
+
+    flow: Array
+    needed_flow: Array
+    inlet_temperature: Array
+    temperature_rise: Array
+    condensing_temperature: Array
+    total_flow: Array
+    head: Array
+    power: Array
+    settled: NDArray[np.bool_]
+    past_curve: NDArray[np.bool_]
+
+    @classmethod
+    def empty(cls, points: int, units: int) -> "Answer":
+        """Room for so many points of a loop with so many units."""
+        of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in OF_UNIT}
+        of_loop: dict[str, Any] = {
+            name: np.empty(points, dtype=_TYPES.get(name, float)) for name in OF_LOOP
+        }
+        return cls(**of_unit, **of_loop)
+
+
+def pump_into(
+    answer: Answer, rows: NDArray[np.intp] | slice, pump: InstalledPump, flow: Array
+) -> None:
+    """Puts the pump's flow [m³/s], and what follows from it, into these rows."""
+    answer.total_flow[rows] = flow
+    answer.power[rows] = pump.power_at(flow)
+    answer.past_curve[rows] = pump.past_curve(flow)
+
+
+def heat_into(
+    answer: Answer, rows: NDArray[np.intp] | slice, network: Network, line_flow: Array
+) -> None:
+    """Puts each unit's flow, and what it means to the unit, into these rows.
+
+    `line_flow`: shape (n, lines) [m³/s].
+    """
+    sea = network.job.water.temperature
+    inlets = sea + inlet_rises(network, line_flow, np.full(len(line_flow), sea))
+    for column, unit in enumerate(network.job.condenser):
+        own = line_flow[:, network.line_of[network.condenser_part(unit.name)]]
+        inlet = inlets[:, column]
+        answer.flow[rows, column] = own
+        answer.needed_flow[rows, column] = unit.needed_flow
+        answer.inlet_temperature[rows, column] = inlet
+        answer.temperature_rise[rows, column] = water_rise(unit.rejected_heat, own, network.water)
+        answer.condensing_temperature[rows, column] = condensing_in_loop(network, unit, own, inlet)

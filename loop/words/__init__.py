@@ -1,0 +1,23 @@
+"""Findings and actions as data, and every sentence that is made of them."""
+
+from loop.words.actions import ACTIONS, Action
+from loop.words.codes import CODES
+from loop.words.finding import LEVELS, Finding, Level, Place, Value
+from loop.words.say import Said, say
+from loop.words.told import Told, grouped, told
+
+__all__ = [
+    "ACTIONS",
+    "CODES",
+    "LEVELS",
+    "Action",
+    "Finding",
+    "Level",
+    "Place",
+    "Said",
+    "Told",
+    "Value",
+    "grouped",
+    "say",
+    "told",
+]

@@ -1,0 +1,220 @@
+"""What to do, in words: one renderer a kind of action."""
+
+import math
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from loop.parts import Hose
+from loop.parts.seacock import handle_angle
+from loop.words import actions as do
+from loop.words.base import Action, part_at
+from loop.words.hazards import hazard
+from loop.words.height_actions import outlet_of
+from loop.words.speaker import Speaker, listed
+
+_OPENED = {
+    "running": "",
+    "stopped": "; open it only with the pump stopped",
+    "filling": "; open it while the line fills, and close it once the stream runs",
+}
+
+
+def action_text(action: Action, speaker: Speaker) -> str:
+    """An action as an instruction, its hazard first; steps parted by semicolons."""
+    said = []
+    last = ""
+    for step in action.steps:
+        first = hazard(step, speaker)
+        said.append(f"{'' if first == last else first}{WORDS[type(step)](step, speaker)}")
+        last = first
+    return "; ".join(said)
+
+
+def actions_text(actions: Sequence[Action], speaker: Speaker) -> str:
+    """Actions of which one is enough."""
+    return "; or ".join(action_text(action, speaker) for action in actions)
+
+
+def _fit_bleed(action: do.FitBleed, speaker: Speaker) -> str:
+    return f"fit a bleed valve {_bleed_place(action, speaker)}{_OPENED[action.opened]}"
+
+
+def _bleed_place(action: do.FitBleed, speaker: Speaker) -> str:
+    level = speaker.level(action.height)
+    if action.along is None:
+        return f"just after {speaker.name(action.part)}, {level}"
+    along = speaker.exact(action.along, "length")
+    return f"in {speaker.name(action.part)}, {along} from its start, {level}"
+
+
+def _move_bleed(action: do.MoveBleed, speaker: Speaker) -> str:
+    place = _bleed_place(action.fitting, speaker)
+    return f"move {speaker.name(action.part)} to {place}{_OPENED[action.opened]}"
+
+
+def _remove_part(action: do.RemovePart, speaker: Speaker) -> str:
+    return f"take out {speaker.name(action.part)}"
+
+
+def _set_valve(action: do.SetValve, speaker: Speaker) -> str:
+    name = speaker.name(action.part)
+    if action.angle == 0:
+        return f"open {name} fully"
+    now = handle_angle(part_at(speaker.job, action.part).open)  # type: ignore[attr-defined]
+    stands = f"it stands at {now:.0f}°" if now >= 0.5 else "it is open now"
+    return f"turn {name} to {_degrees(action.angle)} from open ({stands})"
+
+
+def _degrees(angle: float) -> str:
+    return f"{math.degrees(angle):.0f}°"
+
+
+def _fit_valve(action: do.FitValve, speaker: Speaker) -> str:
+    bore = speaker.number(action.bore, "bore")
+    angle = _degrees(action.angle)
+    return f"fit a {bore} ball valve {_in_branch(action, speaker)}, set {angle} from open"
+
+
+def _fit_orifice(action: do.FitOrifice, speaker: Speaker) -> str:
+    bore = speaker.number(action.bore, "bore")
+    return (
+        f"fit an orifice of K {action.coefficient:.4g} on {bore} {_in_branch(action, speaker)}, "
+        "since no ball valve holds so fine a setting"
+    )
+
+
+def _in_branch(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
+    if not action.branch:
+        return f"after {speaker.name(action.part)}"
+    return f"in the branch of {action.unit}" if action.unit else f"in the branch {action.branch}"
+
+
+def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
+    bore = speaker.number(action.bore, "bore")
+    return f"fit {bore} hose and barbs for {speaker.names(action.parts)}"
+
+
+def _change_pump(action: do.ChangePump, speaker: Speaker) -> str:
+    return f"fit {speaker.job.pump.some} like {action.name}"
+
+
+def _fit_pump_rated(action: do.FitPumpRated, speaker: Speaker) -> str:
+    primes = "self-priming " * action.self_priming
+    pump = speaker.job.pump
+    rated = "rated" if pump.count == 1 else "that together give"
+    head, flow = speaker.exact(action.head, "head"), speaker.exact(action.flow, "flow")
+    some = pump.some.replace("pump", f"{primes}pump", 1)
+    return f"fit {some} {rated} {head} at {flow}, or a little more"
+
+
+def _set_heights(action: do.SetHeights, speaker: Speaker) -> str:
+    hose = part_at(speaker.job, action.part)
+    assert isinstance(hose, Hose)
+    points = []
+    for along, height in action.points:
+        end = abs(along - hose.length) < 1e-6
+        at = "its far end" if end else f"{speaker.exact(along, 'length')} from its start"
+        points.append(f"to {speaker.exact(height, 'height')} at {at}")
+    return f"bring {speaker.name(action.part)} {listed(points)}"
+
+
+def _lower_outlet(action: do.LowerOutlet, speaker: Speaker) -> str:
+    was = speaker.number(outlet_of(speaker.job, action.part), "height")
+    level = speaker.level(action.height)
+    return f"bring {speaker.name(action.part)} down from {was} to {level}"
+
+
+def _raise_outlet(action: do.RaiseOutlet, speaker: Speaker) -> str:
+    return f"bring {speaker.name(action.part)} up to {speaker.level(action.height)}"
+
+
+def _lower_line(action: do.LowerLine, speaker: Speaker) -> str:
+    line = f"the branch {action.branch}" if action.branch else "the line after the pump"
+    return f"bring {line} down to {speaker.level(action.height)} where it is higher"
+
+
+def _lower_intake(action: do.LowerIntake, speaker: Speaker) -> str:
+    return f"bring the intake down to {speaker.level(action.height)}"
+
+
+def _move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
+    return f"move the intake to {speaker.exact(action.off_centre, 'length')} off the centerline"
+
+
+def _move_pump(action: do.MovePump, speaker: Speaker) -> str:
+    return f"mount the pump at {speaker.exact(action.height, 'height')} or lower"
+
+
+def _move_strainer(action: do.MoveStrainer, speaker: Speaker) -> str:
+    height = speaker.exact(action.height, "height")
+    return f"mount {speaker.name(action.part)} at {height} or lower"
+
+
+def _turn_scoop(action: do.TurnScoop, speaker: Speaker) -> str:
+    if action.facing == "flush":
+        return "fit a flush grate in place of the scoop"
+    return "turn the scoop to face forward"
+
+
+def _clean_strainer(action: do.CleanStrainer, speaker: Speaker) -> str:
+    return f"clean {speaker.name(action.part)}"
+
+
+def _set_supply(action: do.SetSupply, speaker: Speaker) -> str:
+    values = [
+        speaker.exact(value, quantity)
+        for value, quantity in ((action.voltage, "voltage"), (action.frequency, "frequency"))
+        if value is not None
+    ]
+    return f"give the pump {' and '.join(values)} (supply, wire size, connections)"
+
+
+def _fit_part(action: do.FitPart, speaker: Speaker) -> str:
+    bore, after = speaker.number(action.bore, "bore"), speaker.name(action.part)
+    rated = ""
+    if action.loss is not None and action.flow is not None:
+        loss = speaker.exact(action.loss, "pressure")
+        rated = f" that takes {loss} or less at {speaker.exact(action.flow, 'flow')}"
+    return f"fit a {bore} {action.what}{rated} just after {after}"
+
+
+def _fit_adapter(action: do.FitAdapter, speaker: Speaker) -> str:
+    sizes = " to ".join(speaker.number(bore, "bore") for bore in (action.bore, action.to))
+    return f"fit an adapter {sizes} just after {speaker.name(action.part)}, flat side up"
+
+
+def _move_part(action: do.MovePart, speaker: Speaker) -> str:
+    return f"move {speaker.name(action.part)} to just after {speaker.name(action.to)}"
+
+
+def _together(action: do.Together, speaker: Speaker) -> str:
+    return action_text(action, speaker)
+
+
+# One a kind; each takes an action of its own kind.
+WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
+    do.FitBleed: _fit_bleed,
+    do.MoveBleed: _move_bleed,
+    do.RemovePart: _remove_part,
+    do.SetValve: _set_valve,
+    do.FitValve: _fit_valve,
+    do.FitOrifice: _fit_orifice,
+    do.ChangeHose: _change_hose,
+    do.ChangePump: _change_pump,
+    do.FitPumpRated: _fit_pump_rated,
+    do.SetHeights: _set_heights,
+    do.LowerOutlet: _lower_outlet,
+    do.RaiseOutlet: _raise_outlet,
+    do.LowerLine: _lower_line,
+    do.LowerIntake: _lower_intake,
+    do.MoveIntake: _move_intake,
+    do.MovePump: _move_pump,
+    do.MoveStrainer: _move_strainer,
+    do.TurnScoop: _turn_scoop,
+    do.CleanStrainer: _clean_strainer,
+    do.SetSupply: _set_supply,
+    do.FitPart: _fit_part,
+    do.FitAdapter: _fit_adapter,
+    do.MovePart: _move_part,
+    do.Together: _together,
+}

@@ -1,0 +1,141 @@
+"""The closed list of actions, and several of them together."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from loop.job import Edit, Job
+from loop.words.base import Action, Address
+from loop.words.bleed_actions import FitBleed, MoveBleed, When, cut
+from loop.words.height_actions import (
+    LowerIntake,
+    LowerLine,
+    LowerOutlet,
+    MoveIntake,
+    MovePump,
+    MoveStrainer,
+    RaiseOutlet,
+    SetHeights,
+)
+from loop.words.part_actions import (
+    CleanStrainer,
+    FitAdapter,
+    FitOrifice,
+    FitPart,
+    FitValve,
+    MovePart,
+    RemovePart,
+    SetValve,
+    TurnScoop,
+)
+from loop.words.size_actions import ChangeHose, ChangePump, FitPumpRated, SetSupply
+
+__all__ = [
+    "ACTIONS",
+    "Action",
+    "Address",
+    "ChangeHose",
+    "ChangePump",
+    "CleanStrainer",
+    "FitAdapter",
+    "FitBleed",
+    "FitOrifice",
+    "FitPart",
+    "FitPumpRated",
+    "FitValve",
+    "LowerIntake",
+    "LowerLine",
+    "LowerOutlet",
+    "MoveBleed",
+    "MoveIntake",
+    "MovePart",
+    "MovePump",
+    "MoveStrainer",
+    "RaiseOutlet",
+    "RemovePart",
+    "SetHeights",
+    "SetSupply",
+    "SetValve",
+    "Together",
+    "TurnScoop",
+    "When",
+    "together",
+]
+
+
+@dataclass(frozen=True)
+class Together(Action):
+    """Actions that are needed jointly; each means places in the job as it is."""
+
+    kind: ClassVar[str] = "together"
+    each: tuple[Action, ...]
+
+    @property
+    def steps(self) -> tuple[Action, ...]:
+        """The single actions, in their order."""
+        return self.each
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """The edits of all; several bleeds in one hose part it once."""
+        cuts: dict[Address, list[float]] = {}
+        for step in self.each:
+            if isinstance(step, FitBleed) and step.along is not None:
+                cuts.setdefault(step.part, []).append(step.along)
+        whole = [
+            step
+            for step in self.each
+            if not (isinstance(step, FitBleed) and step.along is not None)
+        ]
+        return (
+            *(one for step in whole for one in step.edits(job)),
+            *(one for part, places in cuts.items() for one in cut(job, part, places)),
+        )
+
+    def to_dict(self) -> dict[str, Any]:
+        """Its steps, each as a table of its own."""
+        return {
+            "kind": self.kind,
+            "at": {},
+            "values": {},
+            "steps": [step.to_dict() for step in self.each],
+        }
+
+
+def together(actions: Iterable[Action]) -> Action:
+    """The actions as one; a single one is itself. Raises ValueError where there is none."""
+    steps = tuple(dict.fromkeys(step for action in actions for step in action.steps))
+    if not steps:
+        raise ValueError("no action")
+    return steps[0] if len(steps) == 1 else Together(steps)
+
+
+# Every kind of action, by name.
+ACTIONS: dict[str, type[Action]] = {
+    action.kind: action
+    for action in (
+        FitBleed,
+        MoveBleed,
+        RemovePart,
+        SetValve,
+        FitValve,
+        FitOrifice,
+        ChangeHose,
+        ChangePump,
+        FitPumpRated,
+        SetHeights,
+        LowerOutlet,
+        RaiseOutlet,
+        LowerLine,
+        LowerIntake,
+        MoveIntake,
+        MovePump,
+        MoveStrainer,
+        TurnScoop,
+        CleanStrainer,
+        SetSupply,
+        FitPart,
+        FitAdapter,
+        MovePart,
+        Together,
+    )
+}

@@ -1,0 +1,106 @@
+"""What every action on a job has in common, and how it finds its way among the job's parts."""
+
+from dataclasses import dataclass, fields
+from typing import Any, ClassVar, TypeAlias
+
+from loop.job import Edit, Job, Located, edit, end_height, locate
+from loop.job.address import written
+from loop.parts import Hose, Manifold, Part
+
+# Fields of actions that say where; the others say what.
+_WHERE = ("part", "parts", "along", "unit", "branch")
+
+Address: TypeAlias = str
+
+
+@dataclass(frozen=True)
+class Action:
+    """A change of a job that cures a finding: what to do, where, by how much (SI, addresses).
+
+    Heights, lengths and sizes are round in the units of the job for which the action was made, so
+    that what is printed is what is applied.
+    """
+
+    kind: ClassVar[str]
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """The edits of the job; addresses mean places in the job as it is."""
+        raise NotImplementedError
+
+    def apply(self, job: Job) -> Job:
+        """The job with this done; raises `loop.JobError` where it is none of that job's."""
+        return edit(job, self.edits(job))
+
+    @property
+    def steps(self) -> tuple["Action", ...]:
+        """The single actions that this one is made of: itself."""
+        return (self,)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Kind, place and values as plain tables."""
+        where: dict[str, Any] = {}
+        values: dict[str, Any] = {}
+        for item in fields(self):
+            value = getattr(self, item.name)
+            if value is not None:
+                plain = _plain(value)
+                (where if item.name in _WHERE else values)[item.name] = plain
+        return {"kind": self.kind, "at": where, "values": values}
+
+
+def _plain(value: Any) -> Any:
+    return [_plain(one) for one in value] if isinstance(value, tuple) else value
+
+
+def part_at(job: Job, address: Address) -> Part:
+    """The part at an address as `locate` writes it; raises KeyError where there is none."""
+    return located(job, address).part
+
+
+def located(job: Job, address: Address) -> Located:
+    """The part at an address, with its path and names; raises KeyError where there is none."""
+    for item in locate(job.part):
+        if item.address == address:
+            return item
+    raise KeyError(address)
+
+
+def following(job: Job, address: Address) -> Address:
+    """The address just after a part, in the same line."""
+    path = located(job, address).path
+    last = path[-1]
+    assert isinstance(last, int)
+    return written((*path[:-1], last + 1))
+
+
+def start_height(job: Job, address: Address) -> float:
+    """Height [m above the waterline] at which a part begins."""
+    path, parts, height = located(job, address).path, job.part, 0.0
+    while True:
+        _, index, *inside = path
+        assert isinstance(index, int)
+        height = end_height(parts[:index], height)
+        if not inside:
+            return height
+        manifold, branch = parts[index], inside[1]
+        assert isinstance(manifold, Manifold)
+        assert isinstance(branch, int)
+        parts, path = manifold.branch[branch].part, tuple(inside[2:])
+
+
+def on_line(job: Job, address: Address) -> tuple[Located, ...]:
+    """The parts of the list, main line or branch, in which a part stands."""
+    path = located(job, address).path
+    return tuple(item for item in locate(job.part) if item.path[:-1] == path[:-1])
+
+
+def hose_before(job: Job, address: Address) -> Located:
+    """The hose at whose far end a part sits; raises KeyError where its line has none before it."""
+    before: Located | None = None
+    for item in on_line(job, address):
+        if item.address == address:
+            break
+        before = item if isinstance(item.part, Hose) else before
+    if before is None:
+        raise KeyError(address)
+    return before

@@ -1,0 +1,110 @@
+"""Actions on bleed valves: fit one, in a hose too, which parts it; or move one."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, ClassVar, Literal, TypeAlias
+
+import numpy as np
+
+from loop.job import Edit, Insert, Job, Put, Remove
+from loop.parts import Hose
+from loop.words.base import Action, Address, following, part_at, start_height
+
+# When to open it: with the pump running, with the pump stopped, or while the line fills.
+When: TypeAlias = Literal["running", "stopped", "filling"]
+
+
+@dataclass(frozen=True)
+class FitBleed(Action):
+    """A bleed valve just after `part`, or `along` [m] from the start of that hose.
+
+    In a hose it takes a cut, and two barbs more. ``height`` [m] is where it then sits; ``opened``
+    when to use it.
+    """
+
+    kind: ClassVar[str] = "fit-bleed"
+    part: Address
+    along: float | None = None
+    height: float = 0.0
+    opened: When = "running"
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """One part more, or three in the place of one."""
+        if self.along is not None:
+            return cut(job, self.part, [self.along])
+        bleed = _bleed(part_at(job, self.part).inner_bore)
+        return (Insert(following(job, self.part), bleed),)
+
+
+@dataclass(frozen=True)
+class MoveBleed(Action):
+    """The bleed valve `part` taken out and fitted elsewhere, as `FitBleed` has it."""
+
+    kind: ClassVar[str] = "move-bleed"
+    part: Address
+    to: Address
+    distance: float | None = None
+    height: float = 0.0
+    opened: When = "running"
+
+    @property
+    def fitting(self) -> FitBleed:
+        """The second half of the move."""
+        return FitBleed(self.to, self.distance, self.height, self.opened)
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Out of one place and into another."""
+        return (Remove(self.part), *self.fitting.edits(job))
+
+
+def cut(job: Job, address: Address, places: Sequence[float]) -> tuple[Edit, ...]:
+    """Edits that cut a hose at these distances [m] from its start, with a bleed in each cut."""
+    hose = part_at(job, address)
+    assert isinstance(hose, Hose)
+    pieces = list(_pieces(job, address, hose, sorted(places)))
+    first, *rest = pieces
+    edits: list[Edit] = [Put(f"{address}.{key}", value) for key, value in first.items()]
+    after = following(job, address)
+    for piece in rest:
+        edits += [Insert(after, _bleed(hose.inner_bore)), Insert(after, piece)]
+    return tuple(edits)
+
+
+def _pieces(
+    job: Job, address: Address, hose: Hose, places: Sequence[float]
+) -> Iterator[dict[str, Any]]:
+    """What is new of the first piece, and the other pieces as tables; sweeps stay with the first.
+
+    The ends of the hose keep their barbs, and each cut has one on either side.
+    """
+    edges = [0.0, *places, hose.length]
+    distances = [0.0, *(at for at, _ in hose.points)]
+    heights = [start_height(job, address), *(height for _, height in hose.points)]
+    count = len(edges) - 1
+    for number, (start, end) in enumerate(pairwise(edges)):
+        inside = [(at, height) for at, height in hose.points if start < at < end]
+        piece: dict[str, Any] = {
+            "length": end - start,
+            "to": float(np.interp(end, distances, heights)),
+            "via": [{"at": at - start, "height": height} for at, height in inside] or None,
+            "barbs": _barbs(hose.barbs, number, count),
+        }
+        if number == 0:
+            yield piece
+            continue
+        same = {
+            key: value
+            for key in ("bore", "barb_bore", "lining", "roughness", "bend_radius")
+            if (value := getattr(hose, key)) is not None
+        }
+        yield {"kind": "hose", **same, **{k: v for k, v in piece.items() if v is not None}}
+
+
+def _barbs(whole: int, number: int, count: int) -> int:
+    own = (whole - whole // 2) * (number == 0) + whole // 2 * (number == count - 1)
+    return own + (number > 0) + (number < count - 1)
+
+
+def _bleed(bore: float) -> dict[str, Any]:
+    return {"kind": "bleed", "bore": bore}

@@ -1,0 +1,10 @@
+"""The closed list of findings: one row a code."""
+
+from loop.words.codes_air import AIR
+from loop.words.codes_flow import FLOW
+from loop.words.codes_order import ORDER
+from loop.words.codes_speed import SPEED
+from loop.words.codes_suction import SUCTION
+from loop.words.row import Row
+
+CODES: dict[str, Row] = {**FLOW, **SUCTION, **AIR, **SPEED, **ORDER}

@@ -1,0 +1,119 @@
+"""Findings about air: priming, pockets that stay, bleeds, siphons."""
+
+from loop.words.row import Row
+
+_SUPPLY = "[ on {supply:voltage}, the lowest supply]"
+
+AIR: dict[str, Row] = {
+    "start-head-short": Row(
+        title="Too little head to prime",
+        levels=("danger", "warning"),
+        message=(
+            "priming[ branch {branch}] needs {needed:head|held} of head, including air trapped "
+            f"behind high points; the pump's shut-off head is {{held:head|needed}}{_SUPPLY}"
+            "[, which leaves less than {spare:ratio} to spare]"
+        ),
+        fix="lower the line after the pump, or fit a pump of more shut-off head",
+        basis=("pocket", "start spare"),
+        cases={
+            "beside": {
+                "message": (
+                    "branch {branch} does not prime while {others:list} runs: the header has "
+                    f"{{held:head|needed}}{_SUPPLY}, priming needs {{needed:head|held}}. With "
+                    "{others:list} shut off it primes"
+                ),
+                "always": (
+                    "[fit a ball valve at the start of {missing:list}, and ]to start, shut the "
+                    "valve of {others:list}[ or set it {angle:angle} from open] until water runs "
+                    "through {branch}"
+                ),
+                "fix": "",
+            },
+        },
+    ),
+    "air-held": Row(
+        title="Air stays at a high point",
+        levels=("warning", "note"),
+        message=(
+            "air may stay at {at:spot}: the water runs down from there at {speed:velocity|most} "
+            "(Froude number {froude:number.2}), and surely sweeps a {bore:bore} bore only above "
+            "{most:velocity|speed}"
+        ),
+        fix="let no air in, and look for a bleed or a smaller hose there",
+        basis=("clearing",),
+        cases={
+            "held": {
+                "message": (
+                    "air stays at {at:spot}: the water runs down from there at "
+                    "{speed:velocity|least} (Froude number {froude:number.2}), and sweeping a "
+                    "{bore:bore} bore takes {least:velocity|speed} or more"
+                ),
+            },
+        },
+    ),
+    "bleed-missing": Row(
+        title="Bleed missing",
+        levels=("warning",),
+        message="the pump cannot drive the air past {at:spot} with head to spare",
+        fix="fit a bleed valve there",
+        basis=("fewest bleeds", "pocket"),
+        cases={
+            "pump": {
+                "message": (
+                    "no bleed valve at the pump's outlet, where an air-bound pump is freed first"
+                ),
+                "fix": "fit a bleed valve just after the pump",
+            },
+        },
+    ),
+    "bleed-in-sag": Row(
+        title="Bleed where no air gathers",
+        levels=("note",),
+        message="{part:name} sits at a low point, where no air gathers: it does nothing",
+        fix="leave it shut",
+        basis=("geometry",),
+        cases={
+            "slope": {
+                "message": (
+                    "{part:name} sits below the high point, where no air gathers: it does nothing"
+                ),
+            },
+        },
+    ),
+    "bleed-draws-air": Row(
+        title="Bleed draws air in",
+        levels=("warning",),
+        message=(
+            "while the pump runs the pressure at {part:name} is {pressure:pressure}: opened then, "
+            "it draws air in"
+        ),
+        basis=("gauge",),
+        cases={
+            "shut": {"always": "keep it shut"},
+            "stopped": {"always": "open it only with the pump stopped"},
+            "filling": {
+                "always": "open it while the line fills, and close it once the stream runs"
+            },
+        },
+    ),
+    "siphon-uncertain": Row(
+        title="Works only as a siphon",
+        levels=("warning",),
+        message=(
+            "{unit} gets {best:flow} with the falling leg to {part:name} full of water, and "
+            "{flow:flow} with air in it; {needed:flow} is needed. On some days it works"
+        ),
+        fix="bleed the leg until it runs full, or make the loop pass without it",
+        basis=("siphon",),
+    ),
+    "two-answers": Row(
+        title="Two answers",
+        levels=("warning", "note"),
+        message=(
+            "the flow may settle at {flow:flow} or at {best:flow}, by how the branches were "
+            "filled; the lower is judged"
+        ),
+        fix="start the branches one after another, and check the stream of each",
+        basis=("siphon",),
+    ),
+}

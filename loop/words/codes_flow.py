@@ -1,0 +1,187 @@
+"""Findings about the flow: none, too little, too much, how it divides."""
+
+from loop.words.row import Row
+
+_NONE_OF = "{unit} gets none of the {needed:flow} that it needs: "
+
+FLOW: dict[str, Row] = {
+    "no-flow": Row(
+        title="No water flows",
+        levels=("danger",),
+        message=(
+            "no water flows: the lift is {lift:head|shutoff}, and the pump's shut-off head is "
+            "{shutoff:head|lift}; the pump overheats the water that stands in it"
+        ),
+        fix="check the pump's supply and its curve",
+        basis=("pump curve",),
+        cases={
+            "shut": {
+                "message": (
+                    "no water flows with {parts:names} shut: the pump overheats the water that "
+                    "stands in it"
+                ),
+                "fix": "open {parts:names} before the pump runs",
+            },
+        },
+    ),
+    "flow-short": Row(
+        title="Too little flow",
+        levels=("fault",),
+        message=(
+            "{unit} gets {flow:flow|needed} of the {needed:flow|flow} that it needs, "
+            "{short:ratio} too little (band {low:flow} to {high:flow})"
+            "[; {part:name} is shut, and this water comes around it]"
+        ),
+        fix=(
+            "no hose size, pump of the catalogue or lower discharge is enough without harm "
+            "elsewhere: reduce the losses of the run, or give {unit} a pump of its own"
+        ),
+        then="{unit} then gets {after:flow}",
+        basis=("need", "band"),
+        cases={
+            "shut": {
+                "message": (
+                    f"{_NONE_OF}{{part:name}} is shut"
+                    "[, and {back:flow} runs back through it to another way out]"
+                ),
+                "fix": "open {part:name} if {unit} is to run",
+            },
+            "backwards": {"message": f"{_NONE_OF}{{back:flow}} runs backwards through it"},
+        },
+    ),
+    "flow-marginal": Row(
+        title="Flow with too little margin",
+        levels=("warning",),
+        message=(
+            "{unit} gets {flow:flow}, but only {low:flow|needed} of the {needed:flow|low} needed "
+            "where pump and losses are at the poor end of their tolerance"
+        ),
+        fix=(
+            "no hose size, pump of the catalogue or lower discharge is enough without harm "
+            "elsewhere: reduce the losses of the run"
+        ),
+        then="{unit} then gets {after:flow}",
+        basis=("band",),
+    ),
+    "flow-excess": Row(
+        title="More flow than needed",
+        levels=("note",),
+        message=(
+            "{unit} gets {flow:flow}, {times:number.1} times its need of {needed:flow}: more "
+            "power, noise and wear of the condenser's tube, but no more cooling"
+        ),
+        fix=(
+            "leave it: throttled to {most:flow}, {unit} or another unit could fall below its need"
+        ),
+        then="{unit} then gets {after:flow}",
+        basis=("flow per ton", "valve"),
+        cases={"balanced": {"fix": "balance the branches: see the finding about them"}},
+    ),
+    "at-rest-short": Row(
+        title="Too little flow at rest",
+        levels=("fault", "warning"),
+        message=(
+            "{unit} gets enough under way, {flow:flow} at {speed:speed}, but only "
+            "{rest:flow|needed} of the {needed:flow|rest} needed at the dock or at anchor"
+        ),
+        fix="size the loop for the boat at rest: the scoop's head is not there",
+        then="{unit} then gets {after:flow} at rest",
+        basis=("need", "at rest", "band"),
+        cases={
+            "marginal": {
+                "message": (
+                    "{unit} gets enough under way, but at the dock or at anchor only "
+                    "{low:flow|needed} of the {needed:flow|low} needed where pump and losses are "
+                    "at the poor end of their tolerance"
+                ),
+            },
+        },
+    ),
+    "beyond-curve": Row(
+        title="Beyond the pump's curve",
+        levels=("warning",),
+        message=(
+            "the operating point, {flow:flow|last}, is beyond the end of {pump}'s curve, "
+            "{last:flow|flow}; treat this flow as a guess"
+        ),
+        fix="fit a pump whose curve reaches {flow:flow.up}",
+        basis=("pump curve", "valve"),
+    ),
+    "not-settled": Row(
+        title="Flows not settled",
+        levels=("warning",),
+        message=(
+            "the losses in the manifold's tees depend so strongly on how the water divides that "
+            "the flows balance only to {residual:head.significant}: treat them as a guess"
+        ),
+        fix="use a header at least as large as the pipe that feeds it",
+        basis=("method",),
+    ),
+    "unbalanced": Row(
+        title="Branches not balanced",
+        levels=("warning", "note"),
+        message=("{greedy} gets {most:number.2} times its need, {poor} {least:number.2} times"),
+        fix="throttle {greedy}'s branch in small steps, and check again",
+        then=("every unit then gets at least {share:number.2} times its need, {total:flow} in all"),
+        basis=("balance", "valve"),
+        cases={
+            "bypass": {
+                "message": (
+                    "{poor} gets {least:number.2} times its need; a branch without a unit takes "
+                    "the rest"
+                ),
+                "fix": "throttle the branch without a unit in small steps, and check again",
+            },
+        },
+    ),
+    "cannot-balance": Row(
+        title="Too little water for all branches",
+        levels=("warning",),
+        message=(
+            "no setting of the branch valves gives every unit its need: the poorest gets "
+            "{share:ratio} of it at most"
+        ),
+        fix="reduce the losses of the run, or divide the units between two pumps",
+        basis=("balance", "band"),
+    ),
+    "branch-shut": Row(
+        title="With a branch shut off",
+        levels=("warning", "note"),
+        message=(
+            "with {off:list} shut off {others+flows:flow}"
+            "[, and the water runs {over:number.1} times its limit in {part:name}]"
+        ),
+        basis=("speed limits", "common practice"),
+        cases={
+            "dead": {
+                "message": (
+                    "with {off:list} shut off {others+flows:flow}"
+                    "[, and the water runs {over:number.1} times its limit in {part:name}]; with "
+                    "all shut the pump runs against a closed line and overheats its water"
+                ),
+                "always": "keep one unit's valve open, or switch the pump with the units",
+            },
+            "bypass": {
+                "message": (
+                    "with {off:list} shut off {others+flows:flow}"
+                    "[, and the water runs {over:number.1} times its limit in {part:name}]; with "
+                    "all branch valves shut, {round:flow} still flows through the bypass"
+                ),
+                "always": "keep the branch without a unit open",
+            },
+        },
+    ),
+    "strainer-margin": Row(
+        title="When to clean the strainer",
+        levels=("note",),
+        message=(
+            "flow falls to the required {needed:flow} of {unit} with the strainer "
+            "{clean_at:ratio} blocked; half blocked, {unit} gets {half:flow}"
+        ),
+        fix=(
+            "clean it at {clean_before:ratio.down}"
+            "[: a {bucket:volume} bucket then takes {time:time.down}]"
+        ),
+        basis=("basket",),
+    ),
+}

@@ -1,0 +1,57 @@
+"""Findings about parts that are missing, or stand where they should not."""
+
+from loop.words.row import Row
+
+ORDER: dict[str, Row] = {
+    "seacock-missing": Row(
+        title="Seacock missing",
+        levels=("danger",),
+        message=(
+            "no seacock between the intake and the pump: if anything parts the sea comes in, and "
+            "nothing stops it"
+        ),
+        fix="fit a seacock on the through-hull",
+        basis=("through-hull",),
+        cases={
+            "discharge": {
+                "message": (
+                    "{part:name} lies {depth:height} under the water and has no seacock: if its "
+                    "hose parts the sea comes in, and nothing stops it"
+                ),
+            },
+        },
+    ),
+    "strainer-missing": Row(
+        title="Strainer missing",
+        levels=("warning",),
+        message="no strainer before the pump: weed and shells go into the pump and the condenser",
+        fix="fit a strainer before the pump, and allow for its loss",
+        basis=("common practice",),
+    ),
+    "strainer-after-pump": Row(
+        title="Strainer after the pump",
+        levels=("warning",),
+        message="{part:name} comes after the pump, which it does not protect",
+        fix="fit it before the pump, below the waterline",
+        basis=("common practice",),
+    ),
+    "part-order": Row(
+        title="Part in the wrong place",
+        levels=("warning", "note"),
+        message=(
+            "{part:name} is before the pump, which does not prime itself: its flap holds the air "
+            "in and takes from the suction head"
+        ),
+        fix="take it out, or fit it after the pump",
+        basis=("common practice",),
+        cases={
+            "pumps-in-line": {
+                "message": (
+                    "{count:number.0} pumps in line draw on one intake: when one stops, the other "
+                    "pulls its water through it"
+                ),
+                "fix": "switch them together, or fit one pump of their head",
+            },
+        },
+    ),
+}

@@ -1,0 +1,156 @@
+"""Findings about the water's speed, steps of bore, the condenser's heat and the discharge."""
+
+from loop.words.row import Row
+
+_RUNS = "the water runs {speed:velocity|limit}, "
+
+SPEED: dict[str, Row] = {
+    "suction-fast": Row(
+        title="Suction hose too fast",
+        levels=("warning",),
+        message=(
+            f"{_RUNS}over {{limit:velocity|speed}} for a suction hose: its loss takes from the "
+            "little head there is before the pump"
+        ),
+        fix="fit the next hose size, with flow and air in mind",
+        basis=("common practice",),
+    ),
+    "hose-fast": Row(
+        title="Hose too fast",
+        levels=("warning",),
+        message=(
+            f"{_RUNS}over {{limit:velocity|speed}} for a pressure hose: loss and noise grow with "
+            "the square of the speed"
+        ),
+        fix="fit the next hose size, with flow and air in mind",
+        basis=("common practice",),
+    ),
+    "hose-slow": Row(
+        title="Hose slow",
+        levels=("note",),
+        message=f"{_RUNS}under {{limit:velocity|speed}}: air and silt settle there",
+        fix="keep the hose rising all the way, so that no air can gather",
+        basis=("common practice",),
+    ),
+    "tube-fast": Row(
+        title="Condenser tube too fast",
+        levels=("warning",),
+        message=(
+            "the water runs {speed:velocity|limit} in the tube of {part:name}, over "
+            "{limit:velocity|speed}: it wears copper-nickel away"
+        ),
+        fix=(
+            "throttled to {most:flow} the unit has no margin: it takes a tube of {bore:bore} or "
+            "more, or tubes side by side"
+        ),
+        basis=("copper-nickel", "valve"),
+        cases={
+            "narrow": {
+                "fix": (
+                    "the need itself, {needed:flow}, is too fast for this tube: it takes "
+                    "{bore:bore} or more, or tubes side by side"
+                ),
+            },
+        },
+    ),
+    "tube-slow": Row(
+        title="Condenser tube slow",
+        levels=("note",),
+        message=(
+            "the water runs {speed:velocity|limit} in the tube of {part:name}, under "
+            "{limit:velocity|speed}: silt and growth settle there"
+        ),
+        fix="{enough:flow.up} or more keeps it clean; with less, flush it more often",
+        basis=("copper-nickel",),
+        cases={
+            "excess": {
+                "fix": (
+                    "flush it more often: {enough:flow.up}, which would keep it clean, is more "
+                    "than the unit has use for"
+                ),
+            },
+        },
+    ),
+    "bore-step": Row(
+        title="Step of bore",
+        levels=("note",),
+        message=(
+            "the bore changes from {bore:bore} to {to:bore} where this part begins; the loss of "
+            "this step is not included"
+        ),
+        fix=(
+            "fit an adapter {bore:bore} to {to:bore}, flat side up so that it holds no air, and "
+            "allow for its loss; or one bore throughout"
+        ),
+        basis=("common practice",),
+    ),
+    "condensing-high": Row(
+        title="Condensing temperature too high",
+        levels=("fault", "warning"),
+        message=(
+            "{unit} condenses at {condensing:temperature} in water of {inlet:temperature}"
+            "[ (the sea's {sea:temperature}, warmed by {warmed_by:list})], at or over the job's "
+            "{which} limit of {limit:temperature}"
+        ),
+        fix=(
+            "the sea is warmer than this limit allows: set it above {best:temperature.up} for "
+            "this water, or give the unit less load"
+        ),
+        basis=("heat",),
+        cases={
+            "trips": {
+                "message": (
+                    "{unit} would condense over {trips:temperature}, where it trips, in water of "
+                    "{inlet:temperature}[ (the sea's {sea:temperature}, warmed by "
+                    "{warmed_by:list})]; the job's {which} limit is {limit:temperature}"
+                ),
+            },
+            "short": {
+                "fix": (
+                    "bring the flow up to the need, which makes it {best:temperature}; see the "
+                    "finding about its flow"
+                ),
+            },
+            "alone": {
+                "fix": (
+                    "as much water of its own, in a branch beside {warmed_by:list}, makes it "
+                    "{alone:temperature}"
+                ),
+            },
+        },
+    ),
+    "discharge-under-water": Row(
+        title="Discharge under water",
+        levels=("warning",),
+        message=(
+            "{part:name} lies {depth:height} under the water: its stream cannot be seen, and the "
+            "sea can come in by it"
+        ),
+        fix=(
+            "bring it up to {right:height} above the waterline (more where the heel dips it); the "
+            "hose before it must reach"
+        ),
+        basis=("common practice", "through-hull"),
+        cases={
+            "waterline": {
+                "message": (
+                    "{part:name} lies at the waterline: its stream cannot be seen, and the sea "
+                    "can come in by it"
+                ),
+            },
+        },
+    ),
+    "discharge-high": Row(
+        title="Discharge high",
+        levels=("note",),
+        message=(
+            "{part:name} is {height:height} above the waterline: the pump lifts all the water so "
+            "far before it falls"
+        ),
+        fix=(
+            "{right:height} above the waterline keeps the stream in sight; bring it down only with "
+            "the flow of every branch in mind"
+        ),
+        basis=("common practice",),
+    ),
+}

@@ -1,0 +1,140 @@
+"""Findings about the intake, the suction line and the pump's inlet."""
+
+from loop.words.row import Row
+
+_ATTITUDE = (
+    "[heeled {heel:angle}, ][trimmed {trim:angle}, ][in waves of {waves:height}, ]"
+    "[risen {light:height} when light, ]"
+)
+
+SUCTION: dict[str, Row] = {
+    "intake-shallow": Row(
+        title="Intake too shallow",
+        levels=("danger", "warning"),
+        message=(
+            f"{_ATTITUDE}the intake is {{worst:height|needed}} deep; at less than "
+            "{needed:height|worst} it draws air"
+        ),
+        fix="bring the intake down {short:height.up}, or nearer the centerline",
+        basis=("submergence",),
+        cases={
+            "out": {
+                "message": (f"{_ATTITUDE}the intake comes out of the water: the pump runs dry"),
+            },
+        },
+    ),
+    "intake-facing-aft": Row(
+        title="Scoop faces aft",
+        levels=("warning", "note"),
+        message=(
+            "the scoop faces aft: under way the water pulls at its mouth instead of pushing"
+            "[, {lost:head} at {speed:speed}]"
+        ),
+        fix="turn the scoop to face forward, or fit a flush grate",
+        basis=("scoop",),
+    ),
+    "suction-hump": Row(
+        title="High point in the suction line",
+        levels=("warning",),
+        message=(
+            "the suction line has a high point at {at:spot}: it holds air, which the pump must "
+            "pull past; {drop:height} of it stands in the falling leg"
+        ),
+        fix="lead the suction line so that it rises all the way from the sea to the pump",
+        basis=("rising suction",),
+    ),
+    "suction-above-water": Row(
+        title="High point above the waterline in the suction",
+        levels=("danger",),
+        message=(
+            "the suction line has a high point at {at:spot}: it holds air that the sea cannot push "
+            "out, and the pump, which does not prime itself, runs dry"
+        ),
+        fix="lead the suction line below the waterline, so that it rises all the way to the pump",
+        basis=("rising suction",),
+    ),
+    "pump-above-water": Row(
+        title="Pump above the water",
+        levels=("danger",),
+        message=(
+            "the pump stands {above:height.up} above the water and does not prime itself: once it "
+            "holds air it pumps nothing"
+        ),
+        fix=(
+            "mount the pump below the waterline at the worst heel and lightest load, or fit a "
+            "self-priming pump"
+        ),
+        basis=("common practice",),
+        cases={
+            "attitude": {
+                "message": (
+                    "at the worst heel and lightest load the pump stands {above:height.up} above "
+                    "the water and does not prime itself: once it holds air it pumps nothing"
+                ),
+            },
+        },
+    ),
+    "strainer-above-water": Row(
+        title="Strainer above the water",
+        levels=("warning",),
+        message=(
+            "{part:name} stands {above:height} above the waterline: it drains when the pump "
+            "stops, and traps air under its lid"
+        ),
+        fix="mount it below the waterline at the lightest load",
+        basis=("common practice",),
+    ),
+    "cavitation": Row(
+        title="Pump cavitates",
+        levels=("danger", "warning"),
+        message=(
+            "the pump has {available:head|required} of suction head (NPSH) and needs "
+            "{required:head|available}, a ratio of {ratio:number.2} where {least:number.1} is "
+            "asked. It cavitates: noise and impeller damage"
+        ),
+        fix=(
+            "gain {more:head.up} on the suction side: lower the pump, shorten the hose or fit the "
+            "next size, clean the strainer"
+        ),
+        basis=("npsh", "vapour"),
+        cases={
+            "unknown": {
+                "message": (
+                    "the pump has {available:head|required} of suction head (NPSH); its file does "
+                    "not say what it needs, and less than {required:head|available} is doubtful"
+                ),
+            },
+        },
+    ),
+    "boiling": Row(
+        title="Water boils",
+        levels=("danger",),
+        message=(
+            "the pressure at {part:name} falls to {gauge:pressure}, at which this water boils: "
+            "the loop cannot run as calculated, and the pump is damaged"
+        ),
+        fix=(
+            "raise the pressure there: lower the pump or the line, fit the next hose size before "
+            "it, clean the strainer, or throttle after the pump"
+        ),
+        basis=("vapour",),
+    ),
+    "supply-wrong": Row(
+        title="Wrong supply",
+        levels=("danger", "warning"),
+        message=(
+            "{pump} is rated for {rated:voltage} and gets {supply:voltage}: the motor stalls or "
+            "burns"
+        ),
+        fix="give the pump its rated supply, or fit one for the supply that there is",
+        basis=("dc supply",),
+        cases={
+            "frequency": {
+                "message": (
+                    "{pump} is rated for {rated_frequency:frequency} and gets "
+                    "{frequency:frequency}: the motor overheats, or runs off its curve"
+                ),
+            },
+        },
+    ),
+}

@@ -1,0 +1,77 @@
+"""What is wrong with a loop, as data: a code, a place, values, and the actions that cure it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal, TypeAlias
+
+from loop.words.actions import Action
+
+# danger: harm to people, boat or equipment; fault: a unit that will not cool.
+Level = Literal["danger", "fault", "warning", "note"]
+# The gravest first.
+LEVELS: tuple[Level, ...] = ("danger", "fault", "warning", "note")
+
+# An SI number, text (a name, an address, a case), or several of either.
+Value: TypeAlias = float | str | tuple[str, ...] | tuple[float, ...]
+
+
+_RANK = {level: rank for rank, level in enumerate(LEVELS)}
+
+
+def graver(one: Level, other: Level) -> bool:
+    """Whether `one` is as grave as `other`, or graver."""
+    return _RANK[one] <= _RANK[other]
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a finding is: a part by its address, a point along it [m], a unit or a branch by name.
+
+    ``along`` is counted from the part's start; None for the part as a whole, or for its end.
+    """
+
+    part: str | None = None
+    along: float | None = None
+    unit: str | None = None
+    branch: str | None = None
+
+    def to_dict(self) -> dict[str, Any]:
+        """The entries that are there."""
+        entries = {
+            "part": self.part,
+            "along": self.along,
+            "unit": self.unit,
+            "branch": self.branch,
+        }
+        return {name: value for name, value in entries.items() if value is not None}
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing that is wrong with a loop, or worth knowing about it.
+
+    ``code`` is a row of `loop.words.codes.CODES`; ``values`` hold every number [SI, °C] and name
+    that is said of it, and ``case`` among them which of the row's messages fits. Each of
+    ``actions`` by itself cures the finding, and brings none of its level or graver: the first is
+    the one to take. ``basis`` are keys of `loop.words.sources.SOURCES`.
+    """
+
+    code: str
+    level: Level
+    at: Place = Place()
+    values: Mapping[str, Value] = field(default_factory=dict, hash=False)
+    actions: tuple[Action, ...] = ()
+    basis: tuple[str, ...] = ()
+
+    def to_dict(self) -> dict[str, Any]:
+        """The finding as plain tables, without words."""
+        return {
+            "code": self.code,
+            "level": self.level,
+            "at": self.at.to_dict(),
+            "values": {
+                name: list(value) if isinstance(value, tuple) else value
+                for name, value in self.values.items()
+            },
+            "actions": [action.to_dict() for action in self.actions],
+        }

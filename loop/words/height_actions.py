@@ -1,0 +1,171 @@
+"""Actions that bring something higher, lower or nearer: hoses, discharges, intake, pump."""
+
+import math
+from dataclasses import dataclass
+from typing import ClassVar
+
+from loop.job import Edit, Job, Put, locate
+from loop.parts import Discharge, Hose, Pump
+from loop.words.base import Action, Address, hose_before, located, part_at
+
+# Places along a hose [m] that are one.
+_SAME = 1e-6
+
+
+@dataclass(frozen=True)
+class SetHeights(Action):
+    """Points of a hose to bring to other heights: (distance from its start, height) [m].
+
+    A distance of the hose's length is its far end.
+    """
+
+    kind: ClassVar[str] = "set-height"
+    part: Address
+    points: tuple[tuple[float, float], ...]
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """The hose's way, with these points moved."""
+        hose = part_at(job, self.part)
+        assert isinstance(hose, Hose)
+        return _with_points(self.part, hose, [(at, self._to(at, now)) for at, now in hose.points])
+
+    def _to(self, at: float, now: float) -> float:
+        return next((to for place, to in self.points if abs(place - at) < _SAME), now)
+
+
+@dataclass(frozen=True)
+class _MoveOutlet(Action):
+    """A discharge, and the end of the hose before it, at another height [m]."""
+
+    part: Address
+    height: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Both heights."""
+        hose = hose_before(job, self.part)
+        return (Put(f"{hose.address}.to", self.height), Put(f"{self.part}.height", self.height))
+
+
+@dataclass(frozen=True)
+class LowerOutlet(_MoveOutlet):
+    """A discharge brought down to `height` [m], with the end of the hose before it."""
+
+    kind: ClassVar[str] = "lower-outlet"
+
+
+@dataclass(frozen=True)
+class RaiseOutlet(_MoveOutlet):
+    """A discharge brought up to `height` [m], with the end of the hose before it."""
+
+    kind: ClassVar[str] = "raise-outlet"
+
+
+@dataclass(frozen=True)
+class LowerIntake(Action):
+    """The intake at another height [m above the waterline]."""
+
+    kind: ClassVar[str] = "lower-intake"
+    part: Address
+    height: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Its height."""
+        return (Put(f"{self.part}.height", self.height),)
+
+
+@dataclass(frozen=True)
+class MoveIntake(Action):
+    """The intake so far off the centreline [m]."""
+
+    kind: ClassVar[str] = "move-intake"
+    part: Address
+    off_centre: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Its distance, on the side on which it is."""
+        intake = job.intake
+        return (Put(f"{self.part}.off_centre", math.copysign(self.off_centre, intake.off_centre)),)
+
+
+@dataclass(frozen=True)
+class _MoveOnHose(Action):
+    """A part without length at another height [m]: the far end of the hose before it."""
+
+    part: Address
+    height: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Where that hose ends."""
+        return (Put(f"{hose_before(job, self.part).address}.to", self.height),)
+
+
+@dataclass(frozen=True)
+class MovePump(_MoveOnHose):
+    """The pump mounted at `height` [m above the waterline]."""
+
+    kind: ClassVar[str] = "move-pump"
+
+
+@dataclass(frozen=True)
+class MoveStrainer(_MoveOnHose):
+    """A strainer mounted at `height` [m above the waterline]."""
+
+    kind: ClassVar[str] = "move-strainer"
+
+
+@dataclass(frozen=True)
+class LowerLine(Action):
+    """Everything after the pump, or in a branch, brought down to `height` [m] where it is higher.
+
+    ``branch`` is the branch, outer ones first, "" for the whole line after the pump.
+    """
+
+    kind: ClassVar[str] = "lower-line"
+    height: float
+    branch: str = ""
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """The points of each hose that is too high, and discharges with the hose before them."""
+        edits: list[Edit] = []
+        for address in self.parts(job):
+            part = part_at(job, address)
+            if isinstance(part, Hose):
+                lower = [(at, min(height, self.height)) for at, height in part.points]
+                edits += _with_points(address, part, lower)
+            else:
+                edits.append(Put(f"{address}.height", self.height))
+        return tuple(edits)
+
+    def parts(self, job: Job) -> tuple[Address, ...]:
+        """The hoses and discharges that it changes."""
+        found, after_pump = [], False
+        for item in locate(job.part):
+            after_pump = after_pump or isinstance(item.part, Pump)
+            here = item.branch == self.branch or item.branch.startswith(f"{self.branch} / ")
+            if not after_pump or (self.branch and not here):
+                continue
+            if isinstance(item.part, Hose):
+                high = any(height > self.height for _, height in item.part.points)
+            else:
+                high = isinstance(item.part, Discharge) and item.part.height > self.height
+            if high:
+                found.append(item.address)
+        return tuple(found)
+
+
+def _with_points(
+    address: Address, hose: Hose, points: list[tuple[float, float]]
+) -> tuple[Edit, ...]:
+    """Edits that lead a hose over these points, the far end last."""
+    *way, (_, end) = points
+    edits: list[Edit] = [Put(f"{address}.to", end)]
+    if way:
+        edits.append(Put(f"{address}.via", [{"at": at, "height": height} for at, height in way]))
+    return tuple(edits)
+
+
+def outlet_of(job: Job, address: Address) -> float:
+    """Height of a discharge [m above the waterline]."""
+    part = located(job, address).part
+    assert isinstance(part, Discharge)
+    return part.height

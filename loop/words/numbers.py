@@ -1,0 +1,78 @@
+"""Numbers for a person: rounded to a side in instructions, told apart where compared."""
+
+import math
+from collections.abc import Callable
+
+from loop.units import System, convert, show
+from loop.units.shown import decimals
+
+# Share of the last digit that is rounding of a number read from text.
+_NOISE = 1e-8
+# Digits after the point with which a number is shown, at most.
+_MOST_DIGITS = 4
+# Share of a small number that rounding may take: a flow of 2 gal/h is not told in whole ones.
+_COARSE = 0.05
+
+
+def round_up(value: float, quantity: str, system: System) -> float:
+    """The least number [SI], round in the unit in which it is shown, that is not under `value`."""
+    return _rounded(value, quantity, system, math.ceil)
+
+
+def round_down(value: float, quantity: str, system: System) -> float:
+    """The greatest number [SI], round in the unit in which it is shown, not over `value`."""
+    return _rounded(value, quantity, system, math.floor)
+
+
+def nearest(value: float, quantity: str, system: System) -> float:
+    """The nearest number [SI] that is round in the unit in which it is shown."""
+    return _rounded(value, quantity, system, round)
+
+
+def digits(value: float, quantity: str, system: System) -> int:
+    """Digits after the point of a rounded number: heights to the millimetre, small ones finer."""
+    shown = decimals(quantity, system)
+    least = max(shown, 1) if quantity == "height" else shown
+    number = abs(convert(value, quantity, system))
+    while least < _MOST_DIGITS and 0 < number * _COARSE < 10.0**-least:
+        least += 1
+    return least
+
+
+def exact(value: float, quantity: str, system: System) -> str:
+    """A number that is round already, with as many digits as it has."""
+    if quantity == "bore":
+        return show(value, quantity, system)
+    number = convert(value, quantity, system)
+    shown = decimals(quantity, system)
+    for least in range(shown, _MOST_DIGITS + 1):
+        if abs(number - round(number, least)) <= 1e-6 * max(1.0, abs(number)):
+            break
+    return show(value, quantity, system, least)
+
+
+def apart(here: float, there: float, quantity: str, system: System) -> tuple[str, str]:
+    """Two numbers with as many digits as it takes to see that they differ."""
+    first = max(decimals(quantity, system), 1 if quantity == "height" else 0)
+    for least in range(first, _MOST_DIGITS + 1):
+        one, other = (show(x, quantity, system, least) for x in (here, there))
+        if one != other:
+            break
+    return one, other
+
+
+def significant(value: float, quantity: str, system: System) -> str:
+    """A small number with its first digit, where it is not too small to have any."""
+    number = abs(convert(value, quantity, system))
+    needed = 0 if number == 0 else math.ceil(-math.log10(number))
+    return show(value, quantity, system, max(decimals(quantity, system), min(needed, 9)))
+
+
+def _rounded(value: float, quantity: str, system: System, whole: Callable[[float], int]) -> float:
+    scale = 10.0 ** digits(value, quantity, system)
+    number = convert(value, quantity, system) * scale
+    nudge = -_NOISE if whole is math.ceil else _NOISE if whole is math.floor else 0.0
+    rounded = whole(number + nudge)
+    # By what one of the unit is in SI, its zero apart, so that temperatures come out right too.
+    one = convert(1.0, quantity, system) - convert(0.0, quantity, system)
+    return value + (rounded - number) / scale / one

@@ -1,0 +1,160 @@
+"""Actions on single parts: take out, put in, clean, open, turn."""
+
+import math
+from dataclasses import dataclass
+from typing import Any, ClassVar, Literal
+
+import fluids
+
+from loop.job import Edit, Insert, Job, Put, Remove
+from loop.parts.seacock import opening_at
+from loop.words.base import Action, Address, following, part_at
+
+
+@dataclass(frozen=True)
+class RemovePart(Action):
+    """Take a part out of the line."""
+
+    kind: ClassVar[str] = "remove-part"
+    part: Address
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """One part fewer."""
+        return (Remove(self.part),)
+
+
+@dataclass(frozen=True)
+class FitPart(Action):
+    """A part of kind ``what`` just after `part`, in a bore [m].
+
+    ``loss`` [Pa] at ``flow`` [m³/s] is what a strainer may take, clean.
+    """
+
+    kind: ClassVar[str] = "fit-part"
+    part: Address
+    what: Literal["seacock", "strainer"]
+    bore: float
+    loss: float | None = None
+    flow: float | None = None
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """One part more."""
+        table: dict[str, Any] = {"kind": self.what, "bore": self.bore}
+        if self.loss is not None:
+            table["loss"] = f"{self.loss!r} Pa at {self.flow!r} m^3/s"
+        return (Insert(following(job, self.part), table),)
+
+
+@dataclass(frozen=True)
+class FitAdapter(Action):
+    """An adapter just after `part`, from one bore to another [m], in the water's direction."""
+
+    kind: ClassVar[str] = "fit-adapter"
+    part: Address
+    bore: float
+    to: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """A fitting with the loss of a sharp step, on the smaller bore."""
+        small, large = sorted((self.bore, self.to))
+        if self.to < self.bore:
+            coefficient = fluids.contraction_sharp(Di1=large, Di2=small)
+        else:
+            coefficient = fluids.diffuser_sharp(Di1=small, Di2=large)
+        table = {"kind": "fitting", "label": "adapter", "bore": small, "k": float(coefficient)}
+        return (Insert(following(job, self.part), table),)
+
+
+@dataclass(frozen=True)
+class MovePart(Action):
+    """A part taken out and put in again just after the part `to`."""
+
+    kind: ClassVar[str] = "move-part"
+    part: Address
+    to: Address
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """The same part in another place."""
+        table = part_at(job, self.part).model_dump(exclude_unset=True)
+        return (Remove(self.part), Insert(following(job, self.to), table))
+
+
+@dataclass(frozen=True)
+class CleanStrainer(Action):
+    """Empty a strainer's basket."""
+
+    kind: ClassVar[str] = "clean-strainer"
+    part: Address
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Nothing of it blocked."""
+        return (Put(f"{self.part}.blocked", 0.0),)
+
+
+@dataclass(frozen=True)
+class SetValve(Action):
+    """A ball valve that is there, its handle at an angle from open [rad]; 0 is open."""
+
+    kind: ClassVar[str] = "set-valve"
+    part: Address
+    angle: float = 0.0
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Its opening."""
+        return (Put(f"{self.part}.open", opening(self.angle)),)
+
+
+@dataclass(frozen=True)
+class FitValve(Action):
+    """A ball valve to fit just after `part`, port `bore` [m], its handle at an angle from open.
+
+    ``branch`` is the branch that it is in, "" on the main line; ``unit`` the unit that it is set
+    for, "" where there is none.
+    """
+
+    kind: ClassVar[str] = "fit-valve"
+    part: Address
+    bore: float
+    angle: float
+    branch: str = ""
+    unit: str = ""
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """One ball valve more."""
+        table = {"kind": "seacock", "label": "throttle valve", "bore": self.bore}
+        return (Insert(following(job, self.part), {**table, "open": opening(self.angle)}),)
+
+
+@dataclass(frozen=True)
+class FitOrifice(Action):
+    """An orifice just after `part`, of loss coefficient K on `bore` [m]; as `FitValve`."""
+
+    kind: ClassVar[str] = "fit-orifice"
+    part: Address
+    bore: float
+    coefficient: float
+    branch: str = ""
+    unit: str = ""
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """One fitting more."""
+        table = {"kind": "fitting", "label": "orifice", "bore": self.bore, "k": self.coefficient}
+        return (Insert(following(job, self.part), table),)
+
+
+@dataclass(frozen=True)
+class TurnScoop(Action):
+    """The intake to face another way, or a flush grate in its place."""
+
+    kind: ClassVar[str] = "turn-scoop"
+    part: Address
+    facing: Literal["forward", "flush"]
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Where it faces."""
+        return (Put(f"{self.part}.facing", self.facing),)
+
+
+def opening(angle: float) -> float:
+    """A ball valve's opening, 1 to 0, at a handle angle from open [rad]."""
+    return opening_at(round(math.degrees(angle), 9))

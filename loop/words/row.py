@@ -1,0 +1,39 @@
+"""A row of the table of codes, and the templates in which its sentences are written."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from loop.words.finding import Level
+
+
+@dataclass(frozen=True)
+class Row:
+    """All words of one code.
+
+    ``title`` names the finding in a few words; ``levels`` are those that it may have, the gravest
+    first. ``message`` says what is wrong and why; ``fix`` what to do where no action was found;
+    ``always`` what to do besides, whatever the actions; ``then`` what an action leads to (``after``
+    in it is that action's own number of the value of that name). Where a finding has a ``case``,
+    ``cases`` hold what differs in it, by the names of these fields. ``basis`` are keys of SOURCES.
+
+    Templates name the finding's values: ``{flow:flow}`` is shown as a flow in the job's units,
+    ``{depth:height.up}`` rounded to a side, ``{speed:velocity|most}`` with the digits that tell it
+    from `most`, ``{part:name}`` as a part is called, ``{units:list}`` as a list, and
+    ``{units+flows:flow}`` as pairs. What stands in square brackets is left out where one of its
+    values is.
+    """
+
+    title: str
+    levels: tuple[Level, ...]
+    message: str
+    fix: str = ""
+    always: str = ""
+    then: str = ""
+    basis: tuple[str, ...] = ()
+    cases: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+
+    def text(self, which: str, case: str) -> str:
+        """One of the templates, as the case has it; a case may be several, parted by spaces."""
+        own: str = getattr(self, which)
+        cases = (self.cases.get(one, {}) for one in case.split())
+        return next((texts[which] for texts in cases if which in texts), own)

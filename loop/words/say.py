@@ -1,0 +1,55 @@
+"""A finding's sentences, made of its values and actions."""
+
+from dataclasses import dataclass
+
+from loop.job import Job
+from loop.words.action_words import action_text
+from loop.words.codes import CODES
+from loop.words.finding import Finding
+from loop.words.sources import SOURCES
+from loop.words.speaker import Speaker
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a person reads of one finding; sentences without their capital and full stop.
+
+    ``fix`` gives every way, parted by "; or"; ``first_fix`` only the one to take; ``always`` what
+    to do whatever the way, with which both begin.
+    """
+
+    title: str
+    where: str
+    message: str
+    always: str
+    fix: str
+    first_fix: str
+    source: str
+
+
+def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
+    """The sentences of a finding about `job`; `speaker` is that job's, where there is one."""
+    speaker = speaker or Speaker(job)
+    row, case = CODES[finding.code], str(finding.values.get("case", ""))
+
+    def filled(which: str, more: dict[str, float] | None = None) -> str:
+        return speaker.fill(row.text(which, case), {**finding.values, **(more or {})}, finding.at)
+
+    always = filled("always")
+    ways = []
+    for number, action in enumerate(finding.actions):
+        after = finding.values.get("after")
+        more = {"after": float(after[number])} if isinstance(after, tuple) else {}
+        then = filled("then", more) if "after" not in row.text("then", case) or more else ""
+        ways.append(action_text(action, speaker) + (f": {then}" if then else ""))
+    ways = ways or [text for text in (filled("fix"),) if text]
+    basis = finding.basis or row.basis
+    return Said(
+        title=row.title,
+        where=speaker.where(finding.at),
+        message=filled("message"),
+        always=always,
+        fix="; ".join(part for part in (always, "; or ".join(ways)) if part),
+        first_fix="; ".join(part for part in (always, *ways[:1]) if part),
+        source="; ".join(SOURCES[key] for key in basis),
+    )

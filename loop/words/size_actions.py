@@ -1,0 +1,102 @@
+"""Actions that fit another size: hose, pump, supply."""
+
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from loop.job import Edit, Job, Put
+from loop.parts import Pump
+from loop.pumps import PumpCurve
+from loop.words.base import Action, Address
+
+# Usual shape of the head curve of a small centrifugal pump: head over that at shut-off, against
+# flow over that of the duty, of a pump that is chosen to work at seven tenths of its shut-off head.
+# Engineering estimate.
+_FLOWS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.2, 1.4, 1.5)
+_HEADS = (1.0, 0.985, 0.94, 0.85, 0.7, 0.53, 0.31, 0.18)
+
+
+@dataclass(frozen=True)
+class ChangeHose(Action):
+    """Hoses to fit in another bore [m], with barbs to match."""
+
+    kind: ClassVar[str] = "change-hose"
+    parts: tuple[Address, ...]
+    bore: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Bore of each, and of its barbs."""
+        return tuple(
+            step
+            for address in self.parts
+            for step in (Put(f"{address}.bore", self.bore), Put(f"{address}.barb_bore", None))
+        )
+
+
+@dataclass(frozen=True)
+class ChangePump(Action):
+    """A pump of the catalogue in the place of the one that is there; as many as are there."""
+
+    kind: ClassVar[str] = "change-pump"
+    part: Address
+    name: str
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """The pump's curve."""
+        return (Put(f"{self.part}.curve", self.name),)
+
+
+@dataclass(frozen=True)
+class FitPumpRated(Action):
+    """A pump, or as many as are there together, that gives ``head`` [m] at ``flow`` [m³/s].
+
+    On the supply that the pump has in the job. ``self_priming`` where it must prime itself.
+    """
+
+    kind: ClassVar[str] = "fit-pump-rated"
+    part: Address
+    head: float
+    flow: float
+    self_priming: bool = False
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """A curve of the usual shape through the duty."""
+        return (
+            Put(f"{self.part}.curve", rated(job.pump, self.head, self.flow, self.self_priming)),
+        )
+
+
+@dataclass(frozen=True)
+class SetSupply(Action):
+    """The pump's supply [V], and for an AC pump its frequency [Hz]."""
+
+    kind: ClassVar[str] = "set-supply"
+    part: Address
+    voltage: float | None = None
+    frequency: float | None = None
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Those of the two that are given."""
+        new: dict[str, Any] = {"supply": self.voltage, "frequency": self.frequency}
+        return tuple(Put(f"{self.part}.{key}", v) for key, v in new.items() if v is not None)
+
+
+def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> PumpCurve:
+    """A curve at rated supply with which the pump, as it is supplied, gives `head` at `flow`."""
+    speed, now = pump.speed, pump.curve
+    each_flow = flow / pump.in_parallel / speed
+    shutoff = head / pump.in_series / speed**2 / _HEADS[4]
+    return PumpCurve.model_validate(
+        {
+            "name": "rated pump",
+            "note": "Of the usual shape of small centrifugal pumps, through a stated duty.",
+            "drive": now.drive,
+            "rated_supply": now.rated_supply,
+            "rated_frequency": now.rated_frequency,
+            "self_priming": now.self_priming or self_priming,
+            "port": now.port,
+            "curve": {
+                "flow": {"unit": "m^3/s", "values": [share * each_flow for share in _FLOWS]},
+                "head": {"unit": "m", "values": [share * shutoff for share in _HEADS]},
+            },
+        }
+    )

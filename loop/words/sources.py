@@ -1,0 +1,47 @@
+"""Where limits and relations come from: one text a source."""
+
+from loop.parts.intake import SCOOP
+from loop.tolerances import BARB, BORE, LOSS, PUMP_FLOW, PUMP_HEAD
+
+SOURCES: dict[str, str] = {
+    "common practice": "common practice",
+    "engineering estimate": "engineering estimate",
+    "geometry": "geometry of the line",
+    "pump curve": "pump curve",
+    "need": "need: common practice or the maker's figure",
+    "flow per ton": "common practice: 150 to 250 gal/h a ton",
+    "band": (
+        f"band: ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW.half:.0%} flow, "
+        f"±{PUMP_HEAD.half:.0%} head); ±{LOSS.half:.0%} on losses, ±{BORE.half / 0.0254:.3f} in on "
+        f"hose bore and ±{BARB.half:.0%} on barbs are engineering estimates"
+    ),
+    "basket": "velocity through the open share of the basket, 1/(1 − blocked)",
+    "method": "limit of the method",
+    "balance": "balanced on the loop's own curves",
+    "valve": "valve angle after Weisbach, from memory",
+    "speed limits": "speed limits: common practice for hose, and those of the tubes",
+    "submergence": "needed depth: ANSI/HI 9.8; attitude: geometry",
+    "scoop": f"share of the speed's velocity head {SCOOP['aft']:+.1f}: engineering estimate",
+    "rising suction": "common practice: the suction rises all the way from the sea to the pump",
+    "pocket": (
+        "May, Allen & Nelson (2018), Int. J. Hydraulic Engineering 7(3):51–57, 25 and 38 mm pipes"
+    ),
+    "start spare": "spare head: common practice",
+    "dry branch": "the network solved with the branch dry",
+    "fewest bleeds": "smallest set of bleeds that leaves the spare head",
+    "clearing": "Wisner, Mohsen & Kouwen (1975); Escarameia (2007), 0.61 from memory",
+    "steeper": "measured on gentler slopes and extrapolated to this one",
+    "gauge": "gauge pressure along the line",
+    "npsh": "ratio of suction heads: common practice",
+    "npsh unknown": "least suction head where none is stated: engineering estimate",
+    "vapour": "vapour pressure of seawater at the job's temperature and salinity",
+    "copper-nickel": "Copper Development Association; Powell & Michels, CORROSION/2000 paper 627",
+    "heat": (
+        "heat balance and effectiveness–NTU; the split of resistance is an engineering estimate"
+    ),
+    "through-hull": "ISO 9093 / ABYC H-27 for the through-hull",
+    "ac supply": "AC motors: 10 % of rated voltage, at rated frequency (common practice)",
+    "dc supply": "DC: 75 to 133 % of nominal, ISO 10133 range, from memory",
+    "at rest": "the loop solved without the boat's speed",
+    "siphon": "states of falling legs: loop.air, two answers",
+}

@@ -1,0 +1,48 @@
+"""The law of actions: applied, each removes its finding and brings none of its level or graver."""
+
+from collections.abc import Iterator
+
+from loop.check import CheckResult, check
+from loop.job import Job
+from loop.words import LEVELS, Action, Finding, Place
+from loop.words.moved import Moves
+
+
+def breaches(job: Job) -> Iterator[str]:
+    """Every way in which a job's actions break the law, and its findings."""
+    result = check(job)
+    done: dict[Action, CheckResult] = {}
+    for finding in result.findings:
+        for action in finding.actions:
+            if action not in done:
+                done[action] = check(action.apply(job), fixes=False)
+            yield from _of(result, finding, action, done[action])
+
+
+def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResult) -> Iterator[str]:
+    moves = Moves.of(action, result.job)
+    held = [(old, moves.of_place(old.at)) for old in result.findings]
+    here = moves.of_place(finding.at)
+    for new in after.findings:
+        if new.code == finding.code and _one(here, new.at):
+            yield f"{finding.code} at {finding.at} stays with {action}"
+        grave = rank(new) <= rank(finding)
+        known = any(
+            old.code == new.code and rank(old) <= rank(new) and _one(at, new.at) for old, at in held
+        )
+        if grave and not known:
+            yield f"{finding.code} at {finding.at}: {action} brings {new.code} at {new.at}"
+
+
+def rank(finding: Finding) -> int:
+    """0 for the gravest level."""
+    return LEVELS.index(finding.level)
+
+
+def _one(here: Place | None, there: Place) -> bool:
+    """Whether two places are one, but for the last millimetre along a hose."""
+    if here is None or (here.along is None) != (there.along is None):
+        return False
+    near = abs((here.along or 0.0) - (there.along or 0.0)) < 0.001
+    same = (here.part, here.unit, here.branch) == (there.part, there.unit, there.branch)
+    return near and same

@@ -1,0 +1,170 @@
+"""Actions: what they change, and the law that each cures its finding and harms nothing as much."""
+
+import json
+import random
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from loop.check import check
+from loop.job import Job, JobError, edit_text, parse_toml, read_job
+from loop.parts import Bleed, Hose
+from loop.words import ACTIONS, Action, say
+from loop.words.actions import FitBleed, FitPumpRated, LowerLine, MoveBleed, Together, together
+from loop.words.base import part_at, start_height
+from loop.words.finding import Place
+from loop.words.moved import moved
+from tests.actions_law import breaches
+from tests.loops import job_of
+from tests.random_jobs import random_job
+from tests.test_codes import JOBS
+
+EXAMPLES = sorted(
+    path
+    for path in (Path(__file__).parent.parent / "examples").glob("*.toml")
+    if "\n[[part]]" in path.read_text(encoding="utf-8")
+)
+
+
+def drawn(seed: int) -> Job:
+    """A random job: in line, one manifold, or manifolds in branches; in either system of units."""
+    job = random_job(np.random.default_rng([seed, 12]), depth=seed % 3)
+    return job.model_copy(update={"units": "us" if seed % 2 else "si"})
+
+
+def actions_of(jobs: Sequence[Job]) -> list[tuple[Job, Action]]:
+    return [(job, action) for job in jobs for one in check(job).findings for action in one.actions]
+
+
+# The law.
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("units", ["us", "si"])
+def test_actions_of_the_examples_hold(path: Path, units: str) -> None:
+    assert not list(breaches(read_job(path).model_copy(update={"units": units})))
+
+
+@pytest.mark.parametrize("code", JOBS)
+def test_actions_of_every_code_hold(code: str) -> None:
+    assert not list(breaches(JOBS[code]()))
+
+
+@pytest.mark.parametrize("seeds", [range(start, start + 10) for start in range(0, 60, 10)])
+def test_actions_of_random_jobs_hold(seeds: range) -> None:
+    assert [breach for seed in seeds for breach in breaches(drawn(seed))] == []
+
+
+@pytest.mark.extended
+@pytest.mark.parametrize("start", range(0, 20_000, 100))
+def test_actions_of_very_many_random_jobs_hold(start: int) -> None:
+    seeds = range(start, start + 100)
+    assert [(s, breach) for s in seeds for breach in breaches(drawn(s))] == []
+
+
+# What an action does.
+
+
+def test_every_kind_is_offered_somewhere_and_is_plain_data() -> None:
+    jobs = [make() for make in JOBS.values()] + [drawn(seed) for seed in range(40)]
+    seen: set[str] = set()
+    for job, action in actions_of(jobs):
+        seen |= {action.kind, *(step.kind for step in action.steps)}
+        assert hash(action) == hash(action)
+        table = action.to_dict()
+        assert json.loads(json.dumps(table)) == table
+        assert table["kind"] in ACTIONS
+        assert action.apply(job) == action.apply(job)
+    assert seen <= set(ACTIONS)
+    # What no small loop asks for, in the tests below.
+    assert set(ACTIONS) - seen <= {"fit-orifice", "move-strainer", "fit-part", "set-supply"}
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_actions_on_the_text_of_a_file_give_the_same_job(path: Path) -> None:
+    """What is printed is what is applied: heights and sizes are round in the job's units."""
+    job, text = read_job(path), path.read_text(encoding="utf-8")
+    for _, action in actions_of([job]):
+        again = parse_toml(edit_text(text, action.edits(job)))
+        one, other = (check(made).point.flow for made in (again, action.apply(job)))
+        assert one == pytest.approx(other, rel=1e-6)
+
+
+def test_a_bleed_in_a_hose_parts_it_and_leaves_its_way() -> None:
+    job = job_of((8, "via", ["4 ft", "1 ft"]), (8, "length", "21 ft"))
+    hose = part_at(job, "part[8]")
+    assert isinstance(hose, Hose)
+    places = [1.0, 2.5, 4.0]
+    cut = Together(tuple(FitBleed("part[8]", along) for along in places)).apply(job)
+    kinds = [part.kind for part in cut.part[7:14]]
+    assert kinds == ["hose", "bleed", "hose", "bleed", "hose", "bleed", "hose"]
+    pieces = [part for part in cut.part[7:14] if isinstance(part, Hose)]
+    assert sum(piece.length for piece in pieces) == pytest.approx(hose.length)
+    assert sum(piece.barbs for piece in pieces) == hose.barbs + 2 * len(places)
+
+    def way(parts: Sequence[Hose], start: float) -> list[tuple[float, float]]:
+        points, distance = [(0.0, start)], 0.0
+        for part in parts:
+            points += [(distance + at, height) for at, height in part.points]
+            distance += part.length
+        return points
+
+    start = start_height(job, "part[8]")
+    whole, parted = way([hose], start), way(pieces, start)
+    for at in np.linspace(0, hose.length, 50):
+        heights = [np.interp(at, *zip(*points, strict=True)) for points in (whole, parted)]
+        assert heights[0] == pytest.approx(heights[1], abs=1e-9)
+
+
+def test_places_are_found_again_after_parts_came_and_went() -> None:
+    job = job_of((8, "length", "20 ft"))
+    for seed in range(50):
+        draw = random.Random(seed)
+        after = draw.choice([2, 4, 6, 9])
+        along = draw.uniform(0.5, 5.5)
+        action: Action = together([FitBleed(f"part[{after}]"), FitBleed("part[8]", along)])
+        if draw.random() < 0.5:
+            action = MoveBleed("part[7]", f"part[{after}]")
+        made = action.apply(job)
+        for number, part in enumerate(job.part, 1):
+            place = moved(Place(part=f"part[{number}]"), action, job)
+            if place is None:
+                assert isinstance(part, Bleed)
+            elif not isinstance(part, Hose):
+                assert place.part is not None
+                assert part_at(made, place.part) == part
+
+
+@pytest.mark.parametrize(("count", "how"), [(1, "parallel"), (2, "series"), (3, "parallel")])
+def test_a_rated_pump_gives_its_duty(count: int, how: str) -> None:
+    job = job_of((6, "count", count), (6, "arrangement", how))
+    pump = FitPumpRated("part[6]", 3.0, 2e-4).apply(job).pump
+    each = 2e-4 / pump.in_parallel
+    assert float(pump.curve.head(each)) * pump.in_series == pytest.approx(3.0)
+    assert pump.curve.head_curve.y[0] > float(pump.curve.head(each))
+
+
+def test_a_line_is_lowered_only_where_it_is_higher() -> None:
+    job = job_of((8, "via", ["40 in", "4 in"]), (8, "length", "20 ft"))
+    action = LowerLine(0.2)
+    assert action.parts(job) == ("part[8]",)
+    lower = part_at(action.apply(job), "part[8]")
+    assert isinstance(lower, Hose)
+    assert [height for _, height in lower.points] == [0.2, pytest.approx(4 * 0.0254), 0.2]
+
+
+def test_an_action_on_another_job_is_an_error() -> None:
+    with pytest.raises(JobError, match=r"part\[40\]"):
+        Together((MoveBleed("part[40]", "part[6]"),)).apply(job_of())
+
+
+def test_every_text_of_an_action_names_no_address() -> None:
+    jobs = [make() for make in JOBS.values()]
+    for job in jobs:
+        for finding in check(job).findings:
+            spoken = say(finding, job)
+            for text in (spoken.message, spoken.fix, spoken.title):
+                assert "part[" not in text
+                assert "{" not in text
