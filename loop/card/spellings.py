@@ -1,23 +1,13 @@
 """Units as they are typed on a phone, for the card's script: spelling → scale and offset to SI."""
 
+from loop.units import System, convert, decimals, label
 from loop.units.definitions import Kind
-from loop.units.text import factors
+from loop.units.factors import FACTORS, TEMPERATURES
 
-# Spellings by kind of quantity, small letters, without blanks.
-_SPELLINGS: dict[Kind, tuple[str, ...]] = {
-    "flow": (
-        "gal/h", "gph", "gal/hr", "gal/min", "gpm", "l/min", "lpm", "l/h", "lph", "m^3/h", "m3/h",
-    ),
-    "temperature": ("degf", "°f", "f", "degc", "°c", "c"),
-    "temperature_difference": ("degf", "°f", "f", "degc", "°c", "c", "k"),
-    "pressure": ("psi", "bar", "mbar", "kpa", "pa", "inhg", "fth2o", "mh2o"),
-    "voltage": ("v", "vac", "vdc"),
-    "frequency": ("hz",),
-    "power": ("w", "kw"),
-    "current": ("a", "amp", "amps", "ma"),
-    "volume": ("gal", "gallon", "gallons", "qt", "quart", "quarts", "l", "liter", "liters", "ml"),
-    "time": ("s", "sec", "secs", "second", "seconds", "min", "mins", "minute", "minutes"),
-}  # fmt: skip
+_KINDS: tuple[Kind, ...] = (
+    "flow", "volume", "time", "pressure", "voltage", "frequency", "power", "current",
+    "temperature_difference",
+)  # fmt: skip
 _EXAMPLES: dict[str, str] = {
     "flow": "1 gal in 24 s",
     "temperature": "85 °F",
@@ -27,21 +17,36 @@ _EXAMPLES: dict[str, str] = {
     "power": "50 W",
     "current": "0.5 A",
 }
+_SHOWN = (
+    "flow", "temperature", "temperature_difference", "pressure", "voltage", "current", "frequency",
+    "power", "ratio", "time", "volume",
+)  # fmt: skip
 
 
 def spellings() -> dict[str, dict[str, list[float]]]:
-    """For every kind of quantity that a card reads, each spelling with scale and offset."""
-    found: dict[str, dict[str, list[float]]] = {}
-    for kind, units in _SPELLINGS.items():
-        found[kind] = {}
-        for unit in units:
-            try:
-                found[kind][unit] = list(factors(unit, kind))
-            except ValueError:
-                continue
+    """For every kind of quantity that a card reads, each spelling with scale and offset.
+
+    Flows may also be any volume over any time.
+    """
+    found = {str(kind): {unit: [s, 0.0] for unit, s in FACTORS[kind].items()} for kind in _KINDS}
+    found["temperature"] = {unit: list(both) for unit, both in TEMPERATURES.items()}
     return found
 
 
 def example(kind: str) -> str:
     """How a reading of a kind is typed."""
     return _EXAMPLES.get(kind, "")
+
+
+def quantities(system: System) -> dict[str, dict[str, float | str]]:
+    """How each quantity is shown: label, decimals, and SI value = number × scale + offset."""
+    found: dict[str, dict[str, float | str]] = {}
+    for name in _SHOWN:
+        zero, one = convert(0.0, name, system), convert(1.0, name, system)
+        found[name] = {
+            "label": label(name, system),
+            "decimals": decimals(name, system),
+            "scale": 1.0 / (one - zero),
+            "offset": -zero / (one - zero),
+        }
+    return found

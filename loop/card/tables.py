@@ -9,26 +9,41 @@ from typing import Any
 
 import numpy as np
 
-from loop.card.spellings import example, spellings
+from loop.card.spellings import example, quantities, spellings
 from loop.curve import Array
 from loop.diagnose import actions, statements, words
-from loop.diagnose.bayes import DAY, SEA_COOLER, SEA_WARMER
+from loop.diagnose.bayes import ALIKE, DAY, SEA_COOLER, SEA_WARMER
 from loop.diagnose.belief import LEAST, LEAST_CHANCE, TAIL
-from loop.diagnose.faults import TWO_FAULTS, UNKNOWN
+from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, diagnose
+from loop.diagnose.faults import TWO_FAULTS, UNKNOWN, Instance
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE, SPLITS
-from loop.diagnose.headline import LEADS, OVER
+from loop.diagnose.headline import LEADS, OVER, SURE
 from loop.diagnose.hypotheses import LOG_OFFSET, Study
 from loop.diagnose.instruments import Column
-from loop.diagnose.next_reading import BINS, CURE, LEFT_OUT
-from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
-from loop.diagnose.shown import named
+from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
+from loop.diagnose.next_reading import BINS, CURE, LEFT_OUT, SAME
+from loop.diagnose.reading_kinds import (
+    COARSEST,
+    FINEST,
+    KINDS,
+    RULED_OUT,
+    TOOLS,
+    TWO_SIGMA,
+)
+from loop.diagnose.readings import Readings
+from loop.diagnose.reasons import LISTED, ODD
+from loop.diagnose.shown import DIGITS, named
 from loop.diagnose.words_to_do import DOING
+
+# Places that one byte can tell apart.
+_ONE_BYTE = 256
 
 
 def tables(study: Study) -> dict[str, Any]:
     """Everything that the card's script needs to give the answers of `loop.diagnose`."""
     place = study.bench
     singles, factor, chosen = _factors(study)
+    empty = diagnose(place.job, Readings(), study)
     return {
         "constants": {
             "tail": TAIL,
@@ -42,11 +57,24 @@ def tables(study: Study) -> dict[str, Any]:
             "leftOut": LEFT_OUT,
             "bins": BINS,
             "cure": CURE,
+            "same": SAME,
             "bare": BARE_MENTION,
             "negligible": NEGLIGIBLE,
             "splits": SPLITS,
             "leads": LEADS,
             "over": OVER,
+            "sure": SURE,
+            "odd": ODD,
+            "listed": LISTED,
+            "leading": LEADING,
+            "light": LIGHT,
+            "band": list(BAND),
+            "even": EVEN,
+            "alike": ALIKE,
+            "finest": FINEST,
+            "coarsest": COARSEST,
+            "bucket": BUCKET_VOLUME,
+            "stopwatch": STOPWATCH,
             "twoFaults": TWO_FAULTS,
             "unknown": UNKNOWN,
             "healthy": study.healthy,
@@ -62,14 +90,15 @@ def tables(study: Study) -> dict[str, Any]:
                 "title": words.title(one.name),
                 "fix": words.fix(one.name, place.bleed),
                 "look": words.look(one.name),
+                "cautions": list(words.cautions(one.name)),
+                "called": _called(study, one),
                 "dead": all(fault.family == "dead" for fault in one.faults),
                 "lasting": len(one.faults) == 1 and one.faults[0].family not in ("dead", "none"),
                 "low": one.faults[0].low,
                 "high": one.faults[0].high,
                 "faults": [
                     {
-                        "name": fault.name,
-                        "where": site.where,
+                        "at": f"{fault.name}@{site.where}",
                         "says": words.WORDS[fault.name].severity,
                         "unit": words.WORDS[fault.name].unit,
                     }
@@ -96,8 +125,21 @@ def tables(study: Study) -> dict[str, Any]:
         "cells": _coded(study.factor[:, :, -2:]),
         "differs": _coded(actions.difference(study)),
         "shape": list(study.factor.shape),
-        "units": spellings(),
+        "spellings": spellings(),
+        "shown": quantities(place.job.units),
+        "digits": DIGITS,
+        "units": [unit.name for unit in place.job.condenser],
+        "kinds": {kind.name: kind.per_unit for kind in KINDS.values()},
+        "tools": list(TOOLS),
+        "notes": list(empty.notes),
+        "cautions": list(empty.cautions),
     }
+
+
+def _called(study: Study, one: Instance) -> str:
+    """The name under which a step's expectations stand: with its place where it has twins."""
+    twins = [other for other in study.instances if other.name == one.name]
+    return one.name if len(twins) == 1 else f"{one.name} ({one.where})"
 
 
 def _column(study: Study, column: Column, at: int) -> dict[str, Any]:
@@ -183,8 +225,9 @@ def _packed(values: Array) -> str:
     return base64.b64encode(np.ascontiguousarray(values, dtype="<f4").tobytes()).decode("ascii")
 
 
-def _coded(values: Array) -> dict[str, str]:
+def _coded(values: Array) -> dict[str, str | bool]:
     """Single-precision numbers of which many are equal: each once, and which stands where."""
     each, place = np.unique(np.asarray(values, dtype="<f4"), return_inverse=True)
-    where = place.ravel().astype("<u2").tobytes()
-    return {"each": _packed(each), "at": base64.b64encode(where).decode("ascii")}
+    wide = len(each) > _ONE_BYTE
+    where = place.ravel().astype("<u2" if wide else "u1").tobytes()
+    return {"each": _packed(each), "at": base64.b64encode(where).decode("ascii"), "wide": wide}

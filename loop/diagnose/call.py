@@ -13,7 +13,7 @@ from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
 from loop.diagnose.headline import headline
 from loop.diagnose.hypotheses import Study, prepare
-from loop.diagnose.next_reading import Gain, gains
+from loop.diagnose.next_reading import SAME, Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import Readings, Step
@@ -24,10 +24,12 @@ from loop.diagnose.words_to_do import DOING
 from loop.job import Job
 
 # Edges of a 90 % band.
-_BAND = (0.05, 0.95)
-_LEADING = 4
+BAND = (0.05, 0.95)
+# Chances nearer to one half than this are even, and give the first answer.
+EVEN = 1e-9
+LEADING = 4
 # Rows of the belief that together weigh less are left out of what is expected.
-_LIGHT = 1e-6
+LIGHT = 1e-6
 
 
 def diagnose(
@@ -68,11 +70,11 @@ class _Call(Reasons):
         unknown = [i for i, one in enumerate(study.instances) if one.name == UNKNOWN]
         self.unknown = float(probability[unknown].sum())
         probability[unknown] = -1.0
-        order = np.argsort(-probability, kind="stable")
+        order = np.argsort(-np.round(probability, SAME), kind="stable")
         enough = probability[order] >= NEGLIGIBLE
         most = max(3, int(enough.sum()))
         self.order = [int(i) for i in order[:most] if probability[i] >= 0]
-        self.rows, self.weight = self.posterior.rows(_LIGHT)
+        self.rows, self.weight = self.posterior.rows(LIGHT)
 
     def answer(self) -> Diagnosis:
         causes = tuple(self._cause(instance) for instance in self.order)
@@ -146,7 +148,7 @@ class _Call(Reasons):
             return float(grid[0]), float(grid[0])
         share = np.concatenate([[0.0], np.cumsum(np.bincount(where, within))])
         edges = np.concatenate([[fault.low], (grid[1:] + grid[:-1]) / 2, [fault.high]])
-        low, high = np.interp(_BAND, share, edges)
+        low, high = np.interp(BAND, share, edges)
         return float(low), float(high)
 
     def _fixed(self) -> float:
@@ -172,7 +174,7 @@ class _Call(Reasons):
         return tuple(found)
 
     def _next(self) -> tuple[NextReading, ...]:
-        leading = self.order[:_LEADING]
+        leading = self.order[:LEADING]
         middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
         owner = self.study.owner[self.rows.origin]
         found = []
@@ -196,7 +198,7 @@ class _Call(Reasons):
         if gain.column is None:
             action = actions.BY_NAME[gain.key]
             first = float(weight @ actions.outcome(self.study, action).first[now])
-            return action.answers[0 if first >= 0.5 else 1]
+            return action.answers[0 if first > 0.5 - EVEN else 1]
         if gain.column.kind.choices:
             chance = weight @ self.study.words[gain.key][now]
             return gain.column.kind.choices[int(np.argmax(chance))]

@@ -4,7 +4,7 @@ import numpy as np
 
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.faults import UNKNOWN
-from loop.diagnose.next_reading import gains
+from loop.diagnose.next_reading import SAME, gains
 from loop.diagnose.readings import Readings
 
 # Two faults whose marginal likelihoods differ by less than this factor are not told apart: evidence
@@ -24,7 +24,7 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     """
     probability, evidence = posterior.probability, posterior.evidence
     known = [i for i, one in enumerate(posterior.study.instances) if one.name != UNKNOWN]
-    order = sorted(known, key=lambda i: -probability[i])
+    order = sorted(known, key=lambda i: -round(float(probability[i]), SAME))
     left = [i for i in order if probability[i] >= NEGLIGIBLE] or order[:1]
     found = []
     while left:
@@ -32,7 +32,7 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
         group = [i for i in left if abs(evidence[i] - evidence[leader]) <= np.log(BARE_MENTION)]
         left = [i for i in left if i not in group]
         found.append(tuple(group))
-    return tuple(sorted(found, key=lambda group: -probability[list(group)].sum()))
+    return tuple(sorted(found, key=lambda group: -round(float(probability[list(group)].sum()), SAME)))
 
 
 def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...]) -> str:
