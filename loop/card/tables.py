@@ -35,14 +35,14 @@ from loop.diagnose.reasons import LISTED, ODD
 from loop.diagnose.shown import DIGITS, named
 from loop.diagnose.words_to_do import DOING
 
-# Places that one byte can tell apart.
-_ONE_BYTE = 256
+# Bytes that may say which number stands somewhere.
+_WIDTHS = (1, 2, 3, 4)
 
 
 def tables(study: Study) -> dict[str, Any]:
     """Everything that the card's script needs to give the answers of `loop.diagnose`."""
     place = study.bench
-    singles, factor, chosen = _factors(study)
+    common = study.factor.shape[2] - 2
     empty = diagnose(place.job, Readings(), study)
     return {
         "constants": {
@@ -113,15 +113,13 @@ def tables(study: Study) -> dict[str, Any]:
         ],
         "actions": [_action(study, action) for action in actions.here(study)],
         "owner": study.owner.tolist(),
-        "severity": _packed(np.nan_to_num(study.severity, nan=-1.0)),
-        "weight": _packed(study.weight),
+        "severity": _coded(np.nan_to_num(study.severity, nan=-1.0)),
+        "weight": _coded(study.weight),
         "after": study.after.tolist(),
         "seaset": study.sea_set.astype(int).tolist(),
-        "mean": _packed(study.mean),
-        "noise": _packed(study.noise),
-        "factor": _packed(factor),
-        "single": singles.tolist(),
-        "chosen": chosen,
+        "mean": _coded(study.mean),
+        "noise": _coded(study.noise),
+        "factor": _coded(study.factor[:, :, :-2], common),
         "cells": _coded(study.factor[:, :, -2:]),
         "differs": _coded(actions.difference(study)),
         "shape": list(study.factor.shape),
@@ -198,36 +196,20 @@ def _by_instance(study: Study, rows: Array) -> list[float]:
     return [float(value) for value in rows[first]]
 
 
-def _factors(study: Study) -> tuple[Array, Array, list[list[int]]]:
-    """Factors in common without what is there twice.
+def _coded(values: Array, size: int = 1) -> dict[str, str | int]:
+    """Single-precision numbers, or runs of `size` of them, of which many are equal.
 
-    Many rows have, for each reading, the factors of one of two other rows: those once the one or
-    the other of a pair of faults is fixed. Gives the rows kept whole, their factors (s, c, k), and
-    for every other row its number and, for each reading, the row whose factors it has.
+    Each stands once in ``each``; ``at`` says in ``bytes`` bytes, lowest first, which stands where.
     """
-    common = study.factor[:, :, :-2]
-    pairs = {row for row, own in enumerate(study.owner) if len(study.instances[own].faults) > 1}
-    whole = [row for row in range(len(common)) if row not in pairs]
-    chosen = []
-    for row in sorted(pairs):
-        one, other = study.after[row]
-        fits_one = (common[row] == common[one]).all(axis=1)
-        fits_other = (common[row] == common[other]).all(axis=1)
-        if (fits_one | fits_other).all() and not {one, other} & pairs:
-            chosen.append([row, *np.where(fits_one, one, other).tolist()])
-        else:
-            whole.append(row)
-    return np.array(whole), common[whole], chosen
-
-
-def _packed(values: Array) -> str:
-    """Single-precision numbers in base64, lowest byte first."""
-    return base64.b64encode(np.ascontiguousarray(values, dtype="<f4").tobytes()).decode("ascii")
-
-
-def _coded(values: Array) -> dict[str, str | bool]:
-    """Single-precision numbers of which many are equal: each once, and which stands where."""
-    each, place = np.unique(np.asarray(values, dtype="<f4"), return_inverse=True)
-    wide = len(each) > _ONE_BYTE
-    where = place.ravel().astype("<u2" if wide else "u1").tobytes()
-    return {"each": _packed(each), "at": base64.b64encode(where).decode("ascii"), "wide": wide}
+    runs = np.ascontiguousarray(values, dtype="<f4").reshape(-1, size)
+    # Compared by their bits, as whole runs.
+    whole = runs.view(np.dtype((np.void, 4 * size))).ravel()
+    each, place = np.unique(whole, return_inverse=True)
+    width = next(n for n in _WIDTHS if len(each) <= 256**n)
+    where = place.ravel().astype("<u4").view("u1").reshape(-1, 4)[:, :width]
+    return {
+        "each": base64.b64encode(each.tobytes()).decode("ascii"),
+        "at": base64.b64encode(np.ascontiguousarray(where).tobytes()).decode("ascii"),
+        "bytes": width,
+        "size": size,
+    }

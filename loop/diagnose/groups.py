@@ -10,6 +10,7 @@ from loop.diagnose.readings import Readings
 # Two faults whose marginal likelihoods differ by less than this factor are not told apart: evidence
 # "not worth more than a bare mention" (Kass & Raftery, J. Am. Stat. Assoc. 90 (1995) 773).
 BARE_MENTION = 3.0
+_ALIKE = np.log(BARE_MENTION) + 1e-9  # of two that differ by just this, rounding does not decide
 # Faults below this probability are not worth a place in a group.
 NEGLIGIBLE = 0.01
 # A step splits a group where it is expected to tell at least this much [bits] about it.
@@ -29,10 +30,12 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
     found = []
     while left:
         leader = left[0]
-        group = [i for i in left if abs(evidence[i] - evidence[leader]) <= np.log(BARE_MENTION)]
+        group = [i for i in left if abs(evidence[i] - evidence[leader]) <= _ALIKE]
         left = [i for i in left if i not in group]
         found.append(tuple(group))
-    return tuple(sorted(found, key=lambda group: -round(float(probability[list(group)].sum()), SAME)))
+    return tuple(
+        sorted(found, key=lambda group: -round(float(probability[list(group)].sum()), SAME))
+    )
 
 
 def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...]) -> str:

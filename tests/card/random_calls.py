@@ -69,12 +69,12 @@ def _number(study: Study, column: Column, rng: random.Random) -> str:
     at = study.bench.at[column.key]
     value = float(study.natural(study.mean)[rng.randrange(len(study.mean)), at])
     value *= rng.choice([1.0, 1.0, 1.0, rng.uniform(0.3, 2.0)])
-    gallons = value / 231 / 0.0254**3
+    gallons, fill = value / 231 / 0.0254**3, 5e-3 / max(value, 1e-5)
     written = {
         "flow": [
             f"{gallons * 3600:.1f} gph", f"{value * 60000:.2f} L/min", f"{gallons * 60:.3f} gpm",
             f"1 gal in {1 / max(gallons, 1e-3):.0f} s",
-            f"5 L in {5e-3 / max(value, 1e-5) // 60:.0f} min {5e-3 / max(value, 1e-5) % 60:02.0f} s",
+            f"5 L in {fill // 60:.0f} min {fill % 60:02.0f} s",
             f"{gallons * 3600:.0f} gal/h ± 12",
         ],
         "temperature": [

@@ -7,34 +7,30 @@ function unpacked(text) {
   return new Float32Array(bytes.buffer);
 }
 
-/** Numbers of which each stands once, with the place (one byte, or two) where it stands. */
-function decoded({ each, at, wide }) {
-  const numbers = unpacked(each), raw = atob(at), step = wide ? 2 : 1;
-  const values = new Float32Array(raw.length / step);
-  for (let i = 0; i < values.length; i += 1) {
-    values[i] = numbers[raw.charCodeAt(step * i) + (wide ? 256 * raw.charCodeAt(step * i + 1) : 0)];
+/** Numbers, or runs of `size` of them, of which each stands once, with where it stands. */
+function decoded({ each, at, bytes, size }) {
+  const numbers = unpacked(each), raw = atob(at), many = raw.length / bytes, values = new Float32Array(many * size);
+  for (let i = 0; i < many; i += 1) {
+    let place = 0;
+    for (let j = bytes - 1; j >= 0; j -= 1) place = 256 * place + raw.charCodeAt(bytes * i + j);
+    for (let j = 0; j < size; j += 1) values[i * size + j] = numbers[place * size + j];
   }
   return values;
 }
 
 /** The tables of a card, unpacked once: h hypotheses, c readings, k factors in common. */
 function study(tables) {
-  const [h, c, k] = tables.shape, common = k - 2;
-  const factor = new Float32Array(h * c * k), kept = unpacked(tables.factor), cells = decoded(tables.cells);
-  const place = new Map(tables.single.map((row, i) => [row, i]));
-  const copy = (row, column, from) => {
-    const source = (place.get(from) * c + column) * common;
-    factor.set(kept.subarray(source, source + common), (row * c + column) * k);
-  };
-  for (const row of tables.single) for (let i = 0; i < c; i += 1) copy(row, i, row);
-  for (const [row, ...sources] of tables.chosen) sources.forEach((from, i) => copy(row, i, from));
-  for (let i = 0; i < h * c; i += 1) factor.set(cells.subarray(2 * i, 2 * i + 2), i * k + common);
+  const [h, c, k] = tables.shape, common = k - 2, factor = new Float32Array(h * c * k), shared = decoded(tables.factor), cells = decoded(tables.cells);
+  for (let i = 0; i < h * c; i += 1) {
+    factor.set(shared.subarray(i * common, (i + 1) * common), i * k);
+    factor.set(cells.subarray(2 * i, 2 * i + 2), i * k + common);
+  }
   const rowsOf = tables.instances.map(() => []);
   tables.owner.forEach((one, row) => rowsOf[one].push(row));
   return {
     ...tables, h, c, k, factor, rowsOf,
-    mean: unpacked(tables.mean), noise: unpacked(tables.noise), weight: unpacked(tables.weight),
-    severity: unpacked(tables.severity), differs: decoded(tables.differs),
+    mean: decoded(tables.mean), noise: decoded(tables.noise), weight: decoded(tables.weight),
+    severity: decoded(tables.severity), differs: decoded(tables.differs),
     at: new Map(tables.columns.map((column, i) => [column.key, i])),
     wordAt: new Map(tables.words.map((word, i) => [word.key, i])),
     words: tables.words.map((word) => ({ ...word, chance: decoded(word.chance) })),

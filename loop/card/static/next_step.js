@@ -148,7 +148,7 @@ function groups(s, found) {
   if (left.length === 0) left = order.slice(0, 1);
   const made = [];
   while (left.length) {
-    const group = left.filter((i) => i === left[0] || Math.abs(evidence[i] - evidence[left[0]]) <= Math.log(bare));
+    const group = left.filter((i) => i === left[0] || Math.abs(evidence[i] - evidence[left[0]]) <= Math.log(bare) + 1e-9);
     left = left.filter((i) => !group.includes(i));
     made.push(group);
   }
