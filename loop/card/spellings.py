@@ -1,8 +1,9 @@
 """Units as they are typed on a phone, for the card's script: spelling → scale and offset to SI."""
 
-from loop.units import System, convert, decimals, label
+from loop.units import System, decimals, label
 from loop.units.definitions import Kind
 from loop.units.factors import FACTORS, TEMPERATURES
+from loop.units.shown import scale_shown
 
 _KINDS: tuple[Kind, ...] = (
     "flow", "volume", "time", "pressure", "voltage", "frequency", "power", "current",
@@ -42,11 +43,11 @@ def quantities(system: System) -> dict[str, dict[str, float | str]]:
     """How each quantity is shown: label, decimals, and SI value = number × scale + offset."""
     found: dict[str, dict[str, float | str]] = {}
     for name in _SHOWN:
-        zero, one = convert(0.0, name, system), convert(1.0, name, system)
+        scale, offset = scale_shown(name, system)
         found[name] = {
             "label": label(name, system),
             "decimals": decimals(name, system),
-            "scale": 1.0 / (one - zero),
-            "offset": -zero / (one - zero),
+            "scale": scale,
+            "offset": offset,
         }
     return found

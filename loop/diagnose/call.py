@@ -116,7 +116,7 @@ class _Call(Reasons):
         weight = np.zeros(len(self.study.owner))
         weight[rows] = within
         predicted = self._values(within @ self.expected[rows], weight)
-        middle = within @ self.study.severity[rows]
+        middle = np.round(within @ self.study.severity[rows], SAME)
         low, high = self._severity_band(instance, rows, within)
         fixed = once_fixed(self.posterior, instance)
         return Cause(
@@ -149,7 +149,7 @@ class _Call(Reasons):
         share = np.concatenate([[0.0], np.cumsum(np.bincount(where, within))])
         edges = np.concatenate([[fault.low], (grid[1:] + grid[:-1]) / 2, [fault.high]])
         low, high = np.interp(BAND, share, edges)
-        return float(low), float(high)
+        return round(float(low), SAME), round(float(high), SAME)
 
     def _fixed(self) -> float:
         """Probability that the loop, after what was done, is healthy by now."""

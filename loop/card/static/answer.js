@@ -5,14 +5,17 @@ function severity(s, found, instance) {
   const rows = s.rowsOf[instance], { low, high } = s.instances[instance];
   const total = rows.reduce((sum, row) => sum + found.byOrigin[row], 0);
   const within = rows.map((row) => (total > 0 ? found.byOrigin[row] / total : 1 / rows.length));
-  const middle = [0, 1].map((slot) => rows.reduce((sum, row, i) => sum + within[i] * s.severity[2 * row + slot], 0));
+  const middle = [0, 1].map((slot) => near(s, rows.reduce((sum, row, i) => sum + within[i] * s.severity[2 * row + slot], 0)));
   const grid = [...new Set(rows.map((row) => s.severity[2 * row]))].sort((a, z) => a - z);
   if (grid.length < 2) return { within, middle, band: [grid[0], grid[0]] };
   const share = [0];
   for (const g of grid) share.push(share[share.length - 1] + rows.reduce((sum, row, i) => sum + (s.severity[2 * row] === g ? within[i] : 0), 0));
   const edges = [low, ...grid.slice(1).map((g, i) => (g + grid[i]) / 2), high];
-  return { within, middle, band: s.constants.band.map((p) => between(p, share, edges)) };
+  return { within, middle, band: s.constants.band.map((p) => near(s, between(p, share, edges))) };
 }
+
+/** A number without the noise of its last digits, so that no rounding decides what is shown. */
+const near = (s, value) => Math.round(value * 10 ** s.constants.same) / 10 ** s.constants.same;
 
 /** Linear interpolation in rising `xs`, as numpy.interp: past the last of equal ones. */
 function between(x, xs, ys) {

@@ -2,9 +2,9 @@
 
 /** Number as text with these decimals, ties to the even digit, thousands parted by a comma. */
 function fixed(value, decimals) {
-  const scaled = Math.abs(value) * 10 ** decimals, floor = Math.floor(scaled);
-  const tie = scaled - floor === 0.5 && scaled < 2 ** 40;
-  const text = tie ? ((floor + (floor % 2)) / 10 ** decimals).toFixed(decimals) : Math.abs(value).toFixed(decimals);
+  const size = Math.abs(value), digits = size.toFixed(decimals + 30), cut = digits.length - 30;
+  const tie = /^50*$/.test(digits.slice(cut)), down = digits.slice(0, cut).replace(/\.$/, "");
+  const text = tie && Number(down.slice(-1)) % 2 === 0 ? down : size.toFixed(decimals);
   const [whole, part] = text.split("."), parted = whole.replace(/\B(?=(\d{3})+$)/g, ",");
   return `${value < 0 && Number(text) !== 0 ? "-" : ""}${parted}${part ? `.${part}` : ""}`;
 }
