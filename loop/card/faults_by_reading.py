@@ -3,10 +3,14 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from loop.diagnose import Diagnosis, diagnose, parse_readings
+import numpy as np
+
+from loop.diagnose import parse_readings, words
+from loop.diagnose.bayes import posterior
+from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.headline import odds
 from loop.diagnose.hypotheses import Study
-from loop.diagnose.result import Cause
+from loop.diagnose.next_reading import SAME
 from loop.units import System, parse, show
 
 # Shares of the healthy flow; and of the rise that the rated heat gives at each of these flows:
@@ -29,16 +33,31 @@ _LEAST = 0.1
 
 
 @dataclass(frozen=True)
+class Likely:
+    """A cause and its probability."""
+
+    fault: str
+    probability: float
+
+
+@dataclass(frozen=True)
 class Cell:
     """The likeliest causes of one row and column, the first of them leading."""
 
     before: str
-    causes: tuple[Cause, ...]
+    causes: tuple[Likely, ...]
+
+    @property
+    def look(self) -> str:
+        """How to make sure of the first cause."""
+        return words.look(self.causes[0].fault)
 
     @property
     def text(self) -> str:
         """Each cause with its odds."""
-        named = "; ".join(f"{cause.title} {odds(cause.probability)}" for cause in self.causes)
+        named = "; ".join(
+            f"{words.title(one.fault)} {odds(one.probability)}" for one in self.causes
+        )
         return f"{self.before}{named}" if self.before else named[:1].upper() + named[1:]
 
 
@@ -123,9 +142,14 @@ def _cell(study: Study, texts: dict[str, str]) -> Cell:
             inner[unit] = text
         else:
             table[name] = text
-    found: Diagnosis = diagnose(job, parse_readings(table, job), study)
-    likely = tuple(c for c in found.causes[:_NAMED] if c.probability >= _LEAST)
-    return Cell("", likely or found.causes[:1])
+    chance = posterior(study, parse_readings(table, job)).probability
+    causes = [
+        Likely(study.instances[i].name, float(chance[i]))
+        for i in np.argsort(-np.round(chance, SAME), kind="stable")
+        if study.instances[i].name != UNKNOWN
+    ]
+    likely = tuple(one for one in causes[:_NAMED] if one.probability >= _LEAST)
+    return Cell("", likely or (causes[0],))
 
 
 def _bucket(flow: float, system: System) -> tuple[str, float]:

@@ -189,7 +189,7 @@ class _Story:
     def _cell(self, cell: Cell) -> Any:
         """The causes, and the step that looks at the first of them, or that can be told of it."""
         steps = sorted({self.number[one] for one in _looking(cell) if one in self.number})
-        there = f"step {', '.join(map(str, steps))}" if steps else cell.causes[0].look
+        there = f"step {', '.join(map(str, steps))}" if steps else cell.look
         return self.setting.para(f"{escape(cell.text)} <b>→\u00a0{escape(there)}</b>", "cell")
 
 

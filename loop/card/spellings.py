@@ -30,6 +30,7 @@ def spellings() -> dict[str, dict[str, list[float]]]:
     Flows may also be any volume over any time.
     """
     found = {str(kind): {unit: [s, 0.0] for unit, s in FACTORS[kind].items()} for kind in _KINDS}
+    found["volume"] |= {f"{u}^3": [s**3, 0.0] for u, s in FACTORS["length"].items()}
     found["temperature"] = {unit: list(both) for unit, both in TEMPERATURES.items()}
     return found
 

@@ -39,10 +39,22 @@ def browser() -> Iterator[Any]:
 class Phone:
     """A card opened on a phone; ``trouble`` collects errors and whatever was asked of a network."""
 
-    def __init__(self, browser: Any, file: Path, width: int = 390, **more: Any) -> None:
+    def __init__(
+        self,
+        browser: Any,
+        file: Path,
+        width: int = 390,
+        clock: bool = False,
+        before: str = "",
+        **more: Any,
+    ) -> None:
         self.context = browser.new_context(
             viewport={"width": width, "height": 780}, has_touch=True, **more
         )
+        if clock:
+            self.context.clock.install()
+        if before:
+            self.context.add_init_script(before)
         self.context.set_offline(True)
         self.context.set_default_timeout(15_000)
         self.file = file
@@ -76,6 +88,39 @@ class Phone:
         """Touches the button of that name in the view that is shown."""
         place = self.page.locator(within)
         place.get_by_role("button", name=name, exact=True).filter(visible=True).first.tap()
+
+    def press(self, name: str) -> None:
+        """Goes to the button of that name with the tabulator alone, and presses it."""
+        for _ in range(200):
+            self.page.keyboard.press("Tab")
+            if self.page.evaluate("document.activeElement.textContent") == name:
+                self.page.keyboard.press("Enter")
+                return
+        raise AssertionError(f"no way by keys to {name}")
+
+    def type(self, label: str, text: str) -> None:
+        """Types into a field of the view that is shown, and leaves it."""
+        field = self.page.get_by_label(label, exact=True).filter(visible=True).first
+        field.fill(text)
+        field.blur()
+
+    def tap_start(self) -> None:
+        """Touches the stopwatch."""
+        self.page.locator("#view-call .big").first.tap()
+
+    def fill_bucket(self, seconds: float) -> None:
+        """Times a bucket that takes so long, on a clock that was installed."""
+        self.tap_start()
+        self.context.clock.run_for(int(seconds * 1000))
+        self.tap_start()
+
+    def do(self, title: str, saw: str) -> None:
+        """Does one of the next steps, and says what was seen."""
+        card = self.page.locator("article", has=self.page.get_by_role("heading", name=title))
+        if card.count() == 0:
+            self.page.get_by_role("button", name="All").tap()
+        card.get_by_role("button", name=saw, exact=True).tap()
+        self.settled()
 
     def view(self, name: str) -> None:
         """Goes to a view by its tab."""

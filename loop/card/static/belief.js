@@ -96,25 +96,32 @@ function weighed(s, b, rows, chance) {
 
 /** After an action that cures a row's first or second fault with the chances `cure`. */
 function acted(s, b, cure) {
-  const { k } = s, log = (chance) => Math.log(Math.max(chance, 1e-12)), parts = [];
-  for (let r = 0; r < b.n; r += 1) parts.push([r, b.now[r], b.log[r] + log(1 - (cure[2 * b.now[r]] + cure[2 * b.now[r] + 1])), false]);
+  const { k } = s, most = 3 * b.n, from = new Int32Array(most), now = new Int32Array(most), log = new Float64Array(most);
+  let count = 0, top = -Infinity;
+  const add = (row, becomes, chance) => {
+    from[count] = row;
+    now[count] = becomes;
+    log[count] = b.log[row] + Math.log(Math.max(chance, 1e-12));
+    top = Math.max(top, log[count]);
+    count += 1;
+  };
+  for (let r = 0; r < b.n; r += 1) add(r, b.now[r], 1 - (cure[2 * b.now[r]] + cure[2 * b.now[r] + 1]));
   for (const slot of [0, 1]) {
-    for (let r = 0; r < b.n; r += 1) {
-      const chance = cure[2 * b.now[r] + slot];
-      if (chance > 0) parts.push([r, s.after[b.now[r]][slot], b.log[r] + log(chance), true]);
-    }
+    for (let r = 0; r < b.n; r += 1) if (cure[2 * b.now[r] + slot] > 0) add(r, s.after[b.now[r]][slot], cure[2 * b.now[r] + slot]);
   }
-  const top = parts.reduce((most, part) => Math.max(most, part[2]), -Infinity) + Math.log(s.constants.least);
-  const kept = parts.filter((part) => part[2] > top), next = picked(s, b, kept.map((part) => part[0]));
-  kept.forEach(([, now, weight, cured], r) => {
-    next.now[r] = now;
-    next.log[r] = weight;
-    if (!cured) return;
+  const kept = [], least = top + Math.log(s.constants.least);
+  for (let i = 0; i < count; i += 1) if (log[i] > least) kept.push(i);
+  const next = picked(s, b, kept.map((i) => from[i]));
+  kept.forEach((i, r) => {
+    next.now[r] = now[i];
+    next.log[r] = log[i];
+    if (i < b.n) return;
+    // Its place within the severities' cells is free again.
     for (let axis = k - 2; axis < k; axis += 1) {
       next.x[r * k + axis] = 0;
       for (let j = 0; j < k; j += 1) next.spread[(r * k + axis) * k + j] = next.spread[(r * k + j) * k + axis] = 0;
+      next.spread[(r * k + axis) * k + axis] = 1;
     }
-    for (let axis = k - 2; axis < k; axis += 1) next.spread[(r * k + axis) * k + axis] = 1;
   });
   return next;
 }
