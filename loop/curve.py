@@ -1,10 +1,11 @@
 """Monotone curves through measured points, and resistances tabulated once for array arithmetic."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from loop.records import dataclass
 
 Array = NDArray[np.float64]
 
@@ -41,11 +42,11 @@ class MonotoneCurve:
     def __init__(self, x: ArrayLike, y: ArrayLike) -> None:
         self.x = np.asarray(x, dtype=float)
         self.y = np.asarray(y, dtype=float)
-        self._coefficients = _cubics(self.x, self.y)
+        self.coefficients = _cubics(self.x, self.y)
         end = float(monotone_slopes(self.x, self.y)[-1])
         chord = float((self.y[-1] - self.y[-2]) / (self.x[-1] - self.x[-2]))
         # A PCHIP end slope can be zero; a line at that slope would never reach any other value.
-        self._end_slope = end if abs(end) > abs(chord) else chord
+        self.end_slope = end if abs(end) > abs(chord) else chord
 
     def __call__(self, x: ArrayLike) -> Array:
         """Value at `x`; NaN outside the points, since nothing was measured there."""
@@ -72,14 +73,43 @@ class MonotoneCurve:
         inside = np.minimum(np.maximum(x, self.x[0]), self.x[-1])
         span = np.minimum(np.searchsorted(self.x, inside, side="right") - 1, len(self.x) - 2)
         along = inside - self.x.take(span)
-        cubic, square, linear, level = self._coefficients.take(span, axis=1)
+        cubic, square, linear, level = self.coefficients.take(span, axis=1)
         value = ((cubic * along + square) * along + linear) * along + level
         slope = (3 * cubic * along + 2 * square) * along + linear
         outside = x - inside
         if np.any(outside):
-            value = value + self._end_slope * np.maximum(outside, 0.0)
-            slope = np.where(outside > 0, self._end_slope, np.where(outside < 0, 0.0, slope))
+            value = value + self.end_slope * np.maximum(outside, 0.0)
+            slope = np.where(outside > 0, self.end_slope, np.where(outside < 0, 0.0, slope))
         return np.asarray(value, dtype=float), np.asarray(slope, dtype=float)
+
+
+class CurveFamily:
+    """Several curves, each of many values read on one of them: see `MonotoneCurve`."""
+
+    def __init__(self, curves: Sequence[MonotoneCurve]) -> None:
+        spans = max(len(curve.x) for curve in curves) - 1
+        self._starts = np.full((len(curves), spans), np.inf)
+        self._coefficients = np.zeros((len(curves), spans, 4))
+        for number, curve in enumerate(curves):
+            self._starts[number, : len(curve.x) - 1] = curve.x[:-1]
+            self._coefficients[number, : len(curve.x) - 1] = curve.coefficients.T
+        self._first, self._last = (np.array([curve.x[end] for curve in curves]) for end in (0, -1))
+        self._end_slope = np.array([curve.end_slope for curve in curves])
+
+    def extended_with_slope(self, x: Array, which: NDArray[np.intp]) -> tuple[Array, Array]:
+        """What `MonotoneCurve.extended_with_slope` gives at `x` on curve `which`, each (n,)."""
+        inside = np.minimum(np.maximum(x, self._first[which]), self._last[which])
+        starts = self._starts[which]
+        span = (starts <= inside[:, None]).sum(axis=1) - 1
+        along = inside - starts[np.arange(len(x)), span]
+        cubic, square, linear, level = self._coefficients[which, span].T
+        value = ((cubic * along + square) * along + linear) * along + level
+        slope = (3 * cubic * along + 2 * square) * along + linear
+        outside = x - inside
+        past = self._end_slope[which]
+        value = value + past * np.maximum(outside, 0.0)
+        slope = np.where(outside > 0, past, np.where(outside < 0, 0.0, slope))
+        return value, slope
 
 
 def monotone_slopes(x: Array, y: Array) -> Array:

@@ -34,8 +34,9 @@ def normal_share(z: Array) -> Array:
     [nan]
     """
     level, linear, square, cubic = _CUBICS
-    place = np.minimum(np.maximum((np.asarray(z) + _LAST) * (1 / _STEP), 0.0), len(level) - 1e-9)
-    node = np.nan_to_num(place).astype(np.intp)
-    t = place - node
+    place = (np.asarray(z) + _LAST) * (1 / _STEP)
+    # What is no number goes to the first node, and stays none in the share of the way.
+    node = np.fmin(np.fmax(place, 0.0), len(level) - 1e-9).astype(np.intp)
+    t = np.minimum(np.maximum(place, 0.0), len(level) - 1e-9) - node
     bend = (cubic.take(node) * t + square.take(node)) * t + linear.take(node)
     return bend * t + level.take(node)

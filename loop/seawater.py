@@ -5,13 +5,14 @@ per kilogram of seawater, a number 0.47 % greater. Liquid only: nothing checks f
 fresh water below 0 degC is supercooled.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 import gsw
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from loop.records import dataclass
 
 Array = NDArray[np.float64]
 

@@ -4,7 +4,7 @@ A tolerance is the half width within which about 95 of 100 loops lie: two standa
 normal distribution. Where no source is named the figure is an engineering estimate.
 """
 
-from dataclasses import dataclass
+from loop.records import dataclass
 
 _ESTIMATE = "engineering estimate"
 _ISO = "ISO 9906:2012, grade 2B"
@@ -35,6 +35,10 @@ PUMP_HEAD = Tolerance("pump head", 0.05, "the whole curve", _ISO)
 PUMP_POWER = Tolerance("pump power", 0.08, "the whole curve", _ISO + "; from memory")
 NAMEPLATE_FLOW = Tolerance("pump flow by its nameplate", 0.15, "the whole curve")
 NAMEPLATE_HEAD = Tolerance("pump head by its nameplate", 0.10, "the whole curve")
+# Of flow or head where the nameplate leaves it out, and it is estimated from the power.
+NAMEPLATE_ESTIMATE = Tolerance(
+    "pump flow or head estimated from its power", 0.30, "the whole curve"
+)
 # What of the curve's tolerance a baseline can lay on the pump's speed, as a share of the speed.
 PUMP_SPEED = Tolerance("pump speed", 0.02, "the pump")
 

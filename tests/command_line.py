@@ -16,9 +16,10 @@ GOOD = KITTIWAKE.read_text("utf-8")
 JOBS = sorted(p for p in EXAMPLES.glob("*.toml") if "part" in tomllib.loads(p.read_text("utf-8")))
 
 
-def loop(*words: object, width: int = 80) -> Result:
-    """One run of the command, its output not a terminal."""
-    return CliRunner(env={"COLUMNS": str(width)}).invoke(app, [str(word) for word in words])
+def loop(*words: object, width: int = 80, piped: str | None = None) -> Result:
+    """One run of the command, its output not a terminal; `piped` is what it may read."""
+    runner = CliRunner(env={"COLUMNS": str(width)})
+    return runner.invoke(app, [str(word) for word in words], input=piped)
 
 
 def on_terminal(*words: object, **environment: str) -> str:

@@ -1,7 +1,8 @@
 """Makes README's outputs and pictures anew, or checks that they are what the commands give.
 
 In README a comment ``<!-- run: loop check examples/kittiwake.toml -->`` stands before a fenced
-block that holds that command's output, and ``<!-- picture: loop draw … -o FILE -->`` before a
+block that holds that command's output (``| first 5`` after it: its first five lines), and
+``<!-- picture: loop draw … -o FILE -->`` before a
 picture. ``<!-- pages: loop sheet … -o FILE.pdf -->`` stands before pictures of that file's pages,
 FILE-1.png and so on, which ``pdftoppm`` (poppler) makes. ``<!-- screen FILE.svg: loop drill … -->``
 stands before a picture of what a command prints; with ``until WORDS`` after the file, of its lines
@@ -23,7 +24,11 @@ from tests.screen import COLUMNS, svg
 
 ROOT = Path(__file__).parent.parent
 EMPTY = 5_000  # [bytes], more than a figure without lines and words has
-_RUN = re.compile(r"(<!-- run: (?P<command>.+?) -->\n```\w*\n)(?P<output>.*?)(```)", re.DOTALL)
+_RUN = re.compile(
+    r"(<!-- run: (?P<command>[^|]+?)(?: \| first (?P<lines>\d+))? -->\n```\w*\n)"
+    r"(?P<output>.*?)(```)",
+    re.DOTALL,
+)
 _PICTURE = re.compile(r"<!-- picture: (?P<command>.+?) -->")
 _PAGES = re.compile(r"<!-- pages: (?P<command>.+?) -->")
 SCREEN = re.compile(
@@ -70,9 +75,15 @@ def plain(line: str) -> str:
 
 def renewed(text: str) -> str:
     """README's text with every output as the commands now give it."""
-    text = _RUN.sub(lambda m: m[1] + run(m["command"]) + m[4], text)
+    text = _RUN.sub(_output, text)
     told = f"{standing()}\n\n**Known disagreements**, with the reason of each:\n\n{disagreements()}"
     return _TRUTH.sub(lambda m: m[1] + told + m[3], text)
+
+
+def _output(match: re.Match[str]) -> str:
+    """A block with its command's output, or the first lines of it."""
+    lines = run(match["command"]).splitlines(keepends=True)
+    return match[1] + "".join(lines[: int(match["lines"] or len(lines))]) + "```"
 
 
 def pictures(text: str, folder: Path | None) -> list[Path]:

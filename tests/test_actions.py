@@ -30,7 +30,8 @@ EXAMPLES = sorted(
 
 def drawn(seed: int) -> Job:
     """A random job: in line, one manifold, or manifolds in branches; in either system of units."""
-    job = random_job(np.random.default_rng([seed, 12]), depth=seed % 3)
+    rng = np.random.default_rng([seed, 12])
+    job = random_job(rng, branches=3, depth=min(seed % 7 // 3, 2))
     return job.model_copy(update={"units": "us" if seed % 2 else "si"})
 
 
@@ -52,7 +53,7 @@ def test_actions_of_every_code_hold(code: str) -> None:
     assert not list(breaches(JOBS[code]()))
 
 
-@pytest.mark.parametrize("seeds", [range(start, start + 10) for start in range(0, 60, 10)])
+@pytest.mark.parametrize("seeds", [range(start, start + 25) for start in range(0, 200, 25)])
 def test_actions_of_random_jobs_hold(seeds: range) -> None:
     assert [breach for seed in seeds for breach in breaches(drawn(seed))] == []
 
@@ -68,15 +69,14 @@ def test_actions_of_very_many_random_jobs_hold(start: int) -> None:
 
 
 def test_every_kind_is_offered_somewhere_and_is_plain_data() -> None:
-    jobs = [make() for make in JOBS.values()] + [drawn(seed) for seed in range(40)]
+    jobs = [make() for make in JOBS.values()] + [drawn(seed) for seed in range(8)]
     seen: set[str] = set()
-    for job, action in actions_of(jobs):
+    for _, action in actions_of(jobs):
         seen |= {action.kind, *(step.kind for step in action.steps)}
         assert hash(action) == hash(action)
         table = action.to_dict()
         assert json.loads(json.dumps(table)) == table
         assert table["kind"] in ACTIONS
-        assert action.apply(job) == action.apply(job)
     assert seen <= set(ACTIONS)
     # What no small loop asks for, in the tests below.
     assert set(ACTIONS) - seen <= {"fit-orifice", "move-strainer", "fit-part", "set-supply"}

@@ -230,10 +230,10 @@ def test_a_line_that_falls_from_the_pump_makes_the_pump_a_crest() -> None:
     assert vented.bleeds[0].serves_pump
 
 
-def test_part_of_a_suction_humps_leg_beyond_the_pump_counts() -> None:
-    """Hump at -0.1 falls through the pump at -0.3 to -0.7: 0.4 m of the leg is beyond the pump."""
+def test_a_suction_humps_leg_that_goes_on_beyond_the_pump_counts() -> None:
+    """Hump at -0.1 falls through the pump at -0.3 to -0.7: its pocket may hang 0.6 m down."""
     path = air_of(loop_of(((0.5, -0.7), (1.3, 0.5)), suction=((1.0, -0.1), (1.0, -0.3))))
-    assert path.start_head == pytest.approx(0.9)
+    assert path.start_head == pytest.approx(1.1)
     assert [c.side for c in path.crests] == ["suction"]
 
 

@@ -138,3 +138,14 @@ def test_each_draw_moves_the_flow_the_way_it_should(name: str) -> None:
     low, middle, high = (_one(build(base), name, at) for at in (-2.0, 0.0, 2.0))
     more = name in ("pump_flow", "pump_head", "bore", "barb")
     assert (low < middle < high) if more else (low > middle > high)
+
+
+@pytest.mark.parametrize("count", [1, 2, 7])
+def test_edges_of_fewer_draws_than_are_uncertain_lie_among_them(count: int) -> None:
+    """What is left where a network hardly ever settles."""
+    rng = np.random.default_rng(3)
+    values, normal = rng.normal(5, 1, (count, 4)), rng.normal(size=(count, 12))
+    low, high = edges_of(values, normal)
+    assert (values.min(axis=0) <= low).all()
+    assert (low <= high).all()
+    assert (high <= values.max(axis=0)).all()

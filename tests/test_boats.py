@@ -1,14 +1,21 @@
 """Drawn loops: what the draws are, what they are shared by, and what they stand for."""
 
-from types import SimpleNamespace
-
 import numpy as np
 import pytest
 
 from loop import tolerances
 from loop.hydraulics import build, solve_flows
-from loop.hydraulics.boats import AT, SHARED, boats, columns_of, pump_tolerances, standard
-from loop.parts import Hose
+from loop.hydraulics.boats import (
+    _GAMMA,
+    AT,
+    SHARED,
+    _mixed,
+    boats,
+    columns_of,
+    pump_tolerances,
+    standard,
+)
+from loop.parts import Hose, Pump
 from tests.branches import branched
 from tests.loops import job_of
 
@@ -110,9 +117,16 @@ def test_after_a_baseline_its_own_spread_stands_for_the_priors() -> None:
 
 def test_a_pump_by_its_nameplate_is_less_sure() -> None:
     pump = build(job_of()).pump
-    named = pump.model_construct(curve=SimpleNamespace(nameplate=True))
-    for wide, narrow in zip(pump_tolerances(named), pump_tolerances(pump), strict=True):
+    known = pump.curve.model_dump()
+    plates = ({"flow": 3e-4, "head": 3.5}, {"flow": 3e-4, "power": 57.0})
+    named, guessed = (
+        pump_tolerances(Pump.model_validate({"curve": {**known, "curve": {"nameplate": plate}}}))
+        for plate in plates
+    )
+    for wide, narrow in zip(named, pump_tolerances(pump), strict=True):
         assert wide.half > narrow.half
+    assert guessed[0] == named[0]
+    assert guessed[1].half > named[1].half
 
 
 def test_iso_9906_grade_2b_and_the_estimates() -> None:
@@ -124,3 +138,14 @@ def test_iso_9906_grade_2b_and_the_estimates() -> None:
         if isinstance(one, tolerances.Tolerance):
             assert one.source
             assert one.half > 0
+
+
+def test_draws_are_shuffled_by_splitmix64() -> None:
+    """First outputs for seed 1234567, as its authors' reference code prints them."""
+    state = np.array([1234567], dtype=np.uint64)
+    steps = np.arange(1, 4, dtype=np.uint64)
+    assert _mixed(state + _GAMMA * steps).tolist() == [
+        6457827717110365317,
+        3203168211198807973,
+        9817491932198370423,
+    ]

@@ -1,5 +1,6 @@
 """A branch that is dry while others run: what is left for it, and what to do until it fills."""
 
+import math
 import re
 from typing import Any
 
@@ -9,9 +10,9 @@ from hypothesis import strategies as st
 
 from loop.air.air_paths import AirPath, Filling, air_paths
 from loop.air.head_left import Beside
-from loop.check import CheckResult, check
-from loop.check.result import Finding
-from loop.check.start import start_findings
+from loop.check import CheckResult, Finding, check
+from loop.check.look import look
+from loop.check.priming import priming_findings
 from loop.hydraulics import shutoff_head, solve
 from loop.job import Job, parse_job
 from loop.parts.friction import velocity_head
@@ -20,7 +21,9 @@ from loop.sheet.steps import steps
 from loop.sheet.vents import vents
 from loop.teach import explain
 from loop.units import parse
-from tests.loops import Table, plain_loop, subject_of
+from loop.words import Action, say
+from loop.words.actions import FitBleed, FitPumpRated, LowerLine
+from tests.loops import Table, plain_loop
 
 Branch = list[tuple[float, float]]  # length of hose and height at its end [in]
 
@@ -58,6 +61,7 @@ def tables(
         "condenser": [{"name": name, "cooling": "12000 BTU/h"} for name in branches],
         "part": [
             {"kind": "intake", "height": "-24 in"},
+            {"kind": "seacock"},
             hose(48, -18) | {"bore": "1 in"},
             {"kind": "pump", "curve": "demo-ac-500"},
             {"kind": "bleed"},
@@ -113,17 +117,20 @@ def test_head_left_is_the_headers_with_the_dry_branch_shut() -> None:
 def test_a_branch_that_stays_dry_is_a_warning_with_the_procedure() -> None:
     result = check(job_of({"low": LOW, "high": HIGH}))
     (told,) = starved(result)
-    assert (told.level, told.where) == ("warning", "branch high")
+    assert (told.level, told.at.branch) == ("warning", "high")
     assert result.verdict == "bad"  # what stays dry gets no water
-    assert "while low runs, 6." in told.message
-    assert "and it takes 9.2 ft to fill high" in told.message
-    assert told.fix.startswith("fit a ball valve at the start of low, and until water runs through")
+    spoken = say(told, result.job)
+    assert "branch high does not prime while low runs: the header has 6." in spoken.message
+    assert "priming needs 9.2 ft" in spoken.message
+    assert "With low shut off it primes" in spoken.message
+    assert spoken.fix.startswith("fit a ball valve at the start of low, and to start, shut")
 
 
 def test_a_branch_that_would_not_start_even_alone_is_a_danger_once() -> None:
-    (told,) = starved(check(job_of({"low": LOW, "high": [(300, 200), (300, 6)]})))
+    result = check(job_of({"low": LOW, "high": [(300, 200), (300, 6)]}))
+    (told,) = starved(result)
     assert told.level == "danger"
-    assert "no flow" in told.message
+    assert "shut-off head" in say(told, result.job).message
 
 
 def test_branches_on_one_height_wait_for_none() -> None:
@@ -189,7 +196,7 @@ def test_what_is_left_unsolved_would_fill(tops: list[int], rejoin: bool) -> None
 def test_a_lower_supply_leaves_less() -> None:
     def filling(sizing: dict[str, str]) -> Filling:
         data = tables({"low": LOW, "high": HIGH}) | {"sizing": sizing}
-        data["part"][2]["curve"] = "demo-dc-600"
+        data["part"][3]["curve"] = "demo-dc-600"
         found = paths_of(parse_job(data))["high"].filling
         assert found is not None
         return found
@@ -203,12 +210,12 @@ def test_a_lower_supply_leaves_less() -> None:
 def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
     result = check(job_of({"low": LOW, "high": HIGH}))
     told = steps(result, vents(result))
-    (order,) = (text for text in told if text.startswith("High would stay dry while the others"))
+    (order,) = (text for text in told if text.startswith("High does not prime while the others"))
     (told_fix,) = starved(result)
-    assert order.split(": ", 1)[1].rstrip(".") in told_fix.fix
+    assert order.split(": ", 1)[1].rstrip(".") in say(told_fix, result.job).fix
     assert told.index(order) < next(i for i, t in enumerate(told) if t.startswith("Start the pump"))
     meanings = [step.meaning for step in explain(result.job).steps]
-    left = number(r"while low runs, (6.\d ft) is left", told_fix.message)
+    left = number(r"the header has (6.\d ft)", say(told_fix, result.job).message)
     assert any(f"While low runs, only {left} is left at the header" in m for m in meanings)
 
 
@@ -221,73 +228,52 @@ def lines_of(low: int, high: int, over: bool) -> dict[str, Branch]:
     return {"low": [(48, low), (48, 6)], "high": [*way, (200, high - 8), (200, 6)]}
 
 
-def dry(job: Job) -> list[Finding]:
-    """Findings about branches that stay dry, without the rest of a check."""
-    subject = subject_of(job)
-    found = (f for path in subject.air for f in start_findings(subject, path))
-    return [f for f in found if "starts last" in f.message]
-
-
-def fix_of(lines: dict[str, Branch], rejoin: bool) -> str | None:
-    return next((f.fix for f in dry(job_of(lines, rejoin))), None)
+def dry(job: Job) -> list[tuple[Finding, list[Action]]]:
+    """Findings about branches that stay dry, with what may cure them, without the whole check."""
+    context = look(job)
+    found = (draft for path in context.air for draft in priming_findings(context, path))
+    return [
+        (draft.finding, list(draft.candidates()))
+        for draft in found
+        if draft.finding.values.get("case") == "beside"
+    ]
 
 
 @settings(max_examples=12, deadline=None)
 @given(heights)
-def test_the_angle_told_fills_the_branch_and_a_degree_less_does_not(
+def test_the_angle_given_fills_the_branch_and_a_degree_less_does_not(
     drawn: tuple[int, int, bool, bool],
 ) -> None:
     low, high, over, rejoin = drawn
     lines = lines_of(low, high, over)
-    fix = fix_of(lines, rejoin)
-    if fix is None or "° from open" not in fix:
+    found = dry(job_of(lines, rejoin))
+    if not found or "angle" not in found[0][0].values:
         return
-    angle = int(number(r"shut or (\d+)° from open", fix))
+    said = found[0][0].values["angle"]
+    assert isinstance(said, float)
+    angle = round(math.degrees(said))
     for turned, fills in ((angle, True), (angle - 1, False)):
         opened = f"{100 * opening_at(turned):.9f} %"
         assert (not dry(job_of(lines, rejoin, "low", open=opened, bore="3/4 in"))) is fills
-    # A valve that is there is turned to the same angle; where one is missing it is told.
-    there = job_of(lines, rejoin, "low", bore="3/4 in")
-    (told,) = dry(there)
-    assert "fit a ball valve" not in told.fix
+    # A valve that is there is turned to the same angle; one that is missing is named.
+    assert found[0][0].values["missing"] == ("low",)
+    ((there, _),) = dry(job_of(lines, rejoin, "low", bore="3/4 in"))
+    assert "missing" not in there.values
 
 
 @settings(max_examples=20, deadline=None)
 @given(heights)
-def test_the_height_told_for_a_branch_lets_it_fill(drawn: tuple[int, int, bool, bool]) -> None:
-    low, high, over, rejoin = drawn
-    lines = lines_of(low, high, over)
-    fix = fix_of(lines, rejoin)
-    if fix is None:
-        return
-    most = re.search(r"bring high down to ([\d.]+) in", fix)
-    bleeds = "a bleed at every crest" in fix
-    if most is None and not bleeds:
-        return
-    cap = float(most[1]) if most else float("inf")
-    lower = [(length, min(float(to), cap)) for length, to in lines["high"]]
-    assert not dry(job_of(lines | {"high": lower}, rejoin, bleeds="high" if bleeds else ""))
-
-
-@settings(max_examples=20, deadline=None)
-@given(heights)
-def test_a_pump_with_the_head_told_at_the_flow_told_fills_it(
+def test_a_branch_brought_down_bled_or_given_a_pump_as_said_fills(
     drawn: tuple[int, int, bool, bool],
 ) -> None:
     low, high, over, rejoin = drawn
-    lines = lines_of(low, high, over)
-    fix = fix_of(lines, rejoin)
-    if fix is None:
-        return
-    said = re.search(r"pump of at least ([\d.]+ ft) at ([\d,]+ gal/h)", fix)
-    assert said is not None
-    head, flow = parse(said[1], "length"), parse(said[2].replace(",", ""), "flow")
-    job = job_of(lines, rejoin)
-    curve = job.pump.curve.head_curve
-    slow, fast = 1.0, 4.0
-    for _ in range(50):  # the same pump run so much faster that it has this head at this flow
-        speed = (slow + fast) / 2
-        has = speed**2 * float(curve.extended_with_slope(flow / speed)[0])
-        slow, fast = (speed, fast) if has < head else (slow, speed)
-    fitted = job.fitted.model_copy(update={"pump": fast})
-    assert not dry(job.model_copy(update={"fitted": fitted}))
+    job = job_of(lines_of(low, high, over), rejoin)
+    for _, actions in dry(job):
+        assert any(isinstance(one, FitPumpRated) for one in actions)
+        for action in actions:
+            for step in action.steps:
+                assert isinstance(step, FitBleed | LowerLine | FitPumpRated)
+        bled_or_lower = [one for one in actions if not isinstance(one, FitPumpRated)]
+        assert not any(dry(one.apply(job)) for one in bled_or_lower)
+        pumps = [one for one in actions if isinstance(one, FitPumpRated)]
+        assert not all(dry(one.apply(job)) for one in pumps)

@@ -19,57 +19,11 @@ from loop.parts import (
     Strainer,
 )
 from loop.pumps import PumpCurve, Series
-from tests.loops import changed, check_of, codes, job_of, plain_loop
+from tests.loops import changed, check_of, codes, found, job_of, plain_loop, said
+from tests.test_codes import CASES, JOBS, low_bleed, suction_bleed
 
 Change = tuple[str | int, str, Any]
 KINDS = (Bleed, Condenser, Discharge, Hose, Intake, Pump, Seacock, Strainer)
-
-# What to change on the plain loop (part number, key, value), and the code that this must bring.
-CASES = {
-    "flow-short": [("defaults", "bore", "1/2 in"), (8, "length", "30 ft")],
-    "flow-marginal": [("condenser", "flow_per_ton", "225 gal/h")],
-    "flow-excess": [("condenser", "cooling", "6000 BTU/h")],
-    "no-flow": [(2, "open", "0 %")],
-    "beyond-curve": [
-        ("boat", "speed", "14 knot"),
-        (1, "facing", "forward"),
-        ("defaults", "bore", "1-1/4 in"),
-        (9, "loss", "0.2 psi at 240 gal/h"),
-    ],
-    "intake-shallow": [
-        (1, "height", "-12 in"),
-        (1, "off_centre", "40 in"),
-        ("boat", "heel", "20 deg"),
-    ],
-    "intake-facing-aft": [(1, "facing", "aft"), ("boat", "speed", "6 knot")],
-    "suction-hump": [(3, "length", "5 ft"), (3, "via", ["-4 in", "-14 in"])],
-    "suction-above-water": [(3, "length", "5 ft"), (3, "via", ["3 in"])],
-    "pump-above-water": [(5, "to", "2 in"), (5, "length", "3 ft")],
-    "strainer-above-water": [(3, "to", "2 in"), (3, "length", "3 ft"), (5, "to", "3 in")],
-    "start-head-short": [(8, "via", ["8 ft", "-6 in", "8 ft"]), (8, "length", "60 ft")],
-    "air-held": [
-        ("defaults", "bore", "1-1/4 in"),
-        (8, "via", ["34 in", "4 in"]),
-        (8, "length", "15 ft"),
-    ],
-    "bleed-missing": [(7, "kind", "tee")],
-    "bleed-in-sag": [],  # needs parts of its own: see below
-    "bleed-draws-air": [],
-    "cavitation": [],
-    "suction-fast": [(3, "bore", "1/2 in"), (5, "bore", "1/2 in")],
-    "hose-fast": [
-        (8, "bore", "3/8 in"),
-        (9, "loss", "0.1 psi at 240 gal/h"),
-        (8, "length", "3 ft"),
-    ],
-    "hose-slow": [(10, "bore", "1-1/2 in")],
-    "tube-fast": [(9, "tube_bore", "0.4 in")],
-    "tube-slow": [(9, "tube_bore", "0.4 in"), (9, "tubes", 6)],
-    "condensing-high": [("condenser", "condensing_watch", "80 degF")],
-    "discharge-under-water": [(10, "to", "-3 in"), (11, "height", "-3 in")],
-    "discharge-high": [(10, "to", "30 in"), (11, "height", "30 in")],
-    "bore-step": [(10, "bore", "1/2 in")],
-}
 
 
 def test_plain_loop_is_good_and_has_nothing_worse_than_a_note():
@@ -78,35 +32,13 @@ def test_plain_loop_is_good_and_has_nothing_worse_than_a_note():
     assert {finding.level for finding in result.findings} <= {"note"}
 
 
-@pytest.mark.parametrize("code", [code for code, changes in CASES.items() if changes])
-def test_each_code_comes_from_its_own_mistake_only(code):
-    assert code not in codes(check_of())
-    result = check_of(*CASES[code])
-    assert code in codes(result)
-    finding = next(f for f in result.findings if f.code == code)
-    assert finding.where
-    assert finding.message
-    assert finding.fix
-    assert finding.source
-
-
-def test_bleed_in_sag_and_bleed_that_draws_air():
-    data = plain_loop()
-    data["part"][7:8] = [
-        {"kind": "hose", "length": "4 ft", "to": "12 in"},
-        {"kind": "hose", "length": "4 ft", "to": "-8 in"},
-        {"kind": "bleed", "label": "low bleed"},
-        {"kind": "hose", "length": "4 ft", "to": "10 in"},
-    ]
-    assert any(
-        f.code == "bleed-in-sag" and "low bleed" in f.where for f in check(parse_job(data)).findings
-    )
-    data = plain_loop()
-    data["part"].insert(5, {"kind": "bleed", "label": "suction bleed"})
-    result = check(parse_job(data))
+def test_bleeds_are_judged_where_they_sit() -> None:
+    (low,) = found(check(low_bleed()), "bleed-in-sag")
+    assert low.at.part == "part[10]"
+    result = check(suction_bleed())
     station = next(s for s in result.point.stations if s.label == "suction bleed")
     assert station.gauge_pressure < 0
-    assert any(f.code == "bleed-draws-air" and "suction bleed" in f.where for f in result.findings)
+    assert [one.at.part for one in found(result, "bleed-draws-air")] == ["part[6]"]
 
 
 def test_cavitation_is_a_danger_below_the_pump_s_need_and_a_warning_just_above():
@@ -123,12 +55,12 @@ def test_cavitation_is_a_danger_below_the_pump_s_need_and_a_warning_just_above()
 
 
 def test_verdict_follows_the_rule_of_the_contract():
-    for changes in CASES.values():
-        result = check_of(*changes)
+    for make in JOBS.values():
+        result = check(make(), fixes=False)
         levels = {finding.level for finding in result.findings}
         short = any(c.flow < c.needed_flow for c in result.condensers)
         low = any(c.flow_low < c.needed_flow for c in result.condensers)
-        if short or "danger" in levels:
+        if short or levels & {"danger", "fault"}:
             expected = "bad"
         elif low or "warning" in levels:
             expected = "attention"
@@ -155,8 +87,9 @@ def test_the_start_is_judged_on_the_lowest_supply_that_the_job_names():
     changes: list[Change] = [(6, "curve", "demo-dc-320"), (8, "via", ["3.8 ft"])]
     assert "start-head-short" not in codes(check_of(*changes))
     result = check_of(*changes, ("sizing", "lowest_supply", "7 V"))
-    (short,) = (f for f in result.findings if f.code == "start-head-short")
-    assert "3.6 ft at no flow on 7.0 V, the lowest supply" in short.message  # 10.5 ft x (7/12)^2
+    # 10.5 ft x (7/12)^2
+    message = said(result, "start-head-short").message
+    assert "shut-off head is 3.6 ft on 7.0 V, the lowest supply" in message
     # An AC pump's speed does not follow its voltage.
     assert "start-head-short" not in codes(check_of(changes[1], ("sizing", "lowest_supply", "7 V")))
 

@@ -15,12 +15,17 @@ ESCAPE = "\x1b["
 
 
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
-def test_check_prints_verdict_then_flow_then_what_to_do_then_parts(path: Path) -> None:
+def test_check_prints_verdict_and_fix_then_flow_then_findings_then_parts(path: Path) -> None:
     answer, shown = check(read_job(path)), loop("check", path).stdout
-    assert shown.startswith(f"{answer.verdict.upper()}  {answer.job.title}\n")
-    places = [shown.index(unit.name) for unit in answer.condensers]
-    places += [shown.index("What to do"), shown.index("Where the head goes")]
-    places += [shown.index("\nPump  "), shown.index("\nCautions\n")]
+    assert shown.startswith(f"{answer.verdict.upper()}  ")
+    serious = answer.verdict != "good"
+    numbers = shown.index(f"\n\n{answer.job.title}\n")
+    places = [shown.index("\nFix: ")] if serious else []
+    places += [numbers, *(shown.index(unit.name, numbers) for unit in answer.condensers)]
+    places += [shown.index("\nFindings\n" if serious else "\nNotes\n")]
+    places += [shown.index("Where the head goes"), shown.index("\nPump  ")]
+    # Cautions stand only where something is to be done.
+    assert ("\nCautions\n" in shown) == serious
     assert places == sorted(places)
     for finding in answer.findings:
         assert f"{finding.level}  {finding.code}, " in shown
@@ -76,7 +81,7 @@ def six_units() -> str:
 def test_table_of_six_units_has_a_line_each_at_width_60(tmp_path: Path) -> None:
     job = tmp_path / "six.toml"
     job.write_text(six_units())
-    table = loop("check", job, width=60).stdout.partition("What to do")[0]
+    table = loop("check", job, width=60).stdout.partition("Notes")[0]
     for number in range(1, 7):
         row = re.search(rf"^cabin {number} .*$", table, re.MULTILINE)
         assert row is not None
@@ -114,7 +119,10 @@ def test_json_holds_the_keys_of_the_contract() -> None:
         *("part", "kind", "label", "branch", "height"),
         *("flow", "velocity", "head_loss", "total_head", "gauge_pressure"),
     }
-    assert set(data["findings"][0]) == {"code", "level", "where", "message", "fix", "source"}
+    assert set(data["findings"][0]) >= {
+        *("code", "level", "at", "values", "actions"),
+        *("title", "message", "fix", "source"),
+    }
     assert all(isinstance(text, str) for text in data["cautions"])
 
 
@@ -172,7 +180,7 @@ def test_several_pumps_are_told_as_several(arrangement: str, how: str, tmp_path:
     job.write_text(KITTIWAKE.read_text("utf-8").replace('curve = "demo-ac-350"', group), "utf-8")
     shown = " ".join(loop("check", job).stdout.split())
     assert f"Pump 2 × demo-ac-350 {how} give " in shown
-    assert " that they hold at no flow;" in shown
+    assert " at shut-off; priming needs " in shown
     assert re.search(r" Power \d+ W in all\. .* each needs [\d.]+ ft\.", shown)
     assert json.loads(loop("check", job, "--json").stdout)["pump"]["name"] == "demo-ac-350"
 

@@ -6,7 +6,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 
-from loop.curve import FLOW_GRID, MonotoneCurve, monotone_slopes, place, resistance, tabulate
+from loop.curve import (
+    FLOW_GRID,
+    CurveFamily,
+    MonotoneCurve,
+    monotone_slopes,
+    place,
+    resistance,
+    tabulate,
+)
 
 
 @st.composite
@@ -68,6 +76,17 @@ def test_slope_is_the_derivative(curve: MonotoneCurve, share: float) -> None:
     if not np.any(np.abs(curve.x - x) < 2 * step):
         assert slope == pytest.approx((ends[1] - ends[0]) / (2 * step), rel=1e-4, abs=1e-4)
     assert value == pytest.approx(float(curve.extended(x)))
+
+
+@given(st.lists(falling_curves(), min_size=1, max_size=5), st.integers(0, 99))
+def test_a_family_reads_each_value_on_its_own_curve(curves: list[MonotoneCurve], seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    which = rng.integers(len(curves), size=40)
+    x = rng.uniform(-0.2, 1.3, 40) * np.array([curve.x[-1] for curve in curves])[which]
+    values, slopes = CurveFamily(curves).extended_with_slope(x, which)
+    alone = [curves[k].extended_with_slope(at) for k, at in zip(which, x, strict=True)]
+    assert values.tolist() == [float(value) for value, _ in alone]
+    assert slopes.tolist() == [float(slope) for _, slope in alone]
 
 
 @given(falling_curves())

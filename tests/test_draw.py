@@ -243,6 +243,7 @@ def test_the_command_refuses_in_a_line(tmp_path, capsys, name, figure, message):
         ("smallest", "fouling", 'needs a part of kind "strainer"'),
         ("plain", "drift", r"needs \[\[visit\]\] tables"),
         ("plain", "sizes", "needs the answer of a sizing"),
+        ("plain", "energy", "needs what a unit draws, as electrical"),
     ],
 )
 def test_a_figure_with_nothing_to_draw_says_why(name, figure, message):

@@ -42,8 +42,9 @@ def words(figure):
 
 def test_air_in_a_hump_before_the_pump_stands_down_its_falling_leg():
     """Petrel's hose rises to 4 in at 3 ft of its 6 ft and falls to the strainer at −12 in."""
-    air = Scene(example("petrel"), "us").air
-    (start, end, sure), *_ = pockets(air)
+    seen = Scene(example("petrel"), "us")
+    air = seen.air
+    (start, end, sure), *_ = pockets(seen, air)
     assert sure
     assert (start, end) == pytest.approx((3 * FOOT, 6 * FOOT))
     assert air.profile.height_at(start) == pytest.approx(4 * INCH)
@@ -53,7 +54,7 @@ def test_air_in_a_hump_before_the_pump_stands_down_its_falling_leg():
 @pytest.mark.parametrize("size", ["small", "profile"])
 def test_air_in_a_hump_is_drawn_and_named(size):
     figure = drawn("petrel", size)
-    assert "hump 4.0 in: 16.0 in of air" in words(figure)
+    assert "high point 4.0 in: 16.0 in of air" in words(figure)
     assert_words_apart(figure)
 
 
@@ -61,8 +62,8 @@ def test_a_hump_under_water_is_in_the_headline():
     result = checked("hump under water")
     assert any(finding.code == "suction-hump" for finding in result.findings)
     figure = drawn("hump under water")
-    assert figure.get_label() == "A hump before the pump, at −4.0 in, holds air"
-    assert "hump −4.0 in: 6.0 in of air" in words(figure)
+    assert figure.get_label() == "A high point before the pump, at −4.0 in, holds air"
+    assert "high point −4.0 in: 6.0 in of air" in words(figure)
 
 
 # --- every branch --------------------------------------------------------------------------------
@@ -79,7 +80,7 @@ def test_the_headline_speaks_for_every_branch(name):
 
 def test_the_headline_names_the_branch_that_cannot_start():
     label = draw(checked("one branch high"), "profile", branch="branch 2").get_label()
-    assert label.startswith("Branch “branch 1” cannot start: ")
+    assert label.startswith("Branch “branch 1” does not prime: ")
 
 
 @pytest.mark.parametrize("name", ["dabchick", "guillemot"])

@@ -1,12 +1,39 @@
-"""Battery hours and the pump's share."""
+"""What the water costs in battery: draw, hours, the pump's share, and the flow worth its watts."""
 
 import math
+from typing import Any
 
+import numpy as np
 import pytest
+from CoolProp.CoolProp import PropsSI
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import ValidationError
 
-from loop.job import Supply
+from loop.check import check
+from loop.draw import draw
+from loop.hydraulics import Cases, solve, solve_flows
+from loop.job import Job, JobError, Supply, Unit, parse_job
+from loop.job.electrical import LEAST_CONDENSING, Draw
+from loop.margins.energy import (
+    draw_curve,
+    energy,
+    pump_draw,
+    running,
+    running_hours,
+    usable_charge,
+)
+from loop.margins.heat import (
+    condensing_temperature,
+    conductance,
+    inlet_rises,
+    unit_rise,
+)
 from loop.pumps import load_pump
-from loop.size import pump_draw, running, running_hours, usable_charge
+from loop.seawater import Water
+from loop.units import parse, show
+from tests.drawn_jobs import assert_words_apart, text_boxes
+from tests.loops import changed, job_of
 
 BANK = Supply(battery=300.0, batteries=2, voltage=12.0, draw=(47.0, 24.0))
 
@@ -48,3 +75,223 @@ def test_hours_fall_as_draw_rises_and_charge_is_conserved() -> None:
 def test_without_a_bank_or_a_power_there_are_no_hours() -> None:
     assert running(None, 4.0, 4.0) == ()
     assert all(math.isnan(stage.hours) for stage in running(BANK, math.nan, 4.0))
+
+
+# The compressor by its condensing temperature
+
+
+def unit(**fields: Any) -> Unit:
+    plain = {"name": "saloon", "cooling": "9000 BTU/h", "electrical": "620 W at 100 degF"}
+    return Unit.model_validate({**plain, **fields}, context={"text": True})
+
+
+def cycle_work(fluid: str, condensing: float, evaporating: float = 7.0) -> float:
+    """Work for cooling [-] of a vapour-compression cycle; temperatures in °C.
+
+    Superheat 5 K, subcooling 3 K, isentropic efficiency 0.65; properties by CoolProp.
+    """
+    low, high = evaporating + 273.15, condensing + 273.15
+    suction = PropsSI("P", "T", low, "Q", 1, fluid)
+    discharge = PropsSI("P", "T", high, "Q", 1, fluid)
+    start = PropsSI("H", "T", low + 5, "P", suction, fluid)
+    ideal = PropsSI(
+        "H", "S", PropsSI("S", "T", low + 5, "P", suction, fluid), "P", discharge, fluid
+    )
+    liquid = PropsSI("H", "T", high - 3, "P", discharge, fluid)
+    return float((ideal - start) / 0.65 / (start - liquid))
+
+
+@pytest.mark.parametrize(("fluid", "ratio"), [("R410A", 2.21), ("R32", 2.14), ("R134a", 2.12)])
+def test_power_follows_condensing_within_a_fifth_of_a_compression_cycle(
+    fluid: str, ratio: float
+) -> None:
+    assert cycle_work(fluid, 50) / cycle_work(fluid, 30) == pytest.approx(ratio, abs=0.01)
+    line = unit(evaporating="7 degC", electrical="600 W at 40 degC").power_line
+    assert line is not None
+    assert line.power(50) / line.power(30) == pytest.approx(43 / 23)
+    for hot in range(25, 60, 5):
+        cycle = cycle_work(fluid, hot) / cycle_work(fluid, 40)
+        assert line.power(hot) / 600 == pytest.approx(cycle, rel=0.2)
+
+
+def test_two_stated_points_lie_on_the_line_and_the_fan_draws_the_same_at_each() -> None:
+    line = unit(electrical=["500 W at 30 degC", "700 W at 40 degC"]).power_line
+    assert line is not None
+    assert [line.power(at) for at in (30.0, 35.0, 40.0)] == pytest.approx([500, 600, 700])
+    with_fan = unit(electrical="620 W at 100 degF", evaporating="45 degF", fan="60 W").power_line
+    assert with_fan is not None
+    # Worked by hand: 60 + 560 (80 − 45)/(100 − 45).
+    assert with_fan.power(parse("80 degF", "temperature")) == pytest.approx(60 + 560 * 35 / 55)
+    assert with_fan.power(0.0) == with_fan.power(LEAST_CONDENSING)
+
+
+@pytest.mark.parametrize(
+    ("fields", "why"),
+    [
+        ({"electrical": "620 W"}, "is not a power at a condensing temperature"),
+        ({"electrical": 620}, "620"),
+        ({"electrical": ["600 W at 40 degC", "700 W at 30 degC"]}, "two points must rise"),
+        ({"electrical": "620 W at 45 degF"}, "must lie above evaporating"),
+        ({"fan": "700 W"}, "fan must be less than electrical"),
+        ({"stage": [{"name": "low", "cooling": "9 kW", "electrical": "1 W at 90 degF"}]},
+         "a stage cools no more than the unit"),
+        ({"electrical": None, "stage": [
+            {"name": "low", "cooling": "1 kW", "electrical": "9 W at 90 degF"}]},
+         "electrical of the full stage must be given too"),
+    ],
+)  # fmt: skip
+def test_a_draw_that_cannot_be_is_refused(fields: dict[str, Any], why: str) -> None:
+    with pytest.raises(ValidationError, match=why):
+        unit(**fields)
+
+
+@given(st.floats(0.3, 3.0), st.floats(5, 32), st.floats(0.5, 1.5))
+def test_heat_and_power_are_solved_together(share: float, sea: float, heat: float) -> None:
+    """What the compressor draws at the temperature found goes overboard with the cooling."""
+    one, water = unit(), Water(temperature=sea, salinity=35.0)
+    flow = share * one.needed_flow
+    hot = float(condensing_temperature(one, flow, sea, water, heat=heat))
+    rise = float(unit_rise(one, flow, sea, water, heat=heat))
+    line = one.power_line
+    assert line is not None
+    carried = water.density * water.heat_capacity * flow
+    assert rise * carried == pytest.approx(heat * (one.cooling + line.power(hot)))
+    effectiveness = -math.expm1(-float(conductance(one, flow, water)) / carried)
+    assert hot == pytest.approx(sea + rise / effectiveness)
+
+
+def boat(sea: str = "75 degF", **fields: Any) -> Job:
+    rated = {"electrical": "620 W at 100 degF", "cooling": "9000 BTU/h", **fields}
+    low = {"name": "low", "cooling": "4500 BTU/h", "electrical": "260 W at 90 degF"}
+    bank = {"battery": "300 Ah", "batteries": 2, "voltage": "12.8 V"}
+    saloon = {"name": "saloon", **rated, "stage": [low]}
+    loop = changed(("water", "temperature", sea), (6, "curve", "demo-ac-250"))
+    return parse_job({**loop, "condenser": [saloon], "supply": bank})
+
+
+def test_the_check_and_the_battery_have_one_condensing_temperature() -> None:
+    result = check(boat())
+    found = energy(result.point)
+    assert found is not None
+    assert found.stages[0].units[0].condensing_temperature == pytest.approx(
+        result.condensers[0].condensing_temperature
+    )
+
+
+def test_a_small_unit_draws_what_the_trade_says() -> None:
+    # Common practice, no source: a unit of 9,000 BTU/h on an inverter draws some 600 W at full
+    # stage and 300 W at low, pump included, and condenses near 80 °F in a mild sea when healthy.
+    found = energy(solve(boat("65 degF")))
+    assert found is not None
+    full, low = found.stages
+    assert (full.stage, low.stage) == ("full", "low")
+    assert parse("76 degF", "temperature") < full.units[0].condensing_temperature
+    assert full.units[0].condensing_temperature < parse("86 degF", "temperature")
+    assert 450 < full.power < 650
+    assert 200 < low.power < 350
+    assert full.hours == pytest.approx(2 * 300 * 0.85 * 12.8 / full.power)
+
+
+def test_the_same_loop_runs_shorter_where_it_condenses_too_hot() -> None:
+    # Near 80 °F is healthy and 105 to 110 °F is not: the same boat in a warm sea, its flow short.
+    mild, warm = energy(solve(boat("65 degF"))), energy(solve(starved()))
+    assert mild is not None
+    assert warm is not None
+    assert warm.stages[0].units[0].condensing_temperature > parse("105 degF", "temperature")
+    assert warm.stages[0].hours < 0.75 * mild.stages[0].hours
+
+
+def starved() -> Job:
+    job = boat("85 degF")
+    return Job.model_validate(
+        {
+            **{name: value for name, value in job if name not in ("part", "defaults")},
+            "part": tuple(
+                part.model_copy(update={"blocked": 0.93}) if part.kind == "strainer" else part
+                for part in job.part
+            ),
+        }
+    )
+
+
+def test_beyond_the_best_flow_a_watt_of_pump_saves_less_than_a_watt_of_compressor() -> None:
+    point = solve(boat())
+    found, curve = energy(point), draw_curve(point)
+    assert found is not None
+    assert np.all(np.diff(curve.pump) > 0)
+    assert np.all(np.diff(curve.units) < 0)
+    spent, saved = np.diff(curve.pump), -np.diff(curve.units)
+    beyond = curve.flow[:-1] >= found.best_flow
+    before = curve.flow[1:] <= found.best_flow
+    assert beyond.any()
+    assert before.any()
+    assert np.all(saved[beyond] < spent[beyond])
+    assert np.all(saved[before] > spent[before])
+    assert found.best_power <= curve.total.min() * (1 + 1e-9)
+
+
+def test_the_curve_goes_through_the_loop_as_it_is() -> None:
+    point = solve(boat())
+    found, curve = energy(point), draw_curve(point)
+    assert found is not None
+    total = np.interp(point.flow, curve.flow, curve.total)
+    assert total == pytest.approx(found.stages[0].power, rel=2e-3)
+
+
+def test_the_figure_shows_the_draw_as_it_is_and_at_its_least() -> None:
+    figure = draw(boat(), "energy")
+    assert_words_apart(figure)
+    words = " ".join(text for text, _ in text_boxes(figure))
+    found = energy(solve(boat()))
+    assert found is not None
+    assert f"as it is: {show(solve(boat()).flow, 'flow', 'us')}" in " ".join(words.split())
+    assert f"{found.stages[0].hours:.1f} hours on the battery" in words
+    assert draw(starved(), "energy").get_label() != figure.get_label()
+    with pytest.raises(JobError, match="every unit trips"):
+        draw(boat(electrical="5 kW at 40 degC", approach="100 degF"), "energy")
+
+
+def test_what_runs_on_dc_needs_no_inverter() -> None:
+    through, straight = (energy(solve(boat(drive=drive))) for drive in ("ac", "dc"))
+    assert through is not None
+    assert straight is not None
+    saved = through.stages[0].power - straight.stages[0].power
+    assert saved == pytest.approx(through.stages[0].units[0].power * (1 / 0.9 - 1))
+
+
+def test_without_a_statement_there_is_no_answer_and_a_tripped_unit_has_no_hours() -> None:
+    assert energy(solve(job_of())) is None
+    found = energy(solve(boat(electrical="900 W at 40 degC", approach="100 degF")))
+    assert found is not None
+    assert math.isnan(found.stages[0].hours)
+
+
+def test_an_unknown_pump_power_is_estimated_to_the_dear_side_and_said() -> None:
+    job = boat()
+    rows = job.pump.curve.model_dump()
+    rows["curve"] |= {"power": None}
+    parts = list(job.part)
+    at = next(i for i, part in enumerate(parts) if part.kind == "pump")
+    parts[at] = parts[at].model_copy(update={"curve": type(job.pump.curve).model_validate(rows)})
+    known = energy(solve(job))
+    unknown = energy(solve(job.model_copy(update={"part": tuple(parts)})))
+    assert known is not None
+    assert unknown is not None
+    assert (known.pump_estimated, unknown.pump_estimated) == (False, True)
+    assert math.isfinite(unknown.stages[0].hours)
+
+
+def test_water_that_a_unit_warms_makes_the_next_draw_more() -> None:
+    """Units in line: the second condenses in what the first has warmed, by its own heat."""
+    job = boat()
+    network = solve(job).network
+    flows = solve_flows(network, Cases(speed=np.array([0.6, 1.0]))).line_flow
+    assert np.all(inlet_rises(network, flows, 20.0) == 0)
+    first = float(unit_rise(job.condenser[0], flows[1, 0], 20.0, network.water))
+    hot = [
+        float(condensing_temperature(job.condenser[0], flows[1, 0], at, network.water))
+        for at in (20.0, 20.0 + first)
+    ]
+    # The warmer the water, the more heat: more than the rise itself is added.
+    assert hot[1] - hot[0] > first
+    assert Draw.read("600 W at 40 degC").as_text() == "600.0 W at 40.0 degC"

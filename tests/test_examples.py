@@ -8,6 +8,7 @@ import pytest
 from loop.check import CheckResult, check
 from loop.job import read_job
 from tests.loops import codes
+from tests.test_edit import near
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -18,6 +19,7 @@ INTENDED: dict[str, tuple[str, set[str], set[str]]] = {
     "turnstone": ("bad", {"flow-short"}, set()),
     "sandpiper": ("bad", {"flow-short"}, set()),
     "petrel": ("bad", {"suction-above-water", "bleed-missing"}, set()),
+    "petrel-fixed": ("good", set(), set()),
     "curlew": ("attention", {"air-held"}, {"hose-slow", "bore-step"}),
     "eider": ("good", set(), set()),
     "guillemot": ("good", set(), {"branch-shut"}),
@@ -49,6 +51,17 @@ def test_verdict_and_findings_are_the_intended_ones(name: str) -> None:
     assert notes <= codes(result)
     assert result.point.settled
     assert not result.point.past_curve
+
+
+def test_petrel_as_fixed_is_petrel_with_the_fixes_that_check_offers() -> None:
+    job = read_job(EXAMPLES / "petrel.toml")
+    for _ in range(5):
+        serious = [f for f in check(job).findings if f.level != "note" and f.actions]
+        if not serious:
+            break
+        job = serious[0].actions[0].apply(job)
+    fixed = read_job(EXAMPLES / "petrel-fixed.toml")
+    assert near(fixed.model_dump()["part"], job.model_dump()["part"])
 
 
 def test_balancing_valve_moves_flow_from_the_greedy_unit_to_the_short_one() -> None:

@@ -3,6 +3,8 @@
 import ast
 import math
 import re
+from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +17,10 @@ from loop.hydraulics import solve
 from loop.job import Job, parse_job, read_job
 from loop.pumps import catalogue
 from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
-from loop.teach.explain import Explanation, explain
+from loop.teach.change import LEFT
+from loop.teach.explain import explain
+from loop.teach.explanation import Explanation
+from loop.teach.fading import faded
 from loop.teach.step import Line, Sum, Value, work_out
 from tests.loops import job_of
 from tests.test_balance import branch, manifold_loop
@@ -62,7 +67,11 @@ def lines_of(explanation: Explanation) -> list[Line]:
 
 
 def assert_every_line_holds(explanation: Explanation) -> None:
-    for line in lines_of(explanation):
+    assert_lines_hold(lines_of(explanation))
+
+
+def assert_lines_hold(lines: Iterable[Line]) -> None:
+    for line in lines:
         printed = float(line.text)
         if not line.sum_.formula:
             assert printed == rounded(line.exact, line.digits), line
@@ -135,7 +144,9 @@ def assert_agrees_with_check(explanation: Explanation) -> None:
 
 def assert_balances(explanation: Explanation) -> None:
     """On every way, what is lost is what the pump leaves for it."""
-    for section in {s.section for s in explanation.steps if s.section.startswith("The balance")}:
+    for section in {
+        s.section for s in explanation.steps if s.section.startswith("Where the head goes")
+    }:
         steps = [step for step in explanation.steps if step.section == section]
         exact = {
             line.sum_.symbol: line.exact
@@ -204,8 +215,8 @@ def test_water_that_runs_backwards_is_explained() -> None:
     shut = [s for s in point.stations if s.flow == 0 and s.kind != "manifold"]
     assert titles.count("Nothing flows here") == len(shut)
     assert "Nothing flows this way" not in titles
-    (round_,) = [s for s in explanation.steps if s.section == "The balance, by way of “a / out”"
-                 and s.title.startswith("Head lost on the way")]  # fmt: skip
+    way = "Where the head goes, by way of “a / out”"
+    (round_,) = [s for s in explanation.steps if s.section == way and s.symbol == "h_lost"]
     (lost,) = [line for line in round_.lines if not line.sum_.conversion]
     counted = {int(name.removeprefix("h_")) - 1 for name in lost.sum_.inputs}
     assert {i for number in back for i in point.network.lines[number].parts} <= counted
@@ -214,7 +225,7 @@ def test_water_that_runs_backwards_is_explained() -> None:
 def test_a_branch_without_water_is_told() -> None:
     explanation = explain(nested(SHUT, valve=True).job)
     told = {s.section for s in explanation.steps if s.title == "Nothing flows this way"}
-    assert told == {"The balance, by way of “a / unit”", "The balance, by way of “a / out”"}
+    assert told == {f"Where the head goes, by way of “a / {end}”" for end in ("unit", "out")}
     assert_agrees_with_check(explanation)
     assert_balances(explanation)
 
@@ -332,7 +343,7 @@ def squeezed(text: str) -> str:
 def test_the_command_prints_every_sum(width: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", str(width))
     path = str(EXAMPLES[0].parent / "kittiwake.toml")
-    done = run(path)
+    done = run(path, "--level", "3")
     assert done.exit_code == 0
     assert max(len(line.rstrip()) for line in done.output.splitlines()) <= width
     output = squeezed(done.output)
@@ -491,8 +502,92 @@ def test_what_comes_of_nothing_is_printed_as_it_is_reckoned() -> None:
 def test_the_band_and_the_half_blocked_flow_are_worked_out() -> None:
     found = explain(read_job(EXAMPLES[0].parent / "kittiwake.toml"))
     (unit,) = found.result.condensers
-    section = "How far the flows may be off"
+    section = f"How far the flow at the {unit.name} unit may be off"
     assert value_of(found, "Q_low", section) == pytest.approx(unit.flow_low, rel=1e-3)
     assert value_of(found, "Q_high", section) == pytest.approx(unit.flow_high, rel=1e-3)
     assert value_of(found, "Q_half", section) == pytest.approx(unit.flow_half_blocked, rel=1e-3)
     assert value_of(found, "b", section) == pytest.approx(unit.clean_at, rel=1e-3)
+
+
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
+def test_the_first_page_is_short_and_whole(path: Path) -> None:
+    explanation = explain(read_job(path))
+    page, result = explanation.page(1), explanation.result
+    assert_lines_hold(line for step in page for line in step.lines)
+    if all(unit.flow > 0 for unit in result.condensers):
+        assert 15 <= len(page) <= 30
+    topics = [step.topic for step in page]
+    assert {"need", "flow", "part", "balance", "answer"} <= set(topics)
+    answer = next(step for step in page if step.topic == "answer")
+    shortest = min(result.condensers, key=lambda unit: unit.flow / unit.needed_flow)
+    assert answer.of == shortest.name
+    assert [step.number for step in page] == list(range(1, len(page) + 1))
+    for step in page:
+        assert all(number < step.number for number in step.rests_on)
+
+
+def test_the_first_page_works_out_the_two_largest_losses() -> None:
+    explanation = explain(job_of())
+    stations = explanation.result.point.stations
+    parts = [s for s in stations if s.kind != "pump"]
+    largest = sorted(parts, key=lambda station: -station.head_loss)[:2]
+    heads = [step for step in explanation.page(1) if step.title == "Head lost"]
+    positions = {stations.index(station) + 1 for station in largest}
+    assert {step.part for step in heads} == positions
+    (spent,) = [step for step in explanation.page(1) if step.symbol == "h_lost"]
+    assert [row[0].split(", ", 1)[1] for row in spent.rows[:2]] == [s.label for s in largest]
+
+
+def test_level_two_works_out_each_kind_once() -> None:
+    explanation = explain(read_job(EXAMPLES[0].parent / "razorbill.toml"))
+    page = explanation.page(2)
+    assert_lines_hold(line for step in page for line in step.lines)
+    assert len(explanation.page(1)) < len(page) < len(explanation.page(3))
+    for first, *others in explanation.kinds().values():
+        whole = [step for step in explanation.steps if step.part == first and not step.fine]
+        assert len([step for step in page if step.part == first]) == len(whole)
+        for place in others:
+            (only,) = [step for step in page if step.part == place]
+            assert only.title.startswith("Head lost")
+
+
+def test_fading_leaves_out_what_its_answers_give() -> None:
+    explanation = explain(job_of())
+    found = faded(explanation)
+    first, *middle, last = explanation.kinds()["hose"]
+    by_part = {place: [s for s in found.steps if s.part == place] for place in (first, last)}
+    assert not any(line.blank for step in by_part[first] for line in step.lines)
+    blanks = [ln for s in found.steps if s.part in middle for ln in s.lines if ln.blank]
+    assert blanks
+    assert all("______" in line.answer for line in blanks)
+    (question,) = by_part[last]
+    assert question.title == "Head lost?"
+    assert not question.lines
+    answers = " ".join(found.answers)
+    for place in (*middle, last):
+        (answer, *_) = [ln for ln in explanation.head_step(place).lines if ln.sum_.symbol == "h"]
+        assert f"h = {answer.answer}" in answers
+
+
+def test_what_would_change_the_flow_most_is_what_the_solver_gives() -> None:
+    job = job_of()
+    (step,) = [one for one in explain(job).steps if one.topic == "change"]
+    index = next(i for i, part in enumerate(job.part) if part.kind == "condenser")
+    part = job.part[index]
+    eased = part.model_copy(
+        update={"loss": tuple(replace(one, drop=one.drop * LEFT) for one in part.loss)}
+    )
+    parts = (*job.part[:index], eased, *job.part[index + 1 :])
+    assert step.lines[0].exact == pytest.approx(
+        solve(job.model_copy(update={"part": parts})).flow, rel=2e-3
+    )
+
+
+def test_the_command_prints_a_level_and_answers_last() -> None:
+    path = str(EXAMPLES[0].parent / "kittiwake.toml")
+    first, whole, fading = run(path), run(path, "--level", "3"), run(path, "--fade")
+    assert first.exit_code == whole.exit_code == fading.exit_code == 0
+    assert len(first.output) < len(whole.output) / 2
+    assert "--level 2" in first.output
+    assert "______" in fading.output.split("Answers")[0]
+    assert "______" not in fading.output.split("Answers")[1]

@@ -12,6 +12,7 @@ from loop.hydraulics.coupled_newton import coupled_step
 from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Line
+from loop.words import say
 from tests.random_jobs import random_cases, random_job
 from tests.test_network import HOSE, job_with, overboard, unit
 
@@ -64,11 +65,12 @@ def test_water_goes_round_a_shut_valve_backwards() -> None:
 def test_water_that_runs_back_is_told() -> None:
     result = check(nested(SHUT).job)
     told = next(finding for finding in result.findings if finding.code == "flow-short")
-    assert told.where == "condenser unit 1"
-    assert "the seacock is shut" in told.message
-    assert "runs back through it" in told.message
+    assert told.at.unit == "unit 1"
+    message = say(told, result.job).message
+    assert "the seacock is shut" in message
+    assert "runs back through it" in message
     held = check(nested(SHUT, valve=True).job)
-    assert not any("runs back" in finding.message for finding in held.findings)
+    assert not any("back" in finding.values for finding in held.findings)
 
 
 def test_a_check_valve_leaves_no_way_round() -> None:

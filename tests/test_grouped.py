@@ -1,4 +1,4 @@
-"""Findings that say the same of several places are told once, and stay apart in JSON."""
+"""Findings that say the same of several places are said once, and stay apart in JSON."""
 
 import tomllib
 from dataclasses import replace
@@ -6,26 +6,39 @@ from pathlib import Path
 
 import pytest
 
-from loop.check import CheckResult, Finding, check, grouped, to_json
+from loop.check import CheckResult, check, to_json
 from loop.job import parse_job
 from loop.sheet import sheet
+from loop.words import Finding, Place, grouped, told
+from loop.words.actions import RemovePart
 from tests.command_line import loop
 from tests.test_cli_check import six_units
 
-SAID = Finding("bore-step", "note", "part 3 (hose)", "it changes", "one bore", "common practice")
+STEP = Finding("bore-step", "note", Place(part="part[3]"), {"bore": 0.02, "to": 0.01})
+SHORT = Finding(
+    "flow-short", "fault", Place(unit="a"), {"flow": 1e-4, "unit": "a"}, (RemovePart("part[4]"),)
+)
 
 
 def test_only_findings_that_differ_in_their_place_alone_are_put_together() -> None:
-    other = replace(SAID, where="part 5 (hose)")
+    other = replace(STEP, at=Place(part="part[5]"))
     apart = [
-        replace(SAID, code="another"),
-        replace(SAID, level="warning"),
-        replace(SAID, message="another"),
-        replace(SAID, fix="another"),
-        replace(SAID, source="another"),
+        replace(STEP, code="another"),
+        replace(STEP, level="warning"),
+        replace(STEP, values={"bore": 0.01, "to": 0.02}),
+        replace(STEP, actions=SHORT.actions),
+        replace(STEP, basis=("geometry",)),
     ]
-    assert grouped([SAID, *apart, other]) == ((SAID, other), *((one,) for one in apart))
+    assert grouped([STEP, *apart, other]) == ((STEP, other), *((one,) for one in apart))
     assert grouped([]) == ()
+
+
+def test_units_with_one_cure_are_put_together_and_no_others() -> None:
+    other = replace(SHORT, at=Place(unit="b"), values={"flow": 2e-4, "unit": "b"})
+    uncured = replace(other, at=Place(unit="c"), actions=())
+    assert grouped([SHORT, uncured, other]) == ((SHORT, other), (uncured,))
+    steps = [replace(STEP, actions=SHORT.actions), replace(STEP, actions=SHORT.actions, values={})]
+    assert grouped(steps) == (tuple(steps),)
 
 
 @pytest.fixture(scope="module")
@@ -39,12 +52,12 @@ def result(stepped: str) -> CheckResult:
     return check(parse_job(tomllib.loads(stepped)))
 
 
-def test_six_equal_steps_are_told_once_with_their_places(stepped: str, tmp_path: Path) -> None:
+def test_six_equal_steps_are_said_once_with_their_places(stepped: str, tmp_path: Path) -> None:
     job = tmp_path / "six.toml"
     job.write_text(stepped, "utf-8")
     for width in (60, 100):
         shown = loop("check", job, width=width).stdout
-        assert shown.count("note  bore-step, 6 places") == 1
+        assert shown.count("note  bore-step, ") == 1
         words = " ".join(shown.split())
         for number in range(1, 7):
             place = f"• part 5 (manifold) branch {number} (to cabin {number}) part 2 (condenser)"
@@ -54,11 +67,11 @@ def test_six_equal_steps_are_told_once_with_their_places(stepped: str, tmp_path:
 
 def test_in_json_each_keeps_its_place(result: CheckResult) -> None:
     steps = [one for one in to_json(result)["findings"] if one["code"] == "bore-step"]
-    assert len({one["where"] for one in steps}) == len(steps) >= 6
+    assert len({one["at"]["part"] for one in steps}) == len(steps) >= 6
 
 
-def test_the_sheet_tells_them_once_too(result: CheckResult) -> None:
+def test_the_sheet_says_them_once_too(result: CheckResult) -> None:
     made = sheet(result)
     assert len(made.findings) == len(grouped(result.findings)) < len(result.findings)
     wheres = "; ".join(one.where for one in made.findings)
-    assert all(one.where in wheres for one in result.findings)
+    assert all(one.where in wheres for one in told(result.findings, result.job))

@@ -102,8 +102,9 @@ def test_help_is_the_same_by_the_short_way(
 
 @pytest.mark.parametrize("name", [name for name in COMMANDS if name not in _OWN])
 def test_what_is_declared_is_what_runs(name: str) -> None:
-    declared = getattr(importlib.import_module(f"loop.cli.commands.{name}"), name)
-    run = getattr(importlib.import_module(f"loop.cli.{name}"), name)
+    module, function = COMMANDS[name][0].split(":")
+    declared = getattr(importlib.import_module(module), function)
+    run = getattr(importlib.import_module(module.replace(".commands", "")), function)
     asked = inspect.signature(declared).parameters
     inspect.signature(run).bind(**dict.fromkeys(asked))
     takes = inspect.signature(run).parameters.values()

@@ -10,9 +10,20 @@ import pytest
 
 from loop.check import check
 from loop.cli import COMMANDS
-from loop.job import parse_toml, read_job
+from loop.job import JobError, parse_toml, read_job
 from loop.job.draft import draft
-from loop.job.questions import QUESTIONS, problem, usual
+from loop.job.guesses import guesses
+from loop.job.questions import (
+    DONT_KNOW,
+    EVERY,
+    QUESTIONS,
+    known,
+    problem,
+    pumps_that_fit,
+    read_answer,
+    usual,
+)
+from loop.margins.guesses import open_guesses
 from loop.units import parse
 from tests.command_line import loop
 
@@ -31,10 +42,9 @@ ANSWERS = {
     "suction_length": "1.6 m",
     "strainer_loss": "3 kPa at 15 L/min",
     "unit_height": "40 cm",
-    "run_length": "4 m",
     "unit_loss": "12 kPa at 14 L/min",
     "outlet_height": "10 cm",
-    "outlet_length": "2 m",
+    "pressure_length": "6 m",
 }
 
 
@@ -45,17 +55,14 @@ def options(answers: dict[str, str]) -> list[str]:
 
 def usual_answers(**given: str) -> dict[str, str]:
     """An answer to every question, usual where it is not given."""
-    answers = dict(given)
-    for name in QUESTIONS:
-        if name not in answers:
-            answers[name] = usual(name, answers)
-    return answers
+    return known(given)[0]
 
 
 def test_every_question_has_its_option() -> None:
     shown = loop("new", "--help").stdout
-    assert set(ANSWERS) == set(QUESTIONS)
-    for name in QUESTIONS:
+    assert set(ANSWERS) == set(EVERY)
+    assert len(QUESTIONS) <= 12
+    for name in EVERY:
         assert f"--{name.replace('_', '-')} " in shown
 
 
@@ -63,7 +70,9 @@ def test_unattended_it_writes_a_job_that_checks(tmp_path: Path) -> None:
     file = tmp_path / "boat.toml"
     result = loop("new", file, "--yes", width=200)
     assert result.exit_code == 0
-    assert result.stdout == f"Wrote {file}. Next: loop check {file}\n"
+    count = len(known({})[1])
+    expected = f"Wrote {file}. {count} of its values are guesses. Next: loop check {file}\n"
+    assert result.stdout == expected
     assert loop("check", file, "--strict").exit_code == 0
 
 
@@ -76,7 +85,8 @@ def test_answers_become_the_job(tmp_path: Path) -> None:
     assert job.condenser[0].cooling == pytest.approx(parse("9000 BTU/h", "power"))
     assert (job.pump.curve.name, job.pump.supply) == ("demo-dc-320", 12)
     hoses = [part for part in job.part if part.kind == "hose"]
-    assert [hose.length for hose in hoses] == pytest.approx([0.8, 0.8, 4, 2])
+    assert [hose.length for hose in hoses[:2]] == pytest.approx([0.8, 0.8])
+    assert sum(hose.length for hose in hoses[2:]) == pytest.approx(6)
     assert [hose.to for hose in hoses] == pytest.approx([-0.4, -0.3, 0.4, 0.1])
     assert all(hose.bore == pytest.approx(parse("3/4 in", "length")) for hose in hoses)
     assert all(hose.lining == "smooth plastic" for hose in hoses)
@@ -85,9 +95,9 @@ def test_answers_become_the_job(tmp_path: Path) -> None:
 
 
 def test_losses_are_marked_as_estimates_until_they_are_given() -> None:
-    estimated = draft(usual_answers())
+    estimated = draft(*known({}))
     assert estimated.count("# an estimate: put the datasheet's in its place") == 2
-    given = draft(usual_answers(unit_loss="1 psi at 150 gal/h"))
+    given = draft(*known({"unit_loss": "1 psi at 150 gal/h"}))
     assert re.search(r'^loss = "1 psi at 150 gal/h" +# from its datasheet$', given, re.MULTILINE)
     assert given.count("# an estimate: put the datasheet's in its place") == 1
 
@@ -97,9 +107,7 @@ def test_losses_are_marked_as_estimates_until_they_are_given() -> None:
 @pytest.mark.parametrize("cooling", ["9000 BTU/h", "16000 BTU/h", "24000 BTU/h"])
 def test_usual_answers_go_together_and_meet_the_need(units: str, supply: str, cooling: str) -> None:
     answers = usual_answers(units=units, supply=supply, cooling=cooling)
-    assert [problem(name, answer, answers) for name, answer in answers.items()] == [None] * len(
-        QUESTIONS
-    )
+    assert not any(problem(name, answer, answers) for name, answer in answers.items())
     result = check(parse_toml(draft(answers)))
     assert result.verdict != "bad"
     assert result.pump.name == answers["pump"]
@@ -223,8 +231,8 @@ def test_without_a_terminal_it_asks_nothing(tmp_path: Path) -> None:
     )
 
 
-def asked(file: Path, typed: bytes) -> tuple[int, str]:
-    """Status and screen of the command on a terminal at which `typed` was typed."""
+def asked(file: Path, typed: bytes, first: str = "Cooling of the unit") -> tuple[int, str]:
+    """Status and screen of the command on a terminal where `typed` is typed after `first`."""
     pty = pytest.importorskip("pty", reason="needs a terminal")
     ours, theirs = pty.openpty()
     with subprocess.Popen(
@@ -238,7 +246,7 @@ def asked(file: Path, typed: bytes) -> tuple[int, str]:
         os.close(theirs)
         screen = b""
         try:
-            while b"Boat and unit" not in screen:
+            while first.encode() not in screen:
                 screen += os.read(ours, 4096)
             os.write(ours, typed)
             while part := os.read(ours, 4096):
@@ -251,20 +259,120 @@ def asked(file: Path, typed: bytes) -> tuple[int, str]:
 
 def test_on_a_terminal_it_asks_again_until_it_can_read_the_answer(tmp_path: Path) -> None:
     file = tmp_path / "boat.toml"
-    typed = ["Linnet", "", "hot", "80 degF", *[""] * (len(QUESTIONS) - 3)]
+    typed = ["9000 BTU/h", "", "", "", "hot", "80 degF", *[""] * (len(QUESTIONS) - 5)]
     status, screen = asked(file, "".join(f"{line}\n" for line in typed).encode())
     assert status == 0
     assert screen.count("Warmest sea you expect [85 degF]") == 2
     assert "'hot' is not a number with a unit" in screen
+    assert "Pumps that could fit" in screen
+    assert "demo-ac-250" in screen
     job = read_job(file)
-    assert job.title == "Linnet"
     assert job.water.temperature == pytest.approx(parse("80 degF", "temperature"))
+    keys = {(guess.kind, guess.key) for guess in guesses(job)}
+    assert ("unit", "cooling") not in keys
+    assert ("water", "temperature") not in keys
+    assert {("condenser", "loss"), ("strainer", "loss"), ("defaults", "bore")} <= keys
 
 
-@pytest.mark.parametrize("key", [b"\x04", b"Linnet\n\x04"], ids=["at once", "after an answer"])
-def test_stopped_from_the_keyboard_it_writes_nothing(key: bytes, tmp_path: Path) -> None:
-    status, screen = asked(tmp_path / "boat.toml", key)
+def test_stopped_at_once_it_leaves_nothing(tmp_path: Path) -> None:
+    status, screen = asked(tmp_path / "boat.toml", b"\x04")
     assert status == 130
     assert "Stopped." in screen
     assert "Traceback" not in screen
     assert list(tmp_path.iterdir()) == []
+
+
+def test_stopped_after_an_answer_the_next_run_goes_on_from_there(tmp_path: Path) -> None:
+    file = tmp_path / "boat.toml"
+    status, screen = asked(file, b"9000 BTU/h\n12 V\n\x04")
+    assert status == 130
+    assert "The answers so far are kept" in screen
+    assert not file.exists()
+    status, screen = asked(file, b"\n" * (len(QUESTIONS) - 2), first="Going on: 2 answers")
+    assert status == 0
+    assert "Cooling of the unit" not in screen
+    job = read_job(file)
+    assert job.condenser[0].cooling == pytest.approx(parse("9000 BTU/h", "power"))
+    assert job.pump.supply == 12
+    assert list(tmp_path.iterdir()) == [file]
+
+
+def test_kept_answers_that_cannot_be_read_are_asked_again(tmp_path: Path) -> None:
+    (tmp_path / ".boat.toml.answers").write_text('cooling = "cold"\nsupply = "12 V"\nbore = 3\n')
+    status, screen = asked(tmp_path / "boat.toml", b"\n" * 11, first="Going on: 1 answers")
+    assert status == 0
+    assert "Cooling of the unit" in screen
+
+
+# What nobody knows
+
+
+@pytest.mark.parametrize("text", ["don't know", "Don\u2019t know", "?", "DK", " unknown "])
+def test_each_way_to_say_that_one_does_not_know(text: str) -> None:
+    assert read_answer(text) == DONT_KNOW
+    assert read_answer("3/4 in ") == "3/4 in"
+
+
+@pytest.mark.parametrize("name", sorted(QUESTIONS))
+def test_what_is_not_known_is_usual_and_marked_until_it_is_given(name: str) -> None:
+    answers = {**{key: text for key, text in ANSWERS.items() if key in EVERY}, name: DONT_KNOW}
+    assert problem(name, DONT_KNOW, answers) is None
+    values, guessed = known(answers)
+    assert guessed == {name}
+    marked = guesses(parse_toml(draft(values, guessed)))
+    assert marked
+    assert not guesses(parse_toml(draft(*known(ANSWERS))))
+
+
+def test_guesses_come_in_the_order_of_what_measuring_them_narrows() -> None:
+    job = parse_toml(draft(*known({})))
+    found = open_guesses(job)
+    assert {one.guess for one in found} == set(guesses(job))
+    widths = [one.width for one in found]
+    assert widths == sorted(widths, reverse=True)
+    assert widths[0] > 0
+    # The sea's temperature bears on the heat; the flow it leaves alone, within a thousandth or two.
+    (sea,) = (one for one in found if one.guess.kind == "water")
+    assert sea.width < 0.002
+    assert all(one.low <= found[-1].high + 1e-9 for one in found)
+
+
+def test_a_guess_of_what_the_table_does_not_hold_is_told() -> None:
+    text = draft(*known({})).replace('guessed = ["height"]', 'guessed = ["hieght"]', 1)
+    with pytest.raises(JobError, match=r"guessed: 'hieght' is no value given here; one of"):
+        parse_toml(text)
+
+
+# Pumps to choose from
+
+
+@pytest.mark.parametrize("supply", ["115 V", "12 V", "24 V", "230 V"])
+def test_the_pumps_listed_run_on_the_supply_and_could_fit(supply: str) -> None:
+    answers = {"cooling": "12000 BTU/h", "supply": supply}
+    found = pumps_that_fit(answers)
+    assert usual("pump", answers) in [pump.name for pump in found]
+    volts, need = parse(supply, "voltage"), parse("180 gal/h", "flow")
+    for pump in found:
+        assert pump.rated_supply == pytest.approx(volts, rel=0.3)
+        assert pump.last_flow > need
+    assert [p.last_flow for p in found] == sorted(p.last_flow for p in found)
+
+
+def test_a_pump_file_beside_the_job_is_listed(tmp_path: Path) -> None:
+    plate = ("--runs-on", "12 V", "--most-flow", "300 gph", "--most-head", "11 ft")
+    assert loop("pumps", "--new", tmp_path / "mine.toml", *plate).exit_code == 0
+    (tmp_path / "no-pump.toml").write_text("title = 'a job'")
+    answers = {"cooling": "9000 BTU/h", "supply": "12 V"}
+    assert "mine.toml" in [pump.name for pump in pumps_that_fit(answers, str(tmp_path))]
+    file = tmp_path / "boat.toml"
+    assert loop("new", file, "--yes", "--supply", "12 V", "--pump", "mine.toml").exit_code == 0
+    assert read_job(file).pump.curve.nameplate
+
+
+@pytest.mark.parametrize(
+    ("given", "system"),
+    [({}, "us"), ({"cooling": "3.5 kW"}, "si"), ({"supply": "230 V"}, "si"),
+     ({"cooling": "3.5 kW", "units": "us"}, "us")],
+)  # fmt: skip
+def test_units_follow_how_the_first_answers_are_written(given: dict[str, str], system: str) -> None:
+    assert known(given)[0]["units"] == system

@@ -27,12 +27,12 @@ from tests.constants import changed
 CONSTANTS = (
     "parts.friction.GRAVITY",
     "parts.hose.BARB_OVER_HOSE",
-    "parts.hose._BEND_BORES",
-    "parts.hose._BARB_LENGTH",
+    "parts.hose.BEND_BORES",
+    "parts.hose.BARB_LENGTH",
     "parts.hose.ROUGHNESS",
     "parts.intake.SCOOP",
-    "parts.intake._FACE_OVER_BORE",
-    "parts.tee._RUN",
+    "parts.intake.FACE_OVER_BORE",
+    "parts.tee.RUN",
     "parts.seacock._ADDED",
     "parts.condenser.ONE_POINT_EXPONENT",
     "parts.scale.BORE_EXPONENT",
@@ -62,21 +62,17 @@ CONSTANTS = (
     "tolerances.BLOCKED",
     "tolerances.SEA",
     "seawater.ATMOSPHERE",
+    "hydraulics.clearing.WISNER",
+    "hydraulics.clearing.ESCARAMEIA",
 )
 # Limits that a finding compares with: they move no reading, and are asked of the findings.
-LIMITS = ("margins.speed", "margins.suction", "margins.heat.TRIPS", "seawater.ATMOSPHERE")
-
-
-# Constants that the explanation still has a copy of: it would refuse to print another value.
-EXPLAINED_APART = {
-    "parts.friction.GRAVITY",
-    "parts.hose._BEND_BORES",
-    "parts.hose._BARB_LENGTH",
-    "parts.intake._FACE_OVER_BORE",
-    "parts.tee._RUN",
-    "parts.condenser.ONE_POINT_EXPONENT",
-    "margins.suction.VORTEX",
-}
+LIMITS = (
+    "margins.speed",
+    "margins.suction",
+    "margins.heat.TRIPS",
+    "seawater.ATMOSPHERE",
+    "hydraulics.clearing",
+)
 
 
 def kitchen_sink() -> Job:
@@ -245,7 +241,8 @@ def assert_rooms_agree(job: Job) -> CheckResult:
             )
     widths = bands(result)
     for room in ("size", "card"):
-        assert widths[room] == pytest.approx(widths["check"], rel=0.06), room
+        # Three times the luck of an edge that 37 of 1,500 draws lie past.
+        assert widths[room] == pytest.approx(widths["check"], rel=0.09), room
     # Diagnosis splits losses by sections, and lets hoses' bores and barbs into them.
     assert widths["diagnosis"] == pytest.approx(widths["check"], rel=0.35)
     return result
@@ -266,8 +263,7 @@ def test_a_constant_moves_every_room_alike(name: str) -> None:
     before = check(kitchen_sink())
     with changed(name, 1.07):
         after = assert_rooms_agree(kitchen_sink())
-        if name not in EXPLAINED_APART:
-            explain(kitchen_sink())
+        explain(kitchen_sink())
     if name.startswith("tolerances."):
         return
     same = readings(after) == readings(before)

@@ -4,6 +4,7 @@ import io
 import signal
 import subprocess
 import sys
+import warnings
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
@@ -77,6 +78,19 @@ def test_every_form_of_answer_can_be_read(tmp_path: Path) -> None:
     made = sheet(result.job)
     assert "\ufffe" not in to_html(made)
     assert "sa·loon" in PdfReader(io.BytesIO(to_pdf(made))).pages[0].extract_text()
+
+
+@pytest.mark.parametrize("figure", ["profile", "heads", "curves", "fouling"])
+def test_figures_have_a_mark_for_what_their_faces_cannot_draw(figure: str) -> None:
+    data = plain_loop()
+    unit = {"kind": "condenser", "loss": "1 psi at 240 gal/h"}
+    names = ["船室", "W" * 60]
+    data["condenser"] = [{"name": name, "cooling": "6000 BTU/h"} for name in names]
+    data["part"][8:9] = [{**unit, "serves": name, "label": name} for name in names]
+    result = check(parse_job(data))
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        ET.fromstring(picture(result, figure, "svg"))
 
 
 def test_a_title_cannot_print_a_verdict_of_its_own(tmp_path: Path) -> None:

@@ -26,9 +26,10 @@ def test_the_job_that_readme_shows_is_checked_without_a_danger():
 def test_the_python_that_readme_shows_runs(capsys, monkeypatch):
     monkeypatch.chdir(ROOT)
     exec(compile(block("python"), "README", "exec"), {})
-    verdict, flow = capsys.readouterr().out.split()
+    verdict, flow, grid = capsys.readouterr().out.split(maxsplit=2)
     assert verdict == "good"
     assert 0 < float(flow) < 1e-3
+    assert grid.count("[") == 3
 
 
 def test_every_picture_is_there_and_every_command_is_named():

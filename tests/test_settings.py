@@ -1,6 +1,6 @@
 """Valves set as told: what a finding says of them comes true, and the finding is gone."""
 
-import re
+import math
 import tomllib
 from functools import cache
 from pathlib import Path
@@ -13,11 +13,19 @@ from loop.balancing.flow_limiting import Limit, hold
 from loop.balancing.isolation import open_units, valves
 from loop.balancing.throttle_valves import Throttle
 from loop.check import CheckResult, check
+from loop.check.job_changes import cared_for, rated_pump
+from loop.check.look import look
+from loop.check.throttle_actions import settings
 from loop.hydraulics import Network, build, solve
 from loop.job import Job, parse_job, read_job
 from loop.parts import AnyPart, Branch, Condenser, Manifold, Seacock
 from loop.parts.seacock import opening_at
-from tests.loops import Table, changed
+from loop.units import parse
+from loop.words import say
+from loop.words.action_words import action_text
+from loop.words.actions import FitPumpRated, SetValve
+from loop.words.speaker import Speaker
+from tests.loops import Table, codes, found, said, told
 from tests.random_jobs import random_job
 from tests.test_balance import BRANCHES, branch, manifold_loop, many
 
@@ -111,10 +119,6 @@ def checked(name: str) -> CheckResult:
     return check(JOBS[name])
 
 
-def codes(result: CheckResult) -> set[str]:
-    return {finding.code for finding in result.findings}
-
-
 @pytest.mark.parametrize("name", JOBS)
 def test_a_job_balanced_as_told_is_judged_balanced(name: str) -> None:
     job = JOBS[name]
@@ -170,12 +174,14 @@ def test_a_balancing_valve_that_is_there_is_told_its_new_angle(opening: str) -> 
         manifold["branch"][0]["part"][1]["open"] = text
         return parse_job(table)
 
-    result = check(razorbill(opening))
-    (told,) = (f for f in result.findings if f.code == "unbalanced")
-    found = re.search(r"turn the balancing valve to (\d+)° from open", told.fix)
-    assert found is not None, told.fix
-    assert int(found[1]) == 57
-    mended = check(razorbill(f"{100 * opening_at(int(found[1])):.6f} %"))
+    context = look(razorbill(opening))
+    assert found(check(context.job, fixes=False), "unbalanced")
+    assert context.balanced is not None
+    action = settings(context, context.balanced.throttles)
+    assert isinstance(action, SetValve)
+    assert math.degrees(action.angle) == pytest.approx(57)
+    assert action_text(action, Speaker(context.job)).startswith("turn the balancing valve to 57°")
+    mended = check(action.apply(context.job))
     assert not codes(mended) & {"unbalanced", "flow-excess", "flow-short", "flow-marginal"}
 
 
@@ -188,21 +194,17 @@ def _table(paths: list[Path], stem: str) -> Table:
 def test_a_way_round_is_part_closed_before_a_pump_is_told() -> None:
     result = checked("a way round")
     assert result.verdict == "bad"
-    (told,) = (f for f in result.findings if f.code == "unbalanced")
-    found = re.search(r"1/2 in ball valve in the branch round, (\d+)° from open", told.fix)
-    assert found is not None, told.fix
+    assert "1/2 in ball valve in the branch round, set " in said(result, "unbalanced").fix
     assert "cannot-balance" not in codes(result)
-    mended = check(parse_job(bypassed(f"{100 * opening_at(int(found[1])):.6f} %")))
+    mended = check(found(result, "unbalanced")[0].actions[0].apply(result.job))
     assert all(c.flow_low >= c.needed_flow for c in mended.condensers)
     # With both units shut the water still goes round.
-    (shut,) = (f for f in result.findings if f.code == "branch-shut")
-    assert "closed line" not in shut.message
+    assert found(result, "branch-shut")[0].values["case"] == "bypass"
 
 
 def test_a_valve_of_the_poor_branch_is_opened_before_a_pump_is_told() -> None:
     result = checked("the poor one's valve part shut")
-    (told,) = (f for f in result.findings if f.code == "unbalanced")
-    assert "open the b valve fully" in told.fix
+    assert "open the b valve fully" in said(result, "unbalanced").fix
     assert "cannot-balance" not in codes(result)
 
 
@@ -233,27 +235,12 @@ def test_a_unit_fed_round_a_shut_valve_is_judged_by_its_flow() -> None:
     result = check(parse_job(table))
     fed, back, _ = result.condensers
     assert fed.flow > 0 > back.flow
-    told = {f.where: f for f in result.findings if f.code == "flow-short"}
+    told = {f.at.unit: f for f in found(result, "flow-short")}
     for unit in (fed, back):
         if unit.flow < unit.needed_flow:
-            assert "open the outer valve" in told[f"condenser {unit.name}"].fix
-    assert "nothing" in told["condenser ab"].message
-    assert fed.flow >= fed.needed_flow or "nothing" not in told["condenser aa"].message
-
-
-def test_a_flow_past_the_curve_is_told_a_valve_that_brings_it_back() -> None:
-    changes = [
-        ("boat", "speed", "14 knot"),
-        (1, "facing", "forward"),
-        ("defaults", "bore", "1-1/4 in"),
-        (9, "loss", "0.2 psi at 240 gal/h"),
-    ]
-    data = changed(*changes)
-    (told,) = (f for f in check(parse_job(data)).findings if f.code == "beyond-curve")
-    found = re.search(r"(\d+)° from open", told.fix)
-    assert found is not None, told.fix
-    data["part"].insert(6, {"kind": "seacock", "open": f"{100 * opening_at(int(found[1])):.6f} %"})
-    assert "beyond-curve" not in codes(check(parse_job(data)))
+            assert "open the outer valve" in say(told[unit.name], result.job).fix
+    assert told["ab"].values["case"] == "shut"
+    assert fed.flow >= fed.needed_flow or "case" not in told["aa"].values
 
 
 def test_a_branch_too_fast_with_another_shut_is_told_valves_that_hold_it() -> None:
@@ -264,16 +251,11 @@ def test_a_branch_too_fast_with_another_shut_is_told_valves_that_hold_it() -> No
             part["bore"] = "1/2 in"
         way["part"][1]["loss"] = "0.3 psi at 240 gal/h"
     table = manifold_loop(dict.fromkeys("ab", "6000 BTU/h"), narrow, "demo-ac-1500")
-    (told,) = (f for f in check(parse_job(table)).findings if f.code == "branch-shut")
+    result = check(parse_job(table))
+    (told,) = found(result, "branch-shut")
     assert told.level == "warning"
-    angles = dict(re.findall(r"in the branch of (\w), (\d+)° from open", told.fix))
-    assert angles, told.fix
-    for way in narrow:
-        name = way["name"][-1]
-        if name in angles:
-            opening = 100 * opening_at(int(angles[name]))
-            way["part"].insert(1, {"kind": "seacock", "bore": "1/2 in", "open": f"{opening:.6f} %"})
-    after = check(parse_job(table))
+    assert {step.kind for step in told.actions[0].steps} == {"fit-valve"}
+    after = check(told.actions[0].apply(result.job))
     assert {f.level for f in after.findings if f.code == "branch-shut"} == {"note"}
     assert all(c.flow_low >= c.needed_flow for c in after.condensers)
 
@@ -284,17 +266,24 @@ def test_a_pump_wanted_is_no_larger_for_a_branch_that_nothing_reaches() -> None:
     high["part"][-1]["to"] = "20 ft"
     high["part"].append({"kind": "discharge", "height": "20 ft"})
     table = manifold_loop(dict.fromkeys(["high", "low"], "12000 BTU/h"), [high, branch("low")])
-    (told,) = (f for f in check(parse_job(table)).findings if f.code == "cannot-balance")
-    found = re.search(r"at (\d+) gal/h", told.fix)
-    assert found is not None, told.fix
-    assert 360 < int(found[1]) <= 1.25 * 360
+    context = look(parse_job(table))
+    assert context.even is not None
+    assert context.even.share < 1
+    (pump,) = (
+        step
+        for action in rated_pump(cared_for(context, context.shortest))
+        for step in action.steps
+        if isinstance(step, FitPumpRated)
+    )
+    need = parse("360 gal/h", "flow")
+    assert need < pump.flow <= 1.25 * need
 
 
 def every_finding_speaks(result: CheckResult) -> None:
-    for finding in result.findings:
-        assert finding.message.strip(), finding
-        assert finding.fix.strip(), finding
-        assert finding.source.strip(), finding
+    for code, spoken in told(result):
+        assert spoken.message.strip(), code
+        assert spoken.fix.strip(), code
+        assert spoken.source.strip(), code
 
 
 @pytest.mark.parametrize("name", JOBS)

@@ -14,15 +14,17 @@ from loop.check import CheckResult, check
 from loop.cli import main
 from loop.job import parse_job, read_job, read_toml
 from loop.margins.heat import condensing_temperature, water_rise
+from loop.parts import Hose
 from loop.parts.friction import GRAVITY
 from loop.pumps import read_pump
-from loop.sheet import Sheet, sheet
+from loop.sheet import Sheet, card, cleaning, sheet, steps
 from loop.sheet.card import bucket_reading
 from loop.sheet.content import Reading
 from loop.sheet.inputs import as_toml, tables
 from loop.sheet.spread import Spread
+from loop.sheet.vents import vents
 from loop.tolerances import HEAT, PUMP_POWER
-from loop.units import parse
+from loop.units import parse, show
 from tests.loops import Table, changed, check_of, job_of, plain_loop
 
 EXAMPLES = sorted(
@@ -56,6 +58,16 @@ def readings(made: Sheet) -> dict[str, Reading]:
 
 def bought(made: Sheet) -> list[tuple[str, str]]:
     return [(item.count, item.what) for item in made.items]
+
+
+def as_found(result: CheckResult) -> Sheet:
+    """The sheet with card, steps and cleaning of the loop as it stands, before it is fixed."""
+    return replace(
+        sheet(result),
+        card=card.card(result),
+        steps=steps.steps(result, vents(result)),
+        cleaning=cleaning.cleaning(result),
+    )
 
 
 def step_with(made: Sheet, words: str) -> int:
@@ -121,7 +133,7 @@ def test_proposed_bleeds_are_bought_and_fitted_first() -> None:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_what_is_expected_is_healthy(path: Path) -> None:
-    made = sheet(read_job(path))
+    made = as_found(check(read_job(path)))
     assert made.card or not made.result.point.flow > 0
     for group in made.card:
         for reading in group.readings:
@@ -262,7 +274,7 @@ def test_a_shared_discharge_tells_when_the_first_unit_falls_short() -> None:
 
 
 def test_a_shared_discharge_does_not_call_a_short_unit_met() -> None:
-    made = sheet(parse_job(shared_discharge("90 %")))
+    made = as_found(check(parse_job(shared_discharge("90 %"))))
     assert made.verdict == "bad"
     (reading,) = made.card[1].readings
     assert reading.note == "the need is not met"
@@ -270,12 +282,12 @@ def test_a_shared_discharge_does_not_call_a_short_unit_met() -> None:
 
 
 def test_a_hump_that_stops_the_pump_is_told_before_the_start() -> None:
-    made = sheet(job_of((5, "length", "6 ft"), (5, "via", ["20 in"])))
+    made = as_found(check_of((5, "length", "6 ft"), (5, "via", ["20 in"])))
     assert step_with(made, "No water passes the high point before the pump") == 0
 
 
 def test_no_bucket_and_no_stream_where_the_discharge_lies_under_the_water() -> None:
-    made = sheet(job_of((10, "to", "-4 in"), (11, "height", "-4 in")))
+    made = as_found(check_of((10, "to", "-4 in"), (11, "height", "-4 in")))
     assert "Flow" in readings(made)
     told = " ".join((*made.steps, *made.cleaning))
     assert "bucket" not in told
@@ -283,16 +295,38 @@ def test_no_bucket_and_no_stream_where_the_discharge_lies_under_the_water() -> N
 
 
 def test_a_loop_that_cannot_start_is_mended_first() -> None:
-    made = sheet(job_of((8, "length", "30 ft"), (8, "via", ["145 in"])))
+    made = as_found(check_of((8, "length", "30 ft"), (8, "via", ["145 in"])))
     assert not all(path.starts for path in made.result.air)
     assert step_with(made, "cannot push water over the high points") == 0
 
 
 def test_no_flow_leaves_the_card_empty_and_the_pump_off() -> None:
-    made = sheet(job_of((2, "open", "0 %")))
+    made = as_found(check_of((2, "open", "0 %")))
     assert made.card == ()
     assert made.verdict == "bad"
     assert step_with(made, "Do not start the pump") == len(made.steps) - 1
+
+
+def test_a_grave_loop_is_bought_and_started_as_fixed_and_its_card_waits() -> None:
+    """A hose too small and a pump too weak: what the fix names is what is bought."""
+    made = sheet(read_job(next(path for path in EXAMPLES if path.stem == "turnstone")))
+    assert made.verdict == "bad"
+    assert made.fixed.verdict != "bad"
+    assert made.fixed.pump.name in made.steps[0]
+    assert ("1", f"pump {made.fixed.pump.name}") in bought(made)
+    hoses = {part.bore for part in made.fixed.job.part if isinstance(part, Hose)}
+    sizes = {item.size.split(",")[0] for item in made.items if item.what.startswith("hose, ")}
+    assert sizes == {show(bore, "bore", "us") for bore in hoses if bore is not None}
+    assert made.card == ()
+    assert "waits" in made.card_waits
+
+
+def test_a_loop_without_anything_grave_is_as_it_stands() -> None:
+    made = sheet(job_of((7, "kind", "tee")))
+    assert {one.level for one in made.result.findings} == {"warning", "note"}
+    assert made.changes == ()
+    assert made.fixed is made.result
+    assert made.card
 
 
 # Start-up, bleeding, cleaning.
@@ -331,7 +365,7 @@ def test_bleed_above_the_water_under_suction_is_opened_before_the_pump_starts() 
 
 
 def test_dry_strainer_and_high_pump_are_primed_by_hand() -> None:
-    made = sheet(job_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
+    made = as_found(check_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
     filled = step_with(made, "seacock still shut, fill the strainer with water by hand")
     assert filled < step_with(made, "does not prime") < step_with(made, "Open the seacock")
 
@@ -362,7 +396,7 @@ def test_cleaning_is_told_by_cover_and_by_bucket() -> None:
     data = plain_loop()
     del data["part"][3]
     assert "No strainer is listed" in sheet(parse_job(data)).cleaning[0]
-    assert "short of flow" in sheet(job_of((4, "blocked", "90 %"))).cleaning[0]
+    assert "short of flow" in as_found(check_of((4, "blocked", "90 %"))).cleaning[0]
 
 
 # Sources, estimates, inputs.

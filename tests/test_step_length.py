@@ -147,7 +147,7 @@ def test_what_is_out_of_balance_when_the_steps_run_out_is_told(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Starts that miss by known heads, and a single look: settled is within 1e-8 m."""
-    network = build(job_of())
+    network = build(job_of()).full
     answer = solve_flows(network).line_flow
     _, slope = LineLosses(network, Cases(), exact=False).lines(answer)
     missing = np.array([0.0, 5e-9, 2e-8, 1e-3])

@@ -11,12 +11,14 @@ import numpy as np
 import pytest
 
 import loop
+from loop.catalogue import catalogue
 from loop.job import Job, JobError, Put, edit, read_job
 from loop.job.address import locate
 from loop.sweep import Sweep, read_vary, sweep
 from loop.sweep.axes import MOST_POINTS
 from tests.command_line import EXAMPLES, KITTIWAKE
 from tests.command_line import loop as run
+from tests.test_other_answers import narrow_header
 
 JOB = read_job(KITTIWAKE)
 LENGTH, HIGHER = "part[8].length", ("part[10].to", "part[11].height")
@@ -29,7 +31,7 @@ def at(job: Job, vary: Vary, place: Sequence[int]) -> loop.CheckResult:
     for (addresses, values), number in zip(vary.items(), place, strict=True):
         names = (addresses,) if isinstance(addresses, str) else addresses
         puts += [Put(name, values[number]) for name in names]
-    return loop.check(edit(job, puts))
+    return loop.check(edit(job, puts), fixes=False)
 
 
 def assert_as_check(job: Job, vary: Vary, points: int = 12) -> Sweep:
@@ -72,6 +74,19 @@ def test_a_series_loop_is_swept_as_it_is_checked() -> None:
         LENGTH, "part[8].bore", "part[4].blocked", "pump", "water.temperature",
         "part[10].to = part[11].height",
     ]  # fmt: skip
+
+
+def test_pumps_of_every_kind_and_number() -> None:
+    assert_as_check(
+        JOB,
+        {
+            "pump": [*catalogue()][::3],
+            "part[6].count": [1, 2, 3],
+            "part[6].arrangement": ["parallel", "series"],
+            LENGTH: ["6 ft", "60 ft"],
+        },
+        points=30,
+    )
 
 
 def test_what_changes_every_part_and_what_stops_the_water() -> None:
@@ -137,7 +152,7 @@ def test_mistakes_of_every_axis_are_told_at_once() -> None:
 
 def test_progress_is_told_and_can_end_it() -> None:
     told: list[tuple[int, int]] = []
-    vary = {LENGTH: ["6 ft", "12 ft"], "pump": ["demo-ac-250", "demo-ac-350", "demo-ac-500"]}
+    vary = {LENGTH: ["6 ft", "12 ft"], HIGHER: ["2 in", "5 in", "9 in"]}
     sweep(JOB, vary, lambda done, every: told.append((done, every)))
     assert told == [(2, 6), (4, 6), (6, 6)]
 
@@ -218,3 +233,17 @@ def test_nothing_flows_where_the_pump_cannot_lift_it() -> None:
     assert found.total_flow.item() == 0
     assert math.isinf(found.condensing_temperature.item())
     assert sweep(JOB, {LENGTH: ["8 ft"]}).to_dict()["settled"] == [True]
+
+
+def test_of_two_balanced_answers_the_worse_is_given() -> None:
+    """As check does: a header much narrower than its branches draws water back through one."""
+    found = assert_as_check(
+        narrow_header(0.012),
+        {
+            "part[5].bore": ["11 mm", "12 mm", "14 mm", "25 mm"],
+            "part[4].length": ["0.8 m", "2 m", "8 m"],
+            "condenser[1].cooling": ["2 kW", "6 kW"],
+        },
+        points=24,
+    )
+    assert (found.flow < 0).any()

@@ -316,3 +316,8 @@ def test_quantities_of_the_units_library_are_taken_where_text_is() -> None:
     assert TypeAdapter(Bore).validate_python(quantity(0.75, "inch")) == pytest.approx(0.01905)
     with pytest.raises(ValidationError, match="'1 second' does not fit here; units that fit: in"):
         TypeAdapter(Bore).validate_python(quantity(1, "second"))
+
+
+@pytest.mark.parametrize("text", ["8.630e+04 BTU/h", "8.63E4 BTU/h", "86300 BTU/h"])
+def test_a_point_before_a_power_of_ten_parts_no_thousands(text):
+    assert parse(text, "power") == pytest.approx(86300 * parse("1 BTU/h", "power"))

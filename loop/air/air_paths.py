@@ -5,7 +5,6 @@ that needs the most head starves first while starting.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from loop.air.bleeds import (
     BleedJudgement,
@@ -22,6 +21,7 @@ from loop.air.suction_rise import Move, SuctionHump, SuctionSide, suction_side
 from loop.hydraulics import Network, OperatingPoint
 from loop.hydraulics.clearing import TESTED_SLOPE, clearing_froude, clearing_velocity
 from loop.hydraulics.line_profile import LEAST_SWING, Profile, profile
+from loop.records import dataclass
 
 __all__ = [
     "LEAST_SWING",

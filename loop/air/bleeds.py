@@ -1,13 +1,13 @@
 """Where bleed valves help, do nothing, draw air in, or are missing."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from loop.air.high_points import Crest, Sag, Side
 from loop.hydraulics import OperatingPoint
 from loop.hydraulics.gauge_pressure import draws_air, gauge_pressure
 from loop.hydraulics.line_profile import LEAST_SWING, Point, Profile, sits_at
+from loop.records import dataclass
 
 # A bleed this far along the line from the pump [m] is still at its outlet: engineering estimate,
 # an arm's reach.

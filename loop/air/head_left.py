@@ -1,7 +1,7 @@
 """Lines that run beside a branch that is still dry, and the head that they leave it."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from loop.hydraulics.line_profile import Profile
 from loop.hydraulics.lines import LineLosses
 from loop.parts.friction import velocity_head
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient
+from loop.records import dataclass
 
 # Rounding of heads [m].
 ROUNDING = 1e-9

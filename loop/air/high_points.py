@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 from loop.hydraulics import OperatingPoint
@@ -11,6 +10,7 @@ from loop.hydraulics.find_legs import before_pump, reach
 from loop.hydraulics.gauge_pressure import draws_air, gauge_pressure
 from loop.hydraulics.line_profile import Profile, Turn, sits_at, turns
 from loop.parts.friction import GRAVITY, velocity
+from loop.records import dataclass
 
 Side = Literal["suction", "pressure"]
 Running = Literal["swept", "may stay", "held"]

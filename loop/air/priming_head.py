@@ -2,12 +2,12 @@
 
 import heapq
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
 from loop.air.high_points import Crest
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, sits_at, turns
+from loop.records import dataclass
 
 # Rounding of sums of heights [m].
 _ROUNDING = 1e-9
@@ -165,13 +165,14 @@ class Rises:
 def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
     """The rises of a way on the pump's pressure side.
 
-    The first is the pump's own height. Where the pump sits on the falling leg of a hump in the
-    suction line, the part of that leg beyond the pump holds air against the start as well. The
-    last is the way's end, or the sea over an outlet under water.
+    The first is the pump's own height. Where the pump sits on the falling leg of a high point in
+    the suction line, that leg holds air against the start as well, from its top: so it does where
+    the high point is so little over the pump that it counts as the pump's own. The last is the
+    way's end, or the sea over an outlet under water.
     """
     pump = line.points[line.pump]
     through = [
-        pump.height - crest.after
+        crest.height - crest.after
         for crest in crests
         if crest.side == "suction" and crest.leg[1] > line.pump_at and crest.bleed is None
     ]

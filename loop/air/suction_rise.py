@@ -1,12 +1,12 @@
 """The way from the sea to the pump, which must rise: its humps, and heights that leave none."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
 from loop.air.high_points import Crest
 from loop.hydraulics.line_profile import LEAST_SWING, Profile
 from loop.parts import Hose, Part
+from loop.records import dataclass
 
 # Heights [m] that differ by less are the same.
 _SAME = 1e-6

@@ -1,7 +1,5 @@
 """Several units on one pump: the throttling that gives each the same share of its need."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.balancing.isolation import Unit, bypasses, open_units, valves
@@ -10,6 +8,7 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, solve_flows
 from loop.hydraulics.band import flow_band
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient
+from loop.records import dataclass
 
 _ROUNDS = 40
 # Rounds that may pass without coming nearer: branches that push each other off will not balance.

@@ -1,7 +1,6 @@
 """Flows held under a limit by hand: the valves to part-close, in whole degrees."""
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, solve_flows
 from loop.hydraulics.band import flow_band
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding
+from loop.records import dataclass
 
 _ROUNDS = 30
 # Rounds that may pass without coming nearer.

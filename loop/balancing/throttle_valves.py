@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from loop.hydraulics.network import Line
 from loop.parts import Fitting, Part, Seacock
 from loop.parts.friction import velocity_head
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, angle_adding, handle_angle
+from loop.records import dataclass
 
 # Angle [deg] under which a valve is as good as open: K 0.05, less than an open one has of its own.
 OPEN_ANGLE = 5.0

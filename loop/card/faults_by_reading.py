@@ -1,7 +1,7 @@
 """A table of what the bucket and the rise of the water point at: calculated, cell by cell."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -34,7 +34,7 @@ _LEAST = 0.1
 
 @dataclass(frozen=True)
 class Likely:
-    """A cause and its probability."""
+    """A cause, and the probability that it is there, alone or with another."""
 
     fault: str
     probability: float
@@ -46,11 +46,12 @@ class Cell:
 
     before: str
     causes: tuple[Likely, ...]
+    bleed: bool
 
     @property
     def look(self) -> str:
         """How to make sure of the first cause."""
-        return words.look(self.causes[0].fault)
+        return words.look(self.causes[0].fault, self.bleed)
 
     @property
     def text(self) -> str:
@@ -128,7 +129,7 @@ def _rise(study: Study, share: float) -> str:
 def _no_water(study: Study) -> Iterator[Cell]:
     for sound, said in _SOUNDS.items():
         found = _cell(study, {"stream": "none", "pump_sound": sound})
-        yield Cell(f"Pump {said}: ", found.causes)
+        yield replace(found, before=f"Pump {said}: ")
 
 
 def _cell(study: Study, texts: dict[str, str]) -> Cell:
@@ -142,14 +143,14 @@ def _cell(study: Study, texts: dict[str, str]) -> Cell:
             inner[unit] = text
         else:
             table[name] = text
-    chance = posterior(study, parse_readings(table, job)).probability
+    found = posterior(study, parse_readings(table, job))
     causes = [
-        Likely(study.instances[i].name, float(chance[i]))
-        for i in np.argsort(-np.round(chance, SAME), kind="stable")
+        Likely(study.instances[i].name, found.present(int(i)))
+        for i in np.argsort(-np.round(found.probability, SAME), kind="stable")
         if study.instances[i].name != UNKNOWN
     ]
     likely = tuple(one for one in causes[:_NAMED] if one.probability >= _LEAST)
-    return Cell("", likely or (causes[0],))
+    return Cell("", likely or (causes[0],), study.bench.bleed)
 
 
 def _bucket(flow: float, system: System) -> tuple[str, float]:

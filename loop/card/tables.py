@@ -12,16 +12,17 @@ import numpy as np
 from loop.card.spellings import example, quantities, spellings
 from loop.curve import Array
 from loop.diagnose import actions, statements, words
-from loop.diagnose.bayes import ALIKE, DAY, SEA_COOLER, SEA_WARMER
-from loop.diagnose.belief import LEAST, LEAST_CHANCE, TAIL
+from loop.diagnose.bayes import ALIKE, DAY, SEA_WIDTHS, prior_of_the_sea
+from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, TAIL, TEMPER
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, diagnose
 from loop.diagnose.faults import TWO_FAULTS, UNKNOWN, Instance
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE, SPLITS
 from loop.diagnose.headline import LEADS, OVER, SURE
-from loop.diagnose.hypotheses import LOG_OFFSET, Study
+from loop.diagnose.hypotheses import LOG_OFFSET, Study, shows
 from loop.diagnose.instruments import Column
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
-from loop.diagnose.next_reading import BINS, CURE, LEFT_OUT, SAME
+from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL, SAME
+from loop.diagnose.once_fixed import NOTHING, STEPS
 from loop.diagnose.reading_kinds import (
     COARSEST,
     FINEST,
@@ -47,16 +48,19 @@ def tables(study: Study) -> dict[str, Any]:
     return {
         "constants": {
             "tail": TAIL,
+            "temper": TEMPER,
             "least": LEAST,
             "sigma": TWO_SIGMA,
             "offset": LOG_OFFSET,
-            "sea": place.job.water.temperature,
-            "cooler": SEA_COOLER,
-            "warmer": SEA_WARMER,
-            "chance": LEAST_CHANCE,
+            "sea": prior_of_the_sea(study),
+            "cooler": SEA_WIDTHS[0],
+            "warmer": SEA_WIDTHS[1],
+            "chance": CHANCE_FLOOR,
+            "cured": CURE_FLOOR,
             "leftOut": LEFT_OUT,
             "bins": BINS,
-            "cure": CURE,
+            "normal": list(NORMAL),
+            "cure": CURE_BITS,
             "same": SAME,
             "bare": BARE_MENTION,
             "negligible": NEGLIGIBLE,
@@ -68,6 +72,8 @@ def tables(study: Study) -> dict[str, Any]:
             "listed": LISTED,
             "leading": LEADING,
             "light": LIGHT,
+            "halvings": STEPS,
+            "nothing": NOTHING,
             "band": list(BAND),
             "even": EVEN,
             "alike": ALIKE,
@@ -89,7 +95,7 @@ def tables(study: Study) -> dict[str, Any]:
                 "where": one.where,
                 "title": words.title(one.name),
                 "fix": words.fix(one.name, place.bleed),
-                "look": words.look(one.name),
+                "look": words.look(one.name, place.bleed),
                 "cautions": list(words.cautions(one.name)),
                 "called": _called(study, one),
                 "dead": all(fault.family == "dead" for fault in one.faults),
@@ -108,7 +114,7 @@ def tables(study: Study) -> dict[str, Any]:
             for one in study.instances
         ],
         "said": [
-            {"text": one.text, "chance": _by_instance(study, statements.chances(study, one))}
+            {"text": one.text, "chance": statements.by_instance(study, one)}
             for one in statements.STATEMENTS
         ],
         "actions": [_action(study, action) for action in actions.here(study)],
@@ -116,6 +122,7 @@ def tables(study: Study) -> dict[str, Any]:
         "severity": _coded(np.nan_to_num(study.severity, nan=-1.0)),
         "weight": _coded(study.weight),
         "after": study.after.tolist(),
+        "shows": shows(study).astype(int).tolist(),
         "seaset": study.sea_set.astype(int).tolist(),
         "mean": _coded(study.mean),
         "noise": _coded(study.noise),
@@ -186,14 +193,13 @@ def _action(study: Study, action: actions.Action) -> dict[str, Any]:
         "minutes": action.minutes,
         "cost": action.cost,
         "first": _coded(found.first),
-        "cure": _coded(found.cure),
+        "cure": [found.cure[rows[0]].tolist() for rows in _rows(study)],
     }
 
 
-def _by_instance(study: Study, rows: Array) -> list[float]:
-    """One value an instance, of values that are the same for all its rows."""
-    first = np.unique(study.owner, return_index=True)[1]
-    return [float(value) for value in rows[first]]
+def _rows(study: Study) -> list[Any]:
+    """The rows of every instance."""
+    return [np.flatnonzero(study.owner == number) for number in range(len(study.instances))]
 
 
 def _coded(values: Array, size: int = 1) -> dict[str, str | int]:

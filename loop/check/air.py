@@ -36,7 +36,7 @@ def air_findings(context: Context) -> Iterator[Draft]:
             *_judged(context, path),
         ):
             one = found.finding
-            key = (one.code, one.at, tuple(sorted(one.values.items())))
+            key = (one.code, one.at, one.level, one.values.get("case"))
             if key not in said:
                 said.add(key)
                 yield found

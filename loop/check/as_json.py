@@ -2,12 +2,13 @@
 
 import math
 from dataclasses import asdict
-from typing import Any, NotRequired
+from typing import Any
 
 from typing_extensions import TypedDict
 
 from loop.check.result import CheckResult, CondenserResult, PumpResult, Verdict
 from loop.hydraulics import Station
+from loop.hydraulics.leg_report import LegState
 from loop.job import Inputs, inputs
 from loop.words import Level, say
 from loop.words.speaker import Speaker
@@ -32,7 +33,7 @@ class ActionTable(TypedDict):
     kind: str
     at: dict[str, Any]
     values: dict[str, Any]
-    steps: NotRequired[list["ActionTable"]]
+    steps: list["ActionTable"]
 
 
 class FindingTable(TypedDict):
@@ -50,6 +51,24 @@ class FindingTable(TypedDict):
     source: str
 
 
+class LegTable(TypedDict):
+    """A falling leg: its parts' places, heights [m], Froude number, state and what decides it.
+
+    ``state`` is "full", "air" or "either"; ``head_taken`` [m] is what its air takes as the loop
+    starts.
+    """
+
+    from_part: str
+    to_part: str
+    branch: str
+    top: float
+    bottom: float
+    froude: float
+    state: str
+    decides: str
+    head_taken: float
+
+
 class CheckTables(Inputs):
     """What ``loop check --json`` prints: SI and °C."""
 
@@ -58,6 +77,7 @@ class CheckTables(Inputs):
     pump: PumpResult
     condensers: list[CondenserResult]
     stations: list[Station]
+    legs: list[LegTable]
     findings: list[FindingTable]
     states: dict[str, dict[str, float]]
     cautions: list[str]
@@ -76,10 +96,15 @@ def to_json(result: CheckResult) -> dict[str, Any]:
         "pump": _plain(asdict(result.pump)),
         "condensers": [_unit(unit) for unit in result.condensers],
         "stations": [_plain(asdict(station)) for station in result.point.stations],
+        "legs": [_leg(leg) for leg in result.point.legs],
         "findings": _findings(result),
         "states": _states(result),
         "cautions": list(result.cautions),
     }
+
+
+def _leg(leg: LegState) -> dict[str, Any]:
+    return {name: getattr(leg, name) for name in LegTable.__annotations__}
 
 
 def _findings(result: CheckResult) -> list[dict[str, Any]]:

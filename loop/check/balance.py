@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -19,6 +18,7 @@ from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.margins.speed import PRESSURE_MOST, TUBE_MOST
 from loop.parts import Condenser, Hose, Part
 from loop.parts.friction import velocity
+from loop.records import dataclass
 from loop.words import Action
 
 # Loss factor that stands for a shut valve: some 1e-5 of the flow is left.

@@ -1,6 +1,6 @@
 """What the findings look at: one job, its operating point, and what follows from both."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
@@ -23,6 +23,7 @@ from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
 from loop.job import Job, locate
 from loop.parts import Strainer
+from loop.records import dataclass
 from loop.words import Place
 
 # Common practice runs from 150 to 250 gal/h a ton: past 250 where 180 is needed is more than use.

@@ -1,9 +1,10 @@
 """Findings in the making: what is wrong, and what might cure it."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from itertools import count
 
+from loop.records import dataclass
 from loop.words import Action, Finding, Level, Place, Value
 
 Candidates = Callable[[], Iterable[Action]]

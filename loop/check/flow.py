@@ -145,7 +145,7 @@ def _marginal(unit: CondenserResult, fixes: Candidates) -> Draft:
 def _excess(context: Context, number: int) -> Draft:
     unit = context.condensers[number]
     values: dict[str, Value | None] = {
-        "case": None if context.balanced is None else "balanced",
+        "case": _excess_case(context, unit),
         "unit": unit.name,
         "flow": unit.flow,
         "needed": unit.needed_flow,
@@ -153,6 +153,13 @@ def _excess(context: Context, number: int) -> Draft:
         "most": EXCESS * unit.needed_flow,
     }
     return _of_unit("flow-excess", "note", unit, values, partial(less_flow, context, number))
+
+
+def _excess_case(context: Context, unit: CondenserResult) -> str | None:
+    """Why a unit with too much is not throttled by itself, where it is not."""
+    if context.balanced is not None:
+        return "balanced"
+    return None if unit.name in context.shares else "shared"
 
 
 def _of_unit(

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from loop.balancing.balance import ROOM
 from loop.check.context import EXCESS, Context
 from loop.check.discharge_fixes import lowered, lowest
+from loop.check.falling_legs import costliest_leg, smaller_hose
 from loop.check.job_changes import (
     cared_for,
     larger_hose,
@@ -41,6 +42,9 @@ def more_for_all(context: Context) -> Iterator[Action]:
     if care.steps and care.cures():
         yield care.with_()
     yield from scoop_turned(care)
+    leg = costliest_leg(context, unit)
+    if leg is not None:
+        yield from smaller_hose(context, leg)
     yield from lowered(care, unit)
     yield from rested_supply(care)
     yield from larger_hose(care, unit)

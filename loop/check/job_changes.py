@@ -1,7 +1,6 @@
 """Changes that may give the units their need: what costs nothing, a hose, a pump, a supply."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -18,6 +17,7 @@ from loop.margins.speed import HOSE_LEAST
 from loop.parts import Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity
 from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.records import dataclass
 from loop.words.actions import (
     Action,
     ChangeHose,

@@ -9,9 +9,11 @@ from loop.check.context import Context
 from loop.check.discharge_and_heat import discharge_findings, heat_findings
 from loop.check.drafts import Draft
 from loop.check.flow import flow_findings, use_findings
+from loop.check.guesses import guess_findings
 from loop.check.look import look
 from loop.check.order import order_findings
 from loop.check.result import CheckResult, Verdict
+from loop.check.siphon import siphon_findings, two_answers
 from loop.check.speed import slow_findings, speed_findings
 from loop.check.suction import suction_findings
 from loop.check.trials import Trials
@@ -24,11 +26,14 @@ _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], 
     (("warning", "note"), balance_findings),
     (("danger", "warning", "note"), suction_findings),
     (("danger", "warning", "note"), air_findings),
+    (("warning",), siphon_findings),
+    (("warning", "note"), two_answers),
     (("fault", "warning"), heat_findings),
     (("warning",), speed_findings),
     (("warning", "note"), discharge_findings),
     (("danger", "warning", "note"), order_findings),
     (("note",), use_findings),
+    (("note",), guess_findings),
     (("note",), slow_findings),
 )
 

@@ -7,7 +7,7 @@ from loop.check.context import Context
 from loop.check.result import CondenserResult, PumpResult
 from loop.hydraulics import OperatingPoint, installed_pump, solve
 from loop.job import Job
-from loop.margins.heat import condensing_in_loop, inlet_rises, passed_before, water_rise
+from loop.margins.heat import condensing_in_loop, inlet_rises, passed_before, rise_in_loop
 from loop.margins.suction import npsh_available
 
 
@@ -43,8 +43,13 @@ def _pump(point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
     )
 
 
+def _through(point: OperatingPoint, unit: str) -> float:
+    """Flow through a unit [m³/s]."""
+    return point.part_flow(point.network.condenser_part(unit))[0]
+
+
 def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
-    network, water = point.network, point.network.water
+    network = point.network
     sea = job.water.temperature
     inlets = sea + inlet_rises(network, point.line_flow, sea)[0]
     results = []
@@ -57,9 +62,10 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
                 flow=flow,
                 flow_low=low,
                 flow_high=high,
+                flow_best=flow if point.best is None else _through(point.best, unit.name),
                 inlet_temperature=float(inlet),
                 warmed_by=passed_before(network, point.line_flow, unit.name),
-                temperature_rise=float(water_rise(unit.rejected_heat, flow, water)),
+                temperature_rise=float(rise_in_loop(network, unit, flow, inlet)),
                 condensing_temperature=float(condensing_in_loop(network, unit, flow, inlet)),
                 flow_half_blocked=math.nan,
                 clean_at=math.nan,

@@ -5,14 +5,11 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address
+from loop.margins.supply import supply_faults
 from loop.parts import CheckValve, Discharge, Seacock, Strainer
 from loop.units import parse
 from loop.words.actions import FitPart, MovePart, RemovePart, SetSupply
 
-# Most that the voltage of an AC motor may be off its rating: common practice.
-_AC_OFF = 0.10
-# Least and most of its rated voltage on which a DC pump may run: ISO 10133 range, from memory.
-_DC_LEAST, _DC_MOST = 0.75, 1.33
 # What a strainer may take, clean, at the loop's flow [Pa]: engineering estimate.
 _STRAINER_LOSS = parse("0.4 psi", "pressure")
 
@@ -52,32 +49,23 @@ def _seacocks(context: Context) -> Iterator[Draft]:
 def _supply(context: Context) -> Iterator[Draft]:
     pump, address = context.job.pump, pump_address(context)
     curve, at = pump.curve, context.at(context.network.pump_index)
-    supply = pump.supply or curve.rated_supply
-    ratio = supply / curve.rated_supply
-    ac = curve.drive == "ac"
-    low, high = (1 - _AC_OFF, 1 + _AC_OFF) if ac else (_DC_LEAST, _DC_MOST)
-    if not low - 1e-9 <= ratio <= high + 1e-9:
+    for fault in supply_faults(pump):
+        hertz = fault.kind == "frequency"
+        names = ("rated_frequency", "frequency") if hertz else ("rated", "supply")
+        volts = None if hertz else fault.rated
         yield draft(
             "supply-wrong",
-            "danger",
-            at,
-            {"pump": curve.name, "rated": curve.rated_supply, "supply": supply},
-            just(SetSupply(address, curve.rated_supply, curve.rated_frequency)),
-            basis=("ac supply",) if ac else (),
-        )
-    elif ac and pump.frequency is not None and pump.frequency != curve.rated_frequency:
-        yield draft(
-            "supply-wrong",
-            "danger",
+            fault.level,
             at,
             {
-                "case": "frequency",
+                "case": None if fault.kind == "voltage" else fault.kind,
                 "pump": curve.name,
-                "rated_frequency": curve.rated_frequency,
-                "frequency": pump.frequency,
+                **dict(zip(names, (fault.rated, fault.given), strict=True)),
+                "low": fault.low,
+                "high": fault.high,
             },
-            just(SetSupply(address, None, curve.rated_frequency)),
-            basis=("ac supply",),
+            just(SetSupply(address, volts, curve.rated_frequency)),
+            basis=("ac supply",) if curve.drive == "ac" else (),
         )
 
 

@@ -19,7 +19,8 @@ from loop.words.numbers import nearest, round_down
 
 def priming_findings(context: Context, path: AirPath) -> Iterator[Draft]:
     """start-head-short: against the shut-off head, and for a branch while the others run."""
-    if not context.flows:
+    # A loop that the air in its legs keeps from starting is not one that a shut valve keeps still.
+    if not context.flows and context.point.best is None:
         return
     if not path.starts_with_spare:
         yield _alone(context, path)

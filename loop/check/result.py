@@ -1,13 +1,14 @@
 """What `check` answers: frozen results in SI units and degrees Celsius."""
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from loop.air.air_paths import AirPath
+from loop.answers import Answer
 from loop.hydraulics import OperatingPoint
 from loop.job import Job
 from loop.margins.heat import TRIPS
+from loop.records import dataclass
 from loop.words import Finding
 
 Verdict = Literal["good", "attention", "bad"]
@@ -43,6 +44,8 @@ class PumpResult:
 class CondenserResult:
     """One unit: flows [m³/s] with the edges of their band, rise [K], temperatures [°C].
 
+    ``flow`` is that of the loop as it starts, ``flow_best`` that with every falling leg full that
+    can stay full; they are equal where there is one answer.
     ``inlet_temperature`` is that of the water that comes to it: the sea's, and what the units
     through which it came before, ``warmed_by``, have added. Rise and condensing temperature are
     infinite where nothing flows, and only say that the unit trips where it does not run on.
@@ -56,6 +59,7 @@ class CondenserResult:
     flow: float
     flow_low: float
     flow_high: float
+    flow_best: float
     inlet_temperature: float
     warmed_by: tuple[str, ...]
     temperature_rise: float
@@ -75,7 +79,7 @@ class CondenserResult:
 
 
 @dataclass(frozen=True)
-class CheckResult:
+class CheckResult(Answer):
     """The whole answer for one job.
 
     ``rest`` is the operating point without the boat's speed, None where that changes nothing.
@@ -104,6 +108,12 @@ class CheckResult:
             math.copysign(s.head_loss, s.head_loss * s.flow) / head if flows else 0.0
             for s in self.point.stations
         )
+
+    def to_dict(self) -> dict[str, Any]:
+        """What ``loop check --json`` prints: the keys of `loop.check.as_json.CheckTables`."""
+        from loop.check.as_json import to_json
+
+        return to_json(self)
 
     def __repr__(self) -> str:
         flows = ", ".join(

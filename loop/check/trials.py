@@ -1,13 +1,15 @@
 """Actions tried on the whole loop before they are offered: what they cure, and what they bring."""
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass as changeable
+from dataclasses import field, replace
 from itertools import islice
 
 from loop.check.context import Context
 from loop.check.drafts import Draft
 from loop.check.look import look
 from loop.job import JobError
+from loop.records import dataclass
 from loop.words import CODES, LEVELS, Action, Finding, Level, Place
 from loop.words.finding import graver
 from loop.words.moved import Moves
@@ -23,7 +25,7 @@ _SAME = 1e-3
 Judge = Callable[[Context, Sequence[Level]], Iterable[Finding]]
 
 
-@dataclass
+@changeable
 class Outcome:
     """A loop with an action done, judged level by level as far as is asked."""
 

@@ -23,7 +23,7 @@ COMMANDS = {
         "loop.cli.commands.check:check",
         "What flows, is it enough, and what is wrong with it.",
     ),
-    "new": ("loop.cli.new:new", "Ask 18 questions and write a job to start from."),
+    "new": ("loop.cli.commands.new:new", "Ask 12 questions and write a job to start from."),
     "size": ("loop.cli.commands.size:size", "Which hose and which pump, with the odds."),
     "sweep": ("loop.cli.commands.sweep:sweep", "Flows over a grid of changes, as a table or CSV."),
     "diagnose": (
@@ -45,9 +45,21 @@ COMMANDS = {
         "loop.cli.commands.card:card",
         "Write a card that finds the fault on a phone, offline.",
     ),
-    "explain": ("loop.cli.commands.explain:explain", "The whole reckoning, step by step."),
+    "explain": ("loop.cli.commands.explain:explain", "Show the calculation, step by step."),
     "drill": ("loop.cli.commands.drill:drill", "Find a hidden fault, against the clock."),
-    "quiz": ("loop.cli.commands.quiz:quiz", "Questions on one idea at a time."),
+    "quiz": (
+        "loop.cli.commands.quiz:quiz",
+        "Questions made from what people believe of a loop.",
+    ),
+    "lesson": (
+        "loop.cli.commands.lesson:lesson",
+        "Ten lessons: predict, reveal, change, see, explain.",
+    ),
+    "class": (
+        "loop.cli.commands.class_:class_",
+        "What a class got wrong, what to repeat, and worksheets.",
+    ),
+    "page": ("loop.cli.commands.page:page", "Open the page: change a loop and watch it answer."),
     "pumps": ("loop.cli.commands.pumps:pumps", "List the pump catalogue, or check a pump file."),
     "schema": ("loop.cli.commands.schema:schema", "Print the JSON Schema of a file or an answer."),
 }

@@ -1,10 +1,9 @@
 """The boat of a call: a job file, or what is known where there is none."""
 
-from dataclasses import dataclass
-
 from loop.cli.options import load_job
 from loop.diagnose.hypotheses import Study, prepare
 from loop.job import JobError
+from loop.records import dataclass
 from loop.units import System, UnitError, parse
 from loop.units.definitions import Kind
 

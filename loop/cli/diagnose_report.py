@@ -49,9 +49,7 @@ def _causes(result: Diagnosis) -> RenderableType:
             Text(f"Flow once fixed: {fixed} ({low.split()[0]} to {high.split()[0]})"),
         )
         blocks += [
-            Text.assemble(
-                (f"{cause.title} ({cause.where})", "bold"), f": {odds(cause.probability)}"
-            ),
+            Text.assemble((f"{cause.title} ({cause.where})", "bold"), f": {odds(cause.present)}"),
             Padding(body, (0, 0, 1, 2)),
         ]
     blocks += [Text(f"Something that is not in this list: {odds(result.unknown)}"), Text("")]

@@ -1,66 +1,79 @@
-"""`loop drill`: find a hidden fault, against the clock."""
+"""`loop drill`: a service call on a boat with a hidden fault."""
 
 import secrets
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Literal
 
 from rich.console import Console
-from rich.padding import Padding
 from rich.text import Text
 
 from loop.cli.options import console, write_whole
+from loop.diagnose import named
+from loop.diagnose.words import cautions, fix, look, title
+from loop.diagnose.words_to_do import DOING
 from loop.job import JobError, parse_job, read_toml
-from loop.teach import (
-    AnswerError,
-    Drill,
-    DrillLog,
-    Look,
-    Outcome,
-    Source,
-    fault_title,
-    invented_job,
-    log_text,
-    read_log,
-    reading_name,
-)
+from loop.teach.cases import Case, draw_case, invented_job
+from loop.teach.complaint import complaint
+from loop.teach.drill import Call, Score
+from loop.teach.drill_log import Source, log_text, read_case, read_log
+from loop.teach.quiz import AnswerError
+from loop.teach.words.drills import FIXED, HALF, SAFETY, UNFIXED
 from loop.units import System
 
 _HELP = (
-    "Type a reading's number or name to take it; fault and a number or name to name the fault; "
-    "list, faults, how and a number, or quit."
+    "rank FAULT 60, FAULT 30, FAULT 10: what you believe, in 100, three or more. A reading's "
+    "number or name takes it. do ACTION: SAFETY, SAFETY or repair FAULT: SAFETY, SAFETY puts "
+    "something right, its safety steps first. list, faults, actions, safety, how READING or "
+    "ACTION, hint, done, quit."
 )
-_STOP = {"q", "quit", "exit"}
+_STOP = {"q", "quit", "exit", "done"}
 
 
 def drill(
     job: str | None,
     seed: int | None,
     level: int,
+    fault: str | None,
+    case: str | None,
     log: str | None,
     replay: str | None,
     units: System | None,
 ) -> None:
-    """Hide a fault, answer for its readings, and score how fast and how rightly it is found."""
+    """Hide a fault, answer for readings and actions, and score the call."""
     out = console()
+    files = [one for one in (replay, case) if one is not None]
+    if files and (job is not None or fault is not None or len(files) > 1):
+        raise JobError(["--replay and --case: each has its own loop and fault; give it alone"])
     if replay is not None:
-        if job is not None or log is not None:
-            raise JobError(["--replay: a kept drill has its own job; give it alone"])
-        _replay(out, read_log(replay))
+        kept = read_log(replay)
+        call, _ = _play(out, kept.played_case(), _again(out, kept.lines))
+        if (call.score().points, call.minutes) != (kept.points, kept.minutes):
+            out.print(
+                Text(
+                    f"When it was kept it scored {kept.points} points in {kept.minutes:g} minutes:"
+                    " the program has changed since."
+                )
+            )
         return
     source = Source(None, ".") if job is None else Source(read_toml(job), str(Path(job).parent))
-    loop = (
-        invented_job()
-        if source.tables is None
-        else parse_job(source.tables, job or "", source.folder)
-    )
-    if units is not None:
-        loop = loop.model_copy(update={"units": units})
-    hidden = Drill(loop, secrets.randbelow(10**6) if seed is None else seed, _level(level))
-    outcome = _play(out, hidden, _typed)
+    if case is not None:
+        hidden = read_case(case)
+    else:
+        loop = (
+            invented_job()
+            if source.tables is None
+            else parse_job(source.tables, job or "", source.folder)
+        )
+        if units is not None:
+            loop = loop.model_copy(update={"units": units})
+        drawn = secrets.randbelow(10**6) if seed is None else seed
+        hidden = draw_case(loop, drawn, _level(level), fault or "")
+    call, lines = _play(out, hidden, _typed())
     if log is not None:
-        write_whole(log, log_text(outcome, source))
+        text = log_text(hidden, lines, source, call.score().points, call.minutes)
+        write_whole(log, text)
         out.print(Text(f"Kept in {log}; loop drill --replay {log} plays it again."))
 
 
@@ -80,118 +93,133 @@ def _typed() -> Iterator[str]:
         yield line.strip()
 
 
-def _replay(out: Console, kept: DrillLog) -> None:
-    hidden = Drill(kept.played_job(), kept.seed, kept.level)
-    words = [*map(reading_name, kept.taken), *([f"fault {kept.answer}"] if kept.answer else [])]
-
-    def again() -> Iterator[str]:
-        for word in words:
-            out.print(Text(f"> {word}"))
-            yield word
-
-    outcome = _play(out, hidden, again)
-    if (outcome.points, outcome.minutes) != (kept.points, kept.minutes):
-        out.print(
-            Text(
-                f"When it was kept it scored {kept.points} points in {kept.minutes:g} minutes: the"
-                " reckoning has changed since."
-            )
-        )
+def _again(out: Console, lines: Iterable[str]) -> Iterator[str]:
+    for line in lines:
+        out.print(Text(f"> {line}"))
+        yield line
 
 
-def _play(out: Console, hidden: Drill, lines: Callable[[], Iterator[str]]) -> Outcome:
-    """Readings and answer, from the lines typed; then the outcome."""
-    case = hidden.case
+def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[str]]:
+    """A call from the lines typed, and the lines that meant something."""
+    call, kept = Call(case), list[str]()
     out.print(Text(f"{case.job.title}: drill {case.seed}, level {case.level}", "bold"))
-    out.print(Text.assemble("The customer says: ", (f"“{hidden.complaint}”", "italic")))
-    _list_readings(out, hidden)
+    out.print(Text.assemble("The customer says: ", (f"“{complaint(case)}”", "italic")))
+    _list_readings(out, case)
     out.print(Text(_HELP))
-    taken: list[str] = []
-    answer = ""
-    for line in lines():
+    for line in lines:
         if line.lower() in _STOP:
+            kept.append(line)
             break
         try:
-            answer = _obey(out, hidden, taken, line)
+            after = _obey(out, call, line)
         except AnswerError as error:
             out.print(Text(f"{error}\n{_HELP}"))
-        if answer:
-            break
-    outcome = hidden.finish(taken, answer)
-    _print_outcome(out, outcome)
-    return outcome
+            continue
+        if after is not call:
+            call = after
+            kept.append(line)
+    _print_end(out, call)
+    return call, kept
 
 
-def _obey(out: Console, hidden: Drill, taken: list[str], line: str) -> str:
-    """Does what a line asks for; gives the fault that it names, "" for none."""
+def _obey(out: Console, call: Call, line: str) -> Call:
+    """The call after what a line asks for; itself where it only looks something up."""
     word, _, rest = line.partition(" ")
     match word.lower():
         case "":
-            return ""
-        case "list":
-            _list_readings(out, hidden)
-        case "faults":
-            for number, name in enumerate(hidden.case.faults, start=1):
-                out.print(Text(f"{number:>3}  {name}: {fault_title(name)}"))
+            return call
+        case "list" | "faults" | "actions" | "safety" | "help":
+            _look_up(out, call, word.lower())
+            return call
         case "how":
-            out.print(Text(hidden.case.how(hidden.case.key_of(rest))))
-        case "help":
-            out.print(Text(_HELP))
-        case "fault":
-            return hidden.case.fault_of(rest)
+            out.print(Text(_how(call, rest)))
+            return call
+        case "rank":
+            after = call.rank(rest)
+            believed = ", ".join(f"{title(name)} {share:.0%}" for name, share in after.belief)
+            out.print(Text(f"  You believe: {believed}"))
+            return after
+        case "hint":
+            after, _ = call.hint()
+        case "do":
+            after = call.do(rest)
+        case "repair":
+            after = call.repair(rest)
         case _:
-            key = hidden.case.key_of(line)
-            if key not in taken:
-                taken.append(key)
-            healthy = hidden.healthy(key, taken) if hidden.case.level < 3 else ""
-            well = f" (healthy: {healthy})" if healthy else ""
-            out.print(
-                Text.assemble(
-                    f"  {reading_name(key)}: ",
-                    (hidden.case.value(key), "bold"),
-                    f"{well}   {hidden.minutes(taken):g} min so far",
-                )
-            )
-    return ""
+            after = call.read(line)
+    _print_entry(out, after, read=word.lower() not in ("hint", "do", "repair"))
+    return after
 
 
-def _list_readings(out: Console, hidden: Drill) -> None:
-    for number, key in enumerate(hidden.case.keys, start=1):
-        out.print(Text(f"{number:>3}  {reading_name(key)} ({hidden.case.minutes(key):g} min)"))
-
-
-def _print_outcome(out: Console, outcome: Outcome) -> None:
-    case = outcome.case
-    out.print()
-    out.print(Text.assemble((outcome.verdict, "bold"), f" {outcome.points} points of 100."))
-    out.print(Text(f"It was: {fault_title(case.fault)} ({case.where})."))
-    if outcome.same_as:
-        names = ", ".join(fault_title(name) for name in outcome.same_as)
-        out.print(Text(f"No reading on this boat tells it apart from: {names}."))
-    out.print(Text(f"To be sure: {outcome.sure}."))
-    out.print(Text(f"To mend it: {outcome.fix}."))
-    if outcome.looks:
-        _print_way(out, f"Your way, {outcome.minutes:g} minutes", outcome.looks)
-    _print_way(
-        out,
-        f"An expert's way, {outcome.expert_minutes:g} minutes: always the reading that is expected"
-        " to tell most a minute (1 bit halves the doubt)",
-        outcome.expert,
+def _print_entry(out: Console, call: Call, read: bool) -> None:
+    entry, case = call.entries[-1], call.case
+    clean = ""
+    if read and case.level < 3:
+        clean = f" (clean last season: {case.value(call.taken[-1], case.well)})"
+    out.print(
+        Text.assemble(
+            f"  {entry.what}: ", (entry.showed, "bold"), f"{clean}   {call.minutes:g} min so far"
+        )
     )
-    wrong = outcome.expert_answer not in (case.fault, *outcome.same_as)
-    missed = ", and is misled: one boat's readings may point the wrong way" if wrong else ""
-    out.print(Text(f"The expert says: {fault_title(outcome.expert_answer)}{missed}."))
-    for caution in outcome.cautions:
+
+
+def _look_up(out: Console, call: Call, what: str) -> None:
+    match what:
+        case "list":
+            _list_readings(out, call.case)
+        case "faults":
+            for number, name in enumerate(call.case.faults, start=1):
+                out.print(Text(f"{number:>3}  {name}: {title(name)}"))
+        case "actions":
+            for number, action in enumerate(call.actions, start=1):
+                doing = DOING[action.name].title
+                out.print(Text(f"{number:>3}  {action.name}: {doing} ({action.minutes:g} min)"))
+        case "safety":
+            for number, (name, step) in enumerate(SAFETY.items(), start=1):
+                out.print(Text(f"{number:>3}  {name}: {step}"))
+        case _:
+            out.print(Text(_HELP))
+
+
+def _how(call: Call, text: str) -> str:
+    """How a reading is taken or a thing is done, its hazard first."""
+    names = {action.name for action in call.actions}
+    name = text.strip().lower()
+    if name in names:
+        doing = DOING[name]
+        return f"{doing.hazard} {doing.how}.".strip()
+    return call.case.how(call.case.key_of(text))
+
+
+def _list_readings(out: Console, case: Case) -> None:
+    for number, key in enumerate(case.keys, start=1):
+        out.print(Text(f"{number:>3}  {named(key)} ({case.minutes(key):g} min)"))
+
+
+def _print_end(out: Console, call: Call) -> None:
+    case, score = call.case, call.score()
+    truth = " and ".join(title(name) for name in case.hidden)
+    left = " and ".join(title(name) for name in case.hidden if name not in call.cured)
+    said = FIXED if call.fixed == 1 else HALF if call.cured else UNFIXED
+    out.print()
+    out.print(
+        Text.assemble(
+            (said.format(truth=truth, left=left, where=case.where), "bold"),
+            f" {score.points} points of 100, {call.minutes:g} minutes.",
+        )
+    )
+    for line in _points(score, call):
+        out.print(Text(f"  {line}"))
+    out.print(Text(f"To be sure of it: {look(case.fault)}."))
+    out.print(Text(f"The fix: {fix(case.fault)}."))
+    for caution in cautions(case.fault):
         out.print(Text(f"• {caution}", "dim"))
 
 
-def _print_way(out: Console, title: str, looks: tuple[Look, ...]) -> None:
-    out.print()
-    out.print(Text(title, "bold"))
-    for look in looks:
-        out.print(
-            Text.assemble((f"{look.called}: {look.value}", "bold"), f"   {look.minutes:g} min")
-        )
-        left = ", ".join(f"{name} {share:.0%}" for name, share in look.leading)
-        for text in (f"How: {look.how}.", f"Expected to tell {look.gain:.2f} bit; left {left}."):
-            out.print(Padding(Text(text, "dim"), (0, 0, 0, 5)))
+def _points(score: Score, call: Call) -> Iterator[str]:
+    yield f"{score.state:.0f} for the boat's state"
+    given = "" if call.belief else ": none was given"
+    yield f"{score.belief:.0f} for your last belief{given}"
+    yield f"{score.time:.0f} for the time"
+    stops = f": {call.stops} missing before something was touched" if call.stops else ""
+    yield f"{score.safety:.0f} for safety{stops}"

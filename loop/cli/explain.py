@@ -1,4 +1,4 @@
-"""`loop explain`: the whole reckoning of a loop, step by step."""
+"""`loop explain`: the calculation of a loop, step by step."""
 
 from collections.abc import Iterator
 
@@ -7,9 +7,11 @@ from rich.padding import Padding
 from rich.text import Text
 
 from loop.cli.options import console, load_job
+from loop.cli.output import headed
 from loop.job import JobError
 from loop.teach import Line, Step
 from loop.teach import explain as worked_out
+from loop.teach.fading import Faded, faded
 from loop.units import System
 
 _INTRODUCTION = (
@@ -19,11 +21,18 @@ _INTRODUCTION = (
     "one printed, it comes from there."
 )
 
+_MOST = 3
+_MORE = {
+    1: "For each kind of part in full: --level 2. For everything: --level 3.",
+    2: "For every part in full: --level 3. To work some out yourself: --fade.",
+}
 
-def explain(job: str, part: str | None, units: System | None) -> None:
-    """Show the whole reckoning in steps: formula, numbers put in, result, source, meaning."""
+
+def explain(job: str, part: str | None, level: int, fade: bool, units: System | None) -> None:
+    """Show the calculation in steps: formula, numbers put in, result, source, meaning."""
     whole = worked_out(load_job(job, units))
-    steps = whole.steps
+    shown = faded(whole) if fade else Faded(whole.page(level), ())
+    steps, answers = shown.steps, shown.answers
     if part is not None:
         try:
             steps = whole.of_part(part.strip())
@@ -39,6 +48,10 @@ def explain(job: str, part: str | None, units: System | None) -> None:
             section = step.section
             blocks += [Text(), Text(section, "bold underline")]
         blocks += _step(step)
+    if answers:
+        blocks += [Text(), Text("Answers", "bold underline"), *map(Text, answers)]
+    if level < _MOST and part is None and not fade:
+        blocks += [Text(), Text(_MORE[level])]
     console().print(Group(*blocks))
 
 
@@ -49,6 +62,12 @@ def _step(step: Step) -> Iterator[RenderableType]:
     source = [Text(f"Source: {step.source}.", "dim")] if step.source else []
     lines = [*([told] if step.lines else []), meaning, *source]
     yield Padding(Text("\n").join(lines), (0, 0, 0, 5))
+    if step.rows:
+        table = headed("", "", "")
+        table.show_header = False
+        for row in step.rows:
+            table.add_row(*row)
+        yield Padding(table, (0, 0, 0, 5))
 
 
 def _texts(line: Line) -> list[str]:

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ParamSpec, TypeVar
 import typer
 
 from loop.catalogue import catalogue
-from loop.cli.streams import complain, printing
+from loop.cli.streams import complain, printing, quiet_drawing
 from loop.units import System, UnitError
 from loop.whole_file import put_whole
 
@@ -71,12 +71,17 @@ def print_json(data: Any) -> None:
     print(json.dumps(data, indent=2, allow_nan=False))
 
 
-def runs(module: str) -> Callable[[Callable[P, None]], Callable[P, None]]:
-    """Declares a command's options and help; the function of its name in `module` runs it."""
+def runs(module: str, draws: bool = False) -> Callable[[Callable[P, None]], Callable[P, None]]:
+    """Declares a command's options and help; the function of its name in `module` runs it.
+
+    `draws`: whether it may draw a figure.
+    """
 
     def declared(declaration: Callable[P, None]) -> Callable[P, None]:
         @functools.wraps(declaration)
         def command(*args: P.args, **kwargs: P.kwargs) -> None:
+            if draws:
+                quiet_drawing()
             function = getattr(importlib.import_module(module), declaration.__name__)
             user_errors(function)(*args, **kwargs)
 

@@ -7,6 +7,7 @@ from typing_extensions import TypedDict
 
 from loop.cli.options import console, print_json
 from loop.cli.output import bare, headed, spaced
+from loop.cli.pump_report import remarks
 from loop.cli.streams import complain
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.units import System, label, show
@@ -23,6 +24,9 @@ class PumpTable(TypedDict):
     rated_frequency: float | None
     self_priming: bool
     port: float
+    nameplate: bool
+    supply_range: tuple[float, float] | None
+    frequencies: tuple[float, ...]
     flow: tuple[float, ...]
     head: tuple[float, ...]
     power: tuple[float, ...] | None
@@ -36,8 +40,25 @@ class PumpTables(TypedDict):
     pumps: list[PumpTable]
 
 
-def pumps(files: list[str] | None, units: System, as_json: bool) -> None:
-    """List the pump catalogue, or check pump files and show their curves."""
+def pumps(
+    files: list[str] | None,
+    units: System,
+    as_json: bool,
+    new: str | None,
+    points: str | None,
+    force: bool,
+    **answers: str | None,
+) -> None:
+    """List the pump catalogue, check pump files and show their curves, or write one."""
+    given = {name: text for name, text in answers.items() if text}
+    if new is not None:
+        from loop.cli.pump_questions import new_pump
+
+        new_pump(new, given, points, force, units)
+        return
+    if given or points:
+        complain("answers and --points go with --new FILE")
+        raise typer.Exit(2)
     found, wrong = _read(files or [])
     for line in wrong:
         complain(line)
@@ -72,7 +93,7 @@ def _read(files: list[str]) -> tuple[list[PumpCurve], list[str]]:
 
 
 def _table(pump: PumpCurve) -> PumpTable:
-    curve = pump.curve
+    points = pump.points
     return {
         "name": pump.name,
         "note": pump.note,
@@ -81,10 +102,15 @@ def _table(pump: PumpCurve) -> PumpTable:
         "rated_frequency": pump.rated_frequency,
         "self_priming": pump.self_priming,
         "port": pump.port,
-        "flow": curve.flow.si("flow"),
-        "head": curve.head.si("length"),
-        "power": None if curve.power is None else curve.power.si("power"),
-        "npsh_required": None if curve.npsh_required is None else curve.npsh_required.si("length"),
+        "nameplate": pump.nameplate,
+        "supply_range": pump.supply_range,
+        "frequencies": pump.frequencies,
+        "flow": tuple(points.flow.tolist()),
+        "head": tuple(points.head.tolist()),
+        "power": None if points.power is None else tuple(points.power.tolist()),
+        "npsh_required": None
+        if points.npsh_required is None
+        else tuple(points.npsh_required.tolist()),
     }
 
 
@@ -115,22 +141,23 @@ def _print_catalogue(units: System) -> None:
 
 
 def _print_curve(pump: PumpCurve, units: System) -> None:
-    curve = pump.curve
+    points = pump.points
     out = console()
     primes = ", self-priming" if pump.self_priming else ""
     out.print(f"{pump.name}: {_supply(pump)}, {show(pump.port, 'bore', units)} port{primes}")
     if pump.note:
         out.print(pump.note)
-    rows = [
-        ("flow", "flow", curve.flow.si("flow")),
-        ("head", "head", curve.head.si("length")),
+    every = [
+        ("flow", "flow", points.flow),
+        ("head", "head", points.head),
+        ("power", "power", points.power),
+        ("NPSH needed", "head", points.npsh_required),
     ]
-    if curve.power is not None:
-        rows.append(("power", "power", curve.power.si("power")))
-    if curve.npsh_required is not None:
-        rows.append(("NPSH needed", "head", curve.npsh_required.si("length")))
+    rows = [(name, quantity, values) for name, quantity, values in every if values is not None]
     table = headed("", *(f"{name}\n{label(quantity, units)}" for name, quantity, _ in rows))
     for point in zip(*(values for _, _, values in rows), strict=True):
         numbers = zip(point, rows, strict=True)
         table.add_row("", *(bare(value, quantity, units) for value, (_, quantity, _) in numbers))
     out.print(spaced(table))
+    for line in remarks(pump):
+        out.print(line)

@@ -1,6 +1,5 @@
 """The streams of a command: what is told there, and what becomes of it where nobody reads."""
 
-import logging
 import os
 import signal
 import sys
@@ -61,7 +60,15 @@ def usable() -> None:
         # A terminal that cannot show a sign, such as ° or ±, shows a question mark in its place.
         stream.reconfigure(errors="replace")  # type: ignore[union-attr]
     signal.signal(signal.SIGTERM, _stopped)
-    # Where the drawing library keeps its fonts is not what a user asked for.
+
+
+def quiet_drawing() -> None:
+    """Keeps the drawing library from telling where it keeps its fonts, which nobody asked.
+
+    To be called before it is loaded.
+    """
+    import logging
+
     logging.getLogger("matplotlib").setLevel(logging.ERROR)
 
 

@@ -6,14 +6,14 @@ fault gives less often.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.hypotheses import Study
+from loop.diagnose.hypotheses import Study, in_single
 from loop.hydraulics import Network
 from loop.parts import Bleed, CheckValve, Condenser, Discharge, Hose, Manifold, Seacock, Strainer
+from loop.records import dataclass
 
 # Minutes that a risk is worth: nothing, care, an opening below the waterline, a person in the
 # water or acid.
@@ -197,9 +197,7 @@ def _outcome(study: Study, action: Action) -> Outcome:
     first[unknown] = 0.3
     both = cure.sum(axis=1) > 1
     cure[both] *= (0.98 / cure[both].sum(axis=1))[:, None]
-    single = np.float32  # as a card carries them
-    first, cure = np.clip(first, 0.01, 0.99).astype(single), cure.astype(single)
-    return Outcome(action, first.astype(float), cure.astype(float))
+    return Outcome(action, in_single(np.clip(first, 0.01, 0.99)), cure)
 
 
 def difference(study: Study) -> Array:
@@ -220,6 +218,5 @@ def difference(study: Study) -> Array:
             else:
                 continue
             moved[:, slot] = np.maximum(moved[:, slot], share**2 / (1 + share**2))
-    moved = moved.astype(np.float32).astype(float)  # as a card carries them
-    study.memory["difference"] = moved
-    return moved
+    study.memory["difference"] = found = in_single(moved)
+    return found

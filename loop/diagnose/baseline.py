@@ -1,7 +1,6 @@
 """The commissioning record: factors fitted to readings of this boat when clean."""
 
 import datetime
-from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any
 
@@ -18,6 +17,7 @@ from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs
 from loop.job.day import day
 from loop.job.inputs import Inputs
+from loop.records import dataclass
 
 # A factor further from the design than this many standard deviations is pointed out.
 _FAR = 2.0

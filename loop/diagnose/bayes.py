@@ -1,7 +1,5 @@
 """Readings, words and actions of a call, in their order → probabilities of faults."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
@@ -10,6 +8,7 @@ from loop.diagnose.belief import Belief
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
+from loop.records import dataclass
 
 _SEA = "sea_temperature"
 # Weights that differ by less than this share are the same but for rounding.
@@ -17,7 +16,7 @@ ALIKE = 1e-9
 # Readings that are the day's and not the fault's.
 DAY = (_SEA, "supply", "frequency")
 # How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
-SEA_COOLER, SEA_WARMER = 6.0, 1.0
+SEA_WIDTHS = (6.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -41,6 +40,12 @@ class Posterior:
         rows = self.weight[self.study.owner == instance]
         total = float(rows.sum())
         return np.asarray(rows / total if total > 0 else np.full(len(rows), 1.0 / len(rows)))
+
+    def present(self, instance: int) -> float:
+        """Probability that this instance's faults are there, alone or with another."""
+        ours = self.study.instances[instance].parts
+        having = [ours <= one.parts for one in self.study.instances]
+        return float(self.probability[having].sum())
 
     def rows(self, least: float = 0.0) -> tuple[Belief, Array]:
         """The belief's rows without the lightest, which together weigh `least`, and weights.
@@ -124,11 +129,16 @@ def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Ar
     variance = (study.factor[now.now, column] ** 2).sum(axis=1) + study.noise[now.now, column]
     variance = variance + width**2
     apart = -0.5 * (value - study.mean[now.now, column]) ** 2 / variance - 0.5 * np.log(variance)
-    above = value - study.bench.job.water.temperature
-    warmer = float(np.hypot(SEA_WARMER, width))
-    sigma = warmer if above > 0 else SEA_COOLER
-    usual = float(np.log(2.0 / (warmer + SEA_COOLER)) - 0.5 * (above / sigma) ** 2)
+    above = value - prior_of_the_sea(study)
+    cooler, warmer = SEA_WIDTHS[0], float(np.hypot(SEA_WIDTHS[1], width))
+    sigma = warmer if above > 0 else cooler
+    usual = float(np.log(2.0 / (warmer + cooler)) - 0.5 * (above / sigma) ** 2)
     return np.where(study.sea_set[now.now], apart, usual)
+
+
+def prior_of_the_sea(study: Study) -> float:
+    """The warmest sea that the loop was designed for [°C]."""
+    return study.bench.job.water.temperature
 
 
 def expected(study: Study, readings: Readings) -> Array:

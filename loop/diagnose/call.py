@@ -12,7 +12,7 @@ from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
 from loop.diagnose.headline import headline
-from loop.diagnose.hypotheses import Study, prepare
+from loop.diagnose.hypotheses import Study, prepare, shows
 from loop.diagnose.next_reading import SAME, Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
@@ -21,6 +21,7 @@ from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, NextReading, Tried, Value
 from loop.diagnose.shown import named
 from loop.diagnose.words_to_do import DOING
+from loop.distinct import distinct
 from loop.job import Job
 
 # Edges of a 90 % band.
@@ -124,6 +125,7 @@ class _Call(Reasons):
             where=one.where,
             title=words.title(one.name),
             probability=float(self.posterior.probability[instance]),
+            present=self.posterior.present(instance),
             severity=float(middle[0]),
             severity_low=low,
             severity_high=high,
@@ -133,7 +135,7 @@ class _Call(Reasons):
             predicted=predicted,
             why=self.why(one.name, predicted),
             fix=words.fix(one.name, self.bench.bleed),
-            look=words.look(one.name),
+            look=words.look(one.name, self.bench.bleed),
             flow_fixed=fixed[1],
             flow_fixed_low=fixed[0],
             flow_fixed_high=fixed[2],
@@ -143,7 +145,7 @@ class _Call(Reasons):
     def _severity_band(self, instance: int, rows: IntArray, within: Array) -> tuple[float, float]:
         """Edges of the 90 % band of the first fault's severity, within the cells of the grid."""
         fault = self.study.instances[instance].faults[0]
-        grid, where = np.unique(self.study.severity[rows, 0], return_inverse=True)
+        grid, where = distinct(self.study.severity[rows, 0])
         if len(grid) < 2:
             return float(grid[0]), float(grid[0])
         share = np.concatenate([[0.0], np.cumsum(np.bincount(where, within))])
@@ -152,8 +154,9 @@ class _Call(Reasons):
         return round(float(low), SAME), round(float(high), SAME)
 
     def _fixed(self) -> float:
-        """Probability that the loop, after what was done, is healthy by now."""
-        return float(self.weight[self.rows.now == self.study.healthy].sum())
+        """Probability that what was wrong was put right, and that what is left does not show."""
+        right = (self.rows.now != self.rows.origin) & ~shows(self.study)[self.rows.now]
+        return float(self.weight[right].sum())
 
     def _groups(self) -> tuple[Group, ...]:
         place = {instance: i for i, instance in enumerate(self.order)}

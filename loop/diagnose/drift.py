@@ -1,6 +1,5 @@
 """The drift of a loop over its visits: flow by date, and when it falls below the need."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
@@ -12,6 +11,7 @@ from loop.diagnose.instruments import bench
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.uncertainty import INDEX, Doubt, doubt
 from loop.job import Inputs, Job, Visit, inputs
+from loop.records import dataclass
 from loop.units import System, show
 
 # Between visits dirt may change the losses, wear the pump, and film the condenser, by about these

@@ -2,13 +2,13 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
 from loop.diagnose.faults import FAULTS, UNKNOWN
 from loop.diagnose.words import title
 from loop.job import Job, JobError, Visit, read_job, read_toml
+from loop.records import dataclass
 
 Season = Literal["winter", "spring", "summer", "autumn"]
 SEASONS: tuple[Season, ...] = ("winter", "spring", "summer", "autumn")

@@ -1,6 +1,6 @@
 """What a fault does to the model: factors on losses, pump and heat; nothing outside the model."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +10,7 @@ from loop.parts import Part, Seacock, Strainer
 from loop.parts.friction import velocity, velocity_head
 from loop.parts.scale import TUBE_BORE, insulation, narrowing
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, handle_angle
+from loop.records import dataclass
 
 IntArray = NDArray[np.intp]
 

@@ -1,7 +1,6 @@
 """The faults: each a change of the model, with its severities, its prior and where it can sit."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
@@ -11,12 +10,14 @@ from loop.curve import Array
 from loop.diagnose import fault_effects as changes
 from loop.diagnose import sites
 from loop.diagnose.fault_effects import Change, IntArray, Site
+from loop.distinct import distinct
 from loop.hydraulics import Network
 from loop.job import JobError
+from loop.records import dataclass
 
 GRID = 14
 # Cells of a fault's grid that its pairs take.
-_PAIR_CELLS = (1, 5, 8, 12)
+_PAIR_CELLS = (2, 6, 11)
 # Above so many units each unit's faults have fewer cells, for memory's sake.
 _MANY_UNITS, _COARSE_GRID, _COARSE_CELLS = 6, 6, (1, 4)
 UNKNOWN = "something-else"
@@ -68,6 +69,12 @@ class Instance:
         """Where it is, in words."""
         return " + ".join(dict.fromkeys(site.where for site in self.sites))
 
+    @cached_property
+    def parts(self) -> frozenset[tuple[str, str]]:
+        """Its faults, each by name and place."""
+        pairs = zip(self.faults, self.sites, strict=True)
+        return frozenset((fault.name, site.where) for fault, site in pairs)
+
     def change(self, network: Network, severity: Array, under_way: bool = False) -> Change:
         """The change of the model at one row of severities."""
         parts = [
@@ -80,7 +87,7 @@ class Instance:
 # name, prior, least and greatest severity, change, places, family
 FAULTS: tuple[Fault, ...] = (
     Fault("intake-fouled", 0.09, 0.4, 0.97, changes.covered, sites.INTAKE),
-    Fault("seacock-partly-shut", 0.05, 0.3, 0.85, changes.turned, sites.SEACOCK),
+    Fault("seacock-partly-shut", 0.05, 0.3, 0.97, changes.turned, sites.SEACOCK),
     Fault("strainer-blocked", 0.18, 0.4, 0.97, changes.basket_blocked, sites.STRAINER),
     Fault("suction-hose-collapsed", 0.03, 0.2, 0.7, changes.narrowed, sites.SUCTION_HOSE),
     Fault("suction-air-leak", 0.07, 0.1, 0.98, changes.air_drawn, sites.air_entries, "air"),
@@ -88,7 +95,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("intake-air", 0.015, 0.2, 1.0, changes.nothing, sites.INTAKE, "none", changes.air_drawn),
     Fault("high-point-air", 0.02, 0.4, 1.0, changes.held_air, sites.high_points),
     Fault("siphon-lost", 0.015, 0.5, 1.0, changes.held_air, sites.siphons),
-    Fault("branch-air", 0.03, 0.3, 1.0, changes.air_locked, sites.branches, "branch"),
+    Fault("branch-air", 0.06, 0.5, 1.0, changes.air_locked, sites.branches, "branch"),
     Fault("check-valve-stuck", 0.03, 0.3, 1.0, changes.blocked, sites.check_valves),
     Fault("no-power", 0.03, 1.0, 1.0, changes.unpowered, sites.pump, "dead"),
     Fault("pump-jammed", 0.02, 1.0, 3.0, changes.jammed, sites.pump, "dead"),
@@ -122,8 +129,8 @@ PAIRS: tuple[tuple[str, str], ...] = (
 _TOGETHER = 3.0
 # Share of calls with two faults, and the most pairs that are looked at: those of least weight are
 # left out (engineering estimates).
-TWO_FAULTS = 0.12
-_MOST_PAIRS = 42
+TWO_FAULTS = 0.15
+_MOST_PAIRS = 90
 # Families of which a call has one fault or none beside it: no water at all hides whatever else.
 _ALONE = ("dead", "none")
 
@@ -208,7 +215,7 @@ def cells(instance: Instance) -> list[tuple[IntArray, IntArray, Array]]:
     them. An axis of one cell is left out: its severity has no spread.
     """
     grid = instance.severities
-    shape = tuple(len(np.unique(grid[:, axis])) for axis in range(grid.shape[1]))
+    shape = tuple(len(distinct(grid[:, axis])[0]) for axis in range(grid.shape[1]))
     index = np.arange(len(grid)).reshape(shape)
     found = []
     for axis, count in enumerate(shape):

@@ -1,7 +1,6 @@
 """What readings tell of a loop without a fault: its doubts, narrowed."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from loop.diagnose.predict import predict, states
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.uncertainty import NAMES, Doubt
+from loop.records import dataclass
 
 _PAIRS = 16
 _ROUNDS = 8

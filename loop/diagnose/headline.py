@@ -3,7 +3,7 @@
 from loop.diagnose.result import Diagnosis
 
 # A cause is the headline from this probability on, and the trouble counts as over from that one.
-LEADS, OVER = 0.5, 0.8
+LEADS, OVER = 0.5, 0.7
 SURE = 0.95
 
 
@@ -13,17 +13,17 @@ def headline(result: Diagnosis) -> str:
     step = f"{first.title} ({first.minutes:g} min)" if first else "look along the whole loop"
     if result.readings.empty:
         return f"Nothing read yet. Begin with: {step}"
-    if result.actions_tried and result.fixed >= OVER:
+    if result.actions_tried and result.actions_tried[-1].readings and result.fixed >= OVER:
         return f"It looks fixed: {result.actions_tried[-1].title} did it. Read again to be sure"
     if result.unknown >= LEADS or result.misfit:
         return f"No fault in the list fits these readings: check them. Next: {step}"
     lead = result.causes[0] if result.causes else None
-    if lead is None or lead.probability < LEADS:
+    if lead is None or lead.present < LEADS:
         return f"No cause stands out yet. Next: {step}"
     how_bad = lead.severity_words.split(" (")[0] if lead.severity_high > lead.severity_low else ""
     unit = lead.severity_words.rsplit(") ", 1)[-1] if ") " in lead.severity_words else ""
     bad = f" ({' '.join(filter(None, (how_bad, unit)))})" if how_bad else ""
-    return f"Most likely: {lead.title}{bad}, {odds(lead.probability)}"
+    return f"Most likely: {lead.title}{bad}, {odds(lead.present)}"
 
 
 def odds(probability: float) -> str:

@@ -1,7 +1,7 @@
 """One loop with every fault it can have, predicted once: what each reading would be, and why."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from typing import Any
 
@@ -17,6 +17,7 @@ from loop.diagnose.uncertainty import NAMES, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
 from loop.margins.heat import TRIPS
+from loop.records import dataclass
 
 _PAIRS = 16  # of mirrored draws
 _LARGEST = 4_000_000  # numbers in one array of losses; larger studies are cut
@@ -31,8 +32,22 @@ _MODEL_ERROR = {
     "pump_outlet_pressure": 400.0,
     "shutoff_pressure": 400.0,
     "strainer_drop": 200.0,
+    "supply": 0.3,
+    "frequency": 0.1,
 }
 _FLOW_ERROR, _CURRENT_ERROR = 0.02, 0.05
+# What a fault does to a reading is known to this share of it only (a standard deviation; severity
+# apart, which makes up for flow): engineering estimates.
+_EFFECT_ERROR = {
+    "outlet_temperature": 0.05,
+    "condensing_temperature": 0.2,
+    "pump_inlet_pressure": 0.07,
+    "pump_outlet_pressure": 0.07,
+    "strainer_drop": 0.1,
+    "shutoff_pressure": 0.12,
+    "pump_power": 0.35,
+    "pump_current": 0.35,
+}
 _TRIPPED = 4.0
 # "Something else" may read anything that any fault gives, and this much more (in variance).
 _BROADER = 1.5
@@ -91,6 +106,13 @@ class Study:
         size = np.where(self.scale > 0, self.scale, 1.0)
         logs = size * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET)
         return np.where(self.scale > 0, np.maximum(logs, 0.0), values)
+
+    def natural_of(self, column: int, values: Array) -> Array:
+        """Values [SI] of one column's readings as the study holds them."""
+        scale = float(self.scale[column])
+        if scale <= 0:
+            return values
+        return np.maximum(scale * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET), 0.0)
 
     def held(self, column: int, value: float, width: float) -> tuple[float, float]:
         """A reading [SI] and its standard deviation, as the study holds it."""
@@ -188,32 +210,34 @@ def assemble(
     scores = common_scores(_logs(single[:, : _counted(single, pairs)], scale))
     base = _filled(study, single, pairs, changes, scores)
     base = replace(base, weight=_weights(base))
-    base = _single(_with_unknown(base))
+    base = _in_single(_with_unknown(base))
 
     def speeding() -> Study:
         there = _filled(study, *samples(True), scores)
-        return _single(_with_unknown(replace(there, weight=base.weight)))
+        return _in_single(_with_unknown(replace(there, weight=base.weight)))
 
     return replace(base, speeding=speeding)
 
 
-def _single(study: Study) -> Study:
-    """The study with its numbers to single precision, as a card carries them.
+def in_single(values: Array) -> Array:
+    """Numbers rounded to single precision."""
+    return values.astype(np.float32).astype(float)
 
-    So both start from the same numbers; what is lost is far under what any instrument tells.
+
+def _in_single(study: Study) -> Study:
+    """The tables with the digits of single precision, in which they are handed on.
+
+    So whoever has them as written works with the very same numbers.
     """
-
-    def rounded(values: Array) -> Array:
-        return np.asarray(np.asarray(values, dtype=np.float32), dtype=np.float64)
 
     return replace(
         study,
-        mean=rounded(study.mean),
-        factor=rounded(study.factor),
-        noise=rounded(study.noise),
-        weight=rounded(study.weight),
-        severity=rounded(study.severity),
-        words={key: rounded(table) for key, table in study.words.items()},
+        mean=in_single(study.mean),
+        factor=in_single(study.factor),
+        noise=in_single(study.noise),
+        weight=in_single(study.weight),
+        severity=in_single(study.severity),
+        words={key: in_single(table) for key, table in study.words.items()},
     )
 
 
@@ -242,6 +266,7 @@ def _filled(
     factor = np.concatenate([factor, _cell_widths(study, mean)], axis=2)
     natural = study.natural(mean)
     noise = noise + _model_error(study, single[:, :counted], natural)
+    noise = noise + _effect_error(study, mean)
     seen = word_chances(
         study.bench,
         [study.instances[o] for o in study.owner],
@@ -328,38 +353,62 @@ def _model_error(study: Study, single: Array, mean: Array) -> Array:
     return variance
 
 
+def _effect_error(study: Study, mean: Array) -> Array:
+    """Variance from what is not known of a fault's own effect, (h, c)."""
+    share = np.array([_EFFECT_ERROR.get(c.kind.name, 0.0) for c in study.bench.columns])
+    return np.asarray((share * (mean - mean[study.healthy])) ** 2)
+
+
 def _with_unknown(study: Study) -> Study:
-    """The row of "something else": broad in every reading, whatever the others say."""
+    """The row of "something else": whatever any fault may read, as correlated as theirs is.
+
+    One normal for all hypotheses together, widened: readings that no single fault explains, but
+    that hang together as water, heat and power do, speak for it.
+    """
     rows = [i for i, o in enumerate(study.owner) if study.instances[o].name == UNKNOWN]
     if not rows:
         return study
-    weight = study.weight / study.weight.sum()
+    weight = study.weight.copy()
+    weight[rows] = 0.0
+    weight = weight / weight.sum()
     middle = weight @ study.mean
-    spread = weight @ ((study.mean - middle) ** 2 + (study.factor**2).sum(axis=2) + study.noise)
-    mean, factor, noise = study.mean.copy(), study.factor.copy(), study.noise.copy()
+    off = study.mean - middle
+    whole = (weight[:, None] * off).T @ off + np.diag(weight @ study.noise)
+    whole += np.einsum("h,hck,hdk->cd", weight, study.factor, study.factor, optimize=True)
+    size = np.sqrt(np.maximum(np.diag(whole), 1e-30))
+    value, vector = np.linalg.eigh(whole / np.outer(size, size))
+    most = study.factor.shape[2]
+    main = vector[:, -most:] * np.sqrt(np.maximum(value[-most:], 0.0)) * size[:, None]
+    factor, noise, mean = study.factor.copy(), study.noise.copy(), study.mean.copy()
     words = {key: table.copy() for key, table in study.words.items()}
-    day = [i for i, c in enumerate(study.bench.columns) if c.key in ("sea_temperature", "supply")]
     for row in rows:
-        kept = mean[row, day], factor[row, day], noise[row, day]
-        mean[row], factor[row], noise[row] = middle, 0.0, _BROADER * spread
-        mean[row, day], factor[row, day], noise[row, day] = kept
+        mean[row] = middle
+        factor[row] = 0.0
+        factor[row, :, : main.shape[1]] = np.sqrt(_BROADER) * main
+        noise[row] = np.maximum(_BROADER * (np.diag(whole) - (main**2).sum(axis=1)), 0.0)
+        noise[row] += weight @ study.noise
         for table in words.values():
             broad = weight @ table
             table[row] = 0.5 * broad + 0.5 / table.shape[1]
     return replace(study, mean=mean, factor=factor, noise=noise, words=words)
 
 
+def shows(study: Study) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
+    """Whether each row takes water from a unit or makes one condense hotter, (h,)."""
+    mean = study.natural(study.mean)
+    healthy = mean[study.healthy]
+    found = np.zeros(len(mean), dtype=bool)
+    for number, column in enumerate(study.bench.columns):
+        if column.kind.name == "flow":
+            found |= mean[:, number] < _FLOW_SHOWS * healthy[number]
+        if column.kind.name == "condensing_temperature":
+            found |= mean[:, number] > healthy[number] + _HEAT_SHOWS
+    return found
+
+
 def _weights(study: Study) -> Array:
     """Prior of every row: the fault's, spread over its severities by how likely each is to show."""
-    columns, mean = study.bench.columns, study.natural(study.mean)
-    healthy = mean[study.healthy]
-    shows = np.zeros(len(mean), dtype=bool)
-    for number, column in enumerate(columns):
-        if column.kind.name == "flow":
-            shows |= mean[:, number] < _FLOW_SHOWS * healthy[number]
-        if column.kind.name == "condensing_temperature":
-            shows |= mean[:, number] > healthy[number] + _HEAT_SHOWS
-    weight = np.where(shows, 1.0, _QUIET_CALL)
+    weight = np.where(shows(study), 1.0, _QUIET_CALL)
     for number, one in enumerate(study.instances):
         rows = study.owner == number
         weight[rows] *= one.prior / weight[rows].sum()

@@ -1,6 +1,6 @@
 """A loop on the bench: what can be measured on it."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 
 from loop.curve import Array
@@ -10,6 +10,7 @@ from loop.diagnose.uncertainty import section_of
 from loop.hydraulics import Network, build, solve_flows
 from loop.job import Job, Unit
 from loop.parts import Bleed, Discharge, Strainer
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,8 @@
 
 import math
 import re
-from dataclasses import dataclass
 
+from loop.records import dataclass
 from loop.units import UnitError, parse, parse_measured
 
 # Bucket and stopwatch (engineering estimates): half-width of the volume, and of the time [s].

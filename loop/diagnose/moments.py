@@ -6,11 +6,10 @@ next. Factors come from the principal components of all samples (Jolliffe, Princ
 Analysis, 2002, ch. 2), and what these leave is noise.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
+from loop.records import dataclass
 
 # The most factors, and the share of the samples' variance that they hold before fewer do.
 _MOST, _ENOUGH = 13, 0.999

@@ -1,7 +1,6 @@
 """The step worth taking next: what it is expected to tell or cure, for its minutes and risk."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -9,17 +8,22 @@ from loop.curve import Array
 from loop.diagnose import actions, belief
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.fault_effects import IntArray
+from loop.diagnose.hypotheses import LOG_OFFSET
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.distinct import distinct
+from loop.records import dataclass
 
 # Hypotheses that together weigh less than this are left out of the expectation.
 LEFT_OUT = 1e-3
 BINS = 96
 # What the chance of a cure is worth, in bits (engineering estimate).
-CURE = 0.5
+CURE_BITS = 0.5
 # Worths that agree to so many decimals are the same but for rounding: what comes first, stays so.
 SAME = 10
+# Coefficients of z and z³ in the logistic that stands for the normal distribution.
+NORMAL = (1.5976, 0.070565992)
 
 
 @dataclass(frozen=True)
@@ -39,7 +43,7 @@ class Gain:
     @property
     def worth(self) -> float:
         """Bits a minute, a cure and a risk counted in."""
-        return (self.gain + CURE * self.cure) / self.cost
+        return (self.gain + CURE_BITS * self.cure) / self.cost
 
 
 def gains(
@@ -120,13 +124,11 @@ def _as_chances(posterior: Posterior, column: Column, mean: Array, variance: Arr
     """Chance of each small interval of a numeric reading under each hypothesis, (rows, bins)."""
     study = posterior.study
     at, kind = study.bench.at[column.key], column.kind
-    natural = np.zeros((len(mean), len(study.scale)))
-    natural[:, at] = mean
-    natural = study.natural(natural)[:, at]
+    natural = study.natural_of(at, mean)
     width = np.maximum(kind.absolute, kind.relative * np.abs(natural)) / TWO_SIGMA
     scale = float(study.scale[at])
     if scale > 0:
-        width = width / (natural + 0.05 * scale)
+        width = width / (natural + LOG_OFFSET * scale)
     sigma = np.sqrt(np.maximum(variance, 0.0) + width**2)
     sigma = np.maximum(sigma, 1e-9 + 1e-6 * np.abs(mean))
     edges = np.linspace((mean - 3 * sigma).min(), (mean + 3 * sigma).max(), BINS)
@@ -141,12 +143,12 @@ def normal(z: Array) -> Array:
     Page, Applied Statistics 26 (1977) 75, from memory.
     """
     z = np.clip(z, -8.0, 8.0)
-    return np.asarray(1.0 / (1.0 + np.exp(-z * (1.5976 + 0.070565992 * z * z))))
+    return np.asarray(1.0 / (1.0 + np.exp(-z * (NORMAL[0] + NORMAL[1] * z * z))))
 
 
 def _information(chance: Array, weight: Array, owner: IntArray) -> float:
     """Mutual information [bits] of the owner and the answer."""
-    owners, place = np.unique(owner, return_inverse=True)
+    owners, place = distinct(owner)
     joint = (place == np.arange(len(owners))[:, None]) * weight @ chance
     total = joint.sum(axis=0)
     apart = joint.sum(axis=1)

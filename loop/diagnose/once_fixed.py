@@ -12,7 +12,9 @@ from loop.diagnose.faults import TWO_FAULTS
 from loop.normal import normal_share
 
 _BAND = (0.05, 0.5, 0.95)
-_STEPS = 60
+STEPS = 25
+# Share of the heaviest part of a mixture below which a part does not move its quantiles.
+NOTHING = 1e-4
 
 
 def once_fixed(posterior: Posterior, instance: int) -> tuple[float, float, float]:
@@ -23,9 +25,9 @@ def once_fixed(posterior: Posterior, instance: int) -> tuple[float, float, float
     their share.
     """
     study = posterior.study
-    ours = _names(posterior, instance)
+    ours = study.instances[instance].parts
     rows, weight = posterior.rows(1e-6)
-    having = np.array([ours <= _names(posterior, i) for i in range(len(study.instances))])
+    having = np.array([ours <= one.parts for one in study.instances])
     keep = having[study.owner[rows.origin]]
     if not keep.any():
         return 0.0, 0.0, 0.0
@@ -44,19 +46,12 @@ def once_fixed(posterior: Posterior, instance: int) -> tuple[float, float, float
     mean, spread = middle[:, 0], np.sqrt(np.maximum(variance[:, 0], 1e-18))
     if all(f.family == "dead" for f in study.instances[instance].faults):
         mean, spread, weight = _behind(posterior, mean, spread, weight)
-    found = [_quantile(share, mean, spread, weight) for share in _BAND]
-    values = np.zeros((3, len(study.scale)))
-    values[:, at] = found
-    low, flow, high = (max(float(v), 0.0) for v in study.natural(values)[:, at])
+    found = study.natural_of(at, _quantiles(mean, spread, weight))
+    low, flow, high = (max(float(v), 0.0) for v in found)
     return low, flow, high
 
 
-def _names(posterior: Posterior, instance: int) -> set[tuple[str, str]]:
-    one = posterior.study.instances[instance]
-    return {(f.name, s.where) for f, s in zip(one.faults, one.sites, strict=True)}
-
-
-def _both(posterior: Posterior, now: IntArray, ours: set[tuple[str, str]]) -> IntArray:
+def _both(posterior: Posterior, now: IntArray, ours: frozenset[tuple[str, str]]) -> IntArray:
     """A pair of which one was fixed above: the other too, where it is of the instance's."""
     study = posterior.study
     for place, row in enumerate(now):
@@ -79,6 +74,7 @@ def _behind(
     ]
     at = study.bench.at["flow"]
     own = np.sqrt((study.factor[others, at] ** 2).sum(axis=1) + study.noise[others, at])
+    own = np.maximum(own, 1e-9)
     prior = study.weight[others] / study.weight[others].sum()
     return (
         np.concatenate([mean, study.mean[others, at]]),
@@ -87,11 +83,15 @@ def _behind(
     )
 
 
-def _quantile(share: float, mean: Array, spread: Array, weight: Array) -> float:
-    """Quantile of a mixture of normals, by bisection."""
-    low, high = float((mean - 5 * spread).min()), float((mean + 5 * spread).max())
-    for _ in range(_STEPS):
+def _quantiles(mean: Array, spread: Array, weight: Array) -> Array:
+    """Quantiles `_BAND` of a mixture of normals, by bisection, (3,)."""
+    heavy = weight > NOTHING * weight.max()
+    mean, spread, weight = mean[heavy], spread[heavy], weight[heavy] / weight[heavy].sum()
+    low = np.full(len(_BAND), float((mean - 5 * spread).min()))
+    high = np.full(len(_BAND), float((mean + 5 * spread).max()))
+    for _ in range(STEPS):
         middle = (low + high) / 2
-        below = float(weight @ normal_share((middle - mean) / spread))
-        low, high = (middle, high) if below < share else (low, middle)
-    return (low + high) / 2
+        below = normal_share((middle[:, None] - mean) / spread) @ weight
+        under = below < np.array(_BAND)
+        low, high = np.where(under, middle, low), np.where(under, high, middle)
+    return np.asarray((low + high) / 2)

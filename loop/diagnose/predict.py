@@ -1,7 +1,5 @@
 """The readings that a loop would give, for many changes and doubts at once."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array, place
@@ -9,8 +7,9 @@ from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import Bench, Column
 from loop.diagnose.uncertainty import INDEX
 from loop.hydraulics import Cases, installed_pump, shutoff_head, solve_flows
-from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises, water_rise
+from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises, rise_in_loop
 from loop.parts.friction import GRAVITY, velocity_head
+from loop.records import dataclass
 
 # Water that stands in a hot condenser: it gets no warmer than this above the sea [K] (engineering
 # estimate).
@@ -19,8 +18,7 @@ _HOTTEST_RISE = 25.0
 _POWER_FACTOR = 0.8
 # Heads [m] that are balanced: a thousandth of what any gauge shows.
 _HEADS_WITHIN = 1e-6
-# No condenser is further above its water than this [K]: it has tripped long before.
-_ABOVE = 1000.0
+_LAST_SHARE = 1 - 1e-12
 
 
 @dataclass(frozen=True)
@@ -143,23 +141,18 @@ def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, warmt
     """Readings of one unit in its `flow`, (n,); `warmth` is the sea's and what units before add."""
     if column.kind.name == "flow":
         return np.maximum(flow, 0.0)
-    unit, water = bench.units[column.unit], bench.network.water
+    unit = bench.units[column.unit]
     sea, before = warmth
-    heat = state.heat * state.rejected[:, column.unit]
+    exchanger = {
+        "ua": state.ua,
+        "fouling": state.fouling[:, column.unit],
+        "heat": state.heat * state.rejected[:, column.unit],
+    }
     if column.kind.name == "outlet_temperature":
-        with np.errstate(invalid="ignore"):
-            rise = before + heat * water_rise(unit.rejected_heat, flow, water)
-        # No heat and no water: as warm as the sea, not 0 × ∞.
-        rise = np.where(heat > 0, np.minimum(rise, _HOTTEST_RISE), before)
-        return np.asarray(sea + rise)
-    above = np.minimum(
-        _ABOVE,
-        condensing_in_loop(
-            bench.network, unit, flow, 0.0, ua=state.ua, fouling=state.fouling[:, column.unit]
-        ),
-    )
-    hot = sea + before + heat * above + state.condensing[:, column.unit]
-    return np.asarray(np.minimum(hot, TRIPS))
+        rise = before + rise_in_loop(bench.network, unit, flow, sea + before, **exchanger)
+        return np.asarray(sea + np.minimum(rise, _HOTTEST_RISE))
+    hot = condensing_in_loop(bench.network, unit, flow, sea + before, **exchanger)
+    return np.asarray(np.minimum(hot + state.condensing[:, column.unit], TRIPS))
 
 
 def _pressures(
@@ -209,8 +202,9 @@ def _losses_before_pump(bench: Bench, state: State, flow: Array, exact: bool) ->
 def _power(bench: Bench, state: State, flow: Array) -> Array:
     """Electrical power of the pump [W]; past the curve's last point it is held there."""
     pump = bench.network.pump
-    if pump.curve.curve.power is None:
+    if pump.curve.power_curve is None:
         return np.full(len(flow), np.nan)
     installed = installed_pump(bench.network, state.cases)
-    watts = installed.power_at(np.clip(flow, 0.0, installed.last_flow))
+    # A share under the last point, so that rounding does not put a flow past it.
+    watts = installed.power_at(np.clip(flow, 0.0, _LAST_SHARE * installed.last_flow))
     return np.asarray(watts * state.power)

@@ -1,8 +1,8 @@
 """What can be measured on a service call: units, default uncertainty, minutes, and how to do it."""
 
-from dataclasses import dataclass
 from typing import Literal
 
+from loop.records import dataclass
 from loop.units import UnitError, parse
 from loop.units.definitions import Kind
 
@@ -130,13 +130,13 @@ KINDS: dict[str, ReadingKind] = {
             "longer: a pump that runs shut heats up", low=_VACUUM, tool="gauge",
         ),
         ReadingKind(
-            "supply", "voltage", "voltage", 0.0, 0.01,
+            "supply", "voltage", "voltage", 0.3, 0.01,
             "a hand-held multimeter", 3.0,
             "a voltmeter on the pump's own terminals while it runs",
             high=1000.0, hazard=_MAINS, tool="meter",
         ),
         ReadingKind(
-            "frequency", "frequency", "frequency", 0.0, 0.003,
+            "frequency", "frequency", "frequency", 0.1, 0.003,
             "a hand-held multimeter", 3.0,
             "a multimeter set to Hz on the supply while the pump runs",
             high=500.0, hazard=_MAINS, tool="meter",

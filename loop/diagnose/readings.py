@@ -1,9 +1,10 @@
 """What was read, seen, said and done on one call."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
 from loop.diagnose.measured import Measured
+from loop.records import dataclass
 
 # Readings that are the day's and not the loop's: once taken, they stand for the call.
 OF_THE_DAY = ("sea_temperature", "supply", "frequency")

@@ -105,7 +105,9 @@ class Reasons:
             return (
                 f"These readings cannot tell apart: {listed}. Next, to split them: {named(split)}."
             )
-        looks = dict.fromkeys(words.look(self.study.instances[i].name) for i in group[:2])
+        looks = dict.fromkeys(
+            words.look(self.study.instances[i].name, self.bench.bleed) for i in group[:2]
+        )
         return f"No reading left can tell apart: {listed}. Looking can: {'; or '.join(looks)}."
 
     def misfit(self) -> str:

@@ -1,12 +1,14 @@
 """What `diagnose` answers: frozen results in SI units and degrees Celsius."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
 from typing_extensions import TypedDict
 
+from loop.answers import Answer
 from loop.diagnose.readings import Readings
 from loop.job import Inputs, Job, inputs
+from loop.records import dataclass
 
 Value = float | str
 
@@ -15,10 +17,11 @@ Value = float | str
 class Cause:
     """One fault that may be behind the readings.
 
-    probability 0 to 1; severity with the edges of its 90 % band, in the fault's own measure (a
-    share, or kelvin for ``sea-warm`` and ``not-water-side``; of a pair the first fault's), and in
-    ``words``; predicted, by reading, what this fault at its likeliest severities would show today;
-    ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to expect once fixed,
+    probability 0 to 1, of this and nothing else; present, of this alone or with another fault,
+    which is what a person is told; severity with the edges of its 90 % band, in the fault's own
+    measure (a share, or kelvin for ``sea-warm`` and ``not-water-side``; of a pair the first
+    fault's), and in ``words``; predicted, by reading, what this fault at its likeliest severities
+    would show today; ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to expect once fixed,
     with its 90 % band, in which a second fault behind this one has its share; ``cautions`` that go
     with it.
     """
@@ -27,6 +30,7 @@ class Cause:
     where: str
     title: str
     probability: float
+    present: float
     severity: float
     severity_low: float
     severity_high: float
@@ -89,14 +93,14 @@ class Tried:
 
 
 @dataclass(frozen=True)
-class Diagnosis:
+class Diagnosis(Answer):
     """The whole answer: causes by falling probability, groups, the next readings, best first.
 
     ``healthy`` is what a healthy loop would read today, by reading; ``unknown`` the probability of
     something that is not in the list; ``headline`` the first line for a person; ``misfit`` a
     warning where no fault explains the readings, else empty; ``notes`` what else to know;
     ``tools`` those at hand, None for all; ``actions_tried`` what was done, in order; ``fixed`` the
-    probability that what was done has put it right.
+    probability that what was done has put it right and that what may be left does not show.
     """
 
     job: Job
@@ -113,6 +117,10 @@ class Diagnosis:
     fixed: float
     tools: tuple[str, ...] | None
     actions_tried: tuple[Tried, ...]
+
+    def to_dict(self) -> dict[str, Any]:
+        """What ``loop diagnose --json`` prints: the keys of `DiagnosisTables`."""
+        return to_json(self)
 
     def __repr__(self) -> str:
         top = ", ".join(f"{c.fault} {c.probability:.0%}" for c in self.causes[:3])

@@ -1,12 +1,13 @@
 """A call as it goes: what was seen and done, step by step, undone, saved and resumed."""
 
 import os
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 
 from loop.diagnose.parse import action_of, parse_readings
 from loop.diagnose.readings import Readings, Taken
 from loop.job import Job, JobError
+from loop.records import dataclass
 from loop.whole_file import put_whole
 
 COMMANDS = ("undo", "why", "list", "done", "help")

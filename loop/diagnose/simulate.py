@@ -30,7 +30,7 @@ def simulate(
     job: Job,
     fault: str,
     severity: float | tuple[float, ...],
-    rng: np.random.Generator,
+    rng: "np.random.Generator",
     where: str | None = None,
     strange: float = 1.0,
 ) -> Readings:
@@ -101,7 +101,7 @@ def _read(
     change: Change,
     true: np.ndarray,
     well: np.ndarray,
-    rng: np.random.Generator,
+    rng: "np.random.Generator",
 ) -> Readings:
     """The instruments' answers to the true values."""
     system = place.job.units

@@ -1,11 +1,10 @@
 """What the customer says, as evidence: how likely each is to be said under each fault."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.hypotheses import Study
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)
@@ -85,14 +84,18 @@ BY_TEXT: dict[str, Statement] = {one.text: one for one in STATEMENTS}
 
 def chances(study: Study, statement: Statement) -> Array:
     """Chance that it is said, under every hypothesis of a study; of a pair the greater."""
-    rows = np.full(len(study.owner), statement.otherwise)
-    for number, one in enumerate(study.instances):
-        found = [
+    return np.array(by_instance(study, statement))[study.owner]
+
+
+def by_instance(study: Study, statement: Statement) -> list[float]:
+    """The same for every instance."""
+    return [
+        max(
             _chance(statement, fault.name, site.where)
             for fault, site in zip(one.faults, one.sites, strict=True)
-        ]
-        rows[study.owner == number] = max(found)
-    return rows
+        )
+        for one in study.instances
+    ]
 
 
 def _chance(statement: Statement, fault: str, where: str) -> float:

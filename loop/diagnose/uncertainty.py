@@ -1,7 +1,6 @@
 """What is not known about this boat's loop, fault or no fault: spreads, and draws of them."""
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,6 +10,7 @@ from loop.hydraulics import Network
 from loop.hydraulics.boats import common_loss_sigma, fitted_covariance, own_loss_sigma
 from loop.job import Job
 from loop.parts import Condenser, Strainer
+from loop.records import dataclass
 
 # The order of the columns of every array of doubts.
 NAMES = (

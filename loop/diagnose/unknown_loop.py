@@ -5,7 +5,6 @@ boats with one air-conditioning unit, none of them a real boat's. What is known 
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -20,6 +19,7 @@ from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError
 from loop.job.model import TON
 from loop.pumps import PumpCurve, UnknownPumpError, load_pump
+from loop.records import dataclass
 from loop.units import System, parse
 
 _LOOPS, _FEW = 44, 10
@@ -27,7 +27,7 @@ _TRIES = 40  # a loop
 _SEED = 11
 # Bores [in] by the flow needed, small to large; the draw goes one size up or stays.
 _BORES = (0.5, 0.625, 0.75, 1.0, 1.25, 1.5)
-_SPEED = (1.0, 1.7)  # m/s at the needed flow, before the bore is rounded to the trade's
+_SPEED = (0.7, 1.7)  # m/s at the needed flow, before the bore is rounded to the trade's
 # Healthy flow over the flow needed: what a loop that was ever right has.
 _SERVES = (0.8, 2.4)
 _INCH, _FOOT = 0.0254, 0.3048
@@ -138,7 +138,7 @@ def _drawn(kind: LoopKind) -> list[Job]:
     )
 
 
-def _loop(kind: LoopKind, rng: np.random.Generator) -> Job:
+def _loop(kind: LoopKind, rng: "np.random.Generator") -> Job:
     need = kind.cooling / TON * parse("180 gal/h", "flow")
     bore = kind.bore or _bore(need, rng)
     curve = _pump(kind, need, rng)
@@ -173,7 +173,7 @@ def _loop(kind: LoopKind, rng: np.random.Generator) -> Job:
         {"kind": "pump", "curve": curve.model},
         *_bleed(kind),
         hose(lengths[2], top),
-        {"kind": "condenser", "serves": "unit", "loss": rated(0.12, 0.45)},
+        {"kind": "condenser", "serves": "unit", "loss": rated(0.10, 0.40)},
         hose(lengths[3], out),
         {"kind": "discharge", "height": out},
     ]
@@ -201,13 +201,13 @@ def _bleed(kind: LoopKind) -> list[dict[str, object]]:
     return [{"kind": "bleed"}] if kind.bleed else []
 
 
-def _bore(need: float, rng: np.random.Generator) -> float:
+def _bore(need: float, rng: "np.random.Generator") -> float:
     speed = float(rng.uniform(*_SPEED))
     inches = float(np.sqrt(need / speed / (np.pi / 4))) / _INCH
     return next((b for b in _BORES if b >= inches), _BORES[-1]) * _INCH
 
 
-def _pump(kind: LoopKind, need: float, rng: np.random.Generator) -> _Pump:
+def _pump(kind: LoopKind, need: float, rng: "np.random.Generator") -> _Pump:
     """The pump that is known, or one invented for this flow."""
     if kind.pump is not None:
         try:
@@ -215,8 +215,8 @@ def _pump(kind: LoopKind, need: float, rng: np.random.Generator) -> _Pump:
         except UnknownPumpError as error:
             raise JobError([f"--pump: {error.args[0] if error.args else error}"]) from None
         return _Pump(curve, float(curve.head_curve.extended_with_slope(np.zeros(1))[0][0]))
-    most = need * float(rng.uniform(1.6, 3.6))
-    head = float(rng.uniform(2.2, 5.0)) * (need / 1.9e-4) ** 0.25
+    most = need * float(rng.uniform(1.6, 4.8))
+    head = float(rng.uniform(2.2, 6.0)) * (need / 1.9e-4) ** 0.25
     share = np.linspace(0, 1, 7)
     # Head falls by a power of the flow: flat at first in most small centrifugal pumps.
     fall = 0.9 * share ** float(rng.uniform(1.6, 2.4))

@@ -1,8 +1,7 @@
 """What each fault is called, what to do about it, and what to look at: one row a fault."""
 
-from dataclasses import dataclass
-
 from loop.diagnose.words_to_do import DOING
+from loop.records import dataclass
 from loop.units import System, show
 
 
@@ -12,7 +11,7 @@ class Wording:
 
     ``severity`` has one gap, filled with the severity as `unit` says: a share in percent, or
     kelvin. ``hazard`` names the action of `loop.diagnose.words_to_do` whose hazard the fix has.
-    ``without_bleed`` is the fix on a loop that has no bleed.
+    ``without_bleed`` and ``look_without_bleed`` are for a loop that has no bleed.
     """
 
     title: str
@@ -22,6 +21,7 @@ class Wording:
     unit: str = "percent"
     hazard: str = ""
     without_bleed: str = ""
+    look_without_bleed: str = ""
 
 
 WORDS: dict[str, Wording] = {
@@ -71,6 +71,7 @@ WORDS: dict[str, Wording] = {
         hazard="bleed",
         without_bleed="ease the hose on the pump's outlet until water comes without bubbles, push "
         "it home and tighten it; then find how the air came in",
+        look_without_bleed="ease the hose on the pump's outlet: air comes out first",
     ),
     "intake-air": Wording(
         "air drawn in at the intake, under way or heeled",
@@ -281,9 +282,10 @@ def fix(name: str, bleed: bool = True) -> str:
     return ". Then: ".join(said)
 
 
-def look(name: str) -> str:
-    """What to look at, to be sure."""
-    return "; ".join(WORDS[one].look for one in name.split(" + "))
+def look(name: str, bleed: bool = True) -> str:
+    """What to look at, to be sure; `bleed` as in `fix`."""
+    rows = [WORDS[one] for one in name.split(" + ")]
+    return "; ".join((not bleed and row.look_without_bleed) or row.look for row in rows)
 
 
 def severity_words(

@@ -1,6 +1,6 @@
 """What is done on a call, in the trade's words: the hazard, then the way; one row an action."""
 
-from dataclasses import dataclass
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """Figures of a loop, each with its conclusion as its headline.
 
 >>> sorted(FIGURES)
-['curves', 'drift', 'fouling', 'heads', 'profile', 'sizes']
+['curves', 'drift', 'energy', 'fouling', 'heads', 'profile', 'sizes']
 """
 
 from loop.draw.picture import FIGURES, draw, file_kind, picture, profile_beside

@@ -1,5 +1,6 @@
-"""Air on the drawing of a loop: pockets where they would sit, crests, sags and bleeds."""
+"""Air on the drawing of a loop: pockets where they would sit, high and low points, bleeds."""
 
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -10,10 +11,11 @@ from loop.draw.labels import Labels
 from loop.draw.scene import Scene
 from loop.draw.style import DPI, INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.way import Way
+from loop.hydraulics.gauge_pressure import along_way
 from loop.margins.suction import IntakeDepth
 from loop.parts import Bleed, Hose
 
-# More crests, or sags, than this are not all named.
+# More high points, or low ones, than this are not all named.
 _MOST_NAMED = 8
 # Bleeds to fit that are named; the signs of any more speak for themselves.
 _MOST_BLEEDS = 16
@@ -24,14 +26,16 @@ def air_headline(scene: Scene, depth: IntakeDepth) -> str:
     paths = scene.result.air
     worst = max(paths, key=lambda path: path.start_head)
     if not worst.starts:
-        cure = "; bleeds at crests cure that" if all(p.bleeds_suffice for p in paths) else ""
+        cure = (
+            "; bleeds at the high points fix that" if all(p.bleeds_suffice for p in paths) else ""
+        )
         who = f"Branch “{worst.branch}”" if worst.branch else "It"
         return (
-            f"{who} cannot start: the air takes {scene.say(worst.start_head, 'head')} to drive "
-            f"out, the pump has {scene.number(worst.shutoff_head, 'head')}{cure}"
+            f"{who} does not prime: that takes {scene.say(worst.start_head, 'head')} of head, "
+            f"the pump has {scene.number(worst.shutoff_head, 'head')}{cure}"
         )
     if any(path.suction.stops_pump for path in paths):
-        return "A hump above the waterline before the pump stops it"
+        return "High point above the waterline in the suction: will not prime"
     if depth.short_by > 0:
         return f"The intake is {scene.say(depth.short_by, 'height')} too shallow at its worst"
     if scene.point.flow <= 0:
@@ -41,9 +45,9 @@ def air_headline(scene: Scene, depth: IntakeDepth) -> str:
         return held
     every = " in any branch" if len(paths) > 1 else ""
     if worst.start_head < 0.01 * worst.shutoff_head:
-        return f"No air stays{every}, and starting takes no head to speak of"
+        return f"No air stays{every}, and priming takes next to no head"
     most = "up to " if len(paths) > 1 else ""
-    start = f"starting takes {most}{scene.number(worst.start_head, 'head')}"
+    start = f"priming takes {most}{scene.number(worst.start_head, 'head')}"
     return f"No air stays{every}; {start} of the pump's {scene.say(worst.shutoff_head, 'head')}"
 
 
@@ -52,7 +56,7 @@ def _held_headline(scene: Scene) -> str:
     paths = scene.result.air
     humps = [path.crests[hump.crest] for path in paths for hump in path.suction.humps]
     if humps:
-        return f"A hump before the pump, at {scene.say(humps[0].height, 'height')}, holds air"
+        return f"A high point before the pump, at {scene.say(humps[0].height, 'height')}, holds air"
     for state, words in (("held", "Air stays"), ("may stay", "Air may stay")):
         crests = {
             (crest.part, round(crest.along, 6)): crest
@@ -62,29 +66,37 @@ def _held_headline(scene: Scene) -> str:
         }
         if crests:
             first = next(iter(crests.values()))
-            count = "the crest" if len(crests) == 1 else f"{len(crests)} crests, the first"
+            count = (
+                "the high point" if len(crests) == 1 else f"{len(crests)} high points, the first"
+            )
             branch = scene.network.branches[first.part]
             where = f"{scene.say(first.height, 'height')}{f' in “{branch}”' if branch else ''}"
             return f"{words} behind {count} at {where}"
     return ""
 
 
-def pockets(path: AirPath) -> list[tuple[float, float, bool]]:
+def pockets(scene: Scene, path: AirPath) -> list[tuple[float, float, bool]]:
     """Stretches (from, to) [m] where air would sit, and whether it surely stays there.
 
-    A hump before the pump, and where the pump cannot start the loop every other crest as well,
-    holds air down its whole falling leg; else what the running water does not sweep. A crest with
-    a bleed holds none, and a leg that ends in the open air traps none.
+    A high point before the pump, and where the pump cannot prime the loop every other one as well,
+    holds air down its whole falling leg; else where the water falls as a film as the loop starts,
+    and what it may not sweep. A high point with a bleed holds none.
     """
+    along = along_way(scene.point, path.profile)
+    dry = [
+        (before.distance, here.distance, True)
+        for before, here in pairwise(along)
+        if here.holds != "water" and here.distance > before.distance
+    ]
     found: list[tuple[float, float, bool]] = []
     for crest in path.crests:
         if crest.state == "vented" or crest.open_end:
             continue
         if crest.side == "suction" or not path.starts:
             found.append((*crest.leg, True))
-        else:
-            found += [(*stretch, crest.state == "held") for stretch in crest.pockets]
-    return found
+        elif crest.state != "held":
+            found += [(*stretch, False) for stretch in crest.pockets]
+    return [*found, *dry]
 
 
 def bleeds(scene: Scene, path: AirPath, way: Way) -> list[tuple[float, float]]:
@@ -100,7 +112,7 @@ def bleeds(scene: Scene, path: AirPath, way: Way) -> list[tuple[float, float]]:
 
 def draw_air(scene: Scene, path: AirPath, ax: Any, way: Way) -> None:
     """Pockets on the line, and the bleed valves proposed; fitted ones are signs of the line."""
-    for start, end, sure in pockets(path):
+    for start, end, sure in pockets(scene, path):
         x, heights = way.stretch(start, end)
         y = scene.scaled(heights, "height")
         if sure:
@@ -116,7 +128,7 @@ def draw_air(scene: Scene, path: AirPath, ax: Any, way: Way) -> None:
 
 
 def write_trouble(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels) -> None:
-    """Names what must be done about air: bleeds to fit, and the crests that hold it."""
+    """Names what must be done about air: bleeds to fit, and the high points that hold it."""
     _write_crests(scene, path, ax, way, labels, trouble=True)
     for proposed in path.proposed[:_MOST_BLEEDS]:
         x, height = _place(scene, way, proposed)
@@ -135,13 +147,13 @@ def write_trouble(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels
 
 
 def write_rest(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels) -> None:
-    """Names the crests and sags that are merely there."""
+    """Names the high and low points that are merely there."""
     _write_crests(scene, path, ax, way, labels, trouble=False)
     for sag in path.sags if len(path.sags) <= _MOST_NAMED else ():
         place, _ = way.stretch(sag.distance, sag.distance)
         spot = (float(place[0]), scene.value(sag.height, "height"))
         if way.shows(spot[0]):
-            labels.put(ax, f"sag {scene.say(sag.height, 'height')}", [spot], "s se sw",
+            labels.put(ax, f"low point {scene.say(sag.height, 'height')}", [spot], "s se sw",
                        clear=True, color=SOFT, size=8)  # fmt: skip
 
 
@@ -162,7 +174,7 @@ def _write_crests(
 
 
 def _holds(crest: Crest, starts: bool) -> bool:
-    """Whether a crest holds air, or may: there are words of warning about it."""
+    """Whether a high point holds air, or may: there are words of warning about it."""
     if crest.state == "vented" or crest.open_end:
         return False
     return crest.side == "suction" or not starts or crest.state != "swept"
@@ -176,13 +188,13 @@ def _above(scene: Scene, ax: Any, place: tuple[float, float]) -> tuple[float, fl
 
 
 def _crest_words(scene: Scene, crest: Crest, starts: bool) -> tuple[str, dict[str, Any]]:
-    at = f"crest {scene.say(crest.height, 'height')}"
+    at = f"high point {scene.say(crest.height, 'height')}"
     if crest.state == "vented":
         return f"{at},\nhas its bleed", {"color": TEAL}
     if crest.open_end:
-        return f"{at},\nopen at its end", {"color": INK, "size": 8}
+        return f"{at},\nopen-ended", {"color": INK, "size": 8}
     if crest.side == "suction":
-        hump = f"hump {scene.say(crest.height, 'height')}"
+        hump = f"high point {scene.say(crest.height, 'height')}"
         air = f"{scene.say(crest.drop, 'height')} of air"
         return f"{hump}:\n{air}", {"color": RUST, "weight": "bold"}
     if not starts:

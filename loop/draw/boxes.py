@@ -1,12 +1,12 @@
 """Rectangles and straight lines on a page, and whether they are in each other's way."""
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from matplotlib.text import Text
 
 from loop.curve import Array
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

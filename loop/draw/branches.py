@@ -1,6 +1,6 @@
 """The branches that the way drawn does not follow: a small panel each, beside one another."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from loop.air.air_paths import AirPath
@@ -13,6 +13,7 @@ from loop.draw.style import INK, SOFT
 from loop.draw.way import lay_out
 from loop.draw.words import NOTE, STRONG, TEXT
 from loop.parts import Discharge
+from loop.records import dataclass
 
 _MOST = 6
 # Lengths [in]: a panel with the words over it, the gap beside it, a line of the heading over all.
@@ -47,7 +48,8 @@ class Others:
             for (name, way), air in ways
             if (own := tuple(index for index in way if index not in parts))
         ]
-        first = sorted(every, key=lambda o: (not pockets(o.pipe.air), -o.pipe.air.start_head))
+        held = {id(one): bool(pockets(scene, one.pipe.air)) for one in every}
+        first = sorted(every, key=lambda one: (not held[id(one)], -one.pipe.air.start_head))
         self.drawn = [other for other in every if other in first[:_MOST]]
         self.named = [other for other in every if other not in self.drawn]
         one = len(self.drawn) == 1
@@ -96,7 +98,7 @@ class Others:
         return panels
 
     def write(self, panels: list[Any], labels: Labels) -> None:
-        """Names crests, sags and bleeds in them where there is room."""
+        """Names high points, low points and bleeds in them where there is room."""
         for ax, other in zip(panels, self.drawn, strict=True):
             pipe = other.pipe
             pipe.occupy(ax, labels)

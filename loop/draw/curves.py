@@ -10,7 +10,8 @@ from loop.draw.labels import Labels
 from loop.draw.lines import Curve, pump_curve, static_lift, strainer_factors, system_curve
 from loop.draw.page import Page, frame
 from loop.draw.scene import Scene
-from loop.draw.spread import Spread, density, spread
+from loop.draw.spread import Spread, spread
+from loop.draw.strips import Strips
 from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
 from loop.hydraulics import Network
@@ -22,29 +23,29 @@ from loop.tolerances import BARB, BORE, LOSS
 def draw_curves(scene: Scene) -> Any:
     """The figure ``curves``."""
     draws = spread(scene)
+    strips = Strips(scene, draws)
     bore = "±1/32 in" if scene.system == "us" else f"±{scene.say(BORE.half, 'bore')}"
     along, up = pump_tolerances(scene.network.pump)
     page = Page(
         _headline(scene),
         scene.subtitle("pump curve and system curve"),
         f"Shaded: the pump's tolerance ({along.source}, ±{along.half:.0%} flow, "
-        f"±{up.half:.0%} head). Below: {len(draws.flow):,} loops like this one, with pump, losses "
-        f"(±{LOSS.half:.0%}), hose bore ({bore}) and barbs (±{BARB.half:.0%}) drawn at random; the "
-        "last three are engineering estimates.",
-        body=5.25,
+        f"±{up.half:.0%} head). Below: each unit in {len(draws.flow):,} loops like this one, with "
+        f"pump, losses (±{LOSS.half:.0%}), hose bore ({bore}) and barbs (±{BARB.half:.0%}) drawn "
+        "at random; the last three are engineering estimates.",
+        body=4.4 + strips.height,
     )
     needed = sum(unit.needed_flow for unit in scene.job.condenser)
     most = _most_flow(scene, needed, draws)
-    main = page.panel(0.75, 1.5, 6.85, 3.5)
-    strip = page.panel(0.75, 0.5, 6.85, 0.85)
+    main = page.panel(0.75, strips.height + 0.65, 6.85, 3.5)
     high, lift = _most_head(scene.network), min(0.0, -scene.network.start_head)
     x = (0.0, scene.value(most, "flow"))
+    names = (f"flow through the pump, {scene.unit('flow')}", f"head, {scene.unit('head')}")
     y = (scene.value(lift * 1.1, "head"), scene.value(high * 1.08, "head"))
-    frame(main, x, y, ("", f"head, {scene.unit('head')}"))
-    main.tick_params(labelbottom=False)
-    frame(strip, x, (0.0, 1.12), (f"flow through the pump, {scene.unit('flow')}", ""))
-    strip.yaxis.set_visible(False)
-    _words(scene, page, (main, strip), (most, needed), draws)
+    frame(main, x, y, names)
+    labels = Labels(page)
+    _words(scene, main, labels, needed)
+    strips.draw(page)
     return page.figure
 
 
@@ -60,10 +61,10 @@ def _headline(scene: Scene) -> str:
         f"where {scene.number(worst.needed_flow, 'flow')} is needed"
     )
     count = len(scene.job.condenser)
-    said = band if count == 1 else f"Worst off of {count} units, {worst.name} gets {band}"
+    said = band if count == 1 else f"Of {count} units {worst.name} is shortest: {band}"
     path = scene.air
     stuck = not path.starts or path.suction.stops_pump
-    return f"Once started, which air prevents: {said}" if stuck else said
+    return f"Once primed, which air prevents: {said}" if stuck else said
 
 
 def _most_head(network: Network) -> float:
@@ -78,12 +79,8 @@ def _most_flow(scene: Scene, needed: float, draws: Spread) -> float:
     return max(last * 1.04, needed * 1.2, float(np.max(draws.flow)) * 1.08)
 
 
-def _words(
-    scene: Scene, page: Page, axes: tuple[Any, Any], flows: tuple[float, float], draws: Spread
-) -> None:
+def _words(scene: Scene, main: Any, labels: Labels, needed: float) -> None:
     """Draws the lines, then writes on them in order of weight."""
-    main, strip = axes
-    most, needed = flows
     network = scene.network
     pump = _shown(scene, pump_curve(network))
     _tolerance(scene, main)
@@ -92,12 +89,8 @@ def _words(
     for curve, _, (color, dash) in loops:
         main.plot(*curve, color=color, linewidth=2.0, linestyle=dash)
     need_x = scene.value(needed, "flow")
-    for ax in axes:
-        ax.axvline(need_x, color=TEAL, linewidth=1.6, linestyle=(0, (1.2, 1.4)))
+    main.axvline(need_x, color=TEAL, linewidth=1.6, linestyle=(0, (1.2, 1.4)))
     spot = _operating_point(scene, main)
-    _density(scene, strip, draws, (most, needed))
-
-    labels = Labels(page)
     for curve in (pump, *(curve for curve, _, _ in loops)):
         labels.avoid(main, *curve)
     top = main.get_ylim()[1]
@@ -123,7 +116,6 @@ def _words(
         room = _inside(main, curve)
         labels.put(main, words, _along(room, np.linspace(0.95, 0.25, 15)), ways,
                    color=SOFT if color == AMBER else color)  # fmt: skip
-    _count(strip, labels, draws, len(scene.job.condenser))
 
 
 def _shown(scene: Scene, curve: Curve) -> tuple[Array, Array]:
@@ -168,38 +160,6 @@ def _operating_point(scene: Scene, ax: Any) -> tuple[float, float] | None:
     ax.plot(x[[0, 2]], [y, y], color=INK, linewidth=1.0, marker="|", markersize=7)
     ax.plot(x[1], y, "o", color=INK, markersize=9, markeredgecolor=PAPER, markeredgewidth=1.6)
     return float(x[1]), y
-
-
-def _density(scene: Scene, ax: Any, draws: Spread, flows: tuple[float, float]) -> None:
-    most, needed = flows
-    at = np.linspace(0.0, most, 400)
-    height = density(draws.flow, at)
-    x = scene.scaled(at, "flow")
-    ax.fill_between(x, height, where=at >= needed, color=TEAL, alpha=0.55, linewidth=0)
-    ax.fill_between(
-        x, height, where=at <= needed, facecolor="none", edgecolor=RUST, hatch="/////", linewidth=0
-    )
-    ax.plot(x, height, color=INK, linewidth=1.2)
-
-
-def _count(ax: Any, labels: Labels, draws: Spread, units: int) -> None:
-    """Says in the strip in how many of the draws every unit got its need."""
-    for line in ax.get_lines():
-        labels.avoid(ax, *line.get_data())
-    left, right = ax.get_xlim()
-    labels.put(
-        ax, _how_many(draws, "the need" if units == 1 else "every unit's need"),
-        [(left + share * (right - left), 0.6) for share in (0.02, 0.3, 0.5, 0.7, 0.15, 0.6)],
-        "e", color=TEAL if draws.share >= 0.9 else RUST, weight="bold",
-    )  # fmt: skip
-
-
-def _how_many(draws: Spread, need: str) -> str:
-    met = int(np.count_nonzero(draws.enough))
-    if met in (0, len(draws.enough)):
-        return f"{'none' if met == 0 else 'all'} of {len(draws.enough):,} such loops\nmeet {need}"
-    hundredths = min(max(round(100 * draws.share), 1), 99)
-    return f"{hundredths} in 100 such loops\nmeet {need}"
 
 
 def _along(curve: tuple[Array, Array], shares: Sequence[float] | Array) -> Array:

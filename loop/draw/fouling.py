@@ -1,7 +1,6 @@
 """What a blocking strainer does to flow and condensing temperature, and when to clean it."""
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -16,6 +15,7 @@ from loop.draw.words import STRONG
 from loop.job import JobError, Unit
 from loop.margins.heat import TRIPS, condensing_in_loop, condensing_temperature, inlet_rises
 from loop.parts import Strainer
+from loop.records import dataclass
 
 _BLOCKED = np.linspace(0.0, 0.95, 96)
 # Above the condensing temperature at the needed flow, the temperature scale goes on so far [K].

@@ -1,6 +1,5 @@
 """Where the head goes: a stair from the pump's head down to the sea, a step a part."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from loop.draw.page import Page, ticks
@@ -9,6 +8,7 @@ from loop.draw.style import AMBER, INK, PAPER, RULE, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, TEXT
 from loop.hydraulics import Network
 from loop.parts import Discharge, Hose, Pump
+from loop.records import dataclass
 from loop.units import decimals
 
 _ROW = 0.235
@@ -228,7 +228,7 @@ def _amount(scene: Scene, head: float, total: float, digits: int) -> str:
 def _name(ax: Any, row: int, step: Step, column: float) -> None:
     """A row's name, its detail standing back behind it, right against the bars."""
     room = column - 0.42 - 0.12
-    detail = step.detail
+    detail = SMALL.shorten(step.detail, 0.6 * room)
     gap = 0.09 if detail else 0.0
     behind = SMALL.width(detail) if detail else 0.0
     words = TEXT.shorten(step.name, room - behind - gap)

@@ -1,13 +1,12 @@
 """The curves that meet at the operating point: the pump's, and the head that the loop asks for."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, installed_pump, shutoff_head, solve_flows
 from loop.hydraulics.network import SEA_OUT
 from loop.parts import Strainer
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

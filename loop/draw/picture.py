@@ -8,6 +8,7 @@ from loop.check import CheckResult, check
 from loop.draw.bores import Sized
 from loop.draw.curves import draw_curves
 from loop.draw.drift import draw_drift
+from loop.draw.energy import draw_energy
 from loop.draw.fouling import draw_fouling
 from loop.draw.heads import draw_heads
 from loop.draw.profile import BESIDE, draw_profile
@@ -26,6 +27,7 @@ _CHECKED: dict[str, Callable[[Scene], Any]] = {
     "profile": draw_profile,
     "heads": draw_heads,
     "fouling": draw_fouling,
+    "energy": draw_energy,
 }
 
 

@@ -1,6 +1,5 @@
 """A way drawn as a pipe at its heights: its line, the air in it and the signs of its parts."""
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -9,15 +8,16 @@ from loop.air.air_paths import AirPath
 from loop.draw.air import bleeds, draw_air
 from loop.draw.glyphs import BLEED, reach, sign
 from loop.draw.labels import Labels
+from loop.draw.pressure import draw_water
 from loop.draw.scene import Scene
 from loop.draw.style import DPI, INK, MIST, TEAL
 from loop.draw.way import Way
+from loop.records import dataclass
 
 # Room along the line that a sign of full size wants [pt].
 _SIGN_ROOM = 17.0
 # With more parts than this on a way, only those that matter have signs.
 _CROWDED = 60
-WATER = "#8FC3CC"  # in the hose: lighter than any line, darker than the sea behind it
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ class Pipe:
             ax.axhline(0.0, color=TEAL, linewidth=1.4, zorder=1)
         ax.plot(way.x, heights, color=INK, linewidth=6.2, solid_joinstyle="round", zorder=3,
                 label="pipe")  # fmt: skip
-        ax.plot(way.x, heights, color=WATER, linewidth=3.8, solid_joinstyle="round", zorder=4)
+        draw_water(self.scene, ax, way)
         draw_air(self.scene, self.air, ax, way)
         for kind, x, y in self._signs():
             sign(ax, kind, x, y, self.signs)

@@ -1,59 +1,51 @@
-"""The loop along its length: where air would sit, the intake's depth, the heads above it."""
+"""The loop along its length: where air would sit, the intake's depth, the water's pressure."""
 
-from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
-from loop.curve import Array
 from loop.draw.air import air_headline, write_rest, write_trouble
 from loop.draw.branches import Others
 from loop.draw.labels import Labels
-from loop.draw.page import WIDTH, Page, frame, over_axis, span
+from loop.draw.page import WIDTH, Page, frame
 from loop.draw.pipe import Pipe, sign_scale
+from loop.draw.pressure import write_pressures
 from loop.draw.scene import Scene
 from loop.draw.strip import plan
-from loop.draw.style import DPI, INK, MIST, RUST, SOFT, TEAL
-from loop.draw.way import ACROSS, Way, head_lines, lay_out
+from loop.draw.style import DPI, INK, RUST, TEAL
+from loop.draw.way import ACROSS, Way, lay_out
 from loop.margins.suction import IntakeDepth, intake_depth
-from loop.parts import Pump
+from loop.records import dataclass
 
 # The surface over the intake, across the page.
 _SURFACE = (-0.012, 0.055)
-# Suction is named where it is more than this share of the panel's height, and the pressure line
-# where it is so far below the total head.
-_SEEN, _APART = 0.03, 0.015
-# Room for words: over the heads [in], under the loop [in], and over it as a share of its panel.
-_TOP_ROOM, _UNDER, _OVER = 0.22, 0.47, 0.22
+# Room for words: under the loop [in], and over it as a share of its panel.
+_UNDER, _OVER = 0.47, 0.22
 
 _WHOLE = (
-    "Hoses are drawn by length, other parts spread out a little. Above: total head and, just "
-    "below it, the pressure line; where that runs under the loop's own height the water is "
-    "below the air's pressure. Dashed by the intake: the sea's surface there at its worst; the "
-    "bar: the depth that it needs."
+    "Hoses are drawn by length, other parts spread out a little. In the hose: the deeper the "
+    "green, the higher the water's pressure; amber where it is below the air's, so that a valve "
+    "opened there draws air in; empty where air stays. Dashed by the intake: the sea's surface "
+    "there at its worst; the bar: the depth that it needs."
 )
 _BRIEF = (
-    "Pressure line under the loop's own height: water below the air's pressure. Dashed by the "
+    "Deeper green: higher pressure; amber: below the air's pressure; empty: air. Dashed by the "
     "intake: the sea's surface at its worst; the bar: the depth needed."
 )
 
 
 @dataclass(frozen=True)
 class Layout:
-    """Lengths [in]: the page, the panels' left edge and width, their heights and the gap."""
+    """Lengths [in]: the page, the panel's left edge, width and height."""
 
     page: float
     left: float
     width: float
-    heads: float
     loop: float
-    gap: float
     caption: str
 
 
-ALONE = Layout(WIDTH, 0.75, 6.85, 1.75, 2.75, 0.5, _WHOLE)
+ALONE = Layout(WIDTH, 0.75, 6.85, 3.6, _WHOLE)
 # For a page that the figure shares with text: lower, narrower, the words as large.
-BESIDE = Layout(5.5, 0.7, 4.5, 1.0, 2.2, 0.42, _BRIEF)
+BESIDE = Layout(5.5, 0.7, 4.5, 2.7, _BRIEF)
 
 
 def draw_profile(scene: Scene, layout: Layout = ALONE) -> Any:
@@ -68,79 +60,19 @@ def draw_profile(scene: Scene, layout: Layout = ALONE) -> Any:
         air_headline(scene, depth),
         scene.subtitle(what),
         f"{layout.caption}{others.caption}{strip.caption}",
-        body=0.3 + layout.heads + layout.gap + layout.loop + strip.height + others.height,
+        body=0.3 + layout.loop + strip.height + others.height,
         width=layout.page,
     )
     under = strip.height + others.height
-    heads = page.panel(layout.left, under + layout.loop + layout.gap, layout.width, layout.heads)
     loop = page.panel(layout.left, under, layout.width, layout.loop)
-    drawn = _heads(scene, heads, way)
     pipe = Pipe(scene, way, scene.air, sign_scale(way, layout.width))
     _loop(scene, loop, pipe, depth)
     strip.write(page, loop, layout.left, under)
     panels = others.draw(page)
     labels = Labels(page)
-    _write_heads(scene, heads, labels, way, drawn)
     _write_loop(scene, loop, labels, pipe, depth)
     others.write(panels, labels)
     return page.figure
-
-
-def _heads(scene: Scene, ax: Any, way: Way) -> tuple[Array, Array, Array]:
-    """Total head and pressure line over the loop's own height, all in units of head."""
-    x, total, pressure = head_lines(scene.point, way)
-    own = np.interp(x, way.x, way.heights)
-    lines = [scene.scaled(values, "head") for values in (total, pressure, own)]
-    low = min(float(v.min()) for v in lines)
-    high = max(float(v.max()) for v in lines)
-    y = span(low, high, 0.1)
-    size = ax.get_window_extent().height / DPI
-    frame(ax, ACROSS, (y[0], high + max(0.1, _TOP_ROOM / size) * (high - low)), ("", ""))
-    ax.xaxis.set_visible(False)
-    ax.spines["bottom"].set_visible(False)
-    over_axis(ax, f"head, {scene.unit('head')}")
-    total, pressure, own = lines
-    ax.fill_between(x, own, pressure, where=pressure >= own, color=MIST, linewidth=0,
-                    interpolate=True)  # fmt: skip
-    ax.fill_between(x, own, pressure, where=pressure <= own, facecolor="none", edgecolor=RUST,
-                    hatch="/////", linewidth=0, interpolate=True)  # fmt: skip
-    ax.plot(x, own, color=SOFT, linewidth=1.0)
-    ax.plot(x, pressure, color=TEAL, linewidth=1.3, linestyle=(0, (5, 1.6)))
-    ax.plot(x, total, color=INK, linewidth=1.8)
-    return total, pressure, own
-
-
-def _write_heads(
-    scene: Scene, ax: Any, labels: Labels, way: Way, drawn: tuple[Array, Array, Array]
-) -> None:
-    x = np.concatenate([[0.0], *([place.start, place.end] for place in way.places)])
-    total, pressure, own = drawn
-    for line in drawn:
-        labels.avoid(ax, x, line)
-    fine = np.linspace(0.0, 1.0, 200)
-    levels = [np.interp(fine, x, line) for line in (pressure, own)]
-    labels.shade(ax, fine, *levels)
-    pump = next(p for p in way.places if isinstance(scene.network.parts[p.index], Pump))
-    top = float(np.interp(pump.end, x, total))
-    labels.put(ax, f"the pump adds {scene.say(scene.point.pump_head, 'head')}",
-               [(pump.end, top), (pump.start, top)], "ne e nw w n", weight="bold")  # fmt: skip
-    tall = float(np.ptp(ax.get_ylim()))
-    if np.max(own - pressure) > _SEEN * tall:
-        lowest = int(np.argmin(pressure - own))
-        spot = (x[lowest], (pressure[lowest] + own[lowest]) / 2)
-        labels.put(ax, "under suction", [spot], "se s sw ne n", color=RUST)
-    # Beside the pump's rise a name would stand in empty space.
-    spots = np.linspace(0.02, 0.98, 33)
-    spots = spots[(spots < pump.start) | (spots > pump.end)]
-    apart = np.max(total - pressure) > _APART * tall
-    for line, words, ways, color in (
-        (total, "total head" if apart else "total head and\npressure line", "n ne nw", INK),
-        *(((pressure, "pressure line", "s sw se", TEAL),) if apart else ()),
-        (own, "height of the loop", "s se sw", SOFT),
-    ):
-        at = np.column_stack([spots, np.interp(spots, x, line)])
-        if labels.put(ax, words, at, ways, clear=True, color=color) is None:
-            labels.put(ax, words, at, ways, color=color)
 
 
 def _loop(scene: Scene, ax: Any, pipe: Pipe, depth: IntakeDepth) -> None:
@@ -172,6 +104,7 @@ def _write_loop(scene: Scene, ax: Any, labels: Labels, pipe: Pipe, depth: Intake
     write_trouble(scene, pipe.air, ax, pipe.way, labels)
     if depth.short_by <= 0:
         _write_intake(scene, ax, labels, pipe.way, depth)
+    write_pressures(scene, ax, labels, pipe.way)
     _write_levels(scene, ax, labels, pipe.way)
     write_rest(scene, pipe.air, ax, pipe.way, labels)
 

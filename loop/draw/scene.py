@@ -1,7 +1,6 @@
 """What a figure looks at: one checked job, the units to show it in, and the branch to follow."""
 
 import math
-from dataclasses import dataclass
 
 from loop.air.air_paths import AirPath
 from loop.check.result import CheckResult, CondenserResult
@@ -9,6 +8,7 @@ from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint
 from loop.job import Job, JobError
 from loop.parts import Condenser
+from loop.records import dataclass
 from loop.units import System, convert, decimals, label, show
 
 

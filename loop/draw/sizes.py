@@ -8,7 +8,7 @@ from loop.draw.bores import Grid, Sized, chance
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame, span
 from loop.draw.style import INK, PAPER, RUST, SOFT, TEAL
-from loop.draw.words import STRONG, TEXT
+from loop.draw.words import SMALL, STRONG, TEXT
 from loop.units import System, convert, label, show
 
 _LEFT, _WIDTH = 0.75, 6.85
@@ -89,7 +89,8 @@ def _marks(sized: Sized, ax: Any, upright: _Upright) -> None:
     """Every option: flow to spare across, power upright."""
     shown = [option for option in sized.options if upright.shown(option)]
     across, up = zip(*([upright.place(o) for o in shown] or [(0.0, 0.0)]), strict=True)
-    frame(ax, span(min(*across, 0.0), max(*across, 0.0), 0.08), span(min(up), max(up), 0.28),
+    low, high = span(min(up), max(up), 0.28)
+    frame(ax, span(min(*across, 0.0), max(*across, 0.0), 0.08), (max(low, 0.0), high),
           ("flow to spare over the need, in all but unlikely cases, %", upright.words))  # fmt: skip
     ax.axvline(0.0, color=TEAL, linewidth=1.6, linestyle=(0, (1.2, 1.4)))
     for passes, look in (
@@ -113,6 +114,20 @@ def _dots(ax: Any, upright: _Upright, options: Sequence[Any], **look: Any) -> No
         ax.plot(*zip(*map(upright.place, options), strict=True), "o", **look)
 
 
+def _name_pumps(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:
+    """Each pump's name beside its row of marks: all its options lie near one height."""
+    rows: dict[str, list[tuple[float, float]]] = {}
+    for option in sized.options:
+        if upright.shown(option):
+            rows.setdefault(option.choice.pump.name, []).append(upright.place(option))
+    left, right = ax.get_xlim()
+    for pump, places in rows.items():
+        height = sum(y for _, y in places) / len(places)
+        edges = [(min(x for x, _ in places), height), (max(x for x, _ in places), height)]
+        spots = [*edges, (left, height), (right, height)]
+        labels.put(ax, SMALL.shorten(pump, 1.6), spots, "w e n s", color=SOFT)
+
+
 def _name(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:
     marked = {*sized.front, sized.choice, sized.runner_up}
     for number, option in enumerate(sized.options):
@@ -122,6 +137,7 @@ def _name(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:
             if number in marked:
                 labels.occupy(ax, x, y, (5.5, 5.5))
     labels.avoid(ax, (0.0, 0.0), ax.get_ylim(), wide=2.0)
+    _name_pumps(sized, ax, labels, upright)
     told = (
         (sized.choice, "choice", RUST, STRONG),
         (sized.runner_up, "runner-up", INK, TEXT),

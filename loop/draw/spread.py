@@ -1,20 +1,24 @@
 """The uncertain answer: many loops like this one, each a little different, solved at once."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
 from loop.draw.scene import Scene
 from loop.hydraulics.band import drawn_flows
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)
 class Spread:
-    """Flow through the pump in each draw [m³/s], and whether every unit got its need there."""
+    """Flow through the pump in each draw [m³/s], and every unit's over its need, (n, units)."""
 
     flow: Array
-    enough: "np.ndarray[tuple[int], np.dtype[np.bool_]]"
+    over_need: Array
+
+    @property
+    def enough(self) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
+        """Whether every unit got its need in each draw."""
+        return np.asarray((self.over_need >= 1).all(axis=1))
 
     @property
     def share(self) -> float:
@@ -29,11 +33,11 @@ def spread(scene: Scene) -> Spread:
     """
     network = scene.network
     flows = drawn_flows(network, scene.point.line_flow).line_flow
-    needs = [
-        flows[:, network.line_of[network.condenser_part(unit.name)]] >= unit.needed_flow
+    shares = [
+        flows[:, network.line_of[network.condenser_part(unit.name)]] / unit.needed_flow
         for unit in scene.job.condenser
     ]
-    return Spread(flows[:, network.pump_line], np.logical_and.reduce(needs))
+    return Spread(flows[:, network.pump_line], np.stack(shares, axis=1))
 
 
 def density(values: Array, at: Array) -> Array:

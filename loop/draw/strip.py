@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from loop.draw.page import MARGIN, Page
@@ -12,6 +11,7 @@ from loop.draw.way import ACROSS, Way
 from loop.draw.words import NOTE, SMALL, Type
 from loop.job import file_numbers
 from loop.parts import Hose
+from loop.records import dataclass
 
 _ROW = 0.17
 _GAP = 0.09

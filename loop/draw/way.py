@@ -1,14 +1,12 @@
 """One way through the loop laid out on the page: hoses by length, other parts spread out."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics import OperatingPoint
 from loop.hydraulics.line_profile import Profile, profile
 from loop.parts import Hose
-from loop.parts.friction import GRAVITY
+from loop.records import dataclass
 
 # Left and right edge of the panel on the same scale.
 ACROSS = (-0.015, 1.015)
@@ -109,21 +107,3 @@ def lay_out(point: OperatingPoint, parts: tuple[int, ...]) -> Way:
         x.append(place.start + share * (place.end - place.start))
         heights.append(corner.height)
     return Way(line, places, np.array(x), np.array(heights))
-
-
-def head_lines(point: OperatingPoint, way: Way) -> tuple[Array, Array, Array]:
-    """Across the page, total head and pressure line [m] (height plus gauge pressure as head).
-
-    The pressure line lies below the total head by the velocity head of each part.
-    """
-    network = point.network
-    across, total, pressure = [0.0], [network.start_head], [network.start_head]
-    speed_head = 0.0
-    for place in way.places:
-        station = point.stations[place.index]
-        if place.index != network.pump_index:  # within a pump, as at its inlet
-            speed_head = station.velocity**2 / (2 * GRAVITY)
-        across += [place.start, place.end]
-        total += [total[-1], station.total_head]
-        pressure += [total[-2] - speed_head, station.total_head - speed_head]
-    return np.array(across), np.array(total), np.array(pressure)

@@ -1,7 +1,6 @@
 """Measuring words before they are written, so that a page can be planned around them."""
 
 import bisect
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any
 
@@ -9,6 +8,7 @@ from matplotlib import font_manager
 from matplotlib.backends.backend_agg import RendererAgg
 
 from loop.draw.style import DPI, TEXT_FACE
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,9 @@ def flow_band(
     `solve` takes network, cases and ``start`` as `solve_flows` does.
     """
     normal, flows = draws_of(network), drawn_flows(network, middle, solve)
-    kept = flows.settled if flows.settled.any() else np.ones(len(normal), dtype=bool)
+    # Too few that settle tell no distribution; then all are taken as they are.
+    enough = flows.settled.sum() > 2 * normal.shape[1]
+    kept = flows.settled if enough else np.ones(len(normal), dtype=bool)
     low, high = edges_of(flows.line_flow[kept], normal[kept])
     return np.minimum(low, middle), np.maximum(high, middle)
 
@@ -54,7 +56,8 @@ def edges_of(values: Array, normal: Array) -> tuple[Array, Array]:
     Management Science 44 (1998) 1295), which takes most of the luck out of a small sample.
     """
     squares = normal.T @ normal
-    slopes = np.linalg.solve(squares, normal.T @ (values - values.mean(axis=0)))
+    # Of a network that hardly settles fewer draws may be left than there are columns.
+    slopes, *_ = np.linalg.lstsq(squares, normal.T @ (values - values.mean(axis=0)), rcond=None)
     line, spread = normal @ slopes, np.linalg.norm(slopes, axis=0)
     ranked = np.sort(values, axis=0)
     low, high = (

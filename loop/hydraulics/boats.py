@@ -9,6 +9,7 @@ from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loop import tolerances
 from loop.curve import Array
@@ -25,6 +26,7 @@ SHARED = (
 )  # fmt: skip
 AT = {name: column for column, name in enumerate(SHARED)}
 
+_GAMMA = np.uint64(0x9E3779B97F4A7C15)
 # Places, in standard deviations, at which a hose's loss is asked for; held past the last.
 _PROBES = (-4.0, -2.0, 0.0, 2.0, 4.0)
 
@@ -36,8 +38,26 @@ def standard(count: int, columns: int, seed: int) -> Array:
     order of its own (McKay, Beckman & Conover, Technometrics 21 (1979) 239). A column holds the
     same draws whatever the number of columns after it.
     """
-    generator = np.random.default_rng(seed)
-    return np.stack([generator.permutation(_slices(count)) for _ in range(columns)], axis=1)
+    order = np.argsort(_scattered(count, columns, seed), axis=1, kind="stable")
+    return np.ascontiguousarray(_slices(count)[order].T)
+
+
+def _scattered(count: int, columns: int, seed: int) -> NDArray[np.uint64]:
+    """Numbers without order, shape (columns, count), the same for a seed on every machine.
+
+    SplitMix64 (Steele, Lea & Flood, OOPSLA 2014, 453): enough for shuffling, and it takes no
+    library that would load longer than a check runs.
+    """
+    start = np.full(1, seed % 2**64, dtype=np.uint64)
+    streams = _mixed(_mixed(start) + _GAMMA * np.arange(columns, dtype=np.uint64))
+    return _mixed(streams[:, None] + _GAMMA * np.arange(1, count + 1, dtype=np.uint64))
+
+
+def _mixed(state: NDArray[np.uint64]) -> NDArray[np.uint64]:
+    """The output function of SplitMix64, in arithmetic modulo 2⁶⁴."""
+    state = (state ^ (state >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+    state = (state ^ (state >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+    return state ^ (state >> np.uint64(31))
 
 
 @lru_cache(maxsize=16)
@@ -82,10 +102,15 @@ def boats(network: Network, normal: Array) -> Cases:
 
 
 def pump_tolerances(pump: Pump) -> tuple[Tolerance, Tolerance]:
-    """Tolerance of a pump's flow and of its head: wider where only its nameplate is known."""
-    if getattr(pump.curve, "nameplate", False):
-        return tolerances.NAMEPLATE_FLOW, tolerances.NAMEPLATE_HEAD
-    return tolerances.PUMP_FLOW, tolerances.PUMP_HEAD
+    """Tolerance of a pump's flow and of its head, wider where only its nameplate is known."""
+    plate = pump.curve.curve.nameplate
+    if plate is None:
+        return tolerances.PUMP_FLOW, tolerances.PUMP_HEAD
+    guessed, estimate = plate.estimated, tolerances.NAMEPLATE_ESTIMATE
+    return (
+        estimate if guessed == "flow" else tolerances.NAMEPLATE_FLOW,
+        estimate if guessed == "head" else tolerances.NAMEPLATE_HEAD,
+    )
 
 
 def common_loss_sigma() -> float:

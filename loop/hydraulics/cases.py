@@ -1,12 +1,14 @@
 """What may differ between the cases of a study: pump, losses, heads; one row a case."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
+from loop.hydraulics.fleet import Fleet
+from loop.records import dataclass
 
 
 def _ones() -> Array:
@@ -22,6 +24,7 @@ class Cases:
     loss : factor on each part's head loss, shape (n, parts) or (1, parts); None for all 1.
     extra_head : head added at the intake [m].
     tee : factor on the losses of manifold tees.
+    fleet : the pump of each case; None for the network's in all.
     air : whether each section of the network's falling legs holds air, shape (n, sections) or
         (1, sections); None for what the network says, or else for each case as it starts.
     """
@@ -32,13 +35,15 @@ class Cases:
     loss: Array | None = None
     extra_head: Array = field(default_factory=lambda: np.zeros(1))
     tee: Array = field(default_factory=_ones)
+    fleet: Fleet | None = None
     air: NDArray[np.bool_] | None = None
 
     @cached_property
     def count(self) -> int:
         """How many cases there are."""
         given = [self.speed, self.pump_flow, self.pump_head, self.extra_head, self.tee]
-        return max(len(a) for a in (*given, self.loss, self.air) if a is not None)
+        pumps = None if self.fleet is None else self.fleet.which
+        return max(len(a) for a in (*given, self.loss, pumps, self.air) if a is not None)
 
     def spread(self, name: str) -> Array:
         """One factor as an array of shape (n,)."""
@@ -58,5 +63,6 @@ class Cases:
             loss=None if self.loss is None else cut(self.loss),
             extra_head=cut(self.extra_head),
             tee=cut(self.tee),
+            fleet=None if self.fleet is None else self.fleet[rows],
             air=self.air if self.air is None or len(self.air) == 1 else self.air[rows],
         )

@@ -12,12 +12,12 @@ from loop.parts.friction import GRAVITY
 # Surface tension of water against air [N/m], near 20 degC: IAPWS R1-76 (2014), 72.75 mN/m, from
 # memory. Salt adds 1 to 2 %, and a boat's range of temperatures takes or gives 3 %.
 SURFACE_TENSION = 0.0728
-# A cavity that empties a level pipe: Benjamin, J. Fluid Mech. 31 (1968) 209; and its loss to
-# surface tension: Weber (1981), as in Bendiksen. Coefficients from memory.
+# A cavity that empties a level pipe: Benjamin, J. Fluid Mech. 31 (1968) 209, abstract read, and
+# Bendiksen (1984); and its loss to surface tension: Weber (1981), coefficients from memory.
 LEVEL, _LEVEL_LOSS, _LEVEL_POWER = 0.54, 1.76, 0.56
-# A long bubble in an upright pipe: Dumitrescu (1943); Davies & Taylor (1950); and its loss to
-# surface tension: Viana, Pardo, Yanez, Trallero & Joseph, J. Fluid Mech. 494 (2003) 379, for water
-# and thinner liquids. Coefficients from memory.
+# A long bubble in an upright pipe: Dumitrescu (1943); Davies & Taylor (1950); Bendiksen (1984); and
+# its loss to surface tension: Viana, Pardo, Yanez, Trallero & Joseph, J. Fluid Mech. 494 (2003)
+# 379, for water and thinner liquids, coefficients from memory.
 UPRIGHT, _UPRIGHT_EO, _UPRIGHT_POWER, _UPRIGHT_ROOT = 0.35, 3805.0, 3.06, 0.58
 
 
@@ -48,7 +48,9 @@ def cavity_froude(bore: ArrayLike, slope: ArrayLike, density: float) -> Array:
         h = 0.54 − 1.76 Eo^−0.56
         v = 0.35 (1 + 3805 Eo^−3.06)^−0.58
 
-    at least 0. All coefficients are from memory.
+    at least 0. The form with 0.54 and 0.35, for water slower than a Froude number of 3.5, was read
+    in public programs that follow Rodrigues et al. (2007); what surface tension takes is from
+    memory.
 
     Examples
     --------

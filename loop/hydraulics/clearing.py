@@ -10,6 +10,9 @@ from loop.parts.friction import GRAVITY
 
 # Steepest leg [rad] on which the clearing relations were measured: Escarameia 2007.
 TESTED_SLOPE = math.radians(22)
+# Froude number that sweeps a pocket, a + b √sin(slope): Wisner, Mohsen & Kouwen (1975), and
+# Escarameia (2007), its first for large pockets and from memory. Unread, from secondary sources.
+WISNER, ESCARAMEIA = (0.825, 0.25), (0.61, 0.56)
 
 
 def clearing_froude(slope: ArrayLike) -> tuple[Array, Array]:
@@ -20,8 +23,8 @@ def clearing_froude(slope: ArrayLike) -> tuple[Array, Array]:
     """
     slope = checked("slope", slope, 0.0, math.pi / 2)
     root = np.sqrt(np.sin(slope))
-    wisner, escarameia = 0.825 + 0.25 * root, 0.61 + 0.56 * root
-    return np.minimum(wisner, escarameia), np.maximum(wisner, escarameia)
+    laws = [first + second * root for first, second in (WISNER, ESCARAMEIA)]
+    return np.minimum(*laws), np.maximum(*laws)
 
 
 def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
@@ -55,8 +58,9 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
         (0.61  + 0.56 r) c    [2]_, large pockets; 0.61 from memory
 
     Tested to about 22 degrees [2]_; similar in 25 and 38 mm bores to 30 degrees [3]_. Beyond
-    `TESTED_SLOPE` a crest is marked ``extrapolated``. The papers are unread; coefficients come
-    from secondary sources.
+    `TESTED_SLOPE` a crest is marked ``extrapolated``. Of [3]_ the abstract was read (25 and 38 mm,
+    0 to 30 degrees: "similar to" larger pipes, the larger of the two needs the higher speed), of
+    the others nothing; coefficients come from secondary sources.
 
     Examples
     --------

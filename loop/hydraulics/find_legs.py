@@ -1,7 +1,7 @@
 """Where a network's lines fall: the legs of every way to the sea, in sections of one bore."""
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import groupby
 
 from loop.hydraulics.cavity import cavity_froude
@@ -18,6 +18,7 @@ from loop.hydraulics.line_profile import (
 )
 from loop.hydraulics.network import Network
 from loop.parts import Condenser, Hose, VentedLoop
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

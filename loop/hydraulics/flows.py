@@ -1,12 +1,13 @@
 """The solver's answer."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)
@@ -24,7 +25,9 @@ class Flows:
     settled: NDArray[np.bool_]
     air: NDArray[np.bool_]
 
-    def __getitem__(self, rows: slice | NDArray[np.bool_] | NDArray[np.intp]) -> "Flows":
+    def __getitem__(
+        self, rows: slice | list[int] | NDArray[np.bool_] | NDArray[np.intp]
+    ) -> "Flows":
         """The answer for some of the cases."""
         return Flows(*(getattr(self, each.name)[rows] for each in fields(self)))
 

@@ -1,6 +1,5 @@
 """Pressure of the water along its way, and where there is a film or air in place of it."""
 
-from dataclasses import dataclass
 from typing import Literal
 
 from loop.hydraulics.find_legs import pieces_between
@@ -8,6 +7,7 @@ from loop.hydraulics.legs import Piece
 from loop.hydraulics.line_profile import Profile, profile
 from loop.hydraulics.point import OperatingPoint, Station
 from loop.parts.friction import GRAVITY
+from loop.records import dataclass
 
 # Gauge pressure [Pa] below which a valve draws air: rounding of heads, 1e-8 m, apart.
 _NEGATIVE = -1.0

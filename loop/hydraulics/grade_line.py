@@ -1,7 +1,6 @@
 """Total head at every part: along the water where it runs, from the sea's edge where it stands."""
 
 import math
-from dataclasses import dataclass
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
@@ -11,6 +10,7 @@ from loop.hydraulics.legs import Piece, Section
 from loop.hydraulics.lines import pump_head
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Network
 from loop.parts import Condenser, Hose, Pump
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,6 @@ reverse: the first branch to leave is the last to come back.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 import fluids
@@ -15,6 +14,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.parts.friction import GRAVITY
+from loop.records import dataclass
 
 _SPLITS = np.linspace(0.0, 1.0, 101)
 # Split over which two pieces of a relation that miss each other are joined: as wide as the table's.

@@ -1,6 +1,6 @@
 """The pump, or group of pumps, as it runs in a loop: its curve at its speed and in its number."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
 from functools import cached_property
 
 import numpy as np
@@ -8,8 +8,10 @@ from numpy.typing import ArrayLike
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
+from loop.hydraulics.fleet import Fleet
 from loop.hydraulics.network import Network
 from loop.parts import Pump
+from loop.records import dataclass
 
 # A flow past the curve's last point by no more than this share is on it: rounding.
 _ROUNDING = 1e-9
@@ -21,6 +23,7 @@ class InstalledPump:
 
     speed : over the rated speed, shape (n,) or (1,), with what a baseline found of it.
     flow, head : further factors on the curve along its two axes, each shape (n,) or (1,).
+    fleet : the pump of each case in its place, where they differ.
 
     Notes
     -----
@@ -33,26 +36,31 @@ class InstalledPump:
     speed: Array
     flow: Array
     head: Array
+    fleet: Fleet | None = None
+
+    def _own(self, number: Callable[[Pump], float]) -> Array | float:
+        """A number of the pump, or of each case's."""
+        return number(self.pump) if self.fleet is None else self.fleet.each(number)
 
     @cached_property
     def along(self) -> Array:
         """Flow of the group over its curve's, shape (n,)."""
-        return self.flow * self.speed * self.pump.in_parallel
+        return self.flow * self.speed * self._own(lambda pump: pump.in_parallel)
 
     @cached_property
     def up(self) -> Array:
         """Head of the group over its curve's, shape (n,)."""
-        return self.head * self.speed**2 * self.pump.in_series
+        return self.head * self.speed**2 * self._own(lambda pump: pump.in_series)
 
     @property
     def last_flow(self) -> Array:
         """Flow at the curve's last measured point [m³/s]."""
-        return self.along * self.pump.curve.last_flow
+        return self.along * self._own(lambda pump: pump.curve.last_flow)
 
     @property
     def shutoff_head(self) -> Array:
         """Head against a closed line [m]."""
-        return self.up * self.pump.curve.shutoff_head
+        return self.up * self._own(lambda pump: pump.curve.shutoff_head)
 
     def rated_flow(self, flow: ArrayLike) -> Array:
         """Flow [m³/s] at which one pump's curve is read when the group moves `flow`."""
@@ -69,20 +77,35 @@ class InstalledPump:
         stays at shut-off.
         """
         rated = self.rated_flow(np.maximum(flow, 0.0))
-        head, slope = self.pump.curve.head_curve.extended_with_slope(rated)
+        if self.fleet is None:
+            head, slope = self.pump.curve.head_curve.extended_with_slope(rated)
+        else:
+            head, slope = self.fleet.head_at(rated)
         return self.up * head, self.up / self.along * slope
 
     def power_at(self, flow: ArrayLike) -> Array:
         """Electrical power [W] of the group at `flow` [m³/s]; NaN past the curve, or unknown."""
-        return self.pump.curve.power(self.rated_flow(flow)) * self.speed**3 * self.pump.count
+        power = self._read(lambda pump, rated: pump.curve.power(rated), flow)
+        return power * self.speed**3 * self._own(lambda pump: pump.count)
 
     def npsh_required_at(self, flow: ArrayLike) -> Array:
         """Required NPSH [m] at `flow` [m³/s]; NaN past the curve, or unknown."""
-        return self.pump.curve.npsh_required(self.rated_flow(flow)) * self.speed**2
+        needed = self._read(lambda pump, rated: pump.curve.npsh_required(rated), flow)
+        return needed * self.speed**2
+
+    def _read(self, row: Callable[[Pump, Array], Array], flow: ArrayLike) -> Array:
+        """What a row of the pump's file says at one pump's share of `flow`."""
+        rated = self.rated_flow(flow)
+        return row(self.pump, rated) if self.fleet is None else self.fleet.read(row, rated)
 
 
 def installed_pump(network: Network, cases: Cases | None = None) -> InstalledPump:
     """The pump of a network, in each of `cases`; as the job has it where left out."""
     cases = cases or Cases()
-    speed = network.pump.speed * network.job.fitted.pump
-    return InstalledPump(network.pump, speed * cases.speed, cases.pump_flow, cases.pump_head)
+    of_supply = network.pump.speed if cases.fleet is None else cases.fleet.each(_speed)
+    speed = of_supply * network.job.fitted.pump * cases.speed
+    return InstalledPump(network.pump, speed, cases.pump_flow, cases.pump_head, cases.fleet)
+
+
+def _speed(pump: Pump) -> float:
+    return pump.speed

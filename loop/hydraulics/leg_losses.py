@@ -1,7 +1,6 @@
 """What the sections of falling legs that hold air take from a network's lines."""
 
 import copy
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +9,7 @@ from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.network import Network
 from loop.hydraulics.resistances import Resistances
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

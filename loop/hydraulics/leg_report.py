@@ -1,7 +1,6 @@
 """What each falling leg does at an operating point: full, with air, or either, and what decides."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -12,6 +11,7 @@ from loop.hydraulics.grade_line import films_at, friction
 from loop.hydraulics.legs import Leg, Outlet, Section, Valve
 from loop.hydraulics.network import Network
 from loop.parts.friction import GRAVITY, velocity
+from loop.records import dataclass
 
 State = Literal["full", "air", "either"]
 # swept: as it starts the water clears the air; pressure: its own friction is more than its fall, or

@@ -6,7 +6,7 @@ so that no more rounds are needed than there are sections.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.network import Network
 from loop.hydraulics.resistances import Resistances
 from loop.parts.friction import GRAVITY
+from loop.records import dataclass
 
 # Solves cases, their `air` given, from flows near the answer or from none.
 Solve = Callable[[Cases, Array | None], Flows]
@@ -157,8 +158,9 @@ class _States:
         last = leg.after[-1] if leg.after else leg.line
         head = head + network.lines[last].outlet_head + taken[:, list(leg.after)].sum(axis=1)
         flow = some.flows[:, [leg.line]]
-        behind = Resistances.of_shares(network, cases, [leg.behind])(np.abs(flow))[0]
-        head = head + (network.job.fitted.loss * behind * flow * np.abs(flow))[:, 0]
+        if leg.behind:
+            behind = Resistances.of_shares(network, cases, [leg.behind])(np.abs(flow))[0]
+            head = head + (network.job.fitted.loss * behind * flow * np.abs(flow))[:, 0]
         if losses.legs is not None:
             own = [
                 number

@@ -1,10 +1,11 @@
 """The falling legs of a network, and the sections of hose in which each may hold air."""
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
 from loop.hydraulics.clearing import TESTED_SLOPE
+from loop.records import dataclass
 
 # What lets air out of a leg's high point, or in.
 Valve = Literal["bleed", "vented loop"]

@@ -1,7 +1,6 @@
 """The way of the water from sea to sea, as lengths and heights, and its high and low points."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -9,6 +8,7 @@ import numpy as np
 from loop.curve import Array
 from loop.hydraulics.network import Network
 from loop.parts import Bleed, Discharge, Hose, Pump
+from loop.records import dataclass
 
 # A high or low point counts from this swing on [m]; a smaller one holds bubbles, not a pocket:
 # engineering estimate.

@@ -111,6 +111,13 @@ class LineLosses:
                 break
         return np.asarray(at[:, network.starts] + falls)
 
+    @property
+    def pump_reach(self) -> Array | float:
+        """The last measured flow [m³/s] of each case's pump, or of the network's as it stands."""
+        if self._pump.fleet is None:
+            return float(installed_pump(self.network).last_flow[0])
+        return self._pump.last_flow
+
     def pump(self, flow: Array) -> tuple[Array, Array]:
         """Head [m] of the pump and its slope [s/m²], as `pump_head` gives them."""
         return self._pump.head_at(flow)
@@ -186,15 +193,17 @@ def _spread(pump: InstalledPump, count: int) -> InstalledPump:
 
 
 def _rows(pump: InstalledPump, rows: NDArray[np.bool_] | NDArray[np.intp]) -> InstalledPump:
-    return replace(pump, speed=pump.speed[rows], flow=pump.flow[rows], head=pump.head[rows])
+    fleet = None if pump.fleet is None else pump.fleet[rows]
+    return replace(
+        pump, speed=pump.speed[rows], flow=pump.flow[rows], head=pump.head[rows], fleet=fleet
+    )
 
 
 def first_guess(losses: "LineLosses") -> Array:
     """Flows that balance at every joint: half of what the pump could give, split evenly."""
     network, n = losses.network, losses.n
-    pump = installed_pump(network)
     flows = np.zeros((n, len(network.lines)))
-    arriving = np.zeros(network.joints)
+    arriving = np.zeros((network.joints, n))
     ways = np.zeros(network.joints)
     for i, line in enumerate(network.lines):
         if line.start != SEA_IN and losses.open[i]:
@@ -203,7 +212,7 @@ def first_guess(losses: "LineLosses") -> Array:
         if not losses.open[i]:
             continue
         if line.start == SEA_IN:
-            flow = float(pump.last_flow[0]) / 2
+            flow = losses.pump_reach / 2
         else:
             flow = arriving[line.start] / ways[line.start]
         flows[:, i] = flow

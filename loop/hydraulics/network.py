@@ -5,7 +5,7 @@ where they meet again. A series loop is the network with no joints, and takes no
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -15,6 +15,7 @@ from loop.curve import Array, tabulate
 from loop.hydraulics.legs import Leg, Section
 from loop.job import Job
 from loop.parts import Condenser, Manifold, Part, Pump
+from loop.records import dataclass
 from loop.seawater import Water
 
 # Ends of a line that are not joints.
@@ -72,6 +73,7 @@ class Network:
     ``places`` are the parts' positions in the file, as ``part 4 (hose)``; ``labels`` what a person
     calls them; ``branches`` the branch that each part is in, "" on the main line. ``air`` says
     which of its ``sections`` of falling legs hold air; None where that is to be found out.
+    ``settles`` is false where all ways to solve it have failed, and are not to be tried again.
     """
 
     job: Job
@@ -89,6 +91,7 @@ class Network:
     sections: tuple[Section, ...] = field(default=(), repr=False)
     legs: tuple[Leg, ...] = field(default=(), repr=False)
     air: tuple[bool, ...] | None = None
+    settles: bool = True
 
     def with_air(self, air: Iterable[bool]) -> "Network":
         """The same with air in these sections, shape (sections,)."""

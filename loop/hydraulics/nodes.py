@@ -1,7 +1,6 @@
 """Heads of the joints of a linear network: lines of known ease between joints and the sea."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
 
@@ -10,6 +9,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.network import Network
+from loop.records import dataclass
 
 _Indices = NDArray[np.intp]
 
@@ -47,8 +47,9 @@ class _Sums:
     def of(cls, group: _Indices) -> "tuple[_Sums, _Indices]":
         """The sums by each row's group, and the groups in their order."""
         order = np.argsort(group, kind="stable")
-        groups, starts = np.unique(group[order], return_index=True)
-        return cls(order, starts), groups
+        ranked = group[order]
+        starts = np.flatnonzero(np.concatenate([[True], ranked[1:] != ranked[:-1]])[: len(ranked)])
+        return cls(order, starts), ranked[starts]
 
     def __call__(self, rows: Array) -> Array:
         return np.asarray(np.add.reduceat(rows[self.order], self.starts, axis=0))

@@ -1,10 +1,13 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import asdict, replace
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
+from loop.answers import Answer
 from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build
 from loop.hydraulics.flows import Flows
@@ -13,11 +16,13 @@ from loop.hydraulics.installed_pump import installed_pump
 from loop.hydraulics.leg_report import LegState, leg_states
 from loop.hydraulics.legs import Piece
 from loop.hydraulics.network import Network
+from loop.hydraulics.other_answers import least_share, other_answers
 from loop.hydraulics.running_lines import without_trickle
 from loop.hydraulics.solver import best_flows, solve_flows
 from loop.job import Job
 from loop.parts import Discharge, Manifold, Pump
 from loop.parts.friction import GRAVITY, velocity
+from loop.records import dataclass
 
 # Flows that differ by less than this share of the largest are one answer.
 _SAME = 1e-6
@@ -49,7 +54,7 @@ class Station:
 
 
 @dataclass(frozen=True)
-class OperatingPoint:
+class OperatingPoint(Answer):
     """What the loop does as it starts: with air in the falling legs that do not fill themselves.
 
     flow [m³/s] through the pump, with the low and high edge of its band; pump_head and
@@ -57,7 +62,9 @@ class OperatingPoint:
     flow lies beyond the pump's last measured point; settled, whether the heads balance to 1e-8 m;
     residual [m]; line_flow, shape (lines,), with its band. ``network`` has the legs' states, which
     all that is calculated from it shares. ``legs`` are the falling legs, and ``best`` the same loop
-    with every leg full that can stay full; None where that is no other.
+    with every leg full that can stay full; None where that is no other. A network with tees may
+    balance in more ways than one: this is the worst for the units' needs of those that were found,
+    and ``other`` the best; None where there is one.
     """
 
     network: Network
@@ -76,6 +83,7 @@ class OperatingPoint:
     stations: tuple[Station, ...]
     legs: tuple[LegState, ...] = ()
     best: "OperatingPoint | None" = None
+    other: "OperatingPoint | None" = None
 
     def part_flow(self, index: int) -> tuple[float, float, float]:
         """Flow through a part, and the low and high edge of its band [m³/s]."""
@@ -96,6 +104,17 @@ class OperatingPoint:
         """The water as it enters the pump."""
         return self.stations[self.network.pump_index - 1]
 
+    def to_dict(self) -> dict[str, Any]:
+        """Flow with its band, heads and power, and the stations; None for no number."""
+        names = ("flow", "flow_low", "flow_high", "pump_head", "shutoff_head", "power", "residual")
+        numbers = {name: float(getattr(self, name)) for name in names}
+        return {
+            **{name: value if math.isfinite(value) else None for name, value in numbers.items()},
+            "past_curve": self.past_curve,
+            "settled": self.settled,
+            "stations": [asdict(station) for station in self.stations],
+        }
+
     def __repr__(self) -> str:
         return (
             f"OperatingPoint(flow={self.flow * 1000 * 60:.2f} L/min "
@@ -111,12 +130,28 @@ def solve(job: Job) -> OperatingPoint:
     """
     network = build(job)
     rough = solve_flows(network)
-    start = network.with_air(rough.air[0])
+    start = replace(network.with_air(rough.air[0]), settles=bool(rough.settled[0]))
+    rough, other = _worse(start, rough)
     point = _point(start, rough)
     best = _best(start, rough) if any(start.air or ()) else None
-    other = best or point
-    legs = leg_states(start, point.line_flow, other.network, other.line_flow)
-    return replace(point, best=best, legs=legs)
+    at_best = best or point
+    legs = leg_states(start, point.line_flow, at_best.network, at_best.line_flow)
+    second = None if other is None else _point(start, other)
+    return replace(point, best=best, other=second, legs=legs)
+
+
+def _worse(network: Network, found: Flows) -> tuple[Flows, Flows | None]:
+    """Of all balanced answers that with the least share of a unit's need, and that with the most.
+
+    None for the second where no other was found.
+    """
+    others = other_answers(network, found)
+    if not len(others.line_flow):
+        return found, None
+    every = Flows.joined([found, others])
+    shares = [least_share(network, flows) for flows in every.line_flow]
+    least, most = (int(index) for index in (np.argmin(shares), np.argmax(shares)))
+    return every[[least]], every[[most if most != least else 1]]
 
 
 def _best(start: Network, rough: Flows) -> OperatingPoint | None:
@@ -131,10 +166,13 @@ def _best(start: Network, rough: Flows) -> OperatingPoint | None:
 def _point(network: Network, rough: Flows) -> OperatingPoint:
     """The operating point from the flows on the tables, in the state that the network has."""
     flows = solve_flows(network, exact=True, start=rough.line_flow)
-    low, high = flow_band(network, rough.line_flow[0])
+    middle = rough.line_flow[0]
+    network = replace(network, settles=bool(flows.settled[0]))
+    # What does not settle as it stands has no band either, and is not asked for one.
+    low, high = flow_band(network, middle) if network.settles else (middle, middle)
     line_flow = without_trickle(network, flows.line_flow[0])
     flows = replace(flows, line_flow=line_flow[None, :])
-    # The band is reckoned on the tables; it moves with the exact answer, and holds it even where
+    # The band is calculated on the tables; it moves with the exact answer, and holds it even where
     # a line flows backwards, whose band ends at nothing.
     shift = line_flow - rough.line_flow[0]
     low = np.minimum(np.where(low > 0, np.maximum(low + shift, 0.0), 0.0), line_flow)

@@ -8,8 +8,9 @@ goes along that direction as far as the content falls: a Newton method with a li
 converges from any start. The tees of manifolds, whose losses depend on the split and are no part of
 a content, are taken at the flows of the step before, and steps are shortened where that makes the
 balance worse; the few networks that have not come to rest after some steps of this take some with
-the tees' own slopes in each (`coupled`). Where that does not end either, the tees' losses are let
-in little by little, each time from the answer before, and at last other flows are begun with.
+the tees' own slopes in each (`coupled_newton`). Where that does not end either, other flows are
+begun with, some of them at once, and at last the tees' losses are let in little by little, each
+time from the answer before. All this is bounded: a network that none of it settles is said so.
 """
 
 from collections.abc import Callable
@@ -33,7 +34,16 @@ _STEPS, _LAGGING = 120, 15
 # After those, so many steps may pass without coming nearer, by this factor at least.
 _PATIENCE, _NEARER = 15, 0.9
 # Shares of the tees' losses, one after the other, where no steps with all of them end.
-_LET_IN = np.linspace(0.0, 1.0, 17)
+_LET_IN = np.linspace(0.0, 1.0, 9)
+# Of so many cases at once that do not settle no more is asked: the network itself is at fault, and
+# the time that it takes must be bounded.
+_MOST_HARD = 64
+# Steps after each other that may not settle before no more are taken.
+_GIVEN_UP = 2
+# Share of a line's flow with which other flows are begun; and how many lines are turned so: as many
+# as make so many lines together, but no fewer than these.
+_BACK = -0.5
+_TRIED_LINES, _FEWEST_TRIES = 1200, 3
 # Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
 _NOTHING = 1e-12
 # Share of a network's largest flow that is no flow.
@@ -120,15 +130,32 @@ def _in_state(
             ]
         )
     if cases.air is None and network.air is None and network.sections:
-
-        def solve(some: Cases, near: Array | None) -> Flows:
-            return _solve(network, some, False, near, within)
-
-        found = state(network, cases, solve, start)
+        found = state(network, cases, _Once(network, within), start)
+        left = np.flatnonzero(~found.settled)
+        if len(left):
+            again = replace(cases[left], air=found.air[left])
+            found = found.with_rows(left, _solve(network, again, False, None, within))
         if not exact:
             return found
         cases, start = replace(cases, air=found.air), found.line_flow
     return _solve(network, cases, exact, start, within)
+
+
+class _Once:
+    """Solves cases of one network, on the tables; where one does not settle, does no more for it.
+
+    The states of a network's legs are many networks in a row, and the time that all take together
+    must be bounded.
+    """
+
+    def __init__(self, network: Network, within: float) -> None:
+        self._network, self._within = network, within
+
+    def __call__(self, cases: Cases, near: Array | None) -> Flows:
+        flows = _solve(self._network, cases, False, near, self._within)
+        if not flows.settled.all():
+            self._network = replace(self._network, settles=False)
+        return flows
 
 
 def _solve(
@@ -144,25 +171,63 @@ def _solve(
         some = losses.of(moving)
         first = first_guess(some) if start is None else start[moving]
         best[moving], residual[moving] = _settled(some, first, within)
-        for way in (_let_in, _from_elsewhere):
+        # An exact answer is polished from one on the tables, for which all this was done already.
+        more = network.settles and network.forks and not exact
+        for way in (_from_elsewhere, _let_in) if more else ():
             left = moving[residual[moving] >= _MISSED * within]
-            if len(left) and network.forks:
+            if 0 < len(left) <= _MOST_HARD:
                 found, missed = way(losses.of(left), within)
                 better = missed < residual[left]
                 best[left[better]], residual[left[better]] = found[better], missed[better]
-    flows = _without_noise(losses, _conserving(network, _without_noise(losses, best)))
+    return _answer(losses, cases, best, residual, within)
+
+
+def _answer(
+    losses: LineLosses, cases: Cases, flows: Array, residual: Array, within: float
+) -> Flows:
+    network = losses.network
+    flows = _without_noise(losses, _conserving(network, _without_noise(losses, flows)))
     head, _ = losses.pump(flows[:, network.pump_line])
     air = np.array(network.air or [False] * len(network.sections), dtype=bool)
-    held = np.broadcast_to(air if cases.air is None else cases.air, (n, len(air)))
+    held = np.broadcast_to(air if cases.air is None else cases.air, (len(flows), len(air)))
     return Flows(flows, head, residual, residual < _MISSED * within, held)
 
 
+def balanced_from(
+    network: Network, starts: Array, cases: Cases | None = None, within: float = 1e-9
+) -> Flows:
+    """Where the solver comes to from each of these flows, shape (n, lines), by no other way.
+
+    `cases` are as many, and say which sections hold air; the job as it stands where left out.
+    """
+    cases = cases or Cases(speed=np.ones(len(starts)))
+    losses = LineLosses(network, cases, exact=False)
+    flows, residual = _settled(losses, starts, within)
+    return _answer(losses, cases, flows, residual, within)
+
+
+def turned(network: Network, flows: Array, line: int, share: float) -> Array:
+    """Flows in which one line has this share of its own, the others in balance, (n, lines)."""
+    other = flows.copy()
+    other[:, line] *= share
+    ease = np.abs(other)
+    ease[:, line] = 0.0
+    return other + ease * joint_drops(network, ease, other)
+
+
 def _let_in(losses: LineLosses, within: float) -> tuple[Array, Array]:
-    """What `_settled` gives with the tees' losses let in little by little, from none at all."""
+    """Continuation: the tees' losses scaled from 0 to 1 in steps, each solved from the last.
+
+    Given up where two steps after each other do not settle.
+    """
     flows = first_guess(losses)
     missed: Array = np.zeros(len(flows))
+    lost = np.zeros(len(flows), dtype=int)
     for share in _LET_IN:
         flows, missed = _settled(losses.eased(float(share)), flows, within)
+        lost = np.where(missed < _MISSED * within, 0, lost + 1)
+        if (lost >= _GIVEN_UP).all():
+            return flows, np.full(len(flows), np.inf)
     return flows, missed
 
 
@@ -172,18 +237,18 @@ def _from_elsewhere(losses: LineLosses, within: float) -> tuple[Array, Array]:
     With tees a network may have more than one answer, and the one that lies nearest may end.
     """
     guess = first_guess(losses)
-    best, best_missed = guess, np.full(len(guess), np.inf)
-    for line in range(guess.shape[1]):
-        flows = guess.copy()
-        flows[:, line] *= -0.5
-        ease = np.abs(flows)
-        ease[:, line] = 0.0
-        flows = flows + ease * joint_drops(losses.network, ease, flows)
-        flows, missed = _settled(losses, flows, within)
-        better = missed < best_missed
-        best = np.where(better[:, None], flows, best)
-        best_missed = np.where(better, missed, best_missed)
-    return best, best_missed
+    n, lines = guess.shape
+    tried = np.linspace(0, lines - 1, min(lines, most_tries(lines))).astype(int)
+    starts = np.concatenate([turned(losses.network, guess, int(i), _BACK) for i in tried])
+    rows = np.tile(np.arange(n), len(tried))
+    flows, missed = _settled(losses.of(rows), starts, within)
+    best = missed.reshape(len(tried), n).argmin(axis=0) * n + np.arange(n)
+    return flows[best], missed[best]
+
+
+def most_tries(lines: int) -> int:
+    """How many other flows are begun with, at most, in a network of so many lines."""
+    return max(_FEWEST_TRIES, _TRIED_LINES // lines)
 
 
 def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Array]:

@@ -7,12 +7,12 @@ Counted from 1, as `loop check` prints parts. A part's label stands for its addr
 import difflib
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 from loop.job.locations import branch_place, place
 from loop.job.read import JobError
 from loop.parts import Manifold, Part, Pump
+from loop.records import dataclass
 
 if TYPE_CHECKING:
     from loop.job.model import Job

@@ -1,39 +1,87 @@
 """A first job file from plain answers, with comments that teach its keys."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
-from loop.job.questions import SALINITIES, usual
+from loop.job.questions import SALINITIES
 from loop.units import parse
 from loop.units.text import factors, unit_of
 
 _ESTIMATE = "an estimate: put the datasheet's in its place"
 _GIVEN = "from its datasheet"
+# Share of the hose after the pump, beyond what its heights take, that leads up to the unit:
+# engineering estimate.
+_UP_SHARE = 0.6
+# The tables of the template, and which answers their keys are.
+_KEYS: dict[str, dict[str, str]] = {
+    "water": {"temperature": "sea_temperature"},
+    "defaults": {"bore": "bore", "lining": "lining"},
+    "condenser": {"cooling": "cooling"},
+    "intake": {"height": "intake_height"},
+    "to_strainer": {"length": "suction_length"},
+    "strainer": {"loss": "strainer_loss"},
+    "to_pump": {"length": "suction_length", "to": "pump_height"},
+    "pump": {"curve": "pump", "supply": "supply"},
+    "to_unit": {"length": "pressure_length", "to": "unit_height"},
+    "unit": {"loss": "unit_loss"},
+    "overboard": {"length": "pressure_length"},
+    "discharge": {"height": "outlet_height"},
+}
 
 
-def draft(answers: Mapping[str, str]) -> str:
-    """The text of a job file, from a right answer to every question; `parse_toml` accepts it."""
-    values = {name: _quoted(text) for name, text in answers.items()}
+def draft(answers: Mapping[str, str], guessed: Collection[str] = ()) -> str:
+    """The text of a job file, from a right answer to every question; `parse_toml` accepts it.
+
+    `guessed` are the questions whose answers are guesses; they are marked as guesses in the file.
+    """
+    values = {name: quoted(text) for name, text in answers.items()}
     values["salinity"] = f"{_salinity(answers['salinity']):g}"
-    values["half"] = _quoted(_part_way("0 m", answers["suction_length"]))
-    values["middle"] = _quoted(_part_way(answers["intake_height"], answers["pump_height"]))
+    values["half"] = quoted(_part_way("0 m", answers["suction_length"]))
+    values["middle"] = quoted(_part_way(answers["intake_height"], answers["pump_height"]))
+    values["up_length"], values["down_length"] = map(quoted, _up_and_down(answers))
     for name in ("strainer_loss", "unit_loss"):
-        estimated = answers[name] == usual(name, answers)
-        values[f"{name}_from"] = _ESTIMATE if estimated else _GIVEN
+        values[f"{name}_from"] = _ESTIMATE if name in guessed else _GIVEN
+    for table, keys in _KEYS.items():
+        marked = [quoted(key) for key, name in keys.items() if name in guessed]
+        line = f"guessed = [{', '.join(marked)}]"
+        note = "# measure it, then take it out of this list"
+        values[f"{table}_guessed"] = f"{line:<37}{note}\n" if marked else ""
     return _TEMPLATE.format(**values)
 
 
 def _part_way(start: str, end: str) -> str:
     """Half-way between two lengths or heights, in the unit in which the second is written."""
-    unit = unit_of(end) or "in"
+    return _in_unit_of(end, (parse(start, "length") + parse(end, "length")) / 2)
+
+
+def _in_unit_of(text: str, value: float, digits: int = 4) -> str:
+    """A length [m] in the unit in which another is written."""
+    unit = unit_of(text) or "in"
     scale, _ = factors(unit, "length")
-    return f"{(parse(start, 'length') + parse(end, 'length')) / 2 / scale:.4g} {unit}"
+    return f"{value / scale:.{digits}g} {unit}"
+
+
+def _up_and_down(answers: Mapping[str, str]) -> tuple[str, str]:
+    """The hose after the pump as two: up to the unit, and from there overboard."""
+    whole = answers["pressure_length"]
+    length = parse(whole, "length")
+    pump, unit, outlet = (
+        parse(answers[f"{name}_height"], "length") for name in ("pump", "unit", "outlet")
+    )
+    up, down = abs(unit - pump), abs(outlet - unit)
+    spare = length - up - down
+    for digits in (2, 4, 12):
+        first = _in_unit_of(whole, up + _UP_SHARE * spare, digits)
+        rest = length - parse(first, "length")
+        if parse(first, "length") >= up and rest >= down:
+            break
+    return first, _in_unit_of(whole, rest, 12)
 
 
 def _salinity(answer: str) -> float:
     return SALINITIES[answer] if answer in SALINITIES else float(answer)
 
 
-def _quoted(text: str) -> str:
+def quoted(text: str) -> str:
     """A TOML string."""
     escaped = text.replace("\\", "\\\\").replace('"', '\\"')
     return '"' + "".join(sign for sign in escaped if sign.isprintable()) + '"'
@@ -42,12 +90,13 @@ def _quoted(text: str) -> str:
 _TEMPLATE = """\
 # A seawater loop. Change a line, then run `loop check` on this file again.
 # Heights are from the waterline at rest: above it positive, below it negative.
+# What is listed as `guessed` nobody has measured: every answer says so until it is taken out.
 title = {title}
 units = {units:<29}# how results are shown: "us" or "si"
 
 [water]
 temperature = {sea_temperature:<23}# the warmest sea that the unit must stand
-salinity = {salinity:<26}# 35 = sea, 0 = fresh
+{water_guessed}salinity = {salinity:<26}# 35 = sea, 0 = fresh
 
 # The boat's worst day: what it does to the intake. Take the # away and put your own.
 [boat]
@@ -58,14 +107,16 @@ salinity = {salinity:<26}# 35 = sea, 0 = fresh
 [defaults]                           # taken by every part that does not say otherwise
 bore = {bore}
 lining = {lining:<28}# "smooth rubber", "smooth plastic" or "ribbed"
-
+{defaults_guessed}
 [[condenser]]                        # what must be cooled; one such table a unit
 name = "cabin"
 cooling = {cooling}
+{condenser_guessed}\
 # flow_per_ton = "180 gal/h"         # common practice; the maker's figure is better
 # heat_rejection = 1.25              # common practice: the compressor's heat comes on top
 # condensing_watch = "104 degF"      # limits of your unit, from its maker
 # condensing_stop = "115 degF"
+# electrical = "620 W at 100 degF"   # its draw where it condenses at that: gives the hours
 
 # The parts, in the order in which the water meets them. Only hoses change height: `to` is the
 # height of a hose's far end, and every other part sits where the one before it ended.
@@ -74,6 +125,7 @@ cooling = {cooling}
 kind = "intake"
 facing = "forward"                   # "forward", "flush" or "aft"
 height = {intake_height}
+{intake_guessed}\
 # off_centre = "20 in"               # how far from the middle of the boat: it counts when heeled
 
 [[part]]
@@ -84,12 +136,13 @@ kind = "hose"
 label = "hose to the strainer"
 length = {half:<28}# half of the hose to the pump: measure it
 to = {middle:<32}# half-way up to the pump: measure it
-# via = ["-4 in"]                    # high and low points on the way
+{to_strainer_guessed}# via = ["-4 in"]                    # high and low points on the way
 # barbs = 2                          # barbed ends; common practice: 0.8 of the hose's bore
 
 [[part]]
 kind = "strainer"
 loss = {strainer_loss:<30}# {strainer_loss_from}
+{strainer_guessed}\
 # blocked = "50 %"                   # the share of the basket that is covered today
 
 [[part]]
@@ -97,34 +150,34 @@ kind = "hose"
 label = "hose to the pump"
 length = {half}
 to = {pump_height}
-
+{to_pump_guessed}
 [[part]]
 kind = "pump"
 curve = {pump:<29}# a name from `loop pumps`, or a pump file beside this one
 supply = {supply}
-
+{pump_guessed}
 [[part]]
 kind = "bleed"                       # common practice: one at the pump's outlet
 
 [[part]]
 kind = "hose"
 label = "hose to the unit"
-length = {run_length}
+length = {up_length:<28}# its part of the hose after the pump: measure it
 to = {unit_height}
-sweeps = ["90 deg"]                  # the bends on the way: an estimate
+{to_unit_guessed}sweeps = ["90 deg"]                  # the bends on the way: an estimate
 
 [[part]]
 kind = "condenser"
 serves = "cabin"
 loss = {unit_loss:<30}# {unit_loss_from}
-
+{unit_guessed}
 [[part]]
 kind = "hose"
 label = "hose overboard"
-length = {outlet_length}
+length = {down_length}
 to = {outlet_height}
-
+{overboard_guessed}
 [[part]]
 kind = "discharge"
 height = {outlet_height:<28}# a little above the water, where its stream is seen
-"""
+{discharge_guessed}"""

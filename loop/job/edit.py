@@ -1,7 +1,6 @@
 """The one editor of a job: every change that the program makes to a job goes through `edit`."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from pydantic import BaseModel
@@ -10,6 +9,7 @@ from loop.job.address import Path, of_value, read_address
 from loop.job.model import Job
 from loop.job.read import JobError, checked
 from loop.parts import Part
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

@@ -16,9 +16,11 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from loop.job.electrical import EVAPORATING, Draws, Evaporating, PowerLine, Stage, power_line
 from loop.job.layout import layout_problems
 from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.parts import AnyPart, Intake, Manifold, Part, Pump
+from loop.parts.guessed import Guessed, check_guessed
 from loop.parts.hose import Lining
 from loop.plain_text import OneLine
 from loop.seawater import Water
@@ -28,6 +30,7 @@ from loop.units import (
     Bore,
     Flow,
     Limit,
+    Power,
     Quantity,
     Rise,
     Roughness,
@@ -71,7 +74,18 @@ class Table(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
-class Sea(Table):
+class MarkedTable(Table):
+    """A table in which values can be marked as guesses."""
+
+    guessed: Guessed = ()
+
+    @model_validator(mode="after")
+    def _guesses(self) -> Self:
+        check_guessed(self, self.guessed)
+        return self
+
+
+class Sea(MarkedTable):
     """The water outside: temperature [°C] and practical salinity [-], 0 for fresh."""
 
     temperature: Temperature
@@ -93,7 +107,7 @@ class Boat(Table):
     light_rise: Rise = 0.0
 
 
-class Defaults(Table):
+class Defaults(MarkedTable):
     """Taken by any part that does not say otherwise."""
 
     bore: Bore | None = None
@@ -101,8 +115,13 @@ class Defaults(Table):
     roughness: Roughness | None = None
 
 
-class Unit(Table):
-    """One air-conditioning unit that the loop must cool."""
+class Unit(MarkedTable):
+    """One air-conditioning unit that the loop must cool.
+
+    ``electrical`` is what it draws at full stage, its fan of ``fan`` watts included, at one
+    condensing temperature or at two; ``stage`` are its lower stages. ``drive`` says whether it runs
+    on AC, through the inverter where the boat lies on its batteries, or on DC.
+    """
 
     name: OneLine = Field(min_length=1, max_length=60)
     cooling: Cooling
@@ -112,6 +131,11 @@ class Unit(Table):
     approach: TemperatureDifference = APPROACH
     condensing_watch: Limit | None = None
     condensing_stop: Limit | None = None
+    electrical: Draws | None = None
+    evaporating: Evaporating = EVAPORATING
+    fan: Power | None = None
+    drive: Literal["ac", "dc"] = "ac"
+    stage: tuple[Stage, ...] = Field(default=(), max_length=8)
 
     @property
     def needed_flow(self) -> float:
@@ -122,8 +146,26 @@ class Unit(Table):
 
     @property
     def rejected_heat(self) -> float:
-        """Heat that the water must carry away [W]."""
+        """Heat [W] for which the condenser is made, and which it gives where no draw is stated."""
         return self.cooling * self.heat_rejection
+
+    @property
+    def power_line(self) -> PowerLine | None:
+        """Its electrical power over its condensing temperature; None where no draw is stated."""
+        if self.electrical is None:
+            return None
+        return power_line(self.electrical, self.evaporating, self.fan or 0.0)
+
+    def at_stage(self, name: str) -> Self:
+        """The unit at a stage of that name; as it is, at full stage, where it has none such."""
+        for stage in self.stage:
+            if stage.name == name:
+                # The same condenser, made for the heat of the full stage.
+                factor = self.rejected_heat / stage.cooling
+                changes = {"cooling": stage.cooling, "electrical": stage.electrical}
+                fixed = {"flow_needed": self.needed_flow, "heat_rejection": factor}
+                return self.model_copy(update={**changes, **fixed})
+        return self
 
     @model_validator(mode="after")
     def _check(self) -> Self:
@@ -135,6 +177,16 @@ class Unit(Table):
             raise PydanticCustomError(
                 "condenser", "condensing_stop must be above condensing_watch", {}
             )
+        if self.stage and self.electrical is None:
+            raise PydanticCustomError(
+                "condenser", "stage: electrical of the full stage must be given too", {}
+            )
+        for stage in self.stage:
+            if stage.cooling > self.cooling:
+                raise PydanticCustomError("condenser", "a stage cools no more than the unit", {})
+            power_line(stage.electrical, self.evaporating, self.fan or 0.0)
+        if self.electrical is not None:
+            power_line(self.electrical, self.evaporating, self.fan or 0.0)
         return self
 
 
@@ -244,7 +296,7 @@ def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
             part = part.model_copy(update={"branch": ways})
         wanted = _wanted(part.kind, part.model_fields_set, defaults)
         # A copy is not validated again, and defaults may still be text.
-        read = Defaults.model_validate(wanted).model_dump(exclude_none=True)
+        read = Defaults.model_validate(wanted).model_dump(exclude={"guessed"}, exclude_none=True)
         return part.model_copy(update=read) if read else part
     if not isinstance(part, dict):
         return part

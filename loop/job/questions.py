@@ -4,7 +4,9 @@ Every answer is text, as a person types it; those asked before shape what is usu
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
@@ -15,7 +17,10 @@ from loop.mistakes import why
 from loop.parts.friction import velocity
 from loop.parts.hose import Lining
 from loop.parts.pump import CurveReference
-from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
+from loop.questions import EVERY as EVERY
+from loop.questions import QUESTIONS as QUESTIONS
+from loop.questions import WISHES
 from loop.units import (
     Bore,
     Height,
@@ -28,27 +33,13 @@ from loop.units import (
     parse,
     show,
 )
+from loop.units.text import unit_of
 
-QUESTIONS = {
-    "title": "Boat and unit",
-    "units": "Show results in us or si units",
-    "sea_temperature": "Warmest sea you expect",
-    "salinity": "Water: sea, brackish, fresh or a salinity",
-    "cooling": "Cooling of the unit",
-    "supply": "Voltage that the pump runs on",
-    "pump": "Pump, from `loop pumps`, or a file",
-    "bore": "Bore of the hose",
-    "lining": "Lining: smooth rubber, smooth plastic or ribbed",
-    "intake_height": "Height of the intake (minus: below the water)",
-    "pump_height": "Height of the pump (minus: below the water)",
-    "suction_length": "Hose from the seacock to the pump, in all",
-    "strainer_loss": "Loss of the clean strainer",
-    "unit_height": "Height of the unit",
-    "run_length": "Hose from the pump to the unit",
-    "unit_loss": "Water-side loss of the unit",
-    "outlet_height": "Height of the discharge",
-    "outlet_length": "Hose from the unit to the discharge",
-}
+# What stands for an answer that nobody knows; the usual one is taken, and stays marked as a guess.
+DONT_KNOW = "don't know"
+_DONT_KNOW = {"dont know", "dk", "?", "unknown", "not known", "no idea", "i don't know"}
+# Wishes, of which none can be wrong.
+NO_GUESS = (*WISHES, "salinity")
 
 # Practical salinity; 15 stands for brackish water, which runs from 0.5 to 30.
 SALINITIES = {"sea": 35.0, "brackish": 15.0, "fresh": 0.0}
@@ -66,21 +57,18 @@ _TYPES: dict[str, Any] = {
     "suction_length": Length,
     "strainer_loss": Rating,
     "unit_height": Height,
-    "run_length": Length,
+    "pressure_length": Length,
     "unit_loss": Rating,
     "outlet_height": Height,
-    "outlet_length": Length,
 }
-# A hose's two ends, which it must be long enough to join.
+# The heights that a hose, or two one after the other, must be long enough to join.
 _ENDS = {
     "suction_length": ("intake_height", "pump_height"),
-    "run_length": ("pump_height", "unit_height"),
-    "outlet_length": ("unit_height", "outlet_height"),
+    "pressure_length": ("pump_height", "unit_height", "outlet_height"),
 }
 # What a small boat usually has, in us and in si units.
 _USUAL: dict[str, tuple[str, str]] = {
     "title": ("My boat, cabin unit", "My boat, cabin unit"),
-    "units": ("us", "us"),
     "sea_temperature": ("85 degF", "29 degC"),
     "salinity": ("sea", "sea"),
     "cooling": ("12000 BTU/h", "3.5 kW"),
@@ -90,9 +78,8 @@ _USUAL: dict[str, tuple[str, str]] = {
     "pump_height": ("-10 in", "-25 cm"),
     "suction_length": ("4 ft", "1.2 m"),
     "unit_height": ("10 in", "25 cm"),
-    "run_length": ("10 ft", "3 m"),
     "outlet_height": ("5 in", "12 cm"),
-    "outlet_length": ("6 ft", "1.8 m"),
+    "pressure_length": ("16 ft", "4.8 m"),
 }
 # A hose that is led round corners, over the height between its ends: engineering estimate.
 _ROUND_CORNERS = 1.5
@@ -102,11 +89,25 @@ _STRAINER_LOSS = (parse("0.4 psi", "pressure"), 5 / 3)
 # Last flow of a pump's curve over the needed flow. Common practice gives a 9,000 BTU/h unit, which
 # needs 135 gal/h, a pump rated near 250 gal/h at no head: 1.85; the curves end a little before.
 _PUMP_SPARE = 1.75
+# Pumps with less at no head than the need and a tenth are not offered: engineering estimate.
+_PUMP_LEAST = 1.1
 # Speed at the needed flow [m/s] (engineering estimate): it leaves room below the 1.5 m/s that
 # common practice allows in a suction hose.
 _HOSE_SPEED = 0.9
 # How far a pump's rated voltage may lie from the boat's, as a share of it.
 _VOLTAGE_OFF = 0.3
+# Files of a folder that are looked at for pumps of a user's own.
+_MOST_FILES = 60
+
+
+def read_answer(text: str) -> str:
+    """An answer as it was typed; `DONT_KNOW` for each way to say that.
+
+    >>> read_answer(" Unknown ")
+    "don't know"
+    """
+    plain = text.strip().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    return DONT_KNOW if plain.lower() in (DONT_KNOW, *_DONT_KNOW) else plain
 
 
 def usual(name: str, answers: Mapping[str, str], folder: str = ".") -> str:
@@ -121,6 +122,8 @@ def usual(name: str, answers: Mapping[str, str], folder: str = ".") -> str:
     units: System = "si" if answers.get("units") == "si" else "us"
     if name == "supply" and "pump" in answers:
         return show(_pump(answers["pump"], folder).rated_supply, "voltage", units, 0)
+    if name == "units":
+        return _usual_units(answers)
     if name in _USUAL:
         return _long_enough(name, _USUAL[name][units == "si"], answers)
     need = parse(answers["cooling"], "power") / TON * FLOW_PER_TON
@@ -133,14 +136,56 @@ def usual(name: str, answers: Mapping[str, str], folder: str = ".") -> str:
     return f"{show(drop, 'pressure', units)} at {show(need * times, 'flow', units)}"
 
 
+def _usual_units(answers: Mapping[str, str]) -> System:
+    """The system of units in which a person seems to think: kilowatts, or a supply of 230 V."""
+    kilowatts = unit_of(answers.get("cooling", "")).lower() in ("kw", "w")
+    european = answers.get("supply", "").replace(" ", "").lower() in ("230v", "220v", "240v")
+    return "si" if kilowatts or european else "us"
+
+
+def known(answers: Mapping[str, str], folder: str = ".") -> tuple[dict[str, str], frozenset[str]]:
+    """An answer to each question, usual where it is not known; and the names of those guesses.
+
+    `answers` may leave questions out, which then are not known.
+    """
+    given = {name: text for name, text in answers.items() if text != DONT_KNOW}
+    found = dict(given)
+    for name in EVERY:
+        if name not in found:
+            found[name] = usual(name, found, folder)
+    return found, frozenset(EVERY).difference(given, NO_GUESS)
+
+
+def pumps_that_fit(answers: Mapping[str, str], folder: str = ".") -> tuple[PumpCurve, ...]:
+    """Pumps that may do for the cooling on the supply given, the weakest first.
+
+    Those of the catalogue, and of pump files in `folder`, that run on this supply and give more
+    than the need where nothing resists.
+    """
+    need = parse(answers["cooling"], "power") / TON * FLOW_PER_TON
+    supply = parse(answers["supply"], "voltage")
+    pumps = [*(load_pump(name) for name in catalogue()), *_own(folder)]
+    able = (p for p in pumps if _runs_on(p, supply) and p.last_flow >= _PUMP_LEAST * need)
+    return tuple(sorted(able, key=lambda pump: pump.last_flow))
+
+
+def _own(folder: str) -> Iterable[PumpCurve]:
+    """Pumps of a user's own files; what is no pump file is passed over."""
+    for path in sorted(Path(folder).glob("*.toml"))[:_MOST_FILES]:
+        try:
+            pump = read_pump(path)
+        except (OSError, ValueError):
+            continue
+        yield pump.model_copy(update={"name": path.name})
+
+
 def _long_enough(name: str, answer: str, answers: Mapping[str, str]) -> str:
     """The usual answer, longer where it is a hose that would not reach between the ends given."""
     ends = [answers[end] for end in _ENDS.get(name, ()) if end in answers]
-    if len(ends) < 2 or _reach_problem(parse(answer, "length"), *ends) is None:
+    if len(ends) < 2 or _reach_problem(parse(answer, "length"), ends) is None:
         return answer
     unit = answer.split()[1]
-    climb = abs(parse(ends[1], "length") - parse(ends[0], "length")) / parse(f"1 {unit}", "length")
-    return f"{math.ceil(_ROUND_CORNERS * climb)} {unit}"
+    return f"{math.ceil(_ROUND_CORNERS * _climb(ends) / parse(f'1 {unit}', 'length'))} {unit}"
 
 
 def _pump(answer: str, folder: str) -> PumpCurve:
@@ -162,13 +207,15 @@ def _runs_on(pump: PumpCurve, supply: float) -> bool:
 
 
 def problem(name: str, answer: str, answers: Mapping[str, str], folder: str = ".") -> str | None:
-    """What is wrong with one answer, or None.
+    """What is wrong with one answer, or None; `DONT_KNOW` is right everywhere.
 
     `answers` are those that are right already; the path of a pump file starts at `folder`.
 
     >>> problem("bore", "3/4", {})
     "'3/4' has no unit; units that fit: in, ft, mm, cm, m"
     """
+    if answer == DONT_KNOW:
+        return None
     if name == "salinity":
         return _salinity_problem(answer)
     if name not in _TYPES:
@@ -181,10 +228,11 @@ def problem(name: str, answer: str, answers: Mapping[str, str], folder: str = ".
     if name == "intake_height" and value >= 0:
         below = usual(name, answers)
         return f"{answer} is not below the water; heights below it have a minus, as {below}"
-    if isinstance(value, PumpCurve) and "supply" in answers:
-        return _supply_problem(value, answers["supply"])
-    if name in _ENDS and all(end in answers for end in _ENDS[name]):
-        return _reach_problem(value, *(answers[end] for end in _ENDS[name]))
+    if isinstance(value, PumpCurve):
+        return _supply_problem(value, answers.get("supply", DONT_KNOW))
+    ends = [answers.get(end, DONT_KNOW) for end in _ENDS.get(name, ())]
+    if ends and DONT_KNOW not in ends:
+        return _reach_problem(value, ends)
     return None
 
 
@@ -198,12 +246,19 @@ def _salinity_problem(answer: str) -> str | None:
 
 
 def _supply_problem(pump: PumpCurve, supply: str) -> str | None:
-    if _runs_on(pump, parse(supply, "voltage")):
+    if supply == DONT_KNOW or _runs_on(pump, parse(supply, "voltage")):
         return None
     return f"{pump.name} runs on {show(pump.rated_supply, 'voltage', 'us', 0)}, not on {supply}"
 
 
-def _reach_problem(length: float, start: str, end: str) -> str | None:
-    if length >= abs(parse(end, "length") - parse(start, "length")):
+def _reach_problem(length: float, ends: list[str]) -> str | None:
+    if length >= _climb(ends):
         return None
-    return f"so short a hose does not reach from {start} to {end}"
+    over = f" over {' and '.join(ends[1:-1])}" if ends[1:-1] else ""
+    return f"so short a hose does not reach from {ends[0]}{over} to {ends[-1]}"
+
+
+def _climb(ends: list[str]) -> float:
+    """Rise and fall from each height to the next [m]."""
+    heights = [parse(end, "length") for end in ends]
+    return sum(abs(b - a) for a, b in pairwise(heights))

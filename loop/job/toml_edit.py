@@ -53,7 +53,8 @@ def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:
     elif step.value is None:
         at.pop(last, None)
     else:
-        at[last] = _value(step, model if isinstance(last, str) else holder, path, job)
+        value = _value(step, model if isinstance(last, str) else holder, path, job)
+        at[last] = _on_one_line(value) if isinstance(value, list) else value
 
 
 def _table(part: Mapping[str, Any], job: Job) -> Any:
@@ -63,9 +64,24 @@ def _table(part: Mapping[str, Any], job: Job) -> Any:
     table = tomlkit.table()
     model = PART_CLASSES[str(part["kind"])]
     for name, value in written_table(model, part, job.units).items():
-        table[name] = value
+        table[name] = _on_one_line(value) if isinstance(value, list) else value
     table.add(tomlkit.nl())
     return table
+
+
+def _on_one_line(items: list[Any]) -> Any:
+    """A list in brackets, its tables in braces, as a person writes points on a hose's way."""
+    import tomlkit
+
+    array = tomlkit.array()
+    for item in items:
+        if isinstance(item, Mapping):
+            table = tomlkit.inline_table()
+            table.update(item)
+            array.append(table)
+        else:
+            array.append(item)
+    return array
 
 
 def _value(step: Put, holder: Any, path: Path, job: Job) -> Any:

@@ -5,7 +5,7 @@ from typing import Any, Literal, get_args
 
 from pydantic import BaseModel
 
-from loop.units import Rating, parse
+from loop.units import Rating, parse, show
 from loop.units.definitions import Kind
 from loop.units.fields import Quantity
 from loop.units.text import factors
@@ -33,6 +33,8 @@ _UNITS: dict[Kind, tuple[str, str]] = {
 }
 # Lengths [m] from which feet or metres are easier to read than inches or millimetres.
 _LONG = 1.5
+# Lengths [m] up to which a fraction of an inch is written as one, as the trade does of bores.
+_SMALL = 0.0635
 # Digits that are tried, until the text reads back to the value.
 _DIGITS = (4, 6, 8, 12, 17)
 
@@ -40,10 +42,14 @@ _DIGITS = (4, 6, 8, 12, 17)
 def written_quantity(value: float, kind: Kind, system: System) -> str:
     """Text with its unit that reads back to the SI value, as short as it can be.
 
-    >>> written_quantity(-0.3048, "length", "us")
-    '-12 in'
+    >>> written_quantity(-0.3048, "length", "us"), written_quantity(0.01905, "length", "us")
+    ('-12 in', '3/4 in')
     """
     unit = _UNITS[kind][system == "si"]
+    if kind == "length" and system == "us" and 0 < value <= _SMALL:
+        text = show(value, "bore", "us")
+        if "/" in text and abs(parse(text, kind) - value) <= 1e-9 * value:
+            return text
     if kind == "length" and abs(value) >= _LONG:
         unit = "ft" if system == "us" else "m"
     scale, offset = factors(unit, kind)

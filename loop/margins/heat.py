@@ -1,6 +1,7 @@
 """What the flow means to the condenser: how much the water warms, and where the unit condenses."""
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -8,6 +9,7 @@ from numpy.typing import ArrayLike
 from loop.curve import Array
 from loop.hydraulics import Network
 from loop.job import Unit
+from loop.job.electrical import LEAST_CONDENSING
 from loop.parts import Condenser
 from loop.seawater import Water
 
@@ -90,6 +92,7 @@ def condensing_temperature(
     *,
     ua: ArrayLike = 1.0,
     fouling: ArrayLike = 0.0,
+    heat: ArrayLike = 1.0,
 ) -> Array:
     """Condensing temperature [°C] that rejects the unit's heat into this flow.
 
@@ -106,18 +109,65 @@ def condensing_temperature(
         Its density and heat capacity, which hardly change with temperature.
     ua, fouling : float or array
         Factor on the rated UA, and added resistance as a share of it; see `conductance`.
+    heat : float or array
+        Factor on the heat that the unit rejects.
 
     Notes
     -----
     T_c = T_in + ΔT/(1 − exp(−NTU)), NTU = UA/(ρ Q cp). A condenser at one temperature does not
-    care which way the water runs. The heat is taken as fixed: past some 45 °C the compressor's own
-    limits rule, and past `TRIPS` the figure only says that the unit will trip.
+    care which way the water runs. The heat is fixed; or, where the job states what the unit draws,
+    its cooling and that draw, which rises with T_c: the line T_c = T_in + R (q_c + a + b T_c) is
+    solved for T_c, and where R b is 1 or more nothing bounds it. Past some 45 °C the compressor's
+    own limits rule, and past `TRIPS` the figure only says that the unit will trip.
     """
-    flow = np.asarray(flow, dtype=float)
-    rise = water_rise(unit.rejected_heat, flow, water)
+    flow, inlet = np.asarray(flow, dtype=float), np.asarray(inlet_temperature, dtype=float)
+    factor = np.asarray(heat, dtype=float)
+    per_watt = water_rise(1.0, flow, water)
     carried = water.density * water.heat_capacity * np.maximum(np.abs(flow), 1e-12)
     transfer = conductance(unit, flow, water, ua, fouling) / carried
-    return np.asarray(np.asarray(inlet_temperature) + rise / -np.expm1(-transfer))
+    per_watt = _times(factor, per_watt / -np.expm1(-transfer))
+    line = unit.power_line
+    if line is None:
+        return np.asarray(inlet + unit.rejected_heat * per_watt)
+    level = inlet + per_watt * (unit.cooling + line.power(LEAST_CONDENSING))
+    bounded = line.slope * per_watt < 1
+    room = np.where(bounded, 1 - line.slope * per_watt, 1.0)
+    solved = (inlet + per_watt * (unit.cooling + line.at_zero)) / room
+    hot = np.where(bounded, solved, np.inf)
+    return np.asarray(np.where(level < LEAST_CONDENSING, level, hot))
+
+
+def unit_rise(
+    unit: Unit,
+    flow: ArrayLike,
+    inlet_temperature: ArrayLike,
+    water: Water,
+    *,
+    ua: ArrayLike = 1.0,
+    fouling: ArrayLike = 0.0,
+    heat: ArrayLike = 1.0,
+) -> Array:
+    """Rise of the water's temperature [K] in a unit's condenser; parameters as above.
+
+    The heat is that of `condensing_temperature`: it hangs on the temperature of the water that
+    comes only where the job states what the unit draws.
+    """
+    line = unit.power_line
+    per_watt = _times(np.asarray(heat, dtype=float), water_rise(1.0, flow, water))
+    if line is None:
+        return np.asarray(unit.rejected_heat * per_watt)
+    at = condensing_temperature(
+        unit, flow, inlet_temperature, water, ua=ua, fouling=fouling, heat=heat
+    )
+    power = line.at_zero + line.slope * np.maximum(at, LEAST_CONDENSING)
+    return np.asarray(per_watt * (unit.cooling + power))
+
+
+def _times(heat: Array, per_watt: Array) -> Array:
+    """Heat on what it does, nothing where there is none: water that stands is not warmed by it."""
+    product = np.multiply(heat, per_watt, where=heat > 0, out=np.zeros(np.broadcast_shapes(
+        heat.shape, per_watt.shape)))  # fmt: skip
+    return np.asarray(product)
 
 
 def fouling_of(network: Network) -> Array:
@@ -137,20 +187,38 @@ def condensing_in_loop(
     *,
     ua: ArrayLike = 1.0,
     fouling: ArrayLike = 0.0,
+    heat: ArrayLike = 1.0,
 ) -> Array:
     """`condensing_temperature` [°C] of a unit in its loop: with its scale, and its baseline.
 
     `ua` and `fouling` come on top of what the job has.
     """
-    own = fouling_of(network)[network.job.condenser.index(unit)]
-    return condensing_temperature(
-        unit,
-        flow,
-        inlet_temperature,
-        network.water,
-        ua=network.job.fitted.ua * np.asarray(ua),
-        fouling=own + np.asarray(fouling),
-    )
+    own = _exchanger(network, unit, ua, fouling, heat)
+    return condensing_temperature(unit, flow, inlet_temperature, network.water, **own)
+
+
+def rise_in_loop(
+    network: Network,
+    unit: Unit,
+    flow: ArrayLike,
+    inlet_temperature: ArrayLike,
+    *,
+    ua: ArrayLike = 1.0,
+    fouling: ArrayLike = 0.0,
+    heat: ArrayLike = 1.0,
+) -> Array:
+    """`unit_rise` [K] of a unit in its loop; parameters as `condensing_in_loop`."""
+    own = _exchanger(network, unit, ua, fouling, heat)
+    return unit_rise(unit, flow, inlet_temperature, network.water, **own)
+
+
+def _exchanger(
+    network: Network, unit: Unit, ua: ArrayLike, fouling: ArrayLike, heat: ArrayLike
+) -> dict[str, Any]:
+    part = network.parts[network.condenser_part(unit.name)]
+    scale = part.fouling if isinstance(part, Condenser) else 0.0
+    fitted = network.job.fitted.ua * np.asarray(ua)
+    return {"ua": fitted, "fouling": scale + np.asarray(fouling), "heat": heat}
 
 
 def inlet_rises(
@@ -180,28 +248,48 @@ def inlet_rises(
     leaves a unit warmer than `TRIPS`: a unit that hot has stopped.
     """
     flow = np.atleast_2d(np.asarray(line_flow, dtype=float))
-    units, water = network.job.condenser, network.water
-    room = np.broadcast_to(TRIPS - np.asarray(sea_temperature, dtype=float), len(flow))
-    added = np.empty((len(flow), len(units)))
-    for number, unit in enumerate(units):
-        line = network.line_of[network.condenser_part(unit.name)]
-        added[:, number] = np.asarray(heat) * water_rise(unit.rejected_heat, flow[:, line], water)
-    joints, arriving = np.zeros((len(flow), network.joints)), np.zeros_like(added)
+    sea = np.broadcast_to(np.asarray(sea_temperature, dtype=float), len(flow))
+    warming = _Warming(network, flow, sea, np.broadcast_to(np.asarray(heat), len(flow)))
+    joints = np.zeros((len(flow), network.joints))
+    arriving = np.zeros((len(flow), len(network.job.condenser)))
     # Each pass settles the next joint on the water's way at the least. Where a tee's pull sends a
     # little water round, the warmth of what comes back dies away from pass to pass.
     for _ in range(network.joints + _ROUNDS):
         before = joints
-        arriving, joints = _pass(network, flow, added, room, before)
+        arriving, joints = _pass(network, flow, warming, before)
         if np.allclose(joints, before, rtol=0.0, atol=1e-9):
             break
     return arriving
 
 
-def _pass(
-    network: Network, flow: Array, added: Array, room: Array, joints: Array
-) -> tuple[Array, Array]:
+class _Warming:
+    """What each unit adds to the warmth of its water, in cases of flows of lines, (n, lines)."""
+
+    def __init__(self, network: Network, flow: Array, sea: Array, heat: Array) -> None:
+        self.network, self.sea, self.heat = network, sea, heat
+        units, water = network.job.condenser, network.water
+        self.flow = flow[:, [network.line_of[network.condenser_part(u.name)] for u in units]]
+        self.fixed = [
+            None if unit.power_line else heat * water_rise(unit.rejected_heat, through, water)
+            for unit, through in zip(units, self.flow.T, strict=True)
+        ]
+
+    def leaving(self, number: int, warmth: Array) -> Array:
+        """Warmth over the sea's [K] of the water that leaves a unit, from that which comes, (n,).
+
+        No water leaves warmer than `TRIPS`: a unit that hot has stopped.
+        """
+        added = self.fixed[number]
+        if added is None:
+            unit = self.network.job.condenser[number]
+            here = self.sea + warmth
+            added = rise_in_loop(self.network, unit, self.flow[:, number], here, heat=self.heat)
+        return np.minimum(warmth + added, TRIPS - self.sea)
+
+
+def _pass(network: Network, flow: Array, warming: _Warming, joints: Array) -> tuple[Array, Array]:
     """Warmth over the sea's [K] at each unit, and at each joint as its lines then mix there."""
-    arriving = np.zeros_like(added)
+    arriving = np.zeros((len(flow), len(network.job.condenser)))
     warmth, whole = np.zeros_like(joints), np.zeros_like(joints)
     for number, units in enumerate(_units_of(network)):
         line = network.lines[number]
@@ -214,7 +302,7 @@ def _pass(
             at = joints[:, start] if start >= 0 else np.zeros(len(flow))
             for unit in order:
                 arriving[runs, unit] = at[runs]
-                at = np.minimum(at + added[:, unit], room)
+                at = warming.leaving(unit, at)
             if end >= 0:
                 amount = np.where(runs, np.abs(flow[:, number]), 0.0)
                 warmth[:, end] += amount * at

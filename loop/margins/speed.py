@@ -2,11 +2,11 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from loop.hydraulics import OperatingPoint
 from loop.parts import Condenser, Hose
 from loop.parts.friction import velocity
+from loop.records import dataclass
 
 # Hose, common practice [m/s].
 SUCTION_MOST, PRESSURE_MOST, HOSE_LEAST = 1.5, 2.5, 0.6

@@ -1,16 +1,18 @@
 """The way from the sea to the pump: is the intake deep enough, and does the pump get its water."""
 
 import math
-from dataclasses import dataclass
 
 from loop.hydraulics import OperatingPoint
 from loop.job import Boat
 from loop.parts import Intake
 from loop.parts.friction import GRAVITY, velocity
+from loop.records import dataclass
 from loop.seawater import ATMOSPHERE, Water
 
 # Available over required NPSH, at least: common practice for small pumps on warm water.
 NPSH_RATIO = 1.3
+# Depth of an intake, in bores over the first, for each unit of V/√(g D): ANSI/HI 9.8.
+VORTEX = 2.3
 # Factor on the opening's Froude number in ANSI/HI 9.8's submergence (form as cited in open
 # literature).
 VORTEX = 2.3

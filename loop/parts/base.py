@@ -1,15 +1,17 @@
 """What every kind of part has in common."""
 
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Self
 
 from pydantic import (
     BaseModel,
     ConfigDict,
     SerializerFunctionWrapHandler,
     model_serializer,
+    model_validator,
 )
 
 from loop.parts.friction import Numbers, velocity_head
+from loop.parts.guessed import Guessed, check_guessed
 from loop.plain_text import Label
 from loop.seawater import Water
 from loop.units import Bore
@@ -27,8 +29,14 @@ class Part(BaseModel):
     kind: str
     label: Label | None = None
     bore: Bore | None = None
+    guessed: Guessed = ()
 
     one_way: ClassVar[bool] = False
+
+    @model_validator(mode="after")
+    def _guesses(self) -> Self:
+        check_guessed(self, self.guessed)
+        return self
 
     @model_serializer(mode="wrap")
     def _with_kind(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:

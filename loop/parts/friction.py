@@ -17,7 +17,7 @@ GRAVITY = 9.80665
 
 # Reynolds numbers: end of laminar flow as the friction library takes it; and where turbulent flow
 # is taken as established (textbooks give 2300 to 4000).
-_LAMINAR, _TURBULENT = 2040.0, 3000.0
+LAMINAR, TURBULENT = 2040.0, 3000.0
 
 
 def velocity(flow: Numbers, bore: float) -> Numbers:
@@ -61,21 +61,21 @@ def friction_factor(reynolds_number: Numbers, relative_roughness: float) -> Numb
     """
     if isinstance(reynolds_number, np.ndarray):
         return _friction_factors(reynolds_number, relative_roughness)
-    if reynolds_number < _LAMINAR or reynolds_number >= _TURBULENT:
+    if reynolds_number < LAMINAR or reynolds_number >= TURBULENT:
         return float(fluids.friction_factor(reynolds_number, relative_roughness))
-    low = math.log(64 / _LAMINAR)
-    high = math.log(fluids.friction_factor(_TURBULENT, relative_roughness))
-    share = math.log(reynolds_number / _LAMINAR) / math.log(_TURBULENT / _LAMINAR)
+    low = math.log(64 / LAMINAR)
+    high = math.log(fluids.friction_factor(TURBULENT, relative_roughness))
+    share = math.log(reynolds_number / LAMINAR) / math.log(TURBULENT / LAMINAR)
     return math.exp(low + share * (high - low))
 
 
 def _friction_factors(numbers: Array, relative_roughness: float) -> Array:
     """The same on arrays: the library takes one number at a time."""
-    start = float(fluids.friction_factor(_TURBULENT, relative_roughness))
-    share = np.log(numbers / _LAMINAR) / math.log(_TURBULENT / _LAMINAR)
-    between = np.exp(math.log(64 / _LAMINAR) + share * math.log(start / (64 / _LAMINAR)))
-    turbulent = _clamond(np.maximum(numbers, _TURBULENT), relative_roughness)
-    slow, fast = numbers < _LAMINAR, numbers >= _TURBULENT
+    start = float(fluids.friction_factor(TURBULENT, relative_roughness))
+    share = np.log(numbers / LAMINAR) / math.log(TURBULENT / LAMINAR)
+    between = np.exp(math.log(64 / LAMINAR) + share * math.log(start / (64 / LAMINAR)))
+    turbulent = _clamond(np.maximum(numbers, TURBULENT), relative_roughness)
+    slow, fast = numbers < LAMINAR, numbers >= TURBULENT
     return np.where(slow, 64 / numbers, np.where(fast, turbulent, between))
 
 

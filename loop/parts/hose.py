@@ -29,8 +29,8 @@ ROUGHNESS: dict[Lining, float] = {
 # Common practice: bore of a barb over bore of its hose; bend radius of a hose led round a corner,
 # in bores; length of a barb, in its own bores.
 BARB_OVER_HOSE = 0.8
-_BEND_BORES = 4.0
-_BARB_LENGTH = 2.0
+BEND_BORES = 4.0
+BARB_LENGTH = 2.0
 
 
 class Via(BaseModel):
@@ -119,7 +119,7 @@ class Hose(Part):
     def _coefficient(self, factor: Numbers, smooth: Numbers) -> Numbers:
         """K on the hose's bore, from the friction factors of the hose and of a smooth barb."""
         bore, barb = self.inner_bore, self.barb
-        radius = self.bend_radius / bore if self.bend_radius else _BEND_BORES
+        radius = self.bend_radius / bore if self.bend_radius else BEND_BORES
         sweeps = sum(
             fluids.bend_rounded(
                 Di=bore, angle=math.degrees(turn), fd=factor, bend_diameters=max(radius, 1.0)
@@ -129,7 +129,7 @@ class Hose(Part):
         on_barb = (
             fluids.contraction_sharp(Di1=bore, Di2=barb)
             + fluids.diffuser_sharp(Di1=barb, Di2=bore)
-            + smooth * _BARB_LENGTH
+            + smooth * BARB_LENGTH
         )
         whole: Numbers = (
             factor * self.length / bore + sweeps + self.barbs * (on_barb * (bore / barb) ** 4)

@@ -16,7 +16,7 @@ from loop.units import Area, Height, Offset, Open
 SCOOP = {"forward": 0.5, "flush": 0.0, "aft": -0.3}
 
 # Face of the grate over area of the bore, where the job does not give it: common practice.
-_FACE_OVER_BORE = 2.0
+FACE_OVER_BORE = 2.0
 
 
 class Intake(Part):
@@ -39,7 +39,7 @@ class Intake(Part):
         """Area of the grate's face [m²]."""
         if self.grate_area is not None:
             return self.grate_area
-        return _FACE_OVER_BORE * math.pi / 4 * self.inner_bore**2
+        return FACE_OVER_BORE * math.pi / 4 * self.inner_bore**2
 
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""

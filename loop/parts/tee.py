@@ -9,12 +9,12 @@ from loop.parts.friction import Numbers
 from loop.seawater import Water
 
 # Equivalent length of a tee through its run, in bores: Crane TP-410, A-29.
-_RUN = 20.0
+RUN = 20.0
 
 
 def through_run(bore: float) -> float:
     """K of flow through the run of a tee of `bore` [m]: 20 fT, with ``fluids.ft_Crane``."""
-    return float(_RUN * fluids.ft_Crane(bore))
+    return float(RUN * fluids.ft_Crane(bore))
 
 
 class Tee(Part):

@@ -4,13 +4,16 @@ from collections.abc import Mapping
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
-from loop.check import CheckResult, CondenserResult, check
+from loop.check import Change, CheckResult, CondenserResult, as_fixed, check
 from loop.job import Job
 from loop.sheet import asked, basis, card, cleaning, shopping, steps
 from loop.sheet.content import Fact, Sheet, UnitRow
 from loop.sheet.inputs import inputs
 from loop.sheet.vents import Vent, vents
 from loop.units import show
+from loop.words import say
+from loop.words.action_words import action_text
+from loop.words.speaker import Speaker
 
 _VERDICT_LINE = {
     "good": "Every unit gets the water it needs, at the poor end of the tolerances too.",
@@ -39,27 +42,38 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         Texts in the job's system of units; `to_html` and `to_pdf` make pages of it.
     """
     result = check(result_or_job) if isinstance(result_or_job, Job) else result_or_job
-    along = vents(result)
+    mended = as_fixed(result)
+    fixed, along = mended.result, vents(mended.result)
+    changes = tuple(_change(one) for one in mended.changes)
     return Sheet(
         result=result,
+        fixed=fixed,
+        changes=changes,
         title=result.job.title,
         verdict=result.verdict,
         verdict_line=_VERDICT_LINE[result.verdict],
         facts=_facts(result),
         units=tuple(_unit_row(result, unit) for unit in result.condensers),
-        items=(*shopping.items(result.point.network, along), *asked.asked(result)),
+        items=(*shopping.items(fixed.point.network, along), *asked.asked(fixed)),
         items_note=shopping.NOTE,
-        figure_text=_figure_text(result, along),
-        card=card.card(result),
+        figure_text=_figure_text(fixed, along),
+        card=() if mended.changes or not mended.whole else card.card(result),
         card_note=card.NOTE,
         blanks=card.BLANKS,
-        steps=steps.steps(result, along),
-        cleaning=cleaning.cleaning(result),
+        steps=(*map(_cap, (f"first, {one}" for one in changes)), *steps.steps(fixed, along)),
+        cleaning=cleaning.cleaning(fixed),
         sources=basis.sources(result),
         estimates=basis.estimates(result),
         inputs=inputs(result.job, source),
         version=_version(),
     )
+
+
+def _change(change: Change) -> str:
+    """A change as an instruction, with what it cures."""
+    job = change.before.job
+    spoken, speaker = say(change.finding, job), Speaker(job)
+    return f"{action_text(change.action, speaker)} ({spoken.title.lower()}, {spoken.where})."
 
 
 def _facts(result: CheckResult) -> tuple[Fact, ...]:

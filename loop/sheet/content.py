@@ -1,8 +1,7 @@
 """What a job sheet says, before it becomes a page: texts ready to be read, in the job's units."""
 
-from dataclasses import dataclass
-
 from loop.check import CheckResult
+from loop.records import dataclass
 from loop.words import Told, told
 
 # Findings that go beside the drawing in the larger type.
@@ -84,9 +83,16 @@ class Inputs:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One job sheet. Every renderer shows all of it, nearly in this order."""
+    """One job sheet. Every renderer shows all of it, nearly in this order.
+
+    Verdict, units and findings are those of the loop as it stands, ``result``; what is bought,
+    drawn and started is the loop as ``fixed``, after ``changes``. Its card waits until they are
+    done.
+    """
 
     result: CheckResult
+    fixed: CheckResult
+    changes: tuple[str, ...]
     title: str
     verdict: str
     verdict_line: str
@@ -104,6 +110,13 @@ class Sheet:
     estimates: tuple[Basis, ...]
     inputs: Inputs
     version: str
+
+    @property
+    def card_waits(self) -> str:
+        """Why there is no card yet."""
+        if self.changes:
+            return "The card waits until the first steps are done: then check the loop again."
+        return "The card waits until the loop is fixed: see the findings, then check it again."
 
     @property
     def several(self) -> bool:

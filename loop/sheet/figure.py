@@ -14,10 +14,8 @@ _NARROW = Layout(
     page=3.5,
     left=0.55,
     width=2.85,
-    heads=1.1,
-    loop=2.5,
-    gap=0.42,
-    caption="Pressure line under the loop's own height: water below the air's pressure.",
+    loop=3.0,
+    caption="Deeper green: higher pressure; amber: below the air's pressure.",
 )
 # What goes before the names inside the narrow drawing, which stands on the page with the other.
 _OWN = "narrow-"
@@ -25,13 +23,13 @@ _OWN = "narrow-"
 
 def svg(sheet: Sheet) -> str:
     """An ``<svg>`` element to stand inside HTML: no prolog, no comments, no metadata."""
-    return _element(to_bytes(profile_beside(sheet.result), "svg"))
+    return _element(to_bytes(profile_beside(sheet.fixed), "svg"))
 
 
 def narrow_svg(sheet: Sheet) -> str:
     """The same for a narrow screen, with names of its own."""
     with in_style():
-        drawn = draw_profile(Scene(sheet.result, sheet.result.job.units), _NARROW)
+        drawn = draw_profile(Scene(sheet.fixed, sheet.fixed.job.units), _NARROW)
     text = _element(to_bytes(drawn, "svg"))
     return re.sub(r'(\bid="|url\(#|href="#)', rf"\g<1>{_OWN}", text)
 
@@ -49,4 +47,4 @@ def _element(file: bytes) -> str:
 
 def png(sheet: Sheet) -> bytes:
     """A raster figure to stand on a printed page."""
-    return to_bytes(profile_beside(sheet.result), "png")
+    return to_bytes(profile_beside(sheet.fixed), "png")

@@ -9,6 +9,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from loop.job import Job
+from loop.job.electrical import Draw
 from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.sheet.content import Inputs
 from loop.units import Quantity, Rating
@@ -66,6 +67,8 @@ def _plain(value: Any, kind: str | None) -> Any:
         return value.name if value.name in catalogue() else f"{value.name}.toml"
     if isinstance(value, BaseModel):
         return tables(value)
+    if isinstance(value, Draw):
+        return f"{value.power:{_DIGITS}} W at {value.condensing:{_DIGITS}} degC"
     if isinstance(value, Rating):
         return f"{value.drop:{_DIGITS}} Pa at {value.flow:{_DIGITS}} m^3/s"
     if isinstance(value, tuple | list):

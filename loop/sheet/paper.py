@@ -2,7 +2,6 @@
 
 import io
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from reportlab.lib.units import mm
@@ -15,6 +14,8 @@ from reportlab.platypus import (
     PageBreak,
     PageTemplate,
 )
+
+from loop.records import dataclass
 
 MARGIN = 12 * mm
 GAP = 16.0

@@ -199,8 +199,7 @@ class _Story:
     def _card(self) -> Iterator[Any]:
         yield self.setting.text("Commissioning card", "head")
         if not self.sheet.card:
-            nothing = "Nothing flows in this loop, so there is nothing to read: mend it first."
-            yield self.setting.text(nothing, "body")
+            yield self.setting.text(self.sheet.card_waits, "body")
             return
         yield from card_table(self.sheet, self.setting)
 
@@ -245,7 +244,7 @@ def _finding_text(finding: Told) -> str:
     message = finding.message[0].upper() + finding.message[1:]
     return (
         f"<b>{finding.level.capitalize()}</b> · {escape(finding.where)}. {escape(message)}. "
-        f"<b>Fix:</b> {escape(finding.fix)}. "
+        f"<b>Fix:</b> {escape(finding.first_fix)}. "
         f'<font color="{SOFT}">({escape(finding.source)} · {finding.code})</font>'
     )
 

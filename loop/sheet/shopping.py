@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from loop.hydraulics import Network
 from loop.parts import (
@@ -22,6 +21,7 @@ from loop.parts import (
     VentedLoop,
 )
 from loop.parts.seacock import handle_angle
+from loop.records import dataclass
 from loop.sheet.content import Item
 from loop.sheet.vents import Vent
 from loop.units import System, parse, show

@@ -4,7 +4,6 @@ The loops behind the flow's own band, read as a technician would; for the unit's
 the pump's power, their own spreads as well. About 95 in 100 loops lie within a range.
 """
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -15,8 +14,9 @@ from loop.hydraulics import Flows, Network, OperatingPoint, installed_pump, solv
 from loop.hydraulics.band import draws_of, edges_of
 from loop.hydraulics.boats import boats, columns_of
 from loop.job import Unit
-from loop.margins.heat import condensing_in_loop, inlet_rises, water_rise
+from loop.margins.heat import condensing_in_loop, inlet_rises, rise_in_loop
 from loop.parts.friction import GRAVITY, velocity_head
+from loop.records import dataclass
 
 # Draws of a reading's own spread, after those of the loop.
 _OWN = ("power", "heat", "conductance")
@@ -71,9 +71,11 @@ class Spread:
 
     def rise(self, unit: Unit) -> Range:
         """Rise of the water's temperature in a unit's condenser [K]."""
-        flow, water = self._unit_flows(unit), self.network.water
-        exact = float(water_rise(unit.rejected_heat, self._exact_flow(unit), water))
-        return self._about(exact, self._heat * water_rise(unit.rejected_heat, flow, water))
+        flow = self._unit_flows(unit)
+        inlet, inlets = self._inlets(unit)
+        exact = float(rise_in_loop(self.network, unit, self._exact_flow(unit), inlet))
+        drawn = rise_in_loop(self.network, unit, flow, inlets, heat=self._heat)
+        return self._about(exact, drawn)
 
     def inlet(self, unit: Unit) -> Range:
         """Temperature of the water that comes to a unit [°C], in a sea of the job's temperature."""
@@ -85,9 +87,8 @@ class Spread:
         inlet, inlets = self._inlets(unit)
         exact = float(condensing_in_loop(network, unit, self._exact_flow(unit), inlet))
         ua = np.exp(self._conductance_sigma * self._own("conductance"))
-        # At a given conductance what a unit is over its water goes with the heat.
-        over = self._heat * condensing_in_loop(network, unit, flow, 0.0, ua=ua)
-        return self._about(exact, inlets + over)
+        drawn = condensing_in_loop(network, unit, flow, inlets, ua=ua, heat=self._heat)
+        return self._about(exact, drawn)
 
     def _inlets(self, unit: Unit) -> tuple[float, Array]:
         """Temperature of a unit's water [°C]: the exact answer's, and of all drawn loops."""

@@ -1,13 +1,14 @@
 """The bleed valves of a loop, fitted and proposed, in the order the water meets them."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from loop.air.air_paths import AirPath, ProposedBleed
-from loop.air.bleeds import crest_bleed
 from loop.check import CheckResult
 from loop.job import locate
-from loop.units import show
+from loop.parts import Pump
+from loop.records import dataclass
+from loop.words.actions import FitBleed
+from loop.words.speaker import Speaker
 
 
 @dataclass(frozen=True)
@@ -32,11 +33,12 @@ class Vent:
 
 
 def vents(result: CheckResult) -> tuple[Vent, ...]:
-    """Every bleed valve once, in the order of the file: those fitted, and those findings ask for.
+    """Every bleed valve once, in the order of the file: those fitted, and those actions fit.
 
-    A finding asks for one to start the loop, and where running water leaves air.
+    Of each finding the first action is taken.
     """
     network = result.point.network
+    addresses = [item.address for item in locate(result.job.part)]
     fitted: dict[tuple[int, float], Vent] = {}
     new: dict[tuple[int, float], Vent] = {}
     for path in result.air:
@@ -46,10 +48,10 @@ def vents(result: CheckResult) -> tuple[Vent, ...]:
             fitted[bleed.part, 0.0] = Vent(
                 name, "", bleed.height, bleed.draws_air, bleed.lets_out_air
             )
-        for wanted in (*path.proposed, *_for_held_air(result, path)):
-            place = _place(result, wanted)
-            vent = Vent(f"the bleed {place}", place, wanted.height, wanted.draws_air, True)
-            new.setdefault(wanted.key, vent)
+    for step in _asked(result):
+        index, place = addresses.index(step.part), _place(result, step)
+        vent = Vent(f"the bleed {place}", place, step.height, step.opened != "running", True)
+        new.setdefault((index, step.along or 0.0), vent)
     if len(fitted) == 1 and new:
         # Not to be taken for one of the others, where it has no name of its own.
         only, vent = next(iter(fitted.items()))
@@ -59,18 +61,13 @@ def vents(result: CheckResult) -> tuple[Vent, ...]:
     return tuple(found[key] for key in sorted(found))
 
 
-def _for_held_air(result: CheckResult, path: AirPath) -> Iterator[ProposedBleed]:
-    """Bleeds at the crests of a way at which a finding says that air stays."""
-    addresses = [item.address for item in locate(result.job.part)]
-    told = {
-        addresses.index(finding.at.part)
-        for finding in result.findings
-        if finding.code == "air-held" and finding.level == "warning" and finding.at.part
-    }
-    for number, crest in enumerate(path.crests):
-        held = crest.running == "held" and not crest.open_end
-        if held and crest.side == "pressure" and crest.bleed is None and crest.part in told:
-            yield crest_bleed(path.crests, number)
+def _asked(result: CheckResult) -> Iterator[FitBleed]:
+    """The bleeds that the findings' first actions fit."""
+    for finding in result.findings:
+        for action in finding.actions[:1]:
+            for step in action.steps:
+                if isinstance(step, FitBleed):
+                    yield step
 
 
 def called(label: str) -> str:
@@ -78,15 +75,14 @@ def called(label: str) -> str:
     return label if label[-1:].isdigit() else f"the {label}"
 
 
-def _place(result: CheckResult, new: ProposedBleed) -> str:
-    """Where a proposed bleed goes, in words that find it on the boat."""
-    network, system = result.point.network, result.job.units
-    label, branch = network.labels[new.part], network.branches[new.part]
-    where = called(label) + (f" ({branch})" if branch else "")
-    if new.reason == "pump outlet":
+def _place(result: CheckResult, new: FitBleed) -> str:
+    """Where a bleed is fitted, in words that find it on the boat."""
+    speaker = Speaker(result.job)
+    item = speaker.parts[new.part]
+    if isinstance(item.part, Pump):
         return "at the pump's outlet"
-    height = show(abs(new.height), "height", system)
-    level = f"{height} {'above' if new.height >= 0 else 'below'} the waterline"
-    if not new.on_part:
+    where = speaker.name(new.part) + (f" ({item.branch})" if item.branch else "")
+    level = speaker.level(new.height)
+    if new.along is None:
         return f"just after {where}, {level}"
-    return f"at the crest of {where}, {show(new.along, 'length', system)} along it, {level}"
+    return f"in {where}, {speaker.exact(new.along, 'length')} from its start, {level}"

@@ -7,7 +7,7 @@ from typing import Any
 from typing_extensions import TypedDict
 
 from loop.job import Inputs, inputs
-from loop.size.energy import Running
+from loop.margins.energy import Running
 from loop.size.result import Change, Option, SizeResult, Studied, UnitOdds
 from loop.size.uncertainty import Distribution
 

@@ -1,7 +1,6 @@
 """Why an option fails: every reason, in words, in the order in which a fitter would meet them."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from loop.air.air_paths import START_SPARE, AirPath, Crest, air_paths
 from loop.check import check
@@ -11,6 +10,7 @@ from loop.margins.speed import PartSpeed, part_speeds
 from loop.margins.suction import NPSH_RATIO, npsh_available
 from loop.parts import Hose
 from loop.parts.friction import velocity
+from loop.records import dataclass
 from loop.size.study import Outcome
 from loop.units import show
 from loop.words import say

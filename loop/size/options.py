@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import product
 from typing import Any
 
@@ -24,6 +23,7 @@ from loop.parts import (
     VentedLoop,
 )
 from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.records import dataclass
 
 # A pump runs on a supply this near its rating: engineering estimate (a 12 V bank gives 10.5 to
 # 14.4 V, a shore line 104 to 126 V).

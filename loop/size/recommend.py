@@ -5,8 +5,8 @@ from dataclasses import replace
 
 from loop.hydraulics import build, solve
 from loop.job import Job, JobError, Price, all_parts
+from loop.margins.energy import pump_draw, running
 from loop.parts import Hose
-from loop.size.energy import pump_draw, running
 from loop.size.failures import danger_reasons, judge
 from loop.size.least_change import least_change
 from loop.size.options import Choice, applied, choices

@@ -2,7 +2,6 @@
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from loop.hydraulics import Network
 from loop.job import Job
@@ -19,6 +18,7 @@ from loop.parts import (
     Strainer,
     Tee,
 )
+from loop.records import dataclass
 from loop.size.options import pumps, refitted, with_parts, with_pump
 from loop.units import show
 

@@ -1,9 +1,11 @@
 """What sizing answers: options with their odds, the choice, the least change, the energy."""
 
-from dataclasses import dataclass
+from typing import Any
 
+from loop.answers import Answer
 from loop.job import Job
-from loop.size.energy import Running
+from loop.margins.energy import Running
+from loop.records import dataclass
 from loop.size.options import Choice
 from loop.size.uncertainty import Distribution
 
@@ -81,7 +83,7 @@ class Studied:
 
 
 @dataclass(frozen=True)
-class SizeResult:
+class SizeResult(Answer):
     """The whole answer.
 
     ``options`` are in the order of their rank; ``choice`` and ``runner_up`` are positions in it,
@@ -104,6 +106,12 @@ class SizeResult:
     least_change: tuple[Change, ...]
     other_changes: tuple[tuple[Change, ...], ...]
     studied: Studied
+
+    def to_dict(self) -> dict[str, Any]:
+        """What ``loop size --json`` prints: the keys of `loop.size.as_json.SizeTables`."""
+        from loop.size.as_json import to_json
+
+        return to_json(self)
 
     def __repr__(self) -> str:
         passing = sum(option.passes for option in self.options)

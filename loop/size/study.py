@@ -1,7 +1,7 @@
 """One option solved at its worst service, as new, and in every draw."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from loop.hydraulics import (
 from loop.job import Job, Unit
 from loop.margins.heat import condensing_in_loop, inlet_rises
 from loop.parts import Condenser, Strainer
+from loop.records import dataclass
 from loop.size.result import UnitOdds
 from loop.size.uncertainty import Draws, cases, sea_temperatures
 
@@ -69,7 +70,9 @@ def _solved(network: Network, two: Cases, blocks: Sequence[Draws]) -> tuple[Flow
 def _joined(first: Cases, then: Cases) -> Cases:
     """Cases of both, of which each states the losses; those of `first` before those of `then`."""
     names = ("speed", "pump_flow", "pump_head", "extra_head", "tee")
-    factors = {name: np.concatenate([first.spread(name), then.spread(name)]) for name in names}
+    factors: dict[str, Any] = {
+        name: np.concatenate([first.spread(name), then.spread(name)]) for name in names
+    }
     losses = [block.loss for block in (first, then) if block.loss is not None]
     return Cases(loss=np.concatenate(losses), **factors)
 

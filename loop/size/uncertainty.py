@@ -7,7 +7,7 @@ differ by what they are and not by their luck.
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -17,6 +17,7 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network
 from loop.hydraulics.boats import boats, columns_of, pump_tolerances, standard
 from loop.parts import Condenser, Manifold, Part, Pump, Strainer
+from loop.records import dataclass
 from loop.seawater import Water
 from loop.tolerances import Tolerance
 

@@ -1,7 +1,7 @@
 """Variants that the solver takes together: cases of one network, apart only in losses and heads."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
@@ -11,6 +11,7 @@ from loop.curve import FLOW_GRID, Array, GridPlace
 from loop.hydraulics import Network
 from loop.hydraulics.network import SEA_OUT, part_table
 from loop.parts import Part
+from loop.records import dataclass
 from loop.seawater import Water
 from loop.sweep.axes import Group, Variant
 
@@ -61,15 +62,14 @@ def choices(group: Group) -> list[Choice]:
 def _structure(network: Network) -> tuple[Any, ...]:
     """What must be the same for two networks to be solved as cases of one.
 
-    Of the pump its curve and how many there are; of the outlets which are in the air. Where there
-    is one way out its height is a head like any other.
+    Whatever pump there is. Of the outlets which are in the air; where there is one way out its
+    height is a head like any other.
     """
     lines = network.lines
     if sum(line.end == SEA_OUT for line in lines) == 1:
         lines = tuple(replace(line, outlet_head=0.0) for line in lines)
-    pump = network.pump
     rest = (getattr(network, one.name) for one in fields(network) if one.name not in _FREE)
-    return (lines, network.job.fitted, pump.curve, pump.count, pump.arrangement, *rest)
+    return (lines, network.job.fitted, *rest)
 
 
 def _outlet(network: Network) -> float:

@@ -30,7 +30,7 @@ SI = {
 
 
 @dataclass
-class Answer:
+class Points:
     """Room for the answers of n points, a row each; see `loop.sweep.Sweep` for what they are."""
 
     flow: Array
@@ -45,7 +45,7 @@ class Answer:
     past_curve: NDArray[np.bool_]
 
     @classmethod
-    def empty(cls, points: int, units: int) -> "Answer":
+    def empty(cls, points: int, units: int) -> "Points":
         """Room for so many points of a loop with so many units."""
         of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in OF_UNIT}
         of_loop: dict[str, Any] = {
@@ -55,7 +55,7 @@ class Answer:
 
 
 def pump_into(
-    answer: Answer, rows: NDArray[np.intp] | slice, pump: InstalledPump, flow: Array
+    answer: Points, rows: NDArray[np.intp] | slice, pump: InstalledPump, flow: Array
 ) -> None:
     """Puts the pump's flow [m³/s], and what follows from it, into these rows."""
     answer.total_flow[rows] = flow
@@ -64,7 +64,7 @@ def pump_into(
 
 
 def heat_into(
-    answer: Answer, rows: NDArray[np.intp] | slice, network: Network, line_flow: Array
+    answer: Points, rows: NDArray[np.intp] | slice, network: Network, line_flow: Array
 ) -> None:
     """Puts each unit's flow, and what it means to the unit, into these rows.
 
@@ -80,3 +80,12 @@ def heat_into(
         answer.inlet_temperature[rows, column] = inlet
         answer.temperature_rise[rows, column] = water_rise(unit.rejected_heat, own, network.water)
         answer.condensing_temperature[rows, column] = condensing_in_loop(network, unit, own, inlet)
+
+
+def nested(values: NDArray[Any]) -> Any:
+    """Nested lists of an array, None for what is no number."""
+    finite: list[Any] = np.isfinite(values).reshape(-1).tolist()
+    flat = [value if good else None for value, good in zip(values.flat, finite, strict=True)]
+    held = np.empty(len(flat), dtype=object)
+    held[:] = [value.item() if value is not None else None for value in flat]
+    return held.reshape(values.shape).tolist()

@@ -2,13 +2,13 @@
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import product
 from typing import Any
 
 from loop.hydraulics import Network, build
 from loop.job import Job, JobError, Put, edit
 from loop.parts import Intake
+from loop.records import dataclass
 
 # The most points of a grid, which keeps its answer within a few gigabytes.
 MOST_POINTS = 20_000_000

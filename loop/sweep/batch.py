@@ -1,6 +1,6 @@
 """Points of a grid as cases of one network, and their answers."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
@@ -8,11 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array, GridPlace, place
-from loop.hydraulics import Cases, Network, installed_pump, solve_flows
+from loop.hydraulics import Cases, Flows, Network, installed_pump, solve_flows
+from loop.hydraulics.fleet import Fleet
+from loop.hydraulics.other_answers import worse_answers
+from loop.hydraulics.solver import balanced_from
 from loop.parts import Condenser, Part, Pump
 from loop.seawater import Water
 from loop.sweep.alike import Choice, Ints, Losses
-from loop.sweep.answer import Answer, heat_into, pump_into
+from loop.sweep.answer import Points, heat_into, pump_into
 
 T = TypeVar("T")
 
@@ -35,7 +38,8 @@ class Batch:
 
     def __init__(self, network: Network, choices: Sequence[Choice], chosen: Ints) -> None:
         self._choices, self._chosen = choices, chosen
-        self._speed, self._head = np.ones(len(chosen)), np.zeros(len(chosen))
+        self._fleet: Fleet | None = None
+        self._head = np.zeros(len(chosen))
         self._losses: dict[int, tuple[Losses, Ints]] = {}
         waters, water_of = self._waters(network)
         parts = list(network.parts)
@@ -49,7 +53,8 @@ class Batch:
         for index, part in enumerate(network.parts):
             every, which = varied.get(index, ((part,), alone))
             if isinstance(part, Pump):
-                self._speed = self._speeds(every)[which]
+                pumps = tuple(pump for pump in every if isinstance(pump, Pump))
+                self._fleet = Fleet(pumps, which) if len(pumps) > 1 else None
             elif not part.shut and len(every) * len(waters) > 1:
                 losses = Losses(every, waters, network.water)
                 parts[index] = losses.reference
@@ -64,42 +69,78 @@ class Batch:
                 return waters, which[self._chosen[:, number]]
         return (network.water,), np.zeros(len(self._chosen), dtype=np.intp)
 
-    @staticmethod
-    def _speeds(pumps: Sequence[Part]) -> Array:
-        """Speed of each pump over the first's."""
-        speeds = np.array([pump.speed for pump in pumps if isinstance(pump, Pump)])
-        return np.asarray(speeds / speeds[0])
-
-    def solve_into(self, answer: Answer, rows: Ints) -> None:
+    def solve_into(self, answer: Points, rows: Ints) -> None:
         """Puts the answers of the points into these rows of a grid's."""
         network = self.network
         flows = np.broadcast_to(solve_flows(network).line_flow, (len(rows), len(network.lines)))
-        flows, answer.head[rows], answer.settled[rows] = self._flows(flows.copy())
-        pump = installed_pump(network, Cases(speed=self._speed))
+        found = self._flows(flows)
+        flows, answer.head[rows], answer.settled[rows] = (
+            found.line_flow,
+            found.pump_head,
+            found.settled,
+        )
+        pump = installed_pump(network, Cases(fleet=self._fleet))
         pump_into(answer, rows, pump, flows[:, network.pump_line])
         for chosen, alike in self._of_heat(network):
             heat_into(answer, rows[chosen], alike, flows[chosen])
 
-    def _flows(self, flows: Array) -> tuple[Array, Array, Array]:
-        """Flows of the lines [m³/s], the pump's head [m] and whether each settled, from a guess."""
-        head, settled = np.zeros(len(flows)), np.zeros(len(flows), dtype=bool)
-        moving: Ints = np.arange(len(flows))
-        for number in range(_ROUNDS):
-            # Where a network may have two answers, each begins as the job itself does.
-            near = number > 0 and not self.network.forks and bool(flows[moving].all())
-            found = solve_flows(
-                self.network,
-                self._cases(flows[moving], moving),
-                start=flows[moving] if near else None,
-            )
-            moved = np.abs(found.line_flow - flows[moving]).max(axis=1)
-            still = moved <= _STILL * np.abs(found.line_flow).max(axis=1)
-            flows[moving] = found.line_flow
-            head[moving], settled[moving] = found.pump_head, found.settled
-            moving = moving[~still]
+    def _flows(self, guess: Array) -> Flows:
+        """The answer to every point, from a guess at the flows of its lines [m³/s]."""
+        found = self._settled(self._every(guess), guess)
+        if not self.network.forks:
+            return found
+        cases = self._cases(found.line_flow, self._all)
+        worse = worse_answers(self.network, cases, found, self._needs())
+        other = np.flatnonzero((worse.line_flow != found.line_flow).any(axis=1))
+        return self._settled(worse, found.line_flow, other, self._from_there)
+
+    def _every(self, guess: Array) -> Flows:
+        """The first answer to every point, with losses at a guess at its flows."""
+        return solve_flows(self.network, self._cases(guess, self._all))
+
+    def _settled(
+        self,
+        found: Flows,
+        before: Array,
+        moving: Ints | None = None,
+        again: Callable[[Flows, Ints], Flows] | None = None,
+    ) -> Flows:
+        """The answers once losses are taken at their own flows, `before` at other ones."""
+        moving = self._all if moving is None else moving
+        again = again or self._as_it_starts
+        for _ in range(_ROUNDS):
+            flows = found.line_flow[moving]
+            moved = np.abs(flows - before[moving]).max(axis=1)
+            moving = moving[moved > _STILL * np.abs(flows).max(axis=1)]
             if not len(moving) or not self._losses:
                 break
-        return flows, head, settled
+            before = found.line_flow
+            found = found.with_rows(moving, again(found, moving))
+        return found
+
+    def _as_it_starts(self, found: Flows, rows: Ints) -> Flows:
+        flows = found.line_flow[rows]
+        # Where a network may have two answers, each point begins as the job itself does.
+        near = not self.network.forks and bool(flows.all())
+        return solve_flows(self.network, self._cases(flows, rows), start=flows if near else None)
+
+    def _from_there(self, found: Flows, rows: Ints) -> Flows:
+        cases = replace(self._cases(found.line_flow[rows], rows), air=found.air[rows])
+        return balanced_from(self.network, found.line_flow[rows], cases)
+
+    @property
+    def _all(self) -> Ints:
+        return np.arange(len(self._chosen))
+
+    def _needs(self) -> Array:
+        """What each unit needs at each point [m³/s], shape (n, units)."""
+        jobs, which = [self.network.job], np.zeros(len(self._chosen), dtype=np.intp)
+        for number, choice in enumerate(self._choices):
+            if "condenser" in choice.things:
+                jobs = [variant.job for variant in choice.variants]
+                which = self._chosen[:, number]
+        needs = np.array([[unit.needed_flow for unit in job.condenser] for job in jobs])
+        return np.asarray(needs[which])
 
     def _cases(self, line_flow: Array, rows: Ints) -> Cases:
         """The cases of these points, with the losses that parts have at these flows [m³/s]."""
@@ -111,7 +152,7 @@ class Batch:
                 at[line] = place(line_flow[:, line])
             loss[:, index] = losses.factor(column[rows], at[line])
         return Cases(
-            speed=self._speed[rows],
+            fleet=None if self._fleet is None else self._fleet[rows],
             extra_head=self._head[rows],
             loss=loss if self._losses else None,
         )

@@ -1,23 +1,26 @@
 """Boats built like a job's, each a little different, solved at once."""
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from loop.answers import Answer
 from loop.curve import Array
 from loop.hydraulics import build, installed_pump, solve_flows
 from loop.hydraulics.boats import boats as as_cases
 from loop.hydraulics.boats import columns_of, standard
 from loop.job import Job
-from loop.sweep.answer import Answer, heat_into, pump_into
+from loop.records import dataclass
+from loop.sweep.answer import OF_LOOP, OF_UNIT, Points, heat_into, nested, pump_into
 
 # The most boats of one call.
 MOST_BOATS = 1_000_000
 
 
 @dataclass(frozen=True, eq=False)
-class Boats:
+class Boats(Answer):
     """What flows in n boats built like one job, in SI and °C.
 
     units : names of the units, the last axis of flow, needed_flow [m³/s], inlet_temperature,
@@ -45,6 +48,11 @@ class Boats:
         """Share of the boats in which each unit gets the flow that it needs, shape (units,)."""
         enough = (self.flow >= self.needed_flow) & self.settled[:, None]
         return np.asarray(enough.mean(axis=0))
+
+    def to_dict(self) -> dict[str, Any]:
+        """Units, seed and arrays as nested lists, None where there is no number."""
+        arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
+        return {"units": list(self.units), "seed": self.seed, **arrays}
 
     def __repr__(self) -> str:
         odds = ", ".join(
@@ -84,7 +92,7 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     network = build(job)
     cases = as_cases(network, standard(count, columns_of(network), seed))
     found = solve_flows(network, cases)
-    answer = Answer.empty(count, len(job.condenser))
+    answer = Points.empty(count, len(job.condenser))
     answer.head[:], answer.settled[:] = found.pump_head, found.settled
     pump_into(
         answer,

@@ -4,21 +4,23 @@ import csv
 import io
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from loop.answers import Answer
 from loop.curve import Array
 from loop.job import Job
-from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, Answer
+from loop.records import dataclass
+from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, Points, nested
 from loop.sweep.axes import Axis
 from loop.units import System, convert, label
 
 
 @dataclass(frozen=True, eq=False)
-class Sweep:
+class Sweep(Answer):
     """What flows at every point of a grid, in SI and °C.
 
     axes : what was varied, in order, with the values as they were given.
@@ -44,7 +46,7 @@ class Sweep:
     past_curve: NDArray[np.bool_]
 
     @classmethod
-    def of(cls, job: Job, axes: Sequence[Axis], answer: Answer) -> "Sweep":
+    def of(cls, job: Job, axes: Sequence[Axis], answer: Points) -> "Sweep":
         """The answer in the grid's shape."""
         shape = tuple(len(axis.values) for axis in axes)
         arrays = {
@@ -125,7 +127,7 @@ class Sweep:
 
     def to_dict(self) -> dict[str, Any]:
         """Axes, units and arrays as nested lists, None where there is no number."""
-        arrays = {name: _nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
+        arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
         axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
         return {"axes": axes, "units": list(self.units), **arrays}
 
@@ -154,12 +156,3 @@ def _cell(value: Any, quantity: str, units: System | None) -> Any:
     if not math.isfinite(value):
         return ""
     return value if units is None else f"{convert(value, quantity, units):.6g}"
-
-
-def _nested(values: NDArray[Any]) -> Any:
-    """Nested lists of an array, None for what is no number."""
-    finite: list[Any] = np.isfinite(values).reshape(-1).tolist()
-    flat = [value if good else None for value, good in zip(values.flat, finite, strict=True)]
-    held = np.empty(len(flat), dtype=object)
-    held[:] = [value.item() if value is not None else None for value in flat]
-    return held.reshape(values.shape).tolist()

@@ -7,8 +7,9 @@ from loop.air.air_paths import AirPath
 from loop.air.high_points import Crest
 from loop.air.priming_head import rises
 from loop.hydraulics import OperatingPoint
+from loop.hydraulics.clearing import ESCARAMEIA, WISNER
 from loop.teach.ledger import Ledger, Notes
-from loop.teach.reckoning import G, Reckoning
+from loop.teach.reckoning import Reckoning, gravity
 from loop.teach.step import Sum, Value
 from loop.units import show
 
@@ -19,7 +20,7 @@ def start_steps(reckoning: Reckoning) -> None:
     shown: set[tuple[int, float]] = set()
     for path in reckoning.result.air:
         by_way = f", by way of “{path.branch}”" if path.branch else ""
-        ledger.begin(f"Starting, and air{by_way}")
+        ledger.begin(f"Priming, and air{by_way}", "air", of=path.branch)
         _start(reckoning, path)
         for crest in path.crests:
             if (crest.part, crest.along) not in shown and crest.velocity > 0:
@@ -41,13 +42,13 @@ def _start(reckoning: Reckoning, path: AirPath) -> None:
             before.append(f"d_{number}")
     formula = terms[0] if len(terms) == 1 else f"max({', '.join(terms)})"
     ledger.step(
-        "Head that it takes to start an empty line",
+        "Head for priming (filling the empty line)",
         Sum("H_start", formula, inputs),
         found.head,
         "head",
         Notes(
-            "z: height of each rise; d: drop behind an unvented crest, whose air stays and pushes"
-            " back. May, Allen & Nelson (2018)",
+            "z: height of each rise; d: drop behind a high point without a bleed, whose air stays"
+            " and pushes back. May, Allen & Nelson (2018)",
             _start_meaning(ledger, path, reckoning.result.point.shutoff_head),
         ),
     )
@@ -55,7 +56,7 @@ def _start(reckoning: Reckoning, path: AirPath) -> None:
 
 def _start_meaning(ledger: Ledger, path: AirPath, shutoff: float) -> str:
     if path.start_head > shutoff:
-        return "More than the pump's shut-off head: it cannot start this loop. Vent the crests."
+        return "More than the pump's shut-off head: the pump cannot prime this loop."
     if path.starves and path.filling is not None:
         others = path.filling.others
         left, needed = (
@@ -65,9 +66,9 @@ def _start_meaning(ledger: Ledger, path: AirPath, shutoff: float) -> str:
         return (
             "Less than the pump's shut-off head, so the pump fills this branch alone. While"
             f" {' and '.join(others)} run{'s' * (len(others) == 1)}, only {left} is left at the"
-            f" header, and {needed} would fill it: it stays dry until they are throttled."
+            f" header, and priming it needs {needed}: it stays dry until they are throttled."
         )
-    return "Less than the pump's shut-off head, so the pump can fill the line by itself."
+    return "Less than the pump's shut-off head, so the pump fills the line by itself."
 
 
 def _sweep(ledger: Ledger, crest: Crest, point: OperatingPoint) -> None:
@@ -77,33 +78,34 @@ def _sweep(ledger: Ledger, crest: Crest, point: OperatingPoint) -> None:
     bore = ledger.given("D", crest.bore, "bore")
     slope = Value(crest.slope, "rad", "from the job's heights and lengths")
     ledger.step(
-        f"Froude number behind the crest at the {label}",
-        Sum("Fr", "V / sqrt(g * D)", {"V": speed, "g": G, "D": bore}),
+        f"Froude number behind the high point at the {label}",
+        Sum("Fr", "V / sqrt(g * D)", {"V": speed, "g": gravity(), "D": bore}),
         crest.froude,
         "",
-        Notes("definition", "Whether the water is quick enough to drag the air down with it."),
+        Notes("definition", "Whether the water is fast enough to carry the air down with it."),
     )
     root = math.sqrt(math.sin(crest.slope))
     ledger.step(
-        "Froude number that sweeps it, one author",
-        Sum("Fr_1", "0.825 + 0.25 * sqrt(sin(θ))", {"θ": slope}),
-        0.825 + 0.25 * root,
+        "Froude number that carries the air down, by one source",
+        Sum("Fr_1", "{:g} + {:g} * sqrt(sin(θ))".format(*WISNER), {"θ": slope}),
+        WISNER[0] + WISNER[1] * root,
         "",
         Notes("Wisner, Mohsen & Kouwen (1975)", _STEEP if crest.extrapolated else _GENTLE),
     )
     ledger.step(
-        "Froude number that sweeps it, another",
-        Sum("Fr_2", "0.61 + 0.56 * sqrt(sin(θ))", {"θ": slope}),
-        0.61 + 0.56 * root,
+        "Froude number that carries the air down, by another",
+        Sum("Fr_2", "{:g} + {:g} * sqrt(sin(θ))".format(*ESCARAMEIA), {"θ": slope}),
+        ESCARAMEIA[0] + ESCARAMEIA[1] * root,
         "",
-        Notes("Escarameia (2007); 0.61 from memory", _RUNNING[crest.running]),
+        Notes(f"Escarameia (2007); {ESCARAMEIA[0]:g} from memory", _RUNNING[crest.running]),
     )
 
 
-_STEEP = "Measured on gentler slopes than this one: take the answer as a hint, not a promise."
+_STEEP = "Measured on gentler slopes than this one: an extrapolation."
 _GENTLE = "Measured on slopes like this one, in larger pipes."
 _RUNNING = {
-    "swept": "Above both limits: the water carries the air away.",
-    "may stay": "Between the two limits: the air may go or stay; a bleed settles it.",
-    "held": "Below both limits: the air stays until somebody lets it out.",
+    "swept": "Above both: the water carries the air away.",
+    "may stay": "Between the two: the air may go or stay; a bleed there settles it.",
+    "held": "Below both: air that is there stays. If the line was filled without air, there is"
+    " none.",
 }

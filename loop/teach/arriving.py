@@ -62,12 +62,10 @@ class Arriving:
     def thermometer(self, found: CondenserResult) -> str:
         """How that temperature is read."""
         if not found.runs_on:
-            return "No stream gets so hot as that: the unit trips first."
+            return "No stream gets this hot: the unit trips first."
         if self._feeds_another(found):
-            return (
-                "Strap a thermometer to the outlet's metal: the next unit gets its water so warm."
-            )
-        return "Hold a thermometer in the stream: the quickest check there is."
+            return "Strap a thermometer to the outlet's metal: the next unit gets water this warm."
+        return "Hold a thermometer in the stream."
 
     def _feeds_another(self, found: CondenserResult) -> bool:
         return any(found.name in unit.warmed_by for unit in self.reckoning.result.condensers)
@@ -115,5 +113,5 @@ class Arriving:
             sum(q.value * t.value for q, t in zip(flows, came, strict=True))
             / sum(q.value for q in flows),
             "temperature",
-            Notes("heat balance", "Each water counts by how much of it comes."),
+            Notes("heat balance", "Each stream counts by its flow."),
         )

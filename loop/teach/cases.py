@@ -2,7 +2,6 @@
 
 import difflib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -14,7 +13,8 @@ from loop.diagnose.reading_kinds import ReadingKind
 from loop.diagnose.words import title
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, parse_job
-from loop.teach.question import AnswerError
+from loop.records import dataclass
+from loop.teach.quiz.question import AnswerError
 
 Level = Literal[1, 2, 3]
 
@@ -34,6 +34,8 @@ _PLAIN = (
 _SEVERITY: dict[Level, tuple[float, float]] = {1: (0.6, 0.95), 2: (0.35, 0.9), 3: (0.2, 0.8)}
 # Chance that the third level hides two faults at once.
 _PAIRED = 0.4
+# What is no fault of the loop's, and what sets the boat apart from the fault among the draws.
+_NO_FAULT, _BOAT = ("healthy", "sea-warm"), 1
 # How far the boat may be from its job, over what the diagnosis reckons with.
 _STRANGE: dict[Level, float] = {1: 0.5, 2: 1.0, 3: 1.3}
 
@@ -43,8 +45,8 @@ class Case:
     """A boat with a hidden fault.
 
     ``fault`` is its name (a pair's is ``"one + other"``), ``where`` its place, ``severity`` in the
-    faults' own measures. ``readings`` hold all that could be read, ``faults`` the names among
-    which the apprentice chooses.
+    faults' own measures. ``readings`` hold all that could be read, ``well`` the same on this boat
+    with nothing wrong, ``faults`` the names among which the apprentice chooses.
     """
 
     job: Job
@@ -54,7 +56,24 @@ class Case:
     where: str
     severity: tuple[float, ...]
     readings: Readings
+    well: Readings
     faults: tuple[str, ...]
+
+    @property
+    def hidden(self) -> tuple[str, ...]:
+        """The faults at once: one, or the two of a pair."""
+        return tuple(self.fault.split(" + "))
+
+    def after(self, cured: frozenset[str]) -> Readings:
+        """All that could be read on this boat once these faults are gone."""
+        left = [i for i, name in enumerate(self.hidden) if name not in cured]
+        if len(left) == len(self.hidden):
+            return self.readings
+        if not left:
+            return self.well
+        where = self.where.split(" + ")[left[0]] if " + " in self.where else self.where
+        return _read(self.job, self.seed, self.level, self.hidden[left[0]],
+                     (self.severity[left[0]],), where)  # fmt: skip
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -73,9 +92,9 @@ class Case:
         name, _, unit = key.partition(".")
         return kind_here(build(self.job), name, unit)
 
-    def value(self, key: str) -> str:
+    def value(self, key: str, readings: Readings) -> str:
         """What a reading shows, as text."""
-        value = self.readings.words.get(key) or self.readings.numbers[key].value
+        value = readings.words.get(key) or readings.numbers[key].value
         return shown(key, value, self.job.units)
 
     def key_of(self, text: str) -> str:
@@ -83,18 +102,18 @@ class Case:
 
         Raises AnswerError where there is none; the text gives the nearest.
         """
-        return _meant(text, {key: named(key) for key in self.keys}, "reading")
+        return meant(text, {key: named(key) for key in self.keys}, "reading")
 
     def fault_of(self, text: str) -> str:
         """The fault that a person means: its place in `faults`, from 1, its name or its title.
 
         Raises AnswerError where there is none; the text gives the nearest.
         """
-        return _meant(text, {name: title(name) for name in self.faults}, "fault")
+        return meant(text, {name: title(name) for name in self.faults}, "fault")
 
 
-def _meant(text: str, called: Mapping[str, str], what: str) -> str:
-    """The key that a text means among keys and what they are called."""
+def meant(text: str, called: Mapping[str, str], what: str) -> str:
+    """The key that a text means, by number, name or title; raises AnswerError for none."""
     plain, names = _plain(text), list(called)
     if plain.isdecimal() and 1 <= int(plain) <= len(names):
         return names[int(plain) - 1]
@@ -114,7 +133,7 @@ def _plain(text: str) -> str:
 
 def candidates(job: Job, level: Level) -> tuple[str, ...]:
     """Names of the faults that a level can hide on this loop."""
-    names = [fault.name for fault in FAULTS if places(job, fault.name)]
+    names = [f.name for f in FAULTS if f.name not in _NO_FAULT and places(job, f.name)]
     if level == 1:
         return tuple(name for name in names if name in _PLAIN)
     if level == 2:
@@ -123,30 +142,51 @@ def candidates(job: Job, level: Level) -> tuple[str, ...]:
     return (*names, *(name for name in pairs if places(job, name)))
 
 
-def draw_case(job: Job, seed: int, level: Level, attempt: int = 0) -> Case:
-    """The case of a seed: the same job, seed, level and attempt give the same boat.
+def draw_case(job: Job, seed: int, level: Level, fault: str = "") -> Case:
+    """The case of a seed: the same job, seed and level give the same boat; `fault` names its fault.
 
-    Raises JobError where the loop does not run even with nothing wrong.
+    Raises JobError where the loop does not run even with nothing wrong, or cannot have the fault.
     """
     if not _runs(job):
         raise JobError(
             ["drill: in this loop a condenser gets no water even with nothing wrong; loop check "
              "says why"]
         )  # fmt: skip
-    rng = np.random.default_rng([seed, level, attempt] if attempt else [seed, level])
+    rng = np.random.default_rng([seed, level])
     names = candidates(job, level)
+    if fault and not places(job, fault):
+        raise JobError([f"--fault: {fault!r} cannot be on this loop; {', '.join(names)} can"])
     pairs = [name for name in names if "+" in name]
     single = [name for name in names if "+" not in name]
     drawn = pairs if pairs and rng.random() < _PAIRED else single
-    fault = str(rng.choice(drawn))
+    fault = fault or str(rng.choice(drawn))
     where = str(rng.choice(places(job, fault)))
     low, high = _SEVERITY[level]
     severity = tuple(
         BY_NAME[one].low + float(rng.uniform(low, high)) * (BY_NAME[one].high - BY_NAME[one].low)
         for one in fault.split(" + ")
     )
-    readings = simulate(job, fault, severity, rng, where, _STRANGE[level])
-    return Case(job, seed, level, fault, where, severity, readings, names)
+    return made_case(job, seed, level, fault, where, severity)
+
+
+def made_case(
+    job: Job, seed: int, level: Level, fault: str, where: str, severity: tuple[float, ...]
+) -> Case:
+    """A case whose fault is given; the seed draws the boat. Raises JobError where it cannot be."""
+    if where not in places(job, fault):
+        known = ", ".join(places(job, fault)) or "nowhere"
+        raise JobError([f"drill: {fault!r} at {where!r}: on this loop it can be: {known}"])
+    readings = _read(job, seed, level, fault, severity, where)
+    well = _read(job, seed, level, "healthy", (0.0,), None)
+    return Case(job, seed, level, fault, where, severity, readings, well, candidates(job, level))
+
+
+def _read(
+    job: Job, seed: int, level: Level, fault: str, severity: tuple[float, ...], where: str | None
+) -> Readings:
+    """All readings of the seed's boat with a fault: the same boat whatever the fault."""
+    boat = np.random.default_rng([seed, level, _BOAT])
+    return simulate(job, fault, severity, boat, where, _STRANGE[level])
 
 
 def _runs(job: Job) -> bool:

@@ -2,7 +2,6 @@
 
 import numpy as np
 
-from loop.diagnose import Study
 from loop.margins.heat import TRIPS
 from loop.teach.cases import Case
 
@@ -35,14 +34,13 @@ _UNSURE = (
 )
 
 
-def complaint(case: Case, study: Study) -> str:
-    """The customer's words for a case, against what the loop should do."""
-    healthy = study.mean[study.healthy]
-    numbers = case.readings.numbers
-    flow = numbers["flow"].value / float(healthy[study.bench.at["flow"]])
+def complaint(case: Case) -> str:
+    """The customer's words for a case, against what this boat does with nothing wrong."""
+    numbers, well = case.readings.numbers, case.well.numbers
+    flow = numbers["flow"].value / well["flow"].value
     hottest = [
-        (numbers[key].value, numbers[key].value - float(healthy[number]))
-        for key, number in study.bench.at.items()
+        (numbers[key].value, numbers[key].value - well[key].value)
+        for key in numbers
         if key.startswith("condensing_temperature")
     ]
     stream = case.readings.words.get("stream")

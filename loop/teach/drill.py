@@ -1,212 +1,233 @@
-"""The drill: readings taken on a hidden fault, an expert's way beside them, and a score."""
+"""A drill: a service call on a boat with a hidden fault, from the complaint to a loop that runs."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import replace
 
-from loop.diagnose import Diagnosis, Study, diagnose, named, prepare, shown
-from loop.diagnose.words import cautions, fix, look, title
-from loop.job import Job
-from loop.teach.cases import Case, Level, draw_case
-from loop.teach.complaint import complaint
+import numpy as np
 
-# The expert stops when this sure, or when no reading left is worth its minutes.
-_SURE = 0.9
-_WORTHLESS = 0.03
-# Points: for the right fault, for one of two, for a guess that the readings did not bear out; and
-# at most for the time.
-_RIGHT, _HALF, _LUCKY, _TIME = 70, 35, 40, 30
-# Below this probability by the readings taken, of the true fault and those that no reading tells
-# from it, a right answer was luck.
-_BORNE_OUT = 0.4
-# Boats drawn at most until one has a fault that its readings can show.
-_ATTEMPTS = 25
-_SEA, _NOTHING_WRONG = "sea_temperature", "healthy"
+from loop.diagnose import BY_NAME as FAULT
+from loop.diagnose import Readings, diagnose, named, prepare
+from loop.diagnose.actions import ACTIONS, Action
+from loop.diagnose.words import title
+from loop.diagnose.words_to_do import DOING
+from loop.hydraulics import build
+from loop.records import dataclass
+from loop.teach.cases import Case, meant
+from loop.teach.quiz import AnswerError
+from loop.teach.words.drills import ASKS, OPENED, REPAIR_ASKS, SAFETY, STOPPED
+
+# Minutes of a repair, and of the looks that a good call takes before it: engineering estimates.
+_REPAIR, _LOOKS = 40.0, 12.0
+# Minutes that a hint costs.
+_HINT = 5.0
+# A cure on which one may count.
+_CURES = 0.5
+# Points: for the boat's state, the last belief, the time, safety; and what each stop takes.
+STATE, BELIEF, TIME, SAFE, _STOP = 45.0, 25.0, 20.0, 10.0, 5.0
 
 
 @dataclass(frozen=True)
-class Look:
-    """One reading taken: what it showed, what it cost, and what it left of the doubt.
+class Entry:
+    """One thing done on the call: what, what it showed, and its minutes."""
 
-    ``gain`` is the information about the fault expected of it beforehand [bits]; ``leading`` the
-    likeliest faults after it, each with its probability.
-    """
-
-    key: str
-    called: str
-    value: str
+    what: str
+    showed: str
     minutes: float
-    gain: float
-    how: str
-    leading: tuple[tuple[str, float], ...]
 
 
 @dataclass(frozen=True)
-class Outcome:
-    """How a drill went: the answer, the truth, both ways to it, and the score of 100.
+class Score:
+    """A score of 100: the boat's state, the quality of the last belief, the time, safety."""
 
-    ``same_as`` are the faults that no reading on this boat tells apart from the true one.
+    state: float
+    belief: float
+    time: float
+    safety: float
+
+    @property
+    def points(self) -> int:
+        """All together, 0 at the least."""
+        return max(round(self.state + self.belief + self.time + self.safety), 0)
+
+
+@dataclass(frozen=True)
+class Call:
+    """A call as it is: nothing changes it, each step gives the next.
+
+    ``cured`` are the hidden faults that are gone, ``stops`` how often a safety step was missing,
+    ``belief`` the probabilities given last, by fault.
     """
 
     case: Case
-    answer: str
-    verdict: str
-    points: int
-    minutes: float
-    looks: tuple[Look, ...]
-    expert: tuple[Look, ...]
-    expert_minutes: float
-    expert_answer: str
-    same_as: tuple[str, ...]
+    entries: tuple[Entry, ...] = ()
+    taken: tuple[str, ...] = ()
+    cured: frozenset[str] = frozenset()
+    stops: int = 0
+    belief: tuple[tuple[str, float], ...] = ()
 
     @property
-    def fix(self) -> str:
-        """What to do about the true fault."""
-        return fix(self.case.fault)
+    def minutes(self) -> float:
+        """Minutes so far."""
+        return sum(entry.minutes for entry in self.entries)
 
     @property
-    def sure(self) -> str:
-        """What to look at to be sure of it."""
-        return look(self.case.fault)
+    def now(self) -> Readings:
+        """All that could be read as the boat is now."""
+        return self.case.after(self.cured)
 
     @property
-    def cautions(self) -> tuple[str, ...]:
-        """The cautions that go with the true fault."""
-        return cautions(self.case.fault)
+    def fixed(self) -> float:
+        """Share of the hidden faults that are gone."""
+        return len(self.cured) / len(self.case.hidden)
 
+    def read(self, text: str) -> "Call":
+        """The call after a reading; raises AnswerError where there is none of that name."""
+        key = self.case.key_of(text)
+        entry = Entry(named(key), self.case.value(key, self.now), self.case.minutes(key))
+        return replace(self, entries=(*self.entries, entry), taken=(*self.taken, key))
 
-class Drill:
-    """One drill: a case, and the study of its loop, which is reckoned once.
+    def rank(self, text: str) -> "Call":
+        """The call with a belief: ``strainer-blocked 60, pump-worn 30, intake-fouled 10``.
 
-    Readings taken are passed in, by their keys in the order of taking: the drill itself keeps
-    nothing but the diagnoses that it has already worked out.
-    """
-
-    def __init__(self, job: Job, seed: int, level: Level) -> None:
-        """Draws the case; raises JobError where the loop does not run at all."""
-        self.study: Study = prepare(job)
-        for attempt in range(_ATTEMPTS):
-            self.case: Case = draw_case(job, seed, level, attempt)
-            self._known: dict[frozenset[str], Diagnosis] = {}
-            if self._can_be_found():
-                break
-
-    def _can_be_found(self) -> bool:
-        """Whether all readings together point at the fault, and not at a loop with none."""
-        found, same = self._after(self.case.keys), self._same_as()
-        borne_out = sum(_probability(found, name) for name in {self.case.fault, *same})
-        return borne_out >= _BORNE_OUT and _NOTHING_WRONG not in same
-
-    @property
-    def complaint(self) -> str:
-        """What the customer says."""
-        return complaint(self.case, self.study)
-
-    def minutes(self, taken: Sequence[str]) -> float:
-        """Minutes that these readings took."""
-        return sum(self.case.minutes(key) for key in taken)
-
-    def healthy(self, key: str, taken: Sequence[str] = ()) -> str:
-        """What a healthy loop would show, as text; "" for the sea, which is as it is.
-
-        A temperature goes with the sea's, as it was read where it is among those `taken`.
+        In hundredths, of three faults or more where there are so many; what is left of 100 goes to
+        all others alike. Raises AnswerError for what cannot be read.
         """
-        if key == _SEA:
-            return ""
-        units, at = self.case.job.units, self.study.bench.at.get(key)
-        if at is None:
-            return shown(key, str(self._after(()).healthy[key]), units)
-        value = float(self.study.mean[self.study.healthy, at])
-        if self.study.bench.columns[at].kind.quantity != "temperature":
-            return shown(key, value, units)
-        sea = self.case.job.water.temperature
-        if _SEA in taken:
-            return shown(key, value + self.case.readings.numbers[_SEA].value - sea, units)
-        return f"{shown(key, value, units)} in a sea of {shown(key, sea, units)}"
+        given: dict[str, float] = {}
+        for piece in filter(None, (one.strip() for one in text.split(","))):
+            name, _, share = piece.rpartition(" ")
+            try:
+                value = float(share.rstrip("%")) / 100
+            except ValueError:
+                raise AnswerError(f"{piece!r}: give a fault and how many in 100") from None
+            if not 0 <= value <= 1:
+                raise AnswerError(f"{piece!r}: from 0 to 100")
+            given[self.case.fault_of(name)] = value
+        if len(given) < min(3, len(self.case.faults)) or sum(given.values()) > 1 + 1e-9:
+            raise AnswerError("name three faults or more, 100 together at the most")
+        return replace(self, belief=tuple(given.items()))
 
-    def finish(self, taken: Sequence[str], answer: str) -> Outcome:
-        """The outcome for the readings taken and the fault named, "" for none."""
-        taken = tuple(dict.fromkeys(taken))
-        expert = self._expert()
-        same = self._same_as()
-        spent, needed = self.minutes(taken), self.minutes(expert)
-        verdict, points = self._judge(taken, answer, same)
-        if points == _RIGHT:
-            points += round(_TIME * min(1.0, needed / spent)) if spent else _TIME
-        return Outcome(
-            case=self.case,
-            answer=answer,
-            verdict=verdict,
-            points=points,
-            minutes=spent,
-            looks=self._looks(taken),
-            expert=self._looks(expert),
-            expert_minutes=needed,
-            expert_answer=self._after(expert).causes[0].fault,
-            same_as=same,
+    def do(self, text: str) -> "Call":
+        """The call after ``clean-basket: seacock, breaker, plug``: an action and its safety steps.
+
+        Where one that it asks for is missing it is not done, and the stop is counted.
+        """
+        name, safe = _asked(text)
+        action = meant(name, {a.name: DOING[a.name].title for a in self.actions}, "action")
+        missing = _missing(ASKS[action], safe)
+        if missing:
+            return self._stopped(DOING[action].title, missing)
+        found = next(one for one in ACTIONS if one.name == action)
+        showed, cured = self._tried(found)
+        entry = Entry(DOING[action].title, showed, found.minutes)
+        return replace(self, entries=(*self.entries, entry), cured=self.cured | cured)
+
+    def repair(self, text: str) -> "Call":
+        """The call after the repair of a fault, its safety steps named behind a colon."""
+        name, safe = _asked(text)
+        fault = self.case.fault_of(name)
+        missing = _missing(_asks(fault), safe)
+        if missing:
+            return self._stopped(f"repair: {title(fault)}", missing)
+        ours = frozenset(set(fault.split(" + ")) & set(self.case.hidden)) - self.cured
+        showed = "that was it" if ours else "nothing was wrong there"
+        entry = Entry(f"repair: {title(fault)}", showed, _REPAIR)
+        return replace(self, entries=(*self.entries, entry), cured=self.cured | ours)
+
+    def hint(self) -> tuple["Call", str]:
+        """The call with a hint, and its text: what is worth doing next; costs minutes."""
+        study = prepare(self.case.job)
+        found = diagnose(self.case.job, self.now.only(set(self.taken)), study)
+        step = next((one for one in found.next if one.reading not in self.taken), None)
+        said = "nothing more tells enough" if step is None else step.title
+        entry = Entry("a hint", said, _HINT)
+        return replace(self, entries=(*self.entries, entry)), said
+
+    @property
+    def actions(self) -> tuple[Action, ...]:
+        """What can be done on this loop."""
+        network = build(self.case.job)
+        return tuple(action for action in ACTIONS if action.needs(network))
+
+    def score(self) -> Score:
+        """The score as the call stands."""
+        spent = max(self.minutes, 1e-9)
+        quick = min(1.0, par(self.case, self.actions) / spent) if self.fixed == 1 else 0.0
+        return Score(
+            state=STATE * self.fixed,
+            belief=BELIEF * quality(dict(self.belief), self.case),
+            time=TIME * quick,
+            safety=SAFE - _STOP * self.stops,
         )
 
-    def _after(self, taken: Sequence[str]) -> Diagnosis:
-        keys = frozenset(taken)
-        if keys not in self._known:
-            readings = self.case.readings.only(keys)
-            self._known[keys] = diagnose(self.case.job, readings, self.study)
-        return self._known[keys]
+    def _tried(self, action: Action) -> tuple[str, frozenset[str]]:
+        """An action's answer, and the faults that it cures, as chance has it on this boat."""
+        rng = np.random.default_rng([self.case.seed, len(self.entries), ACTIONS.index(action)])
+        effects = {name: (first, cure) for name, first, cure in action.effects}
+        likely, cured = action.otherwise, frozenset[str]()
+        for name, severity in zip(self.case.hidden, self.case.severity, strict=True):
+            if name in self.cured or name not in effects:
+                continue
+            first, cure = effects[name]
+            if action.by_severity and FAULT[name].high > 0:
+                first *= (severity / FAULT[name].high) ** 0.5
+            likely = max(likely, first)
+            if rng.random() < cure:
+                cured |= {name}
+        said = cured or rng.random() < likely
+        return action.answers[0] if said else action.answers[1], cured
 
-    def _looks(self, taken: Sequence[str]) -> tuple[Look, ...]:
-        looks = []
-        for number, key in enumerate(taken):
-            before, after = self._after(taken[:number]), self._after(taken[: number + 1])
-            gain = next((one.gain for one in before.next if one.reading == key), 0.0)
-            leading = tuple((title(c.fault), c.probability) for c in after.causes[:3])
-            case = self.case
-            looks.append(
-                Look(
-                    key,
-                    named(key),
-                    case.value(key),
-                    case.minutes(key),
-                    gain,
-                    case.how(key),
-                    leading,
-                )
-            )
-        return tuple(looks)
-
-    def _expert(self) -> tuple[str, ...]:
-        """Readings of an expert: always the one that tells most for its minutes, until sure."""
-        taken: tuple[str, ...] = ()
-        while True:
-            found = self._after(taken)
-            worth = [one for one in found.next if one.kind == "reading" and one.gain >= _WORTHLESS]
-            if _probability(found, found.causes[0].fault) >= _SURE or not worth:
-                return taken
-            taken = (*taken, worth[0].reading)
-
-    def _same_as(self) -> tuple[str, ...]:
-        """Faults that all readings together leave in one group with the true one."""
-        found = self._after(self.case.keys)
-        for group in found.groups:
-            names = [found.causes[i].fault for i in group.causes]
-            if self.case.fault in names:
-                return tuple(dict.fromkeys(name for name in names if name != self.case.fault))
-        return ()
-
-    def _judge(self, taken: Sequence[str], answer: str, same: tuple[str, ...]) -> tuple[str, int]:
-        if not answer:
-            return "No answer given.", 0
-        truth = self.case.fault
-        if answer != truth and answer not in same:
-            if set(answer.split(" + ")) & set(truth.split(" + ")):
-                return "Half right: this was one thing, but not the whole of it.", _HALF
-            return "Not that one.", 0
-        found = self._after(taken)
-        if sum(_probability(found, name) for name in {truth, *same}) < _BORNE_OUT:
-            return "Right, but by luck: your readings did not yet bear it out.", _LUCKY
-        if answer in same:
-            return "Right, as far as any reading can tell: only a look decides.", _RIGHT
-        return "Right.", _RIGHT
+    def _stopped(self, what: str, missing: tuple[str, ...]) -> "Call":
+        said = STOPPED.format(missing="; ".join(SAFETY[name] for name in missing))
+        entry = Entry(what, said, 0.0)
+        return replace(self, entries=(*self.entries, entry), stops=self.stops + 1)
 
 
-def _probability(found: Diagnosis, fault: str) -> float:
-    """Probability of a fault wherever it may sit."""
-    return sum(cause.probability for cause in found.causes if cause.fault == fault)
+def _asked(text: str) -> tuple[str, set[str]]:
+    """What is to be done, and the safety steps named; raises AnswerError for a strange one."""
+    name, _, steps = text.partition(":")
+    given = (one.strip() for one in steps.split(","))
+    return name.strip(), {meant(one, SAFETY, "safety step") for one in given if one}
+
+
+def _asks(fault: str) -> tuple[str, ...]:
+    """Safety steps before the repair of a fault, or of both of a pair."""
+    steps = [step for one in fault.split(" + ") for step in REPAIR_ASKS.get(one, OPENED)]
+    return tuple(dict.fromkeys(steps))
+
+
+def _missing(asked: tuple[str, ...], given: set[str]) -> tuple[str, ...]:
+    return tuple(step for step in asked if step not in given)
+
+
+def par(case: Case, actions: tuple[Action, ...]) -> float:
+    """Minutes of a good call: some looks, then what cures each hidden fault soonest."""
+    cures = [
+        min(
+            (a.minutes for a in actions for n, _, c in a.effects if n == name and c >= _CURES),
+            default=_REPAIR,
+        )
+        for name in case.hidden
+    ]
+    return _LOOKS + sum(cures)
+
+
+def quality(belief: Mapping[str, float], case: Case) -> float:
+    """How good a belief was, 1 at best; 0 for one that holds all faults alike.
+
+    Brier's quadratic score, scaled: strictly proper, so that to say what one believes scores best
+    (Gneiting & Raftery, J. Am. Stat. Assoc. 102 (2007) 359). May be below 0.
+    """
+    faults = case.faults
+    others = [name for name in faults if name not in belief]
+    left = max(1 - sum(belief.values()), 0.0) / len(others) if others else 0.0
+    truth = _truth(case)
+    alike = sum((1 / len(faults) - truth.get(name, 0.0)) ** 2 for name in faults)
+    off = sum((belief.get(name, left) - truth.get(name, 0.0)) ** 2 for name in faults)
+    return 1 - off / alike
+
+
+def _truth(case: Case) -> dict[str, float]:
+    """The truth as a belief: the fault, or a pair by its own name where the menu has it."""
+    if case.fault in case.faults:
+        return {case.fault: 1.0}
+    return {name: 1 / len(case.hidden) for name in case.hidden}

@@ -1,47 +1,18 @@
-"""A drill that is kept: what it takes to play it again, and what came of it."""
+"""A drill on file: a case that a teacher made, and a call that is kept to be played again."""
 
 import json
-from dataclasses import dataclass
+import tomllib
 from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from loop.job import Job, JobError, parse_job
-from loop.teach.cases import Level, invented_job
-from loop.teach.drill import Outcome
+from loop.diagnose import BY_NAME, places
+from loop.job import JobError, parse_job, read_job
+from loop.records import dataclass
+from loop.teach.cases import Case, Level, invented_job, made_case
 from loop.tomlfile import read_text
 from loop.units import System
-
-
-class DrillLog(BaseModel):
-    """A drill on file.
-
-    ``job`` holds the tables of the job file, None for the drill's own loop, and ``folder`` where
-    it lay, from which paths of pump files start. ``taken`` are readings in order; ``answer`` the
-    fault named.
-    """
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-    loop_drill: int = Field(ge=1, le=1)
-    job: dict[str, Any] | None
-    folder: str
-    units: System
-    seed: int = Field(ge=0)
-    level: Level
-    taken: tuple[str, ...] = Field(max_length=200)
-    answer: str = Field(max_length=200)
-    points: int
-    minutes: float
-
-    def played_job(self) -> Job:
-        """The job of this drill; raises JobError where its tables are no job."""
-        job = (
-            invented_job()
-            if self.job is None
-            else parse_job(self.job, "the drill's job", self.folder)
-        )
-        return job.model_copy(update={"units": self.units})
 
 
 @dataclass(frozen=True)
@@ -52,20 +23,91 @@ class Source:
     folder: str
 
 
-def log_text(outcome: Outcome, source: Source) -> str:
+class CaseFile(BaseModel):
+    """A case as a teacher writes it.
+
+    ``fault`` by its name, of a pair both with " + " between; ``where`` and ``severity`` may be left
+    out: the first place, the middle of its range. ``job`` is a path from the file's own folder, the
+    drill's own loop where left out. The seed draws the boat.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    fault: str
+    where: str = ""
+    severity: tuple[float, ...] = ()
+    seed: int = Field(default=0, ge=0)
+    level: Level = 2
+    job: str = ""
+
+
+def read_case(path: str | Path) -> Case:
+    """The case of a file; raises JobError, with a line for each mistake."""
+    path = Path(path)
+    try:
+        made = CaseFile.model_validate(tomllib.loads(read_text(path, "case")))
+    except OSError as error:
+        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
+    except ValidationError as error:
+        raise JobError(_told(path, error)) from None
+    except ValueError as error:
+        raise JobError([f"{path}: {error}"]) from None
+    job = read_job(path.parent / made.job) if made.job else invented_job()
+    spots = places(job, made.fault)
+    if not spots:
+        raise JobError([f"{path}: fault: {made.fault!r} cannot be on this loop"])
+    names = made.fault.split(" + ")
+    severity = made.severity or tuple((BY_NAME[n].low + BY_NAME[n].high) / 2 for n in names)
+    if len(severity) != len(names):
+        raise JobError([f"{path}: severity: give one for each of {made.fault!r}"])
+    return made_case(job, made.seed, made.level, made.fault, made.where or spots[0], severity)
+
+
+class DrillLog(BaseModel):
+    """A call that is kept.
+
+    ``job`` holds the tables of the job file, None for the drill's own loop, and ``folder`` where
+    it lay, from which paths of pump files start. ``lines`` are what was typed, in order.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    loop_drill: int = Field(ge=2, le=2)
+    job: dict[str, Any] | None
+    folder: str
+    units: System
+    seed: int = Field(ge=0)
+    level: Level
+    fault: str = Field(max_length=200)
+    where: str = Field(max_length=200)
+    severity: tuple[float, ...] = Field(max_length=2)
+    lines: tuple[str, ...] = Field(max_length=400)
+    points: int
+    minutes: float
+
+    def played_case(self) -> Case:
+        """The case of this drill; raises JobError where its tables are no job."""
+        job = (
+            invented_job()
+            if self.job is None
+            else parse_job(self.job, "the drill's job", self.folder)
+        ).model_copy(update={"units": self.units})
+        return made_case(job, self.seed, self.level, self.fault, self.where, self.severity)
+
+
+def log_text(case: Case, lines: list[str], source: Source, points: int, minutes: float) -> str:
     """A finished drill as the text of its file."""
-    case = outcome.case
     log = DrillLog(
-        loop_drill=1,
+        loop_drill=2,
         job=source.tables,
         folder=source.folder,
         units=case.job.units,
         seed=case.seed,
         level=case.level,
-        taken=tuple(one.key for one in outcome.looks),
-        answer=outcome.answer,
-        points=outcome.points,
-        minutes=outcome.minutes,
+        fault=case.fault,
+        where=case.where,
+        severity=case.severity,
+        lines=tuple(lines),
+        points=points,
+        minutes=minutes,
     )
     return json.dumps(log.model_dump(), indent=2) + "\n"
 
@@ -81,11 +123,13 @@ def read_log(path: str | Path) -> DrillLog:
     except OSError as error:
         raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
     except ValidationError as error:
-        raise JobError(
-            [
-                f"{path}: {' '.join(str(step) for step in item['loc'])}: {item['msg']}"
-                for item in error.errors()
-            ]
-        ) from None
+        raise JobError(_told(path, error)) from None
     except (ValueError, RecursionError):
         raise JobError([f"{path}: is not a drill kept with --log"]) from None
+
+
+def _told(path: Path, error: ValidationError) -> list[str]:
+    return [
+        f"{path}: {' '.join(str(step) for step in item['loc'])}: {item['msg']}"
+        for item in error.errors()
+    ]

@@ -16,9 +16,11 @@ from loop.units import show
 
 def edge_steps(reckoning: Reckoning) -> None:
     """The edges of every unit's flow, and its flow with the strainer half blocked."""
-    reckoning.ledger.begin("How far the flows may be off")
+    ledger = reckoning.ledger
     for unit in reckoning.result.condensers:
         if unit.flow > 0:
+            section = f"How far the flow at the {unit.name} unit may be off"
+            ledger.begin(section, "edges", of=unit.name)
             _edge(reckoning, unit, low=True)
             _edge(reckoning, unit, low=False)
             _blocked(reckoning, unit)
@@ -36,11 +38,11 @@ def _edge(reckoning: Reckoning, unit: CondenserResult, low: bool) -> None:
         unit.flow_low if low else unit.flow_high,
         "flow",
         Notes(
-            f"found by trial: of {len(draws_of(network)):,} loops drawn with the pump's flows "
-            f"±{along.half:.0%} and heads ±{up.half:.0%} ({along.source}), losses "
-            f"±{LOSS.half:.0%}, hose bores ±{bore} and barbs ±{BARB.half:.0%} (engineering "
-            f"estimates), about 25 in 1,000 lie {where}",
-            "Hardly any boat has all its luck on one side.",
+            f"found by trial: of {len(draws_of(network)):,} loops drawn with the pump's flows"
+            f" ±{along.half:.0%} and heads ±{up.half:.0%} ({along.source}), losses"
+            f" ±{LOSS.half:.0%}, hose bores ±{bore} and barbs ±{BARB.half:.0%} (engineering"
+            f" estimates), about 25 in 1,000 lie {where}",
+            "Few boats have all their luck on one side.",
         ),
     )
 
@@ -55,7 +57,7 @@ def _blocked(reckoning: Reckoning, unit: CondenserResult) -> None:
             "flow",
             Notes(
                 f"found by trial, with the strainer's loss at {_times(reckoning)} times the clean",
-                "Half the holes, twice the speed through them, four times the basket's loss.",
+                "Half the basket, twice the speed through it, four times the basket's loss.",
             ),
         )
     if math.isfinite(unit.clean_at):
@@ -66,7 +68,7 @@ def _blocked(reckoning: Reckoning, unit: CondenserResult) -> None:
             "",
             Notes(
                 "found by trial: where the flow comes down to the need",
-                "Clean it well before that: weed does not wait for Sunday.",
+                "Clean it well before that: it may block in one day.",
             ),
         )
 

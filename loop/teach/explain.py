@@ -1,8 +1,6 @@
 """The worked explanation of a job: every figure of `check`, in steps for a pocket calculator."""
 
-from dataclasses import dataclass
-
-from loop.check import CheckResult, check
+from loop.check import check
 from loop.job import Job, file_numbers
 from loop.parts import (
     Bleed,
@@ -23,7 +21,9 @@ from loop.parts import (
 )
 from loop.teach.air import start_steps
 from loop.teach.balance import balance_steps, depth_steps, pump_pressures, scoop_step
+from loop.teach.change import change_steps
 from loop.teach.edges import edge_steps
+from loop.teach.explanation import Explanation
 from loop.teach.fittings import (
     crane_steps,
     discharge_steps,
@@ -39,7 +39,7 @@ from loop.teach.need import flow_steps, need_steps
 from loop.teach.pumping import pump_steps
 from loop.teach.rated import condenser_steps, rated_fitting_steps, strainer_steps
 from loop.teach.reckoning import Reckoning, open_reckoning
-from loop.teach.step import Step, Sum, Value
+from loop.teach.step import Sum, Value
 from loop.teach.tees import manifold_steps
 
 _NONE = Value(0.0, "m", "nothing lost here")
@@ -51,43 +51,13 @@ _WITH_TEES = Notes(
     "losses in a row add up", "The tee at a branch's end counts with the part next to it."
 )
 _AGAINST = Notes(
-    "losses in a row add up; against the stream a loss is a gain",
-    "The water comes in at the line's far end, so from its start to its end the head rises.",
+    "losses in a row add up; against the flow a loss is a gain",
+    "The water comes in at the line's far end, so the head rises from its start to its end.",
 )
 
 
-@dataclass(frozen=True)
-class Explanation:
-    """The steps of a job's reckoning, in order, beside the answer that they explain."""
-
-    result: CheckResult
-    steps: tuple[Step, ...]
-
-    def of_part(self, place: int | str) -> tuple[Step, ...]:
-        """Steps of the part at a place in the job file, and all that they rest on.
-
-        A place counts from 1: ``4``, or ``"9.2.3"`` for part 9, branch 2, its part 3. Raises
-        LookupError where there is no such part.
-        """
-        numbers = file_numbers(self.result.job.part)
-        if str(place) not in numbers:
-            main = [number for number in numbers if "." not in number]
-            inner = [number for number in numbers if "." in number]
-            branches = f", and in branches {inner[0]} to {inner[-1]}" if inner else ""
-            raise LookupError(f"there is no part {place}; there are 1 to {main[-1]}{branches}")
-        number = numbers.index(str(place)) + 1
-        wanted = {step.number for step in self.steps if step.part == number}
-        for step in reversed(self.steps):  # a step rests on earlier ones only
-            if step.number in wanted:
-                wanted.update(step.rests_on)
-        return tuple(step for step in self.steps if step.number in wanted)
-
-    def __repr__(self) -> str:
-        return f"Explanation({self.result.job.title!r}: {len(self.steps)} steps)"
-
-
 def explain(job: Job) -> Explanation:
-    """The whole reckoning of a job, step by step.
+    """The full calculation of a job, step by step.
 
     Every printed result is what its printed inputs give, and is the figure that `check` uses to
     the digits shown. Parts are numbered in the water's order, those inside branches too.
@@ -109,6 +79,7 @@ def explain(job: Job) -> Explanation:
     start_steps(reckoning)
     edge_steps(reckoning)
     _verdict(reckoning, {name: need for name, (need, _) in needs.items()})
+    change_steps(reckoning)
     return Explanation(result, tuple(reckoning.ledger.steps))
 
 
@@ -118,7 +89,7 @@ def _part_steps(reckoning: Reckoning, index: int) -> Value:
     part = network.parts[index]
     branch = f" (branch “{network.branches[index]}”)" if network.branches[index] else ""
     number = file_numbers(network.job.part)[index]
-    ledger.begin(f"Part {number}: {network.labels[index]}{branch}", index + 1)
+    ledger.begin(f"Part {number}: {network.labels[index]}{branch}", "part", part=index + 1)
     reckoning.heads[index] = _NONE
     if isinstance(part, Manifold):
         manifold_steps(reckoning, next(f for f in network.forks if f.manifold == index))
@@ -126,7 +97,7 @@ def _part_steps(reckoning: Reckoning, index: int) -> Value:
     if isinstance(part, Pump):
         return pump_steps(reckoning, part)
     if reckoning.flow(index).value == 0:
-        ledger.remark("Nothing flows here", "No flow, no loss: standing water costs no head.")
+        ledger.remark("Nothing flows here", "Water that stands loses no head.")
         return _NONE
     own = _with_film(reckoning, index, _loss_steps(reckoning, index, part))
     reckoning.heads[index] = _with_tees(reckoning, index, own)
@@ -205,8 +176,8 @@ def _with_tees(reckoning: Reckoning, index: int, own: Value) -> Value:
 
 def _verdict(reckoning: Reckoning, needs: dict[str, Value]) -> None:
     ledger = reckoning.ledger
-    ledger.begin("Is it enough?")
     for unit in reckoning.result.condensers:
+        ledger.begin(f"Does the {unit.name} unit get enough water?", "answer", of=unit.name)
         line = reckoning.network.line_of[reckoning.network.condenser_part(unit.name)]
         ratio = unit.flow / unit.needed_flow
         ledger.step(
@@ -220,7 +191,7 @@ def _verdict(reckoning: Reckoning, needs: dict[str, Value]) -> None:
 
 def _enough(low: float, ratio: float, needed: float) -> str:
     if ratio < 1:
-        return "Below 1: the unit is short of water, and will run hot."
+        return "Below 1: the unit is short of water, and condenses hotter than it should."
     if low < needed:
-        return "Above 1, but pumps and hoses vary: at the bad end of the band it would be short."
-    return "Above 1, even at the bad end of the band: the unit gets its water."
+        return "Above 1, but pumps and hoses vary: at the low edge of the band it is short."
+    return "Above 1, even at the low edge of the band: the unit gets enough water."

@@ -16,7 +16,9 @@ from loop.parts import (
     Tee,
     VentedLoop,
 )
+from loop.parts.intake import FACE_OVER_BORE
 from loop.parts.seacock import added_coefficient, handle_angle
+from loop.parts.tee import RUN
 from loop.parts.vented_loop import RETURN_BEND
 from loop.teach.ledger import Notes
 from loop.teach.losses import CRANE, coefficient_head, crane_factor, velocity_step
@@ -34,7 +36,8 @@ def intake_steps(reckoning: Reckoning, index: int, intake: Intake) -> Value:
     edge = Value(float(fluids.entrance_sharp()), "", "table: sharp-edged entrance")
     inputs = {"K_e": edge}
     if intake.grate_open < 1:
-        inputs |= _grate(reckoning, intake, bore)
+        with ledger.in_detail():
+            inputs |= _grate(reckoning, intake, bore)
     total = ledger.step(
         "K of the intake",
         Sum("K", "K_e + K_g * (A / A_g)**2" if len(inputs) > 1 else "K_e", inputs),
@@ -44,7 +47,7 @@ def intake_steps(reckoning: Reckoning, index: int, intake: Intake) -> Value:
             "Rennels & Hudson (2012), as in fluids", "A bigger grate face slows the water in it."
         ),
     )
-    meaning = "What it costs to draw the sea in; weed on the grate makes it many times more."
+    meaning = "What it costs to draw the sea in; weed on the grate multiplies it."
     return coefficient_head(reckoning, index, total, speed, meaning)
 
 
@@ -56,20 +59,20 @@ def _grate(reckoning: Reckoning, intake: Intake, bore: Value) -> dict[str, Value
         Sum("K_g", "(0.5 * (1 - a) + (1 - a**2)) / a**2", {"a": share}),
         float(square_edge_grill(alpha=intake.grate_open)),
         "",
-        Notes(_BLEVINS, "The less of the grate is open, the harder the water must squeeze."),
+        Notes(_BLEVINS, "The less of the grate is open, the faster the water goes through it."),
     )
     area = ledger.step(
         "Area of the bore",
         Sum("A", "π / 4 * D**2", {"D": bore}),
         math.pi / 4 * intake.inner_bore**2,
         "area",
-        Notes("circle", "Area, not diameter, is what the flow has to share."),
+        Notes("circle", "Speed goes with area, not with diameter."),
     )
     if intake.grate_area is not None:
         return {"K_g": grate, "A": area, "A_g": ledger.given("A_g", intake.grate_area, "area")}
     face = ledger.step(
         "Area of the grate's face",
-        Sum("A_g", "2 * A", {"A": area}),
+        Sum("A_g", f"{FACE_OVER_BORE:g} * A", {"A": area}),
         intake.grate_face,
         "area",
         Notes("common practice, where the job gives none", "Measure yours and put it in the job."),
@@ -82,7 +85,8 @@ def seacock_steps(reckoning: Reckoning, index: int, valve: Seacock) -> Value:
     ledger = reckoning.ledger
     bore = ledger.given("D", valve.inner_bore, "bore")
     speed = velocity_step(ledger, reckoning.flow(index), bore)
-    factor = crane_factor(ledger, bore)
+    with ledger.in_detail():
+        factor = crane_factor(ledger, bore)
     port = min(valve.port or valve.inner_bore, valve.inner_bore)
     inputs, formula = {"f_T": factor}, "3 * f_T"
     if port < valve.inner_bore:
@@ -106,10 +110,17 @@ def seacock_steps(reckoning: Reckoning, index: int, valve: Seacock) -> Value:
         valve.loss_coefficient(reckoning.flow(index).value, reckoning.network.water),
         "",
         Notes(
-            f"{CRANE}: ball valve, 3 f_T", "Handle along the pipe, please: half shut costs dear."
+            f"{CRANE}: ball valve, 3 f_T",
+            "With the handle along the line it costs little; 40° from open, many times that.",
         ),
     )
-    return coefficient_head(reckoning, index, total, speed, "An open ball valve is nearly free.")
+    return coefficient_head(
+        reckoning,
+        index,
+        total,
+        speed,
+        "Fully open and full bore it costs next to nothing; part shut it rules the loop.",
+    )
 
 
 def crane_steps(reckoning: Reckoning, index: int, part: Tee | Bleed | CheckValve | Elbow) -> Value:
@@ -117,7 +128,8 @@ def crane_steps(reckoning: Reckoning, index: int, part: Tee | Bleed | CheckValve
     ledger = reckoning.ledger
     bore = ledger.given("D", part.inner_bore, "bore")
     speed = velocity_step(ledger, reckoning.flow(index), bore)
-    factor = crane_factor(ledger, bore)
+    with ledger.in_detail():
+        factor = crane_factor(ledger, bore)
     formula, inputs, meaning = _crane_formula(part)
     total = ledger.step(
         f"K of the {part.kind}",
@@ -127,7 +139,7 @@ def crane_steps(reckoning: Reckoning, index: int, part: Tee | Bleed | CheckValve
         Notes(f"{CRANE}: {part.kind}", meaning),
     )
     return coefficient_head(
-        reckoning, index, total, speed, "Small alone; a row of fittings is a hidden length of pipe."
+        reckoning, index, total, speed, "Small alone; count how many there are."
     )
 
 
@@ -135,9 +147,13 @@ def _crane_formula(
     part: Tee | Bleed | CheckValve | Elbow,
 ) -> tuple[str, dict[str, Value], str]:
     if isinstance(part, CheckValve):
-        return "100 * f_T", {}, "A swing check costs five times a tee: fit one only where needed."
+        return "100 * f_T", {}, "As much as five tees: fit one only where it is needed."
     if not isinstance(part, Elbow):
-        return "20 * f_T", {}, "Straight through a tee the water hardly notices the side port."
+        return (
+            f"{RUN:g} * f_T",
+            {},
+            "Straight through; several times what an open full-port valve costs.",
+        )
     angle = Value(math.degrees(part.angle), "°", "the job")
     inputs = {"N": Value(part.count, "", "the job"), "α": angle}
     meaning = "Crane's table: 16 f_T at 45°, 30 at 90°, 50 at 180°; straight lines between."
@@ -154,9 +170,11 @@ def vented_loop_steps(reckoning: Reckoning, index: int, part: VentedLoop) -> Val
     meaning = "It breaks the siphon: what the water falls behind it is not given back."
     if part.k is not None:
         return coefficient_head(reckoning, index, Value(part.k, "", "the job"), speed, meaning)
+    with ledger.in_detail():
+        factor = crane_factor(ledger, bore)
     total = ledger.step(
         "K of the vented loop",
-        Sum("K", f"{RETURN_BEND:g} * f_T", {"f_T": crane_factor(ledger, bore)}),
+        Sum("K", f"{RETURN_BEND:g} * f_T", {"f_T": factor}),
         float(part.loss_coefficient(reckoning.flow(index).value, reckoning.network.water)),
         "",
         Notes(f"{CRANE}: return bend of close pattern", "Water turns all the way round in it."),
@@ -171,7 +189,7 @@ def discharge_steps(reckoning: Reckoning, index: int, part: Discharge) -> Value:
     speed = velocity_step(ledger, reckoning.flow(index), bore)
     exit_ = Value(float(fluids.exit_normal()), "", "any textbook: the jet keeps its speed")
     return coefficient_head(
-        reckoning, index, exit_, speed, "The stream you see over the side carries this head away."
+        reckoning, index, exit_, speed, "The stream over the side carries this head away."
     )
 
 

@@ -37,7 +37,7 @@ def heat_steps(reckoning: Reckoning, needs: Mapping[str, tuple[Value, Value]]) -
         ready = (unit for unit in waiting if not names.intersection(unit.warmed_by))
         found = next(ready, waiting[0])
         waiting.remove(found)
-        reckoning.ledger.begin(f"Heat at the {found.name} unit")
+        reckoning.ledger.begin(f"Heat at the {found.name} unit", "heat", of=found.name)
         if found.flow == 0:
             reckoning.ledger.remark(
                 "No water, no cooling", "With no flow the unit trips on high pressure."
@@ -55,12 +55,13 @@ def _unit_steps(
     flow = reckoning.flow(network.condenser_part(unit.name))
     inlet = arriving.at(found)
     stream = _stream(reckoning, flow, "w", "Heat that the stream carries per kelvin")
+    given_off = _given_off(reckoning, unit, found, heat)
     rise = ledger.own_step(
         "How much the water warms",
-        Sum("ΔT", "q / w", {"q": heat, "w": stream}),
+        Sum("ΔT", "q / w", {"q": given_off, "w": stream}),
         found.temperature_rise,
         "temperature_difference",
-        Notes("heat balance", "A thermometer in and one out shows this: half the flow doubles it."),
+        Notes("heat balance", "Two thermometers show this: half the flow doubles it."),
     )
     outlet = ledger.own_step(
         arriving.leaves(found),
@@ -88,6 +89,28 @@ def _unit_steps(
     )
 
 
+def _given_off(reckoning: Reckoning, unit: Unit, found: CondenserResult, made_for: Value) -> Value:
+    """The heat that the unit gives to the water: its cooling and its draw, where that is stated."""
+    line = unit.power_line
+    if line is None or not found.runs_on:
+        return made_for
+    power = line.power(found.condensing_temperature)
+    inputs = {
+        "q_cool": Value(unit.cooling, "W", "the job"),
+        "P": Value(power, "W", "the draw that the job states, at the condensing temperature below"),
+    }
+    return reckoning.ledger.own_step(
+        "Heat that the unit gives to the water",
+        Sum("q", "q_cool + P", inputs),
+        unit.cooling + power,
+        "heat",
+        Notes(
+            "heat balance; draw and condensing temperature are found together",
+            "The hotter it condenses the more it draws, and all of it goes overboard.",
+        ),
+    )
+
+
 def _stream(reckoning: Reckoning, flow: Value, symbol: str, title: str) -> Value:
     water = reckoning.network.water
     inputs = {"ρ": reckoning.water["ρ"], "Q": flow, "c_p": reckoning.water["c_p"]}
@@ -96,7 +119,7 @@ def _stream(reckoning: Reckoning, flow: Value, symbol: str, title: str) -> Value
         Sum(symbol, "ρ * Q * c_p", inputs),
         water.density * flow.value * water.heat_capacity,
         "W/K",
-        Notes("mass flow times heat capacity", "The size of the river into which the heat goes."),
+        Notes("mass flow times heat capacity", "How much heat warms the stream by one kelvin."),
     )
 
 
@@ -121,7 +144,8 @@ def _rated_conductance(reckoning: Reckoning, unit: Unit, needed: Value, heat: Va
         math.log1p(rise_exact / unit.approach),
         "",
         Notes(
-            f"{_KAYS}; a is condensing minus leaving water", "How many times over it is big enough."
+            f"{_KAYS}; a is condensing minus leaving water",
+            "The larger, the closer the leaving water comes to the condensing temperature.",
         ),
     )
     inputs = {"NTU_r": number, "w_r": stream}
@@ -135,7 +159,9 @@ def _rated_conductance(reckoning: Reckoning, unit: Unit, needed: Value, heat: Va
         Sum("UA_r", formula, inputs),
         rated_conductance(unit, water) * fitted,
         "W/K",
-        Notes("definition of NTU", "Scale and slime make this smaller, and the unit hotter."),
+        Notes(
+            "definition of NTU", "Scale and slime make this smaller, and the unit condenses hotter."
+        ),
     )
 
 
@@ -160,8 +186,9 @@ def _transfer_units(
         exact,
         "W/K",
         Notes(
-            "film ~ velocity^0.8 (Dittus-Boelter form, any heat-transfer textbook)",
-            "Faster water scrubs the tube wall better, but only half of the resistance is there.",
+            f"film ~ velocity^{FILM_EXPONENT:g} (Dittus-Boelter form, any heat-transfer textbook)",
+            "Faster water takes heat from the wall better, but only part of the resistance is"
+            " there.",
         ),
     )
     return ledger.step(

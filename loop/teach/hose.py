@@ -6,16 +6,13 @@ from collections import Counter
 import fluids
 
 from loop.parts import Hose
-from loop.parts.friction import friction_factor, reynolds
-from loop.parts.hose import BARB_OVER_HOSE
+from loop.parts.hose import BARB_LENGTH, BARB_OVER_HOSE, BEND_BORES
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.losses import coefficient_head, friction_steps, velocity_step
 from loop.teach.reckoning import Reckoning
 from loop.teach.step import Sum, Value
 
 _RENNELS = "Rennels & Hudson, Pipe Flow (2012), as in the package fluids"
-# The bend radius, in bores, of a sweep to which the job gives none: common practice.
-_BEND_BORES = 4.0
 
 
 def hose_steps(reckoning: Reckoning, index: int, hose: Hose) -> Value:
@@ -52,14 +49,14 @@ def hose_steps(reckoning: Reckoning, index: int, hose: Hose) -> Value:
         Notes("losses in a row add up", _who_weighs_most(pieces)),
     )
     return coefficient_head(
-        reckoning, index, total, speed, "The push this hose costs; it grows with the flow's square."
+        reckoning, index, total, speed, "It grows with about the square of the flow."
     )
 
 
 def _who_weighs_most(pieces: dict[str, Value]) -> str:
     if "K_b" in pieces and pieces["K_b"].value > pieces["K_f"].value:
-        return "The barbs cost more than the hose's length: fewer joints beat a shorter run."
-    return "Friction along its length weighs most: a wider bore or a shorter run is what helps."
+        return "The barbed ends cost more than the length: fewer or full-bore ends save most."
+    return "The length costs most: a shorter run saves most, or a wider bore if it holds no air."
 
 
 def _times(ledger: Ledger, name: str, one: Value, count: int) -> Value:
@@ -69,7 +66,7 @@ def _times(ledger: Ledger, name: str, one: Value, count: int) -> Value:
         Sum(name, "N * K_1", {"N": many, "K_1": one}),
         count * one.value,
         "",
-        Notes("losses in a row add up", "Each corner costs; lead the hose as straight as you can."),
+        Notes("losses in a row add up", "Each sweep costs as much again."),
     )
 
 
@@ -79,36 +76,56 @@ def _sweep(ledger: Ledger, hose: Hose, turn: float, factor: Value) -> Value:
     if hose.bend_radius:
         radius = Value(max(hose.bend_radius / bore, 1.0), "", "the job: bend radius over bore")
     else:
-        radius = Value(_BEND_BORES, "", "common practice: bend radius over bore")
+        radius = Value(BEND_BORES, "", "common practice: bend radius over bore")
     exact = fluids.bend_rounded(
         Di=bore, angle=math.degrees(turn), fd=factor.value, bend_diameters=radius.value
     )
     formula = (
-        "f * α * r + (0.1 + 2.4 * f) * sin(α / 2)"
-        " + 6.6 * f * (sqrt(sin(α / 2)) + sin(α / 2)) / r**(4 * α / π)"
+        "f * α * r + (0.1 + 2.4 * f) * sin(α / 2) + 6.6 * f * (sqrt(sin(α / 2)) + sin(α / 2)) /"
+        " r**(4 * α / π)"
     )
     return ledger.step(
         "K of a sweep",
         Sum("K_s", formula, {"f": factor, "α": angle, "r": radius}),
         float(exact),
         "",
-        Notes(_RENNELS, "A wide sweep costs little; a tight corner is a fitting in disguise."),
+        Notes(_RENNELS, "A wide sweep costs little; a tight one as much as an elbow."),
     )
 
 
 def _barbs(reckoning: Reckoning, index: int, hose: Hose, bore: Value) -> Value:
-    ledger, water, flow = reckoning.ledger, reckoning.network.water, reckoning.flow(index)
+    ledger = reckoning.ledger
+    with ledger.in_detail():
+        one = _one_barb(reckoning, index, hose, bore)
+    inputs = {"N": Value(hose.barbs, "", "the job"), **one}
+    on_barb = one["K_in"].value + one["K_out"].value + BARB_LENGTH * one["f"].value
+    return ledger.step(
+        "K of the barbed ends, on the hose's speed",
+        Sum("K_b", f"N * (K_in + K_out + {BARB_LENGTH:g} * f) / β**4", inputs),
+        hose.barbs * on_barb / one["β"].value ** 4,
+        "",
+        Notes(
+            f"a barb is {BARB_LENGTH:g} bores long (common practice); K moves with the bore's 4th"
+            " power",
+            "At 0.8 of the hose's bore a barb costs about one velocity head: count the ends.",
+        ),
+    )
+
+
+def _one_barb(reckoning: Reckoning, index: int, hose: Hose, bore: Value) -> dict[str, Value]:
+    """What one barb costs on its own speed, and its bore over the hose's."""
+    ledger, flow = reckoning.ledger, reckoning.flow(index)
     barb = _barb_bore(ledger, hose, bore)
+    ratio = hose.barb / hose.inner_bore
     beta = ledger.step(
         "Barb's bore over hose's bore",
         Sum("β", "d / D", {"d": barb, "D": bore}),
-        hose.barb / hose.inner_bore,
+        ratio,
         "",
-        Notes("definition", "The water must squeeze through every barb, whatever the hose's size."),
+        Notes("definition", "All the water goes through every barb, however wide the hose is."),
     )
-    ratio = hose.barb / hose.inner_bore
     swell = ledger.step(
-        "How much the jet narrows past the step",
+        "How much the jet narrows past the edge",
         Sum("λ", "1 + 0.622 * (1 - 0.215 * β**2 - 0.785 * β**5)", {"β": beta}),
         1 + 0.622 * (1 - 0.215 * ratio**2 - 0.785 * ratio**5),
         "",
@@ -119,32 +136,18 @@ def _barbs(reckoning: Reckoning, index: int, hose: Hose, bore: Value) -> Value:
         Sum("K_in", "0.0696 * (1 - β**5) * λ**2 + (λ - 1)**2", {"β": beta, "λ": swell}),
         float(fluids.contraction_sharp(Di1=hose.inner_bore, Di2=hose.barb)),
         "",
-        Notes(_RENNELS, "On the barb's own speed: the price of squeezing in."),
+        Notes(_RENNELS, "In velocity heads of the water in the barb."),
     )
     leave = ledger.step(
         "K of coming out of the barb",
         Sum("K_out", "(1 - β**2)**2", {"β": beta}),
         float(fluids.diffuser_sharp(Di1=hose.barb, Di2=hose.inner_bore)),
         "",
-        Notes("Borda-Carnot, any textbook", "Coming out, the jet's extra speed is lost in swirl."),
+        Notes("Borda-Carnot, any textbook", "Coming out, the jet's extra speed is lost."),
     )
     quick = velocity_step(ledger, flow, barb, "Velocity in the barb")
-    smooth = Value(0.0, "m", "a barb is smooth")
-    factor = friction_steps(reckoning, flow, barb, quick, smooth)
-    one = friction_factor(reynolds(flow.value, hose.barb, water), 0.0)
-    on_barb = enter.value + leave.value + 2 * one
-    count = Value(hose.barbs, "", "the job")
-    inputs = {"N": count, "K_in": enter, "K_out": leave, "f": factor, "β": beta}
-    return ledger.step(
-        "K of the barbed ends, on the hose's speed",
-        Sum("K_b", "N * (K_in + K_out + 2 * f) / β**4", inputs),
-        hose.barbs * on_barb / ratio**4,
-        "",
-        Notes(
-            "a barb is two bores long (common practice); K moves with the bore's 4th power",
-            "A barb at 0.8 of the hose costs about a velocity head an end: count the joints.",
-        ),
-    )
+    factor = friction_steps(reckoning, flow, barb, quick, Value(0.0, "m", "a barb is smooth"))
+    return {"K_in": enter, "K_out": leave, "f": factor, "β": beta}
 
 
 def _barb_bore(ledger: Ledger, hose: Hose, bore: Value) -> Value:
@@ -156,6 +159,7 @@ def _barb_bore(ledger: Ledger, hose: Hose, bore: Value) -> Value:
         hose.barb,
         "bore",
         Notes(
-            "common practice, where the job gives none", "Measure a barb: it is the true throat."
+            "common practice, where the job gives none",
+            "Measure a barb: it is the narrowest place of the hose.",
         ),
     )

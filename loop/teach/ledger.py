@@ -1,10 +1,11 @@
 """The book in which the steps of an explanation are written, each with its number."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from loop.teach.arithmetic import short_text
-from loop.teach.step import DIGITS, STEP, Line, Step, Sum, Value, work_out
+from loop.teach.step import DIGITS, STEP, Line, Row, Step, Sum, Topic, Value, work_out
 from loop.units import System, convert, label
 
 # SI unit of each quantity that people are shown in other units.
@@ -40,21 +41,37 @@ class Notes:
 class Ledger:
     """Collects steps in order.
 
-    ``section`` and ``part`` go into each step that follows; ``pending`` holds figures of the job
+    ``section``, ``topic``, ``of``, ``part`` and ``fine`` go into each step that follows;
+    ``pending`` holds figures of the job
     turned into SI units, each shown by the first step of its section that uses it; ``known`` the
     sums done so far, so that none is done twice.
     """
 
     system: System
     section: str = ""
+    topic: Topic = "water"
+    of: str = ""
     part: int | None = None
+    fine: bool = False
     steps: list[Step] = field(default_factory=list)
     pending: dict[str, Line] = field(default_factory=dict)
     known: dict[tuple[object, ...], Value] = field(default_factory=dict)
 
-    def begin(self, section: str, part: int | None = None) -> None:
-        """Opens a section; `part` is the position of the part that it is about, from 1."""
-        self.section, self.part, self.pending = section, part, {}
+    def begin(self, section: str, topic: Topic, *, of: str = "", part: int | None = None) -> None:
+        """Opens a section.
+
+        `of` is the name of the unit or way that it is about, `part` the position of the part, from
+        1.
+        """
+        self.section, self.topic, self.of, self.part = section, topic, of, part
+        self.pending = {}
+
+    @contextmanager
+    def in_detail(self) -> Iterator[None]:
+        """Steps written inside are the finer ones, which a first reading leaves out."""
+        before, self.fine = self.fine, True
+        yield
+        self.fine = before
 
     def given(self, symbol: str, value: float, quantity: str) -> Value:
         """A figure of the job [SI]; a step that uses it shows it in the unit that people use."""
@@ -81,8 +98,16 @@ class Ledger:
         self.known[key] = self.own_step(title, sum_, value, quantity, notes)
         return self.known[key]
 
-    def own_step(self, title: str, sum_: Sum, value: float, quantity: str, notes: Notes) -> Value:
-        """As `step`, written even where the same sum has been done before."""
+    def own_step(
+        self,
+        title: str,
+        sum_: Sum,
+        value: float,
+        quantity: str,
+        notes: Notes,
+        rows: tuple[Row, ...] = (),
+    ) -> Value:
+        """As `step`, written even where the same sum has been done before, and with a table."""
         unit = _SI_UNITS.get(quantity, quantity)
         lines = [self.pending.pop(name) for name in sum_.inputs if name in self.pending]
         lines.append(work_out(sum_, value, unit))
@@ -92,17 +117,30 @@ class Ledger:
             one = convert(1.0, quantity, self.system) - zero
             to_trade = _change(sum_.symbol, Value(value, unit), one, zero, DIGITS)
             lines.append(work_out(to_trade, shown, label(quantity, self.system)))
-        self._write(title, tuple(lines), notes)
+        self._write(title, tuple(lines), notes, rows)
         return Value(value, unit, f"{STEP}{len(self.steps)}")
 
     def remark(self, title: str, meaning: str) -> None:
         """Writes a step that has no sum."""
-        self._write(title, (), Notes("", meaning))
+        self._write(title, (), Notes("", meaning), ())
 
-    def _write(self, title: str, lines: tuple[Line, ...], notes: Notes) -> None:
-        number = len(self.steps) + 1
+    def _write(
+        self, title: str, lines: tuple[Line, ...], notes: Notes, rows: tuple[Row, ...]
+    ) -> None:
         self.steps.append(
-            Step(number, title, lines, notes.source, notes.meaning, self.section, self.part)
+            Step(
+                number=len(self.steps) + 1,
+                title=title,
+                lines=lines,
+                source=notes.source,
+                meaning=notes.meaning,
+                section=self.section,
+                topic=self.topic,
+                of=self.of,
+                part=self.part,
+                fine=self.fine,
+                rows=rows,
+            )
         )
 
 

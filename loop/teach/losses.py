@@ -5,17 +5,15 @@ import math
 import fluids
 
 from loop.parts import Part, Strainer
-from loop.parts.friction import friction_factor, reynolds, velocity
+from loop.parts.friction import LAMINAR, TURBULENT, friction_factor, reynolds, velocity
 from loop.parts.rated import rated_head_loss
 from loop.parts.scale import BORE_EXPONENT
 from loop.teach.ledger import Ledger, Notes
-from loop.teach.reckoning import G, Reckoning
+from loop.teach.reckoning import Reckoning, gravity
 from loop.teach.step import Sum, Value
 from loop.units import Rating
 
 CRANE = "Crane TP-410"
-# The bounds between which `loop.parts.friction` joins the laminar to the turbulent law.
-_LAMINAR, _TURBULENT = 2040.0, 3000.0
 _COLEBROOK = "(1 / (2 * log10(ε / (3.7 * D) + 2.51 / (Re * sqrt(f)))))**2"
 
 
@@ -30,7 +28,8 @@ def velocity_step(
         "velocity",
         Notes(
             "flow over the area of the bore",
-            "A bore 1.4 times as wide halves the speed: area goes with the square of the bore.",
+            "At one flow, a bore 1.4 times as wide halves the speed: area goes with the bore's"
+            " square.",
         ),
     )
 
@@ -43,23 +42,24 @@ def friction_steps(
     number = reynolds(flow.value, bore.value, water)
     symbols = {"V": speed, "D": bore, "ν": reckoning.water["ν"]}
     meaning = (
-        "Below about 2000 the water slides in layers; above 3000 or so it tumbles."
-        if number < _TURBULENT
-        else "Well above 3000 the water tumbles (turbulent flow), as it does in nearly every loop."
+        "Below about 2000 the water slides in layers; above 3000 or so it is turbulent."
+        if number < TURBULENT
+        else "Above 3000 the flow is turbulent, as it is in nearly every loop."
     )
-    re = reckoning.ledger.step(
-        "Reynolds number",
-        Sum("Re", "V * D / ν", symbols),
-        number,
-        "",
-        Notes("definition", meaning),
-    )
+    with reckoning.ledger.in_detail():
+        re = reckoning.ledger.step(
+            "Reynolds number",
+            Sum("Re", "V * D / ν", symbols),
+            number,
+            "",
+            Notes("definition", meaning),
+        )
     return _factor(reckoning.ledger, re, bore, roughness)
 
 
 def _factor(ledger: Ledger, re: Value, bore: Value, roughness: Value) -> Value:
     factor = friction_factor(re.value, roughness.value / bore.value)
-    if re.value <= _LAMINAR:
+    if re.value <= LAMINAR:
         return ledger.step(
             "Friction factor, laminar",
             Sum("f", "64 / Re", {"Re": re}),
@@ -67,24 +67,29 @@ def _factor(ledger: Ledger, re: Value, bore: Value, roughness: Value) -> Value:
             "",
             Notes("Hagen-Poiseuille", "In so slow a flow the wall's roughness does not matter."),
         )
-    if re.value >= _TURBULENT:
+    if re.value >= TURBULENT:
         return _colebrook(ledger, re, bore, roughness, "Friction factor")
-    edge = Value(_TURBULENT, "", "where turbulence is taken as established")
-    high = _colebrook(ledger, edge, bore, roughness, "Friction factor at Re 3000")
-    share = math.log(re.value / _LAMINAR) / math.log(_TURBULENT / _LAMINAR)
+    edge = Value(TURBULENT, "", "where turbulence is taken as established")
+    high = _colebrook(ledger, edge, bore, roughness, f"Friction factor at Re {TURBULENT:g}")
+    share = math.log(re.value / LAMINAR) / math.log(TURBULENT / LAMINAR)
     part = ledger.step(
         "How far between laminar and turbulent",
-        Sum("s", "ln(Re / 2040) / ln(3000 / 2040)", {"Re": re}),
+        Sum("s", f"ln(Re / {LAMINAR:g}) / ln({TURBULENT:g} / {LAMINAR:g})", {"Re": re}),
         share,
         "",
-        Notes("straight line in logarithms", "Between the two laws nobody can say; we join them."),
+        Notes(
+            "straight line in logarithms",
+            "Between the two laws the flow may do either; the program joins them.",
+        ),
     )
     return ledger.step(
         "Friction factor between the two laws",
-        Sum("f", "(64 / 2040)**(1 - s) * f_3000**s", {"s": part, "f_3000": high}),
+        Sum("f", f"(64 / {LAMINAR:g})**(1 - s) * f_t**s", {"s": part, "f_t": high}),
         factor,
         "",
-        Notes("straight line in logarithms", "An estimate: the flow may flip between two states."),
+        Notes(
+            "straight line in logarithms", "An estimate: the flow may change between two states."
+        ),
     )
 
 
@@ -130,7 +135,7 @@ def coefficient_head(
         reckoning,
         index,
         "K * V**2 / (2 * g)",
-        {"K": coefficient, "V": speed, "g": G},
+        {"K": coefficient, "V": speed, "g": gravity()},
         Notes("K velocity heads (Darcy-Weisbach form)", meaning),
     )
 
@@ -143,10 +148,13 @@ def rated_head(
     drop = ledger.given("Δp_r", rating.drop, "pressure")
     head = ledger.step(
         "Rated loss as a head",
-        Sum("h_r", "Δp_r / (ρ * g)", {"Δp_r": drop, "ρ": reckoning.water["ρ"], "g": G}),
+        Sum("h_r", "Δp_r / (ρ * g)", {"Δp_r": drop, "ρ": reckoning.water["ρ"], "g": gravity()}),
         rated_head_loss(rating, rating.flow, water),
         "head",
-        Notes("p = ρ g h", "A gauge shows pressure; a pump gives head. This is the bridge."),
+        Notes(
+            "p = ρ g h",
+            "A gauge shows pressure, a pump's curve head: this turns one into the other.",
+        ),
     )
     inputs = {"h_r": head, "Q": reckoning.flow(index), "n": exponent}
     inputs["Q_r"] = ledger.given("Q_r", rating.flow, "flow")

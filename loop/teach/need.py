@@ -16,7 +16,7 @@ def need_steps(reckoning: Reckoning) -> dict[str, tuple[Value, Value]]:
 
 def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
     ledger, unit = reckoning.ledger, reckoning.job.condenser[number]
-    ledger.begin(f"What the {unit.name} unit needs")
+    ledger.begin(f"What the {unit.name} unit needs", "need", of=unit.name)
     cooling = ledger.given("q_cool", unit.cooling, "heat")
     if unit.flow_needed is not None:
         ledger.given("Q_need", unit.flow_needed, "flow")
@@ -25,18 +25,16 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
             Sum("Q_need"),
             unit.needed_flow,
             "flow",
-            Notes(
-                "the unit's maker, as the job gives it", "The flow that this unit must not lack."
-            ),
+            Notes("the unit's maker, as the job gives it", "The flow that the unit needs."),
         )
     else:
         tons = ledger.step(
             "Size of the unit in tons",
-            Sum("N_ton", "q_cool / 3516.853", {"q_cool": cooling}),
+            Sum("N_ton", f"q_cool / {TON:.7g}", {"q_cool": cooling}),
             unit.cooling / TON,
             "ton",
             Notes(
-                "1 ton = 12,000 BTU/h = 3516.853 W", "The trade's measure of an air conditioner."
+                f"1 ton = 12,000 BTU/h = {TON:.7g} W", "The trade's measure of an air conditioner."
             ),
         )
         per_ton = ledger.given("Q_ton", unit.flow_per_ton, "flow")
@@ -47,7 +45,8 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
             "flow",
             Notes(
                 "common practice: 180 gal/h a ton unless the job says otherwise",
-                "Less than this and the unit runs hot; much more only wears its tubes.",
+                "With less the unit condenses hotter; with more, a little cooler, for more pump"
+                " power.",
             ),
         )
     factor = Value(unit.heat_rejection, "", "the job, or common practice")
@@ -57,7 +56,7 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
         unit.rejected_heat,
         "heat",
         Notes(
-            "common practice", "The compressor's own work goes overboard too, not only the cold."
+            "common practice", "The water carries off the cabin's heat and the compressor's work."
         ),
     )
     return needed, heat
@@ -66,10 +65,11 @@ def _one(reckoning: Reckoning, number: int) -> tuple[Value, Value]:
 def flow_steps(reckoning: Reckoning) -> None:
     """The flow of every line, as found, and how branches share what the pump delivers."""
     ledger, point, network = reckoning.ledger, reckoning.result.point, reckoning.network
-    ledger.begin("The flow")
+    ledger.begin("The flow", "flow")
     for number, line in enumerate(network.lines):
         first = line.start == SEA_IN
         where = f"branch “{line.branch}”" if line.branch else "the main line"
+        ledger.of = line.branch
         ledger.step(
             "Flow that the loop settles at" if first else f"Flow of {where}",
             Sum("Q", digits=6),
@@ -77,10 +77,10 @@ def flow_steps(reckoning: Reckoning) -> None:
             "flow",
             Notes(
                 "found by trial: the one flow at which the pump's head pays for every loss",
-                "Guess, add up the losses, compare with the pump, guess again. Here is the end of"
-                " it: the steps below show that it balances."
+                "Guess a flow, add up the losses, compare with the pump, guess again. The steps"
+                " below show that this one balances."
                 if first
-                else "Branches share so that every way from the pump to the sea costs the same.",
+                else "Branches share so that each way to the sea loses the same head.",
             ),
         )
         flow = Value(float(point.line_flow[number]), "m³/s", f"step {len(ledger.steps)}")
@@ -92,8 +92,8 @@ def flow_steps(reckoning: Reckoning) -> None:
                 -flow.value,
                 "flow",
                 Notes(
-                    "the same flow, counted the way it runs",
-                    "Less than nothing means from the end of the branch to its start: the water"
-                    " comes round another way.",
+                    "the same flow, in the direction in which it runs",
+                    "Below zero means from the end of the branch to its start: the water gets"
+                    " there through another branch.",
                 ),
             )

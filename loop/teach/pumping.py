@@ -4,6 +4,7 @@ import math
 
 from loop.curve import MonotoneCurve
 from loop.parts import Pump
+from loop.parts.pump import FASTEST, SLOWEST
 from loop.teach.ledger import Notes
 from loop.teach.losses import velocity_step
 from loop.teach.reckoning import Reckoning
@@ -11,12 +12,16 @@ from loop.teach.step import Sum, Value
 
 _AFFINITY = "affinity laws (Crane TP-410; any pump textbook)"
 _CUBIC = (
-    "(1 + 2 * t) * (1 - t)**2 * y_1 + t**2 * (3 - 2 * t) * y_2"
-    " + t * (1 - t)**2 * w * m_1 - t**2 * (1 - t) * w * m_2"
+    "(1 + 2 * t) * (1 - t)**2 * y_1 + t**2 * (3 - 2 * t) * y_2 + t * (1 - t)**2 * w * m_1 - t**2 *"
+    " (1 - t) * w * m_2"
 )
+_LOW_VOLTS = {
+    "dc": "Low volts slow a DC pump, and its head falls with the square of its speed.",
+    "ac": "Low volts do not slow an AC pump; they heat its motor. The frequency sets its speed.",
+}
 _BETWEEN = Notes(
     "monotone cubic between two points of the datasheet (Fritsch & Butland 1984)",
-    "A smooth bend through the maker's points; a ruler on the paper curve comes close.",
+    "A smooth curve through the datasheet's points; reading it off the paper comes close.",
 )
 
 
@@ -25,14 +30,15 @@ def pump_steps(reckoning: Reckoning, pump: Pump) -> Value:
     ledger, point = reckoning.ledger, reckoning.result.point
     port_velocity(reckoning)
     speed, rated = at_rated_speed(reckoning)
-    head = read_curve(reckoning, pump.curve.head_curve, rated, ("H_r", "head"))
+    with ledger.in_detail():
+        head = read_curve(reckoning, pump.curve.head_curve, rated, ("H_r", "head"))
     in_line = f"{pump.in_series} * " if pump.in_series > 1 else ""
     found = ledger.step(
         "Pump's head at this flow",
         Sum("H_pump", f"{in_line}n**2 * H_r", {"n": speed, "H_r": head}),
         point.pump_head,
         "head",
-        Notes(_AFFINITY, "This is the push that the loop has to spend; see the balance below."),
+        Notes(_AFFINITY, "What the loop has to spend at this flow."),
     )
     _power(reckoning, pump, rated, speed)
     top = Value(pump.curve.shutoff_head, "m", "datasheet: head at no flow")
@@ -41,7 +47,7 @@ def pump_steps(reckoning: Reckoning, pump: Pump) -> Value:
         Sum("H_0", f"{in_line}n**2 * H_r0", {"n": speed, "H_r0": top}),
         point.shutoff_head,
         "head",
-        Notes(_AFFINITY, "The highest that the pump can lift water at all, with nothing flowing."),
+        Notes(_AFFINITY, "The head at no flow: the most that the pump makes."),
     )
     return found
 
@@ -57,7 +63,7 @@ def port_velocity(reckoning: Reckoning) -> Value:
             Sum("Q_1", "Q / N", {"Q": flow, "N": count}),
             flow.value / pump.in_parallel,
             "flow",
-            Notes("equal pumps share alike", "Each works at its own part of the whole flow."),
+            Notes("equal pumps share alike", "Each gives its share of the flow."),
         )
     bore = ledger.given("D", pump.inner_bore, "bore")
     return velocity_step(ledger, flow, bore, "Velocity in the port")
@@ -76,7 +82,7 @@ def at_rated_speed(reckoning: Reckoning) -> tuple[Value, Value]:
         Sum("Q_r", formula, inputs),
         flow.value / (speed.value * pump.in_parallel),
         "flow",
-        Notes(_AFFINITY, "At another speed the pump makes another flow, in proportion."),
+        Notes(_AFFINITY, "Flow goes with speed."),
     )
     return speed, rated
 
@@ -85,7 +91,7 @@ def _speed(reckoning: Reckoning, pump: Pump) -> Value:
     curve, fitted = pump.curve, reckoning.job.fitted.pump
     if curve.drive == "dc":
         inputs = {
-            "U": Value(pump.supply or curve.rated_supply, "V", "the job, or the pump's rating"),
+            "U": Value(pump.voltage, "V", "the job, or the pump's rating"),
             "U_r": Value(curve.rated_supply, "V", "datasheet"),
         }
         formula, law = "U / U_r", "permanent-magnet DC motor: speed follows voltage, nearly"
@@ -96,6 +102,9 @@ def _speed(reckoning: Reckoning, pump: Pump) -> Value:
             "F_r": Value(hertz, "Hz", "datasheet"),
         }
         formula, law = "F / F_r", "AC motor: speed follows frequency"
+    if pump.speed in (SLOWEST, FASTEST):
+        inputs = {"n_0": Value(pump.speed, "", "the limit up to which the affinity laws are asked")}
+        formula, law = "n_0", "a supply so far off the rating that no speed is right"
     if fitted != 1:
         inputs["W"] = Value(fitted, "", "fitted to this boat's own readings")
         formula += " * W"
@@ -104,23 +113,23 @@ def _speed(reckoning: Reckoning, pump: Pump) -> Value:
         Sum("n", formula, inputs),
         pump.speed * fitted,
         "",
-        Notes(law, "A sagging supply slows the pump, and head falls with the square of speed."),
+        Notes(law, _LOW_VOLTS[curve.drive]),
     )
 
 
 def _power(reckoning: Reckoning, pump: Pump, rated: Value, speed: Value) -> None:
-    row = pump.curve.curve.power
-    if row is None or reckoning.result.point.past_curve:
+    curve = pump.curve.power_curve
+    if curve is None or reckoning.result.point.past_curve:
         return
-    curve = MonotoneCurve(pump.curve.head_curve.x, row.si("power"))
-    read = read_curve(reckoning, curve, rated, ("P_r", "power"))
+    with reckoning.ledger.in_detail():
+        read = read_curve(reckoning, curve, rated, ("P_r", "power"))
     formula = f"{pump.count} * n**3 * P_r" if pump.count > 1 else "n**3 * P_r"
     reckoning.ledger.step(
         "Power that the pump draws",
         Sum("P", formula, {"n": speed, "P_r": read}),
         reckoning.result.point.power,
         "power",
-        Notes(_AFFINITY, "What it takes from the batteries or the shore line while it runs."),
+        Notes(_AFFINITY, "What the pump draws while it runs."),
     )
 
 
@@ -141,7 +150,9 @@ def read_curve(
             "Q_r": flow,
             "Q_1": Value(float(x[-1]), "m³/s", "datasheet, last point"),
         }
-        notes = Notes("straight on past the last point: nothing was measured", "Do not rely on it.")
+        notes = Notes(
+            "straight on past the last point: nothing was measured", "Treat it as a guess."
+        )
         return ledger.step(
             "Read past the curve's end",
             Sum(symbol, "y + m * (Q_r - Q_1)", inputs),

@@ -11,12 +11,11 @@ from loop.teach.reckoning import Reckoning
 from loop.teach.step import Sum, Value
 
 _SQUARE = Value(2.0, "", "quadratic, as any strainer or fitting")
-_TURBULENT = Value(ONE_POINT_EXPONENT, "", "turbulent flow in a smooth tube")
 
 
 def strainer_steps(reckoning: Reckoning, index: int, part: Strainer) -> Value:
     """A basket, by its rated loss or its K."""
-    meaning = "Clean the basket and this drops: half blocked, it takes some three times as much."
+    meaning = "Clean the basket and this drops; nothing else in the loop changes so much by itself."
     if part.loss is not None:
         return rated_head(reckoning, index, part.loss, _SQUARE, meaning)
     bore = reckoning.ledger.given("D", part.inner_bore, "bore")
@@ -34,8 +33,12 @@ def rated_fitting_steps(reckoning: Reckoning, index: int, part: Fitting) -> Valu
 
 def condenser_steps(reckoning: Reckoning, index: int, part: Condenser) -> Value:
     """The water passage: its loss, and the speed in its tubes where their bore is known."""
-    meaning = "Usually the largest single loss: the maker chose narrow passages to move heat."
-    exponent = _exponent(reckoning, part) if len(part.loss) == 2 else _TURBULENT
+    meaning = "Often the largest single loss: narrow passages carry heat better, and cost head."
+    exponent = (
+        _exponent(reckoning, part)
+        if len(part.loss) == 2
+        else Value(ONE_POINT_EXPONENT, "", "turbulent flow in a smooth tube")
+    )
     head = rated_head(reckoning, index, part.loss[0], exponent, meaning)
     if part.tube_bore is not None:
         _tube_speed(reckoning, index, part, part.tube_bore)
@@ -57,7 +60,8 @@ def _exponent(reckoning: Reckoning, part: Condenser) -> Value:
         exponent_of(*part.loss),
         "",
         Notes(
-            "power law through two points", "Close to 2: twice the flow takes four times the push."
+            "power law through two points",
+            "Near 2, twice the flow costs four times the head; near 1.8, three and a half times.",
         ),
     )
 
@@ -72,9 +76,9 @@ def _tube_speed(reckoning: Reckoning, index: int, part: Condenser, bore: float) 
         inputs["t"] = Value(part.scale, "m", "the job: scale")
         formula = "4 * Q / (N * π * (d - 2 * t)**2)"
     if speed > TUBE_MOST:
-        meaning = "Too fast for copper-nickel: the water wears the tube's protecting film away."
+        meaning = "Too fast for copper-nickel: the water wears off the film that protects the tube."
     elif speed < TUBE_LEAST:
-        meaning = "Slow for a tube: silt and growth can settle in it."
+        meaning = "Slow: silt and growth can settle in the tube."
     else:
         meaning = "Fast enough to carry silt, slow enough to spare the copper-nickel."
     ledger.step(

@@ -9,7 +9,10 @@ from loop.parts.friction import GRAVITY
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.step import Sum, Value
 
-G = Value(GRAVITY, "m/s²", "standard gravity, ISO 80000-3")
+
+def gravity() -> Value:
+    """Standard gravity."""
+    return Value(GRAVITY, "m/s²", "standard gravity, ISO 80000-3")
 
 
 @dataclass
@@ -58,7 +61,7 @@ def open_reckoning(result: CheckResult) -> Reckoning:
 
 def _water(reckoning: Reckoning) -> None:
     ledger, water = reckoning.ledger, reckoning.network.water
-    ledger.begin("The water")
+    ledger.begin("The water", "water")
     found = reckoning.water
     found["T_in"] = ledger.given("T_in", water.temperature, "temperature")
     at = {"T_in": found["T_in"], "S": Value(water.salinity, "", "the job: salinity, g/kg nearly")}
@@ -69,7 +72,7 @@ def _water(reckoning: Reckoning) -> None:
         water.density,
         "kg/m³",
         Notes(
-            teos, "Salt makes seawater some 2.5 % heavier than fresh: it turns head to pressure."
+            teos, "It turns head into pressure. Seawater is some 2.5 % heavier than fresh water."
         ),
     )
     found["c_p"] = ledger.step(
@@ -77,7 +80,7 @@ def _water(reckoning: Reckoning) -> None:
         Sum("c_p", "", at, digits=5),
         water.heat_capacity,
         "J/(kg K)",
-        Notes(teos, "The heat that warms one kilogram by one kelvin: what makes water a coolant."),
+        Notes(teos, "The heat that warms one kilogram by one kelvin."),
     )
     found["μ"] = ledger.step(
         "Viscosity of the water",
@@ -86,7 +89,7 @@ def _water(reckoning: Reckoning) -> None:
         "Pa s",
         Notes(
             "Sharqawy, Lienhard & Zubair (2010), eq. 22-23",
-            "How thick the water is: warm water is thinner and rubs less on the hose.",
+            "How thick the water is: warm water is thinner, and loses a little less.",
         ),
     )
     found["ν"] = ledger.step(
@@ -94,7 +97,7 @@ def _water(reckoning: Reckoning) -> None:
         Sum("ν", "μ / ρ", {"μ": found["μ"], "ρ": found["ρ"]}),
         water.kinematic_viscosity,
         "m²/s",
-        Notes("definition", "This is the form in which friction asks for it."),
+        Notes("definition", "Friction depends on it in this form."),
     )
     found["p_v"] = ledger.step(
         "Vapour pressure of the water",
@@ -103,6 +106,6 @@ def _water(reckoning: Reckoning) -> None:
         "pressure",
         Notes(
             "Wagner & Pruss (2002), lowered by Raoult's law for salt",
-            "Below this absolute pressure the water boils, cold as it is: keep the suction above.",
+            "At this absolute pressure the water boils, cold as it is: the suction stays above it.",
         ),
     )

@@ -1,11 +1,32 @@
 """One step of a worked explanation: formula, numbers put in, result, source, meaning."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
+from typing import Literal
 
+from loop.records import dataclass
 from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
 
+Topic = Literal[
+    "water",
+    "need",
+    "flow",
+    "part",
+    "scoop",
+    "balance",
+    "pressures",
+    "depth",
+    "heat",
+    "air",
+    "edges",
+    "answer",
+    "change",
+]
+# A row of a table: what, how much, and its share of the whole or its gain.
+Row = tuple[str, str, str]
+
 DIGITS = 4
+_BLANK = "______"
 # What an origin that is another step begins with, before its number.
 STEP = "step "
 # More significant digits than this a double does not hold.
@@ -60,7 +81,8 @@ class Line:
     """A sum that has been done.
 
     ``exact`` is the figure that the program uses; ``text`` is it as printed, to ``digits``
-    significant digits, and it is what the printed ``inputs`` give.
+    significant digits, and it is what the printed ``inputs`` give. A ``blank`` one leaves the
+    result to the reader.
     """
 
     sum_: Sum
@@ -69,6 +91,7 @@ class Line:
     text: str
     unit: str
     digits: int
+    blank: bool = False
 
     @property
     def formula(self) -> str:
@@ -83,7 +106,8 @@ class Line:
     @property
     def answer(self) -> str:
         """The printed result with its unit."""
-        return f"{self.text.replace('-', '−', self.exact < 0)} {self.unit}".rstrip()
+        text = _BLANK if self.blank else self.text.replace("-", "−", self.exact < 0)
+        return f"{text} {self.unit}".rstrip()
 
     def recomputed(self) -> float:
         """What the printed inputs give; raises ValueError on a line without a formula."""
@@ -95,8 +119,10 @@ class Step:
     """One step of the reckoning.
 
     ``lines`` are its sums: given figures turned into SI units, the step's own sum, and its result
-    in trade units. ``meaning`` says what it means on the boat. ``part`` is the position, from 1,
-    of the part that the step belongs to, None where it belongs to the whole loop.
+    in trade units. ``meaning`` says what it means on the boat. ``topic`` is what the step is about,
+    ``of`` the unit or way concerned, ``part`` the position, from 1, of the part that it belongs to,
+    None where it belongs to the whole loop. ``fine`` steps are those that a first reading leaves
+    out. ``rows`` is a table that goes with it.
     """
 
     number: int
@@ -105,7 +131,16 @@ class Step:
     source: str
     meaning: str
     section: str
+    topic: Topic
+    of: str = ""
     part: int | None = None
+    fine: bool = False
+    rows: tuple[Row, ...] = ()
+
+    @property
+    def symbol(self) -> str:
+        """Symbol of the step's own result; empty for a remark."""
+        return next((ln.sum_.symbol for ln in self.lines if not ln.sum_.conversion), "")
 
     @property
     def rests_on(self) -> tuple[int, ...]:

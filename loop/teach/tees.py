@@ -7,17 +7,18 @@ import numpy as np
 
 from loop.hydraulics import Fork
 from loop.hydraulics.headers import JOINED, Tee
+from loop.hydraulics.running_lines import TRICKLE
 from loop.parts.friction import velocity_head
 from loop.teach.ledger import Ledger, Notes
 from loop.teach.losses import CRANE, velocity_step
-from loop.teach.reckoning import G, Reckoning
+from loop.teach.reckoning import Reckoning, gravity
 from loop.teach.step import Sum, Value
 
 _MEANING = {
-    "b": "In velocity heads of the whole flow in the header: the turn is what costs.",
-    "r": "In velocity heads of the whole flow in the header: straight on costs little.",
+    "b": "In velocity heads of the whole flow in the header.",
+    "r": "In velocity heads of the whole flow in the header; straight on costs little.",
 }
-_SPEEDING = "Less than nothing is no mistake: the faster stream pulls the slower along."
+_SPEEDING = "Below zero: the faster stream pulls the slower one along."
 
 
 def manifold_steps(reckoning: Reckoning, fork: Fork) -> None:
@@ -49,7 +50,7 @@ def _header(
         angle = float(np.degrees(fork.angle))
         tee = Tee(fork.header_bore, bores[which[place]], angle, converging)
         beyond = [reckoning.flows[other] for other in lines[place:]]
-        if sum(flow.value for flow in beyond) <= 0:
+        if sum(flow.value for flow in beyond) <= TRICKLE:
             found.append(_along(ledger, name, way, run))
             continue
         branch, on = _one_tee(reckoning, tee, beyond, f"where branch “{name}” {way}")
@@ -81,7 +82,7 @@ def _one_tee(reckoning: Reckoning, tee: Tee, beyond: list[Value], way: str) -> t
         Sum("Q_c", " + ".join(flows), flows),
         sum(flow.value for flow in beyond),
         "flow",
-        Notes("no water is lost", "What comes to a tee is what leaves it."),
+        Notes("no water is lost", "What comes to a tee leaves it."),
     )
     share = min(max(beyond[0].value / combined.value, 0.0), 1.0)
     split = ledger.step(
@@ -100,7 +101,7 @@ def _one_tee(reckoning: Reckoning, tee: Tee, beyond: list[Value], way: str) -> t
         Sum("b", "(d / D)**2", {"d": ledger.given("d", tee.branch, "bore"), "D": header}),
         (tee.branch / tee.header) ** 2,
         "",
-        Notes("definition", "A narrow branch makes the water turn and hurry at once."),
+        Notes("definition", "The narrower the branch, the faster the water in it."),
     )
     into, along = tee.coefficients(share)
     heads = []
@@ -113,14 +114,14 @@ def _one_tee(reckoning: Reckoning, tee: Tee, beyond: list[Value], way: str) -> t
             "",
             Notes(f"{CRANE}, tees and wyes", _SPEEDING if exact < 0 else _MEANING[ending]),
         )
-        symbols = {f"K_{ending}": coefficient, "V_c": speed, "g": G}
+        symbols = {f"K_{ending}": coefficient, "V_c": speed, "g": gravity()}
         heads.append(
             ledger.step(
                 f"Head lost by the water that {what}",
                 Sum(f"h_{ending}", f"K_{ending} * V_c**2 / (2 * g)", symbols),
                 exact * velocity_head(combined.value, tee.header),
                 "head",
-                Notes("K velocity heads of the header", "A manifold is fittings too: count it."),
+                Notes("K velocity heads of the header", "A manifold's tees count as fittings do."),
             )
         )
     return heads[0], heads[1]

@@ -1,10 +1,9 @@
 """The ways by which the water runs from sea to sea, those that go backwards through a line too."""
 
-from dataclasses import dataclass
-
 from loop.curve import Array
 from loop.hydraulics import Network
 from loop.hydraulics.running_lines import to_the_sea
+from loop.records import dataclass
 
 
 @dataclass(frozen=True)

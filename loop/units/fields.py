@@ -3,7 +3,6 @@
 import math
 import re
 import sys
-from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
 from pydantic import (
@@ -14,6 +13,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, core_schema
 
+from loop.records import dataclass
 from loop.units.definitions import KINDS, Kind
 from loop.units.foreign import si
 from loop.units.number import UnitError, split

@@ -63,7 +63,9 @@ def split(text: str) -> tuple[float, str]:
     if match["number"] is not None:
         if match["whole"] is not None:
             raise UnitError(f"{text!r} holds two numbers")
-        value = float(_plain(match["number"], unit, text) + (match["power"] or ""))
+        value = float(
+            _plain(match["number"], unit, text, bool(match["power"])) + (match["power"] or "")
+        )
     else:
         if int(match["bottom"]) == 0:
             raise UnitError(f"{text!r} divides by zero")
@@ -75,10 +77,12 @@ def split(text: str) -> tuple[float, str]:
     return (-value if match["sign"] == "-" else value), unit
 
 
-def _plain(digits: str, unit: str, text: str) -> str:
-    """Digits with a point for decimals and nothing for thousands."""
+def _plain(digits: str, unit: str, text: str, power: bool) -> str:
+    """Digits with a point for decimals and nothing for thousands, which no `power` follows."""
     marks = [sign for sign in digits if sign in ".,"]
     if not marks or marks == ["."]:
+        if power:
+            return digits
         # As a float is printed, no zero stands at the end of three decimals.
         if re.fullmatch(r"[1-9]\d{0,2}\.\d\d0", digits) and _has_thousands(unit):
             raise _either(digits, unit, text)

@@ -1,9 +1,9 @@
 """SI number → text with a unit, in the system of units that the reader wants."""
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
+from loop.records import dataclass
 from loop.units.definitions import Kind
 from loop.units.text import factors
 

@@ -1,10 +1,10 @@
 """The closed list of actions, and several of them together."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from loop.job import Edit, Job
+from loop.records import dataclass
 from loop.words.base import Action, Address
 from loop.words.bleed_actions import FitBleed, MoveBleed, When, cut
 from loop.words.height_actions import (

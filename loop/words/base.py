@@ -1,11 +1,12 @@
 """What every action on a job has in common, and how it finds its way among the job's parts."""
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Any, ClassVar, TypeAlias
 
 from loop.job import Edit, Job, Located, edit, end_height, locate
 from loop.job.address import written
 from loop.parts import Hose, Manifold, Part
+from loop.records import dataclass
 
 # Fields of actions that say where; the others say what.
 _WHERE = ("part", "parts", "along", "unit", "branch")
@@ -37,7 +38,7 @@ class Action:
         return (self,)
 
     def to_dict(self) -> dict[str, Any]:
-        """Kind, place and values as plain tables."""
+        """Kind, place and values as plain tables; ``steps`` are those of several together."""
         where: dict[str, Any] = {}
         values: dict[str, Any] = {}
         for item in fields(self):
@@ -45,7 +46,7 @@ class Action:
             if value is not None:
                 plain = _plain(value)
                 (where if item.name in _WHERE else values)[item.name] = plain
-        return {"kind": self.kind, "at": where, "values": values}
+        return {"kind": self.kind, "at": where, "values": values, "steps": []}
 
 
 def _plain(value: Any) -> Any:

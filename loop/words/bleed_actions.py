@@ -1,7 +1,6 @@
 """Actions on bleed valves: fit one, in a hose too, which parts it; or move one."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, ClassVar, Literal, TypeAlias
 
@@ -9,6 +8,7 @@ import numpy as np
 
 from loop.job import Edit, Insert, Job, Put, Remove
 from loop.parts import Hose
+from loop.records import dataclass
 from loop.words.base import Action, Address, following, part_at, start_height
 
 # When to open it: with the pump running, with the pump stopped, or while the line fills.

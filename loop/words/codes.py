@@ -2,9 +2,10 @@
 
 from loop.words.codes_air import AIR
 from loop.words.codes_flow import FLOW
+from loop.words.codes_guess import GUESSES
 from loop.words.codes_order import ORDER
 from loop.words.codes_speed import SPEED
 from loop.words.codes_suction import SUCTION
 from loop.words.row import Row
 
-CODES: dict[str, Row] = {**FLOW, **SUCTION, **AIR, **SPEED, **ORDER}
+CODES: dict[str, Row] = {**FLOW, **SUCTION, **AIR, **SPEED, **ORDER, **GUESSES}

@@ -97,23 +97,38 @@ AIR: dict[str, Row] = {
         },
     ),
     "siphon-uncertain": Row(
-        title="Works only as a siphon",
+        title="A falling leg that may not run full",
         levels=("warning",),
         message=(
-            "{unit} gets {best:flow} with the falling leg to {part:name} full of water, and "
-            "{flow:flow} with air in it; {needed:flow} is needed. On some days it works"
+            "{unit} gets {flow:flow} of the {needed:flow} that it needs with air in the leg that "
+            "falls {fall:length} to {part:name}, as the loop starts, and {best:flow} once the leg "
+            "runs full: on some days it works"
         ),
-        fix="bleed the leg until it runs full, or make the loop pass without it",
-        basis=("siphon",),
+        fix=(
+            "make the loop pass with air in the leg: a smaller hose from its high point down, or a "
+            "pump of more head"
+        ),
+        basis=("siphon", "clearing"),
+        cases={
+            "air": {
+                "message": (
+                    "the leg that falls {fall:length} to {part:name} holds air and gives nothing "
+                    "back: that takes {taken:head} of the pump's head. The water runs down it at "
+                    "Froude number {froude:number.2}, and clears the air from "
+                    "{clears:number.2} on"
+                ),
+            },
+        },
     ),
     "two-answers": Row(
         title="Two answers",
         levels=("warning", "note"),
         message=(
-            "the flow may settle at {flow:flow} or at {best:flow}, by how the branches were "
-            "filled; the lower is judged"
+            "the branches balance in two ways, by how they were filled: {unit} gets {flow:flow} in "
+            "the worse, which is judged here, and {other:flow} in the other; {needed:flow} is "
+            "needed"
         ),
-        fix="start the branches one after another, and check the stream of each",
-        basis=("siphon",),
+        fix="start the branches one after another and look at the stream of each",
+        basis=("two answers",),
     ),
 }

@@ -75,7 +75,15 @@ FLOW: dict[str, Row] = {
         ),
         then="{unit} then gets {after:flow}",
         basis=("flow per ton", "valve"),
-        cases={"balanced": {"fix": "balance the branches: see the finding about them"}},
+        cases={
+            "balanced": {"fix": "balance the branches: see the finding about them"},
+            "shared": {
+                "fix": (
+                    "other units need this flow: leave it, or give {unit} a bypass that leaves it "
+                    "{most:flow}"
+                ),
+            },
+        },
     ),
     "at-rest-short": Row(
         title="Too little flow at rest",

@@ -135,6 +135,13 @@ SUCTION: dict[str, Row] = {
                     "{frequency:frequency}: the motor overheats, or runs off its curve"
                 ),
             },
+            "range": {
+                "message": (
+                    "{pump} gets {supply:voltage|low}; its maker states {low:voltage} to "
+                    "{high:voltage}"
+                ),
+                "fix": "bring the supply inside what the maker states",
+            },
         },
     ),
 }

@@ -1,9 +1,10 @@
 """What is wrong with a loop, as data: a code, a place, values, and the actions that cure it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any, Literal, TypeAlias
 
+from loop.records import dataclass
 from loop.words.actions import Action
 
 # danger: harm to people, boat or equipment; fault: a unit that will not cool.

@@ -1,11 +1,11 @@
 """Actions that bring something higher, lower or nearer: hoses, discharges, intake, pump."""
 
 import math
-from dataclasses import dataclass
 from typing import ClassVar
 
 from loop.job import Edit, Job, Put, locate
 from loop.parts import Discharge, Hose, Pump
+from loop.records import dataclass
 from loop.words.base import Action, Address, hose_before, located, part_at
 
 # Places along a hose [m] that are one.

@@ -1,10 +1,11 @@
 """Where places of a job are once an action is done."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from loop.job import Insert, Job, Remove, locate
 from loop.job.address import Path, read_address, written
+from loop.records import dataclass
 from loop.words.actions import FitBleed, MoveBleed
 from loop.words.base import Action, Address
 from loop.words.finding import Place

@@ -1,13 +1,13 @@
 """Actions on single parts: take out, put in, clean, open, turn."""
 
 import math
-from dataclasses import dataclass
 from typing import Any, ClassVar, Literal
 
 import fluids
 
 from loop.job import Edit, Insert, Job, Put, Remove
 from loop.parts.seacock import opening_at
+from loop.records import dataclass
 from loop.words.base import Action, Address, following, part_at
 
 

@@ -1,8 +1,9 @@
 """A row of the table of codes, and the templates in which its sentences are written."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from loop.records import dataclass
 from loop.words.finding import Level
 
 

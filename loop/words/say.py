@@ -1,8 +1,7 @@
 """A finding's sentences, made of its values and actions."""
 
-from dataclasses import dataclass
-
 from loop.job import Job
+from loop.records import dataclass
 from loop.words.action_words import action_text
 from loop.words.codes import CODES
 from loop.words.finding import Finding

@@ -1,11 +1,11 @@
 """Actions that fit another size: hose, pump, supply."""
 
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from loop.job import Edit, Job, Put
 from loop.parts import Pump
 from loop.pumps import PumpCurve
+from loop.records import dataclass
 from loop.words.base import Action, Address
 
 # Usual shape of the head curve of a small centrifugal pump: head over that at shut-off, against

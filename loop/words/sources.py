@@ -42,6 +42,12 @@ SOURCES: dict[str, str] = {
     "through-hull": "ISO 9093 / ABYC H-27 for the through-hull",
     "ac supply": "AC motors: 10 % of rated voltage, at rated frequency (common practice)",
     "dc supply": "DC: 75 to 133 % of nominal, ISO 10133 range, from memory",
+    "nameplate": "H0 (1 − (Q/Q0)²), textbook form; its tolerance is an engineering estimate",
+    "guess": "how far a guess may be off: engineering estimate",
     "at rest": "the loop solved without the boat's speed",
-    "siphon": "states of falling legs: loop.air, two answers",
+    "two answers": "the network solved from each branch reversed or shut",
+    "siphon": (
+        "the loop solved with air in each leg that does not clear itself, and with every leg full "
+        "that can stay full; forms of Benjamin (1968) and Bendiksen (1984), from memory"
+    ),
 }

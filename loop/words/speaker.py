@@ -2,11 +2,11 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 from loop.job import Job, Located, locate
 from loop.parts import Hose
+from loop.records import dataclass
 from loop.units import show
 from loop.words.base import Address, start_height
 from loop.words.finding import Place, Value

@@ -1,9 +1,9 @@
 """Findings as a person reads them: those that say the same of several places, once."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from loop.job import Job
+from loop.records import dataclass
 from loop.words.finding import Finding, Level
 from loop.words.say import say
 from loop.words.speaker import Speaker
@@ -45,12 +45,15 @@ def told(findings: Iterable[Finding], job: Job) -> tuple[Told, ...]:
 def _group(alike: tuple[Finding, ...], job: Job, speaker: Speaker) -> Told:
     said = [say(one, job, speaker) for one in alike]
     first = said[0]
+    messages = dict.fromkeys(one.message for one in said)
+    if len(messages) > 1 and alike[0].at.unit is None:
+        messages = dict.fromkeys(f"{one.where}: {one.message}" for one in said)
     return Told(
         code=alike[0].code,
         level=alike[0].level,
         title=first.title,
         places=tuple(one.where for one in said),
-        messages=tuple(dict.fromkeys(one.message for one in said)),
+        messages=tuple(messages),
         fix=first.fix,
         first_fix=first.first_fix,
         source=first.source,
@@ -60,7 +63,7 @@ def _group(alike: tuple[Finding, ...], job: Job, speaker: Speaker) -> Told:
 def grouped(findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], ...]:
     """Findings that differ in their place alone side by side, each group where its first stands.
 
-    Units of which the same is said may differ in their flows too, where one action cures all.
+    Where one action cures all, what is said of each may differ in its numbers too.
     """
     groups: dict[object, list[Finding]] = {}
     for one in findings:
@@ -70,7 +73,7 @@ def grouped(findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], ...]:
 
 def _alike(one: Finding) -> object:
     """What is the same in findings that are said together."""
-    head = one.code, one.level, one.basis, one.actions
-    if one.at.unit is not None and one.actions:
-        return *head, one.values.get("case")
+    head = one.code, one.level, one.basis, one.actions, one.values.get("case")
+    if one.actions:
+        return head
     return *head, one.at.unit, tuple(sorted(one.values.items()))

@@ -44,6 +44,7 @@ class Boat:
     heat: float
     ua: float
     sea: float
+    design_sea: float
     bleed: bool
     rough: float = 3e-5
     # What faults and the day change.
@@ -237,6 +238,7 @@ def _true(paper: dict[str, Any], rng: np.random.Generator) -> Boat:
         heat=heat * off(0.06),
         ua=ntu * carried * off(0.1) * (0.8 * float(paper["most"]) / need) ** 0.4,
         sea=float(paper["design_sea"]) - abs(4.0 * float(rng.standard_normal())),
+        design_sea=float(paper["design_sea"]),
         bleed=bool(paper["bleed"]),
     )  # fmt: skip
 

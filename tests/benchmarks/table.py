@@ -25,7 +25,7 @@ from tests.benchmarks import test_size_speed as sizing
 from tests.benchmarks import test_solve_speed as solving
 from tests.benchmarks import test_startup as startup
 from tests.benchmarks import test_sweep_speed as sweeping
-from tests.benchmarks.service_calls import calls
+from tests.benchmarks.service_calls import job_of, made
 
 _TIMES = 5
 # What is compared, what was asked, and one measurement of it.
@@ -99,8 +99,8 @@ def sizing_points() -> float:
 
 def one_diagnosis() -> float:
     """One diagnosis beside one whole operating point."""
-    call = calls(1, seed=2025)[0]
-    job = call.study.bench.job
+    call = made(1, seed=2025)[0]
+    job = job_of(call)
     found = solving.seconds(lambda: diagnose(job, call.readings, prepare(job)))
     return found / solving.seconds(lambda: solve(job))
 

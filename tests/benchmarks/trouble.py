@@ -112,7 +112,7 @@ def _siphon(boat: Boat, rng: Rng) -> Boat:
 
 
 def _warm(boat: Boat, rng: Rng) -> Boat:
-    return with_fault(boat, sea=boat.sea + 4.0 + float(rng.uniform(2, 7)))
+    return with_fault(boat, sea=boat.design_sea + float(rng.uniform(2, 7)))
 
 
 def _refrigerant(boat: Boat, rng: Rng) -> Boat:

@@ -27,7 +27,7 @@ WITHOUT = {
     "parts.strainer.BASKET_SHARE": "engineering estimate: makers print the whole loss",
     "air.air_paths.START_SPARE": "a margin of this program's own",
     "air.bleeds._AT_OUTLET": "how near to the pump counts as at its outlet: own choice",
-    "air.clearing.TESTED_SLOPE": "the end of what was measured, which marks an answer",
+    "hydraulics.clearing.TESTED_SLOPE": "the end of what was measured, which marks an answer",
     "margins.heat.WATER_SHARE": "engineering estimate: makers do not print it",
     "margins.suction.NPSH_RATIO": "a rule of the trade: 1.1 to 2 by kind of service",
 }

@@ -39,13 +39,20 @@ const isEmpty = (call) => Object.keys(call.numbers).length + Object.keys(call.wo
 function ranked(s, call) {
   const found = posterior(s, call), known = s.instances.map((_, i) => i).filter((i) => i !== s.unknown);
   const order = inOrder(s, known, (i) => found.probability[i]);
+  const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.shows[found.b.now[r]];
   return {
-    call, found, heavy: heaviest(s, found, s.constants.light),
+    call, found, heavy,
     order: order.filter((i, n) => n < 3 || found.probability[i] >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
-    fixed: found.weight.reduce((sum, w, r) => sum + (found.b.now[r] === s.constants.healthy ? w : 0), 0),
+    fixed: heavy.rows.reduce((sum, r, i) => sum + (right(r) ? heavy.weight[i] : 0), 0),
     healthy: valuesOf(s, call, [s.constants.healthy], [1]),
   };
+}
+
+/** Probability that an instance's faults are there, alone or with another: what a person is told. */
+function present(s, found, instance) {
+  const ours = s.instances[instance].faults.map((fault) => fault.at);
+  return s.instances.reduce((sum, one, i) => sum + (ours.every((name) => one.faults.some((fault) => fault.at === name)) ? found.probability[i] : 0), 0);
 }
 
 /** One cause in full. */
@@ -53,7 +60,7 @@ function cause(s, odd, misfit, instance) {
   const { found, call, healthy } = odd, one = s.instances[instance], bad = severity(s, found, instance);
   const predictions = valuesOf(s, call, s.rowsOf[instance], bad.within), flow = onceFixed(s, found, instance, odd.heavy);
   return {
-    fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance],
+    fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance], present: present(s, found, instance),
     severity: bad.middle[0], severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad),
     predicted: predictions, why: why(s, call, one.fault, predictions, healthy, misfit), fix: one.fix, look: one.look,
     flow_fixed: flow[1], flow_fixed_low: flow[0], flow_fixed_high: flow[2], cautions: one.cautions,
@@ -86,12 +93,13 @@ function expectation(s, key, source, b, mean) {
 function headline(s, odd, misfit, lead, first) {
   const { leads, over } = s.constants, todo = first ? `${first.title} (${first.minutes} min)` : "look along the whole loop", { steps: done } = odd.call;
   if (isEmpty(odd.call)) return `Nothing read yet. Begin with: ${todo}`;
-  if (done.length && odd.fixed >= over) return `It looks fixed: ${titleOf(s, done[done.length - 1].did)} did it. Read again to be sure`;
+  const again = done.length && Object.keys({ ...done[done.length - 1].numbers, ...done[done.length - 1].words }).length;
+  if (again && odd.fixed >= over) return `It looks fixed: ${titleOf(s, done[done.length - 1].did)} did it. Read again to be sure`;
   if (odd.unknown >= leads || misfit) return `No fault in the list fits these readings: check them. Next: ${todo}`;
-  if (!lead || lead.probability < leads) return `No cause stands out yet. Next: ${todo}`;
+  if (!lead || lead.present < leads) return `No cause stands out yet. Next: ${todo}`;
   const words = lead.severity_words, ranged = lead.severity_high > lead.severity_low;
   const bad = [ranged ? words.split(" (")[0] : "", words.includes(") ") ? words.split(") ").pop() : ""].filter(Boolean).join(" ");
-  return `Most likely: ${lead.title}${ranged && words.split(" (")[0] ? ` (${bad})` : ""}, ${odds(s, lead.probability)}`;
+  return `Most likely: ${lead.title}${ranged && words.split(" (")[0] ? ` (${bad})` : ""}, ${odds(s, lead.present)}`;
 }
 
 /** What a call leaves unused, in words. */

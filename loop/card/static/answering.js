@@ -33,9 +33,9 @@ function stepCard(s, store, one, updates, first) {
 function causeCard(s, one, open) {
   const flow = (value) => show(s, value, "flow"), band = `${flow(one.flow_fixed)} (${flow(one.flow_fixed_low)} to ${flow(one.flow_fixed_high)})`;
   const bar = el("div", { class: "bar", "aria-hidden": "true" }, el("div"));
-  bar.firstChild.style.inlineSize = `${Math.round(100 * one.probability)}%`;
+  bar.firstChild.style.inlineSize = `${Math.round(100 * one.present)}%`;
   const rows = [["How bad", one.severity_words], ["Why", one.why], ["Fix", one.fix], ["To be sure", one.look], ["Flow once fixed", band]];
-  return el("details", { class: "cause", open }, el("summary", {}, el("span", { text: `${sentenceCase(one.title)} (${one.where})` }), el("strong", { text: odds(s, one.probability) }), bar),
+  return el("details", { class: "cause", open }, el("summary", {}, el("span", { text: `${sentenceCase(one.title)} (${one.where})` }), el("strong", { text: odds(s, one.present) }), bar),
     el("dl", {}, rows.flatMap(([name, text]) => [el("dt", { text: name }), el("dd", { text })])));
 }
 
@@ -66,7 +66,7 @@ function answering(s, store) {
       el("section", {}, heading(2, "Next"), el("p", { class: "note", text: "What settles most for its minutes and risk comes first." }),
         next.length ? next.map((one, i) => stepCard(s, store, one, updates, i === 0)) : el("p", { text: "Nothing is left to read or try with these tools." }),
         gains.length > STEPS_SHOWN ? button(more ? "Fewer" : `All ${gains.length} steps`, () => { more = !more; render(odd, gains); }) : ""),
-      none ? "" : el("section", {}, heading(2, "What it may be"), causes.map((one, i) => causeCard(s, one, i === 0 && one.probability >= s.constants.leads)),
+      none ? "" : el("section", {}, heading(2, "What it may be"), causes.map((one, i) => causeCard(s, one, i === 0 && one.present >= s.constants.leads)),
         el("p", { text: `Something that is not in this list: ${odds(s, odd.unknown)}` })),
       soFar(s, store),
       el("section", {}, heading(2, "Cautions"), el("ul", {}, s.cautions.map((text) => el("li", { text })))));

@@ -34,7 +34,7 @@ function study(tables) {
     at: new Map(tables.columns.map((column, i) => [column.key, i])),
     wordAt: new Map(tables.words.map((word, i) => [word.key, i])),
     words: tables.words.map((word) => ({ ...word, chance: decoded(word.chance) })),
-    actions: tables.actions.map((one) => ({ ...one, first: decoded(one.first), cure: decoded(one.cure) })),
+    actions: tables.actions.map((one) => ({ ...one, first: decoded(one.first), cure: tables.owner.flatMap((owner) => one.cure[owner]) })),
     unknown: tables.instances.findIndex((one) => one.fault === tables.constants.unknown),
   };
 }
@@ -62,7 +62,7 @@ function picked(s, b, rows) {
 
 /** After one number: `column` of the study, its value and standard deviation as the study holds them. */
 function measured(s, b, column, value, width, usual) {
-  const { k, c } = s, { tail } = s.constants, along = new Float64Array(k);
+  const { k, c } = s, { tail, temper } = s.constants, along = new Float64Array(k);
   for (let r = 0; r < b.n; r += 1) {
     const cell = b.now[r] * c + column, f = cell * k, x = r * k, p = r * k * k;
     let variance = s.noise[cell] + width * width, off = value - s.mean[cell];
@@ -77,7 +77,7 @@ function measured(s, b, column, value, width, usual) {
     const far = off * off / variance, scale = variance * Math.max(1, (tail + far) / (tail + 1));
     if (usual) b.log[r] += usual(b.now[r]);
     else {
-      b.log[r] -= 0.5 * Math.log(variance) + 0.5 * (tail + 1) * Math.log1p(far / tail);
+      b.log[r] -= 0.5 * Math.log(variance) + temper * 0.5 * (tail + 1) * Math.log1p(far / tail);
       b.far[r] += far;
     }
     for (let i = 0; i < k; i += 1) {
@@ -101,7 +101,7 @@ function acted(s, b, cure) {
   const add = (row, becomes, chance) => {
     from[count] = row;
     now[count] = becomes;
-    log[count] = b.log[row] + Math.log(Math.max(chance, 1e-12));
+    log[count] = b.log[row] + Math.log(Math.max(chance, s.constants.cured));
     top = Math.max(top, log[count]);
     count += 1;
   };

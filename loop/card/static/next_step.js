@@ -7,9 +7,9 @@ function inOrder(s, values, of) {
 }
 
 /** Standard normal distribution function by a logistic, as loop/diagnose/next_reading.py has it. */
-function normal(z) {
+function normal(z, [first, third]) {
   const y = Math.max(-8, Math.min(8, z));
-  return 1 / (1 + Math.exp(-y * (1.5976 + 0.070565992 * y * y)));
+  return 1 / (1 + Math.exp(-y * (first + third * y * y)));
 }
 
 /** Joint chance of owner and answer, to which rows are added; and its mutual information [bits]. */
@@ -74,7 +74,7 @@ function ofNumber(s, b, at, rows, weight, place, owners) {
     const first = Math.max(0, Math.ceil((mean[i] - 8 * width[i] - low) / step));
     let before = 0;
     for (let j = Math.min(first, bins); j < bins && before < 1; j += 1) {
-      const below = normal(((j === bins - 1 ? high : low + j * step) - mean[i]) / width[i]);
+      const below = normal(((j === bins - 1 ? high : low + j * step) - mean[i]) / width[i], s.constants.normal);
       joint.add(place[i], j, weight[i] * (below - before));
       before = below;
     }

@@ -33,7 +33,7 @@ function onceFixed(s, found, instance, heavy) {
     return [mean, Math.sqrt(Math.max(variance, 1e-18)), w / whole];
   });
   if (s.instances[instance].dead) parts = behind(s, parts, flow);
-  return [0.05, 0.5, 0.95].map((share) => Math.max(natural(s, flow, quantile(share, parts)), 0));
+  return [0.05, 0.5, 0.95].map((share) => Math.max(natural(s, flow, quantile(s, share, parts)), 0));
 }
 
 /** The mixture with other faults behind it, at their priors. */
@@ -44,18 +44,20 @@ function behind(s, parts, flow) {
     const cell = row * s.c + flow;
     let variance = s.noise[cell];
     for (let i = 0; i < s.k; i += 1) variance += s.factor[cell * s.k + i] ** 2;
-    return [s.mean[cell], Math.sqrt(variance), (twoFaults * s.weight[row]) / total];
+    return [s.mean[cell], Math.max(Math.sqrt(variance), 1e-9), (twoFaults * s.weight[row]) / total];
   })];
 }
 
 /** Quantile of a mixture of normals [mean, width, weight], by bisection. */
-function quantile(share, parts) {
+function quantile(s, share, all) {
+  const most = all.reduce((heaviest, part) => Math.max(heaviest, part[2]), 0), some = all.filter((part) => part[2] > s.constants.nothing * most);
+  const whole = some.reduce((total, part) => total + part[2], 0), parts = some.map(([mean, width, weight]) => [mean, width, weight / whole]);
   let low = Infinity, high = -Infinity;
   for (const [mean, width] of parts) {
     low = Math.min(low, mean - 5 * width);
     high = Math.max(high, mean + 5 * width);
   }
-  for (let i = 0; i < 36; i += 1) {
+  for (let i = 0; i < s.constants.halvings; i += 1) {
     const middle = (low + high) / 2;
     let sum = 0;
     for (const [mean, width, weight] of parts) sum += weight * below((middle - mean) / width);

@@ -44,7 +44,7 @@ function mount(s) {
   }
   /** The odds at once; what to do next right after, so that no tap waits for it. */
   function answer() {
-    const odd = ranked(s, read(s, tableOf(store.call), s.spellings)), top = odd.order[0], p = odd.found.probability[top];
+    const odd = ranked(s, read(s, tableOf(store.call), s.spellings)), top = odd.order[0], p = present(s, odd.found, top);
     clearTimeout(late);
     strip.textContent = isEmpty(odd.call) ? "Nothing read yet" : p >= s.constants.leads ? `Most likely: ${s.instances[top].title}, ${odds(s, p)}` : "No cause stands out yet";
     strip.dataset.state = "odds";

@@ -17,7 +17,7 @@ FigureOption = Annotated[
 ]
 
 
-@runs("loop.cli.draw")
+@runs("loop.cli.draw", draws=True)
 def draw(
     job: JobPath,
     output: OutputOption,

@@ -19,6 +19,13 @@ def drill(
     level: Annotated[
         int, typer.Option("--level", min=1, max=3, help="1 plain faults, 2 all, 3 faint or paired.")
     ] = 1,
+    fault: Annotated[
+        str | None, typer.Option("--fault", help="Hide this fault, as strainer-blocked.")
+    ] = None,
+    case: Annotated[
+        str | None,
+        typer.Option("--case", metavar="FILE", help="A case that a teacher wrote (TOML)."),
+    ] = None,
     log: Annotated[
         str | None, typer.Option("--log", metavar="FILE", help="Keep the drill in this file.")
     ] = None,
@@ -27,7 +34,7 @@ def drill(
     ] = None,
     units: UnitsOption = None,
 ) -> None:
-    """Hide a fault, answer for its readings, and score how fast and how rightly it is found.
+    """Play a service call: rank what it may be, read, act safely, read again, until it runs right.
 
     Example:  loop drill --seed 7 --level 2
     """

@@ -18,9 +18,22 @@ def explain(
             help="Only part N of the file, as 4 or 9.2.3, and the steps that it rests on.",
         ),
     ] = None,
+    level: Annotated[
+        int,
+        typer.Option(
+            "--level", min=1, max=3, help="1 a first page, 2 each kind of part once, 3 everything."
+        ),
+    ] = 1,
+    fade: Annotated[
+        bool,
+        typer.Option(
+            "--fade",
+            help="The first of a kind in full, then blanks, then a question; answers last.",
+        ),
+    ] = False,
     units: UnitsOption = None,
 ) -> None:
-    """Show the whole reckoning in steps: formula, numbers put in, result, source, meaning.
+    """Show the calculation in steps: formula, numbers put in, result, source, meaning.
 
     Parts are numbered as in the file: 9.2.3 is part 9, branch 2, its part 3.
 

@@ -5,7 +5,15 @@ from typing import Annotated
 import typer
 
 from loop.cli.options import JsonOption, pump_names, runs
+from loop.questions import PUMP_QUESTIONS
 from loop.units import System
+
+
+def _answer(name: str) -> typer.models.OptionInfo:
+    option: typer.models.OptionInfo = typer.Option(
+        metavar="TEXT", help=f"With --new: {PUMP_QUESTIONS[name]}.", show_default=False
+    )
+    return option
 
 
 @runs("loop.cli.pumps")
@@ -20,8 +28,24 @@ def pumps(
     ] = None,
     units: Annotated[System, typer.Option("--units", help="Units to show.")] = "us",
     as_json: JsonOption = False,
+    new: Annotated[
+        str | None,
+        typer.Option("--new", metavar="FILE", help="Write a pump file: asks what it needs."),
+    ] = None,
+    points: Annotated[
+        str | None,
+        typer.Option(metavar="CSV", help="With --new: table of a datasheet; - for standard input."),
+    ] = None,
+    name: Annotated[str | None, _answer("name")] = None,
+    runs_on: Annotated[str | None, _answer("runs_on")] = None,
+    port: Annotated[str | None, _answer("port")] = None,
+    self_priming: Annotated[str | None, _answer("self_priming")] = None,
+    most_flow: Annotated[str | None, _answer("most_flow")] = None,
+    most_head: Annotated[str | None, _answer("most_head")] = None,
+    power: Annotated[str | None, _answer("power")] = None,
+    force: Annotated[bool, typer.Option("--force", help="With --new: write over a file.")] = False,
 ) -> None:
-    """List the pump catalogue, or check pump files and show their curves.
+    """List the pump catalogue, check pump files and show their curves, or write one.
 
     Example:  loop pumps demo-ac-350 my-pump.toml
     """

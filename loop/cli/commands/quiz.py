@@ -16,10 +16,18 @@ def quiz(
     seed: Annotated[
         int | None, typer.Option("--seed", min=0, help="The same seed asks the same questions.")
     ] = None,
+    record: Annotated[
+        str | None,
+        typer.Option(
+            "--record",
+            metavar="FILE",
+            help="Keep the answers in this CSV file, and ask first what is due again.",
+        ),
+    ] = None,
     units: Annotated[Literal["us", "si"], typer.Option("--units", help="Units to show.")] = "us",
     list_: Annotated[bool, typer.Option("--list", help="List the topics, and stop.")] = False,
 ) -> None:
-    """Ask questions with numbers, judge each answer and explain it.
+    """Ask about loops, each question made from a belief; say why a wrong answer tempts.
 
-    Example:  loop quiz --topic hose-size --count 3 --seed 7
+    Example:  loop quiz --topic box-number --count 3 --seed 7
     """

@@ -19,7 +19,7 @@ def _text(what: str) -> typer.models.OptionInfo:
     return option
 
 
-@runs("loop.cli.size")
+@runs("loop.cli.size", draws=True)
 def size(
     job: JobPath,
     units: UnitsOption = None,

@@ -7,6 +7,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from loop.curve import MonotoneCurve
+from loop.hydraulics.cavity import cavity_froude
 from loop.hydraulics.clearing import clearing_froude
 from loop.margins import suction
 from loop.margins.speed import part_speeds
@@ -123,6 +124,18 @@ def clearing_froude_escarameia(slope: float) -> float:
 def clearing_slope_term() -> float:
     """Escarameia's factor on √sin: upright less level."""
     return clearing_froude_escarameia(math.pi / 2) - clearing_froude_escarameia(0.0)
+
+
+@relation()
+def cavity_froude_large(slope: float) -> float:
+    """Froude number that holds a cavity in a bore so large that surface tension is nothing."""
+    return float(cavity_froude(10.0, slope, 1000.0))
+
+
+@relation()
+def cavity_froude_water(bore: float, slope: float) -> float:
+    """The same in fresh water, in a bore [m] that surface tension narrows."""
+    return float(cavity_froude(bore, slope, 998.2))
 
 
 @relation("speed")

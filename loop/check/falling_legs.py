@@ -1,0 +1,54 @@
+"""Falling legs that hold air: which costs a unit most, and the hose that would clear it."""
+
+import math
+from collections.abc import Iterator
+
+from loop.check.context import Context
+from loop.check.result import CondenserResult
+from loop.hydraulics.leg_report import LegState
+from loop.job import TRADE_BORES
+from loop.parts import Hose
+from loop.parts.friction import GRAVITY, velocity
+from loop.words import Action
+from loop.words.actions import ChangeHose
+
+# Share of the shut-off head from which what a leg's air takes is worth saying where water is short:
+# engineering estimate.
+_WORTH = 0.05
+
+
+def costliest_leg(context: Context, unit: CondenserResult) -> LegState | None:
+    """The leg on a unit's way whose air takes the most head; None where none takes much."""
+    network = context.network
+    branch = network.branches[network.condenser_part(unit.name)]
+    legs = [leg for leg in context.point.legs if _on_way(leg.branch, branch)]
+    leg = max(legs, key=lambda one: one.head_taken, default=None)
+    return leg if leg and leg.head_taken > _WORTH * context.pump.shutoff_head else None
+
+
+def _on_way(leg: str, branch: str) -> bool:
+    """Whether a leg's branch lies on the way to a unit's."""
+    return leg == "" or branch == leg or branch.startswith(f"{leg} / ")
+
+
+def smaller_hose(context: Context, leg: LegState) -> Iterator[Action]:
+    """Smaller hose from the high point on, the largest first: its water clears the air."""
+    network = context.network
+    first, last = network.places.index(leg.from_part), network.places.index(leg.to_part)
+    hoses = [
+        index
+        for index in range(first, last + 1)
+        if isinstance(network.parts[index], Hose)
+        and network.line_of[index] == network.line_of[last]
+    ]
+    if not hoses:
+        return
+    flow = max(float(context.point.line_flow[network.line_of[last]]), 0.0)
+    widest = max(network.parts[index].inner_bore for index in hoses)
+    clears = [
+        bore
+        for bore in TRADE_BORES
+        if bore < widest and velocity(flow, bore) > leg.clears[1] * math.sqrt(GRAVITY * bore)
+    ]
+    for bore in clears[:-3:-1]:
+        yield ChangeHose(tuple(context.addresses[index] for index in hoses), bore)

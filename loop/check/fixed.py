@@ -1,0 +1,51 @@
+"""A loop with what is grave put right: the first action of each danger and fault, one by one."""
+
+from loop.check.judge import check
+from loop.check.result import CheckResult
+from loop.records import dataclass
+from loop.words import Action, Finding
+
+# Actions that are done one after the other, at the most.
+_MOST = 8
+
+
+@dataclass(frozen=True)
+class Change:
+    """An action on a loop as it then stands, and the finding that it cures."""
+
+    before: CheckResult
+    finding: Finding
+    action: Action
+
+
+@dataclass(frozen=True)
+class Fixed:
+    """A loop as fixed, and the changes that it takes, in their order; none where it is sound.
+
+    ``whole`` says whether neither danger nor fault is left: of some no action is known.
+    """
+
+    result: CheckResult
+    changes: tuple[Change, ...]
+    whole: bool
+
+
+def as_fixed(result: CheckResult) -> Fixed:
+    """The loop after the first action of its gravest finding, and so on until none is grave.
+
+    Each action was tried on the whole loop, so that every change leaves fewer dangers, or no more
+    dangers and fewer faults.
+    """
+    changes: list[Change] = []
+    while len(changes) < _MOST:
+        curable = (one for one in _grave(result) if one.actions)
+        finding = next(curable, None)
+        if finding is None:
+            break
+        changes.append(Change(result, finding, finding.actions[0]))
+        result = check(finding.actions[0].apply(result.job))
+    return Fixed(result, tuple(changes), not _grave(result))
+
+
+def _grave(result: CheckResult) -> list[Finding]:
+    return [one for one in result.findings if one.level in ("danger", "fault")]

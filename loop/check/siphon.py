@@ -1,0 +1,69 @@
+"""Findings about loops of two minds: legs that run full on some days only, two balances."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import partial
+
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft
+from loop.check.falling_legs import costliest_leg, smaller_hose
+from loop.check.result import CondenserResult
+from loop.hydraulics.leg_report import LegState
+from loop.words import Place
+
+# Flows of a unit that differ by less than this share of its need are one answer.
+_APART = 0.02
+
+
+def siphon_findings(context: Context) -> Iterator[Draft]:
+    """siphon-uncertain: units short as the loop starts, for want of a leg that runs full."""
+    said = set()
+    for unit in context.condensers:
+        leg = costliest_leg(context, unit) if unit.flow_low < unit.needed_flow else None
+        some_days = unit.flow < unit.needed_flow <= unit.flow_best
+        if leg is not None and (some_days or leg.to_part not in said):
+            said.add(leg.to_part)
+            yield _uncertain(context, unit, leg, some_days)
+
+
+def two_answers(context: Context) -> Iterator[Draft]:
+    """two-answers: a network that balances in two ways; the worse is judged."""
+    other = context.point.other
+    if other is None:
+        return
+    for unit in context.condensers:
+        there = other.part_flow(other.network.condenser_part(unit.name))[0]
+        if abs(there - unit.flow) > _APART * unit.needed_flow:
+            yield draft(
+                "two-answers",
+                "warning" if unit.flow_low < unit.needed_flow else "note",
+                Place(unit=unit.name),
+                {
+                    "unit": unit.name,
+                    "flow": unit.flow,
+                    "other": there,
+                    "needed": unit.needed_flow,
+                },
+            )
+
+
+def _uncertain(context: Context, unit: CondenserResult, leg: LegState, some_days: bool) -> Draft:
+    at = context.at(context.network.places.index(leg.to_part))
+    return draft(
+        "siphon-uncertain",
+        "warning",
+        replace(at, unit=unit.name) if some_days else at,
+        {
+            "case": None if some_days else "air",
+            "part": at.part,
+            "unit": unit.name,
+            "flow": unit.flow,
+            "best": unit.flow_best,
+            "needed": unit.needed_flow,
+            "fall": leg.top - leg.bottom,
+            "taken": leg.head_taken,
+            "froude": leg.froude,
+            "clears": leg.clears[1],
+        },
+        partial(smaller_hose, context, leg),
+    )

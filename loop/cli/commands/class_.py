@@ -1,0 +1,31 @@
+"""Options of `loop class`."""
+
+from typing import Annotated, Literal
+
+import typer
+
+from loop.cli.options import runs
+
+
+@runs("loop.cli.class_")
+def class_(
+    file: Annotated[
+        str, typer.Argument(metavar="FILE", help="Class file (TOML or CSV).", show_default=False)
+    ],
+    print_: Annotated[
+        str | None,
+        typer.Option(
+            "--print",
+            metavar="FILE",
+            help="Write the worksheets without answers yet, and one answer sheet, as PDF.",
+        ),
+    ] = None,
+    paper: Annotated[
+        Literal["letter", "a4"] | None,
+        typer.Option("--paper", help="Size of paper; by the class's units where left out."),
+    ] = None,
+) -> None:
+    """Show what each pupil of a class got wrong, by belief, and what to repeat when.
+
+    Example:  loop class examples/lessons/class.toml --print class.pdf
+    """

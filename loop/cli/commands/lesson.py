@@ -1,0 +1,34 @@
+"""Options of `loop lesson`."""
+
+from typing import Annotated, Literal
+
+import typer
+
+from loop.cli.options import runs
+
+
+@runs("loop.cli.lesson")
+def lesson(
+    number: Annotated[
+        int | None, typer.Argument(metavar="[N]", min=1, help="Which; all are listed if left out.")
+    ] = None,
+    picture: Annotated[
+        str | None,
+        typer.Option("--picture", metavar="FILE", help="Write the before-and-after picture, SVG."),
+    ] = None,
+    worksheet: Annotated[
+        str | None, typer.Option("--worksheet", metavar="FILE", help="Write the worksheet, PDF.")
+    ] = None,
+    answers: Annotated[
+        str | None, typer.Option("--answers", metavar="FILE", help="Write the answer sheet, PDF.")
+    ] = None,
+    paper: Annotated[
+        Literal["letter", "a4"] | None,
+        typer.Option("--paper", help="Size of paper; by the units where left out."),
+    ] = None,
+    units: Annotated[Literal["us", "si"], typer.Option("--units", help="Units to show.")] = "us",
+) -> None:
+    """Play a lesson: predict, reveal, change, see, explain; or write its sheets and its picture.
+
+    Example:  loop lesson 1
+    """

@@ -1,0 +1,49 @@
+"""Options of `loop new`."""
+
+from collections.abc import Callable
+from typing import Annotated
+
+import typer
+
+from loop.cli.options import pump_names, runs
+from loop.questions import EVERY
+
+
+def _answer(name: str, completion: Callable[[str], list[str]] | None = None) -> object:
+    return typer.Option(
+        help=f"{EVERY[name]}.", show_default=False, metavar="TEXT", autocompletion=completion
+    )
+
+
+@runs("loop.cli.new")
+def new(
+    file: Annotated[str, typer.Argument(metavar="FILE", help="Job file to write.")] = "loop.toml",
+    cooling: Annotated[str | None, _answer("cooling")] = None,
+    supply: Annotated[str | None, _answer("supply")] = None,
+    pump: Annotated[str | None, _answer("pump", pump_names)] = None,
+    bore: Annotated[str | None, _answer("bore")] = None,
+    sea_temperature: Annotated[str | None, _answer("sea_temperature")] = None,
+    intake_height: Annotated[str | None, _answer("intake_height")] = None,
+    pump_height: Annotated[str | None, _answer("pump_height")] = None,
+    unit_height: Annotated[str | None, _answer("unit_height")] = None,
+    outlet_height: Annotated[str | None, _answer("outlet_height")] = None,
+    suction_length: Annotated[str | None, _answer("suction_length")] = None,
+    pressure_length: Annotated[str | None, _answer("pressure_length")] = None,
+    unit_loss: Annotated[str | None, _answer("unit_loss")] = None,
+    title: Annotated[str | None, _answer("title")] = None,
+    units: Annotated[str | None, _answer("units")] = None,
+    salinity: Annotated[str | None, _answer("salinity")] = None,
+    lining: Annotated[str | None, _answer("lining")] = None,
+    strainer_loss: Annotated[str | None, _answer("strainer_loss")] = None,
+    yes: Annotated[
+        bool, typer.Option("--yes", "-y", help="Ask nothing: guess every answer left open.")
+    ] = False,
+    force: Annotated[bool, typer.Option("--force", help="Write over a file.")] = False,
+) -> None:
+    """Ask about a loop in plain words and write a commented job that checks at once.
+
+    Enter, or "don't know", takes what is usual and marks it as a guess. Answers are kept where the
+    questions are broken off: the same command goes on from there.
+
+    Example:  loop new my-boat.toml --yes --cooling "9000 BTU/h" --bore "5/8 in"
+    """

@@ -1,0 +1,100 @@
+"""`loop lesson`: predict, reveal, change, see, explain."""
+
+import sys
+from typing import Literal
+
+from rich.text import Text
+
+from loop.cli.options import console, write_whole
+from loop.cli.output import headed
+from loop.job import JobError
+from loop.teach.lessons import LESSONS, Played, play
+from loop.teach.lessons.lesson import called
+from loop.units import System
+
+Paper = Literal["letter", "a4"]
+_LETTERS = "abcdefgh"
+
+
+def lesson(
+    number: int | None,
+    picture: str | None,
+    worksheet: str | None,
+    answers: str | None,
+    paper: Paper | None,
+    units: System,
+) -> None:
+    """Play a lesson, or write its sheets and its picture; list them where none is named."""
+    out = console()
+    if number is None:
+        for each in LESSONS:
+            out.print(Text(f"{each.number:>2}  {play(each, units).title}"))
+        return
+    if number > len(LESSONS):
+        raise JobError([f"there is no lesson {number}; there are 1 to {len(LESSONS)}"])
+    played = play(LESSONS[number - 1], units)
+    if picture or worksheet or answers:
+        _write(played, picture, worksheet, answers, paper or ("letter" if units == "us" else "a4"))
+    else:
+        _play(played)
+
+
+def _play(played: Played) -> None:
+    out = console()
+    out.print(Text(f"Lesson {played.lesson.number}: {played.title}", "bold"))
+    out.print(Text(f"The loop: {played.lesson.path}\n"))
+    out.print(Text("Predict", "bold underline"))
+    out.print(Text(played.predict))
+    for letter, choice in zip(_LETTERS, played.choices, strict=False):
+        out.print(Text(f"  {letter}) {choice}"))
+    predicted = _predicted(len(played.choices))
+    if predicted is None:
+        return
+    word, style = ("Right.", "bold green") if predicted == played.right else ("No.", "bold red")
+    out.print(Text("\nReveal", "bold underline"))
+    out.print(Text.assemble((word, style), f" {played.choices[played.right]}. {played.reveal}"))
+    out.print(Text("\nChange, and see", "bold underline"))
+    table = headed("", *(called(measure) for measure in played.lesson.measures))
+    for column in played.columns:
+        table.add_row(
+            column.name, *(column.figures[measure.name] for measure in played.lesson.measures)
+        )
+    out.print(table)
+    out.print(Text(played.see))
+    out.print(Text("\nExplain", "bold underline"))
+    out.print(Text(played.explain))
+    out.print(Text(f"\nOne more: {played.exercise}"))
+
+
+def _predicted(count: int) -> int | None:
+    """The choice typed; None where the person stops."""
+    letters = _LETTERS[:count]
+    while True:
+        print("Your prediction, q to stop: ", end="", flush=True)
+        line = sys.stdin.readline()
+        if not sys.stdin.isatty():
+            print()
+        text = line.strip().lower().rstrip(").")
+        if not line or text in ("q", "quit", "exit"):
+            return None
+        if len(text) == 1 and text in letters:
+            return letters.index(text)
+        print(f"Answer with a letter, {letters[0]} to {letters[-1]}.")
+
+
+def _write(
+    played: Played, picture: str | None, worksheet: str | None, answers: str | None, paper: Paper
+) -> None:
+    from loop.sheet import worksheets
+    from loop.teach.lessons.picture import picture as drawn
+    from loop.teach.lessons.picture import to_svg
+    from loop.teach.worksheet import answers_of, lesson_sheet
+
+    if picture:
+        write_whole(picture, to_svg(drawn(played, played.lesson.with_line)))
+    if worksheet:
+        write_whole(worksheet, worksheets.worksheets([lesson_sheet(played)], paper))
+    if answers:
+        write_whole(answers, worksheets.answers([answers_of(played)], paper))
+    for path in filter(None, (picture, worksheet, answers)):
+        console().print(Text(f"Written: {path}"))

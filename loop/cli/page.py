@@ -1,0 +1,79 @@
+"""`loop page`: opens the local page on a folder of job files."""
+
+import socket
+import webbrowser
+from pathlib import Path
+
+import typer
+
+from loop.job import JobError
+
+_MOST_CONNECTIONS = 100
+
+
+def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> None:
+    """Prints the address, and answers until it is stopped."""
+    try:
+        import uvicorn
+
+        from loop.page.server import Site
+    except ImportError as error:
+        raise JobError([f'{error.name} is missing; pip install "seawater-loop[page]"']) from None
+    root = Path(folder).resolve()
+    if not root.is_dir():
+        raise JobError([f"{folder}: no such folder"])
+    listener = _listen("0.0.0.0" if lan else "127.0.0.1", port)
+    number = listener.getsockname()[1]
+    addresses = ["127.0.0.1", "localhost", *([_own_address()] if lan else [])]
+    site = Site(root)
+    first = f"http://{addresses[-1] if lan else addresses[0]}:{number}/{'show' if show else ''}"
+    if lan:
+        first += f"?token={site.token}"
+    typer.echo(first)
+    if lan:
+        import segno
+
+        segno.make(first, error="m").terminal(compact=True)
+        typer.echo("Anyone who has this address can read and change the files in this folder.")
+    if not no_browser:
+        webbrowser.open(first)
+    hosts = frozenset(f"{address}:{number}" for address in addresses)
+    server = uvicorn.Server(
+        uvicorn.Config(
+            site.app(hosts, everywhere=lan),
+            log_level="error",
+            access_log=False,
+            limit_concurrency=_MOST_CONNECTIONS,
+            timeout_keep_alive=5,
+            h11_max_incomplete_event_size=32_768,
+            server_header=False,
+        )
+    )
+    try:
+        server.run(sockets=[listener])
+    finally:
+        site.tasks.stop_all()
+        listener.close()
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    """A socket that listens; raises JobError where the port is taken."""
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind((host, port))
+        listener.listen(_MOST_CONNECTIONS)
+    except OSError as error:
+        listener.close()
+        raise JobError([f"port {port}: {error.strerror or error}; leave --port out"]) from None
+    return listener
+
+
+def _own_address() -> str:
+    """This machine's address on its network; nothing is sent to learn it."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # TEST-NET-1 of RFC 5737: only the route is asked
+            return str(probe.getsockname()[0])
+        except OSError:
+            return "127.0.0.1"

@@ -1,0 +1,110 @@
+"""`loop pumps --new`: a pump file from the nameplate, or from a table of the datasheet."""
+
+import sys
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+
+import typer
+
+from loop.cli.options import console, write_whole
+from loop.cli.pump_report import show_beside
+from loop.job import JobError
+from loop.pumps import PumpCurve, pump_problems
+from loop.pumps.datasheet import MOST_TEXT, Datasheet, read_datasheet
+from loop.pumps.writing import PUMP_QUESTIONS, answer_problem, pump_tables, pump_text
+from loop.tomlfile import read_text
+from loop.units import System
+
+_USUAL = {"port": "3/4 in", "self_priming": "no", "power": ""}
+_OF_PLATE = ("most_flow", "most_head", "power")
+
+
+def new_pump(
+    file: str, given: Mapping[str, str], points: str | None, force: bool, units: System
+) -> None:
+    """Asks what is not given, writes the pump file, and shows its curve beside a known pump's."""
+    target = Path(file)
+    if target.suffix != ".toml":
+        raise JobError([f'{file}: a pump file\'s name ends in ".toml"'])
+    if target.exists() and not force:
+        raise JobError(
+            [f"{file}: is there already; give another name, or --force to write over it"]
+        )
+    sheet = None if points is None else _sheet(points)
+    if sheet is None and not set(given) & set(_OF_PLATE) and sys.stdin.isatty():
+        sheet = _pasted()
+    answers = _answers(given, sheet is not None, target.stem)
+    text = pump_text(pump_tables(answers, sheet))
+    try:
+        pump = PumpCurve.model_validate(tomllib.loads(text), context={"text": True})
+    except ValueError as error:
+        raise JobError([f"{file}: {line}" for line in pump_problems(error)]) from None
+    write_whole(target, text)
+    out = console()
+    if sheet is not None and "order" in sheet.changed:
+        out.print(
+            "The points were not in order of flow; they were sorted. Look for a typing error."
+        )
+    show_beside(pump, units)
+    out.print(f'Wrote {file}. In a job beside it: curve = "{target.name}"')
+
+
+def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str, str]:
+    """An answer to each question: as given, or asked until it can be read."""
+    answers = dict(given)
+    wrong = [(name, answer_problem(name, text)) for name, text in answers.items()]
+    if any(why for _, why in wrong):
+        raise JobError([f"--{name.replace('_', '-')}: {why}" for name, why in wrong if why])
+    left = [
+        name
+        for name in PUMP_QUESTIONS
+        if name not in answers and not (has_points and name in _OF_PLATE)
+    ]
+    if left and not sys.stdin.isatty():
+        needed = [n for n in left if n not in ("name", *_USUAL) and not _spare(n, answers)]
+        if needed:
+            options = ", ".join(f"--{name.replace('_', '-')}" for name in needed)
+            raise JobError([f"no terminal to ask on; give {options}"])
+        return {"name": stem, **_USUAL, **answers}
+    for name in left:
+        usual = stem if name == "name" else _USUAL.get(name, "")
+        while True:
+            answers[name] = str(typer.prompt(PUMP_QUESTIONS[name], default=usual)).strip()
+            why = answer_problem(name, answers[name])
+            if why is None:
+                break
+            console().print(f"  {why}")
+    return answers
+
+
+def _spare(name: str, answers: Mapping[str, str]) -> bool:
+    """Whether a figure of the plate can do without this one."""
+    return name in _OF_PLATE and sum(bool(answers.get(other)) for other in _OF_PLATE) >= 2
+
+
+def _sheet(path: str) -> Datasheet:
+    try:
+        text = sys.stdin.read(MOST_TEXT + 1) if path == "-" else read_text(path, "datasheet")
+        return read_datasheet(text)
+    except OSError as error:
+        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
+    except ValueError as error:
+        raise JobError([f"{path}: {error}"]) from None
+
+
+def _pasted() -> Datasheet | None:
+    """The table that is pasted on the terminal, or None where there is none."""
+    out = console()
+    while True:
+        out.print("Paste the datasheet's table, its titles first, and end with an empty line.")
+        out.print("Enter alone: only the nameplate is known.")
+        lines: list[str] = []
+        while line := sys.stdin.readline().rstrip("\n"):
+            lines.append(line)
+        if not lines:
+            return None
+        try:
+            return read_datasheet("\n".join(lines))
+        except ValueError as error:
+            out.print(f"  The table {error}")

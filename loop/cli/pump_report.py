@@ -1,0 +1,51 @@
+"""A pump's curve as `loop pumps` shows it, and what its reader must know."""
+
+from loop.cli.options import console
+from loop.cli.output import bare, headed, spaced
+from loop.pumps import PumpCurve
+from loop.pumps.doubts import doubts, efficiency, like
+from loop.units import System, label, show
+
+
+def show_beside(pump: PumpCurve, units: System) -> None:
+    """Prints a curve beside that of the catalogue's pump most like it, and what can hardly be."""
+    other, out = like(pump), console()
+    head, flow = label("head", units), label("flow", units)
+    titles = [f"head\n{head}", f"{other.name}\n{head}"]
+    known = pump.power_curve is not None
+    table = headed("", f"flow\n{flow}", *titles, *(["power\nW", "efficiency\n%"] if known else []))
+    for at in pump.points.flow:
+        row = ["", bare(at, "flow", units), bare(float(pump.head(at)), "head", units)]
+        row.append(bare(float(other.head(at)), "head", units))
+        if known:
+            row.append(bare(float(pump.power(at)), "power", units))
+            row.append(f"{100 * max(float(efficiency(pump, at)), 0.0):.0f}")
+        table.add_row(*row)
+    out.print(spaced(table))
+    for line in remarks(pump):
+        out.print(line)
+
+
+def remarks(pump: PumpCurve) -> list[str]:
+    """What a reader of the curve must know: that it is an estimate, and what can hardly be."""
+    lines = []
+    plate = pump.curve.nameplate
+    if plate is not None:
+        guess = f"; its {plate.estimated} is estimated from its power" if plate.estimated else ""
+        lines.append(
+            f"Only the nameplate is known{guess}: the curve is the usual shape of small "
+            "centrifugal pumps, an estimate with a wider band. The maker's curve is better."
+        )
+    for doubt in doubts(pump):
+        share = show(doubt.value, "ratio", "us")
+        if doubt.code == "too-efficient":
+            lines.append(
+                f"Efficiency of {share} at best: small pumps reach 10 to 40 %. Check the units of "
+                "flow and head, and whether the power is the electrical one."
+            )
+        else:
+            lines.append(
+                f"Efficiency of only {share} at best: small pumps reach 10 to 40 %. Check the "
+                "units of flow, head and power."
+            )
+    return lines

@@ -1,0 +1,209 @@
+"""A study as tables that any language reads: all that a diagnosis needs away from the solver.
+
+With these the arithmetic of `loop.diagnose.belief` and `next_reading` gives the same odds and the
+same order of steps. Arrays are base64 of little-endian single-precision numbers in row order, with
+their shape; the program works with exactly these numbers. h rows are hypotheses (an instance at a
+severity), c columns are readings that are numbers, k factors are common to all rows.
+
+constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row below which a split
+    row is dropped; ``chance_floor`` and ``cure_floor``, least chances of which a logarithm is
+    taken; ``log_offset``; ``sea``, its column's key, the design temperature and the two widths of
+    `bayes._sea_likelihood`;
+    ``left_out``, ``bins``, ``cure_bits``, ``normal`` of `next_reading`; ``group`` and
+    ``negligible`` of `groups`; ``leads`` and ``over`` of the headline.
+columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
+    as ``absolute`` and ``relative``, and what is said of it.
+words : key, choices, ``also`` (a word → the choices that it stands for), and what is said of it.
+instances : fault, where, title, the faults of a pair, how severity reads, fix, look; ``known`` is
+    false for the one that stands for something that is not in the list.
+rows : ``owner`` (instance), ``severity``, ``weight`` (prior), ``after`` (the row once the first, or
+    the second, fault is fixed), ``sea_set``; ``healthy`` is the healthy loop's row.
+mean, noise : (h, c). factor : (single rows, c, k). own : (h, c, 2), two more factors, a row's own
+    (its severities within their cells). pair_from : for each pair's row and column "0" or "1", the
+    factors of its first or second fault's row, ``after[1]`` and ``after[0]``.
+shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at once.
+chances : key of a word → (h, choices). actions : first (h,), cure (instances, 2), and what is said.
+statements : text, chance (instances,). ruled_out : reading, seen, answers. of_the_day : keys.
+cautions : texts.
+"""
+
+import base64
+from typing import Any
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose import actions, statements, words
+from loop.diagnose.bayes import SEA_WIDTHS, prior_of_the_sea
+from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, TAIL, TEMPER
+from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
+from loop.diagnose.headline import LEADS, OVER
+from loop.diagnose.hypotheses import LOG_OFFSET, Study
+from loop.diagnose.instruments import Column
+from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL
+from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
+from loop.diagnose.readings import OF_THE_DAY
+from loop.diagnose.shown import named
+from loop.diagnose.words_to_do import DOING
+
+VERSION = 1
+
+
+def export(study: Study) -> dict[str, Any]:
+    """The tables of a study, of lists, texts and numbers alone."""
+    alone = int(sum(len(study.instances[o].faults) == 1 for o in study.owner))
+    common = study.factor[:, :, :-2]
+    return {
+        "version": VERSION,
+        "title": study.bench.job.title,
+        "units": study.bench.job.units,
+        "known": study.known,
+        "constants": _constants(study),
+        "columns": [_column(study, column) for column in study.bench.columns],
+        "words": [_word(column) for column in study.bench.words],
+        "instances": [_instance(study, number) for number in range(len(study.instances))],
+        "rows": {
+            "owner": study.owner.tolist(),
+            "severity": [[v if v == v else None for v in row] for row in study.severity.tolist()],
+            "weight": study.weight.tolist(),
+            "after": study.after.tolist(),
+            "sea_set": study.sea_set.tolist(),
+            "healthy": study.healthy,
+            "single": alone,
+        },
+        "mean": _packed(study.mean),
+        "noise": _packed(study.noise),
+        "factor": _packed(common[:alone]),
+        "own": _packed(study.factor[:, :, -2:]),
+        "pair_from": _pair_from(study, alone),
+        "shows": _packed(actions.difference(study)),
+        "chances": {key: _packed(table) for key, table in study.words.items()},
+        "actions": [_action(study, action) for action in actions.here(study)],
+        "statements": [
+            {"text": one.text, "chance": statements.by_instance(study, one)}
+            for one in statements.STATEMENTS
+        ],
+        "ruled_out": [list(map(_plain, rule)) for rule in RULED_OUT],
+        "of_the_day": list(OF_THE_DAY),
+        "cautions": list(words.CAUTIONS),
+    }
+
+
+def _plain(value: Any) -> Any:
+    return list(value) if isinstance(value, tuple) else value
+
+
+def _packed(values: Array) -> dict[str, Any]:
+    data = np.ascontiguousarray(values, dtype="<f4").tobytes()
+    return {"shape": list(values.shape), "float32": base64.b64encode(data).decode("ascii")}
+
+
+def unpacked(table: dict[str, Any]) -> Array:
+    """An array of the tables, as the program has it."""
+    data = np.frombuffer(base64.b64decode(table["float32"]), dtype="<f4")
+    return data.reshape(table["shape"]).astype(float)
+
+
+def _constants(study: Study) -> dict[str, Any]:
+    return {
+        "tail": TAIL,
+        "temper": TEMPER,
+        "least": LEAST,
+        "chance_floor": CHANCE_FLOOR,
+        "cure_floor": CURE_FLOOR,
+        "log_offset": LOG_OFFSET,
+        "two_sigma": TWO_SIGMA,
+        "sea": {
+            "key": "sea_temperature",
+            "design": prior_of_the_sea(study),
+            "cooler": SEA_WIDTHS[0],
+            "warmer": SEA_WIDTHS[1],
+        },
+        "left_out": LEFT_OUT,
+        "bins": BINS,
+        "cure_bits": CURE_BITS,
+        "normal": list(NORMAL),
+        "group": BARE_MENTION,
+        "negligible": NEGLIGIBLE,
+        "leads": LEADS,
+        "over": OVER,
+    }
+
+
+def _first_rows(study: Study) -> list[int]:
+    return [int(np.argmax(study.owner == number)) for number in range(len(study.instances))]
+
+
+def _column(study: Study, column: Column) -> dict[str, Any]:
+    kind = column.kind
+    return {
+        "key": column.key,
+        "scale": float(study.scale[study.bench.at[column.key]]),
+        "absolute": kind.absolute,
+        "relative": kind.relative,
+        "low": kind.low,
+        "high": kind.high,
+        "quantity": kind.quantity,
+        **_said(column),
+    }
+
+
+def _word(column: Column) -> dict[str, Any]:
+    kind = column.kind
+    also = {word: list(choices) for word, choices in kind.also}
+    return {"key": column.key, "choices": list(kind.choices), "also": also, **_said(column)}
+
+
+def _said(column: Column) -> dict[str, Any]:
+    kind = column.kind
+    return {
+        "title": named(column.key),
+        "minutes": kind.minutes,
+        "tool": kind.tool,
+        "hazard": kind.hazard,
+        "how": kind.how,
+    }
+
+
+def _instance(study: Study, number: int) -> dict[str, Any]:
+    one = study.instances[number]
+    return {
+        "fault": one.name,
+        "where": one.where,
+        "faults": [fault.name for fault in one.faults],
+        "places": [site.where for site in one.sites],
+        "title": words.title(one.name),
+        "severity": [words.WORDS[fault.name].severity for fault in one.faults],
+        "unit": [words.WORDS[fault.name].unit for fault in one.faults],
+        "range": [[fault.low, fault.high] for fault in one.faults],
+        "hides": all(fault.family == "dead" for fault in one.faults),
+        "fix": words.fix(one.name, study.bench.bleed),
+        "look": words.look(one.name, study.bench.bleed),
+        "known": one.name != UNKNOWN,
+    }
+
+
+def _pair_from(study: Study, alone: int) -> list[str]:
+    """Which of its two faults' rows each column of a pair's row has its factors from."""
+    common, found = study.factor[:, :, :-2], []
+    for row in range(alone, len(study.owner)):
+        first = common[study.after[row, 1]]
+        same = (common[row] == first).all(axis=1)
+        found.append("".join("0" if is_first else "1" for is_first in same))
+    return found
+
+
+def _action(study: Study, action: actions.Action) -> dict[str, Any]:
+    found, doing = actions.outcome(study, action), DOING[action.name]
+    return {
+        "name": action.name,
+        "title": doing.title,
+        "hazard": doing.hazard,
+        "how": doing.how,
+        "minutes": action.minutes,
+        "cost": action.cost,
+        "answers": list(action.answers),
+        "first": _packed(found.first),
+        "cure": found.cure[_first_rows(study)].tolist(),
+    }

@@ -1,0 +1,44 @@
+"""Pumps of which each case of a study has one of its own."""
+
+from collections.abc import Callable
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array, CurveFamily
+from loop.parts import Pump
+from loop.records import dataclass
+
+
+@dataclass(frozen=True, eq=False)
+class Fleet:
+    """The pump of each of n cases: ``which`` of ``pumps``, shape (n,)."""
+
+    pumps: tuple[Pump, ...]
+    which: NDArray[np.intp]
+
+    def __getitem__(self, rows: slice | NDArray[np.bool_] | NDArray[np.intp]) -> "Fleet":
+        """The pumps of some of the cases."""
+        return Fleet(self.pumps, self.which[rows])
+
+    def each(self, number: Callable[[Pump], float]) -> Array:
+        """A number of each case's pump, shape (n,)."""
+        return np.array([float(number(pump)) for pump in self.pumps])[self.which]
+
+    def head_at(self, rated: Array) -> tuple[Array, Array]:
+        """Head [m] of each case's curve and its slope [s/m²] at `rated` flow [m³/s], each (n,)."""
+        return _family(self.pumps).extended_with_slope(rated, self.which)
+
+    def read(self, row: Callable[[Pump, Array], Array], rated: Array) -> Array:
+        """What a row of each case's pump file says at `rated` flow [m³/s], shape (n,)."""
+        found = np.empty(len(self.which))
+        for number, pump in enumerate(self.pumps):
+            own = self.which == number
+            found[own] = row(pump, rated[own])
+        return found
+
+
+@lru_cache(maxsize=16)
+def _family(pumps: tuple[Pump, ...]) -> CurveFamily:
+    return CurveFamily([pump.curve.head_curve for pump in pumps])

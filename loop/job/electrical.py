@@ -1,0 +1,156 @@
+"""What an air-conditioning unit draws, by the temperature at which it condenses."""
+
+import re
+from typing import Annotated, Any
+
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    WithJsonSchema,
+)
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from loop.records import dataclass
+from loop.units import Power, Quantity, UnitError, parse
+
+# Condensing temperature [°C] under which the compressor draws no less: its valve needs a pressure
+# to work against (engineering estimate).
+LEAST_CONDENSING = 20.0
+# What a rated condensing temperature must be above the evaporating one [K].
+_LEAST_LIFT = 5.0
+_SHAPE = '"620 W at 100 degF"'
+
+
+@dataclass(frozen=True)
+class Draw:
+    """Electrical power [W] at one condensing temperature [°C], as a datasheet or a meter says."""
+
+    power: float
+    condensing: float
+
+    @classmethod
+    def read(cls, text: str) -> "Draw":
+        """Draw from ``"620 W at 100 degF"``; raises UnitError where the text is not of that form.
+
+        >>> Draw.read("600 W at 40 degC")
+        Draw(power=600.0, condensing=40.0)
+        """
+        halves = re.split(r"\s+(?:at|@)\s+|\s*@\s*", text.strip())
+        if len(halves) != 2:
+            raise UnitError(f"{text[:40]!r} is not a power at a condensing temperature, {_SHAPE}")
+        power, condensing = parse(halves[0], "power"), parse(halves[1], "temperature")
+        if not (0 < power <= 1e5 and 0 <= condensing <= 90):
+            raise UnitError(
+                f"{text[:40]!r}: a unit draws more than 0 W and condenses at 32 to 194 degF"
+            )
+        return cls(power, condensing)
+
+    def as_text(self) -> str:
+        """Text that reads back to the same numbers."""
+        return f"{self.power!r} W at {self.condensing!r} degC"
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        def check(value: Any) -> "Draw":
+            if isinstance(value, Draw):
+                return value
+            if not isinstance(value, str):
+                raise PydanticCustomError("quantity", f"must be text such as {_SHAPE}")
+            try:
+                return cls.read(value)
+            except UnitError as error:
+                raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
+
+        return core_schema.no_info_plain_validator_function(
+            check,
+            serialization=core_schema.plain_serializer_function_ser_schema(
+                cls.as_text, when_used="json"
+            ),
+        )
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"type": "string", "description": f"power at a condensing temperature, {_SHAPE}"}
+
+
+def _as_list(value: Any) -> Any:
+    return (value,) if isinstance(value, str | Draw) else value
+
+
+_ONE = {"type": "string", "description": f"power at a condensing temperature, {_SHAPE}"}
+Draws = Annotated[
+    tuple[Draw, ...],
+    Field(min_length=1, max_length=2),
+    BeforeValidator(_as_list),
+    WithJsonSchema(
+        {"anyOf": [_ONE, {"type": "array", "items": _ONE, "minItems": 1, "maxItems": 2}]}
+    ),
+]
+Evaporating = Annotated[float, Quantity("temperature", -30.0, 30.0)]
+# Common practice: the evaporator of an air conditioner works near 45 °F.
+EVAPORATING = parse("45 degF", "temperature")
+
+
+@dataclass(frozen=True)
+class PowerLine:
+    """A unit's electrical power [W], straight over its condensing temperature [°C].
+
+    ``at_zero`` [W] at 0 °C, ``slope`` [W/K]; level below `LEAST_CONDENSING`.
+    """
+
+    at_zero: float
+    slope: float
+
+    def power(self, condensing: float) -> float:
+        """Power [W] at a condensing temperature [°C]."""
+        return self.at_zero + self.slope * max(condensing, LEAST_CONDENSING)
+
+
+def power_line(draws: tuple[Draw, ...], evaporating: float, fan: float) -> PowerLine:
+    """The line of a unit's power, its fan's included.
+
+    Through both points where two are stated. Through one, the compressor's power goes with
+    condensing minus evaporating temperature, P(T_c) = P_r (T_c − T_e)/(T_r − T_e): constant
+    second-law efficiency (engineering estimate; within a fifth of a vapour-compression cycle).
+
+    Raises a pydantic error for points that cannot be.
+    """
+    if len(draws) == 2:
+        low, high = sorted(draws, key=lambda draw: draw.condensing)
+        if not (high.condensing > low.condensing and high.power > low.power):
+            raise PydanticCustomError(
+                "condenser", "electrical: two points must rise: hotter condensing, more power", {}
+            )
+        slope = (high.power - low.power) / (high.condensing - low.condensing)
+        line = PowerLine(low.power - slope * low.condensing, slope)
+        if line.power(LEAST_CONDENSING) <= 0:
+            raise PydanticCustomError(
+                "condenser",
+                "electrical: the line through these two points falls to nothing; check them",
+                {},
+            )
+        return line
+    (rated,) = draws
+    if rated.condensing < evaporating + _LEAST_LIFT:
+        raise PydanticCustomError(
+            "condenser", "electrical: its condensing temperature must lie above evaporating", {}
+        )
+    if not fan < rated.power:
+        raise PydanticCustomError("condenser", "fan must be less than electrical", {})
+    slope = (rated.power - fan) / (rated.condensing - evaporating)
+    return PowerLine(fan - slope * evaporating, slope)
+
+
+class Stage(BaseModel):
+    """A lower stage of a variable-speed unit: its cooling, and what it draws at it."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    name: str = Field(min_length=1, max_length=40)
+    cooling: Power
+    electrical: Draws

@@ -1,0 +1,115 @@
+"""Answers as a notebook shows them: the picture and the verdict."""
+
+import base64
+from collections.abc import Iterable
+from functools import singledispatch
+from html import escape
+
+from loop.answers import Answer
+from loop.check import CheckResult
+from loop.diagnose import Diagnosis
+from loop.draw import draw, to_bytes
+from loop.hydraulics import OperatingPoint
+from loop.job import JobError
+from loop.size import SizeResult
+from loop.units import show
+from loop.words import told
+
+_SHOWN = 12
+
+
+@singledispatch
+def shown(answer: Answer) -> str:
+    """HTML of an answer: a picture where it has one, its first line, a table."""
+    return f"<pre>{escape(repr(answer))}</pre>"
+
+
+@shown.register
+def _(answer: CheckResult) -> str:
+    job, units = answer.job, answer.job.units
+    findings = [
+        f"<li><b>{escape(one.level)}</b> {escape(one.message)}. <b>Fix:</b> {escape(one.fix)}.</li>"
+        for one in told(answer.findings, job)
+    ]
+    rows = [
+        (
+            unit.name,
+            show(unit.flow, "flow", units),
+            f"{show(unit.flow_low, 'flow', units)} to {show(unit.flow_high, 'flow', units)}",
+            show(unit.needed_flow, "flow", units),
+            show(unit.condensing_temperature, "temperature", units) if unit.runs_on else "trips",
+        )
+        for unit in answer.condensers
+    ]
+    head = ("Unit", "flow", "between", "need", "condensing")
+    return (
+        f"<p><b>{escape(answer.verdict.upper())}</b> {escape(job.title)}</p>"
+        f"{_table(head, rows)}{_list(findings)}{_picture(answer, 'profile')}"
+    )
+
+
+@shown.register
+def _(answer: OperatingPoint) -> str:
+    units = answer.network.job.units
+    rows = [
+        (
+            one.label,
+            show(one.height, "height", units),
+            show(one.flow, "flow", units),
+            show(one.head_loss, "head", units),
+            show(one.gauge_pressure, "pressure", units),
+        )
+        for one in answer.stations
+    ]
+    return _table(("Part", "height", "flow", "lost", "gauge"), rows)
+
+
+@shown.register
+def _(answer: SizeResult) -> str:
+    units = answer.job.units
+    rows = [
+        (
+            str(option.rank),
+            option.choice.pump.name,
+            show(option.choice.suction_bore, "bore", units),
+            show(option.choice.pressure_bore, "bore", units),
+            show(option.flow, "flow", units),
+            show(option.chance, "ratio", units),
+            "passes" if option.passes else "; ".join(map(str, option.reasons)),
+        )
+        for option in answer.options[:_SHOWN]
+    ]
+    head = ("", "pump", "suction", "pressure", "flow", "chance", "")
+    return _table(head, rows) + _picture(answer, "sizes")
+
+
+@shown.register
+def _(answer: Diagnosis) -> str:
+    rows = [
+        (show(cause.probability, "ratio", answer.job.units), cause.title, cause.where, cause.fix)
+        for cause in answer.causes[:_SHOWN]
+    ]
+    head = f"<p><b>{escape(answer.headline)}</b></p>" if answer.headline else ""
+    return head + _table(("", "cause", "where", "fix"), rows)
+
+
+def _table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    titles = "".join(f"<th>{escape(cell)}</th>" for cell in head)
+    body = "".join(
+        "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in rows
+    )
+    return f"<table><thead><tr>{titles}</tr></thead><tbody>{body}</tbody></table>"
+
+
+def _list(items: list[str]) -> str:
+    return f"<ul>{''.join(items)}</ul>" if items else ""
+
+
+def _picture(answer: CheckResult | SizeResult, figure: str) -> str:
+    """The figure in the page itself; none where the loop has nothing to draw in it."""
+    try:
+        data = base64.b64encode(to_bytes(draw(answer, figure), "svg")).decode()
+    except JobError:
+        return ""
+    title = escape(answer.job.title, quote=True)
+    return f'<img alt="{figure} of {title}" src="data:image/svg+xml;base64,{data}">'

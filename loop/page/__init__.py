@@ -1,0 +1,1 @@
+"""The local page: a loop on a screen, to be changed, over the functions the commands call."""

@@ -1,0 +1,116 @@
+"""A job's text → all that the page shows of it; and the changes that the page asks for."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from loop.check import CheckResult, check, to_json
+from loop.job import Edit, Insert, Job, JobError, Put, Remove, edit, edit_text, locate, parse_toml
+from loop.page.folder import Folder
+from loop.page.picture import picture
+from loop.tomlfile import tables
+from loop.words.action_words import action_text
+from loop.words.speaker import Speaker
+
+# Changes in one request; a drag asks for one or two.
+_MOST_EDITS = 200
+
+
+def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str, Any]:
+    """What the page shows of a job: its own words, the check, the picture.
+
+    `what_if` are changes that are tried and not kept, such as a fouled strainer. Raises JobError
+    with every mistake.
+    """
+    folder.guard(text)
+    job = parse_toml(text, "job", folder.root)
+    tried = edit(job, what_if) if what_if else job
+    result = check(tried)
+    return {
+        "text": text,
+        "job": written(text, job),
+        "check": to_json(result),
+        "fixes": _fixes(result),
+        "picture": picture(result),
+        "what_if": bool(what_if),
+    }
+
+
+def changed(folder: Folder, text: str, edits: Sequence[Edit]) -> str:
+    """The text of a job with these changes; raises JobError with every mistake."""
+    folder.guard(text)
+    after = edit_text(text, edits, str(folder.root))
+    folder.guard(after)
+    return after
+
+
+def acted(folder: Folder, text: str, finding: int, action: int) -> str:
+    """The text of a job with one action of one finding applied, counted as the check lists them.
+
+    Raises JobError where the job has no such finding or action.
+    """
+    folder.guard(text)
+    job = parse_toml(text, "job", folder.root)
+    found = check(job).findings
+    if not 0 <= finding < len(found) or not 0 <= action < len(found[finding].actions):
+        raise JobError(["this fix is no longer offered; the loop has changed"])
+    return changed(folder, text, found[finding].actions[action].edits(job))
+
+
+def read_edits(items: Any) -> list[Edit]:
+    """Edits from a request; raises JobError where it holds something else."""
+    if not isinstance(items, list) or len(items) > _MOST_EDITS:
+        raise JobError(["edits must be a list"])
+    return [_edit(item) for item in items]
+
+
+def _edit(item: Any) -> Edit:
+    address = item.get("address") if isinstance(item, Mapping) else None
+    if isinstance(address, str) and len(address) <= 200:
+        if item.get("do") == "put":
+            return Put(address, item.get("value"))
+        if item.get("do") == "insert" and isinstance(item.get("part"), Mapping):
+            return Insert(address, item["part"])
+        if item.get("do") == "remove":
+            return Remove(address)
+    raise JobError(["an edit must put a value, insert a part or remove one, at an address"])
+
+
+def _fixes(result: CheckResult) -> list[list[str]]:
+    """What each finding's actions are called, in the order of the check."""
+    speaker = Speaker(result.job)
+    return [
+        [action_text(action, speaker) for action in finding.actions] for finding in result.findings
+    ]
+
+
+def written(text: str, job: Job) -> dict[str, Any]:
+    """The job as its file says it: each part's own keys, in the order of `check`'s stations."""
+    data = tables(text, "job")
+    rows = []
+    for item in locate(job.part):
+        table: Any = data
+        for step in item.path:
+            table = table[step]
+        rows.append(
+            {
+                "address": item.address,
+                "kind": item.part.kind,
+                "label": item.label,
+                "place": item.place,
+                "branch": item.branch,
+                "given": _own(table),
+                "bore": item.part.bore,
+            }
+        )
+    return {
+        "title": job.title,
+        "units": job.units,
+        "parts": rows,
+        "tables": {name: _own(data.get(name, {})) for name in ("water", "boat", "defaults")},
+        "units_cooled": [_own(unit) for unit in data.get("condenser", [])],
+    }
+
+
+def _own(table: Mapping[str, Any]) -> dict[str, Any]:
+    """A table's own keys, without the tables below it."""
+    return {key: value for key, value in table.items() if key not in ("branch", "kind")}

@@ -1,0 +1,138 @@
+"""The folder that the page works in: job and pump files by name, and nothing outside it."""
+
+import hashlib
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from loop.job import JobError
+from loop.records import dataclass
+from loop.tomlfile import read_text, tables
+from loop.whole_file import put_whole
+
+# A plain file name: letters, digits, spaces, dots, dashes; no path, no hidden file.
+_NAME = re.compile(r"[^\W_][\w .-]{0,79}\.toml")
+# Names that one system takes for devices, whatever their ending.
+_DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
+
+
+class ConflictError(Exception):
+    """The file on disk is not the one that the page last read."""
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A file's text, and the mark by which a later change on disk is known."""
+
+    text: str
+    mark: str
+
+
+@dataclass(frozen=True)
+class Folder:
+    """Files of one folder; names that lead out of it are refused with JobError."""
+
+    root: Path
+
+    def names(self) -> list[str]:
+        """Files that may be opened, in order of their names."""
+        return sorted(entry.name for entry in self._entries())
+
+    def jobs(self) -> list[dict[str, str]]:
+        """The job files among them: name and title."""
+        found = []
+        for name in self.names():
+            try:
+                data = tables(self.read(name).text, "job")
+            except (JobError, ValueError):
+                continue
+            if isinstance(data.get("part"), list):
+                title = data.get("title")
+                found.append({"name": name, "title": title if isinstance(title, str) else name})
+        return found
+
+    def read(self, name: str) -> Opened:
+        """A file's text; raises JobError where there is no such file or it cannot be read."""
+        path = self._path(name)
+        try:
+            text = read_text(path, "job")
+        except FileNotFoundError:
+            raise JobError([f"{name}: no such file in this folder"]) from None
+        except OSError as error:
+            raise JobError([f"{name}: cannot be read: {error.strerror or error}"]) from None
+        except ValueError as error:
+            raise JobError([f"{name}: {error}"]) from None
+        return Opened(text, mark_of(text))
+
+    def write(self, name: str, text: str, mark: str | None) -> str:
+        """Writes a file whole, and gives its new mark; `mark` is that of the text it replaces.
+
+        None for a file that is not to be there yet. Raises ConflictError where the file on disk is
+        another one by now, JobError where it cannot be written.
+        """
+        path = self._path(name)
+        there = mark_of(self.read(name).text) if path.exists() else None
+        if there != mark:
+            raise ConflictError(name)
+        try:
+            put_whole(path, text.encode("utf-8"))
+        except OSError as error:
+            raise JobError([f"{name}: cannot be written: {error.strerror or error}"]) from None
+        return mark_of(text)
+
+    def guard(self, text: str) -> None:
+        """Raises JobError where a text names a pump file outside the folder."""
+        root = os.path.realpath(self.root)
+        for reference in _pump_files(tables(text, "job")):
+            there = os.path.realpath(os.path.join(root, reference))
+            if os.path.dirname(there) != root:
+                raise JobError(
+                    [f"pump file {reference[:60]!r} is outside this folder; copy it beside the job"]
+                )
+
+    def _entries(self) -> Iterator[Path]:
+        try:
+            entries = sorted(self.root.iterdir())[:2000]
+        except OSError:
+            return
+        for entry in entries:
+            if self._allowed(entry.name) and entry.is_file() and not entry.is_symlink():
+                yield entry
+
+    def _path(self, name: str) -> Path:
+        path = self.root / name
+        if not self._allowed(name) or path.is_symlink():
+            raise JobError([f"{name[:60]!r} is not the name of a job file in this folder"])
+        return path
+
+    @staticmethod
+    def _allowed(name: str) -> bool:
+        return bool(_NAME.fullmatch(name)) and not _DEVICES.fullmatch(name)
+
+
+def mark_of(text: str) -> str:
+    """A short mark of a text, the same for the same text."""
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()[:20]
+
+
+def _pump_files(data: dict[str, Any]) -> Iterator[str]:
+    """Every reference to a pump that has the form of a path."""
+    queue: list[Any] = [data]
+    while queue:
+        value = queue.pop()
+        if isinstance(value, dict):
+            queue += value.values()
+            given = [value.get("curve"), *_listed(value.get("pumps"))]
+            yield from (v for v in given if isinstance(v, str) and _looks_like_path(v))
+        elif isinstance(value, list):
+            queue += value
+
+
+def _listed(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else []
+
+
+def _looks_like_path(text: str) -> bool:
+    return "/" in text or "\\" in text or text.lower().endswith(".toml") or text.startswith("~")

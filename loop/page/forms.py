@@ -1,0 +1,98 @@
+"""The fields of each kind of part, unit and boat, made from the models that check them."""
+
+from functools import cache
+from typing import Any, Literal, get_args, get_origin
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from loop.job.model import Boat, Defaults, Sea, Unit
+from loop.job.partial_checks import PART_CLASSES
+from loop.job.written import written_quantity
+from loop.parts import Manifold, Pump
+from loop.units import Rating
+from loop.units.fields import Quantity
+
+_HIDDEN = {"kind", "branch"}
+# A new part of each kind, as a person would first write it; measured values replace these.
+STARTERS: dict[str, dict[str, Any]] = {
+    "hose": {"length": "3 ft"},
+    "strainer": {"loss": "0.4 psi at 300 gal/h"},
+    "condenser": {"loss": "2.2 psi at 240 gal/h"},
+    "fitting": {"k": 1.0},
+}
+
+
+@cache
+def part_forms() -> dict[str, list[dict[str, Any]]]:
+    """Fields of every kind of part, in the order of the model; each as `field_form` gives it."""
+    return {kind: table_form(model) for kind, model in PART_CLASSES.items()}
+
+
+@cache
+def job_forms() -> dict[str, list[dict[str, Any]]]:
+    """Fields of the tables beside the parts, by the table's name."""
+    tables: dict[str, type[BaseModel]] = {
+        "water": Sea,
+        "boat": Boat,
+        "defaults": Defaults,
+        "condenser": Unit,
+    }
+    return {name: table_form(model) for name, model in tables.items()}
+
+
+def addable() -> list[str]:
+    """Kinds of part that can be put into a line at any place."""
+    single = {"intake", Manifold.model_fields["kind"].default, Pump.model_fields["kind"].default}
+    return [kind for kind in PART_CLASSES if kind not in single]
+
+
+def table_form(model: type[BaseModel]) -> list[dict[str, Any]]:
+    """Every field of a model that a person fills in."""
+    return [
+        field_form(name, info) for name, info in model.model_fields.items() if name not in _HIDDEN
+    ]
+
+
+def field_form(name: str, info: FieldInfo) -> dict[str, Any]:
+    """One field: its name, how it is entered, its choices and what holds where it is left out.
+
+    ``entry`` is "choice", "number", "list" or "text"; quantities are text with a unit.
+    """
+    hints = [*info.metadata, *_inside(info.annotation)]
+    choices = next((list(get_args(h)) for h in hints if get_origin(h) is Literal), [])
+    quantity = next((h for h in hints if isinstance(h, Quantity)), None)
+    many = any(get_origin(h) is tuple for h in hints)
+    numbers = {float, int} & {h for h in hints if isinstance(h, type)}
+    entry = "text"
+    if choices:
+        entry = "choice"
+    elif many:
+        entry = "list"
+    elif quantity is None and numbers and Rating not in hints:
+        entry = "number"
+    return {
+        "name": name,
+        "entry": entry,
+        "choices": choices,
+        "quantity": quantity.kind if quantity else ("rating" if Rating in hints else ""),
+        "required": info.is_required(),
+        "default": _default(info, quantity),
+    }
+
+
+def _default(info: FieldInfo, quantity: Quantity | None) -> str:
+    value = info.default
+    if info.is_required() or value is None or value == () or isinstance(value, BaseModel):
+        return ""
+    if quantity is not None and isinstance(value, float):
+        return written_quantity(value, quantity.kind, "us")
+    return str(value)
+
+
+def _inside(annotation: Any) -> list[Any]:
+    found = [annotation]
+    for inner in (*get_args(annotation), *getattr(annotation, "__metadata__", ())):
+        if get_origin(annotation) is not Literal:
+            found += _inside(inner)
+    return found

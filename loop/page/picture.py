@@ -1,0 +1,144 @@
+"""What the page draws: the line along its length, the water and air in it, and the curves."""
+
+import math
+from typing import Any
+
+import numpy as np
+
+from loop.air.air_paths import AirPath, Crest
+from loop.check import CheckResult
+from loop.hydraulics import Cases, Network, solve_flows
+from loop.hydraulics.gauge_pressure import along_way
+from loop.hydraulics.lines import pump_head
+from loop.job import Located, locate
+from loop.parts import Hose
+from loop.units import System, convert, label
+
+# Points of the two curves.
+_CURVE_POINTS = 25
+
+
+def picture(result: CheckResult) -> dict[str, Any]:
+    """Ways from sea to sea with heights, pressures and air, in SI; and how numbers are shown."""
+    located = locate(result.job.part)
+    return {
+        "scales": scales(result.job.units),
+        "ways": [_way(result, path, located) for path in result.air],
+        "curves": curves(result),
+    }
+
+
+def scales(system: System) -> dict[str, dict[str, Any]]:
+    """For each quantity that the page shows: label, and number = value × scale + offset."""
+    quantities = ("flow", "head", "height", "length", "pressure", "velocity", "temperature")
+    found = {}
+    for name in quantities:
+        zero, one = convert(0.0, name, system), convert(1.0, name, system)
+        found[name] = {"label": label(name, system), "scale": one - zero, "offset": zero}
+    return found
+
+
+def _way(result: CheckResult, path: AirPath, located: tuple[Located, ...]) -> dict[str, Any]:
+    line, network = path.profile, result.point.network
+    points = [
+        {
+            "at": here.distance,
+            "height": here.height,
+            "part": here.part,
+            "pressure": here.gauge_pressure if math.isfinite(here.gauge_pressure) else 0.0,
+            "holds": here.holds,
+            "moves": _moves(network, located, here.part, here.along),
+        }
+        for here in along_way(result.point, line)
+    ]
+    return {
+        "branch": path.branch,
+        "points": points,
+        "parts": _parts(network, located, points),
+        "pump": line.pump_at,
+        "high": [
+            {
+                "at": crest.distance,
+                "height": crest.height,
+                "side": crest.side,
+                "air": "held" if _runs_dry(path, crest) else crest.running,
+                "bleed": crest.bleed is not None,
+                "pockets": [list(crest.leg)]
+                if _runs_dry(path, crest)
+                else [list(pocket) for pocket in crest.pockets],
+            }
+            for crest in path.crests
+        ],
+    }
+
+
+def _runs_dry(path: AirPath, crest: Crest) -> bool:
+    """Whether air at a high point before the pump stops it before any water can sweep it."""
+    return crest.side == "suction" and crest.height > 0 and path.suction.stops_pump
+
+
+def _moves(network: Network, located: tuple[Located, ...], index: int, along: float) -> list[str]:
+    """Addresses of the heights that change when this point is moved; none for one that is fixed."""
+    part, where = network.parts[index], located[index].address
+    if not isinstance(part, Hose):
+        return [f"{where}.height"] if part.kind == "intake" else []
+    points = part.points
+    number = min(range(len(points)), key=lambda i: abs(points[i][0] - along))
+    if number < len(part.via):
+        timed = part.via[number].at is not None
+        return [f"{where}.via[{number + 1}]{'.height' if timed else ''}"]
+    after = index + 1
+    ends = [f"{where}.to"]
+    while after < len(network.parts) and network.line_of[after] == network.line_of[index]:
+        follower = network.parts[after]
+        if follower.kind == "discharge":
+            ends.append(f"{located[after].address}.height")
+        if isinstance(follower, Hose):
+            break
+        after += 1
+    return ends
+
+
+def _parts(
+    network: Network, located: tuple[Located, ...], points: list[dict[str, Any]]
+) -> list[dict[str, Any]]:
+    """Each part of the way at its far end."""
+    last: dict[int, dict[str, Any]] = {}
+    for point in points:
+        last[point["part"]] = point
+    return [
+        {
+            "part": index,
+            "kind": network.parts[index].kind,
+            "label": located[index].label,
+            "address": located[index].address,
+            "at": point["at"],
+            "height": point["height"],
+        }
+        for index, point in last.items()
+    ]
+
+
+def curves(result: CheckResult) -> dict[str, Any]:
+    """The pump's curve as installed, and the loop's, as pairs of flow [m³/s] and head [m].
+
+    The loop's curve is found by solving it with the pump's heads scaled: each answer is one point
+    on it.
+    """
+    point = result.point
+    solved = solve_flows(point.network, Cases(pump_head=np.linspace(0.02, 1.6, _CURVE_POINTS)))
+    flows, heads = solved.line_flow[:, point.network.pump_line], solved.pump_head
+    loop = [[float(q), float(h)] for q, h in zip(flows, heads, strict=True) if q > 0]
+    top = max(float(np.max(flows)), point.flow, 1e-6)
+    grid = np.linspace(0.0, top, _CURVE_POINTS)
+    heads = pump_head(point.network, Cases(pump_head=np.ones(len(grid))), grid)[0]
+    return {
+        "pump": [[float(q), float(h)] for q, h in zip(grid, heads, strict=True) if h >= 0],
+        "loop": loop,
+        "point": [point.flow, point.pump_head],
+        "needs": [
+            {"unit": c.name, "needed": c.needed_flow, "flow": c.flow,
+             "low": c.flow_low, "high": c.flow_high}
+            for c in result.condensers
+        ],
+    }  # fmt: skip

@@ -1,0 +1,55 @@
+// What every page shares: settings, requests, elements made without markup.
+export const settings = JSON.parse(document.getElementById("settings").textContent);
+
+/** Asks the program; gives its answer, or throws {problems, status}. */
+export async function ask(path, body, method = "POST") {
+  let response;
+  try {
+    response = await fetch(path, {
+      method,
+      headers: { "content-type": "application/json", "x-loop-token": settings.token },
+      body: method === "GET" ? undefined : JSON.stringify(body ?? {}),
+    });
+  } catch {
+    throw { status: 0, problems: ["The program behind this page has stopped. Your changes are kept in this browser: start “loop page” again."] };
+  }
+  if (!response.ok) {
+    const told = await response.json().catch(() => ({ problems: [`the program answered ${response.status}`] }));
+    throw { status: response.status, problems: told.problems };
+  }
+  return response.json();
+}
+
+const SVG = "http://www.w3.org/2000/svg";
+const DRAWN = new Set(["svg", "g", "path", "line", "rect", "circle", "text", "polyline", "title", "defs", "pattern"]);
+
+/** An element with attributes and children; texts become text, never markup. */
+export function el(name, attributes = {}, ...children) {
+  const made = DRAWN.has(name) ? document.createElementNS(SVG, name) : document.createElement(name);
+  for (const [key, value] of Object.entries(attributes)) {
+    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
+    else if (value === true) made.setAttribute(key, "");
+    else if (value !== false && value !== null && value !== undefined) made.setAttribute(key, value);
+  }
+  made.append(...children.flat().filter((child) => child !== null && child !== undefined && child !== false));
+  return made;
+}
+
+export const by = (id) => document.getElementById(id);
+
+/** A line that tells what went wrong or was done; "" takes it away. */
+export function tell(words, kind = "wrong") {
+  const line = by("told");
+  line.replaceChildren(...(Array.isArray(words) ? words : [words]).map((word) => (typeof word === "string" ? el("span", {}, word) : word)));
+  line.className = kind;
+  line.hidden = words.length === 0;
+}
+
+/** A number in the units shown: scales come with each answer. */
+export function shown(value, quantity, scales, digits) {
+  if (value === null || value === undefined || !Number.isFinite(value)) return "—";
+  const { scale, offset, label } = scales[quantity];
+  const number = value * scale + offset;
+  const places = digits ?? (Math.abs(number) < 10 && quantity !== "temperature" ? 1 : 0);
+  return `${number.toFixed(places).replace("-", "−")} ${label}`;
+}

@@ -1,0 +1,121 @@
+"""Work that takes long, in a process of its own: it can be watched, cancelled, and ends alone."""
+
+import contextlib
+import multiprocessing
+import secrets
+import threading
+import time
+from dataclasses import dataclass, field
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+from typing import Any
+
+from loop.job import JobError, parse_toml
+
+# A task whose reader has not asked for so long [s] is given up; one that runs longer is stopped.
+_UNWATCHED, _LONGEST = 20.0, 300.0
+_AT_ONCE = 2
+
+
+@dataclass
+class _Task:
+    process: BaseProcess
+    pipe: Connection
+    started: float
+    asked: float
+    share: float = 0.0
+    result: dict[str, Any] | None = field(default=None)
+
+
+class Tasks:
+    """The tasks of one start of the page, by a name that only their reader knows."""
+
+    def __init__(self) -> None:
+        self._tasks: dict[str, _Task] = {}
+        self._lock = threading.Lock()
+
+    def start(self, text: str, folder: str) -> str:
+        """Starts sizing a job; gives the task's name. Raises JobError where too many run."""
+        with self._lock:
+            self._sweep()
+            if sum(task.process.is_alive() for task in self._tasks.values()) >= _AT_ONCE:
+                raise JobError(["two sizings are running already; wait for one or cancel it"])
+            context = multiprocessing.get_context("spawn")
+            here, there = context.Pipe(duplex=False)
+            process = context.Process(target=_size, args=(there, text, folder), daemon=True)
+            process.start()
+            there.close()
+            now = time.monotonic()
+            name = secrets.token_urlsafe(12)
+            self._tasks[name] = _Task(process, here, now, now)
+            return name
+
+    def look(self, name: str) -> dict[str, Any]:
+        """How far a task is: ``share`` done, and ``result`` once there; raises KeyError."""
+        with self._lock:
+            task = self._tasks[name]
+            task.asked = time.monotonic()
+            self._drain(task)
+            self._sweep()
+            return {"share": task.share, "result": task.result}
+
+    def stop(self, name: str) -> None:
+        """Ends a task; nothing where there is none of that name."""
+        with self._lock:
+            task = self._tasks.pop(name, None)
+            if task is not None:
+                _end(task)
+
+    def stop_all(self) -> None:
+        """Ends every task."""
+        for name in list(self._tasks):
+            self.stop(name)
+
+    @staticmethod
+    def _drain(task: _Task) -> None:
+        try:
+            while task.pipe.poll():
+                kind, value = task.pipe.recv()
+                if kind == "share":
+                    task.share = value
+                else:
+                    task.result = value
+        except EOFError:
+            if task.result is None:
+                task.result = {"problems": ["the work was stopped before it was done"]}
+
+    def _sweep(self) -> None:
+        now = time.monotonic()
+        for name, task in list(self._tasks.items()):
+            if now - task.asked > _UNWATCHED or now - task.started > _LONGEST:
+                _end(task)
+                del self._tasks[name]
+
+
+def _end(task: _Task) -> None:
+    if task.process.is_alive():
+        task.process.terminate()
+    task.process.join(1.0)
+    task.pipe.close()
+
+
+def _size(pipe: Connection, text: str, folder: str) -> None:
+    """Runs in the process: sizes a job, says how far it is, sends the result as JSON tables."""
+    from loop.size import size
+    from loop.size.as_json import to_json
+
+    last = [0.0]
+
+    def progress(done: int, total: int) -> None:
+        share = done / max(total, 1)
+        if share - last[0] >= 0.01:
+            last[0] = share
+            pipe.send(("share", share))
+
+    # A reader that has gone needs no answer.
+    with contextlib.suppress(BrokenPipeError):
+        try:
+            result = to_json(size(parse_toml(text, "job", folder), progress=progress))
+        except JobError as error:
+            result = {"problems": error.problems}
+        pipe.send(("result", result))

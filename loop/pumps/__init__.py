@@ -1,0 +1,29 @@
+"""Pump curves: the file that states one, its checks, and the catalogue that ships with us."""
+
+from loop.catalogue import catalogue, catalogue_name
+from loop.pumps.curve import PumpCurve
+from loop.pumps.files import (
+    UnknownPumpError,
+    load_pump,
+    pump_by_reference,
+    pump_problems,
+    read_pump,
+)
+from loop.pumps.nameplate import Nameplate, Points, head_of
+from loop.pumps.points import Curve, Series
+
+__all__ = [
+    "Curve",
+    "Nameplate",
+    "Points",
+    "PumpCurve",
+    "Series",
+    "UnknownPumpError",
+    "catalogue",
+    "catalogue_name",
+    "head_of",
+    "load_pump",
+    "pump_by_reference",
+    "pump_problems",
+    "read_pump",
+]

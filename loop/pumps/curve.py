@@ -1,0 +1,105 @@
+"""A pump as its file states it, with its curves at the rated supply."""
+
+from functools import cached_property
+from typing import Annotated, Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from loop.curve import Array, MonotoneCurve
+from loop.plain_text import OneLine
+from loop.pumps.nameplate import Points
+from loop.pumps.points import Curve
+from loop.units import Bore, Frequency, Voltage
+
+
+class PumpCurve(BaseModel):
+    """A pump as its file states it, at its rated supply.
+
+    ``supply_range`` is the range of voltage and ``frequencies`` are the frequencies that its maker
+    states, where he does. Methods take flow [m³/s], scalar or array, at rated speed; outside the
+    points the answer is NaN. Heads in metres of the pumped water, power in watts.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    name: OneLine
+    note: OneLine = ""
+    drive: Literal["ac", "dc"]
+    rated_supply: Voltage
+    rated_frequency: Frequency | None = None
+    supply_range: tuple[Voltage, Voltage] | None = None
+    frequencies: Annotated[tuple[Frequency, ...], Field(max_length=4)] = ()
+    self_priming: bool = False
+    port: Bore
+    curve: Curve
+
+    @model_validator(mode="after")
+    def _check(self) -> "PumpCurve":
+        if self.drive == "ac" and self.rated_frequency is None:
+            raise PydanticCustomError("pump", 'an "ac" pump needs rated_frequency, as "60 Hz"')
+        if self.drive == "dc" and self.rated_frequency is not None:
+            raise PydanticCustomError("pump", 'a "dc" pump has no rated_frequency')
+        if self.drive == "dc" and self.frequencies:
+            raise PydanticCustomError("pump", 'a "dc" pump has no frequencies')
+        if self.supply_range is not None and not (
+            self.supply_range[0] <= self.rated_supply <= self.supply_range[1]
+        ):
+            raise PydanticCustomError(
+                "pump", "supply_range must run from low to high, with rated_supply in it"
+            )
+        return self
+
+    @property
+    def nameplate(self) -> bool:
+        """Whether the curve is one of the usual shape through a nameplate, not a measured one."""
+        return self.curve.nameplate is not None
+
+    @cached_property
+    def points(self) -> Points:
+        """Points of the curve in SI."""
+        return self.curve.points()
+
+    @cached_property
+    def head_curve(self) -> MonotoneCurve:
+        """Head [m] against flow [m³/s]."""
+        return MonotoneCurve(self.points.flow, self.points.head)
+
+    @cached_property
+    def power_curve(self) -> MonotoneCurve | None:
+        """Electrical power [W] against flow [m³/s]; None where it is not known."""
+        return self._row(self.points.power)
+
+    @property
+    def shutoff_head(self) -> float:
+        """Head at no flow [m]."""
+        return float(self.head_curve.y[0])
+
+    @property
+    def last_flow(self) -> float:
+        """Flow at the last point [m³/s]."""
+        return float(self.head_curve.x[-1])
+
+    def head(self, flow: ArrayLike) -> Array:
+        """Head [m] at `flow`."""
+        return self.head_curve(flow)
+
+    def power(self, flow: ArrayLike) -> Array:
+        """Electrical power [W] at `flow`; NaN where the file states none."""
+        return _at(self.power_curve, flow)
+
+    def npsh_required(self, flow: ArrayLike) -> Array:
+        """Required net positive suction head [m] at `flow`; NaN where the file states none."""
+        return _at(self._npsh_curve, flow)
+
+    @cached_property
+    def _npsh_curve(self) -> MonotoneCurve | None:
+        return self._row(self.points.npsh_required)
+
+    def _row(self, values: Array | None) -> MonotoneCurve | None:
+        return None if values is None else MonotoneCurve(self.points.flow, values)
+
+
+def _at(curve: MonotoneCurve | None, flow: ArrayLike) -> Array:
+    return np.full(np.shape(flow), np.nan) if curve is None else curve(flow)

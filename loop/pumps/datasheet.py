@@ -1,0 +1,157 @@
+"""A table pasted from a datasheet, as comma, semicolon or tab separated text → rows of a curve."""
+
+import re
+
+from loop.pumps.nameplate import head_of
+from loop.pumps.points import Series
+from loop.records import dataclass
+from loop.units import UnitError, parse
+from loop.units.definitions import Kind
+
+# More than any datasheet has.
+MOST_TEXT, MOST_POINTS = 20_000, 200
+_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?$")
+_NAMES: dict[str, tuple[str, ...]] = {
+    "npsh_required": ("npsh",),
+    "flow": ("flow", "capacity", "delivery", "q"),
+    "head": ("head", "lift", "pressure", "h"),
+    "power": ("power", "input", "watts", "p"),
+}
+_KINDS: dict[str, Kind] = {
+    "flow": "flow",
+    "head": "length",
+    "power": "power",
+    "npsh_required": "length",
+}
+
+
+@dataclass(frozen=True)
+class Datasheet:
+    """Rows of a curve, and what was put right in them: "order" where points were sorted by flow."""
+
+    rows: dict[str, Series]
+    changed: tuple[str, ...]
+
+
+def read_datasheet(text: str) -> Datasheet:
+    """Rows of a pump's curve from a pasted table; its first row (or column) names the units.
+
+    Columns are told by name ("Flow (GPH)", "Head, ft", "Power W", "NPSHr [m]") or, where a title is
+    a unit alone, by what it measures. A comma is a decimal comma where the columns are parted by
+    semicolons, tabs or two blanks.
+
+    Raises ValueError where there is no such table; the text says what would be right.
+
+    >>> read_datasheet("gph,ft\\n0,12\\n100,10\\n200,4").rows["head"].values
+    (12.0, 10.0, 4.0)
+    """
+    if len(text) > MOST_TEXT:
+        raise ValueError(f"over {MOST_TEXT // 1000} kB; a datasheet's table is a few lines")
+    table = _cells(text)
+    if not _numeric(table[0][1:]) and table[1:] and not _numeric(table[1][:1]):
+        raise ValueError(_HELP)
+    if _numeric(table[0][1:]) and not _numeric(table[0][:1]):
+        table = [list(column) for column in zip(*table, strict=True)]
+    title, *lines = table
+    if _numeric(title) or not lines:
+        raise ValueError(_HELP)
+    if len(lines) > MOST_POINTS:
+        raise ValueError(f"{len(lines)} points; a curve has at most {MOST_POINTS}")
+    for number, line in enumerate(lines, 2):
+        if not _numeric(line):
+            raise ValueError(f"row {number}: {', '.join(line)!r} is not all numbers")
+    columns = [_column(cell) for cell in title]
+    _check(columns)
+    points = [[float(cell.replace(",", ".")) for cell in line] for line in lines]
+    flow = [name for name, _ in columns].index("flow")
+    in_order = sorted(points, key=lambda point: point[flow])
+    rows = {
+        name: Series(unit=unit, values=tuple(point[index] for point in in_order))
+        for index, (name, unit) in enumerate(columns)
+    }
+    return Datasheet(rows, ("order",) if in_order != points else ())
+
+
+_HELP = (
+    "is no table of a datasheet: the first row gives what the columns are with their units, such "
+    'as "flow gal/h, head ft, power W", and each row below it a point'
+)
+
+
+def _cells(text: str) -> list[list[str]]:
+    lines = [line.strip() for line in text.replace("\ufeff", "").splitlines() if line.strip()]
+    if len(lines) < 2:
+        raise ValueError(_HELP)
+    splitter = next(
+        (sign for sign in (r"\s*;\s*", r"\s*\t\s*", r"\s*,\s*", r"\s{2,}", r"\s+")
+         if all(re.search(sign, line) for line in lines)),
+        None,
+    )  # fmt: skip
+    if splitter is None:
+        raise ValueError(_HELP)
+    table = [[cell.strip('" ') for cell in re.split(splitter, line)] for line in lines]
+    if splitter == r"\s*,\s*":
+        # "Head, ft" in a title is one cell.
+        table = [_joined(row, max(map(len, table[1:]))) for row in table]
+    widths = {len(row) for row in table}
+    if len(widths) != 1:
+        raise ValueError(f"its rows have from {min(widths)} to {max(widths)} columns")
+    return table
+
+
+def _joined(row: list[str], width: int) -> list[str]:
+    """A row with pairs of its cells put together where it has twice as many as the others."""
+    if len(row) != 2 * width:
+        return row
+    return [" ".join(pair) for pair in zip(row[::2], row[1::2], strict=True)]
+
+
+def _numeric(cells: list[str]) -> bool:
+    return bool(cells) and all(_NUMBER.match(cell) for cell in cells)
+
+
+def _column(cell: str) -> tuple[str, str]:
+    """What a column is and its unit, from its title."""
+    words = re.sub(r"[()\[\],:]", " ", cell).split()
+    for start in range(len(words)):
+        unit = " ".join(words[start:])
+        named = _named(" ".join(words[:start]))
+        fits = [name for name, kind in _KINDS.items() if _fits(unit, kind)]
+        if named in fits:
+            return str(named), unit
+        if fits and named is None:
+            return fits[0], unit
+    raise ValueError(
+        f"column {cell!r} has no name with a unit; such as: flow gal/h, head ft, power W"
+    )
+
+
+def _named(words: str) -> str | None:
+    plain = words.lower()
+    for name, spellings in _NAMES.items():
+        for spelling in spellings:
+            if re.search(rf"\b{spelling}", plain) if len(spelling) > 1 else plain == spelling:
+                return name
+    return None
+
+
+def _fits(unit: str, kind: Kind) -> bool:
+    one = f"1 {unit}"
+    try:
+        if kind == "length":
+            head_of(one)
+        else:
+            parse(one, kind)
+    except UnitError:
+        return False
+    return True
+
+
+def _check(columns: list[tuple[str, str]]) -> None:
+    names = [name for name, _ in columns]
+    for name in names:
+        if names.count(name) > 1:
+            raise ValueError(f"two columns are {name}; give it once")
+    for name in ("flow", "head"):
+        if name not in names:
+            raise ValueError(f"no column of {name}; {_HELP.partition(': ')[2]}")

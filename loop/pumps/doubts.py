@@ -1,0 +1,60 @@
+"""What can hardly be in a pump's file: a mistyped row, or a unit taken for another."""
+
+from typing import Literal
+
+import numpy as np
+
+from loop.catalogue import catalogue
+from loop.curve import Array
+from loop.pumps.curve import PumpCurve
+from loop.pumps.files import load_pump
+from loop.pumps.nameplate import FRESH_WATER
+from loop.records import dataclass
+
+# Best efficiency, water's power over electrical, between which small pumps with their motors lie
+# (common practice: 10 to 40 %); outside these a row is more likely wrong than the pump that good or
+# that bad (engineering estimate).
+LEAST_EFFICIENCY, MOST_EFFICIENCY = 0.03, 0.60
+_POINTS = 200
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """One thing that can hardly be; ``value`` is the best efficiency, as a share."""
+
+    code: Literal["too-efficient", "too-wasteful"]
+    value: float
+
+
+def efficiency(pump: PumpCurve, flow: Array) -> Array:
+    """The water's power over the electrical power at `flow` [m³/s]; NaN where that is unknown.
+
+    In fresh water, with which pumps are tested.
+    """
+    return np.asarray(FRESH_WATER * flow * pump.head(flow) / pump.power(flow))
+
+
+def doubts(pump: PumpCurve) -> tuple[Doubt, ...]:
+    """What can hardly be in a pump's figures; empty where its power is not known."""
+    if pump.power_curve is None:
+        return ()
+    best = float(efficiency(pump, np.linspace(0.0, pump.last_flow, _POINTS)).max())
+    if best > MOST_EFFICIENCY:
+        return (Doubt("too-efficient", best),)
+    return (Doubt("too-wasteful", best),) if best < LEAST_EFFICIENCY else ()
+
+
+def like(pump: PumpCurve) -> PumpCurve:
+    """The catalogue's pump that is most like this one in most flow and in shut-off head.
+
+    Of its own drive, where the catalogue has one.
+    """
+    all_pumps = [load_pump(name) for name in catalogue()]
+    own = [other for other in all_pumps if other.drive == pump.drive] or all_pumps
+    return min(
+        own,
+        key=lambda other: (
+            abs(np.log(other.last_flow / pump.last_flow))
+            + abs(np.log(other.shutoff_head / pump.shutoff_head))
+        ),
+    )

@@ -1,0 +1,101 @@
+"""The catalogue that ships with us, pump files of a user's own, and how a job names a pump."""
+
+import difflib
+from collections.abc import Iterable, Mapping
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError, ValidationInfo
+from pydantic_core import PydanticCustomError
+
+from loop.catalogue import catalogue, catalogue_name, folder
+from loop.mistakes import once, why
+from loop.pumps.curve import PumpCurve
+from loop.pumps.nameplate import Nameplate
+from loop.pumps.points import Curve, Series
+from loop.tomlfile import read_text, tables
+
+
+class UnknownPumpError(LookupError):
+    """No such pump in the catalogue; the text gives the nearest names."""
+
+
+@cache
+def load_pump(name: str) -> PumpCurve:
+    """A pump of the catalogue, in whatever case its name is written.
+
+    Raises UnknownPumpError for a name that is not there.
+
+    >>> load_pump("demo-ac-350").drive
+    'ac'
+    """
+    known = catalogue_name(name)
+    if known not in catalogue():
+        near = (
+            difflib.get_close_matches(known.lower(), catalogue(), n=3, cutoff=0.3)
+            or catalogue()[:3]
+        )
+        raise UnknownPumpError(f"no pump {name!r} in the catalogue; nearest: {', '.join(near)}")
+    return read_pump(folder() / f"{known}.toml")
+
+
+def read_pump(path: str | Path) -> PumpCurve:
+    """A pump from a file of its own.
+
+    Raises OSError where it cannot be read; ValueError where its text is wrong, among its kinds
+    ``pydantic.ValidationError``.
+    """
+    data = tables(read_text(path, "pump"), "pump")
+    return PumpCurve.model_validate(data, context={"text": True})
+
+
+def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
+    """PumpCurve named in a job: a catalogue name, a path beside the job file, or its tables.
+
+    A path ends in ``.toml``. Meant as a pydantic validator; its errors are pydantic custom errors.
+    """
+    if isinstance(value, PumpCurve):
+        return value
+    if isinstance(value, dict):
+        try:
+            return PumpCurve.model_validate(value, context=info.context)
+        except ValidationError as error:
+            why = "\n".join(pump_problems(error))
+            raise PydanticCustomError("pump", "{why}", {"why": why}) from None
+    if not isinstance(value, str):
+        raise PydanticCustomError("pump", "a pump is named by text, such as demo-ac-350")
+    try:
+        if not value.lower().endswith(".toml"):
+            return load_pump(value)
+        return read_pump(Path((info.context or {}).get("folder", ".")) / value)
+    except UnknownPumpError as error:
+        why = str(error.args[0])
+    except OSError as error:
+        why = f"pump file {value!r} cannot be read: {error.strerror or error}"
+    except ValueError as error:
+        why = "\n".join(f"pump file {value!r}: {line}" for line in pump_problems(error))
+    raise PydanticCustomError("pump", "{why}", {"why": why})
+
+
+def pump_problems(error: ValueError) -> list[str]:
+    """Lines that say what is wrong with a pump file, from the error that reading it raised."""
+    if isinstance(error, ValidationError):
+        return [line for item in once(error.errors(), _known) for line in _lines(item)]
+    return [str(error)]
+
+
+def _known(item: Mapping[str, Any]) -> Iterable[str]:
+    """The keys of the table in which a mistake stands."""
+    steps = item["loc"]
+    if steps and steps[0] == "curve":
+        if len(steps) < 3:
+            return Curve.model_fields
+        return (Nameplate if steps[1] == "nameplate" else Series).model_fields
+    return PumpCurve.model_fields
+
+
+def _lines(item: dict[str, Any]) -> list[str]:
+    where = " ".join(str(step + 1 if isinstance(step, int) else step) for step in item["loc"])
+    lines = why(item, _known(item)).splitlines()
+    return [f"{where}: {line}" if where else line for line in lines]

@@ -1,0 +1,134 @@
+"""A pump of which only the nameplate is known: the curve that small centrifugal pumps usually have.
+
+Nothing here was measured on the pump: a curve of this kind is marked, and has a wider band.
+"""
+
+from typing import Annotated, Any
+
+import numpy as np
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    GetJsonSchemaHandler,
+    ValidationInfo,
+    model_validator,
+)
+from pydantic_core import CoreSchema, PydanticCustomError
+
+from loop.curve import Array
+from loop.records import dataclass
+from loop.units import Flow, Power, Quantity, UnitError, parse
+
+# Head falls with the square of flow, H = H0 (1 − (Q/Q0)²): the form in which textbooks write the
+# curve of a centrifugal pump (Çengel & Cimbala, Fluid Mechanics, pump-matching exercise).
+EXPONENT = 2.0
+# Share of the electrical power that reaches the water where the pump is at its best: small pumps
+# with their motors reach some 10 to 40 % (common practice). The low end, so that what follows from
+# the power is not too much (engineering estimate).
+EFFICIENCY = 0.12
+# Power at no flow over power at the most flow: engineering estimate.
+IDLE_SHARE = 0.65
+# Most head of a nameplate [m], and fresh water's weight [N/m³] under which a head given as a
+# pressure stands: the maker tested with fresh water, 1000 kg/m³.
+MOST_HEAD = 200.0
+FRESH_WATER = 1000.0 * 9.80665
+# Evenly spaced points of the curve: between so many, cubics follow the parabola within 0.1 %.
+_POINTS = 13
+
+
+def head_of(text: str) -> float:
+    """Head [m] of a text in feet or metres, or in a unit of pressure (of fresh water).
+
+    Raises UnitError for any other text.
+
+    >>> f"{head_of('4.3 psi'):.2f} {head_of('10 ft'):.2f}"
+    '3.02 3.05'
+    """
+    try:
+        return parse(text, "length")
+    except UnitError as error:
+        try:
+            return parse(text, "pressure") / FRESH_WATER
+        except UnitError:
+            offers = "units that fit: ft, m, psi, bar, kPa"
+            raise UnitError(f"{str(error).partition(';')[0]}; {offers}") from None
+
+
+class _Head(Quantity):
+    """A head as text in feet or metres, or in a unit of pressure."""
+
+    def _read(self, value: Any, info: ValidationInfo) -> float:
+        if isinstance(value, str):
+            try:
+                value = f"{head_of(value)!r} m"
+            except UnitError as error:
+                raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
+        return super()._read(value, info)
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        offers = "ft, m; or as a pressure of fresh water: psi, bar, kPa"
+        return {"type": "string", "description": f"head with its unit ({offers})"}
+
+
+NameplateHead = Annotated[float, _Head("length", 0.0, MOST_HEAD, above=True)]
+
+
+class Nameplate(BaseModel):
+    """What the plate says: most flow [m³/s] at no head, most head [m] at no flow, power [W].
+
+    Flow or head may be missing where the power is given; the missing one follows from it.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    flow: Flow | None = None
+    head: NameplateHead | None = None
+    power: Power | None = None
+
+    @model_validator(mode="after")
+    def _check(self) -> "Nameplate":
+        known = [value is not None for value in (self.flow, self.head, self.power)]
+        if sum(known) < 2:
+            raise PydanticCustomError(
+                "pump",
+                'a nameplate needs flow and head, such as flow = "250 gal/h", head = "9 ft", '
+                "or one of them and power",
+            )
+        return self
+
+    @property
+    def estimated(self) -> str:
+        """Which of flow and head is estimated from the power: "flow", "head" or "" for neither."""
+        return "flow" if self.flow is None else "head" if self.head is None else ""
+
+    def points(self) -> "Points":
+        """Points of a curve of the usual shape through the plate's figures.
+
+        The product of most flow and most head follows from the power where one of them is missing:
+        the water's power is greatest, 0.385 ρ g H0 Q0, where Q/Q0 is 1/√3, and is there
+        `EFFICIENCY` of the electrical power.
+        """
+        share = (1 / (1 + EXPONENT)) ** (1 / EXPONENT)
+        most_water_power = FRESH_WATER * share * (1 - share**EXPONENT)
+        product = EFFICIENCY * (self.power or 0.0) / most_water_power
+        flow = self.flow or product / (self.head or 1.0)
+        head = self.head or product / flow
+        along = np.linspace(0.0, 1.0, _POINTS)
+        power = None
+        if self.power is not None:
+            power = self.power * (IDLE_SHARE + (1 - IDLE_SHARE) * along)
+        return Points(flow * along, head * (1 - along**EXPONENT), power, None)
+
+
+@dataclass(frozen=True, eq=False)
+class Points:
+    """A curve's points in SI, shape (n,) each: flow [m³/s], head [m], power [W], NPSH [m].
+
+    Power and required NPSH are None where they are not known.
+    """
+
+    flow: Array
+    head: Array
+    power: Array | None
+    npsh_required: Array | None

@@ -1,0 +1,120 @@
+"""The rows of a pump's datasheet: points that were measured, or what the nameplate says."""
+
+import math
+from itertools import pairwise
+from typing import Annotated
+
+import numpy as np
+from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic_core import PydanticCustomError
+
+from loop.pumps.nameplate import Nameplate, Points, head_of
+from loop.units import PLAIN_NUMBER, UnitError, parse
+from loop.units.definitions import Kind
+
+_FEWEST_POINTS = 3
+
+
+class Series(BaseModel):
+    """One row of a datasheet: a unit and its values, converted on reading by the field's kind."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    unit: str
+    values: tuple[Annotated[float, PLAIN_NUMBER], ...]
+
+    def si(self, kind: Kind) -> tuple[float, ...]:
+        """Values in SI; raises UnitError for a unit that is not of this kind.
+
+        A head, whose kind is length, may stand in a unit of pressure: of fresh water.
+        """
+        one = f"1 {self.unit}"
+        scale = head_of(one) if kind == "length" else parse(one, kind)
+        return tuple(value * scale for value in self.values)
+
+    def mistakes(self, kind: Kind) -> list[str]:
+        """What is wrong with the row by itself."""
+        wrong = []
+        try:
+            self.si(kind)
+        except UnitError as error:
+            wrong.append(str(error))
+        if not all(math.isfinite(value) and 0 <= value < 1e7 for value in self.values):
+            wrong.append("every value must be a finite number, zero or more")
+        return wrong
+
+
+class Curve(BaseModel):
+    """Measured points of head, power and required NPSH against flow; or a nameplate.
+
+    Raises for fewer than three points, a first flow that is not zero, flows that do not rise, heads
+    that do not fall, rows of different lengths, or points beside a nameplate.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+    flow: Series | None = None
+    head: Series | None = None
+    power: Series | None = None
+    npsh_required: Series | None = None
+    nameplate: Nameplate | None = None
+
+    @model_validator(mode="after")
+    def _check(self) -> "Curve":
+        wrong = self._beside_nameplate() if self.nameplate else self._wrong_points()
+        if wrong:
+            raise PydanticCustomError("pump", "{why}", {"why": "\n".join(wrong)})
+        return self
+
+    def points(self) -> Points:
+        """The curve's points in SI: as measured, or of the usual shape through the nameplate."""
+        if self.nameplate is not None:
+            return self.nameplate.points()
+        rows = {
+            name: None if row is None else np.asarray(row.si(kind), dtype=float)
+            for name, (row, kind) in self._rows().items()
+        }
+        return Points(**rows)  # type: ignore[arg-type]  # checked: neither flow nor head is None
+
+    def _rows(self) -> dict[str, tuple[Series | None, Kind]]:
+        return {
+            "flow": (self.flow, "flow"),
+            "head": (self.head, "length"),
+            "power": (self.power, "power"),
+            "npsh_required": (self.npsh_required, "length"),
+        }
+
+    def _beside_nameplate(self) -> list[str]:
+        return [
+            f"{name}: a nameplate stands alone; put what the plate says inside it"
+            for name, (row, _) in self._rows().items()
+            if row is not None
+        ]
+
+    def _wrong_points(self) -> list[str]:
+        if self.flow is None or self.head is None:
+            return [
+                f"{name} is missing; give flow and head, or a nameplate"
+                for name in ("flow", "head")
+                if getattr(self, name) is None
+            ]
+        rows = self._rows()
+        wrong = [
+            f"{name}: {mistake}"
+            for name, (row, kind) in rows.items()
+            if row is not None
+            for mistake in row.mistakes(kind)
+        ]
+        flow, head = self.flow.values, self.head.values
+        if len(flow) < _FEWEST_POINTS:
+            wrong.append(f"a curve needs at least {_FEWEST_POINTS} points; this has {len(flow)}")
+        if flow and flow[0] != 0:
+            wrong.append("the first flow must be 0, so that the shut-off head is known")
+        if any(b <= a for a, b in pairwise(flow)):
+            wrong.append("flow must rise from point to point")
+        if any(b >= a for a, b in pairwise(head)):
+            wrong.append("head must fall from point to point; check for a swapped or mistyped pair")
+        if head and head[0] <= 0:
+            wrong.append("the shut-off head must be above zero")
+        for name, (row, _) in rows.items():
+            if row is not None and len(row.values) != len(flow):
+                wrong.append(f"{name} has {len(row.values)} values but flow has {len(flow)}")
+        return wrong

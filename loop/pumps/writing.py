@@ -1,0 +1,113 @@
+"""A pump file from plain answers: what a person knows of his pump, as text with units."""
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from loop.pumps.datasheet import Datasheet
+from loop.pumps.nameplate import head_of
+from loop.questions import PUMP_QUESTIONS as PUMP_QUESTIONS
+from loop.units import UnitError, parse
+
+# A plate without "DC" is one of a DC pump up to this voltage [V]: common practice.
+_MOST_DC = 60.0
+_HERTZ = re.compile(r"[\s,/]*(\d+(?:\.\d+)?\s*hz)\s*$", re.IGNORECASE)
+_CURRENT = re.compile(r"\s*\b(ac|dc)\b\.?\s*$", re.IGNORECASE)
+
+
+def runs_on(text: str) -> tuple[str, str | None]:
+    """Voltage and frequency, as text, of what a plate says that a pump runs on; no frequency: DC.
+
+    Raises UnitError where the text is neither.
+
+    >>> runs_on("115 V 60 Hz"), runs_on("12 V DC")
+    (('115 V', '60 Hz'), ('12 V', None))
+    """
+    hertz = _HERTZ.search(text)
+    volts = text[: hertz.start()] if hertz else text
+    current = _CURRENT.search(volts)
+    volts = volts[: current.start()] if current else volts
+    parse(volts, "voltage")
+    is_ac = current is not None and current[1].lower() == "ac"
+    if hertz is None and (is_ac or (current is None and parse(volts, "voltage") > _MOST_DC)):
+        raise UnitError(f'{text!r} has no frequency; write it as "115 V 60 Hz", or "12 V DC"')
+    if hertz is not None and current is not None and not is_ac:
+        raise UnitError(f'{text!r}: DC has no frequency; write "12 V DC", or "115 V 60 Hz"')
+    return volts.strip(), hertz[1] if hertz else None
+
+
+def answer_problem(name: str, text: str) -> str | None:
+    """What is wrong with one answer to `PUMP_QUESTIONS`, or None; a figure of the plate may be "".
+
+    >>> answer_problem("most_flow", "250")
+    "'250' has no unit; units that fit: gal/h, gal/min, L/min, L/h, m^3/h"
+    """
+    readers: dict[str, Callable[[str], object]] = {
+        "runs_on": runs_on,
+        "port": lambda answer: parse(answer, "length"),
+        "most_flow": lambda answer: parse(answer, "flow"),
+        "most_head": head_of,
+        "power": lambda answer: parse(answer, "power"),
+    }
+    if name not in readers or (not text and name not in ("runs_on", "port")):
+        return None
+    try:
+        readers[name](text)
+    except UnitError as error:
+        return str(error)
+    return None
+
+
+def pump_tables(answers: Mapping[str, str], sheet: Datasheet | None) -> dict[str, Any]:
+    """The tables of a pump file from answers to `PUMP_QUESTIONS`; of a datasheet's points if given.
+
+    Answers left empty are left out. Raises UnitError for what it runs on.
+    """
+    volts, hertz = runs_on(answers["runs_on"])
+    found: dict[str, Any] = {
+        "name": answers["name"],
+        "note": "From its datasheet." if sheet else "From its nameplate: the curve is an estimate.",
+        "drive": "dc" if hertz is None else "ac",
+        "rated_supply": volts,
+    }
+    if hertz is not None:
+        found["rated_frequency"] = hertz
+    found["self_priming"] = answers.get("self_priming", "no").strip().lower() in (
+        "yes",
+        "y",
+        "true",
+    )
+    found["port"] = answers["port"]
+    if sheet is not None:
+        rows = {name: row.model_dump() for name, row in sheet.rows.items()}
+        return {**found, "curve": rows}
+    plate = {"flow": "most_flow", "head": "most_head", "power": "power"}
+    given = {key: answers[name] for key, name in plate.items() if answers.get(name)}
+    return {**found, "curve": {"nameplate": given}}
+
+
+def pump_text(tables: Mapping[str, Any]) -> str:
+    """TOML text of `pump_tables`, with the keys that a pump file may also have as comments."""
+    lines = [f"{key} = {_value(value)}" for key, value in tables.items() if key != "curve"]
+    lines += [
+        '# supply_range = ["104 V", "126 V"]  # where the maker states one'
+        if tables["drive"] == "ac"
+        else '# supply_range = ["10 V", "15 V"]   # where the maker states one',
+        "",
+        "[curve]",
+        *(f"{key} = {_value(value)}" for key, value in tables["curve"].items()),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, Mapping):
+        return f"{{ {', '.join(f'{key} = {_value(item)}' for key, item in value.items())} }}"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(map(_value, value))}]"
+    if isinstance(value, float):
+        return f"{value:.12g}"
+    plain = "".join(sign for sign in str(value) if sign.isprintable())
+    return '"' + plain.replace("\\", "\\\\").replace('"', '\\"') + '"'

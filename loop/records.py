@@ -1,0 +1,126 @@
+"""Frozen dataclasses that are made in a tenth of the time.
+
+The standard library writes and compiles the text of six methods for every class. A hundred classes
+are a tenth of a short command's time, and most of them are never asked for more than their fields:
+here all share six methods that read the fields. To a type checker it is the same thing.
+"""
+
+import dataclasses
+from collections.abc import Callable
+from operator import attrgetter
+from typing import TYPE_CHECKING, Any, NoReturn
+
+if TYPE_CHECKING:
+    from dataclasses import dataclass as dataclass
+else:
+
+    def dataclass(cls: type | None = None, /, *, frozen: bool = False, eq: bool = True) -> Any:
+        """`dataclasses.dataclass` for ``frozen=True``; fields, `replace` and `asdict` as there.
+
+        >>> @dataclass(frozen=True)
+        ... class Point:
+        ...     "A point."
+        ...     x: float
+        ...     y: float = 0.0
+        >>> Point(1.0), dataclasses.replace(Point(1.0), y=2.0) == Point(1.0, 2.0)
+        (Point(x=1.0, y=0.0), True)
+        """
+        if not frozen:
+            raise TypeError("only frozen records are made here")
+        return _made(eq) if cls is None else _made(eq)(cls)
+
+
+def _made(eq: bool) -> Callable[[type], type]:
+    def make(cls: type) -> type:
+        own = cls.__dict__
+        made: Any = dataclasses.dataclass(init=False, repr=False, eq=False)(cls)
+        shared: dict[str, Any] = {"__init__": _init, "__repr__": _repr}
+        shared |= {"__setattr__": _set, "__delattr__": _delete}
+        if eq:
+            shared |= {"__eq__": _equal, "__hash__": _hash}
+        for name, method in shared.items():
+            if name not in own or (name == "__hash__" and own[name] is None):
+                setattr(made, name, method)
+        fields = dataclasses.fields(made)
+        missing = dataclasses.MISSING
+        made.__record__ = (
+            tuple(one.name for one in fields),
+            {one.name: one.default for one in fields if one.default is not missing},
+            {one.name: one.default_factory for one in fields if one.default_factory is not missing},
+            getattr(made, "__post_init__", None),
+        )
+        made.__compared__ = staticmethod(_reader([one.name for one in fields if one.compare]))
+        return cls
+
+    return make
+
+
+def _reader(names: list[str]) -> Callable[[Any], Any]:
+    """What reads these fields of a record, all of them at once."""
+    if not names:
+        return lambda record: ()
+    return attrgetter(*names)
+
+
+def _init(self: Any, /, *args: Any, **kwargs: Any) -> None:
+    names, defaults, factories, after = self.__record__
+    values = self.__dict__
+    values.update(zip(names, args, strict=False))
+    given = len(values)
+    values.update(kwargs)
+    if len(args) > len(names) or len(values) != given + len(kwargs) or len(values) < len(names):
+        for name in names:
+            if name not in values and name in defaults:
+                values[name] = defaults[name]
+            elif name not in values and name in factories:
+                values[name] = factories[name]()
+        _refuse(type(self).__name__, names, args, kwargs, values)
+    elif not kwargs.keys() <= {*names}:
+        _refuse(type(self).__name__, names, args, kwargs, values)
+    if after is not None:
+        after(self)
+
+
+def _refuse(
+    called: str,
+    names: tuple[str, ...],
+    args: tuple[Any, ...],
+    kwargs: dict[str, Any],
+    values: dict[str, Any],
+) -> None:
+    """Raises TypeError where the arguments are not those of the fields."""
+    if len(args) > len(names):
+        raise TypeError(f"{called}() takes {len(names)} values, not {len(args)}")
+    for name in kwargs:
+        if name not in names:
+            raise TypeError(f"{called}() got an unexpected keyword argument {name!r}")
+        if name in names[: len(args)]:
+            raise TypeError(f"{called}() got multiple values for argument {name!r}")
+    missing = [name for name in names if name not in values]
+    if missing:
+        raise TypeError(f"{called}() missing: {', '.join(map(repr, missing))}")
+
+
+def _repr(self: Any) -> str:
+    shown = (one.name for one in dataclasses.fields(self) if one.repr)
+    values = ", ".join(f"{name}={getattr(self, name)!r}" for name in shown)
+    return f"{type(self).__qualname__}({values})"
+
+
+def _equal(self: Any, other: Any) -> Any:
+    if other.__class__ is not self.__class__:
+        return NotImplemented
+    compared = self.__compared__
+    return compared(self) == compared(other)
+
+
+def _hash(self: Any) -> int:
+    return hash(self.__compared__(self))
+
+
+def _set(self: Any, name: str, value: object) -> NoReturn:
+    raise dataclasses.FrozenInstanceError(f"cannot assign to field {name!r}")
+
+
+def _delete(self: Any, name: str) -> NoReturn:
+    raise dataclasses.FrozenInstanceError(f"cannot delete field {name!r}")

@@ -1,0 +1,223 @@
+"""A class: a file of the teacher's own with pupils, their worksheets and their answers."""
+
+import csv
+import datetime
+import io
+import tomllib
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+
+from loop.job import JobError
+from loop.records import dataclass
+from loop.teach.quiz import AnswerError, Question, known
+from loop.teach.record import Entry, entry, schedule
+from loop.teach.worksheet import Worksheet, questions_for, quiz_sheet
+from loop.tomlfile import read_text
+from loop.units import System
+
+_COLUMNS = ("pupil", "sheet", "topics", "date", "answers")
+
+
+def _known(topics: tuple[str, ...]) -> tuple[str, ...]:
+    try:
+        return known(topics) if topics else topics
+    except LookupError as error:
+        raise ValueError(str(error.args[0])) from None
+
+
+Topics = Annotated[tuple[str, ...], AfterValidator(_known)]
+
+
+class Sheet(BaseModel):
+    """One worksheet of a pupil: its number, its topics in order, and the answers once it is in."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    number: int = Field(ge=1, le=9999)
+    topics: Topics = ()
+    date: datetime.date | None = None
+    answers: str = Field(default="", max_length=400)
+
+
+class Pupil(BaseModel):
+    """A pupil and the worksheets given so far."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    name: str = Field(min_length=1, max_length=60)
+    sheet: tuple[Sheet, ...] = ()
+
+
+class Class(BaseModel):
+    """A class.
+
+    ``topics`` are those of every worksheet that names none of its own; all topics where left out.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+    title: str = Field(default="Class", max_length=100)
+    units: System = "us"
+    topics: Topics = ()
+    pupil: tuple[Pupil, ...] = Field(min_length=1, max_length=200)
+
+
+@dataclass(frozen=True)
+class Marked:
+    """A worksheet that is in: its questions, and the entries that its answers make."""
+
+    number: int
+    day: datetime.date
+    questions: tuple[Question, ...]
+    entries: tuple[Entry, ...]
+
+    @property
+    def right(self) -> int:
+        """How many are right."""
+        return sum(one.right for one in self.entries)
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a pupil's worksheets show.
+
+    ``beliefs`` are those whose answers the pupil chose and has not since put right, each with how
+    often; ``again`` the topics to repeat, each with its day.
+    """
+
+    pupil: str
+    marked: tuple[Marked, ...]
+    beliefs: dict[str, int]
+    again: dict[str, datetime.date]
+
+
+def read_class(path: str | Path) -> Class:
+    """A class from its TOML or CSV file.
+
+    Raises JobError, with a line for each mistake.
+    """
+    path = Path(path)
+    try:
+        text = read_text(path, "class")
+    except OSError as error:
+        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
+    try:
+        tables = _rows(text) if path.suffix.lower() == ".csv" else tomllib.loads(text)
+        return Class.model_validate(tables)
+    except tomllib.TOMLDecodeError as error:
+        raise JobError([f"{path}: {error}"]) from None
+    except ValidationError as error:
+        raise JobError(
+            [f"{path}: {_where(item)}: {item['msg']}" for item in error.errors()]
+        ) from None
+    except ValueError as error:
+        raise JobError([f"{path}: {error}"]) from None
+
+
+def _where(item: Any) -> str:
+    return " ".join(str(one + 1) if isinstance(one, int) else str(one) for one in item["loc"])
+
+
+def _rows(text: str) -> dict[str, Any]:
+    """The tables of a class from the rows of a CSV file, one a worksheet."""
+    rows = csv.DictReader(io.StringIO(text))
+    if tuple(rows.fieldnames or ()) != _COLUMNS:
+        raise ValueError(f"a class begins with the line {','.join(_COLUMNS)}")
+    pupils: dict[str, list[dict[str, Any]]] = {}
+    for number, row in enumerate(rows, start=2):
+        sheets = pupils.setdefault((row["pupil"] or "").strip(), [])
+        if not (row["sheet"] or "").strip():
+            continue
+        try:
+            day = (
+                datetime.date.fromisoformat(row["date"].strip())
+                if (row["date"] or "").strip()
+                else None
+            )
+            sheets.append(
+                {
+                    "number": int(row["sheet"]),
+                    "topics": tuple((row["topics"] or "").split()),
+                    "date": day,
+                    "answers": row["answers"] or "",
+                }
+            )
+        except ValueError as error:
+            raise ValueError(f"line {number}: {error}") from None
+    return {"pupil": [{"name": name, "sheet": sheets} for name, sheets in pupils.items()]}
+
+
+def questions_of(of: Class, pupil: Pupil, sheet: Sheet) -> tuple[Question, ...]:
+    """The questions of a pupil's worksheet, which nobody else has."""
+    topics = sheet.topics or known(of.topics)
+    return questions_for(pupil.name, sheet.number, topics, of.units)
+
+
+def report(of: Class, pupil: Pupil) -> Report:
+    """What a pupil got wrong, by belief, and what to repeat when.
+
+    Raises JobError where an answer is no letter of its question, or there are too many or too few.
+    """
+    marked = tuple(_marked(of, pupil, sheet) for sheet in pupil.sheet if sheet.answers.strip())
+    entries = [one for each in marked for one in each.entries]
+    again = schedule(entries)
+    held: dict[str, int] = {}
+    for one in entries:
+        if one.believed and one.topic in again:
+            held[one.topic] = held.get(one.topic, 0) + 1
+    return Report(pupil.name, marked, held, again)
+
+
+def _marked(of: Class, pupil: Pupil, sheet: Sheet) -> Marked:
+    where = f"{pupil.name}, sheet {sheet.number}"
+    asked, letters = questions_of(of, pupil, sheet), _letters(sheet.answers)
+    if sheet.date is None:
+        raise JobError([f"{where}: a sheet with answers needs its date"])
+    if len(letters) != len(asked):
+        raise JobError([f"{where}: {len(letters)} answers to {len(asked)} questions; - for none"])
+    entries, wrong = [], []
+    for place, (question, letter) in enumerate(zip(asked, letters, strict=True), start=1):
+        if letter == "-":
+            entries.append(Entry(sheet.date, question.topic, question.seed, "-", False, False))
+            continue
+        try:
+            entries.append(entry(question, question.read(letter), sheet.date))
+        except AnswerError as error:
+            wrong.append(f"{where}, question {place}: {letter!r}: {error}")
+    if wrong:
+        raise JobError(wrong)
+    return Marked(sheet.number, sheet.date, asked, tuple(entries))
+
+
+def _letters(answers: str) -> list[str]:
+    """Letters with or without anything between them."""
+    return [letter for letter in answers.lower() if letter.isalpha() or letter == "-"]
+
+
+def to_print(of: Class) -> tuple[Worksheet, ...]:
+    """The worksheets that have no answers yet, of all pupils.
+
+    Raises JobError where there is none, saying what to add to the file.
+    """
+    found = [
+        quiz_sheet(
+            f"{of.title}: worksheet {sheet.number}", pupil.name, questions_of(of, pupil, sheet)
+        )
+        for pupil in of.pupil
+        for sheet in pupil.sheet
+        if not sheet.answers.strip()
+    ]
+    if not found:
+        raise JobError(
+            ["nothing to print: give a pupil a [[pupil.sheet]] with a number and no answers"]
+        )
+    return tuple(found)
+
+
+def by_belief(reports: Sequence[Report]) -> dict[str, list[str]]:
+    """Pupils by the belief that they hold, the most common first."""
+    held: dict[str, list[str]] = {}
+    for one in reports:
+        for topic in one.beliefs:
+            held.setdefault(topic, []).append(one.pupil)
+    return dict(sorted(held.items(), key=lambda item: -len(item[1])))

@@ -1,0 +1,155 @@
+"""An explanation, and what of it is read first: a page, each part once, or everything."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from loop.check import CheckResult, CondenserResult
+from loop.job import file_numbers
+from loop.records import dataclass
+from loop.teach.step import STEP, Input, Line, Step
+from loop.teach.ways import water_ways
+
+# The steps of the first page, by what they are about.
+_FIRST = {
+    "need": ("N_ton", "Q_need"),
+    "flow": ("Q",),
+    "balance": ("H_static", "h_lost", "h_left"),
+    "heat": ("ΔT", "T_c"),
+    "edges": ("Q_low",),
+    "answer": ("r",),
+    "change": ("Q_half_loss",),
+}
+# How many of the largest losses it works out in full.
+_LARGEST = 2
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """The steps of a job's calculation, in order, beside the answer that they explain."""
+
+    result: CheckResult
+    steps: tuple[Step, ...]
+
+    def page(self, level: int) -> tuple[Step, ...]:
+        """The steps of a level, numbered from 1.
+
+        Level 1 is what the unit needs that is shortest of water, what flows, where the head goes,
+        the two largest losses, the answer, and what would change it most. Level 2 works out the
+        first part of each kind, and of later ones says only what they lose; level 3 is everything,
+        the finer steps too.
+        """
+        if level <= 1:
+            return numbered(self.steps, self._first_page())
+        return self.steps if level > 2 else numbered(self.steps, self._once())
+
+    def of_part(self, place: int | str) -> tuple[Step, ...]:
+        """Steps of the part at a place in the job file, and all that they rest on.
+
+        A place counts from 1: ``4``, or ``"9.2.3"`` for part 9, branch 2, its part 3. Raises
+        LookupError where there is no such part.
+        """
+        numbers = file_numbers(self.result.job.part)
+        if str(place) not in numbers:
+            main = [number for number in numbers if "." not in number]
+            inner = [number for number in numbers if "." in number]
+            branches = f", and in branches {inner[0]} to {inner[-1]}" if inner else ""
+            raise LookupError(f"there is no part {place}; there are 1 to {main[-1]}{branches}")
+        number = numbers.index(str(place)) + 1
+        wanted = self.behind(step.number for step in self.steps if step.part == number)
+        return tuple(step for step in self.steps if step.number in wanted)
+
+    def behind(self, numbers: Iterable[int]) -> set[int]:
+        """Numbers of these steps and of all that they rest on."""
+        wanted = set(numbers)
+        for step in reversed(self.steps):  # a step rests on earlier ones only
+            if step.number in wanted:
+                wanted.update(step.rests_on)
+        return wanted
+
+    def kinds(self) -> dict[str, list[int]]:
+        """Positions, from 1, of the parts of each kind in which a loss is worked out."""
+        found: dict[str, list[int]] = {}
+        for position, part in enumerate(self.result.point.network.parts, start=1):
+            own = [step for step in self.steps if step.part == position and step.lines]
+            if own and part.kind not in ("pump", "manifold"):
+                found.setdefault(part.kind, []).append(position)
+        return found
+
+    def head_step(self, position: int) -> Step:
+        """The step that gives the head lost in a part."""
+        own = (step for step in reversed(self.steps) if step.part == position and step.lines)
+        return next(step for step in own if step.title.startswith("Head lost"))
+
+    def _first_page(self) -> set[int]:
+        unit = min(self.result.condensers, key=lambda one: one.flow / one.needed_flow)
+        way, parts = self._way(unit)
+        network = self.result.point.network
+        branch = network.branches[network.condenser_part(unit.name)]
+        wanted = {
+            step.number
+            for step in self.steps
+            if step.symbol in _FIRST.get(step.topic, ()) and step.of in ("", unit.name, way, branch)
+        }
+        pump = network.pump_index + 1
+        wanted |= {s.number for s in self.steps if s.part == pump and s.symbol == "H_pump"}
+        lost = self.result.point.stations
+        heads = [i for i in parts if i + 1 != pump and lost[i].head_loss > 0]
+        for index in sorted(heads, key=lambda i: -lost[i].head_loss)[:_LARGEST]:
+            behind = self.behind([self.head_step(index + 1).number])
+            wanted |= {s.number for s in self.steps if s.number in behind and self._plain(s)}
+        return wanted
+
+    def _way(self, unit: CondenserResult) -> tuple[str, tuple[int, ...]]:
+        """Name and parts of a way from sea to sea through a unit."""
+        network, flow = self.result.point.network, self.result.point.line_flow
+        index = network.condenser_part(unit.name)
+        ways = [way for way in water_ways(network, flow) if index in way.parts]
+        return ways[0].name, ways[0].parts
+
+    def _once(self) -> set[int]:
+        again = {place for places in self.kinds().values() for place in places[1:]}
+        heads = {self.head_step(place).number for place in again}
+        return {
+            step.number
+            for step in self.steps
+            if (step.part not in again and not step.fine) or step.number in heads
+        }
+
+    def _plain(self, step: Step) -> bool:
+        """Whether a step belongs in a part's loss as a first page tells it."""
+        if step.topic != "part" or step.fine or step.part is None:
+            return False
+        return self.result.point.network.parts[step.part - 1].kind != "manifold"
+
+    def __repr__(self) -> str:
+        return f"Explanation({self.result.job.title!r}: {len(self.steps)} steps)"
+
+
+def numbered(steps: tuple[Step, ...], wanted: set[int]) -> tuple[Step, ...]:
+    """The steps wanted, numbered from 1.
+
+    What comes from one left out says what it is, where no table beside it does.
+    """
+    shown = [step for step in steps if step.number in wanted]
+    new = {step.number: number for number, step in enumerate(shown, start=1)}
+    titles = {step.number: step.title for step in steps}
+    return tuple(
+        replace(
+            step,
+            number=new[step.number],
+            lines=tuple(_traced(line, new, {} if step.rows else titles) for line in step.lines),
+        )
+        for step in shown
+    )
+
+
+def _traced(line: Line, new: dict[int, int], titles: dict[int, str]) -> Line:
+    def origin(item: Input) -> str:
+        if not item.origin.startswith(STEP):
+            return item.origin
+        number = int(item.origin.removeprefix(STEP))
+        if number in new:
+            return f"{STEP}{new[number]}"
+        return titles.get(number, "")
+
+    return replace(line, inputs=tuple(replace(one, origin=origin(one)) for one in line.inputs))

@@ -1,0 +1,215 @@
+"""A lesson's picture, before and after: where the pump's head goes, and the line with its air."""
+
+from collections.abc import Iterator
+from xml.sax.saxutils import escape
+
+from loop.check import CheckResult
+from loop.parts import Condenser, Discharge, Hose, Strainer
+from loop.records import dataclass
+from loop.teach.lessons.lesson import Column, Played
+from loop.teach.words.lessons import LEG
+from loop.units import System, show
+
+# Groups of what takes the pump's head, each with a shade that a black printer keeps apart.
+GROUPS = {
+    "hoses and ends": "#1f5f8b",
+    "air in a falling hose": "#f2c14e",
+    "strainer": "#8fb339",
+    "unit": "#c8553d",
+    "valves and fittings": "#8d99ae",
+    "lift": "#cfd8dc",
+}
+_INK, _SOFT = "#10263b", "#5b6770"
+_WIDTH, _BAR, _ROW, _TOP = 620.0, 22.0, 46.0, 30.0
+_LINE = 130.0  # height of the drawing of the line
+_SAME = 1e-6  # heights that are one [m]
+_NARROW = 26.0  # a piece of a bar that is narrower than this says no number
+
+
+@dataclass(frozen=True)
+class Box:
+    """A filled rectangle, from its upper left corner."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    fill: str
+
+
+@dataclass(frozen=True)
+class Words:
+    """A text, its baseline's start (or its middle, or its end) at a point."""
+
+    x: float
+    y: float
+    text: str
+    size: float = 11.0
+    anchor: str = "start"
+    fill: str = _INK
+    bold: bool = False
+
+
+@dataclass(frozen=True)
+class Path:
+    """A line through points."""
+
+    points: tuple[tuple[float, float], ...]
+    color: str
+    width: float = 2.0
+    dashed: bool = False
+
+
+Shape = Box | Words | Path
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A drawing of shapes, its origin in the upper left corner; ``title`` says what it shows."""
+
+    title: str
+    width: float
+    height: float
+    shapes: tuple[Shape, ...]
+
+
+def spent(result: CheckResult) -> dict[str, float]:
+    """Head [m] that each group takes of the pump's; together they are the pump's head."""
+    network, water = result.point.network, result.point.network.water
+    found = dict.fromkeys(GROUPS, 0.0)
+    for part, station in zip(network.parts, result.point.stations, strict=True):
+        match part:
+            case Hose():
+                full = part.head_loss(station.flow, water) * result.job.fitted.loss
+                found["hoses and ends"] += min(full, station.head_loss)
+                found["air in a falling hose"] += max(station.head_loss - full, 0.0)
+            case Strainer():
+                found["strainer"] += station.head_loss
+            case Condenser():
+                found["unit"] += station.head_loss
+            case Discharge():
+                found["valves and fittings"] += station.head_loss
+                found["lift"] += max(part.height, 0.0)
+            case _ if part.kind != "pump":
+                found["valves and fittings"] += station.head_loss
+    return found
+
+
+def picture(played: Played, with_line: bool) -> Picture:
+    """The bars of every column, and for lessons about air the line as it runs."""
+    longest = max(column.result.pump.head for column in played.columns)
+    shapes: list[Shape] = []
+    for row, column in enumerate(played.columns):
+        shapes += _bar(column, _TOP + row * _ROW, longest)
+    bottom = _TOP + len(played.columns) * _ROW
+    shapes += _key(played, bottom)
+    bottom += 34.0
+    if with_line:
+        shapes += _line(played, bottom)
+        bottom += _LINE + 20.0
+    return Picture(played.title, _WIDTH, bottom, (_heading(played), *shapes))
+
+
+def _heading(played: Played) -> Words:
+    return Words(0, 14, f"Where the pump's head goes: {played.title}", 12, bold=True)
+
+
+def _bar(column: Column, y: float, longest: float) -> Iterator[Shape]:
+    system, x = column.result.job.units, 0.0
+    flow = show(column.result.condensers[0].flow, "flow", system)
+    head = show(column.result.pump.head, "head", system)
+    yield Words(0, y + 10, f"{column.name}: {flow}, the pump makes {head}")
+    for group, share in spent(column.result).items():
+        width = share / longest * _WIDTH
+        if width > 0.5:
+            yield Box(x, y + 15, width, _BAR, GROUPS[group])
+            if width > _NARROW:
+                light = (
+                    _INK if group in ("lift", "air in a falling hose", "strainer") else "#ffffff"
+                )
+                middle = x + width / 2
+                yield Words(middle, y + 30, _bare(share, system), 9, "middle", light)
+        x += width
+
+
+def _bare(head: float, system: System) -> str:
+    return show(head, "head", system).split()[0]
+
+
+def _key(played: Played, y: float) -> Iterator[Shape]:
+    x = 0.0
+    used = {
+        group
+        for column in played.columns
+        for group, share in spent(column.result).items()
+        if share > 0
+    }
+    for group, fill in GROUPS.items():
+        if group in used:
+            yield Box(x, y + 4, 11, 11, fill)
+            yield Words(x + 15, y + 13, group, 9, fill=_SOFT)
+            x += 30 + 5.4 * len(group)
+
+
+def _line(played: Played, y: float) -> Iterator[Shape]:
+    """The line's heights, as it is and after the first change that moves it."""
+    profiles = [column.result.air[0].profile for column in played.columns]
+    heights = [point.height for profile in profiles for point in profile.points]
+    low, high = min(heights), max(heights)
+    long = max(profile.length for profile in profiles)
+
+    def at(distance: float, height: float) -> tuple[float, float]:
+        return distance / long * _WIDTH, y + 16 + (high - height) / (high - low) * (_LINE - 24)
+
+    surface = at(0, 0)[1]
+    yield Path(((0, surface), (_WIDTH, surface)), "#7fb2d6", 1.0, dashed=True)
+    yield Words(0, surface - 3, "waterline", 9, "start", _SOFT)
+    lines = [
+        tuple(dict.fromkeys((point.distance, point.height) for point in profile.points))
+        for profile in profiles
+    ]
+    for line in [line for line in dict.fromkeys(lines) if line != lines[0]]:
+        yield Path(tuple(at(*point) for point in line), "#c8553d", 2.0, dashed=True)
+    yield Path(tuple(at(*point) for point in lines[0]), _INK)
+    last = played.columns[-1]
+    yield Words(_WIDTH, y + 8, f"with {last.name}:", 9, "end", _SOFT)
+    for leg in last.result.point.legs:
+        crests = last.result.air[0].crests
+        top = next((c for c in crests if abs(c.height - leg.top) < _SAME), None)
+        if top is not None:
+            x, above = at(top.distance, top.height)
+            yield Words(x, above - 5, LEG[leg.state], 9, "middle", _SOFT)
+
+
+def to_svg(drawn: Picture) -> str:
+    """The picture as the text of an SVG file."""
+    body = "\n".join(_svg(shape) for shape in drawn.shapes)
+    title = escape(drawn.title)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{title}"'
+        f' viewBox="-10 -4 {drawn.width + 20:.0f} {drawn.height + 8:.0f}"'
+        f' font-family="sans-serif">\n<title>{title}</title>\n{body}\n</svg>\n'
+    )
+
+
+def _svg(shape: Shape) -> str:
+    match shape:
+        case Box():
+            return (
+                f'<rect x="{shape.x:.1f}" y="{shape.y:.1f}" width="{shape.width:.1f}"'
+                f' height="{shape.height:.1f}" fill="{shape.fill}"/>'
+            )
+        case Words():
+            weight = ' font-weight="bold"' * shape.bold
+            return (
+                f'<text x="{shape.x:.1f}" y="{shape.y:.1f}" font-size="{shape.size:g}"'
+                f' text-anchor="{shape.anchor}" fill="{shape.fill}"{weight}>'
+                f"{escape(shape.text)}</text>"
+            )
+        case Path():
+            points = " ".join(f"{x:.1f},{y:.1f}" for x, y in shape.points)
+            dash = ' stroke-dasharray="5 4"' * shape.dashed
+            return (
+                f'<polyline points="{points}" fill="none" stroke="{shape.color}"'
+                f' stroke-width="{shape.width:g}"{dash}/>'
+            )

@@ -1,0 +1,63 @@
+"""The quiz: a topic a belief, and questions drawn from a seed."""
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from loop.teach.quiz.air_topics import AIR_TOPICS
+from loop.teach.quiz.flow_topics import FLOW_TOPICS
+from loop.teach.quiz.pump_topics import PUMP_TOPICS
+from loop.teach.quiz.question import AnswerError, Choice, Question
+from loop.teach.quiz.topic import Topic
+from loop.teach.words.beliefs import BELIEFS
+from loop.units import System
+
+__all__ = ["TOPICS", "AnswerError", "Choice", "Question", "Topic", "known", "questions"]
+
+# In the order of the words.
+TOPICS: Mapping[str, Topic] = {
+    name: {**FLOW_TOPICS, **AIR_TOPICS, **PUMP_TOPICS}[name] for name in BELIEFS
+}
+# Seeds of questions: few enough to be typed.
+_SEEDS = 100_000
+
+
+def known(topics: Sequence[str]) -> tuple[str, ...]:
+    """These topics, each once; all where none are named.
+
+    Raises LookupError for a topic that is not there; the text names those that are.
+    """
+    for name in topics:
+        if name not in TOPICS:
+            raise LookupError(f"no topic {name!r}; topics: {', '.join(TOPICS)}")
+    return tuple(dict.fromkeys(topics)) or tuple(TOPICS)
+
+
+def questions(
+    count: int, seed: int | None, topics: Sequence[str] = (), system: System = "us"
+) -> tuple[Question, ...]:
+    """Questions drawn from a seed: the same seed, the same questions; None draws new ones.
+
+    Parameters
+    ----------
+    count : int
+        How many, 0 or more. No topic comes twice before each has come once.
+    seed : int or None
+        0 or more.
+    topics : sequence of str
+        Names from `TOPICS`; all of them where left out.
+    system : "us" or "si"
+        Units of the numbers.
+
+    Raises
+    ------
+    LookupError
+        A topic that is not there; the text names those that are.
+    """
+    names, rng = known(topics), np.random.default_rng(seed)
+    order: list[str] = []
+    while len(order) < count:
+        order += [names[i] for i in rng.permutation(len(names))]
+    return tuple(
+        TOPICS[name].question(int(rng.integers(0, _SEEDS)), system) for name in order[:count]
+    )

@@ -1,0 +1,222 @@
+"""Loops that the quiz asks about: drawn from a seed, changed by name, and told in words."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import field, replace
+from typing import Any, SupportsFloat
+
+import numpy as np
+
+from loop.job import Job
+from loop.parts import Bleed, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
+from loop.parts.seacock import handle_angle
+from loop.records import dataclass
+from loop.units import System, show
+
+Table = Mapping[str, Any]
+# Round measures of each system [m]: a foot or 30 cm, an inch or 2.5 cm.
+_FOOT: dict[System, float] = {"us": 0.3048, "si": 0.3}
+_INCH: dict[System, float] = {"us": 0.0254, "si": 0.025}
+_SEA = 26.0  # °C
+_COOLING = 3516.853  # W: one ton, which no question of flow depends on
+
+
+def feet(count: SupportsFloat, system: System) -> float:
+    """So many feet, or lengths of 30 cm, in metres."""
+    return float(count) * _FOOT[system]
+
+
+def inches(count: float, system: System) -> float:
+    """So many inches, or steps of 2.5 cm, in metres."""
+    return float(count) * _INCH[system]
+
+
+@dataclass(frozen=True)
+class Sketch:
+    """A loop before it is a job: tables of parts by their labels, in the water's order.
+
+    ``needs`` are the flows [m³/s] that units need, where a question turns on them.
+    """
+
+    system: System
+    bore: float
+    parts: Mapping[str, Table]
+    needs: Mapping[str, float] = field(default_factory=dict)
+
+    def put(self, changes: Mapping[str, Any]) -> "Sketch":
+        """The loop with fields changed: ``{"strainer.blocked": 0.5}``."""
+        parts = {label: dict(table) for label, table in self.parts.items()}
+        for address, value in changes.items():
+            label, _, field = address.partition(".")
+            parts[label][field] = value
+        return replace(self, parts=parts)
+
+    def after(self, label: str, new: str, table: Table) -> "Sketch":
+        """The loop with a part added after the one of this label."""
+        parts: dict[str, Table] = {}
+        for name, old in self.parts.items():
+            parts[name] = old
+            if name == label:
+                parts[new] = table
+        return replace(self, parts=parts)
+
+    def without(self, label: str) -> "Sketch":
+        """The loop without a part."""
+        return replace(
+            self, parts={name: table for name, table in self.parts.items() if name != label}
+        )
+
+    @property
+    def job(self) -> Job:
+        """The loop as a job."""
+        names = [name for table in self.parts.values() for name in _served(table)]
+        data = {
+            "title": "A loop of the quiz (invented)",
+            "units": self.system,
+            "water": {"temperature": _SEA},
+            "defaults": {"bore": self.bore},
+            "condenser": [
+                {"name": name, "cooling": _COOLING, "flow_needed": self.needs.get(name)}
+                for name in names
+            ],
+            "part": [
+                {**table, **({} if table["kind"] == "manifold" else {"label": label})}
+                for label, table in self.parts.items()
+            ],
+        }
+        return Job.model_validate(data)
+
+
+def _served(table: Table) -> list[str]:
+    if table["kind"] == "manifold":
+        return [name for way in table["branch"] for part in way["part"] for name in _served(part)]
+    return [str(table["serves"])] if table["kind"] == "condenser" else []
+
+
+# Pumps of the catalogue that the quiz uses, with the bore of hose [m] that each is put on.
+PUMPS: dict[str, float] = {
+    "demo-ac-200": 0.015875,
+    "demo-ac-250": 0.015875,
+    "demo-ac-350": 0.01905,
+    "demo-ac-500": 0.01905,
+    "demo-ac-700": 0.0254,
+    "demo-ac-1000": 0.0254,
+}
+DC_PUMPS: dict[str, float] = {
+    "demo-dc-150": 0.0127,
+    "demo-dc-320": 0.015875,
+    "demo-dc-600": 0.01905,
+    "demo-dc24-450": 0.01905,
+}
+
+
+def series(rng: np.random.Generator, system: System, pumps: Mapping[str, float] = PUMPS) -> Sketch:
+    """A loop of one unit whose pressure side rises all the way, so that no air stays in it."""
+    pump = str(rng.choice(list(pumps)))
+    at_unit = int(rng.integers(-6, 10))
+    at_outlet = at_unit + int(rng.integers(1, 4))
+    parts: dict[str, Table] = {
+        "intake": {"kind": "intake", "height": inches(-18, system)},
+        "seacock": {"kind": "seacock"},
+        "suction hose": hose(rng.integers(3, 8), -15, system),
+        "strainer": {"kind": "strainer", "loss": _STRAINER[system]},
+        "pump hose": hose(rng.integers(1, 4), -12, system),
+        "pump": {"kind": "pump", "curve": pump},
+        "outlet bleed": {"kind": "bleed"},
+        "supply hose": hose(rng.integers(5, 14), at_unit, system),
+        "unit": unit(rng, "cabin", system),
+        "return hose": hose(rng.integers(4, 12), at_outlet, system),
+        "discharge": {"kind": "discharge", "height": inches(at_outlet, system)},
+    }
+    return Sketch(system, pumps[pump], parts)
+
+
+def over_a_hump(
+    rng: np.random.Generator, system: System, pump: str, bore: float, high: int
+) -> Sketch:
+    """A loop whose return hose rises to a high point and falls again, before it rises to the side.
+
+    The high point stands `high` inches above the waterline; the hose from there falls at 10 to 20°.
+    """
+    at_unit, low = int(rng.integers(-6, 4)), int(rng.integers(-2, 4))
+    slope = math.radians(float(rng.choice([10, 12, 15, 18, 20])))
+    fall = inches(high - low, system)
+    sketch = series(rng, system, {pump: bore})
+    outlet = low + int(rng.integers(2, 5))
+    changed = sketch.put({"supply hose.to": inches(at_unit, system)}).without("return hose")
+    changed = changed.after("unit", "rising hose", hose(rng.integers(3, 6), high, system))
+    falling = {"kind": "hose", "length": fall / math.sin(slope), "to": inches(low, system)}
+    changed = changed.after("rising hose", "falling hose", falling)
+    changed = changed.after("falling hose", "last hose", hose(2, outlet, system))
+    return changed.put({"discharge.height": inches(outlet, system)})
+
+
+_STRAINER: dict[System, str] = {"us": "0.4 psi at 300 gal/h", "si": "3 kPa at 20 L/min"}
+_RATED: dict[System, str] = {"us": "240 gal/h", "si": "15 L/min"}
+
+
+def hose(length: SupportsFloat, to: float, system: System) -> dict[str, Any]:
+    """A hose so many feet long, to a height of so many inches."""
+    return {"kind": "hose", "length": feet(length, system), "to": inches(to, system)}
+
+
+def unit(rng: np.random.Generator, name: str, system: System) -> dict[str, Any]:
+    """A unit with a drawn loss."""
+    us, si = rng.integers(14, 30) / 10, rng.integers(10, 21)
+    drop = f"{us} psi" if system == "us" else f"{si} kPa"
+    return {"kind": "condenser", "serves": name, "loss": f"{drop} at {_RATED[system]}"}
+
+
+def told(job: Job, heights: bool = False) -> str:
+    """The loop in words, from the sea to the sea; with the heights to which its hoses lead."""
+    bore = next(part.inner_bore for part in job.part if isinstance(part, Hose))
+    parts = ", ".join(
+        _part_told(part, bore, job.units, heights)
+        for part in job.part
+        if not isinstance(part, Bleed)
+    )
+    return f"hose of {show(bore, 'bore', job.units)}; {parts}"
+
+
+def _part_told(part: Part, bore: float, system: System, heights: bool) -> str:
+    """A part; its bore where it is not the loop's usual one."""
+    match part:
+        case Intake():
+            return f"intake at {_level(part.height, system)}" if heights else "intake"
+        case Hose():
+            return _hose_told(part, bore, system, heights)
+        case Seacock():
+            turned = handle_angle(part.open)
+            return f"{part.label}{f' with its handle {turned:.0f}° from open' if turned else ''}"
+        case Strainer():
+            blocked = f" ({show(part.blocked, 'ratio', system)} blocked)" if part.blocked else ""
+            return f"{part.label}{blocked}"
+        case Pump():
+            return f"pump {part.curve.name}"
+        case Discharge():
+            return f"discharge at {_level(part.height, system)}"
+        case Manifold():
+            ways = (
+                f"{way.name} branch: "
+                + ", ".join(_part_told(one, bore, system, heights) for one in way.part)
+                for way in part.branch
+            )
+            return f"({'; '.join(ways)})"
+    return f"{part.label or part.kind}"
+
+
+def _hose_told(part: Hose, bore: float, system: System, heights: bool) -> str:
+    usual = math.isclose(part.inner_bore, bore)
+    size = "" if usual else f" of {show(part.inner_bore, 'bore', system)}"
+    long = show(part.length, "length", system, 0 if system == "us" else 1)
+    ends = {0: " with full-bore ends", 2: ""}.get(part.barbs, f" with {part.barbs} barbed ends")
+    to = f" to {_level(part.to, system)}" if heights else ""
+    return f"{part.label}{size} {long}{ends}{to}"
+
+
+def _level(height: float, system: System) -> str:
+    """A height against the waterline."""
+    if abs(height) < inches(0.1, system):
+        return "the waterline"
+    side = "above" if height > 0 else "below"
+    return f"{show(abs(height), 'height', system, 0)} {side} water"

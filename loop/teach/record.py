@@ -1,0 +1,111 @@
+"""What a pupil has answered, kept in a CSV file of the pupil's own, and what to repeat when."""
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+from itertools import groupby
+from pathlib import Path
+
+from loop.job import JobError
+from loop.records import dataclass
+from loop.teach.quiz import TOPICS, Question
+from loop.tomlfile import read_text
+
+# Days after which a topic comes again: after a wrong answer, then after each right one in a row.
+INTERVALS = (1, 3, 7)
+_COLUMNS = ("date", "topic", "seed", "answer", "right", "believed")
+_YES, _NO = "yes", "no"
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One answer: when, to which question, its letter, and what it showed.
+
+    ``believed`` is whether it was the answer that the topic's belief gives.
+    """
+
+    day: date
+    topic: str
+    seed: int
+    answer: str
+    right: bool
+    believed: bool
+
+
+def entry(question: Question, chosen: int, day: date) -> Entry:
+    """The entry for a question answered."""
+    letter = question.lettered[chosen][0]
+    right, believed = chosen == question.right, chosen == question.tempting
+    return Entry(day, question.topic, question.seed, letter, right, believed)
+
+
+def due(entries: Iterable[Entry]) -> date | None:
+    """The day on which a topic comes again, from all answers to it; None where it is settled.
+
+    The answers of one day count as one, which is right where all are. A wrong day brings the topic
+    back after one day, a right one after three, the second right one in a row after seven; after
+    the third it is settled.
+    """
+    ordered = sorted(entries, key=lambda one: one.day)
+    streak, last = 0, date.min
+    for day, answers in groupby(ordered, key=lambda one: one.day):
+        streak = streak + 1 if all(one.right for one in answers) else 0
+        last = day
+    if not ordered or streak >= len(INTERVALS):
+        return None
+    return last + timedelta(days=INTERVALS[streak])
+
+
+def schedule(entries: Sequence[Entry]) -> dict[str, date]:
+    """Topics that come again, each with its day, the soonest first."""
+    days = {
+        topic: due(one for one in entries if one.topic == topic)
+        for topic in dict.fromkeys(one.topic for one in entries)
+    }
+    coming = [(day, topic) for topic, day in days.items() if day is not None]
+    return {topic: day for day, topic in sorted(coming)}
+
+
+def record_text(entries: Iterable[Entry]) -> str:
+    """Entries as the text of a record."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(_COLUMNS)
+    for one in entries:
+        said = (_YES if one.right else _NO, _YES if one.believed else _NO)
+        writer.writerow([one.day.isoformat(), one.topic, one.seed, one.answer, *said])
+    return out.getvalue()
+
+
+def read_record(path: str | Path) -> list[Entry]:
+    """The entries of a record; none where the file is not there yet.
+
+    Raises JobError for a file that is not such a record, a line for each mistake.
+    """
+    path = Path(path)
+    if not path.exists():
+        return []
+    rows = csv.DictReader(io.StringIO(read_text(path, "record")))
+    if tuple(rows.fieldnames or ()) != _COLUMNS:
+        raise JobError([f"{path}: a record begins with the line {','.join(_COLUMNS)}"])
+    entries, wrong = [], []
+    for number, row in enumerate(rows, start=2):
+        try:
+            entries.append(_entry(row))
+        except (ValueError, TypeError) as error:
+            wrong.append(f"{path}: line {number}: {error}")
+    if wrong:
+        raise JobError(wrong)
+    return entries
+
+
+def _entry(row: dict[str, str]) -> Entry:
+    if row["topic"] not in TOPICS:
+        raise ValueError(f"no topic {row['topic']!r}; topics: {', '.join(TOPICS)}")
+    for name in ("right", "believed"):
+        if row[name] not in (_YES, _NO):
+            raise ValueError(f"{name} is {row[name]!r}; it is yes or no")
+    day = date.fromisoformat(row["date"])
+    right, believed = row["right"] == _YES, row["believed"] == _YES
+    return Entry(day, row["topic"], int(row["seed"]), row["answer"], right, believed)

@@ -1,0 +1,100 @@
+"""A worksheet and its answers as content: what is asked, what may be ticked, what is right."""
+
+import hashlib
+from collections.abc import Sequence
+
+from loop.records import dataclass
+from loop.teach.lessons.lesson import Played, called
+from loop.teach.lessons.picture import Picture, picture
+from loop.teach.quiz import TOPICS, Question
+from loop.units import System
+
+# Seeds of questions on worksheets.
+_SEEDS = 100_000
+
+
+@dataclass(frozen=True)
+class Item:
+    """One thing asked: text, choices with their letters, a table, lines to write on, its answer."""
+
+    text: str
+    answer: str
+    why: str
+    choices: tuple[tuple[str, str], ...] = ()
+    table: tuple[tuple[str, ...], ...] = ()
+    lines: int = 0
+
+
+@dataclass(frozen=True)
+class Worksheet:
+    """A page for one pupil."""
+
+    title: str
+    pupil: str
+    items: tuple[Item, ...]
+    drawn: Picture | None = None
+
+
+def quiz_sheet(title: str, pupil: str, asked: Sequence[Question]) -> Worksheet:
+    """A worksheet of questions of the quiz."""
+    return Worksheet(title, pupil, tuple(map(_question, asked)))
+
+
+def _question(question: Question) -> Item:
+    letters = tuple((letter, choice.text) for letter, choice in question.lettered)
+    return Item(question.text, question.right_answer, question.why, letters)
+
+
+def questions_for(
+    pupil: str, sheet: int, topics: Sequence[str], system: System
+) -> tuple[Question, ...]:
+    """The questions of a pupil's numbered worksheet: the same pupil and number, the same ones.
+
+    Each pupil has numbers of their own.
+    """
+    return tuple(
+        TOPICS[topic].question(_seed(pupil, sheet, place, topic), system)
+        for place, topic in enumerate(topics)
+    )
+
+
+def _seed(*of: object) -> int:
+    """A seed that does not depend on the run or the machine."""
+    text = "\n".join(map(str, of)).casefold()
+    return int.from_bytes(hashlib.sha256(text.encode()).digest()[:4], "big") % _SEEDS
+
+
+def lesson_sheet(played: Played, pupil: str = "") -> Worksheet:
+    """A lesson's worksheet: predict, fill in what is seen, explain, and one exercise."""
+    letters = tuple(zip("abcdefgh", played.choices, strict=False))
+    asked = Item(played.predict, f"{letters[played.right][0]}) {letters[played.right][1]}",
+                 played.reveal, letters)  # fmt: skip
+    seen = Item(
+        "Make each change with loop lesson and write down what it shows.",
+        played.see,
+        "",
+        table=_table(played, blank=True),
+    )
+    why = Item("Why? Explain it to somebody who predicted otherwise.", played.explain, "", lines=4)
+    more = Item(played.exercise, played.answer, "", lines=4)
+    title = f"Lesson {played.lesson.number}: {played.title}"
+    return Worksheet(title, pupil, (asked, seen, why, more))
+
+
+def answers_of(played: Played) -> Worksheet:
+    """The teacher's side of a lesson: its picture before and after, and its table filled in."""
+    sheet = lesson_sheet(played)
+    filled = Item("What is seen.", played.see, "", table=_table(played, blank=False))
+    asked, _, *others = sheet.items
+    drawn = picture(played, played.lesson.with_line)
+    return Worksheet(f"{sheet.title}: answers", "", (asked, filled, *others), drawn)
+
+
+def _table(played: Played, blank: bool) -> tuple[tuple[str, ...], ...]:
+    measures = played.lesson.measures
+    head = ("", *(called(measure) for measure in measures))
+    rows = (
+        (column.name, *("" if blank else column.figures[measure.name] for measure in measures))
+        for column in played.columns
+    )
+    return (head, *rows)

@@ -1,0 +1,82 @@
+"""A browser, and the page started as a person starts it."""
+
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).parent.parent.parent
+_FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+
+
+@dataclass
+class Started:
+    """One run of `loop page`: its process and the address that it printed first."""
+
+    process: "subprocess.Popen[str]"
+    address: str
+
+    @property
+    def port(self) -> int:
+        """The port it listens on."""
+        return int(self.address.rstrip("/").rpartition(":")[2])
+
+
+def start_page(folder: Path, port: int = 0) -> Started:
+    """Starts the page on a folder."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "loop", "page", str(folder), "--no-browser", "--port", str(port)],
+        stdout=subprocess.PIPE, text=True, cwd=ROOT,
+    )  # fmt: skip
+    assert process.stdout is not None
+    return Started(process, process.stdout.readline().strip())
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A folder with the examples' jobs."""
+    for path in (ROOT / "examples").glob("*.toml"):
+        shutil.copy(path, tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def started(folder: Path) -> Iterator[Started]:
+    """The page, running."""
+    run = start_page(folder)
+    yield run
+    run.process.terminate()
+    run.process.wait(10)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Any]:
+    """A headless browser; the tests that need one are skipped where there is none."""
+    path = shutil.which("chromium")
+    if path is None:
+        pytest.skip("no chromium on this machine")
+    sync_api = pytest.importorskip("playwright.sync_api")
+    with sync_api.sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=path, args=_FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def tab(chromium: Any, started: Started) -> Iterator[Any]:
+    """One page of the browser; an error in its console fails the test."""
+    context = chromium.new_context(viewport={"width": 1280, "height": 900})
+    page = context.new_page()
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    yield page
+    context.close()
+    assert not errors

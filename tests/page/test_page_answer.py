@@ -1,0 +1,84 @@
+"""The page shows what the command prints, for every example, and edits as the file is edited."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from loop.job import read_job
+from loop.job.partial_checks import PART_CLASSES
+from loop.page.answer import answer, changed, read_edits
+from loop.page.folder import Folder
+from loop.page.forms import field_form, part_forms
+
+EXAMPLES = Path(__file__).parent.parent.parent / "examples"
+FOLDER = Folder(EXAMPLES)
+JOBS = [job["name"] for job in FOLDER.jobs()]
+
+
+def test_the_folder_lists_the_jobs_and_not_the_readings() -> None:
+    assert "kittiwake.toml" in JOBS
+    assert not any(name.startswith("readings") for name in JOBS)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_the_page_and_the_command_agree(name: str) -> None:
+    printed = subprocess.run(
+        [sys.executable, "-m", "loop", "check", str(EXAMPLES / name), "--json"],
+        capture_output=True, text=True, check=True, cwd=EXAMPLES.parent,
+    ).stdout  # fmt: skip
+    shown = answer(FOLDER, FOLDER.read(name).text)["check"]
+    assert json.loads(json.dumps(shown)) == json.loads(printed)
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_the_picture_runs_from_the_intake_to_the_outlets(name: str) -> None:
+    shown = answer(FOLDER, FOLDER.read(name).text)
+    job = read_job(EXAMPLES / name)
+    lowest = shown["picture"]["ways"]
+    assert lowest
+    for way in lowest:
+        distances = [point["at"] for point in way["points"]]
+        assert distances == sorted(distances)
+        assert way["points"][0]["height"] == pytest.approx(job.intake.height)
+        assert all(point["moves"] for point in way["points"] if point["part"] == 0)
+    assert shown["picture"]["curves"]["point"][0] == pytest.approx(
+        shown["check"]["pump"]["flow"], rel=1e-6
+    )
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_point_that_can_be_moved_can_be_moved(name: str) -> None:
+    text = FOLDER.read(name).text
+    way = answer(FOLDER, text)["picture"]["ways"][0]
+    for point in way["points"]:
+        if not point["moves"]:
+            continue
+        edits = [{"do": "put", "address": a, "value": point["height"]} for a in point["moves"]]
+        again = answer(FOLDER, changed(FOLDER, text, read_edits(edits)))
+        here = next(
+            p
+            for p in again["picture"]["ways"][0]["points"]
+            if p["part"] == point["part"] and abs(p["at"] - point["at"]) < 1e-6
+        )
+        assert here["height"] == pytest.approx(point["height"], abs=1e-6)
+
+
+def test_a_trial_is_shown_and_not_kept() -> None:
+    text = FOLDER.read("kittiwake.toml").text
+    edits = read_edits([{"do": "put", "address": "strainer.blocked", "value": "90 %"}])
+    plain, tried = answer(FOLDER, text), answer(FOLDER, text, edits)
+    assert tried["text"] == plain["text"] == text
+    assert tried["check"]["condensers"][0]["flow"] < plain["check"]["condensers"][0]["flow"]
+
+
+@pytest.mark.parametrize("kind", sorted(PART_CLASSES))
+def test_every_field_of_every_kind_has_a_form(kind: str) -> None:
+    forms = {form["name"]: form for form in part_forms()[kind]}
+    for name, info in PART_CLASSES[kind].model_fields.items():
+        if name in ("kind", "branch"):
+            continue
+        assert forms[name] == field_form(name, info)
+        assert forms[name]["entry"] in ("text", "choice", "number", "list")

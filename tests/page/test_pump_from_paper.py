@@ -1,0 +1,164 @@
+"""A pump's curve taken from a picture, as a person takes it: by clicks, or by the line's color.
+
+Twenty rendered datasheets of known data: linear and logarithmic axes, turned by up to 3°, grey and
+grainy as from a scanner.
+"""
+
+import io
+import random
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from PIL import Image
+
+from tests.page.conftest import Started
+
+WIDTH, HEIGHT = 900, 640
+# Share of full scale that clicking and following may be off.
+BY_CLICKS, BY_FOLLOWING = 0.02, 0.03
+
+
+@dataclass(frozen=True)
+class Datasheet:
+    """A rendered curve: its picture, the true curve, and where things lie in the picture [px]."""
+
+    png: bytes
+    flow: "np.ndarray[Any, Any]"
+    head: "np.ndarray[Any, Any]"
+    places: "np.ndarray[Any, Any]"
+    frame: tuple[tuple[float, float], ...]
+    numbers: tuple[float, float, float, float]
+    logs: tuple[bool, bool]
+
+
+def render(number: int) -> Datasheet:
+    """One of the twenty: every fourth logarithmic, half of them turned and grey."""
+    chance = random.Random(number)
+    top, most = chance.uniform(6, 40), chance.choice([300.0, 900.0, 2000.0])
+    log = number % 4 == 3
+    flow = np.linspace(most * (0.05 if log else 0.0), most * 0.95, 60)
+    head = top * (1 - 0.9 * (flow / most) ** chance.uniform(1.6, 2.4))
+    figure = Figure(figsize=(WIDTH / 100, HEIGHT / 100), dpi=100)
+    canvas = FigureCanvasAgg(figure)
+    axes = figure.add_axes((0.12, 0.14, 0.82, 0.8))
+    axes.plot(flow, head, color=chance.choice(["#1f4fbf", "#b02020", "#202020"]), linewidth=2.2)
+    axes.set_xlim(most * 0.05 if log else 0.0, most)
+    axes.set_ylim(0.0, top * 1.15)
+    if log:
+        axes.set_xscale("log")
+    axes.grid(visible=True, color="#dddddd", linewidth=0.6)
+    canvas.draw()
+    low_x, high_x = (most * 0.1, most * 0.8)
+    numbers = (low_x, high_x, top * 0.1, top)
+    corners = [
+        (low_x, 0.0),
+        (high_x, 0.0),
+        (axes.get_xlim()[0], numbers[2]),
+        (axes.get_xlim()[0], top),
+    ]
+    shown = axes.transData.transform(np.column_stack([flow, head]))
+    frame = axes.transData.transform(np.array(corners))
+    made = io.BytesIO()
+    figure.savefig(made, format="png", dpi=100)
+    image = Image.open(made).convert("RGB")
+    turn = chance.uniform(-3, 3) if number % 2 else 0.0
+    if number % 2:
+        image = image.rotate(turn, resample=Image.Resampling.BICUBIC, fillcolor="white")
+        grain = np.random.default_rng(number).normal(0, 6, (HEIGHT, WIDTH, 1))
+        pixels = np.asarray(image.convert("L").convert("RGB"), dtype=float) + grain
+        image = Image.fromarray(np.clip(pixels, 0, 255).astype("uint8"))
+    angle = np.radians(turn)
+    middle = np.array([WIDTH / 2, HEIGHT / 2])
+
+    def placed(points: "np.ndarray[Any, Any]") -> "np.ndarray[Any, Any]":
+        """Pixels of the turned picture, from the top left."""
+        down = np.column_stack([points[:, 0], HEIGHT - points[:, 1]]) - middle
+        across = down @ np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+        return across + middle
+
+    out = io.BytesIO()
+    image.save(out, format="PNG")
+    ends = tuple((float(x), float(y)) for x, y in placed(frame))
+    return Datasheet(out.getvalue(), flow, head, placed(shown), ends, numbers, (log, False))
+
+
+def worst_error(sheet: Datasheet, rows: str) -> float:
+    """Largest distance of a read point from the true curve, as a share of full scale."""
+    scale_q, scale_h = sheet.flow.max(), sheet.head.max()
+    fine = np.linspace(0, 1, 4000)
+    at = np.linspace(0, 1, len(sheet.flow))
+    line_q, line_h = np.interp(fine, at, sheet.flow), np.interp(fine, at, sheet.head)
+    worst = 0.0
+    for row in rows.splitlines():
+        q, h = (float(text) for text in row.split(","))
+        away = np.hypot((line_q - q) / scale_q, (line_h - h) / scale_h)
+        worst = max(worst, float(away.min()))
+    return worst
+
+
+def open_sheet(tab: Any, started: Started, sheet: Datasheet, folder: Path) -> Any:
+    """The page with the picture open and the four axis marks set."""
+    path = folder / "paper.png"
+    path.write_bytes(sheet.png)
+    tab.goto(f"{started.address}pump")
+    tab.set_input_files("#file", str(path))
+    tab.locator(f"#paper[width='{WIDTH}']").wait_for()
+    if sheet.logs[0]:
+        tab.check("#flow-log")
+    for key, number in zip(("x1", "x2", "y1", "y2"), sheet.numbers, strict=True):
+        tab.fill(f"#at-{key}", f"{number:.6g}")
+    for place in sheet.frame:
+        click(tab, place)
+    return tab
+
+
+def click(tab: Any, place: tuple[float, float]) -> None:
+    """A click at a pixel of the picture."""
+    box = tab.locator("#paper").bounding_box()
+    tab.locator("#paper").click(
+        position={"x": place[0] * box["width"] / WIDTH, "y": place[1] * box["height"] / HEIGHT}
+    )
+
+
+# Linear, turned, logarithmic and grey among the first; the long run takes all twenty.
+QUICK = (2, 3, 5, 7)
+EVERY = [n if n in QUICK else pytest.param(n, marks=pytest.mark.extended) for n in range(20)]
+
+
+@pytest.mark.parametrize("number", EVERY)
+def test_a_curve_is_read_from_its_picture(
+    tab: Any, started: Started, folder: Path, number: int
+) -> None:
+    sheet = render(number)
+    open_sheet(tab, started, sheet, folder)
+    for index in (0, 12, 24, 36, 48, 59):
+        click(tab, tuple(sheet.places[index]))
+    clicked = tab.input_value("#points")
+    assert len(clicked.splitlines()) == 6
+    assert worst_error(sheet, clicked) < BY_CLICKS
+    tab.click("#follow")
+    click(tab, tuple(sheet.places[30]))
+    followed = tab.input_value("#points")
+    assert len(followed.splitlines()) >= 8
+    assert worst_error(sheet, followed) < BY_FOLLOWING
+    flows = [float(row.split(",")[0]) for row in followed.splitlines()]
+    span = (max(flows) - min(flows)) / (sheet.flow.max() - sheet.flow.min())
+    assert span > 0.9
+
+
+def test_a_pump_is_taken_from_paper_to_a_file(tab: Any, started: Started, folder: Path) -> None:
+    sheet = render(0)
+    open_sheet(tab, started, sheet, folder)
+    for index in (0, 12, 24, 36, 48, 59):
+        click(tab, tuple(sheet.places[index]))
+    tab.fill("#name", "demo-from-paper")
+    tab.click("#check")
+    tab.wait_for_selector("#told.done")
+    tab.click("#save")
+    tab.get_by_text("Saved as").wait_for()
+    assert "demo-from-paper" in (folder / "demo-from-paper.toml").read_text(encoding="utf-8")

@@ -1,0 +1,5 @@
+"""A second generator of files, which shares nothing with the first: not its shapes, nor its seeds.
+
+Manifolds in manifolds with check valves in every other branch, bores from a pipette to a ship's
+main, names in many writings, numbers as people type them; and then, in some, mistakes.
+"""

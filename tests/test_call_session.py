@@ -1,0 +1,138 @@
+"""A call on the terminal: kept at every step, undone, resumed; faults counted over jobs."""
+
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from loop.cli import app
+from loop.diagnose import parse_readings, read_readings
+from loop.diagnose.experience import counted, jobs_in, read_priors, season_of
+from loop.diagnose.faults import FAULTS
+from loop.diagnose.session import Session, to_toml
+from loop.job import JobError, Visit, read_job
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+JOB = EXAMPLES / "kittiwake.toml"
+
+
+def run(*words: object, typed: str | None = None) -> tuple[int, str, str]:
+    result = CliRunner().invoke(app, list(map(str, words)), typed)
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+    return result.exit_code, result.stdout, result.stderr
+
+
+def test_a_session_takes_what_is_typed_and_undoes_it() -> None:
+    session = Session(read_job(JOB))
+    session = session.entered("said since haul-out").entered("stream=weak")
+    session = session.entered("did open the seacock: was fully open").entered(
+        "bucket=1 gal in 30 s"
+    )
+    assert session.readings.said == ("since haul-out",)
+    assert session.readings.steps[0].saw == "was fully open"
+    assert "flow" in session.readings.steps[0].numbers
+    back = session.undo().undo()
+    assert back.readings.steps == ()
+    assert back.readings.words == {"stream": "weak"}
+    assert Session(read_job(JOB)).undo().readings.empty
+    with pytest.raises(JobError, match="type a reading as flow=150 gal/h"):
+        session.entered("gremlins")
+    with pytest.raises(JobError, match="dance"):
+        session.entered("did dance")
+    assert session.do("bleed", "1").readings.steps[-1].saw == "air came"
+
+
+def test_a_call_is_a_readings_file_that_reads_back_to_itself(tmp_path: Path) -> None:
+    job = read_job(JOB)
+    taken = read_readings(EXAMPLES / "readings-call.toml", job)
+    taken = taken.having(
+        parse_readings({"under_way": {"stream": "none"}, "note": 'a "quoted" note'}, job)
+    )
+    file = tmp_path / "call.toml"
+    file.write_text(to_toml(taken))
+    assert read_readings(file, job) == taken
+
+
+def test_a_call_is_kept_and_resumed(tmp_path: Path) -> None:
+    file = tmp_path / "call.toml"
+    code, out, _ = run("call", JOB, "-f", file, "--tools", "bucket", typed="weak\ndone\n")
+    assert code == 0
+    assert 'stream = "weak"' in file.read_text()
+    code, out, _ = run("call", JOB, "-f", file, typed="1\nundo\ndid clean-basket: dirty\ndone\n")
+    assert code == 0
+    assert "Resumed from" in out
+    kept = read_readings(file, read_job(JOB))
+    assert [step.did for step in kept.steps] == ["clean-basket"]
+    assert kept.tools == ("bucket",)
+
+
+def test_a_call_without_a_job_file() -> None:
+    unit = ("diagnose", "--unit", "12000 BTU/h", "--tools", "bucket, thermometer")
+    code, out, _ = run(*unit, "-r", "stream=none", "-r", "pump_sound=hums")
+    assert code == 0
+    assert "pump jammed" in out
+    assert "No job file" in out
+    for words, said in (
+        (("diagnose", "-r", "stream=weak"), "no job file"),
+        (("diagnose", "--unit", "12 psi"), "--unit"),
+        (("diagnose", "--unit", "1 W", "-r", "stream=weak"), "not the cooling of one unit"),
+        (("diagnose", JOB, "--bore", "1 in", "-r", "stream=weak"), "--bore: goes with --unit"),
+        ((*unit, "--pump", "nothing", "-r", "stream=weak"), "--pump"),
+    ):
+        code, _, err = run(*words)
+        assert code == 2
+        assert said in err
+
+
+def test_known_facts_narrow_the_loop() -> None:
+    from loop.diagnose.unknown_loop import LoopKind, prepare_unit
+
+    wide = prepare_unit(LoopKind(3517.0))
+    near = prepare_unit(LoopKind(3517.0, bore=0.01905, pump="demo-ac-350", length=4.5))
+
+    def spread(study) -> float:  # type: ignore[no-untyped-def]
+        at = study.bench.at["flow"]
+        row = study.healthy
+        return float((study.factor[row, at] ** 2).sum() + study.noise[row, at])
+
+    assert spread(near) < 0.6 * spread(wide)
+
+
+def test_visits_are_counted_and_become_weights(tmp_path: Path) -> None:
+    text = JOB.read_text()
+    for number, was in enumerate(("strainer-blocked", "pump worn", "pump-worn + sea-warm", "?")):
+        visit = f'\n[[visit]]\ndate = "2025-0{number + 6}-02"\nwas = "{was}"\n'
+        (tmp_path / f"boat{number}.toml").write_text(text + visit)
+    (tmp_path / "broken.toml").write_text("part = 3")
+    jobs, problems = jobs_in(tmp_path)
+    assert len(problems) == 1
+    found = counted(jobs)
+    assert found.counts["strainer-blocked"] == 1
+    assert found.counts["pump-worn"] == 1.5
+    assert found.unknown == ("?",)
+    assert sum(found.priors().values()) == pytest.approx(1, abs=1e-3)
+    own = {fault.name: fault.prior for fault in FAULTS}
+    assert found.priors()["pump-worn"] > own["pump-worn"] / sum(own.values())
+    assert counted(jobs, season="summer").visits == 3
+    assert counted(jobs, kind="several units").visits == 0
+    assert season_of(Visit(date="2025-12-01")) == "winter"
+    file = tmp_path / "priors.toml"
+    code, out, _ = run("faults", tmp_path, "-o", file)
+    assert code == 0
+    assert "4 visits say what it was" in out
+    assert read_priors(str(file)) == found.priors()
+    code, _, _ = run("diagnose", JOB, "-r", "stream=weak", "--priors", file, "--json")
+    assert code == 0
+    with pytest.raises(JobError, match=r"\[prior\] table"):
+        read_priors(str(JOB))
+
+
+def test_what_it_was_is_recorded(tmp_path: Path) -> None:
+    target = tmp_path / "boat.toml"
+    words = ("diagnose", JOB, "-r", "flow=110 gal/h", "--record", target)
+    code, _, err = run(*words, "--was", "strainer")
+    assert code == 2
+    assert "did you mean" in err
+    code, _, _ = run(*words, "--was", "strainer-blocked", "--date", "2025-07-01")
+    assert code == 0
+    assert read_job(target).visit[-1].was == "strainer-blocked"

@@ -1,0 +1,189 @@
+"""The tables of a study are enough: plain arithmetic on them gives the diagnosis's own odds."""
+
+import base64
+import json
+import math
+import struct
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from loop.diagnose import diagnose, parse_readings, prepare
+from loop.diagnose.bayes import posterior
+from loop.diagnose.tables import export
+from loop.job import read_job
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+
+
+def unpack(table: dict[str, Any]) -> list[Any]:
+    raw = base64.b64decode(table["float32"])
+    flat = list(struct.unpack(f"<{len(raw) // 4}f", raw))
+    for size in reversed(table["shape"][1:]):
+        flat = [flat[i : i + size] for i in range(0, len(flat), size)]
+    return flat
+
+
+class Plain:
+    """A diagnosis in plain loops over the tables: no array library, nothing of `loop`."""
+
+    def __init__(self, tables: dict[str, Any]) -> None:
+        self.t, rows = tables, tables["rows"]
+        self.c, self.after = tables["constants"], rows["after"]
+        self.mean, self.noise = unpack(tables["mean"]), unpack(tables["noise"])
+        common, own = unpack(tables["factor"]), unpack(tables["own"])
+        count = rows["single"]
+        for row, bits in enumerate(tables["pair_from"], count):
+            common.append([common[self.after[row][1 - int(bit)]][c] for c, bit in enumerate(bits)])
+        self.factor = [
+            [f + o for f, o in zip(*pair, strict=True)] for pair in zip(common, own, strict=True)
+        ]
+        self.k = len(self.factor[0][0])
+        self.at = {column["key"]: i for i, column in enumerate(tables["columns"])}
+        identity = [[float(i == j) for j in range(self.k)] for i in range(self.k)]
+        self.rows = [
+            [r, r, math.log(w), [0.0] * self.k, [line[:] for line in identity]]
+            for r, w in enumerate(rows["weight"])
+        ]
+
+    def number(self, key: str, value: float, half_width: float, sea: bool = False) -> None:
+        at = self.at[key]
+        width, scale = half_width / self.c["two_sigma"], self.t["columns"][at]["scale"]
+        if scale > 0:
+            above = max(value, 0.0) / scale + self.c["log_offset"]
+            value, width = math.log(above), width / scale / above
+        for row in self.rows:
+            f, d, x, p = self.factor[row[1]][at], self.noise[row[1]][at], row[3], row[4]
+            pf = [sum(a * b for a, b in zip(line, f, strict=True)) for line in p]
+            spread = sum(a * b for a, b in zip(f, pf, strict=True)) + d + width**2
+            off = value - self.mean[row[1]][at] - sum(a * b for a, b in zip(f, x, strict=True))
+            far, tail = off**2 / spread, self.c["tail"]
+            if sea:
+                row[2] += self.sea(row[1], at, value, width)
+            else:
+                row[2] -= 0.5 * math.log(spread)
+                row[2] -= self.c["temper"] * 0.5 * (tail + 1) * math.log1p(far / tail)
+            gain = [v / (spread * max(1.0, (tail + far) / (tail + 1))) for v in pf]
+            row[3] = [a + g * off for a, g in zip(x, gain, strict=True)]
+            row[4] = [
+                [v - g * b for v, b in zip(line, pf, strict=True)]
+                for line, g in zip(p, gain, strict=True)
+            ]
+
+    def sea(self, row: int, at: int, value: float, width: float) -> float:
+        sea = self.c["sea"]
+        if self.t["rows"]["sea_set"][row]:
+            variance = sum(v * v for v in self.factor[row][at]) + self.noise[row][at] + width**2
+            return -0.5 * (value - self.mean[row][at]) ** 2 / variance - 0.5 * math.log(variance)
+        above, warmer = value - sea["design"], math.hypot(sea["warmer"], width)
+        sigma = warmer if above > 0 else sea["cooler"]
+        return math.log(2.0 / (warmer + sea["cooler"])) - 0.5 * (above / sigma) ** 2
+
+    def word(self, key: str, word: str) -> None:
+        one = next(w for w in self.t["words"] if w["key"] == key)
+        places = [one["choices"].index(c) for c in one["also"].get(word, [word])]
+        chance = unpack(self.t["chances"][key])
+        for row in self.rows:
+            total = sum(chance[row[1]][place] for place in places)
+            row[2] += math.log(max(total, self.c["chance_floor"]))
+
+    def said(self, text: str) -> None:
+        chance = next(s["chance"] for s in self.t["statements"] if s["text"] == text)
+        for row in self.rows:
+            owner = self.t["rows"]["owner"][row[0]]
+            row[2] += math.log(max(chance[owner], self.c["chance_floor"]))
+
+    def did(self, name: str, saw: str) -> None:
+        one = next(a for a in self.t["actions"] if a["name"] == name)
+        owner, firsts = self.t["rows"]["owner"], unpack(one["first"])
+        for row in self.rows:
+            first = firsts[row[1]]
+            chance = first if saw == one["answers"][0] else 1 - first
+            row[2] += math.log(max(chance, self.c["chance_floor"]))
+        found = []
+        for row in self.rows:
+            cure = one["cure"][owner[row[1]]]
+            left = max(1 - sum(cure), self.c["cure_floor"])
+            found.append([row[0], row[1], row[2] + math.log(left), row[3], row[4]])
+        for slot in (0, 1):
+            for row in self.rows:
+                cure = one["cure"][owner[row[1]]][slot]
+                if cure > 0:
+                    log = row[2] + math.log(max(cure, self.c["cure_floor"]))
+                    x, p = [*row[3][:-2], 0.0, 0.0], [line[:] for line in row[4]]
+                    for i in range(self.k):
+                        for j in range(self.k - 2, self.k):
+                            p[i][j] = p[j][i] = float(i == j)
+                    found.append([row[0], self.after[row[1]][slot], log, x, p])
+        most = max(row[2] for row in found)
+        self.rows = [row for row in found if row[2] > most + math.log(self.c["least"])]
+
+    def odds(self) -> list[float]:
+        most = max(row[2] for row in self.rows)
+        found = [0.0] * len(self.t["instances"])
+        for row in self.rows:
+            found[self.t["rows"]["owner"][row[0]]] += math.exp(row[2] - most)
+        return [p / sum(found) for p in found]
+
+
+def take(plain: Plain, taken: Any, first: bool) -> None:
+    keys = [key for key in taken.numbers if key in plain.at]
+    for key in sorted(keys, key=lambda k: (k != "sea_temperature", plain.at[k])):
+        one = taken.numbers[key]
+        plain.number(key, one.value, one.half_width, first and key == "sea_temperature")
+    for key, word in taken.words.items():
+        plain.word(key, word)
+
+
+CALLS = [
+    {"flow": "110 gal/h", "sea_temperature": "81 degF", "stream": "steady", "unit": "trips"},
+    {
+        "said": ["since the strainer was cleaned"],
+        "stream": "none",
+        "pump_sound": "rough",
+        "step": [
+            {"did": "open-seacock", "saw": "was fully open"},
+            {"did": "bleed", "saw": "air came", "stream": "strong", "flow": "228 gal/h"},
+        ],
+    },
+    {"pump_outlet_pressure": "1.4 psi", "condensing_temperature": "112 degF", "supply": "117 V",
+     "step": [{"did": "clean-basket", "saw": "dirty", "flow": "180 gal/h"}]},
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("call", CALLS)
+def test_plain_arithmetic_on_the_tables_gives_the_same_odds(call: dict[str, Any]) -> None:
+    job = read_job(EXAMPLES / "kittiwake.toml")
+    study = prepare(job)
+    plain = Plain(json.loads(json.dumps(export(study), allow_nan=False)))
+    readings = parse_readings(call, job)
+    for text in readings.said:
+        plain.said(text)
+    take(plain, readings, first=True)
+    for step in readings.steps:
+        plain.did(step.did, step.saw)
+        take(plain, step, first=False)
+    assert plain.odds() == pytest.approx(posterior(study, readings).probability, abs=1e-9)
+
+
+def test_the_tables_fit_a_card() -> None:
+    """Under 1 MB for one unit, under 3 MB for six."""
+    job = read_job(EXAMPLES / "kittiwake.toml")
+    assert len(json.dumps(export(prepare(job)))) < 1_000_000
+    four = read_job(EXAMPLES / "dabchick.toml")
+    assert len(json.dumps(export(prepare(four)))) < 3_000_000
+
+
+def test_what_is_shown_stands_in_the_tables() -> None:
+    job = read_job(EXAMPLES / "kittiwake.toml")
+    study = prepare(job)
+    tables = export(study)
+    result = diagnose(job, {"stream": "weak"}, study)
+    titles = {one["title"] for one in tables["instances"]}
+    assert {cause.title for cause in result.causes} <= titles
+    steps = {one.reading for one in result.next}
+    known = {one["key"] for one in (*tables["columns"], *tables["words"])}
+    assert steps <= known | {one["name"] for one in tables["actions"]}
+    assert np.isclose(sum(tables["rows"]["weight"]), 1.0)

@@ -1,0 +1,156 @@
+"""The lessons: their words rest on what `check` says, and their sheets can be printed."""
+
+import io
+import re
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+from typer.testing import CliRunner
+
+from loop.check import check
+from loop.cli import app
+from loop.job import edit, read_job
+from loop.pumps import load_pump
+from loop.sheet.worksheets import answers, worksheets
+from loop.teach.lessons import LESSONS, Lesson, Played, play
+from loop.teach.lessons.lesson import in_units
+from loop.teach.lessons.picture import Box, Words, picture, spent, to_svg
+from loop.teach.quiz import TOPICS
+from loop.teach.words.lessons import WORDS
+from loop.teach.worksheet import answers_of, lesson_sheet
+from loop.units import parse
+
+# Figures this near are the same to a person who reads a gauge or holds a bucket.
+SAME = 0.03
+
+
+@pytest.fixture(scope="module")
+def played() -> list[Played]:
+    return [play(lesson) for lesson in LESSONS]
+
+
+def test_there_are_ten_each_on_a_belief_of_the_quiz(played: list[Played]) -> None:
+    assert [lesson.number for lesson in LESSONS] == list(range(1, 11)) == list(WORDS)
+    assert len({lesson.file for lesson in LESSONS}) == 10
+    assert {lesson.topic for lesson in LESSONS} <= set(TOPICS)
+    assert len({one.title for one in played}) == 10
+
+
+@pytest.mark.parametrize("lesson", LESSONS, ids=lambda lesson: lesson.file)
+def test_every_figure_is_what_check_says_of_the_loop_so_changed(lesson: Lesson) -> None:
+    shown, job = play(lesson), read_job(lesson.path)
+    jobs = [job, *(edit(job, change.edits) for change in lesson.changes)]
+    for column, own in zip(shown.columns, jobs, strict=True):
+        result = check(own)
+        for measure in lesson.measures:
+            assert column.figures[measure.name] == measure.shown(result)
+
+
+def test_every_claim_of_the_words_holds(played: list[Played]) -> None:
+    for one in played:
+        assert one.lesson.claims
+        for claim in one.lesson.claims:
+            (measure,) = [m for m in one.lesson.measures if m.name == claim.measure]
+            here, there = (
+                measure.read(one.columns[number].result) for number in (claim.column, claim.other)
+            )
+            near = abs(here - there) <= SAME * max(abs(here), abs(there))
+            holds = {"same": near, "more": here > there and not near,
+                     "less": here < there and not near}[claim.than]  # fmt: skip
+            assert holds, (one.lesson.number, claim, here, there)
+
+
+def test_no_place_among_the_choices_is_right_more_often_than_not(played: list[Played]) -> None:
+    places = [one.right for one in played]
+    assert all(0 <= one.right < len(one.choices) for one in played)
+    assert all(places.count(place) <= len(places) / 2 for place in places)
+
+
+def test_every_number_in_the_words_is_filled_in_either_system(played: list[Played]) -> None:
+    for lesson, us in zip(LESSONS, played, strict=True):
+        si = play(lesson, "si")
+        for one in (us, si):
+            texts = (one.title, one.predict, *one.choices, one.reveal, one.see, one.explain,
+                     one.exercise, one.answer, *(c.name for c in one.columns))  # fmt: skip
+            for text in texts:
+                assert not re.search(r"[{}\[\]|—]|\bnan\b", text), text
+        said = " ".join((si.title, si.predict, si.see, si.exercise, si.answer))
+        assert not re.search(r"\d (gal/h|psi|ft|°F)\b", said), said
+
+
+def test_the_sums_that_the_words_have_done_are_right(played: list[Played]) -> None:
+    """The exercises, by an own way: the pump's curve, areas, affinity, heights."""
+    curve = load_pump("demo-ac-250")
+    flow, head = parse("119 gal/h", "flow"), parse("7.9 ft", "length")
+    assert float(curve.head(flow)) == pytest.approx(head, rel=0.02)
+    assert parse("8 ft", "length") * (119 / 120) ** 2 == pytest.approx(head, rel=0.01)
+    assert "1.56 times" in played[2].answer
+    assert pytest.approx(1.56, rel=0.005) == 0.8**-2
+    assert "0.89 ft/s" in played[3].answer
+    assert pytest.approx(2 / 1.5**2, rel=0.005) == 0.889
+    assert "16 times" in played[4].answer
+    assert "52 in" in played[7].answer
+    assert "6.75 ft" in played[8].answer
+    assert pytest.approx(6.75) == 12 * (9 / 12) ** 2
+
+
+def test_half_the_strainer_saves_less_than_half_the_unit(played: list[Played]) -> None:
+    """What the answer to lesson 2's exercise says."""
+    stations = {s.label: s.head_loss for s in played[1].columns[0].result.point.stations}
+    assert stations["strainer"] < stations["unit"] / 2
+
+
+def test_quantities_in_words_are_shown_in_the_readers_units() -> None:
+    assert in_units("[3/4 in|bore] and [8 ft|head]", "us") == "3/4 in and 8 ft"
+    assert in_units("[3/4 in|bore] and [8 ft|head]", "si") == "19 mm and 2.44 m"
+
+
+def test_the_bars_of_a_picture_are_the_pumps_head(played: list[Played]) -> None:
+    for one in played:
+        for column in one.columns:
+            assert sum(spent(column.result).values()) == pytest.approx(
+                column.result.pump.head, abs=1e-4
+            )
+        drawn = picture(one, one.lesson.with_line)
+        bars = [shape for shape in drawn.shapes if isinstance(shape, Box)]
+        assert all(0 <= bar.x <= bar.x + bar.width <= drawn.width + 0.1 for bar in bars)
+        words = " ".join(shape.text for shape in drawn.shapes if isinstance(shape, Words))
+        for column in one.columns:
+            assert column.name in words
+        svg = to_svg(drawn)
+        assert svg.startswith("<svg ")
+        assert "nan" not in svg
+
+
+@pytest.mark.parametrize("page", ["letter", "a4"])
+def test_the_sheets_are_pages_of_paper(played: list[Played], page: str) -> None:
+    asked = PdfReader(io.BytesIO(worksheets([lesson_sheet(one) for one in played], page)))  # type: ignore[arg-type]
+    key = PdfReader(io.BytesIO(answers([answers_of(one) for one in played], page)))  # type: ignore[arg-type]
+    assert len(asked.pages) == len(played)
+    sizes = {(round(p.mediabox.width), round(p.mediabox.height)) for p in asked.pages}
+    assert sizes == {(612, 792) if page == "letter" else (595, 842)}
+    text = [" ".join(p.extract_text().split()) for p in asked.pages]
+    for one, said in zip(played, text, strict=True):
+        assert one.title in said
+        assert one.reveal not in said
+    answered = " ".join(" ".join(p.extract_text().split()) for p in key.pages)
+    for one in played:
+        assert " ".join(one.explain.split()) in answered
+
+
+def test_the_command_plays_a_lesson_and_writes_its_sheets(tmp_path: Path) -> None:
+    run = CliRunner()
+    assert "Where and when to bleed" in run.invoke(app, ["lesson"]).output
+    done = run.invoke(app, ["lesson", "9"], input="z\na\n")
+    assert done.exit_code == 0
+    for heading in ("Predict", "Reveal", "Change, and see", "Explain"):
+        assert heading in done.output
+    assert "Right." in done.output
+    stopped = run.invoke(app, ["lesson", "9"], input="q\n")
+    assert "Reveal" not in stopped.output
+    paths = [str(tmp_path / name) for name in ("p.svg", "w.pdf", "a.pdf")]
+    words = ["--picture", paths[0], "--worksheet", paths[1], "--answers", paths[2]]
+    assert run.invoke(app, ["lesson", "4", *words, "--paper", "a4"]).exit_code == 0
+    assert all(Path(path).stat().st_size > 1000 for path in paths)
+    assert run.invoke(app, ["lesson", "11"]).exit_code == 2

@@ -1,0 +1,58 @@
+"""What an engineer meets in a notebook: tables, JSON and a picture of every answer."""
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+import loop
+from loop.answers import Answer
+from tests.command_line import EXAMPLES, KITTIWAKE
+from tests.command_line import loop as run
+
+JOB = loop.read_job(KITTIWAKE)
+MAKERS: dict[str, Callable[[], Any]] = {
+    "check": lambda: loop.check(JOB),
+    "check of four units": lambda: loop.check(loop.read_job(EXAMPLES / "dabchick.toml")),
+    "solve": lambda: loop.solve(JOB),
+    "size": lambda: loop.size(JOB, draws=5),
+    "diagnose": lambda: loop.diagnose(
+        JOB, loop.read_readings(EXAMPLES / "readings-strainer.toml", JOB)
+    ),
+    "sweep": lambda: loop.sweep(JOB, {"part[8].length": ["8 ft", "12 ft"]}),
+    "boats": lambda: loop.boats(JOB, 5),
+}
+
+
+@pytest.mark.parametrize("name", MAKERS)
+def test_every_answer_is_tables_json_and_html(name: str) -> None:
+    answer = MAKERS[name]()
+    assert isinstance(answer, Answer)
+    assert json.loads(answer.to_json()) == json.loads(json.dumps(answer.to_dict()))
+    page = answer._repr_html_()
+    assert page.count("<table>") == page.count("</table>")
+    assert "<script" not in page
+
+
+def test_a_check_is_what_the_command_prints() -> None:
+    printed = json.loads(run("check", KITTIWAKE, "--json").stdout)
+    assert json.loads(loop.check(JOB).to_json()) == printed
+
+
+def test_a_check_is_shown_with_its_verdict_and_its_profile() -> None:
+    job = JOB.replace({"title": 'A "quoted" <b>boat</b>', "part[4].blocked": "80 %"})
+    page = loop.check(job)._repr_html_()
+    assert "<b>BAD</b>" in page
+    assert "<b>Fix:</b>" in page
+    assert "&lt;b&gt;boat&lt;/b&gt;" in page
+    assert 'src="data:image/svg+xml;base64,' in page
+
+
+def test_the_picture_takes_no_library_until_it_is_asked_for() -> None:
+    from tests.command_line import python
+
+    program = f"import loop, sys; loop.check(loop.read_job({str(KITTIWAKE)!r})); " + (
+        "print('matplotlib' in sys.modules)"
+    )
+    assert python(program) == "False\n"

@@ -1,0 +1,182 @@
+"""`loop pumps --new`: a pump file from a nameplate or from a datasheet's table."""
+
+import tomllib
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
+from loop.pumps.datasheet import read_datasheet
+from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts, like
+from loop.pumps.writing import pump_tables, pump_text, runs_on
+from loop.units import UnitError, parse
+from tests.command_line import loop
+
+PLATE = ("--runs-on", "115 V 60 Hz", "--most-flow", "250 gph", "--most-head", "4.3 psi")
+TABLE = "Flow (GPH), Head (ft), Power (W)\n0,10.2,26\n140,7,35\n250,0.8,42\n"
+
+
+def test_a_nameplate_becomes_a_file_that_reads(tmp_path: Path) -> None:
+    file = tmp_path / "own.toml"
+    result = loop("pumps", "--new", file, *PLATE, "--power", "40 W")
+    assert result.exit_code == 0, result.stderr
+    pump = read_pump(file)
+    assert (pump.name, pump.drive, pump.nameplate) == ("own", "ac", True)
+    assert pump.last_flow == pytest.approx(parse("250 gal/h", "flow"))
+    # Fresh water: 4.3 psi is 9.9 ft at 2.31 ft a psi.
+    assert pump.shutoff_head / 0.3048 == pytest.approx(9.93, abs=0.02)
+    assert "demo-ac-250" in result.stdout  # a catalogue pump of its class, beside it
+    assert "Only the nameplate is known" in " ".join(result.stdout.split())
+    assert "Only the nameplate is known" in " ".join(loop("pumps", file).stdout.split())
+
+
+def test_a_pasted_table_becomes_the_points(tmp_path: Path) -> None:
+    file = tmp_path / "own.toml"
+    result = loop("pumps", "--new", file, "--runs-on", "115 V 60 Hz", "--points", "-", piped=TABLE)
+    assert result.exit_code == 0, result.stderr
+    pump = read_pump(file)
+    assert not pump.nameplate
+    known = load_pump("demo-ac-250")
+    assert pump.points.flow.tolist() == pytest.approx([0, known.points.flow[4], known.last_flow])
+    assert float(pump.power(pump.last_flow)) == 42
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "gph;ft\n0;12,5\n100;10,0\n200;4,5",
+        "gph\tft\n0\t12.5\n100\t10\n200\t4.5",
+        "Flow gal/h,Head ft\n0,12.5\n100,10\n200,4.5",
+        "Flow, gal/h, Head, ft\n0, 12.5\n100, 10\n200, 4.5",
+        "Q [gal/h]   H [ft]\n0   12.5\n100   10\n200   4.5",
+        "Flow gal/h,0,100,200\nHead ft,12.5,10,4.5",
+        "Head ft,Flow gal/h\n12.5,0\n10,100\n4.5,200",
+        "gph,ft\n200,4.5\n0,12.5\n100,10",
+    ],
+)
+def test_one_table_however_it_was_pasted(text: str) -> None:
+    sheet = read_datasheet(text)
+    assert sheet.rows["flow"].values == (0, 100, 200)
+    assert sheet.rows["head"].values == (12.5, 10, 4.5)
+    assert sheet.rows["flow"].si("flow")[1] == pytest.approx(parse("100 gal/h", "flow"))
+    assert sheet.changed == (("order",) if text.startswith("gph,ft\n200") else ())
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("", "is no table of a datasheet"),
+        ("0,12\n100,10", "is no table of a datasheet"),
+        ("flow,head\n0,12", "column 'flow' has no name with a unit"),
+        ("gph,gph\n0,12\n1,2", "two columns are flow"),
+        ("gph,W\n0,12\n1,2", "no column of head"),
+        ("gph,ft\n0,12\n1,x", "row 3: '1, x' is not all numbers"),
+        ("gph,ft\n0,12\n1,2,3", "from 2 to 3 columns"),
+    ],
+)
+def test_what_is_no_table_is_told(text: str, why: str) -> None:
+    with pytest.raises(ValueError, match=why):
+        read_datasheet(text)
+
+
+@given(st.text(max_size=200))
+def test_any_text_is_a_table_or_a_plain_word(text: str) -> None:
+    try:
+        rows = read_datasheet(text).rows
+    except ValueError:
+        rows = None
+    assert rows is None or {"flow", "head"} <= set(rows)
+
+
+def test_a_rising_curve_is_refused_and_nothing_written(tmp_path: Path) -> None:
+    file = tmp_path / "own.toml"
+    rising = "gph,ft\n0,12\n100,13\n200,4"
+    result = loop("pumps", "--new", file, "--runs-on", "12 V", "--points", "-", piped=rising)
+    assert (result.exit_code, result.stdout) == (2, "")
+    assert "head must fall from point to point" in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_points_out_of_order_are_sorted_and_told(tmp_path: Path) -> None:
+    file = tmp_path / "own.toml"
+    mixed = "gph,ft\n200,4\n0,12\n100,10"
+    result = loop("pumps", "--new", file, "--runs-on", "12 V", "--points", "-", piped=mixed)
+    assert "The points were not in order of flow" in result.stdout
+    assert read_pump(file).points.head.tolist() == pytest.approx(
+        [12 * 0.3048, 10 * 0.3048, 4 * 0.3048]
+    )
+
+
+@pytest.mark.parametrize("name", catalogue())
+def test_the_catalogues_pumps_are_doubted_by_nothing_and_like_themselves(name: str) -> None:
+    pump = load_pump(name)
+    assert doubts(pump) == ()
+    assert like(pump) == pump
+
+
+@given(st.floats(0.001, 2.0))
+def test_an_efficiency_that_can_hardly_be_is_doubted(best: float) -> None:
+    """Power so chosen that the best efficiency of a parabola, worked by hand, is `best`."""
+    flow, head = 2.5e-4, 3.0
+    water = 2 / (3 * 3**0.5) * 1000 * 9.80665 * flow * head
+    rows = {
+        "flow": {"unit": "m^3/s", "values": tuple(np.linspace(0, flow, 30))},
+        "head": {"unit": "m", "values": tuple(head * (1 - np.linspace(0, 1, 30) ** 2))},
+        "power": {"unit": "W", "values": (water / best,) * 30},
+    }
+    plain = load_pump("demo-ac-250").model_dump()
+    pump = PumpCurve.model_validate({**plain, "curve": rows})
+    codes = [doubt.code for doubt in doubts(pump)]
+    if best > 1.01 * MOST_EFFICIENCY:
+        assert codes == ["too-efficient"]
+    elif best < 0.99 * LEAST_EFFICIENCY:
+        assert codes == ["too-wasteful"]
+    elif 1.01 * LEAST_EFFICIENCY < best < 0.99 * MOST_EFFICIENCY:
+        assert codes == []
+
+
+def test_a_power_of_watts_for_hundreds_is_warned_of(tmp_path: Path) -> None:
+    result = loop("pumps", "--new", tmp_path / "own.toml", *PLATE, "--power", "4 W")
+    assert "Efficiency of" in result.stdout
+    assert result.exit_code == 0
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("115 V 60 Hz", ("115 V", "60 Hz")),
+        ("115 V AC 60 Hz", ("115 V", "60 Hz")),
+        ("230V/50Hz", ("230V", "50Hz")),
+        ("12 V DC", ("12 V", None)),
+        ("24 V", ("24 V", None)),
+    ],
+)
+def test_what_a_pump_runs_on_is_read_as_plates_have_it(
+    text: str, expected: tuple[str, str | None]
+) -> None:
+    assert runs_on(text) == expected
+
+
+@pytest.mark.parametrize("text", ["115 V", "12 V AC", "12 V DC 60 Hz", "12", "60 Hz"])
+def test_what_a_pump_cannot_run_on_is_told(text: str) -> None:
+    with pytest.raises(UnitError):
+        runs_on(text)
+
+
+def test_what_is_missing_is_told_without_a_terminal(tmp_path: Path) -> None:
+    result = loop("pumps", "--new", tmp_path / "own.toml", "--most-flow", "250 gph")
+    assert result.stderr == "no terminal to ask on; give --runs-on, --most-head\n"
+    wrong = loop("pumps", "--new", tmp_path / "own.toml", *PLATE, "--port", "3/4")
+    assert "--port: '3/4' has no unit" in wrong.stderr
+    assert loop("pumps", "--port", "1 in").stderr == "answers and --points go with --new FILE\n"
+
+
+@given(st.text(max_size=40), st.text(max_size=40))
+def test_any_name_makes_a_file_that_reads(name: str, note: str) -> None:
+    answers = {"name": name, "runs_on": "12 V", "port": "1 in", "most_flow": "9 gph",
+               "most_head": "9 ft"}  # fmt: skip
+    text = pump_text({**pump_tables(answers, None), "note": note})
+    assert PumpCurve.model_validate(tomllib.loads(text), context={"text": True})

@@ -1,0 +1,67 @@
+"""Made-up files by the hundred to every command: an answer or a refusal, in time, in 250 MB.
+
+The long run, 20,000 files to check and 2,000 to each other command:
+``pytest tests/test_second_fuzz.py -m extended``.
+"""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from loop.job import JobError, parse_toml
+from tests.second_fuzz.files import text_of
+from tests.second_fuzz.loops import Boat
+from tests.second_fuzz.run import BOUNDS, MOST_MEMORY
+
+ROOT = Path(__file__).parent.parent
+# Of the default's hundred files, how many each command is given.
+DEFAULT = {
+    "check": 30, "pumps": 20, "baseline": 12, "diagnose": 10, "explain": 10, "draw": 8, "sheet": 5,
+    "size": 2, "drill": 3,
+}  # fmt: skip
+# The long run's seeds lie apart from these.
+LONG = 1_000_000
+
+
+def fuzz(command: str, seed: int, count: int) -> None:
+    """Runs cases in a process of their own, so that their memory can be told."""
+    words = [sys.executable, "-m", "tests.second_fuzz.run", command, str(seed), str(count)]
+    done = subprocess.run(words, cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    found = json.loads(done.stdout)
+    print(command, found["statuses"], "slowest [s, seed]:", found["slowest"])
+    assert found["failures"] == []
+    assert found["memory"] < MOST_MEMORY
+
+
+def test_every_command_has_its_share_of_a_hundred_files() -> None:
+    assert DEFAULT.keys() == BOUNDS.keys()
+    assert sum(DEFAULT.values()) == 100
+
+
+@pytest.mark.parametrize("command", DEFAULT)
+def test_a_hundred_files(command: str) -> None:
+    fuzz(command, 0, DEFAULT[command])
+
+
+def test_nearly_all_the_jobs_are_jobs() -> None:
+    """Else it would be refusals that are tried, over and over."""
+    refused = 0
+    for seed in range(200):
+        boat = Boat(seed)
+        try:
+            parse_toml(text_of(boat.rng, boat.job()))
+        except JobError:
+            refused += 1
+    assert refused <= 10
+
+
+@pytest.mark.extended
+@pytest.mark.parametrize("chunk", range(40))
+@pytest.mark.parametrize("command", BOUNDS)
+def test_thousands_of_files(command: str, chunk: int) -> None:
+    count = 500 if command == "check" else 50
+    fuzz(command, LONG + chunk * count, count)
