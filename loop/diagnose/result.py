@@ -21,9 +21,9 @@ class Cause:
     which is what a person is told; severity with the edges of its 90 % band, in the fault's own
     measure (a share, or kelvin for ``sea-warm`` and ``not-water-side``; of a pair the first
     fault's), and in ``words``; predicted, by reading, what this fault at its likeliest severities
-    would show today; ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to expect once fixed,
-    with its 90 % band, in which a second fault behind this one has its share; ``cautions`` that go
-    with it.
+    would show today; ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to
+    expect once fixed, with its 90 % band, in which a second fault behind this one has its share;
+    ``cautions`` that go with it.
     """
 
     fault: str
