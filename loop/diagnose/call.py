@@ -186,14 +186,9 @@ class _Call(Reasons):
             for instance in leading:
                 some = owner == instance
                 if some.any():
-                    expected[self._called(instance)] = self._expected(gain, some, middle)
+                    expected[called(self.study, instance)] = self._expected(gain, some, middle)
             found.append(_step(gain, expected))
         return tuple(found)
-
-    def _called(self, instance: int) -> str:
-        one = self.study.instances[instance]
-        twins = [other for other in self.study.instances if other.name == one.name]
-        return one.name if len(twins) == 1 else f"{one.name} ({one.where})"
 
     def _expected(self, gain: Gain, some: Array, middle: Array) -> Value:
         """What a step would most likely give under the rows `some` of the belief."""
@@ -228,6 +223,13 @@ class _Call(Reasons):
                 "the answer sharper."
             )
         return tuple(notes)
+
+
+def called(study: Study, instance: int) -> str:
+    """The name under which a step's expectations stand: with its place where it has twins."""
+    one = study.instances[instance]
+    twins = [other for other in study.instances if other.name == one.name]
+    return one.name if len(twins) == 1 else f"{one.name} ({one.where})"
 
 
 def _values(step: Step) -> dict[str, Value]:

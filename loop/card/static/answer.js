@@ -2,14 +2,14 @@
 
 /** Middle and 90 % band of the severities of an instance. */
 function severity(s, found, instance) {
-  const rows = s.rowsOf[instance], { low, high } = s.instances[instance];
+  const rows = s.rowsOf[instance], [[low, high]] = s.instances[instance].range, severe = s.rows.severity;
   const total = rows.reduce((sum, row) => sum + found.byOrigin[row], 0);
   const within = rows.map((row) => (total > 0 ? found.byOrigin[row] / total : 1 / rows.length));
-  const middle = [0, 1].map((slot) => near(s, rows.reduce((sum, row, i) => sum + within[i] * s.severity[2 * row + slot], 0)));
-  const grid = [...new Set(rows.map((row) => s.severity[2 * row]))].sort((a, z) => a - z);
+  const middle = [0, 1].map((slot) => near(s, rows.reduce((sum, row, i) => sum + within[i] * (severe[row][slot] ?? 0), 0)));
+  const grid = [...new Set(rows.map((row) => severe[row][0]))].sort((a, z) => a - z);
   if (grid.length < 2) return { within, middle, band: [grid[0], grid[0]] };
   const share = [0];
-  for (const g of grid) share.push(share[share.length - 1] + rows.reduce((sum, row, i) => sum + (s.severity[2 * row] === g ? within[i] : 0), 0));
+  for (const g of grid) share.push(share[share.length - 1] + rows.reduce((sum, row, i) => sum + (severe[row][0] === g ? within[i] : 0), 0));
   const edges = [low, ...grid.slice(1).map((g, i) => (g + grid[i]) / 2), high];
   return { within, middle, band: s.constants.band.map((p) => near(s, between(p, share, edges))) };
 }
@@ -26,10 +26,11 @@ function between(x, xs, ys) {
 }
 
 function severityWords(s, instance, { middle, band }) {
-  return s.instances[instance].faults.map((fault, slot) => {
-    const name = fault.unit === "kelvin" ? "temperature_difference" : "ratio", text = show(s, middle[slot], name);
+  const { severity: says, unit } = s.instances[instance];
+  return says.map((words, slot) => {
+    const name = unit[slot] === "kelvin" ? "temperature_difference" : "ratio", text = show(s, middle[slot], name);
     const ranged = slot === 0 && band[1] > band[0] ? `${text} (${show(s, band[0], name)} to ${show(s, band[1], name)})` : text;
-    return fault.says.replace("{}", () => ranged);
+    return words.replace("{}", () => ranged);
   }).join(", ");
 }
 
@@ -39,20 +40,20 @@ const isEmpty = (call) => Object.keys(call.numbers).length + Object.keys(call.wo
 function ranked(s, call) {
   const found = posterior(s, call), known = s.instances.map((_, i) => i).filter((i) => i !== s.unknown);
   const order = inOrder(s, known, (i) => found.probability[i]);
-  const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.shows[found.b.now[r]];
+  const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.troubles[found.b.now[r]];
   return {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || found.probability[i] >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     fixed: heavy.rows.reduce((sum, r, i) => sum + (right(r) ? heavy.weight[i] : 0), 0),
-    healthy: valuesOf(s, call, [s.constants.healthy], [1]),
+    healthy: valuesOf(s, call, [s.rows.healthy], [1]),
   };
 }
 
 /** Probability that an instance's faults are there, alone or with another: what a person is told. */
 function present(s, found, instance) {
-  const ours = s.instances[instance].faults.map((fault) => fault.at);
-  return s.instances.reduce((sum, one, i) => sum + (ours.every((name) => one.faults.some((fault) => fault.at === name)) ? found.probability[i] : 0), 0);
+  const ours = s.instances[instance].parts;
+  return s.instances.reduce((sum, one, i) => sum + (ours.every((part) => one.parts.includes(part)) ? found.probability[i] : 0), 0);
 }
 
 /** One cause in full. */
@@ -72,7 +73,7 @@ function step(s, odd, gain) {
   const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = {};
   const source = s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)];
   for (const instance of odd.order.slice(0, s.constants.leading)) {
-    const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.owner[b.origin[r]] === instance);
+    const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.rows.owner[b.origin[r]] === instance);
     if (own.length === 0) continue;
     const total = own.reduce((sum, [, w]) => sum + w, 0), mean = (value) => own.reduce((sum, [r, w]) => sum + (w / total) * value(r), 0);
     expectations[s.instances[instance].called] = expectation(s, key, source, b, mean);

@@ -77,7 +77,7 @@ function asking(s, store) {
     return made.root;
   };
   const toggle = (name, one) => store.change({ [name]: store.call[name].includes(one) ? store.call[name].filter((other) => other !== one) : [...store.call[name], one] });
-  const statements = Object.fromEntries(s.said.map((one) => [one.text, one.text]));
+  const statements = Object.fromEntries(s.statements.map((one) => [one.text, one.text]));
   const seen = keys.filter((key) => s.wordAt.has(key) && named(key) !== "strainer_seen" && named(key) !== "stream");
   const byTool = tools.map((tool) => {
     const fields = el("div", {}, keys.filter((key) => s.at.has(key) && s.columns[s.at.get(key)].tool === tool).map((key) => {
@@ -94,7 +94,7 @@ function asking(s, store) {
     again.textContent = last ? `Read again, after: ${titleOf(s, last.did)}${last.saw ? ` (${last.saw})` : ""}` : "";
   });
   const ofTool = (tool, quantity) => keys.filter((key) => s.at.has(key) && s.columns[s.at.get(key)].tool === tool && s.columns[s.at.get(key)].quantity === quantity);
-  const called = (key, field) => (s.units.length > 1 ? el("div", {}, heading(3, sentenceCase(titleOf(s, key))), field) : field);
+  const called = (key, field) => (s.unit_names.length > 1 ? el("div", {}, heading(3, sentenceCase(titleOf(s, key))), field) : field);
   const root = el("div", {}, again,
     el("details", {}, el("summary", { text: "Who and where" }), text("Customer", "who"), text("Boat and berth", "where"), text("Date", "date", { type: "date" }), text("Note", "note")),
     part("What the customer says", "Tap all that fit.", toggles("What the customer says", statements, "said")),

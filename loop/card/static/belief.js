@@ -20,22 +20,22 @@ function decoded({ each, at, bytes, size }) {
 
 /** The tables of a card, unpacked once: h hypotheses, c readings, k factors in common. */
 function study(tables) {
-  const [h, c, k] = tables.shape, common = k - 2, factor = new Float32Array(h * c * k), shared = decoded(tables.factor), cells = decoded(tables.cells);
+  const [h, c, k] = tables.shape, common = k - 2, factor = new Float32Array(h * c * k), shared = decoded(tables.factor), cells = decoded(tables.own);
   for (let i = 0; i < h * c; i += 1) {
     factor.set(shared.subarray(i * common, (i + 1) * common), i * k);
     factor.set(cells.subarray(2 * i, 2 * i + 2), i * k + common);
   }
   const rowsOf = tables.instances.map(() => []);
-  tables.owner.forEach((one, row) => rowsOf[one].push(row));
+  tables.rows.owner.forEach((one, row) => rowsOf[one].push(row));
   return {
     ...tables, h, c, k, factor, rowsOf,
-    mean: decoded(tables.mean), noise: decoded(tables.noise), weight: decoded(tables.weight),
-    severity: decoded(tables.severity), differs: decoded(tables.differs),
+    mean: decoded(tables.mean), noise: decoded(tables.noise), shows: decoded(tables.shows),
     at: new Map(tables.columns.map((column, i) => [column.key, i])),
     wordAt: new Map(tables.words.map((word, i) => [word.key, i])),
-    words: tables.words.map((word) => ({ ...word, chance: decoded(word.chance) })),
-    actions: tables.actions.map((one) => ({ ...one, first: decoded(one.first), cure: tables.owner.flatMap((owner) => one.cure[owner]) })),
-    unknown: tables.instances.findIndex((one) => one.fault === tables.constants.unknown),
+    words: tables.words.map((word) => ({ ...word, chance: decoded(tables.chances[word.key]) })),
+    actions: tables.actions.map((one) => ({ ...one, first: decoded(one.first), cure: tables.rows.owner.flatMap((owner) => one.cure[owner]) })),
+    instances: tables.instances.map((one) => ({ ...one, parts: one.faults.map((name, i) => `${name}@${one.places[i]}`) })),
+    unknown: tables.instances.findIndex((one) => !one.known),
   };
 }
 
@@ -44,7 +44,7 @@ function begin(s, rows) {
   const { k } = s, n = rows.length, spread = new Float64Array(n * k * k), log = new Float64Array(n);
   for (let r = 0; r < n; r += 1) {
     for (let j = 0; j < k; j += 1) spread[r * k * k + j * (k + 1)] = 1;
-    log[r] = Math.log(s.weight[rows[r]]);
+    log[r] = Math.log(s.rows.weight[rows[r]]);
   }
   return { n, origin: Int32Array.from(rows), now: Int32Array.from(rows), log, spread, x: new Float64Array(n * k), far: new Float64Array(n) };
 }
@@ -91,7 +91,7 @@ function measured(s, b, column, value, width, usual) {
 
 /** After something whose chance is known of each row: `rows` the row's origin, or what it is now. */
 function weighed(s, b, rows, chance) {
-  for (let r = 0; r < b.n; r += 1) b.log[r] += Math.log(Math.max(chance(rows[r]), s.constants.chance));
+  for (let r = 0; r < b.n; r += 1) b.log[r] += Math.log(Math.max(chance(rows[r]), s.constants.chance_floor));
 }
 
 /** After an action that cures a row's first or second fault with the chances `cure`. */
@@ -101,13 +101,13 @@ function acted(s, b, cure) {
   const add = (row, becomes, chance) => {
     from[count] = row;
     now[count] = becomes;
-    log[count] = b.log[row] + Math.log(Math.max(chance, s.constants.cured));
+    log[count] = b.log[row] + Math.log(Math.max(chance, s.constants.cure_floor));
     top = Math.max(top, log[count]);
     count += 1;
   };
   for (let r = 0; r < b.n; r += 1) add(r, b.now[r], 1 - (cure[2 * b.now[r]] + cure[2 * b.now[r] + 1]));
   for (const slot of [0, 1]) {
-    for (let r = 0; r < b.n; r += 1) if (cure[2 * b.now[r] + slot] > 0) add(r, s.after[b.now[r]][slot], cure[2 * b.now[r] + slot]);
+    for (let r = 0; r < b.n; r += 1) if (cure[2 * b.now[r] + slot] > 0) add(r, s.rows.after[b.now[r]][slot], cure[2 * b.now[r] + slot]);
   }
   const kept = [], least = top + Math.log(s.constants.least);
   for (let i = 0; i < count; i += 1) if (log[i] > least) kept.push(i);
@@ -152,25 +152,25 @@ function predicted(s, b, r, column, now = b.now[r]) {
 function held(s, column, value, width) {
   const { scale } = s.columns[column];
   if (scale <= 0) return [value, width];
-  const above = Math.max(value, 0) / scale + s.constants.offset;
+  const above = Math.max(value, 0) / scale + s.constants.log_offset;
   return [Math.log(above), width / scale / above];
 }
 
 /** A value as the study holds it, in SI. */
 function natural(s, column, value) {
   const { scale } = s.columns[column];
-  return scale > 0 ? Math.max(scale * (Math.exp(Math.min(value, 50)) - s.constants.offset), 0) : value;
+  return scale > 0 ? Math.max(scale * (Math.exp(Math.min(value, 50)) - s.constants.log_offset), 0) : value;
 }
 
 /** Log density of the sea's temperature in the row `now`: loop/diagnose/bayes.py says why. */
 function seaLikelihood(s, now, value, width) {
   const cell = now * s.c + s.at.get("sea_temperature");
-  if (s.seaset[now]) {
+  if (s.rows.sea_set[now]) {
     let variance = s.noise[cell] + width ** 2;
     for (let i = 0; i < s.k; i += 1) variance += s.factor[cell * s.k + i] ** 2;
     return (-0.5 * (value - s.mean[cell]) ** 2) / variance - 0.5 * Math.log(variance);
   }
-  const { sea, cooler } = s.constants, above = value - sea, warmer = Math.hypot(s.constants.warmer, width);
+  const { design, cooler, warmer: wide } = s.constants.sea, above = value - design, warmer = Math.hypot(wide, width);
   return Math.log(2 / (warmer + cooler)) - 0.5 * (above / (above > 0 ? warmer : cooler)) ** 2;
 }
 
@@ -180,7 +180,7 @@ function taken(s, b, state, fresh) {
   keys.sort((a, z) => (a !== "sea_temperature") - (z !== "sea_temperature") || s.at.get(a) - s.at.get(z));
   for (const key of keys) {
     const column = s.at.get(key), one = state.numbers[key];
-    const [value, width] = held(s, column, one.value, one.half / s.constants.sigma);
+    const [value, width] = held(s, column, one.value, one.half / s.constants.two_sigma);
     measured(s, b, column, value, width, fresh && key === "sea_temperature" ? (now) => seaLikelihood(s, now, value, width) : null);
   }
   for (const [key, word] of Object.entries(state.words)) {
@@ -193,10 +193,10 @@ function taken(s, b, state, fresh) {
 
 /** What a call leaves: the rows, their weights, and the probability of each instance. */
 function posterior(s, call) {
-  let b = begin(s, s.owner.map((_, row) => row));
+  let b = begin(s, s.rows.owner.map((_, row) => row));
   for (const text of call.said) {
-    const { chance } = s.said.find((one) => one.text === text);
-    weighed(s, b, b.origin, (origin) => chance[s.owner[origin]]);
+    const { chance } = s.statements.find((one) => one.text === text);
+    weighed(s, b, b.origin, (origin) => chance[s.rows.owner[origin]]);
   }
   taken(s, b, call, true);
   for (const step of call.steps) {
@@ -210,7 +210,7 @@ function posterior(s, call) {
   }
   const weight = weights(b), byOrigin = new Float64Array(s.h), probability = new Float64Array(s.instances.length);
   for (let r = 0; r < b.n; r += 1) byOrigin[b.origin[r]] += weight[r];
-  byOrigin.forEach((w, i) => { probability[s.owner[i]] += w; });
+  byOrigin.forEach((w, i) => { probability[s.rows.owner[i]] += w; });
   return { b, weight, byOrigin, probability };
 }
 

@@ -61,10 +61,10 @@ function state(s, table, units, where) {
 
 /** The full key of a reading of the whole loop, or of one unit; throws words where that is wrong. */
 function keyOf(s, name, unit) {
-  const perUnit = s.kinds[name], several = s.units.length > 1;
+  const perUnit = s.kinds[name], several = s.unit_names.length > 1;
   if (unit && perUnit === false) throw new Error(`${name}.${cut(unit)}: belongs to the whole loop; write ${name}`);
-  if (unit && perUnit && !s.units.includes(unit)) throw new Error(`${name}: no unit “${cut(unit)}”; one of: ${s.units.join(", ")}`);
-  if (!unit && perUnit && several && name !== "flow") throw new Error(`${name}: say of which unit, as ${name}.${s.units[0]}`);
+  if (unit && perUnit && !s.unit_names.includes(unit)) throw new Error(`${name}: no unit “${cut(unit)}”; one of: ${s.unit_names.join(", ")}`);
+  if (!unit && perUnit && several && name !== "flow") throw new Error(`${name}: say of which unit, as ${name}.${s.unit_names[0]}`);
   return unit && several ? `${name}.${unit}` : name;
 }
 
@@ -74,7 +74,7 @@ const listed = (value) => (Array.isArray(value) ? value : [value]).map(String);
 
 /** A call from the table of a readings file. */
 function read(s, table, units) {
-  const said = new Map(s.said.map((one) => [one.text, one.text]));
+  const said = new Map(s.statements.map((one) => [one.text, one.text]));
   const tools = new Map([...s.tools.flatMap((tool) => [[tool, tool], [`${tool}s`, tool]]), ["none", ""], ["stopwatch", ""], ["multimeter", "meter"], ["clamp meter", "meter"]]);
   const actions = new Map(s.actions.flatMap((one) => [[one.name, one], [one.title, one]]));
   const split = (value) => (typeof value === "string" ? value.split(/[,;]| and /) : listed(value)).filter((text) => text.trim());

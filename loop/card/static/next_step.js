@@ -40,7 +40,7 @@ function latestOf(s, call) {
   if (call.steps.length === 0) return { numbers: call.numbers, words: call.words };
   const numbers = {}, last = call.steps[call.steps.length - 1];
   for (const state of [call, ...call.steps]) {
-    for (const [key, one] of Object.entries(state.numbers)) if (s.constants.day.includes(key)) numbers[key] = one;
+    for (const [key, one] of Object.entries(state.numbers)) if (s.of_the_day.includes(key)) numbers[key] = one;
   }
   return { numbers: { ...numbers, ...last.numbers }, words: last.words };
 }
@@ -51,13 +51,13 @@ function mayBeAsked(s, column, latest, tools) {
   if (has(column.key)) return false;
   if (column.tool && tools && !tools.includes(column.tool)) return false;
   const [name, own] = column.key.split(/\.(.*)/s);
-  return !s.constants.ruled.some(([reading, key, answers]) =>
+  return !s.ruled_out.some(([reading, key, answers]) =>
     reading === name && [latest.words[key], latest.words[own ? `${key}.${own}` : key]].some((word) => answers.includes(word)));
 }
 
 /** Information of one number: the chance of each small interval of it under each row. */
 function ofNumber(s, b, at, rows, weight, place, owners) {
-  const column = s.columns[at], { bins, sigma, offset } = s.constants, n = rows.length;
+  const column = s.columns[at], { bins, two_sigma: sigma, log_offset: offset } = s.constants, n = rows.length;
   const mean = new Float64Array(n), width = new Float64Array(n);
   let low = Infinity, high = -Infinity;
   for (let i = 0; i < n; i += 1) {
@@ -95,7 +95,7 @@ function ofAction(s, action, b, rows, weight, place, owners) {
   let cured = 0;
   rows.forEach((r, i) => {
     const now = b.now[r], first = action.first[now];
-    const better = action.cure[2 * now] * s.differs[2 * now] + action.cure[2 * now + 1] * s.differs[2 * now + 1];
+    const better = action.cure[2 * now] * s.shows[2 * now] + action.cure[2 * now + 1] * s.shows[2 * now + 1];
     cured += weight[i] * better;
     joint.add(place[i], 0, weight[i] * first * better);
     joint.add(place[i], 1, weight[i] * first * (1 - better));
@@ -108,9 +108,9 @@ function ofAction(s, action, b, rows, weight, place, owners) {
 /** Every step that is left, best for its minutes and risk first; `among`: to split these instances. */
 function steps(s, found, call, among = null) {
   const { b } = found;
-  let { rows, weight } = heaviest(s, found, s.constants.leftOut);
+  let { rows, weight } = heaviest(s, found, s.constants.left_out);
   if (among) {
-    const inside = rows.map((r) => among.includes(s.owner[b.origin[r]]));
+    const inside = rows.map((r) => among.includes(s.rows.owner[b.origin[r]]));
     rows = rows.filter((_, i) => inside[i]);
     weight = weight.filter((_, i) => inside[i]);
     const total = Math.max(weight.reduce((sum, w) => sum + w, 0), 1e-300);
@@ -119,7 +119,7 @@ function steps(s, found, call, among = null) {
   if (rows.length === 0) return [];
   const places = new Map();
   const place = rows.map((r) => {
-    const owner = s.owner[b.origin[r]];
+    const owner = s.rows.owner[b.origin[r]];
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
@@ -133,14 +133,14 @@ function steps(s, found, call, among = null) {
     const [gain, cure] = ofAction(s, action, ...given);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
-  const worth = (one) => (one.gain + s.constants.cure * one.cure) / one.cost;
+  const worth = (one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost;
   return inOrder(s, gains, worth);
 }
 
 /** Instances that the readings cannot tell apart, likeliest group first, each led by its likeliest. */
 function groups(s, found) {
-  const { bare, negligible } = s.constants, prior = new Float64Array(s.instances.length);
-  s.weight.forEach((w, row) => { prior[s.owner[row]] += w; });
+  const { group: bare, negligible } = s.constants, prior = new Float64Array(s.instances.length);
+  s.rows.weight.forEach((w, row) => { prior[s.rows.owner[row]] += w; });
   const evidence = Array.from(found.probability, (p, i) => Math.log(p) - Math.log(prior[i]));
   const known = s.instances.map((_, i) => i).filter((i) => i !== s.unknown);
   const order = inOrder(s, known, (i) => found.probability[i]);

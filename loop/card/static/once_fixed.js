@@ -18,33 +18,33 @@ function below(z) {
 
 /** Flow once this instance's faults are fixed: low edge, middle, high edge of the 90 % band [m³/s]. */
 function onceFixed(s, found, instance, heavy) {
-  const { b } = found, flow = s.at.get("flow"), ours = s.instances[instance].faults.map((fault) => fault.at);
-  const has = s.instances.map((one) => ours.every((name) => one.faults.some((fault) => fault.at === name)));
-  const kept = heavy.rows.map((r, i) => [r, heavy.weight[i]]).filter(([r]) => has[s.owner[b.origin[r]]]);
+  const { b } = found, flow = s.at.get("flow"), ours = s.instances[instance].parts;
+  const has = s.instances.map((one) => ours.every((part) => one.parts.includes(part)));
+  const kept = heavy.rows.map((r, i) => [r, heavy.weight[i]]).filter(([r]) => has[s.rows.owner[b.origin[r]]]);
   if (kept.length === 0) return [0, 0, 0];
   const whole = kept.reduce((sum, [, w]) => sum + w, 0);
   let parts = kept.map(([r, w]) => {
     const before = b.now[r];
     let now = before;
-    s.instances[s.owner[before]].faults.forEach((fault, slot) => { if (ours.includes(fault.at)) now = s.after[before][slot]; });
-    const left = s.instances[s.owner[now]].faults;
-    if (left.length === 1 && ours.includes(left[0].at)) now = s.after[now][0];
+    s.instances[s.rows.owner[before]].parts.forEach((part, slot) => { if (ours.includes(part)) now = s.rows.after[before][slot]; });
+    const left = s.instances[s.rows.owner[now]].parts;
+    if (left.length === 1 && ours.includes(left[0])) now = s.rows.after[now][0];
     const [mean, variance] = predicted(s, b, r, flow, now);
     return [mean, Math.sqrt(Math.max(variance, 1e-18)), w / whole];
   });
-  if (s.instances[instance].dead) parts = behind(s, parts, flow);
+  if (s.instances[instance].hides) parts = behind(s, parts, flow);
   return [0.05, 0.5, 0.95].map((share) => Math.max(natural(s, flow, quantile(s, share, parts)), 0));
 }
 
 /** The mixture with other faults behind it, at their priors. */
 function behind(s, parts, flow) {
-  const others = s.owner.map((_, row) => row).filter((row) => s.instances[s.owner[row]].lasting);
-  const total = others.reduce((sum, row) => sum + s.weight[row], 0), { twoFaults } = s.constants;
+  const others = s.rows.owner.map((_, row) => row).filter((row) => s.instances[s.rows.owner[row]].lasting);
+  const total = others.reduce((sum, row) => sum + s.rows.weight[row], 0), { two_faults: twoFaults } = s.constants;
   return [...parts.map(([mean, width, w]) => [mean, width, (1 - twoFaults) * w]), ...others.map((row) => {
     const cell = row * s.c + flow;
     let variance = s.noise[cell];
     for (let i = 0; i < s.k; i += 1) variance += s.factor[cell * s.k + i] ** 2;
-    return [s.mean[cell], Math.max(Math.sqrt(variance), 1e-9), (twoFaults * s.weight[row]) / total];
+    return [s.mean[cell], Math.max(Math.sqrt(variance), 1e-9), (twoFaults * s.rows.weight[row]) / total];
   })];
 }
 

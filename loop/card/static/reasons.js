@@ -2,7 +2,7 @@
 
 /** Every reading to expect on this day under the rows given: an array of SI values a row. */
 function expected(s, call, rows) {
-  const b = begin(s, rows), numbers = Object.fromEntries(Object.entries(call.numbers).filter(([key]) => s.constants.day.includes(key)));
+  const b = begin(s, rows), numbers = Object.fromEntries(Object.entries(call.numbers).filter(([key]) => s.of_the_day.includes(key)));
   taken(s, b, { numbers, words: {} }, true);
   return rows.map((_, r) => s.columns.map((_, column) => {
     const f = (b.now[r] * s.c + column) * s.k;
@@ -25,11 +25,11 @@ function valuesOf(s, call, rows, weight) {
 
 /** Standard deviation of a reading about the healthy prediction: doubt and instrument. */
 function sigmaOf(s, call, key, healthy) {
-  const at = s.at.get(key), cell = s.constants.healthy * s.c + at;
+  const at = s.at.get(key), cell = s.rows.healthy * s.c + at;
   let variance = s.noise[cell];
   for (let i = 0; i < s.k; i += 1) variance += s.factor[cell * s.k + i] ** 2;
   if (s.columns[at].scale > 0) variance *= healthy[key] ** 2;
-  return Math.sqrt(variance + (call.numbers[key].half / s.constants.sigma) ** 2);
+  return Math.sqrt(variance + (call.numbers[key].half / s.constants.two_sigma) ** 2);
 }
 
 /** The readings that speak most for a fault against a healthy loop, or against it. */
