@@ -15,7 +15,7 @@ from loop.words.finding import graver
 from loop.words.moved import Moves
 
 # Whole trials of one check, at the most, and the parts that are solved in them; at least a few.
-_TRIALS, _PARTS, _FEWEST = 24, 800, 4
+_TRIALS, _PARTS, _FEWEST = 24, 400, 3
 # Candidates of one finding, at the most.
 _CANDIDATES = 8
 # Places along a hose [m] that are one.
@@ -86,7 +86,8 @@ class Trials:
             return None
         # A warning that the cure of a fault brings is part of its price.
         brings = self._new(after, [lv for lv in upto("warning") if not graver(lv, finding.level)])
-        flows = {unit.name: unit.flow for unit in after.context.condensers}
+        resting = after.context.at_rest if finding.code == "at-rest-short" else None
+        flows = {unit.name: unit.flow for unit in (resting or after.context).condensers}
         return Offer(action, brings, flows)
 
     def _stays(self, after: Outcome, finding: Finding, here: Place | None) -> bool:

@@ -107,6 +107,9 @@ def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
         )
     elif math.isfinite(unit.temperature_rise):
         text.append(f"\nCondensing over {show(TRIPS, 'temperature', units)}: it trips first")
+    if result.rest is not None:
+        resting = result.rest.part_flow(result.rest.network.condenser_part(unit.name))[0]
+        text.append(f"\nAt rest, without the scoop's head: {show(resting, 'flow', units)}")
     if math.isfinite(unit.flow_half_blocked):
         text.append(
             f"\nWith the strainer half blocked: {show(unit.flow_half_blocked, 'flow', units)}"
@@ -137,7 +140,7 @@ def _many_units(result: CheckResult, width: int) -> Table:
         ]
         table.add_row(unit.name, *row[: len(columns)])
     if width >= _MIDDLING:
-        told = ["* condensing temperature, an estimate", *_arriving(result)]
+        told = ["* condensing temperature, an estimate", *_arriving(result), *_resting(result)]
         table.caption = Text("\n".join(told), "dim")
         table.caption_justify = "left"
     return table
@@ -151,6 +154,19 @@ def _warmth(unit: CondenserResult, units: System) -> tuple[str, str]:
             bare(unit.condensing_temperature, "temperature", units),
         )
     return "—", f"over {bare(TRIPS, 'temperature', units)}"
+
+
+def _resting(result: CheckResult) -> list[str]:
+    """Flows without the boat's speed, where that makes a difference."""
+    rest = result.rest
+    if rest is None:
+        return []
+    flows = [
+        (unit.name, rest.part_flow(rest.network.condenser_part(unit.name))[0])
+        for unit in result.condensers
+    ]
+    said = ", ".join(f"{name} {show(flow, 'flow', result.job.units)}" for name, flow in flows)
+    return [f"At rest, without the scoop's head: {said}"]
 
 
 def _arriving(result: CheckResult) -> list[str]:

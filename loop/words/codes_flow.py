@@ -186,10 +186,7 @@ FLOW: dict[str, Row] = {
             "flow falls to the required {needed:flow} of {unit} with the strainer "
             "{clean_at:ratio} blocked; half blocked, {unit} gets {half:flow}"
         ),
-        fix=(
-            "clean it at {clean_before:ratio.down}"
-            "[: a {bucket:volume} bucket then takes {time:time.down}]"
-        ),
+        fix="clean it at {clean_before:ratio.down}",
         basis=("basket",),
     ),
 }

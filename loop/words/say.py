@@ -6,7 +6,7 @@ from loop.words.action_words import action_text
 from loop.words.codes import CODES
 from loop.words.finding import Finding
 from loop.words.sources import SOURCES
-from loop.words.speaker import Speaker
+from loop.words.speaker import Speaker, listed
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,8 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         after = finding.values.get("after")
         more = {"after": float(after[number])} if isinstance(after, tuple) else {}
         then = filled("then", more) if "after" not in row.text("then", case) or more else ""
-        ways.append(action_text(action, speaker) + (f": {then}" if then else ""))
+        price = _price(finding, number)
+        ways.append(action_text(action, speaker) + (f": {then}" if then else "") + price)
     ways = ways or [text for text in (filled("fix"),) if text]
     basis = finding.basis or row.basis
     return Said(
@@ -52,3 +53,11 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         first_fix="; ".join(part for part in (always, *ways[:1]) if part),
         source="; ".join(SOURCES[key] for key in basis),
     )
+
+
+def _price(finding: Finding, number: int) -> str:
+    """What an action brings that is less grave, by the titles of the codes; empty for nothing."""
+    brings = finding.values.get("brings")
+    codes = str(brings[number]).split() if isinstance(brings, tuple) else []
+    titles = [CODES[code].title.lower() for code in codes]
+    return f" (it brings a warning: {listed(titles)})" if titles else ""

@@ -5,7 +5,17 @@ import math
 import fluids
 
 from loop.hydraulics.headers import Tee as HeaderTee
-from loop.parts import CheckValve, Condenser, Discharge, Elbow, Fitting, Intake, Seacock, Tee
+from loop.parts import (
+    CheckValve,
+    Condenser,
+    Discharge,
+    Elbow,
+    Fitting,
+    Intake,
+    Seacock,
+    Tee,
+    VentedLoop,
+)
 from loop.parts import friction as loop_friction
 from loop.parts.friction import GRAVITY
 from loop.parts.seacock import added_coefficient, opening_at
@@ -96,6 +106,12 @@ def ball_valve(bore: float) -> float:
 def check_valve(bore: float) -> float:
     """K of a swing check valve."""
     return CheckValve(bore=bore).loss_coefficient(_FLOW, Liquid())
+
+
+@relation()
+def return_bend(bore: float) -> float:
+    """K of a vented loop, a return bend of close pattern."""
+    return VentedLoop(bore=bore).loss_coefficient(_FLOW, Liquid())
 
 
 @relation()
