@@ -32,7 +32,7 @@ class Call:
 CALLS = {
     "trips at noon only": Call(
         ["Trips at noon only"], ["Strong", "Trips"], "Most likely: sea warmer",
-        {"Sea temperature": "93", "Condensing temperature": "111"}, (31.2, 31.0),
+        {"Sea temperature": "93", "Condensing temperature": "111"}, (15.6, 15.6),
     ),
     "weak since haul-out": Call(
         ["Since haul-out"], ["Weak"], "It looks fixed: open the seacock fully did it",
@@ -43,14 +43,21 @@ CALLS = {
         done=[("Crack the bleed", "Air came")], then=["Strong"],
     ),
     "trips under way": Call(
-        ["Works at the dock, not under way"], ["Sputtering", "Trips"],
-        "Most likely: air drawn in at the intake",
+        ["Works at the dock, not under way"], ["Strong"],
+        "Most likely: air drawn in at the intake", {}, (15.6, 15.6),
     ),
     "hums, no flow": Call([], ["None", "Hums"], "Most likely: pump jammed"),
     "slow over two seasons": Call(
-        ["Slow over two seasons"], ["Strong", "Weak"], "Most likely: condenser scaled",
-        {"Sea temperature": "82", "Outlet temperature": "93", "Condensing temperature": "118"},
-        (40.0, 40.0),
+        ["Slow over two seasons", "A pressure gauge"], ["Weak"], "Most likely: condenser scaled",
+        {"Sea temperature": "82", "Outlet temperature": "94", "Condensing temperature": "117",
+         "Pump outlet pressure": "4.3"},
+        (22.5, 22.5),
+    ),
+    "new pump, still weak": Call(
+        ["New pump", "A pressure gauge", "A multimeter or clamp meter"], ["Weak"],
+        "Most likely: pump turns the wrong way",
+        {"Pump outlet pressure": "1.6", "Shutoff pressure": "2.8", "Pump current": "0.52"},
+        (27.7, 27.7),
     ),
 }  # fmt: skip
 
