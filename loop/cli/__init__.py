@@ -41,6 +41,10 @@ COMMANDS = {
     ),
     "draw": ("loop.cli.commands.draw:draw", "Draw a figure of a loop."),
     "sheet": ("loop.cli.commands.sheet:sheet", "Write the job sheet, HTML or PDF."),
+    "card": (
+        "loop.cli.commands.card:card",
+        "Write a card that finds the fault on a phone, offline.",
+    ),
     "explain": ("loop.cli.commands.explain:explain", "Show the calculation, step by step."),
     "drill": ("loop.cli.commands.drill:drill", "Find a hidden fault, against the clock."),
     "quiz": (

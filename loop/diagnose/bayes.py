@@ -11,6 +11,8 @@ from loop.diagnose.readings import Readings, Taken
 from loop.records import dataclass
 
 _SEA = "sea_temperature"
+# Weights that differ by less than this share are the same but for rounding.
+ALIKE = 1e-9
 # Readings that are the day's and not the fault's.
 DAY = (_SEA, "supply", "frequency")
 # How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
@@ -39,13 +41,21 @@ class Posterior:
         total = float(rows.sum())
         return np.asarray(rows / total if total > 0 else np.full(len(rows), 1.0 / len(rows)))
 
+    def present(self, instance: int) -> float:
+        """Probability that this instance's faults are there, alone or with another."""
+        ours = self.study.instances[instance].parts
+        having = [ours <= one.parts for one in self.study.instances]
+        return float(self.probability[having].sum())
+
     def rows(self, least: float = 0.0) -> tuple[Belief, Array]:
-        """The belief's rows without the lightest, which together weigh `least`, and weights."""
+        """The belief's rows without the lightest, which together weigh `least`, and weights.
+
+        Rows of one weight stay or go together, so that no rounding decides between them.
+        """
         weight = self.belief.weight
-        order = np.argsort(weight)
-        light = order[np.cumsum(weight[order]) < least]
-        keep = np.ones(len(weight), dtype=bool)
-        keep[light] = False
+        rising = np.sort(weight)
+        first = int(np.searchsorted(np.cumsum(rising), least))
+        keep = weight >= rising[min(first, len(rising) - 1)] * (1 - ALIKE)
         return belief.kept(self.belief, keep), weight[keep] / weight[keep].sum()
 
 

@@ -13,7 +13,7 @@ from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
 from loop.diagnose.headline import headline
 from loop.diagnose.hypotheses import Study, prepare, shows
-from loop.diagnose.next_reading import Gain, gains
+from loop.diagnose.next_reading import SAME, Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import Readings, Step
@@ -25,10 +25,12 @@ from loop.distinct import distinct
 from loop.job import Job
 
 # Edges of a 90 % band.
-_BAND = (0.05, 0.95)
-_LEADING = 4
+BAND = (0.05, 0.95)
+# Chances nearer to one half than this are even, and give the first answer.
+EVEN = 1e-9
+LEADING = 4
 # Rows of the belief that together weigh less are left out of what is expected.
-_LIGHT = 1e-6
+LIGHT = 1e-6
 
 
 def diagnose(
@@ -69,11 +71,11 @@ class _Call(Reasons):
         unknown = [i for i, one in enumerate(study.instances) if one.name == UNKNOWN]
         self.unknown = float(probability[unknown].sum())
         probability[unknown] = -1.0
-        order = np.argsort(-probability, kind="stable")
+        order = np.argsort(-np.round(probability, SAME), kind="stable")
         enough = probability[order] >= NEGLIGIBLE
         most = max(3, int(enough.sum()))
         self.order = [int(i) for i in order[:most] if probability[i] >= 0]
-        self.rows, self.weight = self.posterior.rows(_LIGHT)
+        self.rows, self.weight = self.posterior.rows(LIGHT)
 
     def answer(self) -> Diagnosis:
         causes = tuple(self._cause(instance) for instance in self.order)
@@ -115,7 +117,7 @@ class _Call(Reasons):
         weight = np.zeros(len(self.study.owner))
         weight[rows] = within
         predicted = self._values(within @ self.expected[rows], weight)
-        middle = within @ self.study.severity[rows]
+        middle = np.round(within @ self.study.severity[rows], SAME)
         low, high = self._severity_band(instance, rows, within)
         fixed = once_fixed(self.posterior, instance)
         return Cause(
@@ -123,7 +125,7 @@ class _Call(Reasons):
             where=one.where,
             title=words.title(one.name),
             probability=float(self.posterior.probability[instance]),
-            present=self._present(instance),
+            present=self.posterior.present(instance),
             severity=float(middle[0]),
             severity_low=low,
             severity_high=high,
@@ -140,12 +142,6 @@ class _Call(Reasons):
             cautions=words.cautions(one.name),
         )
 
-    def _present(self, instance: int) -> float:
-        """Probability that this instance's faults are there, alone or with another."""
-        ours = self.study.instances[instance].parts
-        having = [ours <= one.parts for one in self.study.instances]
-        return float(self.posterior.probability[having].sum())
-
     def _severity_band(self, instance: int, rows: IntArray, within: Array) -> tuple[float, float]:
         """Edges of the 90 % band of the first fault's severity, within the cells of the grid."""
         fault = self.study.instances[instance].faults[0]
@@ -154,8 +150,8 @@ class _Call(Reasons):
             return float(grid[0]), float(grid[0])
         share = np.concatenate([[0.0], np.cumsum(np.bincount(where, within))])
         edges = np.concatenate([[fault.low], (grid[1:] + grid[:-1]) / 2, [fault.high]])
-        low, high = np.interp(_BAND, share, edges)
-        return float(low), float(high)
+        low, high = np.interp(BAND, share, edges)
+        return round(float(low), SAME), round(float(high), SAME)
 
     def _fixed(self) -> float:
         """Probability that what was wrong was put right, and that what is left does not show."""
@@ -181,7 +177,7 @@ class _Call(Reasons):
         return tuple(found)
 
     def _next(self) -> tuple[NextReading, ...]:
-        leading = self.order[:_LEADING]
+        leading = self.order[:LEADING]
         middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
         owner = self.study.owner[self.rows.origin]
         found = []
@@ -190,14 +186,9 @@ class _Call(Reasons):
             for instance in leading:
                 some = owner == instance
                 if some.any():
-                    expected[self._called(instance)] = self._expected(gain, some, middle)
+                    expected[called(self.study, instance)] = self._expected(gain, some, middle)
             found.append(_step(gain, expected))
         return tuple(found)
-
-    def _called(self, instance: int) -> str:
-        one = self.study.instances[instance]
-        twins = [other for other in self.study.instances if other.name == one.name]
-        return one.name if len(twins) == 1 else f"{one.name} ({one.where})"
 
     def _expected(self, gain: Gain, some: Array, middle: Array) -> Value:
         """What a step would most likely give under the rows `some` of the belief."""
@@ -205,7 +196,7 @@ class _Call(Reasons):
         if gain.column is None:
             action = actions.BY_NAME[gain.key]
             first = float(weight @ actions.outcome(self.study, action).first[now])
-            return action.answers[0 if first >= 0.5 else 1]
+            return action.answers[0 if first > 0.5 - EVEN else 1]
         if gain.column.kind.choices:
             chance = weight @ self.study.words[gain.key][now]
             return gain.column.kind.choices[int(np.argmax(chance))]
@@ -232,6 +223,13 @@ class _Call(Reasons):
                 "the answer sharper."
             )
         return tuple(notes)
+
+
+def called(study: Study, instance: int) -> str:
+    """The name under which a step's expectations stand: with its place where it has twins."""
+    one = study.instances[instance]
+    twins = [other for other in study.instances if other.name == one.name]
+    return one.name if len(twins) == 1 else f"{one.name} ({one.where})"
 
 
 def _values(step: Step) -> dict[str, Value]:

@@ -4,7 +4,7 @@ from loop.diagnose.result import Diagnosis
 
 # A cause is the headline from this probability on, and the trouble counts as over from that one.
 LEADS, OVER = 0.5, 0.7
-_SURE = 0.95
+SURE = 0.95
 
 
 def headline(result: Diagnosis) -> str:
@@ -32,7 +32,7 @@ def odds(probability: float) -> str:
     >>> odds(0.62), odds(0.999)
     ('6 in 10', 'more than 95 in 100')
     """
-    if probability > _SURE:
+    if probability > SURE:
         return "more than 95 in 100"
     if probability > 0.85 or probability < 0.15:
         return f"{round(100 * probability)} in 100"

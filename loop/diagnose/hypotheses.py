@@ -235,6 +235,8 @@ def _in_single(study: Study) -> Study:
         mean=in_single(study.mean),
         factor=in_single(study.factor),
         noise=in_single(study.noise),
+        weight=in_single(study.weight),
+        severity=in_single(study.severity),
         words={key: in_single(table) for key, table in study.words.items()},
     )
 

@@ -7,8 +7,8 @@ from loop.records import dataclass
 from loop.units import UnitError, parse, parse_measured
 
 # Bucket and stopwatch (engineering estimates): half-width of the volume, and of the time [s].
-_BUCKET_VOLUME = 0.05
-_STOPWATCH = 1.0
+BUCKET_VOLUME = 0.05
+STOPWATCH = 1.0
 
 
 @dataclass(frozen=True)
@@ -42,6 +42,6 @@ def read_bucket(text: str) -> Measured:
         )
     flow = volume / time
     share = math.hypot(
-        (volume_width or _BUCKET_VOLUME * volume) / volume, (time_width or _STOPWATCH) / time
+        (volume_width or BUCKET_VOLUME * volume) / volume, (time_width or STOPWATCH) / time
     )
     return Measured(flow, share * flow, text)

@@ -20,6 +20,8 @@ LEFT_OUT = 1e-3
 BINS = 96
 # What the chance of a cure is worth, in bits (engineering estimate).
 CURE_BITS = 0.5
+# Worths that agree to so many decimals are the same but for rounding: what comes first, stays so.
+SAME = 10
 # Coefficients of z and z³ in the logistic that stands for the normal distribution.
 NORMAL = (1.5976, 0.070565992)
 
@@ -74,7 +76,7 @@ def gains(
         bits = _information(chance, weight, owner)
         found.append(Gain(column.key, bits, 0.0, column.kind.minutes, column.kind.minutes, column))
     found += _of_actions(posterior, readings, rows.now, weight, owner)
-    return tuple(sorted(found, key=lambda gain: -gain.worth))
+    return tuple(sorted(found, key=lambda gain: -round(gain.worth, SAME)))
 
 
 def _may_be_asked(column: Column, readings: Readings) -> bool:

@@ -12,9 +12,9 @@ from loop.diagnose.faults import TWO_FAULTS
 from loop.normal import normal_share
 
 _BAND = (0.05, 0.5, 0.95)
-_STEPS = 25
+STEPS = 25
 # Share of the heaviest part of a mixture below which a part does not move its quantiles.
-_NOTHING = 1e-4
+NOTHING = 1e-4
 
 
 def once_fixed(posterior: Posterior, instance: int) -> tuple[float, float, float]:
@@ -85,11 +85,11 @@ def _behind(
 
 def _quantiles(mean: Array, spread: Array, weight: Array) -> Array:
     """Quantiles `_BAND` of a mixture of normals, by bisection, (3,)."""
-    heavy = weight > _NOTHING * weight.max()
+    heavy = weight > NOTHING * weight.max()
     mean, spread, weight = mean[heavy], spread[heavy], weight[heavy] / weight[heavy].sum()
     low = np.full(len(_BAND), float((mean - 5 * spread).min()))
     high = np.full(len(_BAND), float((mean + 5 * spread).max()))
-    for _ in range(_STEPS):
+    for _ in range(STEPS):
         middle = (low + high) / 2
         below = normal_share((middle[:, None] - mean) / spread) @ weight
         under = below < np.array(_BAND)

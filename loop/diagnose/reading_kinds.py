@@ -13,7 +13,7 @@ Tool = Literal["", "bucket", "thermometer", "display", "gauge", "meter", "wattme
 TOOLS: tuple[Tool, ...] = ("bucket", "thermometer", "display", "gauge", "meter", "wattmeter")
 # A stated half-width may be so many times finer or coarser than the usual one: no instrument of the
 # trade is finer by three digits, and a reading a hundred times as coarse says nothing.
-_FINEST, _COARSEST = 1000.0, 100.0
+FINEST, COARSEST = 1000.0, 100.0
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ class ReadingKind:
         if half_width is None:
             return
         usual = self.half_width(value)
-        if not usual / _FINEST <= half_width <= usual * _COARSEST:
+        if not usual / FINEST <= half_width <= usual * COARSEST:
             word = "fine" if half_width < usual else "wide"
             raise UnitError(
                 f"{text!r}: the half-width after ± is too {word} for a"

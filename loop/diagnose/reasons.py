@@ -13,9 +13,9 @@ from loop.diagnose.result import Value
 from loop.diagnose.shown import named, shown
 
 # Standard normal at one in a thousand: readings further out than that are explained by no fault.
-_ODD = 3.09
+ODD = 3.09
 # How many faults of a group a sentence lists.
-_LISTED = 4
+LISTED = 4
 
 
 class Reasons:
@@ -98,8 +98,8 @@ class Reasons:
             return "Nothing has been read yet: this is only what is common."
         if len(names) == 1:
             return f"The readings single this out: {names[0]}."
-        if len(names) > _LISTED:
-            names = [*names[:_LISTED], f"{len(names) - _LISTED} more"]
+        if len(names) > LISTED:
+            names = [*names[:LISTED], f"{len(names) - LISTED} more"]
         listed = f"{', '.join(names[:-1])} and {names[-1]}"
         if split:
             return (
@@ -117,7 +117,7 @@ class Reasons:
             return ""
         # Wilson & Hilferty (1931): the chi-squared quantile through a cube of a normal.
         width = 2.0 / (9.0 * count)
-        if distance <= count * (1 - width + _ODD * np.sqrt(width)) ** 3:
+        if distance <= count * (1 - width + ODD * np.sqrt(width)) ** 3:
             return ""
         best = self.expected[int(np.argmax(self.posterior.weight))]
         worst = max(

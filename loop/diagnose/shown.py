@@ -4,6 +4,9 @@ from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.words_to_do import DOING
 from loop.units import System, show
 
+# Digits after the point of readings that are compared more finely than usual.
+DIGITS = {"temperature": 1, "current": 2, "frequency": 1}
+
 
 def shown(key: str, value: float | str, system: System) -> str:
     """A reading's value as text with its unit; a word as it is.
@@ -14,8 +17,7 @@ def shown(key: str, value: float | str, system: System) -> str:
     if isinstance(value, str):
         return value
     kind = KINDS[key.partition(".")[0]]
-    digits = {"temperature": 1, "current": 2, "frequency": 1}.get(kind.quantity)
-    return show(value, kind.quantity, system, digits)
+    return show(value, kind.quantity, system, DIGITS.get(kind.quantity))
 
 
 def named(key: str) -> str:

@@ -29,7 +29,7 @@ _PAGES = 2
 # part has a page of its own, and where they flow.
 _HOPELESS, _HOPELESS_FLOWING = 3, 6
 # The PDF library keeps its faces, and what has been written in them, for the whole process.
-_ONE_AT_A_TIME = threading.Lock()
+ONE_AT_A_TIME = threading.Lock()
 
 _Built = tuple[bytes, int]
 
@@ -37,7 +37,7 @@ _Built = tuple[bytes, int]
 def render(sheet: Sheet) -> bytes:
     """The PDF of a sheet; the same bytes for the same content, whatever other threads do."""
     drawing = figure.png(sheet)
-    with _ONE_AT_A_TIME:
+    with ONE_AT_A_TIME:
         best, pages = _fewest(_apart(sheet, drawing), _HOPELESS)
         if pages > _PAGES:
             flowing, fewer = _fewest(_flowing(sheet, drawing), _HOPELESS_FLOWING)

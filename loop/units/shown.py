@@ -56,10 +56,14 @@ def convert(value: float, quantity: str, system: System) -> float:
     >>> round(convert(6.309e-5, "flow", "si"), 3)
     3.785
     """
-    shown = _SHOWN[quantity][system]
-    kind = _KIND_OF_SHOWN.get(quantity, quantity)
-    scale, offset = factors(shown.unit, kind)
+    scale, offset = scale_shown(quantity, system)
     return (value - offset) / scale
+
+
+def scale_shown(quantity: str, system: System) -> tuple[float, float]:
+    """Scale and offset of the shown unit: SI value = number × scale + offset."""
+    shown = _SHOWN[quantity][system]
+    return factors(shown.unit, _KIND_OF_SHOWN.get(quantity, quantity))
 
 
 def label(quantity: str, system: System) -> str:

@@ -1,0 +1,92 @@
+"""What a card holds: the tables of a diagnosis, and the loop at a glance."""
+
+import hashlib
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from loop.card.profile import Drawing, drawing
+from loop.card.tables import tables
+from loop.diagnose import named, shown
+from loop.diagnose.bayes import expected
+from loop.diagnose.hypotheses import Study
+from loop.diagnose.readings import Readings
+from loop.sheet import Sheet
+from loop.version import program_version
+
+_DIGEST = 12
+
+
+@dataclass(frozen=True)
+class Row:
+    """A reading and what a healthy loop gives, as texts."""
+
+    name: str
+    value: str
+
+
+@dataclass(frozen=True)
+class Card:
+    """One card; ``sheet`` and ``drawing`` are None where there is no job file.
+
+    ``identity`` tells one card's calls from another's, ``data`` is what the script needs, as JSON.
+    """
+
+    study: Study
+    title: str
+    known: tuple[str, ...]
+    sheet: Sheet | None
+    drawing: Drawing | None
+    healthy: tuple[Row, ...]
+    cautions: tuple[str, ...]
+    identity: str
+    version: str
+    data: str
+
+    @property
+    def colophon(self) -> str:
+        """Which program and which inputs this card was made from."""
+        return f"loop {self.version} · inputs {self.identity}"
+
+
+def card(study: Study, sheet: Sheet | None = None, known: tuple[str, ...] = ()) -> Card:
+    """The card of a study; with its job's sheet where there is a job file.
+
+    known : what is known of a boat without one, in words.
+    """
+    found = tables(study)
+    identity = _identity(found)
+    title, version = study.bench.job.title, program_version()
+    about = {
+        "heading": title,
+        "identity": identity,
+        "us": study.bench.job.units == "us",
+        "colophon": f"loop {version} · inputs {identity}",
+    }
+    return Card(
+        study=study,
+        title=title,
+        known=known,
+        sheet=sheet,
+        drawing=drawing(sheet.result, sheet.figure_text) if sheet else None,
+        healthy=_healthy(study),
+        cautions=sheet.result.cautions if sheet else tuple(found["cautions"]),
+        identity=identity,
+        version=version,
+        data=json.dumps(found | about, ensure_ascii=True, separators=(",", ":")),
+    )
+
+
+def _identity(found: dict[str, Any]) -> str:
+    """The start of a fingerprint of all that the answers rest on."""
+    text = json.dumps(found, sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:_DIGEST]
+
+
+def _healthy(study: Study) -> tuple[Row, ...]:
+    """Every number of a healthy loop in the job's own sea."""
+    values = expected(study, Readings())[study.healthy]
+    return tuple(
+        Row(named(column.key), shown(column.key, float(value), study.bench.job.units))
+        for column, value in zip(study.bench.columns, values, strict=True)
+    )

@@ -1,0 +1,158 @@
+"""A table of what the bucket and the rise of the water point at: calculated, cell by cell."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from loop.diagnose import parse_readings, words
+from loop.diagnose.bayes import posterior
+from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.headline import odds
+from loop.diagnose.hypotheses import Study
+from loop.diagnose.next_reading import SAME
+from loop.units import System, parse, show
+
+# Shares of the healthy flow; and of the rise that the rated heat gives at each of these flows:
+# whether the water is as warm as it should be tells a loop's faults from a unit's.
+_FLOWS = (1.0, 0.75, 0.5, 0.25)
+_RISES = (0.5, 1.0, 1.4)
+_COLUMNS = ("Rise less than that", "Rise as it should be", "Rise more than that")
+_SOUNDS = {"silent": "silent", "hums": "hums", "normal": "runs"}
+# Water that stands in a hot condenser gets no warmer than this above the sea [K].
+_HOTTEST = 25.0
+# A bucket is chosen that the healthy flow fills in no less than this [s], common practice.
+_SHORTEST = 10.0
+_BUCKETS: dict[System, tuple[str, ...]] = {
+    "us": ("1 gal", "2 gal", "5 gal"),
+    "si": ("5 L", "10 L", "20 L"),
+}
+_NAMED = 2
+# A second cause is named from this probability on.
+_LEAST = 0.1
+
+
+@dataclass(frozen=True)
+class Likely:
+    """A cause, and the probability that it is there, alone or with another."""
+
+    fault: str
+    probability: float
+
+
+@dataclass(frozen=True)
+class Cell:
+    """The likeliest causes of one row and column, the first of them leading."""
+
+    before: str
+    causes: tuple[Likely, ...]
+    bleed: bool
+
+    @property
+    def look(self) -> str:
+        """How to make sure of the first cause."""
+        return words.look(self.causes[0].fault, self.bleed)
+
+    @property
+    def text(self) -> str:
+        """Each cause with its odds."""
+        named = "; ".join(
+            f"{words.title(one.fault)} {odds(one.probability)}" for one in self.causes
+        )
+        return f"{self.before}{named}" if self.before else named[:1].upper() + named[1:]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One row: what is read of the flow, the rise that goes with it, and its cells."""
+
+    flow: str
+    rise: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class Table:
+    """The table; ``measure`` names its first column."""
+
+    measure: str
+    columns: tuple[str, ...]
+    lines: tuple[Line, ...]
+
+
+def faults_by_reading(study: Study) -> Table:
+    """The likeliest faults by flow and rise of the water, and by sound where no water comes.
+
+    Every unit's water rises by the same share of what the rated heat gives it.
+    """
+    column = study.bench.columns[study.bench.at["flow"]]
+    flow = float(study.natural(study.mean)[study.healthy, study.bench.at["flow"]])
+    by_bucket = column.kind.tool == "bucket"
+    bucket, volume = _bucket(flow, study.bench.job.units)
+    lines = []
+    for share in _FLOWS:
+        how_much = f"{volume:.6g} m^3 in {volume / (share * flow):.3f} s"
+        read = how_much if by_bucket else f"{share * flow:.6g} m^3/s"
+        shown = show(volume / (share * flow), "time", study.bench.job.units)
+        if not by_bucket:
+            shown = show(share * flow, "flow", study.bench.job.units)
+        cells = [_cell(study, {"flow": read, **_warmed(study, w, share)}) for w in _RISES]
+        lines.append(Line(shown, _rise(study, share), tuple(cells)))
+    if by_bucket:
+        lines.append(Line("no water", "", tuple(_no_water(study))))
+    return Table(f"{bucket} in" if by_bucket else "Flow", _COLUMNS, tuple(lines))
+
+
+def _healthy_rises(study: Study) -> Iterator[tuple[str, float, float]]:
+    """Each unit's outlet: its key, the sea [°C], and the rise [K] in a healthy loop."""
+    healthy = study.natural(study.mean)[study.healthy]
+    sea = float(healthy[study.bench.at["sea_temperature"]])
+    for number, column in enumerate(study.bench.columns):
+        if column.kind.name == "outlet_temperature":
+            yield column.key, sea, float(healthy[number]) - sea
+
+
+def _warmed(study: Study, warmer: float, share: float) -> dict[str, str]:
+    read = {}
+    for key, sea, rise in _healthy_rises(study):
+        read["sea_temperature"] = f"{sea:.3f} degC"
+        read[key] = f"{sea + min(warmer * rise / share, _HOTTEST):.3f} degC"
+    return read
+
+
+def _rise(study: Study, share: float) -> str:
+    """The rise that the rated heat gives: of the unit with the greatest."""
+    greatest = max(min(rise / share, _HOTTEST) for _, _, rise in _healthy_rises(study))
+    return show(greatest, "temperature_difference", study.bench.job.units, 0)
+
+
+def _no_water(study: Study) -> Iterator[Cell]:
+    for sound, said in _SOUNDS.items():
+        found = _cell(study, {"stream": "none", "pump_sound": sound})
+        yield replace(found, before=f"Pump {said}: ")
+
+
+def _cell(study: Study, texts: dict[str, str]) -> Cell:
+    job = study.bench.job
+    table: dict[str, object] = {}
+    for key, text in texts.items():
+        name, dot, unit = key.partition(".")
+        if dot:
+            inner = table.setdefault(name, {})
+            assert isinstance(inner, dict)
+            inner[unit] = text
+        else:
+            table[name] = text
+    found = posterior(study, parse_readings(table, job))
+    causes = [
+        Likely(study.instances[i].name, found.present(int(i)))
+        for i in np.argsort(-np.round(found.probability, SAME), kind="stable")
+        if study.instances[i].name != UNKNOWN
+    ]
+    likely = tuple(one for one in causes[:_NAMED] if one.probability >= _LEAST)
+    return Cell("", likely or (causes[0],), study.bench.bleed)
+
+
+def _bucket(flow: float, system: System) -> tuple[str, float]:
+    sizes = [(text, parse(text, "volume")) for text in _BUCKETS[system]]
+    return next((size for size in sizes if size[1] / flow >= _SHORTEST), sizes[-1])

@@ -1,0 +1,66 @@
+"""The card as one self-contained page that asks nothing of any network."""
+
+import base64
+import hashlib
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from loop.card.content import Card
+from loop.card.script import script, style
+from loop.sheet.html import sentence
+
+_FOLDER = Path(__file__).parent / "templates"
+
+
+def render(card: Card) -> str:
+    """The HTML text of a card: every text in it escaped, script and style named by their hashes."""
+    code, looks = script(), style()
+    policy = (
+        f"default-src 'none'; script-src {_source(code)}; style-src {_source(looks)}; "
+        "img-src data:; base-uri 'none'; form-action 'none'"
+    )
+    # In a script's text only "<" could begin markup.
+    data = card.data.replace("<", "\\u003c")
+    return (
+        _pages()
+        .get_template("card.html.j2")
+        .render(
+            card=card,
+            policy=policy,
+            paper="Letter" if card.study.bench.job.units == "us" else "A4",
+            style=Markup(looks),
+            script=Markup(code),
+            data=Markup(data),
+        )
+    )
+
+
+def index(entries: list[tuple[str, str, str]]) -> str:
+    """A page of links to the cards of a fleet: of each its file's name, its title and a remark."""
+    looks = style()
+    policy = f"default-src 'none'; style-src {_source(looks)}; base-uri 'none'; form-action 'none'"
+    return (
+        _pages()
+        .get_template("index.html.j2")
+        .render(entries=entries, policy=policy, style=Markup(looks))
+    )
+
+
+def _pages() -> Environment:
+    pages = Environment(
+        loader=FileSystemLoader(_FOLDER),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    pages.filters["sentence"] = sentence
+    return pages
+
+
+def _source(text: str) -> str:
+    """What a content security policy calls an inline script or style."""
+    digest = hashlib.sha256(text.encode()).digest()
+    return f"'sha256-{base64.b64encode(digest).decode('ascii')}'"

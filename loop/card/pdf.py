@@ -1,0 +1,215 @@
+"""The card on one side of paper, to be taped inside a locker."""
+
+import io
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.units import mm
+from reportlab.platypus import BaseDocTemplate, Frame, Image, PageTemplate
+
+from loop.card.content import Card
+from loop.card.faults_by_reading import Cell, Table, faults_by_reading
+from loop.diagnose import NextReading, diagnose, parse_readings
+from loop.diagnose.words import WORDS
+from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
+from loop.sheet.paper import MARGIN, Paper
+from loop.sheet.pdf import ONE_AT_A_TIME
+from loop.sheet.setting import RULED, Setting
+
+_STEPS = 10
+_ROW = 8 * mm
+_QR = 20 * mm
+_LONGEST_TITLE = 90
+_TOOLS = "bucket, thermometer, display"
+_ISOLATE = (
+    "<b>Before anything is opened:</b> unit off, pump breaker off, seacock shut, a plug at hand. "
+    "An open fitting below the waterline sinks boats. Open wiring is for a qualified electrician, "
+    "the refrigerant circuit for a licensed technician."
+)
+# Readings that the log has a column for, with a heading.
+_LOGGED = {
+    "flow": "Flow",
+    "sea_temperature": "Sea",
+    "outlet_temperature": "Outlet",
+    "condensing_temperature": "Condensing",
+    "pump_outlet_pressure": "Pump out",
+}
+_MOST_COLUMNS = 6
+
+
+@dataclass(frozen=True)
+class _Fit:
+    """One way to set the page: type [pt], rows to write in, and whether steps say how."""
+
+    size: float
+    rows: int
+    how: bool
+
+
+# Type is never under 9 pt; what gives way is, in turn, size, rows, and how each step is done.
+_FITS = (
+    _Fit(10.0, 4, True), _Fit(9.5, 3, True), _Fit(9.0, 3, True), _Fit(9.0, 2, True),
+    _Fit(9.0, 2, False), _Fit(9.0, 1, False),
+)  # fmt: skip
+
+
+def render(card: Card) -> bytes:
+    """The PDF of a card: one side of Letter or A4, by the job's units."""
+    paper = Paper(LETTER if card.study.bench.job.units == "us" else A4, 1.0)
+    table = faults_by_reading(card.study)
+    todo = _steps(card, table)
+    with ONE_AT_A_TIME:
+        for fit in _FITS:
+            story = list(_Story(card, fit, paper.width, table, todo).flowables())
+            if paper.height_of(story, paper.width) <= paper.height:
+                break
+        about = {"title": f"{_title(card)}: service card", "creator": f"loop {card.version}"}
+        return _one_side(paper, story, _Foot(card), about)
+
+
+def _one_side(paper: Paper, story: list[Any], foot: Any, about: dict[str, str]) -> bytes:
+    buffer = io.BytesIO()
+    document = BaseDocTemplate(buffer, pagesize=paper.size, lang="en", invariant=1, **about)
+    bare = dict.fromkeys(("leftPadding", "rightPadding", "topPadding", "bottomPadding"), 0)
+    frame = Frame(MARGIN, MARGIN, paper.width, paper.height, **bare)
+    document.addPageTemplates(PageTemplate("side", [frame], onPage=foot))
+    document.build(story)
+    return buffer.getvalue()
+
+
+def _title(card: Card) -> str:
+    return (
+        card.title if len(card.title) <= _LONGEST_TITLE else card.title[: _LONGEST_TITLE - 1] + "…"
+    )
+
+
+def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
+    """Ten steps, what settles most for its minutes and risk first, while nothing is known yet.
+
+    Those that look at what the table points at most often have a place, as far as half of them go.
+    """
+    job = card.study.bench.job
+    found = diagnose(job, parse_readings({"tools": _TOOLS}, job), card.study).next
+    pointed = Counter(
+        action for line in table.lines for cell in line.cells for action in _looking(cell)
+    )
+    known = {one.reading for one in found}
+    wanted = [name for name, _ in pointed.most_common() if name in known][: _STEPS // 2]
+    others = [one.reading for one in found if one.reading not in wanted]
+    kept = {*wanted, *others[: _STEPS - len(wanted)]}
+    return tuple(one for one in found if one.reading in kept)
+
+
+def _looking(cell: Cell) -> list[str]:
+    """The actions that look at a cell's first cause."""
+    faults = cell.causes[0].fault.split(" + ")
+    return [WORDS[fault].hazard for fault in faults if WORDS[fault].hazard]
+
+
+class _Story:
+    """The page's flowables in one setting."""
+
+    def __init__(
+        self, card: Card, fit: _Fit, width: float, table: Table, todo: tuple[NextReading, ...]
+    ) -> None:
+        self.card, self.fit, self.table, self.todo = card, fit, table, todo
+        self.setting = Setting(fit.size, width)
+        self.width = width
+        self.number = {one.reading: place for place, one in enumerate(todo, 1)}
+
+    def flowables(self) -> Iterator[Any]:
+        """From top to bottom."""
+        yield self._head()
+        yield self.setting.table(
+            [[self.setting.para(_ISOLATE, "cell")]], (1.0,), [("BOX", (0, 0), (-1, -1), 1.2, INK)]
+        )
+        yield self.setting.text(
+            "Ten steps, what settles most for its minutes and risk first", "head"
+        )
+        yield from self._ways()
+        yield self.setting.text("Readings to expect, and yours", "head")
+        yield self._log()
+        yield self.setting.text("What the readings point at, and where to look", "head")
+        yield self._faults()
+
+    def _head(self) -> Any:
+        words = [
+            self.setting.text(_title(self.card), "title"),
+            self.setting.para(
+                "Seawater loop, service card. The code names this job and program; "
+                "the same card for a phone: loop card JOB -o card.html",
+                "cell",
+            ),
+        ]
+        code = Image(io.BytesIO(_qr(self.card)), _QR, _QR)
+        share = _QR / self.width + 0.02
+        return self.setting.table([[words, code]], (1 - share, share), [])
+
+    def _ways(self) -> Iterator[Any]:
+        for place, one in enumerate(self.todo, 1):
+            way = one.how.removeprefix(one.hazard).strip()
+            hazard = f" <b>{escape(one.hazard)}</b>" if one.hazard else ""
+            how = f" {escape(way[:1].upper() + way[1:])}." if self.fit.how else ""
+            title = escape(one.title[:1].upper() + one.title[1:])
+            text = f"<b>{title}</b>, {one.minutes:g} min.{hazard}{how}"
+            yield self.setting.item(text, f"{place}.")
+
+    def _log(self) -> Any:
+        columns = [
+            (column.key, row.value)
+            for column, row in zip(self.card.study.bench.columns, self.card.healthy, strict=True)
+            if column.kind.name in _LOGGED and not column.key.startswith("flow.")
+        ][:_MOST_COLUMNS]
+        heads = ["Date"]
+        for key, _ in columns:
+            name, _, unit = key.partition(".")
+            heads.append(f"{_LOGGED[name]} {unit[:16]}".strip())
+        rows = [
+            [self.setting.text(text, "cell") for text in heads],
+            [self.setting.text(text, "cell") for text in ("healthy", *(v for _, v in columns))],
+            *([""] * len(heads) for _ in range(self.fit.rows)),
+        ]
+        rules = [("GRID", (0, 0), (-1, -1), 0.5, INK), ("BACKGROUND", (0, 0), (-1, 1), SHADE)]
+        made = self.setting.table(rows, [1 / len(heads)] * len(heads), rules)
+        made._argH = [None, None, *([_ROW] * self.fit.rows)]
+        return made
+
+    def _faults(self) -> Any:
+        heads = (self.table.measure, "Rise", *self.table.columns)
+        rows = [[self.setting.para(f"<b>{escape(text)}</b>", "cell") for text in heads]]
+        for line in self.table.lines:
+            cells = [self.setting.text(text, "cell") for text in (line.flow, line.rise)]
+            rows.append([*cells, *(self._cell(cell) for cell in line.cells)])
+        return self.setting.table(rows, (0.1, 0.08, 0.27, 0.275, 0.275), RULED)
+
+    def _cell(self, cell: Cell) -> Any:
+        """The causes, and the step that looks at the first of them, or that can be told of it."""
+        steps = sorted({self.number[one] for one in _looking(cell) if one in self.number})
+        there = f"step {', '.join(map(str, steps))}" if steps else cell.look
+        return self.setting.para(f"{escape(cell.text)} <b>→\u00a0{escape(there)}</b>", "cell")
+
+
+class _Foot:
+    """Drawn under the page: which inputs and which program."""
+
+    def __init__(self, card: Card) -> None:
+        self.text = card.colophon
+
+    def __call__(self, canvas: Any, document: Any) -> None:
+        canvas.setFont(PLAIN, 9)
+        canvas.setFillColor(SOFT)
+        canvas.drawString(MARGIN, 7 * mm, drawable(self.text, PLAIN))
+
+
+def _qr(card: Card) -> bytes:
+    """The job's identity as a QR code, PNG."""
+    import segno
+
+    code = segno.make(f"seawater loop: {card.title[:60]}; {card.colophon}", error="m", micro=False)
+    drawn = io.BytesIO()
+    code.save(drawn, kind="png", scale=6, border=2)
+    return drawn.getvalue()

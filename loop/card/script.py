@@ -1,0 +1,38 @@
+"""The card's script: its files joined into one that leaves nothing global but `loopCard`."""
+
+from pathlib import Path
+
+_STATIC = Path(__file__).parent / "static"
+# In the order in which one uses what the ones before it define.
+ENGINE = (
+    "belief.js",
+    "next_step.js",
+    "quantity.js",
+    "call.js",
+    "shown.js",
+    "once_fixed.js",
+    "reasons.js",
+    "answer.js",
+)
+PAGE = (
+    "readings_file.js",
+    "store.js",
+    "elements.js",
+    "stopwatch.js",
+    "asking.js",
+    "answering.js",
+    "boat.js",
+    "office.js",
+    "page.js",
+)
+
+
+def script(files: tuple[str, ...] = ENGINE + PAGE) -> str:
+    """The files as one script in a function of its own."""
+    text = "\n".join((_STATIC / name).read_text(encoding="utf-8") for name in files)
+    return f'(() => {{\n"use strict";\n{text}\n}})();\n'
+
+
+def style() -> str:
+    """The card's style sheet."""
+    return (_STATIC / "card.css").read_text(encoding="utf-8")

@@ -1,0 +1,134 @@
+// The answer to a call, with the keys and the words of `loop diagnose --json`.
+
+/** Middle and 90 % band of the severities of an instance. */
+function severity(s, found, instance) {
+  const rows = s.rowsOf[instance], [[low, high]] = s.instances[instance].range, severe = s.rows.severity;
+  const total = rows.reduce((sum, row) => sum + found.byOrigin[row], 0);
+  const within = rows.map((row) => (total > 0 ? found.byOrigin[row] / total : 1 / rows.length));
+  const middle = [0, 1].map((slot) => near(s, rows.reduce((sum, row, i) => sum + within[i] * (severe[row][slot] ?? 0), 0)));
+  const grid = [...new Set(rows.map((row) => severe[row][0]))].sort((a, z) => a - z);
+  if (grid.length < 2) return { within, middle, band: [grid[0], grid[0]] };
+  const share = [0];
+  for (const g of grid) share.push(share[share.length - 1] + rows.reduce((sum, row, i) => sum + (severe[row][0] === g ? within[i] : 0), 0));
+  const edges = [low, ...grid.slice(1).map((g, i) => (g + grid[i]) / 2), high];
+  return { within, middle, band: s.constants.band.map((p) => near(s, between(p, share, edges))) };
+}
+
+/** A number without the noise of its last digits, so that no rounding decides what is shown. */
+const near = (s, value) => Math.round(value * 10 ** s.constants.same) / 10 ** s.constants.same;
+
+/** Linear interpolation in rising `xs`, as numpy.interp: past the last of equal ones. */
+function between(x, xs, ys) {
+  let i = xs.length - 1;
+  while (i > 0 && xs[i] > x) i -= 1;
+  if (i === xs.length - 1 || xs[i] > x) return ys[i];
+  return ys[i] + ((ys[i + 1] - ys[i]) / (xs[i + 1] - xs[i])) * (x - xs[i]);
+}
+
+function severityWords(s, instance, { middle, band }) {
+  const { severity: says, unit } = s.instances[instance];
+  return says.map((words, slot) => {
+    const name = unit[slot] === "kelvin" ? "temperature_difference" : "ratio", text = show(s, middle[slot], name);
+    const ranged = slot === 0 && band[1] > band[0] ? `${text} (${show(s, band[0], name)} to ${show(s, band[1], name)})` : text;
+    return words.replace("{}", () => ranged);
+  }).join(", ");
+}
+
+const isEmpty = (call) => Object.keys(call.numbers).length + Object.keys(call.words).length + call.odd.length + call.said.length + call.steps.length === 0;
+
+/** The odds alone: instances in the order of their probability, and those worth showing. */
+function ranked(s, call) {
+  const found = posterior(s, call), known = s.instances.map((_, i) => i).filter((i) => i !== s.unknown);
+  const order = inOrder(s, known, (i) => found.probability[i]);
+  const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.troubles[found.b.now[r]];
+  return {
+    call, found, heavy,
+    order: order.filter((i, n) => n < 3 || found.probability[i] >= s.constants.negligible),
+    unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
+    fixed: heavy.rows.reduce((sum, r, i) => sum + (right(r) ? heavy.weight[i] : 0), 0),
+    healthy: valuesOf(s, call, [s.rows.healthy], [1]),
+  };
+}
+
+/** Probability that an instance's faults are there, alone or with another: what a person is told. */
+function present(s, found, instance) {
+  const ours = s.instances[instance].parts;
+  return s.instances.reduce((sum, one, i) => sum + (ours.every((part) => one.parts.includes(part)) ? found.probability[i] : 0), 0);
+}
+
+/** One cause in full. */
+function cause(s, odd, misfit, instance) {
+  const { found, call, healthy } = odd, one = s.instances[instance], bad = severity(s, found, instance);
+  const predictions = valuesOf(s, call, s.rowsOf[instance], bad.within), flow = onceFixed(s, found, instance, odd.heavy);
+  return {
+    fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance], present: present(s, found, instance),
+    severity: bad.middle[0], severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad),
+    predicted: predictions, why: why(s, call, one.fault, predictions, healthy, misfit), fix: one.fix, look: one.look,
+    flow_fixed: flow[1], flow_fixed_low: flow[0], flow_fixed_high: flow[2], cautions: one.cautions,
+  };
+}
+
+/** A step in words, with what to expect of it under each leading cause. */
+function step(s, odd, gain) {
+  const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = {};
+  const source = s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)];
+  for (const instance of odd.order.slice(0, s.constants.leading)) {
+    const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.rows.owner[b.origin[r]] === instance);
+    if (own.length === 0) continue;
+    const total = own.reduce((sum, [, w]) => sum + w, 0), mean = (value) => own.reduce((sum, [r, w]) => sum + (w / total) * value(r), 0);
+    expectations[s.instances[instance].called] = expectation(s, key, source, b, mean);
+  }
+  const how = source.hazard ? `${source.hazard} ${source.how[0].toUpperCase()}${source.how.slice(1)}` : source.how;
+  return { ...gain, title: source.title, hazard: source.hazard, how, answers: source.answers ?? source.choices ?? [], expected: expectations };
+}
+
+function expectation(s, key, source, b, mean) {
+  if (source.first) return source.answers[mean((r) => source.first[b.now[r]]) > 0.5 - s.constants.even ? 0 : 1];
+  const many = source.choices?.length;
+  if (many) return source.choices[best(source.choices.map((_, j) => mean((r) => source.chance[b.now[r] * many + j])))];
+  const at = s.at.get(key);
+  return natural(s, at, mean((r) => predicted(s, b, r, at)[0]));
+}
+
+/** The first line: the likeliest cause, or what to do next while nothing leads. */
+function headline(s, odd, misfit, lead, first) {
+  const { leads, over } = s.constants, todo = first ? `${first.title} (${first.minutes} min)` : "look along the whole loop", { steps: done } = odd.call;
+  if (isEmpty(odd.call)) return `Nothing read yet. Begin with: ${todo}`;
+  const again = done.length && Object.keys({ ...done[done.length - 1].numbers, ...done[done.length - 1].words }).length;
+  if (again && odd.fixed >= over) return `It looks fixed: ${titleOf(s, done[done.length - 1].did)} did it. Read again to be sure`;
+  if (odd.unknown >= leads || misfit) return `No fault in the list fits these readings: check them. Next: ${todo}`;
+  if (!lead || lead.present < leads) return `No cause stands out yet. Next: ${todo}`;
+  const words = lead.severity_words, ranged = lead.severity_high > lead.severity_low;
+  const bad = [ranged ? words.split(" (")[0] : "", words.includes(") ") ? words.split(") ").pop() : ""].filter(Boolean).join(" ");
+  return `Most likely: ${lead.title}${ranged && words.split(" (")[0] ? ` (${bad})` : ""}, ${odds(s, lead.present)}`;
+}
+
+/** What a call leaves unused, in words. */
+function notes(s, call) {
+  const odd = [call, ...call.steps].flatMap((state) => state.odd), said = [];
+  if (odd.length) said.push(`Ignored, because this loop has no such reading: ${odd.join(", ")}.`);
+  if (call.left.length) said.push(`Ignored on the card: ${call.left.join(", ")}; loop diagnose takes it.`);
+  return [...said, ...s.notes];
+}
+
+/** What `loop diagnose --json` says of a call given as the table of a readings file. */
+function diagnose(s, table, units) {
+  const call = read(s, table, units), odd = ranked(s, call), misfit = misfitOf(s, odd.found, call, odd.healthy);
+  const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
+  const next = steps(s, odd.found, call).map((gain) => step(s, odd, gain));
+  return {
+    headline: headline(s, odd, misfit, causes[0], next[0]), causes, next, groups: groupsOf(s, odd), unknown: odd.unknown, fixed: odd.fixed,
+    misfit, healthy: odd.healthy, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
+  };
+}
+
+/** Groups by their faults' names and places. */
+function groupsOf(s, odd) {
+  return groups(s, odd.found).map((group) => group.filter((i) => odd.order.includes(i))).filter((group) => group.length).map((group) => {
+    const split = splitting(s, odd.found, odd.call, group);
+    return {
+      faults: group.map((i) => s.instances[i].fault), where: group.map((i) => s.instances[i].where), split,
+      probability: group.reduce((sum, i) => sum + odd.found.probability[i], 0), sentence: sentence(s, odd.call, group, split),
+    };
+  });
+}

@@ -1,0 +1,226 @@
+// The arithmetic of a diagnosis, as loop/diagnose/belief.py and bayes.py have it: rows in flat arrays.
+
+/** Numbers from base64: single precision, lowest byte first. @param {string} text */
+function unpacked(text) {
+  const raw = atob(text), bytes = new Uint8Array(raw.length);
+  for (let i = 0; i < raw.length; i += 1) bytes[i] = raw.charCodeAt(i);
+  return new Float32Array(bytes.buffer);
+}
+
+/** Numbers, or runs of `size` of them, of which each stands once, with where it stands. */
+function decoded({ each, at, bytes, size }) {
+  const numbers = unpacked(each), raw = atob(at), many = raw.length / bytes, values = new Float32Array(many * size);
+  for (let i = 0; i < many; i += 1) {
+    let place = 0;
+    for (let j = bytes - 1; j >= 0; j -= 1) place = 256 * place + raw.charCodeAt(bytes * i + j);
+    for (let j = 0; j < size; j += 1) values[i * size + j] = numbers[place * size + j];
+  }
+  return values;
+}
+
+/** The tables of a card, unpacked once: h hypotheses, c readings, k factors in common. */
+function study(tables) {
+  const [h, c, k] = tables.shape, common = k - 2, factor = new Float32Array(h * c * k), shared = decoded(tables.factor), cells = decoded(tables.own);
+  for (let i = 0; i < h * c; i += 1) {
+    factor.set(shared.subarray(i * common, (i + 1) * common), i * k);
+    factor.set(cells.subarray(2 * i, 2 * i + 2), i * k + common);
+  }
+  const rowsOf = tables.instances.map(() => []);
+  tables.rows.owner.forEach((one, row) => rowsOf[one].push(row));
+  return {
+    ...tables, h, c, k, factor, rowsOf,
+    mean: decoded(tables.mean), noise: decoded(tables.noise), shows: decoded(tables.shows),
+    at: new Map(tables.columns.map((column, i) => [column.key, i])),
+    wordAt: new Map(tables.words.map((word, i) => [word.key, i])),
+    words: tables.words.map((word) => ({ ...word, chance: decoded(tables.chances[word.key]) })),
+    actions: tables.actions.map((one) => ({ ...one, first: decoded(one.first), cure: tables.rows.owner.flatMap((owner) => one.cure[owner]) })),
+    instances: tables.instances.map((one) => ({ ...one, parts: one.faults.map((name, i) => `${name}@${one.places[i]}`) })),
+    unknown: tables.instances.findIndex((one) => !one.known),
+  };
+}
+
+/** Rows of belief: where each began, what it is by now, log of its weight, mean and covariance. */
+function begin(s, rows) {
+  const { k } = s, n = rows.length, spread = new Float64Array(n * k * k), log = new Float64Array(n);
+  for (let r = 0; r < n; r += 1) {
+    for (let j = 0; j < k; j += 1) spread[r * k * k + j * (k + 1)] = 1;
+    log[r] = Math.log(s.rows.weight[rows[r]]);
+  }
+  return { n, origin: Int32Array.from(rows), now: Int32Array.from(rows), log, spread, x: new Float64Array(n * k), far: new Float64Array(n) };
+}
+
+/** Some rows of a belief, by number. */
+function picked(s, b, rows) {
+  const { k } = s, n = rows.length, x = new Float64Array(n * k), spread = new Float64Array(n * k * k);
+  rows.forEach((row, i) => {
+    x.set(b.x.subarray(row * k, (row + 1) * k), i * k);
+    spread.set(b.spread.subarray(row * k * k, (row + 1) * k * k), i * k * k);
+  });
+  const of = (values, Type) => Type.from(rows, (row) => values[row]);
+  return { n, x, spread, origin: of(b.origin, Int32Array), now: of(b.now, Int32Array), log: of(b.log, Float64Array), far: of(b.far, Float64Array) };
+}
+
+/** After one number: `column` of the study, its value and standard deviation as the study holds them. */
+function measured(s, b, column, value, width, usual) {
+  const { k, c } = s, { tail, temper } = s.constants, along = new Float64Array(k);
+  for (let r = 0; r < b.n; r += 1) {
+    const cell = b.now[r] * c + column, f = cell * k, x = r * k, p = r * k * k;
+    let variance = s.noise[cell] + width * width, off = value - s.mean[cell];
+    for (let i = 0; i < k; i += 1) {
+      let sum = 0;
+      for (let j = 0; j < k; j += 1) sum += b.spread[p + i * k + j] * s.factor[f + j];
+      along[i] = sum;
+      variance += s.factor[f + i] * sum;
+      off -= s.factor[f + i] * b.x[x + i];
+    }
+    variance = Math.max(variance, 1e-30);
+    const far = off * off / variance, scale = variance * Math.max(1, (tail + far) / (tail + 1));
+    if (usual) b.log[r] += usual(b.now[r]);
+    else {
+      b.log[r] -= 0.5 * Math.log(variance) + temper * 0.5 * (tail + 1) * Math.log1p(far / tail);
+      b.far[r] += far;
+    }
+    for (let i = 0; i < k; i += 1) {
+      const gain = along[i] / scale;
+      if (gain === 0) continue;
+      b.x[x + i] += gain * off;
+      for (let j = 0; j < k; j += 1) b.spread[p + i * k + j] -= gain * along[j];
+    }
+  }
+}
+
+/** After something whose chance is known of each row: `rows` the row's origin, or what it is now. */
+function weighed(s, b, rows, chance) {
+  for (let r = 0; r < b.n; r += 1) b.log[r] += Math.log(Math.max(chance(rows[r]), s.constants.chance_floor));
+}
+
+/** After an action that cures a row's first or second fault with the chances `cure`. */
+function acted(s, b, cure) {
+  const { k } = s, most = 3 * b.n, from = new Int32Array(most), now = new Int32Array(most), log = new Float64Array(most);
+  let count = 0, top = -Infinity;
+  const add = (row, becomes, chance) => {
+    from[count] = row;
+    now[count] = becomes;
+    log[count] = b.log[row] + Math.log(Math.max(chance, s.constants.cure_floor));
+    top = Math.max(top, log[count]);
+    count += 1;
+  };
+  for (let r = 0; r < b.n; r += 1) add(r, b.now[r], 1 - (cure[2 * b.now[r]] + cure[2 * b.now[r] + 1]));
+  for (const slot of [0, 1]) {
+    for (let r = 0; r < b.n; r += 1) if (cure[2 * b.now[r] + slot] > 0) add(r, s.rows.after[b.now[r]][slot], cure[2 * b.now[r] + slot]);
+  }
+  const kept = [], least = top + Math.log(s.constants.least);
+  for (let i = 0; i < count; i += 1) if (log[i] > least) kept.push(i);
+  const next = picked(s, b, kept.map((i) => from[i]));
+  kept.forEach((i, r) => {
+    next.now[r] = now[i];
+    next.log[r] = log[i];
+    if (i < b.n) return;
+    // Its place within the severities' cells is free again.
+    for (let axis = k - 2; axis < k; axis += 1) {
+      next.x[r * k + axis] = 0;
+      for (let j = 0; j < k; j += 1) next.spread[(r * k + axis) * k + j] = next.spread[(r * k + j) * k + axis] = 0;
+      next.spread[(r * k + axis) * k + axis] = 1;
+    }
+  });
+  return next;
+}
+
+/** Weights that sum to 1. */
+function weights(b) {
+  const top = b.log.reduce((most, log) => Math.max(most, log), -Infinity);
+  const found = b.log.map((log) => Math.exp(log - top)), sum = found.reduce((a, w) => a + w, 0);
+  return found.map((w) => w / sum);
+}
+
+/** Mean and variance of one reading under row r, given all that was read: [mean, variance]. */
+function predicted(s, b, r, column, now = b.now[r]) {
+  const { k, c } = s, cell = now * c + column, f = cell * k, x = r * k, p = r * k * k;
+  let mean = s.mean[cell], variance = s.noise[cell];
+  for (let i = 0; i < k; i += 1) {
+    const own = s.factor[f + i];
+    if (own === 0) continue;
+    mean += own * b.x[x + i];
+    let along = 0;
+    for (let j = 0; j < k; j += 1) along += b.spread[p + i * k + j] * s.factor[f + j];
+    variance += own * along;
+  }
+  return [mean, variance];
+}
+
+/** A value [SI] and its standard deviation as the study holds them. */
+function held(s, column, value, width) {
+  const { scale } = s.columns[column];
+  if (scale <= 0) return [value, width];
+  const above = Math.max(value, 0) / scale + s.constants.log_offset;
+  return [Math.log(above), width / scale / above];
+}
+
+/** A value as the study holds it, in SI. */
+function natural(s, column, value) {
+  const { scale } = s.columns[column];
+  return scale > 0 ? Math.max(scale * (Math.exp(Math.min(value, 50)) - s.constants.log_offset), 0) : value;
+}
+
+/** Log density of the sea's temperature in the row `now`: loop/diagnose/bayes.py says why. */
+function seaLikelihood(s, now, value, width) {
+  const cell = now * s.c + s.at.get("sea_temperature");
+  if (s.rows.sea_set[now]) {
+    let variance = s.noise[cell] + width ** 2;
+    for (let i = 0; i < s.k; i += 1) variance += s.factor[cell * s.k + i] ** 2;
+    return (-0.5 * (value - s.mean[cell]) ** 2) / variance - 0.5 * Math.log(variance);
+  }
+  const { design, cooler, warmer: wide } = s.constants.sea, above = value - design, warmer = Math.hypot(wide, width);
+  return Math.log(2 / (warmer + cooler)) - 0.5 * (above / (above > 0 ? warmer : cooler)) ** 2;
+}
+
+/** After the numbers of one state, the sea's first, and its words. */
+function taken(s, b, state, fresh) {
+  const keys = Object.keys(state.numbers).filter((key) => s.at.has(key));
+  keys.sort((a, z) => (a !== "sea_temperature") - (z !== "sea_temperature") || s.at.get(a) - s.at.get(z));
+  for (const key of keys) {
+    const column = s.at.get(key), one = state.numbers[key];
+    const [value, width] = held(s, column, one.value, one.half / s.constants.two_sigma);
+    measured(s, b, column, value, width, fresh && key === "sea_temperature" ? (now) => seaLikelihood(s, now, value, width) : null);
+  }
+  for (const [key, word] of Object.entries(state.words)) {
+    if (!s.wordAt.has(key)) continue;
+    const { choices, also, chance } = s.words[s.wordAt.get(key)], many = choices.length;
+    const meant = (also[word] ?? [word]).map((one) => choices.indexOf(one));
+    weighed(s, b, b.now, (now) => meant.reduce((sum, i) => sum + chance[now * many + i], 0));
+  }
+}
+
+/** What a call leaves: the rows, their weights, and the probability of each instance. */
+function posterior(s, call) {
+  let b = begin(s, s.rows.owner.map((_, row) => row));
+  for (const text of call.said) {
+    const { chance } = s.statements.find((one) => one.text === text);
+    weighed(s, b, b.origin, (origin) => chance[s.rows.owner[origin]]);
+  }
+  taken(s, b, call, true);
+  for (const step of call.steps) {
+    const action = s.actions.find((one) => one.name === step.did);
+    if (step.saw) {
+      const first = step.saw === action.answers[0];
+      weighed(s, b, b.now, (now) => (first ? action.first[now] : 1 - action.first[now]));
+    }
+    b = acted(s, b, action.cure);
+    taken(s, b, step, false);
+  }
+  const weight = weights(b), byOrigin = new Float64Array(s.h), probability = new Float64Array(s.instances.length);
+  for (let r = 0; r < b.n; r += 1) byOrigin[b.origin[r]] += weight[r];
+  byOrigin.forEach((w, i) => { probability[s.rows.owner[i]] += w; });
+  return { b, weight, byOrigin, probability };
+}
+
+/** The rows without the lightest, which together weigh less than `lightest`: numbers, and weights. */
+function heaviest(s, found, lightest) {
+  const rising = Float64Array.from(found.weight).sort();
+  let sum = 0, first = 0;
+  while (first < rising.length - 1 && (sum += rising[first]) < lightest) first += 1;
+  const cut = rising[first] * (1 - s.constants.alike), rows = [];
+  found.weight.forEach((w, r) => { if (w >= cut) rows.push(r); });
+  const total = rows.reduce((all, r) => all + found.weight[r], 0);
+  return { rows, weight: rows.map((r) => found.weight[r] / total) };
+}

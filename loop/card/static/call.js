@@ -1,0 +1,92 @@
+// A call: texts as in a readings file → numbers, words and steps, as loop/diagnose/parse.py reads them.
+
+const LONGEST = 60;
+const cut = (text) => (text.length > LONGEST ? `${text.slice(0, LONGEST)}…` : text);
+const spelled = (text) => text.toLowerCase().replace(/[-_]/g, " ").split(/\s+/).filter(Boolean).join(" ");
+
+/** The one of `known` (text → value) that a text stands for, by itself or by how it begins. */
+function chosen(text, known, where) {
+  const wanted = spelled(text), begun = [];
+  for (const [key, value] of known) {
+    const plain = spelled(key);
+    if (plain === wanted) return value;
+    if (wanted && (plain.startsWith(wanted) || wanted.startsWith(plain))) begun.push(value);
+  }
+  if (begun.length === 1) return begun[0];
+  throw new Error(`${where}: “${cut(text)}” is not known here; one of: ${[...known.keys()].join(", ")}`);
+}
+
+/** A number that was read, with its half-width; throws words where it is not one. */
+function number(s, text, column, units) {
+  const wrong = (why) => { throw new Error(`${column.title}: “${cut(text)}” ${why}`); };
+  const bucket = column.measure === "flow" ? text.split(/\s+in\s+/) : [];
+  const found = bucket.length === 2 ? bucketful(s, bucket, units) : withWidth(text, column.measure, units);
+  const [value, given] = found, usual = Math.max(column.absolute, column.relative * Math.abs(value));
+  if (!Number.isFinite(value)) wrong(`is not a number with its unit, such as “${column.example}”`);
+  if (value < column.low || value > column.high) wrong("is out of range; check the number and its unit");
+  if (!Number.isNaN(given) && !(given >= usual / s.constants.finest && given <= usual * s.constants.coarsest)) wrong(`has a half-width after ± that is too ${given < usual ? "fine" : "wide"}`);
+  return { value, half: Number.isNaN(given) ? usual : given, text };
+}
+
+/** Flow and half-width of a bucket's volume and time, as loop/diagnose/measured.py has them. */
+function bucketful(s, [volumeText, timeText], units) {
+  const [volume, volumeWidth] = withWidth(volumeText, "volume", units), [time, timeWidth] = withWidth(timeText, "time", units);
+  if (!(volume > 0 && volume <= 10 && time > 0 && time <= 86400)) return [NaN, NaN];
+  const share = Math.hypot((Number.isNaN(volumeWidth) ? s.constants.bucket * volume : volumeWidth) / volume, (Number.isNaN(timeWidth) ? s.constants.stopwatch : timeWidth) / time);
+  return [volume / time, (share * volume) / time];
+}
+
+/** The readings of one state of the loop, from texts by key; units' own as "key.unit" or tables. */
+function state(s, table, units, where) {
+  const numbers = {}, words = {}, odd = [];
+  const take = (given, value) => {
+    if (value !== null && typeof value === "object" && !Array.isArray(value)) {
+      for (const [unit, inner] of Object.entries(value)) take(`${given}.${unit}`, inner);
+      return;
+    }
+    if (typeof value !== "string") throw new Error(`${where}${given}: must be text, with its unit`);
+    const bucket = given.replace(/^bucket(?=\.|$)/, "flow"), [base, unit] = bucket.split(/\.(.*)/s);
+    const name = base === "supply" && /hz/i.test(value) ? "frequency" : base, key = keyOf(s, name, unit);
+    if (s.at.has(key)) numbers[key] = number(s, value, s.columns[s.at.get(key)], units);
+    else if (s.wordAt.has(key)) {
+      const word = s.words[s.wordAt.get(key)], plain = value.trim().toLowerCase();
+      if (!word.choices.includes(plain) && !Object.hasOwn(word.also, plain)) throw new Error(`${word.title}: “${cut(value)}” is not known here; one of: ${word.choices.join(", ")}`);
+      words[key] = plain;
+    } else if (Object.hasOwn(s.kinds, name)) odd.push(key);
+    else throw new Error(`${where}${cut(given)}: unknown reading`);
+  };
+  for (const [key, value] of Object.entries(table)) take(key, value);
+  return { numbers, words, odd };
+}
+
+/** The full key of a reading of the whole loop, or of one unit; throws words where that is wrong. */
+function keyOf(s, name, unit) {
+  const perUnit = s.kinds[name], several = s.unit_names.length > 1;
+  if (unit && perUnit === false) throw new Error(`${name}.${cut(unit)}: belongs to the whole loop; write ${name}`);
+  if (unit && perUnit && !s.unit_names.includes(unit)) throw new Error(`${name}: no unit “${cut(unit)}”; one of: ${s.unit_names.join(", ")}`);
+  if (!unit && perUnit && several && name !== "flow") throw new Error(`${name}: say of which unit, as ${name}.${s.unit_names[0]}`);
+  return unit && several ? `${name}.${unit}` : name;
+}
+
+const BESIDE = new Set(["said", "tools", "step", "date", "note", "prior", "under_way", "did", "saw"]);
+const rest = (table) => Object.fromEntries(Object.entries(table).filter(([key]) => !BESIDE.has(key)));
+const listed = (value) => (Array.isArray(value) ? value : [value]).map(String);
+
+/** A call from the table of a readings file. */
+function read(s, table, units) {
+  const said = new Map(s.statements.map((one) => [one.text, one.text]));
+  const tools = new Map([...s.tools.flatMap((tool) => [[tool, tool], [`${tool}s`, tool]]), ["none", ""], ["stopwatch", ""], ["multimeter", "meter"], ["clamp meter", "meter"]]);
+  const actions = new Map(s.actions.flatMap((one) => [[one.name, one], [one.title, one]]));
+  const split = (value) => (typeof value === "string" ? value.split(/[,;]| and /) : listed(value)).filter((text) => text.trim());
+  return {
+    ...state(s, rest(table), units, ""),
+    said: [...new Set(listed(table.said ?? []).map((text) => chosen(text, said, "said")))],
+    tools: table.tools === undefined || table.tools === null ? null : [...new Set(split(table.tools).map((text) => chosen(text, tools, "tools")))].filter(Boolean),
+    steps: [table.step ?? []].flat().map((step, i) => {
+      const action = chosen(String(step.did ?? ""), actions, `step ${i + 1}`);
+      const saw = step.saw ? chosen(String(step.saw), new Map(action.answers.map((one) => [one, one])), `step ${i + 1} saw`) : "";
+      return { did: action.name, saw, ...state(s, rest(step), units, `step ${i + 1}: `) };
+    }),
+    left: ["prior", "under_way"].filter((key) => key in table),
+  };
+}

@@ -1,0 +1,163 @@
+// The step worth taking next, as loop/diagnose/next_reading.py has it; and groups that nothing splits.
+
+/** Greatest first; what is the same but for rounding stays as it was. */
+function inOrder(s, values, of) {
+  const round = (value) => Math.round(of(value) * 10 ** s.constants.same);
+  return [...values].sort((a, z) => round(z) - round(a));
+}
+
+/** Standard normal distribution function by a logistic, as loop/diagnose/next_reading.py has it. */
+function normal(z, [first, third]) {
+  const y = Math.max(-8, Math.min(8, z));
+  return 1 / (1 + Math.exp(-y * (first + third * y * y)));
+}
+
+/** Joint chance of owner and answer, to which rows are added; and its mutual information [bits]. */
+class Joint {
+  constructor(owners, answers) {
+    this.answers = answers;
+    this.sums = new Float64Array(owners * answers);
+  }
+  add(owner, answer, chance) { this.sums[owner * this.answers + answer] += chance; }
+  bits() {
+    const { sums, answers } = this, total = new Float64Array(answers);
+    sums.forEach((p, i) => { total[i % answers] += p; });
+    let bits = 0;
+    for (let first = 0; first < sums.length; first += answers) {
+      let own = 0;
+      for (let j = 0; j < answers; j += 1) own += sums[first + j];
+      for (let j = 0; j < answers; j += 1) {
+        const p = sums[first + j], product = own * total[j];
+        if (p > 0 && product > 0) bits += p * Math.log2(p / product);
+      }
+    }
+    return Math.max(bits, 0);
+  }
+}
+
+/** What is known of the loop as it is now: read since the last step, and of the day. */
+function latestOf(s, call) {
+  if (call.steps.length === 0) return { numbers: call.numbers, words: call.words };
+  const numbers = {}, last = call.steps[call.steps.length - 1];
+  for (const state of [call, ...call.steps]) {
+    for (const [key, one] of Object.entries(state.numbers)) if (s.of_the_day.includes(key)) numbers[key] = one;
+  }
+  return { numbers: { ...numbers, ...last.numbers }, words: last.words };
+}
+
+/** Whether a reading is new since the last action, at hand, and possible after what was seen. */
+function mayBeAsked(s, column, latest, tools) {
+  const has = (key) => key in latest.numbers || key in latest.words;
+  if (has(column.key)) return false;
+  if (column.tool && tools && !tools.includes(column.tool)) return false;
+  const [name, own] = column.key.split(/\.(.*)/s);
+  return !s.ruled_out.some(([reading, key, answers]) =>
+    reading === name && [latest.words[key], latest.words[own ? `${key}.${own}` : key]].some((word) => answers.includes(word)));
+}
+
+/** Information of one number: the chance of each small interval of it under each row. */
+function ofNumber(s, b, at, rows, weight, place, owners) {
+  const column = s.columns[at], { bins, two_sigma: sigma, log_offset: offset } = s.constants, n = rows.length;
+  const mean = new Float64Array(n), width = new Float64Array(n);
+  let low = Infinity, high = -Infinity;
+  for (let i = 0; i < n; i += 1) {
+    const [middle, variance] = predicted(s, b, rows[i], at), value = natural(s, at, middle);
+    let own = Math.max(column.absolute, column.relative * Math.abs(value)) / sigma;
+    if (column.scale > 0) own /= value + offset * column.scale;
+    mean[i] = middle;
+    width[i] = Math.max(Math.sqrt(Math.max(variance, 0) + own ** 2), 1e-9 + 1e-6 * Math.abs(middle));
+    low = Math.min(low, middle - 3 * width[i]);
+    high = Math.max(high, middle + 3 * width[i]);
+  }
+  const joint = new Joint(owners, bins + 1), step = (high - low) / (bins - 1);
+  for (let i = 0; i < n; i += 1) {
+    const first = Math.max(0, Math.ceil((mean[i] - 8 * width[i] - low) / step));
+    let before = 0;
+    for (let j = Math.min(first, bins); j < bins && before < 1; j += 1) {
+      const below = normal(((j === bins - 1 ? high : low + j * step) - mean[i]) / width[i], s.constants.normal);
+      joint.add(place[i], j, weight[i] * (below - before));
+      before = below;
+    }
+    joint.add(place[i], bins, weight[i] * (1 - before));
+  }
+  return joint.bits();
+}
+
+function ofWord(word, b, rows, weight, place, owners) {
+  const many = word.choices.length, joint = new Joint(owners, many);
+  rows.forEach((r, i) => { for (let j = 0; j < many; j += 1) joint.add(place[i], j, weight[i] * word.chance[b.now[r] * many + j]); });
+  return joint.bits();
+}
+
+/** Information of an action, and the chance that it cures and shows it. */
+function ofAction(s, action, b, rows, weight, place, owners) {
+  const joint = new Joint(owners, 4);
+  let cured = 0;
+  rows.forEach((r, i) => {
+    const now = b.now[r], first = action.first[now];
+    const better = action.cure[2 * now] * s.shows[2 * now] + action.cure[2 * now + 1] * s.shows[2 * now + 1];
+    cured += weight[i] * better;
+    joint.add(place[i], 0, weight[i] * first * better);
+    joint.add(place[i], 1, weight[i] * first * (1 - better));
+    joint.add(place[i], 2, weight[i] * (1 - first) * better);
+    joint.add(place[i], 3, weight[i] * (1 - first) * (1 - better));
+  });
+  return [joint.bits(), cured];
+}
+
+/** Every step that is left, best for its minutes and risk first; `among`: to split these instances. */
+function steps(s, found, call, among = null) {
+  const { b } = found;
+  let { rows, weight } = heaviest(s, found, s.constants.left_out);
+  if (among) {
+    const inside = rows.map((r) => among.includes(s.rows.owner[b.origin[r]]));
+    rows = rows.filter((_, i) => inside[i]);
+    weight = weight.filter((_, i) => inside[i]);
+    const total = Math.max(weight.reduce((sum, w) => sum + w, 0), 1e-300);
+    weight = weight.map((w) => w / total);
+  }
+  if (rows.length === 0) return [];
+  const places = new Map();
+  const place = rows.map((r) => {
+    const owner = s.rows.owner[b.origin[r]];
+    if (!places.has(owner)) places.set(owner, places.size);
+    return places.get(owner);
+  });
+  const latest = latestOf(s, call), gains = [], given = [b, rows, weight, place, places.size];
+  const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0 });
+  s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools)) reading(column, ofNumber(s, b, at, rows, weight, place, places.size)); });
+  for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools)) reading(word, ofWord(word, ...given));
+  const done = new Set(call.steps.map((step) => step.did));
+  for (const action of s.actions) {
+    if (done.has(action.name)) continue;
+    const [gain, cure] = ofAction(s, action, ...given);
+    gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
+  }
+  const worth = (one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost;
+  return inOrder(s, gains, worth);
+}
+
+/** Instances that the readings cannot tell apart, likeliest group first, each led by its likeliest. */
+function groups(s, found) {
+  const { group: bare, negligible } = s.constants, prior = new Float64Array(s.instances.length);
+  s.rows.weight.forEach((w, row) => { prior[s.rows.owner[row]] += w; });
+  const evidence = Array.from(found.probability, (p, i) => Math.log(p) - Math.log(prior[i]));
+  const known = s.instances.map((_, i) => i).filter((i) => i !== s.unknown);
+  const order = inOrder(s, known, (i) => found.probability[i]);
+  let left = order.filter((i) => found.probability[i] >= negligible);
+  if (left.length === 0) left = order.slice(0, 1);
+  const made = [];
+  while (left.length) {
+    const group = left.filter((i) => i === left[0] || Math.abs(evidence[i] - evidence[left[0]]) <= Math.log(bare) + 1e-9);
+    left = left.filter((i) => !group.includes(i));
+    made.push(group);
+  }
+  const sum = (group) => group.reduce((all, i) => all + found.probability[i], 0);
+  return inOrder(s, made, sum);
+}
+
+/** Key of the step left that would best split a group; empty where none would. */
+function splitting(s, found, call, group) {
+  if (group.length < 2 || !(group.reduce((sum, i) => sum + found.probability[i], 0) > 0)) return "";
+  return steps(s, found, call, group).find((one) => one.gain >= s.constants.splits)?.reading ?? "";
+}

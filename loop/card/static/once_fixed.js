@@ -1,0 +1,68 @@
+// The flow to expect once a fault is fixed, as loop/diagnose/once_fixed.py has it.
+
+/** Share of a standard normal below z: a continued fraction far out, a series near (within 1e-11). */
+function below(z) {
+  const y = Math.abs(z), density = Math.exp(-0.5 * y * y) / Math.sqrt(2 * Math.PI);
+  let tail = 0;
+  if (y < 3.5) {
+    let term = y, sum = y;
+    for (let n = 3; Math.abs(term) > 1e-13; n += 2) sum += term *= (y * y) / n;
+    tail = 0.5 - density * sum;
+  } else if (y < 38) {
+    let fraction = y;
+    for (let n = 40; n > 0; n -= 1) fraction = y + n / fraction;
+    tail = density / fraction;
+  }
+  return z > 0 ? 1 - tail : tail;
+}
+
+/** Flow once this instance's faults are fixed: low edge, middle, high edge of the 90 % band [m³/s]. */
+function onceFixed(s, found, instance, heavy) {
+  const { b } = found, flow = s.at.get("flow"), ours = s.instances[instance].parts;
+  const has = s.instances.map((one) => ours.every((part) => one.parts.includes(part)));
+  const kept = heavy.rows.map((r, i) => [r, heavy.weight[i]]).filter(([r]) => has[s.rows.owner[b.origin[r]]]);
+  if (kept.length === 0) return [0, 0, 0];
+  const whole = kept.reduce((sum, [, w]) => sum + w, 0);
+  let parts = kept.map(([r, w]) => {
+    const before = b.now[r];
+    let now = before;
+    s.instances[s.rows.owner[before]].parts.forEach((part, slot) => { if (ours.includes(part)) now = s.rows.after[before][slot]; });
+    const left = s.instances[s.rows.owner[now]].parts;
+    if (left.length === 1 && ours.includes(left[0])) now = s.rows.after[now][0];
+    const [mean, variance] = predicted(s, b, r, flow, now);
+    return [mean, Math.sqrt(Math.max(variance, 1e-18)), w / whole];
+  });
+  if (s.instances[instance].hides) parts = behind(s, parts, flow);
+  return [0.05, 0.5, 0.95].map((share) => Math.max(natural(s, flow, quantile(s, share, parts)), 0));
+}
+
+/** The mixture with other faults behind it, at their priors. */
+function behind(s, parts, flow) {
+  const others = s.rows.owner.map((_, row) => row).filter((row) => s.instances[s.rows.owner[row]].lasting);
+  const total = others.reduce((sum, row) => sum + s.rows.weight[row], 0), { two_faults: twoFaults } = s.constants;
+  return [...parts.map(([mean, width, w]) => [mean, width, (1 - twoFaults) * w]), ...others.map((row) => {
+    const cell = row * s.c + flow;
+    let variance = s.noise[cell];
+    for (let i = 0; i < s.k; i += 1) variance += s.factor[cell * s.k + i] ** 2;
+    return [s.mean[cell], Math.max(Math.sqrt(variance), 1e-9), (twoFaults * s.rows.weight[row]) / total];
+  })];
+}
+
+/** Quantile of a mixture of normals [mean, width, weight], by bisection. */
+function quantile(s, share, all) {
+  const most = all.reduce((heaviest, part) => Math.max(heaviest, part[2]), 0), some = all.filter((part) => part[2] > s.constants.nothing * most);
+  const whole = some.reduce((total, part) => total + part[2], 0), parts = some.map(([mean, width, weight]) => [mean, width, weight / whole]);
+  let low = Infinity, high = -Infinity;
+  for (const [mean, width] of parts) {
+    low = Math.min(low, mean - 5 * width);
+    high = Math.max(high, mean + 5 * width);
+  }
+  for (let i = 0; i < s.constants.halvings; i += 1) {
+    const middle = (low + high) / 2;
+    let sum = 0;
+    for (const [mean, width, weight] of parts) sum += weight * below((middle - mean) / width);
+    if (sum < share) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
+}

@@ -1,0 +1,75 @@
+// What a fault would read today, why it is named, and when nothing fits: loop/diagnose/reasons.py.
+
+/** Every reading to expect on this day under the rows given: an array of SI values a row. */
+function expected(s, call, rows) {
+  const b = begin(s, rows), numbers = Object.fromEntries(Object.entries(call.numbers).filter(([key]) => s.of_the_day.includes(key)));
+  taken(s, b, { numbers, words: {} }, true);
+  return rows.map((_, r) => s.columns.map((_, column) => {
+    const f = (b.now[r] * s.c + column) * s.k;
+    let mean = s.mean[b.now[r] * s.c + column];
+    for (let i = 0; i < s.k; i += 1) mean += s.factor[f + i] * b.x[r * s.k + i];
+    return mean;
+  }));
+}
+
+const best = (values) => values.indexOf(Math.max(...values));
+const likeliest = (word, rows, weight) => word.choices[best(word.choices.map((_, j) => rows.reduce((sum, row, i) => sum + weight[i] * word.chance[row * word.choices.length + j], 0)))];
+
+/** Readings of some rows, so weighed, by key. */
+function valuesOf(s, call, rows, weight) {
+  const means = expected(s, call, rows), values = {};
+  s.columns.forEach((column, at) => { values[column.key] = means.reduce((sum, row, i) => sum + weight[i] * natural(s, at, row[at]), 0); });
+  for (const word of s.words) values[word.key] = likeliest(word, rows, weight);
+  return values;
+}
+
+/** Standard deviation of a reading about the healthy prediction: doubt and instrument. */
+function sigmaOf(s, call, key, healthy) {
+  const at = s.at.get(key), cell = s.rows.healthy * s.c + at;
+  let variance = s.noise[cell];
+  for (let i = 0; i < s.k; i += 1) variance += s.factor[cell * s.k + i] ** 2;
+  if (s.columns[at].scale > 0) variance *= healthy[key] ** 2;
+  return Math.sqrt(variance + (call.numbers[key].half / s.constants.two_sigma) ** 2);
+}
+
+/** The readings that speak most for a fault against a healthy loop, or against it. */
+function why(s, call, name, predictions, healthy, misfit) {
+  const meant = (key, word) => (s.words[s.wordAt.get(key)].also[call.words[key]] ?? [call.words[key]]).includes(word);
+  const read = Object.keys(call.numbers).filter((key) => s.at.has(key)).map((key) => {
+    const { value } = call.numbers[key], sigma = sigmaOf(s, call, key, healthy);
+    return [Math.abs(value - healthy[key]) / sigma - Math.abs(value - predictions[key]) / sigma, key];
+  }).sort((a, z) => z[0] - a[0] || (a[1] < z[1] ? 1 : -1)).slice(0, 2).filter(([gain]) => gain > 1 && name !== "healthy");
+  const said = read.map(([, key]) => `${shown(s, key, call.numbers[key].value)} read, ${shown(s, key, healthy[key])} if healthy, ${shown(s, key, predictions[key])} with this fault (${titleOf(s, key)})`);
+  for (const [key, word] of Object.entries(call.words)) {
+    if (s.wordAt.has(key) && name !== "healthy" && meant(key, predictions[key]) && !meant(key, healthy[key])) said.push(`${titleOf(s, key)} is ${word}`);
+  }
+  if (said.length) return said.join("; ");
+  if (name === "healthy") return misfit ? "nothing else fits better" : "every reading lies within what a loop with nothing wrong may read";
+  if (Object.keys({ ...call.numbers, ...call.words }).length === 0) return "how common it is; nothing has been read yet";
+  return misfit ? "it is no worse than the others; no fault fits the readings" : "the readings taken do not speak against it";
+}
+
+/** A warning where no fault explains the readings; "" where one does. */
+function misfitOf(s, found, call, healthy) {
+  const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
+  const count = [call, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
+  if (count === 0 || found.b.far[best(found.b.log)] <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
+  const values = valuesOf(s, call, [best(found.byOrigin)], [1]);
+  const off = (key) => Math.abs(call.numbers[key].value - values[key]) / sigmaOf(s, call, key, healthy);
+  const worst = keys(call).reduce((most, key) => (most === "" || off(key) > off(most) ? key : most), "");
+  const first = worst ? `, the ${titleOf(s, worst)} first,` : "";
+  return `No fault known here explains these readings together: take them again${first} and check that the job describes this loop.`;
+}
+
+/** What is said of faults that the readings cannot tell apart, and what would split them. */
+function sentence(s, call, group, split) {
+  let names = [...new Set(group.map((i) => s.instances[i].title))];
+  if (isEmpty(call)) return "Nothing has been read yet: this is only what is common.";
+  if (names.length === 1) return `The readings single this out: ${names[0]}.`;
+  const { listed } = s.constants;
+  if (names.length > listed) names = [...names.slice(0, listed), `${names.length - listed} more`];
+  const all = `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
+  if (split) return `These readings cannot tell apart: ${all}. Next, to split them: ${titleOf(s, split)}.`;
+  const looks = [...new Set(group.slice(0, 2).map((i) => s.instances[i].look))];
+  return `No reading left can tell apart: ${all}. Looking can: ${looks.join("; or ")}.`;
+}

@@ -1,0 +1,33 @@
+// Numbers and odds as text, as loop/units/shown.py and loop/diagnose/headline.py have them.
+
+/** Number as text with these decimals, ties to the even digit, thousands parted by a comma. */
+function fixed(value, decimals) {
+  const size = Math.abs(value), digits = size.toFixed(decimals + 30), cut = digits.length - 30;
+  const tie = /^50*$/.test(digits.slice(cut)), down = digits.slice(0, cut).replace(/\.$/, "");
+  const text = tie && Number(down.slice(-1)) % 2 === 0 ? down : size.toFixed(decimals);
+  const [whole, part] = text.split("."), parted = whole.replace(/\B(?=(\d{3})+$)/g, ",");
+  return `${value < 0 && Number(text) !== 0 ? "-" : ""}${parted}${part ? `.${part}` : ""}`;
+}
+
+/** A quantity as text with its unit, in the card's system of units. */
+function show(s, value, name, decimals) {
+  const how = s.shown[name];
+  if (!Number.isFinite(value)) return "—";
+  const text = fixed((value - how.offset) / how.scale, decimals ?? how.decimals);
+  return how.label === "%" ? `${text}%` : `${text} ${how.label}`;
+}
+
+/** A reading's value as text; a word as it is. */
+function shown(s, key, value) {
+  if (typeof value === "string") return value;
+  const { quantity: name } = s.columns[s.at.get(key)];
+  return show(s, value, name, s.digits[name]);
+}
+
+const titleOf = (s, key) => (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key) ?? -1] ?? s.actions.find((one) => one.name === key)).title;
+
+/** A probability as a person says it: "6 in 10"; never certain. */
+function odds(s, p) {
+  if (p > s.constants.sure) return "more than 95 in 100";
+  return p > 0.85 || p < 0.15 ? `${fixed(100 * p, 0)} in 100` : `${fixed(10 * p, 0)} in 10`;
+}

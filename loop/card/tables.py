@@ -1,0 +1,92 @@
+"""What the card's script works with: a study's tables, made short, and what else it must know.
+
+The tables are `loop.diagnose.tables.export`'s, under its names; arrays of it are coded anew
+(`loop.card.coded`), constants of reading and showing are added.
+"""
+
+from typing import Any
+
+from loop.card.coded import coded
+from loop.card.spellings import example, quantities, spellings
+from loop.diagnose import diagnose, words
+from loop.diagnose.bayes import ALIKE
+from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
+from loop.diagnose.faults import TWO_FAULTS, UNKNOWN
+from loop.diagnose.groups import SPLITS
+from loop.diagnose.headline import SURE
+from loop.diagnose.hypotheses import Study, shows
+from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
+from loop.diagnose.next_reading import SAME
+from loop.diagnose.once_fixed import NOTHING, STEPS
+from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
+from loop.diagnose.readings import Readings
+from loop.diagnose.reasons import LISTED, ODD
+from loop.diagnose.shown import DIGITS
+from loop.diagnose.tables import export, unpacked
+
+
+def tables(study: Study) -> dict[str, Any]:
+    """Everything that the card's script needs to give the answers of `loop.diagnose`.
+
+    Of plain lists, texts and numbers. Raises nothing that `diagnose` does not.
+    """
+    whole, job = export(study), study.bench.job
+    return whole | {
+        "constants": whole["constants"] | _CONSTANTS,
+        "columns": [
+            column | {"measure": own.kind.kind, "example": example(own.kind.kind or "")}
+            for column, own in zip(whole["columns"], study.bench.columns, strict=True)
+        ],
+        "instances": [
+            instance | _more_of(study, number) for number, instance in enumerate(whole["instances"])
+        ],
+        "actions": [
+            action | {"first": coded(unpacked(action["first"]))} for action in whole["actions"]
+        ],
+        "chances": {key: coded(unpacked(table)) for key, table in whole["chances"].items()},
+        "troubles": shows(study).astype(int).tolist(),
+        **{name: coded(unpacked(whole[name])) for name in ("mean", "noise", "shows", "own")},
+        # Of all rows: short, since a pair's factors are one or the other of its faults'.
+        "factor": coded(study.factor[:, :, :-2], study.factor.shape[2] - 2),
+        "pair_from": [],
+        "shape": list(study.factor.shape),
+        "spellings": spellings(),
+        "shown": quantities(job.units),
+        "digits": DIGITS,
+        "unit_names": [unit.name for unit in job.condenser],
+        "kinds": {kind.name: kind.per_unit for kind in KINDS.values()},
+        "tools": list(TOOLS),
+        "notes": list(diagnose(job, Readings(), study).notes),
+    }
+
+
+_CONSTANTS: dict[str, Any] = {
+    "same": SAME,
+    "splits": SPLITS,
+    "sure": SURE,
+    "odd": ODD,
+    "listed": LISTED,
+    "leading": LEADING,
+    "light": LIGHT,
+    "halvings": STEPS,
+    "nothing": NOTHING,
+    "band": list(BAND),
+    "even": EVEN,
+    "alike": ALIKE,
+    "finest": FINEST,
+    "coarsest": COARSEST,
+    "bucket": BUCKET_VOLUME,
+    "stopwatch": STOPWATCH,
+    "two_faults": TWO_FAULTS,
+    "unknown": UNKNOWN,
+}
+
+
+def _more_of(study: Study, number: int) -> dict[str, Any]:
+    one = study.instances[number]
+    alone = len(one.faults) == 1
+    return {
+        "cautions": list(words.cautions(one.name)),
+        "called": called(study, number),
+        "lasting": alone and one.faults[0].family not in ("dead", "none"),
+    }

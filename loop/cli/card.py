@@ -1,0 +1,98 @@
+"""`loop card`: one file that finds the fault on a phone; or paper; or a whole fleet's."""
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from loop.card import Card, index, to_html, to_pdf
+from loop.card import card as compose
+from loop.cli.boat import Known, study_of
+from loop.cli.options import load_job, write_whole
+from loop.diagnose import prepare
+from loop.job import JobError, read_toml
+from loop.sheet import sheet
+from loop.units import System
+
+_RENDERERS: dict[str, Callable[[Card], str | bytes]] = {".html": to_html, ".pdf": to_pdf}
+_MOST_JOBS = 200
+_KNOWN = (
+    ("unit", "cooling {}"), ("bore", "bore {}"), ("length", "{} of hose"), ("pump", "pump {}"),
+    ("pump_height", "pump at {}"), ("sea", "sea up to {}"),
+)  # fmt: skip
+
+
+def card(
+    output: str,
+    job: str | None,
+    unit: str | None,
+    bore: str | None,
+    length: str | None,
+    pump: str | None,
+    pump_height: str | None,
+    sea: str | None,
+    bleed: bool,
+    dc: bool,
+    units: System | None,
+) -> None:
+    """Write a card that finds the fault on a phone, with no signal and nothing installed."""
+    known = Known(unit, bore, length, pump, pump_height, sea, bleed, dc)
+    if job is not None and Path(job).is_dir():
+        if known != Known():
+            raise JobError(["--unit and what goes with it: not with a folder of jobs"])
+        _fleet(Path(job), Path(output), units)
+        return
+    ending = Path(output).suffix.lower()
+    if ending not in _RENDERERS:
+        raise JobError([f"{output}: a card is a page or a PDF; end its name in .html or .pdf"])
+    if unit is not None and job is not None:
+        raise JobError(["--unit: stands in for a job file; give one of them"])
+    made = _of_unit(known, units) if unit is not None else _of_job(job, known, units)
+    write_whole(output, _RENDERERS[ending](made))
+    print(f"{output}: {made.title}")
+
+
+def _of_job(job: str | None, known: Known, units: System | None) -> Card:
+    study = study_of(job, known, units, {})
+    assert job is not None
+    return compose(study, sheet(study.bench.job, read_toml(job)))
+
+
+def _of_unit(known: Known, units: System | None) -> Card:
+    study = study_of(None, known, units, {})
+    said = [text.format(getattr(known, name)) for name, text in _KNOWN if getattr(known, name)]
+    said += ["a bleed at the pump's outlet"] * known.bleed + ["the pump runs on 12 V"] * known.dc
+    return compose(study, known=tuple(said))
+
+
+def _fleet(folder: Path, output: Path, units: System | None) -> None:
+    """A card for every job in a folder, and a page that lists them; mistakes told at the end."""
+    jobs = sorted(path for path in folder.glob("*.toml") if _is_job(path))
+    if not jobs:
+        raise JobError([f"{folder}: no job file (.toml with a [[part]]) in this folder"])
+    if len(jobs) > _MOST_JOBS:
+        raise JobError([f"{folder}: {len(jobs)} jobs; at most {_MOST_JOBS} at a time"])
+    output.mkdir(parents=True, exist_ok=True)
+    entries, problems = [], []
+    for path in jobs:
+        try:
+            job = load_job(str(path), units)
+            made = compose(prepare(job), sheet(job, read_toml(path)))
+        except JobError as error:
+            problems += error.problems
+            entries.append(("", path.name, "no card: this job has mistakes"))
+            continue
+        write_whole(output / f"{path.stem}.html", to_html(made))
+        entries.append((f"{path.stem}.html", made.title, made.colophon))
+        print(f"{output / path.stem}.html: {made.title}", file=sys.stderr)
+    write_whole(output / "index.html", index(entries))
+    print(f"{output / 'index.html'}: {len(entries)} boats")
+    if problems:
+        raise JobError(problems)
+
+
+def _is_job(path: Path) -> bool:
+    """Whether a file is meant as a job, with mistakes or without: readings and pumps are not."""
+    try:
+        return "part" in read_toml(path)
+    except JobError:
+        return False

@@ -1,0 +1,51 @@
+"""Options of `loop card`."""
+
+from typing import Annotated
+
+import typer
+
+from loop.cli.commands.boat import (
+    BleedOption,
+    BoreOption,
+    DcOption,
+    LengthOption,
+    PumpHeightOption,
+    PumpOption,
+    SeaOption,
+    UnitOption,
+)
+from loop.cli.options import UnitsOption, runs
+
+
+@runs("loop.cli.card")
+def card(
+    output: Annotated[
+        str,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="FILE",
+            help="Page for a phone (.html), paper (.pdf), or a folder for a folder of jobs.",
+            show_default=False,
+        ),
+    ],
+    job: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[JOB]", help="Job file (TOML), or a folder of them.", show_default=False
+        ),
+    ] = None,
+    unit: UnitOption = None,
+    bore: BoreOption = None,
+    length: LengthOption = None,
+    pump: PumpOption = None,
+    pump_height: PumpHeightOption = None,
+    sea: SeaOption = None,
+    bleed: BleedOption = False,
+    dc: DcOption = False,
+    units: UnitsOption = None,
+) -> None:
+    """Write a card that finds the fault on a phone, with no signal and nothing installed.
+
+    Example:  loop card examples/kittiwake.toml -o kittiwake.html
+    """

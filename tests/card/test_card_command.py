@@ -1,0 +1,62 @@
+"""`loop card` as it is typed."""
+
+import re
+import shutil
+from pathlib import Path
+
+from tests.command_line import EXAMPLES, KITTIWAKE, loop
+
+
+def test_a_card_of_a_job_is_a_page_or_paper(tmp_path: Path) -> None:
+    page, paper = tmp_path / "card.html", tmp_path / "card.pdf"
+    result = loop("card", KITTIWAKE, "-o", page)
+    assert result.exit_code == 0
+    assert result.stdout == f"{page}: Kittiwake, saloon unit\n"
+    assert page.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+    assert loop("card", KITTIWAKE, "-o", paper, "--units", "si").exit_code == 0
+    assert paper.read_bytes().startswith(b"%PDF")
+
+
+def test_a_boat_without_a_job_file_has_a_card_that_says_so(tmp_path: Path) -> None:
+    page = tmp_path / "generic.html"
+    result = loop("card", "--unit", "12000 BTU/h", "--bore", "3/4 in", "--bleed", "-o", page)
+    assert result.exit_code == 0
+    text = page.read_text(encoding="utf-8")
+    assert "<li>cooling 12000 BTU/h</li><li>bore 3/4 in</li><li>a bleed at" in text
+    assert "No job file: judged against invented loops of this kind" in text
+    assert "Start-up and bleeding" not in text
+
+
+def test_a_folder_becomes_a_fleet_with_an_index(tmp_path: Path) -> None:
+    jobs, cards = tmp_path / "jobs", tmp_path / "cards"
+    jobs.mkdir()
+    for name in ("kittiwake", "eider", "readings-clean"):
+        shutil.copy(EXAMPLES / f"{name}.toml", jobs)
+    assert loop("card", jobs, "-o", cards).exit_code == 0
+    assert sorted(p.name for p in cards.iterdir()) == ["eider.html", "index.html", "kittiwake.html"]
+    index = (cards / "index.html").read_text(encoding="utf-8")
+    assert re.findall(r'href="([^"]+)"', index) == ["eider.html", "kittiwake.html"]
+
+    (jobs / "broken.toml").write_text("title = 'B'\npart = []\n", encoding="utf-8")
+    result = loop("card", jobs, "-o", cards)
+    assert result.exit_code == 2
+    assert "broken.toml" in result.stderr
+    assert "no card: this job has mistakes" in (cards / "index.html").read_text(encoding="utf-8")
+
+
+def test_what_cannot_be_a_card_is_said_in_a_line(tmp_path: Path) -> None:
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    for words, said in (
+        ((KITTIWAKE, "-o", "card.txt"), "end its name in .html or .pdf"),
+        ((KITTIWAKE, "--unit", "12000 BTU/h", "-o", "card.html"), "give one of them"),
+        ((KITTIWAKE, "--bore", "1 in", "-o", "card.html"), "goes with --unit"),
+        (("-o", "card.html"), "no job file"),
+        ((empty, "-o", tmp_path / "cards"), "no job file"),
+        ((empty, "--dc", "-o", tmp_path / "cards"), "not with a folder"),
+    ):
+        result = loop("card", *words)
+        assert result.exit_code == 2
+        assert said in result.stderr
+        assert len(result.stderr.splitlines()) == 1
+    assert not (tmp_path / "cards").exists()

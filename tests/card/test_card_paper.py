@@ -1,0 +1,80 @@
+"""The card on paper: one side, large enough to read, calculated and not written."""
+
+import io
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from loop.card import card, to_pdf
+from loop.card.faults_by_reading import faults_by_reading
+from loop.diagnose import diagnose, parse_readings, prepare
+from loop.diagnose.unknown_loop import LoopKind, prepare_unit
+from loop.sheet import sheet
+from tests.branches import branched
+from tests.card.conftest import Made
+
+# 8 mm, and the least type [pt].
+ROW, TYPE = 8 * 72 / 25.4, 9.0
+
+
+def _pages(data: bytes) -> tuple[list[Any], str, list[float]]:
+    """Pages, text, and the sizes of type used."""
+    reader = PdfReader(io.BytesIO(data))
+    sizes: list[float] = []
+
+    def note(text: str, matrix: Any, placed: Any, font: Any, size: float) -> None:
+        if text.strip():
+            sizes.append(size)
+
+    text = "".join(page.extract_text(visitor_text=note) for page in reader.pages)
+    return list(reader.pages), text, sizes
+
+
+@pytest.mark.parametrize("name", ["kittiwake", "guillemot", "eider"])
+def test_a_card_on_paper_is_one_side_that_can_be_read(name: str, made: Any) -> None:
+    one: Made = made(name)
+    pages, text, sizes = _pages(to_pdf(one.card))
+    assert len(pages) == 1
+    assert min(sizes) >= TYPE
+    width = float(pages[0].mediabox.width)
+    assert width == pytest.approx(612 if one.study.bench.job.units == "us" else 595.28, abs=0.1)
+    for words in ("Before anything is opened", "seacock shut", "10.", one.card.identity):
+        assert words in text
+
+
+def test_six_units_and_a_boat_without_a_job_file_fit_on_one_side_too() -> None:
+    job = branched(6)
+    study = prepare_unit(LoopKind(3516.85))
+    for content in (card(prepare(job), sheet(job)), card(study, known=("12 V",))):
+        pages, _, sizes = _pages(to_pdf(content))
+        assert len(pages) == 1
+        assert min(sizes) >= TYPE
+
+
+def test_rows_to_write_in_are_eight_millimetres_high(made: Any) -> None:
+    page = _pages(to_pdf(made("kittiwake").card))[0][0]
+    heights = set()
+    for operands, operator in page.get_contents().operations:
+        if operator == b"l":
+            heights.add(round(float(operands[1]), 1))
+    apart = [low for low in heights if any(abs(high - low - ROW) < 0.2 for high in heights)]
+    assert len(apart) >= 2
+
+
+def test_the_table_says_what_the_diagnosis_says(made: Any) -> None:
+    one: Made = made("kittiwake")
+    table = faults_by_reading(one.study)
+    line = next(line for line in table.lines if line.flow == "no water")
+    job = one.study.bench.job
+    found = diagnose(
+        job, parse_readings({"stream": "none", "pump_sound": "silent"}, job), one.study
+    )
+    assert line.cells[0].causes[0].fault == found.causes[0].fault == "no-power"
+    seconds = [int(line.flow.split()[0]) for line in table.lines[:-1]]
+    assert seconds == sorted(seconds)
+    assert [len(line.cells) for line in table.lines] == [3] * len(table.lines)
+
+
+def test_the_same_job_makes_the_same_paper(made: Any) -> None:
+    assert to_pdf(made("kittiwake").card) == to_pdf(made("kittiwake").card)

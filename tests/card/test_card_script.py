@@ -1,0 +1,132 @@
+"""The script's own reading and writing, in node: against the program's, text by text."""
+
+import json
+import subprocess
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from loop.card.script import ENGINE, script
+from loop.card.spellings import quantities, spellings
+from loop.diagnose import parse_readings
+from loop.diagnose.headline import odds
+from loop.job import parse_job
+from loop.units import UnitError, parse, show
+from tests.card.node import NODE
+from tests.loops import plain_loop
+
+pytestmark = pytest.mark.skipif(NODE is None, reason="no node on this machine")
+
+TEXTS = {
+    "flow": [
+        "150 gal/h", "150 gph", "2.5 gpm", "2,5 L/min", "1,200 gph", "0.5 m^3/h", "9 l/min",
+        "150", "fast", "12.000 gal/h", "1,234 L/min", "3/4 gal/min", "1-1/2 gpm", "½ gpm",
+        "150 psi", "-5 gph", "1e2 gph", "150 US gal/h", "", "1.2.3 gph", "1.234,5 lph", "5 gal/day",
+    ],
+    "temperature": [
+        "85 °F", "85 degF", "29,4 °C", "85F", "29.4 C", "85 deg F", "85", "300 kelvin", "- 2 °C",
+        "−2 °C", "85 º F", "8 5 °F",
+    ],
+    "pressure": [
+        "2.5 psi", "0,17 bar", "17 kPa", "-3 inHg", "170 mbar", "-1 psi", "2 mH2O", "1.5 ft H2O",
+        "12 in of water", "2,500 kPa", "2,500 Pa",
+    ],
+    "volume": ["1 gal", "5 L", "2 qt", "1/2 gal", "1-1/2 gal", "2.5 liters", "3 cups"],
+    "time": ["24 s", "1 min 10 s", "2:10", "24 sec", "70 s", "0:24", "1:02:03", "1.5 min", "2:70"],
+    "current": ["0.5 A", "500 mA", "0,5 amps"],
+    "power": ["50 W", "0.05 kW", "1,000 W", "50 watts"],
+    "voltage": ["115 V", "115 VAC", "12.5 V DC", "115 volts"],
+    "frequency": ["60 Hz", "59.9 hertz"],
+}  # fmt: skip
+
+
+def in_node(expression: str, given: Any) -> Any:
+    """What an expression over the script's functions and `given` is worth."""
+    body = script((*ENGINE, "readings_file.js")).rstrip().removesuffix("})();")
+    code = (
+        f"{body}\nconst given = JSON.parse(require('fs').readFileSync(0, 'utf8'));"
+        f"process.stdout.write(JSON.stringify({expression})); }})();"
+    )
+    assert NODE is not None
+    done = subprocess.run(
+        [NODE, "-e", code], input=json.dumps(given), capture_output=True, text=True, check=True
+    )
+    return json.loads(done.stdout)
+
+
+def test_quantities_are_read_as_the_program_reads_them() -> None:
+    found = in_node(
+        "Object.fromEntries(Object.entries(given.texts).map(([kind, texts]) => [kind, texts.map("
+        "(text) => withWidth(text, kind, given.units)[0])]))",
+        {"texts": TEXTS, "units": spellings()},
+    )
+    wrong = []
+    for kind, texts in TEXTS.items():
+        for text, value in zip(texts, found[kind], strict=True):
+            try:
+                ours: float | None = parse(text, kind)  # type: ignore[arg-type]
+            except UnitError:
+                ours = None
+            if ours != (None if value is None else pytest.approx(value)):
+                wrong.append((kind, text, ours, value))
+    assert wrong == []
+
+
+def test_numbers_are_shown_as_the_program_shows_them() -> None:
+    values = [0.0, 1e-9, -1e-9, 0.125, 2.5, 3.5, 7.65, -1.15, 1234.5, 1e6, 0.05, 1 / 3, 99.95]
+    for system in ("us", "si"):
+        shown = quantities(system)  # type: ignore[arg-type]
+        found = in_node(
+            "Object.keys(given.shown).map((name) => given.values.map((v) => show(given, v, name)))",
+            {"shown": shown, "values": values},
+        )
+        for name, texts in zip(shown, found, strict=True):
+            assert texts == [show(value, name, system) for value in values], name  # type: ignore[arg-type]
+
+
+def test_odds_are_said_as_the_program_says_them() -> None:
+    chances = [n / 200 for n in range(201)]
+    found = in_node("given.map((p) => odds({ constants: { sure: 0.95 } }, p))", chances)
+    assert found == [odds(p) for p in chances]
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.text(max_size=40), min_size=3, max_size=3))
+def test_whatever_is_written_the_file_is_toml_that_reads_back(texts: list[str]) -> None:
+    who, where, note = texts
+    call = {
+        "who": who, "where": where, "note": note, "date": "2026-07-01", "said": ["suddenly"],
+        "tools": ["bucket"], "read": {"flow": "1 gal in 24.0 s", "stream": "weak"},
+        "steps": [{"did": "bleed", "saw": "air came", "read": {"stream": "strong"}}],
+    }  # fmt: skip
+    text = in_node("toml({ heading: given.who }, given)", call)
+    table = tomllib.loads(text)
+    expected = "; ".join(
+        part for part in (who and f"customer: {who}", where and f"where: {where}", note) if part
+    )
+    lone = "".join("\ufffd" if 0xD800 <= ord(c) <= 0xDFFF else c for c in expected)
+    assert table.get("note", "") == lone
+    readings = parse_readings(table, parse_job(plain_loop()))
+    assert readings.steps[0].did == "bleed"
+    assert readings.said == ("suddenly",)
+
+
+def test_a_units_own_reading_keeps_its_name_in_the_file(tmp_path: Path) -> None:
+    call = {
+        "who": "", "where": "", "note": "", "date": "", "said": [], "tools": [], "steps": [],
+        "read": {"unit.owner's cabin": "trips", 'unit.a "b".c': "cools"},
+    }  # fmt: skip
+    table = tomllib.loads(in_node("toml({ heading: 'x' }, given)", call))
+    assert table["unit"] == {"owner's cabin": "trips", 'a "b".c': "cools"}
+
+
+def test_the_script_leaves_one_name_behind(tmp_path: Path) -> None:
+    assert script().startswith("(() => {")
+    found = in_node(
+        "Object.keys(globalThis).filter((name) => /study|diagnose|quantity/.test(name))", 0
+    )
+    assert found == []
