@@ -101,3 +101,12 @@ def test_texts_read_back_to_themselves(job):
     again = parse_readings(one.texts, job)
     assert again.numbers == one.numbers
     assert again.words == one.words
+
+
+def test_names_are_read_as_they_are_printed(job):
+    printed = parse_readings({"outlet temperature": "91 F", "Condensing Temperature": "118 F"}, job)
+    written = parse_readings({"outlet_temperature": "91 F", "condensing_temperature": "118 F"}, job)
+    assert printed == written
+    four = read_job(EXAMPLES / "dabchick.toml")
+    of = parse_readings({f"outlet temperature of {four.condenser[0].name}": "91 F"}, four)
+    assert of.keys == (f"outlet_temperature.{four.condenser[0].name}",)

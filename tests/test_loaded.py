@@ -55,7 +55,7 @@ ALLOWED: dict[str, set[str]] = {
     "check --help": set(),
 }
 # Its questions are read where they are checked.
-_OWN = ("new",)
+_OWN: tuple[str, ...] = ()
 
 
 def loaded(*words: str, folder: Path, **environment: str) -> set[str]:

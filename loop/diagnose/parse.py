@@ -50,10 +50,22 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
     """
     found = _Reader(job)
     for key, value in data.items():
-        found.take(str(key), value)
+        found.take(_as_in_files(str(key)), value)
     if found.problems:
         raise JobError([f"{name}: {problem}" for problem in found.problems])
     return found.readings()
+
+
+def _as_in_files(key: str) -> str:
+    """A reading's name as files have it, from that or from how it is printed.
+
+    >>> _as_in_files("Outlet temperature of saloon"), _as_in_files("flow.aft cabin")
+    ('outlet_temperature.saloon', 'flow.aft cabin')
+    """
+    base, *unit = re.split(r"\.| of ", key, maxsplit=1)
+    name = re.sub(r"[\s-]+", "_", base.strip().lower())
+    known = name in KINDS or name in _EXTRA
+    return ".".join([name, *map(str.strip, unit)]) if known else key
 
 
 def parse_assignments(texts: Iterable[str], job: Job) -> Readings:

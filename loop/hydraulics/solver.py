@@ -251,6 +251,8 @@ def most_tries(lines: int) -> int:
     return max(_FEWEST_TRIES, _TRIED_LINES // lines)
 
 
+# Steps may go astray, to be given up; that is no warning to anyone.
+@np.errstate(over="ignore", invalid="ignore")
 def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Array]:
     """Flows that balance all heads, from `flows` on, and by how much [m] they miss, shape (n,)."""
     tees_matter = bool(losses.network.forks)

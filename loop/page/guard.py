@@ -22,6 +22,9 @@ LARGEST_BODY, LARGEST_UPLOAD = 600_000, 20_000_000
 # A body that takes longer [s] is given up.
 _BODY_SECONDS = 15.0
 
+# A page with this header says in itself what it may run: its scripts stand in it, by their hashes.
+OWN_POLICY = "x-loop-own-policy"
+
 _HEADERS = [
     (
         b"content-security-policy",
@@ -114,7 +117,10 @@ class Guard:
 
         async def headed(message: Message) -> None:
             if message["type"] == "http.response.start":
-                message = {**message, "headers": [*message.get("headers", []), *_HEADERS, *extra]}
+                given = list(message.get("headers", []))
+                own = any(name == OWN_POLICY.encode() for name, _ in given)
+                ours = _HEADERS[1:] if own else _HEADERS
+                message = {**message, "headers": [*given, *ours, *extra]}
             await send(message)
 
         await self.app(scope, replay, headed)

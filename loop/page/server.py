@@ -19,7 +19,7 @@ from loop.page import paper
 from loop.page.answer import acted, answer, changed, read_edits
 from loop.page.folder import ConflictError, Folder
 from loop.page.forms import STARTERS, addable, job_forms, part_forms
-from loop.page.guard import Gate, Guard
+from loop.page.guard import OWN_POLICY, Gate, Guard
 from loop.page.start import first_text
 from loop.page.tasks import Tasks
 from loop.pumps import catalogue
@@ -50,6 +50,7 @@ class Site:
             Route("/show", self._wall),
             Route("/show/{name}", self._show),
             Route("/pump", self._pump),
+            Route("/call/{name}", self._call),
             Route("/static/{name}", self._static),
             Route("/api/files", self._answering(self._files)),
             Route("/api/file/{name}", self._file),
@@ -85,6 +86,14 @@ class Site:
 
     async def _pump(self, request: Request) -> Response:
         return self._page("pump.html")
+
+    async def _call(self, request: Request) -> Response:
+        """The card of a job, which works a service call; it brings a policy of its own."""
+        try:
+            text = await run_in_threadpool(_card, self.folder, request.path_params["name"])
+        except JobError as error:
+            return JSONResponse({"problems": error.problems}, 422)
+        return HTMLResponse(text, headers={OWN_POLICY: "1"})
 
     async def _static(self, request: Request) -> Response:
         name = request.path_params["name"]
@@ -237,6 +246,19 @@ def _finite(value: Any) -> Any:
     if isinstance(value, float) and not abs(value) < float("inf"):
         return None
     return value
+
+
+def _card(folder: Folder, name: str) -> str:
+    """The card of a job file, as `loop card` writes it."""
+    from loop.card import card, to_html
+    from loop.diagnose import prepare
+    from loop.job import parse_toml
+    from loop.sheet.compose import sheet
+
+    text = folder.read(name).text
+    folder.guard(text)
+    job = parse_toml(text, name, folder.root)
+    return to_html(card(prepare(job), sheet(job)))
 
 
 def _sheet(folder: Folder, text: str, form: str) -> bytes:

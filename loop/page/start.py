@@ -1,13 +1,11 @@
-"""The first text of a new job: a small loop of typical sizes, all of them to be replaced."""
+"""The first text of a new job: a small loop of typical sizes, all of them marked as guesses."""
 
 from loop.job.draft import draft
-from loop.job.questions import QUESTIONS, usual
+from loop.job.questions import known
 from loop.units import System
 
 
 def first_text(title: str, units: System) -> str:
-    """A job file that works, with the usual answer to every question of `loop new`."""
-    answers = {"title": title, "units": units}
-    for name in QUESTIONS:
-        answers.setdefault(name, usual(name, answers))
-    return draft(answers)
+    """A job file that works, with a typical value, marked as a guess, for every question."""
+    values, guessed = known({"title": title, "units": units})
+    return draft(values, guessed)

@@ -14,7 +14,7 @@ from statistics import median
 import numpy as np
 
 from loop.curve import FLOW_GRID
-from loop.diagnose import diagnose, prepare
+from loop.diagnose import diagnose, prepare, read_readings
 from loop.hydraulics import Cases, build, solve, solve_flows
 from loop.hydraulics.network import part_table
 from loop.job import read_job
@@ -25,7 +25,6 @@ from tests.benchmarks import test_size_speed as sizing
 from tests.benchmarks import test_solve_speed as solving
 from tests.benchmarks import test_startup as startup
 from tests.benchmarks import test_sweep_speed as sweeping
-from tests.benchmarks.service_calls import job_of, made
 
 _TIMES = 5
 # What is compared, what was asked, and one measurement of it.
@@ -99,9 +98,9 @@ def sizing_points() -> float:
 
 def one_diagnosis() -> float:
     """One diagnosis beside one whole operating point."""
-    call = made(1, seed=2025)[0]
-    job = job_of(call)
-    found = solving.seconds(lambda: diagnose(job, call.readings, prepare(job)))
+    job = read_job(solving.EXAMPLE)
+    readings = read_readings(startup.READINGS, job)
+    found = solving.seconds(lambda: diagnose(job, readings, prepare(job)))
     return found / solving.seconds(lambda: solve(job))
 
 

@@ -197,6 +197,16 @@ def test_every_answer_forbids_scripts_from_elsewhere(reader: Reader) -> None:
         assert headers["x-content-type-options"] == "nosniff"
 
 
+def test_the_card_brings_its_own_policy_by_hashes(reader: Reader) -> None:
+    answer = reader.ask("GET", "/call/kittiwake.toml")
+    assert answer.status_code == 200
+    assert "content-security-policy" not in answer.headers
+    assert "Content-Security-Policy" in answer.text
+    assert "sha256-" in answer.text
+    assert "unsafe" not in answer.text.split("Content-Security-Policy")[1][:600]
+    assert reader.ask("GET", "/call/nothing.toml").status_code == 422
+
+
 @pytest.mark.parametrize("name", ["..%2fserver.py", "server.py", "../server.py", "page.css.bak"])
 def test_only_the_pages_own_assets_are_served(reader: Reader, name: str) -> None:
     assert reader.ask("GET", f"/static/{name}").status_code == 404
