@@ -33,7 +33,8 @@ CLAMPS_A_BARB = 2
 
 NOTE = (
     f"Hose: length measured, plus {ALLOWANCE:.0%} for trimming (common practice), rounded up. "
-    "Clamps: two per barb (common practice). The unit's own condenser and the wiring are not listed."
+    "Clamps: two per barb (common practice). The unit's own condenser and the wiring are not "
+    "listed."
 )
 
 
