@@ -7,7 +7,7 @@ from loop.job import locate
 from loop.units import System, show
 
 _WIDTH, _HEIGHT = 360.0, 300.0
-_LEFT, _RIGHT, _TOP, _BOTTOM = 46.0, 12.0, 34.0, 34.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 12.0, 34.0, 34.0
 # Room between the numbers of two parts, and how many stand above and below the line.
 _APART = 19.0
 _MOST = 2 * int((_WIDTH - _LEFT - _RIGHT) / _APART)

@@ -30,7 +30,7 @@ function numberField(s, store, column) {
     field.input.setAttribute("aria-invalid", String(Boolean(wrong)));
     field.note.classList.toggle("wrong", Boolean(wrong));
     field.note.textContent = wrong;
-    store.take(column.key, text && !wrong ? whole : "");
+    store.take(column.key, text && !wrong ? whole : "", {}, column.key);
   }
   function update() {
     units?.update();

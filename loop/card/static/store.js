@@ -36,6 +36,7 @@ class Store {
     this.listeners = [];
     this.trouble = storage ? "" : "denied";
     this.resumed = false;
+    this.typed = "";
     this.load();
   }
 
@@ -62,13 +63,14 @@ class Store {
     }
   }
 
-  /** Changes the call; what it changes of the facts can be taken back. */
-  change(update) {
+  /** Changes the call; what it changes of the facts can be taken back, what is `typed` as a whole. */
+  change(update, typed = "") {
     const was = facts(this.call), next = { ...this.call, ...update };
     for (const name of ["who", "where", "note", "parts"]) next[name] = next[name].slice(0, LONGEST_TEXT);
     this.call = next;
     const changed = facts(next) !== was;
-    if (changed) this.before = [...this.before, was].slice(-KEPT_STEPS);
+    if (changed && !(typed && typed === this.typed)) this.before = [...this.before, was].slice(-KEPT_STEPS);
+    if (changed) this.typed = typed;
     this.save();
     for (const listener of this.listeners) listener(changed);
   }
@@ -92,12 +94,13 @@ class Store {
   get now() { return this.call.steps.length ? this.call.steps[this.call.steps.length - 1].read : this.call.read; }
 
   /** Takes, or with "" takes away, a reading of the loop as it is now. */
-  take(key, text, more = {}) {
+  take(key, text, more = {}, typed = "") {
     const given = { ...this.now };
     if (text) given[key] = text;
     else delete given[key];
     const { steps } = this.call;
-    this.change(steps.length ? { ...more, steps: [...steps.slice(0, -1), { ...steps[steps.length - 1], read: given }] } : { ...more, read: given });
+    const last = steps[steps.length - 1];
+    this.change(last ? { ...more, steps: [...steps.slice(0, -1), { ...last, read: given }] } : { ...more, read: given }, typed);
   }
 
   done(did, saw) { this.change({ steps: [...this.call.steps, { did, saw, read: {} }], runs: {} }); }
