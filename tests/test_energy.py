@@ -1,6 +1,7 @@
 """What the water costs in battery: draw, hours, the pump's share, and the flow worth its watts."""
 
 import math
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -31,7 +32,9 @@ from loop.margins.heat import (
 )
 from loop.pumps import load_pump
 from loop.seawater import Water
+from loop.sheet.inputs import as_toml, tables
 from loop.units import parse, show
+from tests.command_line import loop
 from tests.drawn_jobs import assert_words_apart, text_boxes
 from tests.loops import changed, job_of
 
@@ -176,6 +179,20 @@ def test_the_check_and_the_battery_have_one_condensing_temperature() -> None:
     assert found.stages[0].units[0].condensing_temperature == pytest.approx(
         result.condensers[0].condensing_temperature
     )
+
+
+def test_the_check_shows_draw_and_hours_where_they_are_stated(tmp_path: Path) -> None:
+    result = check(boat())
+    assert result.energy == energy(result.point)
+    (unit,) = result.to_dict()["condensers"]
+    assert unit["electrical"] == pytest.approx(energy(result.point).stages[0].units[0].power)  # type: ignore[union-attr]
+    assert result.to_dict()["energy"]["stages"][1]["stage"] == "low"
+    assert check(job_of()).to_dict()["energy"] is None
+    path = tmp_path / "boat.toml"
+    path.write_text(as_toml(tables(boat())), "utf-8")
+    shown = " ".join(loop("check", path).stdout.split())
+    assert f"{result.energy.stages[0].hours:.1f} hours" in shown  # type: ignore[union-attr]
+    assert "Draw at low stage" in shown
 
 
 def test_a_small_unit_draws_what_the_trade_says() -> None:

@@ -10,6 +10,7 @@ from loop.check.result import CheckResult, CondenserResult, PumpResult, Verdict
 from loop.hydraulics import Station
 from loop.hydraulics.leg_report import LegState
 from loop.job import Inputs, inputs
+from loop.margins.energy import Energy
 from loop.words import Finding, Level, say
 from loop.words.speaker import Speaker
 
@@ -80,6 +81,7 @@ class CheckTables(Inputs):
     legs: list[LegTable]
     findings: list[FindingTable]
     states: dict[str, dict[str, float]]
+    energy: Energy | None
     cautions: list[str]
 
 
@@ -99,6 +101,7 @@ def to_json(result: CheckResult) -> dict[str, Any]:
         "legs": [_leg(leg) for leg in result.point.legs],
         "findings": _findings(result),
         "states": _states(result),
+        "energy": energy_table(result.energy),
         "cautions": list(result.cautions),
     }
 
@@ -132,6 +135,17 @@ def _states(result: CheckResult) -> dict[str, dict[str, float]]:
         }
         for state, point in points.items()
     }
+
+
+def energy_table(energy: Energy | None) -> dict[str, Any] | None:
+    """What a loop draws, as plain tables; null where no draw is stated, and for no number."""
+    if energy is None:
+        return None
+    stages = [
+        {**_plain(asdict(stage)), "units": [_plain(asdict(unit)) for unit in stage.units]}
+        for stage in energy.stages
+    ]
+    return {**_plain(asdict(energy)), "stages": stages}
 
 
 def _unit(unit: CondenserResult) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from loop.check.context import Context
 from loop.check.result import CondenserResult, PumpResult
 from loop.hydraulics import OperatingPoint, installed_pump, solve
 from loop.job import Job
+from loop.margins.energy import unit_power
 from loop.margins.heat import condensing_in_loop, inlet_rises, passed_before, rise_in_loop
 from loop.margins.suction import npsh_available
 
@@ -55,6 +56,7 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
     results = []
     for unit, inlet in zip(job.condenser, inlets, strict=True):
         flow, low, high = point.part_flow(network.condenser_part(unit.name))
+        hot = condensing_in_loop(network, unit, flow, inlet)
         results.append(
             CondenserResult(
                 name=unit.name,
@@ -66,7 +68,8 @@ def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:
                 inlet_temperature=float(inlet),
                 warmed_by=passed_before(network, point.line_flow, unit.name),
                 temperature_rise=float(rise_in_loop(network, unit, flow, inlet)),
-                condensing_temperature=float(condensing_in_loop(network, unit, flow, inlet)),
+                condensing_temperature=float(hot),
+                electrical=unit_power(unit, float(hot)),
                 flow_half_blocked=math.nan,
                 clean_at=math.nan,
             )

@@ -1,12 +1,14 @@
 """What `check` answers: frozen results in SI units and degrees Celsius."""
 
 import math
+from functools import cached_property
 from typing import Any, Literal
 
 from loop.air.air_paths import AirPath
 from loop.answers import Answer
 from loop.hydraulics import OperatingPoint
 from loop.job import Job
+from loop.margins.energy import Energy, energy
 from loop.margins.heat import TRIPS
 from loop.records import dataclass
 from loop.words import Finding
@@ -49,6 +51,7 @@ class CondenserResult:
     ``inlet_temperature`` is that of the water that comes to it: the sea's, and what the units
     through which it came before, ``warmed_by``, have added. Rise and condensing temperature are
     infinite where nothing flows, and only say that the unit trips where it does not run on.
+    ``electrical`` is what it draws at full stage [W], NaN where the job does not state it.
     ``flow_half_blocked`` is the flow with the strainer's basket half blocked, and ``clean_at`` the
     share blocked at which the flow falls to the need; NaN where no strainer is on the way, or it
     never falls so far.
@@ -64,6 +67,7 @@ class CondenserResult:
     warmed_by: tuple[str, ...]
     temperature_rise: float
     condensing_temperature: float
+    electrical: float
     flow_half_blocked: float
     clean_at: float
 
@@ -94,6 +98,11 @@ class CheckResult(Answer):
     air: tuple[AirPath, ...]
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
+
+    @cached_property
+    def energy(self) -> Energy | None:
+        """What pump and units draw at each stage, and the hours; None where no draw is stated."""
+        return energy(self.point)
 
     @property
     def head_shares(self) -> tuple[float, ...]:

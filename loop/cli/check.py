@@ -14,6 +14,7 @@ from loop.check import CheckResult, CondenserResult, to_json
 from loop.check import check as judge
 from loop.cli.options import console, load_job, print_json
 from loop.cli.output import bare, bullets, headed, sentence, spaced, span
+from loop.margins.energy import Energy
 from loop.margins.heat import TRIPS
 from loop.units import System, label, show
 from loop.words import Told, told
@@ -50,6 +51,8 @@ def _print(out: Console, result: CheckResult) -> None:
     out.print()
     out.print(Text(result.job.title, "bold"))
     out.print(_units(result, out.width))
+    if result.energy is not None:
+        out.print(spaced(_energy(result.energy, result.job.units)))
     if findings:
         out.print(Text("Findings" if _serious(result) else "Notes", "bold"))
         out.print(Group(*map(_finding, findings)))
@@ -115,6 +118,24 @@ def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
             f"\nWith the strainer half blocked: {show(unit.flow_half_blocked, 'flow', units)}"
         )
     return text
+
+
+def _energy(energy: Energy, units: System) -> Text:
+    """What pump and units draw in all, a line a stage, and the hours on the batteries."""
+    lines = []
+    for stage in energy.stages:
+        draw = show(stage.power, "power", units)
+        words = f"Draw at {stage.stage} stage: {draw} in all"
+        if math.isfinite(stage.pump_share):
+            words += f", the pump {show(stage.pump_share, 'ratio', units)} of it"
+        if math.isfinite(stage.hours):
+            words += f"; {show(stage.current, 'current', units)}, {stage.hours:.1f} hours"
+        lines.append(words)
+    if energy.pump_estimated:
+        lines.append("The pump's power is an estimate: its file states none.")
+    if energy.left_out:
+        lines.append(f"Not in it: {', '.join(energy.left_out)}, of which no draw is stated.")
+    return Text("\n".join(lines))
 
 
 def _many_units(result: CheckResult, width: int) -> Table:

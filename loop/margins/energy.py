@@ -212,7 +212,7 @@ def _stage(point: OperatingPoint, name: str) -> StageDraw:
     power = float(units[0]) + pump_source
     current = power / supply.voltage if supply else math.nan
     draws = tuple(
-        UnitDraw(unit.name, float(hot), _power(unit, float(hot)))
+        UnitDraw(unit.name, float(hot), unit_power(unit, float(hot)))
         for unit, hot in zip(job.condenser, condensing[0], strict=True)
         if unit.electrical is not None
     )
@@ -241,12 +241,12 @@ def _units_power(network: Network, line_flow: Array) -> tuple[Array, Array]:
         flow = line_flow[:, network.line_of[network.condenser_part(unit.name)]]
         condensing[:, number] = condensing_in_loop(network, unit, flow, inlets[:, number])
         if unit.electrical is not None:
-            powers = [_power(unit, float(hot)) for hot in condensing[:, number]]
+            powers = [unit_power(unit, float(hot)) for hot in condensing[:, number]]
             total += np.array(powers) / passed_on(job.supply, unit.drive)
     return condensing, total
 
 
-def _power(unit: Unit, condensing: float) -> float:
+def unit_power(unit: Unit, condensing: float) -> float:
     """What a unit draws [W] where it condenses at this temperature [°C]; NaN where it trips."""
     line = unit.power_line
     return line.power(condensing) if line is not None and condensing <= TRIPS else math.nan

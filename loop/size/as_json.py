@@ -6,7 +6,7 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
-from loop.check.as_json import FindingTable, finding_table
+from loop.check.as_json import FindingTable, energy_table, finding_table
 from loop.job import Inputs, inputs
 from loop.margins.energy import Energy, Running
 from loop.size.limits import Reach
@@ -146,24 +146,13 @@ def _option(option: Option) -> dict[str, Any]:
             "price": option.price,
             "condensers": [_plain(asdict(unit)) for unit in option.units],
             "energy": [_plain(asdict(stage)) for stage in option.running],
-            "energy_worst": _energy(option.energy),
-            "energy_clean": _energy(option.energy_clean),
+            "energy_worst": energy_table(option.energy),
+            "energy_clean": energy_table(option.energy_clean),
             "passes": option.passes,
             "as_new": list(option.as_new),
             "reasons": [asdict(one) for one in option.reasons],
         }
     )
-
-
-def _energy(energy: Energy | None) -> dict[str, Any] | None:
-    if energy is None:
-        return None
-    table = _plain(asdict(energy))
-    table["stages"] = [
-        {**_plain(asdict(stage)), "units": [_plain(asdict(unit)) for unit in stage.units]}
-        for stage in energy.stages
-    ]
-    return table
 
 
 def _change(change: Change) -> dict[str, Any]:
