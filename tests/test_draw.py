@@ -10,6 +10,7 @@ import typer
 from matplotlib.colors import to_rgb
 
 from loop.cli import draw as command
+from loop.cli.options import user_errors
 from loop.draw import draw, picture, profile_beside, style
 from loop.draw.boxes import Box, text_boxes
 from loop.draw.labels import Labels
@@ -206,7 +207,7 @@ def test_a_target_that_cannot_be_replaced_leaves_nothing_beside_it(tmp_path):
 
 def test_the_command_writes_the_file_and_says_the_headline(tmp_path, capsys):
     target = tmp_path / "kittiwake.svg"
-    command.draw(KITTIWAKE, str(target), figure="heads", units="si")
+    command.draw(KITTIWAKE, str(target), "heads", "", "si")
     assert b"<svg" in target.read_bytes()
     said = capsys.readouterr().out
     assert said.startswith(f"{target}: The condenser takes")
@@ -217,7 +218,7 @@ def test_the_command_sizes_for_the_figure_of_sizes(tmp_path, capsys):
     path = tmp_path / "job.toml"
     few = 'bores = ["5/8 in", "3/4 in"]\npumps = ["demo-ac-350"]'
     path.write_text(f"{Path(KITTIWAKE).read_text()}\n[sizing]\n{few}\n")
-    command.draw(str(path), str(tmp_path / "sizes.png"), figure="sizes")
+    command.draw(str(path), str(tmp_path / "sizes.png"), "sizes", "", None)
     assert "options pass" in capsys.readouterr().out
 
 
@@ -227,7 +228,7 @@ def test_the_command_sizes_for_the_figure_of_sizes(tmp_path, capsys):
 )
 def test_the_command_refuses_in_a_line(tmp_path, capsys, name, figure, message):
     with pytest.raises(typer.Exit) as end:
-        command.draw(KITTIWAKE, str(tmp_path / name), figure=figure)
+        user_errors(command.draw)(KITTIWAKE, str(tmp_path / name), figure, "", None)
     assert end.value.exit_code == 2
     assert message in capsys.readouterr().err
     assert not list(tmp_path.iterdir())

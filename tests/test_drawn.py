@@ -23,6 +23,7 @@ from loop.draw.way import lay_out
 from loop.hydraulics import solve
 from loop.job import read_job
 from loop.parts import Hose, Strainer
+from loop.words import CODES
 from tests.drawn_jobs import (
     CHECKED,
     JOBS,
@@ -279,22 +280,22 @@ def test_drift_says_when_the_need_is_reached():
 
 
 def test_sizes_needs_no_more_than_options_a_front_and_a_choice():
-    def option(bore: float, margin: float, passes: bool, reasons: tuple[str, ...] = ()):
+    def option(bore: float, margin: float, passes: bool, *codes: str):
         choice = SimpleNamespace(
-            pump=pump(), suction_bore=bore, pressure_bore=bore, barb_bore=None, seacock_bore=None,
-            strainer=None,
+            pump=pump(), suction_bore=bore, pressure_bore=bore, bores=(bore, bore), count=1,
+            arrangement="parallel", barb_bore=None, seacock_bore=None, strainer=None,
         )  # fmt: skip
         return SimpleNamespace(
             choice=choice, margin=margin, power=float("nan"), shutoff_head=3.0, chance=0.95,
-            passes=passes, reasons=reasons,
+            passes=passes, reasons=[SimpleNamespace(code=code) for code in codes],
         )  # fmt: skip
 
     sized = SimpleNamespace(
         job=JOBS["plain"],
         options=(
             option(0.019, 0.1, True),
-            option(0.0127, -0.3, False, ("flow: 3% chance",)),
-            option(0.038, 0.3, False, ("air: stays in the hose",)),
+            option(0.0127, -0.3, False, "flow-short"),
+            option(0.038, 0.3, False, "air-held"),
         ),
         choice=0,
         runner_up=None,
@@ -303,7 +304,8 @@ def test_sizes_needs_no_more_than_options_a_front_and_a_choice():
     figure = draw(sized, "sizes")
     assert_words_apart(figure)
     words = [text for text, _ in text_boxes(figure)]
-    assert {"too little flow", "air stays", "passes, 95%", "hose before the pump, in"} <= set(words)
+    titles = {CODES[code].title.lower() for code in ("flow-short", "air-held")}
+    assert {*titles, "passes, 95%", "hose before the pump, in"} <= set(words)
     sized.choice, sized.front = None, ()
     sized.options = sized.options[1:]
     assert draw(sized, "sizes").get_label() == "None of 2 options passes"

@@ -251,7 +251,7 @@ def test_a_pump_feeds_the_ways_out_that_it_can_lift_to(lift: float, runs: tuple[
 def test_steps_with_the_tees_slopes_come_closer_as_newtons_do() -> None:
     """From flows a hundredth off, what is missing after a step goes with its square."""
     rng = np.random.default_rng(5)
-    network = build(random_job(rng, branches=4, depth=1))
+    network = build(random_job(rng, branches=4, depth=1)).full
     assert network.forks
     cases = random_cases(rng, network, 20)
     settled = solve_flows(network, cases)

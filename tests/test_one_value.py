@@ -4,8 +4,6 @@ Each constant is changed by 7 % wherever its name is held, a whole loop is asked
 the answers must agree with each other as they do unchanged.
 """
 
-from typing import Any
-
 import numpy as np
 import pytest
 
@@ -17,10 +15,12 @@ from loop.diagnose.uncertainty import INDEX, NAMES, doubt
 from loop.draw.fouling import fouled
 from loop.draw.lines import pump_curve
 from loop.draw.scene import Scene
-from loop.job import Job, parse_job
+from loop.hydraulics import solve_flows
+from loop.job import Job, Sizing, parse_job
 from loop.sheet.spread import Spread
-from loop.size.study import outcome
-from loop.size.uncertainty import Draws, drawn
+from loop.size.fast import Flows
+from loop.size.options import as_it_stands
+from loop.size.uncertainty import Draws, cases, drawn
 from loop.teach.explain import explain
 from tests.constants import changed
 
@@ -188,12 +188,18 @@ def drawn_figures(result: CheckResult) -> dict[str, float]:
 
 
 def sized(result: CheckResult) -> dict[str, float]:
-    """The same as sizing solves it, in the service that the job has now."""
-    network = result.point.network
-    some = next(drawn(network, 2, 1))
-    found = outcome(result.job, 1.0, (some,))
-    units = {f"flow {unit.name}": unit.flow for unit in found.units}
-    return {"flow": found.service.flow, "power": found.service.power, **units}
+    """The same as sizing solves its options, in the service that the job has now.
+
+    Sizing takes the less of the flows at rest and at speed.
+    """
+    job = result.job.model_copy(update={"sizing": Sizing(service_blocked=0.0)})
+    shares = Flows(job)(as_it_stands(job)).shares
+    found = {}
+    for unit, share in zip(job.condenser, shares, strict=True):
+        points = [result.point, *([result.rest] if result.rest else [])]
+        flows = [p.part_flow(p.network.condenser_part(unit.name))[0] for p in points]
+        found[f"flow {unit.name}"] = flows[0] * share * unit.needed_flow / min(flows)
+    return found
 
 
 def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
@@ -201,7 +207,7 @@ def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
     network, flow = result.point.network, result.point.flow
     built = next(drawn(network, 1500, 3))
     still = Draws({name: np.zeros(1500) for name in built.day}, built.built)
-    study = outcome(result.job.model_copy(update={"sizing": _confident(result.job)}), 1.0, (still,))
+    study = solve_flows(network, cases(network, still)).line_flow[:, network.pump_line]
     card = Spread(result.point).flows.line_flow[:, network.pump_line]
     place = bench(result.job)
     uncertain = doubt(result.job)
@@ -212,15 +218,11 @@ def bands(result: CheckResult) -> dict[str, tuple[float, float]]:
     calls = predict(place, states(place, [Change()], draws))[:, place.at["flow"]]
     pairs = {
         "check": (result.point.flow_low, result.point.flow_high),
-        "size": (study.service.flow_low, study.service.flow_high),
+        "size": tuple(np.quantile(study, [0.025, 0.975])),
         "card": tuple(np.quantile(card, [0.025, 0.975])),
         "diagnosis": tuple(np.quantile(calls, [0.025, 0.975])),
     }
     return {room: (1 - low / flow, high / flow - 1) for room, (low, high) in pairs.items()}
-
-
-def _confident(job: Job) -> Any:
-    return job.sizing.model_copy(update={"confidence": 0.975})
 
 
 def assert_rooms_agree(job: Job) -> CheckResult:

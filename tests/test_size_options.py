@@ -1,12 +1,27 @@
 """What sizing may choose from, and the worst service that the choice must stand."""
 
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 
 from loop.job import Job, JobError, parse_job
+from loop.margins.supply import supply_faults
 from loop.parts import Bleed, Condenser, Hose, Manifold, Seacock, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
 from loop.size import with_sizing
-from loop.size.options import Choice, applied, choices, pumps
+from loop.size.options import (
+    Choice,
+    allowed,
+    applied,
+    as_it_stands,
+    bore_lists,
+    branches_of,
+    kits,
+    lines_of,
+    lines_to,
+    pumps,
+)
 from loop.size.worst_case import in_service
 from tests.loops import Table, changed, job_of, plain_loop
 
@@ -36,21 +51,13 @@ def branched_loop() -> Table:
 
 
 def chosen(job: Job, **changes: object) -> Choice:
-    fields = {"suction_bore": INCH, "pressure_bore": 0.75 * INCH, "branch_bore": 0.5 * INCH}
-    return Choice(pump=job.pump.curve, **{**fields, **changes})  # type: ignore[arg-type]
-
-
-def test_every_combination_is_there_once() -> None:
-    job = with_sizing(
-        job_of(),
-        {
-            "suction_bores": "3/4 in, 1 in",
-            "pressure_bores": "5/8 in, 3/4 in, 1 in",
-            "pumps": "demo-ac-350, demo-ac-500",
-        },
-    )
-    found = choices(job)
-    assert len(found) == len(set(found)) == 2 * 2 * 3
+    ways = len(branches_of(job))
+    fields = {
+        "suction_bore": INCH,
+        "pressure_bore": 0.75 * INCH,
+        "branch_bores": (0.5 * INCH,) * ways,
+    }
+    return Choice(**{"pump": job.pump.curve, **fields, **changes})  # type: ignore[arg-type]
 
 
 def test_strainers_seacocks_and_barbs_are_choices_only_where_listed() -> None:
@@ -64,17 +71,15 @@ def test_strainers_seacocks_and_barbs_are_choices_only_where_listed() -> None:
         "seacock_bores": ["3/4 in", "1 in"],
         "barb_bores": ["0.6 in", "0.7 in", "0.9 in"],
     }
-    found = choices(parse_job(changed() | {"sizing": sizing}))
+    job = parse_job(changed() | {"sizing": sizing})
+    every = kits(job)
+    assert len(every) == len(set(every)) == 2 * 2 * 3
+    plain = parse_job(changed() | {"sizing": {"bores": ["3/4 in"], "pumps": ["demo-ac-350"]}})
+    assert len(kits(plain)) == 1
     # The 0.9 in barb does not go into a 3/4 in hose.
-    assert len(found) == 2 * 2 * 2
-    assert (
-        len(
-            choices(
-                parse_job(changed() | {"sizing": {"bores": ["3/4 in"], "pumps": ["demo-ac-350"]}})
-            )
-        )
-        == 1
-    )
+    wide = next(kit for kit in every if kit.barb_bore == pytest.approx(0.9 * INCH))
+    with pytest.raises(JobError, match="every barb listed is larger than every hose"):
+        bore_lists(job, wide)
 
 
 def test_pumps_left_out_means_those_on_the_boats_supply() -> None:
@@ -84,22 +89,59 @@ def test_pumps_left_out_means_those_on_the_boats_supply() -> None:
         assert (curve.drive, curve.rated_supply) == ("dc", 12.0)
 
 
-def test_a_pump_that_the_supply_would_hardly_turn_is_a_mistake() -> None:
-    job = with_sizing(
-        job_of((6, "curve", "demo-dc-320"), (6, "supply", "5 V")), {"pumps": "demo-dc24-450"}
-    )
-    with pytest.raises(JobError, match=r"demo-dc24-450 at 0.21 times its rated speed"):
-        choices(job)
+def test_pumps_may_be_of_every_supply_that_the_boat_has() -> None:
+    job = with_sizing(job_of(), {"supplies": "115 V 60 Hz, 24 V DC"})
+    found = {(pump.drive, pump.rated_supply) for pump in pumps(job)}
+    assert found == {("ac", 115.0), ("dc", 24.0)}
+    on_dc = next(pump for pump in pumps(job) if pump.drive == "dc")
+    fitted = applied(job, chosen(job, pump=on_dc)).pump
+    assert (fitted.voltage, fitted.frequency) == (24.0, None)
+    assert not supply_faults(fitted)
+    with pytest.raises(JobError, match="has no frequency"):
+        with_sizing(job_of(), {"supplies": "115 V"})
+
+
+def test_a_listed_pump_that_no_supply_suits_is_left_out() -> None:
+    job = job_of((6, "curve", "demo-dc-320"), (6, "supply", "12 V"))
+    mixed = with_sizing(job, {"pumps": "demo-dc24-450, demo-dc-600"})
+    assert [pump.name for pump in pumps(mixed)] == ["demo-dc-600"]
+    with pytest.raises(JobError, match="none of those listed runs on the boat's supply"):
+        pumps(with_sizing(job, {"pumps": "demo-dc24-450, demo-ac-350"}))
+
+
+def test_a_folder_of_pump_files_is_a_list_of_pumps(tmp_path: Path) -> None:
+    for name in ("first", "second"):
+        plate = 'nameplate = { flow = "300 gal/h", head = "11 ft" }'
+        (tmp_path / f"{name}.toml").write_text(
+            f'name = "{name}"\ndrive = "ac"\nrated_supply = "115 V"\nrated_frequency = "60 Hz"\n'
+            f'port = "3/4 in"\n[curve]\n{plate}\n'
+        )
+    (tmp_path / "notes.toml").write_text("title = 'no pump'")
+    job = with_sizing(job_of(), {"pumps": f"{tmp_path.name}, demo-ac-350"}, str(tmp_path.parent))
+    assert [pump.name for pump in pumps(job)] == ["first", "second", "demo-ac-350"]
 
 
 def test_too_many_combinations_are_a_mistake_that_says_how_many() -> None:
-    bores = ", ".join(f"{12 + step / 10} mm" for step in range(50))
-    pair = {"suction_bores": bores, "pressure_bores": bores}
-    job = with_sizing(job_of(), {**pair, "seacock_bores": "15 mm, 20 mm", "pumps": "demo-ac-350"})
-    assert len(choices(with_sizing(job_of(), {**pair, "pumps": "demo-ac-350"}))) == 2500
-    job = with_sizing(job, {"seacock_bores": ", ".join(f"{20 + n} mm" for n in range(9))})
-    with pytest.raises(JobError, match="22500 combinations"):
-        choices(job)
+    many = ", ".join(f"{20 + step / 10} mm" for step in range(50))
+    job = with_sizing(job_of(), {"seacock_bores": many, "barb_bores": many})
+    with pytest.raises(JobError, match="17500 combinations of pumps"):
+        kits(job)
+
+
+def test_no_suction_is_smaller_than_the_pressure_hose_nor_branch_larger() -> None:
+    assert allowed((1.0, 1.0, 0.5))
+    assert not allowed((0.75, 1.0))
+    assert not allowed((1.0, 0.75, 1.0))
+
+
+def test_the_loop_as_it_stands_is_a_choice_that_changes_nothing() -> None:
+    job = parse_job(branched_loop())
+    here = as_it_stands(job)
+    assert here.as_is
+    assert applied(job, here) == job
+    assert here.bores == pytest.approx([0.75 * INCH] * 4)
+    same = applied(job, replace(here, as_is=False))
+    assert same.part == job.part
 
 
 def test_wrong_text_is_told_all_at_once_by_option() -> None:
@@ -134,20 +176,14 @@ def test_a_choice_reaches_into_branches() -> None:
     assert manifold.bore == INCH  # bought with the hose
 
 
-def test_branches_keep_their_share_of_the_main_bore_where_none_is_chosen() -> None:
-    data = branched_loop()
-    for way in data["part"][8]["branch"]:
-        for part in way["part"]:
-            part["bore"] = "1/2 in"
-    job = parse_job(data)
-    # 1/2 in behind 3/4 in hose is two thirds: 0.67 in behind 1 in, of which 5/8 in is nearest.
-    fitted = applied(job, chosen(job, pressure_bore=INCH, branch_bore=None))
+def test_each_branch_takes_its_own_bore_in_the_order_of_the_file() -> None:
+    job = parse_job(branched_loop())
+    fitted = applied(job, chosen(job, branch_bores=(0.5 * INCH, 0.625 * INCH)))
     manifold = next(part for part in fitted.part if isinstance(part, Manifold))
     inner = [p.bore for way in manifold.branch for p in way.part if isinstance(p, Hose)]
-    assert inner == pytest.approx([0.625 * INCH] * 4)
-    same = applied(job, chosen(job, branch_bore=None)).part[8]
-    assert isinstance(same, Manifold)
-    assert same.branch == next(p for p in job.part if isinstance(p, Manifold)).branch
+    assert inner == [0.5 * INCH] * 2 + [0.625 * INCH] * 2
+    assert lines_of(job)[9:12] == (2, 2, 2)
+    assert lines_to(job) == (frozenset({0, 1, 2}), frozenset({0, 1, 3}))
 
 
 def test_a_stated_barb_keeps_its_share_and_a_listed_one_its_size() -> None:
@@ -191,9 +227,3 @@ def test_what_the_job_states_worse_stays() -> None:
     assert isinstance(strainer, Strainer)
     assert strainer.blocked == pytest.approx(0.8)
     assert worst.water.temperature == job.water.temperature
-
-
-def test_a_lowest_supply_that_hardly_turns_the_pump_is_a_mistake() -> None:
-    job = with_sizing(job_of((6, "curve", "demo-dc-320")), {"lowest_supply": "3 V"})
-    with pytest.raises(JobError, match=r"3 V would run demo-dc-320 at 0.25 times"):
-        in_service(job)

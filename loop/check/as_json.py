@@ -10,7 +10,7 @@ from loop.check.result import CheckResult, CondenserResult, PumpResult, Verdict
 from loop.hydraulics import Station
 from loop.hydraulics.leg_report import LegState
 from loop.job import Inputs, inputs
-from loop.words import Level, say
+from loop.words import Finding, Level, say
 from loop.words.speaker import Speaker
 
 UNITS = {
@@ -110,13 +110,14 @@ def _leg(leg: LegState) -> dict[str, Any]:
 def _findings(result: CheckResult) -> list[dict[str, Any]]:
     """The findings with their sentences, in the job's units."""
     speaker = Speaker(result.job)
-    tables = []
-    for finding in result.findings:
-        said = say(finding, result.job, speaker)
-        words = {"where": said.where, "title": said.title, "message": said.message}
-        words |= {"fix": said.fix, "source": said.source}
-        tables.append({**finding.to_dict(), **words})
-    return tables
+    return [finding_table(finding, speaker) for finding in result.findings]
+
+
+def finding_table(finding: Finding, speaker: Speaker) -> dict[str, Any]:
+    """The entries of `FindingTable` of one finding, in the units of the speaker's job."""
+    said = say(finding, speaker.job, speaker)
+    words = {"where": said.where, "title": said.title, "message": said.message}
+    return {**finding.to_dict(), **words, "fix": said.fix, "source": said.source}
 
 
 def _states(result: CheckResult) -> dict[str, dict[str, float]]:

@@ -1,13 +1,16 @@
 """A sizing's answer as `loop size` prints it: choice, runner-up, tables, basis."""
 
+import math
+
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.output import bare, bullets, headed, spaced
+from loop.cli.output import bare, bullets, headed, sentence, spaced
 from loop.size import Change, Option, SizeResult
-from loop.size.words import chance, name
+from loop.size.words import chance, name, reach_words
 from loop.units import System, label, show
+from loop.words import say
 
 _SHOWN_PASSING, _SHOWN_FAILING = 12, 8
 _NARROW = 88
@@ -28,6 +31,9 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
         out.print()
     narrow = out.width < _NARROW
     for block in (
+        _aside(result),
+        _against(result),
+        _reach(result),
         _least(result),
         _passing(result, narrow, everything),
         _failing(result, everything),
@@ -38,16 +44,43 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
             out.print(Padding(block, (0, 0, 1, 0)))
 
 
+def _aside(result: SizeResult) -> RenderableType | None:
+    """What no size of hose or pump fixes."""
+    if not result.aside:
+        return None
+    said = [say(finding, result.chosen) for finding in result.aside]
+    lines = tuple(f"{sentence(one.message)} Fix: {one.first_fix}." for one in said)
+    return Group(Text("Besides: what no hose or pump fixes", "bold"), bullets(lines))
+
+
+def _against(result: SizeResult) -> RenderableType | None:
+    """Why the first comes before the next cheaper, smaller, quieter."""
+    if not result.against:
+        return None
+    lines = tuple(f"{sentence(one.of).rstrip('.')}: {one.text}" for one in result.against)
+    return Group(Text("Why it comes first", "bold"), bullets(lines))
+
+
+def _reach(result: SizeResult) -> RenderableType | None:
+    """How far the choice goes before it fails, one thing at a time."""
+    if not result.reach:
+        return None
+    table = headed("", "now", "passes to", "then fails on")
+    for one in result.reach:
+        table.add_row(*reach_words(one, result.job.units))
+    return Group(Text("How far it goes, one thing at a time", "bold"), table)
+
+
 def _least(result: SizeResult) -> RenderableType | None:
-    """What mends the job as it stands."""
+    """What fixes the job as it stands."""
     if not result.least_change:
         return None
     units = result.job.units
     mends = result.least_change[-1].passes
     title = (
-        "Least change that mends it as it stands"
+        "Smallest change that fixes the existing loop"
         if mends
-        else "Nothing tried mends it as it stands; most is won by"
+        else "No set of three changes fixes the existing loop; most is won by"
     )
     blocks: list[RenderableType] = [
         Text(title, "bold"),
@@ -62,8 +95,9 @@ def _least(result: SizeResult) -> RenderableType | None:
 
 
 def _told(change: Change, units: System) -> str:
-    gain, flow = show(change.gain, "flow", units), show(change.flow, "flow", units)
-    return f"{change.change}: {gain} more, {flow} in all"
+    flow = show(change.flow, "flow", units)
+    more = f"{show(change.gain, 'flow', units)} more, " if change.gain > 0 else ""
+    return f"{change.change}: {more}{flow} in all"
 
 
 def _passing(result: SizeResult, narrow: bool, everything: bool) -> RenderableType | None:
@@ -80,13 +114,15 @@ def _passing(result: SizeResult, narrow: bool, everything: bool) -> RenderableTy
     table.columns[1].justify = "left"
     shown = passing if everything else passing[:_SHOWN_PASSING]
     for position, option in enumerate(shown):
-        mark = "*" if position in result.front else ""
+        mark = "*" * (position in result.front) + "=" * option.as_is
         row = [f"{option.rank}{mark}", option.choice.pump.name, *_row(option, narrow, units)]
         if priced:
             row.append("—" if option.price is None else f"{option.price:,.0f}")
         table.add_row(*row)
     rest = len(passing) - len(shown)
-    note = "* on the trade-off front: no other beats it in margin, power, price and largest bore."
+    note = "* no other beats it in margin, power, price and largest bore at once."
+    if any(option.as_is for option in shown):
+        note += " = the loop as it stands."
     if rest:
         note += f" {rest} more pass; --all lists them."
     return Group(Text("What passes", "bold"), table, Text(note, "dim"))
@@ -94,11 +130,13 @@ def _passing(result: SizeResult, narrow: bool, everything: bool) -> RenderableTy
 
 def _row(option: Option, narrow: bool, units: System) -> list[str]:
     choice = option.choice
-    hoses = (bare(bore, "bore", units) for bore in (choice.suction_bore, choice.pressure_bore))
+    main = (choice.suction_bore, choice.pressure_bore)
+    hoses = [bare(bore, "bore", units) for bore in main]
+    hoses += dict.fromkeys(bare(bore, "bore", units) for bore in choice.branch_bores)
     row = [
         ", ".join(hoses),
         bare(option.flow, "flow", units),
-        chance(option.chance).removesuffix(" %"),
+        chance(option.chance).removesuffix(" %") if math.isfinite(option.chance) else "—",
         bare(option.power, "power", units),
     ]
     if not narrow:
@@ -114,14 +152,23 @@ def _failing(result: SizeResult, everything: bool) -> RenderableType | None:
     failing = [option for option in result.options if not option.passes]
     if not failing:
         return None
-    shown = failing if everything else failing[:_SHOWN_FAILING]
+    shown = failing if everything else _nearest(failing)[:_SHOWN_FAILING]
     blocks: list[RenderableType] = [Text("What fails, the nearest first", "bold")]
     for option in shown:
         blocks.append(Text(f"{option.rank}  {name(option, result.job.units)}"))
-        blocks += [Padding(Text(reason, "dim"), (0, 0, 0, 4)) for reason in option.reasons]
+        blocks += [Padding(Text(one.text, "dim"), (0, 0, 0, 4)) for one in option.reasons]
     if len(failing) > len(shown):
         blocks.append(Text(f"{len(failing) - len(shown)} more fail; --all lists them.", "dim"))
     return Group(*blocks)
+
+
+def _nearest(failing: list[Option]) -> list[Option]:
+    """The nearest to passing of each pump."""
+    first: dict[tuple[str, int, str], Option] = {}
+    for option in failing:
+        choice = option.choice
+        first.setdefault((choice.pump.name, choice.count, choice.arrangement), option)
+    return list(first.values())
 
 
 def _energy(result: SizeResult) -> RenderableType | None:
@@ -150,7 +197,8 @@ def _basis(result: SizeResult) -> RenderableType:
         Text.assemble(("Worst service  ", "bold"), f"{', '.join(result.service)}."),
         Text.assemble(
             ("Odds  ", "bold"),
-            f"{studied.draws:,} draws of each of {studied.options:,} options, {studied.solves:,} "
-            f"operating points. About 95 in 100 draws lie in each of these ranges: {spreads}.",
+            f"{studied.draws:,} draws of each of the best options; {studied.options:,} were "
+            f"studied, {studied.checks:,} of them checked whole. About 95 in 100 draws lie in each "
+            f"of these ranges: {spreads}.",
         ),
     )

@@ -1,5 +1,6 @@
 """Hose bores of a sizing in a table: which pass, how surely, and why the rest fail."""
 
+import math
 from collections.abc import Sequence
 from typing import Any, Protocol
 
@@ -9,15 +10,11 @@ from loop.draw.style import INK, MIST, PAPER, RULE, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, Type
 from loop.job import Job
 from loop.units import System, label, show
+from loop.words import CODES
 
 _MOST_BORES = 12
-# What a reason for failing is called in a cell.
-_PLAIN = {
-    "flow": "too little flow",
-    "air": "air stays",
-    "suction": "pump cavitates",
-    "pump": "past its curve",
-}
+# Findings of a hose that is too large rather than too small.
+_OF_LARGE = ("air-held", "siphon-uncertain", "start-head-short")
 
 
 class Sized(Protocol):
@@ -104,26 +101,24 @@ def _beside_bores(option: Any) -> tuple[Any, ...]:
     """All of a choice but its hoses' bores."""
     choice = option.choice
     strainer = choice.strainer.name if choice.strainer else None
-    return choice.pump.name, choice.barb_bore, choice.seacock_bore, strainer
+    kit = choice.pump.name, choice.count, choice.arrangement
+    return *kit, choice.barb_bore, choice.seacock_bore, strainer
 
 
 def _is_large(option: Any) -> bool:
     """Whether the first reason for failing is that of a hose that is too large."""
-    first = option.reasons[0] if option.reasons else ""
-    return first.startswith("air") or "too slow" in first
+    return bool(option.reasons) and option.reasons[0].code in _OF_LARGE
 
 
 def _cell_words(option: Any) -> list[str]:
-    """Words for a cell, the fullest first."""
+    """Words for a cell, the fullest first: the findings' titles, as every list has them."""
     if option.passes:
+        if not math.isfinite(option.chance):
+            return ["passes"]
         return [f"passes, {chance(option.chance)}", chance(option.chance)]
-    first = option.reasons[0] if option.reasons else "fails"
-    if "too slow" in first or "too fast" in first:
-        return ["too slow" if "too slow" in first else "too fast"]
-    kind, _, why = first.partition(": ")
-    if kind == "air" and "start" in why:
-        return ["cannot start" if "cannot start" in why else "starts barely", "start"]
-    return [_PLAIN.get(kind, kind), kind]
+    code = option.reasons[0].code if option.reasons else ""
+    title = CODES[code].title.lower() if code in CODES else "too unsure" if code else "fails"
+    return [title, title.split()[0]]
 
 
 def _fit(texts: list[str], kind: Type, room: float) -> str:

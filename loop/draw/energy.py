@@ -61,7 +61,7 @@ def _headline(scene: Scene, found: Energy) -> str:
 def _caption(scene: Scene, found: Energy) -> str:
     words = (
         "A weak pump costs twice: the compressors' draw rises with the condensing temperature. "
-        "Pumps as good as this one, smaller and larger, on this loop. Compressor by constant "
+        "Pumps of this quality, smaller and larger, on this loop. Compressor by constant "
         "second-law efficiency, an engineering estimate."
     )
     if scene.job.supply is not None:

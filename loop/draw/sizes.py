@@ -25,7 +25,7 @@ def draw_sizes(sized: Sized, system: System) -> Any:
         "Every option at its worst service. Full marks pass, hollow ones fail; ringed are those "
         "that no other beats in every respect (flow, power, price, bore). Below: hose bores with "
         f"{grid.pump}; a hose that is too small fails on flow or speed, one that is too large on "
-        "air, start or slowness.",
+        "air.",
         body=_FRONT + table + 1.2,
     )
     ax = page.panel(_LEFT, table + 0.85, _WIDTH, _FRONT)
@@ -48,12 +48,9 @@ def _headline(sized: Sized, system: System) -> str:
 
 
 def _words(option: Any, system: System) -> str:
-    before, after = (
-        show(bore, "bore", system)
-        for bore in (option.choice.suction_bore, option.choice.pressure_bore)
-    )
-    hose = before if before == after else f"{before} and {after}"
-    return f"{option.choice.pump.name}, {hose}"
+    bores = dict.fromkeys(show(bore, "bore", system) for bore in option.choice.bores)
+    count = f"{option.choice.count} × " if option.choice.count > 1 else ""
+    return f"{count}{option.choice.pump.name}, {' and '.join(bores)}"
 
 
 class _Upright:

@@ -11,8 +11,8 @@ from loop.version import program_version as program_version
 class Inputs(TypedDict):
     """Stands at the head of every JSON output.
 
-    ``loop`` is the program's version; ``job`` the job as it was reckoned, defaults left out, in SI
-    and °C: ``Job.model_validate`` makes the same job of it.
+    ``loop`` is the program's version; ``job`` the job as it was calculated, defaults left out, in
+    SI and °C: ``Job.model_validate`` makes the same job of it.
     """
 
     loop: str

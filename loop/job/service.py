@@ -2,12 +2,21 @@
 
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, field_serializer, field_validator
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    field_serializer,
+    field_validator,
+)
+from pydantic_core import PydanticCustomError
 
 from loop.job.day import Day, DayOrNone
 from loop.parts.pump import CurveReference
 from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
+from loop.pumps.writing import runs_on
 from loop.units import (
     PLAIN_NUMBER,
     WHOLE_NUMBER,
@@ -16,8 +25,19 @@ from loop.units import (
     Rating,
     Share,
     Temperature,
+    UnitError,
     Voltage,
 )
+
+
+def _a_supply(text: str) -> str:
+    """A supply as a plate states it, such as "115 V 60 Hz" or "12 V DC"."""
+    try:
+        runs_on(text)
+    except UnitError as error:
+        raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
+    return text
+
 
 # Bores of the hose that the trade sells (common practice), in inches.
 TRADE_BORES = tuple(inches * 0.0254 for inches in (0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0))
@@ -33,6 +53,7 @@ Current = Annotated[float, Quantity("current", 0.0, 1e4, above=True)]
 ScaleThickness = Annotated[float, Quantity("length", 0.0, 0.01)]
 Confidence = Annotated[float, Quantity("ratio", 0.5, 0.999)]
 Efficiency = Annotated[float, Quantity("ratio", 0.05, 1.0)]
+SupplyText = Annotated[str, AfterValidator(_a_supply)]
 Bores = Annotated[tuple[Bore, ...], Field(min_length=1, max_length=50)]
 
 
@@ -73,11 +94,11 @@ class Price(Table):
 class Sizing(Table):
     """What sizing may choose from, and the worst service that the choice must stand.
 
-    ``bores`` hold for suction and pressure side where those lists are left out; without
-    ``branch_bores`` a branch keeps its share of the main line's bore. ``barb_bores``,
-    ``seacock_bores`` and ``strainers`` are choices only where given; ``pumps`` left out means
-    those of the catalogue that run on the boat's supply. ``confidence`` is the chance that is
-    asked of every condenser.
+    ``bores`` hold for suction and pressure side where those lists are left out, and those of the
+    pressure side for the branches. ``barb_bores``, ``seacock_bores`` and ``strainers`` are choices
+    only where given; ``pumps`` left out means those of the catalogue that run on the boat's supply,
+    or on one of its ``supplies``. An option passes where a check of it does; ``confidence``, where
+    it is given, is a chance that is asked of every condenser besides.
     """
 
     bores: Bores = TRADE_BORES
@@ -87,6 +108,7 @@ class Sizing(Table):
     barb_bores: Bores | None = None
     seacock_bores: Bores | None = None
     pumps: tuple[CurveReference, ...] | None = Field(default=None, min_length=1, max_length=500)
+    supplies: tuple[SupplyText, ...] = Field(default=(), max_length=8)
     strainers: tuple[StrainerChoice, ...] = Field(default=(), max_length=50)
     service_blocked: Share = 0.5
     service_scale: ScaleThickness = 0.0

@@ -48,7 +48,7 @@ class Condenser(Part):
         if len(self.loss) == 2:
             exponent_of(*self.loss)
         if self.scale > 0 and self.tube_bore is None:
-            raise PydanticCustomError("condenser", "scale: needs tube_bore to be reckoned", {})
+            raise PydanticCustomError("condenser", "scale: give tube_bore as well", {})
         if self.tube_bore is not None and self.scale > 0.45 * self.tube_bore:
             raise PydanticCustomError("condenser", "scale: the tube would be closed", {})
         return self

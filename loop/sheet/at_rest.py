@@ -87,7 +87,7 @@ class AtRest(Told):
         else:
             yield (
                 f"The pump stands {self.level(height)} and does not prime itself: do not start it "
-                "before that is mended (see the findings)."
+                "before that is fixed (see the findings)."
             )
 
     def _let_water_in(self) -> Iterator[str]:

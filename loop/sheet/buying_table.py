@@ -9,7 +9,7 @@ from loop.sheet.faces import INK, RULE
 from loop.sheet.setting import RULED, Setting
 from loop.sheet.tied import tie
 
-_NAMES = ("How much", "What", "Size", "Note")
+_NAMES = ("Qty", "What", "Size", "Note")
 _ALONE = (0.1, 0.27, 0.27, 0.36)
 # Of a narrow table: the first column's share of the page, which holds a length.
 _COUNT = 0.075

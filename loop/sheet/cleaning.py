@@ -26,7 +26,7 @@ def _covers(result: CheckResult) -> Iterator[str]:
         if unit.flow < unit.needed_flow:
             yield (
                 f"{unit.name} is short of flow with the strainer as it is in the job: every "
-                "blocked hole makes it worse. Mend the loop first."
+                "blocked hole makes it worse. Fix the loop first."
             )
         elif math.isnan(unit.clean_at):
             yield f"{unit.name} meets its need however much of the basket is covered."

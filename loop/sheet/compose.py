@@ -17,8 +17,8 @@ from loop.words.speaker import Speaker
 
 _VERDICT_LINE = {
     "good": "Every unit gets the water it needs, at the poor end of the tolerances too.",
-    "attention": "Every unit should get what it needs; mend each warning to be sure of it.",
-    "bad": "Not fit to run as it stands: mend what is marked as a danger first.",
+    "attention": "Every unit should get what it needs; fix each warning to be sure of it.",
+    "bad": "Not fit to run as found: fix each danger and fault first.",
 }
 
 # Branches that the drawing's words go into; more than a dozen nobody reads.

@@ -33,7 +33,8 @@ CLAMPS_A_BARB = 2
 
 NOTE = (
     f"Hose: length measured, plus {ALLOWANCE:.0%} for trimming (common practice), rounded up. "
-    "Clamps: two a barb (common practice). The unit's own condenser and the wiring are not listed."
+    "Clamps: two per barb (common practice). The unit's own condenser and the wiring are not "
+    "listed."
 )
 
 
@@ -123,10 +124,10 @@ class _Counter:
                 str(count),
                 "barbed ends",
                 f"for {self._bore(bore)} hose",
-                f"water's way at least {show(barb, 'bore', self.system)}",
+                f"bore at least {show(barb, 'bore', self.system)}",
             )
         for bore, count in clamps.items():
-            yield Item(str(count), "hose clamps", f"for {self._bore(bore)} hose", "two a barb")
+            yield Item(str(count), "hose clamps", f"for {self._bore(bore)} hose", "two per barb")
 
     def _described(self, part: Part, label: str) -> tuple[int, Item] | None:
         """How many to buy of a part, and its line without the count; None for what is not bought.

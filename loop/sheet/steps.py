@@ -19,7 +19,7 @@ def steps(result: CheckResult, vents: tuple[Vent, ...]) -> tuple[str, ...]:
 
 def _mend(result: CheckResult) -> Iterator[str]:
     """What keeps the loop from starting at all, told before anything else."""
-    after = "mend that first (see the findings). The steps below are for the loop so mended."
+    after = "fix that first (see the findings). The steps below are for the loop as fixed."
     if any(path.suction.stops_pump for path in result.air):
         yield f"No water passes the high point before the pump: {after}"
     elif any(not path.starts and not path.bleeds_suffice for path in result.air):

@@ -6,10 +6,13 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
+from loop.check.as_json import FindingTable, finding_table
 from loop.job import Inputs, inputs
-from loop.margins.energy import Running
-from loop.size.result import Change, Option, SizeResult, Studied, UnitOdds
+from loop.margins.energy import Energy, Running
+from loop.size.limits import Reach
+from loop.size.result import Against, Change, Option, SizeResult, Studied, UnitOdds
 from loop.size.uncertainty import Distribution
+from loop.words.speaker import Speaker
 
 UNITS = {
     "flow": "m3/s",
@@ -23,14 +26,27 @@ UNITS = {
 }
 
 
+class ReasonTable(TypedDict):
+    """Why an option fails: a finding's code, place and values, and the same in words."""
+
+    code: str
+    at: dict[str, Any]
+    values: dict[str, Any]
+    text: str
+
+
 class OptionTable(TypedDict):
     """One option: its bores [m], its pump's and strainer's names, and what `Option` says of it."""
 
     rank: int
+    as_is: bool
     pump: str
+    count: int
+    arrangement: str
     suction_bore: float
     pressure_bore: float
     branch_bore: float
+    branch_bores: list[float]
     barb_bore: float
     seacock_bore: float
     strainer: str | None
@@ -48,8 +64,11 @@ class OptionTable(TypedDict):
     price: float
     condensers: list[UnitOdds]
     energy: list[Running]
+    energy_worst: Energy | None
+    energy_clean: Energy | None
     passes: bool
-    reasons: list[str]
+    as_new: list[str]
+    reasons: list[ReasonTable]
 
 
 class SizeTables(Inputs):
@@ -65,6 +84,9 @@ class SizeTables(Inputs):
     why: list[str]
     prefer_runner_up: str
     options: list[OptionTable]
+    aside: list[FindingTable]
+    against: list[Against]
+    reach: list[Reach]
     least_change: list[Change]
     other_changes: list[list[Change]]
     service: list[str]
@@ -83,6 +105,9 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         "why": list(result.why),
         "prefer_runner_up": result.prefer_runner_up,
         "options": [_option(option) for option in result.options],
+        "aside": [finding_table(finding, Speaker(result.chosen)) for finding in result.aside],
+        "against": [_plain(asdict(one)) for one in result.against],
+        "reach": [_plain(asdict(one)) for one in result.reach],
         "least_change": [_change(change) for change in result.least_change],
         "other_changes": [[_change(change) for change in some] for some in result.other_changes],
         "service": list(result.service),
@@ -96,10 +121,14 @@ def _option(option: Option) -> dict[str, Any]:
     return _plain(
         {
             "rank": option.rank,
+            "as_is": option.as_is,
             "pump": choice.pump.name,
+            "count": choice.count,
+            "arrangement": choice.arrangement,
             "suction_bore": choice.suction_bore,
             "pressure_bore": choice.pressure_bore,
-            "branch_bore": choice.branch_bore,
+            "branch_bore": max(choice.branch_bores) if choice.branch_bores else math.nan,
+            "branch_bores": list(choice.branch_bores),
             "barb_bore": choice.barb_bore,
             "seacock_bore": choice.seacock_bore,
             "strainer": None if choice.strainer is None else choice.strainer.name,
@@ -117,10 +146,24 @@ def _option(option: Option) -> dict[str, Any]:
             "price": option.price,
             "condensers": [_plain(asdict(unit)) for unit in option.units],
             "energy": [_plain(asdict(stage)) for stage in option.running],
+            "energy_worst": _energy(option.energy),
+            "energy_clean": _energy(option.energy_clean),
             "passes": option.passes,
-            "reasons": list(option.reasons),
+            "as_new": list(option.as_new),
+            "reasons": [asdict(one) for one in option.reasons],
         }
     )
+
+
+def _energy(energy: Energy | None) -> dict[str, Any] | None:
+    if energy is None:
+        return None
+    table = _plain(asdict(energy))
+    table["stages"] = [
+        {**_plain(asdict(stage)), "units": [_plain(asdict(unit)) for unit in stage.units]}
+        for stage in energy.stages
+    ]
+    return table
 
 
 def _change(change: Change) -> dict[str, Any]:

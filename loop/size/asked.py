@@ -1,12 +1,17 @@
 """What a caller asks of a sizing in place of the job's own ``[sizing]``."""
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from loop.job import Job, JobError, Sizing
 from loop.mistakes import why
+from loop.pumps import read_pump
+
+# Files of a folder that are read.
+_MOST_FILES = 500
 
 
 def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") -> Job:
@@ -17,7 +22,7 @@ def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") ->
     job : Job
     asked : mapping
         Text by field of `loop.job.Sizing`, several bores or pumps with commas between; None leaves
-        the job's own.
+        the job's own. Of the pumps a folder stands for all pump files in it.
     folder : str
         Where relative paths of pump files start.
 
@@ -28,8 +33,10 @@ def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") ->
     """
     given: dict[str, Any] = {name: text for name, text in asked.items() if text is not None}
     for name, text in given.items():
-        if name == "pumps" or name.endswith("bores"):
+        if name in ("pumps", "supplies") or name.endswith("bores"):
             given[name] = [word.strip() for word in text.split(",") if word.strip()]
+    if "pumps" in given:
+        given["pumps"] = [one for word in given["pumps"] for one in _pumps(word, folder)]
     try:
         checked = Sizing.model_validate(given, context={"text": True, "folder": folder})
     except ValidationError as error:
@@ -39,6 +46,20 @@ def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") ->
         raise JobError([_mistake(one) for one in mistakes if one["loc"] not in places]) from None
     new = {name: getattr(checked, name) for name in given}
     return job.model_copy(update={"sizing": job.sizing.model_copy(update=new)})
+
+
+def _pumps(word: str, folder: str) -> list[Any]:
+    """A pump as it is named; all pumps of a folder, passing over what is no pump file there."""
+    place = Path(folder) / word
+    if not place.is_dir():
+        return [word]
+    found = []
+    for path in sorted(place.glob("*.toml"))[:_MOST_FILES]:
+        try:
+            found.append(read_pump(path))
+        except (OSError, ValueError):
+            continue
+    return found
 
 
 def _mistake(item: Any) -> str:

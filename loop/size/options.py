@@ -1,16 +1,19 @@
-"""What sizing may choose from: every combination of bores, pump, strainer, seacock and barbs."""
+"""What sizing may choose from: pumps, bores, strainer, seacock, barbs; and how each is fitted."""
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import product
-from typing import Any
-
-from pydantic import ValidationError
+from typing import Any, Literal
 
 from loop.job import Job, JobError, StrainerChoice
+from loop.margins.supply import supply_faults
 from loop.parts import (
     Bleed,
+    Branch,
     CheckValve,
+    Condenser,
     Elbow,
     Hose,
     Intake,
@@ -23,135 +26,234 @@ from loop.parts import (
     VentedLoop,
 )
 from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.pumps.writing import runs_on
 from loop.records import dataclass
+from loop.units import parse
 
-# A pump runs on a supply this near its rating: engineering estimate (a 12 V bank gives 10.5 to
-# 14.4 V, a shore line 104 to 126 V).
-_SUPPLY_WITHIN = 0.2
-# More combinations than this take minutes and tell nobody anything.
-_MOST_OPTIONS = 20_000
+# More than this take minutes and tell nobody anything.
+_MOST_KITS = 5000
 # Bought with the hose, so that they change with its bore; holes in the hull and units do not.
 _GO_WITH_HOSE = (Elbow, Tee, Bleed, CheckValve, Manifold, Seacock, VentedLoop)
 
 
 @dataclass(frozen=True)
 class Choice:
-    """One combination: bores [m] and pump; None where the job's own stays.
+    """One combination: bores [m], pump, and what else may be chosen; None where the job's stays.
 
     ``suction_bore`` holds for all hoses before the pump, ``pressure_bore`` for those after it on
-    the main line, ``branch_bore`` for those in branches, with the fittings that are bought with
-    them. Where it is None a branch keeps its share of the main line's bore, to the nearest size.
+    the main line, ``branch_bores`` for those of each branch in the order of the file, with the
+    fittings that are bought with them. ``as_is`` is the loop as it stands, whose bores here are the
+    largest of each line.
     """
 
     pump: PumpCurve
     suction_bore: float
     pressure_bore: float
-    branch_bore: float | None = None
+    branch_bores: tuple[float, ...] = ()
     barb_bore: float | None = None
     seacock_bore: float | None = None
     strainer: StrainerChoice | None = None
+    count: int = 1
+    arrangement: Literal["parallel", "series"] = "parallel"
+    as_is: bool = False
+
+    @property
+    def bores(self) -> tuple[float, ...]:
+        """Bores of the suction, of the main line after the pump, and of each branch [m]."""
+        return (self.suction_bore, self.pressure_bore, *self.branch_bores)
 
     @property
     def largest_bore(self) -> float:
         """Largest hose that must be routed through the boat [m]."""
-        return max(self.suction_bore, self.pressure_bore, self.branch_bore or 0.0)
+        return max(self.bores)
+
+    def with_bores(self, bores: Sequence[float]) -> "Choice":
+        """The choice with other bores, in the order of `bores`."""
+        return replace(
+            self, suction_bore=bores[0], pressure_bore=bores[1], branch_bores=tuple(bores[2:])
+        )
 
 
-def choices(job: Job) -> tuple[Choice, ...]:
-    """Every combination that the job's ``[sizing]`` allows, the pump changing slowest.
+def as_it_stands(job: Job) -> Choice:
+    """The loop as it is, as a choice: nothing of it changes."""
+    at = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
+    main = [_largest(job.part[:at]), _largest(job.part[at:])]
+    some = next((bore for bore in main if bore), job.pump.inner_bore)
+    branches = tuple(_largest(way.part) or some for way in branches_of(job))
+    pump = job.pump
+    return Choice(
+        pump.curve,
+        main[0] or some,
+        main[1] or some,
+        branches,
+        count=pump.count,
+        arrangement=pump.arrangement,
+        as_is=True,
+    )
 
-    A barb larger than its hose is left out. Raises JobError where there are too many, where a
-    pump does not run on the boat's supply, or where no combination is left.
+
+def kits(job: Job) -> tuple[Choice, ...]:
+    """Everything that may be chosen but bores, which are those of the loop as it stands.
+
+    Raises JobError where there are too many, or where a listed pump cannot run on the supply.
     """
-    sizing = job.sizing
-    branched = any(isinstance(part, Manifold) for part in job.part)
-    bores = [
-        (before, after, way)
-        for before in _sorted(sizing.suction_bores or sizing.bores)
-        for way in _or_none(sizing.branch_bores if branched else None)
-        for after in _sorted(sizing.pressure_bores or sizing.bores)
-    ]
+    sizing, here = job.sizing, replace(as_it_stands(job), as_is=False)
     axes = (
         pumps(job),
         sizing.strainers if _has_strainer(job) and sizing.strainers else (None,),
         _or_none(sizing.seacock_bores),
         _or_none(sizing.barb_bores),
-        bores,
     )
     count = math.prod(len(axis) for axis in axes)
-    if count > _MOST_OPTIONS:
+    if count > _MOST_KITS:
         raise JobError(
             [
-                f"sizing: {count} combinations to study, and {_MOST_OPTIONS} at most; give fewer "
-                "bores, pumps or strainers"
+                f"sizing: {count} combinations of pumps, strainers, seacocks and barbs, and "
+                f"{_MOST_KITS} at most; list fewer"
             ]
         )
-    found = tuple(
-        Choice(pump, *three, barb, seacock, strainer)
-        for pump, strainer, seacock, barb, three in product(*axes)
-        if barb is None or barb <= min(bore for bore in three if bore is not None)
+    return tuple(
+        replace(here, pump=pump, strainer=strainer, seacock_bore=seacock, barb_bore=barb)
+        for pump, strainer, seacock, barb in product(*axes)
     )
-    if not found:
+
+
+def bore_lists(job: Job, kit: Choice) -> tuple[tuple[float, ...], ...]:
+    """The bores to choose from on each line, rising: suction, main line, and each branch.
+
+    Without those into which the kit's barbs do not go. Raises JobError where none is left.
+    """
+    sizing = job.sizing
+    after = sizing.pressure_bores or sizing.bores
+    lists = [
+        _sorted(sizing.suction_bores or sizing.bores),
+        _sorted(after),
+        *(_sorted(sizing.branch_bores or after) for _ in branches_of(job)),
+    ]
+    least = kit.barb_bore or 0.0
+    fits = tuple(tuple(bore for bore in bores if bore >= least) for bores in lists)
+    if not all(fits):
         raise JobError(["sizing: every barb listed is larger than every hose; list smaller ones"])
-    return found
+    return fits
+
+
+def allowed(bores: Sequence[float]) -> bool:
+    """Whether bores may be chosen together: no suction under the pressure hose, no branch over it.
+
+    A suction hose that is smaller than the pressure hose starves the pump (common practice).
+    """
+    suction, main, *branches = bores
+    return suction >= main and all(bore <= main for bore in branches)
+
+
+def branches_of(job: Job) -> tuple[Branch, ...]:
+    """Every branch of a job, in the order of the file, those inside branches after their own."""
+    return tuple(_branches(job.part))
+
+
+def _branches(parts: Sequence[Part]) -> Iterator[Branch]:
+    for part in parts:
+        for way in part.branch if isinstance(part, Manifold) else ():
+            yield way
+            yield from _branches(way.part)
+
+
+def lines_of(job: Job) -> tuple[int, ...]:
+    """Which of `Choice.bores` each part goes with, in the order of the network's parts."""
+    pump = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
+    branches = itertools.count(2)
+
+    def walk(parts: Sequence[Part], line: int | None) -> Iterator[int]:
+        for index, part in enumerate(parts):
+            yield (0 if index < pump else 1) if line is None else line
+            for way in part.branch if isinstance(part, Manifold) else ():
+                yield from walk(way.part, next(branches))
+
+    return tuple(walk(job.part, None))
+
+
+def lines_to(job: Job) -> tuple[frozenset[int], ...]:
+    """The lines, as positions in `Choice.bores`, through which each unit's water must pass."""
+    found: dict[str, frozenset[int]] = {}
+    branches = itertools.count(2)
+
+    def walk(parts: Sequence[Part], way: frozenset[int]) -> None:
+        for part in parts:
+            if isinstance(part, Condenser):
+                found[part.serves] = way
+            for branch in part.branch if isinstance(part, Manifold) else ():
+                walk(branch.part, way | {next(branches)})
+
+    walk(job.part, frozenset({0, 1}))
+    return tuple(found[unit.name] for unit in job.condenser)
+
+
+def _largest(parts: Sequence[Part]) -> float:
+    """Largest bore of the hoses of one line [m]; 0 where it has none."""
+    return max((part.inner_bore for part in parts if isinstance(part, Hose)), default=0.0)
 
 
 def pumps(job: Job) -> tuple[PumpCurve, ...]:
-    """The pumps to choose from: those listed, or the job's own and all that run on its supply.
+    """The pumps to choose from: those listed, or the job's own and the catalogue's.
 
-    Raises JobError for a listed pump that the boat's supply would run far off its rated speed.
+    Only those that a supply of the boat suits. Raises JobError where of those listed none does.
     """
-    listed = job.sizing.pumps
-    if listed is not None:
-        for curve in listed:
-            with_pump(job.pump, curve)
-        return tuple({curve.name: curve for curve in listed}.values())
-    own = job.pump.curve
-    fitting = [load_pump(name) for name in catalogue()]
-    near = [curve for curve in fitting if curve.name != own.name and _runs_on(job.pump, curve)]
-    return (own, *near)
+    listed, own = job.sizing.pumps, job.pump.curve
+    if listed is None:
+        names = [load_pump(name) for name in catalogue()]
+        return (own, *(pump for pump in names if pump.name != own.name and _runs(job, pump)))
+    suited = {pump.name: pump for pump in listed if pump == own or _runs(job, pump)}
+    if not suited:
+        raise JobError(
+            ["sizing pumps: none of those listed runs on the boat's supply; list others, or that "
+             'supply, as supplies = ["12 V DC"]']
+        )  # fmt: skip
+    return tuple(suited.values())
 
 
-def _runs_on(pump: Pump, curve: PumpCurve) -> bool:
-    given = pump.supply or pump.curve.rated_supply
-    return (
-        curve.drive == pump.curve.drive
-        and abs(given / curve.rated_supply - 1) <= _SUPPLY_WITHIN
-        and curve.rated_frequency == pump.curve.rated_frequency
-    )
+def _runs(job: Job, curve: PumpCurve) -> bool:
+    """Whether a supply of the boat suits a pump: those listed, or else the present pump's."""
+    if job.sizing.supplies:
+        return any(_suits(text, curve) for text in job.sizing.supplies)
+    pump = job.pump
+    if curve.drive != pump.curve.drive or curve.rated_frequency != pump.curve.rated_frequency:
+        return False
+    return not supply_faults(pump.model_copy(update={"curve": curve, "supply": pump.voltage}))
 
 
-def with_pump(pump: Pump, curve: PumpCurve) -> Pump:
-    """The pump of the job with another curve, on the same supply where that fits its drive.
+def _suits(supply: str, curve: PumpCurve) -> bool:
+    volts, hertz = runs_on(supply)
+    if (hertz is None) != (curve.drive == "dc"):
+        return False
+    frequency = None if hertz is None else parse(hertz, "frequency")
+    on_it = Pump(curve=curve, supply=parse(volts, "voltage"), frequency=frequency)
+    return not supply_faults(on_it)
 
-    Raises JobError where it cannot run on that supply.
-    """
-    if curve == pump.curve:
-        return pump
-    same_drive = curve.drive == pump.curve.drive
-    try:
-        return Pump(
-            label=pump.label,
-            curve=curve,
-            supply=pump.supply if same_drive else None,
-            frequency=pump.frequency if same_drive else None,
-            count=pump.count,
-            arrangement=pump.arrangement,
-            off_centre=pump.off_centre,
-            fore_aft=pump.fore_aft,
-        )
-    except ValidationError as error:
-        raise JobError([f"sizing pumps: {item['msg']}" for item in error.errors()]) from None
+
+def with_pump(job: Job, choice: Choice) -> Pump:
+    """The job's pump with the choice's curve, on the supply that it has where that suits it."""
+    pump, curve = job.pump, choice.pump
+    changes: dict[str, Any] = {
+        "curve": curve, "count": choice.count, "arrangement": choice.arrangement
+    }  # fmt: skip
+    if curve != pump.curve and (
+        curve.drive != pump.curve.drive
+        or supply_faults(pump.model_copy(update={"curve": curve, "supply": pump.voltage}))
+    ):
+        changes |= {"supply": None, "frequency": None}
+    return pump.model_copy(update=changes)
 
 
 def applied(job: Job, choice: Choice) -> Job:
     """The job with the choice fitted; every part keeps its place."""
+    if choice.as_is:
+        return job
     at = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
-    sold = job.sizing.bores
-    before = _Fitting(choice.suction_bore, choice, _hose_bores(job.part[:at]), sold, True)
-    after = _Fitting(choice.pressure_bore, choice, _hose_bores(job.part[at:]), sold, False)
+    branches = iter(choice.branch_bores)
+    before = _Fitting(choice.suction_bore, choice, _hose_bores(job.part[:at]), True, branches)
+    after = _Fitting(choice.pressure_bore, choice, _hose_bores(job.part[at:]), False, branches)
     parts = [
-        with_pump(part, choice.pump)
+        with_pump(job, choice)
         if isinstance(part, Pump)
         else (before if index < at else after).part(part)
         for index, part in enumerate(job.part)
@@ -168,16 +270,16 @@ def with_parts(job: Job, parts: Sequence[Part], **changes: Any) -> Job:
 
 @dataclass(frozen=True)
 class _Fitting:
-    """Fits one side of the loop, or a branch, with hose of one bore.
+    """Fits one line of the loop with hose of one bore; ``was`` are the bores of its hoses now.
 
-    ``was`` are the bores of the hoses there now, ``sold`` the bores to be had.
+    ``branches`` gives the bores of the branches that follow, in the order of the file.
     """
 
     bore: float
     choice: Choice
     was: frozenset[float]
-    sold: Sequence[float]
     suction: bool
+    branches: Iterator[float]
 
     def part(self, part: Part) -> Part:
         """The part as the choice has it."""
@@ -193,26 +295,17 @@ class _Fitting:
         if isinstance(part, Intake | Seacock) and self.suction:
             return part if choice.seacock_bore is None else refitted(part, choice.seacock_bore)
         if isinstance(part, Manifold):
-            part = part.model_copy(update={"branch": tuple(self._branches(part))})
+            part = part.model_copy(update={"branch": tuple(self._ways(part))})
         if isinstance(part, _GO_WITH_HOSE) and part.bore in self.was:
             return refitted(part, self.bore)
         return part
 
-    def _branches(self, manifold: Manifold) -> Iterator[Any]:
-        for branch in manifold.branch:
-            was = _hose_bores(branch.part)
-            bore = self.choice.branch_bore or self._in_proportion(was)
-            inner = _Fitting(bore, self.choice, was, self.sold, False)
-            yield branch.model_copy(
-                update={"part": tuple(inner.part(part) for part in branch.part)}
+    def _ways(self, manifold: Manifold) -> Iterator[Branch]:
+        for way in manifold.branch:
+            inner = _Fitting(
+                next(self.branches), self.choice, _hose_bores(way.part), False, self.branches
             )
-
-    def _in_proportion(self, was: frozenset[float]) -> float:
-        """Bore for a branch with hoses of these bores: the size nearest to its present share."""
-        share = max(was) / max(self.was) if was and self.was else 1.0
-        if share == 1:
-            return self.bore
-        return min(self.sold, key=lambda bore: abs(math.log(bore / (self.bore * share))))
+            yield way.model_copy(update={"part": tuple(inner.part(part) for part in way.part)})
 
 
 def refitted(part: Part, bore: float) -> Part:

@@ -28,17 +28,18 @@ def objectives(option: Option) -> tuple[float, float, float, float]:
 def ranked(options: Sequence[Option]) -> tuple[Option, ...]:
     """The options in order, with their ranks.
 
-    Those that pass come first, the one nearest to being best in every objective at once at their
-    head; then those that fail, with the fewest reasons first, among those the likeliest, and then
-    the least thirsty.
+    Those that pass come first, and of these those that are right as new too, the one nearest to
+    being best in every objective at once at their head; then those that fail, with the fewest
+    reasons first, among those the nearest to the need, and then the least thirsty.
     """
     passing = [option for option in options if option.passes]
     failing = [option for option in options if not option.passes]
     scores = _scores(passing)
     order = sorted(
-        range(len(passing)), key=lambda i: (scores[i], *reversed(objectives(passing[i])))
+        range(len(passing)),
+        key=lambda i: (bool(passing[i].as_new), scores[i], *reversed(objectives(passing[i]))),
     )
-    failing.sort(key=lambda option: (len(option.reasons), -option.chance, objectives(option)[1:]))
+    failing.sort(key=lambda option: (len(option.reasons), *objectives(option)))
     whole = [*(passing[i] for i in order), *failing]
     return tuple(replace(option, rank=rank) for rank, option in enumerate(whole, 1))
 

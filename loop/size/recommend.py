@@ -1,26 +1,37 @@
-"""The study: every option solved, judged and ranked, and the answer put together."""
+"""The study: the options found, judged and ranked, and the answer put together."""
 
-from collections.abc import Callable, Iterator, Sequence
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from loop.hydraulics import build, solve
+from loop.air.air_paths import air_paths
+from loop.check import CheckResult, check
+from loop.hydraulics import OperatingPoint, build, solve
 from loop.job import Job, JobError, Price, all_parts
-from loop.margins.energy import pump_draw, running
+from loop.margins.energy import Running, energy, pump_draw, running
 from loop.parts import Hose
-from loop.size.failures import danger_reasons, judge
+from loop.parts.friction import velocity
+from loop.size.compare import compared
 from loop.size.least_change import least_change
-from loop.size.options import Choice, applied, choices
+from loop.size.limits import reach
+from loop.size.options import applied, kits
 from loop.size.rank import front, ranked
-from loop.size.result import Option, SizeResult, Studied
-from loop.size.study import outcome
+from loop.size.result import Option, SizeResult, Studied, UnitOdds
+from loop.size.rules import Reason, Rules, grave
+from loop.size.search import Candidate, Search, searched
+from loop.size.study import chances
 from loop.size.uncertainty import Draws, distributions, drawn
-from loop.size.words import advantages, prefer, reasons_for, service_words
+from loop.size.words import advantages, against_text, prefer, reasons_for, service_words
 from loop.size.worst_case import in_service
 
 # Draws of an option: the chance's own error is then 1 % at the most that matters, and far less
 # near 0 and 1 (binomial: the root of p(1 − p)/n).
 DRAWS = 1000
 MOST_DRAWS = 100_000
+# Options of the best for which a chance is drawn.
+_DRAWN = 12
+# Steps of the work beside two a pump: chances, how far the choice goes, the smallest change.
+_STEPS_AFTER = 3
 
 Progress = Callable[[int, int], None]
 
@@ -28,25 +39,24 @@ Progress = Callable[[int, int], None]
 def size(
     job: Job, draws: int = DRAWS, seed: int = 1, progress: Progress | None = None
 ) -> SizeResult:
-    """Which hose and which pump: every combination solved at its worst service, and ranked.
+    """Which hose and which pump, beside the loop as it stands, at its worst service.
 
     Parameters
     ----------
     job : Job
         Its ``[sizing]`` says what may be chosen and what the choice must stand.
     draws : int
-        Draws of what is uncertain, 1 to 100,000 for every option; the same for all of them.
+        Draws of what is uncertain for the chances that are shown, 1 to 100,000.
     seed : int
         Of the draws, 0 or more: the same seed gives the same answer.
     progress : callable, optional
-        Called with the number of options done and of all options, now and then.
+        Called with how much of the work is done and how much there is, to the end.
 
     Returns
     -------
     SizeResult
-        An option passes only where every condenser meets its need with the confidence asked for,
-        a check of it at its worst service finds no danger, air is swept or bled, suction does not
-        cavitate, and speeds stay in their limits (too fast as new, too slow at the worst).
+        An option passes where a check of it at its worst service finds nothing wrong that another
+        size might mend; what none mends is set aside and told with the answer.
 
     Raises
     ------
@@ -57,20 +67,33 @@ def size(
         raise JobError([f"draws: {draws} is out of range; it must be 1 to {MOST_DRAWS:,}"])
     if seed < 0:
         raise JobError([f"seed: {seed} is out of range; it must be 0 or more"])
-    network = build(job)
+    work = _Work(2 * len(kits(job)) + _STEPS_AFTER, progress)
+    network, rules = build(job), Rules(job)
+    search = Search(job, rules)
+    candidates, over = searched(job, search, work.step)
+    options = ranked([_option(job, search, one) for one in candidates])
     blocks = tuple(drawn(network, draws, seed))
-    found = tuple(_options(job, blocks, progress))
-    options = ranked(_with_running(job, found))
+    while _undrawn(options):
+        options = ranked(_with_chances(job, options, blocks))
+    work.step()
+    choice = 0 if options[0].passes else None
     best = front(options)
-    passing = sum(option.passes for option in options)
     runner_up = _runner_up(options, best, job)
-    changes, others = least_change(job)
+    chosen = job if choice is None else applied(job, options[choice].choice)
+    far = () if choice is None else reach(chosen, rules)
+    work.step()
+    changes, others = least_change(job, rules)
+    work.step()
     return SizeResult(
         job=job,
+        chosen=in_service(chosen),
         options=options,
-        choice=0 if passing else None,
+        choice=choice,
         runner_up=runner_up,
         front=best,
+        aside=rules.left_over(check(in_service(chosen))) if rules.aside else (),
+        against=() if choice is None else compared(options, choice, against_text(job.units)),
+        reach=far,
         why=reasons_for(options, job.units),
         prefer_runner_up=""
         if runner_up is None
@@ -81,79 +104,147 @@ def size(
         other_changes=others,
         studied=Studied(
             options=len(options),
+            passed_over=over,
             draws=draws,
             seed=seed,
-            solves=len(options) * (draws + 2),
+            checks=search.checks,
+            solves=search.flows.solves,
         ),
     )
 
 
+class _Work:
+    """How much of the work is done."""
+
+    def __init__(self, whole: int, progress: Progress | None) -> None:
+        self.whole, self.done, self._progress = whole, 0, progress
+
+    def step(self) -> None:
+        """One more step is done."""
+        self.done += 1
+        if self._progress is not None:
+            self._progress(self.done, self.whole)
+
+
 def _runner_up(options: Sequence[Option], best: Sequence[int], job: Job) -> int | None:
-    """The next option of the front that is better in a respect worth a word, or just the next."""
-    others = [position for position in best if position > 0]
-    worth = (i for i in others if advantages(options[0], options[i], job.units))
-    return next(worth, next(iter(others), None))
+    """The next option of the front that is better in a respect worth a word."""
+    others = (position for position in best if position > 0)
+    return next((i for i in others if advantages(options[0], options[i], job.units)), None)
 
 
-def _options(job: Job, blocks: Sequence[Draws], progress: Progress | None) -> Iterator[Option]:
-    """Every option, judged."""
-    all_choices = choices(job)
-    for number, choice in enumerate(all_choices, 1):
-        fitted = applied(job, choice)
-        worst = in_service(fitted)
-        full_speed = fitted.pump.speed / worst.pump.speed
-        found = outcome(worst, full_speed, blocks)
-        judged = judge(worst, found)
-        reasons = judged.reasons or danger_reasons(worst)
-        point = found.service
-        yield Option(
-            choice=choice,
-            rank=0,
-            flow=point.flow,
-            flow_low=point.flow_low,
-            flow_high=point.flow_high,
-            chance=min(unit.chance for unit in found.units),
-            margin=min(unit.flow_low / unit.needed_flow - 1 for unit in found.units),
-            units=found.units,
-            power=point.power,
-            suction_velocity=judged.suction_velocity,
-            pressure_velocity=judged.pressure_velocity,
-            start_head=judged.start_head,
-            shutoff_head=point.shutoff_head,
-            starts_last=judged.starts_last,
-            price=_price(fitted, choice),
-            running=(),
-            passes=not reasons,
-            reasons=reasons,
-        )
-        if progress:
-            progress(number, len(all_choices))
-
-
-def _with_running(job: Job, options: Sequence[Option]) -> tuple[Option, ...]:
-    """The options with what each draws from the bank, where the job states one."""
-    supply = job.supply
-    if supply is None:
-        return tuple(options)
-    present = pump_draw(supply, job.pump.curve, solve(job).power)
-    return tuple(
-        replace(
-            option,
-            running=running(supply, present, pump_draw(supply, option.choice.pump, option.power)),
-        )
-        for option in options
+def _option(job: Job, search: Search, candidate: Candidate) -> Option:
+    """A candidate with all that is told of it but its rank and the chances."""
+    choice, fitted = candidate.choice, applied(job, candidate.choice)
+    result = candidate.judged.result if candidate.judged else None
+    point = result.point if result else solve(in_service(fitted))
+    paths = air_paths(point.network, point)
+    clean = check(fitted, fixes=False) if candidate.passes else None
+    suction, pressure = _fastest(point)
+    units = tuple(_unit(point, unit.name, unit.needed_flow) for unit in job.condenser)
+    return Option(
+        choice=choice,
+        rank=0,
+        flow=point.flow,
+        flow_low=point.flow_low,
+        flow_high=point.flow_high,
+        chance=math.nan,
+        margin=min(unit.flow_low / unit.needed_flow - 1 for unit in units),
+        units=units,
+        power=point.power,
+        suction_velocity=suction,
+        pressure_velocity=pressure,
+        start_head=max((path.start_head for path in paths), default=0.0),
+        shutoff_head=point.shutoff_head,
+        starts_last=tuple(path.branch for path in paths if path.starves),
+        price=_price(fitted, choice.strainer.name if choice.strainer else None),
+        running=_running(job, fitted, point),
+        energy=energy(point) if candidate.passes else None,
+        energy_clean=energy(clean.point) if clean else None,
+        as_new=_new_codes(clean, search),
+        reasons=candidate.judged.reasons if candidate.judged else _short_of(candidate),
     )
 
 
-def _price(job: Job, choice: Choice) -> float | None:
+def _short_of(candidate: Candidate) -> tuple[Reason, ...]:
+    return (candidate.short,) if candidate.short else ()
+
+
+def _new_codes(clean: CheckResult | None, search: Search) -> tuple[str, ...]:
+    """Codes of what a check finds wrong as the job states it, where most water runs."""
+    if clean is None:
+        return ()
+    aside = {one.code for one in search.rules.aside}
+    return tuple(dict.fromkeys(one.code for one in grave(clean) if one.code not in aside))
+
+
+def _unit(point: OperatingPoint, name: str, need: float) -> UnitOdds:
+    flow, low, high = point.part_flow(point.network.condenser_part(name))
+    return UnitOdds(name, need, flow, low, high, math.nan)
+
+
+def _fastest(point: OperatingPoint) -> tuple[float, float]:
+    """Highest speed in any hose before the pump and after it [m/s]; 0 where there is none."""
+    found = [0.0, 0.0]
+    for index, part in enumerate(point.network.parts):
+        if isinstance(part, Hose):
+            flow = abs(float(point.line_flow[point.network.line_of[index]]))
+            side = int(index > point.network.pump_index)
+            found[side] = max(found[side], float(velocity(flow, part.inner_bore)))
+    return found[0], found[1]
+
+
+def _undrawn(options: Sequence[Option]) -> bool:
+    """Whether the chance of one of the best, or of the loop as it stands, is not drawn yet."""
+    return any(math.isnan(one.chance) for one in options if one.rank <= _DRAWN or one.as_is)
+
+
+def _with_chances(
+    job: Job, options: Sequence[Option], blocks: tuple[Draws, ...]
+) -> tuple[Option, ...]:
+    """The options with the chances of the best, and of the loop as it stands.
+
+    Where the job asks for a chance itself, one that has less fails.
+    """
+    asked = job.sizing.confidence if "confidence" in job.sizing.model_fields_set else 0.0
+    found = []
+    for option in options:
+        if math.isnan(option.chance) and (option.rank <= _DRAWN or option.as_is):
+            of_units = chances(in_service(applied(job, option.choice)), blocks)
+            pairs = zip(option.units, of_units, strict=True)
+            units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
+            reasons = option.reasons
+            if min(of_units) < asked:
+                reasons = (*reasons, _too_unsure(job, of_units, asked))
+            option = replace(option, units=units, chance=min(of_units), reasons=reasons)
+        found.append(option)
+    return tuple(found)
+
+
+def _too_unsure(job: Job, of_units: Sequence[float], asked: float) -> Reason:
+    chance = min(of_units)
+    name = job.condenser[of_units.index(chance)].name
+    text = f"{name} gets its flow with a chance of {chance:.0%}; {asked:.0%} is asked"
+    return Reason("chance-low", {"unit": name}, {"chance": chance, "asked": asked}, text)
+
+
+def _running(job: Job, fitted: Job, point: OperatingPoint) -> tuple[Running, ...]:
+    """What the option draws at each stage that the job states, its pump in place of the job's."""
+    supply = job.supply
+    if supply is None or not supply.draw:
+        return ()
+    present = pump_draw(supply, job.pump.curve, solve(job).power)
+    return running(supply, present, pump_draw(supply, fitted.pump.curve, point.power))
+
+
+def _price(job: Job, strainer: str | None) -> float | None:
     """Price of hose, pump and chosen strainer; None where any of them has none."""
     prices = job.sizing.price
     hoses = [part for part in all_parts(job.part) if isinstance(part, Hose)]
     costs = [_hose_price(prices, hose) for hose in hoses]
-    pump = prices.pump.get(choice.pump.name)
+    pump = prices.pump.get(job.pump.curve.name)
     costs.append(None if pump is None else pump * job.pump.count)
-    if choice.strainer is not None:
-        costs.append(prices.strainer.get(choice.strainer.name))
+    if strainer is not None:
+        costs.append(prices.strainer.get(strainer))
     known = [cost for cost in costs if cost is not None]
     return sum(known) if len(known) == len(costs) else None
 

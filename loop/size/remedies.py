@@ -2,6 +2,7 @@
 
 import itertools
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from loop.hydraulics import Network
 from loop.job import Job
@@ -19,7 +20,7 @@ from loop.parts import (
     Tee,
 )
 from loop.records import dataclass
-from loop.size.options import pumps, refitted, with_parts, with_pump
+from loop.size.options import as_it_stands, pumps, refitted, with_parts, with_pump
 from loop.units import show
 
 # Sizes larger that are tried of a fitting or hose, from the one that is there.
@@ -131,5 +132,5 @@ def _other_pumps(job: Job, network: Network) -> Iterator[Remedy]:
             yield Remedy(
                 f"pump {curve.name} instead of {own.curve.name}",
                 5,
-                {network.pump_index: with_pump(own, curve)},
+                {network.pump_index: with_pump(job, replace(as_it_stands(job), pump=curve))},
             )

@@ -1,21 +1,24 @@
-"""What sizing answers: options with their odds, the choice, the least change, the energy."""
+"""What sizing answers: options with their odds, the choice, what to do besides, how far it goes."""
 
 from typing import Any
 
 from loop.answers import Answer
 from loop.job import Job
-from loop.margins.energy import Running
+from loop.margins.energy import Energy, Running
 from loop.records import dataclass
+from loop.size.limits import Reach
 from loop.size.options import Choice
+from loop.size.rules import Reason
 from loop.size.uncertainty import Distribution
+from loop.words import Finding
 
 
 @dataclass(frozen=True)
 class UnitOdds:
     """One condenser in one option: flows [m³/s], and the chance that it meets its need.
 
-    ``flow`` is the middle answer at the worst service; ``flow_low`` is exceeded with the chance
-    that the job asks for, and ``flow_high`` is not.
+    ``flow`` is the middle answer at the worst service, ``flow_low`` and ``flow_high`` the edges of
+    its band there. The chance is drawn for the options that are shown, NaN for the others.
     """
 
     name: str
@@ -28,14 +31,17 @@ class UnitOdds:
 
 @dataclass(frozen=True)
 class Option:
-    """One combination, reckoned at its worst service.
+    """One combination at its worst service.
 
     ``flow`` and its edges are the pump's [m³/s], as in `UnitOdds`; ``chance`` the least of the
     condensers'; ``margin`` the least of their flow_low over need, minus 1. Speeds are the highest
     in any hose of the side [m/s], heads in metres, power in watts (NaN where the pump's file
     states none), ``price`` None where any of it is not known. ``running`` is the consumption at
-    each stage of the unit, empty without a ``[supply]``. ``starts_last`` names the branches that
-    stay dry while the others run, and have to be filled first.
+    each stage that ``[supply]`` states; ``energy`` and ``energy_clean`` what the units' stated draw
+    makes of it at the worst service and at commissioning, None where none is stated.
+    ``starts_last`` names the branches that have to be filled first. ``as_is`` marks the loop as it
+    stands. It passes where there is no reason against it; ``as_new`` are the codes of what a check
+    finds wrong with it at commissioning, where most water runs.
     """
 
     choice: Choice
@@ -54,13 +60,25 @@ class Option:
     starts_last: tuple[str, ...]
     price: float | None
     running: tuple[Running, ...]
-    passes: bool
-    reasons: tuple[str, ...]
+    energy: Energy | None
+    energy_clean: Energy | None
+    as_new: tuple[str, ...]
+    reasons: tuple[Reason, ...]
+
+    @property
+    def passes(self) -> bool:
+        """Whether nothing speaks against it at its worst service."""
+        return not self.reasons
+
+    @property
+    def as_is(self) -> bool:
+        """Whether it is the loop as it stands."""
+        return self.choice.as_is
 
 
 @dataclass(frozen=True)
 class Change:
-    """One change of a set that mends the job as it stands.
+    """One change of a set that makes the job as it stands pass at its worst service.
 
     ``flow`` is the pump's flow with this change and those before it [m³/s], ``gain`` what it adds,
     ``passes`` whether the loop then passes.
@@ -73,12 +91,30 @@ class Change:
 
 
 @dataclass(frozen=True)
+class Against:
+    """Why the choice comes before another option: what that one has for it, what speaks against.
+
+    ``of`` is "cheaper", "smaller", "quieter" or "less draw"; ``option`` its position. ``decides``
+    is a code: that of the reason for which it fails, or "margin", "power", "price", "bore" where
+    it passes; ``values`` hold the numbers compared (SI), the choice's and the other's.
+    """
+
+    of: str
+    option: int
+    decides: str
+    values: tuple[float, float]
+    text: str
+
+
+@dataclass(frozen=True)
 class Studied:
-    """How much was reckoned: options, draws of each and their seed, operating points."""
+    """How much was studied: options, pumps passed over, draws of what is shown, checks, solves."""
 
     options: int
+    passed_over: int
     draws: int
     seed: int
+    checks: int
     solves: int
 
 
@@ -86,19 +122,26 @@ class Studied:
 class SizeResult(Answer):
     """The whole answer.
 
+    ``chosen`` is the job with the choice fitted, at the worst service; as it stands where none is.
     ``options`` are in the order of their rank; ``choice`` and ``runner_up`` are positions in it,
     None where nothing passes (or only one does). ``front`` holds the positions of the passing
     options that no other beats in flow margin, power, price where known and largest bore at once.
-    ``why`` and ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes
-    that mends the job as it stands, empty where it passes; ``other_changes`` are further sets of
-    the same size.
+    ``aside`` are findings that no size mends, as they are with the choice fitted. ``against`` says
+    why the choice comes before others, ``reach`` how far it goes before it fails. ``why`` and
+    ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes after which
+    the job passes as it stands, empty where it passes; ``other_changes`` are further sets of the
+    same size.
     """
 
     job: Job
+    chosen: Job
     options: tuple[Option, ...]
     choice: int | None
     runner_up: int | None
     front: tuple[int, ...]
+    aside: tuple[Finding, ...]
+    against: tuple[Against, ...]
+    reach: tuple[Reach, ...]
     why: tuple[str, ...]
     prefer_runner_up: str
     service: tuple[str, ...]
@@ -106,6 +149,11 @@ class SizeResult(Answer):
     least_change: tuple[Change, ...]
     other_changes: tuple[tuple[Change, ...], ...]
     studied: Studied
+
+    @property
+    def as_is(self) -> int:
+        """Position of the loop as it stands."""
+        return next(i for i, option in enumerate(self.options) if option.as_is)
 
     def to_dict(self) -> dict[str, Any]:
         """What ``loop size --json`` prints: the keys of `loop.size.as_json.SizeTables`."""

@@ -7,31 +7,40 @@ from dataclasses import replace
 
 from loop.job import Job, all_parts
 from loop.parts import Strainer
+from loop.size.compare import Telling
+from loop.size.limits import Reach
 from loop.size.result import Option
 from loop.size.worst_case import in_service
 from loop.units import System, show
+from loop.words import CODES
 
 # A difference smaller than this is none: engineering estimate.
 _SAME = 0.01
+# Nor is a pump quieter that draws so little less.
+_QUIETER = 0.05
 
 
 def name(option: Option, units: System) -> str:
     """What an option is, such as ``demo-ac-350, 3/4 in suction, 5/8 in pressure``."""
     choice = option.choice
+    count = f"{choice.count} × " if choice.count > 1 else ""
+    how = {"parallel": " side by side", "series": " in line"}[choice.arrangement] if count else ""
     words = [
-        choice.pump.name,
+        f"{count}{choice.pump.name}{how}",
         f"{show(choice.suction_bore, 'bore', units)} suction",
         f"{show(choice.pressure_bore, 'bore', units)} pressure",
     ]
-    if choice.branch_bore is not None:
-        words.append(f"{show(choice.branch_bore, 'bore', units)} branches")
+    if choice.branch_bores:
+        bores = dict.fromkeys(show(bore, "bore", units) for bore in choice.branch_bores)
+        each = [show(bore, "bore", units) for bore in choice.branch_bores]
+        words.append(f"{each[0] if len(bores) == 1 else ' + '.join(each)} branches")
     if choice.seacock_bore is not None:
         words.append(f"{show(choice.seacock_bore, 'bore', units)} seacock")
     if choice.barb_bore is not None:
         words.append(f"{show(choice.barb_bore, 'bore', units)} barbs")
     if choice.strainer is not None:
         words.append(f"strainer {choice.strainer.name}")
-    return ", ".join(words)
+    return ", ".join(words) + (", as it stands" if choice.as_is else "")
 
 
 def service_words(job: Job) -> tuple[str, ...]:
@@ -74,11 +83,15 @@ def _choice(options: Sequence[Option], units: System) -> Iterator[str]:
             f"The pump takes {show(first.power, 'power', units)}; those that pass take "
             f"{show(min(powers), 'power', units)} to {show(max(powers), 'power', units)}."
         )
+    if any(option.as_is and option.passes for option in options) and not first.as_is:
+        yield "The loop as it stands passes too: nothing has to change."
     yield (
         f"It starts with {show(first.start_head, 'head', units)} of the "
-        f"{show(first.shutoff_head, 'head', units)} that the pump holds at no flow, and no high "
-        "point keeps its air."
+        f"{show(first.shutoff_head, 'head', units)} that the pump holds at no flow."
     )
+    if first.as_new:
+        titles = ", ".join(CODES[code].title.lower() for code in first.as_new)
+        yield f"As new, with a clean strainer, a check of it still finds: {titles}."
     if first.starts_last:
         yield (
             f"Fill {' and '.join(first.starts_last)} first, with the valves of the branches beside "
@@ -97,32 +110,98 @@ def chance(value: float) -> str:
 def _walls(options: Sequence[Option], units: System) -> Iterator[str]:
     """What a size smaller and a size larger would fail on, on either side of the pump."""
     first = options[0]
-    by_choice = {option.choice: option for option in options}
-    for side in ("suction", "pressure"):
-        field = f"{side}_bore"
-        bores = sorted({getattr(option.choice, field) for option in options})
-        here = bores.index(getattr(first.choice, field))
-        for word, others in (("Smaller", bores[here - 1 :: -1] if here else []),
-                             ("Larger", bores[here + 1 :])):  # fmt: skip
+    by_bores = {(replace(option.choice, as_is=False)): option for option in reversed(options)}
+    for line, side in enumerate(("suction", "pressure")):
+        here = first.choice.bores[line]
+        bores = sorted({option.choice.bores[line] for option in options})
+        for word, others in (("Smaller", [b for b in bores[::-1] if b < here]),
+                             ("Larger", [b for b in bores if b > here])):  # fmt: skip
             for bore in others:
-                other = by_choice.get(replace(first.choice, **{field: bore}))
+                changed = [*first.choice.bores]
+                changed[line] = bore
+                choice = replace(first.choice.with_bores(changed), as_is=False)
+                other = by_bores.get(choice)
                 if other is not None and not other.passes:
                     yield (
                         f"{word} {side} hose fails at {show(bore, 'bore', units)}: "
-                        f"{'; '.join(other.reasons)}."
+                        f"{_first_reason(other)}."
                     )
                     break
 
 
+def _first_reason(option: Option) -> str:
+    """Why an option fails, in words: its first reason."""
+    more = len(option.reasons) - 1
+    return option.reasons[0].text.rstrip(".") + (f" (and {more} more)" if more else "")
+
+
 def _none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
     nearest = options[0]
-    yield f"None of the {len(options)} combinations passes."
-    yield f"The nearest is {name(nearest, units)}: {'; '.join(nearest.reasons)}."
-    kinds = Counter(
-        kind for o in options for kind in {reason.split(":")[0] for reason in o.reasons}
-    )
-    counted = ", ".join(f"{kind} ({count})" for kind, count in kinds.most_common(4))
+    yield f"None of the {len(options)} options tried passes."
+    yield f"The nearest is {name(nearest, units)}: {_first_reason(nearest)}."
+    kinds = Counter(code for option in options for code in {one.code for one in option.reasons})
+    counted = ", ".join(f"{code} ({count})" for code, count in kinds.most_common(4))
     yield f"What they fail on: {counted}."
+
+
+def against_text(units: System) -> Telling:
+    """Makes the sentences that say why the choice comes before another option."""
+
+    def text(
+        of: str, first: Option, other: Option, decides: str, values: tuple[float, float]
+    ) -> str:
+        has = _for_it(of, first, other, units)
+        start = f"{name(other, units)} {has}"
+        if other.reasons:
+            return f"{start}, but fails: {_first_reason(other)}."
+        mine, its = (_shown(decides, value, units) for value in values)
+        return f"{start}, but {_LOSSES[decides].format(its=its, mine=mine)}."
+
+    return text
+
+
+_LOSSES = {
+    "margin": "keeps {its} of the need in hand, the choice {mine}",
+    "power": "draws {its}, the choice {mine}",
+    "price": "costs {its}, the choice {mine}",
+    "bore": "takes hose of {its}, the choice {mine}",
+}
+
+
+def _for_it(of: str, first: Option, other: Option, units: System) -> str:
+    """What another option has for it."""
+    if of == "cheaper" and first.price is not None and other.price is not None:
+        return f"is {first.price - other.price:,.0f} cheaper"
+    if of == "smaller":
+        return f"needs no hose over {show(other.choice.largest_bore, 'bore', units)}"
+    if of == "less draw" and first.energy is not None and other.energy is not None:
+        saved = first.energy.stages[0].power - other.energy.stages[0].power
+        return f"draws {show(saved, 'power', units)} less in all"
+    return f"draws {show(first.power - other.power, 'power', units)} less"
+
+
+def _shown(decides: str, value: float, units: System) -> str:
+    if decides == "margin":
+        return f"{value:.0%}"
+    if decides == "price":
+        return f"{value:,.0f}"
+    return show(value, {"power": "power", "bore": "bore"}[decides], units)
+
+
+_REACH = {
+    "run": ("hose after the pump", "length"),
+    "lift": ("units higher by", "height"),
+    "sea": ("sea", "temperature"),
+    "blocked": ("strainer blocked", "ratio"),
+    "supply": ("supply", "voltage"),
+}
+
+
+def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
+    """A row of the table of limits: what, now, until, and what fails then."""
+    what, quantity = _REACH[found.of]
+    now, limit = (show(value, quantity, units) for value in (found.now, found.limit))
+    return what, now, limit if found.code else f"past {limit}", found.code or "—"
 
 
 def advantages(choice: Option, other: Option, units: System) -> tuple[str, ...]:
@@ -133,7 +212,7 @@ def advantages(choice: Option, other: Option, units: System) -> tuple[str, ...]:
             "the strainer is cleaned late or growth is heavy "
             f"({other.margin - choice.margin:.0%} of the need more in hand)"
         )
-    if other.power < choice.power * (1 - _SAME):
+    if other.power < choice.power * (1 - _QUIETER):
         less = show(choice.power - other.power, "power", units)
         found.append(f"the battery or quiet counts most ({less} less)")
     if other.price is not None and choice.price is not None and other.price < choice.price:
@@ -146,7 +225,4 @@ def advantages(choice: Option, other: Option, units: System) -> tuple[str, ...]:
 
 def prefer(choice: Option, other: Option, units: System) -> str:
     """When to prefer the runner-up, as a sentence."""
-    better = advantages(choice, other, units)
-    if not better:
-        return "It does as well in every respect that was weighed."
-    return f"Prefer it where {', or where '.join(better)}."
+    return f"Prefer it where {', or where '.join(advantages(choice, other, units))}."

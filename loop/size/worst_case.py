@@ -1,6 +1,6 @@
 """The worst service that a choice must stand: dirty, scaled, warm, and short of supply."""
 
-from loop.job import Job, JobError
+from loop.job import Job
 from loop.parts import Condenser, Manifold, Part, Pump, Strainer
 from loop.size.options import with_parts
 
@@ -9,8 +9,7 @@ def in_service(job: Job) -> Job:
     """The job at the worst that its ``[sizing]`` asks it to stand.
 
     Strainers blocked, tubes of known bore scaled, the sea at its warmest, and a DC pump on its
-    lowest supply. What the job already states worse stays. Raises JobError where the lowest
-    supply would hardly turn the pump.
+    lowest supply. What the job already states worse stays.
     """
     sizing = job.sizing
     warmest = job.water.temperature if sizing.warmest_sea is None else sizing.warmest_sea
@@ -36,12 +35,4 @@ def _worn(part: Part, job: Job) -> Part:
 
 
 def _on_lowest(pump: Pump, supply: float) -> Pump:
-    lowest = min(supply, pump.supply or pump.curve.rated_supply)
-    if lowest / pump.curve.rated_supply < 0.3:
-        raise JobError(
-            [
-                f"sizing lowest_supply: {supply:g} V would run {pump.curve.name} at "
-                f"{lowest / pump.curve.rated_supply:.2g} times its rated speed; 0.3 is the least"
-            ]
-        )
-    return pump.model_copy(update={"supply": lowest})
+    return pump.model_copy(update={"supply": min(supply, pump.voltage)})

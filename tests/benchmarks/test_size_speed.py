@@ -5,6 +5,7 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +16,7 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import read_job
 from loop.parts import Pump
-from loop.size.options import applied, choices
+from loop.size.options import allowed, applied, bore_lists, kits
 from loop.size.uncertainty import cases, drawn
 from loop.size.worst_case import in_service
 
@@ -40,9 +41,15 @@ class Point:
 def networks() -> list[Network]:
     """Networks of options spread over the example's sizing, with their parts tabulated."""
     job = read_job(EXAMPLE)
-    every = choices(job)
+    every = [
+        kit.with_bores(bores)
+        for kit in kits(job)
+        for bores in product(*bore_lists(job, kit))
+        if allowed(bores)
+    ]
     some = every[:: max(len(every) // OPTIONS, 1)][:OPTIONS]
-    built = [build(in_service(applied(job, choice))) for choice in some]
+    # Every leg full: the plain search knows no air.
+    built = [build(in_service(applied(job, choice))).full for choice in some]
     assert len(built) == OPTIONS
     for network in built:
         assert network.tables.any()

@@ -105,7 +105,7 @@ BELIEFS: dict[str, Belief] = {
             "head": "{tempting} is the loss of the hose's length, without its ends. It tempts"
             " because friction tables list hose by the foot and leave the ends out.",
             "barbed": "{tempting} is the flow without the barbs. It tempts because an end is so"
-            " short; but it is also the narrowest place on the water's way.",
+            " short; but it is also the narrowest place that the water passes.",
         },
     ),
     "strainer-full": _one(

@@ -1,0 +1,85 @@
+"""Why the choice comes before the next cheaper, smaller, quieter, and the one with least draw."""
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+
+from loop.size.rank import ENOUGH
+from loop.size.result import Against, Option
+
+# A difference smaller than this is none: engineering estimate.
+SAME = 0.05
+
+
+# Makes the sentence: of what, the choice, the other, what decides, the numbers of both.
+Telling = Callable[[str, Option, Option, str, tuple[float, float]], str]
+
+
+def compared(options: Sequence[Option], choice: int, text: Telling) -> tuple[Against, ...]:
+    """The choice against the best option that is cheaper, smaller, quieter, of less whole draw.
+
+    Of the options that are better in one respect the first that passes is taken, or else the first
+    of those that fail; none where there is none.
+    """
+    return tuple(_all(options, choice, text))
+
+
+def _all(options: Sequence[Option], choice: int, text: Telling) -> Iterator[Against]:
+    first = options[choice]
+    for of, measure in _RESPECTS.items():
+        mine = measure(first)
+        if not math.isfinite(mine):
+            continue
+        better = [
+            position
+            for position, other in enumerate(options)
+            if position != choice and measure(other) < mine * (1 - SAME)
+        ]
+        if better:
+            position = next((at for at in better if options[at].passes), better[0])
+            other = options[position]
+            decides, values = _decides(first, other)
+            yield Against(of, position, decides, values, text(of, first, other, decides, values))
+
+
+def _price(option: Option) -> float:
+    return math.inf if option.price is None else option.price
+
+
+def _whole(option: Option) -> float:
+    return math.inf if option.energy is None else option.energy.stages[0].power
+
+
+# What the less of is the better, by what an option with less of it is called.
+_RESPECTS: dict[str, Callable[[Option], float]] = {
+    "cheaper": _price,
+    "smaller": lambda option: option.choice.largest_bore,
+    "quieter": lambda option: option.power,
+    "less draw": _whole,
+}
+
+
+def _decides(first: Option, other: Option) -> tuple[str, tuple[float, float]]:
+    """What speaks most for the choice, and its number in both.
+
+    The reason for which the other fails; or, where it passes, that in which it falls most short.
+    """
+    if other.reasons:
+        return other.reasons[0].code, (first.margin, other.margin)
+    losses = {
+        "margin": (min(first.margin, ENOUGH) - min(other.margin, ENOUGH)) / ENOUGH,
+        "power": _over(other.power, first.power),
+        "price": _over(_price(other), _price(first)),
+        "bore": _over(other.choice.largest_bore, first.choice.largest_bore),
+    }
+    worst = max(losses, key=lambda name: losses[name])
+    values = {
+        "margin": (first.margin, other.margin),
+        "power": (first.power, other.power),
+        "price": (_price(first), _price(other)),
+        "bore": (first.choice.largest_bore, other.choice.largest_bore),
+    }
+    return worst, values[worst]
+
+
+def _over(other: float, first: float) -> float:
+    return other / first - 1 if math.isfinite(other) and math.isfinite(first) and first > 0 else 0.0

@@ -1,0 +1,67 @@
+"""Flows of an option at its worst service without the rest of a check: some ten times as quick."""
+
+from loop.hydraulics import build, solve_flows
+from loop.job import Job
+from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
+from loop.parts import Hose
+from loop.parts.friction import velocity
+from loop.records import dataclass
+from loop.size.options import Choice, applied, lines_of
+from loop.size.worst_case import in_service
+
+
+@dataclass(frozen=True)
+class Fast:
+    """Flow over need of each unit, and the highest speed over its limit in each line's hoses.
+
+    ``speeds`` are in the order of `Choice.bores`, 0 where a line has no hose.
+    """
+
+    shares: tuple[float, ...]
+    speeds: tuple[float, ...]
+
+    @property
+    def share(self) -> float:
+        """Flow over need of the unit that is shortest of water."""
+        return min(self.shares)
+
+
+class Flows:
+    """Flows of the options of one job, each solved once."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.solves = 0
+        self._known: dict[Choice, Fast] = {}
+
+    def __call__(self, choice: Choice) -> Fast:
+        """An option's flows at its worst service, at the job's speed and at rest."""
+        if choice not in self._known:
+            option = in_service(applied(self.job, choice))
+            found = [self._solved(option)]
+            if self.job.boat.speed:
+                still = self.job.boat.model_copy(update={"speed": 0.0})
+                found.append(self._solved(option.model_copy(update={"boat": still})))
+            self._known[choice] = Fast(
+                tuple(min(each) for each in zip(*(one.shares for one in found), strict=True)),
+                tuple(max(each) for each in zip(*(one.speeds for one in found), strict=True)),
+            )
+        return self._known[choice]
+
+    def _solved(self, option: Job) -> Fast:
+        self.solves += 1
+        network = build(option)
+        flow = solve_flows(network).line_flow[0]
+        shares = tuple(
+            float(flow[network.line_of[network.condenser_part(unit.name)]]) / unit.needed_flow
+            for unit in option.condenser
+        )
+        lines = lines_of(option)
+        speeds = [0.0] * (max(1, *lines) + 1)
+        for index, part in enumerate(network.parts):
+            if isinstance(part, Hose):
+                most = SUCTION_MOST if index < network.pump_index else PRESSURE_MOST
+                through = abs(float(flow[network.line_of[index]]))
+                speed = velocity(through, part.inner_bore) / most
+                speeds[lines[index]] = max(speeds[lines[index]], float(speed))
+        return Fast(shares, tuple(speeds))

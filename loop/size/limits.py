@@ -1,0 +1,181 @@
+"""How far a choice goes before it fails: run, lift, sea, strainer, supply, one at a time."""
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
+from typing import Any
+
+from loop.job import Job, all_parts, end_height
+from loop.parts import Discharge, Hose, Manifold, Part, Pump, Strainer
+from loop.records import dataclass
+from loop.size.options import with_parts
+from loop.size.rules import Rules
+from loop.size.worst_case import in_service
+
+# Farther than this nobody asks: hose after the pump, times; units higher [m]; sea [°C]; basket.
+_LONGEST, _HIGHEST, _WARMEST, _FULLEST = 8.0, 3.0, 40.0, 0.98
+# Least supply of a DC pump over its rating at which the laws of its speed are asked.
+_WEAKEST = 0.5
+# Length of a hose over the straight way that it has to go: it is never pulled quite straight.
+_SLACK = 1.001
+# Halvings of the range: the limit is found to within a hundredth of it.
+_HALVINGS = 7
+
+
+@dataclass(frozen=True)
+class Reach:
+    """How far one thing may go, all others as they are, before the choice fails.
+
+    ``of`` is "run" (hose after the pump, in all [m]), "lift" (how much higher the units may be
+    [m]), "sea" [°C], "blocked" (share of the basket) or "supply" (of a DC pump [V]); ``now`` is
+    what it is at the worst service, ``limit`` the last value that passes, and ``code`` what a
+    check finds just past it; "" where it passes as far as anyone asks.
+    """
+
+    of: str
+    now: float
+    limit: float
+    code: str
+
+
+def reach(job: Job, rules: Rules) -> tuple[Reach, ...]:
+    """How far a job that passes goes, for each thing that there is in it."""
+    return tuple(_found(*one, job, rules) for one in _axes(job))
+
+
+def _axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]:
+    """What can go farther: its name, where it is now, the farthest asked, the job with it there."""
+    worst = in_service(job)
+    hoses = [part for part in _after_pump(job) if isinstance(part, Hose)]
+    whole = sum(hose.length for hose in hoses)
+    yield "run", whole, _LONGEST * whole, lambda to: longer(job, to / whole)
+    yield "lift", 0.0, _HIGHEST, lambda to: higher(job, to)
+    sea = worst.water.temperature
+    yield (
+        "sea",
+        sea,
+        max(_WARMEST, sea),
+        lambda to: _put(job, water=job.water.model_copy(update={"temperature": to})),
+    )
+    baskets = [part.blocked for part in all_parts(worst.part) if isinstance(part, Strainer)]
+    if baskets:
+        yield (
+            "blocked",
+            max(baskets),
+            _FULLEST,
+            lambda to: _put(job, sizing=job.sizing.model_copy(update={"service_blocked": to})),
+        )
+    if worst.pump.curve.drive == "dc":
+        weakest = _WEAKEST * worst.pump.curve.rated_supply
+        yield (
+            "supply",
+            worst.pump.voltage,
+            min(weakest, worst.pump.voltage),
+            lambda to: _put(job, sizing=job.sizing.model_copy(update={"lowest_supply": to})),
+        )
+
+
+def _found(
+    of: str, now: float, most: float, made: Callable[[float], Job], job: Job, rules: Rules
+) -> Reach:
+    """The last value that passes, by halving, and what fails just past it."""
+
+    def fails(value: float) -> str:
+        reasons = rules.judge(made(value)).reasons
+        return reasons[0].code if reasons else ""
+
+    code = fails(most)
+    if not code:
+        return Reach(of, now, most, "")
+    good, bad = now, most
+    for _ in range(_HALVINGS):
+        middle = (good + bad) / 2
+        there = fails(middle)
+        if there:
+            bad, code = middle, there
+        else:
+            good = middle
+    return Reach(of, now, good, code)
+
+
+def longer(job: Job, times: float) -> Job:
+    """The job with every hose after the pump longer by this factor."""
+
+    def stretched(part: Part) -> Part:
+        return (
+            part.model_copy(update={"length": part.length * times})
+            if isinstance(part, Hose)
+            else part
+        )
+
+    return with_parts(job, _changed_after_pump(job, stretched))
+
+
+def higher(job: Job, by: float) -> Job:
+    """The job with all between pump and discharges higher by so much [m], hoses longer to reach."""
+    at = _pump_at(job)
+    start = end_height(job.part[:at], 0.0)
+    return with_parts(job, (*job.part[:at], *_raised(job.part[at:], by, start)))
+
+
+def _raised(parts: Sequence[Part], by: float, height: float) -> tuple[Part, ...]:
+    """Parts of a line raised; `height` is where the line starts as it is raised [m]."""
+    found: list[Part] = []
+    for number, part in enumerate(parts):
+        if isinstance(part, Hose):
+            end = part.to if _leads_overboard(parts[number + 1 :]) else part.to + by
+            via = tuple(p.model_copy(update={"height": p.height + by}) for p in part.via)
+            part = _reaching(part.model_copy(update={"to": end, "via": via}), height)
+        elif isinstance(part, Manifold):
+            ways = [
+                way.model_copy(update={"part": _raised(way.part, by, height)})
+                for way in part.branch
+            ]
+            part = part.model_copy(update={"branch": tuple(ways)})
+        height = end_height((part,), height)
+        found.append(part)
+    return tuple(found)
+
+
+def _reaching(hose: Hose, start: float) -> Hose:
+    """The hose, longer where it would not reach from each point on its way to the next."""
+    points = [(0.0, start), *hose.points]
+    steepest = max(abs(b[1] - a[1]) / max(b[0] - a[0], 1e-9) for a, b in pairwise(points))
+    times = max(1.0, steepest * _SLACK)
+    via = tuple(p if p.at is None else p.model_copy(update={"at": p.at * times}) for p in hose.via)
+    return hose.model_copy(update={"length": hose.length * times, "via": via})
+
+
+def _leads_overboard(rest: Sequence[Part]) -> bool:
+    """Whether the next place that has a height of its own is a discharge."""
+    for part in rest:
+        if isinstance(part, Discharge):
+            return True
+        if isinstance(part, Hose | Manifold):
+            return False
+    return False
+
+
+def _pump_at(job: Job) -> int:
+    return next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
+
+
+def _after_pump(job: Job) -> Iterator[Part]:
+    return all_parts(job.part[_pump_at(job) :])
+
+
+def _changed_after_pump(job: Job, change: Callable[[Part], Part]) -> tuple[Part, ...]:
+    def walked(parts: Sequence[Part]) -> tuple[Part, ...]:
+        found = []
+        for part in parts:
+            if isinstance(part, Manifold):
+                ways = [way.model_copy(update={"part": walked(way.part)}) for way in part.branch]
+                part = part.model_copy(update={"branch": tuple(ways)})
+            found.append(change(part))
+        return tuple(found)
+
+    at = _pump_at(job)
+    return (*job.part[:at], *walked(job.part[at:]))
+
+
+def _put(job: Job, **changes: Any) -> Job:
+    return job.model_copy(update=changes)

@@ -1,0 +1,98 @@
+"""Whether an option passes: what a check of it finds at its worst service, and nothing else."""
+
+from collections.abc import Mapping
+from dataclasses import field
+from typing import Any
+
+from loop.check import CheckResult, check
+from loop.job import Job
+from loop.records import dataclass
+from loop.size.worst_case import in_service
+from loop.words import Finding, say
+
+# Findings that another hose, pump, seacock or strainer may cure. Every other one is a matter of
+# where things are: no size mends an intake that is too shallow.
+OF_SIZE = frozenset(
+    {
+        "air-held",
+        "beyond-curve",
+        "boiling",
+        "cannot-balance",
+        "cavitation",
+        "condensing-high",
+        "flow-marginal",
+        "flow-short",
+        "hose-fast",
+        "no-flow",
+        "not-settled",
+        "pump-above-water",
+        "at-rest-short",
+        "siphon-uncertain",
+        "start-head-short",
+        "suction-fast",
+        "supply-wrong",
+        "tube-fast",
+        "two-answers",
+        "unbalanced",
+    }
+)
+_GRAVE = ("danger", "fault", "warning")
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why an option fails: a finding's code, its place, its values, and the same in words."""
+
+    code: str
+    at: Mapping[str, Any] = field(hash=False)
+    values: Mapping[str, Any] = field(hash=False)
+    text: str
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A check of an option at its worst service, and why it fails; empty where it passes."""
+
+    result: CheckResult
+    reasons: tuple[Reason, ...]
+
+    @property
+    def passes(self) -> bool:
+        """Whether nothing of its size is wrong with it."""
+        return not self.reasons
+
+
+class Rules:
+    """The rules by which the options of one job are judged.
+
+    ``aside`` are the findings of the loop as it stands that no size of anything mends: they are
+    set aside, and told with the answer.
+    """
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.as_is = check(in_service(job), fixes=False)
+        self.aside = tuple(finding for finding in grave(self.as_is) if finding.code not in OF_SIZE)
+        self._aside = {finding.code for finding in self.aside}
+
+    def judge(self, option: Job) -> Judged:
+        """A check of the job with an option fitted, at its worst service."""
+        result = check(in_service(option), fixes=False)
+        left = [one for one in grave(result) if one.code not in self._aside]
+        told = {one.text: one for one in (reason(one, result.job) for one in left)}
+        return Judged(result, tuple(told.values()))
+
+    def left_over(self, result: CheckResult) -> tuple[Finding, ...]:
+        """The findings of an option that were set aside, as they are with it fitted."""
+        return tuple(one for one in grave(result) if one.code in self._aside)
+
+
+def grave(result: CheckResult) -> tuple[Finding, ...]:
+    """The findings for which a loop is not good."""
+    return tuple(one for one in result.findings if one.level in _GRAVE)
+
+
+def reason(finding: Finding, job: Job) -> Reason:
+    """A finding about a job as a reason for failing."""
+    table = finding.to_dict()
+    return Reason(finding.code, table["at"], table["values"], say(finding, job).message)
