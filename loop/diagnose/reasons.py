@@ -125,8 +125,10 @@ class Reasons:
             key=lambda k: (
                 abs(self.readings.numbers[k].value - best[self.bench.at[k]]) / self._sigma(k)
             ),
+            default="",  # every number was read after something was done
         )
+        first = f", the {named(worst)} first," if worst else ""
         return (
-            "No fault known here explains these readings together: take them again, the "
-            f"{named(worst)} first, and check that the job describes this loop."
+            f"No fault known here explains these readings together: take them again{first} and "
+            "check that the job describes this loop."
         )

@@ -160,6 +160,7 @@ def test_a_call_by_keys_alone(phone: Phone) -> None:
     phone.press("Answer")
     assert phone.page.evaluate("document.activeElement.className") == "headline"
     phone.press("Done, cannot tell")
+    phone.settled()
     assert "Read again what you can" in phone.page.inner_text("#view-answer")
     phone.press("Undo")
     phone.settled()

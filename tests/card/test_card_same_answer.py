@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from loop.card.tables import tables
-from loop.diagnose import diagnose, to_json
+from loop.diagnose import diagnose, parse_readings, to_json
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from tests.card.browser import Phone
 from tests.card.conftest import Made
@@ -99,6 +99,22 @@ def test_another_engine_answers_the_same_of_a_boat_without_a_job_file(tmp_path: 
     calls = random_calls(study, 10, seed=3)
     found = answers(tables(study), [table for table, _ in calls], tmp_path)
     expect_same(study, calls, found)
+
+
+@pytest.mark.skipif(NODE is None, reason="no node on this machine")
+def test_readings_that_nothing_explains_are_answered_whenever_they_were_taken(
+    made: Any, tmp_path: Path
+) -> None:
+    one: Made = made("kittiwake")
+    wild = {"flow": "320 gal/h", "pump_outlet_pressure": "25 psi", "pump_power": "400 W"}
+    tried = {"did": "bleed", "saw": "water only"}
+    calls = [
+        (table, parse_readings(table, one.study.bench.job))
+        for table in (wild, {"step": [tried | wild]}, {"flow": "200 gal/h", "step": [tried | wild]})
+    ]
+    found = answers(tables(one.study), [table for table, _ in calls], tmp_path)
+    assert all(answer["misfit"].startswith("No fault known here") for answer in found)
+    expect_same(one.study, calls, found)
 
 
 @pytest.mark.skipif(NODE is None, reason="no node on this machine")
