@@ -1,6 +1,23 @@
-"""The same examples in every run, so that a run that fails can be run again, however slowly."""
+"""What every test shares: the same examples in every run, and one browser for all that ask."""
 
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
 from hypothesis import settings
 
+from tests.browser import browser, missing
+
+# A run that fails can be run again, however slowly.
 settings.register_profile("steady", derandomize=True, database=None, deadline=None)
 settings.load_profile("steady")
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Any]:
+    """A headless browser; what needs one is skipped, with the reason, where there is none."""
+    why = missing()
+    if why:
+        pytest.skip(why)
+    with browser() as found:
+        yield found

@@ -1,6 +1,5 @@
 """Studies, cards and a browser that the card's tests share."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,7 +12,6 @@ from loop.diagnose import prepare
 from loop.diagnose.hypotheses import Study
 from loop.job import read_job, read_toml
 from loop.sheet import sheet
-from tests.card.browser import browser, missing
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -44,13 +42,3 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Any:
         return known[name]
 
     return make
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Any]:
-    """A headless browser; what needs one is skipped, with the reason, where there is none."""
-    why = missing()
-    if why:
-        pytest.skip(why)
-    with browser() as found:
-        yield found

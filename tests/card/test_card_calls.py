@@ -9,7 +9,7 @@ import pytest
 from loop.card import card, to_html
 from loop.diagnose import prepare
 from loop.sheet import sheet
-from tests.card.browser import Phone
+from tests.browser import Phone
 from tests.test_service_calls import three_cabins
 
 # A thumb's patience: taps, fields and stopwatch together.

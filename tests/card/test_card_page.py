@@ -19,7 +19,7 @@ from loop.diagnose import diagnose, parse_readings, prepare
 from loop.job import parse_job
 from loop.sheet import sheet
 from tests.branches import branched
-from tests.card.browser import Phone
+from tests.browser import Phone
 from tests.card.conftest import EXAMPLES, Made
 from tests.loops import plain_loop
 

@@ -10,7 +10,7 @@ import pytest
 from loop.card.tables import tables
 from loop.diagnose import diagnose, parse_readings, to_json
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
-from tests.card.browser import Phone
+from tests.browser import Phone
 from tests.card.conftest import Made
 from tests.card.node import NODE, answers
 from tests.card.random_calls import random_calls

@@ -11,10 +11,6 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).parent.parent.parent
-_FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 
 
 @dataclass
@@ -55,19 +51,6 @@ def started(folder: Path) -> Iterator[Started]:
     yield run
     run.process.terminate()
     run.process.wait(10)
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Any]:
-    """A headless browser; the tests that need one are skipped where there is none."""
-    path = shutil.which("chromium")
-    if path is None:
-        pytest.skip("no chromium on this machine")
-    sync_api = pytest.importorskip("playwright.sync_api")
-    with sync_api.sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=path, args=_FLAGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -4,6 +4,7 @@ import asyncio
 import json
 import os
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -38,7 +39,9 @@ class Reader:
             async with httpx.AsyncClient(transport=transport, base_url=f"http://{HOST}") as client:
                 return await client.request(method, path, headers=headers, **options)
 
-        return asyncio.run(run())
+        # In a thread of its own: the browser's driver keeps a loop running in this one.
+        with ThreadPoolExecutor(1) as alone:
+            return alone.submit(asyncio.run, run()).result()
 
     def post(self, path: str, body: Any, **options: Any) -> httpx.Response:
         """A request with a JSON body."""
