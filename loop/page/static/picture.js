@@ -64,7 +64,7 @@ function ticks(low, high, y, scales, width) {
 /** Shade of a gauge pressure [Pa]: copper where a valve would draw air in, deeper green as it rises. */
 export function shade(pressure) {
   if (pressure < -1) return "under";
-  const level = Math.min(4, Math.floor(pressure / 8000));
+  const level = Math.max(0, Math.min(4, Math.floor(pressure / 8000)));
   return `over${level}`;
 }
 
