@@ -16,6 +16,9 @@ from loop.words.moved import Moves
 
 # Whole trials of one check, at the most, and the parts that are solved in them; at least a few.
 _TRIALS, _PARTS, _FEWEST = 24, 400, 3
+# Lines of a network past which each makes a trial dearer, and the trials that are shared out then:
+# where a dozen branches meet at tees one trial may take a second.
+_LINES, _SPREAD = 10, 12
 # Candidates of one finding, at the most.
 _CANDIDATES = 8
 # Places along a hose [m] that are one.
@@ -58,7 +61,10 @@ class Trials:
 
     def __init__(self, context: Context, findings: Sequence[Finding], judge: Judge) -> None:
         self.job, self.findings, self._judge = context.job, findings, judge
-        self._left = max(min(_TRIALS, _PARTS // len(context.network.parts)), _FEWEST)
+        network = context.network
+        self._left = max(min(_TRIALS, _PARTS // len(network.parts)), _FEWEST)
+        if len(network.lines) > _LINES:
+            self._left = min(self._left, max(_SPREAD // (len(network.lines) - _LINES), 1))
         self._known: dict[Action, Outcome | None] = {}
 
     def offered(self, draft: Draft) -> Finding:
