@@ -19,10 +19,13 @@ from loop.parts import (
     Strainer,
     Tee,
 )
+from loop.pumps import PumpCurve
 from loop.records import dataclass
 from loop.size.options import as_it_stands, pumps, refitted, with_parts, with_pump
 from loop.units import show
 
+# Pumps that are tried, the next stronger ones.
+_PUMPS = 12
 # Sizes larger that are tried of a fitting or hose, from the one that is there.
 _SIZES = 3
 
@@ -127,10 +130,16 @@ def _larger(job: Job, network: Network) -> Iterator[Remedy]:
 
 def _other_pumps(job: Job, network: Network) -> Iterator[Remedy]:
     own = job.pump
-    for curve in pumps(job):
+    stronger = [curve for curve in pumps(job) if _strength(curve) > _strength(own.curve)]
+    for curve in sorted(stronger, key=_strength)[:_PUMPS]:
         if curve.name != own.curve.name:
             yield Remedy(
                 f"pump {curve.name} instead of {own.curve.name}",
                 5,
                 {network.pump_index: with_pump(job, replace(as_it_stands(job), pump=curve))},
             )
+
+
+def _strength(curve: PumpCurve) -> float:
+    """How strong a pump is: most flow times most head [m⁴/s]."""
+    return curve.last_flow * curve.shutoff_head
