@@ -38,7 +38,7 @@ _COMMANDS = (
 )
 
 # Processor time [s] that no case may exceed, and memory [bytes] of the whole run.
-MOST_TIME, MOST_MEMORY = 3.0, 250e6
+MOST_TIME, MOST_MEMORY = 8.0, 250e6
 
 
 class Hung(Exception):
