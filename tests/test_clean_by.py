@@ -1,11 +1,15 @@
-"""The share of the strainer at which the need is reached: blocked so far, the flow is the need."""
+"""The share of the strainer at which the need is reached: blocked so far, the flow is the need.
+
+As the flow falls, a line may drain that was full at first, and takes a little of the flow with it:
+the share is reckoned with the line full, and the tenth before it at which to clean covers that.
+"""
 
 import math
 
 import pytest
 
 from loop.check import check
-from loop.hydraulics import solve
+from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, parse_job
 from tests.loops import plain_loop
 
@@ -26,8 +30,8 @@ def loops(need: float, loss: str) -> Job:
     return parse_job(data)
 
 
-def blocked(job: Job, share: float) -> float:
-    return solve(job.replace({"part[4].blocked": share})).flow
+def blocked(job: Job, share: float) -> OperatingPoint:
+    return solve(job.replace({"part[4].blocked": share}))
 
 
 @pytest.mark.parametrize("loss", ["0.05", "0.4", "3"])
@@ -36,6 +40,10 @@ def test_blocked_so_far_the_flow_is_the_need(need: float, loss: str) -> None:
     job = loops(need, f"{loss} psi at 300 gal/h")
     for unit in check(job).condensers:
         if not math.isnan(unit.clean_at):
-            assert blocked(job, unit.clean_at) == pytest.approx(unit.needed_flow, rel=2e-3)
+            point = blocked(job, unit.clean_at)
+            drained = any(leg.state != "full" for leg in point.legs)
+            near = 2.5e-2 if drained else 2e-3
+            assert point.flow == pytest.approx(unit.needed_flow, rel=near)
+            assert blocked(job, unit.clean_before).flow >= unit.needed_flow
         elif unit.flow >= unit.needed_flow:
-            assert blocked(job, 0.98) > 0.997 * unit.needed_flow
+            assert blocked(job, 0.98).flow > 0.997 * unit.needed_flow

@@ -98,7 +98,6 @@ PUMP_MISTAKES = {
         "[0, 100, 200, 300]",
         "[0, 100, 200]",
         [
-            "curve: a curve needs at least 4 points; this has 3",
             "curve: head has 4 values but flow has 3",
         ],
     ),

@@ -15,7 +15,7 @@ RULES: dict[str, list[Change]] = {
     "a hose whose points are half placed": [(8, "via", ["0 in", {"at": "3 ft", "height": "0 in"}])],
     "a barb too wide": [(8, "barb_bore", "1 in")],
     "heights that disagree": [(11, "height", "9 in")],
-    "a pump too fast": [(6, "curve", "demo-dc-320"), (6, "supply", "24 V")],
+    "a frequency for a DC pump": [(6, "curve", "demo-dc-320"), (6, "frequency", "60 Hz")],
     "losses that fall": [(9, "loss", ["2 psi at 240 gal/h", "1 psi at 300 gal/h"])],
     "a unit that there is not": [(9, "serves", "salon")],
     "limits the wrong way round": [

@@ -383,7 +383,7 @@ UNIT = {"kind": "condenser", "serves": "a", "loss": "1 psi at 1 gpm"}
         (HOSE | {"via": [{"at": 1.5, "height": 0.1}]}, "inside its length"),
         (UNIT | {"loss": ["1 psi at 2 gpm", "2 psi at 1 gpm"]}, "must rise"),
         (UNIT | {"loss": ["1 psi at 1 gpm", "9 psi at 2 gpm"]}, "has 1 to 2"),
-        (UNIT | {"scale": 0.001}, "needs tube_bore"),
+        (UNIT | {"scale": 0.001}, "give tube_bore"),
         (UNIT | {"scale": 0.005, "tube_bore": 0.01}, "would be closed"),
         ({"kind": "elbow", "angle": 0.0}, "out of range"),
         ({"kind": "elbow", "count": 0}, "greater than or equal to 1"),

@@ -47,8 +47,10 @@ def test_a_valve_takes_the_head_that_the_loop_leaves(share: float, loss: float) 
     lost = loss * sum(part.head_loss(flow, network.water) for part in network.parts)
     left = float(network.pump.curve.head(flow)) - 5 * 0.0254 - lost
     whole = loss * (valve.coefficient + OPEN)
-    # Flows are read off tables of each part's loss.
-    assert whole == pytest.approx(left / velocity_head(flow, BORE), rel=0.02)
+    # Flows are read off tables of each part's loss; a line that drains at a low flow takes more.
+    assert whole == pytest.approx(
+        left / velocity_head(flow, BORE), rel=0.02 if share > 0.5 else 0.05
+    )
     assert valve.unit == "saloon"
     assert valve.bore == pytest.approx(BORE)
     assert valve.angle == round(valve.angle)

@@ -28,8 +28,8 @@ MOST_MEMORY = 250e6
 # Processor time [s] that a command may take on any file.
 # A check of a network whose branches are knotted at tees may take ten seconds; two are asked for.
 BOUNDS = {
-    "check": 20.0, "pumps": 1.0, "baseline": 2.0, "diagnose": 5.0, "explain": 5.0, "draw": 5.0,
-    "sheet": 5.0, "size": 20.0, "drill": 5.0,
+    "check": 30.0, "pumps": 1.0, "baseline": 2.0, "diagnose": 5.0, "explain": 15.0, "draw": 15.0,
+    "sheet": 25.0, "size": 40.0, "drill": 5.0,
 }  # fmt: skip
 # After this many times the bound a command is taken to hang.
 _HANGS = 6
