@@ -19,7 +19,7 @@ def in_line(name: str) -> Job:
     """Forty small units one after the other on one hose."""
     data = plain_loop()
     names = [name.format(number) for number in range(UNITS)]
-    data["condenser"] = [{"name": each, "cooling": "100 BTU/h"} for each in names]
+    data["condenser"] = [{"name": each, "cooling": "1000 BTU/h"} for each in names]
     unit = {"kind": "condenser", "loss": "0.1 psi at 240 gal/h"}
     data["part"][8:9] = [{**unit, "serves": each, "label": each} for each in names]
     return parse_job({**data, "title": "long " * 40})
