@@ -45,6 +45,7 @@ def highest_outlet(care: Care, outlets: set[int]) -> float | None:
 
 
 def brought_down(context: Context, outlets: set[int], level: float) -> list[Action]:
+    """These outlets lowered to `level` [m], where they stand higher."""
     heights = context.network.heights
     return [
         LowerOutlet(context.addresses[index], level)

@@ -57,6 +57,7 @@ def more_for_all(context: Context) -> Iterator[Action]:
 
 
 def opened(context: Context, shut: list[int]) -> Iterator[Action]:
+    """The shut parts opened, where all of them are valves."""
     if all(isinstance(context.network.parts[index], Seacock) for index in shut):
         yield together(SetValve(context.addresses[index], 0.0) for index in shut)
 

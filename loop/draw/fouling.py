@@ -36,7 +36,7 @@ class Fouled:
 
 
 def fouled(scene: Scene) -> list[Fouled]:
-    """The units, worst off first, as every strainer of the loop blocks alike.
+    """The units, the one shortest of water first, as every strainer of the loop blocks alike.
 
     Raises JobError where the loop has no strainer.
     """

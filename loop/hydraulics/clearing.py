@@ -81,6 +81,7 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
 
 
 def checked(name: str, value: ArrayLike, low: float, high: float, above: bool = False) -> Array:
+    """The numbers as an array; raises ValueError where one is outside `low` to `high`."""
     numbers = np.asarray(value, dtype=float)
     wrong = ~np.isfinite(numbers) | (numbers < low) | (numbers > high)
     wrong |= above & (numbers <= low)

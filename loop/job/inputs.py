@@ -20,5 +20,5 @@ class Inputs(TypedDict):
 
 
 def inputs(job: Job) -> Inputs:
-    """The inputs of a result that was reckoned from `job`."""
+    """The inputs of a result that was computed from `job`."""
     return {"loop": program_version(), "job": job.model_dump(mode="json", exclude_defaults=True)}

@@ -191,7 +191,7 @@ class Unit(MarkedTable):
 
 
 class Job(Table):
-    """One seawater loop, checked: SI floats inside, and a layout that can be reckoned.
+    """One seawater loop, checked: SI floats inside, and a layout that can be solved.
 
     Raises ``pydantic.ValidationError``, which holds every mistake; `loop.read_job` turns it into
     one line a mistake.

@@ -45,7 +45,7 @@ class Part(BaseModel):
 
     @property
     def inner_bore(self) -> float:
-        """Bore of the water's way [m]; raises ValueError where neither part nor job gave one."""
+        """Bore that water runs through [m]; ValueError where neither part nor job gives one."""
         if self.bore is None:
             raise ValueError(f"the {self.kind} has no bore, and the job's defaults give none")
         return self.bore

@@ -70,7 +70,7 @@ class Basis:
 
 @dataclass(frozen=True)
 class Inputs:
-    """What a result was reckoned from, so that it can be repeated: TOML text, and its fingerprint.
+    """What a result was computed from, so that it can be repeated: TOML text, and its fingerprint.
 
     ``pump`` is the pump's file, empty for a pump of the catalogue, which the version stands for.
     ``digest`` is the start of the SHA-256 of the job's text and the pump's.

@@ -24,6 +24,7 @@ def _share(part: float, whole: float, system: System) -> str:
 
 
 def one_hose(draw: Draw) -> Asked | None:
+    """The flow after one hose is changed for a larger bore."""
     rng, system = draw.rng, draw.system
     sketch = series(rng, system)
     name = str(rng.choice(["suction hose", "supply hose", "return hose"]))
