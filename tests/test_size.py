@@ -8,9 +8,10 @@ import pytest
 
 import loop
 from loop.check import check
-from loop.job import Job, JobError, parse_job
+from loop.job import Job, JobError, edit_text, parse_job, parse_toml
 from loop.parts import Hose, Manifold
-from loop.size import Option, SizeResult, size, to_json, with_sizing
+from loop.sheet.inputs import as_toml, tables
+from loop.size import Option, SizeResult, edits, size, to_json, with_sizing
 from loop.size.limits import higher, longer
 from loop.size.options import allowed, applied
 from loop.size.rank import objectives
@@ -62,13 +63,20 @@ def options_of(job: Job) -> list[Candidate]:
 
 
 def agrees(job: Job) -> None:
-    """What an option of a sizing is held to be is what a check of it says, at the same service."""
+    """What an option of a sizing is held to be is what a check of it says, at the same service.
+
+    And what passes, written into the job's file, checks good there.
+    """
     aside = {finding.code for finding in Rules(job).aside}
+    text = as_toml(tables(job))
     for found in options_of(job):
         whole = check(in_service(applied(job, found.choice)), fixes=False)
         left = [one.code for one in grave(whole) if one.code not in aside]
         assert found.passes == (not left), left
         assert aside or found.passes == (whole.verdict == "good")
+        if found.passes:
+            written = parse_toml(edit_text(text, edits(job, found.choice)))
+            assert aside or check(in_service(written), fixes=False).verdict == "good"
         if found.choice.as_is:
             assert in_service(applied(job, found.choice)) == in_service(job)
 

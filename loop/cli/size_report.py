@@ -76,10 +76,10 @@ def _least(result: SizeResult) -> RenderableType | None:
     if not result.least_change:
         return None
     units = result.job.units
-    mends = result.least_change[-1].passes
+    works = result.least_change[-1].passes
     title = (
         "Smallest change that fixes the existing loop"
-        if mends
+        if works
         else "No set of three changes fixes the existing loop; most is won by"
     )
     blocks: list[RenderableType] = [
@@ -87,10 +87,8 @@ def _least(result: SizeResult) -> RenderableType | None:
         bullets(tuple(_told(c, units) for c in result.least_change)),
     ]
     if result.other_changes:
-        others = "; ".join(
-            " and ".join(change.change for change in some) for some in result.other_changes
-        )
-        blocks.append(Text(f"Or: {others}."))
+        others = ("; and ".join(change.change for change in some) for some in result.other_changes)
+        blocks += [Text("Or one of these", "bold"), bullets(tuple(f"{one}." for one in others))]
     return Group(*blocks)
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
-from loop.check.as_json import FindingTable, energy_table, finding_table
+from loop.check.as_json import ActionTable, FindingTable, energy_table, finding_table
 from loop.job import Inputs, inputs
 from loop.margins.energy import Energy, Running
 from loop.size.limits import Reach
@@ -71,6 +71,16 @@ class OptionTable(TypedDict):
     reasons: list[ReasonTable]
 
 
+class ChangeTable(TypedDict):
+    """One change: the action, the same in words, and what `Change` says of it."""
+
+    action: ActionTable
+    change: str
+    flow: float
+    gain: float
+    passes: bool
+
+
 class SizeTables(Inputs):
     """What ``loop size --json`` prints: SI and °C.
 
@@ -87,8 +97,8 @@ class SizeTables(Inputs):
     aside: list[FindingTable]
     against: list[Against]
     reach: list[Reach]
-    least_change: list[Change]
-    other_changes: list[list[Change]]
+    least_change: list[ChangeTable]
+    other_changes: list[list[ChangeTable]]
     service: list[str]
     distributions: list[Distribution]
     studied: Studied
@@ -156,7 +166,8 @@ def _option(option: Option) -> dict[str, Any]:
 
 
 def _change(change: Change) -> dict[str, Any]:
-    return _plain(asdict(change))
+    said = {name: getattr(change, name) for name in ("change", "flow", "gain", "passes")}
+    return {"action": change.action.to_dict(), **_plain(said)}
 
 
 def _plain(table: dict[str, Any]) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from loop.size.limits import Reach
 from loop.size.options import Choice
 from loop.size.rules import Reason
 from loop.size.uncertainty import Distribution
-from loop.words import Finding
+from loop.words import Action, Finding
 
 
 @dataclass(frozen=True)
@@ -80,10 +80,11 @@ class Option:
 class Change:
     """One change of a set that makes the job as it stands pass at its worst service.
 
-    ``flow`` is the pump's flow with this change and those before it [m³/s], ``gain`` what it adds,
+    ``action`` is the change, ``change`` the same in words; ``flow`` is the pump's flow with this change and those before it [m³/s], ``gain`` what it adds,
     ``passes`` whether the loop then passes.
     """
 
+    action: Action
     change: str
     flow: float
     gain: float
