@@ -128,7 +128,7 @@ def holds(job: Job) -> bool:
         actions = [change.action for change in changes]
         result = check(in_service(together(actions).apply(job)), fixes=False)
         assert rules.aside or result.verdict == "good"
-        assert not [one for one in rules.judge(together(actions).apply(job)).reasons]
+        assert rules.judge(together(actions).apply(job)).passes
         for place, action in enumerate(actions):
             for less in less_far(job, action):
                 tried = [*actions[:place], less, *actions[place + 1 :]]
@@ -136,13 +136,14 @@ def holds(job: Job) -> bool:
     return bool(least) and least[-1].passes
 
 
-@pytest.mark.parametrize("seeds", [range(0, 6), range(6, 12)])
-def test_the_smallest_change_cures_and_nothing_less_far_does(seeds: range) -> None:
-    assert any([holds(sizable(np.random.default_rng(seed))) for seed in seeds])
+# Loops of which one is fixed by a hose, one by a pump and a bleed.
+@pytest.mark.parametrize("seed", [6, 9])
+def test_the_smallest_change_cures_and_nothing_less_far_does(seed: int) -> None:
+    assert holds(sizable(np.random.default_rng(seed)))
 
 
 @pytest.mark.extended
-@pytest.mark.parametrize("seed", range(1000, 3000))
+@pytest.mark.parametrize("seed", range(1000, 1300))
 def test_the_smallest_change_of_many_random_loops_cures_and_nothing_less_far_does(
     seed: int,
 ) -> None:

@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
 from loop.cli.options import (
     console,
@@ -77,7 +77,7 @@ def _draw(result: SizeResult, figure: str, kind: "Format") -> None:
 def _studied(path: str, job: Job, draws: int, seed: int) -> SizeResult:
     """The answer, with a bar on a terminal while it is sought."""
     errors = console(error=True)
-    columns = (TextColumn("Sizing"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    columns = (TextColumn("Sizing"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
     try:
         with Progress(
             *columns, console=errors, transient=True, disable=not errors.is_terminal

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from loop.check import check
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
+from loop.size.progress import Step
 from loop.size.remedies import Remedy, fixed, remedies
 from loop.size.result import Change
 from loop.size.rules import Rules, grave
@@ -15,7 +16,7 @@ from loop.words.action_words import action_text
 from loop.words.speaker import Speaker
 
 # Changes of a set, at most; and how many sets of one size are shown beside the first.
-_MOST_CHANGES, _OTHERS = 3, 3
+MOST_CHANGES, _OTHERS = 3, 3
 # The most promising single changes, from which sets of two and of three are made, and whole checks
 # made of the sets of one size: enough for any loop tried, and an answer in a second or two.
 _PROMISING = {2: 14, 3: 9}
@@ -31,11 +32,14 @@ Set = tuple[Remedy, ...]
 Changes = tuple[Change, ...]
 
 
-def least_change(job: Job, rules: Rules) -> tuple[Changes, tuple[Changes, ...]]:
+def least_change(
+    job: Job, rules: Rules, step: Step = lambda: None
+) -> tuple[Changes, tuple[Changes, ...]]:
     """The smallest set of changes after which the job passes as it stands, and others as small.
 
     It passes by the rules of every option, at its worst service. Of sets of one size the one with
-    the least work comes first, and no change of it can go a size less far.
+    the least work comes first, and no change of it can go a size less far. `step` is called once a
+    size of set, `MOST_CHANGES` times at most.
 
     Returns
     -------
@@ -51,7 +55,8 @@ def least_change(job: Job, rules: Rules) -> tuple[Changes, tuple[Changes, ...]]:
     shares = {remedy: _share(job, (remedy,)) for remedy in singles}
     best: tuple[float, Set] = (-math.inf, singles[:1])
     near: list[Set] = [()]
-    for count in range(1, _MOST_CHANGES + 1):
+    for count in range(1, MOST_CHANGES + 1):
+        step()
         sets = list(_sets(singles, shares, count))
         reached = [(shares[some[0]] if count == 1 else _share(job, some), some) for some in sets]
         best = max([best, *reached], key=lambda pair: pair[0])

@@ -1,7 +1,7 @@
 """The study: the options found, judged and ranked, and the answer put together."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from loop.air.air_paths import air_paths
@@ -12,13 +12,15 @@ from loop.margins.energy import Running, energy, pump_draw, running
 from loop.parts import Hose
 from loop.parts.friction import velocity
 from loop.size.compare import compared
-from loop.size.least_change import least_change
-from loop.size.limits import reach
+from loop.size.least_change import MOST_CHANGES, least_change
+from loop.size.limits import REACHES, reach
 from loop.size.options import applied, kits
+from loop.size.progress import Progress, Step, Work
+from loop.size.pump_search import searched
 from loop.size.rank import front, ranked
 from loop.size.result import Option, SizeResult, Studied, UnitOdds
 from loop.size.rules import Reason, Rules, grave
-from loop.size.search import Candidate, Search, searched
+from loop.size.search import Candidate, Search
 from loop.size.study import chances
 from loop.size.uncertainty import Draws, distributions, drawn
 from loop.size.words import advantages, against_text, prefer, reasons_for, service_words
@@ -30,10 +32,9 @@ DRAWS = 1000
 MOST_DRAWS = 100_000
 # Options of the best for which a chance is drawn.
 _DRAWN = 12
-# Steps of the work beside two a pump: chances, how far the choice goes, the smallest change.
-_STEPS_AFTER = 3
-
-Progress = Callable[[int, int], None]
+# Thousandths of the work: the search, what is told of its options, chances, how far the choice
+# goes, the smallest change. Engineering estimate.
+_SEARCH, _TOLD, _CHANCES, _REACH, _CHANGE = 620, 130, 60, 90, 100
 
 
 def size(
@@ -50,7 +51,7 @@ def size(
     seed : int
         Of the draws, 0 or more: the same seed gives the same answer.
     progress : callable, optional
-        Called with how much of the work is done and how much there is, to the end.
+        Called with how much of the work is done and how much there is, in thousandths, to the end.
 
     Returns
     -------
@@ -67,23 +68,24 @@ def size(
         raise JobError([f"draws: {draws} is out of range; it must be 1 to {MOST_DRAWS:,}"])
     if seed < 0:
         raise JobError([f"seed: {seed} is out of range; it must be 0 or more"])
-    work = _Work(2 * len(kits(job)) + _STEPS_AFTER, progress)
+    work = Work(progress)
+    step = work.phase(_SEARCH, 2 * len(kits(job)))
     network, rules = build(job), Rules(job)
     search = Search(job, rules)
-    candidates, over = searched(job, search, work.step)
-    options = ranked([_option(job, search, one) for one in candidates])
+    candidates, over = searched(job, search, step)
+    step = work.phase(_TOLD, len(candidates))
+    options = ranked([_option(job, search, one, step) for one in candidates])
+    step = work.phase(_CHANCES, min(_DRAWN, len(options)))
     blocks = tuple(drawn(network, draws, seed))
     while _undrawn(options):
-        options = ranked(_with_chances(job, options, blocks))
-    work.step()
+        options = ranked(_with_chances(job, options, blocks, step))
     choice = 0 if options[0].passes else None
     best = front(options)
     runner_up = _runner_up(options, best, job)
     chosen = job if choice is None else applied(job, options[choice].choice)
-    far = () if choice is None else reach(chosen, rules)
-    work.step()
-    changes, others = least_change(job, rules)
-    work.step()
+    far = () if choice is None else reach(chosen, rules, work.phase(_REACH, REACHES))
+    changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_CHANGES))
+    work.end()
     return SizeResult(
         job=job,
         chosen=in_service(chosen),
@@ -113,27 +115,15 @@ def size(
     )
 
 
-class _Work:
-    """How much of the work is done."""
-
-    def __init__(self, whole: int, progress: Progress | None) -> None:
-        self.whole, self.done, self._progress = whole, 0, progress
-
-    def step(self) -> None:
-        """One more step is done."""
-        self.done += 1
-        if self._progress is not None:
-            self._progress(self.done, self.whole)
-
-
 def _runner_up(options: Sequence[Option], best: Sequence[int], job: Job) -> int | None:
     """The next option of the front that is better in a respect worth a word."""
     others = (position for position in best if position > 0)
     return next((i for i in others if advantages(options[0], options[i], job.units)), None)
 
 
-def _option(job: Job, search: Search, candidate: Candidate) -> Option:
+def _option(job: Job, search: Search, candidate: Candidate, step: Step) -> Option:
     """A candidate with all that is told of it but its rank and the chances."""
+    step()
     choice, fitted = candidate.choice, applied(job, candidate.choice)
     result = candidate.judged.result if candidate.judged else None
     point = result.point if result else solve(in_service(fitted))
@@ -199,7 +189,7 @@ def _undrawn(options: Sequence[Option]) -> bool:
 
 
 def _with_chances(
-    job: Job, options: Sequence[Option], blocks: tuple[Draws, ...]
+    job: Job, options: Sequence[Option], blocks: tuple[Draws, ...], step: Step
 ) -> tuple[Option, ...]:
     """The options with the chances of the best, and of the loop as it stands.
 
@@ -209,6 +199,7 @@ def _with_chances(
     found = []
     for option in options:
         if math.isnan(option.chance) and (option.rank <= _DRAWN or option.as_is):
+            step()
             of_units = chances(in_service(applied(job, option.choice)), blocks)
             pairs = zip(option.units, of_units, strict=True)
             units = tuple(replace(unit, chance=chance) for unit, chance in pairs)

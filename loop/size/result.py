@@ -80,8 +80,9 @@ class Option:
 class Change:
     """One change of a set that makes the job as it stands pass at its worst service.
 
-    ``action`` is the change, ``change`` the same in words; ``flow`` is the pump's flow with this change and those before it [m³/s], ``gain`` what it adds,
-    ``passes`` whether the loop then passes.
+    ``action`` is the change, ``change`` the same in words; ``flow`` is the pump's flow with this
+    change and those before it [m³/s], ``gain`` what it adds, ``passes`` whether the loop then
+    passes.
     """
 
     action: Action

@@ -47,7 +47,9 @@ def opened(action: Action, speaker: Speaker) -> list[Address]:
             return _beside(action.part, speaker)
         case do.MoveBleed() | do.MovePart():
             return [action.part, *_beside(action.to, speaker)]
-        case do.RemovePart() | do.ChangeBore() | do.CleanStrainer() | do.SetHeights() | do.MoveStrainer():
+        case do.RemovePart() | do.ChangeBore() | do.CleanStrainer():
+            return [action.part]
+        case do.SetHeights() | do.MoveStrainer():
             return [action.part]
         case _:
             return []
