@@ -8,7 +8,7 @@ from rich.text import Text
 
 from loop.cli.output import bare, bullets, headed, sentence, spaced
 from loop.size import Change, Option, SizeResult
-from loop.size.words import chance, name, reach_words
+from loop.size.words import apart_words, chance, name, reach_words
 from loop.units import System, label, show
 from loop.words import say
 
@@ -35,6 +35,7 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
         _against(result),
         _reach(result),
         _least(result),
+        _apart(result),
         _passing(result, narrow, everything),
         _failing(result, everything),
         _energy(result),
@@ -90,6 +91,26 @@ def _least(result: SizeResult) -> RenderableType | None:
         others = ("; and ".join(change.change for change in some) for some in result.other_changes)
         blocks += [Text("Or one of these", "bold"), bullets(tuple(f"{one}." for one in others))]
     return Group(*blocks)
+
+
+def _apart(result: SizeResult) -> RenderableType | None:
+    """What it would take with a pump for each unit."""
+    if not result.apart:
+        return None
+    units = result.job.units
+    flow, bore = label("flow", units), label("bore", units)
+    table = headed("", "pump", f"hoses\n{bore}", f"flow\n{flow}", "power\nW")
+    for one in result.apart:
+        if one.option is None:
+            table.add_row(one.unit, "none serves", "", "", "")
+            continue
+        option = one.option
+        hoses = ", ".join(bare(bore, "bore", units) for bore in option.choice.bores)
+        numbers = bare(option.flow, "flow", units), bare(option.power, "power", units)
+        table.add_row(one.unit, option.choice.pump.name, hoses, *numbers)
+    title = "One pump for each unit, with intake, strainer and hoses of its own"
+    note = apart_words(result)
+    return Group(Text(title, "bold"), table, *([Text(note, "dim")] if note else []))
 
 
 def _told(change: Change, units: System) -> str:

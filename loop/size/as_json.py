@@ -81,6 +81,13 @@ class ChangeTable(TypedDict):
     passes: bool
 
 
+class ApartTable(TypedDict):
+    """A unit on a run and a pump of its own: the best option, null where none passes."""
+
+    unit: str
+    option: OptionTable | None
+
+
 class SizeTables(Inputs):
     """What ``loop size --json`` prints: SI and °C.
 
@@ -97,6 +104,7 @@ class SizeTables(Inputs):
     aside: list[FindingTable]
     against: list[Against]
     reach: list[Reach]
+    apart: list[ApartTable]
     least_change: list[ChangeTable]
     other_changes: list[list[ChangeTable]]
     service: list[str]
@@ -118,6 +126,10 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         "aside": [finding_table(finding, Speaker(result.chosen)) for finding in result.aside],
         "against": [_plain(asdict(one)) for one in result.against],
         "reach": [_plain(asdict(one)) for one in result.reach],
+        "apart": [
+            {"unit": one.unit, "option": _option(one.option) if one.option else None}
+            for one in result.apart
+        ],
         "least_change": [_change(change) for change in result.least_change],
         "other_changes": [[_change(change) for change in some] for some in result.other_changes],
         "service": list(result.service),

@@ -109,6 +109,14 @@ class Against:
 
 
 @dataclass(frozen=True)
+class Apart:
+    """A unit on a run and a pump of its own: the best option, None where none passes."""
+
+    unit: str
+    option: Option | None
+
+
+@dataclass(frozen=True)
 class Studied:
     """How much was studied: options, pumps passed over, draws of what is shown, checks, solves."""
 
@@ -129,7 +137,9 @@ class SizeResult(Answer):
     None where nothing passes (or only one does). ``front`` holds the positions of the passing
     options that no other beats in flow margin, power, price where known and largest bore at once.
     ``aside`` are findings that no size mends, as they are with the choice fitted. ``against`` says
-    why the choice comes before others, ``reach`` how far it goes before it fails. ``why`` and
+    why the choice comes before others, ``reach`` how far it goes before it fails. ``apart`` is what
+    it would take with a pump, an intake and hoses for each unit, empty where there is one unit.
+    ``why`` and
     ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes after which
     the job passes as it stands, empty where it passes; ``other_changes`` are further sets of the
     same size.
@@ -144,6 +154,7 @@ class SizeResult(Answer):
     aside: tuple[Finding, ...]
     against: tuple[Against, ...]
     reach: tuple[Reach, ...]
+    apart: tuple[Apart, ...]
     why: tuple[str, ...]
     prefer_runner_up: str
     service: tuple[str, ...]

@@ -9,7 +9,7 @@ from loop.job import Job, all_parts
 from loop.parts import Strainer
 from loop.size.compare import Telling
 from loop.size.limits import Reach
-from loop.size.result import Option
+from loop.size.result import Option, SizeResult
 from loop.size.worst_case import in_service
 from loop.units import System, show
 from loop.words import CODES
@@ -202,6 +202,19 @@ def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
     what, quantity = _REACH[found.of]
     now, limit = (show(value, quantity, units) for value in (found.now, found.limit))
     return what, now, limit if found.code else f"past {limit}", found.code or "—"
+
+
+def apart_words(result: SizeResult) -> str:
+    """What a pump for each unit draws in all, beside the choice; "" where it is not known."""
+    powers = [one.option.power if one.option else math.nan for one in result.apart]
+    whole, units = sum(powers), result.job.units
+    if not math.isfinite(whole):
+        return ""
+    text = f"{len(powers)} pumps draw {show(whole, 'power', units)} in all"
+    if result.choice is None or not math.isfinite(result.options[result.choice].power):
+        return f"{text}."
+    one = show(result.options[result.choice].power, "power", units)
+    return f"{text}, the choice {one}; each pump runs only while its unit does."
 
 
 def advantages(choice: Option, other: Option, units: System) -> tuple[str, ...]:
