@@ -16,14 +16,8 @@ from loop.draw import draw
 from loop.hydraulics import Cases, solve, solve_flows
 from loop.job import Job, JobError, Supply, Unit, parse_job
 from loop.job.electrical import LEAST_CONDENSING, Draw
-from loop.margins.energy import (
-    draw_curve,
-    energy,
-    pump_draw,
-    running,
-    running_hours,
-    usable_charge,
-)
+from loop.margins.battery import pump_draw, running, running_hours, usable_charge
+from loop.margins.energy import COMPARED, at_condensing, draw_curve, energy
 from loop.margins.heat import (
     condensing_temperature,
     conductance,
@@ -216,6 +210,29 @@ def test_the_same_loop_runs_shorter_where_it_condenses_too_hot() -> None:
     assert warm is not None
     assert warm.stages[0].units[0].condensing_temperature > parse("105 degF", "temperature")
     assert warm.stages[0].hours < 0.75 * mild.stages[0].hours
+
+
+def test_hours_by_condensing_temperature_stand_side_by_side(tmp_path: Path) -> None:
+    # Common practice: near 80 °F is healthy in a mild sea, 105 to 110 °F is not.
+    job = boat("65 degF")
+    point = solve(job)
+    mild, hot, hotter = (at_condensing(point, at) for at in COMPARED)
+    full = energy(point).stages[0]  # type: ignore[union-attr]
+    (unit,) = full.units
+    assert mild.hours > hot.hours > hotter.hours
+    # By the unit's one stated point: 620 W at 100 °F, nothing at 45 °F; the pump as it is.
+    pump = full.pump_power / 0.9
+    for stage, at in ((mild, 80), (hot, 105), (hotter, 110)):
+        assert stage.power == pytest.approx(pump + 620 * (at - 45) / 55 / 0.9)
+        assert stage.hours == pytest.approx(2 * 300 * 0.85 * 12.8 / stage.power)
+    assert at_condensing(point, unit.condensing_temperature) == full
+    path = tmp_path / "boat.toml"
+    path.write_text(as_toml(tables(job)), "utf-8")
+    few = ("--bores", "3/4 in", "--pumps", "demo-ac-250", "--service-blocked", "0 %")
+    shown = " ".join(loop("size", path, *few).stdout.split())
+    rows = [shown.index(f"{at} °F {stage.power:,.0f} {stage.hours:.1f}")
+            for at, stage in ((80, mild), (105, hot), (110, hotter))]  # fmt: skip
+    assert rows == sorted(rows)
 
 
 def starved() -> Job:

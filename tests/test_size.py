@@ -69,17 +69,22 @@ def agrees(job: Job) -> None:
     And what passes, written into the job's file, checks good there.
     """
     aside = {finding.code for finding in Rules(job).aside}
-    text = as_toml(tables(job))
+    text, passing = as_toml(tables(job)), 0
     for found in options_of(job):
-        whole = check(in_service(applied(job, found.choice)), fixes=False)
+        option = in_service(applied(job, found.choice))
+        whole = found.judged.result if found.judged else check(option, fixes=False)
+        assert whole.job == option
         left = [one.code for one in grave(whole) if one.code not in aside]
         assert found.passes == (not left), left
         assert aside or found.passes == (whole.verdict == "good")
-        if found.passes:
-            written = parse_toml(edit_text(text, edits(job, found.choice)))
-            assert aside or check(in_service(written), fixes=False).verdict == "good"
+        passing += found.passes
+        if found.passes and passing <= 2:
+            written = in_service(parse_toml(edit_text(text, edits(job, found.choice))))
+            again = check(written, fixes=False)
+            assert {one.code for one in grave(again)} <= aside
+            assert aside or again.verdict == "good"
         if found.choice.as_is:
-            assert in_service(applied(job, found.choice)) == in_service(job)
+            assert option == in_service(job)
 
 
 def test_an_option_passes_where_a_check_of_it_finds_nothing_wrong() -> None:
@@ -87,7 +92,7 @@ def test_an_option_passes_where_a_check_of_it_finds_nothing_wrong() -> None:
     agrees(narrow(parse_job(branched_loop())))
 
 
-@pytest.mark.parametrize("seed", range(80))
+@pytest.mark.parametrize("seed", range(24))
 def test_size_and_check_agree_about_random_loops(seed: int) -> None:
     agrees(sizable(np.random.default_rng(seed)))
 
@@ -98,7 +103,7 @@ def test_size_and_check_agree_about_many_random_loops(seed: int) -> None:
     agrees(sizable(np.random.default_rng(seed)))
 
 
-@pytest.mark.parametrize("seed", range(100, 120))
+@pytest.mark.parametrize("seed", range(100, 108))
 def test_what_is_good_as_it_stands_is_never_told_that_nothing_passes(seed: int) -> None:
     job = sizable(np.random.default_rng(seed))
     first, *_ = options_of(job)

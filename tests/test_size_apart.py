@@ -1,4 +1,4 @@
-"""One pump for each unit: its run is its way through the shared loop, and its option checks good."""
+"""One pump for each unit, on the way of its water through the shared loop."""
 
 import loop
 from loop.check import check

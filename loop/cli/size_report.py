@@ -7,6 +7,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from loop.cli.output import bare, bullets, headed, sentence, spaced
+from loop.cli.size_battery import battery
 from loop.size import Change, Option, SizeResult
 from loop.size.words import apart_words, chance, name, reach_words
 from loop.units import System, label, show
@@ -38,7 +39,7 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
         _apart(result),
         _passing(result, narrow, everything),
         _failing(result, everything),
-        _energy(result),
+        battery(result),
         _basis(result),
     ):
         if block is not None:
@@ -188,25 +189,6 @@ def _nearest(failing: list[Option]) -> list[Option]:
         choice = option.choice
         first.setdefault((choice.pump.name, choice.count, choice.arrangement), option)
     return list(first.values())
-
-
-def _energy(result: SizeResult) -> RenderableType | None:
-    """Hours on the bank with the pump of the choice, and of the runner-up."""
-    positions = [i for i in (result.choice, result.runner_up) if i is not None]
-    by_pump = {result.options[i].choice.pump.name: result.options[i] for i in reversed(positions)}
-    options = [option for option in reversed(by_pump.values()) if option.running]
-    if not options:
-        return None
-    table = headed("pump", "whole draw", "its share", "hours")
-    for option in options:
-        for stage in option.running:
-            table.add_row(
-                option.choice.pump.name,
-                show(stage.draw, "current", result.job.units),
-                show(stage.pump_share, "ratio", result.job.units),
-                f"{stage.hours:.1f}",
-            )
-    return Group(Text("On the batteries", "bold"), table)
 
 
 def _basis(result: SizeResult) -> RenderableType:

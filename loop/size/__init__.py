@@ -1,6 +1,6 @@
 """Choosing hose and pump, with the odds in view."""
 
-from loop.margins.energy import Running, pump_draw, running, running_hours, usable_charge
+from loop.margins.battery import Running, pump_draw, running, running_hours, usable_charge
 from loop.size.as_json import to_json
 from loop.size.asked import with_sizing
 from loop.size.fitted import edits

@@ -6,9 +6,10 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
-from loop.check.as_json import ActionTable, FindingTable, energy_table, finding_table
+from loop.check.as_json import ActionTable, FindingTable, energy_table, finding_table, stage_table
 from loop.job import Inputs, inputs
-from loop.margins.energy import Energy, Running
+from loop.margins.battery import Running
+from loop.margins.energy import Energy
 from loop.size.limits import Reach
 from loop.size.result import Against, Change, Option, SizeResult, Studied, UnitOdds
 from loop.size.uncertainty import Distribution
@@ -104,6 +105,9 @@ class SizeTables(Inputs):
     aside: list[FindingTable]
     against: list[Against]
     reach: list[Reach]
+    condensing: list[dict[str, Any]]
+    least_draw: int | None
+    least_pump: int | None
     apart: list[ApartTable]
     least_change: list[ChangeTable]
     other_changes: list[list[ChangeTable]]
@@ -126,6 +130,9 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         "aside": [finding_table(finding, Speaker(result.chosen)) for finding in result.aside],
         "against": [_plain(asdict(one)) for one in result.against],
         "reach": [_plain(asdict(one)) for one in result.reach],
+        "condensing": [stage_table(stage) for stage in result.condensing],
+        "least_draw": result.least_draw,
+        "least_pump": result.least_pump,
         "apart": [
             {"unit": one.unit, "option": _option(one.option) if one.option else None}
             for one in result.apart

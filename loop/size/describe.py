@@ -6,7 +6,8 @@ from loop.air.air_paths import air_paths
 from loop.check import CheckResult, check
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, Price, all_parts
-from loop.margins.energy import Running, energy, pump_draw, running
+from loop.margins.battery import Running, pump_draw, running
+from loop.margins.energy import energy
 from loop.parts import Hose
 from loop.parts.friction import velocity
 from loop.size.options import applied
@@ -22,15 +23,16 @@ def described(
 ) -> Option:
     """A candidate with all that is told of it but its rank and the chances.
 
-    Where not the `whole` is asked, without a check of it as new, and what it then draws. `step` is
-    called once.
+    What it draws, and a check of it as new, only where it passes and the `whole` is asked, and for
+    the loop as it stands. `step` is called once.
     """
     step()
     choice, fitted = candidate.choice, applied(job, candidate.choice)
     result = candidate.judged.result if candidate.judged else None
     point = result.point if result else solve(in_service(fitted))
     paths = air_paths(point.network, point)
-    clean = check(fitted, fixes=False) if candidate.passes and whole else None
+    shown = (candidate.passes and whole) or choice.as_is
+    clean = check(fitted, fixes=False) if shown else None
     suction, pressure = _fastest(point)
     units = tuple(_unit(point, unit.name, unit.needed_flow) for unit in job.condenser)
     return Option(
@@ -50,7 +52,7 @@ def described(
         starts_last=tuple(path.branch for path in paths if path.starves),
         price=_price(fitted, choice.strainer.name if choice.strainer else None),
         running=_running(job, fitted, point),
-        energy=energy(point) if candidate.passes else None,
+        energy=energy(point) if shown else None,
         energy_clean=energy(clean.point) if clean else None,
         as_new=_new_codes(clean, search),
         reasons=candidate.judged.reasons if candidate.judged else _short_of(candidate),

@@ -5,8 +5,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from loop.check import check
-from loop.hydraulics import build
+from loop.hydraulics import build, solve
 from loop.job import Job, JobError
+from loop.margins.energy import COMPARED, at_condensing
 from loop.size.apart import apart
 from loop.size.compare import compared
 from loop.size.describe import described
@@ -83,6 +84,7 @@ def size(
     chosen = job if choice is None else applied(job, options[choice].choice)
     far = () if choice is None else reach(chosen, rules, work.phase(_REACH, REACHES))
     changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_CHANGES))
+    point, told = solve(in_service(chosen)), any(unit.electrical for unit in job.condenser)
     alone = apart(job, work.phase(_APART, len(job.condenser)))
     work.end()
     return SizeResult(
@@ -93,6 +95,7 @@ def size(
         runner_up=runner_up,
         front=best,
         aside=rules.left_over(check(in_service(chosen))) if rules.aside else (),
+        condensing=tuple(at_condensing(point, at) for at in COMPARED) if told else (),
         against=() if choice is None else compared(options, choice, against_text(job.units)),
         reach=far,
         apart=alone,
