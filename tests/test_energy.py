@@ -27,6 +27,7 @@ from loop.margins.heat import (
 from loop.pumps import load_pump
 from loop.seawater import Water
 from loop.sheet.inputs import as_toml, tables
+from loop.size import size, with_sizing
 from loop.units import parse, show
 from tests.command_line import loop
 from tests.drawn_jobs import assert_words_apart, text_boxes
@@ -283,6 +284,24 @@ def test_the_figure_shows_the_draw_as_it_is_and_at_its_least() -> None:
     assert draw(starved(), "energy").get_label() != figure.get_label()
     with pytest.raises(JobError, match="every unit trips"):
         draw(boat(electrical="5 kW at 40 degC", approach="100 degF"), "energy")
+
+
+def test_the_figure_of_a_sizing_marks_choice_runner_up_and_least_draw() -> None:
+    job = with_sizing(boat(), {"bores": "5/8 in, 3/4 in", "pumps": "demo-ac-250, demo-ac-350"})
+    result = size(job, draws=2)
+    figure = draw(result, "energy")
+    assert_words_apart(figure)
+    words = " ".join(" ".join(text for text, _ in text_boxes(figure)).split())
+    named = {result.choice: "choice", result.least_draw: "least draw that passes"}
+    assert len(named) == 2
+    for position, what in named.items():
+        option = result.options[position or 0]
+        assert option.energy is not None
+        power = f"{option.energy.stages[0].power:,.0f} W"
+        assert f"{option.choice.pump.name}: {show(option.flow, 'flow', 'us')}, {power}" in words
+        assert what in words
+    (panel, *_) = figure.axes
+    assert panel.get_ylim()[0] == 0
 
 
 def test_what_runs_on_dc_needs_no_inverter() -> None:
