@@ -23,17 +23,18 @@ _FAR = 2.0
 _LOOKED_AROUND = 2
 
 
-def searched(job: Job, search: Search, step: Step) -> tuple[list[Candidate], int]:
+def searched(job: Job, search: Search, step: Step, few: int = _FEW) -> tuple[list[Candidate], int]:
     """Every option that is worth a look, the loop as it stands first; and how many pumps not.
 
-    `step` is called twice a pump. Pumps are taken by what they draw at the flow that is needed: one
-    that draws more than twice what the thriftiest does cannot be the choice (`loop.size.rank`).
+    Of no more than `few` combinations of pump and bores every one is checked. `step` is called
+    twice a pump. Pumps are taken by what they draw at the flow that is needed: one that draws more
+    than twice what the thriftiest does cannot be the choice (`loop.size.rank`).
     """
     every = sorted(kits(job), key=lambda kit: _draw(job, kit))
     lists = {kit: bore_lists(job, kit) for kit in every}
     found = {(first := search.as_is()).choice: first}
     count = sum(math.prod(map(len, some)) for some in lists.values())
-    if count <= _FEW:
+    if count <= few:
         over = 0
         for kit in every:
             short = search.hopeless(kit, lists[kit])

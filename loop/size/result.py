@@ -147,7 +147,7 @@ class SizeResult(Answer):
     each unit, empty where there is one unit. ``why`` and
     ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes after which
     the job passes as it stands, empty where it passes; ``other_changes`` are further sets of the
-    same size.
+    same size. ``unsuited`` names pumps that are listed and that no supply of the boat runs.
     """
 
     job: Job
@@ -168,6 +168,7 @@ class SizeResult(Answer):
     least_change: tuple[Change, ...]
     other_changes: tuple[tuple[Change, ...], ...]
     studied: Studied
+    unsuited: tuple[str, ...]
 
     @property
     def as_is(self) -> int:
