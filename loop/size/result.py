@@ -122,7 +122,7 @@ class Apart:
 
 @dataclass(frozen=True)
 class Studied:
-    """How much was studied: options, pumps passed over, draws of what is shown, checks, solves."""
+    """How much was studied: options, those passed over, draws of what is shown, checks, solves."""
 
     options: int
     passed_over: int
