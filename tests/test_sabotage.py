@@ -8,7 +8,7 @@ import random
 import pytest
 
 from loop.check import check
-from tests.sabotage.judged import judged, judged_together
+from tests.sabotage.judged import judged, judged_together, judged_under_way
 from tests.sabotage.sound import sound
 from tests.sabotage.ways import WAYS, Sabotage
 
@@ -40,6 +40,14 @@ def test_two_wrongs_at_once_are_not_good() -> None:
             seen += 1
             assert found[0] != "good", ([str(one) for one in pair], seed, found[1])
     assert seen > 40
+
+
+def test_a_scoop_under_way_makes_no_wrong_installation_good() -> None:
+    """Units run at the dock: what a scoop adds hides nothing."""
+    chance = random.Random(4)
+    for sabotage in chance.sample(WAYS, 40):
+        found = judged_under_way(sabotage, chance.randrange(8), chance.choice([8, 14, 20]))
+        assert found is None or found[0] != "good", (str(sabotage), found)
 
 
 def test_sound_loops_are_good() -> None:

@@ -105,8 +105,8 @@ SPEED: dict[str, Row] = {
                     "{warmed_by:list})]"
                 ),
                 "fix": (
-                    "check the sea's temperature and the unit's approach in the file: no unit runs "
-                    "on there, however much water it gets"
+                    "check in the file the sea's temperature, and the approach and the needed flow "
+                    "of the unit: with what they say it trips"
                 ),
             },
             "warmed": {

@@ -18,6 +18,16 @@ def judged(sabotage: Sabotage, seed: int) -> Judged:
     return _judged(_spoiled(sabotage, seed))
 
 
+def judged_under_way(sabotage: Sabotage, seed: int, knots: float) -> Judged | None:
+    """The same with a scoop that faces forward at a speed; None where the way needs its own."""
+    table = _spoiled(sabotage, seed)
+    intake = table["part"][0]
+    if intake["kind"] != "intake" or intake.get("facing") == "aft":
+        return None
+    intake["facing"], table["boat"]["speed"] = "forward", f"{knots} knot"
+    return _judged(table)
+
+
 def judged_together(ways: Sequence[Sabotage], seed: int) -> Judged | None:
     """The same with two ways at once; None where both change one thing, or there is no place."""
     one, other = (_changed(_spoiled(way, seed), sound_tables(seed)) for way in ways)
