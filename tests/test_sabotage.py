@@ -8,7 +8,15 @@ import random
 import pytest
 
 from loop.check import check
-from tests.sabotage.judged import judged, judged_together, judged_under_way
+from loop.job import parse_job
+from tests.sabotage.branched import BRANCH_WAYS, branched_tables
+from tests.sabotage.judged import (
+    REFUSED,
+    judged,
+    judged_branched,
+    judged_together,
+    judged_under_way,
+)
 from tests.sabotage.sound import sound
 from tests.sabotage.ways import WAYS, Sabotage
 
@@ -28,6 +36,24 @@ def test_no_wrong_installation_is_good(sabotage: Sabotage) -> None:
         verdict, codes = judged(sabotage, seed)
         assert verdict != "good", (sabotage.name, seed, codes)
         assert codes & sabotage.codes, (sabotage.name, seed, codes)
+
+
+@pytest.mark.parametrize("sabotage", BRANCH_WAYS, ids=str)
+def test_no_wrong_branch_is_good(sabotage: Sabotage) -> None:
+    for number in range(2):
+        verdict, codes = judged_branched(sabotage, number)
+        assert verdict not in ("good", REFUSED), (sabotage.name, number, codes)
+        assert codes & sabotage.codes, (sabotage.name, number, codes)
+
+
+def test_sound_branched_loops_are_good_and_no_way_to_spoil_them_is() -> None:
+    chance = random.Random(2)
+    for number in range(3):
+        result = check(parse_job(branched_tables(number)), fixes=False)
+        assert result.verdict == "good", (number, result)
+        for sabotage in chance.sample(WAYS, 4):
+            verdict, codes = judged_branched(sabotage, number)
+            assert verdict != "good", (sabotage.name, number, codes)
 
 
 def test_two_wrongs_at_once_are_not_good() -> None:

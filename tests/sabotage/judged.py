@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from loop.check import check
 from loop.job import JobError, parse_job
+from tests.sabotage.branched import branched_tables
 from tests.sabotage.sound import sound_tables
 from tests.sabotage.way import Table
 from tests.sabotage.ways import Sabotage
@@ -46,6 +47,16 @@ def _spoiled(sabotage: Sabotage, seed: int) -> Table:
     table = sound_tables(seed)
     sabotage.change(table, random.Random(seed))
     return table
+
+
+def judged_branched(sabotage: Sabotage, number: int) -> Judged:
+    """Verdict and codes of a sound branched loop that was spoiled."""
+    table = branched_tables(number)
+    try:
+        sabotage.change(table, random.Random(number))
+    except (KeyError, StopIteration):
+        return REFUSED, {REFUSED}  # a way that has no place among branches
+    return _judged(table)
 
 
 def _judged(table: Table) -> Judged:
