@@ -85,6 +85,13 @@ def test_the_sums_that_the_words_have_done_are_right(played: list[Played]) -> No
     flow, head = parse("119 gal/h", "flow"), parse("7.9 ft", "length")
     assert float(curve.head(flow)) == pytest.approx(head, rel=0.02)
     assert parse("8 ft", "length") * (119 / 120) ** 2 == pytest.approx(head, rel=0.01)
+    points = [(flow, head) for flow, head, _ in played[0].given[1:]]
+    taken = [parse("8 ft", "length") * (parse(f, "flow") / parse("120 gal/h", "flow")) ** 2
+             for f, _ in points]  # fmt: skip
+    makes = [parse(h, "length") > took for (_, h), took in zip(points, taken, strict=True)]
+    last = makes.index(False)
+    assert [points[last - 1][0], points[last][0]] == ["110 gal/h", "140 gal/h"]
+    assert not any(blank for _, _, blank in played[0].given[1:])
     assert "1.56 times" in played[2].answer
     assert pytest.approx(1.56, rel=0.005) == 0.8**-2
     assert "0.89 ft/s" in played[3].answer

@@ -19,15 +19,21 @@ from loop.teach.complaint import complaint
 from loop.teach.drill import Call, Score
 from loop.teach.drill_log import Source, log_text, read_case, read_log
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import FIXED, HALF, SAFETY, UNFIXED
+from loop.teach.words.drills import (
+    CHANGED,
+    FIXED,
+    HALF,
+    HELP,
+    MISSING,
+    NO_BELIEF,
+    POINTS,
+    SAFETY,
+    UNFIXED,
+    UNSEEN_WATER,
+)
+from loop.teach.words.fill import capital
 from loop.units import System
 
-_HELP = (
-    "rank FAULT 60, FAULT 30, FAULT 10: what you believe, in 100, three or more. A reading's "
-    "number or name takes it. do ACTION: SAFETY, SAFETY or repair FAULT: SAFETY, SAFETY puts "
-    "something right, its safety steps first. list, faults, actions, safety, how READING or "
-    "ACTION, hint, done, quit."
-)
 _STOP = {"q", "quit", "exit", "done"}
 
 
@@ -50,12 +56,7 @@ def drill(
         kept = read_log(replay)
         call, _ = _play(out, kept.played_case(), _again(out, kept.lines))
         if (call.score().points, call.minutes) != (kept.points, kept.minutes):
-            out.print(
-                Text(
-                    f"When it was kept it scored {kept.points} points in {kept.minutes:g} minutes:"
-                    " the program has changed since."
-                )
-            )
+            out.print(Text(CHANGED.format(points=kept.points, minutes=kept.minutes)))
         return
     source = Source(None, ".") if job is None else Source(read_toml(job), str(Path(job).parent))
     if case is not None:
@@ -105,7 +106,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
     out.print(Text(f"{case.job.title}: drill {case.seed}, level {case.level}", "bold"))
     out.print(Text.assemble("The customer says: ", (f"“{complaint(case)}”", "italic")))
     _list_readings(out, case)
-    out.print(Text(_HELP))
+    out.print(Text(HELP))
     for line in lines:
         if line.lower() in _STOP:
             kept.append(line)
@@ -113,7 +114,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
         try:
             after = _obey(out, call, line)
         except AnswerError as error:
-            out.print(Text(f"{error}\n{_HELP}"))
+            out.print(Text(f"{error}\n{HELP}"))
             continue
         if after is not call:
             call = after
@@ -147,15 +148,15 @@ def _obey(out: Console, call: Call, line: str) -> Call:
             after = call.repair(rest)
         case _:
             after = call.read(line)
-    _print_entry(out, after, read=word.lower() not in ("hint", "do", "repair"))
+    _print_entry(out, after)
     return after
 
 
-def _print_entry(out: Console, call: Call, read: bool) -> None:
+def _print_entry(out: Console, call: Call) -> None:
     entry, case = call.entries[-1], call.case
     clean = ""
-    if read and case.level < 3:
-        clean = f" (clean last season: {case.value(call.taken[-1], case.well)})"
+    if entry.reading and case.level < 3:
+        clean = f" (clean last season: {case.value(entry.reading, case.well)})"
     out.print(
         Text.assemble(
             f"  {entry.what}: ", (entry.showed, "bold"), f"{clean}   {call.minutes:g} min so far"
@@ -178,7 +179,7 @@ def _look_up(out: Console, call: Call, what: str) -> None:
             for number, (name, step) in enumerate(SAFETY.items(), start=1):
                 out.print(Text(f"{number:>3}  {name}: {step}"))
         case _:
-            out.print(Text(_HELP))
+            out.print(Text(HELP))
 
 
 def _how(call: Call, text: str) -> str:
@@ -187,8 +188,8 @@ def _how(call: Call, text: str) -> str:
     name = text.strip().lower()
     if name in names:
         doing = DOING[name]
-        return f"{doing.hazard} {doing.how}.".strip()
-    return call.case.how(call.case.key_of(text))
+        return f"{doing.hazard} {capital(doing.how)}.".strip()
+    return f"{capital(call.case.how(call.case.key_of(text)))}."
 
 
 def _list_readings(out: Console, case: Case) -> None:
@@ -217,9 +218,11 @@ def _print_end(out: Console, call: Call) -> None:
 
 
 def _points(score: Score, call: Call) -> Iterator[str]:
-    yield f"{score.state:.0f} for the boat's state"
-    given = "" if call.belief else ": none was given"
-    yield f"{score.belief:.0f} for your last belief{given}"
-    yield f"{score.time:.0f} for the time"
-    stops = f": {call.stops} missing before something was touched" if call.stops else ""
-    yield f"{score.safety:.0f} for safety{stops}"
+    """What the points are for, and why some are missing."""
+    less = {
+        "state": "" if call.looked or not call.fixed else UNSEEN_WATER,
+        "belief": "" if (call.held if call.cured else call.belief) else NO_BELIEF,
+        "safety": MISSING.format(stops=call.stops) if call.stops else "",
+    }
+    for name, words in POINTS.items():
+        yield words.format(points=f"{getattr(score, name):.0f}", less=less.get(name, ""))

@@ -22,17 +22,27 @@ _REPAIR, _LOOKS = 40.0, 12.0
 _HINT = 5.0
 # A cure on which one may count.
 _CURES = 0.5
-# Points: for the boat's state, the last belief, the time, safety; and what each stop takes.
+# Points: for the boat's state, the belief, the time, safety; and what each stop takes.
 STATE, BELIEF, TIME, SAFE, _STOP = 45.0, 25.0, 20.0, 10.0, 5.0
+# What leaving without a look at the water takes of the points for the boat's state.
+UNSEEN = 10.0
+# Readings, by the first part of their names, that show whether the water is right.
+_SHOW = ("flow", "stream", "outlet_temperature", "condensing_temperature")
 
 
 @dataclass(frozen=True)
 class Entry:
-    """One thing done on the call: what, what it showed, and its minutes."""
+    """One thing done on the call: what, what it showed, and its minutes.
+
+    ``reading`` is the key of a reading; ``touched`` is whether something on the boat was put right,
+    or was meant to be.
+    """
 
     what: str
     showed: str
     minutes: float
+    reading: str = ""
+    touched: bool = False
 
 
 @dataclass(frozen=True)
@@ -55,15 +65,28 @@ class Call:
     """A call as it is: nothing changes it, each step gives the next.
 
     ``cured`` are the hidden faults that are gone, ``stops`` how often a safety step was missing,
-    ``belief`` the probabilities given last, by fault.
+    ``belief`` the probabilities given last, by fault, and ``held`` those that were given when the
+    first fault was cured: once the boat has answered, a belief is no call any more.
     """
 
     case: Case
     entries: tuple[Entry, ...] = ()
-    taken: tuple[str, ...] = ()
     cured: frozenset[str] = frozenset()
     stops: int = 0
     belief: tuple[tuple[str, float], ...] = ()
+    held: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def taken(self) -> tuple[str, ...]:
+        """Keys of the readings taken, in order."""
+        return tuple(entry.reading for entry in self.entries if entry.reading)
+
+    @property
+    def looked(self) -> bool:
+        """Whether the water was looked at after the last thing done."""
+        done = [i for i, entry in enumerate(self.entries) if entry.touched]
+        after = self.entries[done[-1] + 1 :] if done else self.entries
+        return any(entry.reading.partition(".")[0] in _SHOW for entry in after)
 
     @property
     def minutes(self) -> float:
@@ -83,8 +106,8 @@ class Call:
     def read(self, text: str) -> "Call":
         """The call after a reading; raises AnswerError where there is none of that name."""
         key = self.case.key_of(text)
-        entry = Entry(named(key), self.case.value(key, self.now), self.case.minutes(key))
-        return replace(self, entries=(*self.entries, entry), taken=(*self.taken, key))
+        entry = Entry(named(key), self.case.value(key, self.now), self.case.minutes(key), key)
+        return replace(self, entries=(*self.entries, entry))
 
     def rank(self, text: str) -> "Call":
         """The call with a belief: ``strainer-blocked 60, pump-worn 30, intake-fouled 10``.
@@ -118,8 +141,7 @@ class Call:
             return self._stopped(DOING[action].title, missing)
         found = next(one for one in ACTIONS if one.name == action)
         showed, cured = self._tried(found)
-        entry = Entry(DOING[action].title, showed, found.minutes)
-        return replace(self, entries=(*self.entries, entry), cured=self.cured | cured)
+        return self._touched(Entry(DOING[action].title, showed, found.minutes, "", True), cured)
 
     def repair(self, text: str) -> "Call":
         """The call after the repair of a fault, its safety steps named behind a colon."""
@@ -130,8 +152,7 @@ class Call:
             return self._stopped(f"repair: {title(fault)}", missing)
         ours = frozenset(set(fault.split(" + ")) & set(self.case.hidden)) - self.cured
         showed = "that was it" if ours else "nothing was wrong there"
-        entry = Entry(f"repair: {title(fault)}", showed, _REPAIR)
-        return replace(self, entries=(*self.entries, entry), cured=self.cured | ours)
+        return self._touched(Entry(f"repair: {title(fault)}", showed, _REPAIR, "", True), ours)
 
     def hint(self) -> tuple["Call", str]:
         """The call with a hint, and its text: what is worth doing next; costs minutes."""
@@ -153,8 +174,8 @@ class Call:
         spent = max(self.minutes, 1e-9)
         quick = min(1.0, par(self.case, self.actions) / spent) if self.fixed == 1 else 0.0
         return Score(
-            state=STATE * self.fixed,
-            belief=BELIEF * quality(dict(self.belief), self.case),
+            state=(STATE - UNSEEN * (not self.looked)) * self.fixed,
+            belief=BELIEF * quality(dict(self.held if self.cured else self.belief), self.case),
             time=TIME * quick,
             safety=SAFE - _STOP * self.stops,
         )
@@ -175,6 +196,12 @@ class Call:
                 cured |= {name}
         said = cured or rng.random() < likely
         return action.answers[0] if said else action.answers[1], cured
+
+    def _touched(self, entry: Entry, cured: frozenset[str]) -> "Call":
+        """The call after something was put right, or was not."""
+        held = self.belief if cured and not self.cured else self.held
+        entries = (*self.entries, entry)
+        return replace(self, entries=entries, cured=self.cured | cured, held=held)
 
     def _stopped(self, what: str, missing: tuple[str, ...]) -> "Call":
         said = STOPPED.format(missing="; ".join(SAFETY[name] for name in missing))

@@ -22,8 +22,8 @@ Topic = Literal[
     "answer",
     "change",
 ]
-# A row of a table: what, how much, and its share of the whole or its gain.
-Row = tuple[str, str, str]
+# A table's rows: what, how much, and its share of the whole or its gain.
+StepTable = tuple[tuple[str, str, str], ...]
 
 DIGITS = 4
 _BLANK = "______"
@@ -48,8 +48,8 @@ class Value:
 class Sum:
     """A sum to be done: symbol of its result, formula in the symbols of `inputs`, digits shown.
 
-    An empty formula stands for a figure read from a table at `inputs`, or found by the solver. An
-    ``implicit`` sum holds its own result among its inputs, as the Colebrook equation does: the
+    An empty formula stands for a figure read from a table at `inputs`, or found by the solver. A
+    sum that holds its own result among its inputs is implicit, as the Colebrook equation is: the
     answer put in on the right comes out again on the left. A ``conversion`` only changes units.
     """
 
@@ -57,7 +57,6 @@ class Sum:
     formula: str = ""
     inputs: Mapping[str, Value] = field(default_factory=dict)
     digits: int = DIGITS
-    implicit: bool = False
     conversion: bool = False
 
 
@@ -116,13 +115,14 @@ class Line:
 
 @dataclass(frozen=True)
 class Step:
-    """One step of the reckoning.
+    """One step of the calculation.
 
     ``lines`` are its sums: given figures turned into SI units, the step's own sum, and its result
-    in trade units. ``meaning`` says what it means on the boat. ``topic`` is what the step is about,
-    ``of`` the unit or way concerned, ``part`` the position, from 1, of the part that it belongs to,
-    None where it belongs to the whole loop. ``fine`` steps are those that a first reading leaves
-    out. ``rows`` is a table that goes with it.
+    in trade units. ``meaning`` says what it means on the boat: ``row`` names the words of the step,
+    ``claim`` which of their sentences holds here. ``topic`` is what the step is about, ``of`` the
+    unit or way concerned, ``part`` the position, from 1, of the part that it belongs to, None where
+    it belongs to the whole loop. ``fine`` steps are those that a first reading leaves out. ``rows``
+    is a table that goes with it.
     """
 
     number: int
@@ -132,10 +132,12 @@ class Step:
     meaning: str
     section: str
     topic: Topic
+    row: str
+    claim: str = ""
     of: str = ""
     part: int | None = None
     fine: bool = False
-    rows: tuple[Row, ...] = ()
+    rows: StepTable = ()
 
     @property
     def symbol(self) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 from loop.check import CheckResult, check
 from loop.job import Edit, Job, edit, read_job
 from loop.records import dataclass
-from loop.teach.words.lessons import MEASURES, WORDS
+from loop.teach.words.lessons import CURVE_HEAD, MEASURES, WORDS
 from loop.units import System, parse, show
 from loop.units.definitions import Kind
 
@@ -77,7 +77,8 @@ class Lesson:
     """One lesson.
 
     ``predicts`` gives, from the answers of all columns, which of the choices in the words is right.
-    ``with_line`` is whether its picture shows the line's heights.
+    ``with_line`` is whether its picture shows the line's heights, ``with_curve`` whether its
+    exercise has a table of the pump's curve.
     """
 
     number: int
@@ -88,6 +89,7 @@ class Lesson:
     predicts: Callable[[list[CheckResult]], int]
     claims: tuple[Claim, ...]
     with_line: bool = False
+    with_curve: bool = False
 
     @property
     def path(self) -> Path:
@@ -111,7 +113,8 @@ class Column:
 class Played:
     """A lesson with its numbers.
 
-    ``choices`` are what may be predicted, ``right`` the index of what comes true.
+    ``choices`` are what may be predicted, ``right`` the index of what comes true; ``given`` is a
+    table that goes with the exercise, its empty cells to be filled in.
     """
 
     lesson: Lesson
@@ -125,6 +128,7 @@ class Played:
     explain: str
     exercise: str
     answer: str
+    given: tuple[tuple[str, ...], ...] = ()
 
 
 def play(lesson: Lesson, system: System = "us") -> Played:
@@ -156,7 +160,16 @@ def play(lesson: Lesson, system: System = "us") -> Played:
         explain=say(words.explain),
         exercise=say(words.exercise),
         answer=say(words.answer),
+        given=_curve(columns[0].result, system) if lesson.with_curve else (),
     )
+
+
+def _curve(result: CheckResult, system: System) -> tuple[tuple[str, ...], ...]:
+    """The points of the pump's datasheet, an empty cell beside each."""
+    curve = result.point.network.pump.curve.head_curve
+    points = zip(curve.x.tolist(), curve.y.tolist(), strict=True)
+    rows = ((show(flow, "flow", system), show(head, "head", system), "") for flow, head in points)
+    return (CURVE_HEAD, *rows)
 
 
 def in_units(text: str, system: System) -> str:

@@ -111,6 +111,7 @@ LESSONS: tuple[Lesson, ...] = (
             Claim(2, "more", 0, "flow"),
             Claim(2, "less", 0, "head"),
         ),
+        with_curve=True,
     ),
     Lesson(
         2,

@@ -56,6 +56,26 @@ REPAIR_ASKS: Mapping[str, tuple[str, ...]] = {
 }
 OPENED = _OPENED
 STOPPED = "Stop. First: {missing}."
+HELP = (
+    "rank FAULT 60, FAULT 30, FAULT 10: what you believe, in 100, three or more. A reading's number"
+    " or name takes it. do ACTION: SAFETY, SAFETY or repair FAULT: SAFETY, SAFETY puts something"
+    " right, its safety steps first; then read again. list, faults, actions, safety, how READING or"
+    " ACTION, hint, done, quit."
+)
 FIXED = "The boat is right: {truth} ({where}) is put right."
 HALF = "One thing is put right; the other, {left}, is not."
 UNFIXED = "The boat is not right: it was {truth} ({where})."
+# What the points are for, and what is said where some are missing.
+POINTS = {
+    "state": "{points} for the boat's state{less}",
+    "belief": "{points} for what you believed before the boat was right{less}",
+    "time": "{points} for the time{less}",
+    "safety": "{points} for safety{less}",
+}
+UNSEEN_WATER = ": nobody looked at the water after the last thing done"
+NO_BELIEF = ": nothing was ranked before that"
+MISSING = ": {stops} missing before something was touched"
+CHANGED = (
+    "When it was kept it scored {points} points in {minutes:g} minutes: the program has changed"
+    " since."
+)

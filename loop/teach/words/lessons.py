@@ -34,6 +34,8 @@ MEASURES: Mapping[str, str] = {
     "strainer": "head taken by the strainer",
     "lost": "head taken by everything",
 }
+# The table of the exercise that has one: the pump's own curve, and a column to fill in.
+CURVE_HEAD = ("flow", "the pump makes", "the loop takes")
 
 
 @dataclass(frozen=True)
@@ -63,11 +65,12 @@ WORDS: Mapping[int, Words] = {
         "The box's number is the flow with nothing to push against. In a loop the pump makes"
         " {head0} of head and the flow settles where the pump's curve gives just that. A larger"
         " pump pays for more loss; a loop that loses less needs less pump.",
-        "Read the flow and the head off the pump's curve for a loop that takes [8 ft|head] at [120"
-        " gal/h|flow], and four times that at [240 gal/h|flow]. Draw the loop's curve; where do"
-        " the two cross?",
-        "The loop's curve is head = [8 ft|head] × (flow ÷ [120 gal/h|flow])². It meets the curve"
-        " of demo-ac-250 near [119 gal/h|flow], at about [7.9 ft|head].",
+        "Another loop takes [8 ft|head] at [120 gal/h|flow], and head grows with the square of the"
+        " flow. Fill in what it takes at the flows of the table. Between which two of them does it"
+        " settle on this pump, and near which flow?",
+        "It takes [8 ft|head] × (flow ÷ [120 gal/h|flow])²: less than the pump makes up to"
+        " [110 gal/h|flow], more from [140 gal/h|flow] on. The two meet near [119 gal/h|flow], at"
+        " about [7.9 ft|head].",
     ),
     2: Words(
         "Who takes the pump's head",
@@ -165,7 +168,7 @@ WORDS: Mapping[int, Words] = {
         "The unit is moved up to [36 in|height] above the water; the discharge stays at [3"
         " in|height]. What becomes of the flow, once the line runs full?",
         ("it falls by more than 15 %", "it falls a little", "it stays as it was"),
-        {"raised": "unit at [36 in|height]", "wide": "the same, return hose [1-1/2 in|bore]"},
+        {"raised": "unit at [36 in|height]", "wide": "unit at [36 in|height], return hose [1-1/2 in|bore]"},
         "It was {flow0}, and is {flow1}.",
         "The head for priming goes from {start0} to {start1}. A wide return hose {air2}, and the"
         " flow is {flow2}.",
