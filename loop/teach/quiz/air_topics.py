@@ -35,11 +35,11 @@ def behind(job: Job) -> tuple[OperatingPoint, Crest | None]:
     return point, next(crests, None) if point.flow > 0 else None
 
 
-def hump(draw: Draw, names: list[str]) -> Sketch:
+def hump(draw: Draw, names: list[str], before_unit: bool = False) -> Sketch:
     """A loop with a falling hose behind a high point, on one of these pumps."""
     pump = str(draw.rng.choice(names))
     high = int(draw.rng.integers(14, 26))
-    return over_a_hump(draw.rng, draw.system, pump, _BY_SIZE[pump], high)
+    return over_a_hump(draw.rng, draw.system, pump, _BY_SIZE[pump], high, before_unit)
 
 
 def _sized(sketch: Sketch, size: int) -> Sketch:
@@ -53,7 +53,7 @@ def _largest(draw: Draw, right: int) -> tuple[Sketch, range, Crest, Crest] | Non
     with it and with the next. None where the loop that is drawn is not so.
     """
     firsts = [first for first in range(len(TRADE_BORES) - _CHOICES + 1) if first + right in _BRINGS]
-    first = firsts[int(draw.picks[0] * len(firsts))]
+    first = firsts[int(draw.pick * len(firsts))]
     size = first + right
     sketch = hump(draw, list(_BY_SIZE)[_BRINGS[size]])
     tight = float(draw.rng.uniform(1.0, 3.0))
@@ -83,7 +83,7 @@ def _of_sizes(
 
 def _holds(draw: Draw) -> Picked | None:
     """The largest size that the water sweeps, where the widest has the least friction."""
-    right = int(draw.picks[1] * (_CHOICES - 1))
+    right = draw.turn % (_CHOICES - 1)
     found = _largest(draw, right)
     if found is None:
         return None
@@ -98,13 +98,14 @@ def _holds(draw: Draw) -> Picked | None:
 
 def _too_wide(draw: Draw) -> Picked | None:
     """The largest size that the present pump sweeps, where the hose as it is holds air."""
-    found = _largest(draw, draw.below)
+    right = draw.turn % (_CHOICES - 1)
+    found = _largest(draw, right)
     if found is None:
         return None
     sketch, sizes, best, larger = found
-    present = int(draw.rng.integers(draw.below + 1, len(sizes)))
+    present = int(draw.rng.integers(right + 1, len(sizes)))
     as_is = _sized(sketch, sizes[present])
-    return _of_sizes(as_is, sizes, (draw.below, present), best, {"slower": larger.velocity})
+    return _of_sizes(as_is, sizes, (right, present), best, {"slower": larger.velocity})
 
 
 def _stronger(draw: Draw) -> Asked | None:

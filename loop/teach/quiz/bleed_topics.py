@@ -19,24 +19,23 @@ _NAMES = "ABCDE"
 _PUMP, _HEIGHTS = -12, np.arange(-8, 26, 2)
 
 
-def _when(draw: Draw, sign: float) -> Asked | None:
-    """What a gauge shows at a high point; with a `sign` below 0 it counts downward."""
-    job = hump(draw, list(PUMPS)).job
+def _when(draw: Draw) -> Asked | None:
+    """The height up to which a line has pressure as it runs, against the pump's whole head."""
+    job = hump(draw, list(PUMPS), before_unit=bool(draw.rng.random() < 0.5)).job
     point, crest = behind(job)
     if crest is None or crest.running != "swept":
         return None
-    weight = point.network.water.density * GRAVITY
-    here = station(point, "rising hose")
-    spent = point.stations[point.network.pump_index].total_head - here.total_head
+    here, weight = station(point, "rising hose"), point.network.water.density * GRAVITY
+    level = here.height + here.gauge_pressure / weight
     facts: Facts = {
         "loop": told(job, heights=True),
         "hose": "rising hose",
         "head": point.pump_head,
-        "lost": spent,
-        "so": AT_A_BLEED["below" if here.gauge_pressure < 0 else "above"],
+        "lost": point.pump_head - level,
+        "here": here.height,
+        "so": AT_A_BLEED["above" if here.height > level else "below"],
     }
-    belief = weight * (point.pump_head - here.height)
-    return Asked(job, sign * here.gauge_pressure, sign * belief, "pressure", facts)
+    return Asked(job, level, point.pump_head, "height", facts)
 
 
 def _place(draw: Draw) -> Picked | None:
@@ -57,7 +56,7 @@ def _place_of(draw: Draw) -> int:
 
     The second lowest can be a high point at the ends of the row only, next to the pump or the unit.
     """
-    pick, last = draw.picks[0], len(_NAMES) - 1
+    pick, last = draw.pick, len(_NAMES) - 1
     if draw.below == 1:
         return 0 if pick < 0.5 else last
     return int(np.searchsorted(np.cumsum([0.1, 0.8 / 3, 0.8 / 3, 0.8 / 3]), pick))
@@ -117,11 +116,5 @@ def _judged(
 
 BLEED_TOPICS = topics(
     Topic("bleed-place", (Shape("place", False, _place),)),
-    Topic(
-        "bleed-when",
-        (
-            Shape("gauge", True, lambda draw: _when(draw, 1.0)),
-            Shape("vacuum", False, lambda draw: _when(draw, -1.0)),
-        ),
-    ),
+    Topic("bleed-when", (Shape("height", True, _when),)),
 )

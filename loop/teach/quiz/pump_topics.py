@@ -12,12 +12,12 @@ from loop.teach.quiz.topic import Asked, Draw, Facts, Shape, Topic, changed, top
 
 
 def _suction(draw: Draw, vacuum: bool) -> Asked | None:
-    blocked = float(draw.rng.integers(0, 17)) / 20
+    blocked = float(draw.rng.integers(0, 19)) / 20
     job = series(draw.rng, draw.system).put({"strainer.blocked": blocked}).job
     point = solve(job)
     inlet, weight = point.pump_inlet, point.network.water.density * GRAVITY
     sign = -1.0 if vacuum else 1.0
-    if vacuum and inlet.gauge_pressure > 0:
+    if inlet.gauge_pressure >= 0:
         return None
     facts: Facts = {
         "head": point.pump_head,

@@ -8,7 +8,7 @@ import numpy as np
 from loop.hydraulics import OperatingPoint, Station, solve
 from loop.job import Job
 from loop.records import dataclass
-from loop.teach.quiz.question import BUCKET, Choice, Question, numbers, place, shown, signed
+from loop.teach.quiz.question import BUCKET, Choice, Question, numbers, place, shown
 from loop.teach.quiz.sketch import Sketch, told
 from loop.teach.words.belief import ASKED, NEITHER
 from loop.teach.words.beliefs import BELIEFS
@@ -50,16 +50,16 @@ class Picked:
 class Draw:
     """What a question is drawn from.
 
-    ``count`` choices are offered, and ``below`` of them lie under the right one in size; ``picks``,
-    from 0 to 1, are for what else must be settled before any loop is drawn, so that loops that come
-    more easily have no say in it.
+    ``below`` of the choices lie under the right one in size. ``turn`` counts the questions of a way
+    of asking, and ``pick`` lies from 0 to 1: by them all else is settled that must be before any
+    loop is drawn, so that loops that come more easily have no say in it.
     """
 
     rng: np.random.Generator
     system: System
-    count: int
+    turn: int
     below: int
-    picks: tuple[float, float]
+    pick: float
 
 
 Maker = Callable[[Draw], Asked | Picked | None]
@@ -91,9 +91,7 @@ class Topic:
         rng = np.random.default_rng([seed, sum(self.name.encode())])
         turn, which = divmod(seed, len(self.shapes))
         shape = self.shapes[which]
-        mirrored = len({one.above for one in self.shapes}) > 1
-        count, below = place(turn, shape.above, mirrored)
-        draw = Draw(rng, system, count, below, (float(rng.random()), float(rng.random())))
+        draw = Draw(rng, system, turn, place(turn, shape.above), float(rng.random()))
         for _ in range(_DRAWS):
             made = shape.make(draw)
             if isinstance(made, Picked):
@@ -137,11 +135,11 @@ def changed(sketch: Sketch, before: OperatingPoint, job: Job, belief: float, fac
 def _of_numbers(topic: str, shape: Shape, seed: int, made: Asked, draw: Draw) -> Question | None:
     if (made.tempting > made.right) != shape.above:
         return None
-    others = numbers(draw.rng, made.right, made.tempting, draw.below, draw.count)
+    others = numbers(draw.rng, made.right, made.tempting, draw.below)
     if others is None:
         return None
     values = [made.right, made.tempting, *others]
-    texts = signed([shown(value, made.quantity, made.job.units) for value in values])
+    texts = [shown(value, made.quantity, made.job.units) for value in values]
     if len(set(texts)) < len(texts):
         return None
     thing = Picked(made.job, tuple(texts), 0, 1, made.facts)

@@ -14,12 +14,12 @@ ASKED = {
     "bucket": "How long does a {bucket:volume.0} bucket take to fill at the discharge?",
 }
 NEITHER = "Neither the loop nor the belief gives this. {why}"
-# What the pressure at a high point means for a bleed there.
+# What it means for a bleed there that a high point stands above that height, or below it.
 AT_A_BLEED = {
-    "below": "below zero on the gauge, so a bleed opened while the pump runs draws air in. Open it"
+    "above": "higher than that: a bleed opened there while the pump runs draws air in. Open it"
     " while the line fills, and shut it before the stream runs.",
-    "above": "above zero on the gauge, so here a bleed lets out air while the pump runs; measure"
-    " before you rely on it.",
+    "below": "lower than that: here a bleed lets out air while the pump runs; measure before you"
+    " rely on it.",
 }
 
 

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 
 from loop.teach.words.belief import Belief, Said, alike
 
-_FULL = "The loop: {loop}. The pump runs, the line is full, and the pump makes {head:head} of head."
 _FALLS = (
     "The loop: {loop}. Air may stay in the {hose}, which falls at {slope:angle} from the high point"
 )
@@ -35,22 +34,17 @@ ON_AIR: Mapping[str, Belief] = {
         "A bleed {tempting} would sit the lowest. It tempts because that is where one drains a"
         " line; air rises, so a valve there lets out water.",
     ),
-    "bleed-when": Belief(
+    "bleed-when": alike(
         "A bleed can be opened at any time: a pumped line is under pressure.",
-        {
-            shape: Said(
-                f"{_FULL} {asks}",
-                "{right}. The way there takes {lost:head}, the height and the speed of the water"
-                " take the rest. The water there is {so}",
-                "{tempting} is the pump's head less the height. It tempts because a pump fills the"
-                " line with pressure; most of it is spent by then, on the way there.",
-            )
-            for shape, asks in {
-                "gauge": "What does a gauge at the high point of the {hose} show?",
-                "vacuum": "What does a vacuum gauge at the high point of the {hose} show (with a"
-                " minus where the water there is above the air's pressure)?",
-            }.items()
-        },
+        "height",
+        "The loop: {loop}. The pump runs, the line is full, and the pump makes {head:head} of head."
+        " Up to what height above the waterline does the pressure at the top of the {hose} stay"
+        " above zero, so that a bleed there lets air out?",
+        "{right}. By the top of the {hose} the losses and the speed of the water take {lost:head}"
+        " of the pump's head, and only what is left holds the water up. The high point at"
+        " {here:height.0} is {so}",
+        "{tempting} is the pump's whole head as a height. It tempts because a pump fills the line"
+        " with pressure; much of it is spent by then, on the way there.",
     ),
     "more-pump": Belief(
         "A stronger pump cures air.",

@@ -168,7 +168,10 @@ WORDS: Mapping[int, Words] = {
         "The unit is moved up to [36 in|height] above the water; the discharge stays at [3"
         " in|height]. What becomes of the flow, once the line runs full?",
         ("it falls by more than 15 %", "it falls a little", "it stays as it was"),
-        {"raised": "unit at [36 in|height]", "wide": "unit at [36 in|height], return hose [1-1/2 in|bore]"},
+        {
+            "raised": "unit at [36 in|height]",
+            "wide": "unit at [36 in|height], return hose [1-1/2 in|bore]",
+        },
         "It was {flow0}, and is {flow1}.",
         "The head for priming goes from {start0} to {start1}. A wide return hose {air2}, and the"
         " flow is {flow2}.",
