@@ -16,8 +16,9 @@ from loop.diagnose.words_to_do import DOING
 from loop.job import JobError, parse_job
 from loop.teach.cases import Case, candidates, draw_case, invented_job
 from loop.teach.complaint import complaint
-from loop.teach.drill import BELIEF, SAFE, STATE, TIME, UNSEEN, Call, par, quality
+from loop.teach.drill import Call
 from loop.teach.drill_log import read_case, read_log
+from loop.teach.drill_score import BELIEF, SAFE, STATE, TIME, UNSEEN, par, quality
 from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import ASKS, REPAIR_ASKS, SAFETY
 from tests.loops import changed

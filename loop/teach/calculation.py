@@ -11,8 +11,7 @@ from loop.parts.friction import GRAVITY
 from loop.teach.arithmetic import evaluate, short_text
 from loop.teach.step import DIGITS, STEP, Line, Step, StepTable, Sum, Topic, Value, work_out
 from loop.teach.words.fill import Fact, fill
-from loop.teach.words.row import Row
-from loop.teach.words.steps import BY_WAY, SECTIONS, STEPS
+from loop.teach.words.steps import SECTIONS, STEPS, Row
 from loop.units import System, convert, label
 
 # SI unit of each quantity that people are shown in other units.
@@ -93,7 +92,7 @@ class Calculation:
 
     def begin(self, topic: Topic, of: str = "", part: int | None = None, **facts: Fact) -> None:
         """Opens a section: `of` is the unit or way that it is about, `part` a position, from 1."""
-        way = BY_WAY.format(of=of) if of else ""
+        way = SECTIONS["by-way"].format(of=of) if of else ""
         self.section = SECTIONS[topic].format_map({"of": of, "way": way, **facts})
         self.topic, self.of, self.part = topic, of, part
         self.shown = set()

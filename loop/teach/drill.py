@@ -1,6 +1,5 @@
 """A drill: a service call on a boat with a hidden fault, from the complaint to a loop that runs."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -13,19 +12,23 @@ from loop.diagnose.words_to_do import DOING
 from loop.hydraulics import build
 from loop.records import dataclass
 from loop.teach.cases import Case, meant
+from loop.teach.drill_score import (
+    BELIEF,
+    REPAIR,
+    SAFE,
+    STATE,
+    STOP,
+    TIME,
+    UNSEEN,
+    Score,
+    par,
+    quality,
+)
 from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import ASKS, OPENED, REPAIR_ASKS, SAFETY, STOPPED
 
-# Minutes of a repair, and of the looks that a good call takes before it: engineering estimates.
-_REPAIR, _LOOKS = 40.0, 12.0
 # Minutes that a hint costs.
 _HINT = 5.0
-# A cure on which one may count.
-_CURES = 0.5
-# Points: for the boat's state, the belief, the time, safety; and what each stop takes.
-STATE, BELIEF, TIME, SAFE, _STOP = 45.0, 25.0, 20.0, 10.0, 5.0
-# What leaving without a look at the water takes of the points for the boat's state.
-UNSEEN = 10.0
 # Readings, by the first part of their names, that show whether the water is right.
 _SHOW = ("flow", "stream", "outlet_temperature", "condensing_temperature")
 
@@ -43,21 +46,6 @@ class Entry:
     minutes: float
     reading: str = ""
     touched: bool = False
-
-
-@dataclass(frozen=True)
-class Score:
-    """A score of 100: the boat's state, the quality of the last belief, the time, safety."""
-
-    state: float
-    belief: float
-    time: float
-    safety: float
-
-    @property
-    def points(self) -> int:
-        """All together, 0 at the least."""
-        return max(round(self.state + self.belief + self.time + self.safety), 0)
 
 
 @dataclass(frozen=True)
@@ -87,6 +75,11 @@ class Call:
         done = [i for i, entry in enumerate(self.entries) if entry.touched]
         after = self.entries[done[-1] + 1 :] if done else self.entries
         return any(entry.reading.partition(".")[0] in _SHOW for entry in after)
+
+    @property
+    def counted(self) -> tuple[tuple[str, float], ...]:
+        """The belief that counts."""
+        return self.held if self.cured else self.belief
 
     @property
     def minutes(self) -> float:
@@ -152,7 +145,7 @@ class Call:
             return self._stopped(f"repair: {title(fault)}", missing)
         ours = frozenset(set(fault.split(" + ")) & set(self.case.hidden)) - self.cured
         showed = "that was it" if ours else "nothing was wrong there"
-        return self._touched(Entry(f"repair: {title(fault)}", showed, _REPAIR, "", True), ours)
+        return self._touched(Entry(f"repair: {title(fault)}", showed, REPAIR, "", True), ours)
 
     def hint(self) -> tuple["Call", str]:
         """The call with a hint, and its text: what is worth doing next; costs minutes."""
@@ -175,9 +168,9 @@ class Call:
         quick = min(1.0, par(self.case, self.actions) / spent) if self.fixed == 1 else 0.0
         return Score(
             state=(STATE - UNSEEN * (not self.looked)) * self.fixed,
-            belief=BELIEF * quality(dict(self.held if self.cured else self.belief), self.case),
+            belief=BELIEF * quality(dict(self.counted), self.case),
             time=TIME * quick,
-            safety=SAFE - _STOP * self.stops,
+            safety=SAFE - STOP * self.stops,
         )
 
     def _tried(self, action: Action) -> tuple[str, frozenset[str]]:
@@ -224,37 +217,3 @@ def _asks(fault: str) -> tuple[str, ...]:
 
 def _missing(asked: tuple[str, ...], given: set[str]) -> tuple[str, ...]:
     return tuple(step for step in asked if step not in given)
-
-
-def par(case: Case, actions: tuple[Action, ...]) -> float:
-    """Minutes of a good call: some looks, then what cures each hidden fault soonest."""
-    cures = [
-        min(
-            (a.minutes for a in actions for n, _, c in a.effects if n == name and c >= _CURES),
-            default=_REPAIR,
-        )
-        for name in case.hidden
-    ]
-    return _LOOKS + sum(cures)
-
-
-def quality(belief: Mapping[str, float], case: Case) -> float:
-    """How good a belief was, 1 at best; 0 for one that holds all faults alike.
-
-    Brier's quadratic score, scaled: strictly proper, so that to say what one believes scores best
-    (Gneiting & Raftery, J. Am. Stat. Assoc. 102 (2007) 359). May be below 0.
-    """
-    faults = case.faults
-    others = [name for name in faults if name not in belief]
-    left = max(1 - sum(belief.values()), 0.0) / len(others) if others else 0.0
-    truth = _truth(case)
-    alike = sum((1 / len(faults) - truth.get(name, 0.0)) ** 2 for name in faults)
-    off = sum((belief.get(name, left) - truth.get(name, 0.0)) ** 2 for name in faults)
-    return 1 - off / alike
-
-
-def _truth(case: Case) -> dict[str, float]:
-    """The truth as a belief: the fault, or a pair by its own name where the menu has it."""
-    if case.fault in case.faults:
-        return {case.fault: 1.0}
-    return {name: 1 / len(case.hidden) for name in case.hidden}

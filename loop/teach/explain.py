@@ -16,7 +16,7 @@ from loop.teach.need import flow_steps, need_steps, water_steps
 from loop.teach.pumping import pump_steps
 from loop.teach.step import Value
 from loop.teach.tees import manifold_steps
-from loop.teach.words.steps import IN_BRANCH
+from loop.teach.words.steps import SECTIONS
 
 
 def explain(job: Job) -> Explanation:
@@ -48,7 +48,7 @@ def _part_steps(calc: Calculation, index: int) -> Value:
     network = calc.network
     part, branch = network.parts[index], network.branches[index]
     number = file_numbers(network.job.part)[index]
-    inside = IN_BRANCH.format(of=branch) if branch else ""
+    inside = SECTIONS["in-branch"].format(of=branch) if branch else ""
     calc.begin("part", part=index + 1, number=number, label=network.labels[index], branch=inside)
     calc.heads[index] = NOTHING
     if isinstance(part, Manifold):

@@ -6,8 +6,8 @@ from xml.sax.saxutils import escape
 from loop.check import CheckResult
 from loop.parts import Condenser, Discharge, Hose, Strainer
 from loop.records import dataclass
+from loop.teach.lessons.figures import LEG
 from loop.teach.lessons.lesson import Column, Played
-from loop.teach.words.lessons import LEG
 from loop.units import System, label, show
 
 # Groups of what takes the pump's head, each with a shade that a black printer keeps apart.

@@ -11,7 +11,7 @@ from loop.parts.friction import GRAVITY
 from loop.teach.quiz.air_topics import behind, hump
 from loop.teach.quiz.sketch import PUMPS, Sketch, feet, hose, inches, series, told
 from loop.teach.quiz.topic import Asked, Draw, Facts, Picked, Shape, Topic, station, topics
-from loop.teach.words.belief import AT_A_BLEED
+from loop.teach.words.beliefs import AT_A_BLEED
 from loop.units import System, show
 
 _NAMES = "ABCDE"

@@ -10,8 +10,7 @@ from loop.job import Job
 from loop.records import dataclass
 from loop.teach.quiz.question import BUCKET, Choice, Question, numbers, place, shown
 from loop.teach.quiz.sketch import Sketch, told
-from loop.teach.words.belief import ASKED, NEITHER
-from loop.teach.words.beliefs import BELIEFS
+from loop.teach.words.beliefs import ASKED, BELIEFS, NEITHER
 from loop.teach.words.fill import Fact, capital, fill
 from loop.units import System
 

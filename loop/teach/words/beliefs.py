@@ -1,10 +1,41 @@
-"""What people believe of a loop: a row a topic of the quiz."""
+"""What people believe of a loop, how the quiz asks about it, and what it answers."""
 
 from collections.abc import Mapping
+from typing import Any
 
-from loop.teach.words.belief import Belief
-from loop.teach.words.beliefs_air import ON_AIR
-from loop.teach.words.beliefs_flow import ON_FLOW
-from loop.teach.words.beliefs_pump import ON_PUMPS
+from loop.records import dataclass
+from loop.teach.words.tables import read_words
 
-BELIEFS: Mapping[str, Belief] = {**ON_FLOW, **ON_AIR, **ON_PUMPS}
+
+@dataclass(frozen=True)
+class Said:
+    """The words of one way of asking: what is asked, what holds, why the other answer tempts."""
+
+    asks: str
+    holds: str
+    tempts: str
+
+
+@dataclass(frozen=True)
+class Belief:
+    """A belief, and the words of each way of asking about it."""
+
+    belief: str
+    said: Mapping[str, Said]
+
+
+def _belief(belief: str, **ways: dict[str, str]) -> Belief:
+    """A belief from its table; the name of a way of asking may be several, parted by spaces."""
+    return Belief(
+        belief, {name: Said(**said) for names, said in ways.items() for name in names.split()}
+    )
+
+
+_WORDS = read_words("beliefs")
+_ALSO: Mapping[str, Any] = _WORDS.pop("also")
+BELIEFS: Mapping[str, Belief] = {name: _belief(**table) for name, table in _WORDS.items()}
+# How a question of flow ends, by its quantity; what is said of an answer that is neither's; and
+# what a high point above or below a height means for a bleed.
+ASKED: Mapping[str, str] = _ALSO["asked"]
+NEITHER: str = _ALSO["neither"]
+AT_A_BLEED: Mapping[str, str] = _ALSO["bleed"]
