@@ -224,7 +224,7 @@ def test_the_friction_factor_solves_the_colebrook_equation() -> None:
         assert put["f"] == pytest.approx(float(line.text), rel=1e-3)
 
 
-def test_both_systems_reckon_alike() -> None:
+def test_both_systems_give_the_same() -> None:
     us = explain(job_of())
     si = explain(job_of().model_copy(update={"units": "si"}))
     assert [step.title for step in us.steps] == [step.title for step in si.steps]
@@ -466,13 +466,13 @@ def test_tees_are_explained_between_the_pieces_of_their_relation(angle: float) -
     assert_agrees_with_check(found)
 
 
-def test_a_sum_of_a_thousand_losses_is_reckoned() -> None:
+def test_a_sum_of_a_thousand_losses_is_done() -> None:
     heads = {f"h_{number}": 1.0 for number in range(1000)}
     assert evaluate(" + ".join(heads), heads) == 1000
     assert evaluate("a - b - c / d / d", {"a": 9.0, "b": 2.0, "c": 8.0, "d": 2.0}) == 5
 
 
-def test_what_comes_of_nothing_is_printed_as_it_is_reckoned() -> None:
+def test_what_comes_of_nothing_is_printed_as_nothing() -> None:
     """A circulation of 1e-14 m³/s, which prints as 0, is 0 gal/h too."""
     conversion = Sum("Q", "x * c", {"x": Value(-1.1e-14, "m³/s"), "c": Value(951019.4, "")})
     line = work_out(conversion, -1.1e-14 * 951019.4, "gal/h")

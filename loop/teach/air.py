@@ -10,7 +10,7 @@ from loop.check import CheckResult
 from loop.hydraulics.clearing import ESCARAMEIA, WISNER
 from loop.hydraulics.leg_report import LegState
 from loop.teach.calculation import Calculation, G
-from loop.teach.step import Value
+from loop.teach.step import Inputs
 from loop.teach.words.fill import Fact
 from loop.words.speaker import listed
 
@@ -40,7 +40,7 @@ def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[Crest]]]:
 def _start(calc: Calculation, path: AirPath) -> None:
     """The largest of the rises, each with what the air behind earlier high points pushes back."""
     found = rises(path.profile, path.crests)
-    inputs: dict[str, Value | float] = {}
+    inputs: Inputs = {}
     terms: list[str] = []
     before: list[str] = []
     for number, (height, drop) in enumerate(zip(found.heights, found.drops, strict=True), start=1):
@@ -70,7 +70,7 @@ def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
 
 def _sweep(calc: Calculation, crest: Crest) -> None:
     """Froude number on the falling leg of a high point, and the two published limits."""
-    speed = {"V": crest.velocity, "g": G, "D": crest.bore}
+    speed: Inputs = {"V": crest.velocity, "g": G, "D": crest.bore}
     part = {"part": calc.network.labels[crest.part]}
     calc.step("froude", speed, crest.froude, facts=part, again=True)
     steep = "steep" if crest.extrapolated else "gentle"

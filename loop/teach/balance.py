@@ -11,7 +11,7 @@ from loop.seawater import ATMOSPHERE
 from loop.teach.calculation import Calculation, G
 from loop.teach.losses import part_velocity, velocity_step
 from loop.teach.pumping import at_rated_speed, port_velocity, read_curve
-from loop.teach.step import StepTable, Value
+from loop.teach.step import Inputs, StepTable, Value
 from loop.teach.ways import WaterWay, water_ways
 from loop.units import show
 
@@ -25,7 +25,7 @@ def scoop_step(calc: Calculation) -> dict[str, Value]:
     if head == 0:
         return {}
     calc.begin("scoop")
-    inputs = {"c": SCOOP[facing], "V_b": calc.job.boat.speed, "g": G}
+    inputs: Inputs = {"c": SCOOP[facing], "V_b": calc.job.boat.speed, "g": G}
     claim = "gains" if head > 0 else "loses"
     return {"H_scoop": calc.step("scoop", inputs, head, claim=claim, facts={"facing": facing})}
 

@@ -37,7 +37,7 @@ _SEVERITY: dict[Level, tuple[float, float]] = {1: (0.6, 0.95), 2: (0.35, 0.9), 3
 _PAIRED = 0.4
 # What is no fault of the loop's, and what sets the boat apart from the fault among the draws.
 _NO_FAULT, _BOAT = ("healthy", "sea-warm"), 1
-# How far the boat may be from its job, over what the diagnosis reckons with.
+# How far the boat may be from its job, over what the diagnosis allows for.
 _STRANGE: dict[Level, float] = {1: 0.5, 2: 1.0, 3: 1.3}
 
 

@@ -36,7 +36,7 @@ from loop.teach.losses import (
     part_velocity,
     rated_head,
 )
-from loop.teach.step import Value
+from loop.teach.step import Inputs, Value
 
 
 def fitting_steps(calc: Calculation, index: int, part: Part) -> Value:
@@ -84,7 +84,7 @@ def _condenser(calc: Calculation, index: int, part: Condenser) -> Value:
 def _tube_speed(calc: Calculation, index: int, part: Condenser, bore: float) -> None:
     flow = calc.flow(index)
     speed = velocity(flow.value / part.tubes, part.clear_bore or bore)
-    inputs: dict[str, Value | float] = {"Q": flow, "d": bore, "N": part.tubes, "t": part.scale}
+    inputs: Inputs = {"Q": flow, "d": bore, "N": part.tubes, "t": part.scale}
     formula = None
     if not part.scale:
         formula = "4 * Q / (N * π * d**2)"
@@ -101,7 +101,7 @@ def _tube_speed(calc: Calculation, index: int, part: Condenser, bore: float) -> 
 
 def _intake(calc: Calculation, index: int, intake: Intake) -> Value:
     """Entrance and grate."""
-    inputs: dict[str, Value | float] = {"K_e": float(fluids.entrance_sharp())}
+    inputs: Inputs = {"K_e": float(fluids.entrance_sharp())}
     formula = None if intake.grate_open < 1 else "K_e"
     if intake.grate_open < 1:
         with calc.in_detail():
@@ -116,7 +116,7 @@ def _intake(calc: Calculation, index: int, intake: Intake) -> Value:
 
 def _seacock(calc: Calculation, index: int, valve: Seacock) -> Value:
     """Ball valve: Crane's 3 fT, its reduced port, and Weisbach's table for a turned handle."""
-    inputs: dict[str, Value | float] = {"f_T": crane_factor(calc, valve.inner_bore)}
+    inputs: Inputs = {"f_T": crane_factor(calc, valve.inner_bore)}
     formula, turned, angle = "3 * f_T", "K_t", handle_angle(valve.open)
     port = min(valve.port or valve.inner_bore, valve.inner_bore)
     if port < valve.inner_bore:
@@ -133,7 +133,7 @@ def _crane(
     calc: Calculation, index: int, part: Tee | Bleed | CheckValve | Elbow | VentedLoop
 ) -> Value:
     """Fittings whose K Crane gives as so many fT."""
-    inputs: dict[str, Value | float] = {"f_T": crane_factor(calc, part.inner_bore)}
+    inputs: Inputs = {"f_T": crane_factor(calc, part.inner_bore)}
     formula = None
     row = "run of a tee" if isinstance(part, Tee | Bleed) else part.kind
     if isinstance(part, Elbow):
@@ -147,7 +147,7 @@ def _crane(
 
 def _flow_coefficient(calc: Calculation, part: Fitting) -> Value:
     """K of a fitting from its Cv or Kv."""
-    inputs: dict[str, Value | float] = {"D": part.inner_bore}
+    inputs: Inputs = {"D": part.inner_bore}
     if part.cv is not None:
         formula, exact = "1.6e9 * D**4 / (C_v / 1.15609923)**2", fluids.Cv_to_K(part.cv, part.bore)
         inputs["C_v"] = part.cv

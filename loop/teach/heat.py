@@ -13,7 +13,7 @@ from loop.margins.heat import (
     rated_conductance,
 )
 from loop.teach.calculation import Calculation
-from loop.teach.step import Value
+from loop.teach.step import Inputs, Value
 from loop.teach.water_warmth import WaterWarmth
 
 
@@ -80,7 +80,7 @@ def _rated_conductance(calc: Calculation, unit: Unit, needed: Value, heat: Value
     stream = _stream(calc, needed, "needed stream")
     rise = calc.step("needed rise", {"q": heat, "w_r": stream})
     number = calc.step("needed ntu", {"ΔT_r": rise, "a": unit.approach})
-    inputs: dict[str, Value | float] = {"NTU_r": number, "w_r": stream}
+    inputs: Inputs = {"NTU_r": number, "w_r": stream}
     formula = None
     if fitted != 1:
         inputs["F"], formula = fitted, "NTU_r * w_r * F"
@@ -95,7 +95,7 @@ def _transfer_units(
     needed, rated_ua, stream = rated
     scale = float(fouling_of(calc.network)[calc.job.condenser.index(unit)])
     exact = float(conductance(unit, flow.value, calc.network.water, calc.job.fitted.ua, scale))
-    inputs: dict[str, Value | float] = {"UA_r": rated_ua, "v": WATER_SHARE, "Q": flow}
+    inputs: Inputs = {"UA_r": rated_ua, "v": WATER_SHARE, "Q": flow}
     inputs |= {"Q_need": needed, "m": FILM_EXPONENT}
     formula = None
     if scale:

@@ -6,7 +6,7 @@ from loop.parts import Hose
 from loop.parts.hose import BARB_LENGTH, BARB_OVER_HOSE, BEND_BORES
 from loop.teach.calculation import Calculation
 from loop.teach.losses import coefficient_head, friction_steps, part_coefficient, velocity_step
-from loop.teach.step import Value
+from loop.teach.step import Inputs, Value
 
 # What a hose's loss is made of, by the first letters of its symbols.
 _PIECES = {"K_f": "length", "K_s": "sweeps", "K_b": "barbs"}
@@ -49,7 +49,7 @@ def _sweep(calc: Calculation, hose: Hose, turn: float, factor: Value) -> Value:
     if hose.bend_radius:
         radius = max(hose.bend_radius / hose.inner_bore, 1.0)
         origin = "the job: bend radius over bore"
-    inputs = {"f": factor, "α": turn, "r": radius}
+    inputs: Inputs = {"f": factor, "α": turn, "r": radius}
     return calc.step("sweep", inputs, facts={"radius": origin})
 
 
@@ -65,5 +65,5 @@ def _barbs(calc: Calculation, flow: Value, hose: Hose) -> Value:
         leave = calc.step("out of the barb", {"β": beta})
         quick = velocity_step(calc, flow, barb, " in the barb")
         factor = friction_steps(calc, flow, barb, quick, (0.0, "a barb is smooth"))
-    inputs = {"N": hose.barbs, "K_in": enter, "K_out": leave, "f": factor, "β": beta}
+    inputs: Inputs = {"N": hose.barbs, "K_in": enter, "K_out": leave, "f": factor, "β": beta}
     return calc.step("barbs", inputs, facts={"long": BARB_LENGTH})

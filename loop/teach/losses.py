@@ -6,7 +6,7 @@ from loop.parts import Part, Strainer
 from loop.parts.friction import LAMINAR, TURBULENT, friction_factor, reynolds
 from loop.parts.scale import BORE_EXPONENT
 from loop.teach.calculation import Calculation, G
-from loop.teach.step import Value
+from loop.teach.step import Inputs, Value
 from loop.teach.words.fill import Fact
 from loop.teach.words.steps import STEPS
 from loop.units import Rating
@@ -50,7 +50,7 @@ def _colebrook(
     wide = bore.value if isinstance(bore, Value) else bore
     number, at = (re.value, "") if isinstance(re, Value) else (re, f" at Re {re:g}")
     factor = friction_factor(number, rough[0] / wide)
-    inputs: dict[str, Value | float] = {"ε": rough[0], "D": bore, "Re": re, "f": factor}
+    inputs: Inputs = {"ε": rough[0], "D": bore, "Re": re, "f": factor}
     facts, formula = {"at": at, "lining": rough[1]}, STEPS["factor"].parsed[2]
     if rough[0] == 0:
         formula, inputs = formula.replace(_SMOOTH, ""), {"Re": re, "f": factor}
@@ -101,7 +101,7 @@ def _head(
     index: int,
     row: str,
     claim: str,
-    inputs: dict[str, Value | float],
+    inputs: Inputs,
     facts: dict[str, Fact],
 ) -> Value:
     """The part's head at this flow, with the factors that multiply its plain loss."""

@@ -3,7 +3,7 @@
 from loop.hydraulics.network import SEA_IN
 from loop.job.model import TON
 from loop.teach.calculation import Calculation
-from loop.teach.step import Value
+from loop.teach.step import Inputs, Value
 
 _TON = {"ton": f"{TON:.7g}"}
 
@@ -13,11 +13,11 @@ def water_steps(calc: Calculation) -> None:
     calc.begin("water")
     water, found = calc.network.water, calc.water
     found["T_in"] = Value(water.temperature, "°C", "the job")
-    at = {"T_in": found["T_in"], "S": water.salinity}
+    at: Inputs = {"T_in": found["T_in"], "S": water.salinity}
     found["ρ"] = calc.step("density", at, water.density)
     found["c_p"] = calc.step("heat capacity", at, water.heat_capacity)
     found["μ"] = calc.step("viscosity", at, water.viscosity)
-    shares = {"μ": found["μ"], "ρ": found["ρ"]}
+    shares: Inputs = {"μ": found["μ"], "ρ": found["ρ"]}
     found["ν"] = calc.step("kinematic", shares, water.kinematic_viscosity)
     found["p_v"] = calc.step("vapor", at, water.vapour_pressure)
 
@@ -34,9 +34,9 @@ def _one(calc: Calculation, number: int) -> tuple[Value, Value]:
         needed = calc.step("stated need", {}, unit.needed_flow, again=True)
     else:
         tons = calc.step("tons", {"q_cool": unit.cooling}, facts=_TON)
-        per_ton = {"N_ton": tons, "Q_ton": unit.flow_per_ton}
+        per_ton: Inputs = {"N_ton": tons, "Q_ton": unit.flow_per_ton}
         needed = calc.step("need", per_ton, unit.needed_flow, again=True)
-    rejected = {"q_cool": unit.cooling, "r": unit.heat_rejection}
+    rejected: Inputs = {"q_cool": unit.cooling, "r": unit.heat_rejection}
     return needed, calc.step("heat", rejected, unit.rejected_heat, again=True)
 
 

@@ -7,7 +7,7 @@ from loop.parts import Pump
 from loop.parts.pump import FASTEST, SLOWEST
 from loop.teach.calculation import Calculation
 from loop.teach.losses import velocity_step
-from loop.teach.step import Value
+from loop.teach.step import Inputs, Value
 
 
 def pump_steps(calc: Calculation, pump: Pump) -> Value:
@@ -25,7 +25,7 @@ def pump_steps(calc: Calculation, pump: Pump) -> Value:
             read = read_curve(calc, curve, rated, "power")
         pumps = {"times": f"{pump.count} * " if pump.count > 1 else ""}
         calc.step("power", {"n": speed, "P_r": read}, point.power, facts=pumps)
-    top = {"n": speed, "H_r0": pump.curve.shutoff_head}
+    top: Inputs = {"n": speed, "H_r0": pump.curve.shutoff_head}
     calc.step("shut-off head", top, point.shutoff_head, facts=times)
     return found
 
@@ -42,7 +42,7 @@ def at_rated_speed(calc: Calculation) -> tuple[Value, Value]:
     """The pump's speed over its rated one, and the flow at which its datasheet is to be read."""
     pump, flow = calc.network.pump, calc.flow(calc.network.pump_index)
     speed = _speed(calc, pump)
-    inputs: dict[str, Value | float] = {"Q": flow, "n": speed}
+    inputs: Inputs = {"Q": flow, "n": speed}
     formula = None
     if pump.in_parallel > 1:
         inputs["N"], formula = pump.in_parallel, "Q / (n * N)"
@@ -53,7 +53,7 @@ def _speed(calc: Calculation, pump: Pump) -> Value:
     curve, fitted = pump.curve, calc.job.fitted.pump
     hertz = curve.rated_frequency or math.nan
     row, formula = "ac speed", "F / F_r"
-    inputs = {"F": pump.frequency or hertz, "F_r": hertz}
+    inputs: Inputs = {"F": pump.frequency or hertz, "F_r": hertz}
     if curve.drive == "dc":
         row, formula = "dc speed", "U / U_r"
         inputs = {"U": pump.voltage, "U_r": curve.rated_supply}
@@ -70,12 +70,12 @@ def read_curve(calc: Calculation, curve: MonotoneCurve, flow: Value, what: str) 
     exact = float(curve.extended(flow.value))
     if flow.value > x[-1]:
         slope = float(curve.extended_with_slope(flow.value)[1])
-        last = {"y": float(y[-1]), "m": slope, "Q_r": flow, "Q_1": float(x[-1])}
+        last: Inputs = {"y": float(y[-1]), "m": slope, "Q_r": flow, "Q_1": float(x[-1])}
         return calc.step(f"past {what}", last, exact)
     node = min(int((x <= flow.value).sum()) - 1, len(x) - 2)
     low, high = float(x[node]), float(x[node + 1])
     slopes = [float(curve.extended_with_slope(x[i])[1]) for i in (node, node + 1)]
     share = calc.step("between points", {"Q_r": flow, "Q_1": low, "Q_2": high})
     heights = {"y_1": float(y[node]), "y_2": float(y[node + 1])}
-    inputs = {"t": share, **heights, "w": high - low, "m_1": slopes[0], "m_2": slopes[1]}
+    inputs: Inputs = {"t": share, **heights, "w": high - low, "m_1": slopes[0], "m_2": slopes[1]}
     return calc.step(f"read {what}", inputs, exact)

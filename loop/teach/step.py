@@ -44,6 +44,10 @@ class Value:
     origin: str = ""
 
 
+# What goes into a step: earlier results, or figures of which its words say where they stand.
+Inputs = dict[str, Value | float]
+
+
 @dataclass(frozen=True)
 class Sum:
     """A sum to be done: symbol of its result, formula in the symbols of `inputs`, digits shown.

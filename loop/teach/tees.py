@@ -12,10 +12,8 @@ from loop.parts.friction import velocity_head
 from loop.teach.arithmetic import number_text
 from loop.teach.calculation import NOTHING, Calculation, G
 from loop.teach.losses import velocity_step
-from loop.teach.step import DIGITS, Value
+from loop.teach.step import DIGITS, Inputs, Value
 from loop.teach.words.fill import Fact
-
-Inputs = dict[str, Value | float]
 
 
 def manifold_steps(calc: Calculation, fork: Fork) -> None:

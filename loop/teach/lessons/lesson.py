@@ -101,7 +101,10 @@ def lesson_file(name: str) -> Path:
 
 def _lesson(number: str, change: list[dict[str, Any]], **table: Any) -> Lesson:
     """A lesson from its table, whose lists become tuples."""
-    whole = {k: tuple(v) if isinstance(v, list) and k != "right" else v for k, v in table.items()}
+    whole: dict[str, Any] = {
+        key: tuple(value) if isinstance(value, list) and key != "right" else value
+        for key, value in table.items()
+    }
     return Lesson(number=int(number), changes=tuple(_change(**one) for one in change), **whole)
 
 

@@ -6,7 +6,7 @@ from loop.air.air_paths import Crest, air_paths
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import TRADE_BORES, Job
 from loop.teach.quiz.flow_topics import one_hose
-from loop.teach.quiz.sketch import PUMPS, Sketch, feet, inches, over_a_hump, series, told
+from loop.teach.quiz.sketch import PUMPS, Sketch, feet, inches, over_a_high_point, series, told
 from loop.teach.quiz.topic import Asked, Draw, Facts, Picked, Shape, Topic, by_bucket, topics
 from loop.units import show
 
@@ -35,11 +35,11 @@ def behind(job: Job) -> tuple[OperatingPoint, Crest | None]:
     return point, next(crests, None) if point.flow > 0 else None
 
 
-def hump(draw: Draw, names: list[str], before_unit: bool = False) -> Sketch:
+def falling_loop(draw: Draw, names: list[str], before_unit: bool = False) -> Sketch:
     """A loop with a falling hose behind a high point, on one of these pumps."""
     pump = str(draw.rng.choice(names))
     high = int(draw.rng.integers(14, 26))
-    return over_a_hump(draw.rng, draw.system, pump, _BY_SIZE[pump], high, before_unit)
+    return over_a_high_point(draw.rng, draw.system, pump, _BY_SIZE[pump], high, before_unit)
 
 
 def _sized(sketch: Sketch, size: int) -> Sketch:
@@ -55,7 +55,7 @@ def _largest(draw: Draw, right: int) -> tuple[Sketch, range, Crest, Crest] | Non
     firsts = [first for first in range(len(TRADE_BORES) - _CHOICES + 1) if first + right in _BRINGS]
     first = firsts[int(draw.pick * len(firsts))]
     size = first + right
-    sketch = hump(draw, list(_BY_SIZE)[_BRINGS[size]])
+    sketch = falling_loop(draw, list(_BY_SIZE)[_BRINGS[size]])
     tight = float(draw.rng.uniform(1.0, 3.0))
     drop, _, flow = str(sketch.parts["unit"]["loss"]).partition(" ")
     sketch = sketch.put({"unit.loss": f"{float(drop) * tight:.1f} {flow}"})
@@ -112,7 +112,7 @@ def _stronger(draw: Draw) -> Asked | None:
     """The speed that sweeps a hose, against that which the next pump brings there."""
     names = list(PUMPS)
     place = int(draw.rng.integers(0, len(names) - 1))
-    sketch = hump(draw, names[place : place + 1])
+    sketch = falling_loop(draw, names[place : place + 1])
     before = _sized(sketch, int(draw.rng.integers(3, 6)))
     job = before.put({"pump.curve": names[place + 1]}).job
     (_, now), (_, after) = behind(before.job), behind(job)

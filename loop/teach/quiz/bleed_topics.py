@@ -8,7 +8,7 @@ from loop.air.air_paths import air_paths
 from loop.hydraulics import solve
 from loop.job import TRADE_BORES
 from loop.parts.friction import GRAVITY
-from loop.teach.quiz.air_topics import behind, hump
+from loop.teach.quiz.air_topics import behind, falling_loop
 from loop.teach.quiz.sketch import PUMPS, Sketch, feet, hose, inches, series, told
 from loop.teach.quiz.topic import Asked, Draw, Facts, Picked, Shape, Topic, station, topics
 from loop.teach.words.beliefs import AT_A_BLEED
@@ -21,7 +21,7 @@ _PUMP, _HEIGHTS = -12, np.arange(-8, 26, 2)
 
 def _when(draw: Draw) -> Asked | None:
     """The height up to which a line has pressure as it runs, against the pump's whole head."""
-    job = hump(draw, list(PUMPS), before_unit=bool(draw.rng.random() < 0.5)).job
+    job = falling_loop(draw, list(PUMPS), before_unit=bool(draw.rng.random() < 0.5)).job
     point, crest = behind(job)
     if crest is None or crest.running != "swept":
         return None

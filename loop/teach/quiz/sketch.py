@@ -131,7 +131,7 @@ def series(rng: np.random.Generator, system: System, pumps: Mapping[str, float] 
     return Sketch(system, pumps[pump], parts)
 
 
-def over_a_hump(
+def over_a_high_point(
     rng: np.random.Generator,
     system: System,
     pump: str,

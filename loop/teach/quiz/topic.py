@@ -127,7 +127,7 @@ def station(point: OperatingPoint, label: str) -> Station:
 
 def changed(sketch: Sketch, before: OperatingPoint, job: Job, belief: float, facts: Facts) -> Asked:
     """The flow of a sketch that has become `job`, where it was told as it was before."""
-    known = {"loop": told(sketch.job), "before": before.flow}
+    known: Facts = {"loop": told(sketch.job), "before": before.flow}
     return Asked(job, solve(job).flow, belief, "flow", {**known, **facts})
 
 
