@@ -25,7 +25,7 @@ from loop.teach.drill_score import (
     quality,
 )
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import ASKS, OPENED, REPAIR_ASKS, SAFETY, STOPPED
+from loop.teach.words.drills import ASKS, SAFETY, STOPPED, repair_asks
 
 # Minutes that a hint costs.
 _HINT = 5.0
@@ -211,7 +211,7 @@ def _asked(text: str) -> tuple[str, set[str]]:
 
 def _asks(fault: str) -> tuple[str, ...]:
     """Safety steps before the repair of a fault, or of both of a pair."""
-    steps = [step for one in fault.split(" + ") for step in REPAIR_ASKS.get(one, OPENED)]
+    steps = [step for one in fault.split(" + ") for step in repair_asks(one)]
     return tuple(dict.fromkeys(steps))
 
 

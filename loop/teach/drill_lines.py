@@ -4,15 +4,7 @@ from collections.abc import Iterator
 
 from loop.diagnose.words import cautions, fix, look, title
 from loop.teach.drill import Call
-from loop.teach.words.drills import (
-    FIXED,
-    HALF,
-    MISSING,
-    NO_BELIEF,
-    POINTS,
-    UNFIXED,
-    UNSEEN_WATER,
-)
+from loop.teach.words.drills import FIXED, HALF, LESS, POINTS, UNFIXED
 
 
 def obey(call: Call, line: str) -> Call:
@@ -61,9 +53,9 @@ def points(call: Call) -> Iterator[str]:
     """What the points are for, and why some are missing, a line each."""
     score = call.score()
     less = {
-        "state": "" if call.looked or not call.fixed else UNSEEN_WATER,
-        "belief": "" if call.counted else NO_BELIEF,
-        "safety": MISSING.format(stops=call.stops) if call.stops else "",
+        "state": "" if call.looked or not call.fixed else LESS["unseen"],
+        "belief": "" if call.counted else LESS["belief"],
+        "safety": LESS["stops"].format(stops=call.stops) if call.stops else "",
     }
     for name, words in POINTS.items():
         yield words.format(points=f"{getattr(score, name):.0f}", less=less.get(name, ""))
