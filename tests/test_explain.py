@@ -542,6 +542,15 @@ def test_fading_leaves_out_what_its_answers_give() -> None:
     blanks = [ln for s in found.steps if s.part in middle for ln in s.lines if ln.blank]
     assert blanks
     assert all("______" in line.answer for line in blanks)
+    # No result that is left out is given away by a later sum of the same part.
+    for step in found.steps:
+        if step.part in middle and step.lines:
+            own = step.lines[-1]
+            assert all(i.text == "______" for i in own.inputs if i.symbol == own.sum_.symbol)
+            for item in own.inputs:
+                if item.origin.startswith("step "):
+                    source = found.steps[int(item.origin.removeprefix("step ")) - 1]
+                    assert (item.text == "______") == (source.part in middle)
     (question,) = by_part[last]
     assert question.title == "Head lost?"
     assert not question.lines

@@ -26,7 +26,7 @@ Topic = Literal[
 StepTable = tuple[tuple[str, str, str], ...]
 
 DIGITS = 4
-_BLANK = "______"
+BLANK = "______"
 # What an origin that is another step begins with, before its number.
 STEP = "step "
 # More significant digits than this a double does not hold.
@@ -109,7 +109,7 @@ class Line:
     @property
     def answer(self) -> str:
         """The printed result with its unit."""
-        text = _BLANK if self.blank else self.text.replace("-", "−", self.exact < 0)
+        text = BLANK if self.blank else self.text.replace("-", "−", self.exact < 0)
         return f"{text} {self.unit}".rstrip()
 
     def recomputed(self) -> float:
