@@ -15,6 +15,7 @@ from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict, states
 from loop.diagnose.uncertainty import NAMES, doubt
 from loop.diagnose.words_seen import word_chances
+from loop.distinct import distinct
 from loop.job import Job
 from loop.margins.heat import TRIPS
 from loop.records import dataclass
@@ -95,6 +96,46 @@ class Study:
     def healthy(self) -> int:
         """Row of the healthy loop."""
         return int(np.flatnonzero([self.instances[o].name == "healthy" for o in self.owner])[0])
+
+    @cached_property
+    def causes(self) -> tuple[int, ...]:
+        """Instances of one fault that is in the list: what a person is told of."""
+        return tuple(
+            number
+            for number, one in enumerate(self.instances)
+            if len(one.faults) == 1 and one.name != UNKNOWN
+        )
+
+    @cached_property
+    def slot(self) -> IntArray:
+        """Which fault of each instance is that of each other: 0, 1, or −1 for neither, (i, i).
+
+        The first axis is the one looked for, which has one fault.
+        """
+        faults = [list(zip(one.faults, one.sites, strict=True)) for one in self.instances]
+        keys = [[(fault.name, site.where) for fault, site in pairs] for pairs in faults]
+        found = np.full((len(keys), len(keys)), -1)
+        for number, own in enumerate(keys):
+            if len(own) == 1:
+                found[number] = [k.index(own[0]) if own[0] in k else -1 for k in keys]
+        return found
+
+    @cached_property
+    def cell(self) -> Array:
+        """Lower and upper edge of each row's cell of severity, of its first and second fault.
+
+        Shape (h, 2, 2); both the severity itself where it has no spread.
+        """
+        edges = np.stack([self.severity, self.severity], axis=2)
+        for number, one in enumerate(self.instances):
+            rows = np.flatnonzero(self.owner == number)
+            for slot, fault in enumerate(one.faults):
+                grid, place = distinct(self.severity[rows, slot])
+                if len(grid) > 1:
+                    middles = (grid[1:] + grid[:-1]) / 2
+                    bounds = np.concatenate([[fault.low], middles, [fault.high]])
+                    edges[rows, slot] = np.stack([bounds[place], bounds[place + 1]], axis=1)
+        return edges
 
     @cached_property
     def under_way(self) -> "Study":

@@ -33,9 +33,10 @@ def suction(kind: type[Part], where: str = "") -> Sites:
 
 
 def air_entries(network: Network, units: int) -> Iterator[Site]:
-    """Where a suction side draws air: the strainer's lid, and the hoses' clamps."""
-    yield from suction(Strainer, "strainer lid")(network, units)
-    yield Site("suction hose clamps")
+    """Where a suction side draws air, which no reading tells apart: lid and clamps."""
+    before = network.parts[: network.pump_index]
+    lid = "strainer lid or " if any(isinstance(part, Strainer) for part in before) else ""
+    yield Site(f"{lid}suction hose clamps")
 
 
 def pump(network: Network, units: int) -> Iterator[Site]:
