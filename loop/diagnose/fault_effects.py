@@ -42,6 +42,7 @@ class Change:
     fouling : resistance added to a unit's condenser, as a share of its 1/UA, by unit index.
     condensing : temperature [K] added to a unit's condensing temperature, by unit index.
     sea : the sea's temperature over the job's [K]; None where it is not the fault, and in doubt.
+    warmer : how much warmer than the sea the water is that the intake draws [K].
     pocket : head [m] that air at high points of the main line takes.
     rejected : factor on a unit's rejected heat, by unit index: 0 where its compressor stands.
     air : share of the stream that is air, 0 to 1, as the eye judges it.
@@ -58,6 +59,7 @@ class Change:
     fouling: dict[int, float] = field(default_factory=dict)
     condensing: dict[int, float] = field(default_factory=dict)
     sea: float | None = None
+    warmer: float = 0.0
     pocket: float = 0.0
     rejected: dict[int, float] = field(default_factory=dict)
     air: float = 0.0
@@ -79,6 +81,7 @@ class Change:
             fouling=_added(self.fouling, other.fouling),
             condensing=_added(self.condensing, other.condensing),
             sea=other.sea if self.sea is None else self.sea,
+            warmer=self.warmer + other.warmer,
             pocket=self.pocket + other.pocket,
             rejected=self.rejected | other.rejected,
             air=max(self.air, other.air),

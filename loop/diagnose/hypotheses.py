@@ -13,6 +13,7 @@ from loop.diagnose.faults import UNKNOWN, Instance, cells, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict, states
+from loop.diagnose.something_else import DISTURBANCES, SPREAD
 from loop.diagnose.uncertainty import NAMES, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.distinct import distinct
@@ -50,8 +51,8 @@ _EFFECT_ERROR = {
     "pump_current": 0.35,
 }
 _TRIPPED = 4.0
-# "Something else" may read anything that any fault gives, and this much more (in variance).
-_BROADER = 1.5
+# Share of what is seen and heard that may be anything where the fault is not known.
+_UNSURE = 0.3
 
 # A call is made because something shows: a severity that leaves flow and condensing temperature
 # as they were is this much less likely to have caused one (engineering estimate).
@@ -364,6 +365,8 @@ def _cell_widths(study: Study, mean: Array) -> Array:
     """Factors from the severity within its cell, uniform there: width/√12 along each axis."""
     added = np.zeros((*mean.shape, _AXES))
     for number, one in enumerate(study.instances):
+        if one.name == UNKNOWN:
+            continue
         rows = np.flatnonzero(study.owner == number)
         own = mean[rows]
         for axis, (below, above, per_cell) in enumerate(cells(one)):
@@ -401,37 +404,21 @@ def _effect_error(study: Study, mean: Array) -> Array:
 
 
 def _with_unknown(study: Study) -> Study:
-    """The row of "something else": whatever any fault may read, as correlated as theirs is.
+    """The study with what is not known of "something else": how far each quantity is off.
 
-    One normal for all hypotheses together, widened: readings that no single fault explains, but
-    that hang together as water, heat and power do, speak for it.
+    Its rows are `something_else.DISTURBANCES`, in their order. What a person then sees and hears is
+    less sure than of a fault that is known.
     """
     rows = [i for i, o in enumerate(study.owner) if study.instances[o].name == UNKNOWN]
-    if not rows:
-        return study
-    weight = study.weight.copy()
-    weight[rows] = 0.0
-    weight = weight / weight.sum()
-    middle = weight @ study.mean
-    off = study.mean - middle
-    whole = (weight[:, None] * off).T @ off + np.diag(weight @ study.noise)
-    whole += np.einsum("h,hck,hdk->cd", weight, study.factor, study.factor, optimize=True)
-    size = np.sqrt(np.maximum(np.diag(whole), 1e-30))
-    value, vector = np.linalg.eigh(whole / np.outer(size, size))
-    most = study.factor.shape[2]
-    main = vector[:, -most:] * np.sqrt(np.maximum(value[-most:], 0.0)) * size[:, None]
-    factor, noise, mean = study.factor.copy(), study.noise.copy(), study.mean.copy()
+    factor = study.factor.copy()
     words = {key: table.copy() for key, table in study.words.items()}
-    for row in rows:
-        mean[row] = middle
-        factor[row] = 0.0
-        factor[row, :, : main.shape[1]] = np.sqrt(_BROADER) * main
-        noise[row] = np.maximum(_BROADER * (np.diag(whole) - (main**2).sum(axis=1)), 0.0)
-        noise[row] += weight @ study.noise
+    moved = study.mean[rows] - study.mean[study.healthy] if rows else study.mean[:0]
+    for row, one in zip(rows, DISTURBANCES, strict=bool(rows)):
+        for axis, alone in enumerate(one.alone):
+            factor[row, :, axis - _AXES] = SPREAD * moved[alone]
         for table in words.values():
-            broad = weight @ table
-            table[row] = 0.5 * broad + 0.5 / table.shape[1]
-    return replace(study, mean=mean, factor=factor, noise=noise, words=words)
+            table[row] = (1 - _UNSURE) * table[row] + _UNSURE / table.shape[1]
+    return replace(study, factor=factor, words=words)
 
 
 def shows(study: Study) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":

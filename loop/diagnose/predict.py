@@ -33,6 +33,7 @@ class State:
     ua: Array
     heat: Array
     sea: Array
+    warmer: Array
     supply: Array
     frequency: Array
     power: Array
@@ -81,6 +82,7 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
         ua=np.exp(of_doubts("ua")),
         heat=np.exp(of_doubts("heat")),
         sea=_sea(changes, doubts[:, INDEX["sea"]]),
+        warmer=of_changes([c.warmer for c in changes]),
         supply=of_changes([c.supply for c in changes]) * supply,
         frequency=of_changes([c.supply for c in changes]),
         power=of_changes([c.drive for c in changes]) * np.exp(of_doubts("power")),
@@ -111,7 +113,7 @@ def predict(bench: Bench, state: State, exact: bool = False) -> Array:
     pressures = _pressures(bench, state, pump_flow, head, exact)
     watts = _power(bench, state, pump_flow)
     sea = bench.job.water.temperature + state.sea
-    warmed = inlet_rises(network, line_flow, sea, state.heat)
+    warmed = inlet_rises(network, line_flow, sea, state.heat) + state.warmer[:, None]
     for number, column in enumerate(bench.columns):
         name = column.kind.name
         if name in pressures:

@@ -15,6 +15,7 @@ from loop.diagnose.next_reading import gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.reading_kinds import KINDS, TWO_SIGMA
 from loop.diagnose.readings import Readings, Step, Taken
+from loop.diagnose.reasons import LISTED
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import Job
 from tests.benchmarks.boats import Boat, drawn, job_tables
@@ -196,13 +197,18 @@ def judge(call: Call, study: Study, kit: tuple[str, ...]) -> Score:
         size=len(in_group),
         cause_said=lead,
         cause_right=names[0] in call.names,
-        both_in_two=call.names <= {study.instances[i].name for one in groups[:2] for i in one},
+        both_in_two=call.names <= {n for one in groups[:2] for n in _named(study, one)},
         both_first=call.names <= set(names[:2]),
         sizes=len({study.instances[i].name for one in groups[:2] for i in one}),
         unknown=unknown,
         unknown_leads=unknown >= lead,
         fixed_inside=inside,
     )
+
+
+def _named(study: Study, group: tuple[int, ...]) -> list[str]:
+    """The faults that a group's line names."""
+    return list(dict.fromkeys(study.instances[i].name for i in group))[:LISTED]
 
 
 def calibration_error(said: np.ndarray, right: np.ndarray, bins: int = 10) -> float:
