@@ -14,7 +14,7 @@ from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
 from loop.diagnose.faults import TWO_FAULTS, UNKNOWN
 from loop.diagnose.groups import RIVAL, SPLITS
 from loop.diagnose.headline import SURE
-from loop.diagnose.hypotheses import Study, shows
+from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.once_fixed import NOTHING, STEPS
 from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
@@ -43,7 +43,6 @@ def tables(study: Study) -> dict[str, Any]:
             action | {"first": coded(unpacked(action["first"]))} for action in whole["actions"]
         ],
         "chances": {key: coded(unpacked(table)) for key, table in whole["chances"].items()},
-        "troubles": shows(study).astype(int).tolist(),
         **{name: coded(unpacked(whole[name])) for name in ("mean", "noise", "shows", "own")},
         # Of all rows: short, since a pair's factors are one or the other of its faults'.
         "factor": coded(study.factor[:, :, :-2], study.factor.shape[2] - 2),

@@ -8,9 +8,9 @@ from loop.curve import Array
 from loop.diagnose import actions, belief, statements
 from loop.diagnose.belief import Belief
 from loop.diagnose.fault_effects import IntArray
-from loop.diagnose.hypotheses import Study
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
+from loop.diagnose.study import Study
 from loop.records import dataclass
 
 _SEA = "sea_temperature"
@@ -28,9 +28,9 @@ SEA_WIDTHS = (6.0, 1.0)
 class Posterior:
     """What a call leaves of every hypothesis of a study.
 
-    weight : (h,), sums to 1, of the hypotheses as the call began. probability : (instances,), of
-    each and nothing else. surprise : squared distance
-    of the numbers from the best hypothesis, in standard deviations, and how many it counts.
+    weight : (h,), sums to 1, of the hypotheses that are to blame (`Study.blamed`): what is left,
+    or what was put right. probability : (instances,), of each and nothing else. surprise : squared
+    distance of the numbers from the best hypothesis, in standard deviations, and how many count.
     """
 
     study: Study
@@ -86,7 +86,8 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     for step in readings.steps:
         now = _done(study, now, step.did, step.saw)
         now = _taken(study, now, step, sea=False)
-    weight: Array = np.bincount(now.origin, now.weight, minlength=len(study.owner)).astype(float)
+    blamed = study.blamed(now.origin, now.now)
+    weight: Array = np.bincount(blamed, now.weight, minlength=len(study.owner)).astype(float)
     probability = _totals(study, weight)
     count = sum(
         key in study.bench.at and key != _SEA

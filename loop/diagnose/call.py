@@ -12,7 +12,7 @@ from loop.diagnose.belief import predicted
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
 from loop.diagnose.headline import headline
-from loop.diagnose.hypotheses import Study, prepare, shows
+from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
@@ -154,7 +154,7 @@ class _Call(Reasons):
 
     def _fixed(self) -> float:
         """Probability that what was wrong was put right, and that what is left does not show."""
-        right = (self.rows.now != self.rows.origin) & ~shows(self.study)[self.rows.now]
+        right = (self.rows.now != self.rows.origin) & ~self.study.shows[self.rows.now]
         return float(self.weight[right].sum())
 
     def _groups(self) -> tuple[Group, ...]:
@@ -178,7 +178,7 @@ class _Call(Reasons):
     def _next(self) -> tuple[NextReading, ...]:
         leading = self.order[:LEADING]
         middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
-        owner = self.study.owner[self.rows.origin]
+        owner = self.study.owner[self.study.blamed(self.rows.origin, self.rows.now)]
         found = []
         for gain in gains(self.posterior, self.readings):
             expected: dict[str, Value] = {}

@@ -18,7 +18,7 @@ from loop.records import dataclass
 
 GRID = 14
 # Cells of a fault's grid that its pairs take.
-_PAIR_CELLS = (1, 5, 9, 12)
+_PAIR_CELLS = (2, 7, 12)
 # Above so many units each unit's faults have fewer cells, for memory's sake.
 _MANY_UNITS, _COARSE_GRID, _COARSE_CELLS = 6, 6, (1, 4)
 UNKNOWN = "something-else"

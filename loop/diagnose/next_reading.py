@@ -8,10 +8,10 @@ from loop.curve import Array
 from loop.diagnose import actions, belief
 from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.fault_effects import IntArray
-from loop.diagnose.hypotheses import LOG_OFFSET
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.diagnose.study import LOG_OFFSET
 from loop.distinct import distinct
 from loop.records import dataclass
 
@@ -57,7 +57,7 @@ def gains(
     """
     study = posterior.study
     rows, weight = posterior.rows(LEFT_OUT)
-    owner = study.owner[rows.origin]
+    owner = study.owner[study.blamed(rows.origin, rows.now)]
     if among is not None:
         having = study.slot[np.ix_(list(among), owner)] >= 0
         inside, which = having.any(axis=0), having.argmax(axis=0)

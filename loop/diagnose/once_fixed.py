@@ -25,7 +25,7 @@ def once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
     """
     study = posterior.study
     rows, weight = posterior.rows(1e-6)
-    keep = study.slot[cause, study.owner[rows.origin]] >= 0
+    keep = study.slot[cause, study.owner[study.blamed(rows.origin, rows.now)]] >= 0
     if not keep.any():
         return 0.0, 0.0, 0.0
     now, weight = rows.now[keep], weight[keep] / weight[keep].sum()

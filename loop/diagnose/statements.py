@@ -3,7 +3,7 @@
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.hypotheses import Study
+from loop.diagnose.study import Study
 from loop.records import dataclass
 
 

@@ -3,8 +3,8 @@
 /** Rows that have a cause, alone or with another; which of theirs it is; their weights. */
 function rowsWith(s, found, cause) {
   const rows = s.rows.owner.map((_, row) => row).filter((row) => s.slot[cause][s.rows.owner[row]] >= 0);
-  const total = rows.reduce((sum, row) => sum + found.byOrigin[row], 0);
-  return { rows, slot: rows.map((row) => s.slot[cause][s.rows.owner[row]]), within: rows.map((row) => (total > 0 ? found.byOrigin[row] / total : 1 / rows.length)) };
+  const total = rows.reduce((sum, row) => sum + found.byRow[row], 0);
+  return { rows, slot: rows.map((row) => s.slot[cause][s.rows.owner[row]]), within: rows.map((row) => (total > 0 ? found.byRow[row] / total : 1 / rows.length)) };
 }
 
 /** Middle and 90 % band of a cause's severity: each row's lies evenly in its cell. */
@@ -38,7 +38,7 @@ const isEmpty = (call) => Object.keys(call.numbers).length + Object.keys(call.wo
 /** The odds alone: causes in the order of their probability to be there, and those worth showing. */
 function ranked(s, call) {
   const found = posterior(s, call), order = inOrder(s, s.causes, (i) => present(s, found, i));
-  const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.troubles[found.b.now[r]];
+  const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.rows.troubles[found.b.now[r]];
   return {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
@@ -65,7 +65,7 @@ function step(s, odd, gain) {
   const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = {};
   const source = s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)];
   for (const instance of odd.order.slice(0, s.constants.leading)) {
-    const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.rows.owner[b.origin[r]] === instance);
+    const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.rows.owner[blamed(s, b, r)] === instance);
     if (own.length === 0) continue;
     const total = own.reduce((sum, [, w]) => sum + w, 0), mean = (value) => own.reduce((sum, [r, w]) => sum + (w / total) * value(r), 0);
     expectations[s.instances[instance].called] = expectation(s, key, source, b, mean);

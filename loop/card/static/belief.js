@@ -210,6 +210,9 @@ function taken(s, b, state, fresh) {
   }
 }
 
+/** Row that is to blame for row r: what is left of it, or what it was where nothing is left that shows. */
+const blamed = (s, b, r) => (s.rows.troubles[b.now[r]] ? b.now[r] : b.origin[r]);
+
 /** What a call leaves: the rows, their weights, and the probability of each instance. */
 function posterior(s, call) {
   let b = begin(s, s.rows.owner.map((_, row) => row));
@@ -227,10 +230,10 @@ function posterior(s, call) {
     b = acted(s, b, action.cure);
     taken(s, b, step, false);
   }
-  const weight = weights(b), byOrigin = new Float64Array(s.h), probability = new Float64Array(s.instances.length);
-  for (let r = 0; r < b.n; r += 1) byOrigin[b.origin[r]] += weight[r];
-  byOrigin.forEach((w, i) => { probability[s.rows.owner[i]] += w; });
-  return { b, weight, byOrigin, probability };
+  const weight = weights(b), byRow = new Float64Array(s.h), probability = new Float64Array(s.instances.length);
+  for (let r = 0; r < b.n; r += 1) byRow[blamed(s, b, r)] += weight[r];
+  byRow.forEach((w, i) => { probability[s.rows.owner[i]] += w; });
+  return { b, weight, byRow, probability };
 }
 
 /** Probability that a cause is there, alone or with another: what a person is told. */

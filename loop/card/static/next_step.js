@@ -109,7 +109,7 @@ function ofAction(s, action, b, rows, weight, place, owners) {
 function steps(s, found, call, among = null) {
   const { b } = found;
   let { rows, weight } = heaviest(s, found, s.constants.left_out);
-  const ownerOf = (r) => (among ? among.findIndex((cause) => s.slot[cause][s.rows.owner[b.origin[r]]] >= 0) : s.rows.owner[b.origin[r]]);
+  const ownerOf = (r) => (among ? among.findIndex((cause) => s.slot[cause][s.rows.owner[blamed(s, b, r)]] >= 0) : s.rows.owner[blamed(s, b, r)]);
   if (among) {
     const inside = rows.map((r) => ownerOf(r) >= 0);
     rows = rows.filter((_, i) => inside[i]);

@@ -19,7 +19,7 @@ function below(z) {
 /** Flow once this cause is fixed: low edge, middle, high edge of the 90 % band [m³/s]. */
 function onceFixed(s, found, cause, heavy) {
   const { b } = found, flow = s.at.get("flow"), slots = s.slot[cause];
-  const kept = heavy.rows.map((r, i) => [r, heavy.weight[i]]).filter(([r]) => slots[s.rows.owner[b.origin[r]]] >= 0);
+  const kept = heavy.rows.map((r, i) => [r, heavy.weight[i]]).filter(([r]) => slots[s.rows.owner[blamed(s, b, r)]] >= 0);
   if (kept.length === 0) return [0, 0, 0];
   const whole = kept.reduce((sum, [, w]) => sum + w, 0);
   let parts = kept.map(([r, w]) => {
