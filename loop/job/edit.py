@@ -25,7 +25,10 @@ class Put:
 
 @dataclass(frozen=True)
 class Insert:
-    """Puts a part in, at `address`: what stood there and after it moves up by one."""
+    """Puts a part in, at `address`: what stood there and after it moves up by one.
+
+    Branches and units are put in likewise, at ``part[9].branch[2]`` or ``condenser[2]``.
+    """
 
     address: str
     part: Mapping[str, Any]

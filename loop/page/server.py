@@ -16,9 +16,9 @@ from starlette.routing import Route
 
 from loop.job import JobError, program_version
 from loop.page import paper
-from loop.page.answer import acted, answer, changed, read_edits
+from loop.page.answer import acted, answer, changed, read_edits, wish_done
 from loop.page.folder import ConflictError, Folder
-from loop.page.forms import STARTERS, addable, job_forms, part_forms
+from loop.page.forms import addable, job_forms, part_forms
 from loop.page.guard import OWN_POLICY, Gate, Guard
 from loop.page.start import first_text
 from loop.page.tasks import Tasks
@@ -109,7 +109,6 @@ class Site:
             "forms": part_forms(),
             "tables": job_forms(),
             "addable": addable(),
-            "starters": STARTERS,
             "pumps": sorted(catalogue()),
             **{key: values[key] for key in ("name", "wall") if key in values},
         }
@@ -148,9 +147,14 @@ class Site:
 
     def _answer(self, asked: dict[str, Any]) -> dict[str, Any]:
         text = _text(asked)
-        edits = read_edits(asked.get("edits", []))
-        after = changed(self.folder, text, edits) if edits else text
-        return answer(self.folder, after, read_edits(asked.get("what_if", [])))
+        edits, after = read_edits(asked.get("edits", [])), text
+        if edits:
+            after = changed(self.folder, text, edits)
+        at = ""
+        if "wish" in asked:
+            after, at = wish_done(self.folder, after, asked["wish"])
+        shown = answer(self.folder, after, read_edits(asked.get("what_if", [])))
+        return {**shown, "at": at}
 
     def _act(self, asked: dict[str, Any]) -> dict[str, Any]:
         finding, action = asked.get("finding"), asked.get("action")

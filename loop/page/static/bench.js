@@ -1,7 +1,7 @@
 // The bench: the text of the job is the state; every change asks the program and shows its answer.
 import { ask, by, el, settings, shown, tell } from "/static/api.js";
 import { draw, drawCurves } from "/static/picture.js";
-import { field, fillRows } from "/static/rows.js";
+import { fillRows, fillTables, keepingFocus, namePumps, openOnly } from "/static/rows.js";
 
 const name = settings.name, wall = settings.wall, kept = `loop:${name}`;
 const state = { text: "", mark: null, saved: "", view: null, way: 0, undo: [], redo: [], whatIf: {}, found: null, range: null };
@@ -10,16 +10,16 @@ let busy = false, waiting = null, looked = 0;
 const whatIf = () => Object.values(state.whatIf).flat();
 
 /** One request at a time; of those that wait only the last is sent, so that a drag never lags. */
-async function query(edits, text = state.text) {
+async function query(change, text = state.text) {
   if (busy) {
     waiting?.stop();
     return new Promise((resolve, reject) => {
-      waiting = { go: () => query(edits, text).then(resolve, reject), stop: () => resolve(null) };
+      waiting = { go: () => query(change, text).then(resolve, reject), stop: () => resolve(null) };
     });
   }
   busy = true;
   try {
-    return await ask("/api/answer", { text, edits, what_if: whatIf() });
+    return await ask("/api/answer", { text, what_if: whatIf(), ...(Array.isArray(change) ? { edits: change } : { wish: change }) });
   } finally {
     busy = false;
     const next = waiting;
@@ -28,10 +28,13 @@ async function query(edits, text = state.text) {
   }
 }
 
-/** Makes a change that stays, and can be undone; gives what is wrong where it is refused. */
-async function edit(edits, atField = false) {
+/** Makes a change that stays, edits or a row's wish; gives what is wrong where it is refused. */
+async function edit(change, atField = false) {
+  // Sliders name places, which a row that moves makes others.
+  if (!Array.isArray(change)) state.whatIf = {};
   try {
-    const view = await query(edits);
+    const view = await query(change);
+    if (view?.at) openOnly(view.at, change.address);
     if (view) commit(view);
     return null;
   } catch (error) {
@@ -76,8 +79,8 @@ function render(view) {
   renderTrials(job);
   renderFound();
   if (wall) return;
-  fillRows(by("rows"), job, edit);
-  renderTables(job);
+  keepingFocus(by("rows"), () => fillRows(by("rows"), job, edit));
+  keepingFocus(by("tables"), () => fillTables(by("tables"), job, edit));
   by("undo").disabled = state.undo.length === 0;
   by("redo").disabled = state.redo.length === 0;
   by("save").disabled = state.text === state.saved;
@@ -170,10 +173,10 @@ async function act(finding, action) {
 
 function renderTrials(job) {
   const rows = [];
-  for (const part of job.parts.filter((p) => p.kind === "strainer")) {
+  for (const part of job.rows.filter((p) => p.kind === "strainer")) {
     rows.push(slider(`${part.label}: blocked`, part.address, "blocked", 0, 95, 1, parseFloat(part.given.blocked ?? "0"), (v) => `${v} %`));
   }
-  const pump = job.parts.find((p) => p.kind === "pump");
+  const pump = job.rows.find((p) => p.kind === "pump");
   const volts = parseFloat(pump.given.supply ?? state.view.check.pump.supply ?? "");
   if (Number.isFinite(volts)) rows.push(slider("supply of the pump", pump.address, "supply", Math.round(volts * 0.6), Math.round(volts * 1.2), volts > 60 ? 1 : 0.1, volts, (v) => `${v} V`));
   by("untry").hidden = whatIf().length === 0;
@@ -216,16 +219,6 @@ function renderFound() {
   };
   holder.replaceChildren(el("h2", {}, "As found, and as it is now"), el("div", { class: "pair" }, side("As found", state.found), side("As it is now", state.view)),
     el("button", { onclick: () => { state.found = null; renderFound(); } }, "Put away"));
-}
-
-function renderTables(job) {
-  const holder = by("tables");
-  if (holder.contains(document.activeElement)) return;
-  const opened = new Set([...holder.querySelectorAll("details[open]")].map((d) => d.dataset.table));
-  const block = (title, form, given, address) => el("details", { "data-table": title, open: opened.has(title) }, el("summary", {}, el("b", {}, title)),
-    el("div", { class: "fields" }, settings.tables[form].map((f) => field(f, given[f.name], `${address}.${f.name}`, edit))));
-  holder.replaceChildren(block("water", "water", job.tables.water, "water"), block("boat", "boat", job.tables.boat, "boat"), block("defaults", "defaults", job.tables.defaults, "defaults"),
-    ...job.units_cooled.map((unit, i) => block(`unit: ${unit.name}`, "condenser", unit, `condenser[${i + 1}]`)));
 }
 
 async function save(force = false) {
@@ -358,7 +351,7 @@ function words(option) {
 }
 
 if (!wall) {
-  document.body.append(el("datalist", { id: "pump-names" }, settings.pumps.map((pump) => el("option", { value: pump }))));
+  namePumps();
   by("undo").addEventListener("click", () => step(state.undo, state.redo));
   by("redo").addEventListener("click", () => step(state.redo, state.undo));
   by("save").addEventListener("click", () => save());
