@@ -11,15 +11,16 @@ from rich.text import Text
 
 from loop.cli.options import console, write_whole
 from loop.diagnose import named
-from loop.diagnose.words import cautions, fix, look, title
+from loop.diagnose.words import title
 from loop.diagnose.words_to_do import DOING
 from loop.job import JobError, parse_job, read_toml
 from loop.teach.cases import Case, draw_case, invented_job
 from loop.teach.complaint import complaint
-from loop.teach.drill import Call, Score
+from loop.teach.drill import Call
+from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
 from loop.teach.drill_log import Source, log_text, read_case, read_log
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import FIXED, HALF, SAFETY, UNFIXED
+from loop.teach.words.drills import SAFETY
 from loop.units import System
 
 _HELP = (
@@ -135,32 +136,15 @@ def _obey(out: Console, call: Call, line: str) -> Call:
             out.print(Text(_how(call, rest)))
             return call
         case "rank":
-            after = call.rank(rest)
-            believed = ", ".join(f"{title(name)} {share:.0%}" for name, share in after.belief)
-            out.print(Text(f"  You believe: {believed}"))
+            after = obey(call, line)
+            out.print(Text(f"  You believe: {believed(after)}"))
             return after
-        case "hint":
-            after, _ = call.hint()
-        case "do":
-            after = call.do(rest)
-        case "repair":
-            after = call.repair(rest)
-        case _:
-            after = call.read(line)
-    _print_entry(out, after, read=word.lower() not in ("hint", "do", "repair"))
+    after = obey(call, line)
+    entry, well = after.entries[-1], clean(call, after)
+    beside = f" (clean last season: {well})" if well else ""
+    so_far = f"{beside}   {after.minutes:g} min so far"
+    out.print(Text.assemble(f"  {entry.what}: ", (entry.showed, "bold"), so_far))
     return after
-
-
-def _print_entry(out: Console, call: Call, read: bool) -> None:
-    entry, case = call.entries[-1], call.case
-    clean = ""
-    if read and case.level < 3:
-        clean = f" (clean last season: {case.value(call.taken[-1], case.well)})"
-    out.print(
-        Text.assemble(
-            f"  {entry.what}: ", (entry.showed, "bold"), f"{clean}   {call.minutes:g} min so far"
-        )
-    )
 
 
 def _look_up(out: Console, call: Call, what: str) -> None:
@@ -197,29 +181,13 @@ def _list_readings(out: Console, case: Case) -> None:
 
 
 def _print_end(out: Console, call: Call) -> None:
-    case, score = call.case, call.score()
-    truth = " and ".join(title(name) for name in case.hidden)
-    left = " and ".join(title(name) for name in case.hidden if name not in call.cured)
-    said = FIXED if call.fixed == 1 else HALF if call.cured else UNFIXED
+    said = f" {call.score().points} points of 100, {call.minutes:g} minutes."
     out.print()
-    out.print(
-        Text.assemble(
-            (said.format(truth=truth, left=left, where=case.where), "bold"),
-            f" {score.points} points of 100, {call.minutes:g} minutes.",
-        )
-    )
-    for line in _points(score, call):
+    out.print(Text.assemble((outcome(call), "bold"), said))
+    for line in points(call):
         out.print(Text(f"  {line}"))
-    out.print(Text(f"To be sure of it: {look(case.fault)}."))
-    out.print(Text(f"The fix: {fix(case.fault)}."))
-    for caution in cautions(case.fault):
+    sure, fix, cautions = afterwards(call)
+    out.print(Text(f"To be sure of it: {sure}."))
+    out.print(Text(f"The fix: {fix}."))
+    for caution in cautions:
         out.print(Text(f"• {caution}", "dim"))
-
-
-def _points(score: Score, call: Call) -> Iterator[str]:
-    yield f"{score.state:.0f} for the boat's state"
-    given = "" if call.belief else ": none was given"
-    yield f"{score.belief:.0f} for your last belief{given}"
-    yield f"{score.time:.0f} for the time"
-    stops = f": {call.stops} missing before something was touched" if call.stops else ""
-    yield f"{score.safety:.0f} for safety{stops}"

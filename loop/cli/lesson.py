@@ -8,7 +8,7 @@ from rich.text import Text
 from loop.cli.options import console, write_whole
 from loop.cli.output import headed
 from loop.job import JobError
-from loop.teach.lessons import LESSONS, Played, play
+from loop.teach.lessons import LESSONS, Played, play, title
 from loop.teach.lessons.lesson import called
 from loop.units import System
 
@@ -28,7 +28,7 @@ def lesson(
     out = console()
     if number is None:
         for each in LESSONS:
-            out.print(Text(f"{each.number:>2}  {play(each, units).title}"))
+            out.print(Text(f"{each.number:>2}  {title(each, units)}"))
         return
     if number > len(LESSONS):
         raise JobError([f"there is no lesson {number}; there are 1 to {len(LESSONS)}"])

@@ -16,13 +16,14 @@ from starlette.routing import Route
 
 from loop.job import JobError, program_version
 from loop.page import paper
-from loop.page.answer import acted, answer, changed, read_edits, wish_done
+from loop.page.api import Answers, text_of
 from loop.page.folder import ConflictError, Folder
 from loop.page.forms import addable, job_forms, part_forms
 from loop.page.guard import OWN_POLICY, Gate, Guard
-from loop.page.start import first_text
+from loop.page.lessons import lesson_list
 from loop.page.tasks import Tasks
 from loop.pumps import catalogue
+from loop.units import System
 
 _ASSETS = {
     ".js": "text/javascript; charset=utf-8",
@@ -50,21 +51,18 @@ class Site:
             Route("/show", self._wall),
             Route("/show/{name}", self._show),
             Route("/pump", self._pump),
+            Route("/lessons", self._lessons),
+            Route("/lesson/{number:int}", self._lesson),
+            Route("/drill", self._drill),
             Route("/call/{name}", self._call),
             Route("/static/{name}", self._static),
-            Route("/api/files", self._answering(self._files)),
             Route("/api/file/{name}", self._file),
-            Route("/api/answer", self._answering(self._answer), methods=["POST"]),
-            Route("/api/act", self._answering(self._act), methods=["POST"]),
-            Route("/api/save", self._answering(self._save), methods=["POST"]),
-            Route("/api/new", self._answering(self._new), methods=["POST"]),
-            Route("/api/size", self._answering(self._size), methods=["POST"]),
-            Route("/api/task", self._answering(self._task), methods=["POST"]),
-            Route("/api/cancel", self._answering(self._cancel), methods=["POST"]),
             Route("/api/sheet/{form}", self._sheet, methods=["POST"]),
             Route("/api/paper", self._paper, methods=["POST"]),
-            Route("/api/pump/check", self._answering(self._pump_check), methods=["POST"]),
-            Route("/api/pump/save", self._answering(self._pump_save), methods=["POST"]),
+            *(
+                Route(f"/api/{name}", _answering(work), methods=["POST"])
+                for name, work in Answers(self.folder, self.tasks).by_name.items()
+            ),
         ]
         return Guard(Starlette(routes=routes), Gate(hosts, self.token, everywhere))
 
@@ -86,6 +84,18 @@ class Site:
 
     async def _pump(self, request: Request) -> Response:
         return self._page("pump.html")
+
+    async def _lessons(self, request: Request) -> Response:
+        units = _units(request)
+        return self._page("lessons.html", lessons=lesson_list(units), units=units)
+
+    async def _lesson(self, request: Request) -> Response:
+        number, units = request.path_params["number"], _units(request)
+        return self._page("lesson.html", number=number, many=len(lesson_list(units)), units=units)
+
+    async def _drill(self, request: Request) -> Response:
+        jobs = await run_in_threadpool(self.folder.jobs)
+        return self._page("drill.html", jobs=jobs, units=_units(request))
 
     async def _call(self, request: Request) -> Response:
         """The card of a job, which works a service call; it brings a policy of its own."""
@@ -110,7 +120,7 @@ class Site:
             "tables": job_forms(),
             "addable": addable(),
             "pumps": sorted(catalogue()),
-            **{key: values[key] for key in ("name", "wall") if key in values},
+            **{key: values[key] for key in ("name", "wall", "number", "units") if key in values},
         }
         text = self._pages.get_template(template).render(
             settings=settings, version=program_version(), **values
@@ -119,25 +129,6 @@ class Site:
 
     # Answers -----------------------------------------------------------------------------------
 
-    def _answering(self, work: Callable[[dict[str, Any]], dict[str, Any]]) -> Any:
-        """A route that hands a JSON request to `work`, off the event loop, and tells mistakes."""
-
-        async def route(request: Request) -> Response:
-            asked: dict[str, Any] = {}
-            if request.method == "POST":
-                try:
-                    asked = json.loads(await request.body())
-                except (ValueError, RecursionError):
-                    return JSONResponse({"problems": ["the request is not JSON"]}, 400)
-                if not isinstance(asked, dict):
-                    return JSONResponse({"problems": ["the request must be a table"]}, 400)
-            return await run_in_threadpool(_told, work, asked)
-
-        return route
-
-    def _files(self, asked: dict[str, Any]) -> dict[str, Any]:
-        return {"jobs": self.folder.jobs()}
-
     async def _file(self, request: Request) -> Response:
         def work(asked: dict[str, Any]) -> dict[str, Any]:
             opened = self.folder.read(request.path_params["name"])
@@ -145,57 +136,10 @@ class Site:
 
         return await run_in_threadpool(_told, work, {})
 
-    def _answer(self, asked: dict[str, Any]) -> dict[str, Any]:
-        text = _text(asked)
-        edits, after = read_edits(asked.get("edits", [])), text
-        if edits:
-            after = changed(self.folder, text, edits)
-        at = ""
-        if "wish" in asked:
-            after, at = wish_done(self.folder, after, asked["wish"])
-        shown = answer(self.folder, after, read_edits(asked.get("what_if", [])))
-        return {**shown, "at": at}
-
-    def _act(self, asked: dict[str, Any]) -> dict[str, Any]:
-        finding, action = asked.get("finding"), asked.get("action")
-        if not isinstance(finding, int) or not isinstance(action, int):
-            raise JobError(["finding and action must be whole numbers"])
-        return answer(self.folder, acted(self.folder, _text(asked), finding, action))
-
-    def _save(self, asked: dict[str, Any]) -> dict[str, Any]:
-        text, name, mark = _text(asked), asked.get("name"), asked.get("mark")
-        if not isinstance(name, str) or not isinstance(mark, str | None):
-            raise JobError(["a file name is missing"])
-        answer(self.folder, text)
-        return {"mark": self.folder.write(name, text, mark)}
-
-    def _new(self, asked: dict[str, Any]) -> dict[str, Any]:
-        name = asked.get("name")
-        if not isinstance(name, str):
-            raise JobError(["a file name is missing"])
-        name = name if name.endswith(".toml") else f"{name}.toml"
-        text = first_text(name.removesuffix(".toml"), "si" if asked.get("units") == "si" else "us")
-        return {"name": name, "mark": self.folder.write(name, text, None)}
-
-    def _size(self, asked: dict[str, Any]) -> dict[str, Any]:
-        text = _text(asked)
-        self.folder.guard(text)
-        return {"task": self.tasks.start(text, str(self.folder.root))}
-
-    def _task(self, asked: dict[str, Any]) -> dict[str, Any]:
-        try:
-            return self.tasks.look(str(asked.get("task")))
-        except KeyError:
-            raise JobError(["this work has ended"]) from None
-
-    def _cancel(self, asked: dict[str, Any]) -> dict[str, Any]:
-        self.tasks.stop(str(asked.get("task")))
-        return {}
-
     async def _sheet(self, request: Request) -> Response:
         form = request.path_params["form"]
         try:
-            text = _text(json.loads(await request.body()))
+            text = text_of(json.loads(await request.body()))
             body = await run_in_threadpool(_sheet, self.folder, text, form)
         except JobError as error:
             return JSONResponse({"problems": error.problems}, 422)
@@ -214,13 +158,22 @@ class Site:
             return JSONResponse({"problems": error.problems}, 422)
         return Response(picture, media_type="image/png")
 
-    def _pump_check(self, asked: dict[str, Any]) -> dict[str, Any]:
-        return paper.checked_curve(asked.get("pump"))
 
-    def _pump_save(self, asked: dict[str, Any]) -> dict[str, Any]:
-        name, text = paper.pump_file(asked.get("pump"))
-        self.folder.write(name, text, None)
-        return {"name": name}
+def _answering(work: Callable[[dict[str, Any]], dict[str, Any]]) -> Any:
+    """A route that hands a JSON request to `work`, off the event loop, and tells mistakes."""
+
+    async def route(request: Request) -> Response:
+        asked: dict[str, Any] = {}
+        if request.method == "POST":
+            try:
+                asked = json.loads(await request.body())
+            except (ValueError, RecursionError):
+                return JSONResponse({"problems": ["the request is not JSON"]}, 400)
+            if not isinstance(asked, dict):
+                return JSONResponse({"problems": ["the request must be a table"]}, 400)
+        return await run_in_threadpool(_told, work, asked)
+
+    return route
 
 
 def _told(work: Callable[[dict[str, Any]], dict[str, Any]], asked: dict[str, Any]) -> Response:
@@ -234,11 +187,8 @@ def _told(work: Callable[[dict[str, Any]], dict[str, Any]], asked: dict[str, Any
         return JSONResponse({"problems": error.problems}, 422)
 
 
-def _text(asked: Any) -> str:
-    text = asked.get("text")
-    if not isinstance(text, str):
-        raise JobError(["the job's text is missing"])
-    return text
+def _units(request: Request) -> System:
+    return "si" if request.query_params.get("units") == "si" else "us"
 
 
 def _finite(value: Any) -> Any:

@@ -100,9 +100,8 @@ def _end(task: _Task) -> None:
 
 
 def _size(pipe: Connection, text: str, folder: str) -> None:
-    """Runs in the process: sizes a job, says how far it is, sends the result as JSON tables."""
-    from loop.size import size
-    from loop.size.as_json import to_json
+    """Runs in the process: sizes a job, says how far it is, sends what `sizing_tables` gives."""
+    from loop.page.sizing import sizing_tables
 
     last = [0.0]
 
@@ -115,7 +114,7 @@ def _size(pipe: Connection, text: str, folder: str) -> None:
     # A reader that has gone needs no answer.
     with contextlib.suppress(BrokenPipeError):
         try:
-            result = to_json(size(parse_toml(text, "job", folder), progress=progress))
+            result = sizing_tables(parse_toml(text, "job", folder), progress)
         except JobError as error:
             result = {"problems": error.problems}
         pipe.send(("result", result))

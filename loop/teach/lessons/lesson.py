@@ -127,6 +127,11 @@ class Played:
     answer: str
 
 
+def title(lesson: Lesson, system: System = "us") -> str:
+    """What a lesson is called."""
+    return in_units(WORDS[lesson.number].title, system)
+
+
 def play(lesson: Lesson, system: System = "us") -> Played:
     """The lesson with the program's numbers, in either system of units."""
     columns = tuple(_columns(lesson, system))
@@ -146,7 +151,7 @@ def play(lesson: Lesson, system: System = "us") -> Played:
 
     return Played(
         lesson=lesson,
-        title=say(words.title),
+        title=title(lesson, system),
         columns=columns,
         predict=say(words.predict),
         choices=tuple(say(choice) for choice in words.choices),
