@@ -162,3 +162,12 @@ def test_every_mistake_is_told_at_once_with_its_place() -> None:
             job.replace({address: "1 in"})
         with pytest.raises(JobError):
             edit_text(KITTIWAKE.read_text(encoding="utf-8"), [Put(address, "1 in")])
+
+
+def test_a_pump_file_beside_the_job_can_be_put(tmp_path: Path) -> None:
+    pump = (EXAMPLES.parent / "pumpcurves" / "demo-ac-350.toml").read_text(encoding="utf-8")
+    (tmp_path / "other.toml").write_text(pump.replace("demo-ac-350", "other"), encoding="utf-8")
+    put = [Put("pump", "other.toml")]
+    assert edit(read_job(KITTIWAKE), put, str(tmp_path)).pump.curve.name == "other"
+    changed = edit_text(KITTIWAKE.read_text(encoding="utf-8"), put, str(tmp_path))
+    assert parse_toml(changed, folder=tmp_path).pump.curve.name == "other"

@@ -46,10 +46,11 @@ Edit: TypeAlias = Put | Insert | Remove
 Step: TypeAlias = tuple[Path, Edit]
 
 
-def edit(job: Job, edits: Iterable[Edit]) -> Job:
+def edit(job: Job, edits: Iterable[Edit], folder: str = ".") -> Job:
     """A job with these changes, checked like a file.
 
-    Addresses mean places in `job` as it is, before any of the edits.
+    Addresses mean places in `job` as it is, before any of the edits. Relative paths of pump files
+    start in `folder`.
 
     Raises JobError, whose text lists every mistake, where an address means nothing or the changed
     job is not a job.
@@ -65,7 +66,7 @@ def edit(job: Job, edits: Iterable[Edit]) -> Job:
         if path[0] == "defaults" and isinstance(step, Put):
             _forget_default(draft, job, path)
         _apply(draft, path, step)
-    return checked(draft, {"folder": "."}, "change")
+    return checked(draft, {"folder": folder}, "change")
 
 
 def replace(job: Job, changes: Mapping[str, Any]) -> Job:

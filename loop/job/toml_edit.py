@@ -27,7 +27,8 @@ def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
     steps = in_order(job, edits)
     if not steps:
         return text
-    edit(job, (_plain(step) for _, step in steps))  # its mistakes, before the text is touched
+    # For its mistakes, before the text is touched.
+    edit(job, (_plain(step) for _, step in steps), folder)
     document = tomlkit.parse(plain)
     for path, step in steps:
         _apply(document, job, path, step)

@@ -25,7 +25,7 @@ def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str,
     """
     folder.guard(text)
     job = parse_toml(text, "job", folder.root)
-    tried = edit(job, what_if) if what_if else job
+    tried = edit(job, what_if, str(folder.root)) if what_if else job
     result = check(tried)
     return {
         "text": text,

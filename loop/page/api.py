@@ -3,14 +3,14 @@
 from collections.abc import Callable
 from typing import Any, TypeAlias
 
-from loop.job import JobError
+from loop.job import JobError, parse_toml
 from loop.page import paper
 from loop.page.answer import acted, answer, changed, read_edits, wish_done
 from loop.page.drills import asked, drill_tables
 from loop.page.folder import Folder
 from loop.page.lessons import lesson_tables
+from loop.page.picture import scales
 from loop.page.start import first_text
-from loop.page.tasks import Tasks
 from loop.units import System
 
 Table: TypeAlias = dict[str, Any]
@@ -19,8 +19,8 @@ Table: TypeAlias = dict[str, Any]
 class Answers:
     """The answers over one folder; each raises JobError with every mistake."""
 
-    def __init__(self, folder: Folder, tasks: Tasks) -> None:
-        self.folder, self.tasks = folder, tasks
+    def __init__(self, folder: Folder) -> None:
+        self.folder = folder
 
     @property
     def by_name(self) -> dict[str, Callable[[Table], Table]]:
@@ -30,14 +30,16 @@ class Answers:
             "act": self.act,
             "save": self.save,
             "new": self.new,
-            "size": self.size,
-            "task": self.task,
-            "cancel": self.cancel,
             "lesson": self.lesson,
             "drill": self.drill,
             "pump/check": self.pump_check,
             "pump/save": self.pump_save,
         }
+
+    @property
+    def bodies(self) -> dict[str, Callable[[Table], Table]]:
+        """Answers whose "body" is a file's."""
+        return {"sheet": self.sheet, "card": self.card}
 
     def answer(self, asked: Table) -> Table:
         """A job's text, changed by edits or by a row's wish, with all that is shown of it."""
@@ -71,24 +73,6 @@ class Answers:
         text = first_text(name.removesuffix(".toml"), _units(asked))
         return {"name": name, "mark": self.folder.write(name, text, None)}
 
-    def size(self, asked: Table) -> Table:
-        """Begins a sizing; `task` tells how far it is."""
-        text = text_of(asked)
-        self.folder.guard(text)
-        return {"task": self.tasks.start(text, str(self.folder.root))}
-
-    def task(self, asked: Table) -> Table:
-        """How far a sizing is, and its result."""
-        try:
-            return self.tasks.look(str(asked.get("task")))
-        except KeyError:
-            raise JobError(["this work has ended"]) from None
-
-    def cancel(self, asked: Table) -> Table:
-        """Ends a sizing."""
-        self.tasks.stop(str(asked.get("task")))
-        return {}
-
     def lesson(self, asked: Table) -> Table:
         """A lesson with its loops."""
         number = asked.get("number")
@@ -104,13 +88,37 @@ class Answers:
 
     def pump_check(self, asked: Table) -> Table:
         """A pump's curve as it would be used."""
-        return paper.checked_curve(asked.get("pump"))
+        return {**paper.checked_curve(asked.get("pump")), "scales": scales(_units(asked))}
 
     def pump_save(self, asked: Table) -> Table:
         """Writes a pump file."""
         name, text = paper.pump_file(asked.get("pump"))
         self.folder.write(name, text, None)
         return {"name": name}
+
+    def sheet(self, asked: Table) -> Table:
+        """The job sheet of a text as "body", in the form ``pdf`` or ``html``."""
+        from loop.sheet import to_html, to_pdf
+        from loop.sheet.compose import sheet
+
+        text, form = text_of(asked), asked.get("form")
+        if form not in ("pdf", "html"):
+            raise JobError(["a sheet is pdf or html"])
+        self.folder.guard(text)
+        content = sheet(parse_toml(text, "job", self.folder.root))
+        return {"body": to_pdf(content) if form == "pdf" else to_html(content).encode("utf-8")}
+
+    def card(self, asked: Table) -> Table:
+        """The card of a job file as "body", as `loop card` writes it."""
+        from loop.card import card, to_html
+        from loop.diagnose import prepare
+        from loop.sheet.compose import sheet
+
+        name = _name(asked)
+        text = self.folder.read(name).text
+        self.folder.guard(text)
+        job = parse_toml(text, name, self.folder.root)
+        return {"body": to_html(card(prepare(job), sheet(job)))}
 
 
 def text_of(asked: Any) -> str:

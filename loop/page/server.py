@@ -1,8 +1,11 @@
 """The page's routes: each reads its request, calls one function, and answers in JSON or HTML."""
 
+import asyncio
 import json
 import secrets
-from collections.abc import Callable
+import threading
+from collections.abc import Awaitable, Callable
+from dataclasses import asdict
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -15,13 +18,14 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 
 from loop.job import JobError, program_version
-from loop.page import paper
-from loop.page.api import Answers, text_of
+from loop.page.api import Answers, Table, text_of
 from loop.page.folder import ConflictError, Folder
 from loop.page.forms import addable, job_forms, part_forms
 from loop.page.guard import OWN_POLICY, Gate, Guard
 from loop.page.lessons import lesson_list
+from loop.page.pdf import page_picture
 from loop.page.tasks import Tasks
+from loop.page.workers import Workers
 from loop.pumps import catalogue
 from loop.units import System
 
@@ -33,12 +37,18 @@ _ASSETS = {
 
 
 class Site:
-    """One start of the page: its folder, its tasks, its token."""
+    """One start of the page: its folder, its tasks, its token.
 
-    def __init__(self, root: Path, token: str | None = None) -> None:
-        self.folder = Folder(root)
-        self.tasks = Tasks()
+    With `workers` answers come from processes of their own, which end where their reader goes.
+    """
+
+    def __init__(
+        self, root: Path, token: str | None = None, workers: Workers | None = None
+    ) -> None:
+        self.folder, self.tasks = Folder(root), Tasks()
         self.token = token or secrets.token_urlsafe(18)
+        self.workers = workers
+        self._answers = Answers(self.folder)
         self._pages = Environment(
             loader=PackageLoader("loop.page"), autoescape=True, undefined=StrictUndefined
         )
@@ -59,53 +69,60 @@ class Site:
             Route("/api/file/{name}", self._file),
             Route("/api/sheet/{form}", self._sheet, methods=["POST"]),
             Route("/api/paper", self._paper, methods=["POST"]),
+            Route("/api/size", self._task(self._begin), methods=["POST"]),
+            Route("/api/task", self._task(self._look), methods=["POST"]),
+            Route("/api/cancel", self._task(self._cancel), methods=["POST"]),
             *(
-                Route(f"/api/{name}", _answering(work), methods=["POST"])
-                for name, work in Answers(self.folder, self.tasks).by_name.items()
+                Route(f"/api/{name}", self._answering(name), methods=["POST"])
+                for name in self._answers.by_name
             ),
         ]
         return Guard(Starlette(routes=routes), Gate(hosts, self.token, everywhere))
 
+    def stop(self) -> None:
+        """Ends all work."""
+        self.tasks.stop_all()
+        if self.workers is not None:
+            self.workers.stop()
+
     # Pages -------------------------------------------------------------------------------------
 
-    async def _front(self, request: Request) -> Response:
-        jobs = await run_in_threadpool(self.folder.jobs)
-        return self._page("front.html", jobs=jobs, folder=self.folder.root.name, wall=False)
+    def _front(self, request: Request) -> Response:
+        jobs, name = self.folder.jobs(), self.folder.root.name
+        return self._page("front.html", jobs=jobs, folder=name, wall=False)
 
-    async def _wall(self, request: Request) -> Response:
-        jobs = await run_in_threadpool(self.folder.jobs)
-        return self._page("front.html", jobs=jobs, folder=self.folder.root.name, wall=True)
+    def _wall(self, request: Request) -> Response:
+        jobs, name = self.folder.jobs(), self.folder.root.name
+        return self._page("front.html", jobs=jobs, folder=name, wall=True)
 
-    async def _bench(self, request: Request) -> Response:
+    def _bench(self, request: Request) -> Response:
         return self._page("bench.html", name=request.path_params["name"], wall=False)
 
-    async def _show(self, request: Request) -> Response:
+    def _show(self, request: Request) -> Response:
         return self._page("bench.html", name=request.path_params["name"], wall=True)
 
-    async def _pump(self, request: Request) -> Response:
+    def _pump(self, request: Request) -> Response:
         return self._page("pump.html")
 
-    async def _lessons(self, request: Request) -> Response:
+    def _lessons(self, request: Request) -> Response:
         units = _units(request)
         return self._page("lessons.html", lessons=lesson_list(units), units=units)
 
-    async def _lesson(self, request: Request) -> Response:
+    def _lesson(self, request: Request) -> Response:
         number, units = request.path_params["number"], _units(request)
         return self._page("lesson.html", number=number, many=len(lesson_list(units)), units=units)
 
-    async def _drill(self, request: Request) -> Response:
-        jobs = await run_in_threadpool(self.folder.jobs)
-        return self._page("drill.html", jobs=jobs, units=_units(request))
+    def _drill(self, request: Request) -> Response:
+        return self._page("drill.html", jobs=self.folder.jobs(), units=_units(request))
 
     async def _call(self, request: Request) -> Response:
         """The card of a job, which works a service call; it brings a policy of its own."""
-        try:
-            text = await run_in_threadpool(_card, self.folder, request.path_params["name"])
-        except JobError as error:
-            return JSONResponse({"problems": error.problems}, 422)
-        return HTMLResponse(text, headers={OWN_POLICY: "1"})
+        found = await self._asked(request, "card", {"name": request.path_params["name"]})
+        if isinstance(found, Response):
+            return found
+        return HTMLResponse(found["body"], headers={OWN_POLICY: "1"})
 
-    async def _static(self, request: Request) -> Response:
+    def _static(self, request: Request) -> Response:
         name = request.path_params["name"]
         kind = _ASSETS.get(Path(name).suffix)
         asset = files("loop.page").joinpath("static", name)
@@ -119,7 +136,7 @@ class Site:
             "forms": part_forms(),
             "tables": job_forms(),
             "addable": addable(),
-            "pumps": sorted(catalogue()),
+            "pumps": [*sorted(catalogue()), *self.folder.pumps()],
             **{key: values[key] for key in ("name", "wall", "number", "units") if key in values},
         }
         text = self._pages.get_template(template).render(
@@ -129,62 +146,105 @@ class Site:
 
     # Answers -----------------------------------------------------------------------------------
 
-    async def _file(self, request: Request) -> Response:
-        def work(asked: dict[str, Any]) -> dict[str, Any]:
-            opened = self.folder.read(request.path_params["name"])
-            return {"text": opened.text, "mark": opened.mark}
+    def _answering(self, name: str) -> Callable[[Request], Awaitable[Response]]:
+        async def route(request: Request) -> Response:
+            found = await self._asked(request, name, await _table(request))
+            return found if isinstance(found, Response) else JSONResponse(_finite(found))
 
-        return await run_in_threadpool(_told, work, {})
+        return route
 
     async def _sheet(self, request: Request) -> Response:
         form = request.path_params["form"]
-        try:
-            text = text_of(json.loads(await request.body()))
-            body = await run_in_threadpool(_sheet, self.folder, text, form)
-        except JobError as error:
-            return JSONResponse({"problems": error.problems}, 422)
-        except (ValueError, RecursionError, AttributeError):
-            return JSONResponse({"problems": ["the request is not JSON"]}, 400)
+        table = await _table(request)
+        asked = table if isinstance(table, Response) else {**table, "form": form}
+        found = await self._asked(request, "sheet", asked)
+        if isinstance(found, Response):
+            return found
         kind = "application/pdf" if form == "pdf" else "text/html; charset=utf-8"
-        return Response(body, media_type=kind)
+        return Response(found["body"], media_type=kind)
+
+    async def _asked(self, request: Request, name: str, asked: Table | Response) -> Any:
+        """The answer of that name, or the response that says what is wrong with the question."""
+        if isinstance(asked, Response):
+            return asked
+        if self.workers is None:
+            answers = {**self._answers.by_name, **self._answers.bodies}
+            return await _told(lambda: answers[name](asked))
+        left = threading.Event()
+        watching = asyncio.create_task(_leaving(request, left))
+        try:
+            workers = self.workers
+            return await _told(lambda: workers.ask(name, asked, left.is_set))
+        finally:
+            watching.cancel()
+
+    async def _file(self, request: Request) -> Response:
+        found = await _told(lambda: asdict(self.folder.read(request.path_params["name"])))
+        return found if isinstance(found, Response) else JSONResponse(found)
 
     async def _paper(self, request: Request) -> Response:
-        body = await request.body()
-        number = request.query_params.get("page", "1")
+        body, number = await request.body(), request.query_params.get("page", "1")
+        page = int(number) if number.isdecimal() and len(number) < 5 else 1
+        found = await _told(lambda: {"body": page_picture(body, page)})
+        return (
+            found
+            if isinstance(found, Response)
+            else Response(found["body"], media_type="image/png")
+        )
+
+    # A sizing, which runs on while it is watched ------------------------------------------------
+
+    def _task(self, work: Callable[[Table], Table]) -> Callable[[Request], Awaitable[Response]]:
+        async def route(request: Request) -> Response:
+            asked = await _table(request)
+            found = asked if isinstance(asked, Response) else await _told(lambda: work(asked))
+            return found if isinstance(found, Response) else JSONResponse(_finite(found))
+
+        return route
+
+    def _begin(self, asked: Table) -> Table:
+        text = text_of(asked)
+        self.folder.guard(text)
+        return {"task": self.tasks.start(text, str(self.folder.root))}
+
+    def _look(self, asked: Table) -> Table:
         try:
-            page = int(number) if number.isdecimal() and len(number) < 5 else 1
-            picture = await run_in_threadpool(paper.page_picture, body, page)
-        except JobError as error:
-            return JSONResponse({"problems": error.problems}, 422)
-        return Response(picture, media_type="image/png")
+            return self.tasks.look(str(asked.get("task")))
+        except KeyError:
+            raise JobError(["this work has ended"]) from None
+
+    def _cancel(self, asked: Table) -> Table:
+        self.tasks.stop(str(asked.get("task")))
+        return {}
 
 
-def _answering(work: Callable[[dict[str, Any]], dict[str, Any]]) -> Any:
-    """A route that hands a JSON request to `work`, off the event loop, and tells mistakes."""
-
-    async def route(request: Request) -> Response:
-        asked: dict[str, Any] = {}
-        if request.method == "POST":
-            try:
-                asked = json.loads(await request.body())
-            except (ValueError, RecursionError):
-                return JSONResponse({"problems": ["the request is not JSON"]}, 400)
-            if not isinstance(asked, dict):
-                return JSONResponse({"problems": ["the request must be a table"]}, 400)
-        return await run_in_threadpool(_told, work, asked)
-
-    return route
-
-
-def _told(work: Callable[[dict[str, Any]], dict[str, Any]], asked: dict[str, Any]) -> Response:
-    """The answer of `work`, or its mistakes with the status that fits."""
+async def _table(request: Request) -> Table | Response:
+    """A request's JSON table, or the response that says what is wrong with it."""
     try:
-        return JSONResponse(_finite(work(asked)))
+        asked = json.loads(await request.body())
+    except (ValueError, RecursionError):
+        return JSONResponse({"problems": ["the request is not JSON"]}, 400)
+    if not isinstance(asked, dict):
+        return JSONResponse({"problems": ["the request must be a table"]}, 400)
+    return asked
+
+
+async def _told(work: Callable[[], Table]) -> Table | Response:
+    """What `work` gives, off the event loop; or its mistakes, with the status that fits."""
+    try:
+        return await run_in_threadpool(work)
     except ConflictError:
         words = "the file has been changed outside this page since it was read"
         return JSONResponse({"problems": [words]}, 409)
     except JobError as error:
         return JSONResponse({"problems": error.problems}, 422)
+
+
+async def _leaving(request: Request, left: threading.Event) -> None:
+    """Sets `left` once the reader has gone."""
+    while (await request.receive())["type"] != "http.disconnect":
+        pass
+    left.set()
 
 
 def _units(request: Request) -> System:
@@ -200,29 +260,3 @@ def _finite(value: Any) -> Any:
     if isinstance(value, float) and not abs(value) < float("inf"):
         return None
     return value
-
-
-def _card(folder: Folder, name: str) -> str:
-    """The card of a job file, as `loop card` writes it."""
-    from loop.card import card, to_html
-    from loop.diagnose import prepare
-    from loop.job import parse_toml
-    from loop.sheet.compose import sheet
-
-    text = folder.read(name).text
-    folder.guard(text)
-    job = parse_toml(text, name, folder.root)
-    return to_html(card(prepare(job), sheet(job)))
-
-
-def _sheet(folder: Folder, text: str, form: str) -> bytes:
-    """The job sheet of a text, as ``pdf`` or ``html``."""
-    from loop.job import parse_toml
-    from loop.sheet import to_html, to_pdf
-    from loop.sheet.compose import sheet
-
-    if form not in ("pdf", "html"):
-        raise JobError(["a sheet is pdf or html"])
-    folder.guard(text)
-    content = sheet(parse_toml(text, "job", folder.root))
-    return to_pdf(content) if form == "pdf" else to_html(content).encode("utf-8")

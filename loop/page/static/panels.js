@@ -1,6 +1,7 @@
 // What is said of a loop beside its drawing: verdict, flow of each unit, findings, curves.
 import { el, shown } from "/static/api.js";
-import { draw, drawCurves } from "/static/picture.js";
+import { drawCurves } from "/static/curves.js";
+import { draw } from "/static/picture.js";
 
 const WORD = { good: "GOOD", attention: "ATTENTION", bad: "BAD" };
 

@@ -201,30 +201,3 @@ function handles(svg, way, x, y, scales, onmove) {
   });
   return group;
 }
-
-/** The pump's curve, the loop's, the operating point and each unit's need. */
-export function drawCurves(svg, curves, scales) {
-  const width = 420, height = 250, left = 48, bottom = 34;
-  svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
-  const all = [...curves.pump, ...curves.loop];
-  const top = Math.max(...curves.pump.map((p) => p[1]), curves.point[1]) * 1.1 || 1;
-  const most = Math.max(...all.map((p) => p[0]), curves.point[0]) || 1;
-  const x = (q) => left + (q / most) * (width - left - 10);
-  const y = (h) => height - bottom - (Math.min(h, top) / top) * (height - bottom - 12);
-  const line = (points, name) => el("polyline", { class: name, points: points.filter((p) => p[1] <= top).map(([q, h]) => `${x(q).toFixed(1)},${y(h).toFixed(1)}`).join(" ") });
-  const marks = (end, scale) => {
-    const each = round((end * scale) / 5);
-    return Array.from({ length: Math.floor((end * scale) / each) }, (_, i) => (i + 1) * each);
-  };
-  const labels = marks(most, scales.flow.scale).map((n) => el("text", { class: "small", x: x(n / scales.flow.scale), y: height - 18, "text-anchor": "middle" }, +n.toPrecision(6)));
-  const heads = marks(top, scales.head.scale).filter((n) => y(n / scales.head.scale) > 28).map((n) => el("text", { class: "small", x: left - 6, y: y(n / scales.head.scale) + 4, "text-anchor": "end" }, +n.toPrecision(6)));
-  const needs = curves.needs.length === 1 ? [el("line", { class: "need", x1: x(curves.needs[0].needed), x2: x(curves.needs[0].needed), y1: 12, y2: height - bottom })] : [];
-  svg.replaceChildren(
-    el("line", { class: "axis", x1: left, x2: width - 10, y1: height - bottom, y2: height - bottom }),
-    el("line", { class: "axis", x1: left, x2: left, y1: 12, y2: height - bottom }),
-    ...labels, ...heads, ...needs,
-    el("text", { class: "small", x: width - 10, y: height - 3, "text-anchor": "end" }, `flow, ${scales.flow.label}`),
-    el("text", { class: "small", x: 4, y: 10 }, `head, ${scales.head.label}`),
-    line(curves.pump, "pumpline"), line(curves.loop, "loopline"),
-    el("circle", { class: "meets", cx: x(curves.point[0]), cy: y(curves.point[1]), r: 6 }));
-}
