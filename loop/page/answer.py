@@ -34,6 +34,8 @@ def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str,
         "fixes": _fixes(result),
         "picture": picture(result),
         "what_if": bool(what_if),
+        "volts": job.pump.voltage,
+        "direct": job.pump.curve.drive == "dc",
     }
 
 

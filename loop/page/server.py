@@ -96,10 +96,11 @@ class Site:
         return self._page("front.html", jobs=jobs, folder=name, wall=True)
 
     def _bench(self, request: Request) -> Response:
-        return self._page("bench.html", name=request.path_params["name"], wall=False)
+        name, jobs = request.path_params["name"], self.folder.jobs()
+        return self._page("bench.html", name=name, jobs=jobs, wall=False)
 
     def _show(self, request: Request) -> Response:
-        return self._page("bench.html", name=request.path_params["name"], wall=True)
+        return self._page("bench.html", name=request.path_params["name"], jobs=[], wall=True)
 
     def _pump(self, request: Request) -> Response:
         return self._page("pump.html")

@@ -77,7 +77,7 @@ function render(view) {
   showFindings(by("findings"), view, wall || view.what_if ? null : act);
   showCurves(by("curves"), picture);
   renderTrials(job);
-  showFound(by("found"), state.found, view, state.way, putAway);
+  showFound(by("found"), state.found, { ...view, title: "As it is now" }, state.way, putAway);
   if (wall) return;
   keepingFocus(by("rows"), () => fillRows(by("rows"), job, edit));
   keepingFocus(by("tables"), () => fillTables(by("tables"), job, edit));
@@ -123,7 +123,22 @@ async function drag(point, height, done) {
   }
 }
 
+/** Another loop of the folder beside this one. */
+async function compare() {
+  const other = by("compare").value;
+  if (!other) return;
+  try {
+    const { text } = await ask(`/api/file/${encodeURIComponent(other)}`, null, "GET");
+    const view = await ask("/api/answer", { text });
+    state.found = { ...view, title: view.job.title };
+    render(state.view);
+  } catch (error) {
+    tell(error.problems);
+  }
+}
+
 function putAway() {
+  by("compare").value = "";
   state.found = null;
   render(state.view);
 }
@@ -141,9 +156,9 @@ function renderTrials(job) {
   for (const part of job.rows.filter((p) => p.kind === "strainer")) {
     rows.push(slider(`${part.label}: blocked`, part.address, "blocked", 0, 95, 1, parseFloat(part.given.blocked ?? "0"), (v) => `${v} %`));
   }
-  const pump = job.rows.find((p) => p.kind === "pump");
-  const volts = parseFloat(pump.given.supply ?? state.view.check.pump.supply ?? "");
-  if (Number.isFinite(volts)) rows.push(slider("supply of the pump", pump.address, "supply", Math.round(volts * 0.6), Math.round(volts * 1.2), volts > 60 ? 1 : 0.1, volts, (v) => `${v} V`));
+  const pump = job.rows.find((p) => p.kind === "pump"), volts = state.view.volts;
+  const words = state.view.direct ? "battery: volts at the pump" : "volts at the pump";
+  rows.push(slider(words, pump.address, "supply", +(volts * 0.7).toFixed(1), +(volts * 1.2).toFixed(1), volts > 60 ? 1 : 0.1, volts, (v) => `${v} V`));
   by("untry").hidden = whatIf().length === 0;
   if (!by("trials").contains(document.activeElement)) by("trials").replaceChildren(...rows);
 }
@@ -249,10 +264,11 @@ if (!wall) {
   by("redo").addEventListener("click", () => step(state.redo, state.undo));
   by("save").addEventListener("click", () => save());
   by("keep").addEventListener("click", () => {
-    state.found = state.view;
+    state.found = { ...state.view, title: "As found" };
     render(state.view);
     tell("Kept as found: change the loop and compare.", "done");
   });
+  by("compare").addEventListener("change", compare);
   by("sheet").addEventListener("click", () => saveSheet(state.text, name));
   by("size").addEventListener("click", () => size(by("sizing"), state.text, state.view.picture.scales, edit));
   document.addEventListener("keydown", (event) => {

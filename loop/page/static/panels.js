@@ -40,13 +40,21 @@ export function showFlows(holder, check, scales) {
 
 /** Findings with their fixes; `act(finding, action)` applies one, null where nothing is changed. */
 export function showFindings(holder, view, act) {
-  const cards = view.check.findings.map((finding, i) => el("article", { class: finding.level },
+  const card = (finding, i) => el("article", { class: finding.level },
     el("h3", {}, el("span", { class: "level" }, finding.level), ` ${finding.title}`),
     el("p", {}, sentence(finding.message)),
     finding.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), sentence(finding.fix)) : null,
     act ? view.fixes[i].map((words, j) => el("button", { class: "act", onclick: () => act(i, j) }, `Try it: ${words}`)) : null,
-    el("p", { class: "source" }, finding.source)));
-  holder.replaceChildren(el("h2", {}, cards.length ? "Findings" : "No findings"), ...cards);
+    el("p", { class: "source" }, finding.source));
+  const shown_ = [], more = new Map();
+  // Of notes that say the same of several parts the first stands open.
+  view.check.findings.forEach((finding, i) => {
+    const again = finding.level === "note" && view.check.findings.findIndex((f) => f.code === finding.code) < i;
+    if (!again) shown_.push([finding, card(finding, i)]);
+    else more.set(finding.code, [...(more.get(finding.code) ?? []), card(finding, i)]);
+  });
+  const folded = ({ code, title }) => more.has(code) ? [el("details", { class: "more" }, el("summary", {}, `${more.get(code).length} more: ${title}`), more.get(code))] : [];
+  holder.replaceChildren(el("h2", {}, shown_.length ? "Findings" : "No findings"), ...shown_.flatMap(([finding, made]) => [made, ...(finding.level === "note" ? folded(finding) : [])]));
 }
 
 /** Where the pump's curve and the loop's meet. */
@@ -56,16 +64,16 @@ export function showCurves(holder, picture) {
   drawCurves(svg, picture.curves, picture.scales);
 }
 
-/** Two versions side by side: as found, and as it is now. */
+/** Two versions side by side, each with its title. */
 export function showFound(holder, found, now, way, putAway) {
   holder.hidden = !found;
   if (!found) return;
-  const side = (title, view) => {
-    const { picture, check } = view, svg = el("svg", { role: "img", "aria-label": title }), flows = el("div", {});
+  const side = ({ title, picture, check }) => {
+    const svg = el("svg", { role: "img", "aria-label": title }), flows = el("div", {});
     draw(svg, picture.ways[Math.min(way, picture.ways.length - 1)], picture.scales, { width: 460, height: 240, fixed: true });
     showFlows(flows, check, picture.scales);
     flows.firstChild.remove();
     return el("div", { class: check.verdict }, el("h3", {}, `${title}: ${WORD[check.verdict]}`), svg, flows);
   };
-  holder.replaceChildren(el("h2", {}, "As found, and as it is now"), el("div", { class: "pair" }, side("As found", found), side("As it is now", now)), el("button", { onclick: putAway }, "Put away"));
+  holder.replaceChildren(el("h2", {}, "Side by side"), el("div", { class: "pair" }, side(found), side(now)), el("button", { onclick: putAway }, "Put away"));
 }

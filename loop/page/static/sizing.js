@@ -1,10 +1,10 @@
 // Choosing hose and pump, and the job sheet: work of the program that takes a while.
-import { ask, el, settings, shown, tell } from "/static/api.js";
+import { ask, el, send, shown, tell } from "/static/api.js";
 
 /** Downloads the job sheet. */
 export async function saveSheet(text, name) {
   try {
-    const response = await fetch("/api/sheet/pdf", { method: "POST", headers: { "content-type": "application/json", "x-loop-token": settings.token }, body: JSON.stringify({ text }) });
+    const response = await send("/api/sheet/pdf", { text });
     if (!response.ok) throw await response.json();
     const link = el("a", { href: URL.createObjectURL(await response.blob()), download: `${name.replace(/\.toml$/, "")}.pdf` });
     link.click();
@@ -25,6 +25,8 @@ export async function size(holder, text, scales, fit) {
   };
   holder.replaceChildren(el("h2", {}, "Hose and pump"), bar, el("button", { onclick: stop }, "Cancel"));
   holder.scrollIntoView({ block: "nearest" });
+  // A page that is left stops its search.
+  window.addEventListener("pagehide", () => task && send("/api/cancel", { task }, { keepalive: true }), { once: true });
   try {
     task = (await ask("/api/size", { text })).task;
     while (task) {
@@ -47,10 +49,10 @@ function showSizing(holder, { passes, why, runner_up: second, options }, scales,
   const row = (option) => el("tr", { class: option.passes ? "passes" : "" },
     el("td", {}, option.passes ? "passes" : "fails"), el("td", {}, option.as_is ? "as it stands" : option.name), el("td", {}, shown(option.flow, "flow", scales)),
     el("td", {}, option.reasons.slice(0, 2).join("; ")),
-    el("td", {}, option.edits.length ? el("button", { "aria-label": `Fit ${option.name}`, onclick: () => fit(option.edits) }, "Fit it") : null));
+    el("td", {}, option.edits.length ? el("button", { "aria-label": `Fit it: ${option.name}`, onclick: () => fit(option.edits) }, "Fit it") : null));
   holder.replaceChildren(el("h2", {}, passes ? `Fit ${options[0].name}.` : "Nothing passes at the worst service."),
     el("ul", {}, why.map((line) => el("li", {}, line))), second ? el("p", {}, el("b", {}, "Runner-up: "), second) : "",
     el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Options at the worst service" }, el("table", {},
-      el("thead", {}, el("tr", {}, ["at the worst service", "pump and hose", "flow", "why", ""].map((t) => el("th", { scope: "col" }, t)))), el("tbody", {}, options.map(row)))),
+      el("thead", {}, el("tr", {}, ["at the worst service", "pump and hose", "flow", "why", "choose"].map((t) => el("th", { scope: "col" }, t)))), el("tbody", {}, options.map(row)))),
     el("button", { onclick: () => { holder.hidden = true; } }, "Put away"));
 }
