@@ -89,9 +89,13 @@ class Folder:
         return mark_of(text)
 
     def guard(self, text: str) -> None:
-        """Raises JobError where a text names a pump file outside the folder."""
+        """Raises JobError where a text is no TOML, or names a pump file outside the folder."""
         root = os.path.realpath(self.root)
-        for reference in _pump_files(tables(text, "job")):
+        try:
+            data = tables(text, "job")
+        except ValueError as error:
+            raise JobError([f"job: {error}"]) from None
+        for reference in _pump_files(data):
             there = os.path.realpath(os.path.join(root, reference))
             if os.path.dirname(there) != root:
                 raise JobError(

@@ -1,51 +1,18 @@
 """What the page lets through: its own hosts and origins, the token, bodies of a sane size."""
 
-import asyncio
-import json
 import os
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import httpx
 import pytest
 
-from loop.page.guard import LARGEST_BODY, Guard
-from loop.page.server import Site
+from loop.page.guard import LARGEST_BODY
+from tests.page.asking import HOST, Reader
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
-HOST = "127.0.0.1:8000"
 KITTIWAKE = (EXAMPLES / "kittiwake.toml").read_text(encoding="utf-8")
-
-
-class Reader:
-    """A client that talks to one start of the page, without a network."""
-
-    def __init__(self, root: Path, everywhere: bool = False) -> None:
-        self.site = Site(root, token="right-token")
-        self.app: Guard = self.site.app(frozenset({HOST}), everywhere)
-
-    def ask(self, method: str, path: str, **options: Any) -> httpx.Response:
-        """One request; ``host`` and ``token`` replace the right ones."""
-        headers: dict[str, str] = {"host": options.pop("host", HOST)}
-        token = options.pop("token", "right-token")
-        if token:
-            headers["x-loop-token"] = token
-        headers |= options.pop("headers", {})
-
-        async def run() -> httpx.Response:
-            transport = httpx.ASGITransport(app=self.app)  # type: ignore[arg-type]
-            async with httpx.AsyncClient(transport=transport, base_url=f"http://{HOST}") as client:
-                return await client.request(method, path, headers=headers, **options)
-
-        # In a thread of its own: the browser's driver keeps a loop running in this one.
-        with ThreadPoolExecutor(1) as alone:
-            return alone.submit(asyncio.run, run()).result()
-
-    def post(self, path: str, body: Any, **options: Any) -> httpx.Response:
-        """A request with a JSON body."""
-        return self.ask("POST", path, content=json.dumps(body), **options)
 
 
 @pytest.fixture

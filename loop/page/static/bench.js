@@ -231,8 +231,8 @@ async function load(offer = true) {
     commit(view, false);
     if (before) tell(["Changes that were not saved are back. ", el("button", { onclick: () => { localStorage.removeItem(kept); load(false); } }, "Leave them")], "done");
   } catch (error) {
-    const lines = error.problems ?? [String(error)];
-    tell(lines);
+    tell(error.problems ?? [String(error)]);
+    if (!state.view) by("verdict").replaceChildren(el("p", {}, "This file cannot be read as it is. What is wrong in it stands above."));
   }
 }
 
