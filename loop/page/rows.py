@@ -99,8 +99,10 @@ def own(table: Mapping[str, Any]) -> dict[str, Any]:
 def value(holder: Any, path: Path) -> Any:
     """What is at a path of a job, or of its file's tables."""
     for step in path:
-        named = isinstance(step, str) and not isinstance(holder, Mapping)
-        holder = getattr(holder, step) if named else holder[step]
+        if isinstance(step, str) and not isinstance(holder, Mapping):
+            holder = getattr(holder, step)
+        else:
+            holder = holder[step]
     return holder
 
 
