@@ -269,6 +269,11 @@ if (!wall) {
     tell("Kept as found: change the loop and compare.", "done");
   });
   by("compare").addEventListener("change", compare);
+  by("call").addEventListener("click", (event) => {
+    if (state.text === state.saved) return;
+    event.preventDefault();
+    tell("Save first: the card is made of the file as it is saved.");
+  });
   by("sheet").addEventListener("click", () => saveSheet(state.text, name));
   by("size").addEventListener("click", () => size(by("sizing"), state.text, state.view.picture.scales, edit));
   document.addEventListener("keydown", (event) => {

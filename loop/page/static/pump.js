@@ -56,6 +56,13 @@ function pixels() {
 function redraw() {
   if (!image) return;
   pen.drawImage(image, 0, 0, paper.width, paper.height);
+  // The curve as read, over the picture.
+  const line = marks.filter((m) => m.step === "line").sort((p, q) => p.x - q.x);
+  pen.strokeStyle = "rgba(200, 90, 20, 0.7)";
+  pen.lineWidth = 4;
+  pen.beginPath();
+  line.forEach((m, i) => (i ? pen.lineTo(m.x, m.y) : pen.moveTo(m.x, m.y)));
+  pen.stroke();
   marks.forEach((mark) => {
     pen.strokeStyle = mark.step === "line" ? "#8c1313" : "#0b3d91";
     pen.lineWidth = 2;
