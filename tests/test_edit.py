@@ -191,3 +191,12 @@ def text_at(job: Job, address: str) -> object:
     for step in read_address(job, address):
         value = value[step] if isinstance(step, int) else getattr(value, step)
     return value
+
+
+def test_a_pump_file_beside_the_job_can_be_put(tmp_path: Path) -> None:
+    pump = (EXAMPLES.parent / "pumpcurves" / "demo-ac-350.toml").read_text(encoding="utf-8")
+    (tmp_path / "other.toml").write_text(pump.replace("demo-ac-350", "other"), encoding="utf-8")
+    put = [Put("pump", "other.toml")]
+    assert edit(read_job(KITTIWAKE), put, str(tmp_path)).pump.curve.name == "other"
+    changed = edit_text(KITTIWAKE.read_text(encoding="utf-8"), put, str(tmp_path))
+    assert parse_toml(changed, folder=tmp_path).pump.curve.name == "other"

@@ -25,7 +25,10 @@ class Put:
 
 @dataclass(frozen=True)
 class Insert:
-    """Puts a part in, at `address`: what stood there and after it moves up by one."""
+    """Puts a part in, at `address`: what stood there and after it moves up by one.
+
+    Branches and units are put in likewise, at ``part[9].branch[2]`` or ``condenser[2]``.
+    """
 
     address: str
     part: Mapping[str, Any]
@@ -43,11 +46,11 @@ Edit: TypeAlias = Put | Insert | Remove
 Step: TypeAlias = tuple[Path, Edit]
 
 
-def edit(job: Job, edits: Iterable[Edit]) -> Job:
+def edit(job: Job, edits: Iterable[Edit], folder: str = ".") -> Job:
     """A job with these changes, checked like a file.
 
     Addresses mean places in `job` as it is, before any of the edits. A value that is put is no
-    longer among the ``guessed`` of its table.
+    longer among the ``guessed`` of its table. Relative paths of pump files start in `folder`.
 
     Raises JobError, whose text lists every mistake, where an address means nothing or the changed
     job is not a job.
@@ -63,7 +66,7 @@ def edit(job: Job, edits: Iterable[Edit]) -> Job:
         if path[0] == "defaults" and isinstance(step, Put):
             _forget_default(draft, job, path)
         _apply(draft, path, step)
-    return checked(draft, {"folder": "."}, "change")
+    return checked(draft, {"folder": folder}, "change")
 
 
 def replace(job: Job, changes: Mapping[str, Any]) -> Job:
