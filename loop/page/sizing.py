@@ -1,11 +1,13 @@
 """A sizing for the page: the options in words, and the edits by which each is fitted."""
 
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
-from loop.catalogue import catalogue
-from loop.job import Job, Put, locate
-from loop.parts import Pump
+from loop.job import Job, Put
+from loop.pumps import PumpCurve
+
+if TYPE_CHECKING:
+    from loop.size import Choice
 
 # Options that a screen shows; `loop size --all` prints every one.
 _SHOWN = 10
@@ -18,7 +20,6 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     where the job's ``[sizing]`` leaves nothing to choose.
     """
     from loop.size import size
-    from loop.size.options import applied
     from loop.size.words import name
 
     result = size(job, progress=progress)
@@ -36,25 +37,18 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
                 "passes": option.passes,
                 "flow": option.flow,
                 "reasons": [reason.text for reason in option.reasons],
-                "edits": [
-                    {"do": "put", "address": edit.address, "value": edit.value}
-                    for edit in _puts(job, applied(job, option.choice))
-                ],
+                "edits": _edits(job, option.choice),
             }
             for option in result.options[:_SHOWN]
         ],
     }
 
 
-def _puts(before: Job, after: Job) -> Iterator[Put]:
-    """What makes one job of another that has the same parts, in other sizes."""
-    for old, new in zip(locate(before.part), locate(after.part), strict=True):
-        for name in type(old.part).model_fields:
-            value = getattr(new.part, name)
-            if name == "branch" or value == getattr(old.part, name):
-                continue
-            if isinstance(new.part, Pump) and name == "curve":
-                if value.name not in catalogue():
-                    return
-                value = value.name
-            yield Put(f"{old.address}.{name}", value)
+def _edits(job: Job, choice: "Choice") -> list[dict[str, Any]]:
+    """What fits a choice; nothing where its pump is known by no name."""
+    from loop.size import edits
+
+    puts = [edit for edit in edits(job, choice) if isinstance(edit, Put)]
+    if any(isinstance(put.value, PumpCurve) for put in puts):
+        return []
+    return [{"do": "put", "address": put.address, "value": put.value} for put in puts]

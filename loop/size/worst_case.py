@@ -2,7 +2,7 @@
 
 from loop.job import Job
 from loop.parts import Condenser, Manifold, Part, Pump, Strainer
-from loop.size.options import with_parts
+from loop.size.fitting import with_parts
 
 
 def in_service(job: Job) -> Job:
