@@ -77,7 +77,8 @@ def applied(job: Job, choice: Choice) -> Job:
         else (before if index < at else after).part(part)
         for index, part in enumerate(job.part)
     ]
-    return with_parts(job, parts)
+    # Other sizes leave the layout as it is, so that it needs no check, and time counts here.
+    return job.model_copy(update={"part": tuple(parts)})
 
 
 def with_parts(job: Job, parts: Sequence[Part], **changes: Any) -> Job:
