@@ -33,7 +33,6 @@ _SI_UNITS = {
 }
 # Figures of the job are shown to this many digits: more than any of them is known to.
 _GIVEN_DIGITS = 6
-G = Value(GRAVITY, "m/s²", "standard gravity, ISO 80000-3")
 NOTHING = Value(0.0, "m", "nothing lost here")
 
 
@@ -66,6 +65,11 @@ class Calculation:
     sizes: dict[int, Value] = field(default_factory=dict)
     heads: dict[int, Value] = field(default_factory=dict)
     tees: dict[int, Value] = field(default_factory=dict)
+
+    @property
+    def g(self) -> Value:
+        """Standard gravity."""
+        return Value(GRAVITY, "m/s²", "standard gravity, ISO 80000-3")
 
     @property
     def job(self) -> Job:

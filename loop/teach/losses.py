@@ -5,7 +5,7 @@ import fluids
 from loop.parts import Part, Strainer
 from loop.parts.friction import LAMINAR, TURBULENT, friction_factor, reynolds
 from loop.parts.scale import BORE_EXPONENT
-from loop.teach.calculation import Calculation, G
+from loop.teach.calculation import Calculation
 from loop.teach.step import Inputs, Value
 from loop.teach.words.fill import Fact
 from loop.teach.words.steps import STEPS
@@ -79,7 +79,7 @@ def coefficient_head(
     calc: Calculation, index: int, coefficient: Value | float, speed: Value
 ) -> Value:
     """h = K V²/2g, times the loop's fitted factor where it has one."""
-    inputs = {"K": coefficient, "V": speed, "g": G}
+    inputs = {"K": coefficient, "V": speed, "g": calc.g}
     return _head(calc, index, "head", calc.network.parts[index].kind, inputs, {})
 
 
@@ -88,7 +88,7 @@ def rated_head(
 ) -> Value:
     """Head at the rated flow, from the datasheet's pressure drop; then at this flow."""
     part = calc.network.parts[index]
-    rated = calc.step("rated", {"Δp_r": rating.drop, "ρ": calc.water["ρ"], "g": G})
+    rated = calc.step("rated", {"Δp_r": rating.drop, "ρ": calc.water["ρ"], "g": calc.g})
     inputs = {"h_r": rated, "Q": calc.flow(index), "n": exponent, "Q_r": rating.flow}
     losses = [abs(station.head_loss) for station in calc.result.point.stations]
     most = part.kind == "condenser" and losses[index] >= max(losses)
