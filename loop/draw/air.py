@@ -76,7 +76,7 @@ def _held_headline(scene: Scene) -> str:
 
 
 def _leg_headline(scene: Scene) -> str:
-    """The leg to an open outlet that costs most by the air in it; "" where none costs what shows."""
+    """The leg to an open outlet that costs most by the air in it; "" where none shows."""
     least = 0.01 * scene.point.shutoff_head
     drained = (leg for leg in scene.point.legs if leg.state != "full" and leg.outlet == "air")
     costly = [leg for leg in drained if leg.head_taken > least]
