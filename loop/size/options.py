@@ -204,6 +204,12 @@ def pumps(job: Job) -> tuple[PumpCurve, ...]:
     return tuple(suited.values())
 
 
+def unsuited(job: Job) -> tuple[str, ...]:
+    """Names of the pumps that are listed and left out, since no supply of the boat runs them."""
+    suited = {pump.name for pump in pumps(job)}
+    return tuple(pump.name for pump in job.sizing.pumps or () if pump.name not in suited)
+
+
 def _runs(job: Job, curve: PumpCurve) -> bool:
     """Whether a supply of the boat suits a pump: those listed, or else the present pump's."""
     if job.sizing.supplies:
