@@ -198,6 +198,40 @@ def test_a_file_changed_on_disk_is_shown_again(tab: Any, started: Started, own_j
     assert soon(lambda: tab.locator("#title").inner_text() == "Kittiwake, refitted", 20)
 
 
+def test_changes_made_faster_than_they_are_answered_are_all_kept(
+    tab: Any, started: Started, own_job: str
+) -> None:
+    opened(tab, started, own_job)
+    for row in ("suction hose", "pressure hose", "discharge hose"):
+        tab.locator("#rows summary", has_text=row).click()
+    tab.evaluate(
+        """() => document.querySelectorAll("#rows [data-key$='].length']").forEach((field, i) => {
+            field.value = `${7 + 10 * i} ft`;
+            field.dispatchEvent(new Event("change"));
+        })"""
+    )
+    tab.get_by_role("button", name="Save").click(timeout=20_000)
+    tab.get_by_text("Saved.").wait_for()
+    text = (started.folder / own_job).read_text(encoding="utf-8")
+    assert all(f'"{length} ft"' in text for length in (7, 17, 27))
+
+
+def test_kept_changes_are_not_saved_over_a_file_that_changed_meanwhile(
+    tab: Any, started: Started, own_job: str
+) -> None:
+    path = started.folder / own_job
+    opened(tab, started, own_job)
+    set_field(tab, "suction hose", "length", "7 ft")
+    assert soon(lambda: bool(tab.get_by_role("button", name="Undo").is_enabled()))
+    theirs = path.read_text(encoding="utf-8").replace("Kittiwake", "Changed outside")
+    path.write_text(theirs, encoding="utf-8")
+    tab.reload()
+    tab.get_by_text("Changes that were not saved are back").wait_for()
+    tab.get_by_role("button", name="Save").click()
+    tab.get_by_text("changed outside this page").wait_for()
+    assert path.read_text(encoding="utf-8") == theirs
+
+
 def test_branches_are_changed_by_mouse_and_by_keys(tab: Any, started: Started) -> None:
     opened(tab, started, "razorbill.toml")
 
