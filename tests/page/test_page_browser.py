@@ -12,6 +12,8 @@ import pytest
 
 from loop.check import check
 from loop.job import read_job
+from loop.units import convert
+from loop.words import say
 from tests.page.conftest import Started, examples_in, start_page
 
 # What axe finds: the rule, and the elements.
@@ -146,6 +148,41 @@ def test_sliders_try_and_do_not_change_the_file(tab: Any, started: Started) -> N
     assert tab.get_by_role("button", name="Save").is_disabled()
     tab.get_by_role("button", name="Sliders back to the file").click()
     assert soon(lambda: verdict(tab) != "BAD")
+
+
+def test_what_is_dragged_on_the_wall_is_not_for_the_file(tab: Any, started: Started) -> None:
+    tab.goto(f"{started.address}show/petrel.toml")
+    tab.locator("#verdict .word").wait_for()
+    handle = tab.locator("#picture .handle").nth(1)
+    before = handle.get_attribute("aria-valuetext")
+    handle.focus()
+    tab.keyboard.press("PageDown")
+    back = tab.get_by_role("button", name="Back to the file")
+    back.wait_for()
+    assert handle.get_attribute("aria-valuetext") != before
+    assert tab.evaluate("localStorage.length") == 0
+    back.click()
+    assert soon(lambda: handle.get_attribute("aria-valuetext") == before)
+
+
+@pytest.mark.extended
+def test_what_is_shown_is_what_the_command_says(tab: Any, started: Started) -> None:
+    for path in sorted(started.folder.glob("*.toml")):
+        if "\n[[part]]" not in path.read_text(encoding="utf-8"):
+            continue
+        result = check(read_job(path))
+        opened(tab, started, path.name)
+        assert verdict(tab) == result.verdict.upper()
+        shown = tab.locator("#flows .unit > p:first-child").all_inner_texts()
+        system = result.job.units
+        for unit, words in zip(result.condensers, shown, strict=True):
+            assert words.startswith(unit.name)
+            numbers = [float(n) for n in re.findall(r"[\d.]+(?= (?:gal/h|L/min))", words)]
+            told = (unit.flow, unit.needed_flow, unit.flow_low, unit.flow_high)
+            assert numbers == pytest.approx([convert(q, "flow", system) for q in told], abs=0.51)
+        titles = tab.locator("#findings article h3").all_text_contents()
+        said = [f"{f.level} {say(f, result.job).title}" for f in result.findings]
+        assert sorted(titles) == sorted(said)
 
 
 def test_the_program_is_lost_in_the_middle_and_nothing_is_lost(
@@ -358,6 +395,10 @@ def test_nothing_overflows_and_axe_finds_nothing(
             tab.get_by_role("button", name="Take the call").click()
             tab.locator(".tiles").wait_for()
         assert tab.evaluate("document.documentElement.scrollWidth") <= width, path
+        tab.emulate_media(media="print")
+        assert not tab.locator("nav").first.is_visible()
+        assert tab.locator("h1").is_visible()
+        tab.emulate_media(media="screen")
         script = os.environ.get("LOOP_AXE")
         if script:
             tab.add_script_tag(path=script)

@@ -46,6 +46,8 @@ function commit(view, undoable = true) {
 }
 
 function keep() {
+  // What a class drags on the wall is not for the file.
+  if (wall) return;
   try {
     if (state.text === state.saved) localStorage.removeItem(kept);
     else localStorage.setItem(kept, JSON.stringify({ text: state.text, mark: state.mark }));
@@ -138,7 +140,7 @@ async function act(finding, action, words) {
 }
 
 function renderTrials() {
-  by("untry").hidden = whatIf().length === 0;
+  by("untry").hidden = whatIf().length === 0 && !(wall && state.text !== state.saved);
   if (!by("trials").contains(document.activeElement)) by("trials").replaceChildren(...trials(state.view, state.whatIf, refresh));
 }
 
@@ -179,7 +181,7 @@ async function look() {
   try {
     const file = await ask(`/api/file/${encodeURIComponent(name)}`, null, "GET");
     if (file.mark === state.mark) return;
-    if (state.text === state.saved) await load(false);
+    if (wall || state.text === state.saved) await load(false);
     else changedOutside();
   } catch (error) {
     if (error.status === 0) tell(error.problems);
@@ -205,6 +207,7 @@ async function load(offer = true) {
 }
 
 function remembered() {
+  if (wall) return null;
   try {
     const found = JSON.parse(localStorage.getItem(kept) ?? "null");
     return found && typeof found.text === "string" && found.text !== state.saved ? found : null;
@@ -255,6 +258,7 @@ if (!wall) {
 }
 by("untry").addEventListener("click", () => {
   state.whatIf = {};
+  if (wall) state.text = state.saved;
   by("trials").replaceChildren();
   refresh();
 });
