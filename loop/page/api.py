@@ -5,13 +5,14 @@ from collections.abc import Callable
 from typing import Any, TypeAlias
 
 from loop.job import JobError, parse_toml
+from loop.job.draft import draft
+from loop.job.questions import known
 from loop.page import paper
 from loop.page.answer import acted, answer, changed, read_edits, wish_done
 from loop.page.drills import asked, drill_tables
 from loop.page.folder import Folder
 from loop.page.lessons import lesson_tables
 from loop.page.picture import scales
-from loop.page.start import first_text
 from loop.units import System
 
 _LONGEST_TITLE = 60
@@ -70,10 +71,11 @@ class Answers:
         return {"mark": self.folder.write(_name(asked), text, mark)}
 
     def new(self, asked: Table) -> Table:
-        """Makes a job file of typical sizes, under a file name as near to its title as can be."""
+        """Makes a job file of typical sizes, each marked as a guess, named after its title."""
         title = _name(asked).strip()[:_LONGEST_TITLE]
         name = re.sub(r"[^\w .-]+", "-", title).strip(" .-_").removesuffix(".toml") + ".toml"
-        mark = self.folder.write(name, first_text(title, _units(asked)), None)
+        values, guessed = known({"title": title, "units": _units(asked)})
+        mark = self.folder.write(name, draft(values, guessed), None)
         return {"name": name, "mark": mark}
 
     def lesson(self, asked: Table) -> Table:
