@@ -20,15 +20,10 @@ from loop.teach.drill import Call
 from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
 from loop.teach.drill_log import Source, log_text, read_case, read_log
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import SAFETY
+from loop.teach.words.drills import CHANGED, HELP, SAFETY
+from loop.teach.words.fill import capital
 from loop.units import System
 
-_HELP = (
-    "rank FAULT 60, FAULT 30, FAULT 10: what you believe, in 100, three or more. A reading's "
-    "number or name takes it. do ACTION: SAFETY, SAFETY or repair FAULT: SAFETY, SAFETY puts "
-    "something right, its safety steps first. list, faults, actions, safety, how READING or "
-    "ACTION, hint, done, quit."
-)
 _STOP = {"q", "quit", "exit", "done"}
 
 
@@ -51,12 +46,7 @@ def drill(
         kept = read_log(replay)
         call, _ = _play(out, kept.played_case(), _again(out, kept.lines))
         if (call.score().points, call.minutes) != (kept.points, kept.minutes):
-            out.print(
-                Text(
-                    f"When it was kept it scored {kept.points} points in {kept.minutes:g} minutes:"
-                    " the program has changed since."
-                )
-            )
+            out.print(Text(CHANGED.format(points=kept.points, minutes=kept.minutes)))
         return
     source = Source(None, ".") if job is None else Source(read_toml(job), str(Path(job).parent))
     if case is not None:
@@ -106,7 +96,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
     out.print(Text(f"{case.job.title}: drill {case.seed}, level {case.level}", "bold"))
     out.print(Text.assemble("The customer says: ", (f"“{complaint(case)}”", "italic")))
     _list_readings(out, case)
-    out.print(Text(_HELP))
+    out.print(Text(HELP))
     for line in lines:
         if line.lower() in _STOP:
             kept.append(line)
@@ -114,7 +104,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
         try:
             after = _obey(out, call, line)
         except AnswerError as error:
-            out.print(Text(f"{error}\n{_HELP}"))
+            out.print(Text(f"{error}\n{HELP}"))
             continue
         if after is not call:
             call = after
@@ -162,7 +152,7 @@ def _look_up(out: Console, call: Call, what: str) -> None:
             for number, (name, step) in enumerate(SAFETY.items(), start=1):
                 out.print(Text(f"{number:>3}  {name}: {step}"))
         case _:
-            out.print(Text(_HELP))
+            out.print(Text(HELP))
 
 
 def _how(call: Call, text: str) -> str:
@@ -171,8 +161,8 @@ def _how(call: Call, text: str) -> str:
     name = text.strip().lower()
     if name in names:
         doing = DOING[name]
-        return f"{doing.hazard} {doing.how}.".strip()
-    return call.case.how(call.case.key_of(text))
+        return f"{doing.hazard} {capital(doing.how)}.".strip()
+    return f"{capital(call.case.how(call.case.key_of(text)))}."
 
 
 def _list_readings(out: Console, case: Case) -> None:

@@ -54,9 +54,20 @@ def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:
         at.insert(last, _as_table(step.part, job))
     elif step.value is None:
         at.pop(last, None)
+        _no_guess(at, last)
     else:
         value = _value(step, model if isinstance(last, str) else holder, path, job)
         at[last] = _on_one_line(value) if isinstance(value, list) else value
+        _no_guess(at, last)
+
+
+def _no_guess(at: Any, key: str | int) -> None:
+    """Takes a key out of those that its table marks as guesses; the list too where it is empty."""
+    marked = at.get("guessed", []) if isinstance(key, str) else []
+    if key in marked:
+        marked.remove(key)
+        if not marked:
+            del at["guessed"]
 
 
 def _plain(step: Edit) -> Edit:

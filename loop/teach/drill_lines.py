@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from loop.diagnose.words import cautions, fix, look, title
 from loop.teach.drill import Call
-from loop.teach.words.drills import FIXED, HALF, UNFIXED
+from loop.teach.words.drills import FIXED, HALF, LESS, POINTS, UNFIXED
 
 
 def obey(call: Call, line: str) -> Call:
@@ -50,14 +50,15 @@ def outcome(call: Call) -> str:
 
 
 def points(call: Call) -> Iterator[str]:
-    """What the points are for, a line each."""
+    """What the points are for, and why some are missing, a line each."""
     score = call.score()
-    yield f"{score.state:.0f} for the boat's state"
-    given = "" if call.belief else ": none was given"
-    yield f"{score.belief:.0f} for your last belief{given}"
-    yield f"{score.time:.0f} for the time"
-    stops = f": {call.stops} missing before something was touched" if call.stops else ""
-    yield f"{score.safety:.0f} for safety{stops}"
+    less = {
+        "state": "" if call.looked or not call.fixed else LESS["unseen"],
+        "belief": "" if call.counted else LESS["belief"],
+        "safety": LESS["stops"].format(stops=call.stops) if call.stops else "",
+    }
+    for name, words in POINTS.items():
+        yield words.format(points=f"{getattr(score, name):.0f}", less=less.get(name, ""))
 
 
 def afterwards(call: Call) -> tuple[str, str, tuple[str, ...]]:
