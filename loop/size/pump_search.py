@@ -48,11 +48,11 @@ def searched(job: Job, search: Search, step: Step, few: int = _FEW) -> tuple[lis
         over = _best(job, search, lists, found, step)
     if not any(candidate.passes for candidate in found.values()):
         found |= _pairs(search, every)
-    short = [one for one in found.values() if one.judged is None]
-    short.sort(key=lambda one: -search.flows(one.choice).share)
-    for one in short[_MOST_SHORT:]:
+    failing = [one for one in found.values() if one.judged is None]
+    failing.sort(key=lambda one: -search.flows(one.choice).share)
+    for one in failing[_MOST_SHORT:]:
         del found[one.choice]
-    return list(found.values()), over + len(short[_MOST_SHORT:])
+    return list(found.values()), over + len(failing[_MOST_SHORT:])
 
 
 def _best(
