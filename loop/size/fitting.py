@@ -6,10 +6,7 @@ from typing import Any
 from loop.job import Edit, Job, Put, locate
 from loop.margins.supply import supply_faults
 from loop.parts import (
-    Bleed,
     Branch,
-    CheckValve,
-    Elbow,
     Hose,
     Intake,
     Manifold,
@@ -17,15 +14,10 @@ from loop.parts import (
     Pump,
     Seacock,
     Strainer,
-    Tee,
-    VentedLoop,
 )
 from loop.pumps import PumpCurve, catalogue
 from loop.records import dataclass
 from loop.size.options import Choice
-
-# Bought with the hose, so that they change with its bore; holes in the hull and units do not.
-_GO_WITH_HOSE = (Elbow, Tee, Bleed, CheckValve, Manifold, Seacock, VentedLoop)
 
 
 def edits(job: Job, choice: Choice) -> tuple[Edit, ...]:
@@ -116,7 +108,7 @@ class _Fitting:
             return part if choice.seacock_bore is None else refitted(part, choice.seacock_bore)
         if isinstance(part, Manifold):
             part = part.model_copy(update={"branch": tuple(self._ways(part))})
-        if isinstance(part, _GO_WITH_HOSE) and part.bore in self.was:
+        if part.with_hose and part.bore in self.was:
             return refitted(part, self.bore)
         return part
 
