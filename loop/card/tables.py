@@ -9,14 +9,13 @@ from typing import Any
 from loop.card.coded import coded
 from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose, words
-from loop.diagnose.bayes import ALIKE
+from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
 from loop.diagnose.faults import TWO_FAULTS, UNKNOWN
-from loop.diagnose.groups import SPLITS
+from loop.diagnose.groups import RIVAL, SPLITS
 from loop.diagnose.headline import SURE
-from loop.diagnose.hypotheses import Study, shows
+from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
-from loop.diagnose.next_reading import SAME
 from loop.diagnose.once_fixed import NOTHING, STEPS
 from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
 from loop.diagnose.readings import Readings
@@ -44,7 +43,6 @@ def tables(study: Study) -> dict[str, Any]:
             action | {"first": coded(unpacked(action["first"]))} for action in whole["actions"]
         ],
         "chances": {key: coded(unpacked(table)) for key, table in whole["chances"].items()},
-        "troubles": shows(study).astype(int).tolist(),
         **{name: coded(unpacked(whole[name])) for name in ("mean", "noise", "shows", "own")},
         # Of all rows: short, since a pair's factors are one or the other of its faults'.
         "factor": coded(study.factor[:, :, :-2], study.factor.shape[2] - 2),
@@ -63,6 +61,7 @@ def tables(study: Study) -> dict[str, Any]:
 _CONSTANTS: dict[str, Any] = {
     "same": SAME,
     "splits": SPLITS,
+    "rival": RIVAL,
     "sure": SURE,
     "odd": ODD,
     "listed": LISTED,

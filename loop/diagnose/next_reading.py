@@ -6,12 +6,12 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, belief
-from loop.diagnose.bayes import Posterior
+from loop.diagnose.bayes import SAME, Posterior, Seen
 from loop.diagnose.fault_effects import IntArray
-from loop.diagnose.hypotheses import LOG_OFFSET
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.diagnose.study import LOG_OFFSET
 from loop.distinct import distinct
 from loop.records import dataclass
 
@@ -19,9 +19,7 @@ from loop.records import dataclass
 LEFT_OUT = 1e-3
 BINS = 96
 # What the chance of a cure is worth, in bits (engineering estimate).
-CURE_BITS = 0.5
-# Worths that agree to so many decimals are the same but for rounding: what comes first, stays so.
-SAME = 10
+CURE_BITS = 2.0
 # Coefficients of z and z³ in the logistic that stands for the normal distribution.
 NORMAL = (1.5976, 0.070565992)
 
@@ -54,14 +52,16 @@ def gains(
     The mutual information of fault and answer [bits]: the entropy of the answer less its expected
     entropy once the fault is known (Lindley, Ann. Math. Statist. 27 (1956) 986). Readings of the
     tools at hand, not ruled out by what was seen; actions that this loop has the parts for and
-    that were not done yet. `among` restricts it to some instances: what would split these.
+    that were not done yet. `among` restricts it to some causes,
+    of which some row that counts must have one: what would tell which of them it is.
     """
     study = posterior.study
     rows, weight = posterior.rows(LEFT_OUT)
-    owner = study.owner[rows.origin]
+    owner = study.owner[study.blamed(rows.origin, rows.now)]
     if among is not None:
-        inside = np.isin(owner, list(among))
-        rows, weight, owner = belief.kept(rows, inside), weight[inside], owner[inside]
+        having = study.slot[np.asarray(among)][:, owner] >= 0
+        inside, which = np.asarray(having.any(axis=0)), having.argmax(axis=0)
+        rows, weight, owner = belief.kept(rows, inside), weight[inside], which[inside]
         weight = weight / max(float(weight.sum()), 1e-300)
     middle, variance = belief.predicted(rows, study.mean, study.factor, study.noise)
     found = []
@@ -69,14 +69,31 @@ def gains(
         if not _may_be_asked(column, readings):
             continue
         if column.kind.choices:
-            chance = study.words[column.key][rows.now]
+            chance = _of_word(posterior, column, rows)
         else:
             at = study.bench.at[column.key]
-            chance = _as_chances(posterior, column, middle[:, at], variance[:, at])
+            mean, spread = middle[:, at], variance[:, at]
+            before = posterior.last.get(column.key)
+            if isinstance(before, belief.Before):  # read again: as it was, where nothing changed
+                same = rows.since <= before.step
+                mean = np.where(same, before.value, mean)
+                spread = np.where(same, before.width**2, spread)
+            chance = _as_chances(posterior, column, mean, spread)
         bits = _information(chance, weight, owner)
         found.append(Gain(column.key, bits, 0.0, column.kind.minutes, column.kind.minutes, column))
     found += _of_actions(posterior, readings, rows.now, weight, owner)
     return tuple(sorted(found, key=lambda gain: -round(gain.worth, SAME)))
+
+
+def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array:
+    """Chance of each answer of a reading that is a word under each row, (rows, answers)."""
+    own = posterior.study.words[column.key][rows.now]
+    before = posterior.last.get(column.key)
+    if not isinstance(before, Seen):
+        return np.asarray(own)
+    said = np.array([choice in before.choices for choice in column.kind.choices], dtype=float)
+    again = belief.REPEATS * said / said.sum() + (1 - belief.REPEATS) * own
+    return np.where((rows.since <= before.step)[:, None], again, own)
 
 
 def _may_be_asked(column: Column, readings: Readings) -> bool:

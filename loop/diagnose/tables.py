@@ -6,18 +6,20 @@ their shape; the program works with exactly these numbers. h rows are hypotheses
 severity), c columns are readings that are numbers, k factors are common to all rows.
 
 constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row below which a split
-    row is dropped; ``chance_floor`` and ``cure_floor``, least chances of which a logarithm is
-    taken; ``log_offset``; ``sea``, its column's key, the design temperature and the two widths of
-    `bayes._sea_likelihood`;
-    ``left_out``, ``bins``, ``cure_bits``, ``normal`` of `next_reading`; ``group`` and
-    ``negligible`` of `groups`; ``leads`` and ``over`` of the headline.
+    row is dropped; ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``,
+    least chances of which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the
+    design temperature and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``,
+    ``cure_bits``, ``normal`` of `next_reading`; ``group`` and ``negligible`` of `groups`; ``leads``
+    and ``over`` of the headline.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it stands for), and what is said of it.
 instances : fault, where, title, the faults of a pair, how severity reads, fix, look; ``known`` is
     false for the one that stands for something that is not in the list.
 rows : ``owner`` (instance), ``severity``, ``weight`` (prior), ``after`` (the row once the first, or
-    the second, fault is fixed), ``sea_set``; ``healthy`` is the healthy loop's row.
+    the second, fault is fixed), ``sea_set``, ``troubles`` (whether it shows: of a row that actions
+    changed this says whether what it was, or what it is now, counts); ``healthy`` is the healthy
+    loop's row.
 mean, noise : (h, c). factor : (single rows, c, k). own : (h, c, 2), two more factors, a row's own
     (its severities within their cells). pair_from : for each pair's row and column "0" or "1", the
     factors of its first or second fault's row, ``after[1]`` and ``after[0]``.
@@ -35,16 +37,16 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose import actions, statements, words
 from loop.diagnose.bayes import SEA_WIDTHS, prior_of_the_sea
-from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, TAIL, TEMPER
+from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL, TEMPER
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.headline import LEADS, OVER
-from loop.diagnose.hypotheses import LOG_OFFSET, Study
 from loop.diagnose.instruments import Column
 from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY
 from loop.diagnose.shown import named
+from loop.diagnose.study import LOG_OFFSET, Study
 from loop.diagnose.words_to_do import DOING
 
 VERSION = 1
@@ -69,6 +71,7 @@ def export(study: Study) -> dict[str, Any]:
             "weight": study.weight.tolist(),
             "after": study.after.tolist(),
             "sea_set": study.sea_set.tolist(),
+            "troubles": study.shows.astype(int).tolist(),
             "healthy": study.healthy,
             "single": alone,
         },
@@ -110,6 +113,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "tail": TAIL,
         "temper": TEMPER,
         "least": LEAST,
+        "repeats": REPEATS,
         "chance_floor": CHANCE_FLOOR,
         "cure_floor": CURE_FLOOR,
         "log_offset": LOG_OFFSET,

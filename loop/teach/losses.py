@@ -107,7 +107,10 @@ def _head(
     """The part's head at this flow, with the factors that multiply its plain loss."""
     part, fitted = calc.network.parts[index], calc.job.fitted.loss
     exact = fitted * part.head_loss(calc.flow(index).value, calc.network.water)
-    formula, factors = _multiplied(part, STEPS[row].parsed[2])
+    words = STEPS[row]
+    formula, factors = _multiplied(part, words.parsed[2])
+    if claim not in words.says:
+        claim = "other"  # a kind of part that no sentence was written for
     if fitted != 1:
         formula = f"F * {formula}"
         factors |= {"F": Value(fitted, "", "fitted to this boat's own readings")}

@@ -56,12 +56,13 @@ function mayBeAsked(s, column, latest, tools) {
 }
 
 /** Information of one number: the chance of each small interval of it under each row. */
-function ofNumber(s, b, at, rows, weight, place, owners) {
+function ofNumber(s, { b, last }, at, rows, weight, place, owners) {
   const column = s.columns[at], { bins, two_sigma: sigma, log_offset: offset } = s.constants, n = rows.length;
   const mean = new Float64Array(n), width = new Float64Array(n);
   let low = Infinity, high = -Infinity;
   for (let i = 0; i < n; i += 1) {
-    const [middle, variance] = predicted(s, b, rows[i], at), value = natural(s, at, middle);
+    const before = last[column.key], same = before && b.since[rows[i]] <= before.step;
+    const [middle, variance] = same ? [before.value, before.width ** 2] : predicted(s, b, rows[i], at), value = natural(s, at, middle);
     let own = Math.max(column.absolute, column.relative * Math.abs(value)) / sigma;
     if (column.scale > 0) own /= value + offset * column.scale;
     mean[i] = middle;
@@ -83,9 +84,16 @@ function ofNumber(s, b, at, rows, weight, place, owners) {
   return joint.bits();
 }
 
-function ofWord(word, b, rows, weight, place, owners) {
-  const many = word.choices.length, joint = new Joint(owners, many);
-  rows.forEach((r, i) => { for (let j = 0; j < many; j += 1) joint.add(place[i], j, weight[i] * word.chance[b.now[r] * many + j]); });
+function ofWord(s, word, { b, last }, rows, weight, place, owners) {
+  const many = word.choices.length, joint = new Joint(owners, many), before = last[word.key], { repeats } = s.constants;
+  const again = (j) => (before.meant.includes(j) ? repeats / before.meant.length : 0);
+  rows.forEach((r, i) => {
+    const same = before && b.since[r] <= before.step;
+    for (let j = 0; j < many; j += 1) {
+      const own = word.chance[b.now[r] * many + j];
+      joint.add(place[i], j, weight[i] * (same ? again(j) + (1 - repeats) * own : own));
+    }
+  });
   return joint.bits();
 }
 
@@ -105,12 +113,13 @@ function ofAction(s, action, b, rows, weight, place, owners) {
   return [joint.bits(), cured];
 }
 
-/** Every step that is left, best for its minutes and risk first; `among`: to split these instances. */
+/** Every step that is left, best for its minutes and risk first; `among`: to tell which of these causes it is. */
 function steps(s, found, call, among = null) {
   const { b } = found;
   let { rows, weight } = heaviest(s, found, s.constants.left_out);
+  const ownerOf = (r) => (among ? among.findIndex((cause) => s.slot[cause][s.rows.owner[blamed(s, b, r)]] >= 0) : s.rows.owner[blamed(s, b, r)]);
   if (among) {
-    const inside = rows.map((r) => among.includes(s.rows.owner[b.origin[r]]));
+    const inside = rows.map((r) => ownerOf(r) >= 0);
     rows = rows.filter((_, i) => inside[i]);
     weight = weight.filter((_, i) => inside[i]);
     const total = Math.max(weight.reduce((sum, w) => sum + w, 0), 1e-300);
@@ -119,14 +128,14 @@ function steps(s, found, call, among = null) {
   if (rows.length === 0) return [];
   const places = new Map();
   const place = rows.map((r) => {
-    const owner = s.rows.owner[b.origin[r]];
+    const owner = ownerOf(r);
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
   const latest = latestOf(s, call), gains = [], given = [b, rows, weight, place, places.size];
   const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0 });
-  s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools)) reading(column, ofNumber(s, b, at, rows, weight, place, places.size)); });
-  for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools)) reading(word, ofWord(word, ...given));
+  s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
+  for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   const done = new Set(call.steps.map((step) => step.did));
   for (const action of s.actions) {
     if (done.has(action.name)) continue;
@@ -137,27 +146,33 @@ function steps(s, found, call, among = null) {
   return inOrder(s, gains, worth);
 }
 
-/** Instances that the readings cannot tell apart, likeliest group first, each led by its likeliest. */
+/** Causes that the readings cannot tell apart, likeliest group first, each led by its likeliest. */
 function groups(s, found) {
-  const { group: bare, negligible } = s.constants, prior = new Float64Array(s.instances.length);
+  const { group: bare, negligible, rival } = s.constants, prior = new Float64Array(s.instances.length);
   s.rows.weight.forEach((w, row) => { prior[s.rows.owner[row]] += w; });
-  const evidence = Array.from(found.probability, (p, i) => Math.log(p) - Math.log(prior[i]));
-  const known = s.instances.map((_, i) => i).filter((i) => i !== s.unknown);
-  const order = inOrder(s, known, (i) => found.probability[i]);
-  let left = order.filter((i) => found.probability[i] >= negligible);
+  const there = new Map(s.causes.map((i) => [i, present(s, found, i)]));
+  const evidence = new Map(s.causes.map((i) => [i, Math.log(there.get(i)) - Math.log(present(s, { probability: prior }, i))]));
+  const both = (one, other) => found.probability.reduce((sum, p, i) => sum + (s.slot[one][i] >= 0 && s.slot[other][i] >= 0 ? p : 0), 0);
+  const order = inOrder(s, s.causes, (i) => there.get(i));
+  let left = order.filter((i) => there.get(i) >= negligible);
   if (left.length === 0) left = order.slice(0, 1);
   const made = [];
   while (left.length) {
-    const group = left.filter((i) => i === left[0] || Math.abs(evidence[i] - evidence[left[0]]) <= Math.log(bare) + 1e-9);
+    const lead = left[0], rivals = (i) => Math.abs(evidence.get(i) - evidence.get(lead)) <= Math.log(bare) + 1e-9 && both(lead, i) < rival * there.get(i);
+    const group = left.filter((i) => i === lead || rivals(i));
     left = left.filter((i) => !group.includes(i));
     made.push(group);
   }
-  const sum = (group) => group.reduce((all, i) => all + found.probability[i], 0);
-  return inOrder(s, made, sum);
+  return inOrder(s, made, (group) => anyOf(s, found, group));
+}
+
+/** Probability that at least one of some causes is there. */
+function anyOf(s, found, causes) {
+  return found.probability.reduce((sum, p, i) => sum + (causes.some((cause) => s.slot[cause][i] >= 0) ? p : 0), 0);
 }
 
 /** Key of the step left that would best split a group; empty where none would. */
 function splitting(s, found, call, group) {
-  if (group.length < 2 || !(group.reduce((sum, i) => sum + found.probability[i], 0) > 0)) return "";
+  if (group.length < 2 || !(anyOf(s, found, group) > 0)) return "";
   return steps(s, found, call, group).find((one) => one.gain >= s.constants.splits)?.reading ?? "";
 }
