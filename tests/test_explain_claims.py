@@ -68,7 +68,8 @@ def flow_regime(result: CheckResult, step: Step) -> bool:
 
 
 def kind(result: CheckResult, step: Step) -> bool:
-    return step.claim == result.point.network.parts[(step.part or 0) - 1].kind
+    own = result.point.network.parts[(step.part or 0) - 1].kind
+    return step.claim == (own if own in STEPS["head"].says else "other")
 
 
 def largest(result: CheckResult, step: Step) -> bool:
