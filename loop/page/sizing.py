@@ -1,11 +1,14 @@
 """A sizing for the page: the options in words, and the edits by which each is fitted."""
 
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING, Any
 
 from loop.catalogue import catalogue
 from loop.job import Job, Put, locate
 from loop.parts import Pump
+
+if TYPE_CHECKING:
+    from loop.size import Change
 
 # Options that a screen shows; `loop size --all` prints every one.
 _SHOWN = 10
@@ -26,6 +29,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     return {
         "passes": result.choice is not None,
         "why": list(result.why),
+        "least": _least(job, result.least_change),
         "runner_up": ""
         if runner_up is None
         else f"{name(result.options[runner_up], units)}. {result.prefer_runner_up}",
@@ -36,14 +40,34 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
                 "passes": option.passes,
                 "flow": option.flow,
                 "reasons": [reason.text for reason in option.reasons],
-                "edits": [
-                    {"do": "put", "address": edit.address, "value": edit.value}
-                    for edit in _puts(job, applied(job, option.choice))
-                ],
+                "edits": _edits(job, applied(job, option.choice)),
             }
             for option in result.options[:_SHOWN]
         ],
     }
+
+
+def _least(job: Job, changes: Sequence["Change"]) -> dict[str, Any] | None:
+    """The smallest set of changes that fixes the loop, in words, and its edits."""
+    if not changes or not changes[-1].passes:
+        return None
+    after = job
+    for change in changes:
+        after = change.action.apply(after)
+    return {
+        "words": "; and ".join(change.change for change in changes),
+        "edits": _edits(job, after),
+    }
+
+
+def _edits(before: Job, after: Job) -> list[dict[str, Any]]:
+    """The edits between two jobs as the page asks for them, none where the parts are others."""
+    kinds = [[item.part.kind for item in locate(job.part)] for job in (before, after)]
+    if kinds[0] != kinds[1]:
+        return []
+    return [
+        {"do": "put", "address": edit.address, "value": edit.value} for edit in _puts(before, after)
+    ]
 
 
 def _puts(before: Job, after: Job) -> Iterator[Put]:

@@ -325,6 +325,10 @@ def test_turnstone_is_sized_and_fitted(tab: Any, started: Started) -> None:
     tab.get_by_role("button", name="Choose hose and pump").click()
     tab.get_by_role("button", name="Fit it").first.click(timeout=180_000)
     assert soon(lambda: verdict(tab) == "GOOD")
+    tab.get_by_role("button", name="Undo").click()
+    assert soon(lambda: verdict(tab) == "BAD")
+    tab.get_by_role("button", name="Try it", exact=True).click()
+    assert soon(lambda: verdict(tab) == "GOOD")
 
 
 @pytest.mark.extended
