@@ -16,9 +16,10 @@ export async function saveSheet(text, name) {
 /** Looks for hose and pump, with its progress; can be cancelled. `fit(edits)` fits an option. */
 export async function size(holder, text, scales, fit) {
   holder.hidden = false;
-  let task = null;
+  let task = null, stopped = false;
   const bar = el("progress", { max: 1, value: 0, "aria-label": "How far the search is" });
   const stop = async () => {
+    stopped = true;
     if (task) await ask("/api/cancel", { task }).catch(() => null);
     task = null;
     holder.hidden = true;
@@ -29,6 +30,7 @@ export async function size(holder, text, scales, fit) {
   window.addEventListener("pagehide", () => task && send("/api/cancel", { task }, { keepalive: true }), { once: true });
   try {
     task = (await ask("/api/size", { text })).task;
+    if (stopped) await stop();
     while (task) {
       const at = await ask("/api/task", { task });
       bar.value = at.share;
@@ -41,7 +43,8 @@ export async function size(holder, text, scales, fit) {
     }
   } catch (error) {
     holder.hidden = true;
-    tell(error.problems);
+    // A search that was cancelled is asked for once more while it ends.
+    if (!stopped) tell(error.problems ?? [String(error)]);
   }
 }
 
