@@ -22,10 +22,11 @@ from loop.size.options import Choice
 
 def edits(job: Job, choice: Choice) -> tuple[Edit, ...]:
     """The edits that fit a choice; every part keeps its place and its other values."""
-    return tuple(_edits(job, applied(job, choice)))
+    return tuple(between(job, applied(job, choice)))
 
 
-def _edits(job: Job, new: Job) -> Iterator[Edit]:
+def between(job: Job, new: Job) -> Iterator[Edit]:
+    """The edits that make one job of another with the same parts, in other sizes."""
     for old, now in zip(locate(job.part), locate(new.part), strict=True):
         for name in type(old.part).model_fields:
             value = getattr(now.part, name)
