@@ -284,8 +284,9 @@ def minutes_needed(
 ) -> float:
     """Minutes until the true fault is named at 70 % or cured; by `order`, or by the program's own.
 
-    A true fault is right in any place. 150 minutes where it was not found by then. By an order each step
-    is taken once, but for the stream, which everybody looks at again after something was done.
+    A true fault is right in any place. 150 minutes where it was not found by then. By an order
+    each step is taken once, but for the stream, which everybody looks at again after something was
+    done.
     """
     rng = np.random.default_rng([call.seed, 77])
     boat, names = call.boat, set(call.names)
