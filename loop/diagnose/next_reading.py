@@ -21,7 +21,7 @@ BINS = 96
 # What a cure is worth, in bits: it ends the search, of which so much is left as a call begins (the
 # entropy of some twenty faults), whatever is known by then.
 CURE_BITS = 4.0
-# Coefficients of z and z³ in the logistic that stands for the normal distribution.
+# Coefficients of z and z³ in the logistic that approximates the normal distribution.
 NORMAL = (1.5976, 0.070565992)
 
 
