@@ -12,7 +12,8 @@ from loop.diagnose import prepare
 from loop.diagnose.fault_effects import Change
 from loop.diagnose.how_to_measure import kind_here
 from loop.diagnose.instruments import bench
-from loop.diagnose.predict import predict, states
+from loop.diagnose.predict import predict
+from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import NAMES
 from loop.draw.fouling import fouled
 from loop.draw.scene import Scene
@@ -130,7 +131,7 @@ def test_the_explanation_adds_up(data: Table) -> None:
             assert printed == pytest.approx(unit.inlet_temperature, rel=1e-3)
             (step,) = (s for s in explanation.steps if s.title.endswith("that comes in"))
             assert f"on its way through {' and '.join(unit.warmed_by)}" in step.meaning
-            mixed = [s for s in explanation.steps if s.title == "Temperature where waters meet"]
+            mixed = [s for s in explanation.steps if s.title == "Temperature where streams meet"]
             assert len(mixed) == len(unit.warmed_by) - 1
 
 
