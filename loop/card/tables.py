@@ -16,7 +16,7 @@ from loop.diagnose.groups import RIVAL, SPLITS
 from loop.diagnose.headline import SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
-from loop.diagnose.once_fixed import NOTHING, STEPS
+from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import LISTED, ODD
@@ -69,6 +69,7 @@ _CONSTANTS: dict[str, Any] = {
     "light": LIGHT,
     "halvings": STEPS,
     "nothing": NOTHING,
+    "wider": WIDER,
     "band": list(BAND),
     "even": EVEN,
     "alike": ALIKE,

@@ -26,7 +26,7 @@ SEA_WIDTHS = (6.0, 1.0)
 
 @dataclass(frozen=True)
 class Seen:
-    """A word as it was said last: after which action, and the choices that it stands for."""
+    """A word as it was said last: after which action, and the choices that it means."""
 
     step: int
     choices: tuple[str, ...]

@@ -106,7 +106,7 @@ def measured(
 ) -> Belief:
     """After one number: `mean` (h,), `factor` (h, k), `noise` (h,) of it; `width` its deviation.
 
-    `log` (n,) stands for the logarithm of the reading's likelihood where it is not the usual one;
+    `log` (n,) is the logarithm of the reading's likelihood where it is not the usual one;
     `before` is the same reading as it was taken before.
     """
     now = belief.now

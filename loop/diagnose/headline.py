@@ -15,19 +15,20 @@ def headline(result: Diagnosis) -> str:
         return f"Nothing read yet. Begin with: {step}"
     if result.actions_tried and result.actions_tried[-1].readings and result.fixed >= OVER:
         return f"It looks fixed: {result.actions_tried[-1].title} did it. Read again to be sure"
-    if result.unknown >= LEADS or result.misfit:
-        return f"No fault in the list fits these readings: check them. Next: {step}"
     lead = result.causes[0] if result.causes else None
-    if lead is None or lead.present < LEADS:
+    leads = lead is not None and lead.present >= LEADS
+    if result.unknown >= LEADS or (result.misfit and not leads):
+        return f"No fault in the list fits these readings: check them. Next: {step}"
+    if lead is None or not leads:
         return f"No cause stands out yet. Next: {step}"
     how_bad = lead.severity_words.split(" (")[0] if lead.severity_high > lead.severity_low else ""
     unit = lead.severity_words.rsplit(") ", 1)[-1] if ") " in lead.severity_words else ""
     bad = f" ({' '.join(filter(None, (how_bad, unit)))})" if how_bad else ""
     said = f"Most likely: {lead.title}{bad}, {odds(lead.present)}"
     other = result.causes[1] if len(result.causes) > 1 else None
-    if other is None or other.present < LEADS:
-        return said
-    return f"{said}; with it {other.title}, {odds(other.present)}"
+    if other is not None and other.present >= LEADS:
+        said += f"; with it {other.title}, {odds(other.present)}"
+    return f"{said}. But not all readings fit: check them" if result.misfit else said
 
 
 def odds(probability: float) -> str:

@@ -123,7 +123,7 @@ def action_of(text: str, problems: list[str], where: str = "did") -> Action | No
 
 
 def _chosen(text: str, known: Mapping[str, Any], where: str, problems: list[str]) -> str:
-    """What a text stands for among the spellings that are known; "" and a mistake if nothing."""
+    """What a text means among the spellings that are known; "" and a mistake if nothing."""
     plain = {" ".join(key.lower().replace("-", " ").split()): key for key in known}
     wanted = " ".join(text.lower().replace("-", " ").replace("_", " ").split())
     if wanted in plain:

@@ -6,7 +6,7 @@ from dataclasses import field, replace
 from loop.diagnose.measured import Measured
 from loop.records import dataclass
 
-# Readings that are the day's and not the loop's: once taken, they stand for the call.
+# Readings that are the day's and not the loop's: once taken, they hold for the call.
 OF_THE_DAY = ("sea_temperature", "supply", "frequency")
 
 

@@ -18,7 +18,7 @@ from loop.diagnose.words_seen import word_chances
 from loop.job import Job
 
 # Each part's own loss about that of its section, as a standard deviation of its logarithm: the
-# inference holds no such thing, so that a made-up loop is never quite the one it reckons with.
+# inference holds no such thing, so that a made-up loop is never quite the one that it assumes.
 _OWN_SCATTER = 0.07
 
 
@@ -50,7 +50,7 @@ def simulate(
         One of `places`; the first where left out.
     strange : float
         Factor on the spread of what is not known of the boat: 2 makes one that is twice as far
-        from its job as `diagnose` reckons with.
+        from its job as `diagnose` assumes.
 
     Returns
     -------

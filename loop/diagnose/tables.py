@@ -13,9 +13,9 @@ constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row
     and ``over`` of the headline.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, and what is said of it.
-words : key, choices, ``also`` (a word → the choices that it stands for), and what is said of it.
+words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
 instances : fault, where, title, the faults of a pair, how severity reads, fix, look; ``known`` is
-    false for the one that stands for something that is not in the list.
+    false for the one that is something that is not in the list.
 rows : ``owner`` (instance), ``severity``, ``weight`` (prior), ``after`` (the row once the first, or
     the second, fault is fixed), ``sea_set``, ``troubles`` (whether it shows: of a row that actions
     changed this says whether what it was, or what it is now, counts); ``healthy`` is the healthy

@@ -100,7 +100,7 @@ def _of_a_known_loop(job: Job) -> Doubt:
 
 
 def _middle(places: list[Bench]) -> int:
-    """The loop of middling flow, which stands for the others where one is shown."""
+    """The loop of middling flow, shown for the others where one is shown."""
     flows = [float(place.flows[0]) for place in places]
     return int(np.argsort(flows)[len(flows) // 2])
 

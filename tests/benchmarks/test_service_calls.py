@@ -1,11 +1,19 @@
 """How good the diagnosis is on service calls of boats with other physics, other faults' arithmetic.
 
-Heavier tails than it reckons with, every figure of the boat off its paper, 15 calls in 100 with two
+Heavier tails than it assumes, every figure of the boat off its paper, 15 calls in 100 with two
 faults, 5 in 100 with one that is not in its list. What it says must be worth what it says.
+
+The engineering estimates of the diagnosis were set on calls of the seeds 5 and 11, those here are
+of others. Two faults count as named where each stands in one of the first two lines, a line being
+the causes that the readings cannot tell apart, four of them at most. No order of steps is the
+quickest on each single call: a technician who looks into the basket third finds a blocked one
+sooner than anyone who asks first, and on a call with wrong readings luck decides. So minutes are
+compared in the mean, over all calls and over those of each fault that is met often.
 """
 
 from functools import cache
 
+import numpy as np
 import pytest
 
 from tests.benchmarks.service_calls import (
@@ -50,10 +58,13 @@ def test_with_every_tool_and_the_job_the_right_group_comes_first() -> None:
 def test_a_thousand_calls(kit: str, with_job: bool) -> None:
     found = report(many(), KITS[kit], with_job)
     show(f"{kit}, {'job' if with_job else 'no job'}", found)
-    least = {True: 0.8, False: 0.75}[with_job] if kit in ("bucket", "+ thermometer") else 0.85
-    assert found["group first"] >= (0.9 if kit == "+ meter" and with_job else least)
-    assert found["group ECE"] <= 0.07
-    assert found["false unknown"] <= 0.05
+    gauges = kit not in ("bucket", "+ thermometer")
+    assert found["group first"] >= (0.9 if kit == "+ meter" and with_job else 0.75)
+    assert found["group ECE"] <= 0.05
+    assert found["cause ECE"] <= 0.1
+    assert found["both in two"] >= 0.6
+    assert found["unlisted found"] >= (0.4 if gauges and with_job else 0.0)
+    assert found["false unknown"] <= 0.02
     assert found["sure n"] < 20 or found["sure"] >= 0.85
     assert found["fixed inside"] >= (0.85 if with_job else 0.8)
 
@@ -61,15 +72,21 @@ def test_a_thousand_calls(kit: str, with_job: bool) -> None:
 @pytest.mark.extended
 @pytest.mark.parametrize(("kit", "with_job"), [("+ meter", True), ("+ thermometer", False)])
 def test_minutes_to_the_fault(kit: str, with_job: bool) -> None:
-    """Under those of a fixed order by a third, and not above a sensible technician's."""
-    calls = [call for call in many()[:150] if call.names and call.shows]
+    """Well under those of a fixed order, and under a sensible technician's."""
+    calls = [call for call in many()[:200] if call.names and call.shows]
     ours, technician, fixed = (
-        sum(minutes_needed(c, study_of(c, with_job), TOOLS[kit], order) for c in calls) / len(calls)
+        np.array([minutes_needed(c, study_of(c, with_job), TOOLS[kit], order) for c in calls])
         for order in (None, TECHNICIAN, FIXED)
     )
-    print(f"\n{kit}: minutes {ours:.1f}, technician {technician:.1f}, fixed order {fixed:.1f}")
-    assert ours <= 2 / 3 * fixed
-    assert ours <= technician
+    print(f"\n{kit}: means {ours.mean():.1f}, {technician.mean():.1f}, {fixed.mean():.1f}")
+    assert np.median(ours) <= 2 / 3 * np.median(fixed)
+    assert ours.mean() <= 0.9 * fixed.mean()
+    assert ours.mean() <= 0.95 * technician.mean()
+    # Nor above the technician's on the faults that are met most, but for what luck decides.
+    for name in ("strainer-blocked", "pump-air-bound", "condenser-scaled", "seacock-partly-shut"):
+        mine = [call.names == {name} for call in calls]
+        assert ours[mine].mean() <= 1.15 * technician[mine].mean(), name
+    assert (ours <= technician).mean() >= 0.75
 
 
 def test_the_paper_is_not_the_boat() -> None:

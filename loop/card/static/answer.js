@@ -88,13 +88,14 @@ function headline(s, odd, misfit, lead, first) {
   if (isEmpty(odd.call)) return `Nothing read yet. Begin with: ${todo}`;
   const again = done.length && Object.keys({ ...done[done.length - 1].numbers, ...done[done.length - 1].words }).length;
   if (again && odd.fixed >= over) return `It looks fixed: ${titleOf(s, done[done.length - 1].did)} did it. Read again to be sure`;
-  if (odd.unknown >= leads || misfit) return `No fault in the list fits these readings: check them. Next: ${todo}`;
+  if (odd.unknown >= leads || (misfit && (!lead || lead.present < leads))) return `No fault in the list fits these readings: check them. Next: ${todo}`;
   if (!lead || lead.present < leads) return `No cause stands out yet. Next: ${todo}`;
   const words = lead.severity_words, ranged = lead.severity_high > lead.severity_low;
   const bad = [ranged ? words.split(" (")[0] : "", words.includes(") ") ? words.split(") ").pop() : ""].filter(Boolean).join(" ");
   const said = `Most likely: ${lead.title}${ranged && words.split(" (")[0] ? ` (${bad})` : ""}, ${odds(s, lead.present)}`;
   const other = odd.order[1], share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
-  return share < leads ? said : `${said}; with it ${s.instances[other].title}, ${odds(s, share)}`;
+  const both = share < leads ? said : `${said}; with it ${s.instances[other].title}, ${odds(s, share)}`;
+  return misfit ? `${both}. But not all readings fit: check them` : both;
 }
 
 /** What a call leaves unused, in words. */

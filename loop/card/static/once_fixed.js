@@ -25,7 +25,7 @@ function onceFixed(s, found, cause, heavy) {
   let parts = kept.map(([r, w]) => {
     const before = b.now[r], slot = slots[s.rows.owner[before]], now = slot < 0 ? before : s.rows.after[before][slot];
     const [mean, variance] = predicted(s, b, r, flow, now);
-    return [mean, Math.sqrt(Math.max(variance, 1e-18)), w / whole];
+    return [mean, Math.sqrt(Math.max(variance, 1e-18)) * (s.known ? 1 : s.constants.wider), w / whole];
   });
   if (s.instances[cause].hides) parts = behind(s, parts, flow);
   return [0.05, 0.5, 0.95].map((share) => Math.max(natural(s, flow, quantile(s, share, parts)), 0));
