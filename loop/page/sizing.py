@@ -20,7 +20,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     where the job's ``[sizing]`` leaves nothing to choose.
     """
     from loop.size import size
-    from loop.size.options import applied
+    from loop.size.fitting import applied
     from loop.size.words import name
 
     result = size(job, progress=progress)
