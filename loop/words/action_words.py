@@ -40,7 +40,7 @@ def _fit_bleed(action: do.FitBleed, speaker: Speaker) -> str:
 
 
 def _bleed_place(action: do.FitBleed, speaker: Speaker) -> str:
-    level = speaker.level(action.height)
+    level = speaker.about_level(action.height)
     if action.along is None:
         return f"just after {speaker.name(action.part)}, {level}"
     along = speaker.exact(action.along, "length")
@@ -131,7 +131,7 @@ def _set_heights(action: do.SetHeights, speaker: Speaker) -> str:
     for along, height in action.points:
         end = abs(along - hose.length) < 1e-6
         at = "its far end" if end else f"{speaker.number(along, 'length')} from its start"
-        points.append(f"to {speaker.exact(height, 'height')} at {at}")
+        points.append(f"to {speaker.level(height)} at {at}")
     return f"bring {speaker.name(action.part)} {listed(points)}"
 
 
@@ -159,12 +159,11 @@ def _move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
 
 
 def _move_pump(action: do.MovePump, speaker: Speaker) -> str:
-    return f"mount the pump at {speaker.exact(action.height, 'height')} or lower"
+    return f"mount the pump {speaker.level(action.height)} or lower"
 
 
 def _move_strainer(action: do.MoveStrainer, speaker: Speaker) -> str:
-    height = speaker.exact(action.height, "height")
-    return f"mount {speaker.name(action.part)} at {height} or lower"
+    return f"mount {speaker.name(action.part)} {speaker.level(action.height)} or lower"
 
 
 def _turn_scoop(action: do.TurnScoop, speaker: Speaker) -> str:

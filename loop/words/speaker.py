@@ -62,7 +62,7 @@ class Speaker:
 
     def spot(self, address: Address, along: float | None, height: float) -> str:
         """Where on the boat: ``hose 2, 3.0 ft from its start, 14 in above the waterline``."""
-        level = self.level(height)
+        level = self.about_level(height)
         if along is None:
             return f"the far end of {self.name(address)}, {level}"
         return f"{self.name(address)}, {self.exact(along, 'length')} from its start, {level}"
@@ -71,6 +71,11 @@ class Speaker:
         """A height as what a person measures: ``14.0 in above the waterline``."""
         side = "above" if height >= 0 else "below"
         return f"{self.exact(abs(height), 'height')} {side} the waterline"
+
+    def about_level(self, height: float) -> str:
+        """A height that is only said, and not to be set: rounded."""
+        side = "above" if height >= 0 else "below"
+        return f"{self.number(abs(height), 'height')} {side} the waterline"
 
     def below_water(self, address: Address) -> bool:
         """Whether any of a part lies below the waterline at rest."""
