@@ -176,6 +176,13 @@ def test_check_on_the_questions_own_loop_gives_the_right_answer(topic: str, syst
         assert question.tempting != question.right
 
 
+@pytest.mark.extended
+@pytest.mark.parametrize("topic", TOPICS)
+def test_check_gives_the_right_answer_over_many_seeds(topic: str) -> None:
+    for question in asked(topic, range(4, 64)):
+        assert by_check(question) == question.right, question
+
+
 def rules(question: Question) -> dict[str, int]:
     """What each rule that does not read the question chooses, where it can be used."""
     texts = [choice.text for choice in question.choices]

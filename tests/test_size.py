@@ -12,8 +12,9 @@ from loop.job import Job, JobError, edit_text, parse_job, parse_toml
 from loop.parts import Hose, Manifold
 from loop.sheet.inputs import as_toml, tables
 from loop.size import Option, SizeResult, edits, size, to_json, with_sizing
+from loop.size.fitting import applied
 from loop.size.limits import higher, longer
-from loop.size.options import allowed, applied
+from loop.size.options import allowed
 from loop.size.pump_search import searched
 from loop.size.rank import objectives
 from loop.size.rules import OF_SIZE, Rules, grave

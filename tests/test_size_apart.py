@@ -6,7 +6,7 @@ from loop.job import parse_job
 from loop.parts import Condenser, Hose, Manifold, Seacock
 from loop.size import size, with_sizing
 from loop.size.apart import apart, each_alone
-from loop.size.options import applied
+from loop.size.fitting import applied
 from loop.size.worst_case import in_service
 from tests.command_line import EXAMPLES
 from tests.loops import job_of

@@ -7,7 +7,7 @@ import pytest
 from loop.check import check
 from loop.job import Job, JobError, parse_job
 from loop.size import SizeResult, size, with_sizing
-from loop.size.options import applied
+from loop.size.fitting import applied
 from loop.size.pump_search import searched
 from loop.size.rules import Rules
 from loop.size.search import Search

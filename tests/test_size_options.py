@@ -10,10 +10,10 @@ from loop.margins.supply import supply_faults
 from loop.parts import Bleed, Condenser, Hose, Manifold, Seacock, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
 from loop.size import with_sizing
+from loop.size.fitting import applied
 from loop.size.options import (
     Choice,
     allowed,
-    applied,
     as_it_stands,
     bore_lists,
     branches_of,

@@ -1,6 +1,6 @@
 """A loop with what is grave put right: the first action of each danger and fault, one by one."""
 
-from loop.check.judge import check
+from loop.check.judge import check, first_cure
 from loop.check.result import CheckResult
 from loop.records import dataclass
 from loop.words import Action, Finding
@@ -43,7 +43,9 @@ def as_fixed(result: CheckResult) -> Fixed:
         if finding is None:
             break
         changes.append(Change(result, finding, finding.actions[0]))
-        result = check(finding.actions[0].apply(result.job))
+        result = first_cure(finding.actions[0].apply(result.job))
+    if changes:
+        result = check(result.job)
     return Fixed(result, tuple(changes), not _grave(result))
 
 

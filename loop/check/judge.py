@@ -68,13 +68,26 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
     low end of the band, and brings none as grave. In a network whose flows do not settle none is
     looked for.
     """
+    return _checked(job, LEVELS if fixes else ())
+
+
+def first_cure(job: Job) -> CheckResult:
+    """`check` that looks for actions no further than the first danger or fault that has some."""
+    return _checked(job, ("danger", "fault"), one=True)
+
+
+def _checked(job: Job, cured: Sequence[Level], one: bool = False) -> CheckResult:
+    """The result with actions for findings of these levels; for `one` of them, where asked."""
     context = look(job)
     drafts = sorted(_drafts(context, LEVELS), key=lambda d: LEVELS.index(d.finding.level))
     plain = tuple(draft.finding for draft in drafts)
-    findings = plain
-    if context.settled and fixes:
-        trials = Trials(context, plain, _judged)
-        findings = tuple(trials.offered(draft) for draft in drafts)
+    findings = list(plain)
+    trials = Trials(context, plain, _judged)
+    for number, draft in enumerate(drafts):
+        if not context.settled or (one and any(finding.actions for finding in findings)):
+            break
+        if draft.finding.level in cured:
+            findings[number] = trials.offered(draft)
     return CheckResult(
         job=job,
         point=context.point,
@@ -83,7 +96,7 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
         pump=context.pump,
         condensers=context.fouled,
         air=context.air,
-        findings=findings,
+        findings=tuple(findings),
         cautions=cautions(job),
     )
 
@@ -112,7 +125,7 @@ def _drafts(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:
                     yield replace(found, finding=replace(one, values={**one.values, **_RESTING}))
 
 
-def _verdict(context: Context, findings: tuple[Finding, ...]) -> Verdict:
+def _verdict(context: Context, findings: Sequence[Finding]) -> Verdict:
     levels = {finding.level for finding in findings}
     if context.short or levels & {"danger", "fault"}:
         return "bad"

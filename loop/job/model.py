@@ -16,6 +16,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from loop.job.bores_beside import with_bores
 from loop.job.electrical import EVAPORATING, Draws, Evaporating, PowerLine, Stage, power_line
 from loop.job.layout import layout_problems
 from loop.job.service import Fitted, Sizing, Supply, Visit
@@ -217,7 +218,8 @@ class Job(Table):
         if not isinstance(data.get("part"), list | tuple):
             return data
         defaults = usable_defaults(data.get("defaults"), info.context)
-        return {**data, "part": [with_defaults(part, defaults) for part in data["part"]]}
+        parts = [with_defaults(part, defaults) for part in data["part"]]
+        return {**data, "part": with_bores(parts)}
 
     @model_validator(mode="after")
     def _check(self) -> Self:

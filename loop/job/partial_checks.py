@@ -10,6 +10,7 @@ from typing import Any, get_args
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError
 
+from loop.job.bores_beside import with_bores
 from loop.job.layout import layout_problems
 from loop.job.locations import Problem, Unknown, branch_place, place, unit_place
 from loop.job.model import Unit, usable_defaults, with_defaults
@@ -40,7 +41,8 @@ def problems_despite(data: dict[str, Any], context: dict[str, Any]) -> list[Prob
     if not isinstance(raw_parts, list) or not raw_parts:
         return reader.problems
     defaults = usable_defaults(data.get("defaults"), context)
-    parts = reader.parts([with_defaults(part, defaults) for part in raw_parts], "", 0)
+    tables = with_bores([with_defaults(part, defaults) for part in raw_parts])
+    parts = reader.parts(tables, "", 0)
     return [*reader.problems, *layout_problems(parts, names)]
 
 

@@ -1,11 +1,13 @@
 """A sizing for the page: the options in words, and the edits by which each is fitted."""
 
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
 
-from loop.catalogue import catalogue
 from loop.job import Job, Put, locate
-from loop.parts import Pump
+from loop.pumps import PumpCurve
+
+if TYPE_CHECKING:
+    from loop.size import Change
 
 # Options that a screen shows; `loop size --all` prints every one.
 _SHOWN = 10
@@ -18,7 +20,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     where the job's ``[sizing]`` leaves nothing to choose.
     """
     from loop.size import size
-    from loop.size.options import applied
+    from loop.size.fitting import applied
     from loop.size.words import name
 
     result = size(job, progress=progress)
@@ -26,6 +28,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     return {
         "passes": result.choice is not None,
         "why": list(result.why),
+        "least": _least(job, result.least_change),
         "runner_up": ""
         if runner_up is None
         else f"{name(result.options[runner_up], units)}. {result.prefer_runner_up}",
@@ -36,25 +39,37 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
                 "passes": option.passes,
                 "flow": option.flow,
                 "reasons": [reason.text for reason in option.reasons],
-                "edits": [
-                    {"do": "put", "address": edit.address, "value": edit.value}
-                    for edit in _puts(job, applied(job, option.choice))
-                ],
+                "edits": _edits(job, applied(job, option.choice)),
             }
             for option in result.options[:_SHOWN]
         ],
     }
 
 
-def _puts(before: Job, after: Job) -> Iterator[Put]:
-    """What makes one job of another that has the same parts, in other sizes."""
-    for old, new in zip(locate(before.part), locate(after.part), strict=True):
-        for name in type(old.part).model_fields:
-            value = getattr(new.part, name)
-            if name == "branch" or value == getattr(old.part, name):
-                continue
-            if isinstance(new.part, Pump) and name == "curve":
-                if value.name not in catalogue():
-                    return
-                value = value.name
-            yield Put(f"{old.address}.{name}", value)
+def _least(job: Job, changes: Sequence["Change"]) -> dict[str, Any] | None:
+    """The smallest set of changes that fixes the loop, in words, and its edits."""
+    if not changes or not changes[-1].passes:
+        return None
+    after = job
+    for change in changes:
+        after = change.action.apply(after)
+    return {
+        "words": "; and ".join(change.change for change in changes),
+        "edits": _edits(job, after),
+    }
+
+
+def _edits(before: Job, after: Job) -> list[dict[str, Any]]:
+    """The edits between two jobs as the page asks for them.
+
+    None where the parts are others, or the pump is known by no name.
+    """
+    from loop.size.fitting import between
+
+    kinds = [[item.part.kind for item in locate(job.part)] for job in (before, after)]
+    if kinds[0] != kinds[1]:
+        return []
+    puts = [edit for edit in between(before, after) if isinstance(edit, Put)]
+    if any(isinstance(put.value, PumpCurve) for put in puts):
+        return []
+    return [{"do": "put", "address": put.address, "value": put.value} for put in puts]

@@ -3,7 +3,7 @@
 from loop.margins.battery import Running, pump_draw, running, running_hours, usable_charge
 from loop.size.as_json import to_json
 from loop.size.asked import with_sizing
-from loop.size.fitted import edits
+from loop.size.fitting import edits
 from loop.size.limits import Reach
 from loop.size.options import Choice
 from loop.size.recommend import size

@@ -7,7 +7,7 @@ from pydantic import ValidationError
 from loop.job import Job
 from loop.parts import Condenser, Discharge, Manifold, Part, Seacock
 from loop.size.describe import described
-from loop.size.options import with_parts
+from loop.size.fitting import with_parts
 from loop.size.progress import Step
 from loop.size.pump_search import searched
 from loop.size.rank import ranked

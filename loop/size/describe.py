@@ -10,7 +10,7 @@ from loop.margins.battery import Running, pump_draw, running
 from loop.margins.energy import energy
 from loop.parts import Hose
 from loop.parts.friction import velocity
-from loop.size.options import applied
+from loop.size.fitting import applied
 from loop.size.progress import Step
 from loop.size.result import Option, UnitOdds
 from loop.size.rules import Reason, grave

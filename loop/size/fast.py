@@ -6,7 +6,8 @@ from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
 from loop.parts import Hose
 from loop.parts.friction import velocity
 from loop.records import dataclass
-from loop.size.options import Choice, applied, lines_of
+from loop.size.fitting import applied
+from loop.size.options import Choice, lines_of
 from loop.size.worst_case import in_service
 
 

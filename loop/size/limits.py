@@ -7,7 +7,7 @@ from typing import Any
 from loop.job import Job, all_parts, end_height
 from loop.parts import Discharge, Hose, Manifold, Part, Pump, Strainer
 from loop.records import dataclass
-from loop.size.options import with_parts
+from loop.size.fitting import with_parts
 from loop.size.progress import Step
 from loop.size.rules import Rules
 from loop.size.worst_case import in_service

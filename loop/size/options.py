@@ -5,7 +5,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import product
-from typing import Any, Literal
+from typing import Literal
 
 from loop.job import Job, JobError, StrainerChoice
 from loop.margins.supply import supply_faults
@@ -13,11 +13,9 @@ from loop.parts import (
     Branch,
     Condenser,
     Hose,
-    Intake,
     Manifold,
     Part,
     Pump,
-    Seacock,
     Strainer,
 )
 from loop.pumps import PumpCurve, catalogue, load_pump
@@ -227,103 +225,6 @@ def _suits(supply: str, curve: PumpCurve) -> bool:
     frequency = None if hertz is None else parse(hertz, "frequency")
     on_it = Pump(curve=curve, supply=parse(volts, "voltage"), frequency=frequency)
     return not supply_faults(on_it)
-
-
-def with_pump(job: Job, choice: Choice) -> Pump:
-    """The job's pump with the choice's curve, on the supply that it has where that suits it."""
-    pump, curve = job.pump, choice.pump
-    changes: dict[str, Any] = {
-        "curve": curve, "count": choice.count, "arrangement": choice.arrangement
-    }  # fmt: skip
-    if not supply_suits(pump, curve):
-        changes |= {"supply": None, "frequency": None}
-    return pump.model_copy(update=changes)
-
-
-def supply_suits(pump: Pump, curve: PumpCurve) -> bool:
-    """Whether another pump runs on the supply that the job's pump has."""
-    on_it = {"curve": curve, "supply": pump.voltage}
-    return curve == pump.curve or (
-        curve.drive == pump.curve.drive and not supply_faults(pump.model_copy(update=on_it))
-    )
-
-
-def applied(job: Job, choice: Choice) -> Job:
-    """The job with the choice fitted; every part keeps its place."""
-    if choice.as_is:
-        return job
-    at = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
-    branches = iter(choice.branch_bores)
-    before = _Fitting(choice.suction_bore, choice, _hose_bores(job.part[:at]), True, branches)
-    after = _Fitting(choice.pressure_bore, choice, _hose_bores(job.part[at:]), False, branches)
-    parts = [
-        with_pump(job, choice)
-        if isinstance(part, Pump)
-        else (before if index < at else after).part(part)
-        for index, part in enumerate(job.part)
-    ]
-    return with_parts(job, parts)
-
-
-def with_parts(job: Job, parts: Sequence[Part], **changes: Any) -> Job:
-    """The job with these parts, checked again; `changes` are other fields."""
-    # The parts have taken the defaults already.
-    kept = {name: value for name, value in job if name not in ("part", "defaults")}
-    return Job.model_validate({**kept, **changes, "part": tuple(parts)})
-
-
-@dataclass(frozen=True)
-class _Fitting:
-    """Fits one line of the loop with hose of one bore; ``was`` are the bores of its hoses now.
-
-    ``branches`` gives the bores of the branches that follow, in the order of the file.
-    """
-
-    bore: float
-    choice: Choice
-    was: frozenset[float]
-    suction: bool
-    branches: Iterator[float]
-
-    def part(self, part: Part) -> Part:
-        """The part as the choice has it."""
-        choice = self.choice
-        if isinstance(part, Hose):
-            hose = refitted(part, self.bore)
-            if choice.barb_bore is None:
-                return hose
-            return hose.model_copy(update={"barb_bore": choice.barb_bore})
-        if isinstance(part, Strainer) and choice.strainer:
-            name, loss = choice.strainer.name, choice.strainer.loss
-            return part.model_copy(update={"label": name, "loss": loss, "k": None})
-        if isinstance(part, Intake | Seacock) and self.suction:
-            return part if choice.seacock_bore is None else refitted(part, choice.seacock_bore)
-        if isinstance(part, Manifold):
-            part = part.model_copy(update={"branch": tuple(self._ways(part))})
-        if part.with_hose and part.bore in self.was:
-            return refitted(part, self.bore)
-        return part
-
-    def _ways(self, manifold: Manifold) -> Iterator[Branch]:
-        for way in manifold.branch:
-            inner = _Fitting(
-                next(self.branches), self.choice, _hose_bores(way.part), False, self.branches
-            )
-            yield way.model_copy(update={"part": tuple(inner.part(part) for part in way.part)})
-
-
-def refitted(part: Part, bore: float) -> Part:
-    """The part in another bore [m]; a stated barb or port keeps its share of it."""
-    changes = {"bore": bore}
-    if isinstance(part, Hose) and part.barb_bore is not None:
-        changes["barb_bore"] = part.barb_bore * bore / part.inner_bore
-    if isinstance(part, Seacock) and part.port is not None:
-        changes["port"] = part.port * bore / part.inner_bore
-    return part.model_copy(update=changes)
-
-
-def _hose_bores(parts: Sequence[Part]) -> frozenset[float]:
-    return frozenset(part.inner_bore for part in parts if isinstance(part, Hose))
 
 
 def _has_strainer(job: Job) -> bool:

@@ -48,11 +48,11 @@ def searched(job: Job, search: Search, step: Step, few: int = _FEW) -> tuple[lis
         over = _best(job, search, lists, found, step)
     if not any(candidate.passes for candidate in found.values()):
         found |= _pairs(search, every)
-    failing = [one for one in found.values() if one.judged is None]
-    failing.sort(key=lambda one: -search.flows(one.choice).share)
-    for one in failing[_MOST_SHORT:]:
-        del found[one.choice]
-    return list(found.values()), over + len(failing[_MOST_SHORT:])
+    by_flow = [one.choice for one in found.values() if one.judged is None]
+    far = sorted(by_flow, key=lambda choice: -search.flows(choice).share)[_MOST_SHORT:]
+    for choice in far:
+        del found[choice]
+    return list(found.values()), over + len(far)
 
 
 def _best(

@@ -11,9 +11,10 @@ from loop.margins.energy import COMPARED, at_condensing
 from loop.size.apart import apart
 from loop.size.compare import compared
 from loop.size.describe import described
+from loop.size.fitting import applied
 from loop.size.least_change import MOST_CHANGES, least_change
 from loop.size.limits import REACHES, reach
-from loop.size.options import applied, kits, unsuited
+from loop.size.options import kits, unsuited
 from loop.size.progress import Progress, Step, Work
 from loop.size.pump_search import searched
 from loop.size.rank import front, ranked

@@ -17,7 +17,8 @@ from loop.parts import (
 )
 from loop.pumps import PumpCurve
 from loop.records import dataclass
-from loop.size.options import pumps, supply_suits
+from loop.size.fitting import supply_suits
+from loop.size.options import pumps
 from loop.words.actions import (
     Action,
     Address,

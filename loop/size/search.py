@@ -12,7 +12,8 @@ from loop.job import Job
 from loop.parts import Manifold
 from loop.records import dataclass
 from loop.size.fast import Flows
-from loop.size.options import Choice, allowed, applied, as_it_stands, lines_to
+from loop.size.fitting import applied
+from loop.size.options import Choice, allowed, as_it_stands, lines_to
 from loop.size.rules import Judged, Reason, Rules
 from loop.size.walk import Lists, Walk, fitted, moved
 

@@ -2,7 +2,6 @@
 
 from loop.job import Job
 from loop.parts import Condenser, Manifold, Part, Pump, Strainer
-from loop.size.options import with_parts
 
 
 def in_service(job: Job) -> Job:
@@ -14,7 +13,8 @@ def in_service(job: Job) -> Job:
     sizing = job.sizing
     warmest = job.water.temperature if sizing.warmest_sea is None else sizing.warmest_sea
     water = job.water.model_copy(update={"temperature": max(warmest, job.water.temperature)})
-    return with_parts(job, [_worn(part, job) for part in job.part], water=water)
+    parts = tuple(_worn(part, job) for part in job.part)
+    return job.model_copy(update={"part": parts, "water": water})
 
 
 def _worn(part: Part, job: Job) -> Part:

@@ -71,7 +71,7 @@ def read_curve(calc: Calculation, curve: MonotoneCurve, flow: Value, what: str) 
     if flow.value > x[-1]:
         slope = float(curve.extended_with_slope(flow.value)[1])
         last: Inputs = {"y": float(y[-1]), "m": slope, "Q_r": flow, "Q_1": float(x[-1])}
-        return calc.step(f"past {what}", last, exact)
+        return calc.step("past head", last, exact)
     node = min(int((x <= flow.value).sum()) - 1, len(x) - 2)
     low, high = float(x[node]), float(x[node + 1])
     slopes = [float(curve.extended_with_slope(x[i])[1]) for i in (node, node + 1)]

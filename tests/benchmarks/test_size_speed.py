@@ -16,7 +16,8 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import read_job
 from loop.parts import Pump
-from loop.size.options import allowed, applied, bore_lists, kits
+from loop.size.fitting import applied
+from loop.size.options import allowed, bore_lists, kits
 from loop.size.uncertainty import cases, drawn
 from loop.size.worst_case import in_service
 

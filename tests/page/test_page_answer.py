@@ -16,7 +16,7 @@ EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 FOLDER = Folder(EXAMPLES)
 JOBS = [job["name"] for job in FOLDER.jobs()]
 # Every point of every loop is moved in the long run.
-QUICK = ("petrel.toml", "razorbill.toml")
+QUICK = ("petrel.toml",)
 MOVED = [n if n in QUICK else pytest.param(n, marks=pytest.mark.extended) for n in JOBS]
 
 

@@ -303,7 +303,7 @@ def test_two_loops_stand_side_by_side(tab: Any, started: Started) -> None:
     told = tab.locator("#found h3").all_inner_texts()
     assert told == ["Razorbill, balanced: GOOD", "As it is now: BAD"]
     tab.get_by_role("button", name="Put away").click()
-    assert tab.locator("#found").is_hidden()
+    assert soon(lambda: bool(tab.locator("#found").is_hidden()))
 
 
 def test_a_sizing_shows_how_far_it_is_and_is_cancelled(tab: Any, started: Started) -> None:
@@ -315,7 +315,8 @@ def test_a_sizing_shows_how_far_it_is_and_is_cancelled(tab: Any, started: Starte
     with tab.expect_response("**/api/cancel") as answered:
         tab.get_by_role("button", name="Cancel").click()
     assert answered.value.status == 200
-    assert tab.locator("#sizing").is_hidden()
+    assert soon(lambda: bool(tab.locator("#sizing").is_hidden()))
+    assert tab.locator("#told").is_hidden()
 
 
 @pytest.mark.extended
@@ -324,6 +325,10 @@ def test_turnstone_is_sized_and_fitted(tab: Any, started: Started) -> None:
     assert verdict(tab) == "BAD"
     tab.get_by_role("button", name="Choose hose and pump").click()
     tab.get_by_role("button", name="Fit it").first.click(timeout=180_000)
+    assert soon(lambda: verdict(tab) == "GOOD")
+    tab.get_by_role("button", name="Undo").click()
+    assert soon(lambda: verdict(tab) == "BAD")
+    tab.get_by_role("button", name="Try it", exact=True).click()
     assert soon(lambda: verdict(tab) == "GOOD")
 
 

@@ -152,7 +152,7 @@ def bleed_in_a_low_point_only(table: Table, chance: Random) -> None:
     insert(HOSE_UP, {"kind": "bleed"})(table, chance)
 
 
-@way("bleed-draws-air")
+@way("bleed-draws-air", *AIR)  # where the siphon does not form the water is short
 def bleed_where_the_siphon_draws(table: Table, chance: Random) -> None:
     table["part"][HOSE_UP].update(to="6 ft", length="14 ft")
     table["part"][HOSE_OUT]["length"] = "14 ft"

@@ -141,7 +141,7 @@ each("outlet that dips", ("seacock-missing",), {
     "at the worst heel": both(boat(heel="20 deg"), put(OUTLET, off_centre="6 ft")),
     "at the worst trim": both(boat(trim="5 deg"), put(OUTLET, fore_aft="16 ft")),
 })  # fmt: skip
-each("intake lifted out", ("intake-shallow",), {
+each("intake lifted out", ("intake-shallow", "refused"), {
     "above the water": put(INTAKE, height="2 in"),
     "far forward, by trim": both(boat(trim="6 deg"), put(INTAKE, fore_aft="20 ft")),
 })  # fmt: skip

@@ -16,9 +16,10 @@ export async function saveSheet(text, name) {
 /** Looks for hose and pump, with its progress; can be cancelled. `fit(edits)` fits an option. */
 export async function size(holder, text, scales, fit) {
   holder.hidden = false;
-  let task = null;
+  let task = null, stopped = false;
   const bar = el("progress", { max: 1, value: 0, "aria-label": "How far the search is" });
   const stop = async () => {
+    stopped = true;
     if (task) await ask("/api/cancel", { task }).catch(() => null);
     task = null;
     holder.hidden = true;
@@ -29,6 +30,7 @@ export async function size(holder, text, scales, fit) {
   window.addEventListener("pagehide", () => task && send("/api/cancel", { task }, { keepalive: true }), { once: true });
   try {
     task = (await ask("/api/size", { text })).task;
+    if (stopped) await stop();
     while (task) {
       const at = await ask("/api/task", { task });
       bar.value = at.share;
@@ -41,17 +43,19 @@ export async function size(holder, text, scales, fit) {
     }
   } catch (error) {
     holder.hidden = true;
-    tell(error.problems);
+    // A search that was cancelled is asked for once more while it ends.
+    if (!stopped) tell(error.problems ?? [String(error)]);
   }
 }
 
-function showSizing(holder, { passes, why, runner_up: second, options }, scales, fit) {
+function showSizing(holder, { passes, why, least, runner_up: second, options }, scales, fit) {
   const row = (option) => el("tr", { class: option.passes ? "passes" : "" },
     el("td", {}, option.passes ? "passes" : "fails"), el("td", {}, option.as_is ? "as it stands" : option.name), el("td", {}, shown(option.flow, "flow", scales)),
     el("td", {}, option.reasons.slice(0, 2).join("; ")),
     el("td", {}, option.edits.length ? el("button", { "aria-label": `Fit it: ${option.name}`, onclick: () => fit(option.edits) }, "Fit it") : null));
   holder.replaceChildren(el("h2", {}, passes ? `Fit ${options[0].name}.` : "Nothing passes at the worst service."),
     el("ul", {}, why.map((line) => el("li", {}, line))), second ? el("p", {}, el("b", {}, "Runner-up: "), second) : "",
+    least ? el("p", {}, el("b", {}, "Smallest change that fixes the existing loop: "), `${least.words}. `, least.edits.length ? el("button", { onclick: () => fit(least.edits) }, "Try it") : null) : "",
     el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Options at the worst service" }, el("table", {},
       el("thead", {}, el("tr", {}, ["at the worst service", "pump and hose", "flow", "why", "choose"].map((t) => el("th", { scope: "col" }, t)))), el("tbody", {}, options.map(row)))),
     el("button", { onclick: () => { holder.hidden = true; } }, "Put away"));

@@ -1,0 +1,52 @@
+"""The bore of a part that states none: that of the hoses between which it stands."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from loop.parts import Hose
+
+# A hose's bore is what is taken; the others have bores of their own.
+_OWN = ("hose", "pump", "manifold")
+
+
+def with_bores(parts: Sequence[Any]) -> list[Any]:
+    """Tables of parts, each without a bore with that of the hose before and after it in its line.
+
+    Only where the two agree, or where there is one: at a line's ends. The bore is marked as a
+    guess, since nobody has stated it. What is no table stays as it is.
+    """
+    return [_with_bore(parts, index) for index in range(len(parts))]
+
+
+def _with_bore(parts: Sequence[Any], index: int) -> Any:
+    part = parts[index]
+    if not isinstance(part, Mapping):
+        return part
+    branches = part.get("branch")
+    if isinstance(branches, list | tuple):
+        return {**part, "branch": [_branch(way) for way in branches]}
+    if "bore" in part or part.get("kind") in _OWN:
+        return part
+    beside = [_bore(side) for side in (parts[:index][::-1], parts[index + 1 :])]
+    stated = [bore for bore in beside if bore is not None]
+    if not stated or stated.count(stated[0]) < len(stated):
+        return part
+    guessed = part.get("guessed", ())
+    listed = isinstance(guessed, list | tuple)
+    marked = [*(key for key in guessed if key != "bore"), "bore"] if listed else guessed
+    return {**part, "bore": stated[0], "guessed": marked}
+
+
+def _branch(way: Any) -> Any:
+    inside = way.get("part") if isinstance(way, Mapping) else None
+    return {**way, "part": with_bores(inside)} if isinstance(inside, list | tuple) else way
+
+
+def _bore(parts: Sequence[Any]) -> Any:
+    """Bore of the first hose of some parts; None where they have none, or it states none."""
+    for part in parts:
+        if isinstance(part, Hose):
+            return part.bore
+        if isinstance(part, Mapping) and part.get("kind") == "hose":
+            return part.get("bore")
+    return None
