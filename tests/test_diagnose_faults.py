@@ -5,14 +5,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from loop.diagnose import FAULTS, prepare
-from loop.diagnose.fault_effects import Change, Site, scaled, turned
+from loop.diagnose import FAULTS, places, prepare
+from loop.diagnose.fault_effects import Change, Site, held_air, scaled, turned
 from loop.diagnose.faults import instances
 from loop.diagnose.instruments import bench
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
-from loop.hydraulics import solve
+from loop.hydraulics import Cases, solve, solve_flows
 from loop.hydraulics.boats import fitted_covariance
 from loop.job import Job, parse_job, read_job, read_toml
 from loop.margins.heat import TRIPS
@@ -141,3 +141,24 @@ def test_rounded_correlations_stay_possible():
     matrix = fitted_covariance((0.1, 0.02, 0.1), (0.99, -0.99, 0.99))
     assert np.linalg.eigvalsh(matrix)[0] > 0
     Doubt(np.zeros(3), matrix)
+
+
+def test_air_in_a_falling_leg_is_the_legs_own_state():
+    """A lost siphon is the loop solved with that leg holding air; a leg that has it is no place."""
+    job = read_job(EXAMPLES / "sandpiper.toml")
+    place = bench(job)
+    (site,) = next(f for f in FAULTS if f.name == "high-point-air").sites(place.network, 1)
+    assert solve(job).legs[0].state == "full"
+    lost = held_air(place.network, site, 1.0)
+    air = np.zeros((1, len(place.network.sections)), dtype=bool)
+    air[0, list(lost.legs)] = True
+    dry = solve_flows(place.network, Cases(air=air)).line_flow[0, place.network.pump_line]
+    found = read(job, Change(), lost, held_air(place.network, site, 0.5))["flow"]
+    assert found[1] == pytest.approx(dry, rel=1e-4)
+    assert found[1] < found[2] < found[0]
+    # Its last fall is so short that air in it takes nothing.
+    assert places(job, "siphon-lost") == ()
+    # As it starts, this one's first leg holds air already: that is no fault that could come.
+    curlew = read_job(EXAMPLES / "curlew.toml")
+    assert [one.state for one in solve(curlew).legs] == ["either", "full"]
+    assert places(curlew, "high-point-air") == ()

@@ -303,3 +303,40 @@ def test_every_unit_of_a_large_boat_is_looked_at() -> None:
     # All have too little water, and cabin 8 has next to none: two faults at once.
     assert any("cabin 8" in cause.where for cause in result.causes[:2])
     assert "condensing_temperature.cabin 8" in result.healthy
+
+
+def test_the_same_read_again_is_no_new_evidence(study: Study) -> None:
+    """A step that changes nothing, and the same reading after it, leaves the odds nearly alone."""
+    once = call(study, stream="weak", flow="110 gal/h", step=[{"did": "wiggle-hoses"}])
+    again = call(
+        study, stream="weak", flow="110 gal/h",
+        step=[{"did": "wiggle-hoses", "flow": "110 gal/h", "stream": "weak"}],
+    )  # fmt: skip
+    for one in once.causes[:4]:
+        same = next(other for other in again.causes if other.fault == one.fault)
+        assert same.present == pytest.approx(one.present, abs=0.05)
+
+
+def test_two_faults_are_two_lines_and_no_sure_cause_is_passed_over(study: Study) -> None:
+    result = call(
+        study, stream="weak", flow="70 gal/h", strainer_drop="1.5 psi", shutoff_pressure="2.9 psi",
+        sea_temperature="84 degF", pump_outlet_pressure="1.1 psi",
+    )  # fmt: skip
+    first, second = result.causes[:2]
+    assert {first.fault, second.fault} == {"strainer-blocked", "pump-worn"}
+    assert first.present >= second.present > 0.5
+    assert f"with it {second.title}" in result.headline
+    assert all(" + " not in cause.fault for cause in result.causes)
+    present = [cause.present for cause in result.causes]
+    assert present == sorted(present, reverse=True)
+
+
+def test_what_no_fault_gives_is_something_else(study: Study) -> None:
+    """Full flow, and twice the heat: a second source of heat that the job knows nothing of."""
+    result = call(
+        study, stream="strong", flow="231 gal/h", sea_temperature="80 degF",
+        outlet_temperature="98 degF", condensing_temperature="112 degF",
+        pump_outlet_pressure="3.3 psi",
+    )  # fmt: skip
+    assert result.unknown > 0.5
+    assert result.headline.startswith("No fault in the list fits")

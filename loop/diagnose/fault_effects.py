@@ -40,7 +40,7 @@ class Change:
     sea : the sea's temperature over the job's [K]; None where it is not the fault, and in doubt.
     warmer : how much warmer than the sea the water is that the intake draws [K].
     legs : numbers of the network's sections of falling legs that hold air.
-    given_back : head [m] that these give back, the air in them being less than they hold.
+    full : share of these that is full of water nevertheless.
     rejected : factor on a unit's rejected heat, by unit index: 0 where its compressor stands.
     air : share of the stream that is air, 0 to 1, as the eye judges it.
     basket : share of the strainer's basket that is seen to be covered.
@@ -58,7 +58,7 @@ class Change:
     sea: float | None = None
     warmer: float = 0.0
     legs: frozenset[int] = frozenset()
-    given_back: float = 0.0
+    full: float = 0.0
     rejected: dict[int, float] = field(default_factory=dict)
     air: float = 0.0
     basket: float = 0.0
@@ -81,7 +81,7 @@ class Change:
             sea=other.sea if self.sea is None else self.sea,
             warmer=self.warmer + other.warmer,
             legs=self.legs | other.legs,
-            given_back=self.given_back + other.given_back,
+            full=max(self.full, other.full),
             rejected=self.rejected | other.rejected,
             air=max(self.air, other.air),
             basket=max(self.basket, other.basket),
@@ -176,7 +176,7 @@ def air_bound(network: Network, site: Site, share: float) -> Change:
 
 
 def held_air(network: Network, site: Site, share: float) -> Change:
-    """The falling leg behind a high point holds air: it takes `share` of the fall as head.
+    """The falling leg behind a high point holds air: it takes `share` of what it can.
 
     With all of it the leg is as `loop.hydraulics.leg_states` has it where air stays: the loss is
     close to the pocket's height (May, Allen & Nelson 2018).
@@ -187,8 +187,7 @@ def held_air(network: Network, site: Site, share: float) -> Change:
         if leg.from_part == site.part and not leg.branch
         for number in leg.sections
     ]
-    fall = sum(network.sections[number].fall for number in numbers)
-    return Change(legs=frozenset(numbers), given_back=(1 - share) * fall, air=0.15 * share)
+    return Change(legs=frozenset(numbers), full=1 - share, air=0.15 * share)
 
 
 def air_locked(network: Network, site: Site, share: float) -> Change:

@@ -3,9 +3,12 @@
 from collections.abc import Callable, Iterator
 
 from loop.diagnose.fault_effects import Site
-from loop.hydraulics import Network, solve_flows
+from loop.hydraulics import Cases, Network, solve_flows
 from loop.hydraulics.legs import Leg
 from loop.parts import CheckValve, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
+
+# Share of the flow, without air in a leg, that is left where the air in it is felt at all.
+_FELT = 0.99
 
 Sites = Callable[[Network, int], Iterator[Site]]
 
@@ -99,12 +102,17 @@ def branch_valves(network: Network, units: int) -> Iterator[Site]:
 
 
 def _full_legs(network: Network) -> Iterator[Leg]:
-    """Falling legs outside of branches that run full as the loop starts, which air could spoil."""
+    """Falling legs outside of branches that run full as the loop starts, and whose air is felt."""
     if not network.legs:
         return
-    air = solve_flows(network).air[0]
+    start = solve_flows(network)
     for leg in network.legs:
-        if not leg.branch and not any(air[number] for number in leg.sections):
+        if leg.branch or start.air[0, list(leg.sections)].any():
+            continue
+        air = start.air.copy()
+        air[0, list(leg.sections)] = True
+        dry = solve_flows(network, Cases(air=air)).line_flow[0, network.pump_line]
+        if dry < _FELT * start.line_flow[0, network.pump_line]:
             yield leg
 
 

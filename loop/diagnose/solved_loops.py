@@ -25,13 +25,15 @@ _LAST_SHARE = 1 - 1e-12
 class State:
     """n loops to be read: what the solver needs, and what heat and meters need; arrays over n.
 
-    legs : (n, sections of falling legs), those that faults fill with air. fouling, condensing,
+    legs : (n, sections of falling legs), those that faults fill with air, but for the
+    share ``full`` (n,). fouling, condensing,
     rejected : (n, units); the others (n,), in the terms of `Change` and
     `doubt.NAMES`.
     """
 
     cases: Cases
     legs: NDArray[np.bool_]
+    full: Array
     ua: Array
     heat: Array
     sea: Array
@@ -79,9 +81,9 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
             pump_flow=of_changes([c.pump_flow for c in changes]) * np.exp(of_doubts("pump_flow")),
             pump_head=of_changes([c.pump_head for c in changes]) * np.exp(of_doubts("pump_head")),
             loss=loss,
-            extra_head=of_changes([c.given_back for c in changes]),
         ),
         legs=np.repeat(_with_air(network, changes), draws, axis=0),
+        full=of_changes([c.full for c in changes]),
         ua=np.exp(of_doubts("ua")),
         heat=np.exp(of_doubts("heat")),
         sea=_sea(changes, doubts[:, INDEX["sea"]]),
@@ -164,15 +166,24 @@ class SolvedLoops:
 
 
 def _flows(bench: Bench, state: State, exact: bool) -> Flows:
-    """Flows as the loop starts, with the air that faults bring into legs that would be full."""
+    """Flows as the loop starts, with the air that faults bring into legs that would be full.
+
+    Where only a part of these holds air, flows and head lie in proportion between the two states.
+    """
     network = bench.network
     flows = solve_flows(network, state.cases, exact, bench.flows, within=_HEADS_WITHIN)
     rows = np.flatnonzero(state.legs.any(axis=1))
     if not len(rows):
         return flows
     cases = replace(state.cases[rows], air=flows.air[rows] | state.legs[rows])
-    near = flows.line_flow[rows]
-    return flows.with_rows(rows, solve_flows(network, cases, exact, near, within=_HEADS_WITHIN))
+    near, share = flows.line_flow[rows], state.full[rows]
+    dry = solve_flows(network, cases, exact, near, within=_HEADS_WITHIN)
+    between = replace(
+        dry,
+        line_flow=dry.line_flow + share[:, None] * (near - dry.line_flow),
+        pump_head=dry.pump_head + share * (flows.pump_head[rows] - dry.pump_head),
+    )
+    return flows.with_rows(rows, between)
 
 
 def _losses_before_pump(bench: Bench, state: State, flow: Array, exact: bool) -> Array:

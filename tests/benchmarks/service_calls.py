@@ -1,5 +1,6 @@
 """Service calls made up by the thousand on boats of other physics, and how the diagnosis does."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -227,7 +228,7 @@ def report(calls: list[Call], kit: tuple[str, ...], with_job: bool) -> dict[str,
     """Rates over calls."""
     scores = [judge(call, study_of(call, with_job), kit) for call in calls]
 
-    def rate(values: list[float]) -> float:
+    def rate(values: Sequence[float]) -> float:
         return float(np.mean(values)) if values else float("nan")
 
     def ece(said: list[float], right: list[bool]) -> float:
