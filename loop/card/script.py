@@ -5,6 +5,7 @@ from pathlib import Path
 _STATIC = Path(__file__).parent / "static"
 # In the order in which one uses what the ones before it define.
 ENGINE = (
+    "unpacked.js",
     "belief.js",
     "next_step.js",
     "quantity.js",
@@ -19,6 +20,7 @@ PAGE = (
     "store.js",
     "elements.js",
     "stopwatch.js",
+    "fields.js",
     "asking.js",
     "answering.js",
     "boat.js",

@@ -1,12 +1,11 @@
 """What the card's script works with: a study's tables, made short, and what else it must know.
 
-The tables are `loop.diagnose.tables.export`'s, under its names; arrays of it are coded anew
-(`loop.card.coded`), constants of reading and showing are added.
+The tables are `loop.diagnose.tables.export`'s, under its names; constants of reading and showing
+are added.
 """
 
 from typing import Any
 
-from loop.card.coded import coded
 from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose, words
 from loop.diagnose.bayes import ALIKE
@@ -22,7 +21,7 @@ from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import LISTED, ODD
 from loop.diagnose.shown import DIGITS
-from loop.diagnose.tables import export, unpacked
+from loop.diagnose.tables import export
 
 
 def tables(study: Study) -> dict[str, Any]:
@@ -40,15 +39,7 @@ def tables(study: Study) -> dict[str, Any]:
         "instances": [
             instance | _more_of(study, number) for number, instance in enumerate(whole["instances"])
         ],
-        "actions": [
-            action | {"first": coded(unpacked(action["first"]))} for action in whole["actions"]
-        ],
-        "chances": {key: coded(unpacked(table)) for key, table in whole["chances"].items()},
         "troubles": shows(study).astype(int).tolist(),
-        **{name: coded(unpacked(whole[name])) for name in ("mean", "noise", "shows", "own")},
-        # Of all rows: short, since a pair's factors are one or the other of its faults'.
-        "factor": coded(study.factor[:, :, :-2], study.factor.shape[2] - 2),
-        "pair_from": [],
         "shape": list(study.factor.shape),
         "spellings": spellings(),
         "shown": quantities(job.units),

@@ -6,18 +6,19 @@ import subprocess
 from pathlib import Path
 from typing import Any
 
+from loop.card.packed import packed
 from loop.card.script import ENGINE, script
 
 NODE = shutil.which("node")
 _RUNNER = """
 const fs = require("fs"), given = JSON.parse(fs.readFileSync(0, "utf8"));
-const s = study(given.tables);
-const answers = given.calls.map((call) => {
-  const begun = performance.now();
-  try { return { ...diagnose(s, call, s.spellings), ms: performance.now() - begun }; }
-  catch (error) { return { error: String(error.message), stack: error.stack }; }
+unpacked(given.tables).then((tables) => {
+  const s = study(tables);
+  process.stdout.write(JSON.stringify(given.calls.map((call) => {
+    try { return diagnose(s, call, s.spellings); }
+    catch (error) { return { error: String(error.message), stack: error.stack }; }
+  })));
 });
-process.stdout.write(JSON.stringify(answers));
 """
 
 
@@ -29,7 +30,7 @@ def answers(tables: dict[str, Any], calls: list[dict[str, Any]], folder: Path) -
     assert NODE is not None
     done = subprocess.run(
         [NODE, str(file)],
-        input=json.dumps({"tables": tables, "calls": calls}),
+        input=json.dumps({"tables": packed(tables), "calls": calls}),
         capture_output=True,
         text=True,
         timeout=300,

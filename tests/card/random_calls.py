@@ -28,14 +28,9 @@ def random_calls(study: Study, count: int, seed: int) -> list[tuple[dict[str, An
 
 
 def _call(study: Study, rng: random.Random) -> dict[str, Any]:
-    table: dict[str, Any] = {}
-    share = rng.choice([0.0, 0.1, 0.3, 0.6])
-    for column in study.bench.columns:
-        if rng.random() < share:
-            _put(table, column, _number(study, column, rng))
-    for column in study.bench.words:
-        if rng.random() < share:
-            _put(table, column, rng.choice(column.kind.choices))
+    table = _state(study, rng)
+    if rng.random() < 0.2:
+        table["under_way"] = _state(study, rng)
     if rng.random() < 0.3:
         table["said"] = [one.text for one in rng.sample(STATEMENTS, rng.choice([1, 2]))]
     tools = rng.choice(_TOOLS)
@@ -44,6 +39,19 @@ def _call(study: Study, rng: random.Random) -> dict[str, Any]:
     steps = [_step(study, action, rng) for action in rng.sample(here(study), rng.choice([0, 1, 3]))]
     if steps:
         table["step"] = steps
+    return table
+
+
+def _state(study: Study, rng: random.Random) -> dict[str, Any]:
+    table: dict[str, Any] = {}
+    share = rng.choice([0.0, 0.1, 0.3, 0.6])
+    for column in study.bench.columns:
+        if rng.random() < share:
+            _put(table, column, _number(study, column, rng))
+    for column in study.bench.words:
+        if rng.random() < share:
+            spoken = [*column.kind.choices, *(also for also, _ in column.kind.also)]
+            _put(table, column, rng.choice(spoken))
     return table
 
 

@@ -34,7 +34,7 @@ function severityWords(s, instance, { middle, band }) {
   }).join(", ");
 }
 
-const isEmpty = (call) => Object.keys(call.numbers).length + Object.keys(call.words).length + call.odd.length + call.said.length + call.steps.length === 0;
+const isEmpty = (call) => !call.under_way && Object.keys(call.numbers).length + Object.keys(call.words).length + call.odd.length + call.said.length + call.steps.length === 0;
 
 /** The odds alone: instances in the order of their probability, and those worth showing. */
 function ranked(s, call) {
@@ -105,10 +105,8 @@ function headline(s, odd, misfit, lead, first) {
 
 /** What a call leaves unused, in words. */
 function notes(s, call) {
-  const odd = [call, ...call.steps].flatMap((state) => state.odd), said = [];
-  if (odd.length) said.push(`Ignored, because this loop has no such reading: ${odd.join(", ")}.`);
-  if (call.left.length) said.push(`Ignored on the card: ${call.left.join(", ")}; loop diagnose takes it.`);
-  return [...said, ...s.notes];
+  const odd = call.odd.length ? [`Ignored, because this loop has no such reading: ${call.odd.join(", ")}.`] : [];
+  return [...odd, ...(call.left ? ["Ignored on the card: prior; loop diagnose takes it."] : []), ...s.notes];
 }
 
 /** What `loop diagnose --json` says of a call given as the table of a readings file. */

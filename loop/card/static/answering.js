@@ -20,7 +20,7 @@ function stepCard(s, store, one, updates, first) {
     parts.push(el("p", { class: "label", text: "Done? Say what you saw:" }), el("div", { class: "choices", role: "group", "aria-label": `What you saw: ${one.title}` },
       [...one.answers, ""].map((answer) => button(answer ? sentenceCase(answer) : "Done, cannot tell", () => store.done(one.reading, answer)))));
   } else {
-    const field = fieldOf(s, store, one.reading);
+    const field = fieldOf(s, store.now, one.reading);
     updates.push(field.update);
     parts.push(field.root);
   }
@@ -42,10 +42,11 @@ function causeCard(s, one, open) {
 /** What was read and done so far, each with a way to take it back. */
 function soFar(s, store) {
   const { call } = store, items = call.said.map((text) => el("li", {}, `“${sentenceCase(text)}”`));
-  const read = (readings, now) => Object.entries(readings).map(([key, text]) => el("li", {}, `${sentenceCase(titleOf(s, key))}: `, el("bdi", { text }),
-    now ? button("Remove", () => store.take(key, "", { runs: { ...call.runs, [key]: [] } }), { class: "small", "aria-label": `Remove ${titleOf(s, key)}` }) : ""));
-  items.push(...read(call.read, call.steps.length === 0));
-  call.steps.forEach((one, i) => items.push(el("li", {}, el("strong", { text: sentenceCase(titleOf(s, one.did)) }), one.saw ? `: ${one.saw}` : ""), ...read(one.read, i === call.steps.length - 1)));
+  const read = (readings, state) => Object.entries(readings).map(([key, text]) => el("li", {}, `${sentenceCase(titleOf(s, key))}: `, el("bdi", { text }),
+    state ? button("Remove", () => state.take(key, "", { runs: { ...call.runs, [`${state.name}${key}`]: [] } }), { class: "small", "aria-label": `Remove ${state.name}${titleOf(s, key)}` }) : ""));
+  items.push(...read(call.read, call.steps.length ? null : store.now));
+  if (Object.keys(call.under_way).length) items.push(el("li", {}, el("strong", { text: "Under way" })), ...read(call.under_way, store.atSpeed));
+  call.steps.forEach((one, i) => items.push(el("li", {}, el("strong", { text: sentenceCase(titleOf(s, one.did)) }), one.saw ? `: ${one.saw}` : ""), ...read(one.read, i === call.steps.length - 1 ? store.now : null)));
   return items.length ? el("section", {}, heading(2, "So far"), el("ul", { class: "sofar" }, items)) : "";
 }
 

@@ -1,42 +1,30 @@
 // The arithmetic of a diagnosis, as loop/diagnose/belief.py and bayes.py have it: rows in flat arrays.
 
-/** Numbers from base64: single precision, lowest byte first. @param {string} text */
-function unpacked(text) {
-  const raw = atob(text), bytes = new Uint8Array(raw.length);
-  for (let i = 0; i < raw.length; i += 1) bytes[i] = raw.charCodeAt(i);
-  return new Float32Array(bytes.buffer);
-}
-
-/** Numbers, or runs of `size` of them, of which each stands once, with where it stands. */
-function decoded({ each, at, bytes, size }) {
-  const numbers = unpacked(each), raw = atob(at), many = raw.length / bytes, values = new Float32Array(many * size);
-  for (let i = 0; i < many; i += 1) {
-    let place = 0;
-    for (let j = bytes - 1; j >= 0; j -= 1) place = 256 * place + raw.charCodeAt(bytes * i + j);
-    for (let j = 0; j < size; j += 1) values[i * size + j] = numbers[place * size + j];
-  }
-  return values;
-}
-
-/** The tables of a card, unpacked once: h hypotheses, c readings, k factors in common. */
-function study(tables) {
-  const [h, c, k] = tables.shape, common = k - 2, factor = new Float32Array(h * c * k), shared = decoded(tables.factor), cells = decoded(tables.own);
+/** What every row reads in one state of the boat: factors in common, then a row's own two. */
+function predictions(tables, { mean, noise, factor: common, own, pair_from: pairFrom, chances }) {
+  const [h, c, k] = tables.shape, { after, single } = tables.rows, shared = k - 2, factor = new Float32Array(h * c * k);
   for (let i = 0; i < h * c; i += 1) {
-    factor.set(shared.subarray(i * common, (i + 1) * common), i * k);
-    factor.set(cells.subarray(2 * i, 2 * i + 2), i * k + common);
+    const row = Math.floor(i / c), column = i % c, from = row < single ? row : after[row][1 - Number(pairFrom[row - single][column])];
+    factor.set(common.subarray((from * c + column) * shared, (from * c + column + 1) * shared), i * k);
+    factor.set(own.subarray(2 * i, 2 * i + 2), i * k + shared);
   }
+  return { mean, noise, factor, words: tables.words.map((word) => ({ ...word, chance: chances[word.key] })) };
+}
+
+/** The tables of a card made ready: h hypotheses, c readings, k factors; `under_way`: the same at speed. */
+function study(tables) {
+  const [h, c, k] = tables.shape;
   const rowsOf = tables.instances.map(() => []);
   tables.rows.owner.forEach((one, row) => rowsOf[one].push(row));
-  return {
-    ...tables, h, c, k, factor, rowsOf,
-    mean: decoded(tables.mean), noise: decoded(tables.noise), shows: decoded(tables.shows),
+  const made = {
+    ...tables, h, c, k, rowsOf, ...predictions(tables, tables),
     at: new Map(tables.columns.map((column, i) => [column.key, i])),
     wordAt: new Map(tables.words.map((word, i) => [word.key, i])),
-    words: tables.words.map((word) => ({ ...word, chance: decoded(tables.chances[word.key]) })),
-    actions: tables.actions.map((one) => ({ ...one, first: decoded(one.first), cure: tables.rows.owner.flatMap((owner) => one.cure[owner]) })),
+    actions: tables.actions.map((one) => ({ ...one, cure: tables.rows.owner.flatMap((owner) => one.cure[owner]) })),
     instances: tables.instances.map((one) => ({ ...one, parts: one.faults.map((name, i) => `${name}@${one.places[i]}`) })),
     unknown: tables.instances.findIndex((one) => !one.known),
   };
+  return { ...made, under_way: { ...made, ...predictions(tables, tables.under_way) } };
 }
 
 /** Rows of belief: where each began, what it is by now, log of its weight, mean and covariance. */
@@ -199,6 +187,7 @@ function posterior(s, call) {
     weighed(s, b, b.origin, (origin) => chance[s.rows.owner[origin]]);
   }
   taken(s, b, call, true);
+  if (call.under_way) taken(s.under_way, b, call.under_way, false);
   for (const step of call.steps) {
     const action = s.actions.find((one) => one.name === step.did);
     if (step.saw) {

@@ -87,6 +87,7 @@ function read(s, table, units) {
       const saw = step.saw ? chosen(String(step.saw), new Map(action.answers.map((one) => [one, one])), `step ${i + 1} saw`) : "";
       return { did: action.name, saw, ...state(s, rest(step), units, `step ${i + 1}: `) };
     }),
-    left: ["prior", "under_way"].filter((key) => key in table),
+    under_way: table.under_way ? state(s, rest(table.under_way), units, "under way: ") : null,
+    left: "prior" in table,
   };
 }

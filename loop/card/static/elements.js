@@ -21,8 +21,8 @@ const heading = (level, text, more = {}) => el(`h${level}`, { ...more, text });
 const hazardBox = (text) => (text ? el("p", { class: "hazard" }, el("strong", { text: "Hazard. " }), text) : "");
 
 /** One of several answers: buttons of which at most one is down; a second tap lets it go. */
-function choices(label, answers, isDown, choose) {
-  const buttons = answers.map((answer) => button(sentenceCase(answer), () => choose(isDown(answer) ? "" : answer)));
+function choices(label, answers, isDown, choose, shownAs = sentenceCase) {
+  const buttons = answers.map((answer) => button(shownAs(answer), () => choose(isDown(answer) ? "" : answer, answer)));
   const update = () => answers.forEach((answer, i) => buttons[i].setAttribute("aria-pressed", String(isDown(answer))));
   update();
   return { root: el("div", { class: "choices", role: "group", "aria-label": label }, buttons), update };

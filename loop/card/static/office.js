@@ -62,6 +62,7 @@ function customerPage(s, store, line) {
     el("table", {}, el("tbody", {}, [["Customer", call.who], ["Boat and berth", call.where], ["Date", call.date], ["Note", call.note]].map(([name, text]) => el("tr", {}, el("th", { scope: "row", text: name }), el("td", { text }))))),
     call.said.length ? block("What was said", el("p", { text: call.said.map(sentenceCase).join("; ") })) : "",
     block("What was read", el("table", {}, el("tbody", {}, rows(call.read)))),
+    Object.keys(call.under_way).length ? block("Read under way", el("table", {}, el("tbody", {}, rows(call.under_way)))) : "",
     ...call.steps.map((one) => block(`Done: ${titleOf(s, one.did)}`, one.saw ? el("p", { text: `Seen: ${one.saw}` }) : "", el("table", {}, el("tbody", {}, rows(one.read))))),
     block("Finding", el("p", { text: line })), block("Parts used", el("ul", { class: "lines" }, lines.map((text) => el("li", { text })))),
     el("div", { class: "signatures" }, el("p", { text: "Technician" }), el("p", { text: "Customer" })), el("p", { class: "note", text: s.colophon })];

@@ -54,10 +54,10 @@ function mount(s) {
     const gains = steps(s, odd.found, odd.call), misfit = misfitOf(s, odd.found, odd.call, odd.healthy), lead = cause(s, odd, misfit, odd.order[0]);
     line = headline(s, odd, misfit, lead, gains.length ? step(s, odd, gains[0]) : null);
     strip.textContent = line;
-    strip.dataset.state = "next";
     late = 0;
     ready = [odd, gains];
     if (store.call.view === "answer") finish();
+    strip.dataset.state = "next";
   }
   let ready = null, drawn = null;
   function finish() {
@@ -91,6 +91,8 @@ function mount(s) {
   answer();
 }
 
-const card = study(JSON.parse(document.getElementById("tables").textContent));
-window.loopCard = Object.freeze({ diagnose: (readings) => diagnose(card, readings, card.spellings) });
-mount(card);
+unpacked(document.getElementById("tables").textContent).then((tables) => {
+  const card = study(tables);
+  window.loopCard = Object.freeze({ diagnose: (readings) => diagnose(card, readings, card.spellings) });
+  mount(card);
+});

@@ -16,6 +16,7 @@ function tableOf(call) {
   const table = { ...call.read };
   if (call.said.length) table.said = call.said;
   table.tools = call.tools;
+  if (Object.keys(call.under_way).length) table.under_way = call.under_way;
   if (call.steps.length) table.step = call.steps.map((one) => ({ did: one.did, ...(one.saw ? { saw: one.saw } : {}), ...one.read }));
   return table;
 }
@@ -42,6 +43,7 @@ function toml(s, call) {
   if (note) lines.push(`note = ${tomlText(note)}`);
   if (call.said.length) lines.push(`said = [${call.said.map(tomlText).join(", ")}]`);
   lines.push(`tools = [${call.tools.map(tomlText).join(", ")}]`, ...tomlReadings(call.read));
+  if (Object.keys(call.under_way).length) lines.push("", "[under_way]", ...tomlReadings(call.under_way));
   for (const one of call.steps) {
     lines.push("", "[[step]]", `did = ${tomlText(one.did)}`);
     if (one.saw) lines.push(`saw = ${tomlText(one.saw)}`);

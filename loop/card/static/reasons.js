@@ -52,7 +52,7 @@ function why(s, call, name, predictions, healthy, misfit) {
 /** A warning where no fault explains the readings; "" where one does. */
 function misfitOf(s, found, call, healthy) {
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
-  const count = [call, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
+  const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
   if (count === 0 || found.b.far[best(found.b.log)] <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
   const values = valuesOf(s, call, [best(found.byOrigin)], [1]);
   const off = (key) => Math.abs(call.numbers[key].value - values[key]) / sigmaOf(s, call, key, healthy);

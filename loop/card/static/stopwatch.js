@@ -3,9 +3,10 @@
 const BUCKETS = ["1 gal", "2 gal", "5 gal", "5 L", "10 L"], SHORTEST = 1, LONGEST_RUN = 3600, LARGEST = 0.1;
 
 /** A reading of a flow: bucket, stopwatch and a field for seconds that were timed otherwise. */
-function stopwatch(s, store, column) {
+function stopwatch(s, state, column) {
+  const { store } = state, place = `${state.name}${column.key}`;
   let running = null, timer = 0, said = "";
-  const runs = () => store.call.runs[column.key] ?? [], face = el("span", { class: "face", text: "0.0 s" });
+  const runs = () => store.call.runs[place] ?? [], face = el("span", { class: "face", text: "0.0 s" });
   const big = button("", tap, { class: "big" }), result = el("p", { class: "result", role: "status" }), clear = button("Time it again", () => keep([]));
   const size = choices("Size of the bucket", BUCKETS, (one) => one === store.call.bucket, (one) => { if (one) keep(runs(), one); });
   const typed = labelled("Or seconds to fill it", { inputmode: "decimal", maxlength: 8, onchange: type });
@@ -13,7 +14,7 @@ function stopwatch(s, store, column) {
 
   function keep(list, bucket = store.call.bucket) {
     const kept = list.slice(-2), mean = kept.reduce((sum, run) => sum + run, 0) / kept.length;
-    store.take(column.key, kept.length ? `${bucket} in ${mean.toFixed(1)} s` : "", { bucket, runs: { ...store.call.runs, [column.key]: kept } });
+    state.take(column.key, kept.length ? `${bucket} in ${mean.toFixed(1)} s` : "", { bucket, runs: { ...store.call.runs, [place]: kept } });
   }
   function tap() {
     said = "";
@@ -52,7 +53,7 @@ function stopwatch(s, store, column) {
     if (!running) face.textContent = runs().length ? `${runs()[runs().length - 1].toFixed(1)} s` : "0.0 s";
     tick();
     size.update();
-    const text = store.now[column.key];
+    const text = state.readings[column.key];
     result.textContent = said || (text ? `${text}: ${show(s, number(s, text, column, s.spellings).value, "flow")}${runs().length === 1 ? ". Once more, and the two are averaged." : ""}` : "");
     result.classList.toggle("wrong", Boolean(said));
     clear.hidden = !text;

@@ -6,10 +6,10 @@ const today = () => {
   return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((n) => String(n).padStart(2, "0")).join("-");
 };
 const fresh = (s) => ({
-  who: "", where: "", date: today(), note: "", said: [], tools: BASIC, read: {}, steps: [], parts: "", bucket: s.us ? "1 gal" : "5 L",
-  runs: {}, degrees: s.us ? "°F" : "°C", pressure: s.us ? "psi" : "kPa", view: "call",
+  who: "", where: "", date: today(), note: "", said: [], tools: BASIC, read: {}, steps: [], under_way: {}, parts: "", bucket: s.units === "us" ? "1 gal" : "5 L",
+  runs: {}, units: Object.fromEntries(Object.entries(UNITS).map(([kind, all]) => [kind, all[s.units === "us" ? 0 : SI_UNIT[kind] ?? 0]])), view: "call",
 });
-const FACTS = ["said", "tools", "read", "steps", "runs"];
+const FACTS = ["said", "tools", "read", "under_way", "steps", "runs"];
 const facts = (call) => JSON.stringify(FACTS.map((name) => call[name]));
 
 /** A call as it was kept, whatever a storage may hold; null where it is none of ours. */
@@ -25,6 +25,36 @@ function revived(s, kept) {
   return call;
 }
 
+/** Readings of one state of the loop: as it is now, since the last thing done; or, by name, under way. */
+class LoopState {
+  constructor(store, name = "") {
+    this.store = store;
+    this.name = name;
+  }
+
+  get readings() {
+    const { steps, read, under_way } = this.store.call;
+    if (this.name) return under_way;
+    return steps.length ? steps[steps.length - 1].read : read;
+  }
+
+  /** A reading of the day that was taken before the last thing done: it stands for the call. */
+  earlier(key) {
+    const { steps, read } = this.store.call;
+    if (!steps.length || !this.store.s.of_the_day.includes(key)) return "";
+    return [read, ...steps.slice(0, -1).map((one) => one.read)].reduce((text, one) => one[key] ?? text, "");
+  }
+
+  /** Takes, or with "" takes away, a reading. */
+  take(key, text, more = {}, typed = "") {
+    const given = { ...this.readings }, { steps } = this.store.call, last = steps[steps.length - 1];
+    if (text) given[key] = text;
+    else delete given[key];
+    const put = this.name ? { under_way: given } : last ? { steps: [...steps.slice(0, -1), { ...last, read: given }] } : { read: given };
+    this.store.change({ ...more, ...put }, typed && `${this.name}${typed}`);
+  }
+}
+
 class Store {
   /** `storage`: as the browser gives it, or null where it is denied. */
   constructor(s, storage) {
@@ -36,7 +66,10 @@ class Store {
     this.listeners = [];
     this.trouble = storage ? "" : "denied";
     this.resumed = false;
+    this.turn = 0;
     this.typed = "";
+    this.now = new LoopState(this);
+    this.atSpeed = new LoopState(this, "under way ");
     this.load();
   }
 
@@ -78,6 +111,7 @@ class Store {
   undo() {
     const last = this.before.pop();
     if (last === undefined) return;
+    this.turn += 1;
     JSON.parse(last).forEach((value, i) => { this.call[FACTS[i]] = value; });
     this.save();
     for (const listener of this.listeners) listener(true);
@@ -85,22 +119,10 @@ class Store {
 
   startAgain() {
     this.before = [];
-    this.call = { ...fresh(this.s), bucket: this.call.bucket, degrees: this.call.degrees, pressure: this.call.pressure, tools: this.call.tools };
+    this.turn += 1;
+    this.call = { ...fresh(this.s), bucket: this.call.bucket, units: this.call.units, tools: this.call.tools };
     this.save();
     for (const listener of this.listeners) listener(true);
-  }
-
-  /** Readings of the loop as it is now: since the last thing done. */
-  get now() { return this.call.steps.length ? this.call.steps[this.call.steps.length - 1].read : this.call.read; }
-
-  /** Takes, or with "" takes away, a reading of the loop as it is now. */
-  take(key, text, more = {}, typed = "") {
-    const given = { ...this.now };
-    if (text) given[key] = text;
-    else delete given[key];
-    const { steps } = this.call;
-    const last = steps[steps.length - 1];
-    this.change(last ? { ...more, steps: [...steps.slice(0, -1), { ...last, read: given }] } : { ...more, read: given }, typed);
   }
 
   done(did, saw) { this.change({ steps: [...this.call.steps, { did, saw, read: {} }], runs: {} }); }
