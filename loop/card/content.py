@@ -5,7 +5,6 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from loop.card.packed import packed
 from loop.card.profile import Drawing, drawing
 from loop.card.tables import tables
 from loop.diagnose import named, shown
@@ -50,10 +49,10 @@ class Card:
         return f"loop {self.version} · inputs {self.identity}"
 
     @property
-    def data(self) -> str:
-        """What the script works with, as one text."""
+    def shown(self) -> dict[str, Any]:
+        """All that the script works with: the tables, and what it shows of the card."""
         about = {"heading": self.title, "identity": self.identity, "colophon": self.colophon}
-        return packed(self.tables | about)
+        return self.tables | about
 
 
 def card(study: Study, sheet: Sheet | None = None, known: tuple[str, ...] = ()) -> Card:

@@ -8,6 +8,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from loop.card.content import Card
+from loop.card.packed import packed
 from loop.card.script import script, style
 from loop.sheet.html import sentence
 
@@ -27,6 +28,7 @@ def render(card: Card) -> str:
         .render(
             card=card,
             policy=policy,
+            data=packed(card.shown),
             paper="Letter" if card.study.bench.job.units == "us" else "A4",
             style=Markup(looks),
             script=Markup(code),

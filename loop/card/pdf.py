@@ -14,6 +14,8 @@ from reportlab.platypus import BaseDocTemplate, Frame, Image, PageTemplate
 from loop.card.content import Card
 from loop.card.faults_by_reading import Cell, Table, faults_by_reading
 from loop.diagnose import NextReading, diagnose, parse_readings
+from loop.diagnose.actions import here
+from loop.diagnose.hypotheses import Study
 from loop.diagnose.words import WORDS
 from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
 from loop.sheet.paper import MARGIN, Paper
@@ -95,7 +97,10 @@ def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
     job = card.study.bench.job
     found = diagnose(job, parse_readings({"tools": _TOOLS}, job), card.study).next
     pointed = Counter(
-        action for line in table.lines for cell in line.cells for action in _looking(cell)
+        action
+        for line in table.lines
+        for cell in line.cells
+        for action in looking(cell, card.study)
     )
     known = {one.reading for one in found}
     wanted = [name for name, _ in pointed.most_common() if name in known][: _STEPS // 2]
@@ -104,10 +109,21 @@ def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
     return tuple(one for one in found if one.reading in kept)
 
 
-def _looking(cell: Cell) -> list[str]:
-    """The actions that look at a cell's first cause."""
+def looking(cell: Cell, study: Study) -> list[str]:
+    """The actions that put a cell's first cause right, or look at it."""
     faults = cell.causes[0].fault.split(" + ")
-    return [WORDS[fault].hazard for fault in faults if WORDS[fault].hazard]
+    return [name for fault in faults if (name := WORDS[fault].hazard or _cure(fault, study))]
+
+
+def _cure(fault: str, study: Study) -> str:
+    """The action that cures a fault most often; "" where none does more often than not."""
+    cures = [
+        (chance, action.name)
+        for action in here(study)
+        for name, _, chance in action.effects
+        if name == fault and chance > 0.5
+    ]
+    return max(cures)[1] if cures else ""
 
 
 class _Story:
@@ -188,7 +204,8 @@ class _Story:
 
     def _cell(self, cell: Cell) -> Any:
         """The causes, and the step that looks at the first of them, or that can be told of it."""
-        steps = sorted({self.number[one] for one in _looking(cell) if one in self.number})
+        looked = looking(cell, self.card.study)
+        steps = sorted({self.number[one] for one in looked if one in self.number})
         there = f"step {', '.join(map(str, steps))}" if steps else cell.look
         return self.setting.para(f"{escape(cell.text)} <b>→\u00a0{escape(there)}</b>", "cell")
 

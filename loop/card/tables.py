@@ -45,7 +45,10 @@ def tables(study: Study) -> dict[str, Any]:
         "shown": quantities(job.units),
         "digits": DIGITS,
         "unit_names": [unit.name for unit in job.condenser],
-        "kinds": {kind.name: kind.per_unit for kind in KINDS.values()},
+        "kinds": {
+            kind.name: {"per_unit": kind.per_unit, "word": bool(kind.choices)}
+            for kind in KINDS.values()
+        },
         "tools": list(TOOLS),
         "notes": list(diagnose(job, Readings(), study).notes),
     }

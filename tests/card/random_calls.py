@@ -3,10 +3,12 @@
 import random
 from typing import Any
 
+from loop.card.spellings import example
 from loop.diagnose.actions import here
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.instruments import Column
 from loop.diagnose.parse import parse_readings
+from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.readings import Readings
 from loop.diagnose.statements import STATEMENTS
 from loop.job import JobError
@@ -52,6 +54,10 @@ def _state(study: Study, rng: random.Random) -> dict[str, Any]:
         if rng.random() < share:
             spoken = [*column.kind.choices, *(also for also, _ in column.kind.also)]
             _put(table, column, rng.choice(spoken))
+    if rng.random() < 0.1:
+        has = {column.kind.name for column in (*study.bench.columns, *study.bench.words)}
+        for kind in (kind for kind in KINDS.values() if kind.name not in has):
+            table[kind.name] = rng.choice(kind.choices or (example(kind.kind or ""),))
     return table
 
 

@@ -1,6 +1,6 @@
 """Every state of a card's screens, one after another: for tests, and to be looked at.
 
-``python -m tests.card.states examples/guillemot.toml FOLDER`` writes a picture of each, at three
+``python -m tests.card.states guillemot FOLDER`` writes a picture of each, at three
 widths, light and dark.
 """
 
@@ -8,11 +8,8 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
-from loop.card import card, to_html
-from loop.diagnose import prepare
-from loop.job import read_job, read_toml
-from loop.sheet import sheet
 from tests.browser import Phone, browser
+from tests.card.conftest import make
 
 # A small screen, a usual one, a tablet.
 WIDTHS = (320, 390, 768)
@@ -45,7 +42,7 @@ def states(phone: Phone) -> Iterator[str]:
     phone.view("Ask")
     yield "read again"
     phone.tap("Strong")
-    phone.fill_bucket(12)
+    phone.fill_bucket(9)
     phone.view("Answer")
     yield "fixed"
     phone.view("Loop")
@@ -67,11 +64,9 @@ def states(phone: Phone) -> Iterator[str]:
     yield "nothing fits"
 
 
-def _pictures(job: Path, folder: Path) -> None:
+def _pictures(name: str, folder: Path) -> None:
     folder.mkdir(parents=True, exist_ok=True)
-    file = folder / f"{job.stem}.html"
-    loop = read_job(job)
-    file.write_text(to_html(card(prepare(loop), sheet(loop, read_toml(job)))), encoding="utf-8")
+    file = make(name, folder).file
     with browser() as chromium:
         for width in WIDTHS:
             for scheme in SCHEMES:
@@ -83,4 +78,4 @@ def _pictures(job: Path, folder: Path) -> None:
 
 
 if __name__ == "__main__":
-    _pictures(Path(sys.argv[1]), Path(sys.argv[2]))
+    _pictures(sys.argv[1], Path(sys.argv[2]))

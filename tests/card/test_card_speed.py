@@ -1,14 +1,9 @@
 """On a phone six times as slow as this machine odds and next step come before a thumb waits."""
 
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from loop.card import card, to_html
-from loop.diagnose import prepare
-from loop.sheet import sheet
-from tests.branches import branched
 from tests.browser import Phone
 
 SLOWER = 6
@@ -79,11 +74,8 @@ def test_no_thumb_waits_on_a_slow_phone(made: Any, chromium: Any) -> None:
 
 
 @pytest.mark.extended
-def test_nor_with_six_units(chromium: Any, tmp_path: Path) -> None:
-    job = branched(6)
-    file = tmp_path / "six.html"
-    file.write_text(to_html(card(prepare(job), sheet(job))), encoding="utf-8")
-    phone = Phone(chromium, file)
+def test_nor_with_six_units(made: Any, chromium: Any) -> None:
+    phone = Phone(chromium, made("six").file)
     phone.settled()
     expect_quick("six units, asking", waits(phone))
     expect_quick("six units, whole answer", worked(phone))

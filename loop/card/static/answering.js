@@ -26,7 +26,7 @@ function stepCard(s, store, one, updates, first) {
   }
   const expected = expectations(s, store, one);
   if (expected.length) parts.push(el("details", { open: first }, el("summary", { text: "What to expect" }), el("ul", {}, expected)));
-  return el("article", { class: `step ${one.kind}` }, parts);
+  return el("article", { class: `step ${one.kind}`, "data-step": one.reading }, parts);
 }
 
 /** One cause: odds, how bad, why, fix, how to be sure, the flow once fixed. */
@@ -50,8 +50,20 @@ function soFar(s, store) {
   return items.length ? el("section", {}, heading(2, "So far"), el("ul", { class: "sofar" }, items)) : "";
 }
 
-/** The answer's view: `showOdds` at once, `showRest` (causes, steps) right after. */
-function answering(s, store) {
+/** What does not wait for the odds: a bucket to be timed once more, and what shows at speed alone. */
+function unfinished(s, store, updates, toSpeed) {
+  const { call } = store, once = s.columns.filter((column) => column.tool === "bucket" && store.now.readings[column.key] && call.runs[column.key]?.length === 1);
+  const again = once.map((column) => {
+    const field = fieldOf(s, store.now, column.key);
+    updates.push(field.update);
+    return el("article", { class: "step", "data-step": column.key }, heading(3, `${sentenceCase(column.title)}, once more`), field.root);
+  });
+  const hidden = call.said.includes(DOCK_ONLY) && !Object.keys(call.under_way).length && !call.steps.length;
+  return [...again, hidden ? el("article", { class: "step" }, heading(3, "Read it under way"), el("p", { text: "What shows at speed alone is read at speed: the stream first." }), button("Readings under way", toSpeed)) : ""];
+}
+
+/** The answer's view, drawn anew for every answer. */
+function answering(s, store, toSpeed) {
   const root = el("div"), line = heading(2, "", { class: "headline", tabindex: -1 });
   let updates = [], more = false;
   function render(odd, gains) {
@@ -65,6 +77,7 @@ function answering(s, store) {
       el("p", { class: "sentence", text: misfit || sentence(s, call, group, split) }),
       last ? el("p", { class: "again", text: `Done: ${titleOf(s, last.did)}. Read again what you can: the odds follow.` }) : "",
       el("section", {}, heading(2, "Next"), el("p", { class: "note", text: "What settles most for its minutes and risk comes first." }),
+        unfinished(s, store, updates, toSpeed),
         next.length ? next.map((one, i) => stepCard(s, store, one, updates, i === 0)) : el("p", { text: "Nothing is left to read or try with these tools." }),
         gains.length > STEPS_SHOWN ? button(more ? "Fewer" : `All ${gains.length} steps`, () => { more = !more; render(odd, gains); }) : ""),
       none ? "" : el("section", {}, heading(2, "What it may be"), causes.map((one, i) => causeCard(s, one, i === 0 && one.present >= s.constants.leads)),

@@ -65,7 +65,7 @@ function instrument(store, tool, fields) {
 
 /** Readings with the boat at speed, of the loop before anything was done; with the tools at hand. */
 function underWay(store, fields) {
-  const root = el("details", {}, el("summary", { text: "Readings under way, boat at speed" }),
+  const root = el("details", { id: "under-way" }, el("summary", { text: "Readings under way, boat at speed" }),
     hazardBox("Somebody else steers. Nobody leans over the side: where no bucket can be held safely, look at the stream."), fields.map(([, field]) => field));
   let said = false;
   return { root, update() {

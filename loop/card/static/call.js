@@ -38,7 +38,7 @@ function bucketful(s, [volumeText, timeText], units) {
 
 /** The readings of one state of the loop, from texts by key; units' own as "key.unit" or tables. */
 function state(s, table, units, where) {
-  const numbers = {}, words = {}, odd = [];
+  const numbers = {}, words = {}, odd = [[], []];
   const take = (given, value) => {
     if (value !== null && typeof value === "object" && !Array.isArray(value)) {
       for (const [unit, inner] of Object.entries(value)) take(`${given}.${unit}`, inner);
@@ -52,16 +52,16 @@ function state(s, table, units, where) {
       const word = s.words[s.wordAt.get(key)], plain = value.trim().toLowerCase();
       if (!word.choices.includes(plain) && !Object.hasOwn(word.also, plain)) throw new Error(`${word.title}: “${cut(value)}” is not known here; one of: ${word.choices.join(", ")}`);
       words[key] = plain;
-    } else if (Object.hasOwn(s.kinds, name)) odd.push(key);
+    } else if (Object.hasOwn(s.kinds, name)) odd[Number(s.kinds[name].word)].push(key);
     else throw new Error(`${where}${cut(given)}: unknown reading`);
   };
   for (const [key, value] of Object.entries(table)) take(key, value);
-  return { numbers, words, odd };
+  return { numbers, words, odd: odd.flat() };
 }
 
 /** The full key of a reading of the whole loop, or of one unit; throws words where that is wrong. */
 function keyOf(s, name, unit) {
-  const perUnit = s.kinds[name], several = s.unit_names.length > 1;
+  const perUnit = s.kinds[name]?.per_unit, several = s.unit_names.length > 1;
   if (unit && perUnit === false) throw new Error(`${name}.${cut(unit)}: belongs to the whole loop; write ${name}`);
   if (unit && perUnit && !s.unit_names.includes(unit)) throw new Error(`${name}: no unit “${cut(unit)}”; one of: ${s.unit_names.join(", ")}`);
   if (!unit && perUnit && several && name !== "flow") throw new Error(`${name}: say of which unit, as ${name}.${s.unit_names[0]}`);

@@ -17,8 +17,8 @@ function storageAllowed() {
 /** Puts the card to work on the elements that the page was written with. */
 function mount(s) {
   const store = new Store(s, storageAllowed()), $ = (id) => document.getElementById(id);
-  const views = { call: asking(s, store), answer: answering(s, store), boat: boat(s, store), office: office(s, store) };
-  const strip = button("", () => go("answer"), { id: "strip" }), warning = el("p", { class: "hazard", role: "status", hidden: true });
+  const views = { call: asking(s, store), answer: answering(s, store, toSpeed), boat: boat(s, store), office: office(s, store) };
+  const said = el("span"), strip = el("button", { type: "button", id: "strip", onclick: () => go("answer") }, said), warning = el("p", { class: "hazard", role: "status", hidden: true });
   const undo = button("Undo", () => store.undo(), { id: "undo" });
   const tabs = Object.fromEntries(Object.entries(VIEWS).map(([name, text]) => [name, button(text, () => go(name))]));
   let late = 0, line = "";
@@ -31,6 +31,11 @@ function mount(s) {
     arrange();
     window.scrollTo(0, 0);
     if (name === "answer") views.answer.line.focus({ preventScroll: true });
+  }
+  function toSpeed() {
+    go("call");
+    $("under-way").scrollIntoView();
+    $("under-way").querySelector("summary").focus({ preventScroll: true });
   }
   function arrange() {
     const { view } = store.call;
@@ -46,14 +51,14 @@ function mount(s) {
   function answer() {
     const odd = ranked(s, read(s, tableOf(store.call), s.spellings)), top = odd.order[0], p = present(s, odd.found, top);
     clearTimeout(late);
-    strip.textContent = isEmpty(odd.call) ? "Nothing read yet" : p >= s.constants.leads ? `Most likely: ${s.instances[top].title}, ${odds(s, p)}` : "No cause stands out yet";
+    said.textContent = isEmpty(odd.call) ? "Nothing read yet" : p >= s.constants.leads ? `Most likely: ${s.instances[top].title}, ${odds(s, p)}` : "No cause stands out yet";
     strip.dataset.state = "odds";
     late = setTimeout(() => rest(odd), 0);
   }
   function rest(odd) {
     const gains = steps(s, odd.found, odd.call), misfit = misfitOf(s, odd.found, odd.call, odd.healthy), lead = cause(s, odd, misfit, odd.order[0]);
     line = headline(s, odd, misfit, lead, gains.length ? step(s, odd, gains[0]) : null);
-    strip.textContent = line;
+    said.textContent = line;
     late = 0;
     ready = [odd, gains];
     if (store.call.view === "answer") finish();

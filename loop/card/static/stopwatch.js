@@ -5,7 +5,7 @@ const BUCKETS = ["1 gal", "2 gal", "5 gal", "5 L", "10 L"], SHORTEST = 1, LONGES
 /** A reading of a flow: bucket, stopwatch and a field for seconds that were timed otherwise. */
 function stopwatch(s, state, column) {
   const { store } = state, place = `${state.name}${column.key}`;
-  let running = null, timer = 0, said = "";
+  let timer = 0, said = "";
   const runs = () => store.call.runs[place] ?? [], face = el("span", { class: "face", text: "0.0 s" });
   const big = button("", tap, { class: "big" }), result = el("p", { class: "result", role: "status" }), clear = button("Time it again", () => keep([]));
   const size = choices("Size of the bucket", BUCKETS, (one) => one === store.call.bucket, (one) => { if (one) keep(runs(), one); });
@@ -18,10 +18,11 @@ function stopwatch(s, state, column) {
   }
   function tap() {
     said = "";
-    if (!running) running = { at: performance.now(), clock: Date.now() };
+    const running = store.running[place];
+    if (!running) store.running[place] = { at: performance.now(), clock: Date.now() };
     else {
       const taken = (performance.now() - running.at) / 1000, clock = (Date.now() - running.clock) / 1000;
-      running = null;
+      delete store.running[place];
       if (Math.abs(clock - taken) > 1.5) said = "The phone slept, or its clock was set: time it again.";
       else if (taken < SHORTEST || taken > LONGEST_RUN) said = "Too short or too long for a bucket: time it again.";
       else keep([...runs(), Math.round(taken * 10) / 10]);
@@ -42,12 +43,14 @@ function stopwatch(s, state, column) {
     update();
   }
   function tick() {
+    const running = store.running[place];
     if (!running || !big.isConnected) return;
     face.textContent = `${((performance.now() - running.at) / 1000).toFixed(1)} s`;
     timer = setTimeout(tick, 100);
   }
   function update() {
     clearTimeout(timer);
+    const running = store.running[place];
     big.replaceChildren(running ? "Stop: it is full" : runs().length === 1 ? "Start the second run" : "Start", face);
     big.setAttribute("aria-pressed", String(Boolean(running)));
     if (!running) face.textContent = runs().length ? `${runs()[runs().length - 1].toFixed(1)} s` : "0.0 s";

@@ -67,6 +67,7 @@ class Store {
     this.trouble = storage ? "" : "denied";
     this.resumed = false;
     this.turn = 0;
+    this.running = {};
     this.typed = "";
     this.now = new LoopState(this);
     this.atSpeed = new LoopState(this, "under way ");
@@ -119,6 +120,7 @@ class Store {
 
   startAgain() {
     this.before = [];
+    this.running = {};
     this.turn += 1;
     this.call = { ...fresh(this.s), bucket: this.call.bucket, units: this.call.units, tools: this.call.tools };
     this.save();
