@@ -22,6 +22,7 @@ PAGE = (
     "stopwatch.js",
     "fields.js",
     "asking.js",
+    "step_cards.js",
     "answering.js",
     "boat.js",
     "office.js",

@@ -49,11 +49,11 @@ def _state(study: Study, rng: random.Random) -> dict[str, Any]:
     share = rng.choice([0.0, 0.1, 0.3, 0.6])
     for column in study.bench.columns:
         if rng.random() < share:
-            _put(table, column, _number(study, column, rng))
+            _put(rng, table, column, _number(study, column, rng))
     for column in study.bench.words:
         if rng.random() < share:
             spoken = [*column.kind.choices, *(also for also, _ in column.kind.also)]
-            _put(table, column, rng.choice(spoken))
+            _put(rng, table, column, rng.choice(spoken))
     if rng.random() < 0.1:
         has = {column.kind.name for column in (*study.bench.columns, *study.bench.words)}
         for kind in (kind for kind in KINDS.values() if kind.name not in has):
@@ -66,16 +66,17 @@ def _step(study: Study, action: Any, rng: random.Random) -> dict[str, Any]:
     if rng.random() < 0.5:
         column = rng.choice([*study.bench.columns, *study.bench.words])
         choices = column.kind.choices
-        _put(step, column, rng.choice(choices) if choices else _number(study, column, rng))
+        _put(rng, step, column, rng.choice(choices) if choices else _number(study, column, rng))
     return step
 
 
-def _put(table: dict[str, Any], column: Column, text: str) -> None:
+def _put(rng: random.Random, table: dict[str, Any], column: Column, text: str) -> None:
+    """Under its key, or, where nothing stands in the way, in a table of the units."""
     base, _, unit = column.key.partition(".")
-    if not unit:
-        table.setdefault(base, text)
-    elif isinstance(table.setdefault(base, {}), dict):
-        table[base][unit] = text
+    if not unit or not isinstance(table.get(base, {}), dict) or rng.random() < 0.5:
+        table.setdefault(column.key, text)
+    else:
+        table.setdefault(base, {})[unit] = text
 
 
 def _number(study: Study, column: Column, rng: random.Random) -> str:

@@ -2,14 +2,16 @@
 
 import base64
 import hashlib
+import io
 import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from pypdf import PdfReader
 
-from loop.card import card, to_html
+from loop.card import card, index, to_html, to_pdf
 from loop.diagnose import prepare
 from loop.job import parse_job
 from loop.sheet import sheet
@@ -69,6 +71,16 @@ def test_a_hostile_job_is_text_and_nothing_else(name: str, chromium: Any, tmp_pa
     ]
     assert phone.trouble == []
     phone.close()
+    fleet = tmp_path / "index.html"
+    fleet.write_text(index([("a b#?.html", name, name), ("", name, "")]), encoding="utf-8")
+    page = Phone(chromium, fleet, 320)
+    assert page.page.locator("li").count() == 2
+    assert name in (page.page.text_content("a") or "")
+    assert page.page.get_attribute("a", "href") == "a%20b%23%3F.html"
+    assert page.overflow() == []
+    assert page.trouble == []
+    page.close()
+    assert len(PdfReader(io.BytesIO(to_pdf(content))).pages) == 1
 
 
 def test_without_scripts_the_loop_at_a_glance_can_be_read(made: Any, chromium: Any) -> None:

@@ -165,7 +165,7 @@ function seaLikelihood(s, now, value, width) {
 /** After the numbers of one state, the sea's first, and its words. */
 function taken(s, b, state, fresh) {
   const keys = Object.keys(state.numbers).filter((key) => s.at.has(key));
-  keys.sort((a, z) => (a !== "sea_temperature") - (z !== "sea_temperature") || s.at.get(a) - s.at.get(z));
+  keys.sort((a, z) => Number(a !== "sea_temperature") - Number(z !== "sea_temperature") || s.at.get(a) - s.at.get(z));
   for (const key of keys) {
     const column = s.at.get(key), one = state.numbers[key];
     const [value, width] = held(s, column, one.value, one.half / s.constants.two_sigma);

@@ -35,7 +35,7 @@ function sigmaOf(s, call, key, healthy) {
 /** The readings that speak most for a fault against a healthy loop, or against it. */
 function why(s, call, name, predictions, healthy, misfit) {
   const meant = (key, word) => (s.words[s.wordAt.get(key)].also[call.words[key]] ?? [call.words[key]]).includes(word);
-  const read = Object.keys(call.numbers).filter((key) => s.at.has(key)).map((key) => {
+  const read = Object.keys(call.numbers).filter((key) => s.at.has(key)).map(/** @returns {[number, string]} */ (key) => {
     const { value } = call.numbers[key], sigma = sigmaOf(s, call, key, healthy);
     return [Math.abs(value - healthy[key]) / sigma - Math.abs(value - predictions[key]) / sigma, key];
   }).sort((a, z) => z[0] - a[0] || (a[1] < z[1] ? 1 : -1)).slice(0, 2).filter(([gain]) => gain > 1 && name !== "healthy");

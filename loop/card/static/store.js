@@ -1,22 +1,50 @@
 // What is known of a call, kept in the page's own storage at every tap, and taken back step by step.
 
-const KEPT_STEPS = 20, LONGEST_TEXT = 2000, BASIC = ["bucket", "thermometer", "display"];
+const KEPT_STEPS = 20,
+  LONGEST_TEXT = 2000,
+  BASIC = ["bucket", "thermometer", "display"];
 const today = () => {
   const now = new Date();
-  return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((n) => String(n).padStart(2, "0")).join("-");
+  return [now.getFullYear(), now.getMonth() + 1, now.getDate()]
+    .map((n) => String(n).padStart(2, "0"))
+    .join("-");
 };
+/** A call that has just begun. @param {Study} s @returns {Kept} */
 const fresh = (s) => ({
-  who: "", where: "", date: today(), note: "", said: [], tools: BASIC, read: {}, steps: [], under_way: {}, parts: "", bucket: s.units === "us" ? "1 gal" : "5 L",
-  runs: {}, units: Object.fromEntries(Object.entries(UNITS).map(([kind, all]) => [kind, all[s.units === "us" ? 0 : SI_UNIT[kind] ?? 0]])), view: "call",
+  who: "",
+  where: "",
+  date: today(),
+  note: "",
+  said: [],
+  tools: BASIC,
+  read: {},
+  steps: [],
+  under_way: {},
+  parts: "",
+  bucket: s.units === "us" ? "1 gal" : "5 L",
+  runs: {},
+  units: Object.fromEntries(
+    Object.entries(UNITS).map(([kind, all]) => [kind, all[s.units === "us" ? 0 : (SI_UNIT[kind] ?? 0)]]),
+  ),
+  view: "call",
 });
 const FACTS = ["said", "tools", "read", "under_way", "steps", "runs"];
+/** @param {Kept} call */
 const facts = (call) => JSON.stringify(FACTS.map((name) => call[name]));
 
-/** A call as it was kept, whatever a storage may hold; null where it is none of ours. */
+/**
+ * A call as it was kept, whatever a storage may hold; null where it is none of ours.
+ * @param {Study} s @param {any} kept
+ */
 function revived(s, kept) {
-  const base = fresh(s), call = {};
+  const base = fresh(s),
+    call = /** @type {Kept} */ ({});
   if (typeof kept !== "object" || kept === null) return null;
-  for (const [name, value] of Object.entries(base)) call[name] = typeof kept[name] === typeof value && Array.isArray(kept[name]) === Array.isArray(value) ? kept[name] : value;
+  for (const [name, value] of Object.entries(base))
+    call[name] =
+      typeof kept[name] === typeof value && Array.isArray(kept[name]) === Array.isArray(value)
+        ? kept[name]
+        : value;
   try {
     read(s, tableOf(call), s.spellings);
   } catch {
@@ -47,10 +75,16 @@ class LoopState {
 
   /** Takes, or with "" takes away, a reading. */
   take(key, text, more = {}, typed = "") {
-    const given = { ...this.readings }, { steps } = this.store.call, last = steps[steps.length - 1];
+    const given = { ...this.readings },
+      { steps } = this.store.call,
+      last = steps[steps.length - 1];
     if (text) given[key] = text;
     else delete given[key];
-    const put = this.name ? { under_way: given } : last ? { steps: [...steps.slice(0, -1), { ...last, read: given }] } : { read: given };
+    const put = this.name
+      ? { under_way: given }
+      : last
+        ? { steps: [...steps.slice(0, -1), { ...last, read: given }] }
+        : { read: given };
     this.store.change({ ...more, ...put }, typed && `${this.name}${typed}`);
   }
 }
@@ -77,10 +111,13 @@ class Store {
   load() {
     if (!this.storage) return;
     try {
-      const kept = JSON.parse(this.storage.getItem(this.key) ?? "null"), call = kept && revived(this.s, kept.call);
+      const kept = JSON.parse(this.storage.getItem(this.key) ?? "null"),
+        call = kept && revived(this.s, kept.call);
       if (!call) return;
       this.call = call;
-      this.before = Array.isArray(kept.before) ? kept.before.filter((one) => typeof one === "string").slice(-KEPT_STEPS) : [];
+      this.before = Array.isArray(kept.before)
+        ? kept.before.filter((one) => typeof one === "string").slice(-KEPT_STEPS)
+        : [];
       this.resumed = facts(call) !== facts(fresh(this.s)) || Boolean(call.who || call.where);
     } catch {
       this.trouble = "unreadable";
@@ -99,7 +136,8 @@ class Store {
 
   /** Changes the call; what it changes of the facts can be taken back, what is `typed` as a whole. */
   change(update, typed = "") {
-    const was = facts(this.call), next = { ...this.call, ...update };
+    const was = facts(this.call),
+      next = { ...this.call, ...update };
     for (const name of ["who", "where", "note", "parts"]) next[name] = next[name].slice(0, LONGEST_TEXT);
     this.call = next;
     const changed = facts(next) !== was;
@@ -113,7 +151,9 @@ class Store {
     const last = this.before.pop();
     if (last === undefined) return;
     this.turn += 1;
-    JSON.parse(last).forEach((value, i) => { this.call[FACTS[i]] = value; });
+    JSON.parse(last).forEach((value, i) => {
+      this.call[FACTS[i]] = value;
+    });
     this.save();
     for (const listener of this.listeners) listener(true);
   }
@@ -122,10 +162,17 @@ class Store {
     this.before = [];
     this.running = {};
     this.turn += 1;
-    this.call = { ...fresh(this.s), bucket: this.call.bucket, units: this.call.units, tools: this.call.tools };
+    this.call = {
+      ...fresh(this.s),
+      bucket: this.call.bucket,
+      units: this.call.units,
+      tools: this.call.tools,
+    };
     this.save();
     for (const listener of this.listeners) listener(true);
   }
 
-  done(did, saw) { this.change({ steps: [...this.call.steps, { did, saw, read: {} }], runs: {} }); }
+  done(did, saw) {
+    this.change({ steps: [...this.call.steps, { did, saw, read: {} }], runs: {} });
+  }
 }

@@ -3,14 +3,22 @@
 /** Tables with their arrays as numbers. @param {string} text */
 async function unpacked(text) {
   const packed = Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0));
-  const whole = await new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream("deflate"))).arrayBuffer();
-  const length = new DataView(whole).getUint32(0, true), arrays = new Uint8Array(whole, 4 + length), last = new Map();
+  const whole = await new Response(
+    new Blob([packed]).stream().pipeThrough(new DecompressionStream("deflate")),
+  ).arrayBuffer();
+  const length = new DataView(whole).getUint32(0, true),
+    arrays = new Uint8Array(whole, 4 + length),
+    last = new Map();
   const array = (name, { begins, shape: [rows, ...more] }) => {
-    const across = more.reduce((product, size) => product * size, 1), size = rows * across, bytes = new Uint8Array(4 * size);
-    const kind = [name, rows, ...more].join(), before = last.get(kind);
+    const across = more.reduce((product, size) => product * size, 1),
+      size = rows * across,
+      bytes = new Uint8Array(4 * size);
+    const kind = [name, rows, ...more].join(),
+      before = last.get(kind);
     for (let place = 0; place < 4; place += 1) {
       for (let column = 0; column < across; column += 1) {
-        for (let row = 0; row < rows; row += 1) bytes[4 * (row * across + column) + place] = arrays[begins + place * size + column * rows + row];
+        for (let row = 0; row < rows; row += 1)
+          bytes[4 * (row * across + column) + place] = arrays[begins + place * size + column * rows + row];
       }
     }
     if (before) for (let i = 0; i < bytes.length; i += 1) bytes[i] ^= before[i];
