@@ -139,3 +139,78 @@ def test_the_customers_page_has_what_was_found_and_room_to_sign(phone: Phone) ->
     for words in ("Service call", "Stream", "weak", "lid seal", "hose clamp, 2", "Technician"):
         assert words in text
     assert "Begin a new call" not in text
+
+
+def test_readings_under_way_are_a_state_of_their_own(made: Any, phone: Phone) -> None:
+    phone.tap("Strong")
+    phone.tap("Works at the dock, not under way")
+    phone.view("Answer")
+    phone.tap("Readings under way")
+    phone.tap("Sputtering", "#under-way")
+    line = phone.settled()
+    assert line.startswith("Most likely: air drawn in at the intake")
+    phone.view("Office")
+    table = tomllib.loads(phone.page.input_value("#view-office textarea >> nth=0"))
+    assert (table["stream"], table["under_way"]) == ("strong", {"stream": "sputtering"})
+    study = made("kittiwake").study
+    assert line == diagnose(study.bench.job, table, study).headline
+    phone.view("Answer")
+    phone.page.get_by_role("button", name="Remove under way stream").tap()
+    phone.settled()
+    phone.view("Ask")
+    stream = phone.page.locator("#under-way").get_by_role("group", name="Stream", exact=True)
+    assert stream.locator("[aria-pressed=true]").count() == 0
+    phone.view("Answer")
+    phone.do("Open the seacock fully", "Was fully open")
+    phone.view("Ask")
+    assert not phone.page.locator("#under-way").is_visible()
+
+
+def test_the_sea_once_read_stands_for_the_call(phone: Phone) -> None:
+    phone.type("Sea temperature", "75")
+    phone.view("Loop")
+    before = phone.page.inner_text("#healthy table")
+    phone.view("Answer")
+    phone.do("Open the seacock fully", "Was fully open")
+    phone.view("Loop")
+    assert phone.page.inner_text("#healthy table") == before
+    phone.view("Ask")
+    sea = phone.page.locator("#view-call").get_by_label("Sea temperature", exact=True)
+    assert sea.input_value() == "75"
+    assert not sea.is_editable()
+
+
+def test_what_was_typed_wrongly_is_put_right_or_gone_with_its_call(phone: Phone) -> None:
+    sea = phone.page.locator("#view-call").get_by_label("Sea temperature", exact=True)
+    phone.type("Sea temperature", "fast")
+    phone.tap("Weak")
+    assert sea.input_value() == "fast"
+    assert sea.get_attribute("aria-invalid") == "true"
+    phone.view("Office")
+    phone.tap("Begin a new call")
+    phone.tap("Yes, begin a new call")
+    phone.view("Ask")
+    assert sea.input_value() == ""
+    assert sea.get_attribute("aria-invalid") == "false"
+
+
+def test_a_bucket_is_timed_twice_where_it_is_asked_for(made: Any, chromium: Any) -> None:
+    phone = Phone(chromium, made("kittiwake").file, clock=True)
+    phone.settled()
+    phone.view("Answer")
+    phone.page.get_by_role("button", name="All").tap()
+    for seconds in (20, 24):
+        stopwatch = phone.page.locator('article[data-step="flow"] .big')
+        stopwatch.tap()
+        phone.view("Ask")
+        assert "Stop: it is full" in phone.page.inner_text("#view-call .big")
+        phone.view("Answer")
+        phone.context.clock.run_for(1000 * seconds)
+        stopwatch.tap()
+        phone.settled()
+    phone.view("Office")
+    assert re.search(
+        r'flow = "1 gal in 2[23]\.\d s"', phone.page.input_value("#view-office textarea >> nth=0")
+    )
+    assert phone.trouble == []
+    phone.close()
