@@ -29,7 +29,6 @@ def render(card: Card) -> str:
             card=card,
             policy=policy,
             data=packed(card.shown),
-            paper="Letter" if card.study.bench.job.units == "us" else "A4",
             style=Markup(looks),
             script=Markup(code),
         )

@@ -156,14 +156,20 @@ class _Story:
         words = [
             self.setting.text(_title(self.card), "title"),
             self.setting.para(
-                "Seawater loop, service card. The code names this job and program; "
-                "the same card for a phone: loop card JOB -o card.html",
+                f"Seawater loop, service card. {self._boat()} The code names these inputs and "
+                "this program.",
                 "cell",
             ),
         ]
         code = Image(io.BytesIO(_qr(self.card)), _QR, _QR)
         share = _QR / self.width + 0.02
         return self.setting.table([[words, code]], (1 - share, share), [])
+
+    def _boat(self) -> str:
+        """Where the phone's card comes from; of a boat without a job file what is known."""
+        if self.card.sheet:
+            return "The same card for a phone: loop card JOB -o card.html."
+        return escape(f"Known of the boat: {', '.join(self.card.known) or 'nothing'}.")
 
     def _ways(self) -> Iterator[Any]:
         for place, one in enumerate(self.todo, 1):
@@ -206,7 +212,7 @@ class _Story:
         """The causes, and the step that looks at the first of them, or that can be told of it."""
         looked = looking(cell, self.card.study)
         steps = sorted({self.number[one] for one in looked if one in self.number})
-        there = f"step {', '.join(map(str, steps))}" if steps else cell.look
+        there = f"step\u00a0{', '.join(map(str, steps))}" if steps else cell.look
         return self.setting.para(f"{escape(cell.text)} <b>→\u00a0{escape(there)}</b>", "cell")
 
 

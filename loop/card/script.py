@@ -25,6 +25,7 @@ PAGE = (
     "step_cards.js",
     "answering.js",
     "boat.js",
+    "customer_page.js",
     "office.js",
     "page.js",
 )

@@ -131,12 +131,22 @@ def test_a_clock_that_was_set_spoils_no_reading(phone: Phone) -> None:
 
 def test_the_customers_page_has_what_was_found_and_room_to_sign(phone: Phone) -> None:
     phone.tap("Weak")
+    phone.page.locator("#view-call summary", has_text="Another bucket").first.tap()
+    phone.type("Or seconds to fill it", "30")
     phone.view("Office")
     phone.page.get_by_label("Parts used, one a line").fill("lid seal\nhose clamp, 2")
     phone.page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
     phone.page.emulate_media(media="print")
     text = phone.page.inner_text("body")
-    for words in ("Service call", "Stream", "weak", "lid seal", "hose clamp, 2", "Technician"):
+    for words in (
+        "Service call",
+        "Stream",
+        "weak",
+        "(120 gal/h)",
+        "lid seal",
+        "hose clamp, 2",
+        "Technician",
+    ):
         assert words in text
     assert "Begin a new call" not in text
 
