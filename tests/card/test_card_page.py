@@ -224,3 +224,20 @@ def test_a_bucket_is_timed_twice_where_it_is_asked_for(made: Any, chromium: Any)
     )
     assert phone.trouble == []
     phone.close()
+
+
+def test_the_call_is_saved_and_copied_as_it_is_shown(made: Any, chromium: Any) -> None:
+    phone = Phone(chromium, made("kittiwake").file, permissions=["clipboard-read"])
+    phone.settled()
+    phone.tap("Weak")
+    phone.view("Office")
+    text = phone.page.input_value("#view-office textarea >> nth=0")
+    with phone.page.expect_download() as saved:
+        phone.tap("Save")
+    assert re.fullmatch(r"call-\d{4}-\d\d-\d\d\.toml", saved.value.suggested_filename)
+    assert Path(saved.value.path()).read_text(encoding="utf-8") == text
+    phone.tap("Copy")
+    phone.page.get_by_text("Copied.").wait_for()
+    assert phone.page.evaluate("navigator.clipboard.readText()") == text
+    assert phone.trouble == []
+    phone.close()
