@@ -54,8 +54,7 @@ def states(phone: Phone) -> Iterator[str]:
     phone.reopened()
     phone.settled()
     yield "resumed"
-    phone.tap("Begin a new call")
-    phone.tap("Yes, begin a new call")
+    phone.begin_again()
     phone.settled()
     phone.view("Ask")
     phone.type("Pump inlet pressure", "10")

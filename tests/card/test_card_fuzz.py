@@ -52,8 +52,8 @@ def test_whatever_is_tapped_ten_thousand_times_nothing_breaks(
 def test_where_nothing_can_be_kept_it_is_said(kind: str, made: Any, chromium: Any) -> None:
     phone = Phone(chromium, made("kittiwake").file, before=PHONES[kind])
     assert phone.settled().startswith("Nothing read yet")
-    for tap in range(31):
-        phone.tap(("Weak", "Strong")[tap % 2])
+    for degrees in range(60, 91):
+        phone.type("Sea temperature", str(degrees))
     assert "keeps nothing for this page" in phone.page.inner_text("main")
     assert not phone.settled().startswith("Nothing read yet")
     assert phone.trouble == []

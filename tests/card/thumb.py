@@ -176,6 +176,7 @@ def _next(thumb: Thumb, boat: Boat) -> None:
                 thumb.phone.context.clock.run_for(int(seconds * 1000))
                 thumb.tap(stopwatch)
                 thumb.phone.settled()
+                thumb.phone.context.clock.run_for(1000)
         else:
             _type(thumb, first, boat, key)
     thumb.line = thumb.phone.settled()

@@ -16,7 +16,19 @@ function el(tag, attributes = {}, ...children) {
   return made;
 }
 
-/** @param {string} text @param {() => void} onclick @param {Record<string, any>} [more] */
+// A touch that follows another on one button so soon [ms] is a heavy thumb's bounce.
+const BOUNCE = 250;
+
+/** What is done at a touch, once if it bounces. @param {() => void} chosen */
+function once(chosen) {
+  let last = -Infinity;
+  return ({ timeStamp }) => {
+    if (timeStamp - last >= BOUNCE) chosen();
+    last = timeStamp;
+  };
+}
+
+/** @param {string} text @param {(event: any) => void} onclick @param {Record<string, any>} [more] */
 const button = (text, onclick, more = {}) => el("button", { type: "button", onclick, ...more, text });
 /** @param {string} text */
 const sentenceCase = (text) => text.charAt(0).toUpperCase() + text.slice(1);
@@ -34,7 +46,10 @@ const hazardBox = (text) =>
  */
 function choices(label, answers, isDown, choose, shownAs = sentenceCase) {
   const buttons = answers.map((answer) =>
-    button(shownAs(answer), () => choose(isDown(answer) ? "" : answer, answer)),
+    button(
+      shownAs(answer),
+      once(() => choose(isDown(answer) ? "" : answer, answer)),
+    ),
   );
   const update = () =>
     answers.forEach((answer, i) => buttons[i].setAttribute("aria-pressed", String(isDown(answer))));

@@ -24,12 +24,12 @@ function office(s, store) {
   let sure = false;
   const again = button(
     "Begin a new call",
-    () => {
+    once(() => {
       if (sure) store.startAgain();
       sure = !sure;
       say(sure ? "This call will be gone from the phone. Tap once more to begin a new one." : "A new call.");
       again.textContent = sure ? "Yes, begin a new call" : "Begin a new call";
-    },
+    }),
     { class: "danger" },
   );
   async function copy() {

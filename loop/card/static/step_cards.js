@@ -43,7 +43,10 @@ function stepCard(s, store, one, updates, first) {
         "div",
         { class: "choices", role: "group", "aria-label": `What you saw: ${one.title}` },
         [...one.answers, ""].map((answer) =>
-          button(answer ? sentenceCase(answer) : "Done, cannot tell", () => store.done(one.reading, answer)),
+          button(
+            answer ? sentenceCase(answer) : "Done, cannot tell",
+            once(() => store.done(one.reading, answer)),
+          ),
         ),
       ),
     );
@@ -66,11 +69,11 @@ function stepCard(s, store, one, updates, first) {
  */
 function unfinished(s, store, updates, toSpeed) {
   const { call } = store,
-    once = s.columns.filter(
+    single = s.columns.filter(
       (column) =>
         column.tool === "bucket" && store.now.readings[column.key] && call.runs[column.key]?.length === 1,
     );
-  const again = once.map((column) => {
+  const again = single.map((column) => {
     const field = fieldOf(s, store.now, column.key);
     updates.push(field.update);
     return el(

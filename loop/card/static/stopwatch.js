@@ -16,7 +16,7 @@ function stopwatch(s, state, column) {
     said = "";
   const runs = () => store.call.runs[place] ?? [],
     face = el("span", { class: "face", text: "0.0 s" });
-  const big = button("", tap, { class: "big" }),
+  const big = button("", once(tap), { class: "big" }),
     result = el("p", { class: "result", role: "status" }),
     clear = button("Time it again", () => keep([]));
   const size = choices(
