@@ -97,7 +97,7 @@ def test_every_fault_and_every_action_has_its_words():
         assert {name for name, *_ in action.effects} <= set(WORDS)
         assert action.risk == 0 or DOING[action.name].hazard, action.name
     for statement in STATEMENTS:
-        assert {key.partition("@")[0] for key in statement.chances} <= set(WORDS)
+        assert set(statement.chances) <= set(WORDS)
 
 
 def test_probabilities_are_a_whole_and_priors_rule_without_readings(study, job):
@@ -185,9 +185,9 @@ def test_groups_hold_every_cause_once(study, job):
     result = diagnose(job, {"flow": "150 gal/h"}, study)
     held = [i for group in result.groups for i in group.causes]
     assert sorted(held) == list(range(len(result.causes)))
-    assert sum(g.probability for g in result.groups) == pytest.approx(
-        sum(c.probability for c in result.causes)
-    )
+    for group in result.groups:
+        there = [result.causes[i].present for i in group.causes]
+        assert max(there) - 1e-12 <= group.probability <= sum(there) + 1e-12
 
 
 def test_severity_and_the_flow_once_fixed_hold_the_truth(study, job):

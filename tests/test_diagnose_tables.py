@@ -128,7 +128,8 @@ class Plain:
         most = max(row[2] for row in self.rows)
         found = [0.0] * len(self.t["instances"])
         for row in self.rows:
-            found[self.t["rows"]["owner"][row[0]]] += math.exp(row[2] - most)
+            blamed = row[1] if self.t["rows"]["troubles"][row[1]] else row[0]
+            found[self.t["rows"]["owner"][blamed]] += math.exp(row[2] - most)
         return [p / sum(found) for p in found]
 
 

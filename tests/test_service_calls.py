@@ -62,9 +62,8 @@ def call(study: Study, **readings: Any) -> Diagnosis:
 
 
 def odds(result: Diagnosis, *faults: str) -> float:
-    return sum(
-        cause.probability for cause in result.causes if set(cause.fault.split(" + ")) & set(faults)
-    )
+    """How likely each of these faults is to be there, alone or with another, added up."""
+    return sum(cause.present for cause in result.causes if cause.fault in faults)
 
 
 def steps(result: Diagnosis) -> list[str]:
@@ -165,7 +164,7 @@ def test_slow_decline_over_two_seasons(study: Study) -> None:
         "sea_temperature": "82 degF", "outlet_temperature": "94 degF",
     }  # fmt: skip
     lead = call(study, **readings)
-    assert odds(lead, "condenser-scaled", "pump-worn", "intake-fouled") > 0.6
+    assert {cause.fault for cause in lead.causes[:2]} == {"condenser-scaled", "pump-worn"}
     result = call(
         study, **readings, condensing_temperature="117 degF", pump_outlet_pressure="4.3 psi"
     )
@@ -258,8 +257,7 @@ def test_no_step_that_shows_nothing_changed_makes_a_fault_likelier(study: Study)
         study, stream="weak", flow="110 gal/h",
         step=[{"did": "clean-basket", "saw": "dirty", "flow": "111 gal/h"}],
     )  # fmt: skip
-    assert odds(after, "strainer-blocked") < odds(before, "strainer-blocked")
-    assert after.causes[0].fault != "strainer-blocked"
+    assert odds(after, "strainer-blocked") < 0.5 * odds(before, "strainer-blocked")
     cured = call(
         study, stream="weak", flow="110 gal/h",
         step=[{"did": "clean-basket", "saw": "dirty", "flow": "229 gal/h"}],
@@ -302,5 +300,6 @@ def test_every_unit_of_a_large_boat_is_looked_at() -> None:
             "unit": {"cabin 8": "trips"},
         },
     )
-    assert "cabin 8" in result.causes[0].where
+    # All have too little water, and cabin 8 has next to none: two faults at once.
+    assert any("cabin 8" in cause.where for cause in result.causes[:2])
     assert "condensing_temperature.cabin 8" in result.healthy

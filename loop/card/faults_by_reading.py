@@ -3,14 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from loop.diagnose import parse_readings, words
 from loop.diagnose.bayes import posterior
-from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.headline import odds
 from loop.diagnose.hypotheses import Study
-from loop.diagnose.next_reading import SAME
 from loop.units import System, parse, show
 
 # Shares of the healthy flow; and of the rise that the rated heat gives at each of these flows:
@@ -144,11 +140,7 @@ def _cell(study: Study, texts: dict[str, str]) -> Cell:
         else:
             table[name] = text
     found = posterior(study, parse_readings(table, job))
-    causes = [
-        Likely(study.instances[i].name, found.present(int(i)))
-        for i in np.argsort(-np.round(found.probability, SAME), kind="stable")
-        if study.instances[i].name != UNKNOWN
-    ]
+    causes = [Likely(study.instances[cause].name, found.present(cause)) for cause in found.ranked()]
     likely = tuple(one for one in causes[:_NAMED] if one.probability >= _LEAST)
     return Cell("", likely or (causes[0],), study.bench.bleed)
 

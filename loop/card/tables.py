@@ -8,14 +8,13 @@ from typing import Any
 
 from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose, words
-from loop.diagnose.bayes import ALIKE
+from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
 from loop.diagnose.faults import TWO_FAULTS, UNKNOWN
-from loop.diagnose.groups import SPLITS
+from loop.diagnose.groups import RIVAL, SPLITS
 from loop.diagnose.headline import SURE
-from loop.diagnose.hypotheses import Study, shows
+from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
-from loop.diagnose.next_reading import SAME
 from loop.diagnose.once_fixed import NOTHING, STEPS
 from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
 from loop.diagnose.readings import Readings
@@ -39,7 +38,6 @@ def tables(study: Study) -> dict[str, Any]:
         "instances": [
             instance | _more_of(study, number) for number, instance in enumerate(whole["instances"])
         ],
-        "troubles": shows(study).astype(int).tolist(),
         "shape": list(study.factor.shape),
         "spellings": spellings(),
         "shown": quantities(job.units),
@@ -57,6 +55,7 @@ def tables(study: Study) -> dict[str, Any]:
 _CONSTANTS: dict[str, Any] = {
     "same": SAME,
     "splits": SPLITS,
+    "rival": RIVAL,
     "sure": SURE,
     "odd": ODD,
     "listed": LISTED,

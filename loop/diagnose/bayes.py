@@ -1,18 +1,23 @@
 """Readings, words and actions of a call, in their order → probabilities of faults."""
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, belief, statements
 from loop.diagnose.belief import Belief
-from loop.diagnose.hypotheses import Study
+from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
+from loop.diagnose.study import Study
 from loop.records import dataclass
 
 _SEA = "sea_temperature"
 # Weights that differ by less than this share are the same but for rounding.
 ALIKE = 1e-9
+# Chances that agree to so many decimals are the same but for rounding.
+SAME = 10
 # Readings that are the day's and not the fault's.
 DAY = (_SEA, "supply", "frequency")
 # How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
@@ -23,29 +28,37 @@ SEA_WIDTHS = (6.0, 1.0)
 class Posterior:
     """What a call leaves of every hypothesis of a study.
 
-    weight : (h,), sums to 1, of the hypotheses as the call began. evidence : (instances,), log of
-    each instance's marginal likelihood. probability : (instances,). surprise : squared distance
-    of the numbers from the best hypothesis, in standard deviations, and how many it counts.
+    weight : (h,), sums to 1, of the hypotheses that are to blame (`Study.blamed`): what is left,
+    or what was put right. probability : (instances,), of each and nothing else. surprise : squared
+    distance of the numbers from the best hypothesis, in standard deviations, and how many count.
     """
 
     study: Study
     belief: Belief
     weight: Array
-    evidence: Array
     probability: Array
     surprise: tuple[float, int]
 
-    def of(self, instance: int) -> Array:
-        """Weights within one instance, (its severities,), summing to 1."""
-        rows = self.weight[self.study.owner == instance]
-        total = float(rows.sum())
-        return np.asarray(rows / total if total > 0 else np.full(len(rows), 1.0 / len(rows)))
+    def of(self, cause: int) -> tuple[IntArray, IntArray, Array]:
+        """Rows that have a cause, alone or with another; which of theirs it is; weights, sum 1."""
+        slot = self.study.slot[cause, self.study.owner]
+        rows = np.flatnonzero(slot >= 0)
+        weight = self.weight[rows]
+        total = float(weight.sum())
+        even = np.full(len(rows), 1.0 / len(rows))
+        return rows, slot[rows], np.asarray(weight / total if total > 0 else even)
 
-    def present(self, instance: int) -> float:
-        """Probability that this instance's faults are there, alone or with another."""
-        ours = self.study.instances[instance].parts
-        having = [ours <= one.parts for one in self.study.instances]
-        return float(self.probability[having].sum())
+    def present(self, cause: int) -> float:
+        """Probability that a cause is there, alone or with another."""
+        return float(self.probability[self.study.slot[cause] >= 0].sum())
+
+    def any_of(self, causes: Iterable[int]) -> float:
+        """Probability that at least one of these causes is there."""
+        return float(self.probability[(self.study.slot[list(causes)] >= 0).any(axis=0)].sum())
+
+    def ranked(self) -> list[int]:
+        """Every cause, the likeliest to be there first; those alike stay in order."""
+        return sorted(self.study.causes, key=lambda i: -round(self.present(i), SAME))
 
     def rows(self, least: float = 0.0) -> tuple[Belief, Array]:
         """The belief's rows without the lightest, which together weigh `least`, and weights.
@@ -73,17 +86,16 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     for step in readings.steps:
         now = _done(study, now, step.did, step.saw)
         now = _taken(study, now, step, sea=False)
-    weight: Array = np.bincount(now.origin, now.weight, minlength=len(study.owner)).astype(float)
+    blamed = study.blamed(now.origin, now.now)
+    weight: Array = np.bincount(blamed, now.weight, minlength=len(study.owner)).astype(float)
     probability = _totals(study, weight)
-    with np.errstate(divide="ignore"):
-        evidence = np.log(probability) - np.log(_totals(study, study.weight))
     count = sum(
         key in study.bench.at and key != _SEA
         for one in (readings, readings.under_way or Taken(), *readings.steps)
         for key in one.numbers
     )
     best = int(np.argmax(now.log))
-    return Posterior(study, now, weight, evidence, probability, (float(now.far[best]), count))
+    return Posterior(study, now, weight, probability, (float(now.far[best]), count))
 
 
 def _totals(study: Study, weight: Array) -> Array:

@@ -7,13 +7,13 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, words
+from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
-from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
 from loop.diagnose.headline import headline
-from loop.diagnose.hypotheses import Study, prepare, shows
-from loop.diagnose.next_reading import SAME, Gain, gains
+from loop.diagnose.hypotheses import Study, prepare
+from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import Readings, Step
@@ -29,6 +29,8 @@ BAND = (0.05, 0.95)
 # Chances nearer to one half than this are even, and give the first answer.
 EVEN = 1e-9
 LEADING = 4
+# As many causes are named, however unlikely.
+_FEWEST = 3
 # Rows of the belief that together weigh less are left out of what is expected.
 LIGHT = 1e-6
 
@@ -67,14 +69,13 @@ class _Call(Reasons):
 
     def __init__(self, study: Study, readings: Readings) -> None:
         super().__init__(study, readings)
-        probability = self.posterior.probability.copy()
-        unknown = [i for i, one in enumerate(study.instances) if one.name == UNKNOWN]
-        self.unknown = float(probability[unknown].sum())
-        probability[unknown] = -1.0
-        order = np.argsort(-np.round(probability, SAME), kind="stable")
-        enough = probability[order] >= NEGLIGIBLE
-        most = max(3, int(enough.sum()))
-        self.order = [int(i) for i in order[:most] if probability[i] >= 0]
+        unknown = [one.name == UNKNOWN for one in study.instances]
+        self.unknown = float(self.posterior.probability[unknown].sum())
+        self.order = [
+            instance
+            for place, instance in enumerate(self.posterior.ranked())
+            if place < _FEWEST or self.posterior.present(instance) >= NEGLIGIBLE
+        ]
         self.rows, self.weight = self.posterior.rows(LIGHT)
 
     def answer(self) -> Diagnosis:
@@ -112,13 +113,12 @@ class _Call(Reasons):
 
     def _cause(self, instance: int) -> Cause:
         one = self.study.instances[instance]
-        rows = np.flatnonzero(self.study.owner == instance)
-        within = self.posterior.of(instance)
+        rows, slot, within = self.posterior.of(instance)
         weight = np.zeros(len(self.study.owner))
         weight[rows] = within
         predicted = self._values(within @ self.expected[rows], weight)
-        middle = np.round(within @ self.study.severity[rows], SAME)
-        low, high = self._severity_band(instance, rows, within)
+        middle = round(float(within @ self.study.severity[rows, slot]), SAME)
+        low, high = self._severity_band(instance)
         fixed = once_fixed(self.posterior, instance)
         return Cause(
             fault=one.name,
@@ -126,12 +126,10 @@ class _Call(Reasons):
             title=words.title(one.name),
             probability=float(self.posterior.probability[instance]),
             present=self.posterior.present(instance),
-            severity=float(middle[0]),
+            severity=middle,
             severity_low=low,
             severity_high=high,
-            severity_words=words.severity_words(
-                one.name, tuple(middle[: len(one.faults)]), (low, high), self.system
-            ),
+            severity_words=words.severity_words(one.name, middle, (low, high), self.system),
             predicted=predicted,
             why=self.why(one.name, predicted),
             fix=words.fix(one.name, self.bench.bleed),
@@ -142,20 +140,21 @@ class _Call(Reasons):
             cautions=words.cautions(one.name),
         )
 
-    def _severity_band(self, instance: int, rows: IntArray, within: Array) -> tuple[float, float]:
-        """Edges of the 90 % band of the first fault's severity, within the cells of the grid."""
-        fault = self.study.instances[instance].faults[0]
-        grid, where = distinct(self.study.severity[rows, 0])
-        if len(grid) < 2:
-            return float(grid[0]), float(grid[0])
-        share = np.concatenate([[0.0], np.cumsum(np.bincount(where, within))])
-        edges = np.concatenate([[fault.low], (grid[1:] + grid[:-1]) / 2, [fault.high]])
+    def _severity_band(self, cause: int) -> tuple[float, float]:
+        """Edges of the 90 % band of the severity: each row's lies evenly in its cell."""
+        fault = self.study.instances[cause].faults[0]
+        if fault.high <= fault.low:
+            return fault.low, fault.low
+        rows, slot, within = self.posterior.of(cause)
+        below, above = self.study.cell[rows, slot].T
+        edges, _ = distinct(np.concatenate([below, above]))
+        share = np.clip((edges[:, None] - below) / (above - below), 0.0, 1.0) @ within
         low, high = np.interp(BAND, share, edges)
         return round(float(low), SAME), round(float(high), SAME)
 
     def _fixed(self) -> float:
         """Probability that what was wrong was put right, and that what is left does not show."""
-        right = (self.rows.now != self.rows.origin) & ~shows(self.study)[self.rows.now]
+        right = (self.rows.now != self.rows.origin) & ~self.study.shows[self.rows.now]
         return float(self.weight[right].sum())
 
     def _groups(self) -> tuple[Group, ...]:
@@ -169,7 +168,7 @@ class _Call(Reasons):
             found.append(
                 Group(
                     causes=tuple(place[i] for i in known),
-                    probability=float(self.posterior.probability[list(known)].sum()),
+                    probability=self.posterior.any_of(known),
                     sentence=self.sentence(known, split),
                     split=split,
                 )
@@ -179,7 +178,7 @@ class _Call(Reasons):
     def _next(self) -> tuple[NextReading, ...]:
         leading = self.order[:LEADING]
         middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
-        owner = self.study.owner[self.rows.origin]
+        owner = self.study.owner[self.study.blamed(self.rows.origin, self.rows.now)]
         found = []
         for gain in gains(self.posterior, self.readings):
             expected: dict[str, Value] = {}

@@ -20,15 +20,11 @@ _NO_HEAD = 1e-5
 
 @dataclass(frozen=True)
 class Site:
-    """Where a fault sits: part and unit (-1 where it has none); what a person calls the place.
-
-    ``drop`` is, for air at a high point, how far the line falls behind it [m].
-    """
+    """Where a fault sits: part and unit (-1 where it has none); what a person calls the place."""
 
     where: str
     part: int = -1
     unit: int = -1
-    drop: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -42,7 +38,9 @@ class Change:
     fouling : resistance added to a unit's condenser, as a share of its 1/UA, by unit index.
     condensing : temperature [K] added to a unit's condensing temperature, by unit index.
     sea : the sea's temperature over the job's [K]; None where it is not the fault, and in doubt.
-    pocket : head [m] that air at high points of the main line takes.
+    warmer : how much warmer than the sea the water is that the intake draws [K].
+    legs : numbers of the network's sections of falling legs that hold air.
+    given_back : head [m] that these give back, the air in them being less than they hold.
     rejected : factor on a unit's rejected heat, by unit index: 0 where its compressor stands.
     air : share of the stream that is air, 0 to 1, as the eye judges it.
     basket : share of the strainer's basket that is seen to be covered.
@@ -58,7 +56,9 @@ class Change:
     fouling: dict[int, float] = field(default_factory=dict)
     condensing: dict[int, float] = field(default_factory=dict)
     sea: float | None = None
-    pocket: float = 0.0
+    warmer: float = 0.0
+    legs: frozenset[int] = frozenset()
+    given_back: float = 0.0
     rejected: dict[int, float] = field(default_factory=dict)
     air: float = 0.0
     basket: float = 0.0
@@ -79,7 +79,9 @@ class Change:
             fouling=_added(self.fouling, other.fouling),
             condensing=_added(self.condensing, other.condensing),
             sea=other.sea if self.sea is None else self.sea,
-            pocket=self.pocket + other.pocket,
+            warmer=self.warmer + other.warmer,
+            legs=self.legs | other.legs,
+            given_back=self.given_back + other.given_back,
             rejected=self.rejected | other.rejected,
             air=max(self.air, other.air),
             basket=max(self.basket, other.basket),
@@ -174,11 +176,19 @@ def air_bound(network: Network, site: Site, share: float) -> Change:
 
 
 def held_air(network: Network, site: Site, share: float) -> Change:
-    """Air at a high point of the main line: it takes `share` of the drop behind it as head.
+    """The falling leg behind a high point holds air: it takes `share` of the fall as head.
 
-    The loss is close to the pocket's height: May, Allen & Nelson (2018).
+    With all of it the leg is as `loop.hydraulics.leg_states` has it where air stays: the loss is
+    close to the pocket's height (May, Allen & Nelson 2018).
     """
-    return Change(pocket=share * site.drop, air=0.15 * share)
+    numbers = [
+        number
+        for leg in network.legs
+        if leg.from_part == site.part and not leg.branch
+        for number in leg.sections
+    ]
+    fall = sum(network.sections[number].fall for number in numbers)
+    return Change(legs=frozenset(numbers), given_back=(1 - share) * fall, air=0.15 * share)
 
 
 def air_locked(network: Network, site: Site, share: float) -> Change:

@@ -10,6 +10,7 @@ from loop.curve import Array
 from loop.diagnose import fault_effects as changes
 from loop.diagnose import sites
 from loop.diagnose.fault_effects import Change, IntArray, Site
+from loop.diagnose.something_else import NUMBERS, disturbed
 from loop.distinct import distinct
 from loop.hydraulics import Network
 from loop.job import JobError
@@ -17,7 +18,7 @@ from loop.records import dataclass
 
 GRID = 14
 # Cells of a fault's grid that its pairs take.
-_PAIR_CELLS = (2, 6, 11)
+_PAIR_CELLS = (2, 7, 12)
 # Above so many units each unit's faults have fewer cells, for memory's sake.
 _MANY_UNITS, _COARSE_GRID, _COARSE_CELLS = 6, 6, (1, 4)
 UNKNOWN = "something-else"
@@ -115,7 +116,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("unit-off", 0.04, 0.0, 0.0, changes.unit_off, sites.condensers, "unit"),
     Fault("not-water-side", 0.06, 2.0, 12.0, changes.hot_condenser, sites.condensers, "unit"),
     Fault("healthy", 0.05, 0.0, 0.0, changes.nothing, sites.whole("loop"), "none"),
-    Fault(UNKNOWN, 0.04, 0.0, 0.0, changes.nothing, sites.whole("unknown"), "none"),
+    Fault(UNKNOWN, 0.04, 0.0, 0.0, disturbed, sites.whole("unknown"), "none"),
 )
 
 # Pairs that come together more often than chance has it: each of these weighs so many times the
@@ -171,7 +172,8 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
         weight = prior.get(fault.name, fault.prior) / max(len(at), 1)
         if fault.name == "healthy":  # all else is measured against it, so it always has a place
             weight = max(weight, _LEAST)
-        found += [Instance((fault,), (site,), fault.grid(grid)[:, None], weight) for site in at]
+        severities = NUMBERS if fault.name == UNKNOWN else fault.grid(grid)
+        found += [Instance((fault,), (site,), severities[:, None], weight) for site in at]
     found = [one for one in found if one.prior > 0]
     return (*found, *_pairs(found, grid, prior))
 

@@ -23,7 +23,11 @@ def headline(result: Diagnosis) -> str:
     how_bad = lead.severity_words.split(" (")[0] if lead.severity_high > lead.severity_low else ""
     unit = lead.severity_words.rsplit(") ", 1)[-1] if ") " in lead.severity_words else ""
     bad = f" ({' '.join(filter(None, (how_bad, unit)))})" if how_bad else ""
-    return f"Most likely: {lead.title}{bad}, {odds(lead.present)}"
+    said = f"Most likely: {lead.title}{bad}, {odds(lead.present)}"
+    other = result.causes[1] if len(result.causes) > 1 else None
+    if other is None or other.present < LEADS:
+        return said
+    return f"{said}; with it {other.title}, {odds(other.present)}"
 
 
 def odds(probability: float) -> str:

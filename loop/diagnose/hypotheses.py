@@ -1,9 +1,7 @@
 """One loop with every fault it can have, predicted once: what each reading would be, and why."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import field, replace
-from functools import cached_property
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
 
@@ -13,11 +11,13 @@ from loop.diagnose.faults import UNKNOWN, Instance, cells, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict, states
+from loop.diagnose.something_else import DISTURBANCES, SPREAD
+from loop.diagnose.study import LOG_OFFSET
+from loop.diagnose.study import Study as Study
 from loop.diagnose.uncertainty import NAMES, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job
 from loop.margins.heat import TRIPS
-from loop.records import dataclass
 
 _PAIRS = 16  # of mirrored draws
 _LARGEST = 4_000_000  # numbers in one array of losses; larger studies are cut
@@ -49,78 +49,14 @@ _EFFECT_ERROR = {
     "pump_current": 0.35,
 }
 _TRIPPED = 4.0
-# "Something else" may read anything that any fault gives, and this much more (in variance).
-_BROADER = 1.5
+# Share of what is seen and heard that may be anything where the fault is not known.
+_UNSURE = 0.3
 
 # A call is made because something shows: a severity that leaves flow and condensing temperature
 # as they were is this much less likely to have caused one (engineering estimate).
 _QUIET_CALL = 0.1
-_FLOW_SHOWS, _HEAT_SHOWS = 0.93, 1.5  # share of the healthy flow; K
-# A logarithm of a reading starts at this share of its scale, so that nothing is a number too.
-LOG_OFFSET = 0.05
 
 Samples = Callable[[bool], tuple[Array, Array, list[Change]]]
-
-
-@dataclass(frozen=True)
-class Study:
-    """Every fault at every severity: h hypotheses, c columns of `bench`, k factors.
-
-    A reading, or where ``scale`` is above 0 the logarithm of reading / scale + 0.05, is mean +
-    factor · z + noise; mean : (h, c); factor : (h, c, k + 2), the last two for the place of each
-    severity in its cell; noise : (h, c), variances without the instruments'. owner : (h,), index
-    of each row's instance; severity : (h, 2), NaN where there is one fault; weight : (h,) prior,
-    sums to 1. after : (h, 2), the row once the first, or the second, fault is fixed. sea_set :
-    (h,), whether the row is one of a sea warmer than the job's. words : chance of each answer of
-    each reading that is a word, (h, answers). known : whether the job is this boat's own.
-    """
-
-    bench: Bench
-    instances: tuple[Instance, ...]
-    mean: Array
-    factor: Array
-    noise: Array
-    owner: IntArray
-    severity: Array
-    weight: Array
-    after: IntArray
-    sea_set: "np.ndarray[tuple[int], np.dtype[np.bool_]]"
-    scale: Array
-    words: dict[str, Array] = field(repr=False)
-    known: bool = True
-    speeding: "Callable[[], Study] | None" = field(default=None, repr=False)
-    memory: dict[str, Any] = field(default_factory=dict, repr=False)
-
-    @cached_property
-    def healthy(self) -> int:
-        """Row of the healthy loop."""
-        return int(np.flatnonzero([self.instances[o].name == "healthy" for o in self.owner])[0])
-
-    @cached_property
-    def under_way(self) -> "Study":
-        """The same hypotheses with the boat at speed; itself where that is not known."""
-        return self.speeding() if self.speeding else self
-
-    def natural(self, values: Array) -> Array:
-        """Readings in SI of values (…, c) as the study holds them."""
-        size = np.where(self.scale > 0, self.scale, 1.0)
-        logs = size * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET)
-        return np.where(self.scale > 0, np.maximum(logs, 0.0), values)
-
-    def natural_of(self, column: int, values: Array) -> Array:
-        """Values [SI] of one column's readings as the study holds them."""
-        scale = float(self.scale[column])
-        if scale <= 0:
-            return values
-        return np.maximum(scale * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET), 0.0)
-
-    def held(self, column: int, value: float, width: float) -> tuple[float, float]:
-        """A reading [SI] and its standard deviation, as the study holds it."""
-        scale = float(self.scale[column])
-        if scale <= 0:
-            return value, width
-        above = max(value, 0.0) / scale + LOG_OFFSET
-        return float(np.log(above)), width / scale / above
 
 
 def prepare(job: Job, prior: Mapping[str, float] | None = None) -> Study:
@@ -323,6 +259,8 @@ def _cell_widths(study: Study, mean: Array) -> Array:
     """Factors from the severity within its cell, uniform there: width/√12 along each axis."""
     added = np.zeros((*mean.shape, _AXES))
     for number, one in enumerate(study.instances):
+        if one.name == UNKNOWN:
+            continue
         rows = np.flatnonzero(study.owner == number)
         own = mean[rows]
         for axis, (below, above, per_cell) in enumerate(cells(one)):
@@ -360,55 +298,26 @@ def _effect_error(study: Study, mean: Array) -> Array:
 
 
 def _with_unknown(study: Study) -> Study:
-    """The row of "something else": whatever any fault may read, as correlated as theirs is.
+    """The study with what is not known of "something else": how far each quantity is off.
 
-    One normal for all hypotheses together, widened: readings that no single fault explains, but
-    that hang together as water, heat and power do, speak for it.
+    Its rows are `something_else.DISTURBANCES`, in their order. What a person then sees and hears is
+    less sure than of a fault that is known.
     """
     rows = [i for i, o in enumerate(study.owner) if study.instances[o].name == UNKNOWN]
-    if not rows:
-        return study
-    weight = study.weight.copy()
-    weight[rows] = 0.0
-    weight = weight / weight.sum()
-    middle = weight @ study.mean
-    off = study.mean - middle
-    whole = (weight[:, None] * off).T @ off + np.diag(weight @ study.noise)
-    whole += np.einsum("h,hck,hdk->cd", weight, study.factor, study.factor, optimize=True)
-    size = np.sqrt(np.maximum(np.diag(whole), 1e-30))
-    value, vector = np.linalg.eigh(whole / np.outer(size, size))
-    most = study.factor.shape[2]
-    main = vector[:, -most:] * np.sqrt(np.maximum(value[-most:], 0.0)) * size[:, None]
-    factor, noise, mean = study.factor.copy(), study.noise.copy(), study.mean.copy()
+    factor = study.factor.copy()
     words = {key: table.copy() for key, table in study.words.items()}
-    for row in rows:
-        mean[row] = middle
-        factor[row] = 0.0
-        factor[row, :, : main.shape[1]] = np.sqrt(_BROADER) * main
-        noise[row] = np.maximum(_BROADER * (np.diag(whole) - (main**2).sum(axis=1)), 0.0)
-        noise[row] += weight @ study.noise
+    moved = study.mean[rows] - study.mean[study.healthy] if rows else study.mean[:0]
+    for row, one in zip(rows, DISTURBANCES, strict=bool(rows)):
+        for axis, alone in enumerate(one.alone):
+            factor[row, :, axis - _AXES] = SPREAD * moved[alone]
         for table in words.values():
-            broad = weight @ table
-            table[row] = 0.5 * broad + 0.5 / table.shape[1]
-    return replace(study, mean=mean, factor=factor, noise=noise, words=words)
-
-
-def shows(study: Study) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
-    """Whether each row takes water from a unit or makes one condense hotter, (h,)."""
-    mean = study.natural(study.mean)
-    healthy = mean[study.healthy]
-    found = np.zeros(len(mean), dtype=bool)
-    for number, column in enumerate(study.bench.columns):
-        if column.kind.name == "flow":
-            found |= mean[:, number] < _FLOW_SHOWS * healthy[number]
-        if column.kind.name == "condensing_temperature":
-            found |= mean[:, number] > healthy[number] + _HEAT_SHOWS
-    return found
+            table[row] = (1 - _UNSURE) * table[row] + _UNSURE / table.shape[1]
+    return replace(study, factor=factor, words=words)
 
 
 def _weights(study: Study) -> Array:
     """Prior of every row: the fault's, spread over its severities by how likely each is to show."""
-    weight = np.where(shows(study), 1.0, _QUIET_CALL)
+    weight = np.where(study.shows, 1.0, _QUIET_CALL)
     for number, one in enumerate(study.instances):
         rows = study.owner == number
         weight[rows] *= one.prior / weight[rows].sum()

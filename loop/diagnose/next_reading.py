@@ -6,12 +6,12 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, belief
-from loop.diagnose.bayes import Posterior
+from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.fault_effects import IntArray
-from loop.diagnose.hypotheses import LOG_OFFSET
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.diagnose.study import LOG_OFFSET
 from loop.distinct import distinct
 from loop.records import dataclass
 
@@ -20,8 +20,6 @@ LEFT_OUT = 1e-3
 BINS = 96
 # What the chance of a cure is worth, in bits (engineering estimate).
 CURE_BITS = 0.5
-# Worths that agree to so many decimals are the same but for rounding: what comes first, stays so.
-SAME = 10
 # Coefficients of z and z³ in the logistic that stands for the normal distribution.
 NORMAL = (1.5976, 0.070565992)
 
@@ -54,14 +52,16 @@ def gains(
     The mutual information of fault and answer [bits]: the entropy of the answer less its expected
     entropy once the fault is known (Lindley, Ann. Math. Statist. 27 (1956) 986). Readings of the
     tools at hand, not ruled out by what was seen; actions that this loop has the parts for and
-    that were not done yet. `among` restricts it to some instances: what would split these.
+    that were not done yet. `among` restricts it to some causes,
+    of which some row that counts must have one: what would tell which of them it is.
     """
     study = posterior.study
     rows, weight = posterior.rows(LEFT_OUT)
-    owner = study.owner[rows.origin]
+    owner = study.owner[study.blamed(rows.origin, rows.now)]
     if among is not None:
-        inside = np.isin(owner, list(among))
-        rows, weight, owner = belief.kept(rows, inside), weight[inside], owner[inside]
+        having = study.slot[np.ix_(list(among), owner)] >= 0
+        inside, which = having.any(axis=0), having.argmax(axis=0)
+        rows, weight, owner = belief.kept(rows, inside), weight[inside], which[inside]
         weight = weight / max(float(weight.sum()), 1e-300)
     middle, variance = belief.predicted(rows, study.mean, study.factor, study.noise)
     found = []

@@ -7,7 +7,6 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.bayes import Posterior
 from loop.diagnose.belief import kept, predicted
-from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import TWO_FAULTS
 from loop.normal import normal_share
 
@@ -17,48 +16,31 @@ STEPS = 25
 NOTHING = 1e-4
 
 
-def once_fixed(posterior: Posterior, instance: int) -> tuple[float, float, float]:
+def once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
     """Low edge, middle and high edge of the 90 % band of the flow [m³/s].
 
-    Of every hypothesis that has this instance's faults, alone or with another, with these fixed.
+    Of every hypothesis that has this cause, alone or with another, with this fixed.
     A fault that lets no water through hides whatever else is wrong: behind it other faults have
     their share.
     """
     study = posterior.study
-    ours = study.instances[instance].parts
     rows, weight = posterior.rows(1e-6)
-    having = np.array([ours <= one.parts for one in study.instances])
-    keep = having[study.owner[rows.origin]]
+    keep = study.slot[cause, study.owner[study.blamed(rows.origin, rows.now)]] >= 0
     if not keep.any():
         return 0.0, 0.0, 0.0
-    now, weight = rows.now[keep].copy(), weight[keep] / weight[keep].sum()
-    now = np.asarray(now)
-    for place, row in enumerate(now):
-        left = study.instances[study.owner[row]]
-        for slot, (fault, site) in enumerate(zip(left.faults, left.sites, strict=True)):
-            if (fault.name, site.where) in ours:
-                now[place] = study.after[row, slot]
-    now = _both(posterior, now, ours)
+    now, weight = rows.now[keep], weight[keep] / weight[keep].sum()
+    slot = study.slot[cause, study.owner[now]]  # below 0 where it is fixed by now
+    now = np.where(slot < 0, now, study.after[now, np.maximum(slot, 0)])
     at = study.bench.at["flow"]
     some = replace(kept(rows, keep), now=now)
     tables = study.mean[:, [at]], study.factor[:, [at]], study.noise[:, [at]]
     middle, variance = predicted(some, *tables)
     mean, spread = middle[:, 0], np.sqrt(np.maximum(variance[:, 0], 1e-18))
-    if all(f.family == "dead" for f in study.instances[instance].faults):
+    if study.instances[cause].faults[0].family == "dead":
         mean, spread, weight = _behind(posterior, mean, spread, weight)
     found = study.natural_of(at, _quantiles(mean, spread, weight))
     low, flow, high = (max(float(v), 0.0) for v in found)
     return low, flow, high
-
-
-def _both(posterior: Posterior, now: IntArray, ours: frozenset[tuple[str, str]]) -> IntArray:
-    """A pair of which one was fixed above: the other too, where it is of the instance's."""
-    study = posterior.study
-    for place, row in enumerate(now):
-        left = study.instances[study.owner[row]]
-        if len(left.faults) == 1 and (left.faults[0].name, left.sites[0].where) in ours:
-            now[place] = study.after[row, 0]
-    return now
 
 
 def _behind(

@@ -1,12 +1,16 @@
 """The readings that a loop would give, for many changes and doubts at once."""
 
+from dataclasses import replace
+
 import numpy as np
+from numpy.typing import NDArray
 
 from loop.curve import Array, place
 from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import Bench, Column
 from loop.diagnose.uncertainty import INDEX
-from loop.hydraulics import Cases, installed_pump, shutoff_head, solve_flows
+from loop.hydraulics import Cases, Network, installed_pump, shutoff_head, solve_flows
+from loop.hydraulics.flows import Flows
 from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises, rise_in_loop
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.records import dataclass
@@ -25,14 +29,17 @@ _LAST_SHARE = 1 - 1e-12
 class State:
     """n loops to be read: what the solver needs, and what heat and meters need; arrays over n.
 
-    fouling, condensing, rejected : (n, units); the others (n,), in the terms of `Change` and
+    legs : (n, sections of falling legs), those that faults fill with air. fouling, condensing,
+    rejected : (n, units); the others (n,), in the terms of `Change` and
     `doubt.NAMES`.
     """
 
     cases: Cases
+    legs: NDArray[np.bool_]
     ua: Array
     heat: Array
     sea: Array
+    warmer: Array
     supply: Array
     frequency: Array
     power: Array
@@ -76,11 +83,13 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
             pump_flow=of_changes([c.pump_flow for c in changes]) * np.exp(of_doubts("pump_flow")),
             pump_head=of_changes([c.pump_head for c in changes]) * np.exp(of_doubts("pump_head")),
             loss=loss,
-            extra_head=-of_changes([c.pocket for c in changes]),
+            extra_head=of_changes([c.given_back for c in changes]),
         ),
+        legs=np.repeat(_with_air(network, changes), draws, axis=0),
         ua=np.exp(of_doubts("ua")),
         heat=np.exp(of_doubts("heat")),
         sea=_sea(changes, doubts[:, INDEX["sea"]]),
+        warmer=of_changes([c.warmer for c in changes]),
         supply=of_changes([c.supply for c in changes]) * supply,
         frequency=of_changes([c.supply for c in changes]),
         power=of_changes([c.drive for c in changes]) * np.exp(of_doubts("power")),
@@ -89,6 +98,14 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
         rejected=np.repeat(rejected, draws, axis=0),
         current=of_changes([c.current for c in changes]),
     )
+
+
+def _with_air(network: Network, changes: list[Change]) -> NDArray[np.bool_]:
+    """Which sections of falling legs each change fills with air, (changes, sections)."""
+    found = np.zeros((len(changes), len(network.sections)), dtype=bool)
+    for row, change in enumerate(changes):
+        found[row, list(change.legs)] = True
+    return found
 
 
 def _sea(changes: list[Change], doubt: Array) -> Array:
@@ -104,14 +121,14 @@ def predict(bench: Bench, state: State, exact: bool = False) -> Array:
     flows the unit is taken to trip: temperatures stop at the limits above.
     """
     network = bench.network
-    flows = solve_flows(network, state.cases, exact, bench.flows, within=_HEADS_WITHIN)
+    flows = _flows(bench, state, exact)
     line_flow, head = flows.line_flow, flows.pump_head
     pump_flow = line_flow[:, network.pump_line]
     values = np.empty((len(pump_flow), len(bench.columns)))
     pressures = _pressures(bench, state, pump_flow, head, exact)
     watts = _power(bench, state, pump_flow)
     sea = bench.job.water.temperature + state.sea
-    warmed = inlet_rises(network, line_flow, sea, state.heat)
+    warmed = inlet_rises(network, line_flow, sea, state.heat) + state.warmer[:, None]
     for number, column in enumerate(bench.columns):
         name = column.kind.name
         if name in pressures:
@@ -135,6 +152,18 @@ def predict(bench: Bench, state: State, exact: bool = False) -> Array:
             warmth = np.stack([sea, warmed[:, column.unit]])
             values[:, number] = _at_condenser(bench, state, column, flow, warmth)
     return values
+
+
+def _flows(bench: Bench, state: State, exact: bool) -> Flows:
+    """Flows as the loop starts, with the air that faults bring into legs that would be full."""
+    network = bench.network
+    flows = solve_flows(network, state.cases, exact, bench.flows, within=_HEADS_WITHIN)
+    rows = np.flatnonzero(state.legs.any(axis=1))
+    if not len(rows):
+        return flows
+    cases = replace(state.cases[rows], air=flows.air[rows] | state.legs[rows])
+    near = flows.line_flow[rows]
+    return flows.with_rows(rows, solve_flows(network, cases, exact, near, within=_HEADS_WITHIN))
 
 
 def _at_condenser(bench: Bench, state: State, column: Column, flow: Array, warmth: Array) -> Array:

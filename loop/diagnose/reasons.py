@@ -5,12 +5,12 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose import words
 from loop.diagnose.bayes import expected, posterior
-from loop.diagnose.hypotheses import Study
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.result import Value
 from loop.diagnose.shown import named, shown
+from loop.diagnose.study import Study
 
 # Standard normal at one in a thousand: readings further out than that are explained by no fault.
 ODD = 3.09

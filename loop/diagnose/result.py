@@ -18,12 +18,12 @@ class Cause:
     """One fault that may be behind the readings.
 
     probability 0 to 1, of this and nothing else; present, of this alone or with another fault,
-    which is what a person is told; severity with the edges of its 90 % band, in the fault's own
-    measure (a share, or kelvin for ``sea-warm`` and ``not-water-side``; of a pair the first
-    fault's), and in ``words``; predicted, by reading, what this fault at its likeliest severities
-    would show today; ``why`` in a sentence; ``fix``; ``look``, how to make sure; flow [m³/s] to
-    expect once fixed, with its 90 % band, in which a second fault behind this one has its share;
-    ``cautions`` that go with it.
+    which is what a person is told and what comes first goes by; severity with the edges of its 90 %
+    band, in the fault's own measure (a share, or kelvin for ``sea-warm`` and ``not-water-side``),
+    and in ``severity_words``; predicted, by reading, what would be read today with this fault,
+    alone or with another, as the readings have it; ``why`` in a sentence; ``fix``; ``look``, how to
+    make sure; flow [m³/s] to expect once fixed, with its 90 % band, in which a second fault behind
+    this one has its share; ``cautions`` that go with it.
     """
 
     fault: str
@@ -49,6 +49,7 @@ class Cause:
 class Group:
     """Faults that the readings cannot tell apart: indices into the causes, best first.
 
+    probability 0 to 1, that at least one of them is there.
     ``sentence`` says so and what would split them; ``split`` is the key of the reading that would
     do it best, empty where none of those left would.
     """
@@ -94,7 +95,7 @@ class Tried:
 
 @dataclass(frozen=True)
 class Diagnosis(Answer):
-    """The whole answer: causes by falling probability, groups, the next readings, best first.
+    """The whole answer: causes, groups and next readings, each likeliest or best first.
 
     ``healthy`` is what a healthy loop would read today, by reading; ``unknown`` the probability of
     something that is not in the list; ``headline`` the first line for a person; ``misfit`` a

@@ -1,11 +1,10 @@
 """Where each fault can sit on a loop: only at parts that the loop has."""
 
 from collections.abc import Callable, Iterator
-from itertools import pairwise
 
 from loop.diagnose.fault_effects import Site
-from loop.hydraulics import Network
-from loop.hydraulics.line_profile import profile, turns
+from loop.hydraulics import Network, solve_flows
+from loop.hydraulics.legs import Leg
 from loop.parts import CheckValve, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
 
 Sites = Callable[[Network, int], Iterator[Site]]
@@ -33,9 +32,10 @@ def suction(kind: type[Part], where: str = "") -> Sites:
 
 
 def air_entries(network: Network, units: int) -> Iterator[Site]:
-    """Where a suction side draws air: the strainer's lid, and the hoses' clamps."""
-    yield from suction(Strainer, "strainer lid")(network, units)
-    yield Site("suction hose clamps")
+    """Where a suction side draws air, which no reading tells apart: lid and clamps."""
+    before = network.parts[: network.pump_index]
+    lid = "strainer lid or " if any(isinstance(part, Strainer) for part in before) else ""
+    yield Site(f"{lid}suction hose clamps")
 
 
 def pump(network: Network, units: int) -> Iterator[Site]:
@@ -98,34 +98,28 @@ def branch_valves(network: Network, units: int) -> Iterator[Site]:
             yield Site(f"branch {line.branch}", valves[0], number)
 
 
-def _falls(network: Network) -> Iterator[tuple[int, float, bool]]:
-    """High points after the pump outside of branches: part, drop behind it [m], whether last."""
-    seen = set()
-    for _, parts in network.paths():
-        line = profile(network, parts)
-        found = turns(line.levels)
-        for number, (turn, low) in enumerate(pairwise(found)):
-            if not turn.high or turn.position <= line.pump:
-                continue
-            index = line.points[min(turn.position, len(line.points) - 1)].part
-            drop = line.levels[turn.position] - line.levels[low.position]
-            if index not in seen and not network.branches[index] and drop > 0:
-                seen.add(index)
-                yield index, drop, number + 2 == len(found)
+def _full_legs(network: Network) -> Iterator[Leg]:
+    """Falling legs outside of branches that run full as the loop starts, which air could spoil."""
+    if not network.legs:
+        return
+    air = solve_flows(network).air[0]
+    for leg in network.legs:
+        if not leg.branch and not any(air[number] for number in leg.sections):
+            yield leg
 
 
 def high_points(network: Network, units: int) -> Iterator[Site]:
     """High points with a low point behind them, on the lines that all water passes."""
-    for index, drop, last in _falls(network):
-        if not last:
-            yield Site(f"high point at {network.labels[index]}", index, drop=drop)
+    for leg in _full_legs(network):
+        if leg.outlet is None:
+            yield Site(f"high point at {network.labels[leg.from_part]}", leg.from_part)
 
 
 def siphons(network: Network, units: int) -> Iterator[Site]:
     """The fall from the last high point to an outlet, which a full line gives back."""
-    for index, drop, last in _falls(network):
-        if last:
-            yield Site(f"fall after {network.labels[index]}", index, drop=drop)
+    for leg in _full_legs(network):
+        if leg.outlet is not None:
+            yield Site(f"fall after {network.labels[leg.from_part]}", leg.from_part)
 
 
 INTAKE, SEACOCK, STRAINER = suction(Intake), suction(Seacock), suction(Strainer)

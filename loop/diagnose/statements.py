@@ -3,7 +3,7 @@
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose.hypotheses import Study
+from loop.diagnose.study import Study
 from loop.records import dataclass
 
 
@@ -11,7 +11,7 @@ from loop.records import dataclass
 class Statement:
     """Something a customer says: its chance under some faults, and ``otherwise``.
 
-    Engineering estimates. A fault may be followed by "@" and the beginning of its place.
+    Engineering estimates.
     """
 
     text: str
@@ -33,8 +33,8 @@ STATEMENTS: tuple[Statement, ...] = (
         "check-valve-stuck": 0.15, "pump-jammed": 0.15, "branch-valve-shut": 0.3,
     }),
     Statement("since the strainer was cleaned", 0.02, {
-        "pump-air-bound": 0.6, "suction-air-leak@strainer": 0.6, "seacock-partly-shut": 0.4,
-        "suction-air-leak@suction": 0.05, "high-point-air": 0.15, "branch-air": 0.15,
+        "pump-air-bound": 0.6, "suction-air-leak": 0.35, "seacock-partly-shut": 0.4,
+        "high-point-air": 0.15, "branch-air": 0.15,
         "siphon-lost": 0.1, "strainer-blocked": 0.01,
     }),
     Statement("works at the dock, not under way", 0.02, {
@@ -90,17 +90,6 @@ def chances(study: Study, statement: Statement) -> Array:
 def by_instance(study: Study, statement: Statement) -> list[float]:
     """The same for every instance."""
     return [
-        max(
-            _chance(statement, fault.name, site.where)
-            for fault, site in zip(one.faults, one.sites, strict=True)
-        )
+        max(statement.chances.get(fault.name, statement.otherwise) for fault in one.faults)
         for one in study.instances
     ]
-
-
-def _chance(statement: Statement, fault: str, where: str) -> float:
-    for key, chance in statement.chances.items():
-        name, _, place = key.partition("@")
-        if name == fault and where.startswith(place):
-            return chance
-    return statement.otherwise

@@ -17,7 +17,9 @@ words : key, choices, ``also`` (a word → the choices that it stands for), and 
 instances : fault, where, title, the faults of a pair, how severity reads, fix, look; ``known`` is
     false for the one that stands for something that is not in the list.
 rows : ``owner`` (instance), ``severity``, ``weight`` (prior), ``after`` (the row once the first, or
-    the second, fault is fixed), ``sea_set``; ``healthy`` is the healthy loop's row.
+    the second, fault is fixed), ``sea_set``, ``troubles`` (whether it shows: of a row that actions
+    changed this says whether what it was, or what it is now, counts); ``healthy`` is the healthy
+    loop's row.
 mean, noise : (h, c). factor : (single rows, c, k). own : (h, c, 2), two more factors, a row's own
     (its severities within their cells). pair_from : for each pair's row and column "0" or "1", the
     factors of its first or second fault's row, ``after[1]`` and ``after[0]``.
@@ -41,12 +43,12 @@ from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, TAIL, TEMPER
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.headline import LEADS, OVER
-from loop.diagnose.hypotheses import LOG_OFFSET, Study
 from loop.diagnose.instruments import Column
 from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY
 from loop.diagnose.shown import named
+from loop.diagnose.study import LOG_OFFSET, Study
 from loop.diagnose.words_to_do import DOING
 
 VERSION = 1
@@ -70,6 +72,7 @@ def export(study: Study) -> dict[str, Any]:
             "weight": study.weight.tolist(),
             "after": study.after.tolist(),
             "sea_set": study.sea_set.tolist(),
+            "troubles": study.shows.astype(int).tolist(),
             "healthy": study.healthy,
             "single": alone,
         },

@@ -288,20 +288,15 @@ def look(name: str, bleed: bool = True) -> str:
     return "; ".join((not bleed and row.look_without_bleed) or row.look for row in rows)
 
 
-def severity_words(
-    name: str, severity: tuple[float, ...], band: tuple[float, float], system: System
-) -> str:
-    """A severity in words, its first fault's with the band: "65% (50% to 80%) of the basket"."""
-    said = []
-    for number, (one, value) in enumerate(zip(name.split(" + "), severity, strict=True)):
-        wording = WORDS[one]
-        quantity = "temperature_difference" if wording.unit == "kelvin" else "ratio"
-        text = show(value, quantity, system)
-        if number == 0 and band[1] > band[0]:
-            low, high = (show(edge, quantity, system) for edge in band)
-            text = f"{text} ({low} to {high})"
-        said.append(wording.severity.format(text))
-    return ", ".join(said)
+def severity_words(name: str, severity: float, band: tuple[float, float], system: System) -> str:
+    """A fault's severity in words, with its band: "65% (50% to 80%) of the basket"."""
+    wording = WORDS[name]
+    quantity = "temperature_difference" if wording.unit == "kelvin" else "ratio"
+    text = show(severity, quantity, system)
+    if band[1] > band[0]:
+        low, high = (show(edge, quantity, system) for edge in band)
+        text = f"{text} ({low} to {high})"
+    return wording.severity.format(text)
 
 
 def cautions(name: str) -> tuple[str, ...]:

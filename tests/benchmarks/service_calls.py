@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from loop.diagnose.bayes import Posterior, posterior
+from loop.diagnose.bayes import posterior
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import grouped
 from loop.diagnose.hypotheses import Study, prepare
@@ -15,6 +15,7 @@ from loop.diagnose.next_reading import gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.reading_kinds import KINDS, TWO_SIGMA
 from loop.diagnose.readings import Readings, Step, Taken
+from loop.diagnose.reasons import LISTED
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import Job
 from tests.benchmarks.boats import Boat, drawn, job_tables
@@ -31,6 +32,8 @@ TOOLS = {"bucket": ("bucket",), "+ thermometer": ("bucket", "thermometer"),
          "+ meter": ("bucket", "thermometer", "display", "gauge", "meter",
                      "wattmeter")}  # fmt: skip
 TWO, UNLISTED_SHARE = 0.15, 0.05
+# What is said to be likelier than this must be right.
+SURE = 0.9
 
 
 @dataclass(frozen=True)
@@ -160,75 +163,52 @@ def study_of(call: Call, with_job: bool) -> Study:
 
 @dataclass(frozen=True)
 class Score:
-    """One call judged."""
+    """One call judged: what is said of the first group, of the first cause, of something else."""
 
-    right: bool
-    said: float
-    fault_right: bool
-    fault_said: float
+    group_said: float
+    group_right: bool
+    size: int
+    cause_said: float
+    cause_right: bool
     both_in_two: bool
-    exact: bool
-    any_said: float
-    any_right: bool
-    present_said: float
-    present_right: bool
-    both_marginal: bool
+    both_first: bool
+    sizes: int
     unknown: float
     unknown_leads: bool
     fixed_inside: bool | None
-    size: int
-
-
-def _found(study: Study, instance: int) -> set[str]:
-    return {fault.name for fault in study.instances[instance].faults}
 
 
 def judge(call: Call, study: Study, kit: tuple[str, ...]) -> Score:
     """How the program does with one kit: what it names must be there."""
     answer = posterior(study, possible(call, kit))
-    group = grouped(answer)[0]
-    known = [i for i, one in enumerate(study.instances) if one.name != UNKNOWN]
-    order = sorted(known, key=lambda i: -answer.probability[i])
-    named = [_found(study, i) for i in group]
-    unknown = float(answer.probability.sum() - answer.probability[known].sum())
-    merged = _by_name(study, answer)
-    lines = list(merged)[:2]
-    present: dict[str, float] = {}
-    for line, p in merged.items():
-        for name in line.split(" + "):
-            present[name] = present.get(name, 0.0) + p
-    likely = sorted(present, key=lambda name: -present[name])
-    in_group = set().union(*named)
-    any_said = sum(p for line, p in merged.items() if set(line.split(" + ")) & in_group)
+    groups, order = grouped(answer), answer.ranked()
+    group = groups[0]
+    names = [study.instances[i].name for i in order]
+    in_group = {study.instances[i].name for i in group}
+    unlisted = [one.name == UNKNOWN for one in study.instances]
+    unknown, lead = float(answer.probability[unlisted].sum()), answer.present(order[0])
     inside = None
-    if call.names and _found(study, order[0]) == set(call.names):
+    if call.names == {names[0]}:
         low, _, high = once_fixed(answer, order[0])
         inside = low <= call.well.flow() <= high
     return Score(
-        right=any(names <= call.names for names in named if names),
-        said=float(answer.probability[list(group)].sum()),
-        fault_right=_found(study, order[0]) <= call.names,
-        fault_said=float(answer.probability[order[0]]),
-        exact=any(names == call.names for names in named),
-        any_said=any_said,
-        any_right=bool(in_group & call.names),
-        present_said=present[likely[0]],
-        present_right=likely[0] in call.names,
-        both_marginal=call.names <= set(likely[:2]),
-        both_in_two=call.names <= set().union(*(set(line.split(" + ")) for line in lines)),
+        group_said=answer.any_of(group),
+        group_right=bool(in_group & call.names),
+        size=len(in_group),
+        cause_said=lead,
+        cause_right=names[0] in call.names,
+        both_in_two=call.names <= {n for one in groups[:2] for n in _named(study, one)},
+        both_first=call.names <= set(names[:2]),
+        sizes=len({study.instances[i].name for one in groups[:2] for i in one}),
         unknown=unknown,
-        unknown_leads=unknown >= answer.probability[order[0]],
+        unknown_leads=unknown >= lead,
         fixed_inside=inside,
-        size=len({one.name for one in (study.instances[i] for i in group)}),
     )
 
 
-def _by_name(study: Study, answer: Posterior) -> dict[str, float]:
-    found: dict[str, float] = {}
-    for one, p in zip(study.instances, answer.probability, strict=True):
-        if one.name != UNKNOWN:
-            found[one.name] = found.get(one.name, 0.0) + float(p)
-    return dict(sorted(found.items(), key=lambda item: -item[1]))
+def _named(study: Study, group: tuple[int, ...]) -> list[str]:
+    """The faults that a group's line names."""
+    return list(dict.fromkeys(study.instances[i].name for i in group))[:LISTED]
 
 
 def calibration_error(said: np.ndarray, right: np.ndarray, bins: int = 10) -> float:
@@ -250,44 +230,34 @@ def report(calls: list[Call], kit: tuple[str, ...], with_job: bool) -> dict[str,
     def rate(values: list[float]) -> float:
         return float(np.mean(values)) if values else float("nan")
 
+    def ece(said: list[float], right: list[bool]) -> float:
+        return calibration_error(np.array(said), np.array(right, float))
+
     both = list(zip(calls, scores, strict=True))
-    single = [(c, s) for c, s in both if len(c.names) == 1 and c.shows]
-    sure = [s.right for s in scores if s.said > 0.9]
-    fixed = [s.fixed_inside for s in scores if s.fixed_inside is not None]
-    said = np.array([s.said for s in scores])
-    fault = np.array([s.fault_said for s in scores])
+    single = [s for c, s in both if len(c.names) == 1 and c.shows]
+    two = [s for c, s in both if len(c.names) == 2 and c.each_shows]
+    sure = [s.group_right for s in scores if s.group_said > SURE]
     return {
         "calls": len(calls),
-        "group first": rate([s.right for _, s in single]),
-        "fault first": rate([s.fault_right for _, s in single]),
-        "size": rate([s.size for _, s in single]),
-        "all first": rate([s.right for s in scores]),
-        "group ECE": calibration_error(said, np.array([s.right for s in scores], float)),
-        "fault ECE": calibration_error(fault, np.array([s.fault_right for s in scores], float)),
-        "said": float(said.mean()),
-        "fault said": float(fault.mean()),
-        "fault right": rate([s.fault_right for s in scores]),
-        "exact ECE": calibration_error(said, np.array([s.exact for s in scores], float)),
-        "any ECE": calibration_error(
-            np.array([s.any_said for s in scores]), np.array([s.any_right for s in scores], float)
-        ),
-        "any said": rate([s.any_said for s in scores]),
-        "any right": rate([s.any_right for s in scores]),
-        "present ECE": calibration_error(
-            np.array([s.present_said for s in scores]),
-            np.array([s.present_right for s in scores], float),
-        ),
-        "present said": rate([s.present_said for s in scores]),
-        "present right": rate([s.present_right for s in scores]),
-        "both marginal": rate(
-            [s.both_marginal for c, s in both if len(c.names) == 2 and c.each_shows]
-        ),
-        "both in two": rate([s.both_in_two for c, s in both if len(c.names) == 2 and c.each_shows]),
+        "group first": rate([s.group_right for s in single]),
+        "cause first": rate([s.cause_right for s in single]),
+        "size": rate([s.size for s in single]),
+        "group said": rate([s.group_said for s in scores]),
+        "group right": rate([s.group_right for s in scores]),
+        "group ECE": ece([s.group_said for s in scores], [s.group_right for s in scores]),
+        "cause said": rate([s.cause_said for s in scores]),
+        "cause right": rate([s.cause_right for s in scores]),
+        "cause ECE": ece([s.cause_said for s in scores], [s.cause_right for s in scores]),
+        "both in two": rate([s.both_in_two for s in two]),
+        "both first": rate([s.both_first for s in two]),
+        "sizes": rate([s.sizes for s in two]),
+        "two n": len(two),
         "sure": rate(sure),
         "sure n": len(sure),
+        "unlisted said": rate([s.unknown for s in scores]),
         "unlisted found": rate([s.unknown_leads for c, s in both if not c.listed]),
         "false unknown": rate([s.unknown_leads for c, s in both if c.listed]),
-        "fixed inside": rate(fixed),
+        "fixed inside": rate([s.fixed_inside for s in scores if s.fixed_inside is not None]),
     }
 
 

@@ -1,17 +1,19 @@
 // The answer to a call, with the keys and the words of `loop diagnose --json`.
 
-/** Middle and 90 % band of the severities of an instance. */
-function severity(s, found, instance) {
-  const rows = s.rowsOf[instance], [[low, high]] = s.instances[instance].range, severe = s.rows.severity;
-  const total = rows.reduce((sum, row) => sum + found.byOrigin[row], 0);
-  const within = rows.map((row) => (total > 0 ? found.byOrigin[row] / total : 1 / rows.length));
-  const middle = [0, 1].map((slot) => near(s, rows.reduce((sum, row, i) => sum + within[i] * (severe[row][slot] ?? 0), 0)));
-  const grid = [...new Set(rows.map((row) => severe[row][0]))].sort((a, z) => a - z);
-  if (grid.length < 2) return { within, middle, band: [grid[0], grid[0]] };
-  const share = [0];
-  for (const g of grid) share.push(share[share.length - 1] + rows.reduce((sum, row, i) => sum + (severe[row][0] === g ? within[i] : 0), 0));
-  const edges = [low, ...grid.slice(1).map((g, i) => (g + grid[i]) / 2), high];
-  return { within, middle, band: s.constants.band.map((p) => near(s, between(p, share, edges))) };
+/** Rows that have a cause, alone or with another; which of theirs it is; their weights. */
+function rowsWith(s, found, cause) {
+  const rows = s.rows.owner.map((_, row) => row).filter((row) => s.slot[cause][s.rows.owner[row]] >= 0);
+  const total = rows.reduce((sum, row) => sum + found.byRow[row], 0);
+  return { rows, slot: rows.map((row) => s.slot[cause][s.rows.owner[row]]), within: rows.map((row) => (total > 0 ? found.byRow[row] / total : 1 / rows.length)) };
+}
+
+/** Middle and 90 % band of a cause's severity: each row's lies evenly in its cell. */
+function severity(s, cause, { rows, slot, within }) {
+  const [[low, high]] = s.instances[cause].range, middle = near(s, rows.reduce((sum, row, i) => sum + within[i] * s.rows.severity[row][slot[i]], 0));
+  if (high <= low) return { middle, band: [low, low] };
+  const cells = rows.map((row, i) => s.cell[row][slot[i]]), edges = [...new Set(cells.flat())].sort((a, z) => a - z);
+  const share = edges.map((edge) => cells.reduce((sum, [from, to], i) => sum + within[i] * Math.min(Math.max((edge - from) / (to - from), 0), 1), 0));
+  return { middle, band: s.constants.band.map((p) => near(s, between(p, share, edges))) };
 }
 
 /** A number without the noise of its last digits, so that no rounding decides what is shown. */
@@ -25,44 +27,34 @@ function between(x, xs, ys) {
   return ys[i] + ((ys[i + 1] - ys[i]) / (xs[i + 1] - xs[i])) * (x - xs[i]);
 }
 
-function severityWords(s, instance, { middle, band }) {
-  const { severity: says, unit } = s.instances[instance];
-  return says.map((words, slot) => {
-    const name = unit[slot] === "kelvin" ? "temperature_difference" : "ratio", text = show(s, middle[slot], name);
-    const ranged = slot === 0 && band[1] > band[0] ? `${text} (${show(s, band[0], name)} to ${show(s, band[1], name)})` : text;
-    return words.replace("{}", () => ranged);
-  }).join(", ");
+function severityWords(s, cause, { middle, band }) {
+  const { severity: [says], unit: [unit] } = s.instances[cause], name = unit === "kelvin" ? "temperature_difference" : "ratio", text = show(s, middle, name);
+  const ranged = band[1] > band[0] ? `${text} (${show(s, band[0], name)} to ${show(s, band[1], name)})` : text;
+  return says.replace("{}", () => ranged);
 }
 
 const isEmpty = (call) => !call.under_way && Object.keys(call.numbers).length + Object.keys(call.words).length + call.odd.length + call.said.length + call.steps.length === 0;
 
-/** The odds alone: instances in the order of their probability, and those worth showing. */
+/** The odds alone: causes in the order of their probability to be there, and those worth showing. */
 function ranked(s, call) {
-  const found = posterior(s, call), known = s.instances.map((_, i) => i).filter((i) => i !== s.unknown);
-  const order = inOrder(s, known, (i) => found.probability[i]);
-  const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.troubles[found.b.now[r]];
+  const found = posterior(s, call), order = inOrder(s, s.causes, (i) => present(s, found, i));
+  const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.rows.troubles[found.b.now[r]];
   return {
     call, found, heavy,
-    order: order.filter((i, n) => n < 3 || found.probability[i] >= s.constants.negligible),
+    order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     fixed: heavy.rows.reduce((sum, r, i) => sum + (right(r) ? heavy.weight[i] : 0), 0),
     healthy: valuesOf(s, call, [s.rows.healthy], [1]),
   };
 }
 
-/** Probability that an instance's faults are there, alone or with another: what a person is told. */
-function present(s, found, instance) {
-  const ours = s.instances[instance].parts;
-  return s.instances.reduce((sum, one, i) => sum + (ours.every((part) => one.parts.includes(part)) ? found.probability[i] : 0), 0);
-}
-
 /** One cause in full. */
 function cause(s, odd, misfit, instance) {
-  const { found, call, healthy } = odd, one = s.instances[instance], bad = severity(s, found, instance);
-  const predictions = valuesOf(s, call, s.rowsOf[instance], bad.within), flow = onceFixed(s, found, instance, odd.heavy);
+  const { found, call, healthy } = odd, one = s.instances[instance], having = rowsWith(s, found, instance), bad = severity(s, instance, having);
+  const predictions = valuesOf(s, call, having.rows, having.within), flow = onceFixed(s, found, instance, odd.heavy);
   return {
     fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance], present: present(s, found, instance),
-    severity: bad.middle[0], severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad),
+    severity: bad.middle, severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad),
     predicted: predictions, why: why(s, call, one.fault, predictions, healthy, misfit), fix: one.fix, look: one.look,
     flow_fixed: flow[1], flow_fixed_low: flow[0], flow_fixed_high: flow[2], cautions: one.cautions,
   };
@@ -73,7 +65,7 @@ function step(s, odd, gain) {
   const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = {};
   const source = s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)];
   for (const instance of odd.order.slice(0, s.constants.leading)) {
-    const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.rows.owner[b.origin[r]] === instance);
+    const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.rows.owner[blamed(s, b, r)] === instance);
     if (own.length === 0) continue;
     const total = own.reduce((sum, [, w]) => sum + w, 0), mean = (value) => own.reduce((sum, [r, w]) => sum + (w / total) * value(r), 0);
     expectations[s.instances[instance].called] = expectation(s, key, source, b, mean);
@@ -100,7 +92,9 @@ function headline(s, odd, misfit, lead, first) {
   if (!lead || lead.present < leads) return `No cause stands out yet. Next: ${todo}`;
   const words = lead.severity_words, ranged = lead.severity_high > lead.severity_low;
   const bad = [ranged ? words.split(" (")[0] : "", words.includes(") ") ? words.split(") ").pop() : ""].filter(Boolean).join(" ");
-  return `Most likely: ${lead.title}${ranged && words.split(" (")[0] ? ` (${bad})` : ""}, ${odds(s, lead.present)}`;
+  const said = `Most likely: ${lead.title}${ranged && words.split(" (")[0] ? ` (${bad})` : ""}, ${odds(s, lead.present)}`;
+  const other = odd.order[1], share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
+  return share < leads ? said : `${said}; with it ${s.instances[other].title}, ${odds(s, share)}`;
 }
 
 /** What a call leaves unused, in words. */
@@ -126,7 +120,7 @@ function groupsOf(s, odd) {
     const split = splitting(s, odd.found, odd.call, group);
     return {
       faults: group.map((i) => s.instances[i].fault), where: group.map((i) => s.instances[i].where), split,
-      probability: group.reduce((sum, i) => sum + odd.found.probability[i], 0), sentence: sentence(s, odd.call, group, split),
+      probability: anyOf(s, odd.found, group), sentence: sentence(s, odd.call, group, split),
     };
   });
 }

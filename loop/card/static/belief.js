@@ -16,15 +16,34 @@ function study(tables) {
   const [h, c, k] = tables.shape;
   const rowsOf = tables.instances.map(() => []);
   tables.rows.owner.forEach((one, row) => rowsOf[one].push(row));
+  const parts = tables.instances.map((one) => one.faults.map((name, i) => `${name}@${one.places[i]}`));
   const made = {
     ...tables, h, c, k, rowsOf, ...predictions(tables, tables),
+    // Instances of one known fault: the causes. slot[cause][instance]: which of its faults that is, or −1.
+    causes: tables.instances.map((one, i) => (one.known && parts[i].length === 1 ? i : -1)).filter((i) => i >= 0),
+    slot: parts.map((own) => parts.map((other) => (own.length === 1 ? other.indexOf(own[0]) : -1))),
+    cell: cellsOf(tables, rowsOf),
     at: new Map(tables.columns.map((column, i) => [column.key, i])),
     wordAt: new Map(tables.words.map((word, i) => [word.key, i])),
     actions: tables.actions.map((one) => ({ ...one, cure: tables.rows.owner.flatMap((owner) => one.cure[owner]) })),
-    instances: tables.instances.map((one) => ({ ...one, parts: one.faults.map((name, i) => `${name}@${one.places[i]}`) })),
     unknown: tables.instances.findIndex((one) => !one.known),
   };
   return { ...made, under_way: { ...made, ...predictions(tables, tables.under_way) } };
+}
+
+/** Lower and upper edge of each row's cell of severity, of its first and second fault. */
+function cellsOf({ instances, rows }, rowsOf) {
+  const found = rows.severity.map((own) => own.map((value) => [value, value]));
+  instances.forEach(({ range }, i) => range.forEach(([low, high], slot) => {
+    const grid = [...new Set(rowsOf[i].map((row) => rows.severity[row][slot]))].sort((a, z) => a - z);
+    if (grid.length < 2) return;
+    const edges = [low, ...grid.slice(1).map((g, n) => (g + grid[n]) / 2), high];
+    for (const row of rowsOf[i]) {
+      const place = grid.indexOf(rows.severity[row][slot]);
+      found[row][slot] = [edges[place], edges[place + 1]];
+    }
+  }));
+  return found;
 }
 
 /** Rows of belief: where each began, what it is by now, log of its weight, mean and covariance. */
@@ -179,6 +198,9 @@ function taken(s, b, state, fresh) {
   }
 }
 
+/** Row that is to blame for row r: what is left of it, or what it was where nothing is left that shows. */
+const blamed = (s, b, r) => (s.rows.troubles[b.now[r]] ? b.now[r] : b.origin[r]);
+
 /** What a call leaves: the rows, their weights, and the probability of each instance. */
 function posterior(s, call) {
   let b = begin(s, s.rows.owner.map((_, row) => row));
@@ -197,10 +219,15 @@ function posterior(s, call) {
     b = acted(s, b, action.cure);
     taken(s, b, step, false);
   }
-  const weight = weights(b), byOrigin = new Float64Array(s.h), probability = new Float64Array(s.instances.length);
-  for (let r = 0; r < b.n; r += 1) byOrigin[b.origin[r]] += weight[r];
-  byOrigin.forEach((w, i) => { probability[s.rows.owner[i]] += w; });
-  return { b, weight, byOrigin, probability };
+  const weight = weights(b), byRow = new Float64Array(s.h), probability = new Float64Array(s.instances.length);
+  for (let r = 0; r < b.n; r += 1) byRow[blamed(s, b, r)] += weight[r];
+  byRow.forEach((w, i) => { probability[s.rows.owner[i]] += w; });
+  return { b, weight, byRow, probability };
+}
+
+/** Probability that a cause is there, alone or with another: what a person is told. */
+function present(s, found, cause) {
+  return s.slot[cause].reduce((sum, slot, i) => sum + (slot >= 0 ? found.probability[i] : 0), 0);
 }
 
 /** The rows without the lightest, which together weigh less than `lightest`: numbers, and weights. */

@@ -105,12 +105,13 @@ function ofAction(s, action, b, rows, weight, place, owners) {
   return [joint.bits(), cured];
 }
 
-/** Every step that is left, best for its minutes and risk first; `among`: to split these instances. */
+/** Every step that is left, best for its minutes and risk first; `among`: to tell which of these causes it is. */
 function steps(s, found, call, among = null) {
   const { b } = found;
   let { rows, weight } = heaviest(s, found, s.constants.left_out);
+  const ownerOf = (r) => (among ? among.findIndex((cause) => s.slot[cause][s.rows.owner[blamed(s, b, r)]] >= 0) : s.rows.owner[blamed(s, b, r)]);
   if (among) {
-    const inside = rows.map((r) => among.includes(s.rows.owner[b.origin[r]]));
+    const inside = rows.map((r) => ownerOf(r) >= 0);
     rows = rows.filter((_, i) => inside[i]);
     weight = weight.filter((_, i) => inside[i]);
     const total = Math.max(weight.reduce((sum, w) => sum + w, 0), 1e-300);
@@ -119,7 +120,7 @@ function steps(s, found, call, among = null) {
   if (rows.length === 0) return [];
   const places = new Map();
   const place = rows.map((r) => {
-    const owner = s.rows.owner[b.origin[r]];
+    const owner = ownerOf(r);
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
@@ -137,27 +138,33 @@ function steps(s, found, call, among = null) {
   return inOrder(s, gains, worth);
 }
 
-/** Instances that the readings cannot tell apart, likeliest group first, each led by its likeliest. */
+/** Causes that the readings cannot tell apart, likeliest group first, each led by its likeliest. */
 function groups(s, found) {
-  const { group: bare, negligible } = s.constants, prior = new Float64Array(s.instances.length);
+  const { group: bare, negligible, rival } = s.constants, prior = new Float64Array(s.instances.length);
   s.rows.weight.forEach((w, row) => { prior[s.rows.owner[row]] += w; });
-  const evidence = Array.from(found.probability, (p, i) => Math.log(p) - Math.log(prior[i]));
-  const known = s.instances.map((_, i) => i).filter((i) => i !== s.unknown);
-  const order = inOrder(s, known, (i) => found.probability[i]);
-  let left = order.filter((i) => found.probability[i] >= negligible);
+  const there = new Map(s.causes.map((i) => [i, present(s, found, i)]));
+  const evidence = new Map(s.causes.map((i) => [i, Math.log(there.get(i)) - Math.log(present(s, { probability: prior }, i))]));
+  const both = (one, other) => found.probability.reduce((sum, p, i) => sum + (s.slot[one][i] >= 0 && s.slot[other][i] >= 0 ? p : 0), 0);
+  const order = inOrder(s, s.causes, (i) => there.get(i));
+  let left = order.filter((i) => there.get(i) >= negligible);
   if (left.length === 0) left = order.slice(0, 1);
   const made = [];
   while (left.length) {
-    const group = left.filter((i) => i === left[0] || Math.abs(evidence[i] - evidence[left[0]]) <= Math.log(bare) + 1e-9);
+    const lead = left[0], rivals = (i) => Math.abs(evidence.get(i) - evidence.get(lead)) <= Math.log(bare) + 1e-9 && both(lead, i) < rival * there.get(i);
+    const group = left.filter((i) => i === lead || rivals(i));
     left = left.filter((i) => !group.includes(i));
     made.push(group);
   }
-  const sum = (group) => group.reduce((all, i) => all + found.probability[i], 0);
-  return inOrder(s, made, sum);
+  return inOrder(s, made, (group) => anyOf(s, found, group));
+}
+
+/** Probability that at least one of some causes is there. */
+function anyOf(s, found, causes) {
+  return found.probability.reduce((sum, p, i) => sum + (causes.some((cause) => s.slot[cause][i] >= 0) ? p : 0), 0);
 }
 
 /** Key of the step left that would best split a group; empty where none would. */
 function splitting(s, found, call, group) {
-  if (group.length < 2 || !(group.reduce((sum, i) => sum + found.probability[i], 0) > 0)) return "";
+  if (group.length < 2 || !(anyOf(s, found, group) > 0)) return "";
   return steps(s, found, call, group).find((one) => one.gain >= s.constants.splits)?.reading ?? "";
 }

@@ -16,23 +16,18 @@ function below(z) {
   return z > 0 ? 1 - tail : tail;
 }
 
-/** Flow once this instance's faults are fixed: low edge, middle, high edge of the 90 % band [m³/s]. */
-function onceFixed(s, found, instance, heavy) {
-  const { b } = found, flow = s.at.get("flow"), ours = s.instances[instance].parts;
-  const has = s.instances.map((one) => ours.every((part) => one.parts.includes(part)));
-  const kept = heavy.rows.map((r, i) => [r, heavy.weight[i]]).filter(([r]) => has[s.rows.owner[b.origin[r]]]);
+/** Flow once this cause is fixed: low edge, middle, high edge of the 90 % band [m³/s]. */
+function onceFixed(s, found, cause, heavy) {
+  const { b } = found, flow = s.at.get("flow"), slots = s.slot[cause];
+  const kept = heavy.rows.map((r, i) => [r, heavy.weight[i]]).filter(([r]) => slots[s.rows.owner[blamed(s, b, r)]] >= 0);
   if (kept.length === 0) return [0, 0, 0];
   const whole = kept.reduce((sum, [, w]) => sum + w, 0);
   let parts = kept.map(([r, w]) => {
-    const before = b.now[r];
-    let now = before;
-    s.instances[s.rows.owner[before]].parts.forEach((part, slot) => { if (ours.includes(part)) now = s.rows.after[before][slot]; });
-    const left = s.instances[s.rows.owner[now]].parts;
-    if (left.length === 1 && ours.includes(left[0])) now = s.rows.after[now][0];
+    const before = b.now[r], slot = slots[s.rows.owner[before]], now = slot < 0 ? before : s.rows.after[before][slot];
     const [mean, variance] = predicted(s, b, r, flow, now);
     return [mean, Math.sqrt(Math.max(variance, 1e-18)), w / whole];
   });
-  if (s.instances[instance].hides) parts = behind(s, parts, flow);
+  if (s.instances[cause].hides) parts = behind(s, parts, flow);
   return [0.05, 0.5, 0.95].map((share) => Math.max(natural(s, flow, quantile(s, share, parts)), 0));
 }
 

@@ -54,7 +54,7 @@ function misfitOf(s, found, call, healthy) {
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
   const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
   if (count === 0 || found.b.far[best(found.b.log)] <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
-  const values = valuesOf(s, call, [best(found.byOrigin)], [1]);
+  const values = valuesOf(s, call, [best(found.byRow)], [1]);
   const off = (key) => Math.abs(call.numbers[key].value - values[key]) / sigmaOf(s, call, key, healthy);
   const worst = keys(call).reduce((most, key) => (most === "" || off(key) > off(most) ? key : most), "");
   const first = worst ? `, the ${titleOf(s, worst)} first,` : "";

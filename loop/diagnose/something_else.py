@@ -1,0 +1,91 @@
+"""A fault that is not in the list: some quantity of the loop, or two of them, far from its own.
+
+Nobody knows what it is, but water, heat and power hang together whatever it is: a second source of
+heat, its own warm water drawn in again, a pump that somebody replaced, a way past the condensers.
+So each quantity of the model is moved by itself, and each two at once, either way, as far as a
+person would notice; what is read then is what "something else" predicts. How far is an engineering
+estimate, and so is `SPREAD`: anything from hardly to twice as far.
+"""
+
+from collections.abc import Iterator
+from itertools import combinations, product
+
+import numpy as np
+
+from loop.diagnose.fault_effects import Change, Site
+from loop.hydraulics import Network
+from loop.parts import Condenser
+from loop.records import dataclass
+
+# Standard deviation of how far a quantity is off, as a share of how far it is moved here.
+SPREAD = 0.45
+_HEAT, _CONDUCTANCE, _HEAD, _POWER, _LOSS, _WARMER = 1.7, 2.0, 1.4, 1.5, 4.0, 8.0
+
+
+@dataclass(frozen=True)
+class Disturbance:
+    """One or two quantities, each with its direction: 1 for more, −1 for less.
+
+    ``alone`` are the numbers in `DISTURBANCES` of each of them by itself.
+    """
+
+    moved: tuple[tuple[str, int], ...]
+    alone: tuple[int, ...]
+
+
+_QUANTITIES = ("suction", "pressure", "condenser", "head", "power", "heat", "ua", "warmer")
+_ONE_WAY = {"warmer": (1,)}
+
+
+def _moves() -> Iterator[tuple[str, int]]:
+    for name in _QUANTITIES:
+        for way in _ONE_WAY.get(name, (1, -1)):
+            yield name, way
+
+
+def _disturbances() -> Iterator[Disturbance]:
+    single = list(_moves())
+    for number, move in enumerate(single):
+        yield Disturbance((move,), (number,))
+    for one, other in combinations(_QUANTITIES, 2):
+        for pair in product(_ONE_WAY.get(one, (1, -1)), _ONE_WAY.get(other, (1, -1))):
+            moved = ((one, pair[0]), (other, pair[1]))
+            yield Disturbance(moved, tuple(single.index(move) for move in moved))
+
+
+DISTURBANCES: tuple[Disturbance, ...] = tuple(_disturbances())
+NUMBERS = np.arange(len(DISTURBANCES), dtype=float)
+
+
+def disturbed(network: Network, site: Site, number: float) -> Change:
+    """The change of one of `DISTURBANCES`, on the whole loop."""
+    whole = Change()
+    for name, way in DISTURBANCES[round(number)].moved:
+        whole = whole & _change(network, name, way)
+    return whole
+
+
+def _change(network: Network, name: str, way: int) -> Change:
+    units = range(len(network.job.condenser))
+    match name:
+        case "suction" | "pressure" | "condenser":
+            parts = [i for i, own in enumerate(_sections(network)) if own == name]
+            return Change(loss=dict.fromkeys(parts, _LOSS**way))
+        case "head":
+            return Change(pump_head=_HEAD**way)
+        case "power":
+            return Change(drive=_POWER**way)
+        case "heat":
+            return Change(rejected=dict.fromkeys(units, _HEAT**way))
+        case "ua":
+            return Change(fouling=dict.fromkeys(units, _CONDUCTANCE**-way - 1.0))
+        case _:
+            return Change(warmer=_WARMER)
+
+
+def _sections(network: Network) -> Iterator[str]:
+    for index, part in enumerate(network.parts):
+        if isinstance(part, Condenser):
+            yield "condenser"
+        else:
+            yield "suction" if index < network.pump_index else "pressure"

@@ -1,0 +1,140 @@
+"""What a diagnosis is made of: every hypothesis of one loop, and what each would read."""
+
+from collections.abc import Callable
+from dataclasses import field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from loop.curve import Array
+from loop.diagnose.fault_effects import IntArray
+from loop.diagnose.faults import UNKNOWN, Instance
+from loop.diagnose.instruments import Bench
+from loop.distinct import distinct
+from loop.records import dataclass
+
+# A logarithm of a reading starts at this share of its scale, so that nothing is a number too.
+LOG_OFFSET = 0.05
+_FLOW_SHOWS, _HEAT_SHOWS = 0.93, 1.5  # share of the healthy flow; K
+
+
+@dataclass(frozen=True)
+class Study:
+    """Every fault at every severity: h hypotheses, c columns of `bench`, k factors.
+
+    A reading, or where ``scale`` is above 0 the logarithm of reading / scale + 0.05, is mean +
+    factor · z + noise; mean : (h, c); factor : (h, c, k + 2), the last two for the place of each
+    severity in its cell; noise : (h, c), variances without the instruments'. owner : (h,), index
+    of each row's instance; severity : (h, 2), NaN where there is one fault; weight : (h,) prior,
+    sums to 1. after : (h, 2), the row once the first, or the second, fault is fixed. sea_set :
+    (h,), whether the row is one of a sea warmer than the job's. words : chance of each answer of
+    each reading that is a word, (h, answers). known : whether the job is this boat's own.
+    """
+
+    bench: Bench
+    instances: tuple[Instance, ...]
+    mean: Array
+    factor: Array
+    noise: Array
+    owner: IntArray
+    severity: Array
+    weight: Array
+    after: IntArray
+    sea_set: "np.ndarray[tuple[int], np.dtype[np.bool_]]"
+    scale: Array
+    words: dict[str, Array] = field(repr=False)
+    known: bool = True
+    speeding: "Callable[[], Study] | None" = field(default=None, repr=False)
+    memory: dict[str, Any] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def healthy(self) -> int:
+        """Row of the healthy loop."""
+        return int(np.flatnonzero([self.instances[o].name == "healthy" for o in self.owner])[0])
+
+    @cached_property
+    def causes(self) -> tuple[int, ...]:
+        """Instances of one fault that is in the list: what a person is told of."""
+        return tuple(
+            number
+            for number, one in enumerate(self.instances)
+            if len(one.faults) == 1 and one.name != UNKNOWN
+        )
+
+    @cached_property
+    def slot(self) -> IntArray:
+        """Which fault of each instance is that of each other: 0, 1, or −1 for neither, (i, i).
+
+        The first axis is the one looked for, which has one fault.
+        """
+        faults = [list(zip(one.faults, one.sites, strict=True)) for one in self.instances]
+        keys = [[(fault.name, site.where) for fault, site in pairs] for pairs in faults]
+        found = np.full((len(keys), len(keys)), -1)
+        for number, own in enumerate(keys):
+            if len(own) == 1:
+                found[number] = [k.index(own[0]) if own[0] in k else -1 for k in keys]
+        return found
+
+    @cached_property
+    def cell(self) -> Array:
+        """Lower and upper edge of each row's cell of severity, of its first and second fault.
+
+        Shape (h, 2, 2); both the severity itself where it has no spread.
+        """
+        edges = np.stack([self.severity, self.severity], axis=2)
+        for number, one in enumerate(self.instances):
+            rows = np.flatnonzero(self.owner == number)
+            for slot, fault in enumerate(one.faults):
+                grid, place = distinct(self.severity[rows, slot])
+                if len(grid) > 1:
+                    middles = (grid[1:] + grid[:-1]) / 2
+                    bounds = np.concatenate([[fault.low], middles, [fault.high]])
+                    edges[rows, slot] = np.stack([bounds[place], bounds[place + 1]], axis=1)
+        return edges
+
+    @cached_property
+    def shows(self) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
+        """Whether each row takes water from a unit or makes one condense hotter, (h,)."""
+        mean = self.natural(self.mean)
+        healthy = mean[self.healthy]
+        found = np.zeros(len(mean), dtype=bool)
+        for number, column in enumerate(self.bench.columns):
+            if column.kind.name == "flow":
+                found |= mean[:, number] < _FLOW_SHOWS * healthy[number]
+            if column.kind.name == "condensing_temperature":
+                found |= mean[:, number] > healthy[number] + _HEAT_SHOWS
+        return found
+
+    def blamed(self, origin: IntArray, now: IntArray) -> IntArray:
+        """Row that is to blame where `origin` is `now` by what was done.
+
+        What is left; or, where nothing is left that shows, what it was: that has been put right.
+        """
+        return np.where(self.shows[now], now, origin)
+
+    @cached_property
+    def under_way(self) -> "Study":
+        """The same hypotheses with the boat at speed; itself where that is not known."""
+        return self.speeding() if self.speeding else self
+
+    def natural(self, values: Array) -> Array:
+        """Readings in SI of values (…, c) as the study holds them."""
+        size = np.where(self.scale > 0, self.scale, 1.0)
+        logs = size * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET)
+        return np.where(self.scale > 0, np.maximum(logs, 0.0), values)
+
+    def natural_of(self, column: int, values: Array) -> Array:
+        """Values [SI] of one column's readings as the study holds them."""
+        scale = float(self.scale[column])
+        if scale <= 0:
+            return values
+        return np.maximum(scale * (np.exp(np.minimum(values, 50.0)) - LOG_OFFSET), 0.0)
+
+    def held(self, column: int, value: float, width: float) -> tuple[float, float]:
+        """A reading [SI] and its standard deviation, as the study holds it."""
+        scale = float(self.scale[column])
+        if scale <= 0:
+            return value, width
+        above = max(value, 0.0) / scale + LOG_OFFSET
+        return float(np.log(above)), width / scale / above
