@@ -9,9 +9,10 @@ from tests.loops import plain_loop
 Table = dict[str, Any]
 
 
-def branched(count: int, **header: Any) -> Job:
+def branched(count: int, hose: str = "3/4 in", **header: Any) -> Job:
     """`count` units side by side on one pump, each on a longer hose than the one before."""
     data = plain_loop()
+    data["defaults"]["bore"] = hose
     data["condenser"] = [
         {"name": f"unit {number}", "cooling": "9000 BTU/h"} for number in range(1, count + 1)
     ]
@@ -40,6 +41,26 @@ def branched(count: int, **header: Any) -> Job:
         if part["kind"] == "pump":
             part["curve"] = "demo-ac-1000"
     return parse_job(data)
+
+
+def siphoning(bore: float) -> Job:
+    """A unit 4 ft up on hose of one bore [m], whose last leg falls to an open outlet."""
+    return parse_job(
+        {
+            "water": {"temperature": "20 degC"},
+            "defaults": {"bore": f"{bore} m"},
+            "condenser": [{"name": "saloon", "cooling": "10000 BTU/h"}],
+            "part": [
+                {"kind": "intake", "height": "-0.4 m"},
+                {"kind": "hose", "length": "1 m", "to": "-0.25 m", "barbs": 0},
+                {"kind": "pump", "curve": "demo-ac-350"},
+                {"kind": "hose", "length": "3 m", "to": "1.2 m", "barbs": 0},
+                {"kind": "condenser", "serves": "saloon", "loss": "3.4 kPa at 15 L/min"},
+                {"kind": "hose", "length": "4 m", "to": "0.1 m", "barbs": 0},
+                {"kind": "discharge", "height": "0.1 m"},
+            ],
+        }
+    )
 
 
 def lifting(height: float) -> Job:

@@ -10,7 +10,7 @@ import pytest
 from loop.check import check
 from loop.diagnose import drift
 from loop.draw import FIGURES, draw
-from loop.draw.air import pockets
+from loop.draw.air import air_headline, pockets
 from loop.draw.boxes import text_boxes
 from loop.draw.drift import fan
 from loop.draw.fouling import fouled
@@ -22,8 +22,10 @@ from loop.draw.spread import density, spread
 from loop.draw.way import lay_out
 from loop.hydraulics import solve
 from loop.job import read_job
+from loop.margins.suction import intake_depth
 from loop.parts import Hose, Strainer
 from loop.words import CODES
+from tests.branches import siphoning
 from tests.drawn_jobs import (
     CHECKED,
     JOBS,
@@ -60,6 +62,16 @@ def test_the_system_curve_starts_at_the_lift():
     loop = system_curve(checked("plain").point.network, None, 3.0)
     assert loop.flow[0] == 0
     assert loop.head[0] == pytest.approx(5 * 0.0254)
+
+
+def test_the_system_curve_of_a_leg_that_holds_air_starts_at_the_high_point():
+    """Before anything flows the pump fills the line to its top, and the fall gives nothing back."""
+    net = solve(siphoning(0.03)).network
+    loop = system_curve(net, None, 4.0)
+    assert loop.flow[0] == 0
+    assert loop.head[0] == pytest.approx(1.2, abs=0.01)
+    assert np.all(np.diff(loop.flow) > 0)
+    assert np.all(np.diff(loop.head) > 0)
 
 
 def test_a_dirty_strainer_lifts_the_system_curve():
@@ -132,6 +144,15 @@ def test_heads_held_back_and_run_backwards_add_up_to_the_pumps(branch, valve):
     assert bool(held) == (branch != "b")
     if held:
         assert (held[0].name, held[0].detail) == ("seacock", "holds")
+
+
+@pytest.mark.parametrize(("bore", "word"), [(0.03, "may stay"), (0.045, "stays"), (0.02, "No air")])
+def test_the_headline_says_whether_the_last_leg_holds_air(bore, word):
+    scene = Scene(check(siphoning(bore), fixes=False), "si")
+    said = air_headline(scene, intake_depth(scene.job.intake, scene.job.boat, scene.point.flow))
+    assert word in said
+    taken = sum(leg.head_taken for leg in scene.point.legs)
+    assert (f"takes {scene.say(taken, 'head')} of the pump's head" in said) == (taken > 0)
 
 
 def test_the_headline_names_what_holds_the_water():

@@ -16,14 +16,16 @@ from loop.diagnose.words_to_do import DOING
 from loop.job import JobError, parse_job
 from loop.teach.cases import Case, candidates, draw_case, invented_job
 from loop.teach.complaint import complaint
-from loop.teach.drill import BELIEF, SAFE, STATE, TIME, Call, par, quality
+from loop.teach.drill import Call
 from loop.teach.drill_log import read_case, read_log
+from loop.teach.drill_score import BELIEF, SAFE, STATE, TIME, UNSEEN, par, quality
 from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import ASKS, REPAIR_ASKS, SAFETY
 from tests.loops import changed
 
 JOB = invented_job()
 SAFE_BASKET = "clean-basket: seacock, breaker, plug"
+SURE = "strainer-blocked 100, intake-fouled 0, condenser-scaled 0"
 RANKED = "strainer-blocked 80, intake-fouled 10, condenser-scaled 5"
 
 
@@ -103,20 +105,41 @@ def test_an_action_without_its_safety_steps_is_not_done(strainer: Case) -> None:
 
 def test_a_boat_that_is_not_fixed_scores_nothing_for_it_nor_for_time(strainer: Case) -> None:
     """Also with the right fault named, sure, and at once."""
-    named = Call(strainer).rank("strainer-blocked 100, intake-fouled 0, condenser-scaled 0")
+    named = Call(strainer).rank(SURE).read("flow")
     score = named.score()
     assert (score.state, score.time) == (0, 0)
-    assert score.points <= BELIEF + SAFE
-    done = replace(named, cured=frozenset({"strainer-blocked"}))
+    assert score.points == BELIEF + SAFE
+    done = replace(named, cured=frozenset(strainer.hidden), held=named.belief)
     assert done.score().points > STATE + score.points - 1
 
 
 def test_a_good_call_scores_in_full(strainer: Case) -> None:
-    call = Call(strainer).read("flow").rank("strainer-blocked 100, intake-fouled 0, unit 0".replace(
-        "unit", "condenser-scaled"))  # fmt: skip
-    call = replace(call, cured=frozenset(strainer.hidden))
-    assert call.minutes <= par(strainer, call.actions)
-    assert call.score().points == STATE + BELIEF + TIME + SAFE == 100
+    call = Call(strainer).read("flow").rank(SURE)
+    while call.fixed < 1:
+        call = call.do(SAFE_BASKET)
+    seen = call.read("flow")
+    assert seen.minutes <= par(strainer, call.actions)
+    assert seen.score().points == STATE + BELIEF + TIME + SAFE == 100
+
+
+def test_who_does_not_look_at_the_water_again_has_not_finished(strainer: Case) -> None:
+    call = cured(strainer)
+    blind = call.read("supply")
+    assert not call.looked
+    assert not blind.looked
+    assert call.score().state == blind.score().state == STATE - UNSEEN
+    assert blind.read("flow").score().state == STATE
+    assert not blind.read("flow").do(SAFE_BASKET).looked
+
+
+def test_a_belief_counts_only_until_the_boat_has_answered(strainer: Case) -> None:
+    """Else whoever sees the flow come back would rank what was just cleaned at 100."""
+    late = cured(strainer).rank(SURE)
+    assert late.score().belief == cured(strainer).score().belief < BELIEF
+    silent = Call(strainer)
+    while silent.fixed < 1:
+        silent = silent.do(SAFE_BASKET)
+    assert silent.rank(SURE).score().belief == 0
 
 
 def test_more_minutes_never_score_more(strainer: Case) -> None:
@@ -162,7 +185,7 @@ def test_the_repair_of_a_fault_cures_it_and_of_another_does_not(strainer: Case) 
 
 def test_half_a_pair_is_half_a_boat(pair: Case) -> None:
     first, second = pair.hidden
-    half = replace(Call(pair), cured=frozenset({first}))
+    half = replace(Call(pair), cured=frozenset({first})).read("flow")
     assert half.score().state == STATE / 2
     flows = [
         readings.numbers["flow"].value

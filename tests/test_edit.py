@@ -3,6 +3,7 @@
 import math
 import random
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -19,6 +20,10 @@ from loop.job import (
     parse_toml,
     read_job,
 )
+from loop.job.address import read_address
+from loop.job.draft import draft
+from loop.job.guesses import guesses
+from loop.job.questions import known
 from loop.parts import Bleed, Hose, Strainer
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -162,3 +167,36 @@ def test_every_mistake_is_told_at_once_with_its_place() -> None:
             job.replace({address: "1 in"})
         with pytest.raises(JobError):
             edit_text(KITTIWAKE.read_text(encoding="utf-8"), [Put(address, "1 in")])
+
+
+def test_a_value_that_is_put_is_no_longer_a_guess() -> None:
+    text = draft(*known({}))
+    job = parse_toml(text)
+    marked = guesses(job)
+    edits = [Put(guess.address, text_at(job, guess.address)) for guess in marked]
+    for step, guess in zip(edits, marked, strict=True):
+        left = {one.address for one in marked} - {guess.address}
+        for changed in (edit(job, [step]), parse_toml(edit_text(text, [step]))):
+            assert {one.address for one in guesses(changed)} == left
+    assert not guesses(parse_toml(edit_text(text, edits)))
+    assert not guesses(edit(job, edits))
+    assert "guessed = [" not in edit_text(text, edits)
+    beside = edit_text(text, [Put("boat.heel", "12 deg")])
+    assert guesses(parse_toml(beside)) == marked
+
+
+def text_at(job: Job, address: str) -> object:
+    """What stands at an address now, so that it may be put there again."""
+    value: Any = job
+    for step in read_address(job, address):
+        value = value[step] if isinstance(step, int) else getattr(value, step)
+    return value
+
+
+def test_a_pump_file_beside_the_job_can_be_put(tmp_path: Path) -> None:
+    pump = (EXAMPLES.parent / "pumpcurves" / "demo-ac-350.toml").read_text(encoding="utf-8")
+    (tmp_path / "other.toml").write_text(pump.replace("demo-ac-350", "other"), encoding="utf-8")
+    put = [Put("pump", "other.toml")]
+    assert edit(read_job(KITTIWAKE), put, str(tmp_path)).pump.curve.name == "other"
+    changed = edit_text(KITTIWAKE.read_text(encoding="utf-8"), put, str(tmp_path))
+    assert parse_toml(changed, folder=tmp_path).pump.curve.name == "other"

@@ -16,14 +16,8 @@ from loop.draw import draw
 from loop.hydraulics import Cases, solve, solve_flows
 from loop.job import Job, JobError, Supply, Unit, parse_job
 from loop.job.electrical import LEAST_CONDENSING, Draw
-from loop.margins.energy import (
-    draw_curve,
-    energy,
-    pump_draw,
-    running,
-    running_hours,
-    usable_charge,
-)
+from loop.margins.battery import pump_draw, running, running_hours, usable_charge
+from loop.margins.energy import COMPARED, at_condensing, draw_curve, energy
 from loop.margins.heat import (
     condensing_temperature,
     conductance,
@@ -33,6 +27,7 @@ from loop.margins.heat import (
 from loop.pumps import load_pump
 from loop.seawater import Water
 from loop.sheet.inputs import as_toml, tables
+from loop.size import size, with_sizing
 from loop.units import parse, show
 from tests.command_line import loop
 from tests.drawn_jobs import assert_words_apart, text_boxes
@@ -218,6 +213,29 @@ def test_the_same_loop_runs_shorter_where_it_condenses_too_hot() -> None:
     assert warm.stages[0].hours < 0.75 * mild.stages[0].hours
 
 
+def test_hours_by_condensing_temperature_stand_side_by_side(tmp_path: Path) -> None:
+    # Common practice: near 80 °F is healthy in a mild sea, 105 to 110 °F is not.
+    job = boat("65 degF")
+    point = solve(job)
+    mild, hot, hotter = (at_condensing(point, at) for at in COMPARED)
+    full = energy(point).stages[0]  # type: ignore[union-attr]
+    (unit,) = full.units
+    assert mild.hours > hot.hours > hotter.hours
+    # By the unit's one stated point: 620 W at 100 °F, nothing at 45 °F; the pump as it is.
+    pump = full.pump_power / 0.9
+    for stage, at in ((mild, 80), (hot, 105), (hotter, 110)):
+        assert stage.power == pytest.approx(pump + 620 * (at - 45) / 55 / 0.9)
+        assert stage.hours == pytest.approx(2 * 300 * 0.85 * 12.8 / stage.power)
+    assert at_condensing(point, unit.condensing_temperature) == full
+    path = tmp_path / "boat.toml"
+    path.write_text(as_toml(tables(job)), "utf-8")
+    few = ("--bores", "3/4 in", "--pumps", "demo-ac-250", "--service-blocked", "0 %")
+    shown = " ".join(loop("size", path, *few).stdout.split())
+    rows = [shown.index(f"{at} °F {stage.power:,.0f} {stage.hours:.1f}")
+            for at, stage in ((80, mild), (105, hot), (110, hotter))]  # fmt: skip
+    assert rows == sorted(rows)
+
+
 def starved() -> Job:
     job = boat("85 degF")
     return Job.model_validate(
@@ -266,6 +284,24 @@ def test_the_figure_shows_the_draw_as_it_is_and_at_its_least() -> None:
     assert draw(starved(), "energy").get_label() != figure.get_label()
     with pytest.raises(JobError, match="every unit trips"):
         draw(boat(electrical="5 kW at 40 degC", approach="100 degF"), "energy")
+
+
+def test_the_figure_of_a_sizing_marks_choice_runner_up_and_least_draw() -> None:
+    job = with_sizing(boat(), {"bores": "5/8 in, 3/4 in", "pumps": "demo-ac-250, demo-ac-350"})
+    result = size(job, draws=2)
+    figure = draw(result, "energy")
+    assert_words_apart(figure)
+    words = " ".join(" ".join(text for text, _ in text_boxes(figure)).split())
+    named = {result.choice: "choice", result.least_draw: "least draw that passes"}
+    assert len(named) == 2
+    for position, what in named.items():
+        option = result.options[position or 0]
+        assert option.energy is not None
+        power = f"{option.energy.stages[0].power:,.0f} W"
+        assert f"{option.choice.pump.name}: {show(option.flow, 'flow', 'us')}, {power}" in words
+        assert what in words
+    (panel, *_) = figure.axes
+    assert panel.get_ylim()[0] == 0
 
 
 def test_what_runs_on_dc_needs_no_inverter() -> None:

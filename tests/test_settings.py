@@ -132,7 +132,7 @@ def test_a_job_balanced_as_told_is_judged_balanced(name: str) -> None:
     least = min(c.flow / c.needed_flow for c in after.condensers)
     assert least == pytest.approx(even.share, rel=5e-3)
     low = min(c.flow_low / c.needed_flow for c in after.condensers)
-    assert low == pytest.approx(even.low, rel=1e-2)
+    assert low == pytest.approx(even.low, rel=5e-3)
 
 
 def test_the_jobs_hold_some_that_are_to_be_balanced() -> None:
@@ -217,8 +217,14 @@ def test_no_unit_that_gets_too_little_is_told_to_be_throttled() -> None:
             assert not {v.unit for v in even.throttles if not v.opens} & wanting
 
 
-def test_a_unit_fed_round_a_shut_valve_is_judged_by_its_flow() -> None:
-    """Water may come back by one inner branch and out by the other, past the shut outer valve."""
+@pytest.mark.parametrize(("outlet", "runs"), [("40 ft", True), ("3 ft", False)])
+def test_a_unit_fed_round_a_shut_valve_is_judged_by_its_flow(outlet: str, runs: bool) -> None:
+    """Water may come back by one inner branch and out by the other, past the shut outer valve.
+
+    It must rise to the units, at 12 in, since the leg behind the one holds air. A long hose to the
+    outlet holds 25 in of head where the branches meet again, and drives it round; a short one holds
+    hardly more than the 12 in, which the tee takes.
+    """
     inner = [branch("aa"), branch("ab", "9 ft")]
     inner[0]["part"] += [{"kind": "discharge", "height": "6 in"}]
     outer = {
@@ -232,17 +238,18 @@ def test_a_unit_fed_round_a_shut_valve_is_judged_by_its_flow() -> None:
     }
     cooling = {"aa": "9000 BTU/h", "ab": "9000 BTU/h", "b": "12000 BTU/h"}
     table = manifold_loop(cooling, [outer, branch("b", "2 ft")])
+    table["part"][-2]["length"] = outlet
     result = check(parse_job(table))
     fed, back, _ = result.condensers
-    assert fed.flow >= 0 >= back.flow
+    assert (fed.flow > 0 > back.flow) if runs else (fed.flow == back.flow == 0)
+    assert fed.flow == pytest.approx(-back.flow)
     told = {f.at.unit: f for f in found(result, "flow-short")}
     for unit in (fed, back):
-        if unit.flow < unit.needed_flow:
-            assert "open the outer valve" in say(told[unit.name], result.job).fix
-    assert told["ab"].values["case"] == "shut"
+        assert "open the outer valve" in say(told[unit.name], result.job).fix
     # A unit that gets some water is judged by how much, one that gets none by what is shut.
-    if 0 < fed.flow < fed.needed_flow:
-        assert "case" not in told["aa"].values
+    assert ("case" not in told["aa"].values) is runs
+    assert told["ab"].values["case"] == "shut"
+    assert ("back" in told["ab"].values) is runs
 
 
 def test_a_branch_too_fast_with_another_shut_is_told_valves_that_hold_it() -> None:

@@ -8,14 +8,16 @@ import pytest
 
 import loop
 from loop.check import check
-from loop.job import Job, JobError, parse_job
+from loop.job import Job, JobError, edit_text, parse_job, parse_toml
 from loop.parts import Hose, Manifold
-from loop.size import Option, SizeResult, size, to_json, with_sizing
+from loop.sheet.inputs import as_toml, tables
+from loop.size import Option, SizeResult, edits, size, to_json, with_sizing
 from loop.size.limits import higher, longer
 from loop.size.options import allowed, applied
+from loop.size.pump_search import searched
 from loop.size.rank import objectives
 from loop.size.rules import OF_SIZE, Rules, grave
-from loop.size.search import Candidate, Search, searched
+from loop.size.search import Candidate, Search
 from loop.size.worst_case import in_service
 from loop.words import CODES
 from tests.command_line import EXAMPLES
@@ -62,15 +64,27 @@ def options_of(job: Job) -> list[Candidate]:
 
 
 def agrees(job: Job) -> None:
-    """What an option of a sizing is held to be is what a check of it says, at the same service."""
+    """What an option of a sizing is held to be is what a check of it says, at the same service.
+
+    And what passes, written into the job's file, checks good there.
+    """
     aside = {finding.code for finding in Rules(job).aside}
+    text, passing = as_toml(tables(job)), 0
     for found in options_of(job):
-        whole = check(in_service(applied(job, found.choice)), fixes=False)
+        option = in_service(applied(job, found.choice))
+        whole = found.judged.result if found.judged else check(option, fixes=False)
+        assert whole.job == option
         left = [one.code for one in grave(whole) if one.code not in aside]
         assert found.passes == (not left), left
         assert aside or found.passes == (whole.verdict == "good")
+        passing += found.passes
+        if found.passes and passing <= 2:
+            written = in_service(parse_toml(edit_text(text, edits(job, found.choice))))
+            again = check(written, fixes=False)
+            assert {one.code for one in grave(again)} <= aside
+            assert aside or again.verdict == "good"
         if found.choice.as_is:
-            assert in_service(applied(job, found.choice)) == in_service(job)
+            assert option == in_service(job)
 
 
 def test_an_option_passes_where_a_check_of_it_finds_nothing_wrong() -> None:
@@ -78,7 +92,7 @@ def test_an_option_passes_where_a_check_of_it_finds_nothing_wrong() -> None:
     agrees(narrow(parse_job(branched_loop())))
 
 
-@pytest.mark.parametrize("seed", range(80))
+@pytest.mark.parametrize("seed", range(24))
 def test_size_and_check_agree_about_random_loops(seed: int) -> None:
     agrees(sizable(np.random.default_rng(seed)))
 
@@ -89,7 +103,7 @@ def test_size_and_check_agree_about_many_random_loops(seed: int) -> None:
     agrees(sizable(np.random.default_rng(seed)))
 
 
-@pytest.mark.parametrize("seed", range(100, 120))
+@pytest.mark.parametrize("seed", range(100, 108))
 def test_what_is_good_as_it_stands_is_never_told_that_nothing_passes(seed: int) -> None:
     job = sizable(np.random.default_rng(seed))
     first, *_ = options_of(job)
@@ -352,8 +366,10 @@ def test_the_same_seed_gives_the_same_answer_and_the_work_is_counted() -> None:
 def test_progress_is_told_to_the_end() -> None:
     told: list[tuple[int, int]] = []
     size(narrow(job_of()), draws=5, progress=lambda done, total: told.append((done, total)))
-    assert told[-1][0] == told[-1][1]
-    assert [done for done, _ in told] == list(range(1, len(told) + 1))
+    shares = [done / total for done, total in told]
+    assert shares == sorted(shares)
+    # The bar is full when the answer is there, and not before.
+    assert [share for share in shares if share == 1] == [1]
 
 
 @pytest.mark.parametrize("draws", [0, 100_001])

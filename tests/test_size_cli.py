@@ -7,7 +7,10 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner, Result
 
+from loop.check import check
 from loop.cli import app
+from loop.job import read_job
+from loop.size.worst_case import in_service
 
 EXAMPLE = str(Path(__file__).parents[1] / "examples" / "kittiwake.toml")
 FEW = ("--bores", "1/2 in, 3/4 in, 1 in", "--pumps", "demo-ac-350", "--draws", "100")
@@ -51,6 +54,37 @@ def test_the_answer_is_drawn_where_asked(tmp_path: Path) -> None:
     figure = tmp_path / "answer.svg"
     assert run(EXAMPLE, *FEW, "--figure", str(figure)).exit_code == 0
     assert figure.read_text().rstrip().endswith("</svg>")
+
+
+def test_the_choice_is_written_where_asked_and_checks_good(tmp_path: Path) -> None:
+    file, job = tmp_path / "fitted.toml", tmp_path / "job.toml"
+    text = Path(EXAMPLE).read_text(encoding="utf-8")
+    # Too much for the pump that is there.
+    text = text.replace('cooling = "12000 BTU/h"', 'cooling = "16000 BTU/h"')
+    plate = 'nameplate = { flow = "520 gal/h", head = "16 ft" }'
+    (tmp_path / "mine.toml").write_text(
+        'name = "mine"\ndrive = "ac"\nrated_supply = "115 V"\nrated_frequency = "60 Hz"\n'
+        f'port = "3/4 in"\n[curve]\n{plate}\n'
+    )
+    job.write_text(f'{text}\n[sizing]\npumps = ["mine.toml"]\n', encoding="utf-8")
+    result = run(str(job), "--bores", "3/4 in, 1 in", "--draws", "5", "--write", str(file))
+    assert result.stderr == f"Wrote {file}. Next: loop check {file}\n"
+    made = file.read_text(encoding="utf-8")
+    assert all(line in made for line in text.splitlines() if line.startswith("#"))
+    chosen = read_job(file)
+    assert chosen.pump.curve.name == "mine"
+    assert check(in_service(chosen), fixes=False).verdict == "good"
+    again = run(str(job), "--write", str(file))
+    assert again.stderr == f"{file}: is there already; give another name\n"
+
+
+def test_nothing_is_written_where_nothing_passes(tmp_path: Path) -> None:
+    file = tmp_path / "fitted.toml"
+    few = ("--bores", "1/2 in", "--pumps", "demo-ac-200", "--service-blocked", "97 %")
+    result = run(EXAMPLE, *few, "--write", str(file))
+    assert result.exit_code == 0
+    assert result.stderr == f"Nothing passes: {file} is not written.\n"
+    assert not file.exists()
 
 
 def test_an_interrupt_leaves_no_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

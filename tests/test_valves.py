@@ -12,8 +12,9 @@ from loop.balancing.flow_limiting import throttle
 from loop.balancing.isolation import open_units, valves
 from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, build, solve, solve_flows
+from loop.hydraulics.clearing import clearing_froude
 from loop.job import Fitted, Job, parse_job
-from loop.parts.friction import velocity_head
+from loop.parts.friction import GRAVITY, velocity, velocity_head
 from loop.parts.seacock import added_coefficient, opening_at
 from loop.pumps import Curve, PumpCurve, Series
 from tests.loops import Table, job_of, plain_loop
@@ -32,6 +33,20 @@ def fitted(job: Job, loss: float) -> Job:
 OPEN = fluids.K_ball_valve_Crane(D1=BORE, D2=BORE, angle=0.0)
 
 
+def drained(network: Network, flow: float, loss: float) -> float:
+    """Head [m] that the last leg, 5 in of fall on 6 ft, takes beyond its friction.
+
+    Water too slow to sweep its air falls down it as a film: it takes the fall, or its friction
+    where that is more.
+    """
+    fall = 5 * 0.0254
+    slope = math.asin(fall / (6 * 0.3048))
+    froude = velocity(flow, BORE) / math.sqrt(GRAVITY * BORE)
+    if froude > float(clearing_froude(slope)[1]):
+        return 0.0
+    return max(fall - loss * network.parts[9].head_loss(flow, network.water), 0.0)
+
+
 @pytest.mark.parametrize("loss", [1.0, 1.2])
 @pytest.mark.parametrize("share", [0.95, 0.8, 0.5, 0.2])
 def test_a_valve_takes_the_head_that_the_loop_leaves(share: float, loss: float) -> None:
@@ -45,12 +60,11 @@ def test_a_valve_takes_the_head_that_the_loop_leaves(share: float, loss: float) 
     valve = throttle(network, "saloon", most)
     flow = valve.flow
     lost = loss * sum(part.head_loss(flow, network.water) for part in network.parts)
+    lost += drained(network, flow, loss)
     left = float(network.pump.curve.head(flow)) - 5 * 0.0254 - lost
     whole = loss * (valve.coefficient + OPEN)
-    # Flows are read off tables of each part's loss; a line that drains at a low flow takes more.
-    assert whole == pytest.approx(
-        left / velocity_head(flow, BORE), rel=0.02 if share > 0.5 else 0.05
-    )
+    # Flows are read off tables of each part's loss, within a thousandth of it.
+    assert whole == pytest.approx(left / velocity_head(flow, BORE), rel=0.02)
     assert valve.unit == "saloon"
     assert valve.bore == pytest.approx(BORE)
     assert valve.angle == round(valve.angle)

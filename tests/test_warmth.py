@@ -130,7 +130,7 @@ def test_the_explanation_adds_up(data: Table) -> None:
             assert printed == pytest.approx(unit.inlet_temperature, rel=1e-3)
             (step,) = (s for s in explanation.steps if s.title.endswith("that comes in"))
             assert f"on its way through {' and '.join(unit.warmed_by)}" in step.meaning
-            mixed = [s for s in explanation.steps if s.title == "Temperature where waters meet"]
+            mixed = [s for s in explanation.steps if s.title == "Temperature where streams meet"]
             assert len(mixed) == len(unit.warmed_by) - 1
 
 

@@ -10,7 +10,7 @@ from loop.check.result import CheckResult, CondenserResult, PumpResult, Verdict
 from loop.hydraulics import Station
 from loop.hydraulics.leg_report import LegState
 from loop.job import Inputs, inputs
-from loop.margins.energy import Energy
+from loop.margins.energy import Energy, StageDraw
 from loop.words import Finding, Level, say
 from loop.words.speaker import Speaker
 
@@ -141,11 +141,13 @@ def energy_table(energy: Energy | None) -> dict[str, Any] | None:
     """What a loop draws, as plain tables; null where no draw is stated, and for no number."""
     if energy is None:
         return None
-    stages = [
-        {**_plain(asdict(stage)), "units": [_plain(asdict(unit)) for unit in stage.units]}
-        for stage in energy.stages
-    ]
+    stages = [stage_table(stage) for stage in energy.stages]
     return {**_plain(asdict(energy)), "stages": stages}
+
+
+def stage_table(stage: StageDraw) -> dict[str, Any]:
+    """What a loop draws at one stage, as plain tables."""
+    return {**_plain(asdict(stage)), "units": [_plain(asdict(unit)) for unit in stage.units]}
 
 
 def _unit(unit: CondenserResult) -> dict[str, Any]:

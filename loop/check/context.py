@@ -144,7 +144,7 @@ class Context:
             )
             return even if gains and sensible and max(shares) > _EVEN * min(shares) else None
         short = any(c.flow < c.needed_flow for c in self.running)
-        return even if short or even.low >= 1 or gains else None
+        return even if short or gains or even.enough else None
 
     @cached_property
     def smaller_duty(self) -> Balance | None:

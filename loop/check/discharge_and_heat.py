@@ -19,27 +19,44 @@ _RIGHT = {"us": _HIGH / 2, "si": 0.15}
 
 
 def heat_findings(context: Context) -> Iterator[Draft]:
-    """condensing-high, against the limits that the job sets."""
+    """condensing-high, against the limits that the job sets, or else those of the trade."""
     if not context.flows:
         return
     for number, result in enumerate(context.condensers):
-        unit = context.job.unit(result.name)
         if result.flow == 0:
             continue  # no flow is a finding of its own, and no temperature belongs to it
-        level: Level = "fault"
-        limit, which = unit.condensing_stop, "stop"
-        if limit is None or result.condensing_temperature < limit:
-            limit, level, which = unit.condensing_watch, "warning", "watch"
-        if limit is None or result.condensing_temperature < limit:
-            continue
-        short = result.flow_low < result.needed_flow
-        yield draft(
-            "condensing-high",
-            level,
-            Place(unit=unit.name),
-            _values(context, result, limit, which),
-            partial(more_flow, context, number) if short else None,
-        )
+        for limit, level, which in _limits(context, result):
+            if result.condensing_temperature >= limit:
+                short = result.flow_low < result.needed_flow
+                yield draft(
+                    "condensing-high",
+                    level,
+                    Place(unit=result.name),
+                    _values(context, result, limit, which),
+                    partial(more_flow, context, number) if short else None,
+                )
+                break
+
+
+def _limits(context: Context, result: CondenserResult) -> Iterator[tuple[float, Level, str]]:
+    """The condensing temperatures [°C] that a unit is held to, the gravest first.
+
+    A job's own, or else, where it gets as much water as it needs, the one at which it trips and, in
+    water that another unit has warmed, the one that its needed flow straight from the sea gives.
+    """
+    unit = context.job.unit(result.name)
+    if unit.condensing_stop is not None:
+        yield unit.condensing_stop, "fault", "stop"
+    if unit.condensing_watch is not None:
+        yield unit.condensing_watch, "warning", "watch"
+    if result.flow < result.needed_flow:
+        return  # what a unit is short of is water
+    if unit.condensing_stop is None:
+        yield TRIPS, "fault", "trip"
+    if unit.condensing_stop is None and unit.condensing_watch is None and result.warmed_by:
+        sea = context.job.water.temperature
+        alone = condensing_in_loop(context.network, unit, unit.needed_flow, sea)
+        yield float(alone), "warning", "warmed"
 
 
 def _values(
@@ -59,8 +76,9 @@ def _values(
         case = "short"
     elif result.warmed_by and alone < limit:
         case = "alone"
+    own = which if which in ("trip", "warmed") else ""
     return {
-        "case": f"{case} {'trips' * trips}".strip() or None,
+        "case": " ".join(filter(None, (case, own, "trips" * trips))) or None,
         "unit": unit.name,
         "condensing": None if trips else result.condensing_temperature,
         "trips": TRIPS if trips else None,

@@ -37,12 +37,13 @@ class Shared:
 class Draft:
     """A finding without its actions, and a function that gives what might cure it, best first.
 
-    Candidates are not yet tried on the whole loop. ``asked`` of those that hold are kept.
+    Candidates are not yet tried on the whole loop. ``asked`` gives how many of those that hold are
+    kept; it is asked only where candidates are.
     """
 
     finding: Finding
     candidates: Candidates = field(default=just(), repr=False)
-    asked: int = 2
+    asked: Callable[[], int] = field(default=lambda: 2, repr=False)
 
 
 def draft(
@@ -53,7 +54,7 @@ def draft(
     candidates: Candidates | None = None,
     *,
     basis: tuple[str, ...] = (),
-    asked: int = 2,
+    asked: Callable[[], int] = lambda: 2,
 ) -> Draft:
     """A draft; values that are None are left out, and ``basis`` stands in for the code's own."""
     given = {name: value for name, value in values.items() if value is not None}

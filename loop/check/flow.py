@@ -32,8 +32,6 @@ def flow_findings(context: Context) -> Iterator[Draft]:
     if context.point.past_curve:
         yield _beyond_curve(context)
     everyone = Shared(more_for_all(context))
-    # Where setting valves is enough, nothing is bought.
-    ways = 1 if context.balanced is not None and context.balanced.low >= 1 else 2
     for unit in context.condensers:
         if unit.flow_low >= unit.needed_flow:
             continue
@@ -43,8 +41,13 @@ def flow_findings(context: Context) -> Iterator[Draft]:
             found = _short(context, unit, fixes)
         else:
             found = _marginal(unit, fixes)
-        yield replace(found, asked=ways)
+        yield replace(found, asked=partial(_ways, context))
     yield from _at_rest(context)
+
+
+def _ways(context: Context) -> int:
+    """How many ways to more flow are given: where setting valves is enough, nothing is bought."""
+    return 1 if context.balanced is not None and context.balanced.enough else 2
 
 
 def use_findings(context: Context) -> Iterator[Draft]:

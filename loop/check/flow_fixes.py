@@ -35,7 +35,7 @@ def more_for_all(context: Context) -> Iterator[Action]:
     """Changes that give every running unit its need at the low end of the band."""
     if context.balanced is not None:
         valves = settings(context, context.balanced.throttles)
-        if valves is not None and context.balanced.low >= 1:
+        if valves is not None and context.balanced.enough:
             yield valves
     unit = context.condensers[context.shortest]
     care = cared_for(context, context.shortest)

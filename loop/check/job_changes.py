@@ -5,7 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
-from loop.balancing.balance import balance, duty
+from loop.balancing.balance import draught
 from loop.balancing.isolation import around
 from loop.check.context import Context
 from loop.check.result import CondenserResult
@@ -139,28 +139,20 @@ def stronger_pump(care: Care, unit: CondenserResult) -> Iterator[Action]:
 def rated_pump(care: Care) -> Iterator[Action]:
     """The pump that gives every unit its need at the low edge; with the branches balanced too."""
     context = care.context
-    wanted = duty(build(care.job), context.spare)
-    if wanted is None:
+    drawn = draught(build(care.job), context.spare)
+    if drawn is None:
         return
-    head, flow = wanted
+    # Valves that balance a loop do so whatever pump drives it, but for the little that the shares
+    # of loss shift with the flow.
+    valves = settings(context, drawn.throttles) if context.even is not None else None
+    head = drawn.pump_head
     for _ in range(_RAISES):
-        pump = rated(context, head, flow)
-        valves = _balancing(care, pump)
-        if valves is not None and care.cures(pump, valves):
-            yield care.with_(pump, valves)
-            return
-        if care.cures(pump):
-            yield care.with_(pump)
-            return
+        pump = rated(context, head, drawn.total_flow)
+        for changes in ([pump, valves], [pump]) if valves is not None else ([pump],):
+            if care.cures(*changes):
+                yield care.with_(*changes)
+                return
         head *= _RAISE
-
-
-def _balancing(care: Care, pump: Action) -> Action | None:
-    """The valves that balance the branches once another pump is there."""
-    if care.context.even is None:
-        return None
-    even = balance(build(care.with_(pump).apply(care.context.job)))
-    return None if even is None else settings(care.context, even.throttles)
 
 
 def rated(context: Context, head: float, flow: float, self_priming: bool = False) -> FitPumpRated:

@@ -1,6 +1,7 @@
 """The main job: calculate a loop, judge it, and find what cures it."""
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 from loop.check.air import air_findings
 from loop.check.balance import balance_findings
@@ -36,6 +37,11 @@ _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], 
     (("note",), guess_findings),
     (("note",), slow_findings),
 )
+
+
+# What is looked for again with the boat at rest, where the units run: there a scoop gives nothing.
+_AT_REST = (suction_findings, air_findings, heat_findings)
+_RESTING = {"state": "rest"}
 
 
 def check(job: Job, fixes: bool = True) -> CheckResult:
@@ -90,9 +96,20 @@ def _judged(context: Context, levels: Sequence[Level]) -> Iterator[Finding]:
 
 
 def _drafts(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:
+    seen = set()
     for possible, finder in _FINDERS:
         if any(level in levels for level in possible):
-            yield from finder(context)
+            for found in finder(context):
+                seen.add((found.finding.code, found.finding.at))
+                yield found
+    if context.at_rest is None:
+        return
+    for possible, finder in _FINDERS:
+        if finder in _AT_REST and any(level in levels for level in possible):
+            for found in finder(context.at_rest):
+                one = found.finding
+                if one.level != "note" and (one.code, one.at) not in seen:
+                    yield replace(found, finding=replace(one, values={**one.values, **_RESTING}))
 
 
 def _verdict(context: Context, findings: tuple[Finding, ...]) -> Verdict:

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address
+from loop.check.through_hulls import seacock_findings
 from loop.margins.supply import supply_faults
-from loop.parts import CheckValve, Discharge, Seacock, Strainer
+from loop.parts import CheckValve, Condenser, Part, Strainer, VentedLoop
 from loop.units import parse
 from loop.words.actions import FitPart, MovePart, RemovePart, SetSupply
 
@@ -16,34 +17,10 @@ _STRAINER_LOSS = parse("0.4 psi", "pressure")
 
 def order_findings(context: Context) -> Iterator[Draft]:
     """seacock-missing, supply-wrong, strainer-missing, strainer-after-pump, part-order."""
-    yield from _seacocks(context)
+    yield from seacock_findings(context)
     yield from _supply(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
-
-
-def _seacocks(context: Context) -> Iterator[Draft]:
-    network, pump = context.network, context.network.pump_index
-    if context.job.intake.height < 0 and not any(
-        isinstance(part, Seacock) for part in network.parts[:pump]
-    ):
-        fit = FitPart(context.addresses[0], "seacock", context.job.intake.inner_bore)
-        yield draft("seacock-missing", "danger", context.at(0), {}, just(fit))
-    for index, part in enumerate(network.parts):
-        if not isinstance(part, Discharge) or part.height >= 0:
-            continue
-        line = network.lines[network.line_of[index]].parts
-        between = [i for i in line if i > pump]
-        if any(isinstance(network.parts[i], Seacock) for i in between):
-            continue
-        at = FitPart(context.addresses[line[-2]], "seacock", part.inner_bore) if line[1:] else None
-        yield draft(
-            "seacock-missing",
-            "danger",
-            context.at(index),
-            {"case": "discharge", "part": context.addresses[index], "depth": -part.height},
-            just(*([] if at is None else [at])),
-        )
 
 
 def _supply(context: Context) -> Iterator[Draft]:
@@ -93,14 +70,27 @@ def _strainers(context: Context) -> Iterator[Draft]:
 def _wrong_place(context: Context) -> Iterator[Draft]:
     network, pump = context.network, context.network.pump
     for index, part in enumerate(network.parts[: network.pump_index]):
-        if isinstance(part, CheckValve) and not pump.curve.self_priming:
-            address = context.addresses[index]
+        case = _before_pump(part, pump.curve.self_priming)
+        if case is None:
+            continue
+        address = context.addresses[index]
+        after = MovePart(address, pump_address(context))
+        ways = [after] if isinstance(part, Condenser) else [RemovePart(address), after]
+        yield draft(
+            "part-order",
+            "warning",
+            context.at(index),
+            {"case": case or None, "part": address},
+            just(*ways),
+        )
+    for index, part in enumerate(network.parts):
+        height = network.heights[index]
+        if isinstance(part, VentedLoop) and index > network.pump_index and height <= 0:
             yield draft(
                 "part-order",
                 "warning",
                 context.at(index),
-                {"part": address},
-                just(RemovePart(address), MovePart(address, pump_address(context))),
+                {"case": "vent-low", "part": context.addresses[index], "depth": -height},
             )
     if pump.count > 1 and pump.arrangement == "series":
         yield draft(
@@ -109,3 +99,16 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
             context.at(network.pump_index),
             {"case": "pumps-in-line", "count": float(pump.count)},
         )
+
+
+def _before_pump(part: Part, self_priming: bool) -> str | None:
+    """Why a part should not be before the pump: the finding's case, "" for its own; or None."""
+    match part:
+        case CheckValve():
+            return None if self_priming else ""
+        case VentedLoop():
+            return "vent-in-suction"
+        case Condenser():
+            return "unit-in-suction"
+        case _:
+            return None

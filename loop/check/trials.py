@@ -14,11 +14,9 @@ from loop.words import CODES, LEVELS, Action, Finding, Level, Place
 from loop.words.finding import graver
 from loop.words.moved import Moves
 
-# Whole trials of one check, at the most, and the parts that are solved in them; at least a few.
-_TRIALS, _PARTS, _FEWEST = 24, 400, 3
-# Lines of a network past which each makes a trial dearer, and the trials that are shared out then:
-# where a dozen branches meet at tees one trial may take a second.
-_LINES, _SPREAD = 10, 12
+# Whole trials of one check, at the most, and the parts and lines that are solved in them, so that
+# the time is bounded whatever the job: boats with many things wrong take half a dozen.
+_TRIALS, _PARTS, _LINES = 24, 400, 60
 # Candidates of one finding, at the most.
 _CANDIDATES = 8
 # Places along a hose [m] that are one.
@@ -37,14 +35,17 @@ class Outcome:
     judge: Judge
     known: dict[Level, tuple[Finding, ...]] = field(default_factory=dict)
 
-    def findings(self, levels: Sequence[Level]) -> tuple[Finding, ...]:
-        """The findings of these levels."""
+    def coming(self, levels: Sequence[Level]) -> Iterator[Finding]:
+        """The findings of these levels, one after the other as they are found."""
+        yield from (one for level in levels for one in self.known.get(level, ()))
         missing = [level for level in levels if level not in self.known]
         if missing:
-            found = tuple(self.judge(self.context, missing))
+            found = []
+            for one in self.judge(self.context, missing):
+                found.append(one)
+                yield one
             for level in missing:
                 self.known[level] = tuple(one for one in found if one.level == level)
-        return tuple(one for level in levels for one in self.known[level])
 
 
 @dataclass(frozen=True)
@@ -62,25 +63,26 @@ class Trials:
     def __init__(self, context: Context, findings: Sequence[Finding], judge: Judge) -> None:
         self.job, self.findings, self._judge = context.job, findings, judge
         network = context.network
-        self._left = max(min(_TRIALS, _PARTS // len(network.parts)), _FEWEST)
-        if len(network.lines) > _LINES:
-            self._left = min(self._left, max(_SPREAD // (len(network.lines) - _LINES), 1))
+        most = (_TRIALS, _PARTS // len(network.parts), _LINES // len(network.lines))
+        self._left = max(min(most), 1)
         self._known: dict[Action, Outcome | None] = {}
 
     def offered(self, draft: Draft) -> Finding:
         """The finding of a draft with the actions that hold, those that bring nothing first."""
         clean: dict[tuple[str, ...], Offer] = {}
         others: dict[tuple[str, ...], Offer] = {}
+        asked = 0
         for action in islice(_once(draft.candidates()), _CANDIDATES):
+            asked = asked or draft.asked()
             sort = tuple(sorted({step.kind for step in action.steps}))
             # Another size of what is offered already is no other way.
             offer = None if sort in clean else self._try(action, draft.finding)
             if offer is not None:
                 (others if offer.brings else clean).setdefault(sort, offer)
-            if len(clean) >= draft.asked or self._left <= 0:
+            if len(clean) >= asked or self._left <= 0:
                 break
         offers = [*clean.values(), *(others[sort] for sort in others if sort not in clean)]
-        return _with(draft.finding, offers[: draft.asked])
+        return _with(draft.finding, offers[:asked])
 
     def _try(self, action: Action, finding: Finding) -> Offer | None:
         """What an action comes to, where it cures a finding and brings none as grave."""
@@ -88,38 +90,34 @@ class Trials:
         if after is None:
             return None
         here = after.moves.of_place(finding.at)
-        if self._new(after, upto(finding.level)) or self._stays(after, finding, here):
+        # The first that is new is enough: what is dear to find is asked last.
+        if any(self._new(after, upto(finding.level))) or self._stays(after, finding, here):
             return None
         # A warning that the cure of a fault brings is part of its price.
-        brings = self._new(after, [lv for lv in upto("warning") if not graver(lv, finding.level)])
+        lighter = [level for level in upto("warning") if not graver(level, finding.level)]
         resting = after.context.at_rest if finding.code == "at-rest-short" else None
         flows = {unit.name: unit.flow for unit in (resting or after.context).condensers}
-        return Offer(action, brings, flows)
+        return Offer(action, tuple(self._new(after, lighter)), flows)
 
     def _stays(self, after: Outcome, finding: Finding, here: Place | None) -> bool:
         """Whether the finding is there all the same, at any level that its code may have."""
         levels = CODES[finding.code].levels
         return here is not None and any(
-            one.code == finding.code and _at_one(one.at, here) for one in after.findings(levels)
+            one.code == finding.code and _at_one(one.at, here) for one in after.coming(levels)
         )
 
-    def _new(self, after: Outcome, levels: Sequence[Level]) -> tuple[Finding, ...]:
+    def _new(self, after: Outcome, levels: Sequence[Level]) -> Iterator[Finding]:
         """The findings of these levels that were not there before, as grave or graver."""
-        found = after.findings(levels)
-        if not found:
-            return ()
         held = [(old, after.moves.of_place(old.at)) for old in self.findings]
-        return tuple(
-            one
-            for one in found
+        for one in after.coming(levels):
             if not any(
                 one.code == old.code
                 and graver(old.level, one.level)
                 and at is not None
                 and _at_one(one.at, at)
                 for old, at in held
-            )
-        )
+            ):
+                yield one
 
     def _outcome(self, action: Action) -> Outcome | None:
         """The loop with an action done; None where it is no loop, or is not asked any more."""

@@ -16,13 +16,16 @@ def draw(job: str, output: str, figure: str, branch: str, units: System | None) 
     """Draw a figure of a loop as PNG, SVG or PDF, by the ending of the file's name."""
     kind = file_kind(output)
     loaded = load_job(job, units)
-    made = make(_sized(loaded) if figure == "sizes" else loaded, figure, branch=branch)
+    made = make(_subject(loaded, figure), figure, branch=branch)
     write_whole(output, to_bytes(made, kind))
     print(f"{output}: {made.get_label()}.")
 
 
-def _sized(job: Job) -> "SizeResult":
-    """The answer of a sizing, loaded only for the figure that shows it."""
+def _subject(job: Job, figure: str) -> "Job | SizeResult":
+    """What is drawn: the answer of a sizing, sought only for the figures that show it."""
+    stated = any(unit.electrical is not None for unit in job.condenser)
+    if not (figure == "sizes" or (figure == "energy" and stated)):
+        return job
     from loop.size import size
 
     return size(job)

@@ -11,23 +11,19 @@ from rich.text import Text
 
 from loop.cli.options import console, write_whole
 from loop.diagnose import named
-from loop.diagnose.words import cautions, fix, look, title
+from loop.diagnose.words import title
 from loop.diagnose.words_to_do import DOING
 from loop.job import JobError, parse_job, read_toml
 from loop.teach.cases import Case, draw_case, invented_job
 from loop.teach.complaint import complaint
-from loop.teach.drill import Call, Score
+from loop.teach.drill import Call
+from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
 from loop.teach.drill_log import Source, log_text, read_case, read_log
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import FIXED, HALF, SAFETY, UNFIXED
+from loop.teach.words.drills import CHANGED, HELP, SAFETY
+from loop.teach.words.fill import capital
 from loop.units import System
 
-_HELP = (
-    "rank FAULT 60, FAULT 30, FAULT 10: what you believe, in 100, three or more. A reading's "
-    "number or name takes it. do ACTION: SAFETY, SAFETY or repair FAULT: SAFETY, SAFETY puts "
-    "something right, its safety steps first. list, faults, actions, safety, how READING or "
-    "ACTION, hint, done, quit."
-)
 _STOP = {"q", "quit", "exit", "done"}
 
 
@@ -50,12 +46,7 @@ def drill(
         kept = read_log(replay)
         call, _ = _play(out, kept.played_case(), _again(out, kept.lines))
         if (call.score().points, call.minutes) != (kept.points, kept.minutes):
-            out.print(
-                Text(
-                    f"When it was kept it scored {kept.points} points in {kept.minutes:g} minutes:"
-                    " the program has changed since."
-                )
-            )
+            out.print(Text(CHANGED.format(points=kept.points, minutes=kept.minutes)))
         return
     source = Source(None, ".") if job is None else Source(read_toml(job), str(Path(job).parent))
     if case is not None:
@@ -105,7 +96,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
     out.print(Text(f"{case.job.title}: drill {case.seed}, level {case.level}", "bold"))
     out.print(Text.assemble("The customer says: ", (f"“{complaint(case)}”", "italic")))
     _list_readings(out, case)
-    out.print(Text(_HELP))
+    out.print(Text(HELP))
     for line in lines:
         if line.lower() in _STOP:
             kept.append(line)
@@ -113,7 +104,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
         try:
             after = _obey(out, call, line)
         except AnswerError as error:
-            out.print(Text(f"{error}\n{_HELP}"))
+            out.print(Text(f"{error}\n{HELP}"))
             continue
         if after is not call:
             call = after
@@ -135,32 +126,15 @@ def _obey(out: Console, call: Call, line: str) -> Call:
             out.print(Text(_how(call, rest)))
             return call
         case "rank":
-            after = call.rank(rest)
-            believed = ", ".join(f"{title(name)} {share:.0%}" for name, share in after.belief)
-            out.print(Text(f"  You believe: {believed}"))
+            after = obey(call, line)
+            out.print(Text(f"  You believe: {believed(after)}"))
             return after
-        case "hint":
-            after, _ = call.hint()
-        case "do":
-            after = call.do(rest)
-        case "repair":
-            after = call.repair(rest)
-        case _:
-            after = call.read(line)
-    _print_entry(out, after, read=word.lower() not in ("hint", "do", "repair"))
+    after = obey(call, line)
+    entry, well = after.entries[-1], clean(call, after)
+    beside = f" (clean last season: {well})" if well else ""
+    so_far = f"{beside}   {after.minutes:g} min so far"
+    out.print(Text.assemble(f"  {entry.what}: ", (entry.showed, "bold"), so_far))
     return after
-
-
-def _print_entry(out: Console, call: Call, read: bool) -> None:
-    entry, case = call.entries[-1], call.case
-    clean = ""
-    if read and case.level < 3:
-        clean = f" (clean last season: {case.value(call.taken[-1], case.well)})"
-    out.print(
-        Text.assemble(
-            f"  {entry.what}: ", (entry.showed, "bold"), f"{clean}   {call.minutes:g} min so far"
-        )
-    )
 
 
 def _look_up(out: Console, call: Call, what: str) -> None:
@@ -178,7 +152,7 @@ def _look_up(out: Console, call: Call, what: str) -> None:
             for number, (name, step) in enumerate(SAFETY.items(), start=1):
                 out.print(Text(f"{number:>3}  {name}: {step}"))
         case _:
-            out.print(Text(_HELP))
+            out.print(Text(HELP))
 
 
 def _how(call: Call, text: str) -> str:
@@ -187,8 +161,8 @@ def _how(call: Call, text: str) -> str:
     name = text.strip().lower()
     if name in names:
         doing = DOING[name]
-        return f"{doing.hazard} {doing.how}.".strip()
-    return call.case.how(call.case.key_of(text))
+        return f"{doing.hazard} {capital(doing.how)}.".strip()
+    return f"{capital(call.case.how(call.case.key_of(text)))}."
 
 
 def _list_readings(out: Console, case: Case) -> None:
@@ -197,29 +171,13 @@ def _list_readings(out: Console, case: Case) -> None:
 
 
 def _print_end(out: Console, call: Call) -> None:
-    case, score = call.case, call.score()
-    truth = " and ".join(title(name) for name in case.hidden)
-    left = " and ".join(title(name) for name in case.hidden if name not in call.cured)
-    said = FIXED if call.fixed == 1 else HALF if call.cured else UNFIXED
+    said = f" {call.score().points} points of 100, {call.minutes:g} minutes."
     out.print()
-    out.print(
-        Text.assemble(
-            (said.format(truth=truth, left=left, where=case.where), "bold"),
-            f" {score.points} points of 100, {call.minutes:g} minutes.",
-        )
-    )
-    for line in _points(score, call):
+    out.print(Text.assemble((outcome(call), "bold"), said))
+    for line in points(call):
         out.print(Text(f"  {line}"))
-    out.print(Text(f"To be sure of it: {look(case.fault)}."))
-    out.print(Text(f"The fix: {fix(case.fault)}."))
-    for caution in cautions(case.fault):
+    sure, fix, cautions = afterwards(call)
+    out.print(Text(f"To be sure of it: {sure}."))
+    out.print(Text(f"The fix: {fix}."))
+    for caution in cautions:
         out.print(Text(f"• {caution}", "dim"))
-
-
-def _points(score: Score, call: Call) -> Iterator[str]:
-    yield f"{score.state:.0f} for the boat's state"
-    given = "" if call.belief else ": none was given"
-    yield f"{score.belief:.0f} for your last belief{given}"
-    yield f"{score.time:.0f} for the time"
-    stops = f": {call.stops} missing before something was touched" if call.stops else ""
-    yield f"{score.safety:.0f} for safety{stops}"

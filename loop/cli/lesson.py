@@ -8,8 +8,9 @@ from rich.text import Text
 from loop.cli.options import console, write_whole
 from loop.cli.output import headed
 from loop.job import JobError
-from loop.teach.lessons import LESSONS, Played, play
+from loop.teach.lessons import LESSONS, Played, play, title
 from loop.teach.lessons.lesson import called
+from loop.teach.words.fill import capital
 from loop.units import System
 
 Paper = Literal["letter", "a4"]
@@ -28,7 +29,7 @@ def lesson(
     out = console()
     if number is None:
         for each in LESSONS:
-            out.print(Text(f"{each.number:>2}  {play(each, units).title}"))
+            out.print(Text(f"{each.number:>2}  {title(each, units)}"))
         return
     if number > len(LESSONS):
         raise JobError([f"there is no lesson {number}; there are 1 to {len(LESSONS)}"])
@@ -52,18 +53,23 @@ def _play(played: Played) -> None:
         return
     word, style = ("Right.", "bold green") if predicted == played.right else ("No.", "bold red")
     out.print(Text("\nReveal", "bold underline"))
-    out.print(Text.assemble((word, style), f" {played.choices[played.right]}. {played.reveal}"))
+    out.print(
+        Text.assemble((word, style), f" {capital(played.choices[played.right])}. {played.reveal}")
+    )
     out.print(Text("\nChange, and see", "bold underline"))
-    table = headed("", *(called(measure) for measure in played.lesson.measures))
-    for column in played.columns:
-        table.add_row(
-            column.name, *(column.figures[measure.name] for measure in played.lesson.measures)
-        )
+    table = headed("", *(column.name for column in played.columns))
+    for measure in played.lesson.measures:
+        table.add_row(called(measure), *(c.figures[measure.name] for c in played.columns))
     out.print(table)
     out.print(Text(played.see))
     out.print(Text("\nExplain", "bold underline"))
     out.print(Text(played.explain))
     out.print(Text(f"\nOne more: {played.exercise}"))
+    if played.given:
+        given = headed(*played.given[0])
+        for row in played.given[1:]:
+            given.add_row(*row)
+        out.print(given)
 
 
 def _predicted(count: int) -> int | None:

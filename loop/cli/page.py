@@ -8,7 +8,7 @@ import typer
 
 from loop.job import JobError
 
-_MOST_CONNECTIONS = 100
+_BACKLOG = 100
 
 
 def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> None:
@@ -16,16 +16,20 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
     try:
         import uvicorn
 
+        from loop.page.connections import Patient
         from loop.page.server import Site
+        from loop.page.workers import Workers
     except ImportError as error:
-        raise JobError([f'{error.name} is missing; pip install "seawater-loop[page]"']) from None
+        raise JobError([f"{error.name} is missing; pip install {error.name}"]) from None
     root = Path(folder).resolve()
     if not root.is_dir():
         raise JobError([f"{folder}: no such folder"])
     listener = _listen("0.0.0.0" if lan else "127.0.0.1", port)
     number = listener.getsockname()[1]
     addresses = ["127.0.0.1", "localhost", *([_own_address()] if lan else [])]
-    site = Site(root)
+    workers = Workers(root)
+    workers.warm()
+    site = Site(root, workers=workers)
     first = f"http://{addresses[-1] if lan else addresses[0]}:{number}/{'show' if show else ''}"
     if lan:
         first += f"?token={site.token}"
@@ -43,7 +47,7 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
             site.app(hosts, everywhere=lan),
             log_level="error",
             access_log=False,
-            limit_concurrency=_MOST_CONNECTIONS,
+            http=Patient,
             timeout_keep_alive=5,
             h11_max_incomplete_event_size=32_768,
             server_header=False,
@@ -52,7 +56,7 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
     try:
         server.run(sockets=[listener])
     finally:
-        site.tasks.stop_all()
+        site.stop()
         listener.close()
 
 
@@ -62,7 +66,7 @@ def _listen(host: str, port: int) -> socket.socket:
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((host, port))
-        listener.listen(_MOST_CONNECTIONS)
+        listener.listen(_BACKLOG)
     except OSError as error:
         listener.close()
         raise JobError([f"port {port}: {error.strerror or error}; leave --port out"]) from None

@@ -3,8 +3,8 @@
 from loop.cli.options import console
 from loop.cli.output import bare, headed, spaced
 from loop.pumps import PumpCurve
-from loop.pumps.doubts import doubts, efficiency, like
-from loop.units import System, label, show
+from loop.pumps.doubts import efficiency, like, remarks
+from loop.units import System, label
 
 
 def show_beside(pump: PumpCurve, units: System) -> None:
@@ -24,28 +24,3 @@ def show_beside(pump: PumpCurve, units: System) -> None:
     out.print(spaced(table))
     for line in remarks(pump):
         out.print(line)
-
-
-def remarks(pump: PumpCurve) -> list[str]:
-    """What a reader of the curve must know: that it is an estimate, and what can hardly be."""
-    lines = []
-    plate = pump.curve.nameplate
-    if plate is not None:
-        guess = f"; its {plate.estimated} is estimated from its power" if plate.estimated else ""
-        lines.append(
-            f"Only the nameplate is known{guess}: the curve is the usual shape of small "
-            "centrifugal pumps, an estimate with a wider band. The maker's curve is better."
-        )
-    for doubt in doubts(pump):
-        share = show(doubt.value, "ratio", "us")
-        if doubt.code == "too-efficient":
-            lines.append(
-                f"Efficiency of {share} at best: small pumps reach 10 to 40 %. Check the units of "
-                "flow and head, and whether the power is the electrical one."
-            )
-        else:
-            lines.append(
-                f"Efficiency of only {share} at best: small pumps reach 10 to 40 %. Check the "
-                "units of flow, head and power."
-            )
-    return lines

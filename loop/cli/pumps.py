@@ -7,9 +7,9 @@ from typing_extensions import TypedDict
 
 from loop.cli.options import console, print_json
 from loop.cli.output import bare, headed, spaced
-from loop.cli.pump_report import remarks
 from loop.cli.streams import complain
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
+from loop.pumps.doubts import remarks
 from loop.units import System, label, show
 from loop.version import program_version
 

@@ -4,7 +4,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
 
 from loop.cli.options import (
     console,
@@ -12,9 +12,11 @@ from loop.cli.options import (
     write_whole,
 )
 from loop.cli.size_report import report
-from loop.job import Job, JobError
-from loop.size import SizeResult, to_json, with_sizing
+from loop.cli.streams import complain
+from loop.job import Job, JobError, edit_text
+from loop.size import SizeResult, edits, to_json, with_sizing
 from loop.size import size as study
+from loop.tomlfile import read_text
 from loop.units import System
 
 if TYPE_CHECKING:
@@ -28,12 +30,15 @@ def size(
     draws: int,
     seed: int,
     figure: str | None,
+    write: str | None,
     everything: bool,
     **asked: str | None,
 ) -> None:
     """Choose hose and pump: every combination at its worst service, with the odds."""
     loaded = with_sizing(load_job(job, units), asked)
-    # A wrong ending is told before the study, so that it costs no wait.
+    # What is wrong with a name is told before the study, so that it costs no wait.
+    if write is not None and Path(write).exists():
+        raise JobError([f"{write}: is there already; give another name"])
     kind = None if figure is None else _figure_kind(figure)
     result = _studied(job, loaded, draws, seed)
     if as_json:
@@ -42,6 +47,19 @@ def size(
         report(console(), result, everything)
     if figure is not None and kind is not None:
         _draw(result, figure, kind)
+    if write is not None:
+        _write(job, result, write)
+
+
+def _write(path: str, result: SizeResult, target: str) -> None:
+    """The file of the job with the choice fitted, its comments kept; none where nothing passes."""
+    if result.choice is None:
+        complain(f"Nothing passes: {target} is not written.")
+        return
+    changes = edits(result.job, result.options[result.choice].choice)
+    folder = str(Path(path).parent)
+    write_whole(target, edit_text(read_text(path, "job"), changes, folder))
+    complain(f"Wrote {target}. Next: loop check {target}")
 
 
 def _figure_kind(figure: str) -> "Format":
@@ -59,7 +77,7 @@ def _draw(result: SizeResult, figure: str, kind: "Format") -> None:
 def _studied(path: str, job: Job, draws: int, seed: int) -> SizeResult:
     """The answer, with a bar on a terminal while it is sought."""
     errors = console(error=True)
-    columns = (TextColumn("Sizing"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    columns = (TextColumn("Sizing"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
     try:
         with Progress(
             *columns, console=errors, transient=True, disable=not errors.is_terminal

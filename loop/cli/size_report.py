@@ -7,8 +7,9 @@ from rich.padding import Padding
 from rich.text import Text
 
 from loop.cli.output import bare, bullets, headed, sentence, spaced
+from loop.cli.size_battery import battery
 from loop.size import Change, Option, SizeResult
-from loop.size.words import chance, name, reach_words
+from loop.size.words import apart_words, chance, name, reach_words
 from loop.units import System, label, show
 from loop.words import say
 
@@ -35,9 +36,10 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
         _against(result),
         _reach(result),
         _least(result),
+        _apart(result),
         _passing(result, narrow, everything),
         _failing(result, everything),
-        _energy(result),
+        battery(result),
         _basis(result),
     ):
         if block is not None:
@@ -76,10 +78,10 @@ def _least(result: SizeResult) -> RenderableType | None:
     if not result.least_change:
         return None
     units = result.job.units
-    mends = result.least_change[-1].passes
+    works = result.least_change[-1].passes
     title = (
         "Smallest change that fixes the existing loop"
-        if mends
+        if works
         else "No set of three changes fixes the existing loop; most is won by"
     )
     blocks: list[RenderableType] = [
@@ -87,11 +89,29 @@ def _least(result: SizeResult) -> RenderableType | None:
         bullets(tuple(_told(c, units) for c in result.least_change)),
     ]
     if result.other_changes:
-        others = "; ".join(
-            " and ".join(change.change for change in some) for some in result.other_changes
-        )
-        blocks.append(Text(f"Or: {others}."))
+        others = ("; and ".join(change.change for change in some) for some in result.other_changes)
+        blocks += [Text("Or one of these", "bold"), bullets(tuple(f"{one}." for one in others))]
     return Group(*blocks)
+
+
+def _apart(result: SizeResult) -> RenderableType | None:
+    """What it would take with a pump for each unit."""
+    if not result.apart:
+        return None
+    units = result.job.units
+    flow, bore = label("flow", units), label("bore", units)
+    table = headed("", "pump", f"hoses\n{bore}", f"flow\n{flow}", "power\nW")
+    for one in result.apart:
+        if one.option is None:
+            table.add_row(one.unit, "none serves", "", "", "")
+            continue
+        option = one.option
+        hoses = ", ".join(bare(bore, "bore", units) for bore in option.choice.bores)
+        numbers = bare(option.flow, "flow", units), bare(option.power, "power", units)
+        table.add_row(one.unit, option.choice.pump.name, hoses, *numbers)
+    title = "One pump for each unit, with intake, strainer and hoses of its own"
+    note = apart_words(result)
+    return Group(Text(title, "bold"), table, *([Text(note, "dim")] if note else []))
 
 
 def _told(change: Change, units: System) -> str:
@@ -169,25 +189,6 @@ def _nearest(failing: list[Option]) -> list[Option]:
         choice = option.choice
         first.setdefault((choice.pump.name, choice.count, choice.arrangement), option)
     return list(first.values())
-
-
-def _energy(result: SizeResult) -> RenderableType | None:
-    """Hours on the bank with the pump of the choice, and of the runner-up."""
-    positions = [i for i in (result.choice, result.runner_up) if i is not None]
-    by_pump = {result.options[i].choice.pump.name: result.options[i] for i in reversed(positions)}
-    options = [option for option in reversed(by_pump.values()) if option.running]
-    if not options:
-        return None
-    table = headed("pump", "whole draw", "its share", "hours")
-    for option in options:
-        for stage in option.running:
-            table.add_row(
-                option.choice.pump.name,
-                show(stage.draw, "current", result.job.units),
-                show(stage.pump_share, "ratio", result.job.units),
-                f"{stage.hours:.1f}",
-            )
-    return Group(Text("On the batteries", "bold"), table)
 
 
 def _basis(result: SizeResult) -> RenderableType:

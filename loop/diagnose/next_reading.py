@@ -59,8 +59,8 @@ def gains(
     rows, weight = posterior.rows(LEFT_OUT)
     owner = study.owner[study.blamed(rows.origin, rows.now)]
     if among is not None:
-        having = study.slot[np.ix_(list(among), owner)] >= 0
-        inside, which = having.any(axis=0), having.argmax(axis=0)
+        having = study.slot[np.asarray(among)][:, owner] >= 0
+        inside, which = np.asarray(having.any(axis=0)), having.argmax(axis=0)
         rows, weight, owner = belief.kept(rows, inside), weight[inside], which[inside]
         weight = weight / max(float(weight.sum()), 1e-300)
     middle, variance = belief.predicted(rows, study.mean, study.factor, study.noise)

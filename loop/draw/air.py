@@ -72,7 +72,18 @@ def _held_headline(scene: Scene) -> str:
             branch = scene.network.branches[first.part]
             where = f"{scene.say(first.height, 'height')}{f' in “{branch}”' if branch else ''}"
             return f"{words} behind {count} at {where}"
-    return ""
+    return _leg_headline(scene)
+
+
+def _leg_headline(scene: Scene) -> str:
+    """The leg to an open outlet that costs most by the air in it; "" where all run full."""
+    costly = [leg for leg in scene.point.legs if leg.state != "full" and leg.outlet == "air"]
+    if not costly:
+        return ""
+    leg = max(costly, key=lambda leg: leg.head_taken)
+    stays = "Air stays" if leg.state == "air" else "Air may stay"
+    taken = scene.say(leg.head_taken, "head")
+    return f"{stays} in the leg to the outlet, and takes {taken} of the pump's head"
 
 
 def pockets(scene: Scene, path: AirPath) -> list[tuple[float, float, bool]]:
@@ -162,7 +173,7 @@ def _write_crests(
 ) -> None:
     order = {"held": 0, "may stay": 1, "vented": 2, "swept": 3}
     crests = sorted(path.crests, key=lambda crest: (order[crest.state], -crest.height))
-    for crest in [c for c in crests if _holds(c, path.starts) == trouble][:_MOST_NAMED]:
+    for crest in [c for c in crests if _holds(scene, c, path.starts) == trouble][:_MOST_NAMED]:
         x = _crest_across(scene, way, crest)
         if not way.shows(x):
             continue
@@ -173,11 +184,22 @@ def _write_crests(
         labels.put(ax, words, [spot], "n ne nw e w se sw", clear=not trouble, **look)
 
 
-def _holds(crest: Crest, starts: bool) -> bool:
+def _holds(scene: Scene, crest: Crest, starts: bool) -> bool:
     """Whether a high point holds air, or may: there are words of warning about it."""
-    if crest.state == "vented" or crest.open_end:
+    if crest.open_end:
+        return _drained(scene, crest)
+    if crest.state == "vented":
         return False
     return crest.side == "suction" or not starts or crest.state != "swept"
+
+
+def _drained(scene: Scene, crest: Crest) -> bool:
+    """Whether water falls to an open outlet as a film behind a high point."""
+    return any(
+        leg.from_part == scene.network.places[crest.part] and leg.state != "full"
+        for leg in scene.point.legs
+        if leg.outlet == "air"
+    )
 
 
 def _above(scene: Scene, ax: Any, place: tuple[float, float]) -> tuple[float, float]:
@@ -189,6 +211,8 @@ def _above(scene: Scene, ax: Any, place: tuple[float, float]) -> tuple[float, fl
 
 def _crest_words(scene: Scene, crest: Crest, starts: bool) -> tuple[str, dict[str, Any]]:
     at = f"high point {scene.say(crest.height, 'height')}"
+    if crest.open_end and _drained(scene, crest):
+        return f"{at}: air in\nthe leg after it", {"color": RUST, "weight": "bold"}
     if crest.state == "vented":
         return f"{at},\nhas its bleed", {"color": TEAL}
     if crest.open_end:

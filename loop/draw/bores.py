@@ -25,6 +25,14 @@ class Sized(Protocol):
         """The job that was sized."""
 
     @property
+    def chosen(self) -> Job:
+        """The job with the choice fitted, at its worst service."""
+
+    @property
+    def least_draw(self) -> int | None:
+        """Position of the option that passes with the least total draw."""
+
+    @property
     def options(self) -> Sequence[Any]:
         """The options, best first."""
 

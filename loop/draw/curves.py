@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from loop.balancing.isolation import shut_parts
 from loop.curve import Array
 from loop.draw.labels import Labels
 from loop.draw.lines import Curve, pump_curve, static_lift, strainer_factors, system_curve
@@ -52,6 +53,8 @@ def draw_curves(scene: Scene) -> Any:
 def _headline(scene: Scene) -> str:
     worst = scene.worst
     if scene.point.flow <= 0:
+        if shut_parts(scene.network):
+            return "Nothing flows: a valve is shut"
         return (
             "Nothing flows: the pump holds "
             f"{scene.say(scene.point.shutoff_head, 'head')} and the loop asks for more"

@@ -1,19 +1,38 @@
 """What the source gives in all against the pump's flow: the compressors' share and the pump's."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
+from loop.draw.bores import Sized
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame
 from loop.draw.scene import Scene
 from loop.draw.style import AMBER, INK, PAPER, RUST, SOFT, TEAL
 from loop.job import JobError
-from loop.margins.energy import DrawCurve, Energy, StageDraw, draw_curve, energy
+from loop.margins.energy import DrawCurve, Energy, draw_curve, energy
+from loop.records import dataclass
+
+# Marks that have room for their words beside them.
+_FEW = 2
 
 
-def draw_energy(scene: Scene) -> Any:
-    """The figure ``energy``; raises JobError where no unit states what it draws, or all trip."""
+@dataclass(frozen=True)
+class Mark:
+    """A point to mark: what it is, the pump's flow [m³/s] and the total draw there [W]."""
+
+    words: str
+    flow: float
+    power: float
+    color: str
+
+
+def draw_energy(scene: Scene, sized: Sized | None = None) -> Any:
+    """The figure ``energy``, with the options of a sizing marked where one is given.
+
+    Raises JobError where no unit states what it draws, or all trip.
+    """
     found = energy(scene.point)
     if found is None:
         raise JobError(
@@ -25,24 +44,77 @@ def draw_energy(scene: Scene) -> Any:
     curve = draw_curve(scene.point)
     if not np.isfinite(curve.total).any():
         raise JobError([f"{scene.job.title}: every unit trips, whatever the pump"])
+    what = "total draw against flow, units at full stage"
     page = Page(
         _headline(scene, found),
-        scene.subtitle("total draw against flow, units at full stage"),
-        _caption(scene, found),
+        scene.subtitle(what if sized is None else f"{what}, worst service"),
+        _caption(scene, found, sized is not None),
         body=4.2,
     )
     ax = page.panel(0.75, 0.5, 6.85, 3.4)
+    marks = _of_point(scene, found) if sized is None else _of_options(sized, found)
+    others = [] if sized is None else _others(sized, marks)
+    _curve(scene, ax, curve, [*marks, *others])
+    _write(scene, page, ax, curve, marks, others)
+    return page.figure
+
+
+def _of_point(scene: Scene, found: Energy) -> list[Mark]:
+    """The loop as it is, and where it would draw least."""
+    full = found.stages[0]
+    marks = [Mark("least draw", found.best_flow, found.best_power, TEAL)]
+    if np.isfinite(full.power):
+        marks.insert(0, Mark("as it is", scene.point.flow, full.power, RUST))
+    return marks
+
+
+def _of_options(sized: Sized, found: Energy) -> list[Mark]:
+    """Choice, runner-up, the option with least draw, and the loop as it stands."""
+    as_is = next((i for i, option in enumerate(sized.options) if option.as_is), None)
+    told = (
+        ("choice", sized.choice, RUST),
+        ("as it stands", as_is, SOFT),
+        ("least draw that passes", sized.least_draw, TEAL),
+        ("runner-up", sized.runner_up, INK),
+    )
+    names: dict[int, list[str]] = {}
+    colors: dict[int, str] = {}
+    for words, position, color in told:
+        if position is not None:
+            names.setdefault(position, []).append(words)
+            colors.setdefault(position, color)
+    marks = []
+    for position, called in names.items():
+        option = sized.options[position]
+        power = option.energy.stages[0].power if option.energy else np.nan
+        if np.isfinite(power):
+            said = f"{', '.join(called)}: {option.choice.pump.name}"
+            marks.append(Mark(said, option.flow, power, colors[position]))
+    return marks or [Mark("least draw", found.best_flow, found.best_power, TEAL)]
+
+
+def _others(sized: Sized, marks: Sequence[Mark]) -> list[Mark]:
+    """The other options that pass."""
+    told = {(mark.flow, mark.power) for mark in marks}
+    passing = [option for option in sized.options if option.passes and option.energy]
+    spots = {(option.flow, option.energy.stages[0].power) for option in passing} - told
+    return [Mark("", flow, power, SOFT) for flow, power in sorted(spots) if np.isfinite(power)]
+
+
+def _curve(scene: Scene, ax: Any, curve: DrawCurve, marks: Sequence[Mark]) -> None:
+    """The total and its shares, in a frame that holds every mark; no draw is below zero."""
     flow, total = scene.scaled(curve.flow, "flow"), curve.total
-    shown = np.isfinite(total) & (total <= 1.6 * np.nanmin(total))
+    most = max(1.6 * float(np.nanmin(total)), *(1.02 * mark.power for mark in marks))
+    shown = np.isfinite(total) & (total <= most)
     flow, total, units = flow[shown], total[shown], curve.units[shown]
-    frame(ax, (float(flow[0]), float(flow[-1])), (0.0, 1.06 * float(total.max())),
+    across = [float(flow[0]), float(flow[-1]), *(scene.value(m.flow, "flow") for m in marks)]
+    top = max(float(total.max()), *(mark.power for mark in marks))
+    frame(ax, (min(across), max(across)), (0.0, 1.06 * top),
           (f"flow of the pump, {scene.unit('flow')}", "draw, W"))  # fmt: skip
     ax.fill_between(flow, 0, units, color=AMBER, alpha=0.22, linewidth=0)
     ax.fill_between(flow, units, total, color=TEAL, alpha=0.28, linewidth=0)
     ax.plot(flow, units, color=AMBER, linewidth=1.4)
     ax.plot(flow, total, color=INK, linewidth=2.4)
-    _write(scene, page, ax, curve, found)
-    return page.figure
 
 
 def _headline(scene: Scene, found: Energy) -> str:
@@ -54,16 +126,21 @@ def _headline(scene: Scene, found: Energy) -> str:
         return "As it is a unit trips; with more water it runs"
     saved = full.power - found.best_power
     if saved < 0.01 * full.power:
-        return f"{now}: no other flow saves 1 % of it"
+        return f"{now}: no other flow saves 1\u00a0% of it"
     return f"{now}; at {scene.say(found.best_flow, 'flow')} it would be {saved:,.0f} W less"
 
 
-def _caption(scene: Scene, found: Energy) -> str:
+def _caption(scene: Scene, found: Energy, sized: bool) -> str:
     words = (
         "A weak pump costs twice: the compressors' draw rises with the condensing temperature. "
         "Pumps of this quality, smaller and larger, on this loop. Compressor by constant "
         "second-law efficiency, an engineering estimate."
     )
+    if sized:
+        words += (
+            " Line: the choice's hoses. Marks: options of the sizing, with pumps and hoses of "
+            "their own; hollow ones pass too."
+        )
     if scene.job.supply is not None:
         words += " All as the batteries give it, through the inverter what runs on AC."
     if found.pump_estimated:
@@ -73,21 +150,41 @@ def _caption(scene: Scene, found: Energy) -> str:
     return words
 
 
-def _write(scene: Scene, page: Page, ax: Any, curve: DrawCurve, found: Energy) -> None:
-    full: StageDraw = found.stages[0]
+def _name(scene: Scene, ax: Any, labels: Labels, marks: Sequence[Mark], listed: bool) -> None:
+    """Each mark's words: beside it, or where many marks crowd, in a list over the curve."""
+    left, right = ax.get_xlim()
+    top = ax.get_ylim()[1]
+    for row, mark in enumerate(marks):
+        said = f"{mark.words}:{' ' if listed else chr(10)}{scene.say(mark.flow, 'flow')}, "
+        said += f"{mark.power:,.0f} W"
+        spot = (scene.value(mark.flow, "flow"), mark.power)
+        sides = "n ne nw s se sw"
+        if listed:
+            spot, sides = (left + 0.21 * (right - left), top * (0.97 - 0.065 * row)), "e"
+            ax.plot(spot[0] - 0.008 * (right - left), spot[1], "o", color=mark.color, markersize=7)
+        labels.put(ax, said, [spot], sides, color=mark.color, weight="bold")
+
+
+def _write(
+    scene: Scene,
+    page: Page,
+    ax: Any,
+    curve: DrawCurve,
+    marks: Sequence[Mark],
+    others: Sequence[Mark],
+) -> None:
     flows = scene.scaled(curve.flow, "flow")
     inside = np.isfinite(curve.total) & (curve.total <= ax.get_ylim()[1])
     labels = Labels(page)
     for line in (curve.units, curve.total):
         labels.avoid(ax, flows[inside], line[inside])
-    marks = [(found.best_flow, found.best_power, "least draw", TEAL)]
-    if np.isfinite(full.power):
-        marks.insert(0, (scene.point.flow, full.power, "as it is", RUST))
-    for flow, power, words, color in marks:
-        spot = (scene.value(flow, "flow"), power)
-        ax.plot(*spot, "o", color=color, markersize=9, markeredgecolor=PAPER, zorder=5)
-        labels.put(ax, f"{words}:\n{scene.say(flow, 'flow')}, {power:,.0f} W", [spot],
-                   "n ne nw s se sw", color=color, weight="bold")  # fmt: skip
+    for mark in others:
+        ax.plot(scene.value(mark.flow, "flow"), mark.power, "o", color=mark.color, markersize=5,
+                markerfacecolor=PAPER, zorder=4)  # fmt: skip
+    for mark in marks:
+        spot = (scene.value(mark.flow, "flow"), mark.power)
+        ax.plot(*spot, "o", color=mark.color, markersize=9, markeredgecolor=PAPER, zorder=5)
+    _name(scene, ax, labels, marks, len(marks) > _FEW or bool(others))
     middle = np.flatnonzero(inside)[len(np.flatnonzero(inside)) // 6 :: 6]
     labels.put(ax, "the units, at the source", [(flows[i], curve.units[i] / 2) for i in middle],
                "e n s w", color=SOFT)  # fmt: skip

@@ -41,15 +41,29 @@ def system_curve(network: Network, loss: Array | None, top: float) -> Curve:
     lift = static_lift(network)
     # Losses go nearly with the square of flow: heads spaced so give flows evenly spaced.
     asked = lift + max(top - lift, 0.1) * np.linspace(0.02, 1.0, 60) ** 2
+    flow, head = _met(network, loss, asked)
+    used = np.flatnonzero(flow > 0)
+    if not len(used):
+        return Curve(np.empty(0), np.empty(0))
+    flow, head = flow[used], head[used]
+    first = int(used[0])
+    if first:
+        # A leg that holds air asks for its fall before anything flows: looked for more closely.
+        near = np.linspace(asked[first - 1], asked[first], 60, endpoint=False)
+        more, heads = _met(network, loss, near)
+        began = more > 0
+        lift = float(near[~began][-1])
+        flow, head = np.concatenate([more[began], flow]), np.concatenate([heads[began], head])
+    return Curve(np.concatenate([[0.0], flow]), np.concatenate([[lift], head]))
+
+
+def _met(network: Network, loss: Array | None, asked: Array) -> tuple[Array, Array]:
+    """Flow through the pump and its head as these heads [m] are asked of the loop."""
     extra = asked - float(shutoff_head(network)[0])
     # A pump that is much too large is flat, so that the head asked for is nearly the head met.
     wide = np.array([50.0])
     answer = solve_flows(network, Cases(extra_head=extra, pump_flow=wide, loss=loss))
-    flow, head = answer.line_flow[:, network.pump_line], answer.pump_head + extra
-    used = flow > 0
-    if not used.any():
-        return Curve(np.empty(0), np.empty(0))
-    return Curve(np.concatenate([[0.0], flow[used]]), np.concatenate([[lift], head[used]]))
+    return answer.line_flow[:, network.pump_line], answer.pump_head + extra
 
 
 def strainer_factors(network: Network, blocked: float) -> Array | None:

@@ -43,7 +43,8 @@ def draw(
     Parameters
     ----------
     subject : Job, CheckResult or SizeResult
-        A job is checked first; ``sizes`` needs the answer of `loop.size.size`.
+        A job is checked first; ``sizes`` needs the answer of `loop.size.size`, and ``energy`` marks
+        the options of one.
     figure : str
         A key of `FIGURES`.
     path : path, optional
@@ -105,5 +106,7 @@ def _made(subject: Subject, job: Job, figure: str, system: System, branch: str) 
         return draw_drift(job, system)
     if figure not in _CHECKED:
         raise JobError([f"--figure: no figure {figure!r}; figures: {', '.join(FIGURES)}"])
+    if figure == "energy" and not isinstance(subject, Job | CheckResult):
+        return draw_energy(Scene(check(subject.chosen), system, branch), subject)
     result = subject if isinstance(subject, CheckResult) else check(job)
     return _CHECKED[figure](Scene(result, system, branch))

@@ -7,7 +7,7 @@ import numpy as np
 from loop.draw.page import Page, frame
 from loop.draw.scene import Scene
 from loop.draw.spread import Spread, density
-from loop.draw.style import INK, RUST, SOFT, TEAL
+from loop.draw.style import INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
 from loop.records import dataclass
 
@@ -66,7 +66,8 @@ class Strips:
         left = float(np.median(flows)) > at[-1] / 2
         x, side = (at[-1] * 0.01, "left") if left else (at[-1] * 0.99, "right")
         ax.text(x, base + 0.3, f"{name}: {_odds(share, len(flows))}", ha=side, va="bottom",
-                weight="bold", color=TEAL if share >= _SURE else RUST, size=8.5)  # fmt: skip
+                weight="bold", color=TEAL if share >= _SURE else RUST, size=8.5,
+                bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 1.0})  # fmt: skip
 
 
 def _odds(share: float, count: int) -> str:

@@ -1,10 +1,12 @@
 """How far the flow may lie from the middle answer: the loops that are built like this one."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.boats import boats, columns_of, standard
@@ -17,6 +19,8 @@ _SEED = 20260101
 # Loops drawn: the share inside is then within half a percent of 95. A network of many lines takes
 # fewer, so that the work stays bounded.
 _DRAWS, _FEWEST, _NUMBERS = 2048, 512, 4096
+# Loops at each end of a line's flows, asked whether a leg is in another state in them.
+_ENDS = 8
 
 
 def flow_band(
@@ -26,10 +30,11 @@ def flow_band(
 
     About 95 of 100 loops drawn as `loop.tolerances` says have a line's flow between its edges, for
     each line by itself: they are the quantiles of as many solved loops. So they hold where flow is
-    no straight line of what is uncertain: near shut-off, and where a pump just lifts the water.
+    no straight line of what is uncertain: near shut-off, where a pump just lifts the water, and
+    where a falling leg holds air in some of the loops and runs full in the others.
 
     `middle` is the flow of the job as it stands, shape (lines,), from which the loops are solved;
-    `solve` takes network, cases and ``start`` as `solve_flows` does.
+    `solve` says which state their legs have: `solve_flows`, as they start, or `best_flows`.
     """
     normal, flows = draws_of(network), drawn_flows(network, middle, solve)
     # Too few that settle tell no distribution; then all are taken as they are.
@@ -78,8 +83,27 @@ def _quantile(ranked: Array, share: Array) -> Array:
 def drawn_flows(
     network: Network, middle: Array, solve: Callable[..., Flows] = solve_flows
 ) -> Flows:
-    """Flows of the loops behind `flow_band`: the same draws each time, whatever the job."""
-    return solve(network, boats(network, draws_of(network)), start=middle)
+    """Flows of the loops behind `flow_band`: the same draws each time, whatever the job.
+
+    Each drawn loop has its falling legs in its own state. They are solved in that of `network`
+    first; where the loops at the ends of the lines' flows turn out to be in no other, none is.
+    """
+    cases = boats(network, draws_of(network))
+    flows = solve_flows(network, cases, start=middle)
+    if not network.sections:
+        return flows
+    ends, free = _ends(network, flows.line_flow), replace(network, air=None)
+    own = solve(free, cases[ends], start=flows.line_flow[ends])
+    if (own.air == flows.air[ends]).all():
+        return flows
+    return solve(free, cases, start=flows.line_flow)
+
+
+def _ends(network: Network, flows: Array) -> NDArray[np.intp]:
+    """The loops with the least and the most water in any line that has a falling leg."""
+    lines = sorted({section.line for section in network.sections})
+    ranked = np.argsort(flows[:, lines], axis=0)
+    return np.unique(np.concatenate([ranked[:_ENDS], ranked[-_ENDS:]]))
 
 
 def draws_of(network: Network, more: int = 0) -> Array:

@@ -41,11 +41,14 @@ def as_it_starts(network: Network, cases: Cases, solve: Solve, start: Array | No
     states = _States(network, cases, solve)
     air = np.broadcast_to(states.open, (cases.count, len(network.sections)))
     back = np.zeros_like(air)
+    full = None
     if network.joints:
         full = states.all_of(back, start)
         start, back = full.line_flow, states.runs(full.line_flow) < 0
+    else:
+        air = air & ~states.surely_fill(air)[:, None]
     flows = states.all_of(air & ~back, start)
-    flows = states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
+    flows = states.until_still(flows, lambda some, air: air & ~states.fills(some, air), full)
 
     def held(some: _Some, air: _Mask) -> _Mask:
         turned = back[some.rows] & (states.runs(some.flows) > 0) & ~states.fills(some, air)
@@ -96,14 +99,38 @@ class _States:
         """The answer with these sections holding air."""
         return self._solve(replace(self.cases, air=air), start)
 
-    def until_still(self, flows: Flows, changed: Callable[[_Some, _Mask], _Mask]) -> Flows:
-        """The answer once no section changes state any more, worked on where one still does."""
+    def surely_fill(self, air: _Mask) -> NDArray[np.bool_]:
+        """Cases of a series loop in which all sections fill at once, shape (n,).
+
+        With air in all of them the pump has head to spare at the flow that clears the last, so that
+        the loop's own flow is more than that.
+        """
+        if self._vented.any() or self._tested:
+            return np.zeros(len(air), dtype=bool)
+        losses = LineLosses(self.network, replace(self.cases, air=air), exact=False)
+        clears = np.full((len(air), 1), float((self._clears * self._waves).max()))
+        return np.asarray(((losses.lines(clears)[0] - losses.sea) < 0)[:, 0])
+
+    def until_still(
+        self,
+        flows: Flows,
+        changed: Callable[[_Some, _Mask], _Mask],
+        full: Flows | None = None,
+    ) -> Flows:
+        """The answer once no section changes state any more, worked on where one still does.
+
+        `full` is the answer with every section full, where it is known already.
+        """
         rows = np.arange(len(flows.line_flow))
         for _ in range(len(self.network.sections) + 1):
             some = _Some(rows, flows.line_flow[rows])
             air = changed(some, flows.air[rows])
             moved = (air != flows.air[rows]).any(axis=1)
             rows, air = rows[moved], air[moved]
+            if full is not None:
+                known = ~air.any(axis=1)
+                flows = flows.with_rows(rows[known], full[rows[known]])
+                rows, air = rows[~known], air[~known]
             if not len(rows):
                 break
             cases = replace(self.cases[rows], air=air)

@@ -1,6 +1,7 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
 import math
+from collections.abc import Callable
 from dataclasses import asdict, replace
 from functools import cached_property
 from typing import Any
@@ -160,16 +161,21 @@ def _best(start: Network, rough: Flows) -> OperatingPoint | None:
     moved = np.abs(best.line_flow - rough.line_flow).max()
     if moved <= _SAME * np.abs(best.line_flow).max():
         return None
-    return _point(start.with_air(best.air[0]), best)
+    return _point(start.with_air(best.air[0]), best, best_flows)
 
 
-def _point(network: Network, rough: Flows) -> OperatingPoint:
-    """The operating point from the flows on the tables, in the state that the network has."""
+def _point(
+    network: Network, rough: Flows, solve: Callable[..., Flows] = solve_flows
+) -> OperatingPoint:
+    """The operating point from the flows on the tables, in the state that the network has.
+
+    `solve` finds the state that each loop of the band has.
+    """
     flows = solve_flows(network, exact=True, start=rough.line_flow)
     middle = rough.line_flow[0]
     network = replace(network, settles=bool(flows.settled[0]))
     # What does not settle as it stands has no band either, and is not asked for one.
-    low, high = flow_band(network, middle) if network.settles else (middle, middle)
+    low, high = flow_band(network, middle, solve) if network.settles else (middle, middle)
     line_flow = without_trickle(network, flows.line_flow[0])
     flows = replace(flows, line_flow=line_flow[None, :])
     # The band is calculated on the tables; it moves with the exact answer, and holds it even where

@@ -25,7 +25,10 @@ class Put:
 
 @dataclass(frozen=True)
 class Insert:
-    """Puts a part in, at `address`: what stood there and after it moves up by one."""
+    """Puts a part in, at `address`: what stood there and after it moves up by one.
+
+    Branches and units are put in likewise, at ``part[9].branch[2]`` or ``condenser[2]``.
+    """
 
     address: str
     part: Mapping[str, Any]
@@ -43,10 +46,11 @@ Edit: TypeAlias = Put | Insert | Remove
 Step: TypeAlias = tuple[Path, Edit]
 
 
-def edit(job: Job, edits: Iterable[Edit]) -> Job:
+def edit(job: Job, edits: Iterable[Edit], folder: str = ".") -> Job:
     """A job with these changes, checked like a file.
 
-    Addresses mean places in `job` as it is, before any of the edits.
+    Addresses mean places in `job` as it is, before any of the edits. A value that is put is no
+    longer among the ``guessed`` of its table. Relative paths of pump files start in `folder`.
 
     Raises JobError, whose text lists every mistake, where an address means nothing or the changed
     job is not a job.
@@ -62,7 +66,7 @@ def edit(job: Job, edits: Iterable[Edit]) -> Job:
         if path[0] == "defaults" and isinstance(step, Put):
             _forget_default(draft, job, path)
         _apply(draft, path, step)
-    return checked(draft, {"folder": "."}, "change")
+    return checked(draft, {"folder": folder}, "change")
 
 
 def replace(job: Job, changes: Mapping[str, Any]) -> Job:
@@ -117,10 +121,21 @@ def _apply(draft: dict[str, Any], path: Path, step: Edit) -> None:
         del table[_position(table, last, step)]
     elif isinstance(last, int):
         table[_position(table, last, step)] = step.value
-    elif step.value is None:
-        table.pop(last, None)
     else:
-        table[last] = step.value
+        if step.value is None:
+            table.pop(last, None)
+        else:
+            table[last] = step.value
+        _no_guess(table, str(last))
+
+
+def _no_guess(table: dict[str, Any], key: str) -> None:
+    """Takes a key out of those that its table marks as guesses."""
+    left = tuple(name for name in table.get("guessed", ()) if name != key)
+    if left:
+        table["guessed"] = left
+    else:
+        table.pop("guessed", None)
 
 
 def _position(table: Any, at: str | int, step: Edit, ends: bool = False) -> int:

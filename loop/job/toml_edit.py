@@ -1,14 +1,15 @@
 """The same edits on the text of a job file: a person's comments, order and line ends stay."""
 
+import copy
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from loop.job.address import Path
 from loop.job.edit import Edit, Insert, Put, Remove, edit, in_order
-from loop.job.model import Job
+from loop.job.model import Job, Unit
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.read import parse_toml
-from loop.job.written import written_field, written_table
+from loop.job.written import written_field
 from loop.tomlfile import unmarked
 
 
@@ -26,7 +27,8 @@ def edit_text(text: str, edits: Iterable[Edit], folder: str = ".") -> str:
     steps = in_order(job, edits)
     if not steps:
         return text
-    edit(job, (step for _, step in steps))  # for its mistakes, before the text is touched
+    # For its mistakes, before the text is touched.
+    edit(job, (_plain(step) for _, step in steps), folder)
     document = tomlkit.parse(plain)
     for path, step in steps:
         _apply(document, job, path, step)
@@ -49,23 +51,50 @@ def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:
     if isinstance(step, Remove):
         del at[last]
     elif isinstance(step, Insert):
-        at.insert(last, _table(step.part, job))
+        at.insert(last, _as_table(step.part, job))
     elif step.value is None:
         at.pop(last, None)
+        _no_guess(at, last)
     else:
         value = _value(step, model if isinstance(last, str) else holder, path, job)
         at[last] = _on_one_line(value) if isinstance(value, list) else value
+        _no_guess(at, last)
 
 
-def _table(part: Mapping[str, Any], job: Job) -> Any:
-    """A part as a TOML table."""
+def _no_guess(at: Any, key: str | int) -> None:
+    """Takes a key out of those that its table marks as guesses; the list too where it is empty."""
+    marked = at.get("guessed", []) if isinstance(key, str) else []
+    if key in marked:
+        marked.remove(key)
+        if not marked:
+            del at["guessed"]
+
+
+def _plain(step: Edit) -> Edit:
+    """An edit without a file's own tables."""
+    unwrap = getattr(step.part, "unwrap", None) if isinstance(step, Insert) else None
+    return Insert(step.address, unwrap()) if unwrap else step
+
+
+def _as_table(part: Mapping[str, Any], job: Job) -> Any:
+    """A part, a branch or a unit as a TOML table; one that comes from a file keeps its comments."""
     import tomlkit
+    from tomlkit.items import Table
 
+    if isinstance(part, Table):
+        return copy.deepcopy(part)
     table = tomlkit.table()
-    model = PART_CLASSES[str(part["kind"])]
-    for name, value in written_table(model, part, job.units).items():
-        table[name] = _on_one_line(value) if isinstance(value, list) else value
+    model = PART_CLASSES.get(str(part.get("kind")), Unit)
+    inner = [name for name in ("branch", "part") if name in part]
+    for name in part:
+        if name not in inner:
+            value = written_field(model, name, part[name], job.units)
+            table[name] = _on_one_line(value) if isinstance(value, list) else value
     table.add(tomlkit.nl())
+    for name in inner:
+        table[name] = tomlkit.aot()
+        for one in part[name]:
+            table[name].append(_as_table(one, job))
     return table
 
 

@@ -6,88 +6,28 @@ inverter what runs on AC, where the job has a ``[supply]``; the shore line where
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, OperatingPoint, solve_flows
-from loop.job import Job, Supply, Unit
+from loop.job import Job, Unit
+from loop.margins.battery import passed_on, running_hours
 from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises
 from loop.parts.friction import GRAVITY
-from loop.pumps import PumpCurve
 from loop.pumps.nameplate import EFFICIENCY
 from loop.records import dataclass
+from loop.units import parse
 
 FULL = "full"
+# Condensing temperatures [°C] that are set side by side: near 80 °F is healthy in a mild sea, 105
+# to 110 °F is not (common practice).
+COMPARED = tuple(parse(f"{at} degF", "temperature") for at in (80, 105, 110))
 # Speeds of the pump over its own at which the total draw is asked, to find where it is least; from
 # a third to twice the flow the least of any healthy loop lies between them.
 _SPEEDS = np.linspace(0.3, 2.0, 69)
-
-
-@dataclass(frozen=True)
-class Running:
-    """One stage of the unit: currents at the bank [A], the pump's share, hours on the bank."""
-
-    draw: float
-    pump_draw: float
-    pump_share: float
-    hours: float
-
-
-def usable_charge(supply: Supply) -> float:
-    """Charge that the bank gives before it must be charged again [A·h]."""
-    return supply.battery * supply.batteries * supply.usable
-
-
-def running_hours(supply: Supply, draw: float) -> float:
-    """Hours that the bank carries a steady `draw` [A], above 0.
-
-    Charge over current; lithium cells give nearly the same charge at any of these currents, lead
-    ones less at a high one.
-
-    Two of 300 A·h, 85 % usable: a little over 10 hours at 47 A, about 21 at 24 A (a fact of the
-    trade; common practice):
-
-    >>> bank = Supply(battery=300.0, batteries=2, voltage=12.8)
-    >>> print(f"{running_hours(bank, 47.0):.1f} {running_hours(bank, 24.0):.1f}")
-    10.9 21.2
-    """
-    return usable_charge(supply) / draw
-
-
-def pump_draw(supply: Supply, pump: PumpCurve, power: float) -> float:
-    """Current that a pump of `power` [W] draws from the bank [A]; NaN where power is not known.
-
-    An AC pump's power comes through the inverter.
-    """
-    return power / (passed_on(supply, pump.drive) * supply.voltage)
-
-
-def passed_on(supply: Supply | None, drive: str) -> float:
-    """Share of a source's power that reaches what runs on this drive: "ac" through the inverter."""
-    return supply.inverter_efficiency if supply is not None and drive == "ac" else 1.0
-
-
-def running(supply: Supply | None, present: float, pump: float) -> tuple[Running, ...]:
-    """Consumption and hours at each stage that the job states, with one pump instead of another.
-
-    Parameters
-    ----------
-    supply : Supply or None
-        The answer is empty where there is none.
-    present, pump : float
-        Draw of the pump that the stated draws include, and of the pump in question [A]. Where
-        either is not known (NaN), so are the hours.
-    """
-    found = []
-    for stage in supply.draw if supply else ():
-        total = stage - present + pump
-        known = math.isfinite(total) and total > 0
-        share = pump / total if known else math.nan
-        hours = running_hours(supply, total) if supply and known else math.nan
-        found.append(Running(total, pump, share, hours))
-    return tuple(found)
 
 
 @dataclass(frozen=True)
@@ -203,19 +143,31 @@ def _least(curve: DrawCurve) -> tuple[float, float]:
     return float(flow), float(parabola(flow))
 
 
+def at_condensing(point: OperatingPoint, condensing: float) -> StageDraw:
+    """The loop at full stage as it would draw if each unit condensed at one temperature [°C]."""
+    network = _at_stage(point.network, FULL)
+    return _drawn(point, network.job, FULL, [condensing] * len(network.job.condenser))
+
+
 def _stage(point: OperatingPoint, name: str) -> StageDraw:
     network = _at_stage(point.network, name)
-    job, supply = network.job, network.job.supply
-    condensing, units = _units_power(network, point.line_flow[None, :])
-    pump = _pump_power(point)
-    pump_source = pump / passed_on(supply, network.pump.curve.drive)
-    power = float(units[0]) + pump_source
-    current = power / supply.voltage if supply else math.nan
+    condensing, _ = _units_power(network, point.line_flow[None, :])
+    return _drawn(point, network.job, name, condensing[0].tolist())
+
+
+def _drawn(point: OperatingPoint, job: Job, name: str, condensing: Sequence[float]) -> StageDraw:
+    """One stage, with each unit condensing at a temperature [°C] that is given."""
+    supply, pump = job.supply, _pump_power(point)
     draws = tuple(
-        UnitDraw(unit.name, float(hot), unit_power(unit, float(hot)))
-        for unit, hot in zip(job.condenser, condensing[0], strict=True)
+        UnitDraw(unit.name, hot, unit_power(unit, hot))
+        for unit, hot in zip(job.condenser, condensing, strict=True)
         if unit.electrical is not None
     )
+    drives = {unit.name: unit.drive for unit in job.condenser}
+    pump_source = pump / passed_on(supply, job.pump.curve.drive)
+    units = sum(draw.power / passed_on(supply, drives[draw.name]) for draw in draws)
+    power = units + pump_source
+    current = power / supply.voltage if supply else math.nan
     return StageDraw(
         stage=name,
         units=draws,

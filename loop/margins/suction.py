@@ -11,8 +11,6 @@ from loop.seawater import ATMOSPHERE, Water
 
 # Available over required NPSH, at least: common practice for small pumps on warm water.
 NPSH_RATIO = 1.3
-# Depth of an intake, in bores over the first, for each unit of V/√(g D): ANSI/HI 9.8.
-VORTEX = 2.3
 # Factor on the opening's Froude number in ANSI/HI 9.8's submergence (form as cited in open
 # literature).
 VORTEX = 2.3

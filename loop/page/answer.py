@@ -4,9 +4,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from loop.check import CheckResult, check, to_json
-from loop.job import Edit, Insert, Job, JobError, Put, Remove, edit, edit_text, locate, parse_toml
+from loop.job import Edit, Insert, Job, JobError, Put, Remove, edit, edit_text, parse_toml
 from loop.page.folder import Folder
 from loop.page.picture import picture
+from loop.page.rows import as_tables, own
+from loop.page.wishes import wished
 from loop.tomlfile import tables
 from loop.words.action_words import action_text
 from loop.words.speaker import Speaker
@@ -23,15 +25,17 @@ def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str,
     """
     folder.guard(text)
     job = parse_toml(text, "job", folder.root)
-    tried = edit(job, what_if) if what_if else job
+    tried = edit(job, what_if, str(folder.root)) if what_if else job
     result = check(tried)
     return {
         "text": text,
-        "job": written(text, job),
+        "job": _job(text, job),
         "check": to_json(result),
         "fixes": _fixes(result),
         "picture": picture(result),
         "what_if": bool(what_if),
+        "volts": job.pump.voltage,
+        "direct": job.pump.curve.drive == "dc",
     }
 
 
@@ -41,6 +45,16 @@ def changed(folder: Folder, text: str, edits: Sequence[Edit]) -> str:
     after = edit_text(text, edits, str(folder.root))
     folder.guard(after)
     return after
+
+
+def wish_done(folder: Folder, text: str, wish: Any) -> tuple[str, str]:
+    """The text of a job after what is done with one row, and the address that the row has then.
+
+    Raises JobError with every mistake.
+    """
+    folder.guard(text)
+    edits, address = wished(text, wish, str(folder.root))
+    return changed(folder, text, edits), address
 
 
 def acted(folder: Folder, text: str, finding: int, action: int) -> str:
@@ -83,34 +97,13 @@ def _fixes(result: CheckResult) -> list[list[str]]:
     ]
 
 
-def written(text: str, job: Job) -> dict[str, Any]:
-    """The job as its file says it: each part's own keys, in the order of `check`'s stations."""
-    data = tables(text, "job")
-    rows = []
-    for item in locate(job.part):
-        table: Any = data
-        for step in item.path:
-            table = table[step]
-        rows.append(
-            {
-                "address": item.address,
-                "kind": item.part.kind,
-                "label": item.label,
-                "place": item.place,
-                "branch": item.branch,
-                "given": _own(table),
-                "bore": item.part.bore,
-            }
-        )
+def _job(text: str, job: Job) -> dict[str, Any]:
+    """The job as its file says it: rows in the order of the water, and the tables beside them."""
+    file = tables(text, "job")
     return {
         "title": job.title,
         "units": job.units,
-        "parts": rows,
-        "tables": {name: _own(data.get(name, {})) for name in ("water", "boat", "defaults")},
-        "units_cooled": [_own(unit) for unit in data.get("condenser", [])],
+        "rows": as_tables(job, file),
+        "tables": {name: own(file.get(name, {})) for name in ("water", "boat", "defaults")},
+        "units_cooled": [own(unit) for unit in file.get("condenser", [])],
     }
-
-
-def _own(table: Mapping[str, Any]) -> dict[str, Any]:
-    """A table's own keys, without the tables below it."""
-    return {key: value for key, value in table.items() if key not in ("branch", "kind")}

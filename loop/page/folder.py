@@ -1,5 +1,6 @@
 """The folder that the page works in: job and pump files by name, and nothing outside it."""
 
+import contextlib
 import hashlib
 import os
 import re
@@ -43,15 +44,20 @@ class Folder:
     def jobs(self) -> list[dict[str, str]]:
         """The job files among them: name and title."""
         found = []
-        for name in self.names():
-            try:
-                data = tables(self.read(name).text, "job")
-            except (JobError, ValueError):
-                continue
+        for name, data in self._tables():
             if isinstance(data.get("part"), list):
                 title = data.get("title")
                 found.append({"name": name, "title": title if isinstance(title, str) else name})
         return found
+
+    def pumps(self) -> list[str]:
+        """The pump files among them."""
+        return [name for name, data in self._tables() if isinstance(data.get("curve"), dict)]
+
+    def _tables(self) -> Iterator[tuple[str, dict[str, Any]]]:
+        for name in self.names():
+            with contextlib.suppress(JobError, ValueError):
+                yield name, tables(self.read(name).text, "job")
 
     def read(self, name: str) -> Opened:
         """A file's text; raises JobError where there is no such file or it cannot be read."""
@@ -83,9 +89,13 @@ class Folder:
         return mark_of(text)
 
     def guard(self, text: str) -> None:
-        """Raises JobError where a text names a pump file outside the folder."""
+        """Raises JobError where a text is no TOML, or names a pump file outside the folder."""
         root = os.path.realpath(self.root)
-        for reference in _pump_files(tables(text, "job")):
+        try:
+            data = tables(text, "job")
+        except ValueError as error:
+            raise JobError([f"job: {error}"]) from None
+        for reference in _pump_files(data):
             there = os.path.realpath(os.path.join(root, reference))
             if os.path.dirname(there) != root:
                 raise JobError(

@@ -8,25 +8,34 @@ from pydantic.fields import FieldInfo
 
 from loop.job.model import Boat, Defaults, Sea, Unit
 from loop.job.partial_checks import PART_CLASSES
-from loop.job.written import written_quantity
-from loop.parts import Manifold, Pump
-from loop.units import Rating
+from loop.job.written import written_field, written_quantity
+from loop.parts import Branch, Manifold, Pump
+from loop.units import Rating, System
 from loop.units.fields import Quantity
 
-_HIDDEN = {"kind", "branch"}
-# A new part of each kind, as a person would first write it; measured values replace these.
-STARTERS: dict[str, dict[str, Any]] = {
-    "hose": {"length": "3 ft"},
-    "strainer": {"loss": "0.4 psi at 300 gal/h"},
-    "condenser": {"loss": "2.2 psi at 240 gal/h"},
+_HIDDEN = {"kind", "branch", "part"}
+# A new part, as a person would first write it, in SI: the measured values replace these.
+_STARTERS: dict[str, dict[str, Any]] = {
+    "hose": {"length": 0.9144},
+    "strainer": {"loss": Rating.read("0.4 psi at 300 gal/h")},
+    "condenser": {"loss": Rating.read("2.2 psi at 240 gal/h")},
     "fitting": {"k": 1.0},
 }
 
 
+def starter(kind: str, system: System) -> dict[str, Any]:
+    """The keys of a new part of a kind, as text with units of the job's system."""
+    given = _STARTERS.get(kind, {})
+    return {
+        key: written_field(PART_CLASSES[kind], key, item, system) for key, item in given.items()
+    }
+
+
 @cache
 def part_forms() -> dict[str, list[dict[str, Any]]]:
-    """Fields of every kind of part, in the order of the model; each as `field_form` gives it."""
-    return {kind: table_form(model) for kind, model in PART_CLASSES.items()}
+    """Fields of every kind of row, in the order of the model; each as `field_form` gives it."""
+    forms = {kind: table_form(model) for kind, model in PART_CLASSES.items()}
+    return {**forms, "branch": table_form(Branch)}
 
 
 @cache

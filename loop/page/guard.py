@@ -112,7 +112,14 @@ class Guard:
             return
         extra = self.gate.greeting(scope)
 
+        read = False
+
         async def replay() -> Message:
+            # What comes after the body says that the reader has gone.
+            nonlocal read
+            if read:
+                return await receive()
+            read = True
             return {"type": "http.request", "body": body, "more_body": False}
 
         async def headed(message: Message) -> None:

@@ -1,86 +1,79 @@
-"""Pumps from paper: a page of a datasheet as a picture, and the points taken from it as a pump."""
+"""Pumps from paper: what a person typed, pasted or took from a picture, as a pump file."""
 
-import io
 import re
+import tomllib
 from collections.abc import Mapping
 from typing import Any
 
-from pydantic import ValidationError
-
 from loop.job import JobError
 from loop.pumps import PumpCurve, pump_problems
+from loop.pumps.datasheet import MOST_TEXT, read_datasheet
+from loop.pumps.doubts import like, remarks
+from loop.pumps.writing import PUMP_QUESTIONS, answer_problem, pump_tables, pump_text
 
-# Largest picture of a page [pixels each way]; a datasheet is read well at this size.
-_LARGEST = 2400
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,58}")
-
-
-def page_picture(body: bytes, number: int) -> bytes:
-    """One page of a PDF as a PNG; raises JobError where it is no PDF or has no such page."""
-    try:
-        import pypdfium2
-    except ImportError:
-        raise JobError(
-            ["to read PDF files: pip install pypdfium2; or take a picture of the page"]
-        ) from None
-    try:
-        with pypdfium2.PdfDocument(body) as document:
-            if not 1 <= number <= len(document):
-                raise JobError([f"this PDF has {len(document)} pages"])
-            page = document[number - 1]
-            scale = min(_LARGEST / max(page.get_width(), page.get_height(), 1.0), 4.0)
-            image = page.render(scale=scale).to_pil()
-    except (pypdfium2.PdfiumError, ValueError):
-        raise JobError(["this file is not a PDF that can be read"]) from None
-    made = io.BytesIO()
-    image.save(made, format="PNG")
-    return made.getvalue()
+_LONGEST = 200
+_POINTS = 41
 
 
 def pump_file(given: Any) -> tuple[str, str]:
-    """Name and text of a pump file from the page's table; raises JobError with every mistake."""
-    import tomlkit
+    """Name and text of a pump file; raises JobError with every mistake.
 
-    table = _table(given)
-    name = str(table.get("name", ""))
-    if not _NAME.fullmatch(name):
+    `given` has an answer to each of `PUMP_QUESTIONS` that is known, "note", and as "points" the
+    table of its curve, "" where only the nameplate is known.
+    """
+    text, pump = _read(given)
+    if not _NAME.fullmatch(pump.name):
         raise JobError(["name: small letters, digits and dashes, such as my-pump-300"])
-    _curve(table)
-    return f"{name}.toml", tomlkit.dumps(table)
+    return f"{pump.name}.toml", text
 
 
 def checked_curve(given: Any) -> dict[str, Any]:
-    """A pump's curve as it would be used, in SI; raises JobError with every mistake."""
-    curve = _curve(_table(given))
-    flows = [curve.last_flow * i / 40 for i in range(41)]
+    """The pump's curve, that of the catalogue's pump most like it, and what to know of both; SI.
+
+    Raises JobError with every mistake.
+    """
+    _, pump = _read(given)
+    beside = like(pump)
     return {
-        "shutoff_head": float(curve.head(0.0)),
-        "last_flow": curve.last_flow,
-        "points": [[flow, float(curve.head(flow))] for flow in flows],
+        "points": _points(pump),
+        "read": [
+            [float(q), float(h)] for q, h in zip(pump.points.flow, pump.points.head, strict=True)
+        ],
+        "beside": {"name": beside.name, "points": _points(beside)},
+        "remarks": remarks(pump),
     }
 
 
-def _curve(table: dict[str, Any]) -> PumpCurve:
+def _points(pump: PumpCurve) -> list[list[float]]:
+    flows = [pump.last_flow * i / (_POINTS - 1) for i in range(_POINTS)]
+    return [[flow, float(pump.head(flow))] for flow in flows]
+
+
+def _read(given: Any) -> tuple[str, PumpCurve]:
+    answers, points = _answers(given)
+    wrong = [(name, answer_problem(name, answers.get(name, ""))) for name in PUMP_QUESTIONS]
+    problems = [f"{PUMP_QUESTIONS[name]}: {why}" for name, why in wrong if why]
+    if "name" not in answers:
+        problems.insert(0, "Name of the pump: give one, such as my-pump-300")
+    if problems:
+        raise JobError(problems)
     try:
-        return PumpCurve.model_validate(table, context={"text": True})
-    except ValidationError as error:
+        tables = pump_tables(answers, read_datasheet(points) if points else None)
+        text = pump_text({**tables, "note": answers.get("note") or tables["note"]})
+        return text, PumpCurve.model_validate(tomllib.loads(text), context={"text": True})
+    except ValueError as error:
         raise JobError(pump_problems(error)) from None
 
 
-def _table(given: Any) -> dict[str, Any]:
+def _answers(given: Any) -> tuple[dict[str, str], str]:
     if not isinstance(given, Mapping):
         raise JobError(["the pump must be a table"])
-    return _plain(given)
-
-
-def _plain(given: Mapping[str, Any]) -> dict[str, Any]:
-    """The table with its texts and numbers only."""
-    found: dict[str, Any] = {}
-    for key, value in given.items():
-        if isinstance(value, Mapping):
-            found[str(key)] = _plain(value)
-        elif isinstance(value, str | int | float | bool):
-            found[str(key)] = value
-        elif isinstance(value, list) and all(isinstance(v, int | float) for v in value):
-            found[str(key)] = list(value)
-    return found
+    points = given.get("points", "")
+    if not isinstance(points, str) or len(points) > MOST_TEXT:
+        raise JobError([f"points: over {MOST_TEXT // 1000} kB; a curve is a few lines"])
+    wanted = {name: given.get(name, "") for name in (*PUMP_QUESTIONS, "note")}
+    for name, text in wanted.items():
+        if not isinstance(text, str) or len(text) > _LONGEST:
+            raise JobError([f"{name}: must be text of at most {_LONGEST} signs"])
+    return {name: text.strip() for name, text in wanted.items() if text.strip()}, points.strip()

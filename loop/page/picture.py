@@ -61,8 +61,7 @@ def _way(result: CheckResult, path: AirPath, located: tuple[Located, ...]) -> di
                 "at": crest.distance,
                 "height": crest.height,
                 "side": crest.side,
-                "air": "held" if _runs_dry(path, crest) else crest.running,
-                "bleed": crest.bleed is not None,
+                "air": "held" if _runs_dry(path, crest) else crest.state,
                 "pockets": [list(crest.leg)]
                 if _runs_dry(path, crest)
                 else [list(pocket) for pocket in crest.pockets],

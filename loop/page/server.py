@@ -1,8 +1,11 @@
 """The page's routes: each reads its request, calls one function, and answers in JSON or HTML."""
 
+import asyncio
 import json
 import secrets
-from collections.abc import Callable
+import threading
+from collections.abc import Awaitable, Callable
+from dataclasses import asdict
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -15,14 +18,16 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 
 from loop.job import JobError, program_version
-from loop.page import paper
-from loop.page.answer import acted, answer, changed, read_edits
+from loop.page.api import Answers, Table, text_of
 from loop.page.folder import ConflictError, Folder
-from loop.page.forms import STARTERS, addable, job_forms, part_forms
+from loop.page.forms import addable, job_forms, part_forms
 from loop.page.guard import OWN_POLICY, Gate, Guard
-from loop.page.start import first_text
+from loop.page.lessons import lesson_list
+from loop.page.pdf import page_picture
 from loop.page.tasks import Tasks
+from loop.page.workers import Workers
 from loop.pumps import catalogue
+from loop.units import System
 
 _ASSETS = {
     ".js": "text/javascript; charset=utf-8",
@@ -32,12 +37,18 @@ _ASSETS = {
 
 
 class Site:
-    """One start of the page: its folder, its tasks, its token."""
+    """One start of the page: its folder, its tasks, its token.
 
-    def __init__(self, root: Path, token: str | None = None) -> None:
-        self.folder = Folder(root)
-        self.tasks = Tasks()
+    With `workers` answers come from processes of their own, which end where their reader goes.
+    """
+
+    def __init__(
+        self, root: Path, token: str | None = None, workers: Workers | None = None
+    ) -> None:
+        self.folder, self.tasks = Folder(root), Tasks()
         self.token = token or secrets.token_urlsafe(18)
+        self.workers = workers
+        self._answers = Answers(self.folder)
         self._pages = Environment(
             loader=PackageLoader("loop.page"), autoescape=True, undefined=StrictUndefined
         )
@@ -50,52 +61,69 @@ class Site:
             Route("/show", self._wall),
             Route("/show/{name}", self._show),
             Route("/pump", self._pump),
+            Route("/lessons", self._lessons),
+            Route("/lesson/{number:int}", self._lesson),
+            Route("/drill", self._drill),
             Route("/call/{name}", self._call),
             Route("/static/{name}", self._static),
-            Route("/api/files", self._answering(self._files)),
             Route("/api/file/{name}", self._file),
-            Route("/api/answer", self._answering(self._answer), methods=["POST"]),
-            Route("/api/act", self._answering(self._act), methods=["POST"]),
-            Route("/api/save", self._answering(self._save), methods=["POST"]),
-            Route("/api/new", self._answering(self._new), methods=["POST"]),
-            Route("/api/size", self._answering(self._size), methods=["POST"]),
-            Route("/api/task", self._answering(self._task), methods=["POST"]),
-            Route("/api/cancel", self._answering(self._cancel), methods=["POST"]),
             Route("/api/sheet/{form}", self._sheet, methods=["POST"]),
             Route("/api/paper", self._paper, methods=["POST"]),
-            Route("/api/pump/check", self._answering(self._pump_check), methods=["POST"]),
-            Route("/api/pump/save", self._answering(self._pump_save), methods=["POST"]),
+            Route("/api/size", self._task(self._begin), methods=["POST"]),
+            Route("/api/task", self._task(self._look), methods=["POST"]),
+            Route("/api/cancel", self._task(self._cancel), methods=["POST"]),
+            *(
+                Route(f"/api/{name}", self._answering(name), methods=["POST"])
+                for name in self._answers.by_name
+            ),
         ]
         return Guard(Starlette(routes=routes), Gate(hosts, self.token, everywhere))
 
+    def stop(self) -> None:
+        """Ends all work."""
+        self.tasks.stop_all()
+        if self.workers is not None:
+            self.workers.stop()
+
     # Pages -------------------------------------------------------------------------------------
 
-    async def _front(self, request: Request) -> Response:
-        jobs = await run_in_threadpool(self.folder.jobs)
-        return self._page("front.html", jobs=jobs, folder=self.folder.root.name, wall=False)
+    def _front(self, request: Request) -> Response:
+        jobs, name = self.folder.jobs(), self.folder.root.name
+        return self._page("front.html", jobs=jobs, folder=name, wall=False)
 
-    async def _wall(self, request: Request) -> Response:
-        jobs = await run_in_threadpool(self.folder.jobs)
-        return self._page("front.html", jobs=jobs, folder=self.folder.root.name, wall=True)
+    def _wall(self, request: Request) -> Response:
+        jobs, name = self.folder.jobs(), self.folder.root.name
+        return self._page("front.html", jobs=jobs, folder=name, wall=True)
 
-    async def _bench(self, request: Request) -> Response:
-        return self._page("bench.html", name=request.path_params["name"], wall=False)
+    def _bench(self, request: Request) -> Response:
+        name, jobs = request.path_params["name"], self.folder.jobs()
+        return self._page("bench.html", name=name, jobs=jobs, wall=False)
 
-    async def _show(self, request: Request) -> Response:
-        return self._page("bench.html", name=request.path_params["name"], wall=True)
+    def _show(self, request: Request) -> Response:
+        return self._page("bench.html", name=request.path_params["name"], jobs=[], wall=True)
 
-    async def _pump(self, request: Request) -> Response:
+    def _pump(self, request: Request) -> Response:
         return self._page("pump.html")
+
+    def _lessons(self, request: Request) -> Response:
+        units = _units(request)
+        return self._page("lessons.html", lessons=lesson_list(units), units=units)
+
+    def _lesson(self, request: Request) -> Response:
+        number, units = request.path_params["number"], _units(request)
+        return self._page("lesson.html", number=number, many=len(lesson_list(units)), units=units)
+
+    def _drill(self, request: Request) -> Response:
+        return self._page("drill.html", jobs=self.folder.jobs(), units=_units(request))
 
     async def _call(self, request: Request) -> Response:
         """The card of a job, which works a service call; it brings a policy of its own."""
-        try:
-            text = await run_in_threadpool(_card, self.folder, request.path_params["name"])
-        except JobError as error:
-            return JSONResponse({"problems": error.problems}, 422)
-        return HTMLResponse(text, headers={OWN_POLICY: "1"})
+        found = await self._asked(request, "card", {"name": request.path_params["name"]})
+        if isinstance(found, Response):
+            return found
+        return HTMLResponse(found["body"], headers={OWN_POLICY: "1"})
 
-    async def _static(self, request: Request) -> Response:
+    def _static(self, request: Request) -> Response:
         name = request.path_params["name"]
         kind = _ASSETS.get(Path(name).suffix)
         asset = files("loop.page").joinpath("static", name)
@@ -109,9 +137,8 @@ class Site:
             "forms": part_forms(),
             "tables": job_forms(),
             "addable": addable(),
-            "starters": STARTERS,
-            "pumps": sorted(catalogue()),
-            **{key: values[key] for key in ("name", "wall") if key in values},
+            "pumps": [*sorted(catalogue()), *self.folder.pumps()],
+            **{key: values[key] for key in ("name", "wall", "number", "units") if key in values},
         }
         text = self._pages.get_template(template).render(
             settings=settings, version=program_version(), **values
@@ -120,109 +147,93 @@ class Site:
 
     # Answers -----------------------------------------------------------------------------------
 
-    def _answering(self, work: Callable[[dict[str, Any]], dict[str, Any]]) -> Any:
-        """A route that hands a JSON request to `work`, off the event loop, and tells mistakes."""
-
+    def _answering(self, name: str) -> Callable[[Request], Awaitable[Response]]:
         async def route(request: Request) -> Response:
-            asked: dict[str, Any] = {}
-            if request.method == "POST":
-                try:
-                    asked = json.loads(await request.body())
-                except (ValueError, RecursionError):
-                    return JSONResponse({"problems": ["the request is not JSON"]}, 400)
-                if not isinstance(asked, dict):
-                    return JSONResponse({"problems": ["the request must be a table"]}, 400)
-            return await run_in_threadpool(_told, work, asked)
+            found = await self._asked(request, name, await _table(request))
+            return found if isinstance(found, Response) else JSONResponse(_finite(found))
 
         return route
 
-    def _files(self, asked: dict[str, Any]) -> dict[str, Any]:
-        return {"jobs": self.folder.jobs()}
+    async def _sheet(self, request: Request) -> Response:
+        form = request.path_params["form"]
+        table = await _table(request)
+        asked = table if isinstance(table, Response) else {**table, "form": form}
+        found = await self._asked(request, "sheet", asked)
+        if isinstance(found, Response):
+            return found
+        kind = "application/pdf" if form == "pdf" else "text/html; charset=utf-8"
+        return Response(found["body"], media_type=kind)
+
+    async def _asked(self, request: Request, name: str, asked: Table | Response) -> Any:
+        """The answer of that name, or the response that says what is wrong with the question."""
+        if isinstance(asked, Response):
+            return asked
+        if self.workers is None:
+            answers = {**self._answers.by_name, **self._answers.bodies}
+            return await _told(lambda: answers[name](asked))
+        left = threading.Event()
+        watching = asyncio.create_task(_leaving(request, left))
+        try:
+            workers = self.workers
+            return await _told(lambda: workers.ask(name, asked, left.is_set))
+        finally:
+            watching.cancel()
 
     async def _file(self, request: Request) -> Response:
-        def work(asked: dict[str, Any]) -> dict[str, Any]:
-            opened = self.folder.read(request.path_params["name"])
-            return {"text": opened.text, "mark": opened.mark}
+        found = await _told(lambda: asdict(self.folder.read(request.path_params["name"])))
+        return found if isinstance(found, Response) else JSONResponse(found)
 
-        return await run_in_threadpool(_told, work, {})
+    async def _paper(self, request: Request) -> Response:
+        body, number = await request.body(), request.query_params.get("page", "1")
+        page = int(number) if number.isdecimal() and len(number) < 5 else 1
+        found = await _told(lambda: {"body": page_picture(body, page)})
+        return (
+            found
+            if isinstance(found, Response)
+            else Response(found["body"], media_type="image/png")
+        )
 
-    def _answer(self, asked: dict[str, Any]) -> dict[str, Any]:
-        text = _text(asked)
-        edits = read_edits(asked.get("edits", []))
-        after = changed(self.folder, text, edits) if edits else text
-        return answer(self.folder, after, read_edits(asked.get("what_if", [])))
+    # A sizing, which runs on while it is watched ------------------------------------------------
 
-    def _act(self, asked: dict[str, Any]) -> dict[str, Any]:
-        finding, action = asked.get("finding"), asked.get("action")
-        if not isinstance(finding, int) or not isinstance(action, int):
-            raise JobError(["finding and action must be whole numbers"])
-        return answer(self.folder, acted(self.folder, _text(asked), finding, action))
+    def _task(self, work: Callable[[Table], Table]) -> Callable[[Request], Awaitable[Response]]:
+        async def route(request: Request) -> Response:
+            asked = await _table(request)
+            found = asked if isinstance(asked, Response) else await _told(lambda: work(asked))
+            return found if isinstance(found, Response) else JSONResponse(_finite(found))
 
-    def _save(self, asked: dict[str, Any]) -> dict[str, Any]:
-        text, name, mark = _text(asked), asked.get("name"), asked.get("mark")
-        if not isinstance(name, str) or not isinstance(mark, str | None):
-            raise JobError(["a file name is missing"])
-        answer(self.folder, text)
-        return {"mark": self.folder.write(name, text, mark)}
+        return route
 
-    def _new(self, asked: dict[str, Any]) -> dict[str, Any]:
-        name = asked.get("name")
-        if not isinstance(name, str):
-            raise JobError(["a file name is missing"])
-        name = name if name.endswith(".toml") else f"{name}.toml"
-        text = first_text(name.removesuffix(".toml"), "si" if asked.get("units") == "si" else "us")
-        return {"name": name, "mark": self.folder.write(name, text, None)}
-
-    def _size(self, asked: dict[str, Any]) -> dict[str, Any]:
-        text = _text(asked)
+    def _begin(self, asked: Table) -> Table:
+        text = text_of(asked)
         self.folder.guard(text)
         return {"task": self.tasks.start(text, str(self.folder.root))}
 
-    def _task(self, asked: dict[str, Any]) -> dict[str, Any]:
+    def _look(self, asked: Table) -> Table:
         try:
             return self.tasks.look(str(asked.get("task")))
         except KeyError:
             raise JobError(["this work has ended"]) from None
 
-    def _cancel(self, asked: dict[str, Any]) -> dict[str, Any]:
+    def _cancel(self, asked: Table) -> Table:
         self.tasks.stop(str(asked.get("task")))
         return {}
 
-    async def _sheet(self, request: Request) -> Response:
-        form = request.path_params["form"]
-        try:
-            text = _text(json.loads(await request.body()))
-            body = await run_in_threadpool(_sheet, self.folder, text, form)
-        except JobError as error:
-            return JSONResponse({"problems": error.problems}, 422)
-        except (ValueError, RecursionError, AttributeError):
-            return JSONResponse({"problems": ["the request is not JSON"]}, 400)
-        kind = "application/pdf" if form == "pdf" else "text/html; charset=utf-8"
-        return Response(body, media_type=kind)
 
-    async def _paper(self, request: Request) -> Response:
-        body = await request.body()
-        number = request.query_params.get("page", "1")
-        try:
-            page = int(number) if number.isdecimal() and len(number) < 5 else 1
-            picture = await run_in_threadpool(paper.page_picture, body, page)
-        except JobError as error:
-            return JSONResponse({"problems": error.problems}, 422)
-        return Response(picture, media_type="image/png")
-
-    def _pump_check(self, asked: dict[str, Any]) -> dict[str, Any]:
-        return paper.checked_curve(asked.get("pump"))
-
-    def _pump_save(self, asked: dict[str, Any]) -> dict[str, Any]:
-        name, text = paper.pump_file(asked.get("pump"))
-        self.folder.write(name, text, None)
-        return {"name": name}
-
-
-def _told(work: Callable[[dict[str, Any]], dict[str, Any]], asked: dict[str, Any]) -> Response:
-    """The answer of `work`, or its mistakes with the status that fits."""
+async def _table(request: Request) -> Table | Response:
+    """A request's JSON table, or the response that says what is wrong with it."""
     try:
-        return JSONResponse(_finite(work(asked)))
+        asked = json.loads(await request.body())
+    except (ValueError, RecursionError):
+        return JSONResponse({"problems": ["the request is not JSON"]}, 400)
+    if not isinstance(asked, dict):
+        return JSONResponse({"problems": ["the request must be a table"]}, 400)
+    return asked
+
+
+async def _told(work: Callable[[], Table]) -> Table | Response:
+    """What `work` gives, off the event loop; or its mistakes, with the status that fits."""
+    try:
+        return await run_in_threadpool(work)
     except ConflictError:
         words = "the file has been changed outside this page since it was read"
         return JSONResponse({"problems": [words]}, 409)
@@ -230,11 +241,15 @@ def _told(work: Callable[[dict[str, Any]], dict[str, Any]], asked: dict[str, Any
         return JSONResponse({"problems": error.problems}, 422)
 
 
-def _text(asked: Any) -> str:
-    text = asked.get("text")
-    if not isinstance(text, str):
-        raise JobError(["the job's text is missing"])
-    return text
+async def _leaving(request: Request, left: threading.Event) -> None:
+    """Sets `left` once the reader has gone."""
+    while (await request.receive())["type"] != "http.disconnect":
+        pass
+    left.set()
+
+
+def _units(request: Request) -> System:
+    return "si" if request.query_params.get("units") == "si" else "us"
 
 
 def _finite(value: Any) -> Any:
@@ -246,29 +261,3 @@ def _finite(value: Any) -> Any:
     if isinstance(value, float) and not abs(value) < float("inf"):
         return None
     return value
-
-
-def _card(folder: Folder, name: str) -> str:
-    """The card of a job file, as `loop card` writes it."""
-    from loop.card import card, to_html
-    from loop.diagnose import prepare
-    from loop.job import parse_toml
-    from loop.sheet.compose import sheet
-
-    text = folder.read(name).text
-    folder.guard(text)
-    job = parse_toml(text, name, folder.root)
-    return to_html(card(prepare(job), sheet(job)))
-
-
-def _sheet(folder: Folder, text: str, form: str) -> bytes:
-    """The job sheet of a text, as ``pdf`` or ``html``."""
-    from loop.job import parse_toml
-    from loop.sheet import to_html, to_pdf
-    from loop.sheet.compose import sheet
-
-    if form not in ("pdf", "html"):
-        raise JobError(["a sheet is pdf or html"])
-    folder.guard(text)
-    content = sheet(parse_toml(text, "job", folder.root))
-    return to_pdf(content) if form == "pdf" else to_html(content).encode("utf-8")

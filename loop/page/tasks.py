@@ -1,16 +1,14 @@
 """Work that takes long, in a process of its own: it can be watched, cancelled, and ends alone."""
 
-import contextlib
-import multiprocessing
 import secrets
 import threading
 import time
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
-from multiprocessing.process import BaseProcess
 from typing import Any
 
 from loop.job import JobError, parse_toml
+from loop.page.apart import Apart, begin
 
 # A task whose reader has not asked for so long [s] is given up; one that runs longer is stopped.
 _UNWATCHED, _LONGEST = 20.0, 300.0
@@ -19,8 +17,7 @@ _AT_ONCE = 2
 
 @dataclass
 class _Task:
-    process: BaseProcess
-    pipe: Connection
+    work: Apart
     started: float
     asked: float
     share: float = 0.0
@@ -38,17 +35,14 @@ class Tasks:
         """Starts sizing a job; gives the task's name. Raises JobError where too many run."""
         with self._lock:
             self._sweep()
-            if sum(task.process.is_alive() for task in self._tasks.values()) >= _AT_ONCE:
+            if sum(task.work.process.is_alive() for task in self._tasks.values()) >= _AT_ONCE:
                 raise JobError(["two sizings are running already; wait for one or cancel it"])
-            context = multiprocessing.get_context("spawn")
-            here, there = context.Pipe(duplex=False)
-            process = context.Process(target=_size, args=(there, text, folder), daemon=True)
-            process.start()
-            there.close()
+            work = begin(_size, text, folder)
             now = time.monotonic()
             name = secrets.token_urlsafe(12)
-            self._tasks[name] = _Task(process, here, now, now)
-            return name
+            self._tasks[name] = _Task(work, now, now)
+        self._watch()
+        return name
 
     def look(self, name: str) -> dict[str, Any]:
         """How far a task is: ``share`` done, and ``result`` once there; raises KeyError."""
@@ -64,7 +58,7 @@ class Tasks:
         with self._lock:
             task = self._tasks.pop(name, None)
             if task is not None:
-                _end(task)
+                task.work.end()
 
     def stop_all(self) -> None:
         """Ends every task."""
@@ -74,8 +68,8 @@ class Tasks:
     @staticmethod
     def _drain(task: _Task) -> None:
         try:
-            while task.pipe.poll():
-                kind, value = task.pipe.recv()
+            while task.work.pipe.poll():
+                kind, value = task.work.pipe.recv()
                 if kind == "share":
                     task.share = value
                 else:
@@ -84,25 +78,26 @@ class Tasks:
             if task.result is None:
                 task.result = {"problems": ["the work was stopped before it was done"]}
 
+    def _watch(self) -> None:
+        """Looks again and again whether a task's reader has gone, as long as there is one."""
+        with self._lock:
+            self._sweep()
+            if self._tasks:
+                later = threading.Timer(_UNWATCHED / 2, self._watch)
+                later.daemon = True
+                later.start()
+
     def _sweep(self) -> None:
         now = time.monotonic()
         for name, task in list(self._tasks.items()):
             if now - task.asked > _UNWATCHED or now - task.started > _LONGEST:
-                _end(task)
+                task.work.end()
                 del self._tasks[name]
 
 
-def _end(task: _Task) -> None:
-    if task.process.is_alive():
-        task.process.terminate()
-    task.process.join(1.0)
-    task.pipe.close()
-
-
 def _size(pipe: Connection, text: str, folder: str) -> None:
-    """Runs in the process: sizes a job, says how far it is, sends the result as JSON tables."""
-    from loop.size import size
-    from loop.size.as_json import to_json
+    """Runs in the process: sizes a job, says how far it is, sends what `sizing_tables` gives."""
+    from loop.page.sizing import sizing_tables
 
     last = [0.0]
 
@@ -112,10 +107,8 @@ def _size(pipe: Connection, text: str, folder: str) -> None:
             last[0] = share
             pipe.send(("share", share))
 
-    # A reader that has gone needs no answer.
-    with contextlib.suppress(BrokenPipeError):
-        try:
-            result = to_json(size(parse_toml(text, "job", folder), progress=progress))
-        except JobError as error:
-            result = {"problems": error.problems}
-        pipe.send(("result", result))
+    try:
+        result = sizing_tables(parse_toml(text, "job", folder), progress)
+    except JobError as error:
+        result = {"problems": error.problems}
+    pipe.send(("result", result))

@@ -7,17 +7,20 @@ import fluids
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
 from loop.seawater import Water
-from loop.units import Height
+from loop.units import Height, Offset
 
 
 class Discharge(Part):
     """A through-hull: ``fluids.exit_normal`` on its bore.
 
-    Above the water the jet leaves at the fitting's own height; below it, at sea pressure.
+    Above the water the jet leaves at the fitting's own height; below it, at sea pressure. Where it
+    lies in the hull says how far heel and trim dip it.
     """
 
     kind: Literal["discharge"] = "discharge"
     height: Height
+    off_centre: Offset = 0.0
+    fore_aft: Offset = 0.0
 
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""

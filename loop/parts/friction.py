@@ -16,7 +16,7 @@ Numbers = TypeVar("Numbers", float, Array)
 GRAVITY = 9.80665
 
 # Reynolds numbers: end of laminar flow as the friction library takes it; and where turbulent flow
-# is taken as established (textbooks give 2300 to 4000).
+# is taken as established: Caenn, Darley & Gray, chapter 6 (others give 2300 to 4000).
 LAMINAR, TURBULENT = 2040.0, 3000.0
 
 

@@ -10,6 +10,7 @@ from loop.pumps.curve import PumpCurve
 from loop.pumps.files import load_pump
 from loop.pumps.nameplate import FRESH_WATER
 from loop.records import dataclass
+from loop.units import show
 
 # Best efficiency, water's power over electrical, between which small pumps with their motors lie
 # (common practice: 10 to 40 %); outside these a row is more likely wrong than the pump that good or
@@ -58,3 +59,28 @@ def like(pump: PumpCurve) -> PumpCurve:
             + abs(np.log(other.shutoff_head / pump.shutoff_head))
         ),
     )
+
+
+def remarks(pump: PumpCurve) -> list[str]:
+    """What a reader of the curve must know: that it is an estimate, and what can hardly be."""
+    lines = []
+    plate = pump.curve.nameplate
+    if plate is not None:
+        guess = f"; its {plate.estimated} is estimated from its power" if plate.estimated else ""
+        lines.append(
+            f"Only the nameplate is known{guess}: the curve is the usual shape of small "
+            "centrifugal pumps, an estimate with a wider band. The maker's curve is better."
+        )
+    for doubt in doubts(pump):
+        share = show(doubt.value, "ratio", "us")
+        if doubt.code == "too-efficient":
+            lines.append(
+                f"Efficiency of {share} at best: small pumps reach 10 to 40 %. Check the units of "
+                "flow and head, and whether the power is the electrical one."
+            )
+        else:
+            lines.append(
+                f"Efficiency of only {share} at best: small pumps reach 10 to 40 %. Check the "
+                "units of flow, head and power."
+            )
+    return lines

@@ -10,8 +10,8 @@ import numpy as np
 
 from loop import tolerances
 from loop.curve import Array, place, resistance
-from loop.hydraulics import Flows, Network, OperatingPoint, installed_pump, solve_flows
-from loop.hydraulics.band import draws_of, edges_of
+from loop.hydraulics import Flows, Network, OperatingPoint, installed_pump
+from loop.hydraulics.band import drawn_flows, draws_of, edges_of
 from loop.hydraulics.boats import boats, columns_of
 from loop.job import Unit
 from loop.margins.heat import condensing_in_loop, inlet_rises, rise_in_loop
@@ -45,7 +45,7 @@ class Spread:
     @cached_property
     def flows(self) -> Flows:
         """Flows of the drawn loops."""
-        return solve_flows(self.network, self.cases, start=self.point.line_flow)
+        return drawn_flows(self.network, self.point.line_flow)
 
     def inlet_pressure(self) -> Range:
         """Gauge pressure at the pump's inlet [Pa]."""

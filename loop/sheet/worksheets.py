@@ -44,7 +44,8 @@ def answers(sheets: Sequence[Worksheet], page: PageSize) -> bytes:
         if sheet.drawn is not None:
             story += [_Drawing(sheet.drawn, _width(page)), Spacer(0, _GAP)]
         story += [_answered(n, item) for n, item in enumerate(sheet.items, 1)]
-        story.append(Spacer(0, 2 * _GAP) if sheet.drawn is None else PageBreak())
+        if sheet is not sheets[-1]:
+            story.append(Spacer(0, 2 * _GAP) if sheet.drawn is None else PageBreak())
     return _written(story, page, "Answers")
 
 
@@ -87,7 +88,8 @@ def _bold(text: str) -> Paragraph:
 def _head(sheet: Worksheet, filled: bool = False) -> Iterator[Any]:
     name = f"{sheet.pupil}" if sheet.pupil else ""
     if not filled:
-        name = f"Name: {sheet.pupil or '_' * 24}        Date: {'_' * 14}"
+        gap = "\u00a0" * 8
+        name = f"Name: {sheet.pupil or '_' * 24}{gap}Date: {'_' * 14}"
     yield _text(sheet.title, "title")
     if name:
         yield _text(name)

@@ -1,8 +1,9 @@
 """Choosing hose and pump, with the odds in view."""
 
-from loop.margins.energy import Running, pump_draw, running, running_hours, usable_charge
+from loop.margins.battery import Running, pump_draw, running, running_hours, usable_charge
 from loop.size.as_json import to_json
 from loop.size.asked import with_sizing
+from loop.size.fitted import edits
 from loop.size.limits import Reach
 from loop.size.options import Choice
 from loop.size.recommend import size
@@ -20,6 +21,7 @@ __all__ = [
     "SizeResult",
     "Studied",
     "UnitOdds",
+    "edits",
     "pump_draw",
     "running",
     "running_hours",

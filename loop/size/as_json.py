@@ -6,9 +6,10 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
-from loop.check.as_json import FindingTable, energy_table, finding_table
+from loop.check.as_json import ActionTable, FindingTable, energy_table, finding_table, stage_table
 from loop.job import Inputs, inputs
-from loop.margins.energy import Energy, Running
+from loop.margins.battery import Running
+from loop.margins.energy import Energy
 from loop.size.limits import Reach
 from loop.size.result import Against, Change, Option, SizeResult, Studied, UnitOdds
 from loop.size.uncertainty import Distribution
@@ -71,6 +72,23 @@ class OptionTable(TypedDict):
     reasons: list[ReasonTable]
 
 
+class ChangeTable(TypedDict):
+    """One change: the action, the same in words, and what `Change` says of it."""
+
+    action: ActionTable
+    change: str
+    flow: float
+    gain: float
+    passes: bool
+
+
+class ApartTable(TypedDict):
+    """A unit on a run and a pump of its own: the best option, null where none passes."""
+
+    unit: str
+    option: OptionTable | None
+
+
 class SizeTables(Inputs):
     """What ``loop size --json`` prints: SI and °C.
 
@@ -87,8 +105,12 @@ class SizeTables(Inputs):
     aside: list[FindingTable]
     against: list[Against]
     reach: list[Reach]
-    least_change: list[Change]
-    other_changes: list[list[Change]]
+    condensing: list[dict[str, Any]]
+    least_draw: int | None
+    least_pump: int | None
+    apart: list[ApartTable]
+    least_change: list[ChangeTable]
+    other_changes: list[list[ChangeTable]]
     service: list[str]
     distributions: list[Distribution]
     studied: Studied
@@ -108,6 +130,13 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         "aside": [finding_table(finding, Speaker(result.chosen)) for finding in result.aside],
         "against": [_plain(asdict(one)) for one in result.against],
         "reach": [_plain(asdict(one)) for one in result.reach],
+        "condensing": [stage_table(stage) for stage in result.condensing],
+        "least_draw": result.least_draw,
+        "least_pump": result.least_pump,
+        "apart": [
+            {"unit": one.unit, "option": _option(one.option) if one.option else None}
+            for one in result.apart
+        ],
         "least_change": [_change(change) for change in result.least_change],
         "other_changes": [[_change(change) for change in some] for some in result.other_changes],
         "service": list(result.service),
@@ -156,7 +185,8 @@ def _option(option: Option) -> dict[str, Any]:
 
 
 def _change(change: Change) -> dict[str, Any]:
-    return _plain(asdict(change))
+    said = {name: getattr(change, name) for name in ("change", "flow", "gain", "passes")}
+    return {"action": change.action.to_dict(), **_plain(said)}
 
 
 def _plain(table: dict[str, Any]) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""The smallest set of changes that mends a loop which fails as it stands."""
+"""The smallest set of changes that fixes a loop which fails as it stands."""
 
 import itertools
 import math
@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from loop.check import check
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
-from loop.size.remedies import Remedy, mended, remedies
+from loop.size.progress import Step
+from loop.size.remedies import Remedy, fixed, remedies
 from loop.size.result import Change
 from loop.size.rules import Rules, grave
 from loop.size.worst_case import in_service
@@ -15,25 +16,30 @@ from loop.words.action_words import action_text
 from loop.words.speaker import Speaker
 
 # Changes of a set, at most; and how many sets of one size are shown beside the first.
-_MOST_CHANGES, _OTHERS = 3, 3
+MOST_CHANGES, _OTHERS = 3, 3
 # The most promising single changes, from which sets of two and of three are made, and whole checks
 # made of the sets of one size: enough for any loop tried, and an answer in a second or two.
-_PROMISING = {2: 20, 3: 12}
-_CHECKS = 60
+_PROMISING = {2: 14, 3: 9}
+_CHECKS = 30
 
+# Sets that are no cures by themselves, of which a check is asked what they need besides; and the
+# work of what it says.
+_NEAR, _ADVISED = 2, 2
 # Actions of a check that the remedies hold themselves, or that the worst service undoes.
 _OWN = ("change-hose", "change-pump", "fit-pump-rated", "clean-strainer", "together")
 
 Set = tuple[Remedy, ...]
+Changes = tuple[Change, ...]
 
 
 def least_change(
-    job: Job, rules: Rules
-) -> tuple[tuple[Change, ...], tuple[tuple[Change, ...], ...]]:
+    job: Job, rules: Rules, step: Step = lambda: None
+) -> tuple[Changes, tuple[Changes, ...]]:
     """The smallest set of changes after which the job passes as it stands, and others as small.
 
     It passes by the rules of every option, at its worst service. Of sets of one size the one with
-    the least work comes first.
+    the least work comes first, and no change of it can go a size less far. `step` is called once a
+    size of set, `MOST_CHANGES` times at most.
 
     Returns
     -------
@@ -43,44 +49,44 @@ def least_change(
     """
     if rules.judge(job).passes:
         return (), ()
-    network = build(job)
-    singles = remedies(job, network)
+    singles = remedies(job)
     if not singles:
         return (), ()
-    shares = {id(remedy): _share(job, (remedy,)) for remedy in singles}
+    shares = {remedy: _share(job, (remedy,)) for remedy in singles}
     best: tuple[float, Set] = (-math.inf, singles[:1])
-    for count in range(1, _MOST_CHANGES + 1):
+    near: list[Set] = [()]
+    for count in range(1, MOST_CHANGES + 1):
+        step()
         sets = list(_sets(singles, shares, count))
-        reached = [(_share(job, some), some) for some in sets]
+        reached = [(shares[some[0]] if count == 1 else _share(job, some), some) for some in sets]
         best = max([best, *reached], key=lambda pair: pair[0])
-        cures = list(itertools.islice(_cures(job, rules, reached), 1 + _OTHERS))
-        if cures:
-            return _told(job, rules, cures[0]), tuple(_told(job, rules, some) for some in cures[1:])
-        advised = tuple(itertools.islice(_advised(job, rules), 1 + _OTHERS)) if count == 1 else ()
-        if advised:
-            return advised[0], advised[1:]
+        failed: list[tuple[int, Set]] = []
+        cures = tuple(itertools.islice(_cures(job, rules, reached, failed), 1 + _OTHERS))
+        cures = cures or tuple(itertools.islice(_advised(job, rules, near), 1 + _OTHERS))
+        found = list(dict.fromkeys(_smallest(job, rules, singles, some) for some in cures))
+        if found:
+            return _told(job, rules, found[0]), tuple(_told(job, rules, s) for s in found[1:])
+        near = [some for _, some in sorted(failed, key=lambda one: one[0])[:_NEAR]]
     return _told(job, rules, best[1]), ()
 
 
-def _advised(job: Job, rules: Rules) -> Iterator[tuple[Change, ...]]:
-    """Single things that a check at the worst service advises and that make the job pass there.
+def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:
+    """Sets that are no cures yet, each with a thing more that a check of it advises and that cures.
 
     Valves, bleeds, heights: what the remedies of sizes do not hold.
     """
-    speaker, before = Speaker(job), _pump_flow(job)
-    actions = (action for finding in grave(check(in_service(job))) for action in finding.actions)
-    for action in dict.fromkeys(actions):
-        if action.kind in _OWN:
-            continue
-        fixed = action.apply(job)
-        if rules.judge(fixed).passes:
-            flow = _pump_flow(fixed)
-            yield (Change(action_text(action, speaker), flow, flow - before, True),)
+    for some in near:
+        result = check(in_service(fixed(job, some)))
+        actions = (action for finding in grave(result) for action in finding.actions)
+        for action in dict.fromkeys(actions):
+            more = (*some, Remedy(action, "", _ADVISED))
+            if action.kind not in _OWN and rules.judge(fixed(job, more)).passes:
+                yield more
 
 
 def _share(job: Job, some: Set) -> float:
     """Least flow over need of any condenser, with these changes made."""
-    network = build(in_service(mended(job, some)))
+    network = build(in_service(fixed(job, some)))
     flow = solve_flows(network).line_flow[0]
     return min(
         float(flow[network.line_of[network.condenser_part(unit.name)]]) / unit.needed_flow
@@ -88,33 +94,52 @@ def _share(job: Job, some: Set) -> float:
     )
 
 
-def _sets(singles: Sequence[Remedy], shares: dict[int, float], count: int) -> Iterator[Set]:
+def _sets(singles: Sequence[Remedy], shares: dict[Remedy, float], count: int) -> Iterator[Set]:
     """Sets of `count` changes to different parts, made of the changes that promise most."""
     if count > 1:
-        singles = sorted(singles, key=lambda remedy: -shares[id(remedy)])[: _PROMISING[count]]
+        singles = sorted(singles, key=lambda remedy: -shares[remedy])[: _PROMISING[count]]
     for some in itertools.combinations(singles, count):
-        parts = [index for remedy in some for index in remedy.parts]
-        if len(set(parts)) == len(parts):
+        if len({remedy.part for remedy in some}) == count:
             yield some
 
 
-def _cures(job: Job, rules: Rules, reached: Sequence[tuple[float, Set]]) -> Iterator[Set]:
-    """Sets after which the job passes, the least work first and then the least oversized."""
+def _cures(
+    job: Job, rules: Rules, reached: Sequence[tuple[float, Set]], failed: list[tuple[int, Set]]
+) -> Iterator[Set]:
+    """Sets after which the job passes, the least work first and then the least oversized.
+
+    Fills `failed` with the sets that bring enough water and yet fail, and how many reasons there
+    are.
+    """
     able = [(sum(r.effort for r in some), share, some) for share, some in reached if share >= 1]
     able.sort(key=lambda row: row[:2])
     for _, _, some in able[:_CHECKS]:
-        if rules.judge(mended(job, some)).passes:
+        reasons = rules.judge(fixed(job, some)).reasons
+        if reasons:
+            failed.append((len(reasons), some))
+        else:
             yield some
 
 
-def _told(job: Job, rules: Rules, some: Set) -> tuple[Change, ...]:
+def _smallest(job: Job, rules: Rules, singles: Sequence[Remedy], cure: Set) -> Set:
+    """The cure with each change a size less far, as long as that is a cure still."""
+    for place, remedy in enumerate(cure):
+        smaller = [one for one in singles if one.ladder == remedy.ladder and one.step < remedy.step]
+        for one in sorted(smaller, key=lambda one: one.step):
+            less = (*cure[:place], one, *cure[place + 1 :])
+            if rules.judge(fixed(job, less)).passes:
+                return _smallest(job, rules, singles, less)
+    return cure
+
+
+def _told(job: Job, rules: Rules, some: Set) -> Changes:
     """The set as changes made one after the other."""
-    found = []
-    before = _pump_flow(job)
-    for count in range(1, len(some) + 1):
-        now = mended(job, some[:count])
-        flow = _pump_flow(now)
-        found.append(Change(some[count - 1].change, flow, flow - before, rules.judge(now).passes))
+    speaker, found, before = Speaker(job), [], _pump_flow(job)
+    for count, remedy in enumerate(some, 1):
+        now = fixed(job, some[:count])
+        flow, passes = _pump_flow(now), rules.judge(now).passes
+        text = action_text(remedy.action, speaker)
+        found.append(Change(remedy.action, text, flow, flow - before, passes))
         before = flow
     return tuple(found)
 

@@ -8,9 +8,12 @@ from loop.job import Job, all_parts, end_height
 from loop.parts import Discharge, Hose, Manifold, Part, Pump, Strainer
 from loop.records import dataclass
 from loop.size.options import with_parts
+from loop.size.progress import Step
 from loop.size.rules import Rules
 from loop.size.worst_case import in_service
 
+# Things that may go farther.
+REACHES = 5
 # Farther than this nobody asks: hose after the pump, times; units higher [m]; sea [°C]; basket.
 _LONGEST, _HIGHEST, _WARMEST, _FULLEST = 8.0, 3.0, 40.0, 0.98
 # Least supply of a DC pump over its rating at which the laws of its speed are asked.
@@ -37,9 +40,16 @@ class Reach:
     code: str
 
 
-def reach(job: Job, rules: Rules) -> tuple[Reach, ...]:
-    """How far a job that passes goes, for each thing that there is in it."""
-    return tuple(_found(*one, job, rules) for one in _axes(job))
+def reach(job: Job, rules: Rules, step: Step = lambda: None) -> tuple[Reach, ...]:
+    """How far a job that passes goes, for each thing that there is in it.
+
+    `step` is called once a thing, `REACHES` times at most.
+    """
+    found = []
+    for of, now, most, made in _axes(job):
+        step()
+        found.append(_found(of, now, most, made, rules))
+    return tuple(found)
 
 
 def _axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]:
@@ -74,9 +84,7 @@ def _axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]
         )
 
 
-def _found(
-    of: str, now: float, most: float, made: Callable[[float], Job], job: Job, rules: Rules
-) -> Reach:
+def _found(of: str, now: float, most: float, made: Callable[[float], Job], rules: Rules) -> Reach:
     """The last value that passes, by halving, and what fails just past it."""
 
     def fails(value: float) -> str:

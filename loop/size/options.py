@@ -236,12 +236,17 @@ def with_pump(job: Job, choice: Choice) -> Pump:
     changes: dict[str, Any] = {
         "curve": curve, "count": choice.count, "arrangement": choice.arrangement
     }  # fmt: skip
-    if curve != pump.curve and (
-        curve.drive != pump.curve.drive
-        or supply_faults(pump.model_copy(update={"curve": curve, "supply": pump.voltage}))
-    ):
+    if not supply_suits(pump, curve):
         changes |= {"supply": None, "frequency": None}
     return pump.model_copy(update=changes)
+
+
+def supply_suits(pump: Pump, curve: PumpCurve) -> bool:
+    """Whether another pump runs on the supply that the job's pump has."""
+    on_it = {"curve": curve, "supply": pump.voltage}
+    return curve == pump.curve or (
+        curve.drive == pump.curve.drive and not supply_faults(pump.model_copy(update=on_it))
+    )
 
 
 def applied(job: Job, choice: Choice) -> Job:

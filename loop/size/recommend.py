@@ -1,24 +1,25 @@
 """The study: the options found, judged and ranked, and the answer put together."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
-from loop.air.air_paths import air_paths
-from loop.check import CheckResult, check
-from loop.hydraulics import OperatingPoint, build, solve
-from loop.job import Job, JobError, Price, all_parts
-from loop.margins.energy import Running, energy, pump_draw, running
-from loop.parts import Hose
-from loop.parts.friction import velocity
+from loop.check import check
+from loop.hydraulics import build, solve
+from loop.job import Job, JobError
+from loop.margins.energy import COMPARED, at_condensing
+from loop.size.apart import apart
 from loop.size.compare import compared
-from loop.size.least_change import least_change
-from loop.size.limits import reach
+from loop.size.describe import described
+from loop.size.least_change import MOST_CHANGES, least_change
+from loop.size.limits import REACHES, reach
 from loop.size.options import applied, kits
+from loop.size.progress import Progress, Step, Work
+from loop.size.pump_search import searched
 from loop.size.rank import front, ranked
-from loop.size.result import Option, SizeResult, Studied, UnitOdds
-from loop.size.rules import Reason, Rules, grave
-from loop.size.search import Candidate, Search, searched
+from loop.size.result import Option, SizeResult, Studied
+from loop.size.rules import Reason, Rules
+from loop.size.search import Search
 from loop.size.study import chances
 from loop.size.uncertainty import Draws, distributions, drawn
 from loop.size.words import advantages, against_text, prefer, reasons_for, service_words
@@ -30,10 +31,9 @@ DRAWS = 1000
 MOST_DRAWS = 100_000
 # Options of the best for which a chance is drawn.
 _DRAWN = 12
-# Steps of the work beside two a pump: chances, how far the choice goes, the smallest change.
-_STEPS_AFTER = 3
-
-Progress = Callable[[int, int], None]
+# Thousandths of the work: the search, what is told of its options, chances, how far the choice
+# goes, the smallest change, a pump for each unit. Engineering estimate.
+_SEARCH, _TOLD, _CHANCES, _REACH, _CHANGE, _APART = 560, 120, 60, 80, 100, 80
 
 
 def size(
@@ -50,7 +50,7 @@ def size(
     seed : int
         Of the draws, 0 or more: the same seed gives the same answer.
     progress : callable, optional
-        Called with how much of the work is done and how much there is, to the end.
+        Called with how much of the work is done and how much there is, in thousandths, to the end.
 
     Returns
     -------
@@ -67,23 +67,26 @@ def size(
         raise JobError([f"draws: {draws} is out of range; it must be 1 to {MOST_DRAWS:,}"])
     if seed < 0:
         raise JobError([f"seed: {seed} is out of range; it must be 0 or more"])
-    work = _Work(2 * len(kits(job)) + _STEPS_AFTER, progress)
+    work = Work(progress)
+    step = work.phase(_SEARCH, 2 * len(kits(job)))
     network, rules = build(job), Rules(job)
     search = Search(job, rules)
-    candidates, over = searched(job, search, work.step)
-    options = ranked([_option(job, search, one) for one in candidates])
+    candidates, over = searched(job, search, step)
+    step = work.phase(_TOLD, len(candidates))
+    options = ranked([described(job, search, one, step) for one in candidates])
+    step = work.phase(_CHANCES, min(_DRAWN, len(options)))
     blocks = tuple(drawn(network, draws, seed))
     while _undrawn(options):
-        options = ranked(_with_chances(job, options, blocks))
-    work.step()
+        options = ranked(_with_chances(job, options, blocks, step))
     choice = 0 if options[0].passes else None
     best = front(options)
     runner_up = _runner_up(options, best, job)
     chosen = job if choice is None else applied(job, options[choice].choice)
-    far = () if choice is None else reach(chosen, rules)
-    work.step()
-    changes, others = least_change(job, rules)
-    work.step()
+    far = () if choice is None else reach(chosen, rules, work.phase(_REACH, REACHES))
+    changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_CHANGES))
+    point, told = solve(in_service(chosen)), any(unit.electrical for unit in job.condenser)
+    alone = apart(job, work.phase(_APART, len(job.condenser)))
+    work.end()
     return SizeResult(
         job=job,
         chosen=in_service(chosen),
@@ -92,8 +95,10 @@ def size(
         runner_up=runner_up,
         front=best,
         aside=rules.left_over(check(in_service(chosen))) if rules.aside else (),
+        condensing=tuple(at_condensing(point, at) for at in COMPARED) if told else (),
         against=() if choice is None else compared(options, choice, against_text(job.units)),
         reach=far,
+        apart=alone,
         why=reasons_for(options, job.units),
         prefer_runner_up=""
         if runner_up is None
@@ -113,84 +118,10 @@ def size(
     )
 
 
-class _Work:
-    """How much of the work is done."""
-
-    def __init__(self, whole: int, progress: Progress | None) -> None:
-        self.whole, self.done, self._progress = whole, 0, progress
-
-    def step(self) -> None:
-        """One more step is done."""
-        self.done += 1
-        if self._progress is not None:
-            self._progress(self.done, self.whole)
-
-
 def _runner_up(options: Sequence[Option], best: Sequence[int], job: Job) -> int | None:
     """The next option of the front that is better in a respect worth a word."""
     others = (position for position in best if position > 0)
     return next((i for i in others if advantages(options[0], options[i], job.units)), None)
-
-
-def _option(job: Job, search: Search, candidate: Candidate) -> Option:
-    """A candidate with all that is told of it but its rank and the chances."""
-    choice, fitted = candidate.choice, applied(job, candidate.choice)
-    result = candidate.judged.result if candidate.judged else None
-    point = result.point if result else solve(in_service(fitted))
-    paths = air_paths(point.network, point)
-    clean = check(fitted, fixes=False) if candidate.passes else None
-    suction, pressure = _fastest(point)
-    units = tuple(_unit(point, unit.name, unit.needed_flow) for unit in job.condenser)
-    return Option(
-        choice=choice,
-        rank=0,
-        flow=point.flow,
-        flow_low=point.flow_low,
-        flow_high=point.flow_high,
-        chance=math.nan,
-        margin=min(unit.flow_low / unit.needed_flow - 1 for unit in units),
-        units=units,
-        power=point.power,
-        suction_velocity=suction,
-        pressure_velocity=pressure,
-        start_head=max((path.start_head for path in paths), default=0.0),
-        shutoff_head=point.shutoff_head,
-        starts_last=tuple(path.branch for path in paths if path.starves),
-        price=_price(fitted, choice.strainer.name if choice.strainer else None),
-        running=_running(job, fitted, point),
-        energy=energy(point) if candidate.passes else None,
-        energy_clean=energy(clean.point) if clean else None,
-        as_new=_new_codes(clean, search),
-        reasons=candidate.judged.reasons if candidate.judged else _short_of(candidate),
-    )
-
-
-def _short_of(candidate: Candidate) -> tuple[Reason, ...]:
-    return (candidate.short,) if candidate.short else ()
-
-
-def _new_codes(clean: CheckResult | None, search: Search) -> tuple[str, ...]:
-    """Codes of what a check finds wrong as the job states it, where most water runs."""
-    if clean is None:
-        return ()
-    aside = {one.code for one in search.rules.aside}
-    return tuple(dict.fromkeys(one.code for one in grave(clean) if one.code not in aside))
-
-
-def _unit(point: OperatingPoint, name: str, need: float) -> UnitOdds:
-    flow, low, high = point.part_flow(point.network.condenser_part(name))
-    return UnitOdds(name, need, flow, low, high, math.nan)
-
-
-def _fastest(point: OperatingPoint) -> tuple[float, float]:
-    """Highest speed in any hose before the pump and after it [m/s]; 0 where there is none."""
-    found = [0.0, 0.0]
-    for index, part in enumerate(point.network.parts):
-        if isinstance(part, Hose):
-            flow = abs(float(point.line_flow[point.network.line_of[index]]))
-            side = int(index > point.network.pump_index)
-            found[side] = max(found[side], float(velocity(flow, part.inner_bore)))
-    return found[0], found[1]
 
 
 def _undrawn(options: Sequence[Option]) -> bool:
@@ -199,7 +130,7 @@ def _undrawn(options: Sequence[Option]) -> bool:
 
 
 def _with_chances(
-    job: Job, options: Sequence[Option], blocks: tuple[Draws, ...]
+    job: Job, options: Sequence[Option], blocks: tuple[Draws, ...], step: Step
 ) -> tuple[Option, ...]:
     """The options with the chances of the best, and of the loop as it stands.
 
@@ -209,6 +140,7 @@ def _with_chances(
     found = []
     for option in options:
         if math.isnan(option.chance) and (option.rank <= _DRAWN or option.as_is):
+            step()
             of_units = chances(in_service(applied(job, option.choice)), blocks)
             pairs = zip(option.units, of_units, strict=True)
             units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
@@ -225,32 +157,3 @@ def _too_unsure(job: Job, of_units: Sequence[float], asked: float) -> Reason:
     name = job.condenser[of_units.index(chance)].name
     text = f"{name} gets its flow with a chance of {chance:.0%}; {asked:.0%} is asked"
     return Reason("chance-low", {"unit": name}, {"chance": chance, "asked": asked}, text)
-
-
-def _running(job: Job, fitted: Job, point: OperatingPoint) -> tuple[Running, ...]:
-    """What the option draws at each stage that the job states, its pump in place of the job's."""
-    supply = job.supply
-    if supply is None or not supply.draw:
-        return ()
-    present = pump_draw(supply, job.pump.curve, solve(job).power)
-    return running(supply, present, pump_draw(supply, fitted.pump.curve, point.power))
-
-
-def _price(job: Job, strainer: str | None) -> float | None:
-    """Price of hose, pump and chosen strainer; None where any of them has none."""
-    prices = job.sizing.price
-    hoses = [part for part in all_parts(job.part) if isinstance(part, Hose)]
-    costs = [_hose_price(prices, hose) for hose in hoses]
-    pump = prices.pump.get(job.pump.curve.name)
-    costs.append(None if pump is None else pump * job.pump.count)
-    if strainer is not None:
-        costs.append(prices.strainer.get(strainer))
-    known = [cost for cost in costs if cost is not None]
-    return sum(known) if len(known) == len(costs) else None
-
-
-def _hose_price(prices: Price, hose: Hose) -> float | None:
-    for bore, price in prices.hose_per_metre.items():
-        if abs(bore - hose.inner_bore) < 1e-4:
-            return price * hose.length
-    return None

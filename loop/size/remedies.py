@@ -1,11 +1,8 @@
-"""The single changes that may mend a loop: clean, open, lay a hose lower, fit something larger."""
+"""The single changes that may fix a loop: clean, open, lay a hose lower, fit something larger."""
 
-import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
-from loop.hydraulics import Network
-from loop.job import Job
+from loop.job import Job, Located, locate
 from loop.parts import (
     CheckValve,
     Condenser,
@@ -13,16 +10,29 @@ from loop.parts import (
     Elbow,
     Hose,
     Intake,
-    Manifold,
-    Part,
+    Pump,
     Seacock,
     Strainer,
     Tee,
 )
 from loop.pumps import PumpCurve
 from loop.records import dataclass
-from loop.size.options import as_it_stands, pumps, refitted, with_parts, with_pump
-from loop.units import show
+from loop.size.options import pumps, supply_suits
+from loop.words.actions import (
+    Action,
+    Address,
+    ChangeBore,
+    ChangeHose,
+    ChangePump,
+    CleanStrainer,
+    Descale,
+    FitFullBore,
+    SetHeights,
+    SetValve,
+    together,
+)
+from loop.words.base import start_height
+from loop.words.numbers import round_down
 
 # Pumps that are tried, the next stronger ones.
 _PUMPS = 12
@@ -32,112 +42,82 @@ _SIZES = 3
 
 @dataclass(frozen=True)
 class Remedy:
-    """One change: what it is, how much work (the less the earlier tried), and the parts it swaps.
+    """One change of one part: the action, and how much work it is (the less the earlier tried).
 
-    ``parts`` gives the new part by its place in the network's order.
+    Remedies of one ``ladder``, a kind of action at a part, differ in how far they go: the larger
+    the ``step`` the farther.
     """
 
-    change: str
+    action: Action
+    part: Address
     effort: int
-    parts: dict[int, Part]
+    step: int = 1
+
+    @property
+    def ladder(self) -> tuple[Address, str]:
+        """What the remedies of which this is one step have in common."""
+        return self.part, self.action.kind
 
 
-def mended(job: Job, remedies: Sequence[Remedy]) -> Job:
+def fixed(job: Job, remedies: Sequence[Remedy]) -> Job:
     """The job with these changes made."""
-    swaps = {index: part for remedy in remedies for index, part in remedy.parts.items()}
-    numbers = itertools.count()
-
-    def swapped(parts: Sequence[Part]) -> tuple[Part, ...]:
-        found = []
-        for part in parts:
-            part = swaps.get(next(numbers), part)
-            if isinstance(part, Manifold):
-                ways = [way.model_copy(update={"part": swapped(way.part)}) for way in part.branch]
-                part = part.model_copy(update={"branch": tuple(ways)})
-            found.append(part)
-        return tuple(found)
-
-    return with_parts(job, swapped(job.part))
+    return together(remedy.action for remedy in remedies).apply(job) if remedies else job
 
 
-def remedies(job: Job, network: Network) -> tuple[Remedy, ...]:
+def remedies(job: Job) -> tuple[Remedy, ...]:
     """Every single change that is open to this loop, the least work first."""
     found = [
-        *_cleaning(network),
-        *_lower(job, network),
-        *_larger(job, network),
-        *_other_pumps(job, network),
+        *(one for item in locate(job.part) for one in _of_part(job, item)),
+        *_other_pumps(job),
     ]
     return tuple(sorted(found, key=lambda remedy: remedy.effort))
 
 
-def _cleaning(network: Network) -> Iterator[Remedy]:
-    for index, part in enumerate(network.parts):
-        name = network.labels[index]
-        if isinstance(part, Strainer) and part.blocked > 0:
-            emptied = part.model_copy(update={"blocked": 0.0})
-            yield Remedy(f"clean the {name}", 0, {index: emptied})
-        elif isinstance(part, Seacock) and part.open < 1:
-            yield Remedy(
-                f"open the {name} fully", 0, {index: part.model_copy(update={"open": 1.0})}
-            )
-        elif isinstance(part, Condenser) and part.scale > 0:
-            clean = part.model_copy(update={"scale": 0.0})
-            yield Remedy(f"descale the {name} that serves {part.serves}", 1, {index: clean})
+def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
+    part, at = item.part, item.address
+    if isinstance(part, Strainer) and part.blocked > 0:
+        yield Remedy(CleanStrainer(at), at, 0)
+    elif isinstance(part, Seacock) and part.open < 1:
+        yield Remedy(SetValve(at), at, 0)
+    elif isinstance(part, Condenser) and part.scale > 0:
+        yield Remedy(Descale(at), at, 1)
+    elif isinstance(part, Hose):
+        yield from _lower(job, part, at)
+    if isinstance(part, Seacock) and part.port is not None and part.port < part.inner_bore:
+        yield Remedy(FitFullBore(at), at, 4)
+    yield from _larger(job, item)
 
 
-def _lower(job: Job, network: Network) -> Iterator[Remedy]:
-    """Hoses with a high point on their way, laid so that none stands above their ends."""
-    told = set()
-    for _, way in network.paths():
-        for before, index in itertools.pairwise(way):
-            hose = network.parts[index]
-            if not isinstance(hose, Hose) or not hose.via or index in told:
-                continue
-            told.add(index)
-            most = max(network.heights[before], hose.to)
-            if max(point.height for point in hose.via) <= most:
-                continue
-            lower = [
-                point.model_copy(update={"height": min(point.height, most)}) for point in hose.via
-            ]
-            limit = show(most, "height", job.units)
-            yield Remedy(
-                f"lay the {network.labels[index]} no higher than {limit}",
-                2,
-                {index: hose.model_copy(update={"via": tuple(lower)})},
-            )
+def _lower(job: Job, hose: Hose, at: Address) -> Iterator[Remedy]:
+    """A hose with a high point on its way, laid so that none stands above its ends."""
+    most = round_down(max(start_height(job, at), hose.to), "height", job.units)
+    *way, _ = hose.points
+    high = tuple((along, most) for along, height in way if height > most)
+    if high:
+        yield Remedy(SetHeights(at, high), at, 2)
 
 
-def _larger(job: Job, network: Network) -> Iterator[Remedy]:
-    for index, part in enumerate(network.parts):
-        if isinstance(part, Seacock) and part.port is not None and part.port < part.inner_bore:
-            full = part.model_copy(update={"port": None})
-            yield Remedy(f"fit a full-bore {network.labels[index]}", 4, {index: full})
-        if not isinstance(part, Hose | Elbow | Tee | CheckValve | Seacock | Intake | Discharge):
-            continue
-        larger = sorted(bore for bore in set(job.sizing.bores) if bore > part.inner_bore * 1.01)
-        # A hole in the hull is the most work of all.
-        effort = 3 if isinstance(part, Hose) else 6 if isinstance(part, Intake | Discharge) else 4
-        for bore in larger[:_SIZES]:
-            was, now = (show(size, "bore", job.units) for size in (part.inner_bore, bore))
-            yield Remedy(
-                f"{network.labels[index]} of {now} instead of {was}",
-                effort,
-                {index: refitted(part, bore)},
-            )
+def _larger(job: Job, item: Located) -> Iterator[Remedy]:
+    part, at = item.part, item.address
+    if not isinstance(part, Hose | Elbow | Tee | CheckValve | Seacock | Intake | Discharge):
+        return
+    larger = sorted(bore for bore in set(job.sizing.bores) if bore > part.inner_bore * 1.01)
+    # A hole in the hull is the most work of all.
+    effort = 3 if isinstance(part, Hose) else 6 if isinstance(part, Intake | Discharge) else 4
+    for step, bore in enumerate(larger[:_SIZES], 1):
+        hose = isinstance(part, Hose)
+        action = ChangeHose((at,), bore) if hose else ChangeBore(at, bore)
+        yield Remedy(action, at, effort, step)
 
 
-def _other_pumps(job: Job, network: Network) -> Iterator[Remedy]:
+def _other_pumps(job: Job) -> Iterator[Remedy]:
     own = job.pump
+    at = next(item.address for item in locate(job.part) if isinstance(item.part, Pump))
     stronger = [curve for curve in pumps(job) if _strength(curve) > _strength(own.curve)]
-    for curve in sorted(stronger, key=_strength)[:_PUMPS]:
-        if curve.name != own.curve.name:
-            yield Remedy(
-                f"pump {curve.name} instead of {own.curve.name}",
-                5,
-                {network.pump_index: with_pump(job, replace(as_it_stands(job), pump=curve))},
-            )
+    others = [curve for curve in sorted(stronger, key=_strength) if curve.name != own.curve.name]
+    for step, curve in enumerate(others[:_PUMPS], 1):
+        action = ChangePump(at, curve.name, curve, as_rated=not supply_suits(own, curve))
+        yield Remedy(action, at, 5, step)
 
 
 def _strength(curve: PumpCurve) -> float:

@@ -1,16 +1,19 @@
 """What sizing answers: options with their odds, the choice, what to do besides, how far it goes."""
 
+import math
+from collections.abc import Callable
 from typing import Any
 
 from loop.answers import Answer
 from loop.job import Job
-from loop.margins.energy import Energy, Running
+from loop.margins.battery import Running
+from loop.margins.energy import Energy, StageDraw
 from loop.records import dataclass
 from loop.size.limits import Reach
 from loop.size.options import Choice
 from loop.size.rules import Reason
 from loop.size.uncertainty import Distribution
-from loop.words import Finding
+from loop.words import Action, Finding
 
 
 @dataclass(frozen=True)
@@ -38,10 +41,11 @@ class Option:
     in any hose of the side [m/s], heads in metres, power in watts (NaN where the pump's file
     states none), ``price`` None where any of it is not known. ``running`` is the consumption at
     each stage that ``[supply]`` states; ``energy`` and ``energy_clean`` what the units' stated draw
-    makes of it at the worst service and at commissioning, None where none is stated.
-    ``starts_last`` names the branches that have to be filled first. ``as_is`` marks the loop as it
-    stands. It passes where there is no reason against it; ``as_new`` are the codes of what a check
-    finds wrong with it at commissioning, where most water runs.
+    makes of it at the worst service and at commissioning, None where none is stated, or where the
+    option fails and is not the loop as it stands. ``starts_last`` names the branches that have to
+    be filled first. ``as_is`` marks the loop as it stands. It passes where there is no reason
+    against it; ``as_new`` are the codes of what a check finds wrong with it at commissioning, where
+    most water runs.
     """
 
     choice: Choice
@@ -80,10 +84,12 @@ class Option:
 class Change:
     """One change of a set that makes the job as it stands pass at its worst service.
 
-    ``flow`` is the pump's flow with this change and those before it [m³/s], ``gain`` what it adds,
-    ``passes`` whether the loop then passes.
+    ``action`` is the change, ``change`` the same in words; ``flow`` is the pump's flow with this
+    change and those before it [m³/s], ``gain`` what it adds, ``passes`` whether the loop then
+    passes.
     """
 
+    action: Action
     change: str
     flow: float
     gain: float
@@ -107,6 +113,14 @@ class Against:
 
 
 @dataclass(frozen=True)
+class Apart:
+    """A unit on a run and a pump of its own: the best option, None where none passes."""
+
+    unit: str
+    option: Option | None
+
+
+@dataclass(frozen=True)
 class Studied:
     """How much was studied: options, pumps passed over, draws of what is shown, checks, solves."""
 
@@ -127,7 +141,10 @@ class SizeResult(Answer):
     None where nothing passes (or only one does). ``front`` holds the positions of the passing
     options that no other beats in flow margin, power, price where known and largest bore at once.
     ``aside`` are findings that no size mends, as they are with the choice fitted. ``against`` says
-    why the choice comes before others, ``reach`` how far it goes before it fails. ``why`` and
+    why the choice comes before others, ``reach`` how far it goes before it fails. ``condensing`` is
+    what it would draw at full stage if its units condensed at `loop.margins.energy.COMPARED`, empty
+    where no draw is stated. ``apart`` is what it would take with a pump, an intake and hoses for
+    each unit, empty where there is one unit. ``why`` and
     ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes after which
     the job passes as it stands, empty where it passes; ``other_changes`` are further sets of the
     same size.
@@ -142,6 +159,8 @@ class SizeResult(Answer):
     aside: tuple[Finding, ...]
     against: tuple[Against, ...]
     reach: tuple[Reach, ...]
+    condensing: tuple[StageDraw, ...]
+    apart: tuple[Apart, ...]
     why: tuple[str, ...]
     prefer_runner_up: str
     service: tuple[str, ...]
@@ -154,6 +173,24 @@ class SizeResult(Answer):
     def as_is(self) -> int:
         """Position of the loop as it stands."""
         return next(i for i, option in enumerate(self.options) if option.as_is)
+
+    @property
+    def least_pump(self) -> int | None:
+        """Position of the option that passes with the least power of its pump; None where none."""
+        return self._least(lambda option: option.power)
+
+    @property
+    def least_draw(self) -> int | None:
+        """Position of the option that passes with the least total draw; None where none states it.
+
+        At full stage at the worst service, pump and units.
+        """
+        return self._least(lambda o: o.energy.stages[0].power if o.energy else math.nan)
+
+    def _least(self, measure: Callable[[Option], float]) -> int | None:
+        known = {i: measure(option) for i, option in enumerate(self.options) if option.passes}
+        finite = {i: value for i, value in known.items() if math.isfinite(value)}
+        return min(finite, key=lambda i: finite[i]) if finite else None
 
     def to_dict(self) -> dict[str, Any]:
         """What ``loop size --json`` prints: the keys of `loop.size.as_json.SizeTables`."""

@@ -9,7 +9,7 @@ from loop.job import Job, all_parts
 from loop.parts import Strainer
 from loop.size.compare import Telling
 from loop.size.limits import Reach
-from loop.size.result import Option
+from loop.size.result import Option, SizeResult
 from loop.size.worst_case import in_service
 from loop.units import System, show
 from loop.words import CODES
@@ -86,8 +86,8 @@ def _choice(options: Sequence[Option], units: System) -> Iterator[str]:
     if any(option.as_is and option.passes for option in options) and not first.as_is:
         yield "The loop as it stands passes too: nothing has to change."
     yield (
-        f"It starts with {show(first.start_head, 'head', units)} of the "
-        f"{show(first.shutoff_head, 'head', units)} that the pump holds at no flow."
+        f"Priming needs {show(first.start_head, 'head', units)} of head; the pump's shut-off head "
+        f"is {show(first.shutoff_head, 'head', units)}."
     )
     if first.as_new:
         titles = ", ".join(CODES[code].title.lower() for code in first.as_new)
@@ -202,6 +202,43 @@ def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
     what, quantity = _REACH[found.of]
     now, limit = (show(value, quantity, units) for value in (found.now, found.limit))
     return what, now, limit if found.code else f"past {limit}", found.code or "—"
+
+
+def apart_words(result: SizeResult) -> str:
+    """What a pump for each unit draws in all, beside the choice; "" where it is not known."""
+    powers = [one.option.power if one.option else math.nan for one in result.apart]
+    whole, units = sum(powers), result.job.units
+    if not math.isfinite(whole):
+        return ""
+    text = f"{len(powers)} pumps draw {show(whole, 'power', units)} in all"
+    if result.choice is None or not math.isfinite(result.options[result.choice].power):
+        return f"{text}."
+    one = show(result.options[result.choice].power, "power", units)
+    return f"{text}, the choice {one}; each pump runs only while its unit does."
+
+
+def energy_words(result: SizeResult) -> tuple[str, ...]:
+    """Which option draws least in all, which has the least pump, and up to where flow pays."""
+    units, found = result.job.units, []
+    for position, what in (
+        (result.least_draw, "Least total draw of those that pass"),
+        (result.least_pump, "Least pump of those that pass"),
+    ):
+        if position is None:
+            continue
+        option = result.options[position]
+        whole = option.energy.stages[0].power if option.energy else math.nan
+        in_all = f", {show(whole, 'power', units)} in all" if math.isfinite(whole) else ""
+        pump = f"pump {show(option.power, 'power', units)}{in_all} at the worst service"
+        found.append(f"{what}: {name(option, units)} ({pump}).")
+    first = result.options[0 if result.choice is None else result.choice]
+    if first.energy is not None and math.isfinite(first.energy.best_flow):
+        flow = show(first.energy.best_flow, "flow", units)
+        found.append(
+            f"Beyond {flow}, one more watt of a pump like {first.choice.pump.name} saves less "
+            "than a watt of compressor."
+        )
+    return tuple(found)
 
 
 def advantages(choice: Option, other: Option, units: System) -> tuple[str, ...]:

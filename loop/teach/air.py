@@ -1,111 +1,99 @@
-"""The steps of the air: the head it takes to start, and whether the water sweeps a crest clear."""
+"""The steps of the air: the head that priming takes, and whether the water sweeps the air out."""
 
 import math
-from dataclasses import replace
+from collections.abc import Iterator
 
-from loop.air.air_paths import AirPath
+from loop.air.air_paths import START_SPARE, AirPath
 from loop.air.high_points import Crest
 from loop.air.priming_head import rises
-from loop.hydraulics import OperatingPoint
+from loop.check import CheckResult
 from loop.hydraulics.clearing import ESCARAMEIA, WISNER
-from loop.teach.ledger import Ledger, Notes
-from loop.teach.reckoning import Reckoning, gravity
-from loop.teach.step import Sum, Value
-from loop.units import show
+from loop.hydraulics.leg_report import LegState
+from loop.teach.calculation import Calculation, G
+from loop.teach.step import Inputs
+from loop.teach.words.fill import Fact
+from loop.words.speaker import listed
 
 
-def start_steps(reckoning: Reckoning) -> None:
-    """Start head of every way, against the shut-off head; then each crest's Froude number."""
-    ledger, point = reckoning.ledger, reckoning.result.point
-    shown: set[tuple[int, float]] = set()
-    for path in reckoning.result.air:
-        by_way = f", by way of “{path.branch}”" if path.branch else ""
-        ledger.begin(f"Priming, and air{by_way}", "air", of=path.branch)
-        _start(reckoning, path)
+def start_steps(calc: Calculation) -> None:
+    """Priming head of every way, against the shut-off head; then each high point's Froude."""
+    for path, crests in judged(calc.result):
+        calc.begin("air", path.branch)
+        _start(calc, path)
+        for crest in crests:
+            _sweep(calc, crest)
+
+
+def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[Crest]]]:
+    """Every way with its high points, those left out that an earlier way has judged alike."""
+    shown: set[tuple[object, ...]] = set()
+    for path in result.air:
+        fresh = []
         for crest in path.crests:
-            if (crest.part, crest.along) not in shown and crest.velocity > 0:
-                shown.add((crest.part, crest.along))
-                _sweep(ledger, crest, point)
+            key = (crest.part, crest.along, crest.velocity, crest.bore, crest.slope, crest.bleed)
+            if key not in shown and crest.velocity > 0:
+                fresh.append(crest)
+            shown.add(key)
+        yield path, fresh
 
 
-def _start(reckoning: Reckoning, path: AirPath) -> None:
-    ledger, found = reckoning.ledger, rises(path.profile, path.crests)
-    inputs: dict[str, Value] = {}
+def _start(calc: Calculation, path: AirPath) -> None:
+    """The largest of the rises, each with what the air behind earlier high points pushes back."""
+    found = rises(path.profile, path.crests)
+    inputs: Inputs = {}
     terms: list[str] = []
     before: list[str] = []
     for number, (height, drop) in enumerate(zip(found.heights, found.drops, strict=True), start=1):
-        inputs[f"z_{number}"] = ledger.given(f"z_{number}", height, "height")
+        inputs[f"z_{number}"] = height
         terms.append(" + ".join([f"z_{number}", *before]))
         if drop > 0 and number < len(found.heights):
-            fall = ledger.given(f"d_{number}", drop, "height")
-            inputs[f"d_{number}"] = replace(fall, origin="crest less the low point behind it")
+            inputs[f"d_{number}"] = drop
             before.append(f"d_{number}")
     formula = terms[0] if len(terms) == 1 else f"max({', '.join(terms)})"
-    ledger.step(
-        "Head for priming (filling the empty line)",
-        Sum("H_start", formula, inputs),
-        found.head,
-        "head",
-        Notes(
-            "z: height of each rise; d: drop behind a high point without a bleed, whose air stays"
-            " and pushes back. May, Allen & Nelson (2018)",
-            _start_meaning(ledger, path, reckoning.result.point.shutoff_head),
-        ),
-    )
+    claim, facts = _primes(calc, path)
+    calc.step("priming", inputs, found.head, formula=formula, claim=claim, facts=facts)
 
 
-def _start_meaning(ledger: Ledger, path: AirPath, shutoff: float) -> str:
-    if path.start_head > shutoff:
-        return "More than the pump's shut-off head: the pump cannot prime this loop."
+def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
+    """Whether the pump fills this way, as `check` judges it, and the figures of that."""
+    weak = path.shutoff_head < calc.result.point.shutoff_head
+    facts: dict[str, Fact] = {"held": path.shutoff_head, "spare": START_SPARE}
+    facts["lowest"] = " on the lowest supply" if weak else ""
     if path.starves and path.filling is not None:
         others = path.filling.others
-        left, needed = (
-            show(head, "head", ledger.system)
-            for head in (path.filling.head_left, path.filling.head)
-        )
-        return (
-            "Less than the pump's shut-off head, so the pump fills this branch alone. While"
-            f" {' and '.join(others)} run{'s' * (len(others) == 1)}, only {left} is left at the"
-            f" header, and priming it needs {needed}: it stays dry until they are throttled."
-        )
-    return "Less than the pump's shut-off head, so the pump fills the line by itself."
+        facts |= {"others": listed(others), "run": "runs" if len(others) == 1 else "run"}
+        return "beside", {**facts, "left": path.filling.head_left, "needed": path.filling.head}
+    if not path.starts:
+        return "cannot", facts
+    return "fills" if path.starts_with_spare else "close", facts
 
 
-def _sweep(ledger: Ledger, crest: Crest, point: OperatingPoint) -> None:
-    """Froude number on the falling leg of a crest, and the two published limits."""
-    label = point.network.labels[crest.part]
-    speed = Value(crest.velocity, "m/s", "velocity on the falling leg")
-    bore = ledger.given("D", crest.bore, "bore")
-    slope = Value(crest.slope, "rad", "from the job's heights and lengths")
-    ledger.step(
-        f"Froude number behind the high point at the {label}",
-        Sum("Fr", "V / sqrt(g * D)", {"V": speed, "g": gravity(), "D": bore}),
-        crest.froude,
-        "",
-        Notes("definition", "Whether the water is fast enough to carry the air down with it."),
-    )
-    root = math.sqrt(math.sin(crest.slope))
-    ledger.step(
-        "Froude number that carries the air down, by one source",
-        Sum("Fr_1", "{:g} + {:g} * sqrt(sin(θ))".format(*WISNER), {"θ": slope}),
-        WISNER[0] + WISNER[1] * root,
-        "",
-        Notes("Wisner, Mohsen & Kouwen (1975)", _STEEP if crest.extrapolated else _GENTLE),
-    )
-    ledger.step(
-        "Froude number that carries the air down, by another",
-        Sum("Fr_2", "{:g} + {:g} * sqrt(sin(θ))".format(*ESCARAMEIA), {"θ": slope}),
-        ESCARAMEIA[0] + ESCARAMEIA[1] * root,
-        "",
-        Notes(f"Escarameia (2007); {ESCARAMEIA[0]:g} from memory", _RUNNING[crest.running]),
-    )
+def _sweep(calc: Calculation, crest: Crest) -> None:
+    """Froude number on the falling leg of a high point, and the two published limits."""
+    speed: Inputs = {"V": crest.velocity, "g": G, "D": crest.bore}
+    part = {"part": calc.network.labels[crest.part]}
+    calc.step("froude", speed, crest.froude, facts=part, again=True)
+    steep = "steep" if crest.extrapolated else "gentle"
+    slope, (a, b), (c, d) = {"θ": crest.slope}, WISNER, ESCARAMEIA
+    calc.step("first limit", slope, claim=steep, facts={"a": a, "b": b}, again=True)
+    stays = _stays(calc, crest)
+    calc.step("second limit", slope, claim=stays, facts={"a": c, "b": d}, again=True)
 
 
-_STEEP = "Measured on gentler slopes than this one: an extrapolation."
-_GENTLE = "Measured on slopes like this one, in larger pipes."
-_RUNNING = {
-    "swept": "Above both: the water carries the air away.",
-    "may stay": "Between the two: the air may go or stay; a bleed there settles it.",
-    "held": "Below both: air that is there stays. If the line was filled without air, there is"
-    " none.",
-}
+def _stays(calc: Calculation, crest: Crest) -> str:
+    """What becomes of the air behind a high point."""
+    if crest.running == "swept":
+        return "swept"
+    if crest.bleed is not None:
+        return "draws" if crest.negative_pressure else "vented"
+    if crest.open_end:
+        leg = leg_of(calc, crest)
+        return "open full" if leg is not None and leg.state == "full" else "open air"
+    return crest.running
+
+
+def leg_of(calc: Calculation, crest: Crest) -> LegState | None:
+    """The falling leg behind a high point, None where nothing can flow down it."""
+    place = calc.network.places[crest.part]
+    legs = (leg for leg in calc.result.point.legs if leg.from_part == place)
+    return next((leg for leg in legs if math.isclose(leg.top, crest.height, abs_tol=1e-6)), None)

@@ -12,8 +12,9 @@ from loop.diagnose.how_to_measure import kind_here
 from loop.diagnose.reading_kinds import ReadingKind
 from loop.diagnose.words import title
 from loop.hydraulics import build, solve_flows
-from loop.job import Job, JobError, parse_job
+from loop.job import Job, JobError, read_job
 from loop.records import dataclass
+from loop.teach.lessons.lesson import lesson_file
 from loop.teach.quiz.question import AnswerError
 
 Level = Literal[1, 2, 3]
@@ -36,7 +37,7 @@ _SEVERITY: dict[Level, tuple[float, float]] = {1: (0.6, 0.95), 2: (0.35, 0.9), 3
 _PAIRED = 0.4
 # What is no fault of the loop's, and what sets the boat apart from the fault among the draws.
 _NO_FAULT, _BOAT = ("healthy", "sea-warm"), 1
-# How far the boat may be from its job, over what the diagnosis reckons with.
+# How far the boat may be from its job, over what the diagnosis allows for.
 _STRANGE: dict[Level, float] = {1: 0.5, 2: 1.0, 3: 1.3}
 
 
@@ -199,26 +200,4 @@ def _runs(job: Job) -> bool:
 
 def invented_job() -> Job:
     """The loop that a drill uses where no job is given: ours, and no real boat's."""
-    return parse_job(
-        {
-            "title": "Sandpiper, forward cabin (an invented boat)",
-            "water": {"temperature": "82 degF"},
-            "boat": {"heel": "10 deg"},
-            "defaults": {"bore": "3/4 in", "lining": "smooth rubber"},
-            "condenser": [{"name": "cabin", "cooling": "12000 BTU/h"}],
-            "part": [
-                {"kind": "intake", "facing": "forward", "height": "-18 in"},
-                {"kind": "seacock"},
-                {"kind": "hose", "label": "suction hose", "length": "3 ft", "to": "-14 in"},
-                {"kind": "strainer", "loss": "0.4 psi at 300 gal/h"},
-                {"kind": "hose", "label": "pump hose", "length": "2 ft", "to": "-11 in"},
-                {"kind": "pump", "curve": "demo-ac-350"},
-                {"kind": "bleed"},
-                {"kind": "hose", "label": "pressure hose", "length": "9 ft", "to": "9 in"},
-                {"kind": "condenser", "serves": "cabin", "loss": "2.2 psi at 240 gal/h"},
-                {"kind": "hose", "label": "discharge hose", "length": "5 ft", "to": "5 in"},
-                {"kind": "discharge", "height": "5 in"},
-            ],
-        },
-        "the drill's own loop",
-    )
+    return read_job(lesson_file("drill.toml"))

@@ -1,6 +1,5 @@
 """A drill: a service call on a boat with a hidden fault, from the complaint to a loop that runs."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -13,41 +12,40 @@ from loop.diagnose.words_to_do import DOING
 from loop.hydraulics import build
 from loop.records import dataclass
 from loop.teach.cases import Case, meant
+from loop.teach.drill_score import (
+    BELIEF,
+    REPAIR,
+    SAFE,
+    STATE,
+    STOP,
+    TIME,
+    UNSEEN,
+    Score,
+    par,
+    quality,
+)
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import ASKS, OPENED, REPAIR_ASKS, SAFETY, STOPPED
+from loop.teach.words.drills import ASKS, SAFETY, STOPPED, repair_asks
 
-# Minutes of a repair, and of the looks that a good call takes before it: engineering estimates.
-_REPAIR, _LOOKS = 40.0, 12.0
 # Minutes that a hint costs.
 _HINT = 5.0
-# A cure on which one may count.
-_CURES = 0.5
-# Points: for the boat's state, the last belief, the time, safety; and what each stop takes.
-STATE, BELIEF, TIME, SAFE, _STOP = 45.0, 25.0, 20.0, 10.0, 5.0
+# Readings, by the first part of their names, that show whether the water is right.
+_SHOW = ("flow", "stream", "outlet_temperature", "condensing_temperature")
 
 
 @dataclass(frozen=True)
 class Entry:
-    """One thing done on the call: what, what it showed, and its minutes."""
+    """One thing done on the call: what, what it showed, and its minutes.
+
+    ``reading`` is the key of a reading; ``touched`` is whether something on the boat was put right,
+    or was meant to be.
+    """
 
     what: str
     showed: str
     minutes: float
-
-
-@dataclass(frozen=True)
-class Score:
-    """A score of 100: the boat's state, the quality of the last belief, the time, safety."""
-
-    state: float
-    belief: float
-    time: float
-    safety: float
-
-    @property
-    def points(self) -> int:
-        """All together, 0 at the least."""
-        return max(round(self.state + self.belief + self.time + self.safety), 0)
+    reading: str = ""
+    touched: bool = False
 
 
 @dataclass(frozen=True)
@@ -55,15 +53,33 @@ class Call:
     """A call as it is: nothing changes it, each step gives the next.
 
     ``cured`` are the hidden faults that are gone, ``stops`` how often a safety step was missing,
-    ``belief`` the probabilities given last, by fault.
+    ``belief`` the probabilities given last, by fault, and ``held`` those that were given when the
+    first fault was cured: once the boat has answered, a belief is no call any more.
     """
 
     case: Case
     entries: tuple[Entry, ...] = ()
-    taken: tuple[str, ...] = ()
     cured: frozenset[str] = frozenset()
     stops: int = 0
     belief: tuple[tuple[str, float], ...] = ()
+    held: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def taken(self) -> tuple[str, ...]:
+        """Keys of the readings taken, in order."""
+        return tuple(entry.reading for entry in self.entries if entry.reading)
+
+    @property
+    def looked(self) -> bool:
+        """Whether the water was looked at after the last thing done."""
+        done = [i for i, entry in enumerate(self.entries) if entry.touched]
+        after = self.entries[done[-1] + 1 :] if done else self.entries
+        return any(entry.reading.partition(".")[0] in _SHOW for entry in after)
+
+    @property
+    def counted(self) -> tuple[tuple[str, float], ...]:
+        """The belief that counts."""
+        return self.held if self.cured else self.belief
 
     @property
     def minutes(self) -> float:
@@ -83,8 +99,8 @@ class Call:
     def read(self, text: str) -> "Call":
         """The call after a reading; raises AnswerError where there is none of that name."""
         key = self.case.key_of(text)
-        entry = Entry(named(key), self.case.value(key, self.now), self.case.minutes(key))
-        return replace(self, entries=(*self.entries, entry), taken=(*self.taken, key))
+        entry = Entry(named(key), self.case.value(key, self.now), self.case.minutes(key), key)
+        return replace(self, entries=(*self.entries, entry))
 
     def rank(self, text: str) -> "Call":
         """The call with a belief: ``strainer-blocked 60, pump-worn 30, intake-fouled 10``.
@@ -118,8 +134,7 @@ class Call:
             return self._stopped(DOING[action].title, missing)
         found = next(one for one in ACTIONS if one.name == action)
         showed, cured = self._tried(found)
-        entry = Entry(DOING[action].title, showed, found.minutes)
-        return replace(self, entries=(*self.entries, entry), cured=self.cured | cured)
+        return self._touched(Entry(DOING[action].title, showed, found.minutes, "", True), cured)
 
     def repair(self, text: str) -> "Call":
         """The call after the repair of a fault, its safety steps named behind a colon."""
@@ -130,8 +145,7 @@ class Call:
             return self._stopped(f"repair: {title(fault)}", missing)
         ours = frozenset(set(fault.split(" + ")) & set(self.case.hidden)) - self.cured
         showed = "that was it" if ours else "nothing was wrong there"
-        entry = Entry(f"repair: {title(fault)}", showed, _REPAIR)
-        return replace(self, entries=(*self.entries, entry), cured=self.cured | ours)
+        return self._touched(Entry(f"repair: {title(fault)}", showed, REPAIR, "", True), ours)
 
     def hint(self) -> tuple["Call", str]:
         """The call with a hint, and its text: what is worth doing next; costs minutes."""
@@ -153,10 +167,10 @@ class Call:
         spent = max(self.minutes, 1e-9)
         quick = min(1.0, par(self.case, self.actions) / spent) if self.fixed == 1 else 0.0
         return Score(
-            state=STATE * self.fixed,
-            belief=BELIEF * quality(dict(self.belief), self.case),
+            state=(STATE - UNSEEN * (not self.looked)) * self.fixed,
+            belief=BELIEF * quality(dict(self.counted), self.case),
             time=TIME * quick,
-            safety=SAFE - _STOP * self.stops,
+            safety=SAFE - STOP * self.stops,
         )
 
     def _tried(self, action: Action) -> tuple[str, frozenset[str]]:
@@ -176,6 +190,12 @@ class Call:
         said = cured or rng.random() < likely
         return action.answers[0] if said else action.answers[1], cured
 
+    def _touched(self, entry: Entry, cured: frozenset[str]) -> "Call":
+        """The call after something was put right, or was not."""
+        held = self.belief if cured and not self.cured else self.held
+        entries = (*self.entries, entry)
+        return replace(self, entries=entries, cured=self.cured | cured, held=held)
+
     def _stopped(self, what: str, missing: tuple[str, ...]) -> "Call":
         said = STOPPED.format(missing="; ".join(SAFETY[name] for name in missing))
         entry = Entry(what, said, 0.0)
@@ -191,43 +211,9 @@ def _asked(text: str) -> tuple[str, set[str]]:
 
 def _asks(fault: str) -> tuple[str, ...]:
     """Safety steps before the repair of a fault, or of both of a pair."""
-    steps = [step for one in fault.split(" + ") for step in REPAIR_ASKS.get(one, OPENED)]
+    steps = [step for one in fault.split(" + ") for step in repair_asks(one)]
     return tuple(dict.fromkeys(steps))
 
 
 def _missing(asked: tuple[str, ...], given: set[str]) -> tuple[str, ...]:
     return tuple(step for step in asked if step not in given)
-
-
-def par(case: Case, actions: tuple[Action, ...]) -> float:
-    """Minutes of a good call: some looks, then what cures each hidden fault soonest."""
-    cures = [
-        min(
-            (a.minutes for a in actions for n, _, c in a.effects if n == name and c >= _CURES),
-            default=_REPAIR,
-        )
-        for name in case.hidden
-    ]
-    return _LOOKS + sum(cures)
-
-
-def quality(belief: Mapping[str, float], case: Case) -> float:
-    """How good a belief was, 1 at best; 0 for one that holds all faults alike.
-
-    Brier's quadratic score, scaled: strictly proper, so that to say what one believes scores best
-    (Gneiting & Raftery, J. Am. Stat. Assoc. 102 (2007) 359). May be below 0.
-    """
-    faults = case.faults
-    others = [name for name in faults if name not in belief]
-    left = max(1 - sum(belief.values()), 0.0) / len(others) if others else 0.0
-    truth = _truth(case)
-    alike = sum((1 / len(faults) - truth.get(name, 0.0)) ** 2 for name in faults)
-    off = sum((belief.get(name, left) - truth.get(name, 0.0)) ** 2 for name in faults)
-    return 1 - off / alike
-
-
-def _truth(case: Case) -> dict[str, float]:
-    """The truth as a belief: the fault, or a pair by its own name where the menu has it."""
-    if case.fault in case.faults:
-        return {case.fault: 1.0}
-    return {name: 1 / len(case.hidden) for name in case.hidden}

@@ -2,8 +2,9 @@
 
 import json
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
@@ -13,6 +14,8 @@ from loop.records import dataclass
 from loop.teach.cases import Case, Level, invented_job, made_case
 from loop.tomlfile import read_text
 from loop.units import System
+
+_Model = TypeVar("_Model", bound=BaseModel)
 
 
 @dataclass(frozen=True)
@@ -44,11 +47,9 @@ def read_case(path: str | Path) -> Case:
     """The case of a file; raises JobError, with a line for each mistake."""
     path = Path(path)
     try:
-        made = CaseFile.model_validate(tomllib.loads(read_text(path, "case")))
-    except OSError as error:
-        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
-    except ValidationError as error:
-        raise JobError(_told(path, error)) from None
+        made = _read(path, "case", CaseFile, tomllib.loads)
+    except JobError:
+        raise
     except ValueError as error:
         raise JobError([f"{path}: {error}"]) from None
     job = read_job(path.parent / made.job) if made.job else invented_job()
@@ -119,17 +120,19 @@ def read_log(path: str | Path) -> DrillLog:
     """
     path = Path(path)
     try:
-        return DrillLog.model_validate(json.loads(read_text(path, "drill")))
-    except OSError as error:
-        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
-    except ValidationError as error:
-        raise JobError(_told(path, error)) from None
+        return _read(path, "drill", DrillLog, json.loads)
+    except JobError:
+        raise
     except (ValueError, RecursionError):
         raise JobError([f"{path}: is not a drill kept with --log"]) from None
 
 
-def _told(path: Path, error: ValidationError) -> list[str]:
-    return [
-        f"{path}: {' '.join(str(step) for step in item['loc'])}: {item['msg']}"
-        for item in error.errors()
-    ]
+def _read(path: Path, what: str, model: type[_Model], load: Callable[[str], Any]) -> _Model:
+    """A file's text, loaded and checked; raises JobError for a mistake with a place in it."""
+    try:
+        return model.model_validate(load(read_text(path, what)))
+    except OSError as error:
+        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
+    except ValidationError as error:
+        told = (f"{' '.join(map(str, item['loc']))}: {item['msg']}" for item in error.errors())
+        raise JobError([f"{path}: {line}" for line in told]) from None

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from loop.records import dataclass
 from loop.teach.explanation import Explanation, numbered
-from loop.teach.step import STEP, Input, Step
+from loop.teach.step import BLANK, STEP, Input, Step
 
 
 @dataclass(frozen=True)
@@ -27,14 +27,17 @@ def faded(explanation: Explanation) -> Faded:
         ask.update(last)
         blank.update(place for place in places[1:] if place not in last)
     heads = {explanation.head_step(place).number for place in ask}
-    wanted = {s.number for s in explanation.steps if s.part not in ask or s.number in heads}
+    coarse = (step for step in explanation.steps if not step.fine)
+    wanted = {step.number for step in coarse if step.part not in ask or step.number in heads}
+    shown = numbered(explanation.steps, wanted)
+    left_out = {f"{STEP}{step.number}" for step in shown if step.part in blank}
     steps, answers = [], []
-    for step in numbered(explanation.steps, wanted):
+    for step in shown:
         if step.part not in blank | ask or not step.lines:
             steps.append(step)
             continue
         answers.append(f"{step.number}. {step.title}: {_answers(step)}")
-        steps.append(_asked(explanation, step) if step.part in ask else _blanked(step))
+        steps.append(_asked(explanation, step) if step.part in ask else _blanked(step, left_out))
     return Faded(tuple(steps), tuple(answers))
 
 
@@ -48,9 +51,15 @@ def _given(step: Step, line: object) -> bool:
     return line in step.lines[:own]
 
 
-def _blanked(step: Step) -> Step:
-    lines = (ln if _given(step, ln) else replace(ln, blank=True) for ln in step.lines)
-    return replace(step, lines=tuple(lines), rows=())
+def _blanked(step: Step, left_out: set[str]) -> Step:
+    """A step without its result, nor those that it rests on and that were left out before."""
+    own = next(i for i, line in enumerate(step.lines) if not line.sum_.conversion)
+    given, (sum_, *_) = step.lines[:own], step.lines[own:]
+    hidden = {item.symbol for item in sum_.inputs if item.origin in left_out} | {step.symbol}
+    inputs = tuple(
+        replace(item, text=BLANK) if item.symbol in hidden else item for item in sum_.inputs
+    )
+    return replace(step, lines=(*given, replace(sum_, inputs=inputs, blank=True)), rows=())
 
 
 def _asked(explanation: Explanation, step: Step) -> Step:

@@ -3,215 +3,155 @@
 import math
 
 import fluids
-from fluids.filters import square_edge_grill
 
+from loop.margins.speed import TUBE_LEAST, TUBE_MOST
 from loop.parts import (
     Bleed,
     CheckValve,
+    Condenser,
     Discharge,
     Elbow,
     Fitting,
     Intake,
+    Part,
     Seacock,
+    Strainer,
     Tee,
     VentedLoop,
 )
+from loop.parts.condenser import ONE_POINT_EXPONENT
+from loop.parts.friction import velocity
 from loop.parts.intake import FACE_OVER_BORE
+from loop.parts.rated import exponent_of
 from loop.parts.seacock import added_coefficient, handle_angle
 from loop.parts.tee import RUN
 from loop.parts.vented_loop import RETURN_BEND
-from loop.teach.ledger import Notes
-from loop.teach.losses import CRANE, coefficient_head, crane_factor, velocity_step
-from loop.teach.reckoning import Reckoning
-from loop.teach.step import Sum, Value
-
-_BLEVINS = "Blevins (1984), as fluids.filters.square_edge_grill"
-
-
-def intake_steps(reckoning: Reckoning, index: int, intake: Intake) -> Value:
-    """Entrance and grate."""
-    ledger = reckoning.ledger
-    bore = ledger.given("D", intake.inner_bore, "bore")
-    speed = velocity_step(ledger, reckoning.flow(index), bore)
-    edge = Value(float(fluids.entrance_sharp()), "", "table: sharp-edged entrance")
-    inputs = {"K_e": edge}
-    if intake.grate_open < 1:
-        with ledger.in_detail():
-            inputs |= _grate(reckoning, intake, bore)
-    total = ledger.step(
-        "K of the intake",
-        Sum("K", "K_e + K_g * (A / A_g)**2" if len(inputs) > 1 else "K_e", inputs),
-        intake.loss_coefficient(reckoning.flow(index).value, reckoning.network.water),
-        "",
-        Notes(
-            "Rennels & Hudson (2012), as in fluids", "A bigger grate face slows the water in it."
-        ),
-    )
-    meaning = "What it costs to draw the sea in; weed on the grate multiplies it."
-    return coefficient_head(reckoning, index, total, speed, meaning)
+from loop.teach.calculation import Calculation
+from loop.teach.losses import (
+    QUADRATIC,
+    TURBULENT_TUBE,
+    coefficient_head,
+    crane_factor,
+    part_coefficient,
+    part_velocity,
+    rated_head,
+)
+from loop.teach.step import Inputs, Value
 
 
-def _grate(reckoning: Reckoning, intake: Intake, bore: Value) -> dict[str, Value]:
-    ledger = reckoning.ledger
-    share = Value(intake.grate_open, "", "the job, or half by common practice")
-    grate = ledger.step(
-        "K of the grate, on the speed in front of it",
-        Sum("K_g", "(0.5 * (1 - a) + (1 - a**2)) / a**2", {"a": share}),
-        float(square_edge_grill(alpha=intake.grate_open)),
-        "",
-        Notes(_BLEVINS, "The less of the grate is open, the faster the water goes through it."),
-    )
-    area = ledger.step(
-        "Area of the bore",
-        Sum("A", "π / 4 * D**2", {"D": bore}),
-        math.pi / 4 * intake.inner_bore**2,
-        "area",
-        Notes("circle", "Speed goes with area, not with diameter."),
-    )
-    if intake.grate_area is not None:
-        return {"K_g": grate, "A": area, "A_g": ledger.given("A_g", intake.grate_area, "area")}
-    face = ledger.step(
-        "Area of the grate's face",
-        Sum("A_g", f"{FACE_OVER_BORE:g} * A", {"A": area}),
-        intake.grate_face,
-        "area",
-        Notes("common practice, where the job gives none", "Measure yours and put it in the job."),
-    )
-    return {"K_g": grate, "A": area, "A_g": face}
+def fitting_steps(calc: Calculation, index: int, part: Part) -> Value:
+    """A part's loss: by its rating where a datasheet has one, else by its K."""
+    match part:
+        case Condenser():
+            return _condenser(calc, index, part)
+        case Strainer(loss=rating) | Fitting(loss=rating) if rating is not None:
+            return rated_head(calc, index, rating, 2.0, QUADRATIC)
+    speed = part_velocity(calc, index)
+    return coefficient_head(calc, index, _coefficient(calc, index, part), speed)
 
 
-def seacock_steps(reckoning: Reckoning, index: int, valve: Seacock) -> Value:
-    """Ball valve: Crane's 3 fT, its reduced port, and Weisbach's table for a turned handle."""
-    ledger = reckoning.ledger
-    bore = ledger.given("D", valve.inner_bore, "bore")
-    speed = velocity_step(ledger, reckoning.flow(index), bore)
-    with ledger.in_detail():
-        factor = crane_factor(ledger, bore)
-    port = min(valve.port or valve.inner_bore, valve.inner_bore)
-    inputs, formula = {"f_T": factor}, "3 * f_T"
-    if port < valve.inner_bore:
-        inputs["β"] = ledger.step(
-            "Port over bore",
-            Sum("β", "d / D", {"d": ledger.given("d", port, "bore"), "D": bore}),
-            port / valve.inner_bore,
-            "",
-            Notes("definition", "A full-port valve costs next to nothing; a reduced one does not."),
-        )
-        formula = "(3 * f_T + 0.5 * (1 - β**2) + (1 - β**2)**2) / β**4"
-    angle = handle_angle(valve.open)
-    if angle > 0:
-        inputs["K_t"] = Value(
-            added_coefficient(angle), "", f"Weisbach's table, handle {angle:.3g}° from open"
-        )
-        formula += " + K_t / β**4" if "β" in inputs else " + K_t"
-    total = ledger.step(
-        "K of the ball valve",
-        Sum("K", formula, inputs),
-        valve.loss_coefficient(reckoning.flow(index).value, reckoning.network.water),
-        "",
-        Notes(
-            f"{CRANE}: ball valve, 3 f_T",
-            "With the handle along the line it costs little; 40° from open, many times that.",
-        ),
-    )
-    return coefficient_head(
-        reckoning,
-        index,
-        total,
+def _coefficient(calc: Calculation, index: int, part: Part) -> Value | float:
+    """K of a part, on the speed in its bore."""
+    match part:
+        case Intake():
+            return _intake(calc, index, part)
+        case Seacock():
+            return _seacock(calc, index, part)
+        case Discharge():
+            return Value(float(fluids.exit_normal()), "", "any textbook: the jet keeps its speed")
+        case Strainer(k=known) | Fitting(k=known) | VentedLoop(k=known) if known is not None:
+            return known
+        case Fitting():
+            return _flow_coefficient(calc, part)
+        case Tee() | Bleed() | CheckValve() | Elbow() | VentedLoop():
+            return _crane(calc, index, part)
+    raise TypeError(f"no explanation for a part of kind {part.kind!r}")
+
+
+def _condenser(calc: Calculation, index: int, part: Condenser) -> Value:
+    """The water passage: its loss, and the speed in its tubes where their bore is known."""
+    exponent: Value | float = ONE_POINT_EXPONENT
+    if len(part.loss) == 2:
+        low, high = sorted(part.loss, key=lambda rating: rating.flow)
+        points = {"Δp_2": high.drop, "Δp_1": low.drop, "Q_2": high.flow, "Q_1": low.flow}
+        exponent = calc.step("exponent", points, exponent_of(*part.loss))
+    head = rated_head(calc, index, part.loss[0], exponent, TURBULENT_TUBE)
+    if part.tube_bore is not None:
+        _tube_speed(calc, index, part, part.tube_bore)
+    return head
+
+
+def _tube_speed(calc: Calculation, index: int, part: Condenser, bore: float) -> None:
+    flow = calc.flow(index)
+    speed = velocity(flow.value / part.tubes, part.clear_bore or bore)
+    inputs: Inputs = {"Q": flow, "d": bore, "N": part.tubes, "t": part.scale}
+    formula = None
+    if not part.scale:
+        formula = "4 * Q / (N * π * d**2)"
+        del inputs["t"]
+    calc.step(
+        "tube speed",
+        inputs,
         speed,
-        "Fully open and full bore it costs next to nothing; part shut it rules the loop.",
+        formula=formula,
+        claim="fast" if speed > TUBE_MOST else "slow" if speed < TUBE_LEAST else "right",
+        facts={"least": TUBE_LEAST, "most": TUBE_MOST},
     )
 
 
-def crane_steps(reckoning: Reckoning, index: int, part: Tee | Bleed | CheckValve | Elbow) -> Value:
+def _intake(calc: Calculation, index: int, intake: Intake) -> Value:
+    """Entrance and grate."""
+    inputs: Inputs = {"K_e": float(fluids.entrance_sharp())}
+    formula = None if intake.grate_open < 1 else "K_e"
+    if intake.grate_open < 1:
+        with calc.in_detail():
+            inputs["K_g"] = calc.step("grate", {"a": intake.grate_open})
+            inputs["A"] = calc.step("bore area", {"D": intake.inner_bore})
+            face = {"A": inputs["A"]}
+            inputs["A_g"] = intake.grate_area or calc.step(
+                "grate area", face, intake.grate_face, facts={"times": FACE_OVER_BORE}
+            )
+    return calc.step("intake", inputs, part_coefficient(calc, index), formula=formula)
+
+
+def _seacock(calc: Calculation, index: int, valve: Seacock) -> Value:
+    """Ball valve: Crane's 3 fT, its reduced port, and Weisbach's table for a turned handle."""
+    inputs: Inputs = {"f_T": crane_factor(calc, valve.inner_bore)}
+    formula, turned, angle = "3 * f_T", "K_t", handle_angle(valve.open)
+    port = min(valve.port or valve.inner_bore, valve.inner_bore)
+    if port < valve.inner_bore:
+        inputs["β"] = calc.step("port", {"d": port, "D": valve.inner_bore})
+        formula, turned = "(3 * f_T + 0.5 * (1 - β**2) + (1 - β**2)**2) / β**4", "K_t / β**4"
+    if angle > 0:
+        inputs["K_t"] = added_coefficient(angle)
+        formula = f"{formula} + {turned}"
+    exact, facts = part_coefficient(calc, index), {"angle": f"{angle:.3g}"}
+    return calc.step("seacock", inputs, exact, formula=formula, facts=facts)
+
+
+def _crane(
+    calc: Calculation, index: int, part: Tee | Bleed | CheckValve | Elbow | VentedLoop
+) -> Value:
     """Fittings whose K Crane gives as so many fT."""
-    ledger = reckoning.ledger
-    bore = ledger.given("D", part.inner_bore, "bore")
-    speed = velocity_step(ledger, reckoning.flow(index), bore)
-    with ledger.in_detail():
-        factor = crane_factor(ledger, bore)
-    formula, inputs, meaning = _crane_formula(part)
-    total = ledger.step(
-        f"K of the {part.kind}",
-        Sum("K", formula, {"f_T": factor, **inputs}),
-        part.loss_coefficient(reckoning.flow(index).value, reckoning.network.water),
-        "",
-        Notes(f"{CRANE}: {part.kind}", meaning),
-    )
-    return coefficient_head(
-        reckoning, index, total, speed, "Small alone; count how many there are."
-    )
+    inputs: Inputs = {"f_T": crane_factor(calc, part.inner_bore)}
+    formula = None
+    row = "run of a tee" if isinstance(part, Tee | Bleed) else part.kind
+    if isinstance(part, Elbow):
+        angle = math.degrees(part.angle)
+        inputs |= {"N": part.count, "α": angle}
+        if angle > 90:
+            formula = "N * f_T * (30 + 20 * (α - 90) / 90)"
+    facts = {"kind": part.kind, "run": RUN, "turn": RETURN_BEND}
+    return calc.step(row, inputs, part_coefficient(calc, index), formula=formula, facts=facts)
 
 
-def _crane_formula(
-    part: Tee | Bleed | CheckValve | Elbow,
-) -> tuple[str, dict[str, Value], str]:
-    if isinstance(part, CheckValve):
-        return "100 * f_T", {}, "As much as five tees: fit one only where it is needed."
-    if not isinstance(part, Elbow):
-        return (
-            f"{RUN:g} * f_T",
-            {},
-            "Straight through; several times what an open full-port valve costs.",
-        )
-    angle = Value(math.degrees(part.angle), "°", "the job")
-    inputs = {"N": Value(part.count, "", "the job"), "α": angle}
-    meaning = "Crane's table: 16 f_T at 45°, 30 at 90°, 50 at 180°; straight lines between."
-    if angle.value <= 90:
-        return "N * f_T * (16 + 14 * (α - 45) / 45)", inputs, meaning
-    return "N * f_T * (30 + 20 * (α - 90) / 90)", inputs, meaning
-
-
-def vented_loop_steps(reckoning: Reckoning, index: int, part: VentedLoop) -> Value:
-    """A siphon break: a close return bend, unless the job gives its K."""
-    ledger = reckoning.ledger
-    bore = ledger.given("D", part.inner_bore, "bore")
-    speed = velocity_step(ledger, reckoning.flow(index), bore)
-    meaning = "It breaks the siphon: what the water falls behind it is not given back."
-    if part.k is not None:
-        return coefficient_head(reckoning, index, Value(part.k, "", "the job"), speed, meaning)
-    with ledger.in_detail():
-        factor = crane_factor(ledger, bore)
-    total = ledger.step(
-        "K of the vented loop",
-        Sum("K", f"{RETURN_BEND:g} * f_T", {"f_T": factor}),
-        float(part.loss_coefficient(reckoning.flow(index).value, reckoning.network.water)),
-        "",
-        Notes(f"{CRANE}: return bend of close pattern", "Water turns all the way round in it."),
-    )
-    return coefficient_head(reckoning, index, total, speed, meaning)
-
-
-def discharge_steps(reckoning: Reckoning, index: int, part: Discharge) -> Value:
-    """The whole velocity head is lost."""
-    ledger = reckoning.ledger
-    bore = ledger.given("D", part.inner_bore, "bore")
-    speed = velocity_step(ledger, reckoning.flow(index), bore)
-    exit_ = Value(float(fluids.exit_normal()), "", "any textbook: the jet keeps its speed")
-    return coefficient_head(
-        reckoning, index, exit_, speed, "The stream over the side carries this head away."
-    )
-
-
-def fitting_steps(reckoning: Reckoning, index: int, part: Fitting) -> Value:
-    """A fitting with a known K, Cv or Kv."""
-    ledger = reckoning.ledger
-    bore = ledger.given("D", part.inner_bore, "bore")
-    speed = velocity_step(ledger, reckoning.flow(index), bore)
-    meaning = "What the maker of the fitting says it costs."
-    if part.k is not None:
-        return coefficient_head(reckoning, index, Value(part.k, "", "the job"), speed, meaning)
+def _flow_coefficient(calc: Calculation, part: Fitting) -> Value:
+    """K of a fitting from its Cv or Kv."""
+    inputs: Inputs = {"D": part.inner_bore}
     if part.cv is not None:
         formula, exact = "1.6e9 * D**4 / (C_v / 1.15609923)**2", fluids.Cv_to_K(part.cv, part.bore)
-        inputs = {"D": bore, "C_v": Value(part.cv, "gal/min at 1 psi", "the job")}
+        inputs["C_v"] = part.cv
     else:
         formula, exact = "1.6e9 * D**4 / K_v**2", fluids.Kv_to_K(part.kv, part.bore)
-        inputs = {"D": bore, "K_v": Value(part.kv or 0.0, "m³/h at 1 bar", "the job")}
-    coefficient = ledger.step(
-        "K from the flow coefficient",
-        Sum("K", formula, inputs),
-        float(exact),
-        "",
-        Notes("IEC 60534-2-1, as in fluids", "A flow coefficient is the flow that one psi drives."),
-    )
-    return coefficient_head(reckoning, index, coefficient, speed, meaning)
+        inputs["K_v"] = part.kv or 0.0
+    return calc.step("flow coefficient", inputs, float(exact), formula=formula)

@@ -22,11 +22,11 @@ Topic = Literal[
     "answer",
     "change",
 ]
-# A row of a table: what, how much, and its share of the whole or its gain.
-Row = tuple[str, str, str]
+# A table's rows: what, how much, and its share of the whole or its gain.
+StepTable = tuple[tuple[str, str, str], ...]
 
 DIGITS = 4
-_BLANK = "______"
+BLANK = "______"
 # What an origin that is another step begins with, before its number.
 STEP = "step "
 # More significant digits than this a double does not hold.
@@ -44,12 +44,16 @@ class Value:
     origin: str = ""
 
 
+# What goes into a step: earlier results, or figures of which its words say where they stand.
+Inputs = dict[str, Value | float]
+
+
 @dataclass(frozen=True)
 class Sum:
     """A sum to be done: symbol of its result, formula in the symbols of `inputs`, digits shown.
 
-    An empty formula stands for a figure read from a table at `inputs`, or found by the solver. An
-    ``implicit`` sum holds its own result among its inputs, as the Colebrook equation does: the
+    An empty formula stands for a figure read from a table at `inputs`, or found by the solver. A
+    sum that holds its own result among its inputs is implicit, as the Colebrook equation is: the
     answer put in on the right comes out again on the left. A ``conversion`` only changes units.
     """
 
@@ -57,7 +61,6 @@ class Sum:
     formula: str = ""
     inputs: Mapping[str, Value] = field(default_factory=dict)
     digits: int = DIGITS
-    implicit: bool = False
     conversion: bool = False
 
 
@@ -106,7 +109,7 @@ class Line:
     @property
     def answer(self) -> str:
         """The printed result with its unit."""
-        text = _BLANK if self.blank else self.text.replace("-", "−", self.exact < 0)
+        text = BLANK if self.blank else self.text.replace("-", "−", self.exact < 0)
         return f"{text} {self.unit}".rstrip()
 
     def recomputed(self) -> float:
@@ -116,13 +119,14 @@ class Line:
 
 @dataclass(frozen=True)
 class Step:
-    """One step of the reckoning.
+    """One step of the calculation.
 
     ``lines`` are its sums: given figures turned into SI units, the step's own sum, and its result
-    in trade units. ``meaning`` says what it means on the boat. ``topic`` is what the step is about,
-    ``of`` the unit or way concerned, ``part`` the position, from 1, of the part that it belongs to,
-    None where it belongs to the whole loop. ``fine`` steps are those that a first reading leaves
-    out. ``rows`` is a table that goes with it.
+    in trade units. ``meaning`` says what it means on the boat: ``row`` names the words of the step,
+    ``claim`` which of their sentences holds here. ``topic`` is what the step is about, ``of`` the
+    unit or way concerned, ``part`` the position, from 1, of the part that it belongs to, None where
+    it belongs to the whole loop. ``fine`` steps are those that a first reading leaves out. ``rows``
+    is a table that goes with it.
     """
 
     number: int
@@ -132,10 +136,12 @@ class Step:
     meaning: str
     section: str
     topic: Topic
+    row: str
+    claim: str = ""
     of: str = ""
     part: int | None = None
     fine: bool = False
-    rows: tuple[Row, ...] = ()
+    rows: StepTable = ()
 
     @property
     def symbol(self) -> str:

@@ -76,7 +76,7 @@ def lesson_sheet(played: Played, pupil: str = "") -> Worksheet:
         table=_table(played, blank=True),
     )
     why = Item("Why? Explain it to somebody who predicted otherwise.", played.explain, "", lines=4)
-    more = Item(played.exercise, played.answer, "", lines=4)
+    more = Item(played.exercise, played.answer, "", table=played.given, lines=4)
     title = f"Lesson {played.lesson.number}: {played.title}"
     return Worksheet(title, pupil, (asked, seen, why, more))
 
@@ -91,10 +91,9 @@ def answers_of(played: Played) -> Worksheet:
 
 
 def _table(played: Played, blank: bool) -> tuple[tuple[str, ...], ...]:
-    measures = played.lesson.measures
-    head = ("", *(called(measure) for measure in measures))
+    """A row a measure, a column the loop as it is and each change."""
     rows = (
-        (column.name, *("" if blank else column.figures[measure.name] for measure in measures))
-        for column in played.columns
+        (called(measure), *("" if blank else c.figures[measure.name] for c in played.columns))
+        for measure in played.lesson.measures
     )
-    return (head, *rows)
+    return (("", *(column.name for column in played.columns)), *rows)

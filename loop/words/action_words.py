@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from loop.parts import Hose
+from loop.parts import Condenser, Hose
 from loop.parts.seacock import handle_angle
 from loop.words import actions as do
 from loop.words.base import Action, part_at
@@ -94,8 +94,25 @@ def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
     return f"fit {bore} hose and barbs for {speaker.names(action.parts)}"
 
 
+def _change_bore(action: do.ChangeBore, speaker: Speaker) -> str:
+    part = part_at(speaker.job, action.part)
+    now, bore = (speaker.number(size, "bore") for size in (part.inner_bore, action.bore))
+    return f"fit {bore} in place of {now} for {speaker.name(action.part)}"
+
+
+def _fit_full_bore(action: do.FitFullBore, speaker: Speaker) -> str:
+    return f"fit a full-bore valve for {speaker.name(action.part)}"
+
+
+def _descale(action: do.Descale, speaker: Speaker) -> str:
+    unit = part_at(speaker.job, action.part)
+    assert isinstance(unit, Condenser)
+    return f"descale the condenser that serves {unit.serves}"
+
+
 def _change_pump(action: do.ChangePump, speaker: Speaker) -> str:
-    return f"fit {speaker.job.pump.some} like {action.name}"
+    text = f"fit {speaker.job.pump.some} like {action.name}"
+    return f"{text}, on the supply that it is rated for" if action.as_rated else text
 
 
 def _fit_pump_rated(action: do.FitPumpRated, speaker: Speaker) -> str:
@@ -113,7 +130,7 @@ def _set_heights(action: do.SetHeights, speaker: Speaker) -> str:
     points = []
     for along, height in action.points:
         end = abs(along - hose.length) < 1e-6
-        at = "its far end" if end else f"{speaker.exact(along, 'length')} from its start"
+        at = "its far end" if end else f"{speaker.number(along, 'length')} from its start"
         points.append(f"to {speaker.exact(height, 'height')} at {at}")
     return f"bring {speaker.name(action.part)} {listed(points)}"
 
@@ -200,6 +217,8 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.FitValve: _fit_valve,
     do.FitOrifice: _fit_orifice,
     do.ChangeHose: _change_hose,
+    do.ChangeBore: _change_bore,
+    do.FitFullBore: _fit_full_bore,
     do.ChangePump: _change_pump,
     do.FitPumpRated: _fit_pump_rated,
     do.SetHeights: _set_heights,
@@ -212,6 +231,7 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.MoveStrainer: _move_strainer,
     do.TurnScoop: _turn_scoop,
     do.CleanStrainer: _clean_strainer,
+    do.Descale: _descale,
     do.SetSupply: _set_supply,
     do.FitPart: _fit_part,
     do.FitAdapter: _fit_adapter,

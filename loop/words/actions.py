@@ -19,6 +19,7 @@ from loop.words.height_actions import (
 )
 from loop.words.part_actions import (
     CleanStrainer,
+    Descale,
     FitAdapter,
     FitOrifice,
     FitPart,
@@ -28,17 +29,27 @@ from loop.words.part_actions import (
     SetValve,
     TurnScoop,
 )
-from loop.words.size_actions import ChangeHose, ChangePump, FitPumpRated, SetSupply
+from loop.words.size_actions import (
+    ChangeBore,
+    ChangeHose,
+    ChangePump,
+    FitFullBore,
+    FitPumpRated,
+    SetSupply,
+)
 
 __all__ = [
     "ACTIONS",
     "Action",
     "Address",
+    "ChangeBore",
     "ChangeHose",
     "ChangePump",
     "CleanStrainer",
+    "Descale",
     "FitAdapter",
     "FitBleed",
+    "FitFullBore",
     "FitOrifice",
     "FitPart",
     "FitPumpRated",
@@ -120,6 +131,8 @@ ACTIONS: dict[str, type[Action]] = {
         FitValve,
         FitOrifice,
         ChangeHose,
+        ChangeBore,
+        FitFullBore,
         ChangePump,
         FitPumpRated,
         SetHeights,
@@ -132,6 +145,7 @@ ACTIONS: dict[str, type[Action]] = {
         MoveStrainer,
         TurnScoop,
         CleanStrainer,
+        Descale,
         SetSupply,
         FitPart,
         FitAdapter,

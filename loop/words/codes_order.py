@@ -19,6 +19,19 @@ ORDER: dict[str, Row] = {
                     "hose parts the sea comes in, and nothing stops it"
                 ),
             },
+            "heeled": {
+                "message": (
+                    "{part:name} dips {depth:height} under the water at the worst heel and trim, "
+                    "and has no seacock: if its hose parts the sea comes in, and nothing stops it"
+                ),
+            },
+            "far": {
+                "message": (
+                    "{part:name} is not on the through-hull: if {first:name} parts the sea comes "
+                    "in, and no seacock stops it"
+                ),
+                "fix": "fit a seacock on the through-hull itself",
+            },
         },
     ),
     "strainer-missing": Row(
@@ -51,6 +64,23 @@ ORDER: dict[str, Row] = {
                     "pulls its water through it"
                 ),
                 "fix": "switch them together, or fit one pump of their head",
+            },
+            "vent-in-suction": {
+                "message": "{part:name} is before the pump, which draws air in through it",
+            },
+            "vent-low": {
+                "message": (
+                    "{part:name} is not above the water[, but {depth:height} under it]: it breaks "
+                    "no siphon there, and may leak"
+                ),
+                "fix": "lead the line up, and fit it above the waterline at every heel and load",
+            },
+            "unit-in-suction": {
+                "message": (
+                    "{part:name} is before the pump, which has to draw the water through it: its "
+                    "loss is taken from the suction head"
+                ),
+                "fix": "fit it after the pump",
             },
         },
     ),

@@ -98,6 +98,24 @@ SPEED: dict[str, Row] = {
         ),
         basis=("heat",),
         cases={
+            "trip": {
+                "message": (
+                    "{unit} would condense over {limit:temperature}, where it trips, in water of "
+                    "{inlet:temperature}[ (the sea's {sea:temperature}, warmed by "
+                    "{warmed_by:list})]"
+                ),
+                "fix": (
+                    "check in the file the sea's temperature, and the approach and the needed flow "
+                    "of the unit: with what they say it trips"
+                ),
+            },
+            "warmed": {
+                "message": (
+                    "{unit} condenses at {condensing:temperature} in water of {inlet:temperature} "
+                    "(the sea's {sea:temperature}, warmed by {warmed_by:list}): higher than the "
+                    "flow that it needs gives it straight from the sea, {limit:temperature}"
+                ),
+            },
             "trips": {
                 "message": (
                     "{unit} would condense over {trips:temperature}, where it trips, in water of "

@@ -52,9 +52,10 @@ class Finding:
     """One thing that is wrong with a loop, or worth knowing about it.
 
     ``code`` is a row of `loop.words.codes.CODES`; ``values`` hold every number [SI, °C] and name
-    that is said of it, and ``case`` among them which of the row's messages fits. Each of
-    ``actions`` by itself cures the finding, and brings none of its level or graver: the first is
-    the one to take. ``basis`` are keys of `loop.words.sources.SOURCES`.
+    that is said of it, ``case`` among them which of the row's messages fits, and ``state``, "rest",
+    where it is so without the boat's speed only. Each of ``actions`` by itself cures the finding,
+    and brings none of its level or graver: the first is the one to take. ``basis`` are keys of
+    `loop.words.sources.SOURCES`.
     """
 
     code: str

@@ -6,6 +6,8 @@ from loop.words.base import Action, Address, following
 from loop.words.speaker import Speaker, listed
 
 _OUT = "with the boat out of the water, "
+_WIRING = "by a qualified electrician, "
+_ACID = "with gloves and goggles on, "
 _POWER = "with the pump switched off and locked out at the breaker, "
 
 
@@ -14,14 +16,22 @@ def hazard(action: Action, speaker: Speaker) -> str:
     match action:
         case do.LowerIntake() | do.MoveIntake() | do.TurnScoop():
             return _OUT
-        case do.FitPart(what="seacock"):
+        case do.FitPart(what="seacock") | do.FitFullBore():
             return _OUT
+        case do.ChangeBore() if isinstance(speaker.parts[action.part].part, Seacock | Intake):
+            return _OUT
+        case do.ChangeBore() if speaker.parts[action.part].part.kind == "discharge":
+            return _OUT if speaker.below_water(action.part) else ""
+        case do.Descale():
+            return f"{_ACID}{_sea_shut(speaker, [action.part])}"
         case do.RaiseOutlet() if speaker.below_water(action.part):
             return _OUT
+        case do.ChangePump(as_rated=True):
+            return f"{_WIRING}{_power_and(_sea_shut(speaker, [action.part]))}"
         case do.ChangePump() | do.FitPumpRated() | do.MovePump():
             return _power_and(_sea_shut(speaker, [action.part]))
         case do.SetSupply():
-            return "by a qualified electrician, "
+            return _WIRING
         case _:
             return _sea_shut(speaker, opened(action, speaker))
 
@@ -37,7 +47,9 @@ def opened(action: Action, speaker: Speaker) -> list[Address]:
             return _beside(action.part, speaker)
         case do.MoveBleed() | do.MovePart():
             return [action.part, *_beside(action.to, speaker)]
-        case do.RemovePart() | do.CleanStrainer() | do.SetHeights() | do.MoveStrainer():
+        case do.RemovePart() | do.ChangeBore() | do.CleanStrainer():
+            return [action.part]
+        case do.SetHeights() | do.MoveStrainer():
             return [action.part]
         case _:
             return []

@@ -92,6 +92,18 @@ class CleanStrainer(Action):
 
 
 @dataclass(frozen=True)
+class Descale(Action):
+    """Take the scale out of a condenser's tube."""
+
+    kind: ClassVar[str] = "descale"
+    part: Address
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """No scale."""
+        return (Put(f"{self.part}.scale", 0.0),)
+
+
+@dataclass(frozen=True)
 class SetValve(Action):
     """A ball valve that is there, its handle at an angle from open [rad]; 0 is open."""
 

@@ -8,6 +8,9 @@ from loop.words.finding import Finding
 from loop.words.sources import SOURCES
 from loop.words.speaker import Speaker, listed
 
+# Before what is so only without the boat's speed.
+_AT_REST = "at the dock or at anchor, "
+
 
 @dataclass(frozen=True)
 class Said:
@@ -47,7 +50,7 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
     return Said(
         title=row.title,
         where=speaker.where(finding.at),
-        message=filled("message"),
+        message=(_AT_REST if finding.values.get("state") == "rest" else "") + filled("message"),
         always=always,
         fix="; ".join(part for part in (always, "; or ".join(ways)) if part),
         first_fix="; ".join(part for part in (always, *ways[:1]) if part),

@@ -1,12 +1,13 @@
 """Actions that fit another size: hose, pump, supply."""
 
+from dataclasses import replace
 from typing import Any, ClassVar
 
 from loop.job import Edit, Job, Put
-from loop.parts import Pump
+from loop.parts import Pump, Seacock
 from loop.pumps import PumpCurve
 from loop.records import dataclass
-from loop.words.base import Action, Address
+from loop.words.base import Action, Address, part_at
 
 # Usual shape of the head curve of a small centrifugal pump: head over that at shut-off, against
 # flow over that of the duty, of a pump that is chosen to work at seven tenths of its shut-off head.
@@ -33,16 +34,59 @@ class ChangeHose(Action):
 
 
 @dataclass(frozen=True)
+class ChangeBore(Action):
+    """A fitting, or a hole in the hull, in another bore [m]; a seacock's port in proportion."""
+
+    kind: ClassVar[str] = "change-bore"
+    part: Address
+    bore: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Its bore, and its port where it has one."""
+        part = part_at(job, self.part)
+        port = part.port if isinstance(part, Seacock) else None
+        edits: tuple[Edit, ...] = (Put(f"{self.part}.bore", self.bore),)
+        if port is None:
+            return edits
+        return (*edits, Put(f"{self.part}.port", port * self.bore / part.inner_bore))
+
+
+@dataclass(frozen=True)
+class FitFullBore(Action):
+    """A ball valve whose port is as wide as its bore, in the place of one of reduced port."""
+
+    kind: ClassVar[str] = "fit-full-bore"
+    part: Address
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """No port of its own."""
+        return (Put(f"{self.part}.port", None),)
+
+
+@dataclass(frozen=True)
 class ChangePump(Action):
-    """A pump of the catalogue in the place of the one that is there; as many as are there."""
+    """Another pump in the place of the one that is there; as many as are there.
+
+    ``curve`` is that of a pump that is not in the catalogue; ``as_rated`` where it runs on the
+    supply that it is rated for, no longer on the one that the job states.
+    """
 
     kind: ClassVar[str] = "change-pump"
     part: Address
     name: str
+    curve: PumpCurve | None = None
+    as_rated: bool = False
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """The pump's curve."""
-        return (Put(f"{self.part}.curve", self.name),)
+        """The pump's curve, and its supply."""
+        edits = (Put(f"{self.part}.curve", self.curve or self.name),)
+        if not self.as_rated:
+            return edits
+        return (*edits, *(Put(f"{self.part}.{key}", None) for key in ("supply", "frequency")))
+
+    def to_dict(self) -> dict[str, Any]:
+        """As every action's; the curve is told by its name."""
+        return replace(self, curve=None).to_dict() if self.curve else super().to_dict()
 
 
 @dataclass(frozen=True)

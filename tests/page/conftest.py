@@ -15,42 +15,61 @@ ROOT = Path(__file__).parent.parent.parent
 
 @dataclass
 class Started:
-    """One run of `loop page`: its process and the address that it printed first."""
+    """One run of `loop page`: its process, the address that it printed first, and its folder."""
 
     process: "subprocess.Popen[str]"
     address: str
+    folder: Path
 
     @property
     def port(self) -> int:
         """The port it listens on."""
         return int(self.address.rstrip("/").rpartition(":")[2])
 
+    def end(self) -> None:
+        """Stops it."""
+        self.process.terminate()
+        self.process.wait(20)
 
-def start_page(folder: Path, port: int = 0) -> Started:
+
+def start_page(folder: Path, port: int = 0, *options: str) -> Started:
     """Starts the page on a folder."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "loop", "page", str(folder), "--no-browser", "--port", str(port)],
+        [sys.executable, "-m", "loop", "page", str(folder), "--no-browser", "--port", str(port),
+         *options],
         stdout=subprocess.PIPE, text=True, cwd=ROOT,
     )  # fmt: skip
     assert process.stdout is not None
-    return Started(process, process.stdout.readline().strip())
+    return Started(process, process.stdout.readline().strip(), folder)
 
 
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """A folder with the examples' jobs."""
+def examples_in(folder: Path) -> Path:
+    """A folder with copies of the examples' jobs."""
     for path in (ROOT / "examples").glob("*.toml"):
-        shutil.copy(path, tmp_path)
-    return tmp_path
+        shutil.copy(path, folder)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def started(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Started]:
+    """The page, running for all tests; each that writes takes files of its own names."""
+    run = start_page(examples_in(tmp_path_factory.mktemp("page")))
+    yield run
+    run.end()
 
 
 @pytest.fixture
-def started(folder: Path) -> Iterator[Started]:
-    """The page, running."""
-    run = start_page(folder)
-    yield run
-    run.process.terminate()
-    run.process.wait(10)
+def folder(started: Started) -> Path:
+    """The folder of the page that runs."""
+    return started.folder
+
+
+@pytest.fixture
+def own_job(started: Started, request: pytest.FixtureRequest) -> str:
+    """The name of a copy of kittiwake that is one test's own."""
+    name = f"{request.node.name[:40].replace('[', ' ').replace(']', '')}.toml"
+    shutil.copy(ROOT / "examples" / "kittiwake.toml", started.folder / name)
+    return name
 
 
 @pytest.fixture

@@ -1,6 +1,7 @@
-"""A person at the page, in a browser: makes a loop, moves a hose, saves, loses the program."""
+"""A person at the bench, in a browser: makes a loop, moves a hose, saves, loses the program."""
 
 import os
+import re
 import statistics
 import time
 from collections.abc import Callable
@@ -9,10 +10,9 @@ from typing import Any
 
 import pytest
 
+from loop.check import check
 from loop.job import read_job
-from loop.page.answer import answer
-from loop.page.folder import Folder
-from tests.page.conftest import Started, start_page
+from tests.page.conftest import Started, examples_in, start_page
 
 # What axe finds: the rule, and the elements.
 AXE = """axe.run().then((r) => r.violations.map(
@@ -47,26 +47,42 @@ def highest_handle(tab: Any) -> Any:
     return min(handles[:3], key=lambda handle: float(handle.get_attribute("cy")))
 
 
-def test_a_loop_is_made_without_a_file_or_the_terminal(
-    tab: Any, started: Started, folder: Path
-) -> None:
+def set_field(tab: Any, row: str, field: str, value: str) -> None:
+    """Types into a field of a row, opening it first, and waits for the answer."""
+    named = tab.locator("summary b", has_text=re.compile(f"^{row}$"))
+    opened_row = tab.locator("#parts details", has=named).first
+    if opened_row.get_attribute("open") is None:
+        opened_row.locator("summary").click()
+    cell = opened_row.get_by_label(field, exact=True)
+    cell.fill(value)
+    with tab.expect_response("**/api/answer"):
+        cell.press("Tab")
+
+
+def test_from_nothing_to_good_without_a_file_or_the_terminal(tab: Any, started: Started) -> None:
     tab.goto(started.address)
     tab.fill("#new-name", "dock boat")
     tab.get_by_role("button", name="Make it").click()
     tab.locator("#verdict .word").wait_for()
-    assert (folder / "dock boat.toml").is_file()
-    row = tab.locator("#rows details", has_text="pump").first
-    row.locator("summary").click()
-    field = row.get_by_label("label")
-    field.fill("the pump")
-    field.press("Tab")
-    tab.locator("#rows", has_text="the pump").wait_for()
+    set_field(tab, "pump", "label", "the pump")
+    set_field(tab, "hose to the pump", "length", "4 ft")
+    set_field(tab, "unit: cabin", "cooling", "16000 BTU/h")
+    assert soon(lambda: verdict(tab) == "BAD")
+    # The fixes that the page offers, one after the other, as a person would press them.
+    for _ in range(6):
+        if verdict(tab) == "GOOD":
+            break
+        with tab.expect_response("**/api/act"):
+            tab.locator("article:not(.note) .act").first.click()
+        assert soon(lambda: bool(tab.get_by_role("button", name="Undo").is_enabled()))
+    assert soon(lambda: verdict(tab) == "GOOD")
     tab.get_by_role("button", name="Save").click()
     tab.get_by_text("Saved.").wait_for()
-    text = (folder / "dock boat.toml").read_text(encoding="utf-8")
+    path = started.folder / "dock boat.toml"
+    assert check(read_job(path)).verdict == "good"
+    text = path.read_text(encoding="utf-8")
     assert 'label = "the pump"' in text
-    assert "# " in text  # its comments are kept
-    read_job(folder / "dock boat.toml")
+    assert "# half-way up to the pump" in text  # its comments are kept
 
 
 def test_a_high_point_is_dragged_down_and_back(tab: Any, started: Started) -> None:
@@ -79,7 +95,7 @@ def test_a_high_point_is_dragged_down_and_back(tab: Any, started: Started) -> No
     tab.mouse.move(*middle)
     tab.mouse.down()
     for step in range(1, 15):
-        tab.mouse.move(middle[0], middle[1] + 12 * step)
+        tab.mouse.move(middle[0], middle[1] + 14 * step)
     assert soon(lambda: tab.locator("#findings .danger").count() < count)
     tab.mouse.up()
     assert soon(lambda: tab.get_by_role("button", name="Undo").is_enabled())
@@ -87,6 +103,13 @@ def test_a_high_point_is_dragged_down_and_back(tab: Any, started: Started) -> No
     assert soon(lambda: tab.locator("#findings .danger").count() == count)
     tab.get_by_role("button", name="Redo").click()
     assert soon(lambda: tab.locator("#findings .danger").count() < count)
+    for _ in range(3):
+        if verdict(tab) == "GOOD":
+            break
+        with tab.expect_response("**/api/act"):
+            tab.locator("article:not(.note) .act").first.click()
+        tab.wait_for_function("() => !document.querySelector('#save').disabled")
+    assert soon(lambda: verdict(tab) == "GOOD")
 
 
 def test_a_point_is_moved_by_the_keyboard(tab: Any, started: Started) -> None:
@@ -125,64 +148,117 @@ def test_sliders_try_and_do_not_change_the_file(tab: Any, started: Started) -> N
     assert soon(lambda: verdict(tab) != "BAD")
 
 
-def test_the_program_is_lost_in_the_middle_and_nothing_is_lost(chromium: Any, folder: Path) -> None:
-    run = start_page(folder)
+def test_the_program_is_lost_in_the_middle_and_nothing_is_lost(
+    chromium: Any, tmp_path: Path
+) -> None:
+    run = start_page(examples_in(tmp_path))
     tab = chromium.new_context().new_page()
     try:
         opened(tab, run, "kittiwake.toml")
-        row = tab.locator("#rows details").nth(2)
-        row.locator("summary").click()
-        row.get_by_label("length").fill("7 ft")
-        row.get_by_label("length").press("Tab")
-        assert soon(lambda: tab.get_by_role("button", name="Undo").is_enabled())
-        run.process.kill()
-        run.process.wait()
+        set_field(tab, "suction hose", "length", "7 ft")
+        run.end()
         tab.locator("#trials input").first.fill("20")
         tab.get_by_text("The program behind this page has stopped").wait_for()
-        run = start_page(folder, run.port)
+        run = start_page(tmp_path, run.port)
         opened(tab, run, "kittiwake.toml")
         tab.get_by_text("Changes that were not saved are back").wait_for()
         tab.get_by_role("button", name="Save").click()
         tab.get_by_text("Saved.").wait_for()
-        assert 'length = "7 ft"' in (folder / "kittiwake.toml").read_text(encoding="utf-8")
+        assert 'length = "7 ft"' in (tmp_path / "kittiwake.toml").read_text(encoding="utf-8")
     finally:
-        run.process.kill()
-        run.process.wait()
+        run.end()
         tab.context.close()
 
 
 def test_two_tabs_on_one_file_never_overwrite_in_silence(
-    tab: Any, started: Started, folder: Path
+    tab: Any, started: Started, own_job: str
 ) -> None:
-    opened(tab, started, "kittiwake.toml")
+    path = started.folder / own_job
+    opened(tab, started, own_job)
     other = tab.context.new_page()
-    opened(other, started, "kittiwake.toml")
+    opened(other, started, own_job)
     for page, length in ((tab, "7 ft"), (other, "8 ft")):
-        row = page.locator("#rows details").nth(2)
-        row.locator("summary").click()
-        row.get_by_label("length").fill(length)
-        row.get_by_label("length").press("Tab")
-        assert soon(lambda page=page: page.get_by_role("button", name="Undo").is_enabled())
+        set_field(page, "suction hose", "length", length)
     tab.get_by_role("button", name="Save").click()
     tab.get_by_text("Saved.").wait_for()
     other.get_by_role("button", name="Save").click()
     other.get_by_text("changed outside this page").wait_for()
-    assert '"7 ft"' in (folder / "kittiwake.toml").read_text(encoding="utf-8")
+    assert '"7 ft"' in path.read_text(encoding="utf-8")
     other.get_by_role("button", name="Keep mine").click()
     other.get_by_text("Saved.").wait_for()
-    assert '"8 ft"' in (folder / "kittiwake.toml").read_text(encoding="utf-8")
+    assert '"8 ft"' in path.read_text(encoding="utf-8")
 
 
-def test_a_file_changed_on_disk_is_shown_again(tab: Any, started: Started, folder: Path) -> None:
-    opened(tab, started, "kittiwake.toml")
-    path = folder / "kittiwake.toml"
+def test_a_file_changed_on_disk_is_shown_again(tab: Any, started: Started, own_job: str) -> None:
+    opened(tab, started, own_job)
+    path = started.folder / own_job
     text = path.read_text(encoding="utf-8")
     path.write_text(text.replace("Kittiwake, saloon unit", "Kittiwake, refitted"), "utf-8")
+    tab.evaluate("window.dispatchEvent(new Event('focus'))")
     assert soon(lambda: tab.locator("#title").inner_text() == "Kittiwake, refitted", 20)
 
 
-def test_hundred_changes_in_a_row_are_answered_at_once(
-    tab: Any, started: Started, folder: Path, capsys: pytest.CaptureFixture[str]
+def test_branches_are_changed_by_mouse_and_by_keys(tab: Any, started: Started) -> None:
+    opened(tab, started, "razorbill.toml")
+
+    def names() -> list[str]:
+        return [str(one) for one in tab.locator("#rows summary b").all_inner_texts()]
+
+    before = names()
+    tab.locator("#rows li", has_text="bleed").first.drag_to(
+        tab.locator("#rows li", has_text="stateroom return").first
+    )
+    assert soon(lambda: names() != before)
+    moved = names()
+    assert moved[moved.index("bleed") + 1] == "stateroom return"
+    tab.locator("#rows summary", has_text="bleed").click()
+    button = tab.get_by_role("button", name="Down: bleed")
+    button.focus()
+    tab.keyboard.press("Enter")
+    assert soon(lambda: names()[names().index("bleed") - 1] == "stateroom return")
+    # The cursor stays on the button of the row that moved.
+    assert tab.evaluate("document.activeElement.getAttribute('aria-label')") == "Down: bleed"
+    tab.locator("#rows summary", has_text="manifold").last.click()
+    tab.get_by_role("button", name="Add a branch").click()
+    assert soon(lambda: tab.locator("#flows .unit").count() == 3)
+    tab.get_by_role("button", name="Undo").click()
+    assert soon(lambda: tab.locator("#flows .unit").count() == 2)
+
+
+def test_two_loops_stand_side_by_side(tab: Any, started: Started) -> None:
+    opened(tab, started, "razorbill.toml")
+    tab.select_option("#compare", "razorbill-balanced.toml")
+    tab.locator("#found h3").first.wait_for()
+    told = tab.locator("#found h3").all_inner_texts()
+    assert told == ["Razorbill, balanced: GOOD", "As it is now: BAD"]
+    tab.get_by_role("button", name="Put away").click()
+    assert tab.locator("#found").is_hidden()
+
+
+def test_a_sizing_shows_how_far_it_is_and_is_cancelled(tab: Any, started: Started) -> None:
+    opened(tab, started, "turnstone.toml")
+    tab.get_by_role("button", name="Choose hose and pump").click()
+    tab.get_by_role("progressbar").wait_for()
+    with tab.expect_response("**/api/task"):
+        pass
+    with tab.expect_response("**/api/cancel") as answered:
+        tab.get_by_role("button", name="Cancel").click()
+    assert answered.value.status == 200
+    assert tab.locator("#sizing").is_hidden()
+
+
+@pytest.mark.extended
+def test_turnstone_is_sized_and_fitted(tab: Any, started: Started) -> None:
+    opened(tab, started, "turnstone.toml")
+    assert verdict(tab) == "BAD"
+    tab.get_by_role("button", name="Choose hose and pump").click()
+    tab.get_by_role("button", name="Fit it").first.click(timeout=180_000)
+    assert soon(lambda: verdict(tab) == "GOOD")
+
+
+@pytest.mark.extended
+def test_two_hundred_changes_in_a_row_are_answered_at_once(
+    tab: Any, started: Started, capsys: pytest.CaptureFixture[str]
 ) -> None:
     opened(tab, started, "kittiwake.toml")
     took = tab.evaluate(
@@ -191,7 +267,7 @@ def test_hundred_changes_in_a_row_are_answered_at_once(
             const file = await ask("/api/file/kittiwake.toml", null, "GET");
             const took = [];
             let text = file.text;
-            for (let i = 0; i < 100; i += 1) {
+            for (let i = 0; i < 200; i += 1) {
                 const start = performance.now();
                 const value = `${30 + (i % 9)} in`;
                 const edits = [{ do: "put", address: "part[3].length", value }];
@@ -201,23 +277,36 @@ def test_hundred_changes_in_a_row_are_answered_at_once(
             return took;
         }"""
     )
-    box = Folder(folder)
-    text = box.read("kittiwake.toml").text
+    job = read_job(started.folder / "kittiwake.toml")
+    check(job)
     start = time.perf_counter()
-    for _ in range(10):
-        answer(box, text)
-    warm = (time.perf_counter() - start) / 10 * 1000
+    for _ in range(20):
+        check(job)
+    warm = (time.perf_counter() - start) / 20 * 1000
     at_95 = statistics.quantiles(took, n=20)[-1]
     with capsys.disabled():
         print(
-            f"\n100 changes: median {statistics.median(took):.0f} ms, 95th {at_95:.0f} ms; "
-            f"{statistics.median(took) / warm:.1f} times an answer without the browser"
+            f"\n200 changes: median {statistics.median(took):.0f} ms, 95th {at_95:.0f} ms; "
+            f"{statistics.median(took) / warm:.1f} times a warm check"
         )
-    assert len(took) == 100
+    assert at_95 < 300
 
 
-@pytest.mark.parametrize("width", [360, 768, 1280, 1920])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+# The narrowest; in the long run every width in both schemes.
+SCREENS = [
+    (width, scheme)
+    if (width, scheme) == (360, "light")
+    else pytest.param(width, scheme, marks=pytest.mark.extended)
+    for width in (360, 768, 1280, 1920)
+    for scheme in ("light", "dark")
+]
+PATHS = (
+    "", "bench/petrel.toml", "bench/razorbill.toml", "show", "show/petrel.toml", "pump", "lessons",
+    "lesson/8", "drill",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("width", "scheme"), SCREENS)
 def test_nothing_overflows_and_axe_finds_nothing(
     chromium: Any, started: Started, width: int, scheme: str
 ) -> None:
@@ -225,16 +314,18 @@ def test_nothing_overflows_and_axe_finds_nothing(
         viewport={"width": width, "height": 800}, color_scheme=scheme, bypass_csp=True
     )
     tab = context.new_page()
-    for path in ("", "bench/petrel.toml", "bench/razorbill.toml", "show/petrel.toml", "pump"):
+    for path in PATHS:
         tab.goto(started.address + path)
-        if "/" in path and path != "pump" and not path.endswith("razorbill.toml"):
+        if path.endswith(".toml"):
             tab.locator("#verdict .word").wait_for()
-        else:
-            tab.wait_for_timeout(300)
-        assert tab.evaluate("document.documentElement.scrollWidth") <= width
+        if path.startswith("lesson/"):
+            tab.get_by_role("button", name="Reveal").click()
+        if path == "drill":
+            tab.get_by_role("button", name="Take the call").click()
+            tab.locator(".tiles").wait_for()
+        assert tab.evaluate("document.documentElement.scrollWidth") <= width, path
         script = os.environ.get("LOOP_AXE")
         if script:
             tab.add_script_tag(path=script)
-            found = tab.evaluate(AXE)
-            assert found == [], path
+            assert tab.evaluate(AXE) == [], path
     context.close()

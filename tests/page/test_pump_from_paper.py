@@ -6,7 +6,11 @@ grainy as from a scanner.
 
 import io
 import random
+import struct
+import tomllib
+import zlib
 from dataclasses import dataclass
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -15,10 +19,16 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from PIL import Image
+from reportlab.pdfgen.canvas import Canvas
 
+from loop.job import JobError
+from loop.page.paper import checked_curve, pump_file
+from loop.page.pdf import page_picture
+from loop.pumps import read_pump
 from tests.page.conftest import Started
 
 WIDTH, HEIGHT = 900, 640
+FOOT = 0.3048  # exact, by definition
 # Share of full scale that clicking and following may be off.
 BY_CLICKS, BY_FOLLOWING = 0.02, 0.03
 
@@ -151,7 +161,7 @@ def test_a_curve_is_read_from_its_picture(
     assert span > 0.9
 
 
-def test_a_pump_is_taken_from_paper_to_a_file(tab: Any, started: Started, folder: Path) -> None:
+def test_a_pump_is_taken_from_paper_to_a_loop(tab: Any, started: Started, folder: Path) -> None:
     sheet = render(0)
     open_sheet(tab, started, sheet, folder)
     for index in (0, 12, 24, 36, 48, 59):
@@ -161,4 +171,101 @@ def test_a_pump_is_taken_from_paper_to_a_file(tab: Any, started: Started, folder
     tab.wait_for_selector("#told.done")
     tab.click("#save")
     tab.get_by_text("Saved as").wait_for()
-    assert "demo-from-paper" in (folder / "demo-from-paper.toml").read_text(encoding="utf-8")
+    pump = read_pump(folder / "demo-from-paper.toml")
+    assert pump.shutoff_head == pytest.approx(sheet.head[0] * FOOT, rel=BY_CLICKS)
+    tab.goto(f"{started.address}bench/kittiwake.toml")
+    tab.locator("#rows summary", has_text="demo-ac-350").click()
+    assert tab.locator("#pump-names option[value='demo-from-paper.toml']").count() == 1
+    field = tab.locator("#rows").get_by_label("curve")
+    field.fill("demo-from-paper.toml")
+    field.press("Tab")
+    tab.locator("#verdict .pump", has_text="demo-from-paper").wait_for()
+
+
+PLATE = {"name": "demo-plate", "runs_on": "12 V DC", "port": "3/4 in", "self_priming": "no"}
+
+
+def test_only_the_nameplate_gives_an_estimate_and_says_so() -> None:
+    given = {**PLATE, "most_flow": "250 gal/h", "most_head": "9 ft", "note": "seen on board"}
+    name, text = pump_file(given)
+    table = tomllib.loads(text)
+    assert (name, table["note"]) == ("demo-plate.toml", "seen on board")
+    checked = checked_curve(given)
+    assert checked["points"][0][1] == pytest.approx(9 * FOOT)
+    assert "estimate" in checked["remarks"][0]
+    assert checked["beside"]["name"].startswith("demo-")
+
+
+def test_a_pasted_table_says_its_units_itself() -> None:
+    table = "Head (m);Flow (L/min)\n4,0;0\n3,0;8\n1,0;15"
+    curve = checked_curve({**PLATE, "points": table})
+    assert curve["read"][0] == pytest.approx([0.0, 4.0])
+    assert curve["read"][2] == pytest.approx([15 / 60_000, 1.0])
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"name": ""}, "Name"),
+        ({"name": "../x", "most_flow": "250 gal/h", "most_head": "9 ft"}, "letters"),
+        ({"runs_on": "115 V"}, "60 Hz"),
+        ({"most_flow": "250"}, "unit"),
+        ({"points": "0, 3\n1, 2"}, "units"),
+        ({"points": "flow L/min, head m\n0, 3\n1, 4\n2, 5"}, "fall"),
+        ({"points": "x" * 30_000}, "kB"),
+        ({"note": 3}, "text"),
+        ({}, "nameplate"),
+    ],
+)
+def test_what_makes_no_pump_is_told(change: dict[str, Any], told: str) -> None:
+    with pytest.raises(JobError, match=told):
+        pump_file({**PLATE, **change})
+
+
+@pytest.fixture(scope="module")
+def pdf() -> bytes:
+    """Two pages, the second twice as wide as high."""
+    canvas = Canvas(made := io.BytesIO(), pagesize=(300, 400))
+    canvas.drawString(20, 20, "first")
+    canvas.showPage()
+    canvas.setPageSize((400, 200))
+    canvas.drawString(20, 20, "second")
+    canvas.showPage()
+    canvas.save()
+    return made.getvalue()
+
+
+@pytest.mark.skipif(find_spec("pypdfium2") is None, reason="pypdfium2 is not installed")
+def test_a_page_of_a_pdf_is_a_picture(pdf: bytes) -> None:
+    picture = Image.open(io.BytesIO(page_picture(pdf, 2)))
+    assert picture.width == pytest.approx(2 * picture.height, abs=2)
+    with pytest.raises(JobError, match="2 pages"):
+        page_picture(pdf, 3)
+    with pytest.raises(JobError, match="not a PDF"):
+        page_picture(pdf[:300], 1)
+
+
+def test_without_its_reader_a_pdf_says_what_to_install(
+    pdf: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("loop.page.pdf.find_spec", lambda name: None)
+    with pytest.raises(JobError, match="pip install pypdfium2"):
+        page_picture(pdf, 1)
+    monkeypatch.undo()
+    with pytest.raises(JobError, match="not a PDF"):
+        page_picture(b"\x89PNG", 1)
+
+
+def test_a_picture_made_to_fill_the_memory_is_refused_by_its_stated_size(
+    tab: Any, started: Started, folder: Path
+) -> None:
+    # A picture of a few bytes that says that it is 60,000 pixels each way.
+    header = struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0)
+    chunk = b"IHDR" + header
+    (folder / "bomb.png").write_bytes(
+        b"\x89PNG\r\n\x1a\n" + struct.pack(">I", 13) + chunk + struct.pack(">I", zlib.crc32(chunk))
+    )
+    tab.goto(f"{started.address}pump")
+    tab.set_input_files("#file", str(folder / "bomb.png"))
+    tab.get_by_text("not a picture that can be shown").wait_for()
+    assert tab.locator("#capture").is_hidden()

@@ -21,7 +21,7 @@ interface Kept {
 }
 
 /** What is said of a reading or of something to do. */
-interface Said { title: string; minutes: number; tool: string; hazard: string; how: string }
+interface Said { title: string; minutes: number; tool?: string; hazard: string; how: string }
 
 /** A reading that is a number: loop/diagnose/tables.py and loop/card/tables.py. */
 interface Column extends Said {
@@ -48,14 +48,15 @@ interface Predictions { mean: Float32Array; noise: Float32Array; factor: Float32
 /** The card's tables made ready: h hypotheses, c readings, k factors. */
 interface Study extends Predictions {
   h: number; c: number; k: number;
-  columns: Column[]; actions: Action[]; instances: Instance[]; under_way: Predictions;
+  columns: Column[]; actions: Action[]; instances: Instance[]; under_way: Study;
   rows: {
     owner: number[]; severity: number[][]; weight: number[]; after: [number, number][]; sea_set: boolean[];
-    healthy: number; single: number;
+    healthy: number; single: number; troubles: number[];
   };
   statements: { text: string; chance: number[] }[];
+  causes: number[]; slot: number[][]; cell: [number, number][][]; rowsOf: number[][];
   at: Map<string, number>; wordAt: Map<string, number>;
-  troubles: number[]; shows: Float32Array; unknown: number;
+  shows: Float32Array; unknown: number;
   ruled_out: [string, string, string[]][]; of_the_day: string[]; cautions: string[]; notes: string[];
   tools: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
   units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>;
@@ -71,7 +72,7 @@ interface Shown { label: string; decimals: number; scale: number; offset: number
 interface Belief {
   n: number; origin: Int32Array; now: Int32Array; log: Float64Array; spread: Float64Array; x: Float64Array; far: Float64Array;
 }
-interface Found { b: Belief; weight: Float64Array; byOrigin: Float64Array; probability: Float64Array }
+interface Found { b: Belief; weight: Float64Array; byRow: Float64Array; probability: Float64Array }
 interface Heavy { rows: number[]; weight: number[] }
 
 /** The odds of a call, without what to do next. */

@@ -36,11 +36,15 @@ def size(
     warmest_sea: Annotated[str | None, _text('Warmest sea: "90 degF".')] = None,
     lowest_supply: Annotated[str | None, _text('Lowest supply of a DC pump: "11.5 V".')] = None,
     confidence: Annotated[str | None, _text('Chance asked of every unit: "90 %".')] = None,
-    draws: Annotated[int, typer.Option(help="Draws of what is uncertain, an option.")] = 1000,
+    draws: Annotated[int, typer.Option(help="Monte Carlo samples per option.")] = 1000,
     seed: Annotated[int, typer.Option(help="Seed of the draws.")] = 1,
     figure: Annotated[
         str | None,
         typer.Option(metavar="FILE", help="Draw the answer as well.", show_default=False),
+    ] = None,
+    write: Annotated[
+        str | None,
+        typer.Option(metavar="FILE", help="Write the job with the choice.", show_default=False),
     ] = None,
     everything: Annotated[bool, typer.Option("--all", help="List every option.")] = False,
 ) -> None:

@@ -1,15 +1,17 @@
 // What every page shares: settings, requests, elements made without markup.
 export const settings = JSON.parse(document.getElementById("settings").textContent);
 
+/** Sends a table with the page's token. */
+export const send = (path, body, more = {}) => fetch(path, {
+  method: "POST", headers: { "content-type": "application/json", "x-loop-token": settings.token },
+  body: more.method === "GET" ? undefined : JSON.stringify(body ?? {}), ...more,
+});
+
 /** Asks the program; gives its answer, or throws {problems, status}. */
 export async function ask(path, body, method = "POST") {
   let response;
   try {
-    response = await fetch(path, {
-      method,
-      headers: { "content-type": "application/json", "x-loop-token": settings.token },
-      body: method === "GET" ? undefined : JSON.stringify(body ?? {}),
-    });
+    response = await send(path, body, { method });
   } catch {
     throw { status: 0, problems: ["The program behind this page has stopped. Your changes are kept in this browser: start “loop page” again."] };
   }

@@ -1,7 +1,9 @@
 // The bench: the text of the job is the state; every change asks the program and shows its answer.
-import { ask, by, el, settings, shown, tell } from "/static/api.js";
-import { draw, drawCurves } from "/static/picture.js";
-import { field, fillRows } from "/static/rows.js";
+import { ask, by, el, settings, tell } from "/static/api.js";
+import { showCurves, showFindings, showFlows, showFound, showVerdict } from "/static/panels.js";
+import { draw } from "/static/picture.js";
+import { fillRows, fillTables, keepingFocus, namePumps, openOnly } from "/static/rows.js";
+import { saveSheet, size } from "/static/sizing.js";
 
 const name = settings.name, wall = settings.wall, kept = `loop:${name}`;
 const state = { text: "", mark: null, saved: "", view: null, way: 0, undo: [], redo: [], whatIf: {}, found: null, range: null };
@@ -10,16 +12,16 @@ let busy = false, waiting = null, looked = 0;
 const whatIf = () => Object.values(state.whatIf).flat();
 
 /** One request at a time; of those that wait only the last is sent, so that a drag never lags. */
-async function query(edits, text = state.text) {
+async function query(change, text = state.text) {
   if (busy) {
     waiting?.stop();
     return new Promise((resolve, reject) => {
-      waiting = { go: () => query(edits, text).then(resolve, reject), stop: () => resolve(null) };
+      waiting = { go: () => query(change, text).then(resolve, reject), stop: () => resolve(null) };
     });
   }
   busy = true;
   try {
-    return await ask("/api/answer", { text, edits, what_if: whatIf() });
+    return await ask("/api/answer", { text, what_if: whatIf(), ...(Array.isArray(change) ? { edits: change } : { wish: change }) });
   } finally {
     busy = false;
     const next = waiting;
@@ -28,10 +30,13 @@ async function query(edits, text = state.text) {
   }
 }
 
-/** Makes a change that stays, and can be undone; gives what is wrong where it is refused. */
-async function edit(edits, atField = false) {
+/** Makes a change that stays, edits or a row's wish; gives what is wrong where it is refused. */
+async function edit(change, atField = false) {
+  // Sliders name places, which a row that moves makes others.
+  if (!Array.isArray(change)) state.whatIf = {};
   try {
-    const view = await query(edits);
+    const view = await query(change);
+    if (view?.at) openOnly(view.at, change.address);
     if (view) commit(view);
     return null;
   } catch (error) {
@@ -66,32 +71,19 @@ function render(view) {
   const { check, picture, job } = view;
   by("title").textContent = job.title;
   document.title = job.title;
-  renderVerdict(check, picture.scales);
+  showVerdict(by("verdict"), view);
   renderPicture();
-  renderFlows(by("flows"), check, picture.scales);
-  renderFindings(check);
-  const curves = el("svg", { role: "img", "aria-label": "Pump curve and loop curve" });
-  by("curves").replaceChildren(el("h2", {}, "Where pump and loop meet"), curves);
-  drawCurves(curves, picture.curves, picture.scales);
+  showFlows(by("flows"), check, picture.scales);
+  showFindings(by("findings"), view, wall || view.what_if ? null : act);
+  showCurves(by("curves"), picture);
   renderTrials(job);
-  renderFound();
+  showFound(by("found"), state.found, { ...view, title: "As it is now" }, state.way, putAway);
   if (wall) return;
-  fillRows(by("rows"), job, edit);
-  renderTables(job);
+  keepingFocus(by("rows"), () => fillRows(by("rows"), job, edit));
+  keepingFocus(by("tables"), () => fillTables(by("tables"), job, edit));
   by("undo").disabled = state.undo.length === 0;
   by("redo").disabled = state.redo.length === 0;
   by("save").disabled = state.text === state.saved;
-}
-
-const WORD = { good: "GOOD", attention: "ATTENTION", bad: "BAD" };
-
-function renderVerdict(check, scales) {
-  const first = check.findings.find((f) => f.level !== "note");
-  const line = first ? sentence(first.message) : "Every unit gets enough water. No problems found.";
-  const trial = state.view.what_if ? el("p", { class: "trial" }, "As tried with the sliders, not as the file says.") : null;
-  by("verdict").className = check.verdict;
-  by("verdict").replaceChildren(el("p", { class: "word" }, WORD[check.verdict] ?? check.verdict), el("p", { class: "cause" }, line), ...(first?.fix ? [el("p", { class: "fix" }, el("b", {}, "Fix: "), sentence(first.fix))] : []), ...(trial ? [trial] : []),
-    el("p", { class: "pump" }, `${check.pump.name}: ${shown(check.pump.flow, "flow", scales)} at ${shown(check.pump.head, "head", scales, 1)}; shut-off head ${shown(check.pump.shutoff_head, "head", scales, 1)}`));
 }
 
 function renderPicture() {
@@ -102,7 +94,7 @@ function renderPicture() {
   const svg = by("picture");
   const wide = Math.max(svg.clientWidth || 640, 320);
   const size = { width: wide, height: wall ? Math.max(360, wide * 0.45) : Math.max(280, Math.min(420, wide * 0.6)) };
-  draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range });
+  draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range, big: wall ? 1.35 : 1 });
   by("legend").replaceChildren(
     el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below the air’s pressure: a valve opened here draws air in ",
     el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose.");
@@ -131,34 +123,25 @@ async function drag(point, height, done) {
   }
 }
 
-function renderFlows(holder, check, scales) {
-  const rows = check.condensers.map((c) => {
-    const most = Math.max(c.flow_high, c.needed_flow) * 1.08 || 1;
-    const x = (q) => `${Math.max(0, Math.min(100, (q / most) * 100))}`;
-    const bar = el("svg", { class: "band", viewBox: "0 0 100 14", preserveAspectRatio: "none", "aria-hidden": "true" },
-      el("rect", { class: "track", x: 0, y: 4, width: 100, height: 6 }),
-      el("rect", { class: "span", x: x(c.flow_low), y: 2, width: Math.max(x(c.flow_high) - x(c.flow_low), 0.5), height: 10 }),
-      el("rect", { class: "flow", x: x(c.flow) - 0.4, y: 0, width: 0.8, height: 14 }),
-      el("rect", { class: "needmark", x: x(c.needed_flow) - 0.4, y: 0, width: 0.8, height: 14 }));
-    const state = c.flow < c.needed_flow ? "too little" : c.flow_low < c.needed_flow ? "too little margin" : "enough";
-    return el("div", { class: `unit ${state.replaceAll(" ", "-")}` },
-      el("p", {}, el("b", {}, c.name), ` ${shown(c.flow, "flow", scales)} of ${shown(c.needed_flow, "flow", scales)} needed (${shown(c.flow_low, "flow", scales)} to ${shown(c.flow_high, "flow", scales)}): ${state}`),
-      bar, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
-  });
-  holder.replaceChildren(el("h2", {}, "Water for each unit"), ...rows);
+/** Another loop of the folder beside this one. */
+async function compare() {
+  const other = by("compare").value;
+  if (!other) return;
+  try {
+    const { text } = await ask(`/api/file/${encodeURIComponent(other)}`, null, "GET");
+    const view = await ask("/api/answer", { text });
+    state.found = { ...view, title: view.job.title };
+    render(state.view);
+  } catch (error) {
+    tell(error.problems);
+  }
 }
 
-function renderFindings(check) {
-  const cards = check.findings.map((finding, i) => el("article", { class: finding.level },
-    el("h3", {}, el("span", { class: "level" }, finding.level), ` ${finding.title}`),
-    el("p", {}, sentence(finding.message)),
-    finding.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), sentence(finding.fix)) : null,
-    wall || whatIf().length ? null : state.view.fixes[i].map((words, j) => el("button", { class: "act", onclick: () => act(i, j) }, `Try it: ${words}`)),
-    el("p", { class: "source" }, finding.source)));
-  by("findings").replaceChildren(el("h2", {}, cards.length ? "Findings" : "No findings"), ...cards);
+function putAway() {
+  by("compare").value = "";
+  state.found = null;
+  render(state.view);
 }
-
-const sentence = (words) => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}.`;
 
 async function act(finding, action) {
   try {
@@ -170,12 +153,12 @@ async function act(finding, action) {
 
 function renderTrials(job) {
   const rows = [];
-  for (const part of job.parts.filter((p) => p.kind === "strainer")) {
+  for (const part of job.rows.filter((p) => p.kind === "strainer")) {
     rows.push(slider(`${part.label}: blocked`, part.address, "blocked", 0, 95, 1, parseFloat(part.given.blocked ?? "0"), (v) => `${v} %`));
   }
-  const pump = job.parts.find((p) => p.kind === "pump");
-  const volts = parseFloat(pump.given.supply ?? state.view.check.pump.supply ?? "");
-  if (Number.isFinite(volts)) rows.push(slider("supply of the pump", pump.address, "supply", Math.round(volts * 0.6), Math.round(volts * 1.2), volts > 60 ? 1 : 0.1, volts, (v) => `${v} V`));
+  const pump = job.rows.find((p) => p.kind === "pump"), volts = state.view.volts;
+  const words = state.view.direct ? "battery: volts at the pump" : "volts at the pump";
+  rows.push(slider(words, pump.address, "supply", +(volts * 0.7).toFixed(1), +(volts * 1.2).toFixed(1), volts > 60 ? 1 : 0.1, volts, (v) => `${v} V`));
   by("untry").hidden = whatIf().length === 0;
   if (!by("trials").contains(document.activeElement)) by("trials").replaceChildren(...rows);
 }
@@ -200,32 +183,6 @@ async function refresh() {
   } catch (error) {
     tell(error.problems);
   }
-}
-
-function renderFound() {
-  const holder = by("found");
-  holder.hidden = !state.found;
-  if (!state.found) return;
-  const side = (title, view) => {
-    const svg = el("svg", { role: "img", "aria-label": title });
-    draw(svg, view.picture.ways[Math.min(state.way, view.picture.ways.length - 1)], view.picture.scales, { width: 460, height: 240, fixed: true });
-    const flows = el("div", {});
-    renderFlows(flows, view.check, view.picture.scales);
-    flows.firstChild.remove();
-    return el("div", { class: view.check.verdict }, el("h3", {}, `${title}: ${WORD[view.check.verdict]}`), svg, flows);
-  };
-  holder.replaceChildren(el("h2", {}, "As found, and as it is now"), el("div", { class: "pair" }, side("As found", state.found), side("As it is now", state.view)),
-    el("button", { onclick: () => { state.found = null; renderFound(); } }, "Put away"));
-}
-
-function renderTables(job) {
-  const holder = by("tables");
-  if (holder.contains(document.activeElement)) return;
-  const opened = new Set([...holder.querySelectorAll("details[open]")].map((d) => d.dataset.table));
-  const block = (title, form, given, address) => el("details", { "data-table": title, open: opened.has(title) }, el("summary", {}, el("b", {}, title)),
-    el("div", { class: "fields" }, settings.tables[form].map((f) => field(f, given[f.name], `${address}.${f.name}`, edit))));
-  holder.replaceChildren(block("water", "water", job.tables.water, "water"), block("boat", "boat", job.tables.boat, "boat"), block("defaults", "defaults", job.tables.defaults, "defaults"),
-    ...job.units_cooled.map((unit, i) => block(`unit: ${unit.name}`, "condenser", unit, `condenser[${i + 1}]`)));
 }
 
 async function save(force = false) {
@@ -274,8 +231,8 @@ async function load(offer = true) {
     commit(view, false);
     if (before) tell(["Changes that were not saved are back. ", el("button", { onclick: () => { localStorage.removeItem(kept); load(false); } }, "Leave them")], "done");
   } catch (error) {
-    const lines = error.problems ?? [String(error)];
-    tell(lines);
+    tell(error.problems ?? [String(error)]);
+    if (!state.view) by("verdict").replaceChildren(el("p", {}, "This file cannot be read as it is. What is wrong in it stands above."));
   }
 }
 
@@ -301,70 +258,24 @@ async function step(from, to) {
   }
 }
 
-async function sheet() {
-  try {
-    const response = await fetch("/api/sheet/pdf", { method: "POST", headers: { "content-type": "application/json", "x-loop-token": settings.token }, body: JSON.stringify({ text: state.text }) });
-    if (!response.ok) throw await response.json();
-    const link = el("a", { href: URL.createObjectURL(await response.blob()), download: `${name.replace(/\.toml$/, "")}.pdf` });
-    link.click();
-  } catch (error) {
-    tell(error.problems ?? ["The sheet could not be made: the program has stopped."]);
-  }
-}
-
-async function size() {
-  const holder = by("sizing");
-  holder.hidden = false;
-  let task = null;
-  const bar = el("progress", { max: 1, value: 0, "aria-label": "How far the search is" });
-  const cancel = el("button", { onclick: async () => { if (task) await ask("/api/cancel", { task }); task = null; holder.hidden = true; } }, "Cancel");
-  holder.replaceChildren(el("h2", {}, "Hose and pump"), bar, cancel);
-  holder.scrollIntoView({ block: "nearest" });
-  try {
-    task = (await ask("/api/size", { text: state.text })).task;
-    while (task) {
-      const at = await ask("/api/task", { task });
-      bar.value = at.share;
-      if (at.result) {
-        renderSizing(holder, at.result);
-        return;
-      }
-      await new Promise((resolve) => setTimeout(resolve, 300));
-    }
-  } catch (error) {
-    holder.hidden = true;
-    tell(error.problems);
-  }
-}
-
-function renderSizing(holder, result) {
-  if (result.problems) {
-    holder.hidden = true;
-    tell(result.problems);
-    return;
-  }
-  const scales = state.view.picture.scales;
-  const rows = (result.options ?? []).slice(0, 8).map((option) => el("tr", { class: option.passes ? "passes" : "" },
-    el("td", {}, option.as_is ? "as it stands" : option.passes ? "passes" : "fails"), el("td", {}, option.pump ?? ""), el("td", {}, words(option)),
-    el("td", {}, shown(option.flow ?? option.condensers?.[0]?.flow, "flow", scales)), el("td", {}, (option.reasons ?? []).map((r) => r.text ?? r).slice(0, 2).join("; "))));
-  holder.replaceChildren(el("h2", {}, "Hose and pump, at the worst service"),
-    el("div", { class: "scroll" }, el("table", {}, el("thead", {}, el("tr", {}, ["", "pump", "hose", "flow", "why"].map((t) => el("th", { scope: "col" }, t)))), el("tbody", {}, rows))),
-    el("button", { onclick: () => { holder.hidden = true; } }, "Put away"));
-}
-
-function words(option) {
-  const inch = (v) => (v ? `${+(v / 0.0254).toFixed(3)} in` : "");
-  return [["suction", option.suction_bore], ["pressure", option.pressure_bore ?? option.bore]].filter(([, v]) => v).map(([k, v]) => `${k} ${inch(v)}`).join(", ");
-}
-
 if (!wall) {
-  document.body.append(el("datalist", { id: "pump-names" }, settings.pumps.map((pump) => el("option", { value: pump }))));
+  namePumps();
   by("undo").addEventListener("click", () => step(state.undo, state.redo));
   by("redo").addEventListener("click", () => step(state.redo, state.undo));
   by("save").addEventListener("click", () => save());
-  by("keep").addEventListener("click", () => { state.found = state.view; renderFound(); tell("Kept as found: change the loop and compare below.", "done"); });
-  by("sheet").addEventListener("click", sheet);
-  by("size").addEventListener("click", size);
+  by("keep").addEventListener("click", () => {
+    state.found = { ...state.view, title: "As found" };
+    render(state.view);
+    tell("Kept as found: change the loop and compare.", "done");
+  });
+  by("compare").addEventListener("change", compare);
+  by("call").addEventListener("click", (event) => {
+    if (state.text === state.saved) return;
+    event.preventDefault();
+    tell("Save first: the card is made of the file as it is saved.");
+  });
+  by("sheet").addEventListener("click", () => saveSheet(state.text, name));
+  by("size").addEventListener("click", () => size(by("sizing"), state.text, state.view.picture.scales, edit));
   document.addEventListener("keydown", (event) => {
     if (!(event.ctrlKey || event.metaKey) || event.target.matches("input, textarea")) return;
     if (event.key === "z") { event.preventDefault(); step(event.shiftKey ? state.redo : state.undo, event.shiftKey ? state.undo : state.redo); }

@@ -2,27 +2,31 @@
 import { el, shown } from "/static/api.js";
 
 const LEFT = 56, RIGHT = 24, TOP = 64, BOTTOM = 40;
+// Parts whose names stand in the drawing; on a narrow screen only the first two.
+const NAMED = ["pump", "condenser", "strainer", "intake", "discharge"];
 const GLYPH = { intake: "in", seacock: "sc", strainer: "st", pump: "P", bleed: "b", condenser: "C", discharge: "out", elbow: "L", tee: "T", "check valve": "cv", fitting: "f", manifold: "H", "vented loop": "v" };
 
 /** Draws one way into an svg; `onmove(point, height, done)` is called while a point is dragged. */
-export function draw(svg, way, scales, { width, height, fixed = false, onmove = null, range = null }) {
+export function draw(svg, way, scales, { width, height, fixed = false, onmove = null, range = null, plain = false, big: wish = 1 }) {
+  const big = width > 480 ? wish : 1;
   const points = way.points;
   const heights = points.map((p) => p.height);
   const low = Math.min(-0.15, ...heights, range ? range[0] : 0), high = Math.max(0.25, ...heights, range ? range[1] : 0);
   const spare = (high - low) * 0.14;
   const length = points[points.length - 1].at || 1;
   // Parts without length get a little room, so that they do not lie on each other.
-  const step = Math.min(34, ((width - LEFT - RIGHT) * 0.35) / points.length);
+  const step = Math.min(34 * big, ((width - LEFT - RIGHT) * 0.4) / points.filter((p, i) => i > 0 && p.at - points[i - 1].at < 1e-6).length);
   const along = spread(points, width - LEFT - RIGHT, length, step);
   const x = (i) => LEFT + along[i];
   const y = (h) => TOP + ((high + spare - h) / (high - low + 2 * spare)) * (height - TOP - BOTTOM);
   svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
   const made = [sea(x, y, width, height), ticks(low, high, y, scales, width)];
-  made.push(pipe(points, x, y));
-  made.push(air(way, points, x, y));
-  made.push(parts(way, points, x, y, height));
-  made.push(numbers(way, points, x, y, scales));
-  if (onmove && !fixed) made.push(handles(svg, points, x, y, scales, onmove));
+  // Before a prediction the loop is drawn without what happens in it.
+  made.push(pipe(plain ? points.map((p) => ({ ...p, pressure: 1, holds: "water" })) : points, x, y));
+  if (!plain) made.push(air(way, points, x, y));
+  made.push(parts(way, points, x, y, height, { big, step, named: width > 480 ? NAMED : NAMED.slice(0, 2) }));
+  if (!plain) made.push(numbers(way, points, x, y, scales, big));
+  if (onmove && !fixed) made.push(handles(svg, way, x, y, scales, onmove));
   const focused = document.activeElement?.dataset?.point;
   svg.replaceChildren(...made.filter(Boolean));
   if (focused !== undefined) svg.querySelector(`[data-point="${focused}"]`)?.focus();
@@ -45,12 +49,11 @@ function sea(x, y, width, height) {
   return el("g", {},
     el("rect", { class: "sea", x: LEFT - 40, y: y(0), width: width - LEFT + 40, height: Math.max(height - y(0) - 4, 0) }),
     el("line", { class: "waterline", x1: LEFT - 40, x2: width, y1: y(0), y2: y(0) }),
-    el("text", { class: "small", x: LEFT - 36, y: y(0) - 4 }, "waterline"));
+    el("text", { class: "small", x: LEFT - 36, y: y(0) + 16 }, "waterline"));
 }
 
 function ticks(low, high, y, scales, width) {
-  const { scale } = scales.height;
-  const whole = [1, 2, 5, 10, 12, 20, 24, 50, 60, 100, 120].find((s) => ((high - low) * scale) / s <= 7) ?? 200;
+  const { scale } = scales.height, whole = round(((high - low) * scale) / Math.min(7, (y(low) - y(high)) / 26));
   const group = el("g", {});
   for (let n = Math.ceil((low * scale) / whole); n <= (high * scale) / whole; n += 1) {
     const at = y((n * whole) / scale);
@@ -59,6 +62,12 @@ function ticks(low, high, y, scales, width) {
   }
   group.append(el("text", { class: "small", x: 4, y: 14 }, `height, ${scales.height.label}`));
   return group;
+}
+
+/** The next larger round number: 1, 2 or 5 times a power of ten. */
+export function round(least) {
+  const power = 10 ** Math.floor(Math.log10(least));
+  return power * ([1, 2, 5].find((n) => n * power >= least * 0.999) ?? 10);
 }
 
 /** Shade of a gauge pressure [Pa]: copper where a valve would draw air in, deeper green as it rises. */
@@ -103,7 +112,7 @@ function air(way, points, x, y) {
   });
   for (const top of way.high) {
     const dry = points.some((p, i) => i > 0 && p.holds !== "water" && points[i - 1].at >= top.at - 1e-6 && points[i - 1].at <= top.at + 1e-6);
-    if (top.air === "swept" || dry) continue;
+    if (top.air === "swept" || top.air === "vented" || dry) continue;
     for (const [from, to] of top.pockets) {
       const line = between(points, x, y, from, to).map((p) => p.map((v) => v.toFixed(1)).join(",")).join(" ");
       group.append(el("polyline", { class: top.air === "held" ? "air stays" : "air may", points: line }));
@@ -114,42 +123,41 @@ function air(way, points, x, y) {
   return group;
 }
 
-function parts(way, points, x, y, height) {
+function parts(way, points, x, y, height, { big, step, named }) {
   const group = el("g", {});
   const last = new Map();
   points.forEach((p, i) => last.set(p.part, i));
-  let row = 0;
   for (const part of way.parts) {
     if (part.kind === "hose") continue;
-    const i = last.get(part.part);
-    const cx = x(i), cy = y(points[i].height);
-    group.append(el("g", { class: `glyph ${part.kind.replace(" ", "-")}` },
-      el("circle", { cx, cy, r: part.kind === "pump" || part.kind === "condenser" ? 15 : 11 }),
-      el("text", { x: cx, y: cy + 4, "text-anchor": "middle" }, GLYPH[part.kind] ?? part.kind.slice(0, 2)),
-      el("title", {}, part.label)));
-    if (["pump", "condenser", "strainer", "intake", "discharge"].includes(part.kind)) {
-      // A low point has room below it, a high one above.
-      const before = points[i - 1]?.height ?? 0, after = points[i + 1]?.height ?? points[i].height - 1;
-      const below = points[i].height <= Math.min(before, after) || (row % 2 === 0 && points[i].height < Math.max(before, after));
-      row += 1;
-      const end = part.kind === "discharge" ? "end" : part.kind === "intake" ? "start" : "middle";
-      group.append(el("text", { class: "small", x: end === "start" ? LEFT - 30 : end === "end" ? cx + 16 : cx, y: below ? Math.min(cy + 32, height - 6) : cy - 24, "text-anchor": end }, part.label.slice(0, 22)));
-    }
+    const i = last.get(part.part), cx = x(i), cy = y(points[i].height);
+    const main = part.kind === "pump" || part.kind === "condenser";
+    // Where parts lie close, those of little weight are dots.
+    const r = main ? 15 * big : Math.min(11 * big, Math.max(step * 0.45, 4));
+    group.append(el("g", { class: `glyph ${part.kind.replace(" ", "-")}` }, el("circle", { cx, cy, r }),
+      r > 9 ? el("text", { x: cx, y: cy + 4 * big, "text-anchor": "middle" }, GLYPH[part.kind] ?? part.kind.slice(0, 2)) : null, el("title", {}, part.label)));
+    if (!named.includes(part.kind)) continue;
+    const next = points[i + 1]?.height ?? -1, before = points[i - 1]?.height ?? 0;
+    const below = ["pump", "intake", "discharge"].includes(part.kind) || points[i].height < Math.max(before, next) || (part.kind === "strainer" && points[i].height <= 0);
+    const deep = { pump: 50, strainer: 28 }[part.kind] ?? 32;
+    const anchor = part.kind === "discharge" ? "end" : part.kind === "intake" ? "start" : "middle";
+    group.append(el("text", { class: "small", x: anchor === "start" ? cx - 10 : anchor === "end" ? cx + 16 : cx, y: below ? Math.min(cy + deep * big, height - 6) : cy - 24 * big, "text-anchor": anchor }, part.label.slice(0, 22)));
   }
   return group;
 }
 
-function numbers(way, points, x, y, scales) {
-  // Pressure where it is asked for: each side of the pump, and the lowest of the way.
-  const pump = points.findIndex((p) => Math.abs(p.at - way.pump) < 1e-9 && way.parts.some((q) => q.part === p.part && q.kind === "pump"));
+/** Gauge pressure on both sides of the pump, and where it is lowest. */
+function numbers(way, points, x, y, scales, big) {
+  const pump = way.parts.find((part) => part.kind === "pump")?.part, at = points.findIndex((p) => p.part === pump);
   const lowest = points.reduce((best, p, i) => (p.pressure < points[best].pressure ? i : best), 0);
-  const chosen = new Set([pump - 1, pump, lowest].filter((i) => i > 0));
-  return el("g", {}, ...[...chosen].map((i) =>
-    el("text", { class: points[i].pressure < -1 ? "gauge under" : "gauge", x: x(i), y: TOP - 30 + 14 * ([...chosen].indexOf(i) % 3), "text-anchor": "middle" },
-      shown(points[i].pressure, "pressure", scales, 1))));
+  const said = (i, dx, dy, anchor) => el("text", { class: points[i].pressure < -1 ? "gauge under" : "gauge", x: x(i) + dx * big, y: y(points[i].height) + dy * big, "text-anchor": anchor }, shown(points[i].pressure, "pressure", scales, 1));
+  const group = el("g", {});
+  if (at > 0) group.append(said(at - 1, -10, -20, "end"), said(at, 12, 32, "start"));
+  if (points[lowest].pressure < -700 && Math.abs(lowest - at) > 2) group.append(said(lowest, 0, 34, "middle"));
+  return group;
 }
 
-function handles(svg, points, x, y, scales, onmove) {
+function handles(svg, way, x, y, scales, onmove) {
+  const { points } = way, labels = new Map(way.parts.map((part) => [part.part, part.label]));
   const snap = scales.height.label === "in" ? 0.0127 : 0.01;
   const group = el("g", {});
   const toHeight = (py) => {
@@ -160,7 +168,7 @@ function handles(svg, points, x, y, scales, onmove) {
     if (point.moves.length === 0) return;
     const handle = el("circle", {
       class: "handle", cx: x(i), cy: y(point.height), r: 13, tabindex: 0, role: "slider", "data-point": i,
-      "aria-label": "Height of this point; arrow keys move it", "aria-orientation": "vertical",
+      "aria-label": `Height of a point of ${labels.get(point.part)}; arrow keys move it`, "aria-orientation": "vertical",
       "aria-valuenow": (point.height * scales.height.scale).toFixed(1), "aria-valuetext": shown(point.height, "height", scales, 1),
       "aria-valuemin": -400, "aria-valuemax": 400,
     });
@@ -192,27 +200,4 @@ function handles(svg, points, x, y, scales, onmove) {
     group.append(handle);
   });
   return group;
-}
-
-/** The pump's curve, the loop's, the operating point and each unit's need. */
-export function drawCurves(svg, curves, scales) {
-  const width = 420, height = 250, left = 48, bottom = 34;
-  svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
-  const all = [...curves.pump, ...curves.loop];
-  const top = Math.max(...curves.pump.map((p) => p[1]), curves.point[1]) * 1.1 || 1;
-  const most = Math.max(...all.map((p) => p[0]), curves.point[0]) || 1;
-  const x = (q) => left + (q / most) * (width - left - 10);
-  const y = (h) => height - bottom - (Math.min(h, top) / top) * (height - bottom - 12);
-  const line = (points, name) => el("polyline", { class: name, points: points.filter((p) => p[1] <= top).map(([q, h]) => `${x(q).toFixed(1)},${y(h).toFixed(1)}`).join(" ") });
-  const labels = [0.25, 0.5, 0.75, 1].map((share) => el("text", { class: "small", x: x(most * share), y: height - 18, "text-anchor": "middle" }, (most * share * scales.flow.scale).toFixed(0)));
-  const heads = [0.25, 0.5, 0.75, 1].map((share) => el("text", { class: "small", x: left - 6, y: y(top * share) + 4, "text-anchor": "end" }, (top * share * scales.head.scale).toFixed(1)));
-  const needs = curves.needs.length === 1 ? [el("line", { class: "need", x1: x(curves.needs[0].needed), x2: x(curves.needs[0].needed), y1: 12, y2: height - bottom })] : [];
-  svg.replaceChildren(
-    el("line", { class: "axis", x1: left, x2: width - 10, y1: height - bottom, y2: height - bottom }),
-    el("line", { class: "axis", x1: left, x2: left, y1: 12, y2: height - bottom }),
-    ...labels, ...heads, ...needs,
-    el("text", { class: "small", x: width - 10, y: height - 3, "text-anchor": "end" }, `flow, ${scales.flow.label}`),
-    el("text", { class: "small", x: 4, y: 10 }, `head, ${scales.head.label}`),
-    line(curves.pump, "pumpline"), line(curves.loop, "loopline"),
-    el("circle", { class: "meets", cx: x(curves.point[0]), cy: y(curves.point[1]), r: 6 }));
 }

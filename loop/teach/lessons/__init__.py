@@ -1,6 +1,6 @@
 """The lessons: predict, reveal, change, see, explain; every number is the program's."""
 
-from loop.teach.lessons.lesson import Column, Lesson, Measure, Played, play
-from loop.teach.lessons.ten import LESSONS
+from loop.teach.lessons.figures import Measure
+from loop.teach.lessons.lesson import LESSONS, Column, Lesson, Played, play, title
 
-__all__ = ["LESSONS", "Column", "Lesson", "Measure", "Played", "play"]
+__all__ = ["LESSONS", "Column", "Lesson", "Measure", "Played", "play", "title"]

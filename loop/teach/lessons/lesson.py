@@ -1,14 +1,15 @@
 """A lesson as data, and as it is played: a loop, its changes, and what `check` says of each."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from loop.check import CheckResult, check
-from loop.job import Edit, Job, edit, read_job
+from loop.job import Edit, Insert, Job, Put, Remove, edit, read_job
 from loop.records import dataclass
-from loop.teach.words.lessons import MEASURES, WORDS
+from loop.teach.arithmetic import evaluate
+from loop.teach.lessons.figures import MEASURES, TABLES, Measure, figures_of
 from loop.units import System, parse, show
 from loop.units.definitions import Kind
 
@@ -35,67 +36,93 @@ _DIGITS: dict[tuple[str, System], int] = {
 
 
 @dataclass(frozen=True)
-class Measure:
-    """A figure of an answer of `check`: its name in the words, its quantity, and how it is read.
-
-    ``read`` gives SI, or text where the quantity is "".
-    """
-
-    name: str
-    quantity: str
-    read: Callable[[CheckResult], Any]
-
-    def shown(self, result: CheckResult) -> str:
-        """The figure as text."""
-        value = self.read(result)
-        return str(value) if not self.quantity else show(value, self.quantity, result.job.units)
-
-
-@dataclass(frozen=True)
 class Change:
-    """A change of the loop: its name in the words, and its edits."""
+    """A change of the loop: what it is called, and its edits."""
 
     name: str
     edits: tuple[Edit, ...]
 
 
 @dataclass(frozen=True)
-class Claim:
-    """What the words of a lesson rest on: one column's figure against another's.
-
-    ``than`` is "less", "more", or "same" (within 3 %). The loop as it is is column 0.
-    """
-
-    column: int
-    than: str
-    other: int
-    measure: str
-
-
-@dataclass(frozen=True)
 class Lesson:
-    """One lesson.
+    """One lesson, as the file of lessons has it.
 
-    ``predicts`` gives, from the answers of all columns, which of the choices in the words is right.
-    ``with_line`` is whether its picture shows the line's heights.
+    ``claims`` are what its words rest on: ``"flow1 > flow0"``, or = for within 3 %; a figure's
+    number is its column, and the loop as it is is column 0. ``right`` is a sum of figures whose
+    place among the rising ``edges`` is the index of the choice that comes true; or, without edges,
+    figures of which the largest is. ``with_line`` is whether its picture shows the line's heights,
+    ``with_curve`` whether its exercise has a table of the pump's curve.
     """
 
     number: int
+    title: str
     file: str
     topic: str
-    measures: tuple[Measure, ...]
+    shows: tuple[str, ...]
+    claims: tuple[str, ...]
+    predict: str
+    choices: tuple[str, ...]
+    right: str | list[str]
+    reveal: str
+    see: str
+    explain: str
+    exercise: str
+    answer: str
     changes: tuple[Change, ...]
-    predicts: Callable[[list[CheckResult]], int]
-    claims: tuple[Claim, ...]
+    edges: tuple[float, ...] = ()
     with_line: bool = False
+    with_curve: bool = False
 
     @property
     def path(self) -> Path:
         """Its loop; raises FileNotFoundError in a broken installation."""
-        for folder in _FOLDERS:
-            if (folder / self.file).is_file():
-                return folder / self.file
-        raise FileNotFoundError("the lessons' loops are missing from this installation")
+        return lesson_file(self.file)
+
+    @property
+    def measures(self) -> tuple[Measure, ...]:
+        """The figures that it shows."""
+        return tuple(MEASURES[name] for name in self.shows)
+
+    def comes_true(self, figures: Mapping[str, float]) -> int:
+        """Index of the choice that comes true, from the figures of all columns."""
+        if isinstance(self.right, str):
+            value = evaluate(self.right, figures)
+            return sum(value > edge for edge in self.edges)
+        return max(range(len(self.right)), key=lambda i: figures[self.right[i]])
+
+
+def lesson_file(name: str) -> Path:
+    """A file of the course's loops; raises FileNotFoundError in a broken installation."""
+    for folder in _FOLDERS:
+        if (folder / name).is_file():
+            return folder / name
+    raise FileNotFoundError("the lessons' loops are missing from this installation")
+
+
+def _lesson(number: str, change: list[dict[str, Any]], **table: Any) -> Lesson:
+    """A lesson from its table, whose lists become tuples."""
+    whole: dict[str, Any] = {
+        key: tuple(value) if isinstance(value, list) and key != "right" else value
+        for key, value in table.items()
+    }
+    return Lesson(number=int(number), changes=tuple(_change(**one) for one in change), **whole)
+
+
+def _change(
+    name: str,
+    put: Mapping[str, Any] | None = None,
+    remove: tuple[str, ...] = (),
+    insert: Mapping[str, Any] | None = None,
+) -> Change:
+    edits: list[Edit] = [Put(address, value) for address, value in (put or {}).items()]
+    edits += [Remove(address) for address in remove]
+    edits += [Insert(address, part) for address, part in (insert or {}).items()]
+    return Change(name, tuple(edits))
+
+
+LESSONS: tuple[Lesson, ...] = tuple(
+    _lesson(number, **table) for number, table in TABLES.items() if number.isdecimal()
+)
 
 
 @dataclass(frozen=True)
@@ -111,7 +138,8 @@ class Column:
 class Played:
     """A lesson with its numbers.
 
-    ``choices`` are what may be predicted, ``right`` the index of what comes true.
+    ``choices`` are what may be predicted, ``right`` the index of what comes true; ``given`` is a
+    table that goes with the exercise, its empty cells to be filled in.
     """
 
     lesson: Lesson
@@ -125,38 +153,48 @@ class Played:
     explain: str
     exercise: str
     answer: str
+    given: tuple[tuple[str, ...], ...] = ()
+
+
+def title(lesson: Lesson, system: System = "us") -> str:
+    """What a lesson is called."""
+    return in_units(lesson.title, system)
 
 
 def play(lesson: Lesson, system: System = "us") -> Played:
     """The lesson with the program's numbers, in either system of units."""
     columns = tuple(_columns(lesson, system))
-    words = WORDS[lesson.number]
     facts = {
-        f"{name}{number}": text
+        f"{name}{number}": measure.shown(column.result)
         for number, column in enumerate(columns)
-        for name, text in column.figures.items()
+        for name, measure in MEASURES.items()
     }
-    job = columns[0].result.job
-    facts |= {"pump": columns[0].result.pump.name, "need": show(
-        job.condenser[0].needed_flow, "flow", system
-    )}  # fmt: skip
 
     def say(text: str) -> str:
         return in_units(text, system).format_map(facts)
 
     return Played(
         lesson=lesson,
-        title=say(words.title),
+        title=title(lesson, system),
         columns=columns,
-        predict=say(words.predict),
-        choices=tuple(say(choice) for choice in words.choices),
-        right=lesson.predicts([column.result for column in columns]),
-        reveal=say(words.reveal),
-        see=say(words.see),
-        explain=say(words.explain),
-        exercise=say(words.exercise),
-        answer=say(words.answer),
+        predict=say(lesson.predict),
+        choices=tuple(say(choice) for choice in lesson.choices),
+        right=lesson.comes_true(figures_of(column.result for column in columns)),
+        reveal=say(lesson.reveal),
+        see=say(lesson.see),
+        explain=say(lesson.explain),
+        exercise=say(lesson.exercise),
+        answer=say(lesson.answer),
+        given=_curve(columns[0].result, system) if lesson.with_curve else (),
     )
+
+
+def _curve(result: CheckResult, system: System) -> tuple[tuple[str, ...], ...]:
+    """The points of the pump's datasheet, an empty cell beside each."""
+    curve = result.point.network.pump.curve.head_curve
+    points = zip(curve.x.tolist(), curve.y.tolist(), strict=True)
+    rows = ((show(flow, "flow", system), show(head, "head", system), "") for flow, head in points)
+    return (tuple(TABLES["curve"]["head"]), *rows)
 
 
 def in_units(text: str, system: System) -> str:
@@ -178,8 +216,7 @@ def in_units(text: str, system: System) -> str:
 
 def _columns(lesson: Lesson, system: System) -> list[Column]:
     job = read_job(lesson.path).model_copy(update={"units": system})
-    changes = WORDS[lesson.number].changes
-    names = ("as it is", *(in_units(changes[one.name], system) for one in lesson.changes))
+    names = ("as it is", *(in_units(change.name, system) for change in lesson.changes))
     jobs = (job, *(edit(job, change.edits) for change in lesson.changes))
     return [_column(lesson, name, one) for name, one in zip(names, jobs, strict=True)]
 
@@ -191,4 +228,4 @@ def _column(lesson: Lesson, name: str, job: Job) -> Column:
 
 def called(measure: Measure) -> str:
     """What a measure is called in a table."""
-    return MEASURES[measure.name]
+    return measure.called

@@ -6,9 +6,9 @@ from xml.sax.saxutils import escape
 from loop.check import CheckResult
 from loop.parts import Condenser, Discharge, Hose, Strainer
 from loop.records import dataclass
+from loop.teach.lessons.figures import LEG
 from loop.teach.lessons.lesson import Column, Played
-from loop.teach.words.lessons import LEG
-from loop.units import System, show
+from loop.units import System, label, show
 
 # Groups of what takes the pump's head, each with a shade that a black printer keeps apart.
 GROUPS = {
@@ -111,7 +111,8 @@ def picture(played: Played, with_line: bool) -> Picture:
 
 
 def _heading(played: Played) -> Words:
-    return Words(0, 14, f"Where the pump's head goes: {played.title}", 12, bold=True)
+    unit = label("head", played.columns[0].result.job.units)
+    return Words(0, 14, f"Where the pump's head goes ({unit}): {played.title}", 12, bold=True)
 
 
 def _bar(column: Column, y: float, longest: float) -> Iterator[Shape]:
@@ -172,7 +173,7 @@ def _line(played: Played, y: float) -> Iterator[Shape]:
         yield Path(tuple(at(*point) for point in line), "#c8553d", 2.0, dashed=True)
     yield Path(tuple(at(*point) for point in lines[0]), _INK)
     last = played.columns[-1]
-    yield Words(_WIDTH, y + 8, f"with {last.name}:", 9, "end", _SOFT)
+    yield Words(_WIDTH, y + _LINE + 8, f"the falling legs with {last.name}", 9, "end", _SOFT)
     for leg in last.result.point.legs:
         crests = last.result.air[0].crests
         top = next((c for c in crests if abs(c.height - leg.top) < _SAME), None)

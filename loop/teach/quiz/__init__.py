@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from loop.teach.quiz.air_topics import AIR_TOPICS
+from loop.teach.quiz.bleed_topics import BLEED_TOPICS
 from loop.teach.quiz.flow_topics import FLOW_TOPICS
 from loop.teach.quiz.pump_topics import PUMP_TOPICS
 from loop.teach.quiz.question import AnswerError, Choice, Question
@@ -16,7 +17,7 @@ __all__ = ["TOPICS", "AnswerError", "Choice", "Question", "Topic", "known", "que
 
 # In the order of the words.
 TOPICS: Mapping[str, Topic] = {
-    name: {**FLOW_TOPICS, **AIR_TOPICS, **PUMP_TOPICS}[name] for name in BELIEFS
+    name: {**FLOW_TOPICS, **AIR_TOPICS, **BLEED_TOPICS, **PUMP_TOPICS}[name] for name in BELIEFS
 }
 # Seeds of questions: few enough to be typed.
 _SEEDS = 100_000

@@ -1,68 +1,47 @@
 """Topics of flow: the pump's box, hoses and their ends, the strainer, branches, a meter."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 
-from loop.hydraulics import OperatingPoint, Station, solve
+from loop.hydraulics import solve
 from loop.job import TRADE_BORES, Job
 from loop.parts.hose import BARB_OVER_HOSE, Hose
-from loop.teach.quiz.question import shown
 from loop.teach.quiz.sketch import Sketch, Table, feet, hose, inches, series, told, unit
-from loop.teach.quiz.topic import Asked, Draw, Picked, Shape, Topic, by_bucket
+from loop.teach.quiz.topic import (
+    Asked,
+    Draw,
+    Facts,
+    Picked,
+    Shape,
+    Topic,
+    by_bucket,
+    changed,
+    station,
+    topics,
+)
 from loop.units import System, show
 
 
-def station(point: OperatingPoint, label: str) -> Station:
-    """The water at the far end of the part of this label."""
-    return next(one for one in point.stations if one.label == label)
-
-
-def _share(part: float, whole: float, system: System) -> str:
-    return show(part / whole, "ratio", system)
-
-
-def one_hose(draw: Draw) -> Asked | None:
+def one_hose(draw: Draw) -> Asked:
     """The flow after one hose is changed for a larger bore."""
-    rng, system = draw.rng, draw.system
-    sketch = series(rng, system)
-    name = str(rng.choice(["suction hose", "supply hose", "return hose"]))
+    sketch = series(draw.rng, draw.system)
+    name = str(draw.rng.choice(["suction hose", "supply hose", "return hose"]))
     old = TRADE_BORES.index(min(TRADE_BORES, key=lambda bore: abs(bore - sketch.bore)))
-    new = TRADE_BORES[old + int(rng.integers(1, 3))]
-    before, job = solve(sketch.job), sketch.put({f"{name}.bore": new}).job
-    return Asked(
-        job,
-        solve(job).flow,
-        before.flow * (new / sketch.bore) ** 2,
-        "flow",
-        {
-            "loop": told(sketch.job),
-            "before": show(before.flow, "flow", system),
-            "hose": name,
-            "old": show(sketch.bore, "bore", system),
-            "new": show(new, "bore", system),
-            "share": _share(station(before, name).head_loss, before.pump_head, system),
-        },
-    )
+    new = TRADE_BORES[old + int(draw.rng.integers(1, 3))]
+    before = solve(sketch.job)
+    share = station(before, name).head_loss / before.pump_head
+    facts: Facts = {"hose": name, "old": sketch.bore, "new": new, "share": share}
+    wider = before.flow * (new / sketch.bore) ** 2
+    job = sketch.put({f"{name}.bore": new}).job
+    return changed(sketch, before, job, wider, facts)
 
 
-def _box(draw: Draw) -> Asked | None:
+def _box(draw: Draw) -> Asked:
     job = series(draw.rng, draw.system).job
     point = solve(job)
     box = point.network.pump.curve.last_flow
-    return Asked(
-        job,
-        point.flow,
-        box,
-        "flow",
-        {
-            "loop": told(job),
-            "box": show(box, "flow", draw.system),
-            "head": show(point.pump_head, "head", draw.system),
-            "flow": show(point.flow, "flow", draw.system),
-        },
-    )
+    return Asked(job, point.flow, box, "flow", {"box": box, "head": point.pump_head})
 
 
 # What may take the most: each with what makes it so, and the range from which that is drawn.
@@ -88,14 +67,9 @@ def _blame(draw: Draw) -> Picked | None:
     lost = {one: station(point, one).head_loss for one in names}
     if point.flow <= 0 or any(lost[name] < _CLEARLY * lost[one] for one in names if one != name):
         return None
-    facts = {
-        "loop": _with_details(job),
-        "long": long,
-        "most": show(lost[name], "head", system, 2),
-        "less": show(lost[long], "head", system, 2),
-    }
+    facts: Facts = {"loop": _with_details(job), "most": lost[name], "less": lost[long]}
     texts = tuple(f"the {one}" for one in names)
-    return Picked(job, texts, names.index(name), 0, facts)
+    return Picked(job, texts, names.index(name), 0, {**facts, "long": long})
 
 
 def _made_so(address: str, drawn: float, sketch: Sketch) -> float | str:
@@ -132,69 +106,33 @@ def _ends_head(draw: Draw) -> Asked | None:
     part = next(one for one in job.part if one.label == name)
     assert isinstance(part, Hose)
     bare = part.model_copy(update={"barbs": 0}).head_loss(at.flow, point.network.water)
-    return Asked(
-        job,
-        at.head_loss,
-        bare,
-        "head",
-        {
-            "loop": told(job),
-            "hose": name,
-            "ends": str(ends),
-            "ratio": show(BARB_OVER_HOSE, "ratio", system),
-            "flow": show(at.flow, "flow", system),
-            "friction": shown(bare, "head", system),
-            "ends_head": shown(at.head_loss - bare, "head", system),
-        },
-    )
+    facts: Facts = {"hose": name, "ends": str(ends), "ratio": BARB_OVER_HOSE, "flow": at.flow}
+    facts = {**facts, "friction": bare, "ends_head": at.head_loss - bare}
+    return Asked(job, at.head_loss, bare, "head", facts)
 
 
-def _barbed(draw: Draw) -> Asked | None:
-    system, each = draw.system, int(draw.rng.integers(2, 5))
-    sketch = series(draw.rng, system)
+def _barbed(draw: Draw) -> Asked:
+    each = int(draw.rng.integers(2, 5))
+    sketch = series(draw.rng, draw.system)
     hoses = [label for label, table in sketch.parts.items() if table["kind"] == "hose"]
-    plain = sketch.put({f"{label}.barbs": 0 for label in hoses}).job
+    plain = sketch.put({f"{label}.barbs": 0 for label in hoses})
     job = sketch.put({f"{label}.barbs": each for label in hoses}).job
-    before, after = solve(plain), solve(job)
-    part, water = next(one for one in job.part if isinstance(one, Hose)), after.network.water
-    bare = part.model_copy(update={"barbs": 0}).head_loss(after.flow, water)
-    worth = (part.head_loss(after.flow, water) - bare) / each / (bare / part.length)
-    return Asked(
-        job,
-        after.flow,
-        before.flow,
-        "flow",
-        {
-            "loop": told(plain),
-            "before": show(before.flow, "flow", system),
-            "each": str(each),
-            "ratio": show(BARB_OVER_HOSE, "ratio", system),
-            "worth": show(worth, "length", system),
-            "count": str(each * len(hoses)),
-        },
-    )
+    part, flow = next(one for one in job.part if isinstance(one, Hose)), solve(job).flow
+    bare = part.model_copy(update={"barbs": 0}).head_loss(flow, job.water.properties)
+    worth = (part.head_loss(flow, job.water.properties) - bare) / each / (bare / part.length)
+    facts: Facts = {"each": str(each), "ratio": BARB_OVER_HOSE, "worth": worth}
+    before, count = solve(plain.job), str(each * len(hoses))
+    return changed(plain, before, job, before.flow, {**facts, "count": count})
 
 
-def _strainer(draw: Draw) -> Asked | None:
-    system = draw.system
-    sketch = series(draw.rng, system)
+def _strainer(draw: Draw) -> Asked:
+    sketch = series(draw.rng, draw.system)
     blocked = float(draw.rng.integers(10, 18)) / 20
     before, job = solve(sketch.job), sketch.put({"strainer.blocked": blocked}).job
-    after = solve(job)
-    return Asked(
-        job,
-        after.flow,
-        before.flow,
-        "flow",
-        {
-            "loop": told(sketch.job),
-            "before": show(before.flow, "flow", system),
-            "blocked": show(blocked, "ratio", system),
-            "clean": show(station(before, "strainer").head_loss, "head", system, 2),
-            "dirty": show(station(after, "strainer").head_loss, "head", system, 2),
-            "times": f"{1 / (1 - blocked):.2g}",
-        },
-    )
+    clean, dirty = (station(point, "strainer").head_loss for point in (before, solve(job)))
+    facts: Facts = {"blocked": blocked, "clean": clean, "dirty": dirty}
+    times = f"{1 / (1 - blocked):.2g}"
+    return changed(sketch, before, job, before.flow, {**facts, "times": times})
 
 
 def _branches(rng: np.random.Generator, system: System) -> Sketch:
@@ -224,59 +162,36 @@ def _second(draw: Draw) -> Asked | None:
     need = point.flow * float(rng.integers(6, 17)) / 20
     network = point.network
     got, right = (point.part_flow(network.condenser_part(name))[0] for name in (first, second))
-    return Asked(
-        replace(sketch, needs={first: need}).job,
-        right,
-        point.flow - need,
-        "flow",
-        {
-            "loop": told(sketch.job),
-            "whole": show(point.flow, "flow", system),
-            "first": first,
-            "second": second,
-            "need": show(need, "flow", system),
-            "got": show(got, "flow", system),
-        },
-    )
+    facts: Facts = {"loop": told(sketch.job), "whole": point.flow, "need": need, "got": got}
+    named = replace(sketch, needs={first: need}).job
+    rest = point.flow - need
+    return Asked(named, right, rest, "flow", {**facts, "first": first, "second": second})
 
 
-def _used_up(draw: Draw, out: bool) -> Asked | None:
-    rng, system = draw.rng, draw.system
-    job = series(rng, system).job
+def _used_up(draw: Draw, out: bool) -> Asked:
+    job = series(draw.rng, draw.system).job
     point = solve(job)
-    part = str(rng.choice(["unit", "supply hose", "return hose", "strainer"]))
+    part = str(draw.rng.choice(["unit", "supply hose", "return hose", "strainer"]))
     share = station(point, part).head_loss / point.pump_head
-    return Asked(
-        job,
-        point.flow,
-        point.flow * (1 - share) if out else point.flow / (1 - share),
-        "flow",
-        {
-            "loop": told(job),
-            "known": show(point.flow, "flow", system),
-            "part": part,
-            "share": show(share, "ratio", system),
-        },
-    )
+    belief = point.flow * (1 - share) if out else point.flow / (1 - share)
+    facts: Facts = {"known": point.flow, "part": part, "share": share}
+    return Asked(job, point.flow, belief, "flow", facts)
 
 
-FLOW_TOPICS: Mapping[str, Topic] = {
-    topic.name: topic
-    for topic in (
-        Topic("box-number", (Shape("flow", True, _box), Shape("bucket", False, by_bucket(_box)))),
-        Topic("long-hose", (Shape("part", True, _blame),)),
-        Topic("ends", (Shape("head", False, _ends_head), Shape("barbed", True, _barbed))),
-        Topic(
-            "strainer-full",
-            (Shape("flow", True, _strainer), Shape("bucket", False, by_bucket(_strainer))),
+FLOW_TOPICS = topics(
+    Topic("box-number", (Shape("flow", True, _box), Shape("bucket", False, by_bucket(_box)))),
+    Topic("long-hose", (Shape("part", True, _blame),)),
+    Topic("ends", (Shape("head", False, _ends_head), Shape("barbed", True, _barbed))),
+    Topic(
+        "strainer-full",
+        (Shape("flow", True, _strainer), Shape("bucket", False, by_bucket(_strainer))),
+    ),
+    Topic("second-unit", (Shape("more", True, _second), Shape("less", False, _second))),
+    Topic(
+        "used-up",
+        (
+            Shape("out", False, lambda draw: _used_up(draw, True)),
+            Shape("in", True, lambda draw: _used_up(draw, False)),
         ),
-        Topic("second-unit", (Shape("more", True, _second), Shape("less", False, _second))),
-        Topic(
-            "used-up",
-            (
-                Shape("out", False, lambda draw: _used_up(draw, True)),
-                Shape("in", True, lambda draw: _used_up(draw, False)),
-            ),
-        ),
-    )
-}
+    ),
+)

@@ -1,5 +1,6 @@
 """A question of the quiz: made from a belief, and answered by the program on its own loop."""
 
+import math
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -12,8 +13,11 @@ from loop.units import System, show
 _LETTERS = "abcdefgh"
 # Answers that are numbers lie at least this far apart, as a share of the larger.
 APART = 0.08
-# The shortest step from one wrong number to the next, as a share.
-_STEP = 0.09
+# How many answers are offered where they are numbers.
+CHOICES = 5
+# The least step from one number to the next, and the widest, as logarithms; how much steps differ,
+# as the spread of their own logarithms.
+_LEAST, _WIDEST, _SPREAD = 0.085, 0.65, 0.3
 # Draws of wrong numbers before a question is given up and drawn anew.
 _TRIES = 60
 # Bucket under the outlet by which a stream is timed [m³].
@@ -97,60 +101,50 @@ def shown(value: float, quantity: str, system: System) -> str:
     return show(value, quantity, system, digits)
 
 
-def signed(texts: Sequence[str]) -> list[str]:
-    """Numbers with their signs where any is negative, so that one is as long as the other."""
-    if not any(text.startswith("-") for text in texts):
-        return list(texts)
-    return [text if text.startswith("-") else f"+{text}" for text in texts]
-
-
 def numbers(
-    rng: np.random.Generator, right: float, tempting: float, below: int, count: int
+    rng: np.random.Generator, right: float, tempting: float, below: int
 ) -> list[float] | None:
-    """Wrong numbers beside a tempting one, so that `below` of all `count` are under the right one.
+    """Wrong numbers beside a tempting one, so that `below` of all are under the right one.
 
-    None where none are found that lie `APART`.
+    All have one sign. The ratios from one number to the next are drawn alike, that between the
+    right one and the tempting one among them, so that neither is known by how near its neighbors
+    are. None where the belief is so far from the program, or so near, that no such numbers lie
+    `APART`.
     """
-    others = count - 2
-    lower = below - (tempting < right)
-    if not 0 <= lower <= others:
-        raise ValueError(f"{below} of {count} cannot be under the right one")
-    size = max(abs(right), abs(tempting))
-    crosses = right <= 0 or tempting <= 0
-    # As far apart as the belief is from the program, so that neither is known by its distance.
-    gap = abs(tempting - right) / (size if crosses else min(right, tempting))
-    widest = max(5 * _STEP, gap)
+    if min(right, tempting) <= 0:
+        if max(right, tempting) >= 0:
+            return None
+        mirrored = numbers(rng, -right, -tempting, CHOICES - 1 - below)
+        return None if mirrored is None else [-number for number in mirrored]
+    above, span = tempting > right, abs(math.log(tempting / right))
+    beyond = CHOICES - 1 - below if above else below
+    fits = [count for count in range(1, beyond + 1) if _LEAST <= span / count <= _WIDEST]
+    if not fits:
+        return None
+    between = int(rng.choice(fits))
+    spread = min(_SPREAD, math.log(span / between / _LEAST))
+    first = below if above else below - between
+    spot = below + between if above else first
     for _ in range(_TRIES):
-        found = []
-        for side, many in ((-1, lower), (1, others - lower)):
-            # From the right one, or beyond the tempting one, so that neither is known by its
-            # neighbors.
-            beyond = (tempting - right) * side > 0 and rng.random() < 0.25
-            at = tempting if beyond else right
-            for step in _STEP * (widest / _STEP) ** rng.random(many):
-                at = at + side * step * size if crosses else at * (1 + step) ** side
-                found.append(float(at))
-        if apart([right, tempting, *found], size if crosses else None):
-            return found
+        steps = np.exp(spread * rng.standard_normal(CHOICES - 1))
+        steps *= span / steps[first : first + between].sum()
+        places = np.concatenate(([0.0], np.cumsum(steps)))
+        found = (right * np.exp(places - places[below])).tolist()
+        if apart(found):
+            return [number for i, number in enumerate(found) if i not in (below, spot)]
     return None
 
 
-def apart(values: Sequence[float], size: float | None = None) -> bool:
-    """Whether numbers lie `APART`, of the larger of each two, or of `size`."""
-    ordered = sorted(values)
-    return all(
-        high - low >= APART * (size or max(abs(high), abs(low))) for low, high in pairwise(ordered)
-    )
+def apart(values: Sequence[float]) -> bool:
+    """Whether rising numbers above 0 lie `APART`."""
+    return all(high - low >= APART * high for low, high in pairwise(values))
 
 
-def place(turn: int, above: bool, mirrored: bool) -> tuple[int, int]:
-    """How many choices a question has, and how many of them lie under the right one.
+def place(turn: int, above: bool) -> int:
+    """How many of a question's choices lie under the right one.
 
-    A tempting answer that always lies on one side keeps the right one from that end: then one of
-    five, at each other place in turn. Where the topic is also asked the other way round
-    (`mirrored`), one of four, and the two ways together put it at every place alike.
+    A tempting answer that always lies on one side keeps the right one from that end: it takes each
+    other place in turn, so that no place is right much more often than it would be by chance, in
+    the questions of any one unit either.
     """
-    if not mirrored:
-        return 5, turn % 4 if above else turn % 4 + 1
-    under = (0, 1, 0, 2)[turn % 4]
-    return 4, under if above else 3 - under
+    return turn % (CHOICES - 1) + (0 if above else 1)

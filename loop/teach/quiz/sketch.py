@@ -131,24 +131,33 @@ def series(rng: np.random.Generator, system: System, pumps: Mapping[str, float] 
     return Sketch(system, pumps[pump], parts)
 
 
-def over_a_hump(
-    rng: np.random.Generator, system: System, pump: str, bore: float, high: int
+def over_a_high_point(
+    rng: np.random.Generator,
+    system: System,
+    pump: str,
+    bore: float,
+    high: int,
+    before_unit: bool = False,
 ) -> Sketch:
-    """A loop whose return hose rises to a high point and falls again, before it rises to the side.
+    """A loop with a hose that rises to a high point and one that falls from it, at 10 to 20°.
 
-    The high point stands `high` inches above the waterline; the hose from there falls at 10 to 20°.
+    The high point stands `high` inches above the waterline, behind the unit or before it.
     """
     at_unit, low = int(rng.integers(-6, 4)), int(rng.integers(-2, 4))
     slope = math.radians(float(rng.choice([10, 12, 15, 18, 20])))
-    fall = inches(high - low, system)
-    sketch = series(rng, system, {pump: bore})
+    sketch = series(rng, system, {pump: bore}).put({"supply hose.to": inches(at_unit, system)})
     outlet = low + int(rng.integers(2, 5))
-    changed = sketch.put({"supply hose.to": inches(at_unit, system)}).without("return hose")
-    changed = changed.after("unit", "rising hose", hose(rng.integers(3, 6), high, system))
-    falling = {"kind": "hose", "length": fall / math.sin(slope), "to": inches(low, system)}
-    changed = changed.after("rising hose", "falling hose", falling)
-    changed = changed.after("falling hose", "last hose", hose(2, outlet, system))
-    return changed.put({"discharge.height": inches(outlet, system)})
+    rising = hose(rng.integers(3, 6), high, system)
+    fall = inches(high - low, system) / math.sin(slope)
+    falling = {"kind": "hose", "length": fall, "to": inches(low, system)}
+    if before_unit:
+        sketch = sketch.put({"return hose.to": inches(outlet, system)})
+        sketch = sketch.after("supply hose", "falling hose", falling)
+        sketch = sketch.after("supply hose", "rising hose", rising)
+    else:
+        sketch = sketch.without("return hose").after("unit", "last hose", hose(2, outlet, system))
+        sketch = sketch.after("unit", "falling hose", falling).after("unit", "rising hose", rising)
+    return sketch.put({"discharge.height": inches(outlet, system)})
 
 
 _STRAINER: dict[System, str] = {"us": "0.4 psi at 300 gal/h", "si": "3 kPa at 20 L/min"}

@@ -5,11 +5,16 @@ from dataclasses import replace
 
 import numpy as np
 
+from loop.hydraulics import OperatingPoint, Station, solve
 from loop.job import Job
 from loop.records import dataclass
-from loop.teach.quiz.question import BUCKET, Choice, Question, numbers, place, shown, signed
+from loop.teach.quiz.question import BUCKET, Choice, Question, numbers, place, shown
+from loop.teach.quiz.sketch import Sketch, told
 from loop.teach.words.beliefs import ASKED, BELIEFS, NEITHER
-from loop.units import System, show
+from loop.teach.words.fill import Fact, capital, fill
+from loop.units import System
+
+Facts = Mapping[str, Fact]
 
 # Loops drawn at most until one gives a question.
 _DRAWS = 4000
@@ -17,13 +22,16 @@ _DRAWS = 4000
 
 @dataclass(frozen=True)
 class Asked:
-    """A number asked of a loop: the program's and the belief's, in SI, and facts for the words."""
+    """A number asked of a loop: the program's and the belief's, in SI, and facts for the words.
+
+    The loop in words is one of these, where ``"loop"`` is not another one.
+    """
 
     job: Job
     right: float
     tempting: float
     quantity: str
-    facts: Mapping[str, str]
+    facts: Facts
 
 
 @dataclass(frozen=True)
@@ -34,23 +42,23 @@ class Picked:
     texts: tuple[str, ...]
     right: int
     tempting: int
-    facts: Mapping[str, str]
+    facts: Facts
 
 
 @dataclass(frozen=True)
 class Draw:
     """What a question is drawn from.
 
-    ``count`` choices are offered, and ``below`` of them lie under the right one in size; ``picks``,
-    from 0 to 1, are for what else must be settled before any loop is drawn, so that loops that come
-    more easily have no say in it.
+    ``below`` of the choices lie under the right one in size. ``turn`` counts the questions of a way
+    of asking, and ``pick`` lies from 0 to 1: by them all else is settled that must be before any
+    loop is drawn, so that loops that come more easily have no say in it.
     """
 
     rng: np.random.Generator
     system: System
-    count: int
+    turn: int
     below: int
-    picks: tuple[float, float]
+    pick: float
 
 
 Maker = Callable[[Draw], Asked | Picked | None]
@@ -82,13 +90,11 @@ class Topic:
         rng = np.random.default_rng([seed, sum(self.name.encode())])
         turn, which = divmod(seed, len(self.shapes))
         shape = self.shapes[which]
-        mirrored = len({one.above for one in self.shapes}) > 1
-        count, below = place(turn, shape.above, mirrored)
-        draw = Draw(rng, system, count, below, (float(rng.random()), float(rng.random())))
+        draw = Draw(rng, system, turn, place(turn, shape.above), float(rng.random()))
         for _ in range(_DRAWS):
             made = shape.make(draw)
             if isinstance(made, Picked):
-                return _of_things(self.name, shape.name, seed, made, rng)
+                return _written(self.name, shape.name, seed, made, rng)
             if made is not None:
                 found = _of_numbers(self.name, shape, seed, made, draw)
                 if found is not None:
@@ -109,62 +115,73 @@ def by_bucket(make: Maker) -> Maker:
     return timed
 
 
+def topics(*each: Topic) -> dict[str, Topic]:
+    """Topics by their names."""
+    return {topic.name: topic for topic in each}
+
+
+def station(point: OperatingPoint, label: str) -> Station:
+    """The water at the far end of the part of this label."""
+    return next(one for one in point.stations if one.label == label)
+
+
+def changed(sketch: Sketch, before: OperatingPoint, job: Job, belief: float, facts: Facts) -> Asked:
+    """The flow of a sketch that has become `job`, where it was told as it was before."""
+    known: Facts = {"loop": told(sketch.job), "before": before.flow}
+    return Asked(job, solve(job).flow, belief, "flow", {**known, **facts})
+
+
 def _of_numbers(topic: str, shape: Shape, seed: int, made: Asked, draw: Draw) -> Question | None:
     if (made.tempting > made.right) != shape.above:
         return None
-    others = numbers(draw.rng, made.right, made.tempting, draw.below, draw.count)
+    others = numbers(draw.rng, made.right, made.tempting, draw.below)
     if others is None:
         return None
     values = [made.right, made.tempting, *others]
-    system = made.job.units
-    texts = signed([shown(value, made.quantity, system) for value in values])
+    texts = [shown(value, made.quantity, made.job.units) for value in values]
     if len(set(texts)) < len(texts):
         return None
-    facts = {"bucket": show(BUCKET[system], "volume", system, 0), **made.facts}
-    facts |= {"asked": ASKED.get(made.quantity, "").format_map(facts)}
-    return _written(topic, shape.name, seed, made.job, texts, values, (0, 1), facts, draw.rng)
-
-
-def _of_things(
-    topic: str, shape: str, seed: int, made: Picked, rng: np.random.Generator
-) -> Question:
-    marks = (made.right, made.tempting)
-    return _written(topic, shape, seed, made.job, list(made.texts), None, marks, made.facts, rng)
+    thing = Picked(made.job, tuple(texts), 0, 1, made.facts)
+    asked = ASKED.get(made.quantity, "")
+    return _written(topic, shape.name, seed, thing, draw.rng, asked, values)
 
 
 def _written(
     topic: str,
     shape: str,
     seed: int,
-    job: Job,
-    texts: list[str],
-    values: list[float] | None,
-    marks: tuple[int, int],
-    facts: Mapping[str, str],
+    made: Picked,
     rng: np.random.Generator,
+    asked: str = "",
+    values: list[float] | None = None,
 ) -> Question:
-    row = BELIEFS[topic]
-    told = {**facts, "right": texts[marks[0]], "tempting": texts[marks[1]]}
-    why = _capital(row.holds[shape].format_map(told))
-    tempts = _capital(row.tempts[shape].format_map(told))
+    row, system, texts = BELIEFS[topic], made.job.units, made.texts
+    facts: Facts = {
+        "bucket": BUCKET[system],
+        "loop": told(made.job),
+        "right": texts[made.right],
+        "tempting": texts[made.tempting],
+        **made.facts,
+    }
+    facts = {**facts, "asked": fill(asked, facts, system)}
+    said = row.said[shape]
+    why, tempts, text = (
+        capital(fill(words, facts, system)) for words in (said.holds, said.tempts, said.asks)
+    )
     feedback = [NEITHER.format(why=why)] * len(texts)
-    feedback[marks[0]], feedback[marks[1]] = why, tempts
+    feedback[made.right], feedback[made.tempting] = why, tempts
     order = [int(spot) for spot in rng.permutation(len(texts))]
     return Question(
         topic=topic,
         shape=shape,
         seed=seed,
         belief=row.belief,
-        text=_capital(row.asks[shape].format_map(told)),
+        text=text,
         choices=tuple(
             Choice(texts[i], feedback[i], None if values is None else values[i]) for i in order
         ),
-        right=order.index(marks[0]),
-        tempting=order.index(marks[1]),
+        right=order.index(made.right),
+        tempting=order.index(made.tempting),
         why=why,
-        job=job,
+        job=made.job,
     )
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -1,61 +1,23 @@
-"""The words of a drill: safety steps, and what its end says."""
+"""The words of a drill: safety steps, what the customer says, and how a call ends."""
 
 from collections.abc import Mapping
 
-# What is done before a thing is touched, by name.
-SAFETY: Mapping[str, str] = {
-    "seacock": "shut the seacock",
-    "breaker": "switch the pump off at its breaker",
-    "plug": "have a plug at hand",
-    "rag": "a rag over the bleed, and close it if it draws air in",
-    "electrician": "leave open wiring to a qualified electrician",
-    "technician": "leave the refrigerant circuit to a licensed technician",
-    "partner": "never alone in the water; shore power unplugged here and beside",
-    "gloves": "gloves, goggles and fresh air; never with bleach",
-}
-_OPENED = ("seacock", "plug", "breaker")
-# What each thing to do asks for first.
-ASKS: Mapping[str, tuple[str, ...]] = {
-    "open-seacock": (),
-    "open-branch-valves": (),
-    "clean-basket": _OPENED,
-    "bleed": ("rag",),
-    "loosen-outlet-hose": ("breaker",),
-    "seat-lid-and-clamps": _OPENED,
-    "wiggle-hoses": (),
-    "look-at-discharge": (),
-    "reset-unit": (),
-    "check-breaker": ("breaker", "electrician"),
-    "swap-supply": ("breaker", "electrician"),
-    "close-other-units": (),
-    "fill-and-purge": ("breaker",),
-    "back-flush": ("breaker",),
-    "clear-intake": ("breaker", "partner"),
-    "open-pump": _OPENED,
-    "open-header": _OPENED,
-    "look-at-check-valve": _OPENED,
-    "descale": ("seacock", "breaker", "gloves"),
-}
-# What the repair of a fault asks for first, where it is not that of an opened line.
-REPAIR_ASKS: Mapping[str, tuple[str, ...]] = {
-    "seacock-partly-shut": (),
-    "branch-valve-shut": (),
-    "unit-off": (),
-    "no-power": ("breaker", "electrician"),
-    "supply-low": ("breaker", "electrician"),
-    "motor-weak": ("breaker", "electrician"),
-    "not-water-side": ("technician",),
-    "intake-fouled": ("breaker", "partner"),
-    "discharge-blocked": (),
-    "pump-air-bound": ("breaker",),
-    "high-point-air": ("breaker",),
-    "siphon-lost": ("breaker",),
-    "branch-air": ("breaker",),
-    "condenser-scaled": ("seacock", "breaker", "gloves"),
-    "condenser-film": ("seacock", "breaker", "gloves"),
-}
-OPENED = _OPENED
-STOPPED = "Stop. First: {missing}."
-FIXED = "The boat is right: {truth} ({where}) is put right."
-HALF = "One thing is put right; the other, {left}, is not."
-UNFIXED = "The boat is not right: it was {truth} ({where})."
+from loop.teach.words.tables import read_words
+
+_WORDS = read_words("drills")
+
+HELP, STOPPED, CHANGED = (str(_WORDS[name]) for name in ("help", "stopped", "changed"))
+FIXED, HALF, UNFIXED = (str(_WORDS[name]) for name in ("fixed", "half", "unfixed"))
+# What the points are for, and why some are missing.
+POINTS: Mapping[str, str] = _WORDS["points"]
+LESS: Mapping[str, str] = _WORDS["less"]
+# What is done before a thing is touched, by name; what each thing to do, and each repair, asks for.
+SAFETY: Mapping[str, str] = _WORDS["safety"]
+ASKS: Mapping[str, tuple[str, ...]] = {k: tuple(v) for k, v in _WORDS["asks"].items()}
+REPAIR_ASKS: Mapping[str, tuple[str, ...]] = {k: tuple(v) for k, v in _WORDS["repair-asks"].items()}
+COMPLAINTS: Mapping[str, list[str]] = _WORDS["complaints"]
+
+
+def repair_asks(fault: str) -> tuple[str, ...]:
+    """What the repair of a fault asks for first: of one that has no row, as an opened line does."""
+    return REPAIR_ASKS.get(fault, REPAIR_ASKS["opened"])

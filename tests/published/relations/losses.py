@@ -1,6 +1,7 @@
 """Friction and fittings, through the parts of a loop."""
 
 import math
+from typing import Any
 
 import fluids
 
@@ -11,8 +12,10 @@ from loop.parts import (
     Discharge,
     Elbow,
     Fitting,
+    Hose,
     Intake,
     Seacock,
+    Strainer,
     Tee,
     VentedLoop,
 )
@@ -159,6 +162,54 @@ def end_of_laminar() -> float:
         laminar = abs(loop_friction.friction_factor(middle, 0.0) * middle / 64 - 1) < 1e-9
         low, high = (middle, high) if laminar else (low, middle)
     return low
+
+
+@relation()
+def start_of_turbulent() -> float:
+    """Reynolds number from which the friction factor is that of established turbulent flow."""
+    low, high = 2100.0, 6000.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        established = fluids.friction_factor(Re=middle, eD=0.0)
+        turbulent = abs(loop_friction.friction_factor(middle, 0.0) / established - 1) < 1e-9
+        low, high = (low, middle) if turbulent else (middle, high)
+    return high
+
+
+@relation("length")
+def lining_roughness(lining: Any) -> float:
+    """Roughness height of a hose's bore [m]."""
+    return Hose(length=1.0, to=0.0, bore=0.02, lining=lining).roughness_height
+
+
+@relation()
+def barbed_end(bore: float, share: float) -> float:
+    """K of one barbed end on its hose's bore, where the barb is this share of it, without friction.
+
+    In water so thin that its friction is next to none.
+    """
+    thin = Liquid(kinematic_viscosity=1e-12)
+    barbed, plain = (
+        Hose(length=1e-3, to=0.0, bore=bore, roughness=0.0, barbs=n, barb_bore=share * bore)
+        for n in (1, 0)
+    )
+    return barbed.loss_coefficient(_FLOW, thin) - plain.loss_coefficient(_FLOW, thin)
+
+
+@relation()
+def reduced_port(bore: float, port: float) -> float:
+    """K of an open seacock whose port is narrower than its bore."""
+    return Seacock(bore=bore, port=port).loss_coefficient(_FLOW, Liquid())
+
+
+@relation()
+def blocked_basket(blocked: float) -> float:
+    """How many times the loss of a strainer that is all basket, with this share of it blocked."""
+    clean, clogged = (
+        Strainer(bore=0.02, k=3.0, basket_share=1.0, blocked=share).head_loss(_FLOW, Liquid())
+        for share in (0.0, blocked)
+    )
+    return clogged / clean
 
 
 @relation()

@@ -8,8 +8,10 @@ import numpy as np
 
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job
+from loop.margins.supply import bearable, supply_faults
 from loop.parts import Discharge, Elbow, Part, Pump
 from loop.parts.friction import GRAVITY, velocity_head
+from loop.pumps import load_pump
 from loop.units import parse
 from tests.published.relations.registry import relation
 from tests.published.textbook import (
@@ -192,3 +194,21 @@ def lift_and_fittings_head(**inputs: Any) -> float:
 def lift_and_fittings_power(efficiency: float, density: float, **inputs: Any) -> float:
     """Shaft power [W] for it."""
     return density * GRAVITY * inputs["flow"] * _lift_and_fittings(**inputs) / efficiency
+
+
+@relation("voltage")
+def supply_edge(pump: Any, most: bool) -> float:
+    """Least or most voltage [V] on which a pump of the catalogue is not called wrongly supplied."""
+    return bearable(load_pump(pump))[int(most)]
+
+
+@relation()
+def frequency_over_rated() -> float:
+    """How far over its rated frequency an AC pump may run, as a share."""
+    curve = load_pump("demo-ac-350")
+    low, high = 0.0, 0.2
+    for _ in range(40):
+        middle = (low + high) / 2
+        pump = Pump(curve=curve, frequency=(1 + middle) * float(curve.rated_frequency or 0))
+        low, high = (low, middle) if supply_faults(pump) else (middle, high)
+    return low

@@ -7,6 +7,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from loop.curve import MonotoneCurve
+from loop.hydraulics import cavity, clearing
 from loop.hydraulics.cavity import cavity_froude
 from loop.hydraulics.clearing import clearing_froude
 from loop.margins import suction
@@ -149,3 +150,15 @@ def speed_limit(where: str, most: bool) -> float:
     found = {one.index: one for one in part_speeds(point)}
     one = found[{"suction": 0, "pressure": 2, "tube": 3}[where]]
     return one.most if most else one.least
+
+
+@relation()
+def surface_tension() -> float:
+    """Surface tension of water [N/m]."""
+    return cavity.SURFACE_TENSION
+
+
+@relation("angle")
+def tested_slope() -> float:
+    """Steepest leg [rad] on which the clearing relations were measured."""
+    return clearing.TESTED_SLOPE

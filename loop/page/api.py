@@ -1,0 +1,140 @@
+"""What the page asks in JSON: each question is a table, and its answer is one too."""
+
+from collections.abc import Callable
+from typing import Any, TypeAlias
+
+from loop.job import JobError, parse_toml
+from loop.page import paper
+from loop.page.answer import acted, answer, changed, read_edits, wish_done
+from loop.page.drills import asked, drill_tables
+from loop.page.folder import Folder
+from loop.page.lessons import lesson_tables
+from loop.page.picture import scales
+from loop.page.start import first_text
+from loop.units import System
+
+Table: TypeAlias = dict[str, Any]
+
+
+class Answers:
+    """The answers over one folder; each raises JobError with every mistake."""
+
+    def __init__(self, folder: Folder) -> None:
+        self.folder = folder
+
+    @property
+    def by_name(self) -> dict[str, Callable[[Table], Table]]:
+        """Each answer by the name of its route."""
+        return {
+            "answer": self.answer,
+            "act": self.act,
+            "save": self.save,
+            "new": self.new,
+            "lesson": self.lesson,
+            "drill": self.drill,
+            "pump/check": self.pump_check,
+            "pump/save": self.pump_save,
+        }
+
+    @property
+    def bodies(self) -> dict[str, Callable[[Table], Table]]:
+        """Answers whose "body" is a file's."""
+        return {"sheet": self.sheet, "card": self.card}
+
+    def answer(self, asked: Table) -> Table:
+        """A job's text, changed by edits or by a row's wish, with all that is shown of it."""
+        text = text_of(asked)
+        edits, at = read_edits(asked.get("edits", [])), ""
+        if edits:
+            text = changed(self.folder, text, edits)
+        if "wish" in asked:
+            text, at = wish_done(self.folder, text, asked["wish"])
+        shown = answer(self.folder, text, read_edits(asked.get("what_if", [])))
+        return {**shown, "at": at}
+
+    def act(self, asked: Table) -> Table:
+        """A job after one action of one finding."""
+        finding, action = asked.get("finding"), asked.get("action")
+        if not isinstance(finding, int) or not isinstance(action, int):
+            raise JobError(["finding and action must be whole numbers"])
+        return answer(self.folder, acted(self.folder, text_of(asked), finding, action))
+
+    def save(self, asked: Table) -> Table:
+        """Writes a job file that is as its mark says; ConflictError where it is another by now."""
+        text, mark = text_of(asked), asked.get("mark")
+        if not isinstance(mark, str | None):
+            raise JobError(["the file's mark must be text"])
+        answer(self.folder, text)
+        return {"mark": self.folder.write(_name(asked), text, mark)}
+
+    def new(self, asked: Table) -> Table:
+        """Makes a job file of typical sizes."""
+        name = _name(asked).removesuffix(".toml") + ".toml"
+        text = first_text(name.removesuffix(".toml"), _units(asked))
+        return {"name": name, "mark": self.folder.write(name, text, None)}
+
+    def lesson(self, asked: Table) -> Table:
+        """A lesson with its loops."""
+        number = asked.get("number")
+        try:
+            return lesson_tables(number if isinstance(number, int) else 0, _units(asked))
+        except IndexError:
+            raise JobError(["there is no lesson of this number"]) from None
+
+    def drill(self, asked_: Table) -> Table:
+        """A drill's call after some lines."""
+        which, lines = asked(asked_, self.folder)
+        return drill_tables(which, lines, asked_.get("over") is True)
+
+    def pump_check(self, asked: Table) -> Table:
+        """A pump's curve as it would be used."""
+        return {**paper.checked_curve(asked.get("pump")), "scales": scales(_units(asked))}
+
+    def pump_save(self, asked: Table) -> Table:
+        """Writes a pump file."""
+        name, text = paper.pump_file(asked.get("pump"))
+        self.folder.write(name, text, None)
+        return {"name": name}
+
+    def sheet(self, asked: Table) -> Table:
+        """The job sheet of a text as "body", in the form ``pdf`` or ``html``."""
+        from loop.sheet import to_html, to_pdf
+        from loop.sheet.compose import sheet
+
+        text, form = text_of(asked), asked.get("form")
+        if form not in ("pdf", "html"):
+            raise JobError(["a sheet is pdf or html"])
+        self.folder.guard(text)
+        content = sheet(parse_toml(text, "job", self.folder.root))
+        return {"body": to_pdf(content) if form == "pdf" else to_html(content).encode("utf-8")}
+
+    def card(self, asked: Table) -> Table:
+        """The card of a job file as "body", as `loop card` writes it."""
+        from loop.card import card, to_html
+        from loop.diagnose import prepare
+        from loop.sheet.compose import sheet
+
+        name = _name(asked)
+        text = self.folder.read(name).text
+        self.folder.guard(text)
+        job = parse_toml(text, name, self.folder.root)
+        return {"body": to_html(card(prepare(job), sheet(job)))}
+
+
+def text_of(asked: Any) -> str:
+    """The job's text of a request; raises JobError where there is none."""
+    text = asked.get("text") if isinstance(asked, dict) else None
+    if not isinstance(text, str):
+        raise JobError(["the job's text is missing"])
+    return text
+
+
+def _name(asked: Table) -> str:
+    name = asked.get("name")
+    if not isinstance(name, str):
+        raise JobError(["a file name is missing"])
+    return name
+
+
+def _units(asked: Table) -> System:
+    return "si" if asked.get("units") == "si" else "us"

@@ -1,0 +1,125 @@
+"""A drill for a class: the call of `loop drill`, from the lines that were said so far."""
+
+from functools import lru_cache
+from typing import Any
+
+from loop.diagnose import named
+from loop.diagnose.words import title
+from loop.diagnose.words_to_do import DOING
+from loop.job import JobError, parse_toml
+from loop.page.folder import Folder
+from loop.records import dataclass
+from loop.teach.cases import Case, Level, draw_case, invented_job
+from loop.teach.complaint import complaint
+from loop.teach.drill import Call
+from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
+from loop.teach.quiz import AnswerError
+from loop.teach.words.drills import SAFETY
+from loop.units import System
+
+# Lines of one call, and their length; a class takes some dozens.
+_MOST_LINES, _LONGEST_LINE = 200, 300
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Which drill: ``text`` is the job's, "" for the drill's own loop."""
+
+    text: str
+    folder: str
+    seed: int
+    level: Level
+    units: System
+
+
+def asked(given: dict[str, Any], folder: Folder) -> tuple[Asked, tuple[str, ...]]:
+    """The drill that a request means, and its lines; raises JobError where it means none."""
+    name, seed, level = given.get("job", ""), given.get("seed"), given.get("level")
+    lines = given.get("lines", [])
+    if not isinstance(name, str) or not isinstance(seed, int) or not 0 <= seed < 10**9:
+        raise JobError(["a drill needs a job, or none, and a number from 0"])
+    if level not in (1, 2, 3):
+        raise JobError(["the level is 1, 2 or 3"])
+    if not isinstance(lines, list) or len(lines) > _MOST_LINES:
+        raise JobError([f"a call takes at most {_MOST_LINES} lines"])
+    if not all(isinstance(line, str) and len(line) <= _LONGEST_LINE for line in lines):
+        raise JobError([f"a line is text of at most {_LONGEST_LINE} signs"])
+    text = folder.read(name).text if name else ""
+    folder.guard(text)
+    units: System = "si" if given.get("units") == "si" else "us"
+    return Asked(text, str(folder.root), seed, level, units), tuple(lines)
+
+
+def drill_tables(which: Asked, lines: tuple[str, ...], over: bool) -> dict[str, Any]:
+    """The call after these lines; with its outcome and its points where it is `over`.
+
+    Raises JobError where the loop can have no drill, or a line cannot be read.
+    """
+    try:
+        call = _call(which, lines)
+    except AnswerError as error:
+        raise JobError([str(error)]) from None
+    case = call.case
+    return {
+        "title": case.job.title,
+        "complaint": complaint(case),
+        "readings": [
+            {"key": key, "name": named(key), "minutes": case.minutes(key), "how": case.how(key)}
+            for key in case.keys
+        ],
+        "actions": [
+            {
+                "name": action.name,
+                "title": DOING[action.name].title,
+                "minutes": action.minutes,
+                "how": f"{DOING[action.name].hazard} {DOING[action.name].how}.".strip(),
+            }
+            for action in call.actions
+        ],
+        "faults": [{"name": name, "title": title(name)} for name in case.faults],
+        "safety": [{"name": name, "step": step} for name, step in SAFETY.items()],
+        "entries": _entries(which, lines),
+        "minutes": call.minutes,
+        "belief": believed(call),
+        "end": _end(call) if over else None,
+    }
+
+
+def _entries(which: Asked, lines: tuple[str, ...]) -> list[dict[str, Any]]:
+    """What was done, what it showed, and where it was read on the clean boat."""
+    found, before = [], _call(which, ())
+    for count in range(1, len(lines) + 1):
+        after = _call(which, lines[:count])
+        if len(after.entries) > len(before.entries):
+            entry = after.entries[-1]
+            found.append(
+                {"what": entry.what, "showed": entry.showed, "minutes": entry.minutes,
+                 "clean": clean(before, after)}
+            )  # fmt: skip
+        before = after
+    return found
+
+
+def _end(call: Call) -> dict[str, Any]:
+    sure, fix, cautions = afterwards(call)
+    return {
+        "outcome": outcome(call),
+        "points": call.score().points,
+        "for": list(points(call)),
+        "sure": sure,
+        "fix": fix,
+        "cautions": cautions,
+    }
+
+
+@lru_cache(maxsize=16)
+def _case(which: Asked) -> Case:
+    job = parse_toml(which.text, "job", which.folder) if which.text else invented_job()
+    job = job.model_copy(update={"units": which.units})
+    return draw_case(job, which.seed, which.level)
+
+
+@lru_cache(maxsize=1000)
+def _call(which: Asked, lines: tuple[str, ...]) -> Call:
+    """A call line by line; nothing changes a call, so each is kept for the next line."""
+    return obey(_call(which, lines[:-1]), lines[-1]) if lines else Call(_case(which))

@@ -1,0 +1,54 @@
+// One field of a row: what the file says, the default behind it, what is wrong with it.
+import { el } from "/static/api.js";
+
+/** A value of the file as text. */
+export function plain(value) {
+  if (Array.isArray(value)) return value.map(plain).join(", ");
+  if (value !== null && typeof value === "object") return Object.values(value).map(plain).join(" at ");
+  return String(value);
+}
+
+/** One field: what the file says, the default behind it, and a line for what is wrong with it. */
+export function field(form, given, address, change) {
+  const wrong = el("span", { class: "wrong", role: "alert" });
+  const told = form.name.replaceAll("_", " ");
+  const kept = given === undefined ? "" : written(form, given);
+  const marks = { "data-key": address };
+  let input;
+  if (form.entry === "choice") {
+    input = el("select", marks, form.required ? null : el("option", { value: "" }, form.default ? `${form.default} (default)` : "—"),
+      form.choices.map((choice) => el("option", { value: String(choice), selected: kept === String(choice) }, String(choice))));
+  } else {
+    input = el("input", { ...marks, value: kept, placeholder: form.default || hint(form), autocomplete: "off", spellcheck: "false", inputmode: form.entry === "number" ? "decimal" : "text" });
+    if (form.name === "curve") input.setAttribute("list", "pump-names");
+  }
+  input.addEventListener("change", async () => {
+    const value = input.value.trim();
+    wrong.replaceChildren();
+    input.removeAttribute("aria-invalid");
+    const problems = await change([{ do: "put", address, value: read(form, value) }], true);
+    if (problems) {
+      wrong.append(problems.map((line) => line.replace(/^change: /, "")).join("; "));
+      input.setAttribute("aria-invalid", "true");
+    }
+  });
+  return el("label", {}, el("span", {}, told), input, wrong);
+}
+
+function hint(form) {
+  return { length: "such as 12 in", flow: "such as 180 gal/h", rating: "such as 0.4 psi at 300 gal/h", angle: "such as 90 deg", ratio: "such as 50 %", voltage: "such as 115 V", temperature: "such as 85 degF" }[form.quantity] ?? "";
+}
+
+function written(form, value) {
+  return form.entry === "list" && Array.isArray(value) ? value.map((item) => (typeof item === "object" ? `${item.height} at ${item.at}` : item)).join(", ") : plain(value);
+}
+
+function read(form, value) {
+  if (value === "") return null;
+  if (form.entry === "number") return Number.isFinite(Number(value)) ? Number(value) : value;
+  if (form.entry !== "list") return value;
+  return value.split(/\s*,\s*/).filter(Boolean).map((item) => {
+    const placed = /^(.*\S)\s+at\s+(\S.*)$/.exec(item);
+    return placed && form.name === "via" ? { at: placed[2], height: placed[1] } : item;
+  });
+}

@@ -1,0 +1,109 @@
+// A lesson for the wall: the class predicts, sees what comes true, changes the loop, explains.
+import { ask, by, el, settings, tell } from "/static/api.js";
+import { showFlows } from "/static/panels.js";
+import { draw } from "/static/picture.js";
+
+const LETTERS = "abcdefgh";
+let lesson = null, now = 0, changed = null, range = null, busy = false;
+const looked = new Set();
+
+const step = (title, ...inside) => el("section", { "aria-label": title }, el("h2", {}, title), ...inside);
+
+function predict() {
+  const hands = lesson.choices.map(() => 0);
+  const counts = hands.map(() => el("output", {}, "0"));
+  const choices = lesson.choices.map((choice, i) => {
+    const count = (by_) => () => {
+      hands[i] = Math.max(0, hands[i] + by_);
+      counts[i].textContent = hands[i];
+    };
+    return el("li", {}, el("button", { class: "choice", onclick: count(1) }, el("b", {}, `${LETTERS[i]}) `), choice, " ", counts[i]),
+      el("button", { "aria-label": `One hand less for ${LETTERS[i]}`, onclick: count(-1) }, "−"));
+  });
+  const reveal = el("button", { class: "strong", onclick: () => {
+    reveal.remove();
+    shown(hands);
+  } }, "Reveal");
+  by("steps").append(step("Predict", el("p", {}, lesson.predict), el("p", { class: "small" }, "Press a choice once for each hand."), el("ol", { class: "choices" }, choices), reveal));
+}
+
+function shown(hands) {
+  const right = lesson.right, all = hands.reduce((a, b) => a + b, 0);
+  document.querySelectorAll(".choices li")[right].classList.add("right");
+  const said = all ? `${hands[right]} of ${all} predicted it.` : "";
+  by("steps").append(step("Reveal", el("p", {}, el("b", {}, `${LETTERS[right]}) ${lesson.choices[right]}. `), lesson.reveal, " ", said)));
+  looked.add(0);
+  change();
+  look(0);
+}
+
+function change() {
+  const buttons = lesson.columns.map((column, i) => el("button", { "aria-pressed": "false", "data-column": i, onclick: () => look(i) }, column.name));
+  by("steps").append(step("Change", el("p", { class: "tools" }, buttons), el("p", { class: "small" }, "Or drag a ring in the drawing; on a ring, the arrow keys move it.")));
+}
+
+/** Shows one of the lesson's loops, and its figures beside those seen before. */
+function look(index) {
+  now = index;
+  changed = range = null;
+  looked.add(index);
+  document.querySelectorAll("[data-column]").forEach((button) => button.setAttribute("aria-pressed", String(Number(button.dataset.column) === index)));
+  figures();
+  picture();
+  if (looked.size === lesson.columns.length && !by("explain")) see();
+}
+
+function figures() {
+  const seen = lesson.columns.filter((_, i) => looked.has(i));
+  by("seen").hidden = false;
+  by("figures").replaceChildren(el("thead", {}, el("tr", {}, el("th", { scope: "col" }, "what is seen"), seen.map((column) => el("th", { scope: "col" }, column.name)))),
+    el("tbody", {}, lesson.measures.map((measure, i) => el("tr", {}, el("th", { scope: "row" }, measure), seen.map((column) => el("td", {}, column.figures[i]))))));
+}
+
+function see() {
+  const bars = URL.createObjectURL(new Blob([lesson.bars], { type: "image/svg+xml" }));
+  by("seen").append(el("img", { src: bars, alt: "Where the pump’s head goes, before and after each change" }));
+  const explain = el("button", { id: "explain", class: "strong", onclick: () => {
+    explain.hidden = true;
+    const answer = el("button", { onclick: () => answer.replaceWith(el("p", {}, el("b", {}, "Answer: "), lesson.answer)) }, "Show the answer");
+    by("steps").append(step("Explain", el("p", {}, lesson.explain)), step("One more", el("p", {}, lesson.exercise), answer));
+  } }, "Explain");
+  by("steps").append(step("See", el("p", {}, lesson.see), el("p", {}, "Why? Let the class say it first."), explain));
+}
+
+function picture() {
+  const column = lesson.columns[now], view = changed ?? column, revealed = looked.size > 0;
+  const svg = by("picture"), wide = Math.max(svg.clientWidth || 640, 300);
+  by("column-name").textContent = changed ? `${column.name}, and moved by hand` : column.name;
+  draw(svg, view.picture.ways[0], view.picture.scales, { width: wide, height: Math.max(280, wide * 0.42), onmove: revealed ? drag : null, range, plain: !revealed, big: 1.35 });
+  by("flows").replaceChildren();
+  if (revealed) showFlows(by("flows"), view.check, view.picture.scales);
+}
+
+async function drag(point, height, done) {
+  if (busy && !done) return;
+  const base = changed ?? lesson.columns[now], way = base.picture.ways[0];
+  if (!done) range ??= [Math.min(...way.points.map((p) => p.height)) - 0.3, Math.max(...way.points.map((p) => p.height)) + 0.3];
+  busy = true;
+  try {
+    changed = await ask("/api/answer", { text: base.text, edits: point.moves.map((address) => ({ do: "put", address, value: height })) });
+    if (done) range = null;
+    tell("");
+    picture();
+  } catch (error) {
+    tell(error.problems);
+  } finally {
+    busy = false;
+  }
+}
+
+try {
+  lesson = await ask("/api/lesson", { number: settings.number, units: settings.units });
+  by("title").textContent = document.title = `Lesson ${lesson.number}: ${lesson.title}`;
+  predict();
+  picture();
+  let resized = 0;
+  window.addEventListener("resize", () => { clearTimeout(resized); resized = setTimeout(picture, 120); });
+} catch (error) {
+  tell(error.problems ?? [String(error)]);
+}

@@ -1,0 +1,118 @@
+"""Processes that answer the page, so that a loop that takes too long harms no other answer."""
+
+import queue
+import threading
+import time
+from collections.abc import Callable
+from multiprocessing.connection import Connection
+from pathlib import Path
+from typing import Any
+
+from loop.job import JobError
+from loop.page.apart import Apart, begin
+from loop.page.folder import ConflictError
+
+# How many answer at once, how many questions may wait, and how long one may take [s], its wait
+# for its turn among it.
+_MANY, _WAITING, _SECONDS = 2, 10, 30.0
+# How often it is looked whether the reader has gone [s].
+_LOOK = 0.2
+_TOO_LONG = "this takes longer than the page waits; loop check in a terminal takes its time"
+_BUSY = "the page is busy with other loops; try again"
+_FAILED = "the program failed at this; its terminal says more"
+
+Table = dict[str, Any]
+
+
+class Workers:
+    """Answers by name, each in a process that is ended where its reader goes or time is up."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        self._free: queue.LifoQueue[Apart | None] = queue.LifoQueue()
+        for _ in range(_MANY):
+            self._free.put(None)
+        self._asking = threading.Semaphore(_MANY + _WAITING)
+        self._closed = False
+
+    def warm(self) -> None:
+        """Starts a process before the first question."""
+        self._free.get()
+        self._free.put(begin(_answer_all, str(self.root)))
+
+    def ask(self, name: str, asked: Table, gone: Callable[[], bool] = lambda: False) -> Table:
+        """The answer of that name; `gone` says whether nobody waits for it any more.
+
+        Raises JobError with every mistake, or where it takes too long; ConflictError where a file
+        is another one by now.
+        """
+        if not self._asking.acquire(blocking=False):
+            raise JobError([_BUSY])
+        try:
+            return self._answer(name, asked, gone)
+        finally:
+            self._asking.release()
+
+    def _answer(self, name: str, asked: Table, gone: Callable[[], bool]) -> Table:
+        end = time.monotonic() + _SECONDS
+        worker = self._taken(end, gone)
+        try:
+            worker.pipe.send((name, asked))
+            while not worker.pipe.poll(_LOOK):
+                if gone() or time.monotonic() > end:
+                    raise TimeoutError
+            kind, told = worker.pipe.recv()
+        except (TimeoutError, EOFError, OSError) as error:
+            worker.end()
+            self._free.put(None)
+            raise JobError([_TOO_LONG if isinstance(error, TimeoutError) else _FAILED]) from None
+        self._free.put(worker)
+        if self._closed:
+            self.stop()
+        if kind == "problems":
+            raise JobError(told)
+        if kind == "conflict":
+            raise ConflictError(told)
+        return dict(told)
+
+    def stop(self) -> None:
+        """Ends all that are free; those at work end when they have answered."""
+        self._closed = True
+        for _ in range(self._free.qsize()):
+            worker = self._free.get()
+            if worker is not None:
+                worker.end()
+            self._free.put(None)
+
+    def _taken(self, end: float, gone: Callable[[], bool]) -> Apart:
+        while not gone():
+            try:
+                free = self._free.get(timeout=_LOOK)
+            except queue.Empty:
+                if time.monotonic() > end:
+                    raise JobError([_BUSY]) from None
+                continue
+            if free is None or not free.process.is_alive():
+                return begin(_answer_all, str(self.root))
+            return free
+        raise JobError([_TOO_LONG])
+
+
+def _answer_all(pipe: Connection, root: str) -> None:
+    """Runs in the process: answers one question after another until the pipe is shut."""
+    from loop.page.api import Answers
+    from loop.page.folder import Folder
+
+    known = Answers(Folder(Path(root)))
+    answers = {**known.by_name, **known.bodies}
+    while True:
+        try:
+            name, asked = pipe.recv()
+        except EOFError:
+            return
+        try:
+            pipe.send(("answer", answers[name](asked)))
+        except ConflictError as error:
+            pipe.send(("conflict", str(error)))
+        except JobError as error:
+            pipe.send(("problems", error.problems))

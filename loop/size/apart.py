@@ -1,0 +1,78 @@
+"""One pump per unit: each unit's run as a loop of its own, with its own intake and hoses."""
+
+from collections.abc import Iterator, Sequence
+
+from pydantic import ValidationError
+
+from loop.job import Job
+from loop.parts import Condenser, Discharge, Manifold, Part, Seacock
+from loop.size.describe import described
+from loop.size.options import with_parts
+from loop.size.progress import Step
+from loop.size.pump_search import searched
+from loop.size.rank import ranked
+from loop.size.result import Apart
+from loop.size.rules import Rules
+from loop.size.search import Search
+
+
+def apart(job: Job, step: Step = lambda: None) -> tuple[Apart, ...]:
+    """The best option for each unit on a run and a pump of its own; empty as `each_alone` is.
+
+    `step` is called once a unit.
+    """
+    found = []
+    for alone in each_alone(job):
+        step()
+        search = Search(alone, Rules(alone))
+        passing = [one for one in searched(alone, search, lambda: None)[0] if one.passes]
+        options = ranked([described(alone, search, one, whole=False) for one in passing])
+        found.append(Apart(alone.condenser[0].name, options[0] if options else None))
+    return tuple(found)
+
+
+def each_alone(job: Job) -> tuple[Job, ...]:
+    """A job for each unit: the way of its water through the shared loop, and that unit alone.
+
+    Every run has all that the shared line has, intake and strainer too, in its full length; what
+    throttles a branch to balance it is open. Empty where there is one unit, or where a run cannot
+    stand alone as it lies.
+    """
+    if len(job.condenser) < 2:
+        return ()
+    try:
+        return tuple(_alone(job, unit.name) for unit in job.condenser)
+    except ValidationError:
+        return ()
+
+
+def _alone(job: Job, name: str) -> Job:
+    unit = tuple(one for one in job.condenser if one.name == name)
+    return with_parts(job, tuple(_way(job.part, name)), condenser=unit)
+
+
+def _way(parts: Sequence[Part], name: str) -> Iterator[Part]:
+    """The parts that a unit's water passes, up to where it leaves the boat."""
+    for part in parts:
+        if isinstance(part, Manifold):
+            way = next((way for way in part.branch if _serves(way.part, name)), None)
+            inside = tuple(_open(inner) for inner in _way(way.part, name)) if way else ()
+            yield from inside
+            if inside and isinstance(inside[-1], Discharge):
+                return
+        elif not isinstance(part, Condenser) or part.serves == name:
+            yield part
+
+
+def _open(part: Part) -> Part:
+    return part.model_copy(update={"open": 1.0}) if isinstance(part, Seacock) else part
+
+
+def _serves(parts: Sequence[Part], name: str) -> bool:
+    """Whether one of the parts, or of those in branches, is the unit's condenser."""
+    return any(
+        any(_serves(way.part, name) for way in part.branch)
+        if isinstance(part, Manifold)
+        else isinstance(part, Condenser) and part.serves == name
+        for part in parts
+    )

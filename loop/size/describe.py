@@ -1,0 +1,116 @@
+"""An option that was found, with all that is told of it."""
+
+import math
+
+from loop.air.air_paths import air_paths
+from loop.check import CheckResult, check
+from loop.hydraulics import OperatingPoint, solve
+from loop.job import Job, Price, all_parts
+from loop.margins.battery import Running, pump_draw, running
+from loop.margins.energy import energy
+from loop.parts import Hose
+from loop.parts.friction import velocity
+from loop.size.options import applied
+from loop.size.progress import Step
+from loop.size.result import Option, UnitOdds
+from loop.size.rules import Reason, grave
+from loop.size.search import Candidate, Search
+from loop.size.worst_case import in_service
+
+
+def described(
+    job: Job, search: Search, candidate: Candidate, step: Step = lambda: None, whole: bool = True
+) -> Option:
+    """A candidate with all that is told of it but its rank and the chances.
+
+    What it draws, and a check of it as new, only where it passes and the `whole` is asked, and for
+    the loop as it stands. `step` is called once.
+    """
+    step()
+    choice, fitted = candidate.choice, applied(job, candidate.choice)
+    result = candidate.judged.result if candidate.judged else None
+    point = result.point if result else solve(in_service(fitted))
+    paths = air_paths(point.network, point)
+    shown = (candidate.passes and whole) or choice.as_is
+    clean = check(fitted, fixes=False) if shown else None
+    suction, pressure = _fastest(point)
+    units = tuple(_unit(point, unit.name, unit.needed_flow) for unit in job.condenser)
+    return Option(
+        choice=choice,
+        rank=0,
+        flow=point.flow,
+        flow_low=point.flow_low,
+        flow_high=point.flow_high,
+        chance=math.nan,
+        margin=min(unit.flow_low / unit.needed_flow - 1 for unit in units),
+        units=units,
+        power=point.power,
+        suction_velocity=suction,
+        pressure_velocity=pressure,
+        start_head=max((path.start_head for path in paths), default=0.0),
+        shutoff_head=point.shutoff_head,
+        starts_last=tuple(path.branch for path in paths if path.starves),
+        price=_price(fitted, choice.strainer.name if choice.strainer else None),
+        running=_running(job, fitted, point),
+        energy=energy(point) if shown else None,
+        energy_clean=energy(clean.point) if clean else None,
+        as_new=_new_codes(clean, search),
+        reasons=candidate.judged.reasons if candidate.judged else _short_of(candidate),
+    )
+
+
+def _short_of(candidate: Candidate) -> tuple[Reason, ...]:
+    return (candidate.short,) if candidate.short else ()
+
+
+def _new_codes(clean: CheckResult | None, search: Search) -> tuple[str, ...]:
+    """Codes of what a check finds wrong as the job states it, where most water runs."""
+    if clean is None:
+        return ()
+    aside = {one.code for one in search.rules.aside}
+    return tuple(dict.fromkeys(one.code for one in grave(clean) if one.code not in aside))
+
+
+def _unit(point: OperatingPoint, name: str, need: float) -> UnitOdds:
+    flow, low, high = point.part_flow(point.network.condenser_part(name))
+    return UnitOdds(name, need, flow, low, high, math.nan)
+
+
+def _fastest(point: OperatingPoint) -> tuple[float, float]:
+    """Highest speed in any hose before the pump and after it [m/s]; 0 where there is none."""
+    found = [0.0, 0.0]
+    for index, part in enumerate(point.network.parts):
+        if isinstance(part, Hose):
+            flow = abs(float(point.line_flow[point.network.line_of[index]]))
+            side = int(index > point.network.pump_index)
+            found[side] = max(found[side], float(velocity(flow, part.inner_bore)))
+    return found[0], found[1]
+
+
+def _running(job: Job, fitted: Job, point: OperatingPoint) -> tuple[Running, ...]:
+    """What the option draws at each stage that the job states, its pump in place of the job's."""
+    supply = job.supply
+    if supply is None or not supply.draw:
+        return ()
+    present = pump_draw(supply, job.pump.curve, solve(job).power)
+    return running(supply, present, pump_draw(supply, fitted.pump.curve, point.power))
+
+
+def _price(job: Job, strainer: str | None) -> float | None:
+    """Price of hose, pump and chosen strainer; None where any of them has none."""
+    prices = job.sizing.price
+    hoses = [part for part in all_parts(job.part) if isinstance(part, Hose)]
+    costs = [_hose_price(prices, hose) for hose in hoses]
+    pump = prices.pump.get(job.pump.curve.name)
+    costs.append(None if pump is None else pump * job.pump.count)
+    if strainer is not None:
+        costs.append(prices.strainer.get(strainer))
+    known = [cost for cost in costs if cost is not None]
+    return sum(known) if len(known) == len(costs) else None
+
+
+def _hose_price(prices: Price, hose: Hose) -> float | None:
+    for bore, price in prices.hose_per_metre.items():
+        if abs(bore - hose.inner_bore) < 1e-4:
+            return price * hose.length
+    return None

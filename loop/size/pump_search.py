@@ -1,0 +1,169 @@
+"""The search over pumps: the smallest hoses with which each serves, the best checked whole."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from loop.curve import Array
+from loop.job import Job
+from loop.size.options import Choice, bore_lists, kits
+from loop.size.progress import Step
+from loop.size.search import FIRST_TARGET, Candidate, Search
+from loop.size.walk import Bores, fitted
+
+# With no more combinations of pump and bores than this every one is checked, and shown.
+_FEW = 400
+# Options that pass which are wanted, and pumps that are checked for them, at most.
+_WANTED, _MOST_CHECKED = 12, 40
+# Power over the least that serves past which nothing else outweighs it in the order of options.
+_FAR = 2.0
+# Of the options that pass, those whose neighbors are checked too.
+_LOOKED_AROUND = 2
+
+
+def searched(job: Job, search: Search, step: Step) -> tuple[list[Candidate], int]:
+    """Every option that is worth a look, the loop as it stands first; and how many pumps not.
+
+    `step` is called twice a pump. Pumps are taken by what they draw at the flow that is needed: one
+    that draws more than twice what the thriftiest does cannot be the choice (`loop.size.rank`).
+    """
+    every = sorted(kits(job), key=lambda kit: _draw(job, kit))
+    lists = {kit: bore_lists(job, kit) for kit in every}
+    found = {(first := search.as_is()).choice: first}
+    count = sum(math.prod(map(len, some)) for some in lists.values())
+    if count <= _FEW:
+        over = 0
+        for kit in every:
+            short = search.hopeless(kit, lists[kit])
+            options = [short] if short else search.every(kit, lists[kit])
+            found |= {one.choice: one for one in options if not search.is_as_is(one.choice)}
+            step()
+            step()
+    else:
+        over = _best(job, search, lists, found, step)
+    if not any(candidate.passes for candidate in found.values()):
+        found |= _pairs(search, every)
+    return list(found.values()), over
+
+
+def _best(
+    job: Job,
+    search: Search,
+    lists: dict[Choice, tuple[tuple[float, ...], ...]],
+    found: dict[Choice, Candidate],
+    step: Step,
+) -> int:
+    """Fills `found` with the best options of many pumps; gives how many pumps were passed over."""
+    serving, near, over = _walked(job, search, lists, found, step)
+    passing: list[Choice] = []
+    for number, choice in enumerate([*serving, *near]):
+        step()
+        if len(passing) >= _WANTED or number >= _MOST_CHECKED:
+            over += 1
+            continue
+        one = search.settled(choice, lists[_kit_of(choice, lists)])
+        if not search.is_as_is(one.choice):
+            found[one.choice] = one
+        passing += [one.choice] if one.passes else []
+    for choice in passing[:_LOOKED_AROUND]:
+        for beside in search.around(choice, lists[_kit_of(choice, lists)]):
+            if not search.is_as_is(beside):
+                found[beside] = search.candidate(beside)
+    for _ in range(len(lists) - len(serving) - len(near)):
+        step()
+    return over
+
+
+def _walked(
+    job: Job,
+    search: Search,
+    lists: dict[Choice, tuple[tuple[float, ...], ...]],
+    found: dict[Choice, Candidate],
+    step: Step,
+) -> tuple[list[Choice], list[Choice], int]:
+    """The smallest hoses of each pump that serve, the best pump first; those that nearly serve.
+
+    And how many pumps were passed over; `found` takes those that leave a unit short in any hose.
+    """
+    serving: list[Choice] = []
+    draws: list[float] = []
+    near: list[Choice] = []
+    over, start = 0, None
+    for kit, some in lists.items():
+        step()
+        draw = _draw(job, kit)
+        if _outdone(draw, draws, serving):
+            over += 1
+            continue
+        short = search.hopeless(kit, some)
+        if short is not None:
+            found[short.choice] = short
+            continue
+        here: Bores = fitted(start, some) if start else search.walk.start(some)
+        start = search.walk.smallest(kit, some, here, FIRST_TARGET)
+        choice = kit.with_bores(start)
+        if search.flows(choice).share >= FIRST_TARGET:
+            serving.append(choice)
+            draws.append(draw)
+        else:
+            near.append(choice)
+    order = np.argsort(_estimates(draws, serving), kind="stable")
+    near.sort(key=lambda one: -search.flows(one).share)
+    return [serving[i] for i in order], near, over
+
+
+def _kit_of(choice: Choice, lists: dict[Choice, tuple[tuple[float, ...], ...]]) -> Choice:
+    """The kit of an option, whose bores are those of the loop as it stands."""
+    return choice.with_bores(next(iter(lists)).bores)
+
+
+def _draw(job: Job, kit: Choice) -> float:
+    """Power of a kit's pumps [W] at the flow that all units need; 0 where its file states none."""
+    need = sum(unit.needed_flow for unit in job.condenser)
+    each = need / (kit.count if kit.arrangement == "parallel" else 1)
+    power = kit.count * float(kit.pump.power(min(each, kit.pump.last_flow)))
+    return power if np.isfinite(power) else 0.0
+
+
+def _estimates(draws: Sequence[float], choices: Sequence[Choice]) -> Array:
+    """About how far each is from the best in power and largest bore, before it is checked, (n,)."""
+    if not choices:
+        return np.zeros(0)
+    bores = np.array([one.largest_bore for one in choices])
+    powers = np.array(draws)
+    known = powers > 0
+    least = powers[known].min() if known.any() else 1.0
+    over = np.where(known, np.minimum(powers / least - 1, 1.0), 1.0)
+    return np.asarray(np.hypot(over, np.minimum(bores / bores.min() - 1, 1.0)))
+
+
+def _outdone(draw: float, draws: Sequence[float], serving: Sequence[Choice]) -> bool:
+    """Whether a pump, by its power alone, comes after as many that serve as are checked at most.
+
+    Or draws so much more than the thriftiest that serves that nothing else outweighs it.
+    """
+    least = min((one for one in draws if one), default=math.inf)
+    if not draw or math.isinf(least):
+        return False
+    before = np.count_nonzero(_estimates(draws, serving) < draw / least - 1)
+    return draw > _FAR * least or int(before) >= _MOST_CHECKED
+
+
+def _pairs(search: Search, every: Sequence[Choice]) -> dict[Choice, Candidate]:
+    """Two pumps side by side or in line, where no single one passes: the first pump that does."""
+    found: dict[Choice, Candidate] = {}
+    for kit in [one for one in every if one.count == 1][:_MOST_CHECKED]:
+        lists = bore_lists(search.job, kit)
+        for arrangement in ("parallel", "series"):
+            pair = replace(kit, count=2, arrangement=arrangement)
+            one = search.hopeless(pair, lists)
+            if one is None:
+                start = search.walk.start(lists)
+                bores = search.walk.smallest(pair, lists, start, FIRST_TARGET)
+                one = search.settled(pair.with_bores(bores), lists)
+            found[one.choice] = one
+        if any(candidate.passes for candidate in found.values()):
+            break
+    return found

@@ -1,0 +1,229 @@
+"""The calculation of one answer: its steps in order, and the figures that they share."""
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+
+from loop.check import CheckResult
+from loop.hydraulics import Network
+from loop.job import Job
+from loop.parts.friction import GRAVITY
+from loop.teach.arithmetic import evaluate, short_text
+from loop.teach.step import DIGITS, STEP, Line, Step, StepTable, Sum, Topic, Value, work_out
+from loop.teach.words.fill import Fact, fill
+from loop.teach.words.steps import SECTIONS, STEPS, Row
+from loop.units import System, convert, label
+
+# SI unit of each quantity that people are shown in other units.
+_SI_UNITS = {
+    "flow": "m³/s",
+    "head": "m",
+    "length": "m",
+    "height": "m",
+    "bore": "m",
+    "area": "m²",
+    "pressure": "Pa",
+    "temperature": "°C",
+    "temperature_difference": "K",
+    "velocity": "m/s",
+    "speed": "m/s",
+    "power": "W",
+    "heat": "W",
+    "angle": "rad",
+}
+# Figures of the job are shown to this many digits: more than any of them is known to.
+_GIVEN_DIGITS = 6
+G = Value(GRAVITY, "m/s²", "standard gravity, ISO 80000-3")
+NOTHING = Value(0.0, "m", "nothing lost here")
+
+
+@dataclass
+class Calculation:
+    """An answer of `check` on its way to being explained.
+
+    ``section``, ``topic``, ``of``, ``part`` and ``fine`` go into each step that follows; ``known``
+    are the sums done so far, so that none is done twice, and ``shown`` the figures of the job that
+    the section has turned into SI units.
+
+    Of the loop, each as a figure that an earlier step has shown: ``water`` by symbol; ``flows`` of
+    the lines, below zero where water runs backwards, and ``sizes``, their amounts; ``heads`` lost
+    in the parts (tees included), below zero in a line that runs backwards; ``tees`` the head lost
+    in the manifold tees before a line's first part and, under the bitwise inverse of the line,
+    after its last.
+    """
+
+    result: CheckResult
+    section: str = ""
+    topic: Topic = "water"
+    of: str = ""
+    part: int | None = None
+    fine: bool = False
+    steps: list[Step] = field(default_factory=list)
+    known: dict[tuple[object, ...], Value] = field(default_factory=dict)
+    shown: set[tuple[str, float]] = field(default_factory=set)
+    water: dict[str, Value] = field(default_factory=dict)
+    flows: dict[int, Value] = field(default_factory=dict)
+    sizes: dict[int, Value] = field(default_factory=dict)
+    heads: dict[int, Value] = field(default_factory=dict)
+    tees: dict[int, Value] = field(default_factory=dict)
+
+    @property
+    def job(self) -> Job:
+        """The job explained."""
+        return self.result.job
+
+    @property
+    def system(self) -> System:
+        """The job's units."""
+        return self.result.job.units
+
+    @property
+    def network(self) -> Network:
+        """Its lines, joints and parts."""
+        return self.result.point.network
+
+    def flow(self, index: int) -> Value:
+        """Amount of the flow through the part at `index`, whichever way it runs."""
+        return self.sizes[self.network.line_of[index]]
+
+    def backwards(self, index: int) -> bool:
+        """Whether water runs through the part at `index` against the order of the file."""
+        return self.flows[self.network.line_of[index]].value < 0
+
+    def begin(self, topic: Topic, of: str = "", part: int | None = None, **facts: Fact) -> None:
+        """Opens a section: `of` is the unit or way that it is about, `part` a position, from 1."""
+        way = SECTIONS["by-way"].format(of=of) if of else ""
+        self.section = SECTIONS[topic].format_map({"of": of, "way": way, **facts})
+        self.topic, self.of, self.part = topic, of, part
+        self.shown = set()
+
+    @contextmanager
+    def in_detail(self) -> Iterator[None]:
+        """Steps written inside are the finer ones, which a first reading leaves out."""
+        before, self.fine = self.fine, True
+        yield
+        self.fine = before
+
+    def step(
+        self,
+        row: str,
+        inputs: Mapping[str, Value | float] | None = None,
+        value: float | None = None,
+        *,
+        symbol: str = "",
+        formula: str | None = None,
+        claim: str = "",
+        facts: Mapping[str, Fact] | None = None,
+        table: StepTable = (),
+        again: bool = False,
+    ) -> Value:
+        """Writes a step and gives back its result.
+
+        A sum already done is not written again, unless `again`. The words are those of `row`, with
+        `facts`, and `claim` is what it says of its result. `inputs` are earlier results, or figures
+        of which the row says where they stand; `value` is the figure that the program uses [SI],
+        what the formula gives where left out. `symbol` and `formula` stand in place of the row's.
+        """
+        words, facts = STEPS[row], facts or {}
+        own, quantity, usual = words.parsed
+        symbol = symbol or fill(own, facts, self.system)
+        formula = fill(usual if formula is None else formula, facts, self.system)
+        values = {
+            name: given if isinstance(given, Value) else self._value(words, name, given, facts)
+            for name, given in (inputs or {}).items()
+        }
+        exactly = {name: given.value for name, given in values.items()}
+        value = evaluate(formula, exactly) if value is None else value
+        key = (symbol, formula, tuple(exactly.items()), value)
+        if formula and not again and key in self.known:
+            return self.known[key]
+        sum_ = Sum(symbol, formula, values, words.digits)
+        lines = (*self._given(words, values), *self._worked_out(sum_, value, quantity))
+        self._write(row, lines, claim, facts, table)
+        unit = _SI_UNITS.get(quantity, quantity)
+        self.known[key] = Value(value, unit, f"{STEP}{len(self.steps)}")
+        return self.known[key]
+
+    def remark(self, row: str) -> None:
+        """Writes a step that has no sum."""
+        self._write(row, (), "", {}, ())
+
+    def _value(self, words: Row, name: str, value: float, facts: Mapping[str, Fact]) -> Value:
+        """A figure that no step gives, with its unit and where it stands."""
+        unit, origin = words.of(name)
+        return Value(value, _SI_UNITS.get(unit, unit), fill(origin, facts, self.system))
+
+    def _given(self, words: Row, values: Mapping[str, Value]) -> Iterator[Line]:
+        """Figures of the job turned into SI units, each once in a section."""
+        for name, given in values.items():
+            quantity, origin = words.of(name)
+            new = (name, given.value) not in self.shown
+            if quantity in _SI_UNITS and given.origin == origin and new:
+                self.shown.add((name, given.value))
+                shown = convert(given.value, quantity, self.system)
+                if shown != given.value:
+                    trade = Value(shown, label(quantity, self.system))
+                    scale, zero = self._scale(quantity)
+                    sum_ = _change(name, trade, 1 / scale, -zero, _GIVEN_DIGITS)
+                    yield work_out(sum_, given.value, given.unit)
+
+    def _worked_out(self, sum_: Sum, value: float, quantity: str) -> Iterator[Line]:
+        """The sum, and its result in the units that people use."""
+        unit = _SI_UNITS.get(quantity, quantity)
+        yield work_out(sum_, value, unit)
+        shown = convert(value, quantity, self.system) if quantity in _SI_UNITS else value
+        if shown != value:
+            change = _change(sum_.symbol, Value(value, unit), *self._scale(quantity), DIGITS)
+            yield work_out(change, shown, label(quantity, self.system))
+
+    def _scale(self, quantity: str) -> tuple[float, float]:
+        """Trade units in one of SI, and what they show at zero."""
+        zero = convert(0.0, quantity, self.system)
+        return convert(1.0, quantity, self.system) - zero, zero
+
+    def _write(
+        self,
+        row: str,
+        lines: tuple[Line, ...],
+        claim: str,
+        facts: Mapping[str, Fact],
+        table: StepTable,
+    ) -> None:
+        words = STEPS[row]
+        title, source, meaning = (
+            fill(text, facts, self.system)
+            for text in (words.title, words.source, words.meaning(claim))
+        )
+        self.steps.append(
+            Step(
+                number=len(self.steps) + 1,
+                title=title,
+                lines=lines,
+                source=source,
+                meaning=meaning,
+                section=self.section,
+                topic=self.topic,
+                row=row,
+                claim=claim,
+                of=self.of,
+                part=self.part,
+                fine=self.fine,
+                rows=table,
+            )
+        )
+
+
+def _change(symbol: str, value: Value, scale: float, shift: float, digits: int) -> Sum:
+    """A change of unit: x × scale, or x ÷ its inverse where that is the shorter number to key in.
+
+    A thermometer's scales differ in their zeros too: `shift` is added after scaling up from
+    Celsius, before scaling down from Fahrenheit.
+    """
+    times = len(short_text(scale, 10)) <= len(short_text(1 / scale, 10))
+    inputs: Mapping[str, Value] = {"x": value, "c": Value(scale if times else 1 / scale)}
+    formula = "x * c" if times else "x / c"
+    if shift > 0:
+        formula = f"{formula} + {shift:g}"
+    elif shift < 0:
+        formula = formula.replace("x", f"(x - {-shift:g})")
+    return Sum(symbol, formula, inputs, digits, conversion=True)

@@ -1,0 +1,67 @@
+"""A drill's call line by line: what a person says, what it does to the call, and how it ends."""
+
+from collections.abc import Iterator
+
+from loop.diagnose.words import cautions, fix, look, title
+from loop.teach.drill import Call
+from loop.teach.words.drills import FIXED, HALF, LESS, POINTS, UNFIXED
+
+
+def obey(call: Call, line: str) -> Call:
+    """The call after a line: ``rank …``, ``hint``, ``do …``, ``repair …``, or a reading.
+
+    Raises AnswerError for what cannot be read.
+    """
+    word, _, rest = line.partition(" ")
+    match word.lower():
+        case "rank":
+            return call.rank(rest)
+        case "hint":
+            return call.hint()[0]
+        case "do":
+            return call.do(rest)
+        case "repair":
+            return call.repair(rest)
+    return call.read(line)
+
+
+def believed(call: Call) -> str:
+    """The belief given last, as text."""
+    return ", ".join(f"{title(name)} {share:.0%}" for name, share in call.belief)
+
+
+def clean(before: Call, after: Call) -> str:
+    """What the reading just taken showed while the boat was well; "" on the hardest level.
+
+    "" too where the line was not a reading.
+    """
+    if len(after.taken) == len(before.taken) or after.case.level == 3:
+        return ""
+    return after.case.value(after.taken[-1], after.case.well)
+
+
+def outcome(call: Call) -> str:
+    """How the call ended, with the truth."""
+    case = call.case
+    truth = " and ".join(title(name) for name in case.hidden)
+    left = " and ".join(title(name) for name in case.hidden if name not in call.cured)
+    said = FIXED if call.fixed == 1 else HALF if call.cured else UNFIXED
+    return said.format(truth=truth, left=left, where=case.where)
+
+
+def points(call: Call) -> Iterator[str]:
+    """What the points are for, and why some are missing, a line each."""
+    score = call.score()
+    less = {
+        "state": "" if call.looked or not call.fixed else LESS["unseen"],
+        "belief": "" if call.counted else LESS["belief"],
+        "safety": LESS["stops"].format(stops=call.stops) if call.stops else "",
+    }
+    for name, words in POINTS.items():
+        yield words.format(points=f"{getattr(score, name):.0f}", less=less.get(name, ""))
+
+
+def afterwards(call: Call) -> tuple[str, str, tuple[str, ...]]:
+    """How to be sure of the fault, its fix, and the cautions of both."""
+    fault = call.case.fault
+    return look(fault), fix(fault), cautions(fault)

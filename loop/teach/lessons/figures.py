@@ -1,0 +1,110 @@
+"""The figures that lessons show and rest on: how each is read off an answer of `check`."""
+
+import math
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from loop.air.air_paths import Crest
+from loop.check import CheckResult
+from loop.parts import Hose
+from loop.records import dataclass
+from loop.units import show
+
+# The lessons, and what is said in all of them.
+TABLES: Mapping[str, Any] = tomllib.loads(
+    (Path(__file__).parent / "ten.toml").read_text(encoding="utf-8")
+)
+LEG: Mapping[str, str] = TABLES["legs"]
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A figure of an answer of `check`: its name, its quantity, and how it is read.
+
+    ``read`` gives SI, or text where the quantity is "".
+    """
+
+    name: str
+    quantity: str
+    read: Callable[[CheckResult], Any]
+
+    def shown(self, result: CheckResult) -> str:
+        """The figure as text."""
+        value = self.read(result)
+        return str(value) if not self.quantity else show(value, self.quantity, result.job.units)
+
+    @property
+    def called(self) -> str:
+        """What it is called in a table."""
+        return str(TABLES["measures"][self.name])
+
+
+def _lost(label: str) -> Callable[[CheckResult], float]:
+    """Head that the part of this label takes; NaN where the loop has none."""
+
+    def lost(result: CheckResult) -> float:
+        heads = (at.head_loss for at in result.point.stations if at.label == label)
+        return next(heads, math.nan)
+
+    return lost
+
+
+def _gauge(result: CheckResult) -> float:
+    return result.point.stations[result.point.network.pump_index].gauge_pressure
+
+
+def _ends(result: CheckResult) -> float:
+    """Head that the barbed ends take, all together."""
+    network, water = result.point.network, result.point.network.water
+    return sum(
+        station.head_loss
+        - part.model_copy(update={"barbs": 0}).head_loss(station.flow, water)
+        * result.job.fitted.loss
+        for part, station in zip(network.parts, result.point.stations, strict=True)
+        if isinstance(part, Hose)
+    )
+
+
+def _high_gauge(result: CheckResult) -> float:
+    """Gauge at the first high point on the pressure side; NaN where there is none."""
+    crests: list[Crest] = [c for path in result.air for c in path.crests if c.side == "pressure"]
+    return crests[0].gauge_pressure if crests else math.nan
+
+
+_READ: Mapping[str, tuple[str, Callable[[CheckResult], Any]]] = {
+    "flow": ("flow", lambda result: result.condensers[0].flow),
+    "head": ("head", lambda result: result.pump.head),
+    "gauge": ("pressure", _gauge),
+    "inlet": ("pressure", lambda result: result.point.pump_inlet.gauge_pressure),
+    "start": ("head", lambda result: result.pump.start_head),
+    "shutoff": ("head", lambda result: result.pump.shutoff_head),
+    "npsh": ("head", lambda result: result.pump.npsh_available),
+    "condensing": ("temperature", lambda result: result.condensers[0].condensing_temperature),
+    "verdict": ("", lambda result: result.verdict),
+    "air": ("", lambda result: LEG[next((leg.state for leg in result.point.legs), "none")]),
+    "taken": ("head", lambda result: sum(leg.head_taken for leg in result.point.legs)),
+    "high_gauge": ("pressure", _high_gauge),
+    "box": ("flow", lambda result: result.point.network.pump.curve.last_flow),
+    "ends": ("head", _ends),
+    "unit": ("head", _lost("unit")),
+    "long": ("head", _lost("supply hose")),
+    "strainer": ("head", _lost("strainer")),
+    "lost": ("head", lambda result: sum(
+        s.head_loss for s in result.point.stations if s.kind != "pump"
+    )),
+    "clean_at": ("ratio", lambda result: result.condensers[0].clean_at),
+    "need": ("flow", lambda result: result.condensers[0].needed_flow),
+}  # fmt: skip
+MEASURES: Mapping[str, Measure] = {name: Measure(name, *row) for name, row in _READ.items()}
+
+
+def figures_of(results: Iterable[CheckResult]) -> dict[str, float]:
+    """Every figure of every answer by its name and place: ``flow0``, ``flow1``."""
+    return {
+        f"{name}{number}": float(measure.read(result))
+        for number, result in enumerate(results)
+        for name, measure in MEASURES.items()
+        if measure.quantity
+    }

@@ -1,0 +1,120 @@
+"""Topics of bleeds: where one lets air out, and what the water's pressure is there."""
+
+import math
+
+import numpy as np
+
+from loop.air.air_paths import air_paths
+from loop.hydraulics import solve
+from loop.job import TRADE_BORES
+from loop.parts.friction import GRAVITY
+from loop.teach.quiz.air_topics import behind, falling_loop
+from loop.teach.quiz.sketch import PUMPS, Sketch, feet, hose, inches, series, told
+from loop.teach.quiz.topic import Asked, Draw, Facts, Picked, Shape, Topic, station, topics
+from loop.teach.words.beliefs import AT_A_BLEED
+from loop.units import System, show
+
+_NAMES = "ABCDE"
+# Height of the pump [in] before them, and heights that they may have.
+_PUMP, _HEIGHTS = -12, np.arange(-8, 26, 2)
+
+
+def _when(draw: Draw) -> Asked | None:
+    """The height up to which a line has pressure as it runs, against the pump's whole head."""
+    job = falling_loop(draw, list(PUMPS), before_unit=bool(draw.rng.random() < 0.5)).job
+    point, crest = behind(job)
+    if crest is None or crest.running != "swept":
+        return None
+    here, weight = station(point, "rising hose"), point.network.water.density * GRAVITY
+    level = here.height + here.gauge_pressure / weight
+    facts: Facts = {
+        "loop": told(job, heights=True),
+        "hose": "rising hose",
+        "head": point.pump_head,
+        "lost": point.pump_head - level,
+        "here": here.height,
+        "so": AT_A_BLEED["above" if here.height > level else "below"],
+    }
+    return Asked(job, level, point.pump_head, "height", facts)
+
+
+def _place(draw: Draw) -> Picked | None:
+    """Five places, one of which holds air that a bleed there lets out."""
+    right = _place_of(draw)
+    heights = [int(height) for height in draw.rng.permutation(_HEIGHTS)[: len(_NAMES)]]
+    line = [_PUMP, *heights, heights[-1] + (-4 if right == len(_NAMES) - 1 else 2)]
+    high = [i - 1 for i in range(1, len(line) - 1) if line[i - 1] < line[i] > line[i + 1]]
+    order = sorted(range(len(_NAMES)), key=lambda place: heights[place])
+    if right not in high or order[draw.below] != right:
+        return None
+    sketch = _places(draw.rng, draw.system, heights, line[-1])
+    return _judged(sketch, heights, right, order[0], [place for place in high if place != right])
+
+
+def _place_of(draw: Draw) -> int:
+    """Which place is the right one: each alike, all ranks of height together.
+
+    The second lowest can be a high point at the ends of the row only, next to the pump or the unit.
+    """
+    pick, last = draw.pick, len(_NAMES) - 1
+    if draw.below == 1:
+        return 0 if pick < 0.5 else last
+    return int(np.searchsorted(np.cumsum([0.1, 0.8 / 3, 0.8 / 3, 0.8 / 3]), pick))
+
+
+def _places(rng: np.random.Generator, system: System, heights: list[int], at_unit: int) -> Sketch:
+    """A loop whose wide supply hose passes five places of these heights on its way to the unit."""
+    pump = str(rng.choice(list(PUMPS)))
+    sketch = series(rng, system, {pump: PUMPS[pump]})
+    wide = TRADE_BORES[int(rng.integers(3, 5))]
+    last, before = "supply hose", _PUMP
+    sketch = sketch.put({"supply hose.to": inches(before, system), "supply hose.bore": wide})
+    for name, height in zip((*_NAMES, "unit hose"), (*heights, at_unit), strict=True):
+        slope = math.radians(float(rng.integers(12, 20)))
+        long = max(abs(height - before) * inches(1, system) / math.sin(slope), feet(2, system))
+        table = {**hose(1, height, system), "length": long, "bore": wide}
+        sketch = sketch.after(last, name, table)
+        last, before = name, height
+    outlet = inches(at_unit + 2, system)
+    return sketch.put({"return hose.to": outlet, "discharge.height": outlet})
+
+
+def _judged(
+    sketch: Sketch, heights: list[int], right: int, lowest: int, vented: list[int]
+) -> Picked | None:
+    """The question, where a bleed at one place and no other lets out air that would stay."""
+    for place in vented:
+        sketch = sketch.after(_NAMES[place], f"bleed {_NAMES[place]}", {"kind": "bleed"})
+    point, system = solve(sketch.job), sketch.system
+    if point.flow <= 0:
+        return None
+    (air,) = air_paths(point.network, point)
+    stays = [
+        crest
+        for crest in air.crests
+        if crest.side == "pressure" and crest.bleed is None and crest.running != "swept"
+    ]
+    if [point.network.labels[crest.part] for crest in stays] != [_NAMES[right]]:
+        return None
+    (crest,) = stays
+    if crest.running != "held" or crest.negative_pressure:
+        return None
+    if any(not judged.lets_out_air or judged.draws_air for judged in air.bleeds):
+        return None
+    way = ", ".join(
+        f"{name} {show(inches(height, system), 'height', system, 0)}"
+        for name, height in zip(_NAMES, heights, strict=True)
+    )
+    facts: Facts = {
+        "way": way,
+        "there": "".join(f" and one at {_NAMES[place]}" for place in vented),
+        "speed": crest.velocity,
+        "limit": crest.clearing[1],
+    }
+    return Picked(sketch.job, tuple(f"at {name}" for name in _NAMES), right, lowest, facts)
+
+
+BLEED_TOPICS = topics(
+    Topic("bleed-place", (Shape("place", False, _place),)),
+    Topic("bleed-when", (Shape("height", True, _when),)),
+)

@@ -1,0 +1,104 @@
+"""The steps of the water's warmth on its way from one unit to the next."""
+
+from dataclasses import dataclass, field
+
+from loop.check import CondenserResult
+from loop.margins.heat import TRIPS, goes_round, lines_into, origin
+from loop.parts import Condenser
+from loop.teach.calculation import Calculation
+from loop.teach.step import Value
+from loop.words.speaker import listed
+
+
+@dataclass
+class WaterWarmth:
+    """The temperature of the water along its way.
+
+    ``left`` is that of the water that leaves each unit, ``mixed`` that at each joint, as figures
+    that earlier steps have shown.
+    """
+
+    calc: Calculation
+    left: dict[str, Value] = field(default_factory=dict)
+    mixed: dict[int, Value] = field(default_factory=dict)
+
+    def at(self, found: CondenserResult) -> Value:
+        """Temperature of the water that comes to a unit, with the steps that give it."""
+        calc = self.calc
+        if not found.warmed_by:
+            return calc.water["T_in"]
+        came = self._came(found.name)
+        return calc.step(
+            "inlet",
+            {} if came is None else {"T_come": came},
+            found.inlet_temperature,
+            formula="" if came is None else None,
+            facts={
+                "added": found.inlet_temperature - calc.job.water.temperature,
+                "units": listed(found.warmed_by),
+            },
+            again=True,
+        )
+
+    def leaves(self, found: CondenserResult, sum_: dict[str, Value]) -> None:
+        """Writes the temperature of the water that leaves a unit."""
+        feeds = any(found.name in unit.warmed_by for unit in self.calc.result.condensers)
+        outlet = self.calc.step(
+            "outlet",
+            sum_,
+            found.inlet_temperature + found.temperature_rise,
+            claim="trips" if not found.runs_on else "next" if feeds else "overboard",
+            facts={"going": "going on to the next unit" if feeds else "going overboard"},
+            again=True,
+        )
+        tripped = Value(TRIPS, "°C", "engineering estimate: past it a unit trips, and adds no heat")
+        self.left[found.name] = outlet if outlet.value <= TRIPS else tripped
+
+    def _came(self, name: str) -> Value | None:
+        """The water that comes to a unit; None where it is found by trial, as it goes round."""
+        network = self.calc.network
+        if goes_round(network, self.calc.result.point.line_flow):
+            return None
+        line = network.line_of[network.condenser_part(name)]
+        units = self._units(line)
+        place = units.index(name)
+        return self.left[units[place - 1]] if place else self._before(line)
+
+    def _units(self, number: int) -> list[str]:
+        """Names of the units on a line, in the water's order."""
+        network = self.calc.network
+        parts = (network.parts[index] for index in network.lines[number].parts)
+        names = [part.serves for part in parts if isinstance(part, Condenser)]
+        return names if self.calc.result.point.line_flow[number] > 0 else names[::-1]
+
+    def _at_joint(self, joint: int) -> Value:
+        """Temperature of the water at a joint, or in the sea."""
+        if joint < 0:
+            return self.calc.water["T_in"]
+        if joint not in self.mixed:
+            self.mixed[joint] = self._mix(joint)
+        return self.mixed[joint]
+
+    def _behind(self, number: int) -> Value:
+        """Temperature of the water that a line brings to its end."""
+        units = self._units(number)
+        return self.left[units[-1]] if units else self._before(number)
+
+    def _before(self, number: int) -> Value:
+        """Temperature of the water that a line takes in."""
+        network, flow = self.calc.network, self.calc.result.point.line_flow
+        return self._at_joint(origin(network, flow, number))
+
+    def _mix(self, joint: int) -> Value:
+        calc = self.calc
+        lines = lines_into(calc.network, calc.result.point.line_flow, joint)
+        came = [self._behind(line) for line in lines]
+        if all(one == came[0] for one in came):
+            return came[0]
+        flows = [calc.sizes[line] for line in lines]
+        names = range(1, len(lines) + 1)
+        carried = " + ".join(f"Q_{name} * T_{name}" for name in names)
+        whole = " + ".join(f"Q_{name}" for name in names)
+        inputs = {f"Q_{name}": flow for name, flow in zip(names, flows, strict=True)}
+        inputs |= {f"T_{name}": warmth for name, warmth in zip(names, came, strict=True)}
+        return calc.step("mixed", inputs, formula=f"({carried}) / ({whole})", again=True)

@@ -1,0 +1,322 @@
+"""What an explanation says of a loop is what `check` says of it, over random loops."""
+
+import math
+from collections.abc import Callable, Mapping
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from loop.air.high_points import Crest
+from loop.check import CheckResult, CondenserResult
+from loop.job import locate
+from loop.parts import Hose, Manifold, Pump
+from loop.teach.air import judged
+from loop.teach.explain import explain
+from loop.teach.explanation import Explanation
+from loop.teach.fading import faded
+from loop.teach.step import Step
+from loop.teach.ways import water_ways
+from loop.teach.words.steps import STEPS
+from loop.words import Finding
+from tests.random_jobs import random_job
+from tests.test_explain import (
+    EXAMPLES,
+    JOBS,
+    assert_agrees_with_check,
+    assert_balances,
+    assert_every_line_holds,
+    read_job,
+)
+from tests.test_explain import random_job as random_small_job
+
+LESSONS = sorted((EXAMPLES[0].parent / "lessons").glob("[0-9]*.toml"))
+
+
+def found(result: CheckResult, code: str) -> list[Finding]:
+    return [finding for finding in result.findings if finding.code == code]
+
+
+def at_part(result: CheckResult, code: str, step: Step) -> bool:
+    return any(f.at.part == address(result, (step.part or 0) - 1) for f in found(result, code))
+
+
+def address(result: CheckResult, index: int) -> str:
+    return [item.address for item in locate(result.job.part)][index]
+
+
+def unit_of(result: CheckResult, step: Step) -> CondenserResult:
+    return next(unit for unit in result.condensers if unit.name == step.of)
+
+
+def printed(step: Step) -> float:
+    line = next(line for line in step.lines if not line.sum_.conversion)
+    return float(line.text)
+
+
+def flow_regime(result: CheckResult, step: Step) -> bool:
+    number = printed(step)
+    return {
+        "laminar": number < 2100,
+        "between": 2000 < number < 3001,
+        "turbulent": number > 2999,
+    }[step.claim]
+
+
+def kind(result: CheckResult, step: Step) -> bool:
+    return step.claim == result.point.network.parts[(step.part or 0) - 1].kind
+
+
+def largest(result: CheckResult, step: Step) -> bool:
+    """By the shares of head that `check` prints."""
+    shares = [
+        share
+        for share, part in zip(result.head_shares, result.point.network.parts, strict=True)
+        if not isinstance(part, Pump | Manifold)
+    ]
+    own = result.head_shares[(step.part or 0) - 1]
+    if step.claim.endswith("most"):
+        return own >= max(shares) - 1e-9
+    return step.claim != "condenser" or own <= max(shares)
+
+
+def tube(result: CheckResult, step: Step) -> bool:
+    fast, slow = (at_part(result, code, step) for code in ("tube-fast", "tube-slow"))
+    short = any(unit.flow_low < unit.needed_flow for unit in result.condensers)
+    if step.claim == "slow":
+        return slow or short  # where water is short, `check` asks for that first
+    return (step.claim == "fast") == fast and not slow
+
+
+def saves_most(result: CheckResult, step: Step) -> bool:
+    """By the loss of the hose with each of its pieces left out."""
+    index = (step.part or 0) - 1
+    hose, water = result.point.network.parts[index], result.point.network.water
+    assert isinstance(hose, Hose)
+    flow = abs(result.point.stations[index].flow)
+    without = {"barbs": {"barbs": 0}, "sweeps": {"sweeps": ()}, "length": {"length": 0.0}}
+    saved = {
+        piece: hose.head_loss(flow, water) - hose.model_copy(update=change).head_loss(flow, water)
+        for piece, change in without.items()
+    }
+    return saved[step.claim] >= max(saved.values()) * (1 - 1e-9)
+
+
+def tee(result: CheckResult, step: Step) -> bool:
+    return (step.claim == "gains") == (printed(step) < 0)
+
+
+def scoop(result: CheckResult, step: Step) -> bool:
+    return (step.claim == "loses") == (result.job.intake.facing == "aft")
+
+
+def static(result: CheckResult, step: Step) -> bool:
+    """By the legs of `check`, as the loop starts."""
+    point, network = result.point, result.point.network
+    way = next(w for w in water_ways(network, point.line_flow) if w.name == step.of and w.runs)
+    places = {network.places[part] for part in way.parts}
+    legs = [leg for leg in point.legs if {leg.from_part, leg.to_part} <= places]
+    if step.claim == "air":  # a leg with air may end on another way, past the tee
+        return any(leg.head_taken > 0 for leg in point.legs if leg.from_part in places)
+    taken = any(leg.head_taken > 0 for leg in legs)
+    return not taken and (step.claim == "full") == bool(legs)
+
+
+def gauge(result: CheckResult, step: Step) -> bool:
+    return step.claim == "outlet" or (step.claim == "vacuum") == (
+        result.point.pump_inlet.gauge_pressure < 0
+    )
+
+
+def cavitates(result: CheckResult, step: Step) -> bool:
+    levels = [finding.level for finding in found(result, "cavitation")]
+    return {"short": ["danger"], "near": ["warning"], "enough": []}[step.claim] == levels
+
+
+def deep(result: CheckResult, step: Step) -> bool:
+    return (step.claim == "shallow") == bool(found(result, "intake-shallow"))
+
+
+def leaves(result: CheckResult, step: Step) -> bool:
+    unit = unit_of(result, step)
+    feeds = any(unit.name in other.warmed_by for other in result.condensers)
+    running = "next" if feeds else "overboard"
+    return step.claim == (running if unit.runs_on else "trips")
+
+
+def condenses(result: CheckResult, step: Step) -> bool:
+    return (step.claim == "runs") == unit_of(result, step).runs_on
+
+
+def primes(result: CheckResult, step: Step) -> bool:
+    findings = [
+        finding
+        for finding in found(result, "start-head-short")
+        if finding.at.branch in (step.of, None)
+    ]
+    alone = {finding.level for finding in findings if finding.values.get("case") != "beside"}
+    beside = [finding for finding in findings if finding.values.get("case") == "beside"]
+    if result.point.flow <= 0 and not found(result, "start-head-short"):
+        return True  # a shut valve keeps this loop still, and `check` says that alone
+    if step.claim == "beside":
+        return bool(beside)
+    return alone == {"fills": set(), "close": {"warning"}, "cannot": {"danger"}}[step.claim]
+
+
+def measured(result: CheckResult, step: Step) -> bool:
+    return (step.claim == "steep") == crest_of(result, step).extrapolated
+
+
+def stays(result: CheckResult, step: Step) -> bool:
+    """By the findings at that high point, and the state of its leg."""
+    crest, network = crest_of(result, step), result.point.network
+    place = network.places[crest.part]
+    held = {
+        finding.level
+        for finding in found(result, "air-held")
+        if finding.at.part == address(result, crest.part)
+        and finding.at.along in (None, crest.along)
+    }
+    if step.claim.startswith("open"):
+        legs = [
+            leg
+            for leg in result.point.legs
+            if leg.from_part == place and math.isclose(leg.top, crest.height, abs_tol=1e-6)
+        ]
+        full = bool(legs) and all(leg.state == "full" for leg in legs)
+        return crest.open_end and not held and full == (step.claim == "open full")
+    if step.claim == "draws":
+        return crest.bleed is not None and bool(found(result, "bleed-draws-air"))
+    if step.claim == "vented":
+        return crest.bleed is not None and not held
+    if crest.side == "suction":
+        return True  # what lies before the pump has findings of its own
+    # Other ways may fall from the same high point in other hoses.
+    others = {c.running for path in result.air for c in path.crests if c.part == crest.part}
+    level = {"swept": set(), "may stay": {"note"}, "held": {"warning"}}[step.claim]
+    return level <= held if len(others) > 1 else level == held
+
+
+def edge(result: CheckResult, step: Step) -> bool:
+    unit = next(unit for unit in result.condensers if unit.name == step.of)
+    return {"low": printed(step) <= unit.flow * 1.001, "high": printed(step) >= unit.flow * 0.999}[
+        step.claim
+    ]
+
+
+def enough(result: CheckResult, step: Step) -> bool:
+    codes = {finding.code for finding in result.findings if finding.at.unit == step.of}
+    if result.point.flow <= 0:
+        return step.claim == "short" and bool(found(result, "no-flow"))
+    return {
+        "short": "flow-short" in codes or bool(found(result, "branch-shut")),
+        "edge": "flow-marginal" in codes,
+        "enough": not codes & {"flow-short", "flow-marginal"},
+    }[step.claim]
+
+
+# What each claim of the words rests on: a row with claims that stands here not is named below.
+LAWS: Mapping[str, Callable[[CheckResult, Step], bool]] = {
+    "reynolds": flow_regime,
+    "head": kind,
+    "rated head": largest,
+    "tube speed": tube,
+    "hose": saves_most,
+    "tee K_b": tee,
+    "tee K_r": tee,
+    "scoop": scoop,
+    "static": static,
+    "gauge": gauge,
+    "npsh needed": cavitates,
+    "depth needed": deep,
+    "outlet": leaves,
+    "condensing": condenses,
+    "priming": primes,
+    "first limit": measured,
+    "second limit": stays,
+    "edge": edge,
+    "ratio": enough,
+}
+# The high point of each step about one, by the answer and the step's number.
+_CRESTS: dict[tuple[int, int], Crest] = {}
+
+
+def crest_of(result: CheckResult, step: Step) -> Crest:
+    return _CRESTS[id(result), step.number]
+
+
+def assert_claims_hold(explanation: Explanation) -> None:
+    result = explanation.result
+    crests = [crest for _, fresh in judged(result) for crest in fresh]
+    places = {(crest.part, crest.along, crest.slope, crest.velocity) for crest in crests}
+    every = {(c.part, c.along, c.slope, c.velocity) for p in result.air for c in p.crests}
+    assert places == {place for place in every if place[-1] > 0}
+    for row in ("first limit", "second limit"):
+        steps = [step for step in explanation.steps if step.row == row]
+        for step, crest in zip(steps, crests, strict=True):
+            _CRESTS[id(result), step.number] = crest
+    for step in explanation.steps:
+        if step.claim:
+            assert LAWS[step.row](result, step), (step.row, step.claim, step.section)
+    _CRESTS.clear()
+
+
+def assert_best_change_is_best(explanation: Explanation) -> None:
+    """The table falls, and no part that it leaves out stands above it."""
+    for step in explanation.steps:
+        if step.row == "half loss":
+            gains = [float(row[2].rstrip("%").replace("−", "-")) for row in step.rows]
+            assert all(one >= other for one, other in pairwise(gains))
+            assert step.rows[0][0] in step.title
+
+
+def assert_every_page_holds(explanation: Explanation) -> None:
+    """A page has no sums but those of the whole, which hold."""
+    whole = {(line.put_in, line.answer) for step in explanation.steps for line in step.lines}
+    for page in (*map(explanation.page, (1, 2)), faded(explanation).steps):
+        lines = (line for step in page for line in step.lines if not line.blank)
+        assert {(line.put_in, line.answer) for line in lines} <= whole
+
+
+def test_every_row_with_claims_has_its_law() -> None:
+    assert set(LAWS) == {name for name, row in STEPS.items() if not isinstance(row.says, str)}
+
+
+def assert_explained(explanation: Explanation) -> set[str]:
+    """The rows of words in an explanation whose sums, claims and pages all hold."""
+    assert_every_line_holds(explanation)
+    assert_agrees_with_check(explanation)
+    assert_balances(explanation)
+    assert_claims_hold(explanation)
+    assert_best_change_is_best(explanation)
+    assert_every_page_holds(explanation)
+    return {step.row for step in explanation.steps}
+
+
+@pytest.mark.parametrize("path", [*JOBS, *LESSONS], ids=lambda path: path.stem)
+def test_an_example_explained_says_what_check_says(path: Path) -> None:
+    assert_explained(explain(read_job(path)))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_random_loop_explained_says_what_check_says(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    assert_explained(explain(random_small_job(rng) if seed % 4 else random_job(rng, 2, 1)))
+
+
+@pytest.mark.extended
+@pytest.mark.parametrize("seed", range(100, 400))
+def test_many_random_loops_explained_say_what_check_says(seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    for job in (random_job(rng, branches=3, depth=seed % 3), random_small_job(rng)):
+        assert_explained(explain(job))
+
+
+@pytest.mark.extended
+def test_every_row_of_words_is_said_of_some_loop() -> None:
+    rng = np.random.default_rng(0)
+    jobs = [read_job(path) for path in (*JOBS, *LESSONS)]
+    jobs += [random_small_job(rng) for _ in range(60)] + [random_job(rng, 2, 1) for _ in range(20)]
+    said = set().union(*(assert_explained(explain(job)) for job in jobs))
+    assert said == set(STEPS)

@@ -1,0 +1,68 @@
+"""One pump for each unit, on the way of its water through the shared loop."""
+
+import loop
+from loop.check import check
+from loop.job import parse_job
+from loop.parts import Condenser, Hose, Manifold, Seacock
+from loop.size import size, with_sizing
+from loop.size.apart import apart, each_alone
+from loop.size.options import applied
+from loop.size.worst_case import in_service
+from tests.command_line import EXAMPLES
+from tests.loops import job_of
+from tests.test_size_options import branched_loop
+
+
+def test_a_run_is_the_way_of_the_units_water_and_no_more() -> None:
+    job = parse_job(branched_loop())
+    runs = each_alone(job)
+    assert [[unit.name for unit in run.condenser] for run in runs] == [["saloon"], ["aft"]]
+    manifold = next(part for part in job.part if isinstance(part, Manifold))
+    main = sum(part.length for part in job.part if isinstance(part, Hose))
+    for run, way in zip(runs, manifold.branch, strict=True):
+        inside = sum(part.length for part in way.part if isinstance(part, Hose))
+        whole = sum(part.length for part in run.part if isinstance(part, Hose))
+        assert abs(whole - main - inside) < 1e-9
+        assert [part.serves for part in run.part if isinstance(part, Condenser)] == [way.name]
+
+
+def test_a_run_ends_where_its_branch_leads_overboard_and_needs_no_balancing_valve() -> None:
+    data = branched_loop()
+    own = data["part"][8]["branch"][0]["part"]
+    own += [{"kind": "discharge", "height": "8 in"}]
+    own.insert(0, {"kind": "seacock", "open": "40 %"})
+    saloon, aft = each_alone(parse_job(data))
+    assert [part.kind for part in saloon.part].count("discharge") == 1
+    assert len(aft.part) > len(saloon.part) - 1
+    assert all(part.open == 1 for part in saloon.part if isinstance(part, Seacock))
+
+
+def test_one_unit_needs_no_answer() -> None:
+    assert apart(job_of()) == ()
+    assert size(job_of(), draws=2).apart == ()
+
+
+def test_the_option_of_each_run_checks_good_there() -> None:
+    job = loop.read_job(EXAMPLES / "razorbill-balanced.toml")
+    job = with_sizing(job, {"pumps": "demo-dc-150, demo-dc-320, demo-dc-600"})
+    found, told = apart(job), []
+    for one, run in zip(found, each_alone(job), strict=True):
+        assert one.option is not None
+        told.append(one.option.choice.pump.name)
+        fitted = applied(run, one.option.choice)
+        assert check(in_service(fitted), fixes=False).verdict == "good"
+    # One for 90 gal/h, one for 180: a smaller pump serves the smaller unit.
+    assert told[0] != told[1]
+
+
+def test_a_run_on_which_no_pump_serves_says_so() -> None:
+    job = with_sizing(parse_job(branched_loop()), {"pumps": "demo-ac-200", "bores": "1/2 in"})
+    data = job.model_copy(
+        update={
+            "condenser": tuple(
+                unit.model_copy(update={"flow_per_ton": 4 * unit.flow_per_ton})
+                for unit in job.condenser
+            )
+        }
+    )
+    assert [one.option for one in apart(data)] == [None, None]
