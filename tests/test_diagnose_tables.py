@@ -36,8 +36,10 @@ class Plain:
         self.k = len(self.factor[0][0])
         self.at = {column["key"]: i for i, column in enumerate(tables["columns"])}
         identity = [[float(i == j) for j in range(self.k)] for i in range(self.k)]
+        self.last: dict[str, Any] = {}
+        self.steps = 0
         self.rows = [
-            [r, r, math.log(w), [0.0] * self.k, [line[:] for line in identity]]
+            [r, r, math.log(w), [0.0] * self.k, [line[:] for line in identity], 0]
             for r, w in enumerate(rows["weight"])
         ]
 
@@ -63,18 +65,24 @@ class Plain:
             pf = [sum(a * b for a, b in zip(line, f, strict=True)) for line in p]
             spread = sum(a * b for a, b in zip(f, pf, strict=True)) + d + width**2
             off = value - self.mean[row[1]][at] - sum(a * b for a, b in zip(f, x, strict=True))
+            same = key in self.last and row[5] <= self.last[key][0]
+            if same:
+                off, spread = value - self.last[key][1], width**2 + self.last[key][2] ** 2
             far, tail = off**2 / spread, self.c["tail"]
             if sea:
                 row[2] += self.sea(row[1], at, value, width)
             else:
                 row[2] -= 0.5 * math.log(spread)
                 row[2] -= self.c["temper"] * 0.5 * (tail + 1) * math.log1p(far / tail)
+            if same:
+                continue
             gain = [v / (spread * max(1.0, (tail + far) / (tail + 1))) for v in pf]
             row[3] = [a + g * off for a, g in zip(x, gain, strict=True)]
             row[4] = [
                 [v - g * b for v, b in zip(line, pf, strict=True)]
                 for line, g in zip(p, gain, strict=True)
             ]
+        self.last[key] = (self.steps, value, width)
 
     def sea(self, row: int, at: int, value: float, width: float) -> float:
         sea = self.c["sea"]
@@ -91,7 +99,11 @@ class Plain:
         chance = unpack(self.chances[key])
         for row in self.rows:
             total = sum(chance[row[1]][place] for place in places)
+            if key in self.last and row[5] <= self.last[key][0]:
+                repeated = bool(set(places) & set(self.last[key][1]))
+                total = self.c["repeats"] * repeated + (1 - self.c["repeats"]) * total
             row[2] += math.log(max(total, self.c["chance_floor"]))
+        self.last[key] = (self.steps, places)
 
     def said(self, text: str) -> None:
         chance = next(s["chance"] for s in self.t["statements"] if s["text"] == text)
@@ -102,6 +114,7 @@ class Plain:
     def did(self, name: str, saw: str) -> None:
         one = next(a for a in self.t["actions"] if a["name"] == name)
         owner, firsts = self.t["rows"]["owner"], unpack(one["first"])
+        self.steps += 1
         for row in self.rows:
             first = firsts[row[1]]
             chance = first if saw == one["answers"][0] else 1 - first
@@ -110,7 +123,7 @@ class Plain:
         for row in self.rows:
             cure = one["cure"][owner[row[1]]]
             left = max(1 - sum(cure), self.c["cure_floor"])
-            found.append([row[0], row[1], row[2] + math.log(left), row[3], row[4]])
+            found.append([row[0], row[1], row[2] + math.log(left), *row[3:]])
         for slot in (0, 1):
             for row in self.rows:
                 cure = one["cure"][owner[row[1]]][slot]
@@ -120,7 +133,7 @@ class Plain:
                     for i in range(self.k):
                         for j in range(self.k - 2, self.k):
                             p[i][j] = p[j][i] = float(i == j)
-                    found.append([row[0], self.after[row[1]][slot], log, x, p])
+                    found.append([row[0], self.after[row[1]][slot], log, x, p, self.steps])
         most = max(row[2] for row in found)
         self.rows = [row for row in found if row[2] > most + math.log(self.c["least"])]
 
@@ -155,7 +168,9 @@ CALLS = [
     },
     {"flow": "229 gal/h", "under_way": {"stream": "sputtering", "flow": "120 gal/h"}},
     {"pump_outlet_pressure": "1.4 psi", "condensing_temperature": "112 degF", "supply": "117 V",
-     "step": [{"did": "clean-basket", "saw": "dirty", "flow": "180 gal/h"}]},
+     "step": [{"did": "clean-basket", "saw": "dirty", "flow": "180 gal/h", "stream": "weak"},
+              {"did": "bleed", "saw": "water only", "flow": "181 gal/h",
+               "pump_outlet_pressure": "1.9 psi", "stream": "strong"}]},
 ]  # fmt: skip
 
 
@@ -170,7 +185,9 @@ def test_plain_arithmetic_on_the_tables_gives_the_same_odds(call: dict[str, Any]
     take(plain, readings, first=True)
     if readings.under_way:
         plain.go_by(plain.t["under_way"])
+        at_the_dock, plain.last = plain.last, {}
         take(plain, readings.under_way, first=False)
+        plain.last = at_the_dock
         plain.go_by(plain.t)
     for step in readings.steps:
         plain.did(step.did, step.saw)

@@ -1,12 +1,12 @@
 """Readings, words and actions of a call, in their order → probabilities of faults."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, belief, statements
-from loop.diagnose.belief import Belief
+from loop.diagnose.belief import Before, Belief
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
@@ -25,18 +25,31 @@ SEA_WIDTHS = (6.0, 1.0)
 
 
 @dataclass(frozen=True)
+class Seen:
+    """A word as it was said last: after which action, and the choices that it stands for."""
+
+    step: int
+    choices: tuple[str, ...]
+
+
+Last = Before | Seen
+
+
+@dataclass(frozen=True)
 class Posterior:
     """What a call leaves of every hypothesis of a study.
 
-    weight : (h,), sums to 1, of the hypotheses that are to blame (`Study.blamed`): what is left,
-    or what was put right. probability : (instances,), of each and nothing else. surprise : squared
-    distance of the numbers from the best hypothesis, in standard deviations, and how many count.
+    weight : (h,), sums to 1, of the hypotheses that are to blame (`Study.blamed`): what is left, or
+    what was put right. probability : (instances,), of each and nothing else. last : what was read
+    last, by key, with the action that it came after. surprise : squared distance of the numbers
+    from the best hypothesis, in standard deviations, and how many count.
     """
 
     study: Study
     belief: Belief
     weight: Array
     probability: Array
+    last: Mapping[str, Last]
     surprise: tuple[float, int]
 
     def of(self, cause: int) -> tuple[IntArray, IntArray, Array]:
@@ -80,12 +93,13 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     now = belief.begin(study.weight, study.factor.shape[2])
     for text in readings.said:
         now = belief.said(now, statements.chances(study, statements.BY_TEXT[text]))
-    now = _taken(study, now, readings, sea=True)
+    last: dict[str, Last] = {}
+    now = _taken(study, now, readings, last, 0)
     if readings.under_way:
-        now = _taken(study.under_way, now, readings.under_way, sea=False)
-    for step in readings.steps:
-        now = _done(study, now, step.did, step.saw)
-        now = _taken(study, now, step, sea=False)
+        now = _taken(study.under_way, now, readings.under_way, {}, 1)
+    for number, step in enumerate(readings.steps, 1):
+        now = _done(study, now, step.did, step.saw, number)
+        now = _taken(study, now, step, last, number)
     blamed = study.blamed(now.origin, now.now)
     weight: Array = np.bincount(blamed, now.weight, minlength=len(study.owner)).astype(float)
     probability = _totals(study, weight)
@@ -95,7 +109,7 @@ def posterior(study: Study, readings: Readings) -> Posterior:
         for key in one.numbers
     )
     best = int(np.argmax(now.log))
-    return Posterior(study, now, weight, probability, (float(now.far[best]), count))
+    return Posterior(study, now, weight, probability, last, (float(now.far[best]), count))
 
 
 def _totals(study: Study, weight: Array) -> Array:
@@ -103,32 +117,45 @@ def _totals(study: Study, weight: Array) -> Array:
     return np.asarray(np.bincount(study.owner, weight, minlength=len(study.instances)), dtype=float)
 
 
-def _taken(study: Study, now: Belief, taken: Taken, sea: bool) -> Belief:
-    """After the numbers, the sea's first and then in the order of the columns, and the words."""
+def _taken(study: Study, now: Belief, taken: Taken, last: dict[str, Last], step: int) -> Belief:
+    """After the numbers, the sea's first and then in the order of the columns, and the words.
+
+    `last` is what was read before, to which this is added; `step` the number of actions done.
+    """
     keys = [key for key in taken.numbers if key in study.bench.at]
     for key in sorted(keys, key=lambda k: (k != _SEA, study.bench.at[k])):
         column, one = study.bench.at[key], taken.numbers[key]
         value, width = study.held(column, one.value, one.half_width / TWO_SIGMA)
-        log = _sea_likelihood(study, now, value, width) if sea and key == _SEA else None
+        log = _sea_likelihood(study, now, value, width) if step == 0 and key == _SEA else None
         at = study.mean[:, column], study.factor[:, column], study.noise[:, column]
-        now = belief.measured(now, *at, value, width, log)
+        before = last.get(key)
+        now = belief.measured(
+            now, *at, value, width, log, before if isinstance(before, Before) else None
+        )
+        last[key] = Before(step, value, width)
     for key, word in taken.words.items():
         if key in study.words:
             kind = next(c.kind for c in study.bench.words if c.key == key)
             table = study.words[key]
             chance = sum(table[:, kind.choices.index(one)] for one in kind.meant(word))
-            now = belief.seen(now, np.asarray(chance))
+            before = last.get(key)
+            if isinstance(before, Seen):
+                same = bool(set(kind.meant(word)) & set(before.choices))
+                now = belief.seen(now, np.asarray(chance), before.step, same)
+            else:
+                now = belief.seen(now, np.asarray(chance))
+            last[key] = Seen(step, kind.meant(word))
     return now
 
 
-def _done(study: Study, now: Belief, did: str, saw: str) -> Belief:
+def _done(study: Study, now: Belief, did: str, saw: str, number: int) -> Belief:
     """After an action: what it showed, and the rows that it may have cured."""
     action = actions.BY_NAME[did]
     found = actions.outcome(study, action)
     if saw:
         first = saw == action.answers[0]
         now = belief.seen(now, found.first if first else 1.0 - found.first)
-    return belief.acted(now, found.cure, study.after)
+    return belief.acted(now, found.cure, study.after, number)
 
 
 def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Array:
@@ -159,6 +186,6 @@ def expected(study: Study, readings: Readings) -> Array:
     Given only what is the day's and not the fault's: the sea's temperature and the supply.
     """
     now = belief.begin(study.weight, study.factor.shape[2])
-    now = _taken(study, now, readings.only(DAY), sea=True)
+    now = _taken(study, now, readings.only(DAY), {}, 0)
     f = np.einsum("hck,hk->hc", study.factor, now.x)
     return study.natural(study.mean + f)

@@ -15,6 +15,11 @@ Student's t so that
 one bad reading neither condemns a fault nor drags the rest along (Lange, Little & Taylor, J. Am.
 Stat. Assoc. 84 (1989) 881). A word multiplies the weight by its chance. An action splits each row
 in two: the fault cured, and not.
+
+What is read again, in a row that no action has changed since, is read with the same errors of boat,
+model and person: it is expected to be what it was, within both instruments' deviations, and says
+nothing new of the row; of a word the chance is ρ of the same and 1 − ρ of the row's own. So a
+second reading tells whether something changed.
 """
 
 from dataclasses import replace
@@ -35,7 +40,9 @@ TAIL = 5.0
 TEMPER = 0.7
 # A row whose weight falls below this share of the heaviest is dropped when rows split.
 LEAST = 1e-9
-_FIELDS = ("origin", "now", "log", "x", "spread", "far")
+_FIELDS = ("origin", "now", "since", "log", "x", "spread", "far")
+# Share of the words that are said again where nothing has changed (engineering estimate).
+REPEATS = 0.85
 # The least chance of a word under any hypothesis.
 CHANCE_FLOOR = 1e-6
 # The least chance that a row is cured, or not, by an action.
@@ -44,7 +51,8 @@ CURE_FLOOR = 1e-12
 
 @dataclass(frozen=True)
 class Belief:
-    """n rows: ``origin``, the hypothesis as the call began; ``now``, the row that it is by now.
+    """n rows: ``origin``, the hypothesis as the call began; ``now``, the row that it is by now;
+    ``since``, the number of the action that changed it last, 0 for none.
 
     log : (n,) logarithm of the weight; x : (n, k); spread : (n, k, k); far : (n,), squared
     distance of the numbers from it in standard deviations.
@@ -52,6 +60,7 @@ class Belief:
 
     origin: IntArray
     now: IntArray
+    since: IntArray
     log: Array
     x: Array
     spread: Array
@@ -70,7 +79,19 @@ def begin(weight: Array, factors: int) -> Belief:
     with np.errstate(divide="ignore"):
         log = np.log(weight)
     spread = np.broadcast_to(np.eye(factors), (len(rows), factors, factors)).copy()
-    return Belief(rows, rows, log, np.zeros((len(rows), factors)), spread, np.zeros(len(rows)))
+    never = np.zeros(len(rows), dtype=np.intp)
+    return Belief(
+        rows, rows, never, log, np.zeros((len(rows), factors)), spread, np.zeros(len(rows))
+    )
+
+
+@dataclass(frozen=True)
+class Before:
+    """A reading as it was taken last: after which action, its value, its standard deviation."""
+
+    step: int
+    value: float
+    width: float
 
 
 def measured(
@@ -81,10 +102,12 @@ def measured(
     value: float,
     width: Array | float,
     log: Array | None = None,
+    before: Before | None = None,
 ) -> Belief:
     """After one number: `mean` (h,), `factor` (h, k), `noise` (h,) of it; `width` its deviation.
 
-    `log` (n,) stands for the logarithm of the reading's likelihood where it is not the usual one.
+    `log` (n,) stands for the logarithm of the reading's likelihood where it is not the usual one;
+    `before` is the same reading as it was taken before.
     """
     now = belief.now
     f = factor[now]
@@ -92,11 +115,17 @@ def measured(
     variance = np.einsum("ni,ni->n", f, along) + noise[now] + width**2
     variance = np.maximum(variance, 1e-30)
     off = value - mean[now] - np.einsum("ni,ni->n", f, belief.x)
+    same = np.zeros(len(now), dtype=bool)
+    if before is not None:
+        same = belief.since <= before.step
+        off = np.where(same, value - before.value, off)
+        variance = np.where(same, width**2 + before.width**2, variance)
     far = off**2 / variance
     counted = log is None
     if log is None:
         log = -0.5 * np.log(variance) - TEMPER * 0.5 * (TAIL + 1) * np.log1p(far / TAIL)
     gain = along / (variance * np.maximum(1.0, (TAIL + far) / (TAIL + 1)))[:, None]
+    gain[same] = 0.0
     return replace(
         belief,
         log=belief.log + log,
@@ -106,9 +135,16 @@ def measured(
     )
 
 
-def seen(belief: Belief, chance: Array) -> Belief:
-    """After a word: `chance` (h,) of it under each hypothesis as it is now."""
-    return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.now], CHANCE_FLOOR)))
+def seen(belief: Belief, chance: Array, step: int | None = None, repeated: bool = False) -> Belief:
+    """After a word: `chance` (h,) of it under each hypothesis as it is now.
+
+    `step` is that after which the same was looked at before, `repeated` whether it is as it was.
+    """
+    own = chance[belief.now]
+    if step is not None:
+        again = REPEATS * repeated + (1 - REPEATS) * own
+        own = np.where(belief.since <= step, again, own)
+    return replace(belief, log=belief.log + np.log(np.maximum(own, CHANCE_FLOOR)))
 
 
 def said(belief: Belief, chance: Array) -> Belief:
@@ -116,10 +152,11 @@ def said(belief: Belief, chance: Array) -> Belief:
     return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.origin], CHANCE_FLOOR)))
 
 
-def acted(belief: Belief, cure: Array, after: IntArray, axes: int = 2) -> Belief:
-    """After an action that cures a row's first or second fault with chance `cure` (h, 2).
+def acted(belief: Belief, cure: Array, after: IntArray, number: int, axes: int = 2) -> Belief:
+    """After the call's action of this number, from 1.
 
-    A cured row becomes `after` (h, 2); its place within the severities' cells is free again.
+    It cures a row's first or second fault with chance `cure` (h, 2). A cured row becomes `after`
+    (h, 2); its place within the severities' cells is free again.
     """
     parts = [replace(belief, log=belief.log + _log(1 - cure[belief.now].sum(axis=1)))]
     for slot in range(cure.shape[1]):
@@ -136,6 +173,7 @@ def acted(belief: Belief, cure: Array, after: IntArray, axes: int = 2) -> Belief
             Belief(
                 belief.origin[rows],
                 after[belief.now[rows], slot],
+                np.full(len(rows), number),
                 belief.log[rows] + _log(chance[rows]),
                 x,
                 spread,

@@ -6,7 +6,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, belief
-from loop.diagnose.bayes import SAME, Posterior
+from loop.diagnose.bayes import SAME, Posterior, Seen
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
@@ -19,7 +19,7 @@ from loop.records import dataclass
 LEFT_OUT = 1e-3
 BINS = 96
 # What the chance of a cure is worth, in bits (engineering estimate).
-CURE_BITS = 0.5
+CURE_BITS = 2.0
 # Coefficients of z and z³ in the logistic that stands for the normal distribution.
 NORMAL = (1.5976, 0.070565992)
 
@@ -69,14 +69,31 @@ def gains(
         if not _may_be_asked(column, readings):
             continue
         if column.kind.choices:
-            chance = study.words[column.key][rows.now]
+            chance = _of_word(posterior, column, rows)
         else:
             at = study.bench.at[column.key]
-            chance = _as_chances(posterior, column, middle[:, at], variance[:, at])
+            mean, spread = middle[:, at], variance[:, at]
+            before = posterior.last.get(column.key)
+            if isinstance(before, belief.Before):  # read again: as it was, where nothing changed
+                same = rows.since <= before.step
+                mean = np.where(same, before.value, mean)
+                spread = np.where(same, before.width**2, spread)
+            chance = _as_chances(posterior, column, mean, spread)
         bits = _information(chance, weight, owner)
         found.append(Gain(column.key, bits, 0.0, column.kind.minutes, column.kind.minutes, column))
     found += _of_actions(posterior, readings, rows.now, weight, owner)
     return tuple(sorted(found, key=lambda gain: -round(gain.worth, SAME)))
+
+
+def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array:
+    """Chance of each answer of a reading that is a word under each row, (rows, answers)."""
+    own = posterior.study.words[column.key][rows.now]
+    before = posterior.last.get(column.key)
+    if not isinstance(before, Seen):
+        return np.asarray(own)
+    said = np.array([choice in before.choices for choice in column.kind.choices], dtype=float)
+    again = belief.REPEATS * said / said.sum() + (1 - belief.REPEATS) * own
+    return np.where((rows.since <= before.step)[:, None], again, own)
 
 
 def _may_be_asked(column: Column, readings: Readings) -> bool:

@@ -6,11 +6,11 @@ their shape; the program works with exactly these numbers. h rows are hypotheses
 severity), c columns are readings that are numbers, k factors are common to all rows.
 
 constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row below which a split
-    row is dropped; ``chance_floor`` and ``cure_floor``, least chances of which a logarithm is
-    taken; ``log_offset``; ``sea``, its column's key, the design temperature and the two widths of
-    `bayes._sea_likelihood`;
-    ``left_out``, ``bins``, ``cure_bits``, ``normal`` of `next_reading`; ``group`` and
-    ``negligible`` of `groups`; ``leads`` and ``over`` of the headline.
+    row is dropped; ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``,
+    least chances of which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the
+    design temperature and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``,
+    ``cure_bits``, ``normal`` of `next_reading`; ``group`` and ``negligible`` of `groups`; ``leads``
+    and ``over`` of the headline.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it stands for), and what is said of it.
@@ -39,7 +39,7 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose import actions, statements, words
 from loop.diagnose.bayes import SEA_WIDTHS, prior_of_the_sea
-from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, TAIL, TEMPER
+from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL, TEMPER
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.headline import LEADS, OVER
@@ -116,6 +116,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "tail": TAIL,
         "temper": TEMPER,
         "least": LEAST,
+        "repeats": REPEATS,
         "chance_floor": CHANCE_FLOOR,
         "cure_floor": CURE_FLOOR,
         "log_offset": LOG_OFFSET,

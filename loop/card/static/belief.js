@@ -53,7 +53,7 @@ function begin(s, rows) {
     for (let j = 0; j < k; j += 1) spread[r * k * k + j * (k + 1)] = 1;
     log[r] = Math.log(s.rows.weight[rows[r]]);
   }
-  return { n, origin: Int32Array.from(rows), now: Int32Array.from(rows), log, spread, x: new Float64Array(n * k), far: new Float64Array(n) };
+  return { n, origin: Int32Array.from(rows), now: Int32Array.from(rows), log, spread, since: new Int32Array(n), x: new Float64Array(n * k), far: new Float64Array(n) };
 }
 
 /** Some rows of a belief, by number. */
@@ -64,11 +64,11 @@ function picked(s, b, rows) {
     spread.set(b.spread.subarray(row * k * k, (row + 1) * k * k), i * k * k);
   });
   const of = (values, Type) => Type.from(rows, (row) => values[row]);
-  return { n, x, spread, origin: of(b.origin, Int32Array), now: of(b.now, Int32Array), log: of(b.log, Float64Array), far: of(b.far, Float64Array) };
+  return { n, x, spread, origin: of(b.origin, Int32Array), now: of(b.now, Int32Array), since: of(b.since, Int32Array), log: of(b.log, Float64Array), far: of(b.far, Float64Array) };
 }
 
-/** After one number: `column` of the study, its value and standard deviation as the study holds them. */
-function measured(s, b, column, value, width, usual) {
+/** After one number: `column` of the study, its value and standard deviation as the study holds them; `before`: as it was read before. */
+function measured(s, b, column, value, width, usual, before) {
   const { k, c } = s, { tail, temper } = s.constants, along = new Float64Array(k);
   for (let r = 0; r < b.n; r += 1) {
     const cell = b.now[r] * c + column, f = cell * k, x = r * k, p = r * k * k;
@@ -81,12 +81,18 @@ function measured(s, b, column, value, width, usual) {
       off -= s.factor[f + i] * b.x[x + i];
     }
     variance = Math.max(variance, 1e-30);
+    const same = before && b.since[r] <= before.step;
+    if (same) {
+      off = value - before.value;
+      variance = width ** 2 + before.width ** 2;
+    }
     const far = off * off / variance, scale = variance * Math.max(1, (tail + far) / (tail + 1));
     if (usual) b.log[r] += usual(b.now[r]);
     else {
       b.log[r] -= 0.5 * Math.log(variance) + temper * 0.5 * (tail + 1) * Math.log1p(far / tail);
       b.far[r] += far;
     }
+    if (same) continue;
     for (let i = 0; i < k; i += 1) {
       const gain = along[i] / scale;
       if (gain === 0) continue;
@@ -98,11 +104,11 @@ function measured(s, b, column, value, width, usual) {
 
 /** After something whose chance is known of each row: `rows` the row's origin, or what it is now. */
 function weighed(s, b, rows, chance) {
-  for (let r = 0; r < b.n; r += 1) b.log[r] += Math.log(Math.max(chance(rows[r]), s.constants.chance_floor));
+  for (let r = 0; r < b.n; r += 1) b.log[r] += Math.log(Math.max(chance(rows[r], r), s.constants.chance_floor));
 }
 
-/** After an action that cures a row's first or second fault with the chances `cure`. */
-function acted(s, b, cure) {
+/** After the call's action of this number, that cures a row's first or second fault with the chances `cure`. */
+function acted(s, b, cure, number) {
   const { k } = s, most = 3 * b.n, from = new Int32Array(most), now = new Int32Array(most), log = new Float64Array(most);
   let count = 0, top = -Infinity;
   const add = (row, becomes, chance) => {
@@ -123,6 +129,7 @@ function acted(s, b, cure) {
     next.now[r] = now[i];
     next.log[r] = log[i];
     if (i < b.n) return;
+    next.since[r] = number;
     // Its place within the severities' cells is free again.
     for (let axis = k - 2; axis < k; axis += 1) {
       next.x[r * k + axis] = 0;
@@ -181,20 +188,24 @@ function seaLikelihood(s, now, value, width) {
   return Math.log(2 / (warmer + cooler)) - 0.5 * (above / (above > 0 ? warmer : cooler)) ** 2;
 }
 
-/** After the numbers of one state, the sea's first, and its words. */
-function taken(s, b, state, fresh) {
+/** After the numbers of one state, the sea's first, and its words; `last`: what was read before, to which this is added. */
+function taken(s, b, state, last, step) {
   const keys = Object.keys(state.numbers).filter((key) => s.at.has(key));
   keys.sort((a, z) => Number(a !== "sea_temperature") - Number(z !== "sea_temperature") || s.at.get(a) - s.at.get(z));
   for (const key of keys) {
     const column = s.at.get(key), one = state.numbers[key];
     const [value, width] = held(s, column, one.value, one.half / s.constants.two_sigma);
-    measured(s, b, column, value, width, fresh && key === "sea_temperature" ? (now) => seaLikelihood(s, now, value, width) : null);
+    measured(s, b, column, value, width, step === 0 && key === "sea_temperature" ? (now) => seaLikelihood(s, now, value, width) : null, last[key]);
+    last[key] = { step, value, width };
   }
   for (const [key, word] of Object.entries(state.words)) {
     if (!s.wordAt.has(key)) continue;
     const { choices, also, chance } = s.words[s.wordAt.get(key)], many = choices.length;
     const meant = (also[word] ?? [word]).map((one) => choices.indexOf(one));
-    weighed(s, b, b.now, (now) => meant.reduce((sum, i) => sum + chance[now * many + i], 0));
+    const before = last[key], { repeats } = s.constants, repeated = before && before.meant.some((i) => meant.includes(i)) ? repeats : 0;
+    const own = (now) => meant.reduce((sum, i) => sum + chance[now * many + i], 0);
+    weighed(s, b, b.now, (now, r) => (before && b.since[r] <= before.step ? repeated + (1 - repeats) * own(now) : own(now)));
+    last[key] = { step, meant };
   }
 }
 
@@ -208,21 +219,22 @@ function posterior(s, call) {
     const { chance } = s.statements.find((one) => one.text === text);
     weighed(s, b, b.origin, (origin) => chance[s.rows.owner[origin]]);
   }
-  taken(s, b, call, true);
-  if (call.under_way) taken(s.under_way, b, call.under_way, false);
-  for (const step of call.steps) {
+  const last = {};
+  taken(s, b, call, last, 0);
+  if (call.under_way) taken(s.under_way, b, call.under_way, {}, 1);
+  call.steps.forEach((step, before) => {
     const action = s.actions.find((one) => one.name === step.did);
     if (step.saw) {
       const first = step.saw === action.answers[0];
       weighed(s, b, b.now, (now) => (first ? action.first[now] : 1 - action.first[now]));
     }
-    b = acted(s, b, action.cure);
-    taken(s, b, step, false);
-  }
+    b = acted(s, b, action.cure, before + 1);
+    taken(s, b, step, last, before + 1);
+  });
   const weight = weights(b), byRow = new Float64Array(s.h), probability = new Float64Array(s.instances.length);
   for (let r = 0; r < b.n; r += 1) byRow[blamed(s, b, r)] += weight[r];
   byRow.forEach((w, i) => { probability[s.rows.owner[i]] += w; });
-  return { b, weight, byRow, probability };
+  return { b, last, weight, byRow, probability };
 }
 
 /** Probability that a cause is there, alone or with another: what a person is told. */

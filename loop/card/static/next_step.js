@@ -56,12 +56,13 @@ function mayBeAsked(s, column, latest, tools) {
 }
 
 /** Information of one number: the chance of each small interval of it under each row. */
-function ofNumber(s, b, at, rows, weight, place, owners) {
+function ofNumber(s, { b, last }, at, rows, weight, place, owners) {
   const column = s.columns[at], { bins, two_sigma: sigma, log_offset: offset } = s.constants, n = rows.length;
   const mean = new Float64Array(n), width = new Float64Array(n);
   let low = Infinity, high = -Infinity;
   for (let i = 0; i < n; i += 1) {
-    const [middle, variance] = predicted(s, b, rows[i], at), value = natural(s, at, middle);
+    const before = last[column.key], same = before && b.since[rows[i]] <= before.step;
+    const [middle, variance] = same ? [before.value, before.width ** 2] : predicted(s, b, rows[i], at), value = natural(s, at, middle);
     let own = Math.max(column.absolute, column.relative * Math.abs(value)) / sigma;
     if (column.scale > 0) own /= value + offset * column.scale;
     mean[i] = middle;
@@ -83,9 +84,16 @@ function ofNumber(s, b, at, rows, weight, place, owners) {
   return joint.bits();
 }
 
-function ofWord(word, b, rows, weight, place, owners) {
-  const many = word.choices.length, joint = new Joint(owners, many);
-  rows.forEach((r, i) => { for (let j = 0; j < many; j += 1) joint.add(place[i], j, weight[i] * word.chance[b.now[r] * many + j]); });
+function ofWord(s, word, { b, last }, rows, weight, place, owners) {
+  const many = word.choices.length, joint = new Joint(owners, many), before = last[word.key], { repeats } = s.constants;
+  const again = (j) => (before.meant.includes(j) ? repeats / before.meant.length : 0);
+  rows.forEach((r, i) => {
+    const same = before && b.since[r] <= before.step;
+    for (let j = 0; j < many; j += 1) {
+      const own = word.chance[b.now[r] * many + j];
+      joint.add(place[i], j, weight[i] * (same ? again(j) + (1 - repeats) * own : own));
+    }
+  });
   return joint.bits();
 }
 
@@ -126,8 +134,8 @@ function steps(s, found, call, among = null) {
   });
   const latest = latestOf(s, call), gains = [], given = [b, rows, weight, place, places.size];
   const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0 });
-  s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools)) reading(column, ofNumber(s, b, at, rows, weight, place, places.size)); });
-  for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools)) reading(word, ofWord(word, ...given));
+  s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
+  for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   const done = new Set(call.steps.map((step) => step.did));
   for (const action of s.actions) {
     if (done.has(action.name)) continue;

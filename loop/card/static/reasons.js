@@ -3,7 +3,7 @@
 /** Every reading to expect on this day under the rows given: an array of SI values a row. */
 function expected(s, call, rows) {
   const b = begin(s, rows), numbers = Object.fromEntries(Object.entries(call.numbers).filter(([key]) => s.of_the_day.includes(key)));
-  taken(s, b, { numbers, words: {} }, true);
+  taken(s, b, { numbers, words: {} }, {}, 0);
   return rows.map((_, r) => s.columns.map((_, column) => {
     const f = (b.now[r] * s.c + column) * s.k;
     let mean = s.mean[b.now[r] * s.c + column];
