@@ -6,6 +6,7 @@ _STATIC = Path(__file__).parent / "static"
 # In the order in which one uses what the ones before it define.
 ENGINE = (
     "unpacked.js",
+    "study.js",
     "belief.js",
     "next_step.js",
     "quantity.js",

@@ -12,7 +12,7 @@ function rowsWith(s, found, cause) {
 
 /**
  * Middle and 90 % band of a cause's severity: each row's lies evenly in its cell.
- * @param {Study} s @param {number} cause @param {any} bad
+ * @param {Study} s @param {number} cause @param {{ rows: number[], slot: number[], within: number[] }} having
  */
 function severity(s, cause, { rows, slot, within }) {
   const [[low, high]] = s.instances[cause].range, middle = near(s, rows.reduce((sum, row, i) => sum + within[i] * s.rows.severity[row][slot[i]], 0));
@@ -39,7 +39,7 @@ function between(x, xs, ys) {
   return ys[i] + ((ys[i + 1] - ys[i]) / (xs[i + 1] - xs[i])) * (x - xs[i]);
 }
 
-/** @param {Study} s @param {number} cause @param {any} bad */
+/** @param {Study} s @param {number} cause @param {{ middle: number, band: number[] }} bad */
 function severityWords(s, cause, { middle, band }) {
   const { severity: [says], unit: [unit] } = s.instances[cause], name = unit === "kelvin" ? "temperature_difference" : "ratio", text = show(s, middle, name);
   const ranged = band[1] > band[0] ? `${text} (${show(s, band[0], name)} to ${show(s, band[1], name)})` : text;
@@ -82,7 +82,7 @@ function cause(s, odd, misfit, instance) {
  * @param {Study} s @param {Odd} odd @param {Gain} gain
  */
 function step(s, odd, gain) {
-  const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = {};
+  const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = /** @type {Record<string, Value>} */ ({});
   const source = /** @type {any} */ (s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]);
   for (const instance of odd.order.slice(0, s.constants.leading)) {
     const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.rows.owner[blamed(s, b, r)] === instance);
@@ -94,7 +94,10 @@ function step(s, odd, gain) {
   return { ...gain, title: source.title, hazard: source.hazard, how, answers: source.answers ?? source.choices ?? [], expected: expectations };
 }
 
-/** @param {Study} s @param {string} key @param {any} source @param {Belief} b @param {(value: (row: number) => number) => number} mean */
+/**
+ * @param {Study} s @param {string} key @param {any} source @param {Belief} b
+ * @param {(value: (row: number) => number) => number} mean
+ */
 function expectation(s, key, source, b, mean) {
   if (source.first) return source.answers[mean((r) => source.first[b.now[r]]) > 0.5 - s.constants.even ? 0 : 1];
   const many = source.choices?.length;
@@ -105,7 +108,8 @@ function expectation(s, key, source, b, mean) {
 
 /**
  * The first line: the likeliest cause, or what to do next while nothing leads.
- * @param {Study} s @param {Odd} odd @param {string} misfit @param {Cause | undefined} lead @param {NextStep | null} first
+ * @param {Study} s @param {Odd} odd @param {string} misfit @param {Cause | undefined} lead
+ * @param {NextStep | null} first
  */
 function headline(s, odd, misfit, lead, first) {
   const { leads, over } = s.constants, todo = first ? `${first.title} (${first.minutes} min)` : "look along the whole loop", { steps: done } = odd.call;

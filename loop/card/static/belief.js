@@ -1,52 +1,9 @@
 // The arithmetic of a diagnosis, as loop/diagnose/belief.py and bayes.py have it: rows in flat arrays.
 
-/** What every row reads in one state of the boat: factors in common, then a row's own two. */
-function predictions(tables, { mean, noise, factor: common, own, pair_from: pairFrom, chances }) {
-  const [h, c, k] = tables.shape, { after, single } = tables.rows, shared = k - 2, factor = new Float32Array(h * c * k);
-  for (let i = 0; i < h * c; i += 1) {
-    const row = Math.floor(i / c), column = i % c, from = row < single ? row : after[row][1 - Number(pairFrom[row - single][column])];
-    factor.set(common.subarray((from * c + column) * shared, (from * c + column + 1) * shared), i * k);
-    factor.set(own.subarray(2 * i, 2 * i + 2), i * k + shared);
-  }
-  return { mean, noise, factor, words: tables.words.map((word) => ({ ...word, chance: chances[word.key] })) };
-}
-
-/** The tables of a card made ready: h hypotheses, c readings, k factors; `under_way`: the same at speed. */
-function study(tables) {
-  const [h, c, k] = tables.shape;
-  const rowsOf = tables.instances.map(() => []);
-  tables.rows.owner.forEach((one, row) => rowsOf[one].push(row));
-  const parts = tables.instances.map((one) => one.faults.map((name, i) => `${name}@${one.places[i]}`));
-  const made = {
-    ...tables, h, c, k, rowsOf, ...predictions(tables, tables),
-    // Instances of one known fault: the causes. slot[cause][instance]: which of its faults that is, or −1.
-    causes: tables.instances.map((one, i) => (one.known && parts[i].length === 1 ? i : -1)).filter((i) => i >= 0),
-    slot: parts.map((own) => parts.map((other) => (own.length === 1 ? other.indexOf(own[0]) : -1))),
-    cell: cellsOf(tables, rowsOf),
-    at: new Map(tables.columns.map((column, i) => [column.key, i])),
-    wordAt: new Map(tables.words.map((word, i) => [word.key, i])),
-    actions: tables.actions.map((one) => ({ ...one, cure: tables.rows.owner.flatMap((owner) => one.cure[owner]) })),
-    unknown: tables.instances.findIndex((one) => !one.known),
-  };
-  return { ...made, under_way: { ...made, ...predictions(tables, tables.under_way) } };
-}
-
-/** Lower and upper edge of each row's cell of severity, of its first and second fault. */
-function cellsOf({ instances, rows }, rowsOf) {
-  const found = rows.severity.map((own) => own.map((value) => [value, value]));
-  instances.forEach(({ range }, i) => range.forEach(([low, high], slot) => {
-    const grid = [...new Set(rowsOf[i].map((row) => rows.severity[row][slot]))].sort((a, z) => a - z);
-    if (grid.length < 2) return;
-    const edges = [low, ...grid.slice(1).map((g, n) => (g + grid[n]) / 2), high];
-    for (const row of rowsOf[i]) {
-      const place = grid.indexOf(rows.severity[row][slot]);
-      found[row][slot] = [edges[place], edges[place + 1]];
-    }
-  }));
-  return found;
-}
-
-/** Rows of belief: where each began, what it is by now, log of its weight, mean and covariance. */
+/**
+ * Rows of belief: where each began, what it is by now, log of its weight, mean and covariance.
+ * @param {Study} s @param {number[]} rows
+ */
 function begin(s, rows) {
   const { k } = s, n = rows.length, spread = new Float64Array(n * k * k), log = new Float64Array(n);
   for (let r = 0; r < n; r += 1) {
@@ -56,7 +13,7 @@ function begin(s, rows) {
   return { n, origin: Int32Array.from(rows), now: Int32Array.from(rows), log, spread, since: new Int32Array(n), x: new Float64Array(n * k), far: new Float64Array(n) };
 }
 
-/** Some rows of a belief, by number. */
+/** Some rows of a belief, by number. @param {Study} s @param {Belief} b @param {number[]} rows */
 function picked(s, b, rows) {
   const { k } = s, n = rows.length, x = new Float64Array(n * k), spread = new Float64Array(n * k * k);
   rows.forEach((row, i) => {
@@ -67,7 +24,12 @@ function picked(s, b, rows) {
   return { n, x, spread, origin: of(b.origin, Int32Array), now: of(b.now, Int32Array), since: of(b.since, Int32Array), log: of(b.log, Float64Array), far: of(b.far, Float64Array) };
 }
 
-/** After one number: `column` of the study, its value and standard deviation as the study holds them; `before`: as it was read before. */
+/**
+ * After one number: `column` of the study, its value and standard deviation as the study holds them;
+ * `before`: as it was read before.
+ * @param {Study} s @param {Belief} b @param {number} column @param {number} value @param {number} width
+ * @param {((now: number) => number) | null} usual @param {any} before
+ */
 function measured(s, b, column, value, width, usual, before) {
   const { k, c } = s, { tail, temper } = s.constants, along = new Float64Array(k);
   for (let r = 0; r < b.n; r += 1) {
@@ -102,12 +64,19 @@ function measured(s, b, column, value, width, usual, before) {
   }
 }
 
-/** After something whose chance is known of each row: `rows` the row's origin, or what it is now. */
+/**
+ * After something whose chance is known of each row: `rows` the row's origin, or what it is now.
+ * @param {Study} s @param {Belief} b @param {ArrayLike<number>} rows
+ * @param {(row: number, r: number) => number} chance
+ */
 function weighed(s, b, rows, chance) {
   for (let r = 0; r < b.n; r += 1) b.log[r] += Math.log(Math.max(chance(rows[r], r), s.constants.chance_floor));
 }
 
-/** After the call's action of this number, that cures a row's first or second fault with the chances `cure`. */
+/**
+ * After the call's action of this number, that cures a row's first or second fault with the chances `cure`.
+ * @param {Study} s @param {Belief} b @param {number[]} cure @param {number} number
+ */
 function acted(s, b, cure, number) {
   const { k } = s, most = 3 * b.n, from = new Int32Array(most), now = new Int32Array(most), log = new Float64Array(most);
   let count = 0, top = -Infinity;
@@ -140,14 +109,17 @@ function acted(s, b, cure, number) {
   return next;
 }
 
-/** Weights that sum to 1. */
+/** Weights that sum to 1. @param {Belief} b */
 function weights(b) {
   const top = b.log.reduce((most, log) => Math.max(most, log), -Infinity);
   const found = b.log.map((log) => Math.exp(log - top)), sum = found.reduce((a, w) => a + w, 0);
   return found.map((w) => w / sum);
 }
 
-/** Mean and variance of one reading under row r, given all that was read: [mean, variance]. */
+/**
+ * Mean and variance of one reading under row r, given all that was read: [mean, variance].
+ * @param {Study} s @param {Belief} b @param {number} r @param {number} column @param {number} [now]
+ */
 function predicted(s, b, r, column, now = b.now[r]) {
   const { k, c } = s, cell = now * c + column, f = cell * k, x = r * k, p = r * k * k;
   let mean = s.mean[cell], variance = s.noise[cell];
@@ -162,7 +134,10 @@ function predicted(s, b, r, column, now = b.now[r]) {
   return [mean, variance];
 }
 
-/** A value [SI] and its standard deviation as the study holds them. */
+/**
+ * A value [SI] and its standard deviation as the study holds them.
+ * @param {Study} s @param {number} column @param {number} value @param {number} width
+ */
 function held(s, column, value, width) {
   const { scale } = s.columns[column];
   if (scale <= 0) return [value, width];
@@ -170,13 +145,16 @@ function held(s, column, value, width) {
   return [Math.log(above), width / scale / above];
 }
 
-/** A value as the study holds it, in SI. */
+/** A value as the study holds it, in SI. @param {Study} s @param {number} column @param {number} value */
 function natural(s, column, value) {
   const { scale } = s.columns[column];
   return scale > 0 ? Math.max(scale * (Math.exp(Math.min(value, 50)) - s.constants.log_offset), 0) : value;
 }
 
-/** Log density of the sea's temperature in the row `now`: loop/diagnose/bayes.py says why. */
+/**
+ * Log density of the sea's temperature in the row `now`: loop/diagnose/bayes.py says why.
+ * @param {Study} s @param {number} now @param {number} value @param {number} width
+ */
 function seaLikelihood(s, now, value, width) {
   const cell = now * s.c + s.at.get("sea_temperature");
   if (s.rows.sea_set[now]) {
@@ -188,7 +166,12 @@ function seaLikelihood(s, now, value, width) {
   return Math.log(2 / (warmer + cooler)) - 0.5 * (above / (above > 0 ? warmer : cooler)) ** 2;
 }
 
-/** After the numbers of one state, the sea's first, and its words; `last`: what was read before, to which this is added. */
+/**
+ * After the numbers of one state, the sea's first, and its words; `last`: what was read before, to which
+ * this is added.
+ * @param {Study} s @param {Belief} b @param {Readings} state @param {Record<string, any>} last
+ * @param {number} step
+ */
 function taken(s, b, state, last, step) {
   const keys = Object.keys(state.numbers).filter((key) => s.at.has(key));
   keys.sort((a, z) => Number(a !== "sea_temperature") - Number(z !== "sea_temperature") || s.at.get(a) - s.at.get(z));
@@ -209,10 +192,16 @@ function taken(s, b, state, last, step) {
   }
 }
 
-/** Row that is to blame for row r: what is left of it, or what it was where nothing is left that shows. */
+/**
+ * Row that is to blame for row r: what is left of it, or what it was where nothing is left that shows.
+ * @param {Study} s @param {Belief} b @param {number} r
+ */
 const blamed = (s, b, r) => (s.rows.troubles[b.now[r]] ? b.now[r] : b.origin[r]);
 
-/** What a call leaves: the rows, their weights, and the probability of each instance. */
+/**
+ * What a call leaves: the rows, their weights, and the probability of each instance.
+ * @param {Study} s @param {Call} call
+ */
 function posterior(s, call) {
   let b = begin(s, s.rows.owner.map((_, row) => row));
   for (const text of call.said) {
@@ -237,12 +226,18 @@ function posterior(s, call) {
   return { b, last, weight, byRow, probability };
 }
 
-/** Probability that a cause is there, alone or with another: what a person is told. */
+/**
+ * Probability that a cause is there, alone or with another: what a person is told.
+ * @param {Study} s @param {{ probability: Float64Array }} found @param {number} cause
+ */
 function present(s, found, cause) {
   return s.slot[cause].reduce((sum, slot, i) => sum + (slot >= 0 ? found.probability[i] : 0), 0);
 }
 
-/** The rows without the lightest, which together weigh less than `lightest`: numbers, and weights. */
+/**
+ * The rows without the lightest, which together weigh less than `lightest`: numbers, and weights.
+ * @param {Study} s @param {Found} found @param {number} lightest
+ */
 function heaviest(s, found, lightest) {
   const rising = Float64Array.from(found.weight).sort();
   let sum = 0, first = 0;

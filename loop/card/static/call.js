@@ -52,7 +52,7 @@ function bucketful(s, [volumeText, timeText], units) {
  * @param {Study} s @param {Record<string, any>} table @param {Spellings} units @param {string} where
  */
 function state(s, table, units, where) {
-  const numbers = {}, words = {}, odd = [[], []];
+  const numbers = /** @type {Record<string, Measured>} */ ({}), words = /** @type {Record<string, string>} */ ({}), odd = [[], []];
   const take = (given, value) => {
     if (value !== null && typeof value === "object" && !Array.isArray(value)) {
       for (const [unit, inner] of Object.entries(value)) take(`${given}.${unit}`, inner);

@@ -2,7 +2,8 @@
 
 /**
  * An element with attributes (`on…`: listeners; `text`), and children.
- * @template {keyof HTMLElementTagNameMap} T @param {T} tag @param {Record<string, any>} [attributes] @param {...any} children
+ * @template {keyof HTMLElementTagNameMap} T @param {T} tag @param {Record<string, any>} [attributes]
+ * @param {...any} children
  */
 function el(tag, attributes = {}, ...children) {
   const made = document.createElement(tag);

@@ -27,7 +27,8 @@ function expectations(s, store, one) {
 
 /**
  * One step: its hazard, the way, what to expect, and where to say what came of it.
- * @param {Study} s @param {Store} store @param {NextStep} one @param {(() => void)[]} updates @param {boolean} first
+ * @param {Study} s @param {Store} store @param {NextStep} one @param {(() => void)[]} updates
+ * @param {boolean} first
  */
 function stepCard(s, store, one, updates, first) {
   const how = one.hazard ? one.how.slice(one.hazard.length).trim() : one.how;

@@ -6,7 +6,8 @@ type Value = number | string;
 interface Measured { value: number; half: number; text: string }
 
 /** Readings of one state of the loop, by key; `odd`: keys of readings that this loop cannot give. */
-interface State { numbers: Record<string, Measured>; words: Record<string, string>; odd: string[] }
+interface Readings { numbers: Record<string, Measured>; words: Record<string, string> }
+interface State extends Readings { odd: string[] }
 interface Step extends State { did: string; saw: string }
 
 /** A call, as the arithmetic takes it. */
@@ -71,8 +72,9 @@ interface Shown { label: string; decimals: number; scale: number; offset: number
 /** n rows of belief: where each began, what it is by now, log of its weight, mean and covariance of its factors. */
 interface Belief {
   n: number; origin: Int32Array; now: Int32Array; log: Float64Array; spread: Float64Array; x: Float64Array; far: Float64Array;
+  since: Int32Array;
 }
-interface Found { b: Belief; weight: Float64Array; byRow: Float64Array; probability: Float64Array }
+interface Found { b: Belief; last: Record<string, any>; weight: Float64Array; byRow: Float64Array; probability: Float64Array }
 interface Heavy { rows: number[]; weight: number[] }
 
 /** The odds of a call, without what to do next. */
