@@ -15,9 +15,10 @@ from loop.diagnose import baseline, drift, drift_json, parse_readings, prepare, 
 from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import bench
 from loop.diagnose.measured import Measured
-from loop.diagnose.predict import predict, states
+from loop.diagnose.predict import predict
 from loop.diagnose.readings import Readings
 from loop.diagnose.record import with_record
+from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES
 from loop.job import Fitted, Job, JobError, Visit, parse_job, read_job, read_toml
 from loop.units import parse

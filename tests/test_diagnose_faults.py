@@ -9,7 +9,8 @@ from loop.diagnose import FAULTS, prepare
 from loop.diagnose.fault_effects import Change, Site, scaled, turned
 from loop.diagnose.faults import instances
 from loop.diagnose.instruments import bench
-from loop.diagnose.predict import predict, states
+from loop.diagnose.predict import predict
+from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
 from loop.hydraulics import solve
 from loop.hydraulics.boats import fitted_covariance

@@ -7,6 +7,7 @@ import pytest
 from loop.diagnose import KINDS, parse_assignments, parse_readings, read_readings
 from loop.diagnose.measured import read_bucket
 from loop.diagnose.parse import parse_priors
+from loop.diagnose.predict import PREDICTED
 from loop.job import Job, JobError, read_job
 from loop.units import UnitError, parse
 
@@ -16,6 +17,11 @@ EXAMPLES = Path(__file__).parent.parent / "examples"
 @pytest.fixture(scope="module")
 def job() -> Job:
     return read_job(EXAMPLES / "kittiwake.toml")
+
+
+def test_each_reading_that_is_a_number_has_its_own_prediction() -> None:
+    assert PREDICTED.keys() == {kind.name for kind in KINDS.values() if not kind.choices}
+    assert len(set(PREDICTED.values())) == len(PREDICTED)
 
 
 def test_each_reading_has_a_stated_width_with_its_basis():

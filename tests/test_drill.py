@@ -216,6 +216,14 @@ def test_feedback_and_beliefs_keep_to_the_levels_own_terms(strainer: Case) -> No
         Call(strainer).rank("pump-worn 50, intake-fouled 10, strainer-blocked 10")
 
 
+def test_a_fault_that_a_teacher_picks_can_be_named_at_every_level() -> None:
+    case = draw_case(JOB, 3, 1, "pump-worn")
+    assert case.faults[-1] == "pump-worn"
+    call = Call(case).rank("pump-worn 100, intake-fouled 0, strainer-blocked 0")
+    assert call.score().belief == BELIEF
+    assert call.repair("pump-worn: seacock, plug, breaker").fixed == 1
+
+
 def test_every_action_and_repair_has_its_safety_steps_and_they_are_its_hazards() -> None:
     assert set(ASKS) == {action.name for action in ACTIONS} <= set(DOING)
     assert {step for steps in (*ASKS.values(), *REPAIR_ASKS.values()) for step in steps} == set(

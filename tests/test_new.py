@@ -286,7 +286,8 @@ def test_stopped_after_an_answer_the_next_run_goes_on_from_there(tmp_path: Path)
     file = tmp_path / "boat.toml"
     status, screen = asked(file, b"9000 BTU/h\n12 V\n\x04")
     assert status == 130
-    assert "The answers so far are kept" in screen
+    assert "\nThe answers so far are kept" in screen
+    assert r"\n" not in screen
     assert not file.exists()
     status, screen = asked(file, b"\n" * (len(QUESTIONS) - 2), first="Going on: 2 answers")
     assert status == 0

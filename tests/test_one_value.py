@@ -10,7 +10,8 @@ import pytest
 from loop.check import CheckResult, check
 from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import bench
-from loop.diagnose.predict import predict, states
+from loop.diagnose.predict import predict
+from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES, doubt
 from loop.draw.fouling import fouled
 from loop.draw.lines import pump_curve

@@ -1,12 +1,15 @@
 """The smallest set of changes that fixes a loop as it stands."""
 
+import json
+
 import numpy as np
 import pytest
 
 from loop.check import check
 from loop.hydraulics import solve
-from loop.job import Job
+from loop.job import Job, edit_text, locate, parse_toml
 from loop.pumps import PumpCurve
+from loop.sheet.inputs import as_toml, tables
 from loop.size.least_change import least_change
 from loop.size.options import pumps
 from loop.size.remedies import fixed, remedies
@@ -14,6 +17,7 @@ from loop.size.result import Change
 from loop.size.rules import Rules
 from loop.size.worst_case import in_service
 from loop.words import Action
+from loop.words.action_words import action_text
 from loop.words.actions import (
     ChangeBore,
     ChangeHose,
@@ -24,6 +28,7 @@ from loop.words.actions import (
     together,
 )
 from loop.words.base import part_at
+from loop.words.speaker import Speaker
 from tests.loops import job_of
 from tests.sizable import sizable
 
@@ -94,6 +99,34 @@ def test_what_cannot_be_fixed_says_so() -> None:
     assert changes
     assert not any(change.passes for change in changes)
     assert others == ()
+
+
+def test_every_remedy_is_an_action_on_one_part_and_has_words() -> None:
+    job = job_of(
+        (2, "open", "40 %"),
+        (2, "port", "1/2 in"),
+        (4, "blocked", "50 %"),
+        (8, "length", "34 ft"),
+        (8, "via", ["12 ft"]),
+        (9, "tube_bore", "0.5 in"),
+        (9, "scale", "0.2 mm"),
+    )
+    text, speaker = as_toml(tables(job)), Speaker(job)
+    found = remedies(job)
+    kinds = {"change-bore", "change-hose", "change-pump", "clean-strainer", "descale"}
+    assert kinds | {"fit-full-bore", "set-height", "set-valve"} == {r.action.kind for r in found}
+    for remedy in found:
+        changed = remedy.action.apply(job)
+        pairs = zip(locate(job.part), locate(changed.part), strict=True)
+        assert [a.address for a, b in pairs if a.part != b.part] == [remedy.part]
+        written = parse_toml(edit_text(text, remedy.action.edits(job)))
+        assert pump_flow(written) == pytest.approx(pump_flow(changed), rel=1e-6)
+        table = remedy.action.to_dict()
+        assert json.loads(json.dumps(table)) == table
+        assert action_text(remedy.action, speaker)
+    said = [action_text(remedy.action, speaker) for remedy in found]
+    assert len(set(said)) == len(said)
+    assert any(line.startswith("with gloves and goggles on") for line in said)
 
 
 # The law.

@@ -12,7 +12,8 @@ from loop.diagnose import prepare
 from loop.diagnose.fault_effects import Change
 from loop.diagnose.how_to_measure import kind_here
 from loop.diagnose.instruments import bench
-from loop.diagnose.predict import predict, states
+from loop.diagnose.predict import predict
+from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import NAMES
 from loop.draw.fouling import fouled
 from loop.draw.scene import Scene

@@ -11,10 +11,8 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 12.0, 34.0, 34.0
 # Room between the numbers of two parts, and how many stand above and below the line.
 _APART = 19.0
 _MOST = 2 * int((_WIDTH - _LEFT - _RIGHT) / _APART)
-_MARKED = (
-    "intake", "seacock", "strainer", "pump", "bleed", "check valve", "condenser", "vented loop",
-    "discharge",
-)  # fmt: skip
+# Too many of them, or too little to look at in a locker.
+_UNMARKED = ("hose", "elbow", "tee", "fitting", "manifold")
 
 
 @dataclass(frozen=True)
@@ -95,7 +93,7 @@ def _levels(
 def _marks(result: CheckResult, at: dict[int, tuple[float, float]]) -> tuple[Mark, ...]:
     """Numbered parts; their numbers stand by turns above and below, never on one another."""
     located, parts = locate(result.job.part), result.point.network.parts
-    shown = [i for i in sorted(at) if parts[i].kind in _MARKED][:_MOST]
+    shown = [i for i in sorted(at) if parts[i].kind not in _UNMARKED][:_MOST]
     shown.sort(key=lambda i: at[i][0])
     rows = (shown[0::2], shown[1::2])
     label: dict[int, tuple[float, float]] = {}

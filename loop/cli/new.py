@@ -98,7 +98,8 @@ def _asked(given: dict[str, str], kept: _Kept, folder: str) -> dict[str, str]:
             kept.keep(answers)
     except (KeyboardInterrupt, typer.Abort):
         if answers:
-            complain("\nThe answers so far are kept: give the same command to go on.")
+            print(file=sys.stderr)  # off the line of the question
+            complain("The answers so far are kept: give the same command to go on.")
         raise
     return answers
 

@@ -194,12 +194,13 @@ def _nearest(failing: list[Option]) -> list[Option]:
 def _basis(result: SizeResult) -> RenderableType:
     studied = result.studied
     spreads = "; ".join(f"{one.quantity} {one.spread}" for one in result.distributions)
+    left_out = f" Left out, as no supply of the boat runs them: {', '.join(result.unsuited)}."
     return Group(
         Text.assemble(("Worst service  ", "bold"), f"{', '.join(result.service)}."),
         Text.assemble(
             ("Odds  ", "bold"),
             f"{studied.draws:,} draws of each of the best options; {studied.options:,} were "
             f"studied, {studied.checks:,} of them checked whole. About 95 in 100 draws lie in each "
-            f"of these ranges: {spreads}.",
+            f"of these ranges: {spreads}.{left_out if result.unsuited else ''}",
         ),
     )

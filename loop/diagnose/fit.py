@@ -7,9 +7,10 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import Bench
-from loop.diagnose.predict import predict, states
+from loop.diagnose.predict import predict
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
+from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import NAMES, Doubt
 from loop.records import dataclass
 

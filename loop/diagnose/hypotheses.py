@@ -10,7 +10,8 @@ from loop.diagnose.fault_effects import Change, IntArray
 from loop.diagnose.faults import UNKNOWN, Instance, cells, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.moments import Moments, common_scores, moments
-from loop.diagnose.predict import predict, states
+from loop.diagnose.predict import predict
+from loop.diagnose.solved_loops import states
 from loop.diagnose.something_else import DISTURBANCES, SPREAD
 from loop.diagnose.study import LOG_OFFSET
 from loop.diagnose.study import Study as Study

@@ -8,10 +8,11 @@ from loop.diagnose.fault_effects import Change
 from loop.diagnose.faults import UNKNOWN, Instance, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.measured import Measured
-from loop.diagnose.predict import State, predict, states
+from loop.diagnose.predict import predict
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.shown import shown
+from loop.diagnose.solved_loops import State, states
 from loop.diagnose.uncertainty import INDEX, doubt
 from loop.diagnose.words_seen import word_chances
 from loop.job import Job

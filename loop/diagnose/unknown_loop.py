@@ -13,7 +13,8 @@ from loop.diagnose.fault_effects import Change
 from loop.diagnose.faults import Instance, instances
 from loop.diagnose.hypotheses import Study, assemble
 from loop.diagnose.instruments import Bench, bench
-from loop.diagnose.predict import predict, states
+from loop.diagnose.predict import predict
+from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError

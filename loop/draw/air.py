@@ -76,8 +76,10 @@ def _held_headline(scene: Scene) -> str:
 
 
 def _leg_headline(scene: Scene) -> str:
-    """The leg to an open outlet that costs most by the air in it; "" where all run full."""
-    costly = [leg for leg in scene.point.legs if leg.state != "full" and leg.outlet == "air"]
+    """The leg to an open outlet that costs most by the air in it; "" where none shows."""
+    least = 0.01 * scene.point.shutoff_head
+    drained = (leg for leg in scene.point.legs if leg.state != "full" and leg.outlet == "air")
+    costly = [leg for leg in drained if leg.head_taken > least]
     if not costly:
         return ""
     leg = max(costly, key=lambda leg: leg.head_taken)

@@ -75,9 +75,9 @@ def sign(ax: Any, kind: str, x: float, y: float, scale: float = 1.0) -> None:
     if kind == "bleed":
         bleed(ax, x, y, TEAL, fitted=True)
         return
-    if kind not in _SIGNS:
+    if kind == "hose":
         return
-    outline, strokes, size = _SIGNS[kind]
+    outline, strokes, size = _SIGNS.get(kind, _SIGNS["fitting"])
     size *= scale
     look = {"linestyle": "none", "color": INK, "zorder": 6, "clip_on": False, "label": "sign"}
     ax.plot(x, y, marker=outline, markersize=_across(outline, size), markerfacecolor=PAPER,
@@ -89,9 +89,9 @@ def sign(ax: Any, kind: str, x: float, y: float, scale: float = 1.0) -> None:
 
 def reach(kind: str, scale: float = 1.0) -> tuple[float, float]:
     """Half the width and height [pt] of the sign of a kind of part; 0 where it has none."""
-    if kind not in _SIGNS:
+    if kind == "hose":
         return 0.0, 0.0
-    outline, strokes, size = _SIGNS[kind]
+    outline, strokes, size = _SIGNS.get(kind, _SIGNS["fitting"])
     corners = np.abs(np.concatenate([p.vertices for p in (outline, strokes) if p is not None]))
     across, up = scale * size * corners.max(axis=0)
     return float(across), float(up)

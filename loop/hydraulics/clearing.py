@@ -60,7 +60,9 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
     Tested to about 22 degrees [2]_; similar in 25 and 38 mm bores to 30 degrees [3]_. Beyond
     `TESTED_SLOPE` a crest is marked ``extrapolated``. Of [3]_ the abstract was read (25 and 38 mm,
     0 to 30 degrees: "similar to" larger pipes, the larger of the two needs the higher speed), of
-    the others nothing; coefficients come from secondary sources.
+    [4]_ too (12.7 to 38.1 mm: bubbles torn off by a jump, then a thrust on what is left, a model
+    for each bore; they are not printed there), of the others nothing; coefficients come from
+    secondary sources.
 
     Examples
     --------
@@ -73,6 +75,8 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
     .. [1] Wisner, Mohsen, Kouwen, J. Hydraul. Div. ASCE 101(2), 1975, 243.
     .. [2] Escarameia, Proc. ICE Water Management 160(1), 2007, 25.
     .. [3] May, Allen, Nelson, Int. J. Hydraul. Eng. 7(3), 2018, 51.
+    .. [4] Quintana-Molina, Prado-Hernández, Monserrat-Viscarri, Quintana-Molina, Entrapped air
+       removal by hydraulic means in gravity water systems in small diameter pipelines, Water.
     """
     bore = checked("bore", bore, 0.0, math.inf, above=True)
     low, high = clearing_froude(slope)

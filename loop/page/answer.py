@@ -57,17 +57,18 @@ def wish_done(folder: Folder, text: str, wish: Any) -> tuple[str, str]:
     return changed(folder, text, edits), address
 
 
-def acted(folder: Folder, text: str, finding: int, action: int) -> str:
+def acted(folder: Folder, text: str, finding: int, action: int, words: str) -> str:
     """The text of a job with one action of one finding applied, counted as the check lists them.
 
-    Raises JobError where the job has no such finding or action.
+    `words` are what the action is called. Raises JobError where none of that name is there.
     """
     folder.guard(text)
     job = parse_toml(text, "job", folder.root)
-    found = check(job).findings
-    if not 0 <= finding < len(found) or not 0 <= action < len(found[finding].actions):
+    result = check(job)
+    offered = _fixes(result)[finding : finding + 1] if finding >= 0 else []
+    if not offered or words not in offered[0][max(action, 0) : action + 1]:
         raise JobError(["this fix is no longer offered; the loop has changed"])
-    return changed(folder, text, found[finding].actions[action].edits(job))
+    return changed(folder, text, result.findings[finding].actions[action].edits(job))
 
 
 def read_edits(items: Any) -> list[Edit]:

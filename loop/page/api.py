@@ -1,18 +1,21 @@
 """What the page asks in JSON: each question is a table, and its answer is one too."""
 
+import re
 from collections.abc import Callable
 from typing import Any, TypeAlias
 
 from loop.job import JobError, parse_toml
+from loop.job.draft import draft
+from loop.job.questions import known
 from loop.page import paper
 from loop.page.answer import acted, answer, changed, read_edits, wish_done
 from loop.page.drills import asked, drill_tables
 from loop.page.folder import Folder
 from loop.page.lessons import lesson_tables
 from loop.page.picture import scales
-from loop.page.start import first_text
 from loop.units import System
 
+_LONGEST_TITLE = 60
 Table: TypeAlias = dict[str, Any]
 
 
@@ -54,10 +57,10 @@ class Answers:
 
     def act(self, asked: Table) -> Table:
         """A job after one action of one finding."""
-        finding, action = asked.get("finding"), asked.get("action")
-        if not isinstance(finding, int) or not isinstance(action, int):
-            raise JobError(["finding and action must be whole numbers"])
-        return answer(self.folder, acted(self.folder, text_of(asked), finding, action))
+        finding, action, words = (asked.get(key) for key in ("finding", "action", "words"))
+        if not (isinstance(finding, int) and isinstance(action, int) and isinstance(words, str)):
+            raise JobError(["an action needs its finding's number, its own, and its words"])
+        return answer(self.folder, acted(self.folder, text_of(asked), finding, action, words))
 
     def save(self, asked: Table) -> Table:
         """Writes a job file that is as its mark says; ConflictError where it is another by now."""
@@ -68,10 +71,12 @@ class Answers:
         return {"mark": self.folder.write(_name(asked), text, mark)}
 
     def new(self, asked: Table) -> Table:
-        """Makes a job file of typical sizes."""
-        name = _name(asked).removesuffix(".toml") + ".toml"
-        text = first_text(name.removesuffix(".toml"), _units(asked))
-        return {"name": name, "mark": self.folder.write(name, text, None)}
+        """Makes a job file of typical sizes, each marked as a guess, named after its title."""
+        title = _name(asked).strip()[:_LONGEST_TITLE]
+        name = re.sub(r"[^\w .-]+", "-", title).strip(" .-_").removesuffix(".toml") + ".toml"
+        values, guessed = known({"title": title, "units": _units(asked)})
+        mark = self.folder.write(name, draft(values, guessed), None)
+        return {"name": name, "mark": mark}
 
     def lesson(self, asked: Table) -> Table:
         """A lesson with its loops."""

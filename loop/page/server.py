@@ -1,7 +1,6 @@
 """The page's routes: each reads its request, calls one function, and answers in JSON or HTML."""
 
 import asyncio
-import json
 import secrets
 import threading
 from collections.abc import Awaitable, Callable
@@ -12,22 +11,21 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.applications import Starlette
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 
 from loop.job import JobError, program_version
 from loop.page.api import Answers, Table, text_of
-from loop.page.folder import ConflictError, Folder
+from loop.page.folder import Folder
 from loop.page.forms import addable, job_forms, part_forms
 from loop.page.guard import OWN_POLICY, Gate, Guard
 from loop.page.lessons import lesson_list
 from loop.page.pdf import page_picture
+from loop.page.requests import finite, read_table, told, units_of, watch_leaving
 from loop.page.tasks import Tasks
 from loop.page.workers import Workers
 from loop.pumps import catalogue
-from loop.units import System
 
 _ASSETS = {
     ".js": "text/javascript; charset=utf-8",
@@ -106,15 +104,15 @@ class Site:
         return self._page("pump.html")
 
     def _lessons(self, request: Request) -> Response:
-        units = _units(request)
+        units = units_of(request)
         return self._page("lessons.html", lessons=lesson_list(units), units=units)
 
     def _lesson(self, request: Request) -> Response:
-        number, units = request.path_params["number"], _units(request)
+        number, units = request.path_params["number"], units_of(request)
         return self._page("lesson.html", number=number, many=len(lesson_list(units)), units=units)
 
     def _drill(self, request: Request) -> Response:
-        return self._page("drill.html", jobs=self.folder.jobs(), units=_units(request))
+        return self._page("drill.html", jobs=self.folder.jobs(), units=units_of(request))
 
     async def _call(self, request: Request) -> Response:
         """The card of a job, which works a service call; it brings a policy of its own."""
@@ -149,14 +147,14 @@ class Site:
 
     def _answering(self, name: str) -> Callable[[Request], Awaitable[Response]]:
         async def route(request: Request) -> Response:
-            found = await self._asked(request, name, await _table(request))
-            return found if isinstance(found, Response) else JSONResponse(_finite(found))
+            found = await self._asked(request, name, await read_table(request))
+            return found if isinstance(found, Response) else JSONResponse(finite(found))
 
         return route
 
     async def _sheet(self, request: Request) -> Response:
         form = request.path_params["form"]
-        table = await _table(request)
+        table = await read_table(request)
         asked = table if isinstance(table, Response) else {**table, "form": form}
         found = await self._asked(request, "sheet", asked)
         if isinstance(found, Response):
@@ -170,23 +168,23 @@ class Site:
             return asked
         if self.workers is None:
             answers = {**self._answers.by_name, **self._answers.bodies}
-            return await _told(lambda: answers[name](asked))
+            return await told(lambda: answers[name](asked))
         left = threading.Event()
-        watching = asyncio.create_task(_leaving(request, left))
+        watching = asyncio.create_task(watch_leaving(request, left))
         try:
             workers = self.workers
-            return await _told(lambda: workers.ask(name, asked, left.is_set))
+            return await told(lambda: workers.ask(name, asked, left.is_set))
         finally:
             watching.cancel()
 
     async def _file(self, request: Request) -> Response:
-        found = await _told(lambda: asdict(self.folder.read(request.path_params["name"])))
+        found = await told(lambda: asdict(self.folder.read(request.path_params["name"])))
         return found if isinstance(found, Response) else JSONResponse(found)
 
     async def _paper(self, request: Request) -> Response:
         body, number = await request.body(), request.query_params.get("page", "1")
         page = int(number) if number.isdecimal() and len(number) < 5 else 1
-        found = await _told(lambda: {"body": page_picture(body, page)})
+        found = await told(lambda: {"body": page_picture(body, page)})
         return (
             found
             if isinstance(found, Response)
@@ -197,9 +195,9 @@ class Site:
 
     def _task(self, work: Callable[[Table], Table]) -> Callable[[Request], Awaitable[Response]]:
         async def route(request: Request) -> Response:
-            asked = await _table(request)
-            found = asked if isinstance(asked, Response) else await _told(lambda: work(asked))
-            return found if isinstance(found, Response) else JSONResponse(_finite(found))
+            asked = await read_table(request)
+            found = asked if isinstance(asked, Response) else await told(lambda: work(asked))
+            return found if isinstance(found, Response) else JSONResponse(finite(found))
 
         return route
 
@@ -217,47 +215,3 @@ class Site:
     def _cancel(self, asked: Table) -> Table:
         self.tasks.stop(str(asked.get("task")))
         return {}
-
-
-async def _table(request: Request) -> Table | Response:
-    """A request's JSON table, or the response that says what is wrong with it."""
-    try:
-        asked = json.loads(await request.body())
-    except (ValueError, RecursionError):
-        return JSONResponse({"problems": ["the request is not JSON"]}, 400)
-    if not isinstance(asked, dict):
-        return JSONResponse({"problems": ["the request must be a table"]}, 400)
-    return asked
-
-
-async def _told(work: Callable[[], Table]) -> Table | Response:
-    """What `work` gives, off the event loop; or its mistakes, with the status that fits."""
-    try:
-        return await run_in_threadpool(work)
-    except ConflictError:
-        words = "the file has been changed outside this page since it was read"
-        return JSONResponse({"problems": [words]}, 409)
-    except JobError as error:
-        return JSONResponse({"problems": error.problems}, 422)
-
-
-async def _leaving(request: Request, left: threading.Event) -> None:
-    """Sets `left` once the reader has gone."""
-    while (await request.receive())["type"] != "http.disconnect":
-        pass
-    left.set()
-
-
-def _units(request: Request) -> System:
-    return "si" if request.query_params.get("units") == "si" else "us"
-
-
-def _finite(value: Any) -> Any:
-    """Numbers that JSON has not, as null."""
-    if isinstance(value, dict):
-        return {key: _finite(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_finite(inner) for inner in value]
-    if isinstance(value, float) and not abs(value) < float("inf"):
-        return None
-    return value

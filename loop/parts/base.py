@@ -21,7 +21,9 @@ class Part(BaseModel):
     """One thing that the water goes through.
 
     A kind of part is a subclass in a file of its own: its fields, with their limits, and
-    `loss_coefficient`, or `head_loss` where the loss is not a multiple of the velocity head.
+    `loss_coefficient`, or `head_loss` where the loss is not a multiple of the velocity head. Where
+    a table elsewhere has no entry for a kind, it is drawn as a fitting, bought by its name and bore
+    and explained by its K.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
@@ -32,6 +34,9 @@ class Part(BaseModel):
     guessed: Guessed = ()
 
     one_way: ClassVar[bool] = False
+    # Bought with the hose, so that it changes with the hose's bore; not a hole in the hull, nor
+    # what is chosen for itself.
+    with_hose: ClassVar[bool] = True
 
     @model_validator(mode="after")
     def _guesses(self) -> Self:

@@ -1,6 +1,6 @@
 """The condenser's water side."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
@@ -35,6 +35,8 @@ class Condenser(Part):
     narrows a tube of known bore D and multiplies it by (D/(D−2t))^4.8, and insulates it
     (`loop.parts.scale`).
     """
+
+    with_hose: ClassVar[bool] = False
 
     kind: Literal["condenser"] = "condenser"
     serves: OneLine = Field(min_length=1, max_length=60)

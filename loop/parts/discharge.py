@@ -1,6 +1,6 @@
 """The fitting through which the water goes back overboard."""
 
-from typing import Literal
+from typing import ClassVar, Literal
 
 import fluids
 
@@ -16,6 +16,8 @@ class Discharge(Part):
     Above the water the jet leaves at the fitting's own height; below it, at sea pressure. Where it
     lies in the hull says how far heel and trim dip it.
     """
+
+    with_hose: ClassVar[bool] = False
 
     kind: Literal["discharge"] = "discharge"
     height: Height

@@ -1,6 +1,6 @@
 """Anything else in the line, by the loss its maker states."""
 
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 import fluids
 from pydantic import Field, model_validator
@@ -17,6 +17,8 @@ class Fitting(Part):
 
     ``fluids.Cv_to_K`` and ``Kv_to_K`` move a flow coefficient to the bore.
     """
+
+    with_hose: ClassVar[bool] = False
 
     kind: Literal["fitting"] = "fitting"
     k: LossCoefficient | None = None

@@ -2,7 +2,7 @@
 
 import math
 from itertools import pairwise
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import fluids
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
@@ -59,6 +59,8 @@ class Hose(Part):
     and each barbed end as a sharp contraction, two barb bores of smooth friction and a sharp
     expansion (``fluids.contraction_sharp``, ``diffuser_sharp``), moved from the barb to the hose.
     """
+
+    with_hose: ClassVar[bool] = False
 
     kind: Literal["hose"] = "hose"
     length: Length

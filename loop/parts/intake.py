@@ -1,7 +1,7 @@
 """The opening in the hull through which the sea comes in."""
 
 import math
-from typing import Literal
+from typing import ClassVar, Literal
 
 import fluids
 from fluids.filters import square_edge_grill
@@ -25,6 +25,8 @@ class Intake(Part):
     Loss: a sharp entrance on the bore, and the grate as a square-edged grill on its own face
     (``fluids.entrance_sharp``, ``fluids.filters.square_edge_grill``), moved to the bore.
     """
+
+    with_hose: ClassVar[bool] = False
 
     kind: Literal["intake"] = "intake"
     facing: Literal["forward", "flush", "aft"] = "flush"

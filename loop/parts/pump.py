@@ -1,6 +1,6 @@
 """The pump as it stands in the loop; its curve comes from `loop.pumps`."""
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
 from pydantic_core import PydanticCustomError
@@ -38,6 +38,8 @@ class Pump(Part):
     frequency for an AC motor. On a supply far off its rating a pump stalls or burns, and no speed
     is right: it is held at the nearest that the laws bear, and `loop.margins.supply` judges it.
     """
+
+    with_hose: ClassVar[bool] = False
 
     kind: Literal["pump"] = "pump"
     curve: CurveReference

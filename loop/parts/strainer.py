@@ -1,6 +1,6 @@
 """The strainer, whose basket blocks as it does its work."""
 
-from typing import Literal
+from typing import ClassVar, Literal
 
 from pydantic import model_validator
 
@@ -33,6 +33,8 @@ class Strainer(Part):
     loss goes with its square; what the housing takes stays. ``basket_share`` is the basket's part
     of the clean loss.
     """
+
+    with_hose: ClassVar[bool] = False
 
     kind: Literal["strainer"] = "strainer"
     loss: Rating | None = None

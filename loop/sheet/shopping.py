@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from loop.hydraulics import Network
 from loop.parts import (
     Bleed,
-    CheckValve,
+    Condenser,
     Discharge,
     Elbow,
     Fitting,
@@ -18,7 +18,6 @@ from loop.parts import (
     Seacock,
     Strainer,
     Tee,
-    VentedLoop,
 )
 from loop.parts.seacock import handle_angle
 from loop.records import dataclass
@@ -158,15 +157,13 @@ class _Counter:
                 return part.count, Item("", f"elbow, {angle}", self._bore(part.inner_bore))
             case Tee():
                 return 1, Item("", "tee, branch closed", self._bore(part.inner_bore))
-            case CheckValve():
-                return 1, Item("", "check valve", self._bore(part.inner_bore))
-            case VentedLoop():
-                return 1, Item("", "vented loop", self._bore(part.inner_bore))
             case Fitting():
                 return part.count, Item("", label, self._bore(part.inner_bore))
             case Discharge():
                 return 1, Item("", "discharge through-hull", self._bore(part.inner_bore))
-        return None
+            case Hose() | Condenser():
+                return None
+        return 1, Item("", part.kind, self._bore(part.inner_bore))
 
     def _pump(self, pump: Pump) -> Item:
         supply = show(pump.supply or pump.curve.rated_supply, "voltage", self.system, digits=0)

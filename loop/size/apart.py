@@ -25,7 +25,8 @@ def apart(job: Job, step: Step = lambda: None) -> tuple[Apart, ...]:
     for alone in each_alone(job):
         step()
         search = Search(alone, Rules(alone))
-        passing = [one for one in searched(alone, search, lambda: None)[0] if one.passes]
+        candidates, _ = searched(alone, search, lambda: None, few=0)
+        passing = [one for one in candidates if one.passes]
         options = ranked([described(alone, search, one, whole=False) for one in passing])
         found.append(Apart(alone.condenser[0].name, options[0] if options else None))
     return tuple(found)

@@ -114,6 +114,7 @@ class SizeTables(Inputs):
     service: list[str]
     distributions: list[Distribution]
     studied: Studied
+    unsuited: list[str]
 
 
 def to_json(result: SizeResult) -> dict[str, Any]:
@@ -142,6 +143,7 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         "service": list(result.service),
         "distributions": [asdict(one) for one in result.distributions],
         "studied": asdict(result.studied),
+        "unsuited": list(result.unsuited),
     }
 
 

@@ -20,8 +20,9 @@ _LONGEST, _HIGHEST, _WARMEST, _FULLEST = 8.0, 3.0, 40.0, 0.98
 _WEAKEST = 0.5
 # Length of a hose over the straight way that it has to go: it is never pulled quite straight.
 _SLACK = 1.001
-# Halvings of the range: the limit is found to within a hundredth of it.
-_HALVINGS = 7
+# Steps in which the range is looked through, so that the first failure counts, and halvings of the
+# step in which it lies: the limit is found to within a hundredth of the range.
+_LOOKS, _HALVINGS = 4, 5
 
 
 @dataclass(frozen=True)
@@ -46,13 +47,13 @@ def reach(job: Job, rules: Rules, step: Step = lambda: None) -> tuple[Reach, ...
     `step` is called once a thing, `REACHES` times at most.
     """
     found = []
-    for of, now, most, made in _axes(job):
+    for of, now, most, made in axes(job):
         step()
         found.append(_found(of, now, most, made, rules))
     return tuple(found)
 
 
-def _axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]:
+def axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]:
     """What can go farther: its name, where it is now, the farthest asked, the job with it there."""
     worst = in_service(job)
     hoses = [part for part in _after_pump(job) if isinstance(part, Hose)]
@@ -85,16 +86,21 @@ def _axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]
 
 
 def _found(of: str, now: float, most: float, made: Callable[[float], Job], rules: Rules) -> Reach:
-    """The last value that passes, by halving, and what fails just past it."""
+    """The last value that passes before the first that fails, and what fails just past it."""
 
     def fails(value: float) -> str:
         reasons = rules.judge(made(value)).reasons
         return reasons[0].code if reasons else ""
 
-    code = fails(most)
-    if not code:
+    good, bad, code = now, now, ""
+    for share in range(1, _LOOKS + 1):
+        bad = now + (most - now) * share / _LOOKS
+        code = fails(bad)
+        if code:
+            break
+        good = bad
+    else:
         return Reach(of, now, most, "")
-    good, bad = now, most
     for _ in range(_HALVINGS):
         middle = (good + bad) / 2
         there = fails(middle)

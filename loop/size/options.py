@@ -10,11 +10,8 @@ from typing import Any, Literal
 from loop.job import Job, JobError, StrainerChoice
 from loop.margins.supply import supply_faults
 from loop.parts import (
-    Bleed,
     Branch,
-    CheckValve,
     Condenser,
-    Elbow,
     Hose,
     Intake,
     Manifold,
@@ -22,8 +19,6 @@ from loop.parts import (
     Pump,
     Seacock,
     Strainer,
-    Tee,
-    VentedLoop,
 )
 from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.pumps.writing import runs_on
@@ -32,8 +27,6 @@ from loop.units import parse
 
 # More than this take minutes and tell nobody anything.
 _MOST_KITS = 5000
-# Bought with the hose, so that they change with its bore; holes in the hull and units do not.
-_GO_WITH_HOSE = (Elbow, Tee, Bleed, CheckValve, Manifold, Seacock, VentedLoop)
 
 
 @dataclass(frozen=True)
@@ -211,6 +204,12 @@ def pumps(job: Job) -> tuple[PumpCurve, ...]:
     return tuple(suited.values())
 
 
+def unsuited(job: Job) -> tuple[str, ...]:
+    """Names of the pumps that are listed and left out, since no supply of the boat runs them."""
+    suited = {pump.name for pump in pumps(job)}
+    return tuple(pump.name for pump in job.sizing.pumps or () if pump.name not in suited)
+
+
 def _runs(job: Job, curve: PumpCurve) -> bool:
     """Whether a supply of the boat suits a pump: those listed, or else the present pump's."""
     if job.sizing.supplies:
@@ -301,7 +300,7 @@ class _Fitting:
             return part if choice.seacock_bore is None else refitted(part, choice.seacock_bore)
         if isinstance(part, Manifold):
             part = part.model_copy(update={"branch": tuple(self._ways(part))})
-        if isinstance(part, _GO_WITH_HOSE) and part.bore in self.was:
+        if part.with_hose and part.bore in self.was:
             return refitted(part, self.bore)
         return part
 

@@ -19,21 +19,24 @@ _FEW = 400
 _WANTED, _MOST_CHECKED = 12, 40
 # Power over the least that serves past which nothing else outweighs it in the order of options.
 _FAR = 2.0
+# Options that flow alone rules out, of which the nearest are told.
+_MOST_SHORT = 40
 # Of the options that pass, those whose neighbors are checked too.
 _LOOKED_AROUND = 2
 
 
-def searched(job: Job, search: Search, step: Step) -> tuple[list[Candidate], int]:
-    """Every option that is worth a look, the loop as it stands first; and how many pumps not.
+def searched(job: Job, search: Search, step: Step, few: int = _FEW) -> tuple[list[Candidate], int]:
+    """Every option that is worth a look, the loop as it stands first; and how many are passed over.
 
-    `step` is called twice a pump. Pumps are taken by what they draw at the flow that is needed: one
-    that draws more than twice what the thriftiest does cannot be the choice (`loop.size.rank`).
+    Of no more than `few` combinations of pump and bores every one is checked. `step` is called
+    twice a pump. Pumps are taken by what they draw at the flow that is needed: one that draws more
+    than twice what the thriftiest does cannot be the choice (`loop.size.rank`).
     """
     every = sorted(kits(job), key=lambda kit: _draw(job, kit))
     lists = {kit: bore_lists(job, kit) for kit in every}
     found = {(first := search.as_is()).choice: first}
     count = sum(math.prod(map(len, some)) for some in lists.values())
-    if count <= _FEW:
+    if count <= few:
         over = 0
         for kit in every:
             short = search.hopeless(kit, lists[kit])
@@ -45,7 +48,11 @@ def searched(job: Job, search: Search, step: Step) -> tuple[list[Candidate], int
         over = _best(job, search, lists, found, step)
     if not any(candidate.passes for candidate in found.values()):
         found |= _pairs(search, every)
-    return list(found.values()), over
+    failing = [one for one in found.values() if one.judged is None]
+    failing.sort(key=lambda one: -search.flows(one.choice).share)
+    for one in failing[_MOST_SHORT:]:
+        del found[one.choice]
+    return list(found.values()), over + len(failing[_MOST_SHORT:])
 
 
 def _best(

@@ -13,7 +13,7 @@ from loop.size.compare import compared
 from loop.size.describe import described
 from loop.size.least_change import MOST_CHANGES, least_change
 from loop.size.limits import REACHES, reach
-from loop.size.options import applied, kits
+from loop.size.options import applied, kits, unsuited
 from loop.size.progress import Progress, Step, Work
 from loop.size.pump_search import searched
 from loop.size.rank import front, ranked
@@ -107,6 +107,7 @@ def size(
         distributions=distributions(network),
         least_change=changes,
         other_changes=others,
+        unsuited=unsuited(job),
         studied=Studied(
             options=len(options),
             passed_over=over,

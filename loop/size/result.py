@@ -122,7 +122,7 @@ class Apart:
 
 @dataclass(frozen=True)
 class Studied:
-    """How much was studied: options, pumps passed over, draws of what is shown, checks, solves."""
+    """How much was studied: options, those passed over, draws of what is shown, checks, solves."""
 
     options: int
     passed_over: int
@@ -147,7 +147,7 @@ class SizeResult(Answer):
     each unit, empty where there is one unit. ``why`` and
     ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes after which
     the job passes as it stands, empty where it passes; ``other_changes`` are further sets of the
-    same size.
+    same size. ``unsuited`` names pumps that are listed and that no supply of the boat runs.
     """
 
     job: Job
@@ -168,6 +168,7 @@ class SizeResult(Answer):
     least_change: tuple[Change, ...]
     other_changes: tuple[tuple[Change, ...], ...]
     studied: Studied
+    unsuited: tuple[str, ...]
 
     @property
     def as_is(self) -> int:

@@ -13,6 +13,7 @@ from loop.size.result import Option, SizeResult
 from loop.size.worst_case import in_service
 from loop.units import System, show
 from loop.words import CODES
+from loop.words.numbers import round_down, round_up
 
 # A difference smaller than this is none: engineering estimate.
 _SAME = 0.01
@@ -200,7 +201,9 @@ _REACH = {
 def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
     """A row of the table of limits: what, now, until, and what fails then."""
     what, quantity = _REACH[found.of]
-    now, limit = (show(value, quantity, units) for value in (found.now, found.limit))
+    # To the safe side: a little less than what passes.
+    rounded = (round_up if found.of == "supply" else round_down)(found.limit, quantity, units)
+    now, limit = (show(value, quantity, units) for value in (found.now, rounded))
     return what, now, limit if found.code else f"past {limit}", found.code or "—"
 
 

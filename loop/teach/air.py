@@ -9,7 +9,7 @@ from loop.air.priming_head import rises
 from loop.check import CheckResult
 from loop.hydraulics.clearing import ESCARAMEIA, WISNER
 from loop.hydraulics.leg_report import LegState
-from loop.teach.calculation import Calculation, G
+from loop.teach.calculation import Calculation, gravity
 from loop.teach.step import Inputs
 from loop.teach.words.fill import Fact
 from loop.words.speaker import listed
@@ -70,7 +70,7 @@ def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
 
 def _sweep(calc: Calculation, crest: Crest) -> None:
     """Froude number on the falling leg of a high point, and the two published limits."""
-    speed: Inputs = {"V": crest.velocity, "g": G, "D": crest.bore}
+    speed: Inputs = {"V": crest.velocity, "g": gravity(), "D": crest.bore}
     part = {"part": calc.network.labels[crest.part]}
     calc.step("froude", speed, crest.froude, facts=part, again=True)
     steep = "steep" if crest.extrapolated else "gentle"

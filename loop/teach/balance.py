@@ -8,7 +8,7 @@ from loop.margins.suction import NPSH_RATIO, VORTEX, intake_depth
 from loop.parts import Discharge
 from loop.parts.intake import SCOOP
 from loop.seawater import ATMOSPHERE
-from loop.teach.calculation import Calculation, G
+from loop.teach.calculation import Calculation, gravity
 from loop.teach.losses import part_velocity, velocity_step
 from loop.teach.pumping import at_rated_speed, port_velocity, read_curve
 from loop.teach.step import Inputs, StepTable, Value
@@ -25,7 +25,7 @@ def scoop_step(calc: Calculation) -> dict[str, Value]:
     if head == 0:
         return {}
     calc.begin("scoop")
-    inputs: Inputs = {"c": SCOOP[facing], "V_b": calc.job.boat.speed, "g": G}
+    inputs: Inputs = {"c": SCOOP[facing], "V_b": calc.job.boat.speed, "g": gravity()}
     claim = "gains" if head > 0 else "loses"
     return {"H_scoop": calc.step("scoop", inputs, head, claim=claim, facts={"facing": facing})}
 
@@ -107,7 +107,7 @@ def _gauge(calc: Calculation, end: str, head: Value, height: float, speed: Value
     below = "vacuum" if pressure < 0 else "pressure"
     calc.step(
         "gauge",
-        {"ρ": calc.water["ρ"], "g": G, "H": head, "z": height, "V": speed},
+        {"ρ": calc.water["ρ"], "g": gravity(), "H": head, "z": height, "V": speed},
         pressure,
         symbol=f"p_{end.removesuffix('let')}",
         claim=below if end == "inlet" else end,
@@ -118,7 +118,7 @@ def _gauge(calc: Calculation, end: str, head: Value, height: float, speed: Value
 def _npsh(calc: Calculation, inlet: Value) -> None:
     """Suction head at the pump's inlet, and what its datasheet asks for there."""
     available, required = calc.result.pump.npsh_available, calc.result.pump.npsh_required
-    water = {"p_v": calc.water["p_v"], "ρ": calc.water["ρ"], "g": G}
+    water = {"p_v": calc.water["p_v"], "ρ": calc.water["ρ"], "g": gravity()}
     height = calc.network.heights[calc.network.pump_index]
     calc.step("npsh", {"p_a": ATMOSPHERE, **water, "H_in": inlet, "z_p": height}, available)
     curve = calc.network.pump.curve
@@ -161,7 +161,7 @@ def depth_steps(calc: Calculation) -> None:
     speed = velocity_step(calc, flow, intake.inner_bore)
     calc.step(
         "depth needed",
-        {"D": intake.inner_bore, "V": speed, "g": G},
+        {"D": intake.inner_bore, "V": speed, "g": gravity()},
         depth.needed,
         claim="deep" if depth.short_by <= _ROUNDING else "shallow",
         facts={"vortex": VORTEX},

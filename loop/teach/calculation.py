@@ -10,7 +10,7 @@ from loop.job import Job
 from loop.parts.friction import GRAVITY
 from loop.teach.arithmetic import evaluate, short_text
 from loop.teach.step import DIGITS, STEP, Line, Step, StepTable, Sum, Topic, Value, work_out
-from loop.teach.words.fill import Fact, fill
+from loop.teach.words.fill import Fact, Facts, fill
 from loop.teach.words.steps import SECTIONS, STEPS, Row
 from loop.units import System, convert, label
 
@@ -33,8 +33,12 @@ _SI_UNITS = {
 }
 # Figures of the job are shown to this many digits: more than any of them is known to.
 _GIVEN_DIGITS = 6
-G = Value(GRAVITY, "m/s²", "standard gravity, ISO 80000-3")
 NOTHING = Value(0.0, "m", "nothing lost here")
+
+
+def gravity() -> Value:
+    """Standard gravity."""
+    return Value(GRAVITY, "m/s²", "standard gravity, ISO 80000-3")
 
 
 @dataclass
@@ -113,7 +117,7 @@ class Calculation:
         symbol: str = "",
         formula: str | None = None,
         claim: str = "",
-        facts: Mapping[str, Fact] | None = None,
+        facts: Facts | None = None,
         table: StepTable = (),
         again: bool = False,
     ) -> Value:
@@ -148,7 +152,7 @@ class Calculation:
         """Writes a step that has no sum."""
         self._write(row, (), "", {}, ())
 
-    def _value(self, words: Row, name: str, value: float, facts: Mapping[str, Fact]) -> Value:
+    def _value(self, words: Row, name: str, value: float, facts: Facts) -> Value:
         """A figure that no step gives, with its unit and where it stands."""
         unit, origin = words.of(name)
         return Value(value, _SI_UNITS.get(unit, unit), fill(origin, facts, self.system))
@@ -186,7 +190,7 @@ class Calculation:
         row: str,
         lines: tuple[Line, ...],
         claim: str,
-        facts: Mapping[str, Fact],
+        facts: Facts,
         table: StepTable,
     ) -> None:
         words = STEPS[row]

@@ -179,7 +179,9 @@ def made_case(
         raise JobError([f"drill: {fault!r} at {where!r}: on this loop it can be: {known}"])
     readings = _read(job, seed, level, fault, severity, where)
     well = _read(job, seed, level, "healthy", (0.0,), None)
-    return Case(job, seed, level, fault, where, severity, readings, well, candidates(job, level))
+    usual = candidates(job, level)
+    asked = (name for name in fault.split(" + ") if name not in usual)  # a teacher's own choice
+    return Case(job, seed, level, fault, where, severity, readings, well, (*usual, *asked))
 
 
 def _read(

@@ -38,6 +38,9 @@ from loop.teach.losses import (
 )
 from loop.teach.step import Inputs, Value
 
+# Where a kind of part has no steps of its own.
+_OWN = "this kind of part's own relation"
+
 
 def fitting_steps(calc: Calculation, index: int, part: Part) -> Value:
     """A part's loss: by its rating where a datasheet has one, else by its K."""
@@ -65,7 +68,8 @@ def _coefficient(calc: Calculation, index: int, part: Part) -> Value | float:
             return _flow_coefficient(calc, part)
         case Tee() | Bleed() | CheckValve() | Elbow() | VentedLoop():
             return _crane(calc, index, part)
-    raise TypeError(f"no explanation for a part of kind {part.kind!r}")
+    flow = calc.result.point.stations[index].flow
+    return Value(float(part.loss_coefficient(abs(flow), calc.network.water)), "", _OWN)
 
 
 def _condenser(calc: Calculation, index: int, part: Condenser) -> Value:

@@ -5,13 +5,12 @@ import fluids
 from loop.parts import Part, Strainer
 from loop.parts.friction import LAMINAR, TURBULENT, friction_factor, reynolds
 from loop.parts.scale import BORE_EXPONENT
-from loop.teach.calculation import Calculation, G
+from loop.teach.calculation import Calculation, gravity
 from loop.teach.step import Inputs, Value
-from loop.teach.words.fill import Fact
+from loop.teach.words.fill import Fact, Facts
 from loop.teach.words.steps import STEPS
 from loop.units import Rating
 
-_EDGES = {"laminar": LAMINAR, "turbulent": TURBULENT}
 _SMOOTH = "ε / (3.7 * D) + "
 QUADRATIC, TURBULENT_TUBE = (
     "quadratic, as any strainer or fitting",
@@ -40,8 +39,9 @@ def friction_steps(
     if claim == "turbulent":
         return _colebrook(calc, re, bore, rough)
     high = _colebrook(calc, TURBULENT, bore, rough)
-    share = calc.step("factor share", {"Re": re}, facts=_EDGES)
-    return calc.step("factor between", {"s": share, "f_t": high}, factor, facts=_EDGES)
+    edges: Facts = {"laminar": LAMINAR, "turbulent": TURBULENT}
+    share = calc.step("factor share", {"Re": re}, facts=edges)
+    return calc.step("factor between", {"s": share, "f_t": high}, factor, facts=edges)
 
 
 def _colebrook(
@@ -79,7 +79,7 @@ def coefficient_head(
     calc: Calculation, index: int, coefficient: Value | float, speed: Value
 ) -> Value:
     """h = K V²/2g, times the loop's fitted factor where it has one."""
-    inputs = {"K": coefficient, "V": speed, "g": G}
+    inputs = {"K": coefficient, "V": speed, "g": gravity()}
     return _head(calc, index, "head", calc.network.parts[index].kind, inputs, {})
 
 
@@ -88,7 +88,7 @@ def rated_head(
 ) -> Value:
     """Head at the rated flow, from the datasheet's pressure drop; then at this flow."""
     part = calc.network.parts[index]
-    rated = calc.step("rated", {"Δp_r": rating.drop, "ρ": calc.water["ρ"], "g": G})
+    rated = calc.step("rated", {"Δp_r": rating.drop, "ρ": calc.water["ρ"], "g": gravity()})
     inputs = {"h_r": rated, "Q": calc.flow(index), "n": exponent, "Q_r": rating.flow}
     losses = [abs(station.head_loss) for station in calc.result.point.stations]
     most = part.kind == "condenser" and losses[index] >= max(losses)
@@ -107,7 +107,10 @@ def _head(
     """The part's head at this flow, with the factors that multiply its plain loss."""
     part, fitted = calc.network.parts[index], calc.job.fitted.loss
     exact = fitted * part.head_loss(calc.flow(index).value, calc.network.water)
-    formula, factors = _multiplied(part, STEPS[row].parsed[2])
+    words = STEPS[row]
+    formula, factors = _multiplied(part, words.parsed[2])
+    if claim not in words.says:
+        claim = "other"  # a kind of part that no sentence was written for
     if fitted != 1:
         formula = f"F * {formula}"
         factors |= {"F": Value(fitted, "", "fitted to this boat's own readings")}

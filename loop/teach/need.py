@@ -5,8 +5,6 @@ from loop.job.model import TON
 from loop.teach.calculation import Calculation
 from loop.teach.step import Inputs, Value
 
-_TON = {"ton": f"{TON:.7g}"}
-
 
 def water_steps(calc: Calculation) -> None:
     """The properties of the water, left in ``calc.water`` by their symbols."""
@@ -33,7 +31,7 @@ def _one(calc: Calculation, number: int) -> tuple[Value, Value]:
     if unit.flow_needed is not None:
         needed = calc.step("stated need", {}, unit.needed_flow, again=True)
     else:
-        tons = calc.step("tons", {"q_cool": unit.cooling}, facts=_TON)
+        tons = calc.step("tons", {"q_cool": unit.cooling}, facts={"ton": f"{TON:.7g}"})
         per_ton: Inputs = {"N_ton": tons, "Q_ton": unit.flow_per_ton}
         needed = calc.step("need", per_ton, unit.needed_flow, again=True)
     rejected: Inputs = {"q_cool": unit.cooling, "r": unit.heat_rejection}

@@ -10,7 +10,7 @@ from loop.hydraulics.headers import JOINED, Tee
 from loop.hydraulics.running_lines import TRICKLE
 from loop.parts.friction import velocity_head
 from loop.teach.arithmetic import number_text
-from loop.teach.calculation import NOTHING, Calculation, G
+from loop.teach.calculation import NOTHING, Calculation, gravity
 from loop.teach.losses import velocity_step
 from loop.teach.step import DIGITS, Inputs, Value
 from loop.teach.words.fill import Fact
@@ -87,7 +87,7 @@ def _one_tee(calc: Calculation, tee: Tee, beyond: list[Value], where: str) -> tu
             claim="gains" if number_text(coefficient, DIGITS).startswith("-") else "loses",
             facts={**facts, **ends},
         )
-        symbols = {f"K_{letter}": found, "V_c": speed, "g": G}
+        symbols = {f"K_{letter}": found, "V_c": speed, "g": gravity()}
         head = coefficient * velocity_head(combined.value, tee.header)
         heads.append(calc.step(f"tee h_{letter}", symbols, head))
     return heads[0], heads[1]

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from loop.job import read_job
+from loop.job import JobError, read_job
 from loop.job.partial_checks import PART_CLASSES
-from loop.page.answer import answer, changed, read_edits
+from loop.page.answer import acted, answer, changed, read_edits
 from loop.page.folder import Folder
 from loop.page.forms import field_form, part_forms
 from tests.command_line import loop
@@ -81,3 +81,15 @@ def test_every_field_of_every_kind_has_a_form(kind: str) -> None:
             continue
         assert forms[name] == field_form(name, info)
         assert forms[name]["entry"] in ("text", "choice", "number", "list")
+
+
+def test_a_fix_is_applied_where_it_is_still_offered() -> None:
+    text = FOLDER.read("petrel.toml").text
+    shown = answer(FOLDER, text)
+    words = shown["fixes"][0][0]
+    before, after = shown["check"], answer(FOLDER, acted(FOLDER, text, 0, 0, words))["check"]
+    code = before["findings"][0]["code"]
+    assert code not in [finding["code"] for finding in after["findings"]]
+    for finding, action, said in ((0, 0, "another"), (1, 0, words), (0, 9, words), (-1, 0, words)):
+        with pytest.raises(JobError, match="no longer offered"):
+            acted(FOLDER, text, finding, action, said)

@@ -132,7 +132,7 @@ GETS = ("/", "/show", "/pump", "/lessons", "/drill", "/nowhere", "/lesson/1", "/
 FILES = ("/bench/", "/show/", "/api/file/", "/static/")
 BODIES: dict[str, dict[str, Any]] = {
     "answer": {"text": KITTIWAKE, "edits": [], "what_if": []},
-    "act": {"text": KITTIWAKE, "finding": 0, "action": 0},
+    "act": {"text": KITTIWAKE, "finding": 0, "action": 0, "words": "x"},
     "save": {"name": "kittiwake.toml", "text": KITTIWAKE, "mark": "x"},
     "new": {"name": "a", "units": "us"},
     "task": {"task": "x"},

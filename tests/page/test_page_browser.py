@@ -12,6 +12,8 @@ import pytest
 
 from loop.check import check
 from loop.job import read_job
+from loop.units import convert
+from loop.words import say
 from tests.page.conftest import Started, examples_in, start_page
 
 # What axe finds: the rule, and the elements.
@@ -148,6 +150,41 @@ def test_sliders_try_and_do_not_change_the_file(tab: Any, started: Started) -> N
     assert soon(lambda: verdict(tab) != "BAD")
 
 
+def test_what_is_dragged_on_the_wall_is_not_for_the_file(tab: Any, started: Started) -> None:
+    tab.goto(f"{started.address}show/petrel.toml")
+    tab.locator("#verdict .word").wait_for()
+    handle = tab.locator("#picture .handle").nth(1)
+    before = handle.get_attribute("aria-valuetext")
+    handle.focus()
+    tab.keyboard.press("PageDown")
+    back = tab.get_by_role("button", name="Back to the file")
+    back.wait_for()
+    assert handle.get_attribute("aria-valuetext") != before
+    assert tab.evaluate("localStorage.length") == 0
+    back.click()
+    assert soon(lambda: handle.get_attribute("aria-valuetext") == before)
+
+
+@pytest.mark.extended
+def test_what_is_shown_is_what_the_command_says(tab: Any, started: Started) -> None:
+    for path in sorted(started.folder.glob("*.toml")):
+        if "\n[[part]]" not in path.read_text(encoding="utf-8"):
+            continue
+        result = check(read_job(path))
+        opened(tab, started, path.name)
+        assert verdict(tab) == result.verdict.upper()
+        shown = tab.locator("#flows .unit > p:first-child").all_inner_texts()
+        system = result.job.units
+        for unit, words in zip(result.condensers, shown, strict=True):
+            assert words.startswith(unit.name)
+            numbers = [float(n) for n in re.findall(r"[\d.]+(?= (?:gal/h|L/min))", words)]
+            told = (unit.flow, unit.needed_flow, unit.flow_low, unit.flow_high)
+            assert numbers == pytest.approx([convert(q, "flow", system) for q in told], abs=0.51)
+        titles = tab.locator("#findings article h3").all_text_contents()
+        said = [f"{f.level} {say(f, result.job).title}" for f in result.findings]
+        assert sorted(titles) == sorted(said)
+
+
 def test_the_program_is_lost_in_the_middle_and_nothing_is_lost(
     chromium: Any, tmp_path: Path
 ) -> None:
@@ -196,6 +233,40 @@ def test_a_file_changed_on_disk_is_shown_again(tab: Any, started: Started, own_j
     path.write_text(text.replace("Kittiwake, saloon unit", "Kittiwake, refitted"), "utf-8")
     tab.evaluate("window.dispatchEvent(new Event('focus'))")
     assert soon(lambda: tab.locator("#title").inner_text() == "Kittiwake, refitted", 20)
+
+
+def test_changes_made_faster_than_they_are_answered_are_all_kept(
+    tab: Any, started: Started, own_job: str
+) -> None:
+    opened(tab, started, own_job)
+    for row in ("suction hose", "pressure hose", "discharge hose"):
+        tab.locator("#rows summary", has_text=row).click()
+    tab.evaluate(
+        """() => document.querySelectorAll("#rows [data-key$='].length']").forEach((field, i) => {
+            field.value = `${7 + 10 * i} ft`;
+            field.dispatchEvent(new Event("change"));
+        })"""
+    )
+    tab.get_by_role("button", name="Save").click(timeout=20_000)
+    tab.get_by_text("Saved.").wait_for()
+    text = (started.folder / own_job).read_text(encoding="utf-8")
+    assert all(f'"{length} ft"' in text for length in (7, 17, 27))
+
+
+def test_kept_changes_are_not_saved_over_a_file_that_changed_meanwhile(
+    tab: Any, started: Started, own_job: str
+) -> None:
+    path = started.folder / own_job
+    opened(tab, started, own_job)
+    set_field(tab, "suction hose", "length", "7 ft")
+    assert soon(lambda: bool(tab.get_by_role("button", name="Undo").is_enabled()))
+    theirs = path.read_text(encoding="utf-8").replace("Kittiwake", "Changed outside")
+    path.write_text(theirs, encoding="utf-8")
+    tab.reload()
+    tab.get_by_text("Changes that were not saved are back").wait_for()
+    tab.get_by_role("button", name="Save").click()
+    tab.get_by_text("changed outside this page").wait_for()
+    assert path.read_text(encoding="utf-8") == theirs
 
 
 def test_branches_are_changed_by_mouse_and_by_keys(tab: Any, started: Started) -> None:
@@ -324,6 +395,10 @@ def test_nothing_overflows_and_axe_finds_nothing(
             tab.get_by_role("button", name="Take the call").click()
             tab.locator(".tiles").wait_for()
         assert tab.evaluate("document.documentElement.scrollWidth") <= width, path
+        tab.emulate_media(media="print")
+        assert not tab.locator("nav").first.is_visible()
+        assert tab.locator("h1").is_visible()
+        tab.emulate_media(media="screen")
         script = os.environ.get("LOOP_AXE")
         if script:
             tab.add_script_tag(path=script)

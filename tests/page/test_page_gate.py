@@ -8,6 +8,7 @@ from typing import Any
 import httpx
 import pytest
 
+from loop.job import parse_toml
 from loop.page.guard import LARGEST_BODY
 from tests.page.asking import HOST, Reader
 
@@ -198,3 +199,21 @@ def test_a_file_changed_outside_is_not_overwritten(reader: Reader) -> None:
     again = reader.ask("GET", "/api/file/kittiwake.toml").json()
     assert reader.post("/api/save", body | {"mark": again["mark"]}).status_code == 200
     assert path.read_text(encoding="utf-8") == KITTIWAKE
+
+
+@pytest.mark.parametrize(
+    ("title", "name"),
+    [("Wren", "Wren.toml"), ("Aft / port", "Aft - port.toml"), ("../../x", "x.toml")],
+)
+def test_a_new_file_is_named_after_its_title(reader: Reader, title: str, name: str) -> None:
+    made = reader.post("/api/new", {"name": title, "units": "si"}).json()
+    assert made["name"] == name
+    text = (reader.site.folder.root / name).read_text(encoding="utf-8")
+    assert parse_toml(text).title == title
+    assert reader.post("/api/new", {"name": title}).status_code == 409
+
+
+@pytest.mark.parametrize("title", ["", "  ", "/", "con", "nul.", "\u0000"])
+def test_a_title_that_makes_no_name_is_told(reader: Reader, title: str) -> None:
+    assert reader.post("/api/new", {"name": title}).status_code == 422
+    assert sorted(path.name for path in reader.site.folder.root.iterdir()) == ["kittiwake.toml"]

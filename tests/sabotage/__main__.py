@@ -26,6 +26,8 @@ def wrongly_judged(pairs: int) -> int:
         if verdict == "good" or not codes & WAYS[place].codes:
             missed += 1
             print(f"{WAYS[place]}, seed {seed}: {verdict}, {sorted(codes)}", flush=True)
+        if number % 1000 == 999:
+            print(f"{number + 1} pairs so far", flush=True)
     print(f"{pairs} pairs, {missed} wrongly judged", flush=True)
     return missed
 

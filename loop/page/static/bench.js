@@ -4,40 +4,28 @@ import { showCurves, showFindings, showFlows, showFound, showVerdict } from "/st
 import { draw } from "/static/picture.js";
 import { fillRows, fillTables, keepingFocus, namePumps, openOnly } from "/static/rows.js";
 import { saveSheet, size } from "/static/sizing.js";
+import { trials } from "/static/trials.js";
+import { inTurn } from "/static/turns.js";
 
 const name = settings.name, wall = settings.wall, kept = `loop:${name}`;
 const state = { text: "", mark: null, saved: "", view: null, way: 0, undo: [], redo: [], whatIf: {}, found: null, range: null };
-let busy = false, waiting = null, looked = 0;
+let looked = 0;
 
-const whatIf = () => Object.values(state.whatIf).flat();
+const whatIf = () => Object.values(state.whatIf);
 
-/** One request at a time; of those that wait only the last is sent, so that a drag never lags. */
-async function query(change, text = state.text) {
-  if (busy) {
-    waiting?.stop();
-    return new Promise((resolve, reject) => {
-      waiting = { go: () => query(change, text).then(resolve, reject), stop: () => resolve(null) };
-    });
-  }
-  busy = true;
-  try {
-    return await ask("/api/answer", { text, what_if: whatIf(), ...(Array.isArray(change) ? { edits: change } : { wish: change }) });
-  } finally {
-    busy = false;
-    const next = waiting;
-    waiting = null;
-    next?.go();
-  }
-}
+/** What the program says of a text after a change: edits, or a row's wish. */
+const query = (change = [], text = state.text) => ask("/api/answer", { text, what_if: whatIf(), ...(Array.isArray(change) ? { edits: change } : { wish: change }) });
 
-/** Makes a change that stays, edits or a row's wish; gives what is wrong where it is refused. */
+/** Makes a change that stays; gives what is wrong where it is refused. */
 async function edit(change, atField = false) {
-  // Sliders name places, which a row that moves makes others.
-  if (!Array.isArray(change)) state.whatIf = {};
   try {
-    const view = await query(change);
-    if (view?.at) openOnly(view.at, change.address);
-    if (view) commit(view);
+    await inTurn(async () => {
+      // Sliders name places, which a row that moves makes others.
+      if (!Array.isArray(change)) state.whatIf = {};
+      const view = await query(change);
+      if (view.at) openOnly(view.at, change.address);
+      commit(view);
+    });
     return null;
   } catch (error) {
     if (!atField || error.status === 0) tell(error.problems);
@@ -58,6 +46,8 @@ function commit(view, undoable = true) {
 }
 
 function keep() {
+  // What a class drags on the wall is not for the file.
+  if (wall) return;
   try {
     if (state.text === state.saved) localStorage.removeItem(kept);
     else localStorage.setItem(kept, JSON.stringify({ text: state.text, mark: state.mark }));
@@ -76,7 +66,7 @@ function render(view) {
   showFlows(by("flows"), check, picture.scales);
   showFindings(by("findings"), view, wall || view.what_if ? null : act);
   showCurves(by("curves"), picture);
-  renderTrials(job);
+  renderTrials();
   showFound(by("found"), state.found, { ...view, title: "As it is now" }, state.way, putAway);
   if (wall) return;
   keepingFocus(by("rows"), () => fillRows(by("rows"), job, edit));
@@ -106,20 +96,18 @@ async function drag(point, height, done) {
   if (!done) state.range ??= [Math.min(...way.points.map((p) => p.height)) - 0.4, Math.max(...way.points.map((p) => p.height)) + 0.4];
   const edits = point.moves.map((address) => ({ do: "put", address, value: height }));
   try {
-    const view = await query(edits);
+    const view = await inTurn(() => query(edits), !done);
     if (done) state.range = null;
     if (!view) return;
     if (done) commit(view);
-    else {
-      const text = state.text;
-      render(view);
-      state.text = text;
-    }
-    if (!done) tell("");
+    else render(view);
+    tell("");
   } catch (error) {
-    if (done) state.range = null;
     tell(error.problems);
-    if (done) refresh();
+    if (done) {
+      state.range = null;
+      refresh();
+    }
   }
 }
 
@@ -143,42 +131,22 @@ function putAway() {
   render(state.view);
 }
 
-async function act(finding, action) {
+async function act(finding, action, words) {
   try {
-    commit(await ask("/api/act", { text: state.text, finding, action }));
+    await inTurn(async () => commit(await ask("/api/act", { text: state.text, finding, action, words })));
   } catch (error) {
     tell(error.problems);
   }
 }
 
-function renderTrials(job) {
-  const rows = [];
-  for (const part of job.rows.filter((p) => p.kind === "strainer")) {
-    rows.push(slider(`${part.label}: blocked`, part.address, "blocked", 0, 95, 1, parseFloat(part.given.blocked ?? "0"), (v) => `${v} %`));
-  }
-  const pump = job.rows.find((p) => p.kind === "pump"), volts = state.view.volts;
-  const words = state.view.direct ? "battery: volts at the pump" : "volts at the pump";
-  rows.push(slider(words, pump.address, "supply", +(volts * 0.7).toFixed(1), +(volts * 1.2).toFixed(1), volts > 60 ? 1 : 0.1, volts, (v) => `${v} V`));
-  by("untry").hidden = whatIf().length === 0;
-  if (!by("trials").contains(document.activeElement)) by("trials").replaceChildren(...rows);
-}
-
-function slider(words, address, key, min, max, step, value, text) {
-  const full = `${address}.${key}`;
-  const tried = state.whatIf[full]?.[0] ? parseFloat(state.whatIf[full][0].value) : value;
-  const output = el("output", {}, text(tried));
-  const input = el("input", { type: "range", min, max, step, value: tried, "aria-label": words });
-  input.addEventListener("input", () => {
-    output.textContent = text(input.value);
-    state.whatIf[full] = [{ do: "put", address: full, value: text(input.value) }];
-    refresh();
-  });
-  return el("label", { class: "slider" }, el("span", {}, words), input, output);
+function renderTrials() {
+  by("untry").hidden = whatIf().length === 0 && !(wall && state.text !== state.saved);
+  if (!by("trials").contains(document.activeElement)) by("trials").replaceChildren(...trials(state.view, state.whatIf, refresh));
 }
 
 async function refresh() {
   try {
-    const view = await query([]);
+    const view = await inTurn(() => query(), true);
     if (view) render(view);
   } catch (error) {
     tell(error.problems);
@@ -187,12 +155,14 @@ async function refresh() {
 
 async function save(force = false) {
   try {
-    const mark = force ? (await ask(`/api/file/${encodeURIComponent(name)}`, null, "GET")).mark : state.mark;
-    const done = await ask("/api/save", { name, text: state.text, mark });
-    state.mark = done.mark;
-    state.saved = state.text;
+    await inTurn(async () => {
+      const { text } = state;
+      const mark = force ? (await ask(`/api/file/${encodeURIComponent(name)}`, null, "GET")).mark : state.mark;
+      state.mark = (await ask("/api/save", { name, text, mark })).mark;
+      state.saved = text;
+    });
     keep();
-    by("save").disabled = true;
+    by("save").disabled = state.text === state.saved;
     tell("Saved.", "done");
   } catch (error) {
     if (error.status === 409) changedOutside();
@@ -211,7 +181,7 @@ async function look() {
   try {
     const file = await ask(`/api/file/${encodeURIComponent(name)}`, null, "GET");
     if (file.mark === state.mark) return;
-    if (state.text === state.saved) await load(false);
+    if (wall || state.text === state.saved) await load(false);
     else changedOutside();
   } catch (error) {
     if (error.status === 0) tell(error.problems);
@@ -221,12 +191,12 @@ async function look() {
 async function load(offer = true) {
   try {
     const file = await ask(`/api/file/${encodeURIComponent(name)}`, null, "GET");
-    state.mark = file.mark;
     state.saved = file.text;
     const before = offer ? remembered() : null;
+    // Changes that were made to another text of the file are not saved over this one in silence.
+    state.mark = before?.mark ?? file.mark;
     state.text = file.text;
-    const view = await query([], before?.text ?? file.text);
-    if (!view) return;
+    const view = await inTurn(() => query([], before?.text ?? file.text));
     if (before) state.undo.push(file.text);
     commit(view, false);
     if (before) tell(["Changes that were not saved are back. ", el("button", { onclick: () => { localStorage.removeItem(kept); load(false); } }, "Leave them")], "done");
@@ -237,6 +207,7 @@ async function load(offer = true) {
 }
 
 function remembered() {
+  if (wall) return null;
   try {
     const found = JSON.parse(localStorage.getItem(kept) ?? "null");
     return found && typeof found.text === "string" && found.text !== state.saved ? found : null;
@@ -246,13 +217,15 @@ function remembered() {
 }
 
 async function step(from, to) {
-  if (from.length === 0) return;
-  const text = from.pop();
   try {
-    const view = await query([], text);
-    if (!view) return;
-    to.push(state.text);
-    commit(view, false);
+    await inTurn(async () => {
+      if (from.length === 0) return;
+      state.whatIf = {};
+      const view = await query([], from.at(-1));
+      from.pop();
+      to.push(state.text);
+      commit(view, false);
+    });
   } catch (error) {
     tell(error.problems);
   }
@@ -285,6 +258,7 @@ if (!wall) {
 }
 by("untry").addEventListener("click", () => {
   state.whatIf = {};
+  if (wall) state.text = state.saved;
   by("trials").replaceChildren();
   refresh();
 });

@@ -38,13 +38,13 @@ export function showFlows(holder, check, scales) {
   holder.replaceChildren(el("h2", {}, "Water for each unit"), ...rows);
 }
 
-/** Findings with their fixes; `act(finding, action)` applies one, null where nothing is changed. */
+/** Findings with their fixes; `act(finding, action, words)` applies one, null where nothing is changed. */
 export function showFindings(holder, view, act) {
   const card = (finding, i) => el("article", { class: finding.level },
     el("h3", {}, el("span", { class: "level" }, finding.level), ` ${finding.title}`),
     el("p", {}, sentence(finding.message)),
     finding.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), sentence(finding.fix)) : null,
-    act ? view.fixes[i].map((words, j) => el("button", { class: "act", onclick: () => act(i, j) }, `Try it: ${words}`)) : null,
+    act ? view.fixes[i].map((words, j) => el("button", { class: "act", onclick: () => act(i, j, words) }, `Try it: ${words}`)) : null,
     el("p", { class: "source" }, finding.source));
   const shown_ = [], more = new Map();
   // Of notes that say the same of several parts the first stands open.

@@ -53,7 +53,7 @@ function item(row, index, change) {
 
 /** The end of a branch that comes back: a place to drop a part. */
 function end(row, change) {
-  const made = el("li", { class: "end", "data-depth": row.depth }, `end of ${row.label}`);
+  const made = el("li", { class: "end", "data-depth": row.depth }, `end of branch: ${row.label}`);
   dropped(made, row, change);
   return made;
 }
@@ -76,7 +76,7 @@ function adder(job, change) {
   const before = job.rows.filter((row, i) => i > 0 && row.kind !== "branch");
   const kind = el("select", { "aria-label": "Kind of part to add", "data-key": "add kind" }, settings.addable.map((name) => el("option", {}, name)));
   const where = el("select", { "aria-label": "Where to add it", "data-key": "add where" }, before.map((row) =>
-    el("option", { value: row.address }, row.kind === "end" ? `at the end of ${row.label}` : `before ${row.label}`)));
+    el("option", { value: row.address }, row.kind === "end" ? `at the end of branch: ${row.label}` : `before ${row.label}`)));
   where.value = before[before.length - 1].address;
   return el("form", {
     onsubmit: (event) => {

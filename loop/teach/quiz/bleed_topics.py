@@ -10,8 +10,9 @@ from loop.job import TRADE_BORES
 from loop.parts.friction import GRAVITY
 from loop.teach.quiz.air_topics import behind, falling_loop
 from loop.teach.quiz.sketch import PUMPS, Sketch, feet, hose, inches, series, told
-from loop.teach.quiz.topic import Asked, Draw, Facts, Picked, Shape, Topic, station, topics
+from loop.teach.quiz.topic import Asked, Draw, Picked, Shape, Topic, station, topics
 from loop.teach.words.beliefs import AT_A_BLEED
+from loop.teach.words.fill import Facts
 from loop.units import System, show
 
 _NAMES = "ABCDE"

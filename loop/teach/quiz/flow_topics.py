@@ -11,7 +11,6 @@ from loop.teach.quiz.sketch import Sketch, Table, feet, hose, inches, series, to
 from loop.teach.quiz.topic import (
     Asked,
     Draw,
-    Facts,
     Picked,
     Shape,
     Topic,
@@ -20,6 +19,7 @@ from loop.teach.quiz.topic import (
     station,
     topics,
 )
+from loop.teach.words.fill import Facts
 from loop.units import System, show
 
 

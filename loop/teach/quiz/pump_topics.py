@@ -8,7 +8,8 @@ from loop.pumps import load_pump
 from loop.seawater import ATMOSPHERE
 from loop.teach.quiz.question import shown
 from loop.teach.quiz.sketch import DC_PUMPS, PUMPS, series
-from loop.teach.quiz.topic import Asked, Draw, Facts, Shape, Topic, changed, topics
+from loop.teach.quiz.topic import Asked, Draw, Shape, Topic, changed, topics
+from loop.teach.words.fill import Facts
 
 
 def _suction(draw: Draw, vacuum: bool) -> Asked | None:

@@ -1,6 +1,6 @@
 """How a topic makes its questions: a draw, the program's answer, the belief's, and the rest."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -11,10 +11,8 @@ from loop.records import dataclass
 from loop.teach.quiz.question import BUCKET, Choice, Question, numbers, place, shown
 from loop.teach.quiz.sketch import Sketch, told
 from loop.teach.words.beliefs import ASKED, BELIEFS, NEITHER
-from loop.teach.words.fill import Fact, capital, fill
+from loop.teach.words.fill import Facts, capital, fill
 from loop.units import System
-
-Facts = Mapping[str, Fact]
 
 # Loops drawn at most until one gives a question.
 _DRAWS = 4000

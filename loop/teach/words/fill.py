@@ -6,6 +6,7 @@ from loop.records import dataclass
 from loop.units import System, show
 
 Fact = str | float
+Facts = Mapping[str, Fact]
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,7 @@ class _Number:
         return show(self.value, quantity, self.system, int(digits) if digits else None)
 
 
-def fill(template: str, facts: Mapping[str, Fact], system: System) -> str:
+def fill(template: str, facts: Facts, system: System) -> str:
     """A sentence with its facts; text stands as it is.
 
     >>> fill("{name} gets {flow:flow}, or {head:head.2}", {"name": "A", "flow": 2e-4, "head": 1.0}, "si")

@@ -1,0 +1,205 @@
+"""Loops with faults and doubts, solved: many changes and draws at once, and what readings share."""
+
+from dataclasses import replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array, place
+from loop.diagnose.fault_effects import Change
+from loop.diagnose.instruments import Bench, Column
+from loop.diagnose.uncertainty import INDEX
+from loop.hydraulics import Cases, Network, installed_pump, solve_flows
+from loop.hydraulics.flows import Flows
+from loop.margins.heat import inlet_rises
+from loop.parts.friction import GRAVITY, velocity_head
+from loop.records import dataclass
+
+# Heads [m] that are balanced: a thousandth of what any gauge shows.
+_HEADS_WITHIN = 1e-6
+_LAST_SHARE = 1 - 1e-12
+
+
+@dataclass(frozen=True)
+class State:
+    """n loops to be read: what the solver needs, and what heat and meters need; arrays over n.
+
+    legs : (n, sections of falling legs), those that faults fill with air. fouling, condensing,
+    rejected : (n, units); the others (n,), in the terms of `Change` and
+    `doubt.NAMES`.
+    """
+
+    cases: Cases
+    legs: NDArray[np.bool_]
+    ua: Array
+    heat: Array
+    sea: Array
+    warmer: Array
+    supply: Array
+    frequency: Array
+    power: Array
+    fouling: Array
+    condensing: Array
+    rejected: Array
+    current: Array
+
+
+def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
+    """Every change under every draw of the doubts: n = changes × draws, draws running fastest."""
+    network, draws = bench.network, len(doubts)
+
+    def of_changes(values: list[float]) -> Array:
+        return np.repeat(np.array(values, dtype=float), draws)
+
+    def of_doubts(name: str) -> Array:
+        return np.tile(doubts[:, INDEX[name]], len(changes))
+
+    log_loss = np.zeros((len(changes), len(network.parts)))
+    fouling = np.zeros((len(changes), len(bench.units)))
+    condensing, rejected = np.zeros_like(fouling), np.ones_like(fouling)
+    for row, change in enumerate(changes):
+        for part, factor in change.loss.items():
+            log_loss[row, part] = np.log(factor)
+        for unit, value in change.fouling.items():
+            fouling[row, unit] = value
+        for unit, value in change.condensing.items():
+            condensing[row, unit] = value
+        for unit, value in change.rejected.items():
+            rejected[row, unit] = value
+    own = doubts[:, [INDEX["loss"]]] + doubts[:, list(bench.sections)]
+    loss = np.exp(log_loss[:, None, :] + own[None, :, :]).reshape(-1, len(network.parts))
+    drive = network.pump.curve.drive
+    speed = of_changes([c.speed for c in changes]) * np.exp(of_doubts("pump"))
+    supply = np.exp(of_doubts("supply"))
+    return State(
+        cases=Cases(
+            # An AC motor follows the frequency, which is held much closer than voltage is.
+            speed=speed * supply if drive == "dc" else speed,
+            pump_flow=of_changes([c.pump_flow for c in changes]) * np.exp(of_doubts("pump_flow")),
+            pump_head=of_changes([c.pump_head for c in changes]) * np.exp(of_doubts("pump_head")),
+            loss=loss,
+            extra_head=of_changes([c.given_back for c in changes]),
+        ),
+        legs=np.repeat(_with_air(network, changes), draws, axis=0),
+        ua=np.exp(of_doubts("ua")),
+        heat=np.exp(of_doubts("heat")),
+        sea=_sea(changes, doubts[:, INDEX["sea"]]),
+        warmer=of_changes([c.warmer for c in changes]),
+        supply=of_changes([c.supply for c in changes]) * supply,
+        frequency=of_changes([c.supply for c in changes]),
+        power=of_changes([c.drive for c in changes]) * np.exp(of_doubts("power")),
+        fouling=np.repeat(fouling, draws, axis=0),
+        condensing=np.repeat(condensing, draws, axis=0),
+        rejected=np.repeat(rejected, draws, axis=0),
+        current=of_changes([c.current for c in changes]),
+    )
+
+
+def _with_air(network: Network, changes: list[Change]) -> NDArray[np.bool_]:
+    """Which sections of falling legs each change fills with air, (changes, sections)."""
+    found = np.zeros((len(changes), len(network.sections)), dtype=bool)
+    for row, change in enumerate(changes):
+        found[row, list(change.legs)] = True
+    return found
+
+
+def _sea(changes: list[Change], doubt: Array) -> Array:
+    """Sea temperature over the job's [K]: the change's where that sets it, else as doubted."""
+    rows = [doubt if c.sea is None else np.full(len(doubt), c.sea) for c in changes]
+    return np.concatenate(rows)
+
+
+class SolvedLoops:
+    """n solved loops, and what several readings of them share; arrays over n."""
+
+    def __init__(self, bench: Bench, state: State, exact: bool) -> None:
+        self.bench, self.state, self.exact = bench, state, exact
+        flows = _flows(bench, state, exact)
+        self.line_flow, self.head = flows.line_flow, flows.pump_head
+        self.pump_flow = self.line_flow[:, bench.network.pump_line]
+        self.sea = bench.job.water.temperature + state.sea
+        # Pressure of a meter of this water [Pa/m].
+        self.weight = bench.network.water.density * GRAVITY
+
+    @cached_property
+    def watts(self) -> Array:
+        """Electrical power of the pump [W]."""
+        return _power(self.bench, self.state, self.pump_flow)
+
+    @cached_property
+    def warmed(self) -> Array:
+        """How much the units before warm each unit's water [K], (n, units)."""
+        own = inlet_rises(self.bench.network, self.line_flow, self.sea, self.state.heat)
+        return np.asarray(own + self.state.warmer[:, None])
+
+    @cached_property
+    def lost(self) -> Array:
+        """Head lost in each part before the pump [m], (n, parts before it)."""
+        return _losses_before_pump(self.bench, self.state, self.pump_flow, self.exact)
+
+    @cached_property
+    def inlet(self) -> Array:
+        """Head of the water at the pump's inlet over the sea's surface [m]."""
+        return np.asarray(self.bench.network.start_head - self.lost.sum(axis=1))
+
+    def gauge(self, head: Array, flow: Array, bore: float) -> Array:
+        """Gauge pressure [Pa] at the pump's height, where the water has this head."""
+        height = self.bench.network.heights[self.bench.network.pump_index]
+        return np.asarray(self.weight * (head - height - velocity_head(flow, bore)))
+
+    def through(self, column: Column) -> Array:
+        """Flow in the unit of a column [m³/s]."""
+        network = self.bench.network
+        return self.line_flow[:, network.line_of[self.bench.condenser_parts[column.unit]]]
+
+    def exchanger(self, column: Column) -> dict[str, Array]:
+        """What is off in the condenser of a column's unit."""
+        state = self.state
+        return {
+            "ua": state.ua,
+            "fouling": state.fouling[:, column.unit],
+            "heat": state.heat * state.rejected[:, column.unit],
+        }
+
+
+def _flows(bench: Bench, state: State, exact: bool) -> Flows:
+    """Flows as the loop starts, with the air that faults bring into legs that would be full."""
+    network = bench.network
+    flows = solve_flows(network, state.cases, exact, bench.flows, within=_HEADS_WITHIN)
+    rows = np.flatnonzero(state.legs.any(axis=1))
+    if not len(rows):
+        return flows
+    cases = replace(state.cases[rows], air=flows.air[rows] | state.legs[rows])
+    near = flows.line_flow[rows]
+    return flows.with_rows(rows, solve_flows(network, cases, exact, near, within=_HEADS_WITHIN))
+
+
+def _losses_before_pump(bench: Bench, state: State, flow: Array, exact: bool) -> Array:
+    """Head lost in each part before the pump [m], shape (n, parts before it)."""
+    network = bench.network
+    count = network.pump_index
+    assert state.cases.loss is not None
+    factor = network.job.fitted.loss * state.cases.loss[:, :count]
+    if exact:
+        own = [
+            [part.head_loss(float(q), network.water) if q > 0 else 0.0 for q in flow]
+            for part in network.parts[:count]
+        ]
+        return np.asarray(factor * np.array(own).T)
+    at = place(flow)
+    tables = network.tables[:, :count]
+    share = at.share[:, None]
+    table = tables[at.node] * (1 - share) + tables[at.node + 1] * share
+    return np.asarray(factor * table * (flow**2)[:, None])
+
+
+def _power(bench: Bench, state: State, flow: Array) -> Array:
+    """Electrical power of the pump [W]; past the curve's last point it is held there."""
+    pump = bench.network.pump
+    if pump.curve.power_curve is None:
+        return np.full(len(flow), np.nan)
+    installed = installed_pump(bench.network, state.cases)
+    # A share under the last point, so that rounding does not put a flow past it.
+    watts = installed.power_at(np.clip(flow, 0.0, _LAST_SHARE * installed.last_flow))
+    return np.asarray(watts * state.power)

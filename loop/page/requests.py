@@ -1,0 +1,60 @@
+"""What a request asks, and what it is told: tables of JSON, and mistakes with their status."""
+
+import json
+import threading
+from collections.abc import Callable
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+
+from loop.job import JobError
+from loop.page.api import Table
+from loop.page.folder import ConflictError
+from loop.units import System
+
+
+async def read_table(request: Request) -> Table | Response:
+    """A request's JSON table, or the response that says what is wrong with it."""
+    try:
+        asked = json.loads(await request.body())
+    except (ValueError, RecursionError):
+        return JSONResponse({"problems": ["the request is not JSON"]}, 400)
+    if not isinstance(asked, dict):
+        return JSONResponse({"problems": ["the request must be a table"]}, 400)
+    return asked
+
+
+async def told(work: Callable[[], Table]) -> Table | Response:
+    """What `work` gives, off the event loop; or its mistakes, with the status that fits."""
+    try:
+        return await run_in_threadpool(work)
+    except ConflictError:
+        words = "the file has been changed outside this page since it was read"
+        return JSONResponse({"problems": [words]}, 409)
+    except JobError as error:
+        return JSONResponse({"problems": error.problems}, 422)
+
+
+async def watch_leaving(request: Request, left: threading.Event) -> None:
+    """Sets `left` once the reader has gone."""
+    while (await request.receive())["type"] != "http.disconnect":
+        pass
+    left.set()
+
+
+def units_of(request: Request) -> System:
+    """The units that an address asks for."""
+    return "si" if request.query_params.get("units") == "si" else "us"
+
+
+def finite(value: Any) -> Any:
+    """Numbers that JSON has not, as null."""
+    if isinstance(value, dict):
+        return {key: finite(inner) for key, inner in value.items()}
+    if isinstance(value, list | tuple):
+        return [finite(inner) for inner in value]
+    if isinstance(value, float) and not abs(value) < float("inf"):
+        return None
+    return value

@@ -1,0 +1,57 @@
+"""How far a loop goes before it fails: each limit against a check just inside and just outside."""
+
+import pytest
+
+from loop.check import check
+from loop.job import Job, read_job
+from loop.size.limits import axes, reach
+from loop.size.rules import Rules, grave
+from loop.size.words import reach_words
+from loop.size.worst_case import in_service
+from loop.units import parse
+from tests.command_line import EXAMPLES
+from tests.loops import job_of
+
+# A hundred and twenty-eighth of the range is left open.
+_OPEN = 1.01 / 128
+
+
+def codes(job: Job) -> set[str]:
+    """What a check finds wrong at the worst service."""
+    return {finding.code for finding in grave(check(in_service(job), fixes=False))}
+
+
+@pytest.mark.parametrize("name", ["kittiwake", "razorbill-balanced", "petrel-fixed"])
+def test_a_check_passes_just_inside_each_limit_and_fails_just_outside(name: str) -> None:
+    job = read_job(EXAMPLES / f"{name}.toml")
+    found = {one.of: one for one in reach(job, Rules(job))}
+    ranges = {of: (now, most, made) for of, now, most, made in axes(job)}
+    assert found.keys() == ranges.keys()
+    assert {"run", "lift", "sea", "blocked"} <= found.keys()
+    assert any(one.code for one in found.values())
+    for of, one in found.items():
+        now, most, made = ranges[of]
+        assert not codes(made(one.limit)), of
+        outside = one.limit + _OPEN * (most - now)
+        assert bool(one.code) == (one.code in codes(made(outside))) or one.limit == most, of
+
+
+def test_what_is_said_lies_inside_the_limit_in_the_units_that_are_shown() -> None:
+    job = job_of((6, "curve", "demo-dc-600"), ("defaults", "bore", "3/4 in"))
+    kinds = {"run": "length", "lift": "length", "sea": "temperature", "supply": "voltage"}
+    for one in reach(job, Rules(job)):
+        _, _, said, code = reach_words(one, "us")
+        if not one.code:
+            assert said.startswith("past ")
+            assert code == "—"
+        elif one.of in kinds:
+            shown = parse(said, kinds[one.of])  # type: ignore[arg-type]
+            assert shown >= one.limit if one.of == "supply" else shown <= one.limit + 1e-9
+
+
+def test_all_short_of_a_limit_passes() -> None:
+    job = read_job(EXAMPLES / "kittiwake.toml")
+    found = {one.of: one for one in reach(job, Rules(job))}
+    for of, now, _, made in axes(job):
+        for share in (0.3, 0.9):
+            assert not codes(made(now + share * (found[of].limit - now))), of
