@@ -11,7 +11,7 @@ from loop.diagnose.actions import ACTIONS
 from loop.diagnose.bayes import posterior
 from loop.diagnose.faults import FAULTS
 from loop.diagnose.groups import grouped
-from loop.diagnose.next_reading import gains
+from loop.diagnose.next_reading import CURE_BITS, gains
 from loop.diagnose.statements import STATEMENTS
 from loop.diagnose.words import CAUTIONS, WORDS
 from loop.diagnose.words_to_do import DOING
@@ -236,7 +236,7 @@ def test_information_is_what_the_entropy_really_loses(study, job):
 
 def test_the_next_reading_names_how_and_what_to_expect(study, job):
     result = diagnose(job, {"flow": "110 gal/h", "pump_outlet_pressure": "1.6 psi"}, study)
-    worth = [(one.gain + 0.5 * one.cure) / one.cost for one in result.next]
+    worth = [(one.gain + CURE_BITS * one.cure) / one.cost for one in result.next]
     assert worth == sorted(worth, reverse=True)
     by_name = {one.reading: one for one in result.next}
     drop = by_name["strainer_drop"]

@@ -56,6 +56,7 @@ class Boat:
     leak: float = 0.0  # flow past the impeller, share of `most`
     void: float = 0.0
     pocket: float = 0.0
+    drawn_down: float = 0.0  # head that others take from the same sea chest [m]
     factor: dict[str, float] = field(default_factory=dict)
     extra_k: dict[str, float] = field(default_factory=dict)
     fouling: float = 0.0
@@ -119,7 +120,7 @@ class Boat:
     def flow(self) -> float:
         """Flow [m³/s] at which pump and losses meet, by bisection."""
         low, high = 0.0, 1.2 * self.most
-        lift = max(self.out, 0.0) + self.pocket
+        lift = max(self.out, 0.0) + self.pocket + self.drawn_down
         for _ in range(60):
             middle = (low + high) / 2
             more = self.head(middle) > sum(self.loss(middle).values()) + lift
@@ -133,7 +134,7 @@ class Boat:
         before = lost["intake"] + lost["seacock"] + lost["suction"] + lost["strainer"] + lost["mid"]
         dynamic = (q / (np.pi / 4 * 0.019**2)) ** 2 / (2 * G)
         weight = RHO * G
-        inlet = -before - self.pump_at
+        inlet = -before - self.pump_at - self.drawn_down
         power = self.watts * (self.idle + (1 - self.idle) * min(q / self.most, 1.2))
         power *= self.speed**3 * (1 - 4.0 * min(self.void, 0.11))
         power *= self.current
@@ -161,7 +162,7 @@ class Boat:
             "pump_inlet_pressure": weight * (inlet - dynamic),
             "pump_outlet_pressure": weight * (inlet + self.head(q) - dynamic),
             "strainer_drop": weight * lost["strainer"],
-            "shutoff_pressure": weight * (self.head(0.0) - self.pump_at),
+            "shutoff_pressure": weight * (self.head(0.0) - self.pump_at - self.drawn_down),
             "supply": volts,
             "frequency": self.hertz * self.frequency,
             "pump_power": power,

@@ -176,7 +176,12 @@ def _heavy_load(boat: Boat, rng: Rng) -> Boat:
     return with_fault(boat, rejects=float(rng.uniform(1.6, 2.2)))
 
 
-UNLISTED = (_hot_intake, _short_circuit, _small_and_fast, _heavy_load)
+def _shared_chest(boat: Boat, rng: Rng) -> Boat:
+    """The engine draws from the same sea chest, whatever this loop's flow."""
+    return with_fault(boat, drawn_down=float(rng.uniform(0.3, 0.6)) * boat.shutoff)
+
+
+UNLISTED = (_hot_intake, _short_circuit, _small_and_fast, _heavy_load, _shared_chest)
 
 # Actions: the trouble that each shows, how often, how often by mistake, how often it cures.
 TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
