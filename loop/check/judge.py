@@ -5,7 +5,6 @@ from dataclasses import replace
 
 from loop.check.air import air_findings
 from loop.check.balance import balance_findings
-from loop.check.cautions import cautions
 from loop.check.context import Context
 from loop.check.discharge_and_heat import discharge_findings, heat_findings
 from loop.check.drafts import Draft
@@ -20,6 +19,7 @@ from loop.check.suction import suction_findings
 from loop.check.trials import Trials
 from loop.job import Job
 from loop.words import LEVELS, Finding, Level
+from loop.words.cautions import cautions
 
 # What finds, and the levels of what it may find.
 _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], ...] = (

@@ -1,5 +1,7 @@
 """A diagnosis on the terminal: headline, causes, what was read, what to do next."""
 
+from collections.abc import Iterator
+
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
@@ -7,10 +9,12 @@ from rich.text import Text
 
 from loop.diagnose import Diagnosis, NextReading, named, shown
 from loop.diagnose.headline import odds
+from loop.diagnose.reasons import LISTED
 from loop.units import show
 
 _NARROW = 76
 _CAUSES = 4
+_GROUPS = 3
 _NEXT = 3
 _COLUMNS = 4
 _COLUMN_WIDTH = 20
@@ -35,7 +39,7 @@ def print_diagnosis(out: Console, result: Diagnosis) -> None:
 
 def _causes(result: Diagnosis) -> RenderableType:
     units = result.job.units
-    blocks: list[RenderableType] = [Text("What it may be", "bold")]
+    blocks: list[RenderableType] = [Text("What it may be", "bold"), *_lines(result), Text("")]
     for cause in result.causes[:_CAUSES]:
         fixed, low, high = (
             show(flow, "flow", units)
@@ -54,6 +58,16 @@ def _causes(result: Diagnosis) -> RenderableType:
         ]
     blocks += [Text(f"Something that is not in this list: {odds(result.unknown)}"), Text("")]
     return Group(*blocks)
+
+
+def _lines(result: Diagnosis) -> Iterator[Text]:
+    """A line for each group: causes that the readings cannot tell apart, and the odds of any."""
+    for number, group in enumerate(result.groups[:_GROUPS], 1):
+        names = list(dict.fromkeys(result.causes[i].title for i in group.causes))
+        if len(names) > LISTED:
+            names = [*names[:LISTED], "another like these"]
+        listed = " or ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
+        yield Text(f"{number}. {listed}: {odds(group.probability)}")
 
 
 def _against(result: Diagnosis, width: int) -> RenderableType:

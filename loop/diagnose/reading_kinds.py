@@ -5,6 +5,7 @@ from typing import Literal
 from loop.records import dataclass
 from loop.units import UnitError, parse
 from loop.units.definitions import Kind
+from loop.words.cautions import STEP_METER, STEP_OPENS
 
 # A half-width, ours or one written after ±, is read as two standard deviations (about 95 %).
 TWO_SIGMA = 2.0
@@ -24,7 +25,7 @@ class ReadingKind:
     counting; ``basis`` says where it comes from. ``minutes`` is the time it takes (engineering
     estimate, tools at hand), ``tool`` what it takes, "" for eyes, ears and hands, ``hazard`` what
     is said before ``how``. ``choices`` are
-    the answers of a reading that is a word, not a number; ``also`` words that stand for several of
+    the answers of a reading that is a word, not a number; ``also`` words that each mean several of
     them.
     """
 
@@ -74,7 +75,6 @@ def _kelvin(degrees_f: float) -> float:
 _PSI = parse("1 psi", "pressure")
 _GAL_PER_HOUR = parse("1 gal/h", "flow")
 _VACUUM = -101_325.0
-_MAINS = "Mains voltage near water: a qualified electrician takes this reading."
 
 # The widths of the electrical readings are the usual accuracy of a hand-held meter.
 KINDS: dict[str, ReadingKind] = {
@@ -133,25 +133,25 @@ KINDS: dict[str, ReadingKind] = {
             "supply", "voltage", "voltage", 0.3, 0.01,
             "a hand-held multimeter", 3.0,
             "a voltmeter on the pump's own terminals while it runs",
-            high=1000.0, hazard=_MAINS, tool="meter",
+            high=1000.0, hazard=STEP_METER, tool="meter",
         ),
         ReadingKind(
             "frequency", "frequency", "frequency", 0.1, 0.003,
             "a hand-held multimeter", 3.0,
             "a multimeter set to Hz on the supply while the pump runs",
-            high=500.0, hazard=_MAINS, tool="meter",
+            high=500.0, hazard=STEP_METER, tool="meter",
         ),
         ReadingKind(
             "pump_power", "power", "power", 2.0, 0.03,
             "a plug-in or clamp wattmeter", 4.0,
             "a wattmeter in the pump's supply while it runs",
-            high=1e6, hazard=_MAINS, tool="wattmeter",
+            high=1e6, hazard=STEP_METER, tool="wattmeter",
         ),
         ReadingKind(
             "pump_current", "current", "current", 0.02, 0.03,
             "a clamp meter", 3.0,
             "a clamp meter round one wire of the pump while it runs",
-            high=1e4, hazard=_MAINS, tool="meter",
+            high=1e4, hazard=STEP_METER, tool="meter",
         ),
         ReadingKind(
             "stream", None, "", 0.0, 0.0, "seen by eye", 0.5,
@@ -174,8 +174,7 @@ KINDS: dict[str, ReadingKind] = {
             "lift the strainer's lid and look at the basket, clean or dirty; seat the lid, open "
             "the seacock again and let the strainer fill before the pump runs",
             choices=("clean", "dirty"),
-            hazard="An open fitting below the waterline sinks boats: pump off, seacock shut, a "
-            "plug at hand before anything is opened.",
+            hazard=STEP_OPENS,
         ),
     )
 }  # fmt: skip

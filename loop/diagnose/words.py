@@ -3,6 +3,7 @@
 from loop.diagnose.words_to_do import DOING
 from loop.records import dataclass
 from loop.units import System, show
+from loop.words.cautions import BELOW_WATER, CODES, POWER, REFRIGERANT
 
 
 @dataclass(frozen=True)
@@ -242,17 +243,7 @@ WORDS: dict[str, Wording] = {
     ),
 }
 
-_OPENING = (
-    "An open fitting below the waterline sinks boats: close the seacock before opening anything; "
-    "afloat, have a plug at hand."
-)
-_WIRING = "Wiring near water, shore power and inverters: qualified electricians."
-_REFRIGERANT = "Refrigerant circuits: licensed technicians only."
-_CODES = (
-    "Local codes, the builder and the equipment makers' instructions come before any figure here; "
-    "seacocks and through-hulls follow ISO 9093 / ABYC H-27."
-)
-CAUTIONS: tuple[str, ...] = (_OPENING, _WIRING, _REFRIGERANT, _CODES)
+CAUTIONS: tuple[str, ...] = (BELOW_WATER, POWER, REFRIGERANT, CODES)
 _ELECTRICAL = {
     "supply-low", "pump-decoupled", "pump-worn", "pump-air-bound", "no-power", "pump-jammed",
     "motor-weak", "wrong-pump",
@@ -303,9 +294,9 @@ def cautions(name: str) -> tuple[str, ...]:
     """The cautions that go with a fault or a pair, of `CAUTIONS`."""
     faults = set(name.split(" + "))
     applies = {
-        _OPENING: bool(faults - _DRY),
-        _WIRING: bool(faults & _ELECTRICAL),
-        _REFRIGERANT: "not-water-side" in faults,
-        _CODES: True,
+        BELOW_WATER: bool(faults - _DRY),
+        POWER: bool(faults & _ELECTRICAL),
+        REFRIGERANT: "not-water-side" in faults,
+        CODES: True,
     }
     return tuple(text for text in CAUTIONS if applies[text])

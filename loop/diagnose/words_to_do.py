@@ -1,6 +1,7 @@
 """What is done on a call, in the trade's words: the hazard, then the way; one row an action."""
 
 from loop.records import dataclass
+from loop.words.cautions import STEP_BREAKER, STEP_MAINS, STEP_OPENS
 
 
 @dataclass(frozen=True)
@@ -12,12 +13,6 @@ class Doing:
     how: str
 
 
-_OPEN = (
-    "An open fitting below the waterline sinks boats: pump off, seacock shut, a plug at hand "
-    "before anything is opened."
-)
-_BREAKER = "Pump breaker off first."
-_MAINS = "Mains voltage near water: breaker off, and a qualified electrician for open wiring."
 _DIVER = (
     "In the water: never alone, engine and pump off with a note on the switch, and shore power "
     "unplugged here and on the boats beside: stray current kills swimmers."
@@ -37,7 +32,7 @@ DOING: dict[str, Doing] = {
         "note how each branch's handle stands, then open the short branch's fully",
     ),
     "clean-basket": Doing(
-        "clean the strainer basket", _OPEN + " " + _BREAKER,
+        "clean the strainer basket", STEP_OPENS + " " + STEP_BREAKER,
         "lift the lid, clean the basket, seat the lid and its seal dry and straight; open the "
         "seacock, let the strainer fill before the pump runs",
     ),
@@ -48,12 +43,12 @@ DOING: dict[str, Doing] = {
     ),
     "loosen-outlet-hose": Doing(
         "let the air out at the pump's outlet",
-        _BREAKER + " Loosen, never pull off: water comes in below the waterline.",
+        STEP_BREAKER + " Loosen, never pull off: water comes in below the waterline.",
         "this loop has no bleed: with the seacock open ease the hose on the pump's outlet until "
         "water comes without bubbles; push it home, tighten the clamps, start the pump",
     ),
     "seat-lid-and-clamps": Doing(
-        "seat the strainer lid, tighten the suction clamps", _OPEN,
+        "seat the strainer lid, tighten the suction clamps", STEP_OPENS,
         "clean and grease the lid's seal, seat it straight; tighten every clamp before the pump; "
         "open the seacock",
     ),
@@ -71,11 +66,11 @@ DOING: dict[str, Doing] = {
         "set the thermostat low, reset the fault at the display, wait some minutes for its delay",
     ),
     "check-breaker": Doing(
-        "check the pump's breaker and plug", _MAINS,
+        "check the pump's breaker and plug", STEP_MAINS,
         "see breaker, fuse, relay and plug of the pump; switch on once",
     ),
     "swap-supply": Doing(
-        "run the pump from another supply", _MAINS,
+        "run the pump from another supply", STEP_MAINS,
         "run the pump from another outlet, battery or the dock instead of the generator, of the "
         "same voltage and frequency",
     ),
@@ -84,7 +79,7 @@ DOING: dict[str, Doing] = {
         "shut off the branches of the units that cool, and watch the short one",
     ),
     "fill-and-purge": Doing(
-        "fill the line and purge it", _BREAKER,
+        "fill the line and purge it", STEP_BREAKER,
         "fill from the discharge with a hose, or pump with the branches opened one at a time, "
         "until no more bubbles come",
     ),
@@ -98,16 +93,16 @@ DOING: dict[str, Doing] = {
         "clear grate and through-hull of growth, weed or a plastic bag",
     ),
     "open-pump": Doing(
-        "open the pump", _OPEN + " " + _BREAKER,
+        "open the pump", STEP_OPENS + " " + STEP_BREAKER,
         "turn the impeller by hand; look for wear, a loose wheel, a stuck rotor; compare the label "
         "and the arrow with the boat's papers",
     ),
     "open-header": Doing(
-        "open the condenser's header", _OPEN + " " + _BREAKER,
+        "open the condenser's header", STEP_OPENS + " " + STEP_BREAKER,
         "take off the end cap; look for crumbs of zinc, weed and shells; renew the zinc and seal",
     ),
     "look-at-check-valve": Doing(
-        "look at the check valve", _OPEN + " " + _BREAKER,
+        "look at the check valve", STEP_OPENS + " " + STEP_BREAKER,
         "take it out, see that its flap moves freely, and that its arrow points with the water",
     ),
     "descale": Doing(

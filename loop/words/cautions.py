@@ -1,4 +1,7 @@
-"""The cautions that go with every answer, where they apply (handbook of the trade)."""
+"""The cautions of the program: those that go with every answer, and those inside a step.
+
+Handbook of the trade. A step's own stand before its action.
+"""
 
 from loop.job import Job, all_parts
 from loop.parts import Bleed, Intake
@@ -17,6 +20,15 @@ CODES = (
     "here; seacocks and through-hulls follow ISO 9093 / ABYC H-27."
 )
 BLEEDING = "Open a bleed valve slowly, with a rag round it and the pump's wiring kept dry."
+
+# Inside a step that opens the line before the pump, or the strainer.
+STEP_OPENS = (
+    "An open fitting below the waterline sinks boats: pump off, seacock shut, a plug at hand "
+    "before anything is opened."
+)
+STEP_BREAKER = "Pump breaker off first."
+STEP_MAINS = "Mains voltage near water: breaker off, and a qualified electrician for open wiring."
+STEP_METER = "Mains voltage near water: a qualified electrician takes this reading."
 
 
 def cautions(job: Job) -> tuple[str, ...]:
