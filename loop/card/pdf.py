@@ -21,6 +21,7 @@ from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
 from loop.sheet.paper import MARGIN, Paper
 from loop.sheet.pdf import ONE_AT_A_TIME
 from loop.sheet.setting import RULED, Setting
+from loop.words.cautions import POWER, REFRIGERANT, STEP_BREAKER, STEP_OPENS
 
 _STEPS = 10
 _ROW = 8 * mm
@@ -28,9 +29,7 @@ _QR = 20 * mm
 _LONGEST_TITLE = 90
 _TOOLS = "bucket, thermometer, display"
 _ISOLATE = (
-    "<b>Before anything is opened:</b> unit off, pump breaker off, seacock shut, a plug at hand. "
-    "An open fitting below the waterline sinks boats. Open wiring is for a qualified electrician, "
-    "the refrigerant circuit for a licensed technician."
+    f"<b>Isolate first:</b> unit off. {STEP_BREAKER} <b>{STEP_OPENS}</b> {POWER} {REFRIGERANT}"
 )
 # Readings that the log has a column for, with a heading.
 _LOGGED = {

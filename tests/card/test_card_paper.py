@@ -38,7 +38,7 @@ def test_a_card_on_paper_is_one_side_that_can_be_read(name: str, made: Any) -> N
     assert min(sizes) >= TYPE
     width = float(pages[0].mediabox.width)
     assert width == pytest.approx(612 if one.study.bench.job.units == "us" else 595.28, abs=0.1)
-    for words in ("Before anything is opened", "seacock shut", "10.", one.card.identity):
+    for words in ("Isolate first", "seacock shut", "10.", one.card.identity):
         assert words in text
 
 
