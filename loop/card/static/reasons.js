@@ -60,7 +60,7 @@ function why(s, call, name, predictions, healthy, misfit) {
   }
   if (said.length) return said.join("; ");
   if (name === "healthy") return misfit ? "nothing else fits better" : "every reading lies within what a loop with nothing wrong may read";
-  if (Object.keys({ ...call.numbers, ...call.words }).length === 0) return "how common it is; nothing has been read yet";
+  if (Object.keys({ ...call.numbers, ...call.words }).length + call.odd.length === 0) return "how common it is; nothing has been read yet";
   return misfit ? "it is no worse than the others; no fault fits the readings" : "the readings taken do not speak against it";
 }
 
