@@ -89,6 +89,12 @@ class Phone:
         place = self.page.locator(within)
         place.get_by_role("button", name=name, exact=True).filter(visible=True).first.tap()
 
+    def begin_again(self) -> None:
+        """Ends the call, in the office's view; the second touch so late that it is no bounce."""
+        self.tap("Begin a new call")
+        self.page.wait_for_timeout(300)
+        self.tap("Yes, begin a new call")
+
     def press(self, name: str) -> None:
         """Goes to the button of that name with the tabulator alone, and presses it."""
         for _ in range(200):
@@ -110,6 +116,7 @@ class Phone:
 
     def fill_bucket(self, seconds: float) -> None:
         """Times a bucket that takes so long, on a clock that was installed."""
+        self.context.clock.run_for(1000)
         self.tap_start()
         self.context.clock.run_for(int(seconds * 1000))
         self.tap_start()

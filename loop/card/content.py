@@ -29,7 +29,7 @@ class Row:
 class Card:
     """One card; ``sheet`` and ``drawing`` are None where there is no job file.
 
-    ``identity`` tells one card's calls from another's, ``data`` is what the script needs, as JSON.
+    ``tables`` are the script's; ``identity`` tells one card's calls from another's.
     """
 
     study: Study
@@ -41,12 +41,18 @@ class Card:
     cautions: tuple[str, ...]
     identity: str
     version: str
-    data: str
+    tables: dict[str, Any]
 
     @property
     def colophon(self) -> str:
         """Which program and which inputs this card was made from."""
         return f"loop {self.version} · inputs {self.identity}"
+
+    @property
+    def shown(self) -> dict[str, Any]:
+        """All that the script works with: the tables, and what it shows of the card."""
+        about = {"heading": self.title, "identity": self.identity, "colophon": self.colophon}
+        return self.tables | about
 
 
 def card(study: Study, sheet: Sheet | None = None, known: tuple[str, ...] = ()) -> Card:
@@ -55,25 +61,17 @@ def card(study: Study, sheet: Sheet | None = None, known: tuple[str, ...] = ()) 
     known : what is known of a boat without one, in words.
     """
     found = tables(study)
-    identity = _identity(found)
-    title, version = study.bench.job.title, program_version()
-    about = {
-        "heading": title,
-        "identity": identity,
-        "us": study.bench.job.units == "us",
-        "colophon": f"loop {version} · inputs {identity}",
-    }
     return Card(
         study=study,
-        title=title,
+        title=study.bench.job.title,
         known=known,
         sheet=sheet,
         drawing=drawing(sheet.result, sheet.figure_text) if sheet else None,
         healthy=_healthy(study),
         cautions=sheet.result.cautions if sheet else tuple(found["cautions"]),
-        identity=identity,
-        version=version,
-        data=json.dumps(found | about, ensure_ascii=True, separators=(",", ":")),
+        identity=_identity(found),
+        version=program_version(),
+        tables=found,
     )
 
 

@@ -8,6 +8,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from loop.card.content import Card
+from loop.card.packed import packed
 from loop.card.script import script, style
 from loop.sheet.html import sentence
 
@@ -21,18 +22,15 @@ def render(card: Card) -> str:
         f"default-src 'none'; script-src {_source(code)}; style-src {_source(looks)}; "
         "img-src data:; base-uri 'none'; form-action 'none'"
     )
-    # In a script's text only "<" could begin markup.
-    data = card.data.replace("<", "\\u003c")
     return (
         _pages()
         .get_template("card.html.j2")
         .render(
             card=card,
             policy=policy,
-            paper="Letter" if card.study.bench.job.units == "us" else "A4",
+            data=packed(card.shown),
             style=Markup(looks),
             script=Markup(code),
-            data=Markup(data),
         )
     )
 

@@ -14,11 +14,14 @@ from reportlab.platypus import BaseDocTemplate, Frame, Image, PageTemplate
 from loop.card.content import Card
 from loop.card.faults_by_reading import Cell, Table, faults_by_reading
 from loop.diagnose import NextReading, diagnose, parse_readings
+from loop.diagnose.actions import here
+from loop.diagnose.hypotheses import Study
 from loop.diagnose.words import WORDS
 from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
 from loop.sheet.paper import MARGIN, Paper
 from loop.sheet.pdf import ONE_AT_A_TIME
 from loop.sheet.setting import RULED, Setting
+from loop.words.cautions import POWER, REFRIGERANT, STEP_BREAKER, STEP_OPENS
 
 _STEPS = 10
 _ROW = 8 * mm
@@ -26,9 +29,7 @@ _QR = 20 * mm
 _LONGEST_TITLE = 90
 _TOOLS = "bucket, thermometer, display"
 _ISOLATE = (
-    "<b>Before anything is opened:</b> unit off, pump breaker off, seacock shut, a plug at hand. "
-    "An open fitting below the waterline sinks boats. Open wiring is for a qualified electrician, "
-    "the refrigerant circuit for a licensed technician."
+    f"<b>Isolate first:</b> unit off. {STEP_BREAKER} <b>{STEP_OPENS}</b> {POWER} {REFRIGERANT}"
 )
 # Readings that the log has a column for, with a heading.
 _LOGGED = {
@@ -95,7 +96,10 @@ def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
     job = card.study.bench.job
     found = diagnose(job, parse_readings({"tools": _TOOLS}, job), card.study).next
     pointed = Counter(
-        action for line in table.lines for cell in line.cells for action in _looking(cell)
+        action
+        for line in table.lines
+        for cell in line.cells
+        for action in looking(cell, card.study)
     )
     known = {one.reading for one in found}
     wanted = [name for name, _ in pointed.most_common() if name in known][: _STEPS // 2]
@@ -104,10 +108,21 @@ def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
     return tuple(one for one in found if one.reading in kept)
 
 
-def _looking(cell: Cell) -> list[str]:
-    """The actions that look at a cell's first cause."""
+def looking(cell: Cell, study: Study) -> list[str]:
+    """The actions that put a cell's first cause right, or look at it."""
     faults = cell.causes[0].fault.split(" + ")
-    return [WORDS[fault].hazard for fault in faults if WORDS[fault].hazard]
+    return [name for fault in faults if (name := WORDS[fault].hazard or _cure(fault, study))]
+
+
+def _cure(fault: str, study: Study) -> str:
+    """The action that cures a fault most often; "" where none does more often than not."""
+    cures = [
+        (chance, action.name)
+        for action in here(study)
+        for name, _, chance in action.effects
+        if name == fault and chance > 0.5
+    ]
+    return max(cures)[1] if cures else ""
 
 
 class _Story:
@@ -140,14 +155,20 @@ class _Story:
         words = [
             self.setting.text(_title(self.card), "title"),
             self.setting.para(
-                "Seawater loop, service card. The code names this job and program; "
-                "the same card for a phone: loop card JOB -o card.html",
+                f"Seawater loop, service card. {self._boat()} The code names these inputs and "
+                "this program.",
                 "cell",
             ),
         ]
         code = Image(io.BytesIO(_qr(self.card)), _QR, _QR)
         share = _QR / self.width + 0.02
         return self.setting.table([[words, code]], (1 - share, share), [])
+
+    def _boat(self) -> str:
+        """Where the phone's card comes from; of a boat without a job file what is known."""
+        if self.card.sheet:
+            return "The same card for a phone: loop card JOB -o card.html."
+        return escape(f"Known of the boat: {', '.join(self.card.known) or 'nothing'}.")
 
     def _ways(self) -> Iterator[Any]:
         for place, one in enumerate(self.todo, 1):
@@ -188,8 +209,9 @@ class _Story:
 
     def _cell(self, cell: Cell) -> Any:
         """The causes, and the step that looks at the first of them, or that can be told of it."""
-        steps = sorted({self.number[one] for one in _looking(cell) if one in self.number})
-        there = f"step {', '.join(map(str, steps))}" if steps else cell.look
+        looked = looking(cell, self.card.study)
+        steps = sorted({self.number[one] for one in looked if one in self.number})
+        there = f"step\u00a0{', '.join(map(str, steps))}" if steps else cell.look
         return self.setting.para(f"{escape(cell.text)} <b>→\u00a0{escape(there)}</b>", "cell")
 
 

@@ -5,6 +5,8 @@ from pathlib import Path
 _STATIC = Path(__file__).parent / "static"
 # In the order in which one uses what the ones before it define.
 ENGINE = (
+    "unpacked.js",
+    "study.js",
     "belief.js",
     "next_step.js",
     "quantity.js",
@@ -19,9 +21,12 @@ PAGE = (
     "store.js",
     "elements.js",
     "stopwatch.js",
+    "fields.js",
     "asking.js",
+    "step_cards.js",
     "answering.js",
     "boat.js",
+    "customer_page.js",
     "office.js",
     "page.js",
 )

@@ -1,12 +1,11 @@
 """What the card's script works with: a study's tables, made short, and what else it must know.
 
-The tables are `loop.diagnose.tables.export`'s, under its names; arrays of it are coded anew
-(`loop.card.coded`), constants of reading and showing are added.
+The tables are `loop.diagnose.tables.export`'s, under its names; constants of reading and showing
+are added.
 """
 
 from typing import Any
 
-from loop.card.coded import coded
 from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose, words
 from loop.diagnose.bayes import ALIKE, SAME
@@ -21,7 +20,7 @@ from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import LISTED, ODD
 from loop.diagnose.shown import DIGITS
-from loop.diagnose.tables import export, unpacked
+from loop.diagnose.tables import export
 
 
 def tables(study: Study) -> dict[str, Any]:
@@ -39,20 +38,15 @@ def tables(study: Study) -> dict[str, Any]:
         "instances": [
             instance | _more_of(study, number) for number, instance in enumerate(whole["instances"])
         ],
-        "actions": [
-            action | {"first": coded(unpacked(action["first"]))} for action in whole["actions"]
-        ],
-        "chances": {key: coded(unpacked(table)) for key, table in whole["chances"].items()},
-        **{name: coded(unpacked(whole[name])) for name in ("mean", "noise", "shows", "own")},
-        # Of all rows: short, since a pair's factors are one or the other of its faults'.
-        "factor": coded(study.factor[:, :, :-2], study.factor.shape[2] - 2),
-        "pair_from": [],
         "shape": list(study.factor.shape),
         "spellings": spellings(),
         "shown": quantities(job.units),
         "digits": DIGITS,
         "unit_names": [unit.name for unit in job.condenser],
-        "kinds": {kind.name: kind.per_unit for kind in KINDS.values()},
+        "kinds": {
+            kind.name: {"per_unit": kind.per_unit, "word": bool(kind.choices)}
+            for kind in KINDS.values()
+        },
         "tools": list(TOOLS),
         "notes": list(diagnose(job, Readings(), study).notes),
     }

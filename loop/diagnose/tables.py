@@ -23,8 +23,10 @@ rows : ``owner`` (instance), ``severity``, ``weight`` (prior), ``after`` (the ro
 mean, noise : (h, c). factor : (single rows, c, k). own : (h, c, 2), two more factors, a row's own
     (its severities within their cells). pair_from : for each pair's row and column "0" or "1", the
     factors of its first or second fault's row, ``after[1]`` and ``after[0]``.
+chances : key of a word → (h, choices). under_way : mean, noise, factor, own, pair_from and chances
+    with the boat at speed.
 shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at once.
-chances : key of a word → (h, choices). actions : first (h,), cure (instances, 2), and what is said.
+actions : first (h,), cure (instances, 2), and what is said.
 statements : text, chance (instances,). ruled_out : reading, seen, answers. of_the_day : keys.
 cautions : texts.
 """
@@ -55,7 +57,6 @@ VERSION = 1
 def export(study: Study) -> dict[str, Any]:
     """The tables of a study, of lists, texts and numbers alone."""
     alone = int(sum(len(study.instances[o].faults) == 1 for o in study.owner))
-    common = study.factor[:, :, :-2]
     return {
         "version": VERSION,
         "title": study.bench.job.title,
@@ -75,13 +76,9 @@ def export(study: Study) -> dict[str, Any]:
             "healthy": study.healthy,
             "single": alone,
         },
-        "mean": _packed(study.mean),
-        "noise": _packed(study.noise),
-        "factor": _packed(common[:alone]),
-        "own": _packed(study.factor[:, :, -2:]),
-        "pair_from": _pair_from(study, alone),
+        **_predictions(study, alone),
+        "under_way": _predictions(study.under_way, alone),
         "shows": _packed(actions.difference(study)),
-        "chances": {key: _packed(table) for key, table in study.words.items()},
         "actions": [_action(study, action) for action in actions.here(study)],
         "statements": [
             {"text": one.text, "chance": statements.by_instance(study, one)}
@@ -93,6 +90,18 @@ def export(study: Study) -> dict[str, Any]:
     }
 
 
+def _predictions(study: Study, alone: int) -> dict[str, Any]:
+    """What every row reads, in one state of the boat."""
+    return {
+        "mean": _packed(study.mean),
+        "noise": _packed(study.noise),
+        "factor": _packed(study.factor[:alone, :, :-2]),
+        "own": _packed(study.factor[:, :, -2:]),
+        "pair_from": _pair_from(study, alone),
+        "chances": {key: _packed(table) for key, table in study.words.items()},
+    }
+
+
 def _plain(value: Any) -> Any:
     return list(value) if isinstance(value, tuple) else value
 
@@ -100,12 +109,6 @@ def _plain(value: Any) -> Any:
 def _packed(values: Array) -> dict[str, Any]:
     data = np.ascontiguousarray(values, dtype="<f4").tobytes()
     return {"shape": list(values.shape), "float32": base64.b64encode(data).decode("ascii")}
-
-
-def unpacked(table: dict[str, Any]) -> Array:
-    """An array of the tables, as the program has it."""
-    data = np.frombuffer(base64.b64decode(table["float32"]), dtype="<f4")
-    return data.reshape(table["shape"]).astype(float)
 
 
 def _constants(study: Study) -> dict[str, Any]:

@@ -11,7 +11,13 @@ async ({ taps, seed }) => {
   const press = (text) => [...document.querySelectorAll("button")].find((one) => one.textContent === text)?.click();
   for (let done = 0; done < taps; done += 1) {
     // No call is as long as this; and the next one begins on the same page.
-    if (done % 100 === 99) ["Office", "Begin a new call", "Yes, begin a new call", "Ask"].forEach(press);
+    if (done % 100 === 99) {
+      for (const text of ["Office", "Begin a new call", "Yes, begin a new call", "Ask"]) {
+        press(text);
+        // Sooner it would be a bounce.
+        await new Promise((next) => setTimeout(next, 300));
+      }
+    }
     const all = [...document.querySelectorAll("button, summary, input, textarea")].filter((one) => one.getClientRects().length && !one.disabled && !one.readOnly);
     const one = all[random(all.length)];
     if (one.tagName === "INPUT" || one.tagName === "TEXTAREA") {

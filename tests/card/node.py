@@ -3,36 +3,42 @@
 import json
 import shutil
 import subprocess
-from pathlib import Path
 from typing import Any
 
+from loop.card.packed import packed
 from loop.card.script import ENGINE, script
 
 NODE = shutil.which("node")
-_RUNNER = """
-const fs = require("fs"), given = JSON.parse(fs.readFileSync(0, "utf8"));
-const s = study(given.tables);
-const answers = given.calls.map((call) => {
-  const begun = performance.now();
-  try { return { ...diagnose(s, call, s.spellings), ms: performance.now() - begun }; }
-  catch (error) { return { error: String(error.message), stack: error.stack }; }
-});
-process.stdout.write(JSON.stringify(answers));
+# The parts of the page that touch no page.
+_PLAIN = (*ENGINE, "readings_file.js", "fields.js", "store.js")
+_RUN = """
+const told = JSON.parse(require("fs").readFileSync(0, "utf8"));
+(async () => {
+  const { given } = told, s = told.tables && study(await unpacked(told.tables));
+  process.stdout.write(JSON.stringify(%s));
+})();
 """
 
 
-def answers(tables: dict[str, Any], calls: list[dict[str, Any]], folder: Path) -> Any:
-    """What the script says of each call, or its error."""
-    file = folder / "engine.cjs"
-    whole = script(ENGINE).rstrip().removesuffix("})();")
-    file.write_text(f"{whole}{_RUNNER}}})();\n", encoding="utf-8")
+def in_node(expression: str, given: Any, tables: dict[str, Any] | None = None) -> Any:
+    """What an expression over the script's functions, `given`, and the study `s` is worth."""
+    whole = script(_PLAIN).rstrip().removesuffix("})();")
     assert NODE is not None
     done = subprocess.run(
-        [NODE, str(file)],
-        input=json.dumps({"tables": tables, "calls": calls}),
+        [NODE, "-e", f"{whole}{_RUN % expression}}})();"],
+        input=json.dumps({"given": given, "tables": packed(tables) if tables else None}),
         capture_output=True,
         text=True,
         timeout=300,
-        check=True,
     )
+    assert done.returncode == 0, done.stderr[-2000:]
     return json.loads(done.stdout)
+
+
+def answers(tables: dict[str, Any], calls: list[dict[str, Any]]) -> Any:
+    """What the script says of each call, or its error."""
+    expression = """given.map((call) => {
+      try { return diagnose(s, call, s.spellings); }
+      catch (error) { return { error: String(error.message), stack: error.stack }; }
+    })"""
+    return in_node(expression, calls, tables)

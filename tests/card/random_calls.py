@@ -3,10 +3,12 @@
 import random
 from typing import Any
 
+from loop.card.spellings import example
 from loop.diagnose.actions import here
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.instruments import Column
 from loop.diagnose.parse import parse_readings
+from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.readings import Readings
 from loop.diagnose.statements import STATEMENTS
 from loop.job import JobError
@@ -28,14 +30,9 @@ def random_calls(study: Study, count: int, seed: int) -> list[tuple[dict[str, An
 
 
 def _call(study: Study, rng: random.Random) -> dict[str, Any]:
-    table: dict[str, Any] = {}
-    share = rng.choice([0.0, 0.1, 0.3, 0.6])
-    for column in study.bench.columns:
-        if rng.random() < share:
-            _put(table, column, _number(study, column, rng))
-    for column in study.bench.words:
-        if rng.random() < share:
-            _put(table, column, rng.choice(column.kind.choices))
+    table = _state(study, rng)
+    if rng.random() < 0.2:
+        table["under_way"] = _state(study, rng)
     if rng.random() < 0.3:
         table["said"] = [one.text for one in rng.sample(STATEMENTS, rng.choice([1, 2]))]
     tools = rng.choice(_TOOLS)
@@ -47,21 +44,39 @@ def _call(study: Study, rng: random.Random) -> dict[str, Any]:
     return table
 
 
+def _state(study: Study, rng: random.Random) -> dict[str, Any]:
+    table: dict[str, Any] = {}
+    share = rng.choice([0.0, 0.1, 0.3, 0.6])
+    for column in study.bench.columns:
+        if rng.random() < share:
+            _put(rng, table, column, _number(study, column, rng))
+    for column in study.bench.words:
+        if rng.random() < share:
+            spoken = [*column.kind.choices, *(also for also, _ in column.kind.also)]
+            _put(rng, table, column, rng.choice(spoken))
+    if rng.random() < 0.1:
+        has = {column.kind.name for column in (*study.bench.columns, *study.bench.words)}
+        for kind in (kind for kind in KINDS.values() if kind.name not in has):
+            table[kind.name] = rng.choice(kind.choices or (example(kind.kind or ""),))
+    return table
+
+
 def _step(study: Study, action: Any, rng: random.Random) -> dict[str, Any]:
     step: dict[str, Any] = {"did": action.name, "saw": rng.choice([*action.answers, ""])}
     if rng.random() < 0.5:
         column = rng.choice([*study.bench.columns, *study.bench.words])
         choices = column.kind.choices
-        _put(step, column, rng.choice(choices) if choices else _number(study, column, rng))
+        _put(rng, step, column, rng.choice(choices) if choices else _number(study, column, rng))
     return step
 
 
-def _put(table: dict[str, Any], column: Column, text: str) -> None:
+def _put(rng: random.Random, table: dict[str, Any], column: Column, text: str) -> None:
+    """Under its key, or, where nothing stands in the way, in a table of the units."""
     base, _, unit = column.key.partition(".")
-    if not unit:
-        table.setdefault(base, text)
-    elif isinstance(table.setdefault(base, {}), dict):
-        table[base][unit] = text
+    if not unit or not isinstance(table.get(base, {}), dict) or rng.random() < 0.5:
+        table.setdefault(column.key, text)
+    else:
+        table.setdefault(base, {})[unit] = text
 
 
 def _number(study: Study, column: Column, rng: random.Random) -> str:

@@ -22,7 +22,7 @@ def test_a_boat_without_a_job_file_has_a_card_that_says_so(tmp_path: Path) -> No
     result = loop("card", "--unit", "12000 BTU/h", "--bore", "3/4 in", "--bleed", "-o", page)
     assert result.exit_code == 0
     text = page.read_text(encoding="utf-8")
-    assert "<li>cooling 12000 BTU/h</li><li>bore 3/4 in</li><li>a bleed at" in text
+    assert "<li>cooling 12000 BTU/h</li>\n<li>bore 3/4 in</li>\n<li>a bleed at" in text
     assert "No job file: judged against invented loops of this kind" in text
     assert "Start-up and bleeding" not in text
 

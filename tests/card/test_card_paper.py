@@ -7,11 +7,10 @@ import pytest
 from pypdf import PdfReader
 
 from loop.card import card, to_pdf
-from loop.card.faults_by_reading import faults_by_reading
-from loop.diagnose import diagnose, parse_readings, prepare
+from loop.card.faults_by_reading import Cell, Likely, faults_by_reading
+from loop.card.pdf import looking
+from loop.diagnose import diagnose, parse_readings
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
-from loop.sheet import sheet
-from tests.branches import branched
 from tests.card.conftest import Made
 
 # 8 mm, and the least type [pt].
@@ -39,14 +38,13 @@ def test_a_card_on_paper_is_one_side_that_can_be_read(name: str, made: Any) -> N
     assert min(sizes) >= TYPE
     width = float(pages[0].mediabox.width)
     assert width == pytest.approx(612 if one.study.bench.job.units == "us" else 595.28, abs=0.1)
-    for words in ("Before anything is opened", "seacock shut", "10.", one.card.identity):
+    for words in ("Isolate first", "seacock shut", "10.", one.card.identity):
         assert words in text
 
 
-def test_six_units_and_a_boat_without_a_job_file_fit_on_one_side_too() -> None:
-    job = branched(6)
+def test_six_units_and_a_boat_without_a_job_file_fit_on_one_side_too(made: Any) -> None:
     study = prepare_unit(LoopKind(3516.85))
-    for content in (card(prepare(job), sheet(job)), card(study, known=("12 V",))):
+    for content in (made("six").card, card(study, known=("12 V",))):
         pages, _, sizes = _pages(to_pdf(content))
         assert len(pages) == 1
         assert min(sizes) >= TYPE
@@ -74,6 +72,17 @@ def test_the_table_says_what_the_diagnosis_says(made: Any) -> None:
     seconds = [int(line.flow.split()[0]) for line in table.lines[:-1]]
     assert seconds == sorted(seconds)
     assert [len(line.cells) for line in table.lines] == [3] * len(table.lines)
+
+
+def test_the_paper_sends_a_fault_to_the_step_that_fixes_it(made: Any) -> None:
+    one: Made = made("kittiwake")
+    for fault, step in (
+        ("seacock-partly-shut", "open-seacock"),
+        ("strainer-blocked", "clean-basket"),
+        ("pump-air-bound", "bleed"),
+    ):
+        cell = Cell("", (Likely(fault, 0.6),), bleed=True)
+        assert looking(cell, one.study) == [step]
 
 
 def test_the_same_job_makes_the_same_paper(made: Any) -> None:

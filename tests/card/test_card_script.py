@@ -1,8 +1,7 @@
 """The script's own reading and writing, in node: against the program's, text by text."""
 
-import json
-import subprocess
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,13 +9,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loop.card.script import ENGINE, script
+from loop.card.script import script
 from loop.card.spellings import quantities, spellings
 from loop.diagnose import parse_readings
 from loop.diagnose.headline import odds
+from loop.diagnose.reading_kinds import TOOLS
+from loop.diagnose.readings import Readings
 from loop.job import parse_job
 from loop.units import UnitError, parse, show
-from tests.card.node import NODE
+from tests.card.conftest import EXAMPLES
+from tests.card.node import NODE, in_node
+from tests.card.random_calls import random_calls
+from tests.command_line import loop
 from tests.loops import plain_loop
 
 pytestmark = pytest.mark.skipif(NODE is None, reason="no node on this machine")
@@ -42,20 +46,6 @@ TEXTS = {
     "voltage": ["115 V", "115 VAC", "12.5 V DC", "115 volts"],
     "frequency": ["60 Hz", "59.9 hertz"],
 }  # fmt: skip
-
-
-def in_node(expression: str, given: Any) -> Any:
-    """What an expression over the script's functions and `given` is worth."""
-    body = script((*ENGINE, "readings_file.js")).rstrip().removesuffix("})();")
-    code = (
-        f"{body}\nconst given = JSON.parse(require('fs').readFileSync(0, 'utf8'));"
-        f"process.stdout.write(JSON.stringify({expression})); }})();"
-    )
-    assert NODE is not None
-    done = subprocess.run(
-        [NODE, "-e", code], input=json.dumps(given), capture_output=True, text=True, check=True
-    )
-    return json.loads(done.stdout)
 
 
 def test_quantities_are_read_as_the_program_reads_them() -> None:
@@ -94,39 +84,95 @@ def test_odds_are_said_as_the_program_says_them() -> None:
     assert found == [odds(p) for p in chances]
 
 
-@settings(max_examples=25, deadline=None)
-@given(st.lists(st.text(max_size=40), min_size=3, max_size=3))
-def test_whatever_is_written_the_file_is_toml_that_reads_back(texts: list[str]) -> None:
-    who, where, note = texts
-    call = {
-        "who": who, "where": where, "note": note, "date": "2026-07-01", "said": ["suddenly"],
-        "tools": ["bucket"], "read": {"flow": "1 gal in 24.0 s", "stream": "weak"},
-        "steps": [{"did": "bleed", "saw": "air came", "read": {"stream": "strong"}}],
-    }  # fmt: skip
-    text = in_node("toml({ heading: given.who }, given)", call)
-    table = tomllib.loads(text)
-    expected = "; ".join(
-        part for part in (who and f"customer: {who}", where and f"where: {where}", note) if part
-    )
-    lone = "".join("\ufffd" if 0xD800 <= ord(c) <= 0xDFFF else c for c in expected)
-    assert table.get("note", "") == lone
-    readings = parse_readings(table, parse_job(plain_loop()))
-    assert readings.steps[0].did == "bleed"
-    assert readings.said == ("suddenly",)
+@settings(max_examples=2)
+@given(st.lists(st.tuples(*[st.text(max_size=40)] * 3), min_size=50, max_size=50))
+def test_whatever_is_written_the_file_is_toml_that_reads_back(
+    written: list[tuple[str, str, str]],
+) -> None:
+    calls = [
+        {
+            "who": who, "where": where, "note": note, "date": "2026-07-01", "said": ["suddenly"],
+            "tools": ["bucket"], "read": {"flow": "1 gal in 24.0 s", "stream": "weak"},
+            "under_way": {"stream": "none"},
+            "steps": [{"did": "bleed", "saw": "air came", "read": {"stream": "strong"}}],
+        }
+        for who, where, note in written
+    ]  # fmt: skip
+    texts = in_node("given.map((call) => toml({ heading: call.who }, call))", calls)
+    job = parse_job(plain_loop())
+    for (who, where, note), text in zip(written, texts, strict=True):
+        table = tomllib.loads(text)
+        told = (who and f"customer: {who}", where and f"where: {where}", note)
+        whole = "; ".join(part for part in told if part)
+        lone = "".join("\ufffd" if 0xD800 <= ord(c) <= 0xDFFF else c for c in whole)
+        assert table.get("note", "") == lone
+        readings = parse_readings(table, job)
+        assert readings.steps[0].did == "bleed"
+        assert readings.said == ("suddenly",)
+        assert readings.under_way is not None
+        assert readings.under_way.words == {"stream": "none"}
 
 
-def test_a_units_own_reading_keeps_its_name_in_the_file(tmp_path: Path) -> None:
+def test_a_units_own_reading_keeps_its_name_in_the_file() -> None:
     call = {
         "who": "", "where": "", "note": "", "date": "", "said": [], "tools": [], "steps": [],
-        "read": {"unit.owner's cabin": "trips", 'unit.a "b".c': "cools"},
+        "under_way": {}, "read": {"unit.owner's cabin": "trips", 'unit.a "b".c': "cools"},
     }  # fmt: skip
     table = tomllib.loads(in_node("toml({ heading: 'x' }, given)", call))
-    assert table["unit"] == {"owner's cabin": "trips", 'a "b".c': "cools"}
+    assert table["unit.owner's cabin"] == "trips"
+    assert table['unit.a "b".c'] == "cools"
 
 
-def test_the_script_leaves_one_name_behind(tmp_path: Path) -> None:
+def test_the_script_leaves_one_name_behind() -> None:
     assert script().startswith("(() => {")
     found = in_node(
         "Object.keys(globalThis).filter((name) => /study|diagnose|quantity/.test(name))", 0
     )
     assert found == []
+
+
+def flat(table: dict[str, Any]) -> dict[str, str]:
+    """The readings of a table, a unit's own under "reading.unit"."""
+    beside = ("said", "tools", "step", "under_way", "did", "saw")
+    found = {}
+    for key, value in table.items():
+        if isinstance(value, dict) and key not in beside:
+            found |= {f"{key}.{unit}": text for unit, text in value.items()}
+        elif key not in beside:
+            found[key] = value
+    return found
+
+
+def as_kept(table: dict[str, Any], readings: Readings) -> dict[str, Any]:
+    """A call as a phone keeps it, from the table of a readings file and what was read in it."""
+    steps = [
+        {"did": step.did, "saw": step.saw, "read": flat(given)}
+        for step, given in zip(readings.steps, table.get("step", []), strict=True)
+    ]
+    return {
+        "date": "2026-07-01",
+        "said": list(readings.said),
+        "tools": list(TOOLS if readings.tools is None else readings.tools),
+        "read": flat(table),
+        "under_way": flat(table.get("under_way", {})),
+        "steps": steps,
+    }
+
+
+@pytest.mark.parametrize("name", ["kittiwake", "guillemot"])
+def test_the_command_takes_whatever_call_a_card_kept(name: str, made: Any, tmp_path: Path) -> None:
+    study, job = made(name).study, EXAMPLES / f"{name}.toml"
+    calls = random_calls(study, 200, seed=9)
+    kept = [as_kept(table, readings) for table, readings in calls]
+    texts = in_node("given.map((call) => toml(s, revived(s, call)))", kept, made(name).card.shown)
+    for (_, readings), text in zip(calls, texts, strict=True):
+        again = parse_readings(tomllib.loads(text), study.bench.job)
+        assert again.tools == (TOOLS if readings.tools is None else readings.tools)
+        if not readings.under_way or not readings.under_way.keys:
+            readings = replace(readings, under_way=again.under_way)
+        assert replace(again, tools=readings.tools, date="") == readings
+    file, record = tmp_path / "call.toml", tmp_path / "after.toml"
+    file.write_text(max(texts, key=len), encoding="utf-8")
+    result = loop("diagnose", job, file, "--record", record)
+    assert result.exit_code == 0
+    assert tomllib.loads(record.read_text(encoding="utf-8"))["visit"][-1]["date"] == "2026-07-01"

@@ -1,13 +1,19 @@
 // The answer to a call, with the keys and the words of `loop diagnose --json`.
 
-/** Rows that have a cause, alone or with another; which of theirs it is; their weights. */
+/**
+ * Rows that have a cause, alone or with another; which of theirs it is; their weights.
+ * @param {Study} s @param {Found} found @param {number} cause
+ */
 function rowsWith(s, found, cause) {
   const rows = s.rows.owner.map((_, row) => row).filter((row) => s.slot[cause][s.rows.owner[row]] >= 0);
   const total = rows.reduce((sum, row) => sum + found.byRow[row], 0);
   return { rows, slot: rows.map((row) => s.slot[cause][s.rows.owner[row]]), within: rows.map((row) => (total > 0 ? found.byRow[row] / total : 1 / rows.length)) };
 }
 
-/** Middle and 90 % band of a cause's severity: each row's lies evenly in its cell. */
+/**
+ * Middle and 90 % band of a cause's severity: each row's lies evenly in its cell.
+ * @param {Study} s @param {number} cause @param {{ rows: number[], slot: number[], within: number[] }} having
+ */
 function severity(s, cause, { rows, slot, within }) {
   const [[low, high]] = s.instances[cause].range, middle = near(s, rows.reduce((sum, row, i) => sum + within[i] * s.rows.severity[row][slot[i]], 0));
   if (high <= low) return { middle, band: [low, low] };
@@ -16,10 +22,16 @@ function severity(s, cause, { rows, slot, within }) {
   return { middle, band: s.constants.band.map((p) => near(s, between(p, share, edges))) };
 }
 
-/** A number without the noise of its last digits, so that no rounding decides what is shown. */
+/**
+ * A number without the noise of its last digits, so that no rounding decides what is shown.
+ * @param {Study} s @param {number} value
+ */
 const near = (s, value) => Math.round(value * 10 ** s.constants.same) / 10 ** s.constants.same;
 
-/** Linear interpolation in rising `xs`, as numpy.interp: past the last of equal ones. */
+/**
+ * Linear interpolation in rising `xs`, as numpy.interp: past the last of equal ones.
+ * @param {number} x @param {number[]} xs @param {number[]} ys
+ */
 function between(x, xs, ys) {
   let i = xs.length - 1;
   while (i > 0 && xs[i] > x) i -= 1;
@@ -27,15 +39,20 @@ function between(x, xs, ys) {
   return ys[i] + ((ys[i + 1] - ys[i]) / (xs[i + 1] - xs[i])) * (x - xs[i]);
 }
 
+/** @param {Study} s @param {number} cause @param {{ middle: number, band: number[] }} bad */
 function severityWords(s, cause, { middle, band }) {
   const { severity: [says], unit: [unit] } = s.instances[cause], name = unit === "kelvin" ? "temperature_difference" : "ratio", text = show(s, middle, name);
   const ranged = band[1] > band[0] ? `${text} (${show(s, band[0], name)} to ${show(s, band[1], name)})` : text;
   return says.replace("{}", () => ranged);
 }
 
-const isEmpty = (call) => Object.keys(call.numbers).length + Object.keys(call.words).length + call.odd.length + call.said.length + call.steps.length === 0;
+/** @param {Call} call */
+const isEmpty = (call) => !call.under_way && Object.keys(call.numbers).length + Object.keys(call.words).length + call.odd.length + call.said.length + call.steps.length === 0;
 
-/** The odds alone: causes in the order of their probability to be there, and those worth showing. */
+/**
+ * The odds alone: causes in the order of their probability to be there, and those worth showing.
+ * @param {Study} s @param {Call} call
+ */
 function ranked(s, call) {
   const found = posterior(s, call), order = inOrder(s, s.causes, (i) => present(s, found, i));
   const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.rows.troubles[found.b.now[r]];
@@ -48,7 +65,7 @@ function ranked(s, call) {
   };
 }
 
-/** One cause in full. */
+/** One cause in full. @param {Study} s @param {Odd} odd @param {string} misfit @param {number} instance */
 function cause(s, odd, misfit, instance) {
   const { found, call, healthy } = odd, one = s.instances[instance], having = rowsWith(s, found, instance), bad = severity(s, instance, having);
   const predictions = valuesOf(s, call, having.rows, having.within), flow = onceFixed(s, found, instance, odd.heavy);
@@ -60,10 +77,13 @@ function cause(s, odd, misfit, instance) {
   };
 }
 
-/** A step in words, with what to expect of it under each leading cause. */
+/**
+ * A step in words, with what to expect of it under each leading cause.
+ * @param {Study} s @param {Odd} odd @param {Gain} gain
+ */
 function step(s, odd, gain) {
-  const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = {};
-  const source = s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)];
+  const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = /** @type {Record<string, Value>} */ ({});
+  const source = /** @type {any} */ (s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]);
   for (const instance of odd.order.slice(0, s.constants.leading)) {
     const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.rows.owner[blamed(s, b, r)] === instance);
     if (own.length === 0) continue;
@@ -74,6 +94,10 @@ function step(s, odd, gain) {
   return { ...gain, title: source.title, hazard: source.hazard, how, answers: source.answers ?? source.choices ?? [], expected: expectations };
 }
 
+/**
+ * @param {Study} s @param {string} key @param {any} source @param {Belief} b
+ * @param {(value: (row: number) => number) => number} mean
+ */
 function expectation(s, key, source, b, mean) {
   if (source.first) return source.answers[mean((r) => source.first[b.now[r]]) > 0.5 - s.constants.even ? 0 : 1];
   const many = source.choices?.length;
@@ -82,7 +106,11 @@ function expectation(s, key, source, b, mean) {
   return natural(s, at, mean((r) => predicted(s, b, r, at)[0]));
 }
 
-/** The first line: the likeliest cause, or what to do next while nothing leads. */
+/**
+ * The first line: the likeliest cause, or what to do next while nothing leads.
+ * @param {Study} s @param {Odd} odd @param {string} misfit @param {Cause | undefined} lead
+ * @param {NextStep | null} first
+ */
 function headline(s, odd, misfit, lead, first) {
   const { leads, over } = s.constants, todo = first ? `${first.title} (${first.minutes} min)` : "look along the whole loop", { steps: done } = odd.call;
   if (isEmpty(odd.call)) return `Nothing read yet. Begin with: ${todo}`;
@@ -98,15 +126,16 @@ function headline(s, odd, misfit, lead, first) {
   return misfit ? `${both}. But not all readings fit: check them` : both;
 }
 
-/** What a call leaves unused, in words. */
+/** What a call leaves unused, in words. @param {Study} s @param {Call} call */
 function notes(s, call) {
-  const odd = [call, ...call.steps].flatMap((state) => state.odd), said = [];
-  if (odd.length) said.push(`Ignored, because this loop has no such reading: ${odd.join(", ")}.`);
-  if (call.left.length) said.push(`Ignored on the card: ${call.left.join(", ")}; loop diagnose takes it.`);
-  return [...said, ...s.notes];
+  const odd = call.odd.length ? [`Ignored, because this loop has no such reading: ${call.odd.join(", ")}.`] : [];
+  return [...odd, ...(call.left ? ["Ignored on the card: prior; loop diagnose takes it."] : []), ...s.notes];
 }
 
-/** What `loop diagnose --json` says of a call given as the table of a readings file. */
+/**
+ * What `loop diagnose --json` says of a call given as the table of a readings file.
+ * @param {Study} s @param {Record<string, any>} table @param {Spellings} units
+ */
 function diagnose(s, table, units) {
   const call = read(s, table, units), odd = ranked(s, call), misfit = misfitOf(s, odd.found, call, odd.healthy);
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
@@ -117,7 +146,7 @@ function diagnose(s, table, units) {
   };
 }
 
-/** Groups by their faults' names and places. */
+/** Groups by their faults' names and places. @param {Study} s @param {Odd} odd */
 function groupsOf(s, odd) {
   return groups(s, odd.found).map((group) => group.filter((i) => odd.order.includes(i))).filter((group) => group.length).map((group) => {
     const split = splitting(s, odd.found, odd.call, group);

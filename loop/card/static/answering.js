@@ -1,76 +1,149 @@
-// The answer: the headline, what to do or measure next, what it may be, what was read and done.
+// The answer: the headline, what is next, what it may be, what was read and done.
 
-const STEPS_SHOWN = 3, CAUSES_SHOWN = 3;
+const STEPS_SHOWN = 3,
+  CAUSES_SHOWN = 3;
 
-/** What to expect under each leading cause; of a flow also the seconds of the bucket. */
-function expectations(s, store, one) {
-  const titles = new Map(s.instances.map((instance) => [instance.called, instance.title + (instance.called === instance.fault ? "" : ` (${instance.where})`)]));
-  return Object.entries(one.expected).map(([called, value]) => {
-    const volume = quantity(store.call.bucket, "volume", s.spellings), seconds = named(one.reading) === "flow" && value > 0 ? volume / value : NaN;
-    const bucket = seconds < 600 ? `, ${store.call.bucket} in ${seconds.toFixed(0)} s` : "";
-    return el("li", {}, el("strong", { text: shown(s, one.reading, value) + bucket }), ` if ${titles.get(called)}`);
-  });
-}
-
-/** One step: its hazard, the way, what to expect, and where to say what came of it. */
-function stepCard(s, store, one, updates, first) {
-  const how = one.hazard ? one.how.slice(one.hazard.length).trim() : one.how;
-  const parts = [heading(3, `${sentenceCase(one.title)}, ${one.minutes} min`), hazardBox(one.hazard), el("p", { text: sentenceCase(how) })];
-  if (one.kind === "action") {
-    parts.push(el("p", { class: "label", text: "Done? Say what you saw:" }), el("div", { class: "choices", role: "group", "aria-label": `What you saw: ${one.title}` },
-      [...one.answers, ""].map((answer) => button(answer ? sentenceCase(answer) : "Done, cannot tell", () => store.done(one.reading, answer)))));
-  } else {
-    const field = fieldOf(s, store, one.reading);
-    updates.push(field.update);
-    parts.push(field.root);
-  }
-  const expected = expectations(s, store, one);
-  if (expected.length) parts.push(el("details", { open: first }, el("summary", { text: "What to expect" }), el("ul", {}, expected)));
-  return el("article", { class: `step ${one.kind}` }, parts);
-}
-
-/** One cause: odds, how bad, why, fix, how to be sure, the flow once fixed. */
+/**
+ * One cause: odds, how bad, why, fix, how to be sure, the flow once fixed.
+ * @param {Study} s @param {Cause} one @param {boolean} open
+ */
 function causeCard(s, one, open) {
-  const flow = (value) => show(s, value, "flow"), band = `${flow(one.flow_fixed)} (${flow(one.flow_fixed_low)} to ${flow(one.flow_fixed_high)})`;
-  const bar = el("div", { class: "bar", "aria-hidden": "true" }, el("div"));
-  bar.firstChild.style.inlineSize = `${Math.round(100 * one.present)}%`;
-  const rows = [["How bad", one.severity_words], ["Why", one.why], ["Fix", one.fix], ["To be sure", one.look], ["Flow once fixed", band]];
-  return el("details", { class: "cause", open }, el("summary", {}, el("span", { text: `${sentenceCase(one.title)} (${one.where})` }), el("strong", { text: odds(s, one.present) }), bar),
-    el("dl", {}, rows.flatMap(([name, text]) => [el("dt", { text: name }), el("dd", { text })])));
+  const flow = (value) => show(s, value, "flow"),
+    band = `${flow(one.flow_fixed)} (${flow(one.flow_fixed_low)} to ${flow(one.flow_fixed_high)})`;
+  const full = el("div"),
+    bar = el("div", { class: "bar", "aria-hidden": "true" }, full);
+  full.style.inlineSize = `${Math.round(100 * one.present)}%`;
+  const rows = [
+    ["How bad", one.severity_words],
+    ["Why", one.why],
+    ["Fix", one.fix],
+    ["To be sure", one.look],
+    ["Flow once fixed", band],
+  ];
+  return el(
+    "details",
+    { class: "cause", open },
+    el(
+      "summary",
+      {},
+      el("span", { text: `${sentenceCase(one.title)} (${one.where})` }),
+      el("strong", { text: odds(s, one.present) }),
+      bar,
+    ),
+    el(
+      "dl",
+      {},
+      rows.flatMap(([name, text]) => [el("dt", { text: name }), el("dd", { text })]),
+    ),
+  );
 }
 
-/** What was read and done so far, each with a way to take it back. */
+/** What was read and done so far, each with a way to take it back. @param {Study} s @param {Store} store */
 function soFar(s, store) {
-  const { call } = store, items = call.said.map((text) => el("li", {}, `“${sentenceCase(text)}”`));
-  const read = (readings, now) => Object.entries(readings).map(([key, text]) => el("li", {}, `${sentenceCase(titleOf(s, key))}: `, el("bdi", { text }),
-    now ? button("Remove", () => store.take(key, "", { runs: { ...call.runs, [key]: [] } }), { class: "small", "aria-label": `Remove ${titleOf(s, key)}` }) : ""));
-  items.push(...read(call.read, call.steps.length === 0));
-  call.steps.forEach((one, i) => items.push(el("li", {}, el("strong", { text: sentenceCase(titleOf(s, one.did)) }), one.saw ? `: ${one.saw}` : ""), ...read(one.read, i === call.steps.length - 1)));
+  const { call } = store,
+    items = call.said.map((text) => el("li", {}, `“${sentenceCase(text)}”`));
+  const read = (readings, state) =>
+    Object.entries(readings).map(([key, text]) =>
+      el(
+        "li",
+        {},
+        `${sentenceCase(titleOf(s, key))}: `,
+        el("bdi", { text }),
+        state
+          ? button(
+              "Remove",
+              () => state.take(key, "", { runs: { ...call.runs, [`${state.name}${key}`]: [] } }),
+              { class: "small", "aria-label": `Remove ${state.name}${titleOf(s, key)}` },
+            )
+          : "",
+      ),
+    );
+  items.push(...read(call.read, call.steps.length ? null : store.now));
+  if (Object.keys(call.under_way).length)
+    items.push(el("li", {}, el("strong", { text: "Under way" })), ...read(call.under_way, store.atSpeed));
+  call.steps.forEach((one, i) =>
+    items.push(
+      el("li", {}, el("strong", { text: sentenceCase(titleOf(s, one.did)) }), one.saw ? `: ${one.saw}` : ""),
+      ...read(one.read, i === call.steps.length - 1 ? store.now : null),
+    ),
+  );
   return items.length ? el("section", {}, heading(2, "So far"), el("ul", { class: "sofar" }, items)) : "";
 }
 
-/** The answer's view: `showOdds` at once, `showRest` (causes, steps) right after. */
-function answering(s, store) {
-  const root = el("div"), line = heading(2, "", { class: "headline", tabindex: -1 });
-  let updates = [], more = false;
+/**
+ * The answer's view, drawn anew for every answer.
+ * @param {Study} s @param {Store} store @param {() => void} toSpeed
+ */
+function answering(s, store, toSpeed) {
+  const root = el("div"),
+    line = heading(2, "", { class: "headline", tabindex: -1 });
+  let updates = [],
+    more = false;
   function render(odd, gains) {
-    const { call } = odd, misfit = misfitOf(s, odd.found, call, odd.healthy), last = call.steps[call.steps.length - 1];
+    const { call } = odd,
+      misfit = misfitOf(s, odd.found, call, odd.healthy),
+      last = call.steps[call.steps.length - 1];
     const next = gains.slice(0, more ? gains.length : STEPS_SHOWN).map((gain) => step(s, odd, gain));
     const causes = odd.order.slice(0, CAUSES_SHOWN).map((instance) => cause(s, odd, misfit, instance));
-    const group = groups(s, odd.found)[0], split = splitting(s, odd.found, call, group), none = isEmpty(call);
+    const group = groups(s, odd.found)[0],
+      split = splitting(s, odd.found, call, group),
+      none = isEmpty(call);
     line.textContent = headline(s, odd, misfit, causes[0], next[0]);
     updates = [];
-    root.replaceChildren(line,
+    root.replaceChildren(
+      line,
       el("p", { class: "sentence", text: misfit || sentence(s, call, group, split) }),
-      last ? el("p", { class: "again", text: `Done: ${titleOf(s, last.did)}. Read again what you can: the odds follow.` }) : "",
-      el("section", {}, heading(2, "Next"), el("p", { class: "note", text: "What settles most for its minutes and risk comes first." }),
-        next.length ? next.map((one, i) => stepCard(s, store, one, updates, i === 0)) : el("p", { text: "Nothing is left to read or try with these tools." }),
-        gains.length > STEPS_SHOWN ? button(more ? "Fewer" : `All ${gains.length} steps`, () => { more = !more; render(odd, gains); }) : ""),
-      none ? "" : el("section", {}, heading(2, "What it may be"), causes.map((one, i) => causeCard(s, one, i === 0 && one.present >= s.constants.leads)),
-        el("p", { text: `Something that is not in this list: ${odds(s, odd.unknown)}` })),
+      last
+        ? el("p", {
+            class: "again",
+            text: `Done: ${titleOf(s, last.did)}. Read again what you can: the odds follow.`,
+          })
+        : "",
+      el(
+        "section",
+        {},
+        heading(2, "Next"),
+        el("p", { class: "note", text: "What settles most for its minutes and risk comes first." }),
+        unfinished(s, store, updates, toSpeed),
+        next.length
+          ? next.map((one, i) => stepCard(s, store, one, updates, i === 0))
+          : el("p", { text: "Nothing is left to read or try with these tools." }),
+        gains.length > STEPS_SHOWN
+          ? button(more ? "Fewer" : `All ${gains.length} steps`, () => {
+              more = !more;
+              render(odd, gains);
+            })
+          : "",
+      ),
+      none
+        ? ""
+        : el(
+            "section",
+            {},
+            heading(2, "What it may be"),
+            causes.map((one, i) => causeCard(s, one, i === 0 && one.present >= s.constants.leads)),
+            el("p", { text: `Something that is not in this list: ${odds(s, odd.unknown)}` }),
+          ),
       soFar(s, store),
-      el("section", {}, heading(2, "Cautions"), el("ul", {}, s.cautions.map((text) => el("li", { text })))));
+      el(
+        "section",
+        {},
+        heading(2, "Cautions"),
+        el(
+          "ul",
+          {},
+          s.cautions.map((text) => el("li", { text })),
+        ),
+      ),
+    );
     return line.textContent;
   }
-  return { root, render, line, update: () => { for (const one of updates) one(); } };
+  return {
+    root,
+    render,
+    line,
+    update: () => {
+      for (const one of updates) one();
+    },
+  };
 }

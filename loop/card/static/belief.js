@@ -1,64 +1,9 @@
 // The arithmetic of a diagnosis, as loop/diagnose/belief.py and bayes.py have it: rows in flat arrays.
 
-/** Numbers from base64: single precision, lowest byte first. @param {string} text */
-function unpacked(text) {
-  const raw = atob(text), bytes = new Uint8Array(raw.length);
-  for (let i = 0; i < raw.length; i += 1) bytes[i] = raw.charCodeAt(i);
-  return new Float32Array(bytes.buffer);
-}
-
-/** Numbers, or runs of `size` of them, of which each stands once, with where it stands. */
-function decoded({ each, at, bytes, size }) {
-  const numbers = unpacked(each), raw = atob(at), many = raw.length / bytes, values = new Float32Array(many * size);
-  for (let i = 0; i < many; i += 1) {
-    let place = 0;
-    for (let j = bytes - 1; j >= 0; j -= 1) place = 256 * place + raw.charCodeAt(bytes * i + j);
-    for (let j = 0; j < size; j += 1) values[i * size + j] = numbers[place * size + j];
-  }
-  return values;
-}
-
-/** The tables of a card, unpacked once: h hypotheses, c readings, k factors in common. */
-function study(tables) {
-  const [h, c, k] = tables.shape, common = k - 2, factor = new Float32Array(h * c * k), shared = decoded(tables.factor), cells = decoded(tables.own);
-  for (let i = 0; i < h * c; i += 1) {
-    factor.set(shared.subarray(i * common, (i + 1) * common), i * k);
-    factor.set(cells.subarray(2 * i, 2 * i + 2), i * k + common);
-  }
-  const rowsOf = tables.instances.map(() => []);
-  tables.rows.owner.forEach((one, row) => rowsOf[one].push(row));
-  const parts = tables.instances.map((one) => one.faults.map((name, i) => `${name}@${one.places[i]}`));
-  return {
-    ...tables, h, c, k, factor, rowsOf,
-    // Instances of one known fault: the causes. slot[cause][instance]: which of its faults that is, or −1.
-    causes: tables.instances.map((one, i) => (one.known && parts[i].length === 1 ? i : -1)).filter((i) => i >= 0),
-    slot: parts.map((own) => parts.map((other) => (own.length === 1 ? other.indexOf(own[0]) : -1))),
-    cell: cellsOf(tables, rowsOf),
-    mean: decoded(tables.mean), noise: decoded(tables.noise), shows: decoded(tables.shows),
-    at: new Map(tables.columns.map((column, i) => [column.key, i])),
-    wordAt: new Map(tables.words.map((word, i) => [word.key, i])),
-    words: tables.words.map((word) => ({ ...word, chance: decoded(tables.chances[word.key]) })),
-    actions: tables.actions.map((one) => ({ ...one, first: decoded(one.first), cure: tables.rows.owner.flatMap((owner) => one.cure[owner]) })),
-    unknown: tables.instances.findIndex((one) => !one.known),
-  };
-}
-
-/** Lower and upper edge of each row's cell of severity, of its first and second fault. */
-function cellsOf({ instances, rows }, rowsOf) {
-  const found = rows.severity.map((own) => own.map((value) => [value, value]));
-  instances.forEach(({ range }, i) => range.forEach(([low, high], slot) => {
-    const grid = [...new Set(rowsOf[i].map((row) => rows.severity[row][slot]))].sort((a, z) => a - z);
-    if (grid.length < 2) return;
-    const edges = [low, ...grid.slice(1).map((g, n) => (g + grid[n]) / 2), high];
-    for (const row of rowsOf[i]) {
-      const place = grid.indexOf(rows.severity[row][slot]);
-      found[row][slot] = [edges[place], edges[place + 1]];
-    }
-  }));
-  return found;
-}
-
-/** Rows of belief: where each began, what it is by now, log of its weight, mean and covariance. */
+/**
+ * Rows of belief: where each began, what it is by now, log of its weight, mean and covariance.
+ * @param {Study} s @param {number[]} rows
+ */
 function begin(s, rows) {
   const { k } = s, n = rows.length, spread = new Float64Array(n * k * k), log = new Float64Array(n);
   for (let r = 0; r < n; r += 1) {
@@ -68,7 +13,7 @@ function begin(s, rows) {
   return { n, origin: Int32Array.from(rows), now: Int32Array.from(rows), log, spread, since: new Int32Array(n), x: new Float64Array(n * k), far: new Float64Array(n) };
 }
 
-/** Some rows of a belief, by number. */
+/** Some rows of a belief, by number. @param {Study} s @param {Belief} b @param {number[]} rows */
 function picked(s, b, rows) {
   const { k } = s, n = rows.length, x = new Float64Array(n * k), spread = new Float64Array(n * k * k);
   rows.forEach((row, i) => {
@@ -79,7 +24,12 @@ function picked(s, b, rows) {
   return { n, x, spread, origin: of(b.origin, Int32Array), now: of(b.now, Int32Array), since: of(b.since, Int32Array), log: of(b.log, Float64Array), far: of(b.far, Float64Array) };
 }
 
-/** After one number: `column` of the study, its value and standard deviation as the study holds them; `before`: as it was read before. */
+/**
+ * After one number: `column` of the study, its value and standard deviation as the study holds them;
+ * `before`: as it was read before.
+ * @param {Study} s @param {Belief} b @param {number} column @param {number} value @param {number} width
+ * @param {((now: number) => number) | null} usual @param {any} before
+ */
 function measured(s, b, column, value, width, usual, before) {
   const { k, c } = s, { tail, temper } = s.constants, along = new Float64Array(k);
   for (let r = 0; r < b.n; r += 1) {
@@ -114,12 +64,19 @@ function measured(s, b, column, value, width, usual, before) {
   }
 }
 
-/** After something whose chance is known of each row: `rows` the row's origin, or what it is now. */
+/**
+ * After something whose chance is known of each row: `rows` the row's origin, or what it is now.
+ * @param {Study} s @param {Belief} b @param {ArrayLike<number>} rows
+ * @param {(row: number, r: number) => number} chance
+ */
 function weighed(s, b, rows, chance) {
   for (let r = 0; r < b.n; r += 1) b.log[r] += Math.log(Math.max(chance(rows[r], r), s.constants.chance_floor));
 }
 
-/** After the call's action of this number, that cures a row's first or second fault with the chances `cure`. */
+/**
+ * After the call's action of this number, that cures a row's first or second fault with the chances `cure`.
+ * @param {Study} s @param {Belief} b @param {number[]} cure @param {number} number
+ */
 function acted(s, b, cure, number) {
   const { k } = s, most = 3 * b.n, from = new Int32Array(most), now = new Int32Array(most), log = new Float64Array(most);
   let count = 0, top = -Infinity;
@@ -152,14 +109,17 @@ function acted(s, b, cure, number) {
   return next;
 }
 
-/** Weights that sum to 1. */
+/** Weights that sum to 1. @param {Belief} b */
 function weights(b) {
   const top = b.log.reduce((most, log) => Math.max(most, log), -Infinity);
   const found = b.log.map((log) => Math.exp(log - top)), sum = found.reduce((a, w) => a + w, 0);
   return found.map((w) => w / sum);
 }
 
-/** Mean and variance of one reading under row r, given all that was read: [mean, variance]. */
+/**
+ * Mean and variance of one reading under row r, given all that was read: [mean, variance].
+ * @param {Study} s @param {Belief} b @param {number} r @param {number} column @param {number} [now]
+ */
 function predicted(s, b, r, column, now = b.now[r]) {
   const { k, c } = s, cell = now * c + column, f = cell * k, x = r * k, p = r * k * k;
   let mean = s.mean[cell], variance = s.noise[cell];
@@ -174,7 +134,10 @@ function predicted(s, b, r, column, now = b.now[r]) {
   return [mean, variance];
 }
 
-/** A value [SI] and its standard deviation as the study holds them. */
+/**
+ * A value [SI] and its standard deviation as the study holds them.
+ * @param {Study} s @param {number} column @param {number} value @param {number} width
+ */
 function held(s, column, value, width) {
   const { scale } = s.columns[column];
   if (scale <= 0) return [value, width];
@@ -182,13 +145,16 @@ function held(s, column, value, width) {
   return [Math.log(above), width / scale / above];
 }
 
-/** A value as the study holds it, in SI. */
+/** A value as the study holds it, in SI. @param {Study} s @param {number} column @param {number} value */
 function natural(s, column, value) {
   const { scale } = s.columns[column];
   return scale > 0 ? Math.max(scale * (Math.exp(Math.min(value, 50)) - s.constants.log_offset), 0) : value;
 }
 
-/** Log density of the sea's temperature in the row `now`: loop/diagnose/bayes.py says why. */
+/**
+ * Log density of the sea's temperature in the row `now`: loop/diagnose/bayes.py says why.
+ * @param {Study} s @param {number} now @param {number} value @param {number} width
+ */
 function seaLikelihood(s, now, value, width) {
   const cell = now * s.c + s.at.get("sea_temperature");
   if (s.rows.sea_set[now]) {
@@ -200,10 +166,15 @@ function seaLikelihood(s, now, value, width) {
   return Math.log(2 / (warmer + cooler)) - 0.5 * (above / (above > 0 ? warmer : cooler)) ** 2;
 }
 
-/** After the numbers of one state, the sea's first, and its words; `last`: what was read before, to which this is added. */
+/**
+ * After the numbers of one state, the sea's first, and its words; `last`: what was read before, to which
+ * this is added.
+ * @param {Study} s @param {Belief} b @param {Readings} state @param {Record<string, any>} last
+ * @param {number} step
+ */
 function taken(s, b, state, last, step) {
   const keys = Object.keys(state.numbers).filter((key) => s.at.has(key));
-  keys.sort((a, z) => (a !== "sea_temperature") - (z !== "sea_temperature") || s.at.get(a) - s.at.get(z));
+  keys.sort((a, z) => Number(a !== "sea_temperature") - Number(z !== "sea_temperature") || s.at.get(a) - s.at.get(z));
   for (const key of keys) {
     const column = s.at.get(key), one = state.numbers[key];
     const [value, width] = held(s, column, one.value, one.half / s.constants.two_sigma);
@@ -221,10 +192,16 @@ function taken(s, b, state, last, step) {
   }
 }
 
-/** Row that is to blame for row r: what is left of it, or what it was where nothing is left that shows. */
+/**
+ * Row that is to blame for row r: what is left of it, or what it was where nothing is left that shows.
+ * @param {Study} s @param {Belief} b @param {number} r
+ */
 const blamed = (s, b, r) => (s.rows.troubles[b.now[r]] ? b.now[r] : b.origin[r]);
 
-/** What a call leaves: the rows, their weights, and the probability of each instance. */
+/**
+ * What a call leaves: the rows, their weights, and the probability of each instance.
+ * @param {Study} s @param {Call} call
+ */
 function posterior(s, call) {
   let b = begin(s, s.rows.owner.map((_, row) => row));
   for (const text of call.said) {
@@ -233,6 +210,7 @@ function posterior(s, call) {
   }
   const last = {};
   taken(s, b, call, last, 0);
+  if (call.under_way) taken(s.under_way, b, call.under_way, {}, 1);
   call.steps.forEach((step, before) => {
     const action = s.actions.find((one) => one.name === step.did);
     if (step.saw) {
@@ -248,12 +226,18 @@ function posterior(s, call) {
   return { b, last, weight, byRow, probability };
 }
 
-/** Probability that a cause is there, alone or with another: what a person is told. */
+/**
+ * Probability that a cause is there, alone or with another: what a person is told.
+ * @param {Study} s @param {{ probability: Float64Array }} found @param {number} cause
+ */
 function present(s, found, cause) {
   return s.slot[cause].reduce((sum, slot, i) => sum + (slot >= 0 ? found.probability[i] : 0), 0);
 }
 
-/** The rows without the lightest, which together weigh less than `lightest`: numbers, and weights. */
+/**
+ * The rows without the lightest, which together weigh less than `lightest`: numbers, and weights.
+ * @param {Study} s @param {Found} found @param {number} lightest
+ */
 function heaviest(s, found, lightest) {
   const rising = Float64Array.from(found.weight).sort();
   let sum = 0, first = 0;

@@ -1,10 +1,15 @@
 // A call: texts as in a readings file → numbers, words and steps, as loop/diagnose/parse.py reads them.
 
 const LONGEST = 60;
+/** @param {string} text */
 const cut = (text) => (text.length > LONGEST ? `${text.slice(0, LONGEST)}…` : text);
+/** @param {string} text */
 const spelled = (text) => text.toLowerCase().replace(/[-_]/g, " ").split(/\s+/).filter(Boolean).join(" ");
 
-/** The one of `known` (text → value) that a text stands for, by itself or by how it begins. */
+/**
+ * The one of `known` (text → value) that a text stands for, by itself or by how it begins.
+ * @param {string} text @param {Map<string, any>} known @param {string} where
+ */
 function chosen(text, known, where) {
   const wanted = spelled(text), begun = [];
   for (const [key, value] of known) {
@@ -16,7 +21,10 @@ function chosen(text, known, where) {
   throw new Error(`${where}: “${cut(text)}” is not known here; one of: ${[...known.keys()].join(", ")}`);
 }
 
-/** A number that was read, with its half-width; throws words where it is not one. */
+/**
+ * A number that was read, with its half-width; throws words where it is not one.
+ * @param {Study} s @param {string} text @param {Column} column @param {Spellings} units
+ */
 function number(s, text, column, units) {
   const wrong = (why) => { throw new Error(`${column.title}: “${cut(text)}” ${why}`); };
   const bucket = column.measure === "flow" ? text.split(/\s+in\s+/) : [];
@@ -28,7 +36,10 @@ function number(s, text, column, units) {
   return { value, half: Number.isNaN(given) ? usual : given, text };
 }
 
-/** Flow and half-width of a bucket's volume and time, as loop/diagnose/measured.py has them. */
+/**
+ * Flow and half-width of a bucket's volume and time, as loop/diagnose/measured.py has them.
+ * @param {Study} s @param {string[]} bucket @param {Spellings} units
+ */
 function bucketful(s, [volumeText, timeText], units) {
   const [volume, volumeWidth] = withWidth(volumeText, "volume", units), [time, timeWidth] = withWidth(timeText, "time", units);
   if (!(volume > 0 && volume <= 10 && time > 0 && time <= 86400)) return [NaN, NaN];
@@ -36,9 +47,12 @@ function bucketful(s, [volumeText, timeText], units) {
   return [volume / time, (share * volume) / time];
 }
 
-/** The readings of one state of the loop, from texts by key; units' own as "key.unit" or tables. */
+/**
+ * The readings of one state of the loop, from texts by key; units' own as "key.unit" or tables.
+ * @param {Study} s @param {Record<string, any>} table @param {Spellings} units @param {string} where
+ */
 function state(s, table, units, where) {
-  const numbers = {}, words = {}, odd = [];
+  const numbers = /** @type {Record<string, Measured>} */ ({}), words = /** @type {Record<string, string>} */ ({}), odd = [[], []];
   const take = (given, value) => {
     if (value !== null && typeof value === "object" && !Array.isArray(value)) {
       for (const [unit, inner] of Object.entries(value)) take(`${given}.${unit}`, inner);
@@ -52,16 +66,19 @@ function state(s, table, units, where) {
       const word = s.words[s.wordAt.get(key)], plain = value.trim().toLowerCase();
       if (!word.choices.includes(plain) && !Object.hasOwn(word.also, plain)) throw new Error(`${word.title}: “${cut(value)}” is not known here; one of: ${word.choices.join(", ")}`);
       words[key] = plain;
-    } else if (Object.hasOwn(s.kinds, name)) odd.push(key);
+    } else if (Object.hasOwn(s.kinds, name)) odd[Number(s.kinds[name].word)].push(key);
     else throw new Error(`${where}${cut(given)}: unknown reading`);
   };
   for (const [key, value] of Object.entries(table)) take(key, value);
-  return { numbers, words, odd };
+  return { numbers, words, odd: odd.flat() };
 }
 
-/** The full key of a reading of the whole loop, or of one unit; throws words where that is wrong. */
+/**
+ * The full key of a reading of the whole loop, or of one unit; throws words where that is wrong.
+ * @param {Study} s @param {string} name @param {string} unit
+ */
 function keyOf(s, name, unit) {
-  const perUnit = s.kinds[name], several = s.unit_names.length > 1;
+  const perUnit = s.kinds[name]?.per_unit, several = s.unit_names.length > 1;
   if (unit && perUnit === false) throw new Error(`${name}.${cut(unit)}: belongs to the whole loop; write ${name}`);
   if (unit && perUnit && !s.unit_names.includes(unit)) throw new Error(`${name}: no unit “${cut(unit)}”; one of: ${s.unit_names.join(", ")}`);
   if (!unit && perUnit && several && name !== "flow") throw new Error(`${name}: say of which unit, as ${name}.${s.unit_names[0]}`);
@@ -69,13 +86,19 @@ function keyOf(s, name, unit) {
 }
 
 const BESIDE = new Set(["said", "tools", "step", "date", "note", "prior", "under_way", "did", "saw"]);
+/** @param {Record<string, any>} table */
 const rest = (table) => Object.fromEntries(Object.entries(table).filter(([key]) => !BESIDE.has(key)));
+/** @param {unknown} value */
 const listed = (value) => (Array.isArray(value) ? value : [value]).map(String);
 
-/** A call from the table of a readings file. */
+/**
+ * A call from the table of a readings file.
+ * @param {Study} s @param {Record<string, any>} table @param {Spellings} units
+ */
 function read(s, table, units) {
   const said = new Map(s.statements.map((one) => [one.text, one.text]));
-  const tools = new Map([...s.tools.flatMap((tool) => [[tool, tool], [`${tool}s`, tool]]), ["none", ""], ["stopwatch", ""], ["multimeter", "meter"], ["clamp meter", "meter"]]);
+  const also = { none: "", stopwatch: "", multimeter: "meter", "clamp meter": "meter" };
+  const tools = new Map(Object.entries({ ...Object.fromEntries(s.tools.flatMap((tool) => [[tool, tool], [`${tool}s`, tool]])), ...also }));
   const actions = new Map(s.actions.flatMap((one) => [[one.name, one], [one.title, one]]));
   const split = (value) => (typeof value === "string" ? value.split(/[,;]| and /) : listed(value)).filter((text) => text.trim());
   return {
@@ -87,6 +110,7 @@ function read(s, table, units) {
       const saw = step.saw ? chosen(String(step.saw), new Map(action.answers.map((one) => [one, one])), `step ${i + 1} saw`) : "";
       return { did: action.name, saw, ...state(s, rest(step), units, `step ${i + 1}: `) };
     }),
-    left: ["prior", "under_way"].filter((key) => key in table),
+    under_way: table.under_way ? state(s, rest(table.under_way), units, "under way: ") : null,
+    left: "prior" in table,
   };
 }

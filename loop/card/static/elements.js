@@ -1,6 +1,10 @@
 // Elements of the page, made of text only: nothing that a job or a person writes is ever markup.
 
-/** An element with attributes (`on…`: listeners; `text`), and children. */
+/**
+ * An element with attributes (`on…`: listeners; `text`), and children.
+ * @template {keyof HTMLElementTagNameMap} T @param {T} tag @param {Record<string, any>} [attributes]
+ * @param {...any} children
+ */
 function el(tag, attributes = {}, ...children) {
   const made = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) {
@@ -13,26 +17,60 @@ function el(tag, attributes = {}, ...children) {
   return made;
 }
 
+// A touch that follows another on one button so soon [ms] is a heavy thumb's bounce.
+const BOUNCE = 250;
+
+/** What is done at a touch, once if it bounces. @param {() => void} chosen */
+function once(chosen) {
+  let last = -Infinity;
+  return ({ timeStamp }) => {
+    if (timeStamp - last >= BOUNCE) chosen();
+    last = timeStamp;
+  };
+}
+
+/** @param {string} text @param {(event: any) => void} onclick @param {Record<string, any>} [more] */
 const button = (text, onclick, more = {}) => el("button", { type: "button", onclick, ...more, text });
+/** @param {string} text */
 const sentenceCase = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+/** @param {1 | 2 | 3} level @param {string} text @param {Record<string, any>} [more] */
 const heading = (level, text, more = {}) => el(`h${level}`, { ...more, text });
 
-/** Hazard first, and so that it is seen. */
-const hazardBox = (text) => (text ? el("p", { class: "hazard" }, el("strong", { text: "Hazard. " }), text) : "");
+/** Hazard first, and so that it is seen. @param {string} text */
+const hazardBox = (text) =>
+  text ? el("p", { class: "hazard" }, el("strong", { text: "Hazard. " }), text) : "";
 
-/** One of several answers: buttons of which at most one is down; a second tap lets it go. */
-function choices(label, answers, isDown, choose) {
-  const buttons = answers.map((answer) => button(sentenceCase(answer), () => choose(isDown(answer) ? "" : answer)));
-  const update = () => answers.forEach((answer, i) => buttons[i].setAttribute("aria-pressed", String(isDown(answer))));
+/**
+ * One of several answers: buttons of which at most one is down; a second tap lets it go.
+ * @param {string} label @param {string[]} answers @param {(answer: string) => boolean} isDown
+ * @param {(given: string, answer: string) => void} choose @param {(answer: string) => string} [shownAs]
+ */
+function choices(label, answers, isDown, choose, shownAs = sentenceCase) {
+  const buttons = answers.map((answer) =>
+    button(
+      shownAs(answer),
+      once(() => choose(isDown(answer) ? "" : answer, answer)),
+    ),
+  );
+  const update = () =>
+    answers.forEach((answer, i) => buttons[i].setAttribute("aria-pressed", String(isDown(answer))));
   update();
   return { root: el("div", { class: "choices", role: "group", "aria-label": label }, buttons), update };
 }
 
 let made = 0;
-/** A label over a text field. */
+/**
+ * A label over a text field.
+ * @param {string} label @param {Record<string, any>} attributes @param {string} [hint]
+ */
 function labelled(label, attributes, hint = "") {
-  const id = `field-${(made += 1)}`, input = el("input", { id, autocomplete: "off", ...attributes });
+  const id = `field-${(made += 1)}`,
+    input = el("input", { id, autocomplete: "off", ...attributes });
   const note = el("p", { id: `${id}-note`, class: "note", text: hint });
   input.setAttribute("aria-describedby", note.id);
-  return { root: el("div", { class: "field" }, el("label", { for: id, text: label }), input, note), input, note };
+  return {
+    root: el("div", { class: "field" }, el("label", { for: id, text: label }), input, note),
+    input,
+    note,
+  };
 }

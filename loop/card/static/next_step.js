@@ -1,12 +1,18 @@
 // The step worth taking next, as loop/diagnose/next_reading.py has it; and groups that nothing splits.
 
-/** Greatest first; what is the same but for rounding stays as it was. */
+/**
+ * Greatest first; what is the same but for rounding stays as it was.
+ * @param {Study} s @param {any} values @param {(one: any) => number} of
+ */
 function inOrder(s, values, of) {
   const round = (value) => Math.round(of(value) * 10 ** s.constants.same);
   return [...values].sort((a, z) => round(z) - round(a));
 }
 
-/** Standard normal distribution function by a logistic, as loop/diagnose/next_reading.py has it. */
+/**
+ * Standard normal distribution function by a logistic, as loop/diagnose/next_reading.py has it.
+ * @param {number} z @param {number[]} terms
+ */
 function normal(z, [first, third]) {
   const y = Math.max(-8, Math.min(8, z));
   return 1 / (1 + Math.exp(-y * (first + third * y * y)));
@@ -35,7 +41,10 @@ class Joint {
   }
 }
 
-/** What is known of the loop as it is now: read since the last step, and of the day. */
+/**
+ * What is known of the loop as it is now: read since the last step, and of the day.
+ * @param {Study} s @param {Call} call
+ */
 function latestOf(s, call) {
   if (call.steps.length === 0) return { numbers: call.numbers, words: call.words };
   const numbers = {}, last = call.steps[call.steps.length - 1];
@@ -45,7 +54,12 @@ function latestOf(s, call) {
   return { numbers: { ...numbers, ...last.numbers }, words: last.words };
 }
 
-/** Whether a reading is new since the last action, at hand, and possible after what was seen. */
+/**
+ * Whether a reading is new since the last action, at hand, and possible after what was seen.
+ * @param {Study} s @param {Column | Word} column
+ * @param {{ numbers: Record<string, Measured>, words: Record<string, string> }} latest
+ * @param {string[] | null} tools
+ */
 function mayBeAsked(s, column, latest, tools) {
   const has = (key) => key in latest.numbers || key in latest.words;
   if (has(column.key)) return false;
@@ -55,7 +69,11 @@ function mayBeAsked(s, column, latest, tools) {
     reading === name && [latest.words[key], latest.words[own ? `${key}.${own}` : key]].some((word) => answers.includes(word)));
 }
 
-/** Information of one number: the chance of each small interval of it under each row. */
+/**
+ * Information of one number: the chance of each small interval of it under each row.
+ * @param {Study} s @param {Found} found @param {number} at @param {number[]} rows @param {number[]} weight
+ * @param {number[]} place @param {number} owners
+ */
 function ofNumber(s, { b, last }, at, rows, weight, place, owners) {
   const column = s.columns[at], { bins, two_sigma: sigma, log_offset: offset } = s.constants, n = rows.length;
   const mean = new Float64Array(n), width = new Float64Array(n);
@@ -84,6 +102,10 @@ function ofNumber(s, { b, last }, at, rows, weight, place, owners) {
   return joint.bits();
 }
 
+/**
+ * @param {Study} s @param {Word} word @param {Found} found @param {number[]} rows @param {number[]} weight
+ * @param {number[]} place @param {number} owners
+ */
 function ofWord(s, word, { b, last }, rows, weight, place, owners) {
   const many = word.choices.length, joint = new Joint(owners, many), before = last[word.key], { repeats } = s.constants;
   const again = (j) => (before.meant.includes(j) ? repeats / before.meant.length : 0);
@@ -97,7 +119,11 @@ function ofWord(s, word, { b, last }, rows, weight, place, owners) {
   return joint.bits();
 }
 
-/** Information of an action, and the chance that it cures and shows it. */
+/**
+ * Information of an action, and the chance that it cures and shows it.
+ * @param {Study} s @param {Action} action @param {Belief} b @param {number[]} rows @param {number[]} weight
+ * @param {number[]} place @param {number} owners
+ */
 function ofAction(s, action, b, rows, weight, place, owners) {
   const joint = new Joint(owners, 4);
   let cured = 0;
@@ -113,7 +139,10 @@ function ofAction(s, action, b, rows, weight, place, owners) {
   return [joint.bits(), cured];
 }
 
-/** Every step that is left, best for its minutes and risk first; `among`: to tell which of these causes it is. */
+/**
+ * Every step that is left, best for its minutes and risk first; `among`: to tell which of these causes it is.
+ * @param {Study} s @param {Found} found @param {Call} call @param {number[] | null} [among]
+ */
 function steps(s, found, call, among = null) {
   const { b } = found;
   let { rows, weight } = heaviest(s, found, s.constants.left_out);
@@ -132,21 +161,24 @@ function steps(s, found, call, among = null) {
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
-  const latest = latestOf(s, call), gains = [], given = [b, rows, weight, place, places.size];
+  const latest = latestOf(s, call), gains = [];
   const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0 });
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   const done = new Set(call.steps.map((step) => step.did));
   for (const action of s.actions) {
     if (done.has(action.name)) continue;
-    const [gain, cure] = ofAction(s, action, ...given);
+    const [gain, cure] = ofAction(s, action, b, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
   const worth = (one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost;
   return inOrder(s, gains, worth);
 }
 
-/** Causes that the readings cannot tell apart, likeliest group first, each led by its likeliest. */
+/**
+ * Causes that the readings cannot tell apart, likeliest group first, each led by its likeliest.
+ * @param {Study} s @param {Found} found
+ */
 function groups(s, found) {
   const { group: bare, negligible, rival } = s.constants, prior = new Float64Array(s.instances.length);
   s.rows.weight.forEach((w, row) => { prior[s.rows.owner[row]] += w; });
@@ -166,12 +198,18 @@ function groups(s, found) {
   return inOrder(s, made, (group) => anyOf(s, found, group));
 }
 
-/** Probability that at least one of some causes is there. */
+/**
+ * Probability that at least one of some causes is there.
+ * @param {Study} s @param {Found} found @param {number[]} causes
+ */
 function anyOf(s, found, causes) {
   return found.probability.reduce((sum, p, i) => sum + (causes.some((cause) => s.slot[cause][i] >= 0) ? p : 0), 0);
 }
 
-/** Key of the step left that would best split a group; empty where none would. */
+/**
+ * Key of the step left that would best split a group; empty where none would.
+ * @param {Study} s @param {Found} found @param {Call} call @param {number[]} group
+ */
 function splitting(s, found, call, group) {
   if (group.length < 2 || !(anyOf(s, found, group) > 0)) return "";
   return steps(s, found, call, group).find((one) => one.gain >= s.constants.splits)?.reading ?? "";

@@ -1,19 +1,37 @@
 // Back to the office: the call as a readings file, and a page for the customer.
 
-/** Name of the readings file, safe on every phone. */
+/** Name of the readings file, safe on every phone. @param {Kept} call */
 const fileName = (call) => `call-${/^\d{4}-\d{2}-\d{2}$/.test(call.date) ? call.date : "undated"}.toml`;
 
+/** @param {Study} s @param {Store} store */
 function office(s, store) {
-  const area = el("textarea", { readonly: true, rows: 12, "aria-label": "The call as a readings file", spellcheck: "false" }), told = el("p", { role: "status", class: "result" });
-  const say = (text) => { told.textContent = text; };
-  const parts = el("textarea", { id: "parts", rows: 3, maxlength: 2000, oninput: () => store.change({ parts: parts.value }) });
+  const area = el("textarea", {
+      readonly: true,
+      rows: 12,
+      "aria-label": "The call as a readings file",
+      spellcheck: "false",
+    }),
+    told = el("p", { role: "status", class: "result" });
+  const say = (text) => {
+    told.textContent = text;
+  };
+  const parts = el("textarea", {
+    id: "parts",
+    rows: 3,
+    maxlength: 2000,
+    oninput: () => store.change({ parts: parts.value }),
+  });
   let sure = false;
-  const again = button("Begin a new call", () => {
-    if (sure) store.startAgain();
-    sure = !sure;
-    say(sure ? "This call will be gone from the phone. Tap once more to begin a new one." : "A new call.");
-    again.textContent = sure ? "Yes, begin a new call" : "Begin a new call";
-  }, { class: "danger" });
+  const again = button(
+    "Begin a new call",
+    once(() => {
+      if (sure) store.startAgain();
+      sure = !sure;
+      say(sure ? "This call will be gone from the phone. Tap once more to begin a new one." : "A new call.");
+      again.textContent = sure ? "Yes, begin a new call" : "Begin a new call";
+    }),
+    { class: "danger" },
+  );
   async function copy() {
     area.focus();
     area.select();
@@ -27,23 +45,52 @@ function office(s, store) {
   async function share() {
     const file = new File([area.value], fileName(store.call), { type: "text/plain" });
     try {
-      await navigator.share(navigator.canShare?.({ files: [file] }) ? { files: [file] } : { title: file.name, text: area.value });
+      await navigator.share(
+        navigator.canShare?.({ files: [file] }) ? { files: [file] } : { title: file.name, text: area.value },
+      );
       say("Shared.");
     } catch {
       say("Not shared. Copy or save it instead.");
     }
   }
   function save() {
-    const url = URL.createObjectURL(new Blob([area.value], { type: "application/toml" })), link = el("a", { href: url, download: fileName(store.call) });
+    const url = URL.createObjectURL(new Blob([area.value], { type: "application/toml" })),
+      link = el("a", { href: url, download: fileName(store.call) });
     link.click();
     setTimeout(() => URL.revokeObjectURL(url), 10000);
     say(`Saved as ${fileName(store.call)}, where the browser keeps its downloads.`);
   }
-  const root = el("div", {}, el("section", {}, heading(2, "The call as a file"),
-    el("p", { class: "note", text: "For the office: loop diagnose JOB FILE --record JOB2 takes it as it is." }), area,
-    el("div", { class: "choices" }, button("Copy", copy), navigator.share ? button("Share", share) : "", button("Save", save)), told),
-  el("section", {}, heading(2, "Page for the customer"), el("label", { for: "parts", text: "Parts used, one a line" }), parts, button("Print", () => window.print())),
-  el("section", {}, heading(2, "Done?"), again));
+  const root = el(
+    "div",
+    {},
+    el(
+      "section",
+      {},
+      heading(2, "The call as a file"),
+      el("p", {
+        class: "note",
+        text: "For the office: loop diagnose JOB FILE --record JOB2 takes it as it is.",
+      }),
+      area,
+      el(
+        "div",
+        { class: "choices" },
+        button("Copy", copy),
+        navigator.share ? button("Share", share) : "",
+        button("Save", save),
+      ),
+      told,
+    ),
+    el(
+      "section",
+      {},
+      heading(2, "Page for the customer"),
+      el("label", { for: "parts", text: "Parts used, one a line" }),
+      parts,
+      button("Print", () => window.print()),
+    ),
+    el("section", {}, heading(2, "Done?"), again),
+  );
   return {
     root,
     update() {
@@ -51,18 +98,4 @@ function office(s, store) {
       if (document.activeElement !== parts) parts.value = store.call.parts;
     },
   };
-}
-
-/** The customer's page, made anew whenever it is printed. */
-function customerPage(s, store, line) {
-  const { call } = store, rows = (readings) => Object.entries(readings).map(([key, text]) => el("tr", {}, el("th", { scope: "row", text: sentenceCase(titleOf(s, key)) }), el("td", { text })));
-  const parts = call.parts.split("\n").filter((text) => text.trim()), lines = parts.length ? parts : ["", "", ""];
-  const block = (title, ...children) => el("section", {}, heading(2, title), ...children);
-  return [heading(1, "Service call: seawater loop"), el("p", {}, el("bdi", { text: s.heading })),
-    el("table", {}, el("tbody", {}, [["Customer", call.who], ["Boat and berth", call.where], ["Date", call.date], ["Note", call.note]].map(([name, text]) => el("tr", {}, el("th", { scope: "row", text: name }), el("td", { text }))))),
-    call.said.length ? block("What was said", el("p", { text: call.said.map(sentenceCase).join("; ") })) : "",
-    block("What was read", el("table", {}, el("tbody", {}, rows(call.read)))),
-    ...call.steps.map((one) => block(`Done: ${titleOf(s, one.did)}`, one.saw ? el("p", { text: `Seen: ${one.saw}` }) : "", el("table", {}, el("tbody", {}, rows(one.read))))),
-    block("Finding", el("p", { text: line })), block("Parts used", el("ul", { class: "lines" }, lines.map((text) => el("li", { text })))),
-    el("div", { class: "signatures" }, el("p", { text: "Technician" }), el("p", { text: "Customer" })), el("p", { class: "note", text: s.colophon })];
 }

@@ -1,6 +1,9 @@
 // The flow to expect once a fault is fixed, as loop/diagnose/once_fixed.py has it.
 
-/** Share of a standard normal below z: a continued fraction far out, a series near (within 1e-11). */
+/**
+ * Share of a standard normal below z: a continued fraction far out, a series near (within 1e-11).
+ * @param {number} z
+ */
 function below(z) {
   const y = Math.abs(z), density = Math.exp(-0.5 * y * y) / Math.sqrt(2 * Math.PI);
   let tail = 0;
@@ -16,7 +19,10 @@ function below(z) {
   return z > 0 ? 1 - tail : tail;
 }
 
-/** Flow once this cause is fixed: low edge, middle, high edge of the 90 % band [m³/s]. */
+/**
+ * Flow once this cause is fixed: low edge, middle, high edge of the 90 % band [m³/s].
+ * @param {Study} s @param {Found} found @param {number} cause @param {Heavy} heavy
+ */
 function onceFixed(s, found, cause, heavy) {
   const { b } = found, flow = s.at.get("flow"), slots = s.slot[cause];
   const kept = heavy.rows.map((r, i) => [r, heavy.weight[i]]).filter(([r]) => slots[s.rows.owner[blamed(s, b, r)]] >= 0);
@@ -31,7 +37,10 @@ function onceFixed(s, found, cause, heavy) {
   return [0.05, 0.5, 0.95].map((share) => Math.max(natural(s, flow, quantile(s, share, parts)), 0));
 }
 
-/** The mixture with other faults behind it, at their priors. */
+/**
+ * The mixture with other faults behind it, at their priors.
+ * @param {Study} s @param {number[][]} parts @param {number} flow
+ */
 function behind(s, parts, flow) {
   const others = s.rows.owner.map((_, row) => row).filter((row) => s.instances[s.rows.owner[row]].lasting);
   const total = others.reduce((sum, row) => sum + s.rows.weight[row], 0), { two_faults: twoFaults } = s.constants;
@@ -43,7 +52,10 @@ function behind(s, parts, flow) {
   })];
 }
 
-/** Quantile of a mixture of normals [mean, width, weight], by bisection. */
+/**
+ * Quantile of a mixture of normals [mean, width, weight], by bisection.
+ * @param {Study} s @param {number} share @param {number[][]} all
+ */
 function quantile(s, share, all) {
   const most = all.reduce((heaviest, part) => Math.max(heaviest, part[2]), 0), some = all.filter((part) => part[2] > s.constants.nothing * most);
   const whole = some.reduce((total, part) => total + part[2], 0), parts = some.map(([mean, width, weight]) => [mean, width, weight / whole]);

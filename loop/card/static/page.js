@@ -14,16 +14,30 @@ function storageAllowed() {
   }
 }
 
-/** Puts the card to work on the elements that the page was written with. */
+/** Puts the card to work on the elements that the page was written with. @param {Study} s */
 function mount(s) {
-  const store = new Store(s, storageAllowed()), $ = (id) => document.getElementById(id);
-  const views = { call: asking(s, store), answer: answering(s, store), boat: boat(s, store), office: office(s, store) };
-  const strip = button("", () => go("answer"), { id: "strip" }), warning = el("p", { class: "hazard", role: "status", hidden: true });
+  const store = new Store(s, storageAllowed()),
+    $ = (id) => document.getElementById(id);
+  const views = {
+    call: asking(s, store),
+    answer: answering(s, store, toSpeed),
+    boat: boat(s, store),
+    office: office(s, store),
+  };
+  const said = el("span"),
+    strip = el("button", { type: "button", id: "strip", onclick: () => go("answer") }, said),
+    warning = el("p", { class: "hazard", role: "status", hidden: true });
   const undo = button("Undo", () => store.undo(), { id: "undo" });
-  const tabs = Object.fromEntries(Object.entries(VIEWS).map(([name, text]) => [name, button(text, () => go(name))]));
-  let late = 0, line = "";
+  const tabs = Object.fromEntries(
+    Object.entries(VIEWS).map(([name, text]) => [name, button(text, () => go(name))]),
+  );
+  let late = 0,
+    line = "";
   for (const name of ["call", "answer", "office"]) $(`view-${name}`).append(views[name].root);
-  $("bar").append(el("div", { class: "now" }, strip, undo), el("div", { class: "tabs" }, Object.values(tabs)));
+  $("bar").append(
+    el("div", { class: "now" }, strip, undo),
+    el("div", { class: "tabs" }, Object.values(tabs)),
+  );
   document.querySelector("main").prepend(warning);
 
   function go(name) {
@@ -31,6 +45,11 @@ function mount(s) {
     arrange();
     window.scrollTo(0, 0);
     if (name === "answer") views.answer.line.focus({ preventScroll: true });
+  }
+  function toSpeed() {
+    go("call");
+    $("under-way").scrollIntoView();
+    $("under-way").querySelector("summary").focus({ preventScroll: true });
   }
   function arrange() {
     const { view } = store.call;
@@ -44,25 +63,36 @@ function mount(s) {
   }
   /** The odds at once; what to do next right after, so that no tap waits for it. */
   function answer() {
-    const odd = ranked(s, read(s, tableOf(store.call), s.spellings)), top = odd.order[0], p = present(s, odd.found, top);
+    const odd = ranked(s, read(s, tableOf(store.call), s.spellings)),
+      top = odd.order[0],
+      p = present(s, odd.found, top);
     clearTimeout(late);
-    strip.textContent = isEmpty(odd.call) ? "Nothing read yet" : p >= s.constants.leads ? `Most likely: ${s.instances[top].title}, ${odds(s, p)}` : "No cause stands out yet";
+    said.textContent = isEmpty(odd.call)
+      ? "Nothing read yet"
+      : p >= s.constants.leads
+        ? `Most likely: ${s.instances[top].title}, ${odds(s, p)}`
+        : "No cause stands out yet";
     strip.dataset.state = "odds";
     late = setTimeout(() => rest(odd), 0);
   }
   function rest(odd) {
-    const gains = steps(s, odd.found, odd.call), misfit = misfitOf(s, odd.found, odd.call, odd.healthy), lead = cause(s, odd, misfit, odd.order[0]);
+    const gains = steps(s, odd.found, odd.call),
+      misfit = misfitOf(s, odd.found, odd.call, odd.healthy),
+      lead = cause(s, odd, misfit, odd.order[0]);
     line = headline(s, odd, misfit, lead, gains.length ? step(s, odd, gains[0]) : null);
-    strip.textContent = line;
-    strip.dataset.state = "next";
+    said.textContent = line;
     late = 0;
     ready = [odd, gains];
     if (store.call.view === "answer") finish();
+    strip.dataset.state = "next";
   }
-  let ready = null, drawn = null;
+  let ready = null,
+    drawn = null;
   function finish() {
     if (!ready || drawn === ready) return;
-    const typing = $("view-answer").contains(document.activeElement) && ["INPUT", "TEXTAREA"].includes(document.activeElement.tagName);
+    const typing =
+      $("view-answer").contains(document.activeElement) &&
+      ["INPUT", "TEXTAREA"].includes(document.activeElement.tagName);
     if (typing) return;
     const inside = $("view-answer").contains(document.activeElement);
     views.answer.render(...ready);
@@ -77,13 +107,20 @@ function mount(s) {
     if (changed) answer();
   });
   function warn() {
-    const said = { denied: "This browser keeps nothing for this page: what you enter is lost when it is closed. Copy the call (Office) before you leave.", unreadable: "What was kept of a call could not be read: this is a new one." }[store.trouble];
+    const said = {
+      denied:
+        "This browser keeps nothing for this page: what you enter is lost when it is closed. Copy the call (Office) before you leave.",
+      unreadable: "What was kept of a call could not be read: this is a new one.",
+    }[store.trouble];
     warning.hidden = !said && !store.resumed;
-    warning.textContent = said ?? (store.resumed ? "A call that was begun before goes on here. A new one: Office." : "");
+    warning.textContent =
+      said ?? (store.resumed ? "A call that was begun before goes on here. A new one: Office." : "");
     warning.classList.toggle("hazard", Boolean(said));
     store.resumed = false;
   }
-  window.addEventListener("beforeprint", () => $("print").replaceChildren(...customerPage(s, store, line).filter(Boolean)));
+  window.addEventListener("beforeprint", () =>
+    $("print").replaceChildren(...customerPage(s, store, line).filter(Boolean)),
+  );
   document.documentElement.classList.add("works");
   undo.disabled = store.before.length === 0;
   warn();
@@ -91,6 +128,8 @@ function mount(s) {
   answer();
 }
 
-const card = study(JSON.parse(document.getElementById("tables").textContent));
-window.loopCard = Object.freeze({ diagnose: (readings) => diagnose(card, readings, card.spellings) });
-mount(card);
+unpacked(document.getElementById("tables").textContent).then((tables) => {
+  const card = study(tables);
+  window.loopCard = Object.freeze({ diagnose: (readings) => diagnose(card, readings, card.spellings) });
+  mount(card);
+});

@@ -3,7 +3,10 @@
 const THOUSANDS = /^(k?btus?|w|watts?|gal\w*|l|lit\w*)(\/hr?|\s+per\s+h\w*)?$|^(gph|lph|btuh|mm)$/;
 const FRACTIONS = { "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8" };
 
-/** Digits with a point for decimals and nothing for thousands; null where they could be either. */
+/**
+ * Digits with a point for decimals and nothing for thousands; null where they could be either.
+ * @param {string} digits @param {string} unit
+ */
 function plainDigits(digits, unit) {
   const marks = [...digits].filter((sign) => sign === "." || sign === ","), big = THOUSANDS.test(unit.toLowerCase().replace(/\.$/, ""));
   if (marks.length === 0 || (marks.length === 1 && marks[0] === ".")) return /^[1-9]\d{0,2}\.\d\d0$/.test(digits) && big ? null : digits;
@@ -18,7 +21,7 @@ function plainDigits(digits, unit) {
   return decimals ? digits.replaceAll(first, "").replace(last, ".") : null;
 }
 
-/** A text's number and unit; null where it has none. */
+/** A text's number and unit; null where it has none. @param {string} text */
 function split(text) {
   if (text.length > 100) return null;
   let clean = text.trim().replace(/[−–]/g, "-").replace(/[\u00a0\u202f]/g, " ").replace(/⁄/g, "/");
@@ -33,7 +36,10 @@ function split(text) {
   return Number.isFinite(value) ? { value: sign === "-" ? -value : value, unit } : null;
 }
 
-/** Scale and offset to SI of a unit of a kind of quantity; undefined where it is none. */
+/**
+ * Scale and offset to SI of a unit of a kind of quantity; undefined where it is none.
+ * @param {string} unit @param {string} kind @param {Spellings} units
+ */
 function scaleOf(unit, kind, units) {
   const plain = unit.toLowerCase().replace(/º/g, "°").replace(/\bdeg(?:rees?|\.)?\s+([cf])\b/, "deg$1").replace(/°\s*([cf])\b/, "deg$1").replace(/\s+per\s+/, "/")
     .replace(/²/g, "^2").replace(/³/g, "^3").replace(/\b(m|in|ft)([23])\b/, "$1^$2").replace(/\b(v|volts?)\s*[ad]\.?c\b\.?/, "v").replace(/\bmb\b/, "mbar")
@@ -46,13 +52,19 @@ function scaleOf(unit, kind, units) {
   return above && below ? [above[0] / below[0], 0] : undefined;
 }
 
-/** SI value of "150 gal/h", "1,5 bar", "1-1/4 gal"; NaN where it is none of this kind. */
+/**
+ * SI value of "150 gal/h", "1,5 bar", "1-1/4 gal"; NaN where it is none of this kind.
+ * @param {string} text @param {string} kind @param {Spellings} units
+ */
 function quantity(text, kind, units) {
   const found = split(text), scale = found?.unit ? scaleOf(found.unit, kind, units) : undefined;
   return scale ? found.value * scale[0] + scale[1] : NaN;
 }
 
-/** Seconds of "24 s", "1 min 10 s", "2:10"; NaN where it is no time. */
+/**
+ * Seconds of "24 s", "1 min 10 s", "2:10"; NaN where it is no time.
+ * @param {string} text @param {Spellings} units
+ */
 function seconds(text, units) {
   const clock = /^\s*(?:(\d{1,3}):)?(\d{1,3}):(\d{2}(?:[.,]\d+)?)\s*$/.exec(text);
   const turns = clock ?? /^\s*(?:(\d{1,3})\s*(?:h|hrs?|hours?)\s*)?(?:(\d{1,4})\s*(?:m|mins?|minutes?|['′’])\s*)(?:(\d{1,4}(?:[.,]\d+)?)\s*(?:s|secs?|seconds?|["″”]|'')?)\s*$/i.exec(text);
@@ -61,13 +73,19 @@ function seconds(text, units) {
   return value < 60 ? Number(turns[1] ?? 0) * 3600 + Number(turns[2]) * 60 + value : NaN;
 }
 
-/** A text of a value and a half-width after ±: [value's text, half-width's text or undefined]. */
+/**
+ * A text of a value and a half-width after ±: [value's text, half-width's text or undefined].
+ * @param {string} text @returns {any[]}
+ */
 function halves(text) {
   const [head, tail, ...more] = text.split(/±|\+\s*\/?\s*[-−]/);
   return more.length ? [NaN] : [head, tail];
 }
 
-/** Value and half-width (NaN where none is written) [SI] of "150 gal/h ± 10". */
+/**
+ * Value and half-width (NaN where none is written) [SI] of "150 gal/h ± 10".
+ * @param {string} text @param {string} kind @param {Spellings} units
+ */
 function withWidth(text, kind, units) {
   const [head, tail] = halves(text);
   if (tail === undefined) return [kind === "time" ? seconds(text, units) : quantity(String(head), kind, units), NaN];

@@ -1,6 +1,9 @@
 // What a fault would read today, why it is named, and when nothing fits: loop/diagnose/reasons.py.
 
-/** Every reading to expect on this day under the rows given: an array of SI values a row. */
+/**
+ * Every reading to expect on this day under the rows given: an array of SI values a row.
+ * @param {Study} s @param {Readings} call @param {number[]} rows
+ */
 function expected(s, call, rows) {
   const b = begin(s, rows), numbers = Object.fromEntries(Object.entries(call.numbers).filter(([key]) => s.of_the_day.includes(key)));
   taken(s, b, { numbers, words: {} }, {}, 0);
@@ -12,18 +15,26 @@ function expected(s, call, rows) {
   }));
 }
 
+/** @param {ArrayLike<number> & Iterable<number> & { indexOf: (one: number) => number }} values */
 const best = (values) => values.indexOf(Math.max(...values));
+/** @param {Word} word @param {number[]} rows @param {number[]} weight */
 const likeliest = (word, rows, weight) => word.choices[best(word.choices.map((_, j) => rows.reduce((sum, row, i) => sum + weight[i] * word.chance[row * word.choices.length + j], 0)))];
 
-/** Readings of some rows, so weighed, by key. */
+/**
+ * Readings of some rows, so weighed, by key.
+ * @param {Study} s @param {Readings} call @param {number[]} rows @param {number[]} weight
+ */
 function valuesOf(s, call, rows, weight) {
-  const means = expected(s, call, rows), values = {};
+  const means = expected(s, call, rows), values = /** @type {Record<string, any>} */ ({});
   s.columns.forEach((column, at) => { values[column.key] = means.reduce((sum, row, i) => sum + weight[i] * natural(s, at, row[at]), 0); });
   for (const word of s.words) values[word.key] = likeliest(word, rows, weight);
   return values;
 }
 
-/** Standard deviation of a reading about the healthy prediction: doubt and instrument. */
+/**
+ * Standard deviation of a reading about the healthy prediction: doubt and instrument.
+ * @param {Study} s @param {Call} call @param {string} key @param {Record<string, any>} healthy
+ */
 function sigmaOf(s, call, key, healthy) {
   const at = s.at.get(key), cell = s.rows.healthy * s.c + at;
   let variance = s.noise[cell];
@@ -32,10 +43,14 @@ function sigmaOf(s, call, key, healthy) {
   return Math.sqrt(variance + (call.numbers[key].half / s.constants.two_sigma) ** 2);
 }
 
-/** The readings that speak most for a fault against a healthy loop, or against it. */
+/**
+ * The readings that speak most for a fault against a healthy loop, or against it.
+ * @param {Study} s @param {Call} call @param {string} name @param {Record<string, any>} predictions
+ * @param {Record<string, any>} healthy @param {string} misfit
+ */
 function why(s, call, name, predictions, healthy, misfit) {
   const meant = (key, word) => (s.words[s.wordAt.get(key)].also[call.words[key]] ?? [call.words[key]]).includes(word);
-  const read = Object.keys(call.numbers).filter((key) => s.at.has(key)).map((key) => {
+  const read = Object.keys(call.numbers).filter((key) => s.at.has(key)).map(/** @returns {[number, string]} */ (key) => {
     const { value } = call.numbers[key], sigma = sigmaOf(s, call, key, healthy);
     return [Math.abs(value - healthy[key]) / sigma - Math.abs(value - predictions[key]) / sigma, key];
   }).sort((a, z) => z[0] - a[0] || (a[1] < z[1] ? 1 : -1)).slice(0, 2).filter(([gain]) => gain > 1 && name !== "healthy");
@@ -45,14 +60,17 @@ function why(s, call, name, predictions, healthy, misfit) {
   }
   if (said.length) return said.join("; ");
   if (name === "healthy") return misfit ? "nothing else fits better" : "every reading lies within what a loop with nothing wrong may read";
-  if (Object.keys({ ...call.numbers, ...call.words }).length === 0) return "how common it is; nothing has been read yet";
+  if (Object.keys({ ...call.numbers, ...call.words }).length + call.odd.length === 0) return "how common it is; nothing has been read yet";
   return misfit ? "it is no worse than the others; no fault fits the readings" : "the readings taken do not speak against it";
 }
 
-/** A warning where no fault explains the readings; "" where one does. */
+/**
+ * A warning where no fault explains the readings; "" where one does.
+ * @param {Study} s @param {Found} found @param {Call} call @param {Record<string, any>} healthy
+ */
 function misfitOf(s, found, call, healthy) {
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
-  const count = [call, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
+  const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
   if (count === 0 || found.b.far[best(found.b.log)] <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
   const values = valuesOf(s, call, [best(found.byRow)], [1]);
   const off = (key) => Math.abs(call.numbers[key].value - values[key]) / sigmaOf(s, call, key, healthy);
@@ -61,7 +79,10 @@ function misfitOf(s, found, call, healthy) {
   return `No fault known here explains these readings together: take them again${first} and check that the job describes this loop.`;
 }
 
-/** What is said of faults that the readings cannot tell apart, and what would split them. */
+/**
+ * What is said of faults that the readings cannot tell apart, and what would split them.
+ * @param {Study} s @param {Call} call @param {number[]} group @param {string} split
+ */
 function sentence(s, call, group, split) {
   let names = [...new Set(group.map((i) => s.instances[i].title))];
   if (isEmpty(call)) return "Nothing has been read yet: this is only what is common.";

@@ -1,6 +1,9 @@
 // Numbers and odds as text, as loop/units/shown.py and loop/diagnose/headline.py have them.
 
-/** Number as text with these decimals, ties to the even digit, thousands parted by a comma. */
+/**
+ * Number as text with these decimals, ties to the even digit, thousands parted by a comma.
+ * @param {number} value @param {number} decimals
+ */
 function fixed(value, decimals) {
   const size = Math.abs(value), digits = size.toFixed(decimals + 30), cut = digits.length - 30;
   const tie = /^50*$/.test(digits.slice(cut)), down = digits.slice(0, cut).replace(/\.$/, "");
@@ -9,7 +12,10 @@ function fixed(value, decimals) {
   return `${value < 0 && Number(text) !== 0 ? "-" : ""}${parted}${part ? `.${part}` : ""}`;
 }
 
-/** A quantity as text with its unit, in the card's system of units. */
+/**
+ * A quantity as text with its unit, in the card's system of units.
+ * @param {Study} s @param {number} value @param {string} name @param {number} [decimals]
+ */
 function show(s, value, name, decimals) {
   const how = s.shown[name];
   if (!Number.isFinite(value)) return "—";
@@ -17,16 +23,17 @@ function show(s, value, name, decimals) {
   return how.label === "%" ? `${text}%` : `${text} ${how.label}`;
 }
 
-/** A reading's value as text; a word as it is. */
+/** A reading's value as text; a word as it is. @param {Study} s @param {string} key @param {Value} value */
 function shown(s, key, value) {
   if (typeof value === "string") return value;
   const { quantity: name } = s.columns[s.at.get(key)];
   return show(s, value, name, s.digits[name]);
 }
 
+/** @param {Study} s @param {string} key */
 const titleOf = (s, key) => (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key) ?? -1] ?? s.actions.find((one) => one.name === key)).title;
 
-/** A probability as a person says it: "6 in 10"; never certain. */
+/** A probability as a person says it: "6 in 10"; never certain. @param {Study} s @param {number} p */
 function odds(s, p) {
   if (p > s.constants.sure) return "more than 95 in 100";
   return p > 0.85 || p < 0.15 ? `${fixed(100 * p, 0)} in 100` : `${fixed(10 * p, 0)} in 10`;

@@ -1,28 +1,92 @@
 // What is known of a call, kept in the page's own storage at every tap, and taken back step by step.
 
-const KEPT_STEPS = 20, LONGEST_TEXT = 2000, BASIC = ["bucket", "thermometer", "display"];
+const KEPT_STEPS = 20,
+  LONGEST_TEXT = 2000,
+  BASIC = ["bucket", "thermometer", "display"];
 const today = () => {
   const now = new Date();
-  return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((n) => String(n).padStart(2, "0")).join("-");
+  return [now.getFullYear(), now.getMonth() + 1, now.getDate()]
+    .map((n) => String(n).padStart(2, "0"))
+    .join("-");
 };
+/** A call that has just begun. @param {Study} s @returns {Kept} */
 const fresh = (s) => ({
-  who: "", where: "", date: today(), note: "", said: [], tools: BASIC, read: {}, steps: [], parts: "", bucket: s.us ? "1 gal" : "5 L",
-  runs: {}, degrees: s.us ? "°F" : "°C", pressure: s.us ? "psi" : "kPa", view: "call",
+  who: "",
+  where: "",
+  date: today(),
+  note: "",
+  said: [],
+  tools: BASIC,
+  read: {},
+  steps: [],
+  under_way: {},
+  parts: "",
+  bucket: s.units === "us" ? "1 gal" : "5 L",
+  runs: {},
+  units: Object.fromEntries(
+    Object.entries(UNITS).map(([kind, all]) => [kind, all[s.units === "us" ? 0 : (SI_UNIT[kind] ?? 0)]]),
+  ),
+  view: "call",
 });
-const FACTS = ["said", "tools", "read", "steps", "runs"];
+const FACTS = ["said", "tools", "read", "under_way", "steps", "runs"];
+/** @param {Kept} call */
 const facts = (call) => JSON.stringify(FACTS.map((name) => call[name]));
 
-/** A call as it was kept, whatever a storage may hold; null where it is none of ours. */
+/**
+ * A call as it was kept, whatever a storage may hold; null where it is none of ours.
+ * @param {Study} s @param {any} kept
+ */
 function revived(s, kept) {
-  const base = fresh(s), call = {};
+  const base = fresh(s),
+    call = /** @type {Kept} */ ({});
   if (typeof kept !== "object" || kept === null) return null;
-  for (const [name, value] of Object.entries(base)) call[name] = typeof kept[name] === typeof value && Array.isArray(kept[name]) === Array.isArray(value) ? kept[name] : value;
+  for (const [name, value] of Object.entries(base))
+    call[name] =
+      typeof kept[name] === typeof value && Array.isArray(kept[name]) === Array.isArray(value)
+        ? kept[name]
+        : value;
   try {
     read(s, tableOf(call), s.spellings);
   } catch {
     return null;
   }
   return call;
+}
+
+/** Readings of one state of the loop: as it is now, since the last thing done; or, by name, under way. */
+class LoopState {
+  constructor(store, name = "") {
+    this.store = store;
+    this.name = name;
+  }
+
+  get readings() {
+    const { steps, read, under_way } = this.store.call;
+    if (this.name) return under_way;
+    return steps.length ? steps[steps.length - 1].read : read;
+  }
+
+  /** A reading of the day that was taken before the last thing done: it stands for the call. */
+  earlier(key) {
+    const { steps, read } = this.store.call;
+    if (!steps.length || !this.store.s.of_the_day.includes(key)) return "";
+    return [read, ...steps.slice(0, -1).map((one) => one.read)].reduce((text, one) => one[key] ?? text, "");
+  }
+
+  /** Takes, or with "" takes away, a reading. */
+  take(key, text, more = {}, typed = "") {
+    const given = { ...this.readings },
+      { steps } = this.store.call,
+      last = steps[steps.length - 1];
+    if (text) given[key] = text;
+    else delete given[key];
+    const put = this.name
+      ? { under_way: given }
+      : last
+        ? { steps: [...steps.slice(0, -1), { ...last, read: given }] }
+        : { read: given };
+    this.store.change({ ...more, ...put }, typed && `${this.name}${typed}`);
+  }
 }
 
 class Store {
@@ -36,17 +100,24 @@ class Store {
     this.listeners = [];
     this.trouble = storage ? "" : "denied";
     this.resumed = false;
+    this.turn = 0;
+    this.running = {};
     this.typed = "";
+    this.now = new LoopState(this);
+    this.atSpeed = new LoopState(this, "under way ");
     this.load();
   }
 
   load() {
     if (!this.storage) return;
     try {
-      const kept = JSON.parse(this.storage.getItem(this.key) ?? "null"), call = kept && revived(this.s, kept.call);
+      const kept = JSON.parse(this.storage.getItem(this.key) ?? "null"),
+        call = kept && revived(this.s, kept.call);
       if (!call) return;
       this.call = call;
-      this.before = Array.isArray(kept.before) ? kept.before.filter((one) => typeof one === "string").slice(-KEPT_STEPS) : [];
+      this.before = Array.isArray(kept.before)
+        ? kept.before.filter((one) => typeof one === "string").slice(-KEPT_STEPS)
+        : [];
       this.resumed = facts(call) !== facts(fresh(this.s)) || Boolean(call.who || call.where);
     } catch {
       this.trouble = "unreadable";
@@ -65,7 +136,8 @@ class Store {
 
   /** Changes the call; what it changes of the facts can be taken back, what is `typed` as a whole. */
   change(update, typed = "") {
-    const was = facts(this.call), next = { ...this.call, ...update };
+    const was = facts(this.call),
+      next = { ...this.call, ...update };
     for (const name of ["who", "where", "note", "parts"]) next[name] = next[name].slice(0, LONGEST_TEXT);
     this.call = next;
     const changed = facts(next) !== was;
@@ -78,30 +150,29 @@ class Store {
   undo() {
     const last = this.before.pop();
     if (last === undefined) return;
-    JSON.parse(last).forEach((value, i) => { this.call[FACTS[i]] = value; });
+    this.turn += 1;
+    JSON.parse(last).forEach((value, i) => {
+      this.call[FACTS[i]] = value;
+    });
     this.save();
     for (const listener of this.listeners) listener(true);
   }
 
   startAgain() {
     this.before = [];
-    this.call = { ...fresh(this.s), bucket: this.call.bucket, degrees: this.call.degrees, pressure: this.call.pressure, tools: this.call.tools };
+    this.running = {};
+    this.turn += 1;
+    this.call = {
+      ...fresh(this.s),
+      bucket: this.call.bucket,
+      units: this.call.units,
+      tools: this.call.tools,
+    };
     this.save();
     for (const listener of this.listeners) listener(true);
   }
 
-  /** Readings of the loop as it is now: since the last thing done. */
-  get now() { return this.call.steps.length ? this.call.steps[this.call.steps.length - 1].read : this.call.read; }
-
-  /** Takes, or with "" takes away, a reading of the loop as it is now. */
-  take(key, text, more = {}, typed = "") {
-    const given = { ...this.now };
-    if (text) given[key] = text;
-    else delete given[key];
-    const { steps } = this.call;
-    const last = steps[steps.length - 1];
-    this.change(last ? { ...more, steps: [...steps.slice(0, -1), { ...last, read: given }] } : { ...more, read: given }, typed);
+  done(did, saw) {
+    this.change({ steps: [...this.call.steps, { did, saw, read: {} }], runs: {} });
   }
-
-  done(did, saw) { this.change({ steps: [...this.call.steps, { did, saw, read: {} }], runs: {} }); }
 }

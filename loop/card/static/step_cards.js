@@ -1,0 +1,100 @@
+// Steps as cards: what to measure or do next, and where to say what came of it.
+
+/**
+ * What to expect under each leading cause; of a flow also the seconds of the bucket.
+ * @param {Study} s @param {Store} store @param {NextStep} one
+ */
+function expectations(s, store, one) {
+  const titles = new Map(
+    s.instances.map((instance) => [
+      instance.called,
+      instance.title + (instance.called === instance.fault ? "" : ` (${instance.where})`),
+    ]),
+  );
+  return Object.entries(one.expected).map(([called, value]) => {
+    const volume = quantity(store.call.bucket, "volume", s.spellings),
+      seconds =
+        named(one.reading) === "flow" && typeof value === "number" && value > 0 ? volume / value : NaN;
+    const bucket = seconds < 600 ? `, ${store.call.bucket} in ${seconds.toFixed(0)} s` : "";
+    return el(
+      "li",
+      {},
+      el("strong", { text: shown(s, one.reading, value) + bucket }),
+      ` if ${titles.get(called)}`,
+    );
+  });
+}
+
+/**
+ * One step: its hazard, the way, what to expect, and where to say what came of it.
+ * @param {Study} s @param {Store} store @param {NextStep} one @param {(() => void)[]} updates
+ * @param {boolean} first
+ */
+function stepCard(s, store, one, updates, first) {
+  const how = one.hazard ? one.how.slice(one.hazard.length).trim() : one.how;
+  const parts = /** @type {(HTMLElement | string)[]} */ ([
+    heading(3, `${sentenceCase(one.title)}, ${one.minutes} min`),
+    hazardBox(one.hazard),
+    el("p", { text: sentenceCase(how) }),
+  ]);
+  if (one.kind === "action") {
+    parts.push(
+      el("p", { class: "label", text: "Done? Say what you saw:" }),
+      el(
+        "div",
+        { class: "choices", role: "group", "aria-label": `What you saw: ${one.title}` },
+        [...one.answers, ""].map((answer) =>
+          button(
+            answer ? sentenceCase(answer) : "Done, cannot tell",
+            once(() => store.done(one.reading, answer)),
+          ),
+        ),
+      ),
+    );
+  } else {
+    const field = fieldOf(s, store.now, one.reading);
+    updates.push(field.update);
+    parts.push(field.root);
+  }
+  const expected = expectations(s, store, one);
+  if (expected.length)
+    parts.push(
+      el("details", { open: first }, el("summary", { text: "What to expect" }), el("ul", {}, expected)),
+    );
+  return el("article", { class: `step ${one.kind}`, "data-step": one.reading }, parts);
+}
+
+/**
+ * What does not wait for the odds: a bucket to be timed once more, and what shows at speed alone.
+ * @param {Study} s @param {Store} store @param {(() => void)[]} updates @param {() => void} toSpeed
+ */
+function unfinished(s, store, updates, toSpeed) {
+  const { call } = store,
+    single = s.columns.filter(
+      (column) =>
+        column.tool === "bucket" && store.now.readings[column.key] && call.runs[column.key]?.length === 1,
+    );
+  const again = single.map((column) => {
+    const field = fieldOf(s, store.now, column.key);
+    updates.push(field.update);
+    return el(
+      "article",
+      { class: "step", "data-step": column.key },
+      heading(3, `${sentenceCase(column.title)}, once more`),
+      field.root,
+    );
+  });
+  const hidden = call.said.includes(DOCK_ONLY) && !Object.keys(call.under_way).length && !call.steps.length;
+  return [
+    ...again,
+    hidden
+      ? el(
+          "article",
+          { class: "step" },
+          heading(3, "Read it under way"),
+          el("p", { text: "What shows at speed alone is read at speed: the stream first." }),
+          button("Readings under way", toSpeed),
+        )
+      : "",
+  ];
+}

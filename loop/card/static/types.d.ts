@@ -1,0 +1,100 @@
+// Shapes that the script's functions name in their comments; for whoever reads or checks them.
+
+type Value = number | string;
+
+/** A number that was read [SI], its half-width, and the text as it was typed. */
+interface Measured { value: number; half: number; text: string }
+
+/** Readings of one state of the loop, by key; `odd`: keys of readings that this loop cannot give. */
+interface Readings { numbers: Record<string, Measured>; words: Record<string, string> }
+interface State extends Readings { odd: string[] }
+interface Step extends State { did: string; saw: string }
+
+/** A call, as the arithmetic takes it. */
+interface Call extends State { said: string[]; tools: string[] | null; steps: Step[]; under_way: State | null; left: boolean }
+
+/** A call, as the phone keeps it: texts by key, and how the screens stand. */
+interface Kept {
+  who: string; where: string; date: string; note: string; parts: string;
+  said: string[]; tools: string[]; read: Record<string, string>; under_way: Record<string, string>;
+  steps: { did: string; saw: string; read: Record<string, string> }[];
+  bucket: string; runs: Record<string, number[]>; units: Record<string, string>; view: string;
+}
+
+/** What is said of a reading or of something to do. */
+interface Said { title: string; minutes: number; tool?: string; hazard: string; how: string }
+
+/** A reading that is a number: loop/diagnose/tables.py and loop/card/tables.py. */
+interface Column extends Said {
+  key: string; scale: number; absolute: number; relative: number; low: number; high: number;
+  quantity: string; measure: string; example: string;
+}
+
+/** A reading that is a word; `chance` (h, choices). */
+interface Word extends Said { key: string; choices: string[]; also: Record<string, string[]>; chance: Float32Array }
+
+/** Something to do; `first` (h,), `cure` (h, 2). */
+interface Action extends Said { name: string; cost: number; answers: string[]; first: Float32Array; cure: number[] }
+
+/** A fault, or a pair, at its place. */
+interface Instance {
+  fault: string; where: string; faults: string[]; places: string[]; title: string; called: string;
+  severity: string[]; unit: string[]; range: [number, number][]; hides: boolean; lasting: boolean; known: boolean;
+  fix: string; look: string; cautions: string[];
+}
+
+/** What every row reads in one state of the boat: mean, noise (h, c); factor (h, c, k). */
+interface Predictions { mean: Float32Array; noise: Float32Array; factor: Float32Array; words: Word[] }
+
+/** The card's tables made ready: h hypotheses, c readings, k factors. */
+interface Study extends Predictions {
+  h: number; c: number; k: number;
+  columns: Column[]; actions: Action[]; instances: Instance[]; under_way: Study;
+  rows: {
+    owner: number[]; severity: number[][]; weight: number[]; after: [number, number][]; sea_set: boolean[];
+    healthy: number; single: number; troubles: number[];
+  };
+  statements: { text: string; chance: number[] }[];
+  causes: number[]; slot: number[][]; cell: [number, number][][]; rowsOf: number[][];
+  at: Map<string, number>; wordAt: Map<string, number>;
+  shows: Float32Array; unknown: number;
+  ruled_out: [string, string, string[]][]; of_the_day: string[]; cautions: string[]; notes: string[];
+  tools: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
+  units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>;
+  heading: string; identity: string; colophon: string;
+  constants: any;
+}
+
+/** Of each kind of quantity, spelling → scale and offset to SI. */
+type Spellings = Record<string, Record<string, [number, number]>>;
+interface Shown { label: string; decimals: number; scale: number; offset: number }
+
+/** n rows of belief: where each began, what it is by now, log of its weight, mean and covariance of its factors. */
+interface Belief {
+  n: number; origin: Int32Array; now: Int32Array; log: Float64Array; spread: Float64Array; x: Float64Array; far: Float64Array;
+  since: Int32Array;
+}
+interface Found { b: Belief; last: Record<string, any>; weight: Float64Array; byRow: Float64Array; probability: Float64Array }
+interface Heavy { rows: number[]; weight: number[] }
+
+/** The odds of a call, without what to do next. */
+interface Odd {
+  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; healthy: Record<string, Value>;
+}
+
+/** A step that is left, and what it is worth; in words, with what to expect of it. */
+interface Gain { reading: string; kind: string; gain: number; minutes: number; cost: number; cure: number }
+interface NextStep extends Gain { title: string; hazard: string; how: string; answers: string[]; expected: Record<string, Value> }
+
+/** One cause, with the keys of `loop diagnose --json`. */
+interface Cause {
+  fault: string; where: string; title: string; probability: number; present: number;
+  severity: number; severity_low: number; severity_high: number; severity_words: string;
+  predicted: Record<string, Value>; why: string; fix: string; look: string;
+  flow_fixed: number; flow_fixed_low: number; flow_fixed_high: number; cautions: string[];
+}
+
+/** Part of the page, and how it is brought up to date. */
+interface Field { root: HTMLElement; update: () => void }
+
+interface Window { loopCard: { diagnose: (readings: Record<string, unknown>) => unknown } }

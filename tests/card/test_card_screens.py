@@ -1,0 +1,61 @@
+"""Every state of the screens can be read and touched: small and large, in sun and in the dark."""
+
+import os
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.browser import Phone
+from tests.card.states import SCHEMES, WIDTHS, states
+
+# Side of whatever is touched [px].
+TARGET = 48
+# What stays in reach of one thumb: the lower part of the screen.
+REACH = 0.5
+_SMALL = """(least) => [...document.querySelectorAll("button, input, summary, textarea, a")]
+  .map((e) => [e.textContent || e.id, e.getBoundingClientRect()])
+  .filter(([, b]) => b.width > 0 && (b.height < least - 0.5 || b.width < least - 0.5))
+  .map(([t, b]) => `${t} ${b.width}×${b.height}`)"""
+_AXE = """async () => (await axe.run(document, {
+  rules: { "color-contrast-enhanced": { enabled: true } },
+})).violations.map((v) => `${v.id}: ${v.nodes.slice(0, 3).map((n) => n.html)}`)"""
+_HIGHEST = """() => Math.min(...[...document.querySelectorAll("#bar button")]
+  .map((one) => one.getBoundingClientRect().top / innerHeight))"""
+
+
+def expect_sound(one: Phone) -> None:
+    """Nothing overflows, all that is touched is large enough, axe has nothing to object to."""
+    assert one.overflow() == []
+    assert one.page.evaluate(_SMALL, TARGET) == []
+    assert one.page.evaluate(_HIGHEST) > REACH
+    axe = os.environ.get("LOOP_AXE", "")
+    if axe:
+        if not one.page.evaluate("'axe' in window"):
+            one.page.evaluate(Path(axe).read_text(encoding="utf-8"))
+        assert one.page.evaluate(_AXE) == []
+
+
+def every_state(file: Path, chromium: Any, width: int, scheme: str) -> None:
+    one = Phone(chromium, file, width, clock=True, color_scheme=scheme)
+    for state in states(one):
+        try:
+            expect_sound(one)
+        except AssertionError as error:
+            raise AssertionError(f"{state}, {width} px, {scheme}: {error}") from error
+    assert one.trouble == []
+    one.close()
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(320, "dark"), (768, "light")])
+def test_every_state_can_be_read_and_touched(
+    width: int, scheme: str, made: Any, chromium: Any
+) -> None:
+    every_state(made("guillemot").file, chromium, width, scheme)
+
+
+@pytest.mark.extended
+@pytest.mark.parametrize("scheme", SCHEMES)
+@pytest.mark.parametrize("width", WIDTHS)
+def test_every_state_at_every_width(width: int, scheme: str, made: Any, chromium: Any) -> None:
+    every_state(made("guillemot").file, chromium, width, scheme)

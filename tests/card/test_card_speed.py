@@ -1,0 +1,82 @@
+"""On a phone six times as slow as this machine odds and next step come before a thumb waits."""
+
+from typing import Any
+
+import pytest
+
+from tests.browser import Phone
+
+SLOWER = 6
+# Longest wait [ms] for the odds, and for what to do next.
+ODDS, NEXT = 100, 500
+_TAPS = """async (names) => {
+  const strip = document.getElementById("strip"), times = [];
+  const seen = (state) => new Promise((done) => {
+    const watch = new MutationObserver(() => {
+      if (strip.dataset.state !== state) return;
+      watch.disconnect();
+      done(performance.now());
+    });
+    watch.observe(strip, { attributes: true });
+  });
+  for (const name of names) {
+    const buttons = [...document.querySelectorAll("#view-call button, #undo")];
+    const odds = seen("odds"), begun = performance.now();
+    buttons.find((one) => one.textContent === name).click();
+    const next = seen("next");
+    times.push([await odds - begun, await next - begun]);
+  }
+  return times;
+}"""
+
+
+WORDS = ("Weak", "Rough", "Suddenly", "Strong", "Normal", "New pump")
+
+
+def waits(phone: Phone, taps: tuple[str, ...] = WORDS) -> tuple[float, float]:
+    """Shortest waits [ms] for odds and next step: what else the machine does is not the card's."""
+    session = phone.context.new_cdp_session(phone.page)
+    session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    times = phone.page.evaluate(_TAPS, taps)
+    session.send("Emulation.setCPUThrottlingRate", {"rate": 1})
+    return min(odds for odds, _ in times), min(following for _, following in times)
+
+
+def expect_quick(name: str, slow: tuple[float, float]) -> None:
+    """Both waits are under their limits."""
+    odds, following = slow[0] / ODDS, slow[1] / NEXT
+    print(f"{name}: of the longest wait, odds {odds:.2f}, next {following:.2f}")
+    assert odds < 1
+    assert following < 1
+
+
+def worked(phone: Phone) -> tuple[float, float]:
+    """Waits where the whole answer is drawn anew, late in a call: each tap takes one entry back."""
+    phone.page.locator("#view-call summary", has_text="Another bucket").first.tap()
+    phone.type("Or seconds to fill it", "31")
+    phone.type("Sea temperature", "80")
+    phone.view("Answer")
+    phone.do("Clean the strainer basket", "Dirty")
+    phone.view("Ask")
+    for word in WORDS[:4]:
+        phone.tap(word)
+    phone.type("Or seconds to fill it", "24")
+    phone.view("Answer")
+    return waits(phone, ("Undo",) * 5)
+
+
+def test_no_thumb_waits_on_a_slow_phone(made: Any, chromium: Any) -> None:
+    phone = Phone(chromium, made("kittiwake").file)
+    phone.settled()
+    expect_quick("asking", waits(phone))
+    expect_quick("whole answer", worked(phone))
+    phone.close()
+
+
+@pytest.mark.extended
+def test_nor_with_six_units(made: Any, chromium: Any) -> None:
+    phone = Phone(chromium, made("six").file)
+    phone.settled()
+    expect_quick("six units, asking", waits(phone))
+    expect_quick("six units, whole answer", worked(phone))
+    phone.close()
