@@ -53,6 +53,14 @@ def test_a_call_is_a_readings_file_that_reads_back_to_itself(tmp_path: Path) -> 
     assert read_readings(file, job) == taken
 
 
+def test_the_pump_s_flow_and_a_unit_s_stand_in_one_file(tmp_path: Path) -> None:
+    job = read_job(EXAMPLES / "guillemot.toml")
+    both = {"flow": "200 gal/h", "flow.saloon": "190 gal/h"}
+    file = tmp_path / "both.toml"
+    file.write_text(to_toml(parse_readings(both, job)), encoding="utf-8")
+    assert read_readings(file, job).texts == both
+
+
 def test_a_call_is_kept_and_resumed(tmp_path: Path) -> None:
     file = tmp_path / "call.toml"
     code, out, _ = run("call", JOB, "-f", file, "--tools", "bucket", typed="weak\ndone\n")

@@ -111,9 +111,8 @@ def _texts(taken: Taken) -> list[str]:
 
 
 def _key(key: str) -> str:
-    """A dotted TOML key, a unit's name in quotes."""
-    base, dot, unit = key.partition(".")
-    return f"{base}.{quoted(unit)}" if dot else base
+    """A TOML key; one with a unit's name stands whole in quotes, so that `flow` may stand by it."""
+    return quoted(key) if "." in key else key
 
 
 def quoted(text: str) -> str:
