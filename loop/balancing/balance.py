@@ -15,6 +15,8 @@ from loop.parts.seacock import SHUT_ANGLE, added_coefficient
 from loop.records import dataclass
 
 _ROUNDS = 40
+# Shares that differ by less are nearly even: what then changes is the speed's doing.
+_NEARLY = 0.1
 # Steps over those of the square law, the least and the most.
 _BOLDNESS = 0.2, 8.0
 # How often the air in legs may turn out to be other than it was while shares were evened.
@@ -196,9 +198,9 @@ class _Evening:
     def _evened(self, first: "_Tried", others: Array, aim: float | None) -> "_Tried":
         """The most even of some rounds from a first, the legs' air as it is there."""
         now, kept, eager = first, first, 0.6
-        below = aim is not None and self.least(now.flows.line_flow[0]) < aim
+        last = self.least(now.flows.line_flow[0])
         least_error, stale = np.inf, 0
-        boldness, before = 1.0, None
+        boldness, before, change = 1.0, None, 1.0
         lost = Rig(self.rig.network, self.rig.knobs[: self.count]).line_coefficients(self.need)
         for _ in range(_ROUNDS):
             share = now.flows.line_flow[0, self.lines] / self.need
@@ -220,10 +222,16 @@ class _Evening:
             before, speed = over, now.speed
             if aim is not None:
                 # Flow goes with speed, and more steeply where the pump lifts: smaller steps from
-                # the first that goes too far.
-                eager *= 0.5 if (least < aim) != below else 1.0
-                below = least < aim
-                faster = np.clip((aim / max(least, 1e-3)) ** eager, 0.7, 1.5)
+                # each that goes too far, and larger ones again where the last, once the shares
+                # are near even, was answered by less.
+                if (least < aim) != (last < aim):
+                    eager *= 0.5
+                elif last > aim / 2 and uneven < _NEARLY:
+                    answered = np.log(max(least, 1e-3) / last) / change
+                    eager = float(min(1 / max(answered, 0.5), 2 * eager))
+                last = max(least, 1e-3)
+                faster = np.clip((aim / last) ** eager, 0.7, 1.5)
+                change = float(np.log(faster)) or 1.0
                 speed = float(np.clip(speed * faster, 0.05, 8.0))
             flows = self.solve(coefficients, others, speed, now.flows, now.flows.air)
             now = _Tried(coefficients, speed, flows)

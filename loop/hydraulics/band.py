@@ -92,7 +92,8 @@ def drawn_flows(
     flows = solve_flows(network, cases, start=middle)
     if not network.sections:
         return flows
-    ends, free = _ends(network, flows.line_flow), replace(network, air=None)
+    # Of loops that no plain steps settle the states are not looked for in all the other ways too.
+    ends, free = _ends(network, flows.line_flow), replace(network, air=None, settles=False)
     own = solve(free, cases[ends], start=flows.line_flow[ends])
     if (own.air == flows.air[ends]).all():
         return flows
