@@ -241,6 +241,8 @@ def test_changes_made_faster_than_they_are_answered_are_all_kept(
     opened(tab, started, own_job)
     for row in ("suction hose", "pressure hose", "discharge hose"):
         tab.locator("#rows summary", has_text=row).click()
+    fields = tab.locator("#rows [data-key$='].length']")
+    assert soon(lambda: fields.count() == 3, 20)
     tab.evaluate(
         """() => document.querySelectorAll("#rows [data-key$='].length']").forEach((field, i) => {
             field.value = `${7 + 10 * i} ft`;
