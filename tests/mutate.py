@@ -1,4 +1,4 @@
-"""Mutation test of the packages that reckon: change one spot, and see whether a test notices.
+"""Mutation test of the packages that calculate: change one spot, and see whether a test notices.
 
 ``python -m tests.mutate [--each N] [--seed S] [--workers W] [--package P]`` needs `cosmic-ray`,
 whose operators make the changes (``pip install cosmic-ray``). A seeded sample of N spots a package

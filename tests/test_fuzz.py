@@ -20,7 +20,7 @@ from tests.fuzz_run import MOST_MEMORY, arguments
 ROOT = Path(__file__).parent.parent
 JOBS, PUMPS = dict(jobs()), dict(pumps())
 
-# Answers, not refusals, that take long: the largest that is reckoned at all.
+# Answers, not refusals, that take long: the largest that is calculated at all.
 LARGEST = {"branches within the limit": 8.0, "tees within the limit": 8.0, "strainers": 12.0}
 
 
@@ -48,7 +48,7 @@ def test_twenty_thousand_files(chunk: int) -> None:
 
 
 @pytest.mark.parametrize("name", JOBS)
-def test_a_job_at_the_edge_is_refused_or_reckoned(
+def test_a_job_at_the_edge_is_refused_or_calculated(
     name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)

@@ -43,7 +43,7 @@ from tests.loops import Table
         (((1.0, -0.1), (2.0, 0.9), {"kind": "bleed"}, (2.0, 0.2)), 0.5, 0.9 + 0.3),
     ],
 )
-def test_what_a_dry_branch_needs_is_reckoned_from_the_header(
+def test_what_a_dry_branch_needs_is_counted_from_the_header(
     line: tuple[Any, ...], end: float, head: float
 ) -> None:
     found = dry_of(loop_of(manifold(LOW, branch("high", *line))), "high", "low")

@@ -92,7 +92,7 @@ def test_scale_is_at_most_ten_millimetres_and_leaves_a_tenth_of_the_tube() -> No
 @pytest.mark.parametrize(
     ("times", "speed"), [(0.1, 0.3), (0.299, 0.3), (0.3, 0.3), (1.7, 1.7), (1.71, 1.7)]
 )
-def test_a_pump_is_reckoned_between_three_tenths_and_one_and_seven_tenths_of_its_speed(
+def test_a_pump_is_calculated_between_three_tenths_and_one_and_seven_tenths_of_its_speed(
     times: float, speed: float
 ) -> None:
     """A 60 Hz pump from 6 Hz to 102.6 Hz; what is beyond is judged as a supply, not refused."""

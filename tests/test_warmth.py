@@ -1,4 +1,4 @@
-"""Units in line: every command reckons with the water as it comes, not as the sea is."""
+"""Units in line: every command calculates with the water as it comes, not as the sea is."""
 
 import json
 import re
@@ -75,7 +75,7 @@ def assert_comes_warm(result: CheckResult, name: str, before: list[str]) -> None
     assert sorted(found.warmed_by) == sorted(before)
 
 
-def test_check_reckons_with_the_water_as_it_comes(line: CheckResult) -> None:
+def test_check_calculates_with_the_water_as_it_comes(line: CheckResult) -> None:
     cabin, bunk = line.condensers
     assert (cabin.inlet_temperature, cabin.warmed_by) == (line.job.water.temperature, ())
     assert_comes_warm(line, "bunk", ["cabin"])

@@ -21,7 +21,7 @@ class Filling:
 
     ``others`` are the branches whose valves would give it the head: those that turn off on the way
     to it; ``valves`` the part index of the ball valve that each has on its line, None where it has
-    none. ``head`` [m] fills the branch, as `Rises` reckons it from the header on (where it rejoins,
+    none. ``head`` [m] fills the branch, as `Rises` counts it from the header on (where it rejoins,
     against the pressure of the running water there); ``head_left`` [m] stands at the header.
     """
 

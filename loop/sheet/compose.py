@@ -42,9 +42,9 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         Texts in the job's system of units; `to_html` and `to_pdf` make pages of it.
     """
     result = check(result_or_job) if isinstance(result_or_job, Job) else result_or_job
-    mended = as_fixed(result)
-    fixed, along = mended.result, vents(mended.result)
-    changes = tuple(_change(one) for one in mended.changes)
+    repaired = as_fixed(result)
+    fixed, along = repaired.result, vents(repaired.result)
+    changes = tuple(_change(one) for one in repaired.changes)
     return Sheet(
         result=result,
         fixed=fixed,
@@ -57,7 +57,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         items=(*shopping.items(fixed.point.network, along), *asked.asked(fixed)),
         items_note=shopping.NOTE,
         figure_text=_figure_text(fixed, along),
-        card=() if mended.changes or not mended.whole else card.card(result),
+        card=() if repaired.changes or not repaired.whole else card.card(result),
         card_note=card.NOTE,
         blanks=card.BLANKS,
         steps=(*map(_cap, (f"first, {one}" for one in changes)), *steps.steps(fixed, along)),

@@ -57,7 +57,7 @@ def size(
     -------
     SizeResult
         An option passes where a check of it at its worst service finds nothing wrong that another
-        size might mend; what none mends is set aside and told with the answer.
+        size might fix; what none fixes is set aside and told with the answer.
 
     Raises
     ------

@@ -11,7 +11,7 @@ from loop.size.worst_case import in_service
 from loop.words import Finding, say
 
 # Findings that another hose, pump, seacock or strainer may cure. Every other one is a matter of
-# where things are: no size mends an intake that is too shallow.
+# where things are: no size fixes an intake that is too shallow.
 OF_SIZE = frozenset(
     {
         "air-held",
@@ -65,7 +65,7 @@ class Judged:
 class Rules:
     """The rules by which the options of one job are judged.
 
-    ``aside`` are the findings of the loop as it stands that no size of anything mends: they are
+    ``aside`` are the findings of the loop as it stands that no size of anything fixes: they are
     set aside, and told with the answer.
     """
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import pint
 
 _ONE_UNIT = r"[a-z][a-z0-9]*(?:\s*\^\s*[1-4])?"
-# Names and small powers only: the library would reckon out a power of a power of a power.
+# Names and small powers only: the library would work out a power of a power of a power.
 _UNIT = re.compile(rf"{_ONE_UNIT}(?:\s*[*/ ]\s*{_ONE_UNIT})*")
 _FEET = re.compile(
     r"(?P<sign>[+-]?)\s*(?P<feet>\d+)\s*(?:ft|feet|foot|['′’](?!['′’]))\.?\s*-?\s*(?P<rest>\d.*)$"
