@@ -94,7 +94,7 @@ def test_cases_settle_that_no_run_of_steps_with_all_of_the_tees_losses_settles(
 
 def test_every_random_job_ends_with_an_answer_or_a_finding() -> None:
     for _, job in jobs(2, 30):
-        result = check(job)
+        result = check(job, fixes=False)
         point = result.point
         assert np.isfinite(point.line_flow).all()
         if not point.settled:

@@ -102,6 +102,8 @@ def _judged(
         return None
     if any(not judged.lets_out_air or judged.draws_air for judged in air.bleeds):
         return None
+    if _swept_once_bled(sketch, right):
+        return None
     way = ", ".join(
         f"{name} {show(inches(height, system), 'height', system, 0)}"
         for name, height in zip(_NAMES, heights, strict=True)
@@ -113,6 +115,18 @@ def _judged(
         "limit": crest.clearing[1],
     }
     return Picked(sketch.job, tuple(f"at {name}" for name in _NAMES), right, lowest, facts)
+
+
+def _swept_once_bled(sketch: Sketch, right: int) -> bool:
+    """Whether the water that a bleed there brings would hold the line free without it."""
+    name = f"bleed {_NAMES[right]}"
+    point = solve(sketch.after(_NAMES[right], name, {"kind": "bleed"}).job)
+    (air,) = air_paths(point.network, point)
+    labels = point.network.labels
+    return any(
+        crest.running == "swept" and crest.bleed is not None and labels[crest.bleed] == name
+        for crest in air.crests
+    )
 
 
 BLEED_TOPICS = topics(
