@@ -16,7 +16,7 @@ from loop.words.moved import Moves
 
 # Whole trials of one check, at the most, and the parts and lines that are solved in them, so that
 # the time is bounded whatever the job: boats with many things wrong take half a dozen.
-_TRIALS, _PARTS, _LINES = 24, 400, 40
+_TRIALS, _PARTS, _LINES = 24, 400, 50
 # Candidates of one finding, at the most.
 _CANDIDATES = 8
 # Places along a hose [m] that are one.
