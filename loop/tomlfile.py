@@ -62,7 +62,7 @@ def unmarked(text: str) -> tuple[str, Callable[[str], str]]:
 
 
 def tables(text: str, what: str) -> dict[str, Any]:
-    """The tables in a TOML text; raises ValueError where it is none, or past all bounds.
+    """The tables in a TOML text; raises ValueError for a text that is not TOML, or too large.
 
     >>> tables("bore = '3/4 in'", "job")
     {'bore': '3/4 in'}

@@ -6,7 +6,7 @@ from typing import Any
 import fluids
 import pytest
 
-from loop.balancing import balance as balancing
+from loop.balancing import evening
 from loop.balancing.balance import balance, duty
 from loop.balancing.flow_limiting import throttle
 from loop.balancing.isolation import open_units, valves
@@ -209,7 +209,7 @@ def test_even_flows_are_found_in_few_rounds(monkeypatch: pytest.MonkeyPatch) -> 
         return rounds[-1]
 
     network = build(many(6))
-    monkeypatch.setattr(balancing, "solve_flows", counted)
+    monkeypatch.setattr(evening, "solve_flows", counted)
     for find, most in ((balance, 16), (duty, 30)):
         rounds.clear()
         assert find(network) is not None

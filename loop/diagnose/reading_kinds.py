@@ -46,7 +46,7 @@ class ReadingKind:
     also: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
     def meant(self, word: str) -> tuple[str, ...]:
-        """The choices that a word means; empty where it is none of this reading's."""
+        """The choices that a word means; empty where this reading has no answer of that name."""
         return dict(self.also).get(word, (word,) if word in self.choices else ())
 
     def half_width(self, value: float) -> float:

@@ -29,7 +29,7 @@ class Action:
         raise NotImplementedError
 
     def apply(self, job: Job) -> Job:
-        """The job with this done; raises `loop.JobError` where it is none of that job's."""
+        """The job with this done; raises `loop.JobError` where it does not fit that job."""
         return edit(job, self.edits(job))
 
     @property
