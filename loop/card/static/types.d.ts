@@ -57,7 +57,7 @@ interface Study extends Predictions {
   statements: { text: string; chance: number[] }[];
   causes: number[]; slot: number[][]; cell: [number, number][][]; rowsOf: number[][];
   at: Map<string, number>; wordAt: Map<string, number>;
-  shows: Float32Array; unknown: number;
+  shows: Float32Array; unknown: number; known: boolean;
   ruled_out: [string, string, string[]][]; of_the_day: string[]; cautions: string[]; notes: string[];
   tools: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
   units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>;
