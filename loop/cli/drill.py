@@ -21,8 +21,8 @@ from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, p
 from loop.teach.drill_log import Source, log_text, read_case, read_log
 from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import CHANGED, HELP, SAFETY
-from loop.teach.words.fill import capital
 from loop.units import System
+from loop.words.template import capital
 
 _STOP = {"q", "quit", "exit", "done"}
 
