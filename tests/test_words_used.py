@@ -7,13 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from loop.words import diagnosis, faults, measuring, to_do
+from loop.words import diagnosis, faults, job_sheet, measuring, sheet_basis, to_do
 
 LOOP = Path(__file__).parents[1] / "loop"
 _ROOM = LOOP / "words"
 TABLES = {
     "diagnosis": diagnosis.BOTH | diagnosis.IN_THE_PROGRAM,
     "measuring": measuring.OTHERWISE,
+    "job_sheet": job_sheet.SAY.rows,
+    "sheet_basis": sheet_basis.BASIS,
 }
 
 
@@ -30,6 +32,8 @@ def named() -> frozenset[str]:
             for node in ast.walk(tree)
             if isinstance(node, ast.Constant) and isinstance(node.value, str)
         }
+    pages = (LOOP / "sheet").glob("*.j2")
+    found.update(*(re.findall(r'say\("([\w-]+)"', page.read_text("utf-8")) for page in pages))
     return frozenset(found)
 
 

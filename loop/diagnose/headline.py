@@ -31,8 +31,8 @@ def headline(result: Diagnosis) -> str:
         cause=lead.title,
         bad=_how_bad(lead, result.job.units),
         odds=odds(lead.present),
-        other=with_it and with_it.title,
-        other_odds=with_it and odds(with_it.present),
+        other=with_it.title if with_it else None,
+        other_odds=odds(with_it.present) if with_it else None,
     )
     return SAY("headline-doubtful", said=said) if result.misfit else said
 

@@ -34,8 +34,7 @@ class Speaker:
 
     def name(self, address: Address) -> str:
         """What a person calls a part, with an article unless it is numbered."""
-        label = self.parts[address].label
-        return label if label[-1].isdigit() else f"the {label}"
+        return called(self.parts[address].label)
 
     def names(self, addresses: Iterable[Address]) -> str:
         """Several parts, one after the other."""
@@ -109,3 +108,8 @@ class Speaker:
     def _shown(self, value: float, blank: Blank) -> str:
         assert blank.quantity is not None
         return rounded(value, blank.quantity, blank.how, self.job.units)
+
+
+def called(label: str) -> str:
+    """A part's label within a sentence, with its article: the seacock, but seacock 2."""
+    return label if label[-1:].isdigit() else f"the {label}"
