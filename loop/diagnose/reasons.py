@@ -110,6 +110,14 @@ class Reasons:
         )
         return SAY("group-look", looks="; or ".join(looks), **these)
 
+    def title(self, group: tuple[int, ...]) -> str:
+        """What such a group is called: any of its faults, by their titles."""
+        names = list(dict.fromkeys(title(self.study.instances[i].name) for i in group))
+        if len(names) > LISTED:
+            names = [*names[:LISTED], SAY("group-any-more")]
+        *most, last = names
+        return SAY("group-any", most=", ".join(most) or None, last=last)
+
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""
         distance, count = self.posterior.surprise

@@ -41,6 +41,8 @@ BOTH: dict[str, str] = {
         "first,] and check that the job describes this loop."
     ),
     # Faults that the readings cannot tell apart.
+    "group-any": "[{most} or ]{last}",
+    "group-any-more": "another like these",
     "group-nothing-read": "Nothing has been read yet: this is only what is common.",
     "group-single": "The readings single this out: {name}.",
     "group-more": "{count} more",
