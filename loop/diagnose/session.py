@@ -8,6 +8,7 @@ from loop.diagnose.parse import action_of, parse_readings
 from loop.diagnose.readings import Readings, Taken
 from loop.job import Job, JobError
 from loop.records import dataclass
+from loop.tomlfile import quoted
 from loop.whole_file import put_whole
 
 COMMANDS = ("undo", "why", "list", "done", "help")
@@ -113,13 +114,6 @@ def _texts(taken: Taken) -> list[str]:
 def _key(key: str) -> str:
     """A TOML key; one with a unit's name stands whole in quotes, so that `flow` may stand by it."""
     return quoted(key) if "." in key else key
-
-
-def quoted(text: str) -> str:
-    """A TOML basic string."""
-    plain = text.replace("\\", "\\\\").replace('"', '\\"')
-    plain = "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in plain)
-    return f'"{plain}"'
 
 
 def save(readings: Readings, path: str | Path) -> None:
