@@ -10,6 +10,7 @@ from loop.job import Job, JobError
 from loop.records import dataclass
 from loop.tomlfile import quoted
 from loop.whole_file import put_whole
+from loop.words.diagnosis import SAY
 
 COMMANDS = ("undo", "why", "list", "done", "help")
 
@@ -77,10 +78,8 @@ class Session:
         key, equals, text = line.partition("=")
         if equals:
             return self.read(key.strip(), text.strip())
-        raise JobError(
-            [f"{line.strip()[:60]!r}: type a reading as flow=150 gal/h, did clean-basket: dirty, "
-             f"said since haul-out, or one of: {', '.join(COMMANDS)}"]
-        )  # fmt: skip
+        known = ", ".join(COMMANDS)
+        raise JobError([SAY("wrong-line", text=repr(line.strip()[:60]), known=known)])
 
 
 def to_toml(readings: Readings) -> str:
