@@ -362,12 +362,12 @@ def test_bleed_above_the_water_under_suction_is_opened_before_the_pump_starts() 
     data = changed((10, "length", "30 ft"), (10, "to", "-20 in"), (11, "height", "-20 in"))
     data["part"][8] = data["part"][8] | {"loss": "0.1 psi at 240 gal/h"}
     data["part"][7] |= {"length": "10 ft", "to": "70 in"}
-    data["part"].insert(9, {"kind": "bleed", "label": "crest bleed"})
+    data["part"].insert(9, {"kind": "bleed", "label": "high point bleed"})
     result = check(parse_job(data))
-    bleed = next(s for s in result.point.stations if s.label == "crest bleed")
+    bleed = next(s for s in result.point.stations if s.label == "high point bleed")
     assert bleed.gauge_pressure < 0
     told = sheet(result)
-    opened = step_with(told, "run-bleed-first", bleed="the crest bleed")
+    opened = step_with(told, "run-bleed-first", bleed="the high point bleed")
     assert opened < step_with(told, "run-start")
 
 

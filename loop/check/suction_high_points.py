@@ -14,13 +14,13 @@ from loop.words.numbers import round_down, round_up
 def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
     """suction-above-water, suction-hump: one a high point, with what cures them all."""
     for hump in path.suction.humps:
-        crest = path.crests[hump.crest]
+        high_point = path.high_points[hump.high_point]
         stops = hump.above_water and not path.suction.self_priming
         yield draft(
             "suction-above-water" if stops else "suction-hump",
             "danger" if stops else "warning",
-            context.at(crest.part, crest.along if crest.on_part else None),
-            {"height": crest.height, "drop": crest.drop},
+            context.at(high_point.part, high_point.along if high_point.on_part else None),
+            {"height": high_point.height, "drop": high_point.drop},
             partial(_rising, context, path.suction),
         )
 
