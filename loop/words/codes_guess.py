@@ -18,13 +18,94 @@ GUESSES: dict[str, Row] = {
             "estimated": {"message": f"{_BAND}; its {{estimated}} is estimated from its power"},
         },
     ),
+    "need-doubtful": Row(
+        title="Stated need doubtful",
+        levels=("warning",),
+        message=(
+            "{unit}'s stated need is {needed:flow}, and it may get {low:flow|least} only; common "
+            "practice for the heat that it rejects is {least:flow|low} or more"
+        ),
+        fix=(
+            "check the needed flow, the cooling and the heat rejection of {unit} against its "
+            "manual; without the maker's figure, state {least:flow.up} or more as flow_needed, and "
+            "check again"
+        ),
+        basis=("flow per ton",),
+        cases={
+            "high": {
+                "message": (
+                    "{unit}'s stated need is {needed:flow}; for its cooling {most:flow} is more "
+                    "than any unit asks"
+                ),
+                "fix": "check the needed flow and the cooling of {unit} against its manual",
+            },
+            "digit": {
+                "message": (
+                    "{unit} gets {times:number.0} times the {needed:flow} that its cooling needs: "
+                    "a digit may be missing"
+                ),
+                "fix": "check the cooling of {unit} in the file against its plate",
+            },
+        },
+    ),
+    "loss-doubtful": Row(
+        title="Stated loss doubtful",
+        levels=("warning",),
+        message=(
+            "at {flow:flow} {part:name} loses {lost:pressure.significant} by the figure in the "
+            "file; none that is made loses less than {least:pressure.significant}"
+        ),
+        fix=(
+            "check its rated loss, and the flow at which it is rated, against the datasheet: a "
+            "digit may be wrong"
+        ),
+        basis=("engineering estimate",),
+    ),
+    "place-unstated": Row(
+        title="Place not stated",
+        levels=("warning", "note"),
+        message=(
+            "the file does not say how far {part:name} is off the centerline; farther than "
+            "{room:length.down}, the heel of {heel:angle} lifts it out of the water"
+        ),
+        fix="measure off_centre, and give it in the file, of {parts:names}",
+        basis=("geometry", "engineering estimate"),
+        cases={
+            "intake": {
+                "message": (
+                    "the file does not say how far {part:name} is off the centerline; farther than "
+                    "{room:length.down}, the heel of {heel:angle} lifts it to where it draws air"
+                ),
+            },
+            "discharge": {
+                "message": (
+                    "the file does not say how far {part:name} is off the centerline; farther than "
+                    "{room:length.down}, the heel of {heel:angle} dips it under the water, and it "
+                    "needs a seacock"
+                ),
+            },
+        },
+    ),
     "guessed": Row(
         title="Guessed values",
-        levels=("note",),
+        levels=("warning", "note"),
         message="guesses: {guesses:list}[ and {more:number.0} more]",
         fix="measure the {first}: it would narrow the band most",
         basis=("guess",),
         cases={
+            "short": {
+                "message": (
+                    "guesses: {guesses:list}[ and {more:number.0} more]; if they are off, a unit "
+                    "may get {share:ratio} of its need"
+                ),
+            },
+            "height": {
+                "message": (
+                    "guesses: {guesses:list}[ and {more:number.0} more]; with the {first} a little "
+                    "off, a part is too high or too low"
+                ),
+                "fix": "measure the {first}, and take it out of the list of guesses in the file",
+            },
             "heat only": {
                 "fix": "measure the {first}, and take it out of the list of guesses in the file"
             },

@@ -48,6 +48,16 @@ ORDER: dict[str, Row] = {
         fix="fit it before the pump, below the waterline",
         basis=("common practice",),
     ),
+    "hose-kinked": Row(
+        title="Hose bent too tight",
+        levels=("warning",),
+        message=(
+            "{part:name} is bent at a radius of {radius:height}, {times:number.1} times its bore: "
+            "hose bent so tight kinks or flattens"
+        ),
+        fix="lead it in bends of {least:height.up} or more, or fit elbows in their place",
+        basis=("engineering estimate",),
+    ),
     "part-order": Row(
         title="Part in the wrong place",
         levels=("warning", "note"),
