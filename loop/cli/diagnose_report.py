@@ -9,7 +9,6 @@ from rich.text import Text
 
 from loop.diagnose import Diagnosis, NextReading, named, shown
 from loop.diagnose.headline import odds
-from loop.diagnose.reasons import LISTED
 from loop.units import show
 
 _NARROW = 76
@@ -63,11 +62,7 @@ def _causes(result: Diagnosis) -> RenderableType:
 def _lines(result: Diagnosis) -> Iterator[Text]:
     """A line for each group: causes that the readings cannot tell apart, and the odds of any."""
     for number, group in enumerate(result.groups[:_GROUPS], 1):
-        names = list(dict.fromkeys(result.causes[i].title for i in group.causes))
-        if len(names) > LISTED:
-            names = [*names[:LISTED], "another like these"]
-        listed = " or ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
-        yield Text(f"{number}. {listed}: {odds(group.probability)}")
+        yield Text(f"{number}. {group.title}: {odds(group.probability)}")
 
 
 def _against(result: Diagnosis, width: int) -> RenderableType:

@@ -168,6 +168,7 @@ class _Call(Reasons):
             found.append(
                 Group(
                     causes=tuple(place[i] for i in known),
+                    title=self.title(known),
                     probability=self.posterior.any_of(known),
                     sentence=self.sentence(known, split),
                     split=split,

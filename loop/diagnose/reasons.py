@@ -110,6 +110,13 @@ class Reasons:
         )
         return f"No reading left can tell apart: {listed}. Looking can: {'; or '.join(looks)}."
 
+    def title(self, group: tuple[int, ...]) -> str:
+        """What such a group is called: any of its faults, by their titles."""
+        names = list(dict.fromkeys(words.title(self.study.instances[i].name) for i in group))
+        if len(names) > LISTED:
+            names = [*names[:LISTED], "another like these"]
+        return " or ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
+
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""
         distance, count = self.posterior.surprise

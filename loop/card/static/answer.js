@@ -146,13 +146,16 @@ function diagnose(s, table, units) {
   };
 }
 
+/** Groups of the causes that are listed, likeliest first. @param {Study} s @param {Odd} odd */
+const listedGroups = (s, odd) => groups(s, odd.found).map((group) => group.filter((i) => odd.order.includes(i))).filter((group) => group.length);
+
 /** Groups by their faults' names and places. @param {Study} s @param {Odd} odd */
 function groupsOf(s, odd) {
-  return groups(s, odd.found).map((group) => group.filter((i) => odd.order.includes(i))).filter((group) => group.length).map((group) => {
+  return listedGroups(s, odd).map((group) => {
     const split = splitting(s, odd.found, odd.call, group);
     return {
       faults: group.map((i) => s.instances[i].fault), where: group.map((i) => s.instances[i].where), split,
-      probability: anyOf(s, odd.found, group), sentence: sentence(s, odd.call, group, split),
+      title: groupTitle(s, group), probability: anyOf(s, odd.found, group), sentence: sentence(s, odd.call, group, split),
     };
   });
 }

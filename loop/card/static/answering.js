@@ -1,7 +1,8 @@
 // The answer: the headline, what is next, what it may be, what was read and done.
 
 const STEPS_SHOWN = 3,
-  CAUSES_SHOWN = 3;
+  CAUSES_SHOWN = 3,
+  GROUPS_SHOWN = 3;
 
 /**
  * One cause: odds, how bad, why, fix, how to be sure, the flow once fixed.
@@ -36,6 +37,16 @@ function causeCard(s, one, open) {
       rows.flatMap(([name, text]) => [el("dt", { text: name }), el("dd", { text })]),
     ),
   );
+}
+
+/**
+ * A line for each group of causes that the readings cannot tell apart, where there is one of several.
+ * @param {Study} s @param {Odd} odd @param {number[][]} found
+ */
+function groupLines(s, odd, found) {
+  if (found.every((group) => group.length < 2)) return "";
+  const line = (group) => [el("span", { text: sentenceCase(groupTitle(s, group)) }), el("strong", { text: odds(s, anyOf(s, odd.found, group)) })];
+  return el("ol", { class: "groups" }, found.map((group) => el("li", {}, line(group))));
 }
 
 /** What was read and done so far, each with a way to take it back. @param {Study} s @param {Store} store */
@@ -85,7 +96,8 @@ function answering(s, store, toSpeed) {
       last = call.steps[call.steps.length - 1];
     const next = gains.slice(0, more ? gains.length : STEPS_SHOWN).map((gain) => step(s, odd, gain));
     const causes = odd.order.slice(0, CAUSES_SHOWN).map((instance) => cause(s, odd, misfit, instance));
-    const group = groups(s, odd.found)[0],
+    const together = listedGroups(s, odd),
+      group = together[0],
       split = splitting(s, odd.found, call, group),
       none = isEmpty(call);
     line.textContent = headline(s, odd, misfit, causes[0], next[0]);
@@ -121,6 +133,7 @@ function answering(s, store, toSpeed) {
             "section",
             {},
             heading(2, "What it may be"),
+            groupLines(s, odd, together.slice(0, GROUPS_SHOWN)),
             causes.map((one, i) => causeCard(s, one, i === 0 && one.present >= s.constants.leads)),
             el("p", { text: `Something that is not in this list: ${odds(s, odd.unknown)}` }),
           ),

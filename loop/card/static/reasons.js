@@ -80,6 +80,17 @@ function misfitOf(s, found, call, healthy) {
 }
 
 /**
+ * What faults that the readings cannot tell apart are called: any of them, by their titles.
+ * @param {Study} s @param {number[]} group
+ */
+function groupTitle(s, group) {
+  let names = [...new Set(group.map((i) => s.instances[i].title))];
+  const { listed } = s.constants;
+  if (names.length > listed) names = [...names.slice(0, listed), "another like these"];
+  return [names.slice(0, -1).join(", "), names[names.length - 1]].filter(Boolean).join(" or ");
+}
+
+/**
  * What is said of faults that the readings cannot tell apart, and what would split them.
  * @param {Study} s @param {Call} call @param {number[]} group @param {string} split
  */
