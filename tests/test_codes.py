@@ -85,6 +85,8 @@ CASES: dict[str, list[Change]] = {
     "need-doubtful": [("condenser", "flow_needed", "60 gal/h"), (6, "curve", "demo-ac-200")],
     "loss-doubtful": [(9, "loss", "2.2 psi at 2400 gal/h")],
     "hose-kinked": [(8, "sweeps", ["90 deg"]), (8, "bend_radius", "1 in")],
+    "hose-short": [(10, "length", "56 mm"), (10, "to", "10 in"), (11, "height", "10 in")],
+    "baseline-doubtful": [("fitted", "loss", 0.3)],
     "place-unstated": [("boat", "heel", "15 deg")],
     "supply-charging": [
         (6, "curve", "demo-dc-320"),

@@ -5,15 +5,17 @@ from dataclasses import dataclass
 from typing import Any
 
 import pytest
+import tomlkit
 
 import loop
 from loop.check import CheckResult, check
-from loop.job import parse_job
+from loop.job import parse_job, parse_toml
 from loop.job.guesses import guesses
+from loop.job.toml_edit import edit_text
 from loop.margins.guesses import open_guesses
 from tests.loops import found, job_of
 from tests.sabotage.sound import sound_tables
-from tests.sabotage.way import HOSE_PUMP, HOSE_UP, OUTLET, STRAINER, UNIT
+from tests.sabotage.way import BLEED, HOSE_PUMP, HOSE_UP, OUTLET, STRAINER, UNIT
 
 _RANK = {"good": 0, "attention": 1, "bad": 2}
 # Loops drawn of each; their own luck is a percent.
@@ -139,3 +141,25 @@ def test_places_that_are_stated_are_not_asked_for() -> None:
     stated = [(number, "off_centre", "0 in") for number in (1, 6, 11)]
     assert not found(check(job_of(heeled, *stated)), "place-unstated")
     assert not found(check(job_of()), "place-unstated")
+
+
+@pytest.mark.parametrize(
+    ("part", "to", "code"),
+    [
+        (STRAINER, BLEED, "strainer-missing"),
+        (STRAINER, BLEED, "strainer-after-pump"),
+        (UNIT, STRAINER, "part-order"),
+    ],
+)
+def test_a_part_in_the_wrong_place_is_moved_by_its_fix(part: int, to: int, code: str) -> None:
+    """With all that the file says of it, in the job and in the text."""
+    table = sound_tables(3)
+    table["part"].insert(to, table["part"].pop(part))
+    job = parse_job(table)
+    (finding,) = found(check(job), code)
+    move = next(one for one in finding.actions if one.kind == "move-part")
+    moved = move.apply(job)
+    assert not found(check(moved), code)
+    assert sorted(map(repr, moved.part)) == sorted(map(repr, job.part))
+    text = edit_text(tomlkit.dumps(table), move.edits(job))
+    assert parse_toml(text, "moved").part == moved.part

@@ -1,5 +1,6 @@
 """Findings about figures that a job states and hardly any loop has: a digit may be missing."""
 
+import math
 from collections.abc import Iterator
 
 from loop.check.context import Context
@@ -18,16 +19,34 @@ _DIGIT = 8.0
 # What a condenser loses at its needed flow, at least [Pa], and a clean strainer on its bore, at
 # least [velocity heads]: engineering estimates, far below any that is sold.
 _LEAST_LOSS, _LEAST_K = 1000.0, 0.1
+# How far the factors of a baseline may be off 1, up or down, on a loop that was clean and is as the
+# file has it: some three times what is uncertain about each (engineering estimates).
+_FITTED = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
 
 
 def doubtful_findings(context: Context) -> Iterator[Draft]:
-    """need-doubtful, loss-doubtful."""
+    """baseline-doubtful, need-doubtful, loss-doubtful."""
+    yield from _baseline(context)
     if not context.flows:
         return
     for unit in context.condensers:
         yield from _need(context, unit)
     for index, part in enumerate(context.network.parts):
         yield from _loss(context, index, part)
+
+
+def _baseline(context: Context) -> Iterator[Draft]:
+    """The fitted factor that is the farthest beyond what a clean loop can be off."""
+    fitted = context.job.fitted
+    off = {
+        name: abs(math.log(getattr(fitted, name))) / math.log(1 + most)
+        for name, most in _FITTED.items()
+    }
+    worst = max(off, key=lambda name: off[name])
+    if off[worst] > 1:
+        factor = getattr(fitted, worst)
+        values = {"case": None if worst == "loss" else worst, "factor": factor}
+        yield draft("baseline-doubtful", "warning", Place(), values)
 
 
 def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:

@@ -10,42 +10,43 @@ from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, VentedLoop
 from loop.parts.hose import BEND_BORES
 from loop.units import parse
 from loop.words.actions import FitPart, MovePart, RemovePart
+from loop.words.numbers import round_up
 
 # What a strainer may take, clean, at the loop's flow [Pa]: engineering estimate.
 _STRAINER_LOSS = parse("0.4 psi", "pressure")
 
+# How high above the waterline a vented loop must be for heel and load to leave it dry [m]: common
+# practice.
+_VENT = 0.15
+# Length of a hose with two barbed ends, in bores, under which its ends meet: engineering estimate.
+_SHORTEST = 3.0
 # Radius of a bend, in bores of the hose, under which hose with a wire in it kinks: engineering
 # estimate; makers ask for 3 to 6.
 _KINKS = 2.0
 
 
 def order_findings(context: Context) -> Iterator[Draft]:
-    """seacock-missing, strainer-missing, strainer-after-pump, part-order, hose-kinked."""
+    """seacock-missing, strainer-missing, strainer-after-pump, part-order, hose-…."""
     yield from seacock_findings(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
-    yield from _kinked(context)
+    yield from _hoses(context)
 
 
 def _strainers(context: Context) -> Iterator[Draft]:
     network, pump = context.network, context.network.pump_index
-    before = any(isinstance(part, Strainer) for part in network.parts[:pump])
-    if not before:
-        flow = max(context.point.flow, sum(unit.needed_flow for unit in context.condensers))
-        bore = network.parts[pump - 1].inner_bore
-        fit = FitPart(context.addresses[pump - 1], "strainer", bore, _STRAINER_LOSS, flow)
-        yield draft("strainer-missing", "warning", context.at(pump), {}, just(fit))
-    for index, part in enumerate(network.parts):
-        if isinstance(part, Strainer) and index > pump:
-            address = context.addresses[index]
-            move = MovePart(address, context.addresses[pump - 1])
-            yield draft(
-                "strainer-after-pump",
-                "warning",
-                context.at(index),
-                {"part": address},
-                just(move),
-            )
+    found = [i for i, part in enumerate(network.parts) if isinstance(part, Strainer)]
+    to = context.addresses[pump - 1]
+    moves = {i: MovePart(context.addresses[i], to) for i in found if i > pump}
+    if len(moves) == len(found):
+        most = max(context.point.flow, sum(unit.needed_flow for unit in context.condensers))
+        flow = round_up(most, "flow", context.job.units)
+        fit = FitPart(to, "strainer", network.parts[pump - 1].inner_bore, _STRAINER_LOSS, flow)
+        ways = just(*moves.values(), fit)
+        yield draft("strainer-missing", "warning", context.at(pump), {}, ways)
+    for index, move in moves.items():
+        values = {"part": move.part}
+        yield draft("strainer-after-pump", "warning", context.at(index), values, just(move))
 
 
 def _wrong_place(context: Context) -> Iterator[Draft]:
@@ -66,24 +67,30 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
         )
     for index, part in enumerate(network.parts):
         height = network.heights[index]
-        if isinstance(part, VentedLoop) and index > network.pump_index and height <= 0:
+        if isinstance(part, VentedLoop) and index > network.pump_index and height < _VENT:
             yield draft(
                 "part-order",
                 "warning",
                 context.at(index),
-                {"case": "vent-low", "part": context.addresses[index], "depth": -height},
+                {
+                    "case": "vent-low" if height <= 0 else "vent-near",
+                    "part": context.addresses[index],
+                    "depth": -height if height < 0 else None,
+                    "height": height,
+                    "least": _VENT,
+                },
             )
-    if pump.count > 1 and pump.arrangement == "series":
-        yield draft(
-            "part-order",
-            "note",
-            context.at(network.pump_index),
-            {"case": "pumps-in-line", "count": float(pump.count)},
-        )
+    if pump.count > 1:
+        case = "pumps-in-line" if pump.arrangement == "series" else "pumps-side-by-side"
+        values = {"case": case, "count": float(pump.count)}
+        yield draft("part-order", "note", context.at(network.pump_index), values)
 
 
-def _kinked(context: Context) -> Iterator[Draft]:
+def _hoses(context: Context) -> Iterator[Draft]:
     for index, part in enumerate(context.network.parts):
+        if isinstance(part, Hose) and part.barbs and part.length < _SHORTEST * part.inner_bore:
+            values = {"part": context.addresses[index], "length": part.length}
+            yield draft("hose-short", "warning", context.at(index), values)
         if isinstance(part, Hose) and part.sweeps and part.bend_radius is not None:
             radius, bore = part.bend_radius, part.inner_bore
             if radius < _KINKS * bore * (1 - 1e-9):

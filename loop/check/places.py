@@ -10,8 +10,8 @@ from loop.margins.suction import lowest_immersion, needed_submergence
 from loop.parts import Discharge, Intake, Part, Pump
 from loop.words import Level
 
-# Half the beam of most boats [m], and how far off the centerline a part may be that is taken to be
-# on it [m]: engineering estimates.
+# How far from the middle of the boat parts of a loop mostly are [m], and how far one may be that is
+# taken to be in it [m]: engineering estimates.
 _ABOARD, _NEAR = 3.0, 0.3
 # Distance between intake and discharge [m] at which warm water and its bubbles come back:
 # engineering estimate.
@@ -20,44 +20,52 @@ _APART = 0.6
 
 def place_findings(context: Context) -> Iterator[Draft]:
     """place-unstated, discharge-beside-intake."""
-    yield from _unstated(context)
+    boat = context.job.boat
+    yield from _unstated(context, "off_centre", abs(boat.heel))
+    yield from _unstated(context, "fore_aft", abs(boat.trim))
     for index, part in enumerate(context.network.parts):
         if isinstance(part, Discharge):
             yield from _beside(context, index, part)
 
 
-def _unstated(context: Context) -> Iterator[Draft]:
-    """Of the parts that heel may move too far, the one that it moves first, and all their names."""
-    heel = abs(context.job.boat.heel)
+def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
+    """Of the parts that heel or trim may move too far, the one it moves first, and all names."""
+    parts = context.network.parts
     spare = {
         index: _spare(context, index, part)
-        for index, part in enumerate(context.network.parts)
-        if isinstance(part, Intake | Pump | Discharge) and part.off_centre is None
+        for index, part in enumerate(parts)
+        if isinstance(part, Intake | Pump | Discharge) and getattr(part, axis) is None
     }
-    counts = {index: own for index, own in spare.items() if 0 < own < _ABOARD * math.sin(heel)}
+    counts = {index: own for index, own in spare.items() if 0 < own < _ABOARD * math.sin(angle)}
     if not counts:
         return
     first = min(counts, key=lambda index: counts[index])
-    room = counts[first] / math.sin(heel)
+    room = counts[first] / math.sin(angle)
     level: Level = "warning" if room < _NEAR else "note"
+    what = "" if first == context.network.pump_index else parts[first].kind
     yield draft(
         "place-unstated",
         level,
         context.at(first),
         {
-            "case": None
-            if first == context.network.pump_index
-            else context.network.parts[first].kind,
+            "case": _case(what, axis),
             "part": context.addresses[first],
             "parts": tuple(context.addresses[index] for index in counts),
-            "heel": heel,
+            "angle": angle,
             "room": room,
         },
     )
 
 
+def _case(kind: str, axis: str) -> str | None:
+    """The words of a finding: which part, and by trim also those of the fix."""
+    if axis == "off_centre":
+        return kind or None
+    return f"trim-{kind} trim" if kind else "trim"
+
+
 def _spare(context: Context, index: int, part: Part) -> float:
-    """How far heel may move a part on the centerline [m] before it does harm; 0 where it cannot."""
+    """How far heel or trim may still move a part [m] before it does harm; 0 where it cannot."""
     boat, water = context.job.boat, context.network.heights[index]
     match part:
         case Discharge():

@@ -7,6 +7,15 @@ _BAND = (
     "estimate, and the band is wider"
 )
 
+_OFF = (
+    "the file does not say how far {part:name} is off the centerline; farther than "
+    "{room:height.down}, the heel of {angle:angle} "
+)
+_ALONG = (
+    "the file does not say how far fore or aft {part:name} is; farther than {room:height.down} "
+    "from the middle, the trim of {angle:angle} "
+)
+
 GUESSES: dict[str, Row] = {
     "pump-nameplate": Row(
         title="Pump known by its nameplate",
@@ -16,6 +25,34 @@ GUESSES: dict[str, Row] = {
         basis=("nameplate",),
         cases={
             "estimated": {"message": f"{_BAND}; its {{estimated}} is estimated from its power"},
+        },
+    ),
+    "baseline-doubtful": Row(
+        title="Baseline doubtful",
+        levels=("warning",),
+        message=(
+            "by the baseline in the file the losses are {factor:number.2} times those of the "
+            "datasheets: no clean loop is so far off, and every figure here rests on it"
+        ),
+        fix=(
+            "compare the file with the boat, take the readings again on the clean loop, and fit "
+            "the baseline anew; or take its table, fitted, out of the file"
+        ),
+        basis=("engineering estimate",),
+        cases={
+            "pump": {
+                "message": (
+                    "by the baseline in the file the pump runs at {factor:number.2} times its "
+                    "curve: no sound pump is so far off, and every figure here rests on it"
+                ),
+            },
+            "ua": {
+                "message": (
+                    "by the baseline in the file the condenser moves {factor:number.2} times the "
+                    "heat of its rating: no clean one is so far off, and the temperatures here "
+                    "rest on it"
+                ),
+            },
         },
     ),
     "need-doubtful": Row(
@@ -64,25 +101,25 @@ GUESSES: dict[str, Row] = {
     "place-unstated": Row(
         title="Place not stated",
         levels=("warning", "note"),
-        message=(
-            "the file does not say how far {part:name} is off the centerline; farther than "
-            "{room:length.down}, the heel of {heel:angle} lifts it out of the water"
+        message=f"{_OFF}lifts it out of the water",
+        fix=(
+            "measure from the centerline to {parts:names}, and give each distance as off_centre in "
+            "the file"
         ),
-        fix="measure off_centre, and give it in the file, of {parts:names}",
         basis=("geometry", "engineering estimate"),
         cases={
-            "intake": {
-                "message": (
-                    "the file does not say how far {part:name} is off the centerline; farther than "
-                    "{room:length.down}, the heel of {heel:angle} lifts it to where it draws air"
+            "trim": {
+                "message": f"{_ALONG}lifts it out of the water",
+                "fix": (
+                    "measure from the middle of the waterline, fore and aft, to {parts:names}, and "
+                    "give each distance as fore_aft in the file"
                 ),
             },
-            "discharge": {
-                "message": (
-                    "the file does not say how far {part:name} is off the centerline; farther than "
-                    "{room:length.down}, the heel of {heel:angle} dips it under the water, and it "
-                    "needs a seacock"
-                ),
+            "intake": {"message": f"{_OFF}lifts it to where it draws air"},
+            "trim-intake": {"message": f"{_ALONG}lifts it to where it draws air"},
+            "discharge": {"message": f"{_OFF}dips it under the water, and it needs a seacock"},
+            "trim-discharge": {
+                "message": f"{_ALONG}dips it under the water, and it needs a seacock"
             },
         },
     ),

@@ -4,6 +4,7 @@ from random import Random
 from typing import Any
 
 from tests.sabotage.way import (
+    HOSE_IN,
     HOSE_OUT,
     HOSE_PUMP,
     HOSE_UP,
@@ -19,6 +20,7 @@ from tests.sabotage.way import (
     boat,
     both,
     each,
+    insert,
     number,
     outlet,
     put,
@@ -131,11 +133,34 @@ each("a clogged strainer that loses nothing", ("loss-doubtful", *SHORT), {
     f"K {k}": _strainer_of(k) for k in (0.0, 0.05)
 })  # fmt: skip
 
+each("a basket that loses nothing as it blocks", ("refused",), {
+    share: put(STRAINER, basket_share=share, blocked="98 %") for share in ("0 %", "10 %")
+})  # fmt: skip
+
+
+def _fitted(**factors: float) -> Change:
+    def change(table: Table, chance: Random) -> None:
+        table["fitted"] = factors
+
+    return change
+
+
+each("a baseline of another boat", ("baseline-doubtful",), {
+    str(factors): _fitted(**factors) for factors in ({"loss": 0.08}, {"pump": 1.6}, {"ua": 12.0})
+})  # fmt: skip
+each("a hose of so many millimetres for feet", ("hose-short",), {
+    "before the pump": both(put(HOSE_IN, to="-9 in"), put(HOSE_PUMP, to="-9 in", length="5 mm")),
+})  # fmt: skip
+
 # --- places --------------------------------------------------------------------------------------
 
 each("hose bent too tight", ("hose-kinked",), {
     where: put(part, sweeps=["90 deg"], bend_radius="0.6 in")
     for where, part in (("to the pump", HOSE_PUMP), ("to the unit", HOSE_UP))
+})  # fmt: skip
+each("vented loop hardly above the water", ("part-order",), {
+    height: both(put(HOSE_UP, to=height), insert(UNIT, {"kind": "vented loop"}))
+    for height in ("1 in", "4 in")
 })  # fmt: skip
 each("pump hardly under water", ("pump-above-water",), {
     height: put(HOSE_PUMP, to=height, length="4 ft") for height in ("-0.5 in", "-1 in", "-1.5 in")
