@@ -82,15 +82,19 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
             )
     if pump.count > 1:
         case = "pumps-in-line" if pump.arrangement == "series" else "pumps-side-by-side"
-        values = {"case": case, "count": float(pump.count)}
-        yield draft("part-order", "note", context.at(network.pump_index), values)
+        at = context.at(network.pump_index)
+        yield draft("part-order", "note", at, {"case": case, "count": float(pump.count)})
 
 
 def _hoses(context: Context) -> Iterator[Draft]:
     for index, part in enumerate(context.network.parts):
         if isinstance(part, Hose) and part.barbs and part.length < _SHORTEST * part.inner_bore:
-            values = {"part": context.addresses[index], "length": part.length}
-            yield draft("hose-short", "warning", context.at(index), values)
+            yield draft(
+                "hose-short",
+                "warning",
+                context.at(index),
+                {"part": context.addresses[index], "length": part.length},
+            )
         if isinstance(part, Hose) and part.sweeps and part.bend_radius is not None:
             radius, bore = part.bend_radius, part.inner_bore
             if radius < _KINKS * bore * (1 - 1e-9):
