@@ -10,16 +10,20 @@ const STEPS_SHOWN = 3,
  */
 function causeCard(s, one, open) {
   const flow = (value) => show(s, value, "flow"),
-    band = `${flow(one.flow_fixed)} (${flow(one.flow_fixed_low)} to ${flow(one.flow_fixed_high)})`;
+    band = tell(s, "with-band", {
+      middle: flow(one.flow_fixed),
+      low: flow(one.flow_fixed_low),
+      high: flow(one.flow_fixed_high),
+    });
   const full = el("div"),
     bar = el("div", { class: "bar", "aria-hidden": "true" }, full);
   full.style.inlineSize = `${Math.round(100 * one.present)}%`;
   const rows = [
-    ["How bad", one.severity_words],
-    ["Why", one.why],
-    ["Fix", one.fix],
-    ["To be sure", one.look],
-    ["Flow once fixed", band],
+    ["cause-how-bad", one.severity_words],
+    ["cause-why", one.why],
+    ["cause-fix", one.fix],
+    ["cause-look", one.look],
+    ["cause-flow", band],
   ];
   return el(
     "details",
@@ -34,7 +38,7 @@ function causeCard(s, one, open) {
     el(
       "dl",
       {},
-      rows.flatMap(([name, text]) => [el("dt", { text: name }), el("dd", { text })]),
+      rows.flatMap(([name, text]) => [el("dt", { text: tell(s, name) }), el("dd", { text })]),
     ),
   );
 }
@@ -114,12 +118,12 @@ function answering(s, store, toSpeed) {
       el(
         "section",
         {},
-        heading(2, "Next"),
-        el("p", { class: "note", text: "What settles most for its minutes and risk comes first." }),
+        heading(2, tell(s, "next-title")),
+        el("p", { class: "note", text: tell(s, "next-order") }),
         unfinished(s, store, updates, toSpeed),
         next.length
           ? next.map((one, i) => stepCard(s, store, one, updates, i === 0))
-          : el("p", { text: "Nothing is left to read or try with these tools." }),
+          : el("p", { text: tell(s, "next-none") }),
         gains.length > STEPS_SHOWN
           ? button(more ? "Fewer" : `All ${gains.length} steps`, () => {
               more = !more;
@@ -132,10 +136,10 @@ function answering(s, store, toSpeed) {
         : el(
             "section",
             {},
-            heading(2, "What it may be"),
+            heading(2, tell(s, "causes-title")),
             groupLines(s, odd, together.slice(0, GROUPS_SHOWN)),
             causes.map((one, i) => causeCard(s, one, i === 0 && one.present >= s.constants.leads)),
-            el("p", { text: `Something that is not in this list: ${odds(s, odd.unknown)}` }),
+            el("p", { text: tell(s, "cause-unknown", { odds: odds(s, odd.unknown) }) }),
           ),
       soFar(s, store),
       el(
