@@ -17,7 +17,7 @@ from loop.words import ACTIONS, CODES, LEVELS, codes, say, told
 from loop.words.action_words import WORDS
 from loop.words.row import Row
 from loop.words.sources import SOURCES
-from loop.words.speaker import _FIELD as FIELD
+from loop.words.template import BLANK
 from tests.drawn_jobs import pump
 from tests.loops import Table, changed, found, job_of, plain_loop
 from tests.test_leg_states import wide_hose
@@ -256,5 +256,5 @@ def test_templates_name_values_by_a_quantity_that_is_shown() -> None:
         texts = [row.message, row.fix, row.always, row.then]
         texts += [text for case in row.cases.values() for text in case.values()]
         for text in texts:
-            assert all(FIELD.fullmatch(one) for one in pattern.findall(text)), code
+            assert all(BLANK.fullmatch(one) for one in pattern.findall(text)), code
             assert text.count("[") == text.count("]")

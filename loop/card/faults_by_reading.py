@@ -3,11 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from loop.diagnose import parse_readings, words
+from loop.diagnose import parse_readings
 from loop.diagnose.bayes import posterior
 from loop.diagnose.headline import odds
 from loop.diagnose.hypotheses import Study
 from loop.units import System, parse, show
+from loop.words import faults as words
 
 # Shares of the healthy flow; and of the rise that the rated heat gives at each of these flows:
 # whether the water is as warm as it should be tells a loop's faults from a unit's.

@@ -6,7 +6,7 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
-from loop.check.result import CheckResult, CondenserResult, PumpResult, Verdict
+from loop.check.result import CheckResult, CondenserResult, PumpResult, Supply, Verdict
 from loop.hydraulics import Station
 from loop.hydraulics.leg_report import LegState
 from loop.job import Inputs, inputs
@@ -77,6 +77,7 @@ class CheckTables(Inputs):
     verdict: Verdict
     pump: PumpResult
     condensers: list[CondenserResult]
+    supply: dict[str, Supply]
     stations: list[Station]
     legs: list[LegTable]
     findings: list[FindingTable]
@@ -97,6 +98,7 @@ def to_json(result: CheckResult) -> dict[str, Any]:
         "verdict": result.verdict,
         "pump": _plain(asdict(result.pump)),
         "condensers": [_unit(unit) for unit in result.condensers],
+        "supply": {unit.name: result.supply(unit) for unit in result.condensers},
         "stations": [_plain(asdict(station)) for station in result.point.stations],
         "legs": [_leg(leg) for leg in result.point.legs],
         "findings": _findings(result),

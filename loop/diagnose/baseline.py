@@ -12,17 +12,20 @@ from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
 from loop.diagnose.readings import Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
-from loop.diagnose.words import title
 from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs
 from loop.job.day import day
 from loop.job.inputs import Inputs
 from loop.records import dataclass
+from loop.words.diagnosis import SAY
+from loop.words.faults import title
 
 # A factor further from the design than this many standard deviations is pointed out.
 _FAR = 2.0
 # Digits after the point with which factors are written down.
 _DIGITS = 4
+# What each factor fitted is called.
+_ROWS = ("baseline-loss", "baseline-pump", "baseline-ua")
 
 
 @dataclass(frozen=True)
@@ -112,11 +115,8 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
         flow_low=point.flow_low,
         flow_high=point.flow_high,
         notes=tuple(
-            f"The fitted {words} is {factor:.2f} times the design's, far from it: check the job, "
-            "and that the loop was clean."
-            for words, factor, value, sigma in zip(
-                ("loss", "pump speed", "UA"), factors, middle, prior, strict=True
-            )
+            SAY("baseline-far", what=SAY(row), factor=factor)
+            for row, factor, value, sigma in zip(_ROWS, factors, middle, prior, strict=True)
             if abs(value) > _FAR * sigma
         ),
     )

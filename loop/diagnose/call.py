@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import actions, words
+from loop.diagnose import actions
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
 from loop.diagnose.faults import UNKNOWN
@@ -20,9 +20,11 @@ from loop.diagnose.readings import Readings, Step
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, NextReading, Tried, Value
 from loop.diagnose.shown import named
-from loop.diagnose.words_to_do import DOING
 from loop.distinct import distinct
 from loop.job import Job
+from loop.words import faults as words
+from loop.words.diagnosis import SAY
+from loop.words.to_do import DOING, with_hazard
 
 # Edges of a 90 % band.
 BAND = (0.05, 0.95)
@@ -129,7 +131,9 @@ class _Call(Reasons):
             severity=middle,
             severity_low=low,
             severity_high=high,
-            severity_words=words.severity_words(one.name, middle, (low, high), self.system),
+            severity_words=words.severity_words(
+                one.name, middle, self.system, (low, high) if high > low else None
+            ),
             predicted=predicted,
             why=self.why(one.name, predicted),
             fix=words.fix(one.name, self.bench.bleed),
@@ -168,6 +172,7 @@ class _Call(Reasons):
             found.append(
                 Group(
                     causes=tuple(place[i] for i in known),
+                    title=self.title(known),
                     probability=self.posterior.any_of(known),
                     sentence=self.sentence(known, split),
                     split=split,
@@ -210,17 +215,11 @@ class _Call(Reasons):
             if key not in self.bench.at and key not in self.study.words
         ]
         if odd:
-            notes.append(f"Ignored, because this loop has no such reading: {', '.join(odd)}.")
+            notes.append(SAY("note-ignored", readings=", ".join(odd)))
         if not self.study.known:
-            notes.append(
-                "No job file: judged against invented loops of this kind. What is known of this "
-                "boat (bore, pump, lengths) or its job file makes the answer sharper."
-            )
+            notes.append(SAY("note-no-job"))
         elif self.bench.job.fitted.spread is None:
-            notes.append(
-                "Judged against the design: a baseline of this boat (loop baseline) would make "
-                "the answer sharper."
-            )
+            notes.append(SAY("note-no-baseline"))
         return tuple(notes)
 
 
@@ -253,7 +252,7 @@ def _step(gain: Gain, expected: dict[str, Value]) -> NextReading:
         cost=gain.cost,
         cure=gain.cure,
         hazard=hazard,
-        how=f"{hazard} {way[0].upper()}{way[1:]}" if hazard else way,
+        how=with_hazard(hazard, way),
         answers=answers,
         expected=expected,
     )

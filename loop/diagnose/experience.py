@@ -6,9 +6,9 @@ from pathlib import Path
 from typing import Literal
 
 from loop.diagnose.faults import FAULTS, UNKNOWN
-from loop.diagnose.words import title
 from loop.job import Job, JobError, Visit, read_job, read_toml
 from loop.records import dataclass
+from loop.words.faults import title
 
 Season = Literal["winter", "spring", "summer", "autumn"]
 SEASONS: tuple[Season, ...] = ("winter", "spring", "summer", "autumn")

@@ -12,10 +12,10 @@ from loop.diagnose.measured import Measured, read_bucket
 from loop.diagnose.reading_kinds import KINDS, TOOLS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import BY_TEXT
-from loop.diagnose.words_to_do import DOING
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.units import UnitError, parse_measured
+from loop.words.to_do import DOING
 
 _LARGEST_WEIGHT = 1e6
 # After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.

@@ -10,7 +10,8 @@ from loop.words import actions as do
 from loop.words.base import Action, part_at
 from loop.words.hazards import hazard
 from loop.words.height_actions import outlet_of
-from loop.words.speaker import Speaker, listed
+from loop.words.speaker import Speaker
+from loop.words.template import listed
 
 _OPENED = {
     "running": "",

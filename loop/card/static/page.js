@@ -68,10 +68,10 @@ function mount(s) {
       p = present(s, odd.found, top);
     clearTimeout(late);
     said.textContent = isEmpty(odd.call)
-      ? "Nothing read yet"
+      ? tell(s, "bar-nothing-read")
       : p >= s.constants.leads
-        ? `Most likely: ${s.instances[top].title}, ${odds(s, p)}`
-        : "No cause stands out yet";
+        ? tell(s, "headline-cause", { cause: s.instances[top].title, odds: odds(s, p) })
+        : tell(s, "bar-none-leads");
     strip.dataset.state = "odds";
     late = setTimeout(() => rest(odd), 0);
   }
