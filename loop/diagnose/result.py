@@ -63,7 +63,7 @@ class Group:
 
 @dataclass(frozen=True)
 class NextReading:
-    """A step worth taking: a reading not yet taken, or something to do.
+    """A step worth taking: a reading not yet taken, or to be taken again, or something to do.
 
     gain : expected [bits] about the fault. cost : minutes with the risk counted in. cure : chance
     that doing it fixes the trouble; 0 for a reading. ``how`` names a hazard first.
