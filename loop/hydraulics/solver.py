@@ -46,6 +46,8 @@ _BACK = -0.5
 _TRIED_LINES, _FEWEST_TRIES = 1200, 3
 # Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
 _NOTHING = 1e-12
+# Flow [m³/s] at which a line stands behind its wall, which then holds a millimetre of head.
+_BEHIND = -1e-20
 # Share of a network's largest flow that is no flow.
 _NOISE = 1e-12
 # How many times what was asked a case may miss it by and still count as settled.
@@ -169,7 +171,7 @@ def _solve(
     moving = np.flatnonzero(~losses.at_rest)
     if len(moving):
         some = losses.of(moving)
-        first = first_guess(some) if start is None else start[moving]
+        first = first_guess(some) if start is None else _held(some, start[moving])
         best[moving], residual[moving] = _settled(some, first, within)
         # An exact answer is polished from one on the tables, for which all this was done already.
         more = network.settles and network.forks and not exact
@@ -180,6 +182,14 @@ def _solve(
                 better = missed < residual[left]
                 best[left[better]], residual[left[better]] = found[better], missed[better]
     return _answer(losses, cases, best, residual, within)
+
+
+def _held(losses: LineLosses, flows: Array) -> Array:
+    """An answer to begin with, its lines at rest behind a wall held by it: most of them will be.
+
+    At no flow a line's tangent knows nothing of the wall, and the first step would lead far past.
+    """
+    return np.where(losses.one_way & losses.open & (flows == 0), _BEHIND, flows)
 
 
 def _answer(
