@@ -21,6 +21,8 @@ _SEED = 20260101
 _DRAWS, _FEWEST, _NUMBERS = 2048, 512, 4096
 # Loops at each end of a line's flows, asked whether a leg is in another state in them.
 _ENDS = 8
+# Heads [m] that differ by less are balanced: a quantile of a sample is not known half as well.
+_WITHIN = 1e-7
 
 
 def flow_band(
@@ -89,15 +91,15 @@ def drawn_flows(
     first; where the loops at the ends of the lines' flows turn out to be in no other, none is.
     """
     cases = boats(network, draws_of(network))
-    flows = solve_flows(network, cases, start=middle)
+    flows = solve_flows(network, cases, start=middle, within=_WITHIN)
     if not network.sections:
         return flows
     # Of loops that no plain steps settle the states are not looked for in all the other ways too.
     ends, free = _ends(network, flows.line_flow), replace(network, air=None, settles=False)
-    own = solve(free, cases[ends], start=flows.line_flow[ends])
+    own = solve(free, cases[ends], start=flows[ends], within=_WITHIN)
     if (own.air == flows.air[ends]).all():
         return flows
-    return solve(free, cases, start=flows.line_flow)
+    return solve(free, cases, start=flows, within=_WITHIN)
 
 
 def _ends(network: Network, flows: Array) -> NDArray[np.intp]:

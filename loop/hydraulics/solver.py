@@ -61,7 +61,7 @@ def solve_flows(
     network: Network,
     cases: Cases | None = None,
     exact: bool = False,
-    start: Array | None = None,
+    start: Array | Flows | None = None,
     within: float = 1e-9,
 ) -> Flows:
     """Flows of all lines of a network, in every case.
@@ -78,8 +78,9 @@ def solve_flows(
         Take each part's loss from its own function at each step, instead of from its table, which
         lies within 0.1 % of it, and within 3 % for a hose at whose flow laminar flow turns. For a
         single answer; studies use the tables.
-    start : array, shape (n, lines) or (lines,), optional
-        Flows near the answer; they must balance at every joint.
+    start : array, shape (n, lines) or (lines,), or Flows, optional
+        Flows near the answer; they must balance at every joint. Or an answer to the same cases with
+        legs in some state: cases that turn out to be in it are not solved again.
     within : float
         Heads that differ by less [m] are balanced.
 
@@ -96,7 +97,7 @@ def best_flows(
     network: Network,
     cases: Cases | None = None,
     exact: bool = False,
-    start: Array | None = None,
+    start: Array | Flows | None = None,
     within: float = 1e-9,
 ) -> Flows:
     """`solve_flows` with every falling leg full that can stay full, whatever the network says."""
@@ -106,15 +107,15 @@ def best_flows(
 
 
 def _in_state(
-    state: Callable[[Network, Cases, Solve, Array | None], Flows],
+    state: Callable[[Network, Cases, Solve, Array | Flows | None], Flows],
     network: Network,
     cases: Cases,
     exact: bool,
-    start: Array | None,
+    start: Array | Flows | None,
     within: float,
 ) -> Flows:
     n = cases.count
-    if start is not None:
+    if isinstance(start, np.ndarray):
         start = np.broadcast_to(start, (n, len(network.lines)))
     if n > _ROWS:
         chunks = [slice(i, i + _ROWS) for i in range(0, n, _ROWS)]
@@ -139,8 +140,9 @@ def _in_state(
             found = found.with_rows(left, _solve(network, again, False, None, within))
         if not exact:
             return found
-        cases, start = replace(cases, air=found.air), found.line_flow
-    return _solve(network, cases, exact, start, within)
+        cases, start = replace(cases, air=found.air), found
+    near = start.line_flow if isinstance(start, Flows) else start
+    return _solve(network, cases, exact, near, within)
 
 
 class _Once:
