@@ -2,14 +2,13 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.boats import boats, columns_of, standard
+from loop.hydraulics.boats import boats, columns_of, kept
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows
 
@@ -112,11 +111,4 @@ def _ends(network: Network, flows: Array) -> NDArray[np.intp]:
 def draws_of(network: Network, more: int = 0) -> Array:
     """The standard draws behind `flow_band`, (n, columns), and `more` for a reading's own."""
     count = min(max(_NUMBERS // len(network.lines), _FEWEST), _DRAWS)
-    return _normal(count, columns_of(network) + more)
-
-
-@lru_cache(maxsize=64)
-def _normal(count: int, columns: int) -> Array:
-    found = standard(count, columns, _SEED)
-    found.flags.writeable = False
-    return found
+    return kept(count, columns_of(network) + more, _SEED)
