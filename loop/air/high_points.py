@@ -194,7 +194,7 @@ def _stretches(line: Profile, point: OperatingPoint, first: int, low: int) -> It
         slope = math.asin(min(max(fall / length, 0.0), 1.0))
         low_speed, high_speed = clearing_velocity(bore, slope)
         # Water that runs backwards in a branch sweeps nothing down this leg.
-        speed = velocity(max(point.part_flow(part)[0], 0.0), bore)
+        speed = velocity(max(point.flow_through(part), 0.0), bore)
         clearing = (float(low_speed), float(high_speed))
         yield _Stretch(here.distance, there.distance, bore, slope, speed, clearing)
 

@@ -132,7 +132,7 @@ def _states(result: CheckResult) -> dict[str, dict[str, float]]:
     points = {"rest": result.rest, "speed": result.point}
     return {
         state: {
-            unit.name: point.part_flow(point.network.condenser_part(unit.name))[0]
+            unit.name: point.flow_through(point.network.condenser_part(unit.name))
             for unit in result.condensers
         }
         for state, point in points.items()

@@ -19,7 +19,7 @@ from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
-from loop.job import Job, locate
+from loop.job import Boat, Job, locate
 from loop.parts import Strainer
 from loop.records import dataclass
 from loop.words import Place
@@ -224,6 +224,11 @@ class Context:
             replace(unit, flow_half_blocked=float(falling[_HALF, line]), clean_at=share)
             for unit, line, share in zip(self.condensers, lines, shares, strict=True)
         )
+
+    @property
+    def still(self) -> Boat:
+        """The boat without waves, which the water in the line does not feel."""
+        return self.job.boat.model_copy(update={"wave_height": 0.0})
 
     @property
     def manifold(self) -> Place:

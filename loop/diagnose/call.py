@@ -11,7 +11,7 @@ from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
-from loop.diagnose.headline import headline
+from loop.diagnose.headline import fits_none, headline
 from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
@@ -185,7 +185,7 @@ class _Call(Reasons):
         middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
         owner = self.study.owner[self.study.blamed(self.rows.origin, self.rows.now)]
         found = []
-        for gain in gains(self.posterior, self.readings):
+        for gain in (*self._again(), *gains(self.posterior, self.readings)):
             expected: dict[str, Value] = {}
             for instance in leading:
                 some = owner == instance
@@ -193,6 +193,15 @@ class _Call(Reasons):
                     expected[called(self.study, instance)] = self._expected(gain, some, middle)
             found.append(_step(gain, expected))
         return tuple(found)
+
+    def _again(self) -> tuple[Gain, ...]:
+        """The reading to take again, the one that fits worst, where no fault in the list fits."""
+        lead = self.posterior.present(self.order[0])
+        key = self.fits_worst()
+        if not key or not fits_none(self.unknown, bool(self.misfit()), lead):
+            return ()
+        column = self.bench.columns[self.bench.at[key]]
+        return (Gain(key, 0.0, 0.0, column.kind.minutes, column.kind.minutes, column),)
 
     def _expected(self, gain: Gain, some: Array, middle: Array) -> Value:
         """What a step would most likely give under the rows `some` of the belief."""

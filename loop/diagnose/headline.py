@@ -19,10 +19,9 @@ def headline(result: Diagnosis) -> str:
     if result.actions_tried and result.actions_tried[-1].readings and result.fixed >= OVER:
         return SAY("headline-fixed", done=result.actions_tried[-1].title)
     lead = result.causes[0] if result.causes else None
-    leads = lead is not None and lead.present >= LEADS
-    if result.unknown >= LEADS or (result.misfit and not leads):
+    if fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0):
         return SAY("headline-no-fit", step=step)
-    if lead is None or not leads:
+    if lead is None or lead.present < LEADS:
         return SAY("headline-none-leads", step=step)
     other = result.causes[1] if len(result.causes) > 1 else None
     with_it = other if other is not None and other.present >= LEADS else None
@@ -35,6 +34,14 @@ def headline(result: Diagnosis) -> str:
         other_odds=odds(with_it.present) if with_it else None,
     )
     return SAY("headline-doubtful", said=said) if result.misfit else said
+
+
+def fits_none(unknown: float, misfit: bool, lead: float) -> bool:
+    """Whether something leads that is not in the list; `lead`: the likeliest cause's probability.
+
+    What was read is then doubted first.
+    """
+    return unknown >= LEADS or (misfit and lead < LEADS)
 
 
 def _how_bad(lead: Cause, system: System) -> str | None:

@@ -4,7 +4,9 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.bayes import expected, posterior
+from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instruments import Column
+from loop.diagnose.measured import Measured
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.result import Value
@@ -41,7 +43,7 @@ class Reasons:
         for key, one in self.readings.numbers.items():
             if key in self.bench.at:
                 number = self.bench.at[key]
-                sigma = self._sigma(key)
+                sigma = self._sigma(key, one)
                 off = abs(one.value - healthy[number]) / sigma
                 left = abs(one.value - float(predicted[key])) / sigma
                 found.append((off - left, key))
@@ -80,11 +82,11 @@ class Reasons:
         column = next((c for c in self.bench.words if c.key == key), None)
         return column is not None and word in column.kind.meant(self.readings.words[key])
 
-    def _sigma(self, key: str) -> float:
+    def _sigma(self, key: str, one: Measured) -> float:
         """Standard deviation of a reading about the healthy prediction: doubt and instrument."""
         number = self.bench.at[key]
         healthy = self.study.healthy
-        own = self.readings.numbers[key].half_width / TWO_SIGMA
+        own = one.half_width / TWO_SIGMA
         variance = (self.study.factor[healthy, number] ** 2).sum() + self.study.noise[
             healthy, number
         ]
@@ -127,12 +129,24 @@ class Reasons:
         width = 2.0 / (9.0 * count)
         if distance <= count * (1 - width + ODD * np.sqrt(width)) ** 3:
             return ""
-        best = self.expected[int(np.argmax(self.posterior.weight))]
-        worst = max(
-            (key for key in self.readings.numbers if key in self.bench.at),
-            key=lambda k: (
-                abs(self.readings.numbers[k].value - best[self.bench.at[k]]) / self._sigma(k)
-            ),
-            default="",  # every number was read after something was done
-        )
+        worst = self.fits_worst()
         return SAY("misfit-warning", reading=named(worst) if worst else None)
+
+    def fits_worst(self) -> str:
+        """Key of the number that lies farthest from what the likeliest fault in the list has it.
+
+        Of those read since the last thing done, in standard deviations; "" where there is none.
+        """
+        belief = self.posterior.belief
+        owner = self.study.owner[self.study.blamed(belief.origin, belief.now)]
+        known = np.array([one.name != UNKNOWN for one in self.study.instances])[owner]
+        likeliest = int(np.argmax(np.where(known, belief.weight, -1.0)))
+        values = self.expected[belief.now[likeliest]]
+        numbers = self.readings.latest.numbers
+        return max(
+            (key for key in numbers if key in self.bench.at),
+            key=lambda k: (
+                abs(numbers[k].value - values[self.bench.at[k]]) / self._sigma(k, numbers[k])
+            ),
+            default="",
+        )

@@ -63,10 +63,10 @@ class Group:
 
 @dataclass(frozen=True)
 class NextReading:
-    """A step worth taking: a reading not yet taken, or something to do.
+    """A step worth taking: a reading not yet taken, or to be taken again, or something to do.
 
     gain : expected [bits] about the fault. cost : minutes with the risk counted in. cure : chance
-    that doing it fixes the trouble and shows it; 0 for a reading. ``how`` names a hazard first.
+    that doing it fixes the trouble; 0 for a reading. ``how`` names a hazard first.
     ``expected`` is the value, or the answer, under each leading fault, by its name and place;
     ``answers`` the answers of a step that has no number. kind : ``reading`` or ``action``.
     """

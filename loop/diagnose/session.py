@@ -45,7 +45,9 @@ class Session:
     def read(self, key: str, text: str) -> "Session":
         """The session with a reading as the loop is now; raises JobError where it is not right."""
         found = parse_readings({key: text}, self.job, "reading")
-        return self.put(self.readings.now_having(Taken(found.numbers, found.words)))
+        again = set(found.keys) & set(self.readings.latest.keys)
+        now = self.put(self.readings.now_having(Taken(found.numbers, found.words)))
+        return replace(now, skipped=frozenset(again))  # what was read twice is not asked thrice
 
     def do(self, action: str, saw: str) -> "Session":
         """The session with an action done, and what it showed: an answer, its number, or ""."""

@@ -96,5 +96,5 @@ def gauge_pressure(point: OperatingPoint, line: Profile, position: int) -> float
 
 def draws_air(point: OperatingPoint, line: Profile, position: int) -> bool:
     """Whether a valve opened there while the water runs would let air in."""
-    flowing = point.part_flow(line.points[position].part)[0] != 0
+    flowing = point.flow_through(line.points[position].part) != 0
     return flowing and gauge_pressure(point, line, position) < _NEGATIVE

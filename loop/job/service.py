@@ -24,8 +24,8 @@ from loop.units import (
     Bore,
     Quantity,
     Rating,
+    SeaTemperature,
     Share,
-    Temperature,
     UnitError,
     Voltage,
 )
@@ -112,7 +112,7 @@ class Sizing(Table):
     strainers: tuple[StrainerChoice, ...] = Field(default=(), max_length=50)
     service_blocked: Share = 0.5
     service_scale: ScaleThickness = 0.0
-    warmest_sea: Temperature | None = None
+    warmest_sea: SeaTemperature | None = None
     lowest_supply: Voltage | None = None
     confidence: Confidence = 0.9
     price: Price = Price()

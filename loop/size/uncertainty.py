@@ -15,7 +15,7 @@ import numpy as np
 from loop import tolerances
 from loop.curve import Array
 from loop.hydraulics import Cases, Network
-from loop.hydraulics.boats import boats, columns_of, pump_tolerances, standard
+from loop.hydraulics.boats import boats, columns_of, kept, pump_tolerances
 from loop.parts import Condenser, Manifold, Part, Pump, Strainer
 from loop.records import dataclass
 from loop.seawater import Water
@@ -89,7 +89,7 @@ def drawn(network: Network, count: int, seed: int) -> Iterator[Draws]:
     days, columns = len(_DAY), columns_of(network)
     for number, first in enumerate(range(0, count, BLOCK)):
         size = min(BLOCK, count - first)
-        normal = standard(size, days + columns, seed + number * 1_000_003)
+        normal = kept(size, days + columns, seed + number * 1_000_003)
         yield Draws(dict(zip(_DAY, normal[:, :days].T, strict=True)), normal[:, days:])
 
 

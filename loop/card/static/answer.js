@@ -106,6 +106,25 @@ function expectation(s, key, source, b, mean) {
 }
 
 /**
+ * Whether something leads that is not in the list: what was read is then doubted first.
+ * @param {Study} s @param {Odd} odd @param {string} misfit
+ */
+function fitsNone(s, { found, order, unknown }, misfit) {
+  return unknown >= s.constants.leads || (misfit !== "" && present(s, found, order[0]) < s.constants.leads);
+}
+
+/**
+ * Every step, best first; before them, where no fault in the list fits, the reading to take again.
+ * @param {Study} s @param {Odd} odd @param {string} misfit
+ */
+function nextSteps(s, odd, misfit) {
+  const left = steps(s, odd.found, odd.call), key = fitsNone(s, odd, misfit) ? fitsWorst(s, odd.found, odd.call, odd.healthy) : "";
+  if (!key) return left;
+  const { minutes } = s.columns[s.at.get(key)];
+  return [{ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 }, ...left];
+}
+
+/**
  * The first line: the likeliest cause, or what to do next while nothing leads.
  * @param {Study} s @param {Odd} odd @param {string} misfit @param {Cause | undefined} lead
  * @param {NextStep | null} first
@@ -115,7 +134,7 @@ function headline(s, odd, misfit, lead, first) {
   if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
   const again = done.length && Object.keys({ ...done[done.length - 1].numbers, ...done[done.length - 1].words }).length;
   if (again && odd.fixed >= over) return tell(s, "headline-fixed", { done: titleOf(s, done[done.length - 1].did) });
-  if (odd.unknown >= leads || (misfit && (!lead || lead.present < leads))) return tell(s, "headline-no-fit", { step: todo });
+  if (fitsNone(s, odd, misfit)) return tell(s, "headline-no-fit", { step: todo });
   if (!lead || lead.present < leads) return tell(s, "headline-none-leads", { step: todo });
   const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
   const said = tell(s, "headline-cause", {
@@ -138,7 +157,7 @@ function notes(s, call) {
 function diagnose(s, table, units) {
   const call = read(s, table, units), odd = ranked(s, call), misfit = misfitOf(s, odd.found, call, odd.healthy);
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
-  const next = steps(s, odd.found, call).map((gain) => step(s, odd, gain));
+  const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain));
   return {
     headline: headline(s, odd, misfit, causes[0], next[0]), causes, next, groups: groupsOf(s, odd), unknown: odd.unknown, fixed: odd.fixed,
     misfit, healthy: odd.healthy, notes: notes(s, call), cautions: s.cautions, tools: call.tools,

@@ -76,8 +76,8 @@ function mount(s) {
     late = setTimeout(() => rest(odd), 0);
   }
   function rest(odd) {
-    const gains = steps(s, odd.found, odd.call),
-      misfit = misfitOf(s, odd.found, odd.call, odd.healthy),
+    const misfit = misfitOf(s, odd.found, odd.call, odd.healthy),
+      gains = nextSteps(s, odd, misfit),
       lead = cause(s, odd, misfit, odd.order[0]);
     line = headline(s, odd, misfit, lead, gains.length ? step(s, odd, gains[0]) : null);
     said.textContent = line;

@@ -33,14 +33,14 @@ function valuesOf(s, call, rows, weight) {
 
 /**
  * Standard deviation of a reading about the healthy prediction: doubt and instrument.
- * @param {Study} s @param {Call} call @param {string} key @param {Record<string, any>} healthy
+ * @param {Study} s @param {Measured} one @param {string} key @param {Record<string, any>} healthy
  */
-function sigmaOf(s, call, key, healthy) {
+function sigmaOf(s, one, key, healthy) {
   const at = s.at.get(key), cell = s.rows.healthy * s.c + at;
   let variance = s.noise[cell];
   for (let i = 0; i < s.k; i += 1) variance += s.factor[cell * s.k + i] ** 2;
   if (s.columns[at].scale > 0) variance *= healthy[key] ** 2;
-  return Math.sqrt(variance + (call.numbers[key].half / s.constants.two_sigma) ** 2);
+  return Math.sqrt(variance + (one.half / s.constants.two_sigma) ** 2);
 }
 
 /**
@@ -51,7 +51,7 @@ function sigmaOf(s, call, key, healthy) {
 function why(s, call, name, predictions, healthy, misfit) {
   const meant = (key, word) => (s.words[s.wordAt.get(key)].also[call.words[key]] ?? [call.words[key]]).includes(word);
   const read = Object.keys(call.numbers).filter((key) => s.at.has(key)).map(/** @returns {[number, string]} */ (key) => {
-    const { value } = call.numbers[key], sigma = sigmaOf(s, call, key, healthy);
+    const { value } = call.numbers[key], sigma = sigmaOf(s, call.numbers[key], key, healthy);
     return [Math.abs(value - healthy[key]) / sigma - Math.abs(value - predictions[key]) / sigma, key];
   }).sort((a, z) => z[0] - a[0] || (a[1] < z[1] ? 1 : -1)).slice(0, 2).filter(([gain]) => gain > 1 && name !== "healthy");
   const said = read.map(([, key]) => {
@@ -68,6 +68,17 @@ function why(s, call, name, predictions, healthy, misfit) {
 }
 
 /**
+ * Key of the number read last that lies farthest from what the likeliest fault in the list has it.
+ * @param {Study} s @param {Found} found @param {Call} call @param {Record<string, any>} healthy
+ */
+function fitsWorst(s, { b, weight }, call, healthy) {
+  const known = weight.map((w, r) => (s.rows.owner[blamed(s, b, r)] === s.unknown ? -1 : w)), { numbers } = latestOf(s, call);
+  const values = valuesOf(s, call, [b.now[best(known)]], [1]);
+  const off = (key) => Math.abs(numbers[key].value - values[key]) / sigmaOf(s, numbers[key], key, healthy);
+  return Object.keys(numbers).filter((key) => s.at.has(key)).reduce((most, key) => (most === "" || off(key) > off(most) ? key : most), "");
+}
+
+/**
  * A warning where no fault explains the readings; "" where one does.
  * @param {Study} s @param {Found} found @param {Call} call @param {Record<string, any>} healthy
  */
@@ -75,9 +86,7 @@ function misfitOf(s, found, call, healthy) {
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
   const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
   if (count === 0 || found.b.far[best(found.b.log)] <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
-  const values = valuesOf(s, call, [best(found.byRow)], [1]);
-  const off = (key) => Math.abs(call.numbers[key].value - values[key]) / sigmaOf(s, call, key, healthy);
-  const worst = keys(call).reduce((most, key) => (most === "" || off(key) > off(most) ? key : most), "");
+  const worst = fitsWorst(s, found, call, healthy);
   return tell(s, "misfit-warning", { reading: worst ? titleOf(s, worst) : undefined });
 }
 
