@@ -22,7 +22,7 @@ class Still:
     keeps back besides is not known, nor whether it drained). A leg that holds air lets through what
     is over its fall. Before a shut valve on the pump's suction the pump pulls with its head. Water
     locked between shut valves has the head that is next to it: no pressure is known there. In none
-    is water under its own vapour pressure.
+    is water under its own vapor pressure.
     """
 
     def __init__(
@@ -48,7 +48,7 @@ class Still:
     def heads(self) -> dict[int, float]:
         """Total head [m] at the far end of each part that stands, manifolds among them."""
         network, water = self.network, self.network.water
-        vacuum = (ATMOSPHERE - water.vapour_pressure) / (water.density * GRAVITY)
+        vacuum = (ATMOSPHERE - water.vapor_pressure) / (water.density * GRAVITY)
         found = {}
         for index, piece in self._pieces.items():
             lowest = network.heights[index] - (0.0 if self._root(piece) in self._rims else vacuum)
