@@ -7,7 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from loop.words import diagnosis, faults, job_sheet, measuring, sheet_basis, sizing, to_do
+from loop.words import (
+    diagnosis,
+    faults,
+    job_sheet,
+    measuring,
+    service_card,
+    sheet_basis,
+    sizing,
+    to_do,
+)
 
 LOOP = Path(__file__).parents[1] / "loop"
 _ROOM = LOOP / "words"
@@ -17,6 +26,7 @@ TABLES = {
     "job_sheet": job_sheet.SAY.rows,
     "sheet_basis": sheet_basis.BASIS,
     "sizing": sizing.SIZING,
+    "service_card": service_card.SERVICE_CARD,
 }
 
 
