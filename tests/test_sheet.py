@@ -205,8 +205,8 @@ def test_card_agrees_with_the_check() -> None:
     card = readings(sheet(result))
     outlet = result.point.stations[result.point.network.pump_index]
     for name, value in (
-        ("Inlet pressure", result.point.pump_inlet.gauge_pressure),
-        ("Outlet pressure", outlet.gauge_pressure),
+        (SAY("card-inlet"), result.point.pump_inlet.gauge_pressure),
+        (SAY("card-outlet"), outlet.gauge_pressure),
     ):
         # Half of the last digit shown: 0.05 psi.
         assert parse(card[name].expected, "pressure") == pytest.approx(value, abs=0.0501 * 6894.76)
