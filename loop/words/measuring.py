@@ -58,15 +58,18 @@ MEASURING: dict[str, Measuring] = {
         "Two seconds, no longer: a pump that runs against a shut outlet overheats.",
     ),
     "supply": Measuring(
-        "hold a voltmeter on the pump's own terminals while it runs", "a hand-held multimeter",
+        "hold a voltmeter on the pump's own terminals while it runs",
+        "a hand-held multimeter",
         STEP_METER,
     ),
     "frequency": Measuring(
-        "set a multimeter to Hz and hold it on the supply while the pump runs", "a hand-held multimeter",
+        "set a multimeter to Hz and hold it on the supply while the pump runs",
+        "a hand-held multimeter",
         STEP_METER,
     ),
     "pump_power": Measuring(
-        "put a wattmeter in the pump's supply and read it while it runs", "a plug-in or clamp wattmeter",
+        "put a wattmeter in the pump's supply and read it while it runs",
+        "a plug-in or clamp wattmeter",
         STEP_METER,
     ),
     "pump_current": Measuring(
@@ -90,7 +93,7 @@ MEASURING: dict[str, Measuring] = {
         "seen by eye",
         STEP_OPENS,
     ),
-}  # fmt: skip
+}
 
 # The way where the usual one is not possible on a loop.
 OTHERWISE: dict[str, str] = {
