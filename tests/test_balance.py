@@ -84,7 +84,7 @@ def shares(job: Job) -> dict[str, float]:
     """Flow over need of every unit."""
     point = solve(job)
     return {
-        unit.name: point.part_flow(point.network.condenser_part(unit.name))[0] / unit.needed_flow
+        unit.name: point.flow_through(point.network.condenser_part(unit.name)) / unit.needed_flow
         for unit in job.condenser
     }
 

@@ -97,3 +97,14 @@ def test_a_shut_line_takes_no_step() -> None:
     stepped = coupled_step(LineLosses(network, Cases(), exact=False), 0.97 * answer)
     assert np.all(stepped[:, shut] == 0)
     assert stepped == pytest.approx(answer, rel=3e-3)
+
+
+def test_a_case_gone_astray_takes_none_of_the_others_along() -> None:
+    """Flows of 1e300 m³/s have no finite tangents."""
+    network = rejoining().full
+    answer = solve_flows(network).line_flow
+    flows = np.concatenate([0.99 * answer, np.full_like(answer, 1e300)])
+    losses = LineLosses(network, Cases(speed=np.ones(2)), exact=False)
+    with np.errstate(over="ignore", invalid="ignore"):
+        stepped = coupled_step(losses, flows)
+    assert np.abs(stepped[0] - answer[0]).max() < 0.002 * np.abs(answer).max()

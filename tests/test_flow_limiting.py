@@ -32,7 +32,7 @@ def limit_on(network: Network, name: str, most: float) -> Limit:
 
 def flow_of(job: Job, name: str) -> float:
     point = solve(job)
-    return point.part_flow(point.network.condenser_part(name))[0]
+    return point.flow_through(point.network.condenser_part(name))
 
 
 def pair(*extra: Table) -> Job:

@@ -198,7 +198,7 @@ def sized(result: CheckResult) -> dict[str, float]:
     found = {}
     for unit, share in zip(job.condenser, shares, strict=True):
         points = [result.point, *([result.rest] if result.rest else [])]
-        flows = [p.part_flow(p.network.condenser_part(unit.name))[0] for p in points]
+        flows = [p.flow_through(p.network.condenser_part(unit.name)) for p in points]
         found[f"flow {unit.name}"] = flows[0] * share * unit.needed_flow / min(flows)
     return found
 

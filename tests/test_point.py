@@ -233,7 +233,8 @@ def test_past_the_pumps_last_point_is_told() -> None:
 
 
 def test_a_point_reads_as_a_person_would_write_it() -> None:
-    point = replace(solve(job_of()), flow=1e-4, flow_low=0.9e-4, flow_high=1.2e-4)
+    point = replace(solve(job_of()), flow=1e-4)
+    vars(point)["_band"] = np.array([[0.9e-4], [1.2e-4]])
     assert "flow=6.00 L/min [5.40 to 7.20]" in repr(point)  # 0.1 L/s
     text = repr(solve(job_of()))
     assert text.startswith("OperatingPoint(")

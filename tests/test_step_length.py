@@ -155,3 +155,15 @@ def test_what_is_out_of_balance_when_the_steps_run_out_is_told(
     found = solve_flows(network, Cases(speed=np.ones(4)), start=answer + missing[:, None] / slope)
     assert found.residual == pytest.approx(missing, rel=1e-3, abs=1e-9)
     assert found.settled.tolist() == [True, True, False, False]
+
+
+def test_from_an_answer_a_line_behind_a_wall_is_not_left(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A branch whose outlet lies higher than the pump lifts: it stands, as before, at a look."""
+    network, slow = overboard().full, Cases(speed=np.array([0.2]))
+    answer = solve_flows(network, slow)
+    assert (answer.line_flow == 0).tolist() == [[False, True, False]]
+    assert answer.settled.all()
+    monkeypatch.setattr("loop.hydraulics.solver._STEPS", 2)
+    again = solve_flows(network, slow, start=answer.line_flow)
+    assert again.settled.all()
+    assert again.line_flow == pytest.approx(answer.line_flow, rel=1e-6)

@@ -147,7 +147,7 @@ def test_a_balance_is_what_its_valves_bring_about(loss: float) -> None:
     assert even.total_flow == pytest.approx(point.flow, rel=2e-3)
     assert even.pump_head == pytest.approx(point.pump_head, rel=2e-3)
     flows = {
-        unit.name: point.part_flow(point.network.condenser_part(unit.name))[0]
+        unit.name: point.flow_through(point.network.condenser_part(unit.name))
         for unit in job.condenser
     }
     for valve in even.throttles:
@@ -167,7 +167,7 @@ def test_a_pump_too_weak_for_all_is_shared_evenly_too() -> None:
     job = parse_job(table)
     point = solve(job)
     shares = [
-        point.part_flow(point.network.condenser_part(unit.name))[0] / unit.needed_flow
+        point.flow_through(point.network.condenser_part(unit.name)) / unit.needed_flow
         for unit in job.condenser
     ]
     assert max(shares) < 1
@@ -193,7 +193,7 @@ def test_the_poorest_branch_has_no_valve_and_one_unit_nothing_to_balance() -> No
     assert even is not None
     point = solve(many(6))
     shares = {
-        unit.name: point.part_flow(point.network.condenser_part(unit.name))[0] / unit.needed_flow
+        unit.name: point.flow_through(point.network.condenser_part(unit.name)) / unit.needed_flow
         for unit in point.network.job.condenser
     }
     assert min(shares, key=lambda name: shares[name]) not in {v.unit for v in even.throttles}

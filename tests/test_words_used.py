@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from loop.words import diagnosis, faults, job_sheet, measuring, sheet_basis, to_do
+from loop.words import diagnosis, faults, job_sheet, measuring, sheet_basis, sizing, to_do
 
 LOOP = Path(__file__).parents[1] / "loop"
 _ROOM = LOOP / "words"
@@ -16,6 +16,7 @@ TABLES = {
     "measuring": measuring.OTHERWISE,
     "job_sheet": job_sheet.SAY.rows,
     "sheet_basis": sheet_basis.BASIS,
+    "sizing": sizing.SIZING,
 }
 
 

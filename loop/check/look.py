@@ -46,7 +46,7 @@ def _pump(point: OperatingPoint, air: tuple[AirPath, ...]) -> PumpResult:
 
 def _through(point: OperatingPoint, unit: str) -> float:
     """Flow through a unit [m³/s]."""
-    return point.part_flow(point.network.condenser_part(unit))[0]
+    return point.flow_through(point.network.condenser_part(unit))
 
 
 def _condensers(job: Job, point: OperatingPoint) -> tuple[CondenserResult, ...]:

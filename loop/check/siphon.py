@@ -32,7 +32,7 @@ def two_answers(context: Context) -> Iterator[Draft]:
     if other is None:
         return
     for unit in context.condensers:
-        there = other.part_flow(other.network.condenser_part(unit.name))[0]
+        there = other.flow_through(other.network.condenser_part(unit.name))
         if abs(there - unit.flow) > _APART * unit.needed_flow:
             yield draft(
                 "two-answers",

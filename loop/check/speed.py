@@ -116,7 +116,7 @@ def _tube_fast(context: Context, speed: PartSpeed) -> Draft:
     part = context.network.parts[speed.index]
     assert isinstance(part, Condenser)
     unit = context.job.unit(part.serves)
-    most = context.point.part_flow(speed.index)[0] * speed.most / speed.speed
+    most = context.point.flow_through(speed.index) * speed.most / speed.speed
     narrow = most < unit.needed_flow
     return draft(
         "tube-fast",
@@ -145,7 +145,7 @@ def _tube_slow(context: Context, speed: PartSpeed) -> Draft:
     part = context.network.parts[speed.index]
     assert isinstance(part, Condenser)
     unit = context.job.unit(part.serves)
-    enough = context.point.part_flow(speed.index)[0] * speed.least / speed.speed
+    enough = context.point.flow_through(speed.index) * speed.least / speed.speed
     return draft(
         "tube-slow",
         "note",

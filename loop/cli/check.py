@@ -105,7 +105,7 @@ def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
     elif math.isfinite(unit.temperature_rise):
         text.append(f"\nCondensing over {show(TRIPS, 'temperature', units)}: it trips first")
     if result.rest is not None:
-        resting = result.rest.part_flow(result.rest.network.condenser_part(unit.name))[0]
+        resting = result.rest.flow_through(result.rest.network.condenser_part(unit.name))
         text.append(f"\nAt rest, without the scoop's head: {show(resting, 'flow', units)}")
     if math.isfinite(unit.flow_half_blocked):
         text.append(
@@ -177,7 +177,7 @@ def _resting(result: CheckResult) -> list[str]:
     if rest is None:
         return []
     flows = [
-        (unit.name, rest.part_flow(rest.network.condenser_part(unit.name))[0])
+        (unit.name, rest.flow_through(rest.network.condenser_part(unit.name)))
         for unit in result.condensers
     ]
     said = ", ".join(f"{name} {show(flow, 'flow', result.job.units)}" for name, flow in flows)

@@ -15,6 +15,7 @@ from loop.distinct import distinct
 from loop.hydraulics import Network
 from loop.job import JobError
 from loop.records import dataclass
+from loop.words.diagnosis import SAY
 
 GRID = 14
 # Cells of a fault's grid that its pairs take.
@@ -163,7 +164,10 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
     unknown = [name for name in prior if not set(name.split(" + ")) <= set(BY_NAME)]
     if unknown:
         raise JobError(
-            [f"prior: no fault {name!r}; known: {', '.join(BY_NAME)}" for name in unknown]
+            [
+                SAY("wrong-prior-fault", fault=repr(name), known=", ".join(BY_NAME))
+                for name in unknown
+            ]
         )
     grid = GRID if units <= _MANY_UNITS else _COARSE_GRID
     found: list[Instance] = []

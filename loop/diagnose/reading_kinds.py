@@ -5,6 +5,7 @@ from typing import Literal
 from loop.records import dataclass
 from loop.units import UnitError, parse
 from loop.units.definitions import Kind
+from loop.words.diagnosis import SAY
 from loop.words.measuring import MEASURING, OTHERWISE
 
 # A half-width, ours or one written after ±, is read as two standard deviations (about 95 %).
@@ -68,16 +69,13 @@ class ReadingKind:
     def accept(self, value: float, half_width: float | None, text: str) -> None:
         """Raises UnitError for a value out of range, or a half-width that no such reading has."""
         if not self.low <= value <= self.high:
-            raise UnitError(f"{text!r} is out of range for a {self.name.replace('_', ' ')}")
+            raise UnitError(SAY("wrong-reading", text=repr(text), wrong=SAY("wrong-range")))
         if half_width is None:
             return
         usual = self.half_width(value)
         if not usual / FINEST <= half_width <= usual * COARSEST:
-            word = "fine" if half_width < usual else "wide"
-            raise UnitError(
-                f"{text!r}: the half-width after ± is too {word} for a"
-                f" {self.name.replace('_', ' ')}; leave it out and the usual one is taken"
-            )
+            row = "wrong-too-fine" if half_width < usual else "wrong-too-wide"
+            raise UnitError(SAY("wrong-reading", text=repr(text), wrong=SAY(row)))
 
 
 def _kelvin(degrees_f: float) -> float:

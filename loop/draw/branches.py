@@ -128,7 +128,7 @@ class Others:
         network, last = self.scene.network, other.parts[-1]
         # Past a joint the parts are its own on the page, but carry others' water too.
         inmost = max(other.parts, key=lambda index: len(network.branches[index]))
-        flow = self.scene.point.part_flow(inmost)[0]
+        flow = self.scene.point.flow_through(inmost)
         moves = f"{self.scene.say(abs(flow), 'flow')}{' backwards' if flow < 0 else ''}"
         end = "out" if isinstance(network.parts[last], Discharge) else "joins"
         return f"{moves}, {end} at {self.scene.say(network.heights[last], 'height')}"

@@ -2,14 +2,13 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from functools import lru_cache
 from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from loop.curve import Array
-from loop.hydraulics.boats import boats, columns_of, standard
+from loop.hydraulics.boats import boats, columns_of, kept
 from loop.hydraulics.network import Network
 from loop.hydraulics.solver import Flows, solve_flows
 
@@ -21,6 +20,8 @@ _SEED = 20260101
 _DRAWS, _FEWEST, _NUMBERS = 2048, 512, 4096
 # Loops at each end of a line's flows, asked whether a leg is in another state in them.
 _ENDS = 8
+# Heads [m] that differ by less are balanced: a quantile of a sample is not known half as well.
+_WITHIN = 1e-7
 
 
 def flow_band(
@@ -89,15 +90,15 @@ def drawn_flows(
     first; where the loops at the ends of the lines' flows turn out to be in no other, none is.
     """
     cases = boats(network, draws_of(network))
-    flows = solve_flows(network, cases, start=middle)
+    flows = solve_flows(network, cases, start=middle, within=_WITHIN)
     if not network.sections:
         return flows
     # Of loops that no plain steps settle the states are not looked for in all the other ways too.
     ends, free = _ends(network, flows.line_flow), replace(network, air=None, settles=False)
-    own = solve(free, cases[ends], start=flows.line_flow[ends])
+    own = solve(free, cases[ends], start=flows[ends], within=_WITHIN)
     if (own.air == flows.air[ends]).all():
         return flows
-    return solve(free, cases, start=flows.line_flow)
+    return solve(free, cases, start=flows, within=_WITHIN)
 
 
 def _ends(network: Network, flows: Array) -> NDArray[np.intp]:
@@ -110,11 +111,4 @@ def _ends(network: Network, flows: Array) -> NDArray[np.intp]:
 def draws_of(network: Network, more: int = 0) -> Array:
     """The standard draws behind `flow_band`, (n, columns), and `more` for a reading's own."""
     count = min(max(_NUMBERS // len(network.lines), _FEWEST), _DRAWS)
-    return _normal(count, columns_of(network) + more)
-
-
-@lru_cache(maxsize=64)
-def _normal(count: int, columns: int) -> Array:
-    found = standard(count, columns, _SEED)
-    found.flags.writeable = False
-    return found
+    return kept(count, columns_of(network) + more, _SEED)

@@ -42,6 +42,14 @@ def standard(count: int, columns: int, seed: int) -> Array:
     return np.ascontiguousarray(_slices(count)[order].T)
 
 
+@lru_cache(maxsize=32)
+def kept(count: int, columns: int, seed: int) -> Array:
+    """`standard`, kept and not to be written to: options of a job are asked with the same draws."""
+    found = standard(count, columns, seed)
+    found.flags.writeable = False
+    return found
+
+
 def _scattered(count: int, columns: int, seed: int) -> NDArray[np.uint64]:
     """Numbers without order, shape (columns, count), the same for a seed on every machine.
 

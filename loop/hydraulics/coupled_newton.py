@@ -41,11 +41,17 @@ def coupled_step(losses: LineLosses, flows: Array) -> Array:
 
 
 def _inverse(matrices: Array) -> Array:
-    """Inverses, shape (n, m, m); the nearest there is where tangents of tees and lines cancel."""
+    """Inverses, shape (n, m, m); the nearest there is where tangents of tees and lines cancel.
+
+    0 where steps have gone so far astray that there are no tangents.
+    """
+    found = np.zeros_like(matrices)
+    sound = np.isfinite(matrices).all(axis=(1, 2))
     try:
-        return np.asarray(np.linalg.inv(matrices))
+        found[sound] = np.linalg.inv(matrices[sound])
     except np.linalg.LinAlgError:
-        return np.asarray(np.linalg.pinv(matrices))
+        found[sound] = np.linalg.pinv(matrices[sound])
+    return found
 
 
 def _over(losses: LineLosses, flows: Array) -> Array:

@@ -29,7 +29,9 @@ _ROUNDING = 1e-9
 _Mask = NDArray[np.bool_]
 
 
-def as_it_starts(network: Network, cases: Cases, solve: Solve, start: Array | None) -> Flows:
+def as_it_starts(
+    network: Network, cases: Cases, solve: Solve, start: Array | Flows | None
+) -> Flows:
     """Flows with air in every leg that priming leaves it in, but for those that fill themselves.
 
     A section fills where the water, at the flow that it has with air in the sections, is above
@@ -37,18 +39,21 @@ def as_it_starts(network: Network, cases: Cases, solve: Solve, start: Array | No
     leg full, is under pressure (behind a vented loop in no other way). This goes on until nothing
     changes. Sections that have filled, but cannot stay full, have air again. Where water runs back
     up a leg that is full it has filled it from below.
+
+    `start` are flows near the answer, or an answer to the same cases with legs in some state: a
+    case that turns out to be in that state has it for its own.
     """
-    states = _States(network, cases, solve)
+    states = _States(network, cases, solve, start)
     air = np.broadcast_to(states.open, (cases.count, len(network.sections)))
     back = np.zeros_like(air)
-    full = None
     if network.joints:
-        full = states.all_of(back, start)
-        start, back = full.line_flow, states.runs(full.line_flow) < 0
+        full = states.all_of(back)
+        states.learn(full)
+        back = states.runs(full.line_flow) < 0
     else:
         air = air & ~states.surely_fill(air)[:, None]
-    flows = states.all_of(air & ~back, start)
-    flows = states.until_still(flows, lambda some, air: air & ~states.fills(some, air), full)
+    flows = states.all_of(air & ~back)
+    flows = states.until_still(flows, lambda some, air: air & ~states.fills(some, air))
 
     def held(some: _Some, air: _Mask) -> _Mask:
         turned = back[some.rows] & (states.runs(some.flows) > 0) & ~states.fills(some, air)
@@ -57,15 +62,15 @@ def as_it_starts(network: Network, cases: Cases, solve: Solve, start: Array | No
     return states.until_still(flows, held)
 
 
-def at_best(network: Network, cases: Cases, solve: Solve, start: Array | None) -> Flows:
-    """Flows with every leg full that can stay full.
+def at_best(network: Network, cases: Cases, solve: Solve, start: Array | Flows | None) -> Flows:
+    """Flows with every leg full that can stay full; `start` as in `as_it_starts`.
 
     From an outlet in the air a cavity climbs every section in which the water, at the flow that it
     has without air, is too slow to hold it, up to the first that holds. Under water none does.
     Behind a vented loop whose high point would be under negative pressure the leg holds air.
     """
-    states = _States(network, cases, solve)
-    flows = states.all_of(np.zeros((cases.count, len(network.sections)), dtype=bool), start)
+    states = _States(network, cases, solve, start)
+    flows = states.all_of(np.zeros((cases.count, len(network.sections)), dtype=bool))
     return states.until_still(flows, lambda some, air: air | states.empties(some, air))
 
 
@@ -78,10 +83,15 @@ class _Some:
 
 
 class _States:
-    """The sections of a network, in n cases."""
+    """The sections of a network, in n cases, and the answers to all of them that are known."""
 
-    def __init__(self, network: Network, cases: Cases, solve: Solve) -> None:
+    def __init__(
+        self, network: Network, cases: Cases, solve: Solve, start: Array | Flows | None
+    ) -> None:
         self.network, self.cases, self._solve = network, cases, solve
+        self._start, self._known = start if isinstance(start, np.ndarray) else None, list[Flows]()
+        if isinstance(start, Flows):
+            self.learn(start)
         sections = network.sections
         # What a line holds through which nothing can flow is not known; it is taken to be full.
         self.open = np.array(open_lines(network))[[section.line for section in sections]]
@@ -95,9 +105,32 @@ class _States:
             self._vented[list(leg.sections)] |= leg.valve == "vented loop"
         self._tested = [leg for leg in network.legs if leg.tested]
 
-    def all_of(self, air: _Mask, start: Array | None) -> Flows:
+    def learn(self, answer: Flows) -> None:
+        """Keeps an answer to all cases in some state, so that none is solved in it again."""
+        self._start, self._known = answer.line_flow, [*self._known, answer]
+
+    def all_of(self, air: _Mask) -> Flows:
         """The answer with these sections holding air."""
-        return self._solve(replace(self.cases, air=air), start)
+        return self._in(air, np.arange(self.cases.count), self._start)
+
+    def _in(self, air: _Mask, rows: NDArray[np.intp], start: Array | None) -> Flows:
+        """The answer to some of the cases in these states, solved where it is not known."""
+        left = np.ones(len(rows), dtype=bool)
+        found = None
+        for known in self._known:
+            own = left & known.settled[rows] & (known.air[rows] == air).all(axis=1)
+            if own.any():
+                at = np.flatnonzero(own)
+                found = (found or known[rows]).with_rows(at, known[rows[at]])
+                left &= ~own
+        cases = self.cases[rows]
+        if found is None:
+            return self._solve(replace(cases, air=air), start)
+        if not left.any():
+            return found
+        more = np.flatnonzero(left)
+        near = None if start is None else start[more]
+        return found.with_rows(more, self._solve(replace(cases[more], air=air[more]), near))
 
     def surely_fill(self, air: _Mask) -> NDArray[np.bool_]:
         """Cases of a series loop in which all sections fill at once, shape (n,).
@@ -111,30 +144,17 @@ class _States:
         clears = np.full((len(air), 1), float((self._clears * self._waves).max()))
         return np.asarray(((losses.lines(clears)[0] - losses.sea) < 0)[:, 0])
 
-    def until_still(
-        self,
-        flows: Flows,
-        changed: Callable[[_Some, _Mask], _Mask],
-        full: Flows | None = None,
-    ) -> Flows:
-        """The answer once no section changes state any more, worked on where one still does.
-
-        `full` is the answer with every section full, where it is known already.
-        """
+    def until_still(self, flows: Flows, changed: Callable[[_Some, _Mask], _Mask]) -> Flows:
+        """The answer once no section changes state any more, worked on where one still does."""
         rows = np.arange(len(flows.line_flow))
         for _ in range(len(self.network.sections) + 1):
             some = _Some(rows, flows.line_flow[rows])
             air = changed(some, flows.air[rows])
             moved = (air != flows.air[rows]).any(axis=1)
             rows, air = rows[moved], air[moved]
-            if full is not None:
-                known = ~air.any(axis=1)
-                flows = flows.with_rows(rows[known], full[rows[known]])
-                rows, air = rows[~known], air[~known]
             if not len(rows):
                 break
-            cases = replace(self.cases[rows], air=air)
-            flows = flows.with_rows(rows, self._solve(cases, flows.line_flow[rows]))
+            flows = flows.with_rows(rows, self._in(air, rows, flows.line_flow[rows]))
         return flows
 
     def runs(self, flows: Array) -> Array:

@@ -1,7 +1,6 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
 import math
-from collections.abc import Callable
 from dataclasses import asdict, replace
 from functools import cached_property
 from typing import Any
@@ -9,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from loop.answers import Answer
+from loop.curve import Array
 from loop.hydraulics.band import flow_band
 from loop.hydraulics.build import build
 from loop.hydraulics.flows import Flows
@@ -61,17 +61,16 @@ class OperatingPoint(Answer):
     flow [m³/s] through the pump, with the low and high edge of its band; pump_head and
     shutoff_head [m]; power [W], NaN where the pump's file states none; past_curve, whether the
     flow lies beyond the pump's last measured point; settled, whether the heads balance to 1e-8 m;
-    residual [m]; line_flow, shape (lines,), with its band. ``network`` has the legs' states, which
-    all that is calculated from it shares. ``legs`` are the falling legs, and ``best`` the same loop
-    with every leg full that can stay full; None where that is no other. A network with tees may
-    balance in more ways than one: this is the worst for the units' needs of those that were found,
-    and ``other`` the best; None where there is one.
+    residual [m]; line_flow, shape (lines,), with its band; on_tables, the same flows on the parts'
+    tables. ``network`` has the legs' states, which all that is calculated from it shares. ``legs``
+    are the falling legs, and ``best`` the same loop with every leg full that can stay full
+    (``fullest``, with which its band is drawn); None where that is no other. A network with tees
+    may balance in more ways than one: this is the worst for the units' needs of those that were
+    found, and ``other`` the best; None where there is one.
     """
 
     network: Network
     flow: float
-    flow_low: float
-    flow_high: float
     pump_head: float
     shutoff_head: float
     power: float
@@ -79,21 +78,57 @@ class OperatingPoint(Answer):
     settled: bool
     residual: float
     line_flow: np.ndarray
-    line_low: np.ndarray
-    line_high: np.ndarray
+    on_tables: np.ndarray
+    fullest: bool
     stations: tuple[Station, ...]
     legs: tuple[LegState, ...] = ()
     best: "OperatingPoint | None" = None
     other: "OperatingPoint | None" = None
 
+    @cached_property
+    def _band(self) -> tuple[Array, Array]:
+        """Low and high edge of every line's flow [m³/s], drawn when first asked for.
+
+        The band is calculated on the tables; it moves with the exact answer, and holds it even
+        where a line flows backwards, whose band ends at nothing. What does not settle as it stands
+        has no band either, and is not asked for one.
+        """
+        low = high = self.on_tables
+        if self.settled:
+            solve = best_flows if self.fullest else solve_flows
+            low, high = flow_band(self.network, self.on_tables, solve)
+        shift = self.line_flow - self.on_tables
+        low = np.where(low > 0, np.maximum(low + shift, 0.0), 0.0)
+        return np.minimum(low, self.line_flow), np.maximum(high + shift, self.line_flow)
+
+    @property
+    def line_low(self) -> Array:
+        """Low edge of every line's band [m³/s], shape (lines,)."""
+        return self._band[0]
+
+    @property
+    def line_high(self) -> Array:
+        """High edge of every line's band [m³/s], shape (lines,)."""
+        return self._band[1]
+
+    @property
+    def flow_low(self) -> float:
+        """Low edge of the pump's band [m³/s]."""
+        return float(self.line_low[self.network.pump_line])
+
+    @property
+    def flow_high(self) -> float:
+        """High edge of the pump's band [m³/s]."""
+        return float(self.line_high[self.network.pump_line])
+
+    def flow_through(self, index: int) -> float:
+        """Flow through a part [m³/s]."""
+        return float(self.line_flow[self.network.line_of[index]])
+
     def part_flow(self, index: int) -> tuple[float, float, float]:
         """Flow through a part, and the low and high edge of its band [m³/s]."""
         line = self.network.line_of[index]
-        return (
-            float(self.line_flow[line]),
-            float(self.line_low[line]),
-            float(self.line_high[line]),
-        )
+        return self.flow_through(index), float(self.line_low[line]), float(self.line_high[line])
 
     @cached_property
     def films(self) -> frozenset[Piece]:
@@ -161,36 +196,20 @@ def _best(start: Network, rough: Flows) -> OperatingPoint | None:
     moved = np.abs(best.line_flow - rough.line_flow).max()
     if moved <= _SAME * np.abs(best.line_flow).max():
         return None
-    return _point(start.with_air(best.air[0]), best, best_flows)
+    return _point(start.with_air(best.air[0]), best, fullest=True)
 
 
-def _point(
-    network: Network, rough: Flows, solve: Callable[..., Flows] = solve_flows
-) -> OperatingPoint:
-    """The operating point from the flows on the tables, in the state that the network has.
-
-    `solve` finds the state that each loop of the band has.
-    """
+def _point(network: Network, rough: Flows, fullest: bool = False) -> OperatingPoint:
+    """The operating point from the flows on the tables, in the state that the network has."""
     flows = solve_flows(network, exact=True, start=rough.line_flow)
-    middle = rough.line_flow[0]
     network = replace(network, settles=bool(flows.settled[0]))
-    # What does not settle as it stands has no band either, and is not asked for one.
-    low, high = flow_band(network, middle, solve) if network.settles else (middle, middle)
     line_flow = without_trickle(network, flows.line_flow[0])
     flows = replace(flows, line_flow=line_flow[None, :])
-    # The band is calculated on the tables; it moves with the exact answer, and holds it even where
-    # a line flows backwards, whose band ends at nothing.
-    shift = line_flow - rough.line_flow[0]
-    low = np.minimum(np.where(low > 0, np.maximum(low + shift, 0.0), 0.0), line_flow)
-    high = np.maximum(high + shift, line_flow)
     pump = installed_pump(network)
-    main = network.pump_line
-    flow = float(line_flow[main])
+    flow = float(line_flow[network.pump_line])
     return OperatingPoint(
         network=network,
         flow=flow,
-        flow_low=float(low[main]),
-        flow_high=float(high[main]),
         pump_head=float(flows.pump_head[0]),
         shutoff_head=float(pump.shutoff_head[0]),
         power=float(pump.power_at(flow)[0]),
@@ -198,8 +217,8 @@ def _point(
         settled=bool(flows.settled[0]),
         residual=float(flows.residual[0]),
         line_flow=line_flow,
-        line_low=low,
-        line_high=high,
+        on_tables=rough.line_flow[0],
+        fullest=fullest,
         stations=stations(network, flows),
     )
 

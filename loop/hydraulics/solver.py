@@ -46,6 +46,8 @@ _BACK = -0.5
 _TRIED_LINES, _FEWEST_TRIES = 1200, 3
 # Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
 _NOTHING = 1e-12
+# Flow [m³/s] at which a line stands behind its wall, which then holds a millimetre of head.
+_BEHIND = -1e-20
 # Share of a network's largest flow that is no flow.
 _NOISE = 1e-12
 # How many times what was asked a case may miss it by and still count as settled.
@@ -59,7 +61,7 @@ def solve_flows(
     network: Network,
     cases: Cases | None = None,
     exact: bool = False,
-    start: Array | None = None,
+    start: Array | Flows | None = None,
     within: float = 1e-9,
 ) -> Flows:
     """Flows of all lines of a network, in every case.
@@ -76,8 +78,9 @@ def solve_flows(
         Take each part's loss from its own function at each step, instead of from its table, which
         lies within 0.1 % of it, and within 3 % for a hose at whose flow laminar flow turns. For a
         single answer; studies use the tables.
-    start : array, shape (n, lines) or (lines,), optional
-        Flows near the answer; they must balance at every joint.
+    start : array, shape (n, lines) or (lines,), or Flows, optional
+        Flows near the answer; they must balance at every joint. Or an answer to the same cases with
+        legs in some state: cases that turn out to be in it are not solved again.
     within : float
         Heads that differ by less [m] are balanced.
 
@@ -94,7 +97,7 @@ def best_flows(
     network: Network,
     cases: Cases | None = None,
     exact: bool = False,
-    start: Array | None = None,
+    start: Array | Flows | None = None,
     within: float = 1e-9,
 ) -> Flows:
     """`solve_flows` with every falling leg full that can stay full, whatever the network says."""
@@ -104,15 +107,15 @@ def best_flows(
 
 
 def _in_state(
-    state: Callable[[Network, Cases, Solve, Array | None], Flows],
+    state: Callable[[Network, Cases, Solve, Array | Flows | None], Flows],
     network: Network,
     cases: Cases,
     exact: bool,
-    start: Array | None,
+    start: Array | Flows | None,
     within: float,
 ) -> Flows:
     n = cases.count
-    if start is not None:
+    if isinstance(start, np.ndarray):
         start = np.broadcast_to(start, (n, len(network.lines)))
     if n > _ROWS:
         chunks = [slice(i, i + _ROWS) for i in range(0, n, _ROWS)]
@@ -137,8 +140,9 @@ def _in_state(
             found = found.with_rows(left, _solve(network, again, False, None, within))
         if not exact:
             return found
-        cases, start = replace(cases, air=found.air), found.line_flow
-    return _solve(network, cases, exact, start, within)
+        cases, start = replace(cases, air=found.air), found
+    near = start.line_flow if isinstance(start, Flows) else start
+    return _solve(network, cases, exact, near, within)
 
 
 class _Once:
@@ -169,7 +173,7 @@ def _solve(
     moving = np.flatnonzero(~losses.at_rest)
     if len(moving):
         some = losses.of(moving)
-        first = first_guess(some) if start is None else start[moving]
+        first = first_guess(some) if start is None else _held(some, start[moving])
         best[moving], residual[moving] = _settled(some, first, within)
         # An exact answer is polished from one on the tables, for which all this was done already.
         more = network.settles and network.forks and not exact
@@ -180,6 +184,14 @@ def _solve(
                 better = missed < residual[left]
                 best[left[better]], residual[left[better]] = found[better], missed[better]
     return _answer(losses, cases, best, residual, within)
+
+
+def _held(losses: LineLosses, flows: Array) -> Array:
+    """An answer to begin with, its lines at rest behind a wall held by it: most of them will be.
+
+    At no flow a line's tangent knows nothing of the wall, and the first step would lead far past.
+    """
+    return np.where(losses.one_way & losses.open & (flows == 0), _BEHIND, flows)
 
 
 def _answer(

@@ -48,7 +48,7 @@ def card(result: CheckResult) -> tuple[CardGroup, ...]:
     groups = [CardGroup(SAY("card-pump"), tuple(_pump(result, spread)))]
     at_unit: dict[int, Reading] = {}
     for index, part in enumerate(network.parts):
-        if isinstance(part, Discharge) and result.point.part_flow(index)[0] > 0:
+        if isinstance(part, Discharge) and result.point.flow_through(index) > 0:
             reading = _bucket_at(result, index)
             if lines.count(network.line_of[index]) == 1:
                 at_unit[network.line_of[index]] = reading

@@ -49,7 +49,7 @@ def _bucket(result: CheckResult) -> Iterator[str]:
     network, system = result.point.network, result.job.units
     shown: dict[tuple[str, str], list[str]] = {}
     for index, part in enumerate(network.parts):
-        flow = result.point.part_flow(index)[0]
+        flow = result.point.flow_through(index)
         if not isinstance(part, Discharge) or network.heights[index] <= 0 or not flow > 0:
             continue
         need = need_at(result, index)

@@ -1,7 +1,6 @@
 """A check's result → the content of its job sheet."""
 
 from collections.abc import Mapping
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 from loop.check import Change, CheckResult, CondenserResult, as_fixed, check
@@ -11,6 +10,7 @@ from loop.sheet.content import Fact, Sheet, UnitRow
 from loop.sheet.inputs import inputs
 from loop.sheet.vents import Vent, vents
 from loop.units import show
+from loop.version import program_version
 from loop.words import say
 from loop.words.action_words import action_text
 from loop.words.job_sheet import SAY
@@ -66,7 +66,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         sources=basis.sources(result),
         estimates=basis.estimates(result),
         inputs=inputs(result.job, source),
-        version=_version(),
+        version=program_version(),
     )
 
 
@@ -143,10 +143,3 @@ def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
         said.append(SAY("drawn-more", count=len(result.air) - _TOLD))
     fitted = sum(not vent.proposed for vent in along)
     return SAY("drawn", said=" ".join(said), fitted=fitted, proposed=len(along) - fitted)
-
-
-def _version() -> str:
-    try:
-        return version("seawater-loop")
-    except PackageNotFoundError:
-        return "from source"

@@ -97,7 +97,7 @@ class Running(Told):
         """Discharges that run, the one that needs the most head to start first."""
         needed: dict[int, float] = {}
         for (_, way), air in zip(self.network.paths(), self.result.air, strict=True):
-            if self.result.point.part_flow(way[-1])[0] > 0:
+            if self.result.point.flow_through(way[-1]) > 0:
                 needed[way[-1]] = max(needed.get(way[-1], 0.0), air.start_head)
         return sorted(needed, key=lambda index: -needed[index])
 
@@ -108,7 +108,7 @@ class Running(Told):
             filling = 0.0
             for index in way:
                 part = self.network.parts[index]
-                flow = self.result.point.part_flow(index)[0]
+                flow = self.result.point.flow_through(index)
                 if isinstance(part, Hose) and index > self.network.pump_index and flow > 0:
                     filling += math.pi / 4 * part.inner_bore**2 * part.length / flow
             slowest = max(slowest, filling)

@@ -140,7 +140,7 @@ class Spread:
         return self.flows.line_flow[:, line]
 
     def _exact_flow(self, unit: Unit) -> float:
-        return self.point.part_flow(self.network.condenser_part(unit.name))[0]
+        return self.point.flow_through(self.network.condenser_part(unit.name))
 
     def _about(self, exact: float, values: Array) -> Range:
         """Range about the exact answer from what the drawn loops give."""

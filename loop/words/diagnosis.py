@@ -52,13 +52,65 @@ BOTH: dict[str, str] = {
     "group-look": "No reading left can tell apart: {most} and {last}. Looking can: {looks}.",
     # Notes below the answer.
     "note-ignored": "Ignored, because this loop has no such reading: {readings}.",
+    # What is wrong with a reading, or with something done, as it was written.
+    "wrong": "{where}: {text} is not known here; {hint}",
+    "wrong-one-of": "one of: {known}",
+    "wrong-key": "{key}: unknown reading[; {hint}]",
+    "wrong-no-text": "{key}: must be text in quotes, with its unit",
+    "wrong-of-loop": "{key}: belongs to the whole loop; write {base}",
+    "wrong-unit": "{key}: no unit {unit}[; {hint}]",
+    "wrong-no-unit": "{key}: there are several units; say which, as {example}",
+    "wrong-too-fine": "the half-width after ± is too fine for this reading; leave it out",
+    "wrong-too-wide": "the half-width after ± is too wide for this reading; leave it out",
+    "wrong-range": "is out of range for this reading; check the number and its unit",
 }
 ON_THE_CARD: dict[str, str] = {
+    "wrong-number": "is not a number with its unit, such as {example}",
+    "wrong-number-of": "{reading}: {text} {wrong}",
     "bar-nothing-read": "Nothing read yet",
     "bar-none-leads": "No cause stands out yet",
     "note-ignored-prior": "Ignored on the card: prior; loop diagnose takes it.",
 }
 IN_THE_PROGRAM: dict[str, str] = {
+    "wrong-meant": "did you mean {near}?",
+    "wrong-known": "known here: {known}",
+    "wrong-nearest": "nearest: {near}",
+    "wrong-twice": "{key}: is given twice, perhaps as bucket and flow; give it once",
+    "wrong-given-twice": "--reading: {key} is given twice; give it once",
+    "wrong-assignment": '--reading: {text} is not NAME=VALUE, such as "flow=150 gal/h"',
+    "wrong-prior-option": '--prior: {text} is not FAULT=WEIGHT, such as "pump-worn=0.3"',
+    "wrong-readings": "{where}: must be a table of readings",
+    "wrong-place": "{key}: belongs at the top of the file",
+    "wrong-step": (
+        'step {number}: must be a [[step]] table with did = "clean the strainer basket" or the like'
+    ),
+    "wrong-prior": "prior: must be a table of fault = weight",
+    "wrong-priors-file": '{path}: must hold a [prior] table, such as "pump-worn" = 0.1',
+    "wrong-weight": "prior {fault}: {weight} must be a number, 0 or more",
+    "wrong-prior-fault": "prior: no fault {fault}; known: {known}",
+    "wrong-was": "was: no fault {fault}; {hint}",
+    "wrong-was-list": "loop faults lists them",
+    "wrong-line": (
+        "{text}: type a reading as flow=150 gal/h, did clean-basket: dirty, said since haul-out, "
+        "or one of: {known}"
+    ),
+    "wrong-bucket": '{text} is not a bucket and a time, such as "1 gal in 24 s"',
+    "wrong-bucket-zero": (
+        "{text}: the volume and the time must both be above zero, of a bucket's size"
+    ),
+    "wrong-reading": "{text}: {wrong}",
+    "wrong-folder": "{folder}: no such folder",
+    "baseline-needs": (
+        "baseline: needs a flow (flow or bucket), or sea_temperature and outlet_temperature"
+    ),
+    "baseline-dirty": "baseline: strainer_seen is dirty; clean it first and read again",
+    "baseline-stream": "baseline: the stream is not steady; fix that first and read again",
+    "no-loop-flows": (
+        "--unit: no loop like this gives the unit its water; check bore, pump and heights"
+    ),
+    "no-loop-reaches": ("--length: this much hose does not reach from the pump to the discharge"),
+    "no-loop-title": "No job file: one unit of {tons} ton",
+    "priors-head": ("Weights of faults: the program's own, and what was found on {visits} visits."),
     "pair-fix": "{first}. Then: {other}",
     "pair-title": "{first} with {other}",
     "note-no-job": (

@@ -54,7 +54,7 @@ class Speaker:
         level = self.about_level(height)
         if along is None:
             return f"the far end of {self.name(address)}, {level}"
-        return f"{self.name(address)}, {self.exact(along, 'length')} from its start, {level}"
+        return f"{self.name(address)}, {self.number(along, 'length')} from its start, {level}"
 
     def level(self, height: float) -> str:
         """A height as what a person measures: ``14.0 in above the waterline``."""

@@ -67,7 +67,7 @@ def test_solve_on_tables(benchmark, network: Network) -> None:
 @pytest.mark.benchmark(group="solve")
 def test_whole_operating_point(benchmark, network: Network) -> None:
     """Exact flow, band and stations."""
-    benchmark(solve, network.job)
+    benchmark(lambda: solve(network.job).flow_low)
 
 
 def test_ratios_to_the_plain_root_finder(network: Network) -> None:
@@ -79,7 +79,7 @@ def test_ratios_to_the_plain_root_finder(network: Network) -> None:
             seconds(lambda: flow_band(network, solve_flows(network).line_flow[0])),
             90.0,
         ),
-        "whole operating point": (seconds(lambda: solve(network.job)), 150.0),
+        "whole operating point": (seconds(lambda: solve(network.job).flow_low), 150.0),
     }
     for name, (time_, most) in rows.items():
         print(f"{name}: {time_ / plain:.2f} of a plain brentq over scalar calls")

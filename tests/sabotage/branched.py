@@ -69,7 +69,7 @@ def _fits(table: Table) -> bool:
     point = solve(parse_job(table))
     network = point.network
     shares = [
-        point.part_flow(network.condenser_part(unit.name))[0] / unit.needed_flow
+        point.flow_through(network.condenser_part(unit.name)) / unit.needed_flow
         for unit in network.job.condenser
     ]
     full = all(leg.head_taken < _TAKEN for leg in point.legs)

@@ -161,7 +161,7 @@ def _second(draw: Draw) -> Asked | None:
     first, second = ("forward", "aft") if rng.random() < 0.5 else ("aft", "forward")
     need = point.flow * float(rng.integers(6, 17)) / 20
     network = point.network
-    got, right = (point.part_flow(network.condenser_part(name))[0] for name in (first, second))
+    got, right = (point.flow_through(network.condenser_part(name)) for name in (first, second))
     facts: Facts = {"loop": told(sketch.job), "whole": point.flow, "need": need, "got": got}
     named = replace(sketch, needs={first: need}).job
     rest = point.flow - need
