@@ -9,7 +9,7 @@ from loop.trade_names import kinds_meant
 
 # Tables that a file may hold several of, a header each.
 _SEVERAL = ("condenser", "part", "visit", "branch", "strainers")
-_OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "guessed", "day")
+_OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "water", "guessed", "day")
 
 
 def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:

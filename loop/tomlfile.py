@@ -111,3 +111,10 @@ def _bound(data: dict[str, Any]) -> None:
         queue += [(key, inner) for key, inner in pairs if isinstance(inner, dict | list)]
     if count > _MOST_VALUES:
         raise ValueError(f"holds {count} values; at most {_MOST_VALUES} can stand")
+
+
+def quoted(text: str) -> str:
+    """A TOML basic string."""
+    plain = text.replace("\\", "\\\\").replace('"', '\\"')
+    plain = "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in plain)
+    return f'"{plain}"'

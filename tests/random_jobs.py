@@ -8,6 +8,7 @@ import numpy as np
 from loop.hydraulics import Cases, Network
 from loop.job import Job
 from loop.pumps import PumpCurve
+from loop.seawater import freezing_point
 from loop.units import parse
 
 Table = dict[str, Any]
@@ -171,11 +172,12 @@ def random_job(rng: Generator, branches: int = 4, depth: int = 2) -> Job:
     tons = need / parse("180 gal/h", "flow")
     # Units of a size that is sold, of which the flow that the loop was drawn for is asked.
     cooling = float(np.clip(tons * parse("12000 BTU/h", "power"), 500.0, 50_000.0))
+    temperature, salinity = float(rng.uniform(-2, 40)), float(rng.uniform(0, 42))
     return Job.model_validate(
         {
             "water": {
-                "temperature": float(rng.uniform(-2, 45)),
-                "salinity": float(rng.uniform(0, 42)),
+                "temperature": max(temperature, freezing_point(salinity)),
+                "salinity": salinity,
             },
             "boat": {"speed": float(rng.choice([0.0, rng.uniform(0, 15)]))},
             "condenser": [

@@ -145,14 +145,14 @@ def test_too_large_a_hose_holds_air(bore: float, state: str) -> None:
     assert [c.slope for c in path.crests] == pytest.approx([math.asin(0.5), math.asin(0.6)])
     assert all(c.extrapolated for c in path.crests)
     assert path.pockets == (() if state == "swept" else ((2.2, 3.2), (4.2, 5.2)))
-    volume = 0.0 if state == "swept" else math.pi / 4 * bore**2 * 1.0
-    assert [c.pocket_volume for c in path.crests] == pytest.approx([volume, volume])
 
 
 def test_the_bore_that_clears_is_the_largest_that_does() -> None:
     for number, crest in enumerate(air_of(loop_of(TWO_CRESTS), flow=HANDBOOK_FLOW).crests):
+        # At a flow the Froude number goes with the bore to the −5/2, and so does what clears.
+        clears = crest.bore * (crest.velocity / crest.clearing[1]) ** 0.4
         for share, state in ((0.999, "swept"), (1.001, "may stay")):
-            other = loop_of(TWO_CRESTS, bore=crest.clearing_bore * share)
+            other = loop_of(TWO_CRESTS, bore=clears * share)
             assert air_of(other, flow=HANDBOOK_FLOW).crests[number].running == state
 
 
@@ -182,7 +182,7 @@ def test_the_steepest_stretch_of_a_leg_rules() -> None:
 def test_water_that_stands_or_runs_back_sweeps_nothing(flow: float) -> None:
     path = air_of(loop_of(TWO_CRESTS), flow=flow)
     for crest in path.crests:
-        assert (crest.running, crest.velocity, crest.clearing_bore) == ("held", 0.0, 0.0)
+        assert (crest.running, crest.velocity) == ("held", 0.0)
         assert not crest.negative_pressure
 
 

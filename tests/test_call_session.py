@@ -144,3 +144,9 @@ def test_what_it_was_is_recorded(tmp_path: Path) -> None:
     code, _, _ = run(*words, "--was", "strainer-blocked", "--date", "2025-07-01")
     assert code == 0
     assert read_job(target).visit[-1].was == "strainer-blocked"
+
+
+def test_what_was_read_twice_is_not_asked_a_third_time() -> None:
+    session = Session(read_job(JOB)).entered("flow=230 gal/h").entered("flow=229 gal/h")
+    assert session.skipped == {"flow"}
+    assert session.entered("stream=weak").skipped == frozenset()

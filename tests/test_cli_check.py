@@ -42,6 +42,18 @@ def test_check_of_one_unit_says_flow_of_need_with_its_band() -> None:
     assert "an estimate" in shown
 
 
+def test_flow_of_a_loop_that_runs_dry_is_that_of_one_once_primed() -> None:
+    """Petrel's suction rises over a stringer above the waterline; fixed, it does not."""
+    shown = loop("check", EXAMPLES / "petrel.toml").stdout
+    assert re.search(r"gal/h of 180 needed \(\d+ to \d+\): once primed", shown)
+    dry, fixed = (
+        json.loads(loop("check", EXAMPLES / f"{name}.toml", "--json").stdout)
+        for name in ("petrel", "petrel-fixed")
+    )
+    assert dry["supply"] == {"forward cabin": "once primed"}
+    assert fixed["supply"] == {"forward cabin": "enough"}
+
+
 @pytest.mark.parametrize("width", [60, 80, 120])
 @pytest.mark.parametrize("name", ["petrel", "dabchick"])
 def test_check_keeps_within_the_width(name: str, width: int) -> None:

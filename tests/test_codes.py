@@ -17,7 +17,7 @@ from loop.words import ACTIONS, CODES, LEVELS, codes, say, told
 from loop.words.action_words import WORDS
 from loop.words.row import Row
 from loop.words.sources import SOURCES
-from loop.words.speaker import _FIELD as FIELD
+from loop.words.template import BLANK
 from tests.drawn_jobs import pump
 from tests.loops import Table, changed, found, job_of, plain_loop
 from tests.test_leg_states import wide_hose
@@ -82,6 +82,23 @@ CASES: dict[str, list[Change]] = {
     "guessed": [(4, "guessed", ["loss"])],
     "boiling": [(4, "loss", "6 psi at 100 gal/h"), (6, "curve", pump("600 gal/h", "90 ft"))],
     "strainer-margin": [],
+    "need-doubtful": [("condenser", "flow_needed", "60 gal/h"), (6, "curve", "demo-ac-200")],
+    "loss-doubtful": [(9, "loss", "2.2 psi at 2400 gal/h")],
+    "hose-kinked": [(8, "sweeps", ["90 deg"]), (8, "bend_radius", "1 in")],
+    "hose-short": [(10, "length", "56 mm"), (10, "to", "10 in"), (11, "height", "10 in")],
+    "baseline-doubtful": [("fitted", "loss", 0.3)],
+    "place-unstated": [("boat", "heel", "15 deg")],
+    "supply-charging": [
+        (6, "curve", "demo-dc-320"),
+        (6, "supply", "14.4 V"),
+        (8, "length", "45 ft"),
+    ],
+    "discharge-beside-intake": [
+        (1, "off_centre", "30 in"),
+        (1, "fore_aft", "2 ft"),
+        (11, "off_centre", "40 in"),
+        (11, "fore_aft", "2.5 ft"),
+    ],
 }
 
 
@@ -256,5 +273,5 @@ def test_templates_name_values_by_a_quantity_that_is_shown() -> None:
         texts = [row.message, row.fix, row.always, row.then]
         texts += [text for case in row.cases.values() for text in case.values()]
         for text in texts:
-            assert all(FIELD.fullmatch(one) for one in pattern.findall(text)), code
+            assert all(BLANK.fullmatch(one) for one in pattern.findall(text)), code
             assert text.count("[") == text.count("]")

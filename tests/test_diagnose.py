@@ -13,9 +13,9 @@ from loop.diagnose.faults import FAULTS
 from loop.diagnose.groups import grouped
 from loop.diagnose.next_reading import CURE_BITS, gains
 from loop.diagnose.statements import STATEMENTS
-from loop.diagnose.words import CAUTIONS, WORDS
-from loop.diagnose.words_to_do import DOING
 from loop.job import Job, JobError, parse_job, read_job
+from loop.words.faults import CAUTIONS, WORDS
+from loop.words.to_do import DOING
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 NAMES = {

@@ -9,8 +9,8 @@ from typer.testing import CliRunner
 from loop.cli import app
 from loop.cli import call as command
 from loop.diagnose import Readings, prepare
-from loop.diagnose.words import title
 from loop.job import read_job
+from loop.words.faults import title
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 JOB, READINGS = EXAMPLES / "kittiwake.toml", EXAMPLES / "readings-strainer.toml"

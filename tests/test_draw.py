@@ -24,6 +24,7 @@ from tests.drawn_jobs import (
     VISITS,
     assert_words_apart,
     checked,
+    overlap,
     plain,
 )
 
@@ -98,7 +99,7 @@ def test_labels_give_up_rather_than_overlap():
     assert written[0] is not None
     assert written[-1] is None
     boxes = [box for text, box in text_boxes(page.figure) if text == "twelve words"]
-    assert not any(a.overlaps(b) for a, b in itertools.combinations(boxes, 2))
+    assert not any(overlap(a, b) for a, b in itertools.combinations(boxes, 2))
 
 
 def test_labels_keep_off_lines_where_there_is_room():
@@ -113,9 +114,7 @@ def test_labels_keep_off_lines_where_there_is_room():
     assert box.holds(points) == 0
 
 
-def test_boxes_that_touch_do_not_overlap():
-    assert not Box(0, 0, 1, 1).overlaps(Box(1, 0, 2, 1))
-    assert Box(0, 0, 1, 1).overlaps(Box(1, 0, 2, 1), pad=0.1)
+def test_a_box_lies_inside_one_as_large():
     assert Box(0, 0, 1, 1).inside(Box(0, 0, 1, 1))
     assert not Box(0, 0, 1.1, 1).inside(Box(0, 0, 1, 1))
 
@@ -146,7 +145,8 @@ def lightness(colour: str) -> float:
 
 def test_colours_differ_in_lightness():
     """So that they stay apart in grey, and for any kind of colour blindness."""
-    levels = sorted(lightness(c) for c in (*style.LINES, style.MIST))
+    colors = (style.INK, style.RUST, style.TEAL, style.AMBER, style.MIST)
+    levels = sorted(map(lightness, colors))
     assert min(b - a for a, b in itertools.pairwise(levels)) > 13
 
 

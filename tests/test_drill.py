@@ -12,7 +12,6 @@ from loop.check import check
 from loop.cli import app
 from loop.diagnose import BY_NAME
 from loop.diagnose.actions import ACTIONS
-from loop.diagnose.words_to_do import DOING
 from loop.job import JobError, parse_job
 from loop.teach.cases import Case, candidates, draw_case, invented_job
 from loop.teach.complaint import complaint
@@ -21,6 +20,7 @@ from loop.teach.drill_log import read_case, read_log
 from loop.teach.drill_score import BELIEF, SAFE, STATE, TIME, UNSEEN, par, quality
 from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import ASKS, REPAIR_ASKS, SAFETY
+from loop.words.to_do import DOING
 from tests.loops import changed
 
 JOB = invented_job()
@@ -243,7 +243,7 @@ def test_every_action_and_repair_has_its_safety_steps_and_they_are_its_hazards()
             if mark in hazard:
                 assert step in steps, (name, step)
     for action in ACTIONS:
-        if action.opens_suction and action.name != "back-flush":  # flushed with the seacock open
+        if action.opens_suction:
             assert "seacock" in ASKS[action.name]
 
 

@@ -283,7 +283,7 @@ def test_the_figure_shows_the_draw_as_it_is_and_at_its_least() -> None:
     assert f"{found.stages[0].hours:.1f} hours on the battery" in words
     assert draw(starved(), "energy").get_label() != figure.get_label()
     with pytest.raises(JobError, match="every unit trips"):
-        draw(boat(electrical="5 kW at 40 degC", approach="100 degF"), "energy")
+        draw(boat(electrical="2.6 kW at 25 degC", approach="30 degF"), "energy")
 
 
 def test_the_figure_of_a_sizing_marks_choice_runner_up_and_least_draw() -> None:
@@ -314,7 +314,7 @@ def test_what_runs_on_dc_needs_no_inverter() -> None:
 
 def test_without_a_statement_there_is_no_answer_and_a_tripped_unit_has_no_hours() -> None:
     assert energy(solve(job_of())) is None
-    found = energy(solve(boat(electrical="900 W at 40 degC", approach="100 degF")))
+    found = energy(solve(boat(electrical="2.6 kW at 40 degC", approach="30 degF")))
     assert found is not None
     assert math.isnan(found.stages[0].hours)
 

@@ -497,7 +497,7 @@ def test_the_first_page_is_short_and_whole(path: Path) -> None:
     page, result = explanation.page(1), explanation.result
     assert_lines_hold(line for step in page for line in step.lines)
     if all(unit.flow > 0 for unit in result.condensers):
-        assert 15 <= len(page) <= 30
+        assert 15 <= len(page) <= 20
     topics = [step.topic for step in page]
     assert {"need", "flow", "part", "balance", "answer"} <= set(topics)
     answer = next(step for step in page if step.topic == "answer")

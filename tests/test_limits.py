@@ -152,13 +152,13 @@ def test_laminar_and_steepest_exponents_are_told() -> None:
 
 
 def test_defaults() -> None:
-    """Handbook and job file: valves open, fittings single, nothing blocked, on the middle line."""
+    """Handbook and job file: valves open, fittings single, nothing blocked, places unknown."""
     intake = ANY.validate_python({"kind": "intake", "height": -0.5})
     assert isinstance(intake, Intake)
-    assert (intake.off_centre, intake.fore_aft, intake.grate_open) == (0, 0, 0.5)
+    assert (intake.off_centre, intake.fore_aft, intake.grate_open) == (None, None, 0.5)
     assert intake.facing == "flush"
     pump = part("pump")
-    assert (pump.off_centre, pump.fore_aft, pump.count) == (0, 0, 1)
+    assert (pump.off_centre, pump.fore_aft, pump.count) == (None, None, 1)
     hose = part("hose")
     assert isinstance(hose, Hose)
     assert (hose.barbs, hose.sweeps, hose.via) == (2, (), ())

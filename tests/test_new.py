@@ -73,7 +73,13 @@ def test_unattended_it_writes_a_job_that_checks(tmp_path: Path) -> None:
     count = len(known({})[1])
     expected = f"Wrote {file}. {count} of its values are guesses. Next: loop check {file}\n"
     assert " ".join(result.stdout.split()) == expected.strip()
-    assert loop("check", file, "--strict").exit_code == 0
+    checked = loop("check", file, "--strict")
+    assert checked.stdout.startswith("ATTENTION  Guesses: ")
+    assert checked.exit_code == 1
+    assert {finding.code for finding in check(read_job(file)).findings} == {
+        "guessed",
+        "strainer-margin",
+    }
 
 
 def test_answers_become_the_job(tmp_path: Path) -> None:
@@ -151,7 +157,7 @@ def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
         (
             "--sea-temperature",
             "120 degF",
-            "120 degF is out of range; it must be at least 28.4 and at most 113 degF",
+            "120 degF is out of range; it must be at least 28.4 and at most 104 degF",
         ),
         ("--salinity", "50", "'50' is out of range; 0 to 42"),
         (

@@ -17,6 +17,7 @@ from loop.seawater import (
     Water,
     density,
     dynamic_viscosity,
+    freezing_point,
     heat_capacity,
     kinematic_viscosity,
     vapour_pressure,
@@ -336,3 +337,9 @@ def test_water_refuses_an_array():
 def test_water_shows_its_units():
     assert repr(Water(15.0)) == "Water(15 °C, salinity 35: 1026.0 kg/m³, 1.189e-06 m²/s)"
     assert repr(Water(-1.5, 0.5)).startswith("Water(-1.5 °C, salinity 0.5: ")
+
+
+def test_it_freezes_where_teos_10_says() -> None:
+    for salinity in np.linspace(0.0, 42.0, 22):
+        teos = gsw.t_freezing(gsw.SR_from_SP(salinity), 0.0, 0.0)
+        assert freezing_point(float(salinity)) == pytest.approx(float(teos), abs=0.01)

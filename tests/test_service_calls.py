@@ -340,3 +340,25 @@ def test_what_no_fault_gives_is_something_else(study: Study) -> None:
     )  # fmt: skip
     assert result.unknown > 0.5
     assert result.headline.startswith("No fault in the list fits")
+
+
+def test_where_nothing_fits_the_reading_that_fits_worst_is_taken_again(study: Study) -> None:
+    others = {"stream": "strong", "flow": "230 gal/h", "strainer_drop": "0.2 psi"}
+    misread = call(study, **others, pump_outlet_pressure="25 psi")
+    assert misread.next[0].reading == "pump_outlet_pressure"
+    assert misread.next[0].title in misread.headline
+    assert "pump_outlet_pressure" not in steps(misread)[1:]
+    right = call(study, **others, pump_outlet_pressure="3.3 psi")
+    assert "pump_outlet_pressure" not in steps(right)
+    after = call(study, **others, step=[{"did": "wiggle-hoses", "pump_outlet_pressure": "25 psi"}])
+    assert after.next[0].reading == "pump_outlet_pressure"
+
+
+def test_the_sea_says_the_same_before_and_after_something_was_done(study: Study) -> None:
+    """A check that finds nothing tells as little of the sea whenever it is made."""
+    done = {"did": "look-at-discharge", "saw": "clear"}
+    warm = {"sea_temperature": "96 degF"}
+    first = call(study, **warm, step=[done])
+    last = call(study, step=[done | warm])
+    assert odds(last, "sea-warm") == pytest.approx(odds(first, "sea-warm"), abs=1e-6)
+    assert odds(last, "sea-warm") > 0.7

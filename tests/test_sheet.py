@@ -25,7 +25,10 @@ from loop.sheet.spread import Spread
 from loop.sheet.vents import vents
 from loop.tolerances import HEAT, PUMP_POWER
 from loop.units import parse, show
+from loop.words.job_sheet import SAY
+from loop.words.sheet_basis import WHAT
 from tests.loops import Table, changed, check_of, job_of, plain_loop
+from tests.said import is_said, pattern
 
 EXAMPLES = sorted(
     path
@@ -70,10 +73,10 @@ def as_found(result: CheckResult) -> Sheet:
     )
 
 
-def step_with(made: Sheet, words: str) -> int:
-    """Number of the one step that holds these words."""
-    found = [number for number, step in enumerate(made.steps) if words in step]
-    assert len(found) == 1, (words, made.steps)
+def step_with(made: Sheet, row: str, **values: str) -> int:
+    """Number of the one step of this row of words."""
+    found = [n for n, step in enumerate(made.steps) if is_said(step, SAY, row, **values)]
+    assert len(found) == 1, (row, values, made.steps)
     return found[0]
 
 
@@ -83,27 +86,30 @@ def step_with(made: Sheet, words: str) -> int:
 def test_hose_is_summed_by_side_with_its_allowance() -> None:
     made = sheet(job_of())
     # 2 + 2 ft and a tenth is 4.4 ft, 10 + 6 ft and a tenth is 17.6 ft; whole feet upwards.
-    assert bought(made)[:2] == [("5 ft", "hose, suction"), ("18 ft", "hose, pressure")]
-    assert "common practice" in made.items_note
+    assert bought(made)[:2] == [
+        ("5 ft", SAY("buy-hose-suction")),
+        ("18 ft", SAY("buy-hose-pressure")),
+    ]
+    assert is_said(made.items_note, SAY, "buy-measure", allowance="10%", clamps="2")
 
 
 def test_si_hose_is_sold_in_half_metres() -> None:
     data = changed((3, "length", "1 m"), (5, "length", "0.6 m")) | {"units": "si"}
     # 1.6 m and a tenth is 1.76 m.
-    assert bought(sheet(parse_job(data)))[0] == ("2 m", "hose, suction")
+    assert bought(sheet(parse_job(data)))[0] == ("2 m", SAY("buy-hose-suction"))
 
 
 def test_bores_and_linings_are_bought_apart() -> None:
     made = sheet(job_of((10, "bore", "1 in"), (8, "lining", "ribbed")))
-    hose = [(item.count, item.size) for item in made.items if item.what == "hose, pressure"]
+    hose = [(item.count, item.size) for item in made.items if item.what == SAY("buy-hose-pressure")]
     assert hose == [("11 ft", "3/4 in, ribbed"), ("7 ft", "1 in, smooth rubber")]
 
 
 def test_two_clamps_a_barb() -> None:
     # Four hoses of two barbs.
-    assert {("8", "barbed ends"), ("16", "hose clamps")} <= set(bought(sheet(job_of())))
+    assert {("8", SAY("buy-barbs")), ("16", SAY("buy-clamps"))} <= set(bought(sheet(job_of())))
     none = sheet(job_of((3, "barbs", 0), (5, "barbs", 0), (8, "barbs", 0), (10, "barbs", 0)))
-    assert not {"barbed ends", "hose clamps"} & {item.what for item in none.items}
+    assert not {SAY("buy-barbs"), SAY("buy-clamps")} & {item.what for item in none.items}
 
 
 def test_every_part_is_on_the_list_and_alike_ones_are_counted() -> None:
@@ -114,18 +120,20 @@ def test_every_part_is_on_the_list_and_alike_ones_are_counted() -> None:
         {"kind": "fitting", "k": 2, "label": "siphon break"},
     ]
     made = {what: count for count, what in bought(sheet(parse_job(data)))}
-    assert made["elbow, 90°"] == "3"
-    for what in ("tee, branch closed", "check valve", "siphon break", "strainer", "bleed valve"):
+    assert made[SAY("buy-elbow", angle=math.pi / 2)] == "3"
+    rows = ("buy-closed-tee", "buy-strainer", "buy-bleed", "buy-intake")
+    pump = SAY("buy-pump", name="demo-ac-350")
+    for what in ("check valve", "siphon break", pump, *map(SAY, rows)):
         assert made[what] == "1"
-    assert made["pump demo-ac-350"] == made["intake through-hull"] == "1"
 
 
 def test_proposed_bleeds_are_bought_and_fitted_first() -> None:
     data = plain_loop()
     del data["part"][6]
     made = sheet(parse_job(data))
-    assert ("1", "bleed valve, proposed") in bought(made)
-    assert step_with(made, "seacock still shut, first fit the bleed at the pump's outlet") == 1
+    assert ("1", SAY("buy-new-bleed")) in bought(made)
+    bleed = SAY("bleed-proposed", place=SAY("bleed-at-pump"))
+    assert step_with(made, "rest-fit", bleeds=bleed) == 1
 
 
 # The commissioning card.
@@ -255,8 +263,9 @@ def test_a_shared_discharge_tells_when_the_first_unit_falls_short() -> None:
     made = sheet(parse_job(shared_discharge()))
     assert [group.place for group in made.card] == ["Pump", "Discharge", "Unit fore", "Unit aft"]
     (reading,) = made.card[1].readings
-    limit = float(re.search(r"met up to (\d+) s", reading.note)[1])
-    volume = parse(reading.name.removeprefix("Time to fill "), "volume")
+    limit = float(pattern(SAY, "card-need-met").fullmatch(reading.note)["time"].split()[0])
+    bucket = pattern(SAY, "card-bucket").fullmatch(reading.name)["bucket"]
+    volume = parse(bucket, "volume")
 
     def short_at(blocked: float) -> tuple[bool, float]:
         result = check(parse_job(shared_discharge(f"{100 * blocked} %")))
@@ -270,41 +279,41 @@ def test_a_shared_discharge_tells_when_the_first_unit_falls_short() -> None:
     assert limit <= short_at(low)[1] < limit + 1.05
     # Twice 7,000 BTU/h at 180 gal/h a ton is 210 gal/h: the greedy unit takes more than its half.
     assert limit < volume / parse("210 gal/h", "flow")
-    assert f"takes longer than {limit:.0f} s" in made.cleaning[-1]
+    slow = pattern(SAY, "clean-bucket", time=f"{limit:.0f} s", bucket=bucket)
+    assert slow.search(made.cleaning[-1])
 
 
 def test_a_shared_discharge_does_not_call_a_short_unit_met() -> None:
     made = as_found(check(parse_job(shared_discharge("90 %"))))
     assert made.verdict == "bad"
     (reading,) = made.card[1].readings
-    assert reading.note == "the need is not met"
-    assert not any("bucket" in line for line in made.cleaning)
+    assert reading.note == SAY("card-need-not-met")
+    assert not any(is_said(line, SAY, "clean-now") for line in made.cleaning)
 
 
 def test_a_hump_that_stops_the_pump_is_told_before_the_start() -> None:
     made = as_found(check_of((5, "length", "6 ft"), (5, "via", ["20 in"])))
-    assert step_with(made, "No water passes the high point before the pump") == 0
+    assert step_with(made, "start-suction") == 0
 
 
 def test_no_bucket_and_no_stream_where_the_discharge_lies_under_the_water() -> None:
     made = as_found(check_of((10, "to", "-4 in"), (11, "height", "-4 in")))
-    assert "Flow" in readings(made)
-    told = " ".join((*made.steps, *made.cleaning))
-    assert "bucket" not in told
-    assert "watch the gauge at its outlet" in told
+    assert SAY("card-flow") in readings(made)
+    assert not any(is_said(line, SAY, "clean-now") for line in made.cleaning)
+    assert step_with(made, "run-start", sign=SAY("run-gauge")) < step_with(made, "run-read-gauge")
 
 
 def test_a_loop_that_cannot_start_is_mended_first() -> None:
     made = as_found(check_of((8, "length", "30 ft"), (8, "via", ["145 in"])))
     assert not all(path.starts for path in made.result.air)
-    assert step_with(made, "cannot push water over the high points") == 0
+    assert step_with(made, "start-lift") == 0
 
 
 def test_no_flow_leaves_the_card_empty_and_the_pump_off() -> None:
     made = as_found(check_of((2, "open", "0 %")))
     assert made.card == ()
     assert made.verdict == "bad"
-    assert step_with(made, "Do not start the pump") == len(made.steps) - 1
+    assert step_with(made, "run-not") == len(made.steps) - 1
 
 
 def test_a_grave_loop_is_bought_and_started_as_fixed_and_its_card_waits() -> None:
@@ -313,12 +322,13 @@ def test_a_grave_loop_is_bought_and_started_as_fixed_and_its_card_waits() -> Non
     assert made.verdict == "bad"
     assert made.fixed.verdict != "bad"
     assert made.fixed.pump.name in made.steps[0]
-    assert ("1", f"pump {made.fixed.pump.name}") in bought(made)
+    assert ("1", SAY("buy-pump", name=made.fixed.pump.name)) in bought(made)
     hoses = {part.bore for part in made.fixed.job.part if isinstance(part, Hose)}
-    sizes = {item.size.split(",")[0] for item in made.items if item.what.startswith("hose, ")}
+    both = (SAY("buy-hose-suction"), SAY("buy-hose-pressure"))
+    sizes = {item.size.split(",")[0] for item in made.items if item.what in both}
     assert sizes == {show(bore, "bore", "us") for bore in hoses if bore is not None}
     assert made.card == ()
-    assert "waits" in made.card_waits
+    assert made.card_waits == SAY("card-waits-for-steps")
 
 
 def test_a_loop_without_anything_grave_is_as_it_stands() -> None:
@@ -334,19 +344,17 @@ def test_a_loop_without_anything_grave_is_as_it_stands() -> None:
 
 def test_steps_follow_the_water() -> None:
     made = sheet(job_of())
-    order = [
-        step_with(made, words)
-        for words in (
-            "off at the breaker",
-            "fill the strainer with water by hand",
-            "Open the seacock",
-            "fills itself",
-            "open the bleed",
-            "Start the pump",
-            "take the bucket time",
-            "Switch the unit on",
-        )
-    ]
+    rows = (
+        "rest-off",
+        "rest-strainer-below",
+        "rest-open",
+        "rest-flooded",
+        "rest-bleed",
+        "run-start",
+        "run-read",
+        "run-unit",
+    )
+    order = [step_with(made, row) for row in rows]
     assert order == sorted(order)
 
 
@@ -359,61 +367,65 @@ def test_bleed_above_the_water_under_suction_is_opened_before_the_pump_starts() 
     bleed = next(s for s in result.point.stations if s.label == "crest bleed")
     assert bleed.gauge_pressure < 0
     told = sheet(result)
-    opened = step_with(told, "Open the crest bleed before you start the pump")
-    assert "it would draw air in" in told.steps[opened]
-    assert opened < step_with(told, "Start the pump and")
+    opened = step_with(told, "run-bleed-first", bleed="the crest bleed")
+    assert opened < step_with(told, "run-start")
 
 
 def test_dry_strainer_and_high_pump_are_primed_by_hand() -> None:
     made = as_found(check_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
-    filled = step_with(made, "seacock still shut, fill the strainer with water by hand")
-    assert filled < step_with(made, "does not prime") < step_with(made, "Open the seacock")
+    filled = step_with(made, "rest-strainer", sea=SAY("rest-shut", seacocks="the seacock"))
+    assert filled < step_with(made, "rest-dry-pump") < step_with(made, "rest-open")
 
 
 def test_valves_are_set_to_their_angles() -> None:
     made = sheet(parse_job(two_units(open="70 %")))
     # Of the 90 degrees from open to shut, three tenths.
-    assert step_with(made, "Set seacock 3 (aft way) 27° from open") < step_with(
-        made, "Start the pump"
-    )
-    assert any("set 27° from open" in item.note for item in made.items)
+    valve = step_with(made, "rest-set", valve="seacock 3 (aft way)", angle="27")
+    assert valve < step_with(made, "run-start")
+    assert any(item.note == SAY("buy-valve-set", angle=27.0) for item in made.items)
 
 
 def test_stream_is_awaited_for_twice_the_time_that_the_hose_takes() -> None:
     result = check_of()
     filling = math.pi / 4 * parse("3/4 in", "length") ** 2 * parse("16 ft", "length")
-    wait = float(re.search(r"within about (\d+) s", " ".join(sheet(result).steps))[1])
+    made = sheet(result)
+    step = made.steps[step_with(made, "run-start")]
+    wait = float(pattern(SAY, "run-start").fullmatch(step)["late"].split()[0])
     assert 0 <= wait - 2 * filling / result.point.flow < 5
 
 
 def test_cleaning_is_told_by_cover_and_by_bucket() -> None:
     made = sheet(check_of())
     unit = made.result.condensers[0]
-    assert f"until {unit.clean_at:.0%} of the basket is covered" in made.cleaning[0]
-    assert f"clean it by {unit.clean_before:.0%}" in made.cleaning[0]
+    until, by = (f"{math.floor(100 * x)}%" for x in (unit.clean_at, unit.clean_before))
+    meets = SAY("clean-until", unit="saloon", share=unit.clean_at)
+    assert until in meets
+    assert is_said(made.cleaning[0], SAY, "clean-by", until=meets, by=by)
     # The need of 180 gal/h fills 2 gal in 40 s.
-    assert "2 gal that takes longer than 40 s" in made.cleaning[-1]
+    slow = SAY("clean-bucket", bucket="2 gal", time="40 s")
+    assert made.cleaning[-1] == SAY("clean-now", ways=slow)
     data = plain_loop()
     del data["part"][3]
-    assert "No strainer is listed" in sheet(parse_job(data)).cleaning[0]
-    assert "short of flow" in as_found(check_of((4, "blocked", "90 %"))).cleaning[0]
+    assert sheet(parse_job(data)).cleaning == (SAY("clean-none"),)
+    short = as_found(check_of((4, "blocked", "90 %"))).cleaning[0]
+    assert short == SAY("clean-short", unit="saloon")
 
 
 # Sources, estimates, inputs.
 
 
 def test_only_estimates_that_this_job_leans_on_are_listed() -> None:
-    said = " ".join(basis.what for basis in sheet(job_of()).estimates)
+    said = [basis.what for basis in sheet(job_of()).estimates]
     own = changed(
         ("condenser", "flow_needed", "190 gal/h"),
         ("condenser", "heat_rejection", 1.3),
         ("condenser", "approach", "9 degF"),
         (1, "grate_area", "2 in^2"),
     )
-    stated = " ".join(basis.what for basis in sheet(parse_job(own)).estimates)
-    for words in ("a ton of cooling", "times its cooling", "over the leaving water", "Grate"):
-        assert words in said
-        assert words not in stated
+    stated = [basis.what for basis in sheet(parse_job(own)).estimates]
+    for row in ("flow-per-ton", "rejection", "approach", "grate"):
+        assert any(is_said(what, WHAT, row) for what in said)
+        assert not any(is_said(what, WHAT, row) for what in stated)
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)

@@ -7,7 +7,9 @@ import pytest
 from loop.job import parse_job
 from loop.sheet import Sheet, sheet
 from loop.words import say
+from loop.words.job_sheet import SAY
 from tests.loops import Table, check_of, job_of, plain_loop
+from tests.said import is_said
 from tests.test_sheet import as_found, step_with, two_units
 
 
@@ -27,10 +29,10 @@ def without_valves(data: Table) -> Table:
 def test_adapters_are_bought_by_size() -> None:
     made = sheet(job_of((10, "bore", "1 in"), (10, "barb_bore", "0.8 in"), (11, "bore", "1 in")))
     steps = [finding for finding in made.result.findings if finding.code == "bore-step"]
-    assert bought(made, "adapter, proposed") == [
-        (str(len(steps)), "1 in to 3/4 in", "flat side up")
+    assert bought(made, SAY("buy-new-adapter")) == [
+        (str(len(steps)), "1 in to 3/4 in", SAY("buy-adapter-note"))
     ]
-    assert not bought(sheet(job_of()), "adapter, proposed")
+    assert not bought(sheet(job_of()), SAY("buy-new-adapter"))
 
 
 def uneven(data: Table) -> Table:
@@ -44,10 +46,10 @@ def test_a_valve_to_throttle_with_is_bought_where_there_is_none() -> None:
     made = sheet(parse_job(without_valves(uneven(two_units()))))
     (told,) = (finding for finding in made.result.findings if finding.code == "unbalanced")
     # Fore is the greedy one; its valve is as wide as its hose. The loop is bought as fixed.
-    ((count, size, note),) = bought(made, "ball valve")
+    ((count, size, note),) = bought(made, SAY("buy-valve"))
     assert (count, size) == ("1", "3/4 in port")
     assert f"in the branch of fore, {note}" in say(told, made.result.job).fix
-    assert not bought(sheet(parse_job(uneven(two_units()))), "ball valve, proposed")
+    assert not bought(sheet(parse_job(uneven(two_units()))), SAY("buy-new-valve"))
 
 
 def test_a_crest_that_holds_air_gets_its_bleed() -> None:
@@ -60,13 +62,14 @@ def test_a_crest_that_holds_air_gets_its_bleed() -> None:
         )
     )
     assert "air-held" in {f.code for f in made.result.findings if f.level == "warning"}
-    ((_, _, place),) = bought(made, "bleed valve, proposed")
+    ((_, _, place),) = bought(made, SAY("buy-new-bleed"))
     assert "60.0 in above the waterline" in place
-    assert f"first fit the bleed {place}" in made.steps[1]
-    assert step_with(made, f"slowly open the bleed {place}") > step_with(made, "Start the pump")
+    bleed = SAY("bleed-proposed", place=place)
+    assert step_with(made, "rest-fit", bleeds=bleed) == 1
+    assert step_with(made, "run-bleed", bleed=bleed) > step_with(made, "run-start")
     # The one that is there is told from it.
-    assert step_with(made, "open the fitted bleed") > 0
-    assert "1 fitted, 1 proposed" in made.figure_text
+    assert step_with(made, "rest-bleed", bleed=SAY("bleed-fitted")) > 0
+    assert is_said(made.figure_text, SAY, "drawn", fitted="1", proposed="1")
 
 
 # The order of the steps.
@@ -79,46 +82,40 @@ def test_the_line_is_opened_with_the_power_off_and_the_sea_shut_out(
     data = plain_loop()
     change(data)
     made = sheet(parse_job(data))
-    opened = step_with(made, "Open the seacock")
-    assert step_with(made, "off at the breaker, the seacock shut") == 0
-    for number, step in enumerate(made.steps):
-        if "first fit" in step or "by hand" in step:
-            assert step.startswith("The seacock still shut")
-            assert 0 < number < opened
+    opened, shut = step_with(made, "rest-open"), SAY("rest-shut", seacocks="the seacock")
+    assert step_with(made, "rest-off", seacocks="the seacock") == 0
+    assert 0 < step_with(made, "rest-strainer-below", sea=shut) < opened
+    proposed = [item for item in made.items if item.what == SAY("buy-new-bleed")]
+    assert not proposed or 0 < step_with(made, "rest-fit", sea=shut) < opened
 
 
 def test_a_strainer_above_the_water_is_filled_before_the_sea_is_let_in() -> None:
     made = sheet(job_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
-    filled = step_with(made, "fill the strainer with water by hand")
-    assert "close its lid" in made.steps[filled]
-    assert "6.0 in above the water" in made.steps[filled]
-    assert filled < step_with(made, "Open the seacock")
+    filled = step_with(made, "rest-strainer", level="6.0 in above the waterline")
+    assert filled < step_with(made, "rest-open")
 
 
 def test_a_part_shut_seacock_is_opened_to_its_angle() -> None:
     # Of the 90 degrees from open to shut, four tenths.
     made = sheet(job_of((2, "open", "60 %")))
-    step = made.steps[step_with(made, "Open the seacock")]
-    assert "to 36° from open, as the card's readings expect" in step
-    assert "all the way" not in step
-    assert "all the way" in " ".join(sheet(job_of()).steps)
+    assert step_with(made, "rest-open-to", angle="36") > 0
+    assert step_with(sheet(job_of()), "rest-open") > 0
 
 
 def test_a_discharge_under_the_water_is_shut_too_and_opened_again() -> None:
     made = as_found(check_of((10, "to", "-4 in"), (11, "height", "-4 in")))
-    assert "Shut or plug the discharge too, 4.0 in below the water" in made.steps[0]
-    opened = step_with(made, "Open the discharge again")
-    assert step_with(made, "Open the seacock") < opened < step_with(made, "Start the pump")
+    level = "4.0 in below the waterline"
+    assert step_with(made, "rest-off", drowned="the discharge", level=level) == 0
+    opened = step_with(made, "rest-open-again", drowned="the discharge")
+    assert step_with(made, "rest-open") < opened < step_with(made, "run-start")
 
 
 def test_a_dry_branch_is_wetted_by_valves_only_where_there_are_any() -> None:
     both = sheet(parse_job(two_units()))
-    assert step_with(both, "shut the others' valves until its stream comes") > 0
+    assert step_with(both, "run-streams", wet=SAY("run-wet-valves")) > 0
     none = sheet(parse_job(without_valves(two_units())))
-    step = none.steps[step_with(none, "If one stays dry")]
-    assert "others' valves" not in step
-    assert "pinch the others' hoses shut until its stream comes" in step
+    assert step_with(none, "run-streams", wet=SAY("run-wet-hoses")) > 0
     data = two_units()
     data["part"][-1]["branch"][0]["part"] = data["part"][-1]["branch"][0]["part"][1:]
     one = sheet(parse_job(data))
-    assert "shut the others' valves, and pinch the hoses that have none" in " ".join(one.steps)
+    assert step_with(one, "run-streams", wet=SAY("run-wet-both")) > 0

@@ -97,7 +97,7 @@ def test_running_water_leaves_less_suction_head_by_what_the_suction_side_loses()
 
 def test_warm_water_leaves_less() -> None:
     heads = []
-    for temperature in (5.0, 15.0, 25.0, 35.0, 45.0):
+    for temperature in (5.0, 15.0, 25.0, 32.0, 40.0):
         point = solve(job_of(("water", "temperature", f"{temperature} degC")))
         heads.append(npsh_available(point, point.network.water))
     assert np.all(np.diff(heads) < 0)

@@ -33,8 +33,7 @@ class Crest:
     ``bleed`` is the part index of a bleed valve that lets the crest's air out, or None.
     ``gauge_pressure`` [Pa] at the crest is that of the running water, ``negative_pressure`` whether
     a valve opened there would draw air in. ``pockets`` are the stretches (from, to) [m] in which
-    air is not surely swept, and ``pocket_volume`` [m³] their bore's volume, the most that can sit
-    there.
+    air is not surely swept.
     """
 
     distance: float
@@ -59,7 +58,6 @@ class Crest:
     gauge_pressure: float
     negative_pressure: bool
     pockets: tuple[tuple[float, float], ...]
-    pocket_volume: float
 
     @property
     def drop(self) -> float:
@@ -76,11 +74,6 @@ class Crest:
         """Froude number below which air stays there, and above which it is swept."""
         wave = math.sqrt(GRAVITY * self.bore)
         return self.clearing[0] / wave, self.clearing[1] / wave
-
-    @property
-    def clearing_bore(self) -> float:
-        """Largest bore [m] there that this flow sweeps; 0 without flow. Froude ~ bore^(−5/2)."""
-        return float(self.bore * (self.velocity / self.clearing[1]) ** 0.4)
 
     @property
     def state(self) -> Literal["swept", "may stay", "held", "vented"]:
@@ -168,9 +161,6 @@ def _crest(line: Profile, point: OperatingPoint, found: tuple[Turn, ...], number
         gauge_pressure=gauge_pressure(point, line, last),
         negative_pressure=draws_air(point, line, last),
         pockets=_joined([(leg.start, leg.end) for leg in unswept]),
-        pocket_volume=math.fsum(
-            math.pi / 4 * leg.bore**2 * (leg.end - leg.start) for leg in unswept
-        ),
     )
 
 

@@ -3,11 +3,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from loop.diagnose import parse_readings, words
+from loop.diagnose import parse_readings
 from loop.diagnose.bayes import posterior
 from loop.diagnose.headline import odds
 from loop.diagnose.hypotheses import Study
-from loop.units import System, parse, show
+from loop.sheet.card import bucket as bucket_for
+from loop.units import show
+from loop.words import faults as words
 
 # Shares of the healthy flow; and of the rise that the rated heat gives at each of these flows:
 # whether the water is as warm as it should be tells a loop's faults from a unit's.
@@ -17,12 +19,6 @@ _COLUMNS = ("Rise less than that", "Rise as it should be", "Rise more than that"
 _SOUNDS = {"silent": "silent", "hums": "hums", "normal": "runs"}
 # Water that stands in a hot condenser gets no warmer than this above the sea [K].
 _HOTTEST = 25.0
-# A bucket is chosen that the healthy flow fills in no less than this [s], common practice.
-_SHORTEST = 10.0
-_BUCKETS: dict[System, tuple[str, ...]] = {
-    "us": ("1 gal", "2 gal", "5 gal"),
-    "si": ("5 L", "10 L", "20 L"),
-}
 _NAMED = 2
 # A second cause is named from this probability on.
 _LEAST = 0.1
@@ -84,7 +80,7 @@ def faults_by_reading(study: Study) -> Table:
     column = study.bench.columns[study.bench.at["flow"]]
     flow = float(study.natural(study.mean)[study.healthy, study.bench.at["flow"]])
     by_bucket = column.kind.tool == "bucket"
-    bucket, volume = _bucket(flow, study.bench.job.units)
+    bucket, volume = bucket_for(flow, study.bench.job.units)
     lines = []
     for share in _FLOWS:
         how_much = f"{volume:.6g} m^3 in {volume / (share * flow):.3f} s"
@@ -143,8 +139,3 @@ def _cell(study: Study, texts: dict[str, str]) -> Cell:
     causes = [Likely(study.instances[cause].name, found.present(cause)) for cause in found.ranked()]
     likely = tuple(one for one in causes[:_NAMED] if one.probability >= _LEAST)
     return Cell("", likely or (causes[0],), study.bench.bleed)
-
-
-def _bucket(flow: float, system: System) -> tuple[str, float]:
-    sizes = [(text, parse(text, "volume")) for text in _BUCKETS[system]]
-    return next((size for size in sizes if size[1] / flow >= _SHORTEST), sizes[-1])

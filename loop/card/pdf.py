@@ -16,12 +16,12 @@ from loop.card.faults_by_reading import Cell, Table, faults_by_reading
 from loop.diagnose import NextReading, diagnose, parse_readings
 from loop.diagnose.actions import here
 from loop.diagnose.hypotheses import Study
-from loop.diagnose.words import WORDS
 from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
 from loop.sheet.paper import MARGIN, Paper
 from loop.sheet.pdf import ONE_AT_A_TIME
 from loop.sheet.setting import RULED, Setting
 from loop.words.cautions import POWER, REFRIGERANT, STEP_BREAKER, STEP_OPENS
+from loop.words.faults import WORDS
 
 _STEPS = 10
 _ROW = 8 * mm

@@ -7,7 +7,7 @@ are added.
 from typing import Any
 
 from loop.card.spellings import example, quantities, spellings
-from loop.diagnose import diagnose, words
+from loop.diagnose import diagnose
 from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
 from loop.diagnose.faults import TWO_FAULTS, UNKNOWN
@@ -21,6 +21,8 @@ from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import LISTED, ODD
 from loop.diagnose.shown import DIGITS
 from loop.diagnose.tables import export
+from loop.words import faults as words
+from loop.words.diagnosis import BOTH, ON_THE_CARD
 
 
 def tables(study: Study) -> dict[str, Any]:
@@ -48,6 +50,7 @@ def tables(study: Study) -> dict[str, Any]:
             for kind in KINDS.values()
         },
         "tools": list(TOOLS),
+        "says": BOTH | ON_THE_CARD,
         "notes": list(diagnose(job, Readings(), study).notes),
     }
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
-from loop.check.result import CheckResult, CondenserResult, PumpResult, Verdict
+from loop.check.result import CheckResult, CondenserResult, PumpResult, Supply, Verdict
 from loop.hydraulics import Station
 from loop.hydraulics.leg_report import LegState
 from loop.job import Inputs, inputs
@@ -77,6 +77,7 @@ class CheckTables(Inputs):
     verdict: Verdict
     pump: PumpResult
     condensers: list[CondenserResult]
+    supply: dict[str, Supply]
     stations: list[Station]
     legs: list[LegTable]
     findings: list[FindingTable]
@@ -95,9 +96,10 @@ def to_json(result: CheckResult) -> dict[str, Any]:
         **inputs(result.job),
         "units": dict(UNITS),
         "verdict": result.verdict,
-        "pump": _plain(asdict(result.pump)),
+        "pump": plain(asdict(result.pump)),
         "condensers": [_unit(unit) for unit in result.condensers],
-        "stations": [_plain(asdict(station)) for station in result.point.stations],
+        "supply": {unit.name: result.supply(unit) for unit in result.condensers},
+        "stations": [plain(asdict(station)) for station in result.point.stations],
         "legs": [_leg(leg) for leg in result.point.legs],
         "findings": _findings(result),
         "states": _states(result),
@@ -142,22 +144,22 @@ def energy_table(energy: Energy | None) -> dict[str, Any] | None:
     if energy is None:
         return None
     stages = [stage_table(stage) for stage in energy.stages]
-    return {**_plain(asdict(energy)), "stages": stages}
+    return {**plain(asdict(energy)), "stages": stages}
 
 
 def stage_table(stage: StageDraw) -> dict[str, Any]:
     """What a loop draws at one stage, as plain tables."""
-    return {**_plain(asdict(stage)), "units": [_plain(asdict(unit)) for unit in stage.units]}
+    return {**plain(asdict(stage)), "units": [plain(asdict(unit)) for unit in stage.units]}
 
 
 def _unit(unit: CondenserResult) -> dict[str, Any]:
-    table = _plain(asdict(unit))
+    table = plain(asdict(unit))
     if not unit.runs_on:
         table |= {"temperature_rise": None, "condensing_temperature": None}
     return table
 
 
-def _plain(table: dict[str, Any]) -> dict[str, Any]:
+def plain(table: dict[str, Any]) -> dict[str, Any]:
     """JSON has no NaN and no infinity: null says that there is no such number."""
     return {
         key: None if isinstance(value, float) and not math.isfinite(value) else value

@@ -9,6 +9,8 @@ from loop.curve import Array
 from loop.hydraulics import Cases, OperatingPoint, solve_flows
 from loop.parts import Strainer
 
+# Shares of the basket at which the flow is asked, to find where it falls to the need.
+SHARES = np.linspace(0.0, 0.98, 50)
 # Shares between two of the table that are solved for: the nearest of them is within a thousandth
 # of the need even where the last of the table's flows falls steeply.
 _BETWEEN = 17

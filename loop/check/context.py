@@ -3,8 +3,6 @@
 from dataclasses import replace
 from functools import cached_property
 
-import numpy as np
-
 from loop.air.air_paths import AirPath
 from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught
 from loop.balancing.flow_limiting import Held, Limit, hold
@@ -17,11 +15,11 @@ from loop.balancing.isolation import (
     shut_parts,
     valves,
 )
-from loop.check.clean_by import flows_when_blocked, shares_at_need
+from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
-from loop.job import Job, locate
+from loop.job import Boat, Job, locate
 from loop.parts import Strainer
 from loop.records import dataclass
 from loop.words import Place
@@ -35,8 +33,6 @@ _GAIN = 0.03
 # Flow over need that leaves the need at the low edge of a usual band: engineering estimate, for a
 # loop in which no unit runs that would show it.
 _SPARE = 1.15
-# Shares of the basket at which the flow is asked, to find where it falls to the need.
-_BLOCKED = np.linspace(0.0, 0.98, 50)
 _HALF = 25  # where among them a half is
 
 
@@ -220,14 +216,19 @@ class Context:
         has_strainer = any(isinstance(part, Strainer) for part in self.network.parts)
         if not has_strainer or not self.flows or not self.settled:
             return self.condensers
-        network, falling = self.network, flows_when_blocked(self.point, _BLOCKED)
+        network, falling = self.network, flows_when_blocked(self.point, SHARES)
         lines = [network.line_of[network.condenser_part(unit.name)] for unit in self.condensers]
         needs = [(line, c.needed_flow) for line, c in zip(lines, self.condensers, strict=True)]
-        shares = shares_at_need(self.point, needs, _BLOCKED, falling)
+        shares = shares_at_need(self.point, needs, SHARES, falling)
         return tuple(
             replace(unit, flow_half_blocked=float(falling[_HALF, line]), clean_at=share)
             for unit, line, share in zip(self.condensers, lines, shares, strict=True)
         )
+
+    @property
+    def still(self) -> Boat:
+        """The boat without waves, which the water in the line does not feel."""
+        return self.job.boat.model_copy(update={"wave_height": 0.0})
 
     @property
     def manifold(self) -> Place:

@@ -7,7 +7,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
 from loop.check.result import CondenserResult
-from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises
+from loop.margins.heat import HOT, TRIPS, condensing_in_loop, inlet_rises
 from loop.parts import Discharge
 from loop.words import Level, Place, Value
 from loop.words.actions import LowerOutlet, RaiseOutlet
@@ -41,8 +41,9 @@ def heat_findings(context: Context) -> Iterator[Draft]:
 def _limits(context: Context, result: CondenserResult) -> Iterator[tuple[float, Level, str]]:
     """The condensing temperatures [°C] that a unit is held to, the gravest first.
 
-    A job's own, or else, where it gets as much water as it needs, the one at which it trips and, in
-    water that another unit has warmed, the one that its needed flow straight from the sea gives.
+    A job's own, and, where it gets as much water as it needs, the one at which it trips. Where the
+    job has none of its own, also the one past which none should run, and, in water that another
+    unit has warmed, the one that its needed flow straight from the sea gives.
     """
     unit = context.job.unit(result.name)
     if unit.condensing_stop is not None:
@@ -51,9 +52,13 @@ def _limits(context: Context, result: CondenserResult) -> Iterator[tuple[float, 
         yield unit.condensing_watch, "warning", "watch"
     if result.flow < result.needed_flow:
         return  # what a unit is short of is water
-    if unit.condensing_stop is None:
+    own = [limit for limit in (unit.condensing_stop, unit.condensing_watch) if limit is not None]
+    if unit.condensing_stop is None or unit.condensing_stop > TRIPS:
         yield TRIPS, "fault", "trip"
-    if unit.condensing_stop is None and unit.condensing_watch is None and result.warmed_by:
+    if min(own, default=TRIPS) < TRIPS:
+        return
+    yield HOT, "warning", "hot"
+    if result.warmed_by:
         sea = context.job.water.temperature
         alone = condensing_in_loop(context.network, unit, unit.needed_flow, sea)
         yield float(alone), "warning", "warmed"
@@ -76,7 +81,7 @@ def _values(
         case = "short"
     elif result.warmed_by and alone < limit:
         case = "alone"
-    own = which if which in ("trip", "warmed") else ""
+    own = which if which in ("trip", "hot", "warmed") else ""
     return {
         "case": " ".join(filter(None, (case, own, "trips" * trips))) or None,
         "unit": unit.name,

@@ -12,7 +12,7 @@ from loop.check.context import EXCESS, Context
 from loop.check.discharge_fixes import brought_down, highest_outlet
 from loop.check.drafts import Candidates, Draft, Shared, draft
 from loop.check.flow_fixes import less_flow, more_flow, more_for_all, opened
-from loop.check.job_changes import Care, rated
+from loop.check.job_changes import Care, cared_for, rated
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
 from loop.hydraulics import installed_pump
@@ -46,8 +46,10 @@ def flow_findings(context: Context) -> Iterator[Draft]:
 
 
 def _ways(context: Context) -> int:
-    """How many ways to more flow are given: where setting valves is enough, nothing is bought."""
-    return 1 if context.balanced is not None and context.balanced.enough else 2
+    """How many ways to more flow are given: where what costs nothing is enough, it is the one."""
+    balanced = context.balanced is not None and context.balanced.enough
+    care = cared_for(context, context.shortest)
+    return 1 if balanced or (care.steps and care.cures()) else 2
 
 
 def use_findings(context: Context) -> Iterator[Draft]:

@@ -1,12 +1,15 @@
 """Findings about what nobody has measured."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
+from loop.check.look import look
 from loop.job.guesses import Guess
-from loop.margins.guesses import open_guesses
+from loop.margins.guesses import OpenGuess, low_share, moved, open_guesses
 from loop.words import Place
+
+Finder = Callable[[Context], Iterator[Draft]]
 
 # Guesses that are named; the others are counted.
 _NAMED = 4
@@ -16,8 +19,8 @@ _MATTERS = 0.005
 _CALLED = {"to": "height"}
 
 
-def guess_findings(context: Context) -> Iterator[Draft]:
-    """pump-nameplate, guessed."""
+def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[Draft]:
+    """pump-nameplate, guessed; `of_heights` find what is wrong with a height."""
     plate = context.job.pump.curve.curve.nameplate
     if plate is not None:
         estimated = {"case": "estimated", "estimated": plate.estimated} if plate.estimated else {}
@@ -28,18 +31,47 @@ def guess_findings(context: Context) -> Iterator[Draft]:
         return
     names = tuple(dict.fromkeys(_name(one.guess) for one in found))
     more = len(names) - _NAMED
+    share = _short(context, found)
+    height = next((one for one in found if _harms(context, one.guess, of_heights)), None)
+    case = None if found[0].width > _MATTERS else "heat only"
     yield draft(
         "guessed",
-        "note",
+        "note" if share is None and height is None else "warning",
         Place(),
         {
-            "case": None if found[0].width > _MATTERS else "heat only",
+            "case": "short" if share is not None else case if height is None else "height",
             "guesses": names[:_NAMED],
             "more": float(more) if more > 0 else None,
-            "first": names[0],
+            "first": names[0] if share is not None or height is None else _name(height.guess),
             "width": found[0].width,
+            "share": share,
         },
     )
+
+
+def _short(context: Context, found: Sequence[OpenGuess]) -> float | None:
+    """Flow over need that the guesses may leave a unit that has enough by what they say, if any."""
+    shares = [unit.flow / unit.needed_flow for unit in context.condensers]
+    low = min(unit.flow_low / unit.needed_flow for unit in context.condensers)
+    least = low_share(min(shares), low, found)
+    return least if least < 1 <= low else None
+
+
+def _harms(context: Context, guess: Guess, finders: Sequence[Finder]) -> bool:
+    """Whether a height that was guessed, a little higher or lower, brings a warning or worse."""
+    known = {code for code, _ in _grave(context, finders)}
+    return any(
+        code not in known
+        for job in moved(context.job, guess)
+        for code, _ in _grave(look(job), finders)
+    )
+
+
+def _grave(context: Context, finders: Sequence[Finder]) -> Iterator[tuple[str, Place]]:
+    for finder in finders:
+        for found in finder(context):
+            if found.finding.level != "note":
+                yield found.finding.code, found.finding.at
 
 
 def _name(guess: Guess) -> str:

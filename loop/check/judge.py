@@ -7,15 +7,19 @@ from loop.check.air import air_findings
 from loop.check.balance import balance_findings
 from loop.check.context import Context
 from loop.check.discharge_and_heat import discharge_findings, heat_findings
+from loop.check.doubtful import doubtful_findings
 from loop.check.drafts import Draft
 from loop.check.flow import flow_findings, use_findings
 from loop.check.guesses import guess_findings
 from loop.check.look import look
 from loop.check.order import order_findings
+from loop.check.places import place_findings
 from loop.check.result import CheckResult, Verdict
 from loop.check.siphon import siphon_findings, two_answers
 from loop.check.speed import slow_findings, speed_findings
 from loop.check.suction import suction_findings
+from loop.check.supply import supply_findings
+from loop.check.through_hulls import seacock_findings
 from loop.check.trials import Trials
 from loop.job import Job
 from loop.words import LEVELS, Action, Finding, Level
@@ -33,12 +37,16 @@ _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], 
     (("warning",), speed_findings),
     (("warning", "note"), discharge_findings),
     (("danger", "warning", "note"), order_findings),
+    (("danger", "warning"), supply_findings),
+    (("warning",), doubtful_findings),
+    (("warning", "note"), place_findings),
     (("note",), use_findings),
-    (("note",), guess_findings),
     (("note",), slow_findings),
 )
 
 
+# What is wrong with a height, asked again where one was guessed.
+_OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
 # What is looked for again with the boat at rest, where the units run: there a scoop gives nothing.
 _AT_REST = (suction_findings, air_findings, heat_findings)
 _RESTING = {"state": "rest"}
@@ -77,8 +85,8 @@ class Checking:
 
     def __init__(self, job: Job) -> None:
         self.job, self.context = job, look(job)
-        drafts = _drafts(self.context, LEVELS)
-        self._drafts = sorted(drafts, key=lambda d: LEVELS.index(d.finding.level))
+        found = [*_drafts(self.context, LEVELS), *guess_findings(self.context, _OF_HEIGHTS)]
+        self._drafts = sorted(found, key=lambda d: LEVELS.index(d.finding.level))
         self._findings = [draft.finding for draft in self._drafts]
         self._trials = Trials(self.context, tuple(self._findings), _judged)
         self._asked = 0

@@ -1,4 +1,4 @@
-"""Findings about parts that are missing, stand in the wrong place, or are wrongly supplied."""
+"""Findings about parts that are missing or stand in the wrong place, and hose bent too tight."""
 
 from collections.abc import Iterator
 
@@ -6,65 +6,47 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address
 from loop.check.through_hulls import seacock_findings
-from loop.margins.supply import supply_faults
-from loop.parts import CheckValve, Condenser, Part, Strainer, VentedLoop
+from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, VentedLoop
+from loop.parts.hose import BEND_BORES
 from loop.units import parse
-from loop.words.actions import FitPart, MovePart, RemovePart, SetSupply
+from loop.words.actions import FitPart, MovePart, RemovePart
+from loop.words.numbers import round_up
 
 # What a strainer may take, clean, at the loop's flow [Pa]: engineering estimate.
 _STRAINER_LOSS = parse("0.4 psi", "pressure")
 
+# How high above the waterline a vented loop must be for heel and load to leave it dry [m]: common
+# practice.
+_VENT = 0.15
+# Length of a hose with two barbed ends, in bores, under which its ends meet: engineering estimate.
+_SHORTEST = 3.0
+# Radius of a bend, in bores of the hose, under which hose with a wire in it kinks: engineering
+# estimate; makers ask for 3 to 6.
+_KINKS = 2.0
+
 
 def order_findings(context: Context) -> Iterator[Draft]:
-    """seacock-missing, supply-wrong, strainer-missing, strainer-after-pump, part-order."""
+    """seacock-missing, strainer-missing, strainer-after-pump, part-order, hose-…."""
     yield from seacock_findings(context)
-    yield from _supply(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
-
-
-def _supply(context: Context) -> Iterator[Draft]:
-    pump, address = context.job.pump, pump_address(context)
-    curve, at = pump.curve, context.at(context.network.pump_index)
-    for fault in supply_faults(pump):
-        hertz = fault.kind == "frequency"
-        names = ("rated_frequency", "frequency") if hertz else ("rated", "supply")
-        volts = None if hertz else fault.rated
-        yield draft(
-            "supply-wrong",
-            fault.level,
-            at,
-            {
-                "case": None if fault.kind == "voltage" else fault.kind,
-                "pump": curve.name,
-                **dict(zip(names, (fault.rated, fault.given), strict=True)),
-                "low": fault.low,
-                "high": fault.high,
-            },
-            just(SetSupply(address, volts, curve.rated_frequency)),
-            basis=("ac supply",) if curve.drive == "ac" else (),
-        )
+    yield from _hoses(context)
 
 
 def _strainers(context: Context) -> Iterator[Draft]:
     network, pump = context.network, context.network.pump_index
-    before = any(isinstance(part, Strainer) for part in network.parts[:pump])
-    if not before:
-        flow = max(context.point.flow, sum(unit.needed_flow for unit in context.condensers))
-        bore = network.parts[pump - 1].inner_bore
-        fit = FitPart(context.addresses[pump - 1], "strainer", bore, _STRAINER_LOSS, flow)
-        yield draft("strainer-missing", "warning", context.at(pump), {}, just(fit))
-    for index, part in enumerate(network.parts):
-        if isinstance(part, Strainer) and index > pump:
-            address = context.addresses[index]
-            move = MovePart(address, context.addresses[pump - 1])
-            yield draft(
-                "strainer-after-pump",
-                "warning",
-                context.at(index),
-                {"part": address},
-                just(move),
-            )
+    found = [i for i, part in enumerate(network.parts) if isinstance(part, Strainer)]
+    to = context.addresses[pump - 1]
+    moves = {i: MovePart(context.addresses[i], to) for i in found if i > pump}
+    if len(moves) == len(found):
+        most = max(context.point.flow, sum(unit.needed_flow for unit in context.condensers))
+        flow = round_up(most, "flow", context.job.units)
+        fit = FitPart(to, "strainer", network.parts[pump - 1].inner_bore, _STRAINER_LOSS, flow)
+        ways = just(*moves.values(), fit)
+        yield draft("strainer-missing", "warning", context.at(pump), {}, ways)
+    for index, move in moves.items():
+        values = {"part": move.part}
+        yield draft("strainer-after-pump", "warning", context.at(index), values, just(move))
 
 
 def _wrong_place(context: Context) -> Iterator[Draft]:
@@ -85,20 +67,48 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
         )
     for index, part in enumerate(network.parts):
         height = network.heights[index]
-        if isinstance(part, VentedLoop) and index > network.pump_index and height <= 0:
+        if isinstance(part, VentedLoop) and index > network.pump_index and height < _VENT:
             yield draft(
                 "part-order",
                 "warning",
                 context.at(index),
-                {"case": "vent-low", "part": context.addresses[index], "depth": -height},
+                {
+                    "case": "vent-low" if height <= 0 else "vent-near",
+                    "part": context.addresses[index],
+                    "depth": -height if height < 0 else None,
+                    "height": height,
+                    "least": _VENT,
+                },
             )
-    if pump.count > 1 and pump.arrangement == "series":
-        yield draft(
-            "part-order",
-            "note",
-            context.at(network.pump_index),
-            {"case": "pumps-in-line", "count": float(pump.count)},
-        )
+    if pump.count > 1:
+        case = "pumps-in-line" if pump.arrangement == "series" else "pumps-side-by-side"
+        at = context.at(network.pump_index)
+        yield draft("part-order", "note", at, {"case": case, "count": float(pump.count)})
+
+
+def _hoses(context: Context) -> Iterator[Draft]:
+    for index, part in enumerate(context.network.parts):
+        if isinstance(part, Hose) and part.barbs and part.length < _SHORTEST * part.inner_bore:
+            yield draft(
+                "hose-short",
+                "warning",
+                context.at(index),
+                {"part": context.addresses[index], "length": part.length},
+            )
+        if isinstance(part, Hose) and part.sweeps and part.bend_radius is not None:
+            radius, bore = part.bend_radius, part.inner_bore
+            if radius < _KINKS * bore * (1 - 1e-9):
+                yield draft(
+                    "hose-kinked",
+                    "warning",
+                    context.at(index),
+                    {
+                        "part": context.addresses[index],
+                        "radius": radius,
+                        "times": radius / bore,
+                        "least": BEND_BORES * bore,
+                    },
+                )
 
 
 def _before_pump(part: Part, self_priming: bool) -> str | None:

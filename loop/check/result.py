@@ -14,6 +14,10 @@ from loop.records import dataclass
 from loop.words import Finding
 
 Verdict = Literal["good", "attention", "bad"]
+Supply = Literal["enough", "just", "short", "once primed"]
+
+# Findings that leave the pump without water, or the water below a high point, at every start.
+_DRY = ("start-head-short", "suction-above-water", "pump-above-water")
 
 # Share of the basket left in hand when it is cleaned: engineering estimate.
 CLEAN_SPARE = 0.1
@@ -103,6 +107,20 @@ class CheckResult(Answer):
     def energy(self) -> Energy | None:
         """What pump and units draw at each stage, and the hours; None where no draw is stated."""
         return energy(self.point)
+
+    @property
+    def starts(self) -> bool:
+        """Whether the pump gets water and pushes it round when it is switched on, as it is."""
+        return not any(f.code in _DRY and f.level == "danger" for f in self.findings)
+
+    def supply(self, unit: CondenserResult) -> Supply:
+        """How a unit's flow stands to its need: at the low edge of its band, in the middle, or not.
+
+        Of a loop that does not start, the flow is what it would be once full of water.
+        """
+        if unit.flow_low >= unit.needed_flow:
+            return "enough" if self.starts else "once primed"
+        return "just" if unit.flow >= unit.needed_flow else "short"
 
     @property
     def head_shares(self) -> tuple[float, ...]:

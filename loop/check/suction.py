@@ -9,15 +9,15 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address, rated
 from loop.check.suction_pressure import pressure_findings
-from loop.job import Boat
-from loop.margins.suction import IntakeDepth, intake_depth, lowest_immersion
+from loop.margins.suction import ROUNDING, IntakeDepth, intake_depth, lowest_immersion
 from loop.parts import Strainer
 from loop.words import Action
 from loop.words.actions import LowerIntake, MoveIntake, MovePump, MoveStrainer, TurnScoop
 from loop.words.numbers import round_down
 
-# Rounding of heights that were read from text [m].
-_ROUNDING = 1e-9
+# How far under water the port of a pump must be for its casing to be, and how high above it a small
+# one that primes itself lifts the water from an empty hose [m]: engineering estimates.
+_COVERED, _LIFT = 0.05, 1.5
 # Ways for an intake to face that do not face aft, the better first.
 _FACINGS: tuple[Literal["forward", "flush"], ...] = ("forward", "flush")
 
@@ -33,7 +33,7 @@ def suction_findings(context: Context) -> Iterator[Draft]:
 def _intake(context: Context) -> Iterator[Draft]:
     intake, boat = context.job.intake, context.job.boat
     depth = intake_depth(intake, boat, context.point.flow)
-    if depth.short_by > _ROUNDING:
+    if depth.short_by > ROUNDING:
         out = depth.worst <= 0
         yield draft(
             "intake-shallow",
@@ -71,7 +71,7 @@ def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
     address = context.addresses[0]
     yield LowerIntake(address, round_down(intake.height - depth.short_by, "height", units))
     lifted = math.sin(abs(boat.heel))
-    nearest = abs(intake.off_centre) - (depth.short_by / lifted if lifted > 0 else math.inf)
+    nearest = abs(intake.off_centre or 0.0) - (depth.short_by / lifted if lifted > 0 else math.inf)
     if nearest >= 0:
         yield MoveIntake(address, max(round_down(nearest, "length", units), 0.0))
 
@@ -80,19 +80,29 @@ def _heights(context: Context) -> Iterator[Draft]:
     network, boat = context.network, context.job.boat
     pump = network.pump
     height = network.heights[network.pump_index]
-    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, _still(context))
-    if immersion < -_ROUNDING and not pump.curve.self_priming:
+    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, context.still)
+    least = -_LIFT if pump.curve.self_priming else _COVERED
+    if immersion < least - ROUNDING:
+        out = immersion < -ROUNDING and not pump.curve.self_priming
+        case = "attitude" if height <= 0 else None
+        if not out:
+            case = "lift" if pump.curve.self_priming else "barely"
         yield draft(
             "pump-above-water",
-            "danger",
+            "danger" if out else "warning",
             context.at(network.pump_index),
-            {"case": "attitude" if height <= 0 else None, "above": -immersion},
-            partial(_pump_lower, context, height + immersion),
+            {
+                "case": case,
+                "above": max(-immersion, 0.0),
+                "depth": immersion if case == "barely" else None,
+                "least": abs(least),
+            },
+            partial(_pump_lower, context, height + immersion - least),
         )
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer) and index < network.pump_index:
             above = network.heights[index] + boat.light_rise
-            if above > _ROUNDING:
+            if above > ROUNDING:
                 level = round_down(-boat.light_rise, "height", context.job.units)
                 address = context.addresses[index]
                 yield draft(
@@ -107,10 +117,5 @@ def _heights(context: Context) -> Iterator[Draft]:
 def _pump_lower(context: Context, height: float) -> Iterator[Action]:
     """The pump mounted so low; or one that primes itself."""
     yield MovePump(pump_address(context), round_down(height, "height", context.job.units))
-    if context.flows:
+    if context.flows and not context.job.pump.curve.self_priming:
         yield rated(context, context.point.pump_head, context.point.flow, self_priming=True)
-
-
-def _still(context: Context) -> Boat:
-    """The boat without waves, which the pump's water does not feel."""
-    return context.job.boat.model_copy(update={"wave_height": 0.0})

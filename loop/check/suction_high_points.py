@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 from functools import partial
 
-from loop.air.air_paths import AirPath, SuctionSide
+from loop.air.air_paths import AirPath, SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
+from loop.margins.suction import ROUNDING, lowest_immersion
 from loop.words import Action
 from loop.words.actions import SetHeights, together
 from loop.words.numbers import round_down, round_up
@@ -15,14 +16,38 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
     """suction-above-water, suction-hump: one a high point, with what cures them all."""
     for hump in path.suction.humps:
         crest = path.crests[hump.crest]
-        stops = hump.above_water and not path.suction.self_priming
+        above = _above(context, path, hump)
+        stops = above > ROUNDING and not path.suction.self_priming
+        lifted = stops and not hump.above_water
         yield draft(
             "suction-above-water" if stops else "suction-hump",
             "danger" if stops else "warning",
             context.at(crest.part, crest.along if crest.on_part else None),
-            {"height": crest.height, "drop": crest.drop},
+            {
+                "case": "attitude" if lifted else None,
+                "height": crest.height,
+                "drop": crest.drop,
+                "above": above if lifted else None,
+            },
             partial(_rising, context, path.suction),
         )
+
+
+def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
+    """Height [m] of a high point above the water, at the worst heel and trim and lightest load.
+
+    A hose is taken to lead straight across the boat from the intake to the pump.
+    """
+    share = hump.distance / path.profile.pump_at
+    intake, pump = context.job.intake, context.job.pump
+    across, along = (
+        (1 - share) * (start or 0.0) + share * (end or 0.0)
+        for start, end in (
+            (intake.off_centre, pump.off_centre),
+            (intake.fore_aft, pump.fore_aft),
+        )
+    )
+    return -lowest_immersion(hump.height, across, along, context.still)
 
 
 def _rising(context: Context, suction: SuctionSide) -> Iterator[Action]:

@@ -39,12 +39,10 @@ def _intake(context: Context) -> Iterator[Draft]:
 
 
 def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
-    network = context.network
-    line = [i for i in network.lines[network.line_of[index]].parts if i > network.pump_index]
     depth = deepest(part, context.job.boat)
-    if depth <= 0 or _shuts(context, reversed(line[:-1])):
+    if depth <= 0 or has_seacock(context, index):
         return
-    before = line[:-1] or [index - 1]
+    before = _before(context, index) or [index - 1]
     fit = FitPart(context.addresses[before[-1]], "seacock", part.inner_bore)
     yield draft(
         "seacock-missing",
@@ -59,12 +57,24 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
     )
 
 
+def has_seacock(context: Context, index: int) -> bool:
+    """Whether a seacock shuts a discharge, given by its number."""
+    return _shuts(context, reversed(_before(context, index)))
+
+
+def _before(context: Context, index: int) -> list[int]:
+    """The parts between the pump, or the last joint, and a discharge."""
+    network = context.network
+    line = network.lines[network.line_of[index]].parts[:-1]
+    return [i for i in line if i > network.pump_index]
+
+
 def deepest(part: Discharge, boat: Boat) -> float:
     """Depth [m] of a discharge below the water in the boat's worst attitude, without waves."""
     return (
         -part.height
-        + abs(part.off_centre) * math.sin(abs(boat.heel))
-        + abs(part.fore_aft) * math.sin(abs(boat.trim))
+        + abs(part.off_centre or 0.0) * math.sin(abs(boat.heel))
+        + abs(part.fore_aft or 0.0) * math.sin(abs(boat.trim))
     )
 
 

@@ -12,6 +12,7 @@ from rich.text import Text
 
 from loop.check import CheckResult, CondenserResult, to_json
 from loop.check import check as judge
+from loop.check.result import Supply
 from loop.cli.options import console, load_job, print_json
 from loop.cli.output import bare, bullets, headed, sentence, spaced, span
 from loop.margins.energy import Energy
@@ -22,7 +23,9 @@ from loop.words import Told, told
 _VERDICT = {"good": "bold green", "attention": "bold yellow", "bad": "bold red"}
 _GOOD = "Every unit gets enough water. No problems found."
 _LEVEL = {"danger": "bold red", "fault": "bold red", "warning": "bold yellow", "note": "bold"}
-_SUPPLY = {"enough": "green", "just": "yellow", "short": "red"}
+_SUPPLY: dict[Supply, str] = {
+    "enough": "green", "just": "yellow", "short": "red", "once primed": "red",
+}  # fmt: skip
 # Widths of the terminal from which the tables hold more than the least.
 _NARROW, _MIDDLING, _WIDE = 46, 58, 78
 _BAR = 10
@@ -78,15 +81,6 @@ def _verdict(result: CheckResult, findings: tuple[Told, ...]) -> Iterator[Text]:
     yield Text.assemble(("Fix: ", "bold"), sentence(first.first_fix))
 
 
-def _supply(unit: CondenserResult) -> Text:
-    """How the flow stands to the need: at the low edge of its band, in the middle, or not."""
-    if unit.flow_low >= unit.needed_flow:
-        word = "enough"
-    else:
-        word = "just" if unit.flow >= unit.needed_flow else "short"
-    return Text(word, _SUPPLY[word])
-
-
 def _units(result: CheckResult, width: int) -> RenderableType:
     if len(result.condensers) == 1:
         return spaced(_one_unit(result, result.condensers[0]))
@@ -100,7 +94,7 @@ def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
         (show(unit.flow, "flow", units), "bold"),
         f" of {bare(unit.needed_flow, 'flow', units)} needed",
         f" ({span(unit.flow_low, unit.flow_high, 'flow', units)}): ",
-        _supply(unit),
+        Text(result.supply(unit), _SUPPLY[result.supply(unit)]),
     )
     if unit.runs_on:
         text.append(
@@ -154,7 +148,7 @@ def _many_units(result: CheckResult, width: int) -> Table:
         row: list[str | Text] = [
             bare(unit.flow, "flow", units),
             bare(unit.needed_flow, "flow", units),
-            _supply(unit),
+            Text(result.supply(unit), _SUPPLY[result.supply(unit)]),
             span(unit.flow_low, unit.flow_high, "flow", units),
             *_warmth(unit, units),
             bare(unit.flow_half_blocked, "flow", units),

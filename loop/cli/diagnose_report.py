@@ -9,8 +9,8 @@ from rich.text import Text
 
 from loop.diagnose import Diagnosis, NextReading, named, shown
 from loop.diagnose.headline import odds
-from loop.diagnose.reasons import LISTED
 from loop.units import show
+from loop.words.diagnosis import SAY
 
 _NARROW = 76
 _CAUSES = 4
@@ -39,35 +39,32 @@ def print_diagnosis(out: Console, result: Diagnosis) -> None:
 
 def _causes(result: Diagnosis) -> RenderableType:
     units = result.job.units
-    blocks: list[RenderableType] = [Text("What it may be", "bold"), *_lines(result), Text("")]
+    blocks: list[RenderableType] = [Text(SAY("causes-title"), "bold"), *_lines(result), Text("")]
     for cause in result.causes[:_CAUSES]:
         fixed, low, high = (
             show(flow, "flow", units)
             for flow in (cause.flow_fixed, cause.flow_fixed_low, cause.flow_fixed_high)
         )
+        band = SAY("with-band", middle=fixed, low=low.split()[0], high=high.split()[0])
         body = Group(
-            Text(f"How bad: {cause.severity_words}"),
-            Text(f"Why: {cause.why}"),
-            Text.assemble(("Fix: ", "bold"), cause.fix),
-            Text(f"To be sure: {cause.look}"),
-            Text(f"Flow once fixed: {fixed} ({low.split()[0]} to {high.split()[0]})"),
+            Text(f"{SAY('cause-how-bad')}: {cause.severity_words}"),
+            Text(f"{SAY('cause-why')}: {cause.why}"),
+            Text.assemble((f"{SAY('cause-fix')}: ", "bold"), cause.fix),
+            Text(f"{SAY('cause-look')}: {cause.look}"),
+            Text(f"{SAY('cause-flow')}: {band}"),
         )
         blocks += [
             Text.assemble((f"{cause.title} ({cause.where})", "bold"), f": {odds(cause.present)}"),
             Padding(body, (0, 0, 1, 2)),
         ]
-    blocks += [Text(f"Something that is not in this list: {odds(result.unknown)}"), Text("")]
+    blocks += [Text(SAY("cause-unknown", odds=odds(result.unknown))), Text("")]
     return Group(*blocks)
 
 
 def _lines(result: Diagnosis) -> Iterator[Text]:
     """A line for each group: causes that the readings cannot tell apart, and the odds of any."""
     for number, group in enumerate(result.groups[:_GROUPS], 1):
-        names = list(dict.fromkeys(result.causes[i].title for i in group.causes))
-        if len(names) > LISTED:
-            names = [*names[:LISTED], "another like these"]
-        listed = " or ".join(filter(None, [", ".join(names[:-1]), names[-1]]))
-        yield Text(f"{number}. {listed}: {odds(group.probability)}")
+        yield Text(f"{number}. {group.title}: {odds(group.probability)}")
 
 
 def _against(result: Diagnosis, width: int) -> RenderableType:
@@ -90,9 +87,9 @@ def _against(result: Diagnosis, width: int) -> RenderableType:
 def next_steps(result: Diagnosis, most: int) -> RenderableType:
     """The steps worth taking, best first."""
     if not result.next:
-        return Text("Nothing is left to read or try with these tools.\n")
+        return Text(f"{SAY('next-none')}\n")
     blocks: list[RenderableType] = [
-        Text.assemble(("Next", "bold"), " (what settles most for its minutes and risk, first)")
+        Text.assemble((SAY("next-title"), "bold"), f"  {SAY('next-order')}")
     ]
     for one in result.next[:most]:
         blocks += [

@@ -11,8 +11,6 @@ from rich.text import Text
 
 from loop.cli.options import console, write_whole
 from loop.diagnose import named
-from loop.diagnose.words import title
-from loop.diagnose.words_to_do import DOING
 from loop.job import JobError, parse_job, read_toml
 from loop.teach.cases import Case, draw_case, invented_job
 from loop.teach.complaint import complaint
@@ -21,8 +19,10 @@ from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, p
 from loop.teach.drill_log import Source, log_text, read_case, read_log
 from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import CHANGED, HELP, SAFETY
-from loop.teach.words.fill import capital
 from loop.units import System
+from loop.words.faults import title
+from loop.words.template import capital
+from loop.words.to_do import DOING
 
 _STOP = {"q", "quit", "exit", "done"}
 

@@ -6,7 +6,7 @@ from loop.cli.options import console, print_json, write_whole
 from loop.cli.streams import complain
 from loop.diagnose.experience import BoatKind, Season, counted, jobs_in
 from loop.diagnose.faults import FAULTS
-from loop.diagnose.words import title
+from loop.words.faults import title
 
 
 def faults(

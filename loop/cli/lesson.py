@@ -10,8 +10,8 @@ from loop.cli.output import headed
 from loop.job import JobError
 from loop.teach.lessons import LESSONS, Played, play, title
 from loop.teach.lessons.lesson import called
-from loop.teach.words.fill import capital
 from loop.units import System
+from loop.words.template import capital
 
 Paper = Literal["letter", "a4"]
 _LETTERS = "abcdefgh"

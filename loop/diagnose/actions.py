@@ -18,6 +18,8 @@ from loop.records import dataclass
 # Minutes that a risk is worth: nothing, care, an opening below the waterline, a person in the
 # water or acid.
 RISK_MINUTES = (0.0, 1.0, 4.0, 15.0)
+# Minutes to look at the stream again, which whoever did something does.
+LOOK_AGAIN = 0.5
 # Share of the healthy flow, and kelvin of condensing temperature, at which half see that an action
 # made a difference.
 _SEEN_FLOW, _SEEN_HEAT = 0.25, 4.0
@@ -44,8 +46,8 @@ class Action:
 
     @property
     def cost(self) -> float:
-        """Minutes, its risk counted in."""
-        return self.minutes + RISK_MINUTES[self.risk]
+        """Minutes, its risk and the look at the stream after it counted in."""
+        return self.minutes + LOOK_AGAIN + RISK_MINUTES[self.risk]
 
 
 def _always(network: Network) -> bool:

@@ -12,17 +12,20 @@ from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
 from loop.diagnose.readings import Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
-from loop.diagnose.words import title
 from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs
 from loop.job.day import day
 from loop.job.inputs import Inputs
 from loop.records import dataclass
+from loop.words.diagnosis import SAY
+from loop.words.faults import title
 
 # A factor further from the design than this many standard deviations is pointed out.
 _FAR = 2.0
 # Digits after the point with which factors are written down.
 _DIGITS = 4
+# What each factor fitted is called.
+_ROWS = ("baseline-loss", "baseline-pump", "baseline-ua")
 
 
 @dataclass(frozen=True)
@@ -57,8 +60,8 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
     known = {name for fault in FAULTS for name in (fault.name, title(fault.name))}
     if was and not set(was.split(" + ")) <= known:
         near = get_close_matches(was, known, n=1, cutoff=0.3)
-        hint = f"did you mean {near[0]!r}?" if near else "loop faults --list names them"
-        raise JobError([f"was: no fault {was[:60]!r}; {hint}"])
+        hint = SAY("wrong-meant", near=repr(near[0])) if near else SAY("wrong-was-list")
+        raise JobError([SAY("wrong-was", fault=repr(was[:60]), hint=hint)])
     on = date or readings.date or datetime.date.today().isoformat()
     try:
         return Visit(date=day(on), note=readings.note or note, readings=readings.texts, was=was)
@@ -112,11 +115,8 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
         flow_low=point.flow_low,
         flow_high=point.flow_high,
         notes=tuple(
-            f"The fitted {words} is {factor:.2f} times the design's, far from it: check the job, "
-            "and that the loop was clean."
-            for words, factor, value, sigma in zip(
-                ("loss", "pump speed", "UA"), factors, middle, prior, strict=True
-            )
+            SAY("baseline-far", what=SAY(row), factor=factor)
+            for row, factor, value, sigma in zip(_ROWS, factors, middle, prior, strict=True)
             if abs(value) > _FAR * sigma
         ),
     )
@@ -131,13 +131,11 @@ def _check(readings: Readings) -> None:
     problems = []
     names = {key.partition(".")[0] for key in readings.numbers}
     if "flow" not in names and not {"sea_temperature", "outlet_temperature"} <= names:
-        problems.append(
-            "baseline: needs a flow (flow or bucket), or sea_temperature and outlet_temperature"
-        )
+        problems.append(SAY("baseline-needs"))
     if readings.words.get("strainer_seen") == "dirty":
-        problems.append("baseline: strainer_seen is dirty; clean it first and read again")
+        problems.append(SAY("baseline-dirty"))
     if readings.words.get("stream", "steady") not in ("steady", "strong"):
-        problems.append("baseline: the stream is not steady; fix that first and read again")
+        problems.append(SAY("baseline-stream"))
     if problems:
         raise JobError(problems)
 

@@ -96,7 +96,8 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     last: dict[str, Last] = {}
     now = _taken(study, now, readings, last, 0)
     if readings.under_way:
-        now = _taken(study.under_way, now, readings.under_way, {}, 1)
+        sea = {key: one for key, one in last.items() if key == _SEA}
+        now = _taken(study.under_way, now, readings.under_way, sea, 1)
     for number, step in enumerate(readings.steps, 1):
         now = _done(study, now, step.did, step.saw, number)
         now = _taken(study, now, step, last, number)
@@ -126,9 +127,10 @@ def _taken(study: Study, now: Belief, taken: Taken, last: dict[str, Last], step:
     for key in sorted(keys, key=lambda k: (k != _SEA, study.bench.at[k])):
         column, one = study.bench.at[key], taken.numbers[key]
         value, width = study.held(column, one.value, one.half_width / TWO_SIGMA)
-        log = _sea_likelihood(study, now, value, width) if step == 0 and key == _SEA else None
         at = study.mean[:, column], study.factor[:, column], study.noise[:, column]
         before = last.get(key)
+        first = key == _SEA and before is None  # whenever that is: no action changes the sea
+        log = _sea_likelihood(study, now, value, width) if first else None
         now = belief.measured(
             now, *at, value, width, log, before if isinstance(before, Before) else None
         )

@@ -6,12 +6,12 @@ from dataclasses import replace
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import actions, words
+from loop.diagnose import actions
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
-from loop.diagnose.headline import headline
+from loop.diagnose.headline import fits_none, headline
 from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
@@ -20,9 +20,11 @@ from loop.diagnose.readings import Readings, Step
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, NextReading, Tried, Value
 from loop.diagnose.shown import named
-from loop.diagnose.words_to_do import DOING
 from loop.distinct import distinct
 from loop.job import Job
+from loop.words import faults as words
+from loop.words.diagnosis import SAY
+from loop.words.to_do import DOING, with_hazard
 
 # Edges of a 90 % band.
 BAND = (0.05, 0.95)
@@ -129,7 +131,9 @@ class _Call(Reasons):
             severity=middle,
             severity_low=low,
             severity_high=high,
-            severity_words=words.severity_words(one.name, middle, (low, high), self.system),
+            severity_words=words.severity_words(
+                one.name, middle, self.system, (low, high) if high > low else None
+            ),
             predicted=predicted,
             why=self.why(one.name, predicted),
             fix=words.fix(one.name, self.bench.bleed),
@@ -168,6 +172,7 @@ class _Call(Reasons):
             found.append(
                 Group(
                     causes=tuple(place[i] for i in known),
+                    title=self.title(known),
                     probability=self.posterior.any_of(known),
                     sentence=self.sentence(known, split),
                     split=split,
@@ -180,7 +185,7 @@ class _Call(Reasons):
         middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
         owner = self.study.owner[self.study.blamed(self.rows.origin, self.rows.now)]
         found = []
-        for gain in gains(self.posterior, self.readings):
+        for gain in (*self._again(), *gains(self.posterior, self.readings)):
             expected: dict[str, Value] = {}
             for instance in leading:
                 some = owner == instance
@@ -188,6 +193,15 @@ class _Call(Reasons):
                     expected[called(self.study, instance)] = self._expected(gain, some, middle)
             found.append(_step(gain, expected))
         return tuple(found)
+
+    def _again(self) -> tuple[Gain, ...]:
+        """The reading to take again, the one that fits worst, where no fault in the list fits."""
+        lead = self.posterior.present(self.order[0])
+        key = self.fits_worst()
+        if not key or not fits_none(self.unknown, bool(self.misfit()), lead):
+            return ()
+        column = self.bench.columns[self.bench.at[key]]
+        return (Gain(key, 0.0, 0.0, column.kind.minutes, column.kind.minutes, column),)
 
     def _expected(self, gain: Gain, some: Array, middle: Array) -> Value:
         """What a step would most likely give under the rows `some` of the belief."""
@@ -210,17 +224,11 @@ class _Call(Reasons):
             if key not in self.bench.at and key not in self.study.words
         ]
         if odd:
-            notes.append(f"Ignored, because this loop has no such reading: {', '.join(odd)}.")
+            notes.append(SAY("note-ignored", readings=", ".join(odd)))
         if not self.study.known:
-            notes.append(
-                "No job file: judged against invented loops of this kind. What is known of this "
-                "boat (bore, pump, lengths) or its job file makes the answer sharper."
-            )
+            notes.append(SAY("note-no-job"))
         elif self.bench.job.fitted.spread is None:
-            notes.append(
-                "Judged against the design: a baseline of this boat (loop baseline) would make "
-                "the answer sharper."
-            )
+            notes.append(SAY("note-no-baseline"))
         return tuple(notes)
 
 
@@ -253,7 +261,7 @@ def _step(gain: Gain, expected: dict[str, Value]) -> NextReading:
         cost=gain.cost,
         cure=gain.cure,
         hazard=hazard,
-        how=f"{hazard} {way[0].upper()}{way[1:]}" if hazard else way,
+        how=with_hazard(hazard, way),
         answers=answers,
         expected=expected,
     )

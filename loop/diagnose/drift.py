@@ -12,7 +12,8 @@ from loop.diagnose.parse import parse_readings
 from loop.diagnose.uncertainty import INDEX, Doubt, doubt
 from loop.job import Inputs, Job, Visit, inputs
 from loop.records import dataclass
-from loop.units import System, show
+from loop.units import System
+from loop.words.diagnosis import SAY
 
 # Between visits dirt may change the losses, wear the pump, and film the condenser, by about these
 # standard deviations of the logarithms (engineering estimates).
@@ -58,25 +59,26 @@ class Drift:
 
     def sentence(self, system: System) -> str:
         """When the flow falls below the need, in words."""
-        need = show(self.need, "flow", system)
         if not np.isfinite(self.slope):
-            return f"A trend takes visits on two days; the need is {need}."
-        month = show(self.slope * _MONTH, "flow", system)
-        low, high = (
-            show(edge * _MONTH, "flow", system) for edge in (self.slope_low, self.slope_high)
+            return SAY("drift-one-day", system, need=self.need)
+        return SAY(
+            "drift-trend",
+            system,
+            month=self.slope * _MONTH,
+            low=self.slope_low * _MONTH,
+            high=self.slope_high * _MONTH,
+            need=self.need,
+            then=self._then(),
         )
-        said = f"Flow changes by {month} a month ({low} to {high}); the need is {need}. "
+
+    def _then(self) -> str:
         if not self.crosses:
-            return said + "By this trend it does not fall below the need within ten years."
+            return SAY("drift-never")
         if self.visits[-1].flow < self.need:
-            return said + f"It is below the need already, by the trend since {self.crosses}."
-        early, late = (
-            self.crosses_low or "much earlier",
-            self.crosses_high or "much later, or never",
-        )
-        return (
-            said + f"It falls below the need about {self.crosses} (90 % band: {early} to {late})."
-        )
+            return SAY("drift-already", date=self.crosses)
+        early = self.crosses_low or SAY("drift-much-earlier")
+        late = self.crosses_high or SAY("drift-much-later")
+        return SAY("drift-later", date=self.crosses, early=early, late=late)
 
 
 def drift(job: Job) -> Drift:

@@ -6,9 +6,10 @@ from pathlib import Path
 from typing import Literal
 
 from loop.diagnose.faults import FAULTS, UNKNOWN
-from loop.diagnose.words import title
 from loop.job import Job, JobError, Visit, read_job, read_toml
 from loop.records import dataclass
+from loop.words.diagnosis import SAY
+from loop.words.faults import title
 
 Season = Literal["winter", "spring", "summer", "autumn"]
 SEASONS: tuple[Season, ...] = ("winter", "spring", "summer", "autumn")
@@ -45,7 +46,7 @@ class Experience:
     def to_toml(self) -> str:
         """The weights as a file for ``loop diagnose --priors``."""
         lines = [
-            f"# Weights of faults: the program's own, and what was found on {self.visits} visits.",
+            f"# {SAY('priors-head', visits=self.visits)}",
             "[prior]",
             *(f'"{name}" = {weight!r}' for name, weight in self.priors().items()),
         ]
@@ -96,7 +97,7 @@ def jobs_in(folder: str | Path) -> tuple[list[Job], list[str]]:
     """
     place = Path(folder)
     if not place.is_dir():
-        raise JobError([f"{folder}: no such folder"])
+        raise JobError([SAY("wrong-folder", folder=str(folder))])
     jobs, problems = [], []
     for path in sorted(place.rglob("*.toml")):
         try:
@@ -114,9 +115,9 @@ def read_priors(path: str) -> dict[str, float]:
     """
     table = read_toml(path, "priors").get("prior")
     if not isinstance(table, dict):
-        raise JobError([f'{path}: must hold a [prior] table, such as "pump-worn" = 0.1'])
+        raise JobError([SAY("wrong-priors-file", path=path)])
     problems = [
-        f"{path}: prior {name}: {str(weight)[:40]!r} must be a number, 0 or more"
+        f"{path}: {SAY('wrong-weight', fault=name, weight=repr(str(weight)[:40]))}"
         for name, weight in table.items()
         if isinstance(weight, bool) or not isinstance(weight, int | float) or not 0 <= weight <= 1e6
     ]

@@ -1,6 +1,9 @@
 """The first line of an answer: the likeliest cause, or what to do next while nothing leads."""
 
-from loop.diagnose.result import Diagnosis
+from loop.diagnose.result import Cause, Diagnosis
+from loop.units import System
+from loop.words.diagnosis import SAY
+from loop.words.faults import severity_words
 
 # A cause is the headline from this probability on, and the trouble counts as over from that one.
 LEADS, OVER = 0.5, 0.7
@@ -10,25 +13,42 @@ SURE = 0.95
 def headline(result: Diagnosis) -> str:
     """One line: "Most likely: strainer blocked (87 % of the basket), 6 in 10"."""
     first = result.next[0] if result.next else None
-    step = f"{first.title} ({first.minutes:g} min)" if first else "look along the whole loop"
+    step = SAY("step-brief", title=first.title, minutes=first.minutes) if first else SAY("no-step")
     if result.readings.empty:
-        return f"Nothing read yet. Begin with: {step}"
+        return SAY("headline-nothing-read", step=step)
     if result.actions_tried and result.actions_tried[-1].readings and result.fixed >= OVER:
-        return f"It looks fixed: {result.actions_tried[-1].title} did it. Read again to be sure"
+        return SAY("headline-fixed", done=result.actions_tried[-1].title)
     lead = result.causes[0] if result.causes else None
-    leads = lead is not None and lead.present >= LEADS
-    if result.unknown >= LEADS or (result.misfit and not leads):
-        return f"No fault in the list fits these readings: check them. Next: {step}"
-    if lead is None or not leads:
-        return f"No cause stands out yet. Next: {step}"
-    how_bad = lead.severity_words.split(" (")[0] if lead.severity_high > lead.severity_low else ""
-    unit = lead.severity_words.rsplit(") ", 1)[-1] if ") " in lead.severity_words else ""
-    bad = f" ({' '.join(filter(None, (how_bad, unit)))})" if how_bad else ""
-    said = f"Most likely: {lead.title}{bad}, {odds(lead.present)}"
+    if fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0):
+        return SAY("headline-no-fit", step=step)
+    if lead is None or lead.present < LEADS:
+        return SAY("headline-none-leads", step=step)
     other = result.causes[1] if len(result.causes) > 1 else None
-    if other is not None and other.present >= LEADS:
-        said += f"; with it {other.title}, {odds(other.present)}"
-    return f"{said}. But not all readings fit: check them" if result.misfit else said
+    with_it = other if other is not None and other.present >= LEADS else None
+    said = SAY(
+        "headline-cause",
+        cause=lead.title,
+        bad=_how_bad(lead, result.job.units),
+        odds=odds(lead.present),
+        other=with_it.title if with_it else None,
+        other_odds=odds(with_it.present) if with_it else None,
+    )
+    return SAY("headline-doubtful", said=said) if result.misfit else said
+
+
+def fits_none(unknown: float, misfit: bool, lead: float) -> bool:
+    """Whether something leads that is not in the list; `lead`: the likeliest cause's probability.
+
+    What was read is then doubted first.
+    """
+    return unknown >= LEADS or (misfit and lead < LEADS)
+
+
+def _how_bad(lead: Cause, system: System) -> str | None:
+    """The severity in words; None of a fault that has but one."""
+    if lead.severity_high <= lead.severity_low:
+        return None
+    return severity_words(lead.fault, lead.severity, system)
 
 
 def odds(probability: float) -> str:
@@ -38,7 +58,7 @@ def odds(probability: float) -> str:
     ('6 in 10', 'more than 95 in 100')
     """
     if probability > SURE:
-        return "more than 95 in 100"
+        return SAY("odds-sure", part=f"{100 * SURE:.0f}")
     if probability > 0.85 or probability < 0.15:
-        return f"{round(100 * probability)} in 100"
-    return f"{round(10 * probability)} in 10"
+        return SAY("odds-hundred", part=f"{100 * probability:.0f}")
+    return SAY("odds-ten", part=f"{10 * probability:.0f}")

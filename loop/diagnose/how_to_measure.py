@@ -20,35 +20,19 @@ def kind_here(network: Network, name: str, unit: str = "") -> ReadingKind:
     if name == "flow":
         return _flow(network, kind, unit)
     if name == "outlet_temperature" and not (_open(network, unit) and _last(network, unit)):
-        return replace(
-            kind,
-            minutes=_STRAP_MINUTES,
-            how="strap the thermometer to the metal of this unit's water outlet, wrapped in foam, "
-            "until it stands still, with the unit running for ten minutes",
-        )
+        return replace(kind, minutes=_STRAP_MINUTES, way="strapped")
     return kind
 
 
 def _flow(network: Network, kind: ReadingKind, unit: str) -> ReadingKind:
     if not _open(network, unit):
-        return replace(
-            kind,
-            minutes=_METER_MINUTES,
-            tool="meter",
-            how="a clamp-on flow meter on a straight run of the hose: no bucket can be held under "
-            + ("this unit's own water" if unit else "a discharge below the water"),
-        )
+        way = "clamped-unit" if unit else "clamped"
+        return replace(kind, minutes=_METER_MINUTES, tool="meter", way=way)
     ends = sum(isinstance(part, Discharge) for part in network.parts)
     if unit and ends > 1:
-        how = kind.how.replace("the discharge", "this unit's own discharge")
-        return replace(kind, how=how)
+        return replace(kind, way="own-discharge")
     if ends > 1:
-        return replace(
-            kind,
-            minutes=kind.minutes * ends,
-            how="hold a bucket of known size under each discharge in turn, time how long it takes "
-            "to fill, and add up the flows",
-        )
+        return replace(kind, minutes=kind.minutes * ends, way="each-discharge")
     return kind
 
 

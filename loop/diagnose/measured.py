@@ -5,6 +5,7 @@ import re
 
 from loop.records import dataclass
 from loop.units import UnitError, parse, parse_measured
+from loop.words.diagnosis import SAY
 
 # Bucket and stopwatch (engineering estimates): half-width of the volume, and of the time [s].
 BUCKET_VOLUME = 0.05
@@ -33,13 +34,11 @@ def read_bucket(text: str) -> Measured:
     """
     halves = re.split(r"\s+in\s+", text.strip())
     if len(halves) != 2:
-        raise UnitError(f'{text!r} is not a bucket and a time, such as "1 gal in 24 s"')
+        raise UnitError(SAY("wrong-bucket", text=repr(text)))
     volume, volume_width = parse_measured(halves[0], "volume")
     time, time_width = parse_measured(halves[1], "time")
     if not (0 < volume <= 10 and 0 < time <= parse("1 day", "time")):
-        raise UnitError(
-            f"{text!r}: the volume and the time must both be above zero, of a bucket's size"
-        )
+        raise UnitError(SAY("wrong-bucket-zero", text=repr(text)))
     flow = volume / time
     share = math.hypot(
         (volume_width or BUCKET_VOLUME * volume) / volume, (time_width or STOPWATCH) / time

@@ -134,7 +134,8 @@ def _of_actions(
             axis=1,
         )
         bits = _information(chance, weight, owner)
-        found.append(Gain(action.name, bits, float(weight @ better), action.minutes, action.cost))
+        cured = float(weight @ cure.sum(axis=1))  # seen at once or not, the trouble is over
+        found.append(Gain(action.name, bits, cured, action.minutes, action.cost))
     return found
 
 

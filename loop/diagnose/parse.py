@@ -12,10 +12,11 @@ from loop.diagnose.measured import Measured, read_bucket
 from loop.diagnose.reading_kinds import KINDS, TOOLS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import BY_TEXT
-from loop.diagnose.words_to_do import DOING
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.units import UnitError, parse_measured
+from loop.words.diagnosis import SAY
+from loop.words.to_do import DOING
 
 _LARGEST_WEIGHT = 1e6
 # After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.
@@ -75,9 +76,9 @@ def parse_assignments(texts: Iterable[str], job: Job) -> Readings:
     for text in texts:
         key, equals, value = text.partition("=")
         if not equals or not key.strip() or not value.strip():
-            problems.append(f'--reading: {text[:60]!r} is not NAME=VALUE, such as "flow=150 gal/h"')
+            problems.append(SAY("wrong-assignment", text=repr(text[:60])))
         elif key.strip() in data:
-            problems.append(f"--reading: {key.strip()} is given twice; give it once")
+            problems.append(SAY("wrong-given-twice", key=key.strip()))
         else:
             data[key.strip()] = value.strip()
     if problems:
@@ -96,7 +97,7 @@ def parse_priors(texts: Iterable[str]) -> dict[str, float]:
         except ValueError:
             weight = math.nan
         if not 0 <= weight <= _LARGEST_WEIGHT:
-            problems.append(f'--prior: {text[:60]!r} is not FAULT=WEIGHT, such as "pump-worn=0.3"')
+            problems.append(SAY("wrong-prior-option", text=repr(text[:60])))
         found[name.strip()] = weight
     if problems:
         raise JobError(problems)
@@ -133,8 +134,10 @@ def _chosen(text: str, known: Mapping[str, Any], where: str, problems: list[str]
     begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
     if len(begun) == 1:
         return _chosen(plain[begun[0]], known, where, problems)
-    hint = f"did you mean {plain[near[0]]!r}?" if near else f"one of: {', '.join(known)}"
-    problems.append(f"{where}: {text[:60]!r} is not known here; {hint}")
+    hint = SAY("wrong-one-of", known=", ".join(known))
+    if near:
+        hint = SAY("wrong-meant", near=repr(plain[near[0]]))
+    problems.append(SAY("wrong", where=where, text=repr(text[:60]), hint=hint))
     return ""
 
 
@@ -186,9 +189,7 @@ class _Reader:
             if key == "date" and hasattr(value, "isoformat"):
                 self._remark(key, str(value.isoformat())[:10])
                 return
-            self.problems.append(
-                f"{key}: {str(value)[:40]!r} must be text in quotes, with its unit"
-            )
+            self.problems.append(SAY("wrong-no-text", key=key))
             return
         if key in ("date", "note"):
             self._remark(key, value)
@@ -214,11 +215,11 @@ class _Reader:
     def _inner(self, value: Any, where: str) -> Taken:
         inner = _Reader(self.job)
         if not isinstance(value, Mapping):
-            self.problems.append(f"{where}: must be a table of readings")
+            self.problems.append(SAY("wrong-readings", where=where))
             return Taken()
         for key, one in value.items():
             if key in _EXTRA and key != "bucket":
-                inner.problems.append(f"{key}: belongs at the top of the file")
+                inner.problems.append(SAY("wrong-place", key=key))
             else:
                 inner.take(str(key), one)
         self.problems += [f"{where}: {problem}" for problem in inner.problems]
@@ -228,10 +229,7 @@ class _Reader:
         tables = value if isinstance(value, list | tuple) else [value]
         for number, table in enumerate(tables, 1):
             if not isinstance(table, Mapping) or not isinstance(table.get("did"), str):
-                self.problems.append(
-                    f'step {number}: must be a [[step]] table with did = "clean the basket" or the '
-                    "like"
-                )
+                self.problems.append(SAY("wrong-step", number=number))
                 continue
             action = action_of(table["did"], self.problems, f"step {number}")
             saw = table.get("saw", "")
@@ -254,14 +252,13 @@ class _Reader:
 
     def _prior(self, value: Any) -> None:
         if not isinstance(value, Mapping):
-            self.problems.append("prior: must be a table of fault = weight")
+            self.problems.append(SAY("wrong-prior"))
             return
         for fault, weight in value.items():
             good = isinstance(weight, int | float) and not isinstance(weight, bool)
             if not good or not 0 <= weight <= _LARGEST_WEIGHT:
-                self.problems.append(
-                    f"prior {fault}: {str(weight)[:40]!r} must be a number, 0 or more"
-                )
+                shown = repr(str(weight)[:40])
+                self.problems.append(SAY("wrong-weight", fault=str(fault), weight=shown))
             else:
                 self.prior[str(fault)] = float(weight)
 
@@ -281,16 +278,16 @@ class _Reader:
         else:
             known = [*KINDS, *_EXTRA]
             near = difflib.get_close_matches(base, known, n=1, cutoff=0.5)
-            hint = f"did you mean {near[0]!r}?" if near else f"known here: {', '.join(known)}"
-            self.problems.append(f"{key}: unknown reading; {hint}")
+            hint = SAY("wrong-known", known=", ".join(known))
+            if near:
+                hint = SAY("wrong-meant", near=repr(near[0]))
+            self.problems.append(SAY("wrong-key", key=key, hint=hint))
             return
         full = self._with_unit(key, kind, unit)
         if full is None:
             return
         if full in self.numbers:
-            self.problems.append(
-                f"{full}: is given twice, perhaps as bucket and flow; give it once"
-            )
+            self.problems.append(SAY("wrong-twice", key=full))
         self.numbers[full] = measured
 
     def _number(self, key: str, kind: ReadingKind, text: str) -> tuple[str, ReadingKind, Measured]:
@@ -305,7 +302,9 @@ class _Reader:
         word = text.strip().lower()
         if not kind.meant(word):
             choices = (*kind.choices, *(also for also, _ in kind.also))
-            raise UnitError(f"{text[:40]!r} is not known here; one of: {', '.join(choices)}")
+            hint = SAY("wrong-one-of", known=", ".join(choices))
+            self.problems.append(SAY("wrong", where=key, text=repr(text[:40]), hint=hint))
+            return
         full = self._with_unit(key, kind, key.partition(".")[2])
         if full is not None:
             self.words[full] = word
@@ -314,19 +313,18 @@ class _Reader:
         """The full key; None, and a mistake, where the unit is wrong or missing."""
         base = key.partition(".")[0]
         if unit and not kind.per_unit:
-            self.problems.append(f"{key}: belongs to the whole loop; write {base}")
+            self.problems.append(SAY("wrong-of-loop", key=key, base=base))
             return None
         if unit and unit not in self.units:
             some = self.units if len(self.problems) < _HINTS else ()
             near = difflib.get_close_matches(unit, some, n=1, cutoff=0.0)
-            hint = f"; nearest: {near[0]!r}" if near else ""
-            self.problems.append(f"{key}: no condenser {unit!r}{hint}")
+            hint = SAY("wrong-nearest", near=repr(near[0])) if near else None
+            self.problems.append(SAY("wrong-unit", key=key, unit=repr(unit), hint=hint))
             return None
         if len(self.units) == 1:
             return base
         if kind.per_unit and not unit and base != "flow":
-            self.problems.append(
-                f"{key}: the job has several condensers; say which, as {base}.{self.units[0]}"
-            )
+            example = f"{base}.{self.units[0]}"
+            self.problems.append(SAY("wrong-no-unit", key=key, example=example))
             return None
         return key

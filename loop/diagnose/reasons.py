@@ -1,16 +1,19 @@
-"""Why a fault is named, why others cannot be told from it, and when nothing fits: in words."""
+"""Why a fault is named, why others cannot be told from it, and when nothing fits."""
 
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import words
 from loop.diagnose.bayes import expected, posterior
+from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.instruments import Column
+from loop.diagnose.measured import Measured
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.result import Value
 from loop.diagnose.shown import named, shown
 from loop.diagnose.study import Study
+from loop.words.diagnosis import SAY
+from loop.words.faults import look, title
 
 # Standard normal at one in a thousand: readings further out than that are explained by no fault.
 ODD = 3.09
@@ -40,33 +43,33 @@ class Reasons:
         for key, one in self.readings.numbers.items():
             if key in self.bench.at:
                 number = self.bench.at[key]
-                sigma = self._sigma(key)
+                sigma = self._sigma(key, one)
                 off = abs(one.value - healthy[number]) / sigma
                 left = abs(one.value - float(predicted[key])) / sigma
                 found.append((off - left, key))
         said = [
-            f"{shown(key, self.readings.numbers[key].value, self.system)} read, "
-            f"{shown(key, float(healthy[self.bench.at[key]]), self.system)} if healthy, "
-            f"{shown(key, predicted[key], self.system)} with this fault "
-            f"({named(key)})"
+            SAY(
+                "why-number",
+                read=shown(key, self.readings.numbers[key].value, self.system),
+                healthy=shown(key, float(healthy[self.bench.at[key]]), self.system),
+                fault=shown(key, predicted[key], self.system),
+                reading=named(key),
+            )
             for gain, key in sorted(found, reverse=True)[:2]
             if gain > 1 and name != "healthy"
         ]
         said += [
-            f"{named(key)} is {word}"
+            SAY("why-word", reading=named(key), word=word)
             for key, word in self.readings.words.items()
             if self._meant(key, predicted.get(key)) and name != "healthy" and self._telling(key)
         ]
         if said:
             return "; ".join(said)
         if name == "healthy":
-            within = "every reading lies within what a loop with nothing wrong may read"
-            return "nothing else fits better" if self.misfit() else within
+            return SAY("why-healthy-misfit" if self.misfit() else "why-healthy")
         if not self.readings.keys:
-            return "how common it is; nothing has been read yet"
-        if self.misfit():
-            return "it is no worse than the others; no fault fits the readings"
-        return "the readings taken do not speak against it"
+            return SAY("why-nothing-read")
+        return SAY("why-misfit" if self.misfit() else "why-not-against")
 
     def _telling(self, key: str) -> bool:
         weight = np.eye(len(self.expected))[self.study.healthy]
@@ -79,11 +82,11 @@ class Reasons:
         column = next((c for c in self.bench.words if c.key == key), None)
         return column is not None and word in column.kind.meant(self.readings.words[key])
 
-    def _sigma(self, key: str) -> float:
+    def _sigma(self, key: str, one: Measured) -> float:
         """Standard deviation of a reading about the healthy prediction: doubt and instrument."""
         number = self.bench.at[key]
         healthy = self.study.healthy
-        own = self.readings.numbers[key].half_width / TWO_SIGMA
+        own = one.half_width / TWO_SIGMA
         variance = (self.study.factor[healthy, number] ** 2).sum() + self.study.noise[
             healthy, number
         ]
@@ -93,22 +96,29 @@ class Reasons:
 
     def sentence(self, group: tuple[int, ...], split: str) -> str:
         """What is said of faults that the readings cannot tell apart, and what would split them."""
-        names = list(dict.fromkeys(words.title(self.study.instances[i].name) for i in group))
+        names = list(dict.fromkeys(title(self.study.instances[i].name) for i in group))
         if self.readings.empty:
-            return "Nothing has been read yet: this is only what is common."
+            return SAY("group-nothing-read")
         if len(names) == 1:
-            return f"The readings single this out: {names[0]}."
+            return SAY("group-single", name=names[0])
         if len(names) > LISTED:
-            names = [*names[:LISTED], f"{len(names) - LISTED} more"]
-        listed = f"{', '.join(names[:-1])} and {names[-1]}"
+            names = [*names[:LISTED], SAY("group-more", count=len(names) - LISTED)]
+        *most, last = names
+        these = {"most": ", ".join(most), "last": last}
         if split:
-            return (
-                f"These readings cannot tell apart: {listed}. Next, to split them: {named(split)}."
-            )
+            return SAY("group-split", step=named(split), **these)
         looks = dict.fromkeys(
-            words.look(self.study.instances[i].name, self.bench.bleed) for i in group[:2]
+            look(self.study.instances[i].name, self.bench.bleed) for i in group[:2]
         )
-        return f"No reading left can tell apart: {listed}. Looking can: {'; or '.join(looks)}."
+        return SAY("group-look", looks="; or ".join(looks), **these)
+
+    def title(self, group: tuple[int, ...]) -> str:
+        """What such a group is called: any of its faults, by their titles."""
+        names = list(dict.fromkeys(title(self.study.instances[i].name) for i in group))
+        if len(names) > LISTED:
+            names = [*names[:LISTED], SAY("group-any-more")]
+        *most, last = names
+        return SAY("group-any", most=", ".join(most) or None, last=last)
 
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""
@@ -119,16 +129,24 @@ class Reasons:
         width = 2.0 / (9.0 * count)
         if distance <= count * (1 - width + ODD * np.sqrt(width)) ** 3:
             return ""
-        best = self.expected[int(np.argmax(self.posterior.weight))]
-        worst = max(
-            (key for key in self.readings.numbers if key in self.bench.at),
+        worst = self.fits_worst()
+        return SAY("misfit-warning", reading=named(worst) if worst else None)
+
+    def fits_worst(self) -> str:
+        """Key of the number that lies farthest from what the likeliest fault in the list has it.
+
+        Of those read since the last thing done, in standard deviations; "" where there is none.
+        """
+        belief = self.posterior.belief
+        owner = self.study.owner[self.study.blamed(belief.origin, belief.now)]
+        known = np.array([one.name != UNKNOWN for one in self.study.instances])[owner]
+        likeliest = int(np.argmax(np.where(known, belief.weight, -1.0)))
+        values = self.expected[belief.now[likeliest]]
+        numbers = self.readings.latest.numbers
+        return max(
+            (key for key in numbers if key in self.bench.at),
             key=lambda k: (
-                abs(self.readings.numbers[k].value - best[self.bench.at[k]]) / self._sigma(k)
+                abs(numbers[k].value - values[self.bench.at[k]]) / self._sigma(k, numbers[k])
             ),
-            default="",  # every number was read after something was done
-        )
-        first = f", the {named(worst)} first," if worst else ""
-        return (
-            f"No fault known here explains these readings together: take them again{first} and "
-            "check that the job describes this loop."
+            default="",
         )

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from loop.job import Fitted, JobError, Visit, parse_job, read_toml
-from loop.tomlfile import unmarked
+from loop.tomlfile import quoted, unmarked
 
 _HEADER = re.compile(r"^[ \t]*\[[ \t]*fitted[ \t]*\][^\n]*\n", re.MULTILINE)
 
@@ -72,13 +72,13 @@ def _refitted(text: str, factors: dict[str, Any]) -> str:
 
 
 def _visit(visit: Visit) -> str:
-    lines = ["[[visit]]", f"date = {_text(visit.date)}"]
+    lines = ["[[visit]]", f"date = {quoted(visit.date)}"]
     if visit.note:
-        lines.append(f"note = {_text(visit.note)}")
+        lines.append(f"note = {quoted(visit.note)}")
     if visit.was:
-        lines.append(f"was = {_text(visit.was)}")
+        lines.append(f"was = {quoted(visit.was)}")
     lines.append("[visit.readings]")
-    lines += [f"{_key(key)} = {_text(value)}" for key, value in visit.readings.items()]
+    lines += [f"{_key(key)} = {quoted(value)}" for key, value in visit.readings.items()]
     return "\n".join(lines) + "\n"
 
 
@@ -93,16 +93,9 @@ def _factors(fitted: Fitted) -> dict[str, Any]:
 
 def _lines(factors: dict[str, Any]) -> str:
     """The same as lines of TOML; Python writes numbers and lists of them as TOML does."""
-    values = {k: _text(v) if isinstance(v, str) else repr(v) for k, v in factors.items()}
+    values = {k: quoted(v) if isinstance(v, str) else repr(v) for k, v in factors.items()}
     return "".join(f"{key} = {value}\n" for key, value in values.items())
 
 
 def _key(key: str) -> str:
-    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else _text(key)
-
-
-def _text(text: str) -> str:
-    """A TOML basic string."""
-    plain = text.replace("\\", "\\\\").replace('"', '\\"')
-    plain = "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in plain)
-    return f'"{plain}"'
+    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else quoted(key)

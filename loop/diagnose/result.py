@@ -49,12 +49,13 @@ class Cause:
 class Group:
     """Faults that the readings cannot tell apart: indices into the causes, best first.
 
-    probability 0 to 1, that at least one of them is there.
+    probability 0 to 1, that at least one of them is there. ``title`` names them in one line;
     ``sentence`` says so and what would split them; ``split`` is the key of the reading that would
     do it best, empty where none of those left would.
     """
 
     causes: tuple[int, ...]
+    title: str
     probability: float
     sentence: str
     split: str
@@ -62,10 +63,10 @@ class Group:
 
 @dataclass(frozen=True)
 class NextReading:
-    """A step worth taking: a reading not yet taken, or something to do.
+    """A step worth taking: a reading not yet taken, or to be taken again, or something to do.
 
     gain : expected [bits] about the fault. cost : minutes with the risk counted in. cure : chance
-    that doing it fixes the trouble and shows it; 0 for a reading. ``how`` names a hazard first.
+    that doing it fixes the trouble; 0 for a reading. ``how`` names a hazard first.
     ``expected`` is the value, or the answer, under each leading fault, by its name and place;
     ``answers`` the answers of a step that has no number. kind : ``reading`` or ``action``.
     """
@@ -134,6 +135,7 @@ class GroupTable(TypedDict):
 
     faults: list[str]
     where: list[str]
+    title: str
     probability: float
     sentence: str
     split: str
@@ -180,6 +182,7 @@ def to_json(result: Diagnosis) -> dict[str, Any]:
             {
                 "faults": [result.causes[i].fault for i in group.causes],
                 "where": [result.causes[i].where for i in group.causes],
+                "title": group.title,
                 "probability": group.probability,
                 "sentence": group.sentence,
                 "split": group.split,

@@ -8,7 +8,9 @@ from loop.diagnose.parse import action_of, parse_readings
 from loop.diagnose.readings import Readings, Taken
 from loop.job import Job, JobError
 from loop.records import dataclass
+from loop.tomlfile import quoted
 from loop.whole_file import put_whole
+from loop.words.diagnosis import SAY
 
 COMMANDS = ("undo", "why", "list", "done", "help")
 
@@ -43,7 +45,9 @@ class Session:
     def read(self, key: str, text: str) -> "Session":
         """The session with a reading as the loop is now; raises JobError where it is not right."""
         found = parse_readings({key: text}, self.job, "reading")
-        return self.put(self.readings.now_having(Taken(found.numbers, found.words)))
+        again = set(found.keys) & set(self.readings.latest.keys)
+        now = self.put(self.readings.now_having(Taken(found.numbers, found.words)))
+        return replace(now, skipped=frozenset(again))  # what was read twice is not asked thrice
 
     def do(self, action: str, saw: str) -> "Session":
         """The session with an action done, and what it showed: an answer, its number, or ""."""
@@ -76,10 +80,8 @@ class Session:
         key, equals, text = line.partition("=")
         if equals:
             return self.read(key.strip(), text.strip())
-        raise JobError(
-            [f"{line.strip()[:60]!r}: type a reading as flow=150 gal/h, did clean-basket: dirty, "
-             f"said since haul-out, or one of: {', '.join(COMMANDS)}"]
-        )  # fmt: skip
+        known = ", ".join(COMMANDS)
+        raise JobError([SAY("wrong-line", text=repr(line.strip()[:60]), known=known)])
 
 
 def to_toml(readings: Readings) -> str:
@@ -113,13 +115,6 @@ def _texts(taken: Taken) -> list[str]:
 def _key(key: str) -> str:
     """A TOML key; one with a unit's name stands whole in quotes, so that `flow` may stand by it."""
     return quoted(key) if "." in key else key
-
-
-def quoted(text: str) -> str:
-    """A TOML basic string."""
-    plain = text.replace("\\", "\\\\").replace('"', '\\"')
-    plain = "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in plain)
-    return f'"{plain}"'
 
 
 def save(readings: Readings, path: str | Path) -> None:

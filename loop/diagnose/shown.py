@@ -1,8 +1,8 @@
 """Readings as text for a person."""
 
 from loop.diagnose.reading_kinds import KINDS
-from loop.diagnose.words_to_do import DOING
 from loop.units import System, show
+from loop.words.to_do import DOING
 
 # Digits after the point of readings that are compared more finely than usual.
 DIGITS = {"temperature": 1, "current": 2, "frequency": 1}

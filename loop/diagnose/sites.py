@@ -6,6 +6,7 @@ from loop.diagnose.fault_effects import Site
 from loop.hydraulics import Cases, Network, solve_flows
 from loop.hydraulics.legs import Leg
 from loop.parts import CheckValve, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
+from loop.words.diagnosis import SAY
 
 # Share of the flow, without air in a leg, that is left where the air in it is felt at all.
 _FELT = 0.99
@@ -14,10 +15,10 @@ Sites = Callable[[Network, int], Iterator[Site]]
 
 
 def whole(where: str) -> Sites:
-    """The loop as a whole, called `where`."""
+    """The loop as a whole, called as this row of the words says."""
 
     def sites(network: Network, units: int) -> Iterator[Site]:
-        yield Site(where)
+        yield Site(SAY(where))
 
     return sites
 
@@ -37,8 +38,8 @@ def suction(kind: type[Part], where: str = "") -> Sites:
 def air_entries(network: Network, units: int) -> Iterator[Site]:
     """Where a suction side draws air, which no reading tells apart: lid and clamps."""
     before = network.parts[: network.pump_index]
-    lid = "strainer lid or " if any(isinstance(part, Strainer) for part in before) else ""
-    yield Site(f"{lid}suction hose clamps")
+    lid = any(isinstance(part, Strainer) for part in before)
+    yield Site(SAY("at-lid-or-clamps" if lid else "at-clamps"))
 
 
 def pump(network: Network, units: int) -> Iterator[Site]:
@@ -65,15 +66,15 @@ def condensers(network: Network, units: int) -> Iterator[Site]:
         part = network.condenser_part(unit.name)
         label = network.labels[part]
         one = len(network.job.condenser) == 1
-        yield Site(label if one else f"condenser {unit.name}", part, number)
+        yield Site(label if one else SAY("at-condenser", unit=unit.name), part, number)
 
 
 def discharges(network: Network, units: int) -> Iterator[Site]:
     """Each opening through which water leaves."""
     for index, part in enumerate(network.parts):
         if isinstance(part, Discharge):
-            branch = network.branches[index]
-            yield Site(f"discharge of {branch}" if branch else network.labels[index], index)
+            branch, label = network.branches[index], network.labels[index]
+            yield Site(SAY("at-discharge", branch=branch) if branch else label, index)
 
 
 def check_valves(network: Network, units: int) -> Iterator[Site]:
@@ -89,7 +90,7 @@ def branches(network: Network, units: int) -> Iterator[Site]:
         line = network.lines[network.line_of[network.condenser_part(unit.name)]]
         if line.branch:
             first = next(i for i in line.parts if not isinstance(network.parts[i], Manifold | Pump))
-            yield Site(f"branch {line.branch}", first, number)
+            yield Site(SAY("at-branch", branch=line.branch), first, number)
 
 
 def branch_valves(network: Network, units: int) -> Iterator[Site]:
@@ -98,7 +99,7 @@ def branch_valves(network: Network, units: int) -> Iterator[Site]:
         line = network.lines[network.line_of[network.condenser_part(unit.name)]]
         valves = [i for i in line.parts if isinstance(network.parts[i], Seacock)]
         if line.branch and valves:
-            yield Site(f"branch {line.branch}", valves[0], number)
+            yield Site(SAY("at-branch", branch=line.branch), valves[0], number)
 
 
 def _full_legs(network: Network) -> Iterator[Leg]:
@@ -120,14 +121,14 @@ def high_points(network: Network, units: int) -> Iterator[Site]:
     """High points with a low point behind them, on the lines that all water passes."""
     for leg in _full_legs(network):
         if leg.outlet is None:
-            yield Site(f"high point at {network.labels[leg.from_part]}", leg.from_part)
+            yield Site(SAY("at-high-point", part=network.labels[leg.from_part]), leg.from_part)
 
 
 def siphons(network: Network, units: int) -> Iterator[Site]:
     """The fall from the last high point to an outlet, which a full line gives back."""
     for leg in _full_legs(network):
         if leg.outlet is not None:
-            yield Site(f"fall after {network.labels[leg.from_part]}", leg.from_part)
+            yield Site(SAY("at-fall", part=network.labels[leg.from_part]), leg.from_part)
 
 
 INTAKE, SEACOCK, STRAINER = suction(Intake), suction(Seacock), suction(Strainer)

@@ -37,7 +37,7 @@ from typing import Any
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import actions, statements, words
+from loop.diagnose import actions, statements
 from loop.diagnose.bayes import SEA_WIDTHS, prior_of_the_sea
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL, TEMPER
 from loop.diagnose.faults import UNKNOWN
@@ -49,7 +49,8 @@ from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY
 from loop.diagnose.shown import named
 from loop.diagnose.study import LOG_OFFSET, Study
-from loop.diagnose.words_to_do import DOING
+from loop.words import faults as words
+from loop.words.to_do import DOING
 
 VERSION = 1
 
@@ -182,7 +183,7 @@ def _instance(study: Study, number: int) -> dict[str, Any]:
         "places": [site.where for site in one.sites],
         "title": words.title(one.name),
         "severity": [words.WORDS[fault.name].severity for fault in one.faults],
-        "unit": [words.WORDS[fault.name].unit for fault in one.faults],
+        "quantity": [words.WORDS[fault.name].quantity for fault in one.faults],
         "range": [[fault.low, fault.high] for fault in one.faults],
         "hides": all(fault.family == "dead" for fault in one.faults),
         "fix": words.fix(one.name, study.bench.bleed),

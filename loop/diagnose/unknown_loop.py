@@ -22,6 +22,7 @@ from loop.job.model import TON
 from loop.pumps import PumpCurve, UnknownPumpError, load_pump
 from loop.records import dataclass
 from loop.units import System, parse
+from loop.words.diagnosis import SAY
 
 _LOOPS, _FEW = 44, 10
 _TRIES = 40  # a loop
@@ -134,9 +135,7 @@ def _drawn(kind: LoopKind) -> list[Job]:
             return found
     if len(found) > _FEW:
         return found
-    raise JobError(
-        ["--unit: no loop like this gives the unit its water; check bore, pump and heights"]
-    )
+    raise JobError([SAY("no-loop-flows")])
 
 
 def _loop(kind: LoopKind, rng: "np.random.Generator") -> Job:
@@ -155,7 +154,7 @@ def _loop(kind: LoopKind, rng: "np.random.Generator") -> Job:
     reach = 0.9 * lengths * _FOOT
     top = max(min(float(rng.uniform(0, 36)) * _INCH, pump_at + reach[2], out + reach[3]), out)
     if out > pump_at + reach[2]:
-        raise JobError(["--length: this much hose does not reach from the pump to the discharge"])
+        raise JobError([SAY("no-loop-reaches")])
     head = curve.shutoff * _BULK / 1000
 
     def rated(low: float, high: float) -> str:
@@ -180,7 +179,7 @@ def _loop(kind: LoopKind, rng: "np.random.Generator") -> Job:
     ]
     return Job.model_validate(
         {
-            "title": "No job file: one unit of " + f"{kind.cooling / TON:.2g} ton",
+            "title": SAY("no-loop-title", tons=f"{kind.cooling / TON:.2g}"),
             "units": kind.units,
             "water": {"temperature": 30.0 if kind.sea is None else kind.sea},
             "defaults": {"bore": bore, "lining": "smooth rubber"},

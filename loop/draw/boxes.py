@@ -18,15 +18,6 @@ class Box:
     x1: float
     y1: float
 
-    def overlaps(self, other: "Box", pad: float = 0.0) -> bool:
-        """Whether the two share any area, or come nearer than `pad`."""
-        return (
-            self.x0 < other.x1 + pad
-            and other.x0 < self.x1 + pad
-            and self.y0 < other.y1 + pad
-            and other.y0 < self.y1 + pad
-        )
-
     def inside(self, other: "Box") -> bool:
         """Whether it lies wholly within `other`."""
         return (
@@ -93,8 +84,3 @@ def text_boxes(figure: Any) -> list[tuple[str, Box]]:
             box = item.get_window_extent(renderer)
             found.append((item.get_text(), Box(box.x0, box.y0, box.x1, box.y1)))
     return found
-
-
-def page_box(figure: Any) -> Box:
-    """The whole page [pixels]."""
-    return Box(0.0, 0.0, float(figure.bbox.width), float(figure.bbox.height))

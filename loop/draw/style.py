@@ -26,9 +26,6 @@ PAPER = "#FCFAF5"
 SOFT = "#56646F"
 RULE = "#DDD9CE"
 
-LINES = (INK, RUST, TEAL, AMBER)
-DASHES: tuple[Any, ...] = ("-", (0, (5, 1.6)), (0, (1.2, 1.4)), (0, (7, 1.6, 1.2, 1.6)))
-
 TITLE_FACE = ["STIXGeneral", "DejaVu Sans"]
 TEXT_FACE = ["DejaVu Sans"]
 DPI = 150

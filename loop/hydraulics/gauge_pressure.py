@@ -4,7 +4,7 @@ from typing import Literal
 
 from loop.hydraulics.find_legs import pieces_between
 from loop.hydraulics.legs import Piece
-from loop.hydraulics.line_profile import Profile, profile
+from loop.hydraulics.line_profile import Profile
 from loop.hydraulics.point import OperatingPoint, Station
 from loop.parts.friction import GRAVITY
 from loop.records import dataclass
@@ -34,17 +34,6 @@ class Along:
     gauge_pressure: float
     velocity: float
     holds: Holds
-
-
-def pressure_along(point: OperatingPoint) -> tuple[tuple[str, tuple[Along, ...]], ...]:
-    """Every way from the sea to the sea: its branches' names, and the line at all its points.
-
-    A hose has a point wherever its line turns. Between two points the pressure changes evenly.
-    """
-    network = point.network
-    return tuple(
-        (branch, along_way(point, profile(network, parts))) for branch, parts in network.paths()
-    )
 
 
 def along_way(point: OperatingPoint, line: Profile) -> tuple[Along, ...]:

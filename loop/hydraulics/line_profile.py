@@ -78,10 +78,6 @@ class Profile:
         heights = tuple(point.height for point in self.points)
         return (*heights, 0.0) if heights[-1] < 0 else heights
 
-    def height_at(self, distance: float) -> float:
-        """Height [m] of the line at a distance [m]; its ends' heights beyond them."""
-        return float(np.interp(distance, self.distances, self.heights))
-
     def inside_part(self, position: int) -> bool:
         """Whether a point lies on a part before its end, so that a fitting there goes on it."""
         after = self.points[position + 1 : position + 2]

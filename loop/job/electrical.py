@@ -22,6 +22,8 @@ from loop.units import Power, Quantity, UnitError, parse
 LEAST_CONDENSING = 20.0
 # What a rated condensing temperature must be above the evaporating one [K].
 _LEAST_LIFT = 5.0
+# What a unit draws over its cooling, its fan included (engineering estimates).
+_LEAST_DRAW, _MOST_DRAW = 0.08, 1.0
 _SHAPE = '"620 W at 100 degF"'
 
 
@@ -145,6 +147,19 @@ def power_line(draws: tuple[Draw, ...], evaporating: float, fan: float) -> Power
         raise PydanticCustomError("condenser", "fan must be less than electrical", {})
     slope = (rated.power - fan) / (rated.condensing - evaporating)
     return PowerLine(fan - slope * evaporating, slope)
+
+
+def draws_for(draws: tuple[Draw, ...], cooling: float) -> None:
+    """Raises a pydantic error for a draw that no unit of this cooling [W] has."""
+    least, most = (share * cooling for share in (_LEAST_DRAW, _MOST_DRAW))
+    for draw in draws:
+        if not least <= draw.power <= most:
+            raise PydanticCustomError(
+                "condenser",
+                "electrical: {given} W is out of range; a unit of this cooling draws {least} to "
+                "{most} W",
+                {"given": f"{draw.power:g}", "least": f"{least:.0f}", "most": f"{most:.0f}"},
+            )
 
 
 class Stage(BaseModel):

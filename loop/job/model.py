@@ -17,14 +17,22 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from loop.job.bores_beside import with_bores
-from loop.job.electrical import EVAPORATING, Draws, Evaporating, PowerLine, Stage, power_line
+from loop.job.electrical import (
+    EVAPORATING,
+    Draws,
+    Evaporating,
+    PowerLine,
+    Stage,
+    draws_for,
+    power_line,
+)
 from loop.job.layout import layout_problems
 from loop.job.service import Fitted, Sizing, Supply, Visit
 from loop.parts import AnyPart, Intake, Manifold, Part, Pump
 from loop.parts.guessed import Guessed, check_guessed
 from loop.parts.hose import Lining
 from loop.plain_text import OneLine
-from loop.seawater import Water
+from loop.seawater import Water, freezing_point
 from loop.units import (
     PLAIN_NUMBER,
     Angle,
@@ -35,9 +43,8 @@ from loop.units import (
     Quantity,
     Rise,
     Roughness,
+    SeaTemperature,
     Speed,
-    Temperature,
-    TemperatureDifference,
     parse,
 )
 
@@ -65,8 +72,23 @@ FlowPerTon = Annotated[
     ),
 ]
 
+# What a thermometer may read under the freezing point of water that flows [K].
+_ICE = 0.1
+
 Salinity = Annotated[float, Field(ge=0, le=42, allow_inf_nan=False), PLAIN_NUMBER]
-HeatRejection = Annotated[float, Field(ge=1, le=3, allow_inf_nan=False), PLAIN_NUMBER]
+# A compressor that moves ten times its own power, and one that moves a third more than it: no air
+# conditioner is better, or worse (engineering estimates).
+HeatRejection = Annotated[float, Field(ge=1.1, le=1.75, allow_inf_nan=False), PLAIN_NUMBER]
+# Condensers for boats come within a few degrees, and one past 30 °F is scaled (engineering
+# estimates).
+Approach = Annotated[
+    float,
+    Quantity(
+        "temperature_difference",
+        parse("2 degF", "temperature_difference"),
+        parse("30 degF", "temperature_difference"),
+    ),
+]
 
 
 class Table(BaseModel):
@@ -89,8 +111,19 @@ class MarkedTable(Table):
 class Sea(MarkedTable):
     """The water outside: temperature [°C] and practical salinity [-], 0 for fresh."""
 
-    temperature: Temperature
+    temperature: SeaTemperature
     salinity: Salinity = 35.0
+
+    @model_validator(mode="after")
+    def _liquid(self) -> Self:
+        ice = freezing_point(self.salinity)
+        if self.temperature < ice - _ICE:
+            raise PydanticCustomError(
+                "water",
+                "temperature: water of this salinity freezes at {fahrenheit} degF ({celsius} degC)",
+                {"fahrenheit": f"{ice * 1.8 + 32:.1f}", "celsius": f"{ice:.1f}"},
+            )
+        return self
 
     @property
     def properties(self) -> Water:
@@ -129,7 +162,7 @@ class Unit(MarkedTable):
     flow_per_ton: FlowPerTon = FLOW_PER_TON
     flow_needed: Flow | None = None
     heat_rejection: HeatRejection = HEAT_REJECTION
-    approach: TemperatureDifference = APPROACH
+    approach: Approach = APPROACH
     condensing_watch: Limit | None = None
     condensing_stop: Limit | None = None
     electrical: Draws | None = None
@@ -188,6 +221,7 @@ class Unit(MarkedTable):
             power_line(stage.electrical, self.evaporating, self.fan or 0.0)
         if self.electrical is not None:
             power_line(self.electrical, self.evaporating, self.fan or 0.0)
+            draws_for(self.electrical, self.cooling)
         return self
 
 

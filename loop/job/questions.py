@@ -27,8 +27,8 @@ from loop.units import (
     Length,
     Power,
     Rating,
+    SeaTemperature,
     System,
-    Temperature,
     Voltage,
     parse,
     show,
@@ -46,7 +46,7 @@ SALINITIES = {"sea": 35.0, "brackish": 15.0, "fresh": 0.0}
 
 _TYPES: dict[str, Any] = {
     "units": System,
-    "sea_temperature": Temperature,
+    "sea_temperature": SeaTemperature,
     "cooling": Power,
     "supply": Voltage,
     "pump": CurveReference,

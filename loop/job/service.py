@@ -13,6 +13,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from loop.job.day import Day, DayOrNone
+from loop.parts.condenser import ScaleThickness
 from loop.parts.pump import CurveReference
 from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
@@ -23,8 +24,8 @@ from loop.units import (
     Bore,
     Quantity,
     Rating,
+    SeaTemperature,
     Share,
-    Temperature,
     UnitError,
     Voltage,
 )
@@ -50,7 +51,6 @@ Spread = Annotated[float, Field(gt=0, le=2, allow_inf_nan=False), PLAIN_NUMBER]
 Correlation = Annotated[float, Field(ge=-1, le=1, allow_inf_nan=False), PLAIN_NUMBER]
 Charge = Annotated[float, Quantity("charge", 0.0, 1e6, above=True)]
 Current = Annotated[float, Quantity("current", 0.0, 1e4, above=True)]
-ScaleThickness = Annotated[float, Quantity("length", 0.0, 0.01)]
 Confidence = Annotated[float, Quantity("ratio", 0.5, 0.999)]
 Efficiency = Annotated[float, Quantity("ratio", 0.05, 1.0)]
 SupplyText = Annotated[str, AfterValidator(_a_supply)]
@@ -112,7 +112,7 @@ class Sizing(Table):
     strainers: tuple[StrainerChoice, ...] = Field(default=(), max_length=50)
     service_blocked: Share = 0.5
     service_scale: ScaleThickness = 0.0
-    warmest_sea: Temperature | None = None
+    warmest_sea: SeaTemperature | None = None
     lowest_supply: Voltage | None = None
     confidence: Confidence = 0.9
     price: Price = Price()

@@ -1,16 +1,14 @@
 """SI values as a person writes them in a job file: text with a unit, in the job's system."""
 
 from collections.abc import Iterator, Mapping
-from typing import Any, Literal, get_args
+from typing import Any, get_args
 
 from pydantic import BaseModel
 
-from loop.units import Rating, parse, show
+from loop.units import Rating, System, parse, show
 from loop.units.definitions import Kind
 from loop.units.fields import Quantity
 from loop.units.text import factors
-
-System = Literal["us", "si"]
 
 # Units in which a job file is written, by kind of quantity: US, then SI.
 _UNITS: dict[Kind, tuple[str, str]] = {

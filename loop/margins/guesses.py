@@ -1,6 +1,8 @@
 """What the guesses of a job leave open: how far each lets the flow lie, and which to measure."""
 
 import math
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from typing import Any
 
 import numpy as np
@@ -52,6 +54,25 @@ def open_guesses(job: Job) -> tuple[OpenGuess, ...]:
         known = [end for end in ends if math.isfinite(end)]
         opened.append(OpenGuess(guess, min(known), max(known)))
     return tuple(sorted(opened, key=lambda one: -one.width))
+
+
+def low_share(share: float, low: float, opened: Sequence[OpenGuess]) -> float:
+    """Least flow over need with the guesses as open as the band, about 95 in 100.
+
+    `share` is that of the worst-supplied unit, `low` the same at the band's low edge. What is drawn
+    apart adds by its squares.
+    """
+    falls = [share - low, *(share - one.low for one in opened)]
+    return share - math.hypot(*falls)
+
+
+def moved(job: Job, guess: Guess) -> Iterator[Job]:
+    """A job with a guessed height at either end of what it may be; nothing for other guesses."""
+    if guess.key not in _STEPS:
+        return
+    for up in (False, True):
+        with suppress(JobError):
+            yield edit(job, _edits(job, guess, up))
 
 
 def _share_with(job: Job, network: Network, guess: Guess, up: bool) -> float:

@@ -23,6 +23,9 @@ FILM_EXPONENT = 0.8
 # high-pressure switch 30 °F over the hottest day's condensing temperature, 135 to 140 °F (525 to
 # 550 psi with R410A); some open at 600 psi, 64 °C.
 TRIPS = 60.0
+# Condensing temperature past which no unit should run on the hottest day [°C]: engineering
+# estimate, 10 °F over the 105 to 110 °F from which that switch is set.
+HOT = 49.0
 # Passes granted to water that goes round: nine parts in ten coming back leave 1e-9 of the error.
 _ROUNDS = 200
 

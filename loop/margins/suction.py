@@ -14,6 +14,8 @@ NPSH_RATIO = 1.3
 # Factor on the opening's Froude number in ANSI/HI 9.8's submergence (form as cited in open
 # literature).
 VORTEX = 2.3
+# Rounding of heights that were read from text [m].
+ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -30,16 +32,20 @@ class IntakeDepth:
         return self.needed - self.worst
 
 
-def lowest_immersion(height: float, off_centre: float, fore_aft: float, boat: Boat) -> float:
+def lowest_immersion(
+    height: float, off_centre: float | None, fore_aft: float | None, boat: Boat
+) -> float:
     """Depth [m] below the water of a point in the hull, in the boat's worst attitude.
+
+    A place that is not stated (None) counts as the middle of the boat.
 
     −height − |off-centre| sin(heel) − |fore-aft| sin(trim) − half the wave height − rise when
     light; negative where the point comes out of the water.
     """
     return (
         -height
-        - abs(off_centre) * math.sin(abs(boat.heel))
-        - abs(fore_aft) * math.sin(abs(boat.trim))
+        - abs(off_centre or 0.0) * math.sin(abs(boat.heel))
+        - abs(fore_aft or 0.0) * math.sin(abs(boat.trim))
         - boat.wave_height / 2
         - boat.light_rise
     )

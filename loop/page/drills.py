@@ -4,8 +4,6 @@ from functools import lru_cache
 from typing import Any
 
 from loop.diagnose import named
-from loop.diagnose.words import title
-from loop.diagnose.words_to_do import DOING
 from loop.job import JobError, parse_toml
 from loop.page.folder import Folder
 from loop.records import dataclass
@@ -16,6 +14,8 @@ from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, p
 from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import SAFETY
 from loop.units import System
+from loop.words.faults import title
+from loop.words.to_do import DOING
 
 # Lines of one call, and their length; a class takes some dozens.
 _MOST_LINES, _LONGEST_LINE = 200, 300

@@ -21,8 +21,8 @@ class Discharge(Part):
 
     kind: Literal["discharge"] = "discharge"
     height: Height
-    off_centre: Offset = 0.0
-    fore_aft: Offset = 0.0
+    off_centre: Offset | None = None
+    fore_aft: Offset | None = None
 
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""

@@ -31,8 +31,8 @@ class Intake(Part):
     kind: Literal["intake"] = "intake"
     facing: Literal["forward", "flush", "aft"] = "flush"
     height: Height
-    off_centre: Offset = 0.0
-    fore_aft: Offset = 0.0
+    off_centre: Offset | None = None
+    fore_aft: Offset | None = None
     grate_area: Area | None = None
     grate_open: Open = 0.5
 

@@ -47,8 +47,8 @@ class Pump(Part):
     frequency: Frequency | None = None
     count: Annotated[int, Field(ge=1, le=8), WHOLE_NUMBER] = 1
     arrangement: Literal["parallel", "series"] = "parallel"
-    off_centre: Offset = 0.0
-    fore_aft: Offset = 0.0
+    off_centre: Offset | None = None
+    fore_aft: Offset | None = None
 
     @model_validator(mode="after")
     def _check(self) -> "Pump":

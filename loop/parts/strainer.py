@@ -1,6 +1,6 @@
 """The strainer, whose basket blocks as it does its work."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import model_validator
 
@@ -8,11 +8,13 @@ from loop.parts.base import Part
 from loop.parts.friction import Numbers, velocity_head
 from loop.parts.rated import LossCoefficient, exactly_one, rated_head_loss
 from loop.seawater import Water
-from loop.units import Rating, Ratio, Share
+from loop.units import Quantity, Rating, Share
 
 # Share of a clean strainer's loss that is its basket's, the rest its housing's and ports':
 # engineering estimate.
 BASKET_SHARE = 0.7
+# A basket that loses next to nothing would never be felt as it blocks: engineering estimate.
+BasketShare = Annotated[float, Quantity("ratio", 0.2, 1.0)]
 
 
 def blocked_loss(basket_share: float, blocked: Numbers) -> Numbers:
@@ -40,7 +42,7 @@ class Strainer(Part):
     loss: Rating | None = None
     k: LossCoefficient | None = None
     blocked: Share = 0.0
-    basket_share: Ratio = BASKET_SHARE
+    basket_share: BasketShare = BASKET_SHARE
 
     @model_validator(mode="after")
     def _check(self) -> "Strainer":

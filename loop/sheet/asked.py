@@ -4,10 +4,10 @@ from collections.abc import Iterator
 
 from loop.check import CheckResult
 from loop.sheet.content import Item
-from loop.units import show
+from loop.units import System
 from loop.words import Action
 from loop.words.actions import FitOrifice, FitValve
-from loop.words.speaker import Speaker
+from loop.words.job_sheet import SAY
 
 
 def asked(result: CheckResult) -> tuple[Item, ...]:
@@ -23,28 +23,31 @@ def _adapters(result: CheckResult) -> Iterator[Item]:
             small, large = sorted(float(bore) for bore in bores if isinstance(bore, float))
             sizes[large, small] = sizes.get((large, small), 0) + 1
     for bores, count in sizes.items():
-        size = " to ".join(show(bore, "bore", result.job.units) for bore in bores)
-        yield Item(str(count), "adapter, proposed", size, "flat side up")
+        large, small = bores
+        size = SAY("buy-adapter", result.job.units, large=large, small=small)
+        yield Item(str(count), SAY("buy-new-adapter"), size, SAY("buy-adapter-note"))
 
 
 def _valves(result: CheckResult) -> Iterator[Item]:
     """One a place: of two findings that ask for a valve there, the graver one's."""
-    speaker = Speaker(result.job)
+    units = result.job.units
     placed: dict[tuple[str, str], Item] = {}
     for step in _steps(result):
         if isinstance(step, FitValve | FitOrifice):
-            placed.setdefault((step.branch, step.part), _valve(step, speaker))
+            placed.setdefault((step.branch, step.part), _valve(step, units))
     yield from placed.values()
 
 
-def _valve(step: FitValve | FitOrifice, speaker: Speaker) -> Item:
-    where = f"in the branch of {step.unit}" if step.unit else f"in the branch {step.branch}"
-    place = where if step.branch else "after the pump"
-    bore = speaker.number(step.bore, "bore")
+def _valve(step: FitValve | FitOrifice, units: System) -> Item:
+    place = SAY("buy-after-pump")
+    if step.branch:
+        row = "buy-in-branch-of" if step.unit else "buy-in-branch"
+        place = SAY(row, unit=step.unit, branch=step.branch)
     if isinstance(step, FitOrifice):
-        return Item("1", "orifice, proposed", f"K {step.coefficient:.4g} on {bore}", place)
-    angle = speaker.number(step.angle, "angle")
-    return Item("1", "ball valve, proposed", f"{bore} port", f"{place}, set {angle} from open")
+        size = SAY("buy-orifice", units, k=f"{step.coefficient:.4g}", bore=step.bore)
+        return Item("1", SAY("buy-new-orifice"), size, place)
+    note = SAY("buy-new-valve-note", units, place=place, angle=step.angle)
+    return Item("1", SAY("buy-new-valve"), SAY("buy-port", units, bore=step.bore), note)
 
 
 def _steps(result: CheckResult) -> Iterator[Action]:

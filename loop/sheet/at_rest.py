@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from loop.parts import Seacock, Strainer
 from loop.parts.seacock import handle_angle
-from loop.sheet.told import Told, capital, listed
+from loop.sheet.told import Told
+from loop.words.template import capital, listed
 
 
 class AtRest(Told):
@@ -23,109 +24,77 @@ class AtRest(Told):
         yield from self._valves()
 
     def _off(self) -> str:
-        shut = f", {self._cocks()} shut" if self.before_pump else ""
-        plug = ""
+        drowned = level = None
         if self.drowned:
-            lowest = min(self.network.heights[index] for index in self.drowned)
-            names = listed([self.the(index) for index in self.drowned])
-            many = len(self.drowned) > 1
-            plug = (
-                f" Shut or plug {names} too, {'up to ' * many}"
-                f"{self.level(lowest)}: the sea comes in there as well."
-            )
-        return (
-            f"Pump and units off at the breaker{shut}.{plug} Look at every barb: two clamps, "
-            "tight, and no hose kinked or flattened."
-        )
+            lowest = self.level(min(self.network.heights[index] for index in self.drowned))
+            drowned = listed([self.the(index) for index in self.drowned])
+            level = self.phrase("rest-up-to", level=lowest) if len(self.drowned) > 1 else lowest
+        cocks = self._cocks() if self.before_pump else None
+        return self.say("rest-off", seacocks=cocks, drowned=drowned, level=level)
 
     def _cocks(self) -> str:
         return listed([self.the(index) for index in self.before_pump])
 
     def _no_seacock(self) -> Iterator[str]:
         if not self.before_pump:
-            yield (
-                "No seacock is listed before the pump: fit one, or take these steps ashore with "
-                "the intake plugged."
-            )
+            yield self.say("rest-no-seacock")
 
     @property
     def _shut_out(self) -> str:
-        """How the sea is kept out, for the start of a sentence."""
+        """How the sea is kept out."""
         if not self.before_pump:
-            return "The intake plugged"
-        return f"{capital(self._cocks())} still shut"
+            return self.phrase("rest-plugged")
+        return self.phrase("rest-shut", seacocks=self._cocks())
 
     def _fit(self) -> Iterator[str]:
         proposed = [vent.name for vent in self.vents if vent.proposed]
         if proposed:
-            yield f"{self._shut_out}, first fit {'; and '.join(proposed)}."
+            yield self.say("rest-fit", sea=self._shut_out, bleeds="; and ".join(proposed))
 
     def _strainers(self) -> Iterator[str]:
         for index, part in enumerate(self.network.parts):
             if not isinstance(part, Strainer):
                 continue
-            height = self.network.heights[index]
-            why = (
-                f"it stands {self.level(height)} and does not fill itself"
-                if height >= 0
-                else f"it lies {self.level(height)}, so never open it to the sea"
-            )
-            yield (
-                f"{self._shut_out}, fill {self.the(index)} with water by hand to the brim and "
-                f"close its lid tight: {why}."
-            )
+            height, sea = self.network.heights[index], capital(self._shut_out)
+            row = "rest-strainer" if height >= 0 else "rest-strainer-below"
+            yield self.say(row, sea=sea, strainer=self.the(index), level=self.level(height))
 
     def _wet_the_pump(self) -> Iterator[str]:
         height = self.network.heights[self.network.pump_index]
-        if height < 0:
-            return
-        if self.network.pump.curve.self_priming:
-            yield (
-                f"Fill the pump's chamber with water: it stands {self.level(height)}, and primes "
-                "itself only when wet."
-            )
-        else:
-            yield (
-                f"The pump stands {self.level(height)} and does not prime itself: do not start it "
-                "before that is fixed (see the findings)."
-            )
+        if height >= 0:
+            primes = self.network.pump.curve.self_priming
+            row = "rest-wet-pump" if primes else "rest-dry-pump"
+            yield self.say(row, level=self.level(height))
 
     def _let_water_in(self) -> Iterator[str]:
         for index in self.before_pump:
             part = self.network.parts[index]
-            turned = isinstance(part, Seacock) and not part.shut and handle_angle(part.open) > 0
-            how = "slowly, all the way, a hand on it"
-            if isinstance(part, Seacock) and turned:
-                how = (
-                    f"slowly, to {handle_angle(part.open):.0f}° from open, as the card's readings "
-                    "expect, a hand on it"
-                )
-            yield (
-                f"Open {self.the(index)} {how}. Look for drips at "
-                "every joint below the waterline; close it again if there is one."
-            )
+            if isinstance(part, Seacock) and not part.shut and handle_angle(part.open) > 0:
+                angle = handle_angle(part.open)
+                yield self.say("rest-open-to", seacock=self.the(index), angle=angle)
+            else:
+                yield self.say("rest-open", seacock=self.the(index))
         if self.drowned:
-            yield f"Open {listed([self.the(index) for index in self.drowned])} again."
+            yield self.say(
+                "rest-open-again", drowned=listed([self.the(index) for index in self.drowned])
+            )
 
     def _flooded(self) -> Iterator[str]:
         height = self.network.heights[self.network.pump_index]
         if height < 0:
-            yield f"Wait a minute: the pump lies {self.level(height)} and fills itself."
+            yield self.say("rest-flooded", level=self.level(height))
 
     def _bleeds(self) -> Iterator[str]:
         for vent in self.vents:
             if vent.height < 0 and vent.useful:
-                yield (
-                    f"Pump still off, open {vent.name}: below the water, the sea drives the air "
-                    "out. Close it on a steady run of water."
-                )
+                yield self.say("rest-bleed", bleed=vent.name)
 
     def _valves(self) -> Iterator[str]:
         for index in self.after_pump:
-            part = self.network.parts[index]
+            part, valve = self.network.parts[index], self.the(index)
             if part.shut:
-                yield f"Leave {self.the(index)} shut, as in the job."
+                yield self.say("rest-leave-shut", valve=valve)
             elif isinstance(part, Seacock) and handle_angle(part.open) > 0:
-                yield f"Set {self.the(index)} {handle_angle(part.open):.0f}° from open."
+                yield self.say("rest-set", valve=valve, angle=handle_angle(part.open))
             else:
-                yield f"Open {self.the(index)} all the way."
+                yield self.say("rest-all-open", valve=valve)

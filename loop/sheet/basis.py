@@ -13,10 +13,9 @@ from loop.parts.intake import SCOOP
 from loop.parts.seacock import handle_angle
 from loop.sheet.content import Basis
 from loop.tolerances import BARB, BORE, LOSS
-from loop.units import show
-
-_COMMON = "common practice"
-_ESTIMATE = "engineering estimate"
+from loop.units import System, show
+from loop.words.sheet_basis import ON, WHAT
+from loop.words.template import Value
 
 
 def sources(result: CheckResult) -> tuple[Basis, ...]:
@@ -25,30 +24,20 @@ def sources(result: CheckResult) -> tuple[Basis, ...]:
 
 
 def _sources(network: Network) -> Iterator[Basis]:
-    yield Basis("Density and heat capacity of the water", "TEOS-10 (IOC, SCOR and IAPSO 2010)")
-    yield Basis("Viscosity", "Sharqawy, Lienhard & Zubair, Desalin. Water Treat. 16 (2010)")
-    yield Basis("Vapour pressure", "Wagner & Pruss (2002), lowered for salt after Sharqawy (2010)")
-    yield Basis(
-        "Losses", "Darcy–Weisbach and Colebrook; fittings after Crane TP-410, by the fluids library"
-    )
-    yield Basis("Pump's tolerance", pump_tolerances(network.pump)[0].source)
-    yield Basis("Tolerances together", "loops drawn at random, JCGM 101:2008")
-    yield Basis("Depth of the intake", "ANSI/HI 9.8")
-    yield Basis(
-        "Air that stays or leaves",
-        "Wisner, Mohsen & Kouwen (1975); Escarameia (2007); May, Allen & Nelson (2018)",
-    )
-    yield Basis("Condensing temperature", "effectiveness–NTU, Kays & London")
+    for name in ("water", "viscosity", "vapor", "losses"):
+        yield _basis(name)
+    yield _basis("pump", source=pump_tolerances(network.pump)[0].source)
+    for name in ("together", "intake", "air", "condensing"):
+        yield _basis(name)
     if any(isinstance(p, Condenser) and p.tube_bore is not None for p in network.parts):
-        yield Basis(
-            "Speed in copper-nickel tube",
-            "Copper Development Association; Powell & Michels, CORROSION/2000 paper 627",
-        )
+        yield _basis("tube-speed")
     if _turned(network):
-        yield Basis(
-            "Part-closed valves", "Weisbach's plug cock, as handbooks reprint it; from memory"
-        )
-    yield Basis("Seacocks and through-hulls", "ISO 9093 / ABYC H-27")
+        yield _basis("turned")
+    yield _basis("seacocks")
+
+
+def _basis(row: str, system: System = "si", **values: Value) -> Basis:
+    return Basis(WHAT(row, system, **values), ON(row, system, **values))
 
 
 def estimates(result: CheckResult) -> tuple[Basis, ...]:
@@ -59,49 +48,41 @@ def estimates(result: CheckResult) -> tuple[Basis, ...]:
 def _estimates(result: CheckResult) -> Iterator[Basis]:
     job, network = result.job, result.point.network
     bore = show(BORE.half, "bore", job.units, digits=3 if job.units == "us" else 1)
-    yield Basis(
-        f"Losses within ±{LOSS.half:.0%}, hose bore ±{bore}, barbs ±{BARB.half:.0%}", _ESTIMATE
-    )
+    yield _basis("spread", loss=LOSS.half, bore=bore, barb=BARB.half)
     along, up = pump_tolerances(network.pump)
-    yield Basis(f"Pump within ±{along.half:.0%} of flow and ±{up.half:.0%} of head", along.source)
+    yield _basis("pump-spread", flow=along.half, head=up.half, source=along.source)
     if any(u.flow_needed is None and u.flow_per_ton == FLOW_PER_TON for u in job.condenser):
-        yield Basis(f"{show(FLOW_PER_TON, 'flow', job.units)} of water a ton of cooling", _COMMON)
+        yield _basis("flow-per-ton", job.units, flow=FLOW_PER_TON)
     if any(u.heat_rejection == HEAT_REJECTION for u in job.condenser):
-        yield Basis(f"A unit rejects {HEAT_REJECTION:g} times its cooling", _COMMON)
+        yield _basis("rejection", times=HEAT_REJECTION)
     if any(u.approach == APPROACH for u in job.condenser):
-        approach = show(APPROACH, "temperature_difference", job.units)
-        yield Basis(f"Condensing {approach} over the leaving water at the needed flow", _COMMON)
-    yield Basis(
-        f"{WATER_SHARE:.0%} of the condenser's resistance to heat on the water side", _ESTIMATE
-    )
+        yield _basis("approach", job.units, approach=APPROACH)
+    yield _basis("water-share", share=WATER_SHARE)
     yield from _of_parts(network, job.boat.speed)
     if any(air.code == "air-held" for air in result.findings):
-        yield Basis("Air on legs steeper than about 22°", "extrapolated from gentler slopes")
-    fitted = job.fitted
-    if (fitted.loss, fitted.pump, fitted.ua) != (1.0, 1.0, 1.0):
-        yield Basis(
-            f"Losses × {fitted.loss:.3g}, pump × {fitted.pump:.3g}, condensers × {fitted.ua:.3g}",
-            "fitted to readings of this boat",
-        )
+        yield _basis("steep")
+    factors = {"loss": job.fitted.loss, "pump": job.fitted.pump, "ua": job.fitted.ua}
+    if set(factors.values()) != {1.0}:
+        shown = {name: f"{factor:.3g}" for name, factor in factors.items()}
+        yield _basis("fitted", job.units, **shown)
 
 
 def _of_parts(network: Network, speed: float) -> Iterator[Basis]:
     hoses = [part for part in network.parts if isinstance(part, Hose)]
     if any(hose.barb_bore is None and hose.barbs for hose in hoses):
-        yield Basis(f"Barbs of {BARB_OVER_HOSE:g} times the hose's bore", _COMMON)
+        yield _basis("barbs", share=BARB_OVER_HOSE)
     if any(hose.roughness is None for hose in hoses):
-        yield Basis("Roughness of the hose, from its lining", "middle of the tables' range")
+        yield _basis("roughness")
     if any(isinstance(p, Intake) and p.grate_area is None for p in network.parts):
-        yield Basis("Grate with twice the bore's area on its face", _COMMON)
+        yield _basis("grate")
     if speed > 0 and SCOOP[network.job.intake.facing]:
-        share = SCOOP[network.job.intake.facing]
-        yield Basis(f"Scoop takes {share:+g} of the boat's velocity head", _ESTIMATE)
+        yield _basis("scoop", share=f"{SCOOP[network.job.intake.facing]:+g}")
     if any(isinstance(p, Pump) and p.curve.drive == "dc" and p.speed != 1 for p in network.parts):
-        yield Basis("Speed of the pump in step with its voltage", "a first approximation")
+        yield _basis("dc-speed")
     if any(_one_rating(part) for part in network.parts):
-        yield Basis("Condenser's loss with flow to the 1.8", "turbulent flow in smooth tube")
+        yield _basis("one-rating")
     if any(isinstance(part, Manifold) for part in network.parts):
-        yield Basis("Manifolds as tees in a row", "Crane TP-410")
+        yield _basis("manifolds")
 
 
 def _one_rating(part: Part) -> bool:

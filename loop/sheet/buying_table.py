@@ -8,8 +8,9 @@ from loop.sheet.content import Item, Sheet
 from loop.sheet.faces import INK, RULE
 from loop.sheet.setting import RULED, Setting
 from loop.sheet.tied import tie
+from loop.words.job_sheet import SAY
 
-_NAMES = ("Qty", "What", "Size", "Note")
+_NAMES = ("buy-count", "buy-what", "buy-size", "buy-note")
 _ALONE = (0.1, 0.27, 0.27, 0.36)
 # Of a narrow table: the first column's share of the page, which holds a length.
 _COUNT = 0.075
@@ -19,7 +20,7 @@ _BETWEEN = 0.02
 def buying_table(sheet: Sheet, setting: Setting) -> Any:
     """A table of the list; of two columns, the left one is read first."""
     if not sheet.crowded:
-        rows = [[setting.text(name, "fine") for name in _NAMES]]
+        rows = [[setting.text(SAY(name), "fine") for name in _NAMES]]
         rows += [_whole(item, setting) for item in sheet.items]
         return setting.table(rows, _ALONE, RULED, repeat=1)
     half = math.ceil(len(sheet.items) / 2)
@@ -47,7 +48,7 @@ def narrow_table(sheet: Sheet, setting: Setting, width: float) -> Any:
 
 
 def _short_names(setting: Setting) -> list[Any]:
-    return [setting.text(name, "fine") for name in ("Buy", "What, its size, and what for")]
+    return [setting.text(SAY(name), "fine") for name in ("buy-short", "buy-all")]
 
 
 def _whole(item: Item, setting: Setting) -> list[Any]:

@@ -12,9 +12,10 @@ from loop.parts import Discharge
 from loop.sheet.content import CardGroup, Reading
 from loop.sheet.need import need_at
 from loop.sheet.spread import Range, Spread
-from loop.sheet.vents import called
 from loop.tolerances import CONDUCTANCE, HEAT, PUMP_POWER
 from loop.units import System, label, parse, show
+from loop.words.job_sheet import SAY
+from loop.words.speaker import called
 
 # So many units on the water's way to another are named; more are counted.
 _NAMED = 3
@@ -26,15 +27,14 @@ _BUCKETS: dict[System, tuple[str, ...]] = {
 }
 _SHORTEST = 20.0
 
-BLANKS = ("Date", "Boat", "Read by", "Sea temperature", "Supply at the pump")
+# Rows of what is filled in by hand.
+BLANKS = ("blank-date", "blank-boat", "blank-reader", "blank-sea", "blank-supply")
 
-NOTE = (
-    "Read with the strainer clean and the sea as warm as stated; for each degree that the sea is "
-    "warmer, expect the condensing temperature a degree higher. Healthy: the pump's, the losses' "
-    "and the bores' tolerances through the same model, the pump's power within "
-    f"±{PUMP_POWER.half:.0%}, a unit's heat within ±{HEAT.half:.0%} and its condenser's "
-    f"conductance within ±{CONDUCTANCE.half:.0%}."
-)
+
+def note() -> str:
+    """On what conditions the card's readings hold."""
+    spreads = {"power": PUMP_POWER.half, "heat": HEAT.half, "conductance": CONDUCTANCE.half}
+    return SAY("card-note", **spreads)
 
 
 def card(result: CheckResult) -> tuple[CardGroup, ...]:
@@ -45,7 +45,7 @@ def card(result: CheckResult) -> tuple[CardGroup, ...]:
     network = result.point.network
     line = {u.name: network.line_of[network.condenser_part(u.name)] for u in result.condensers}
     lines = list(line.values())
-    groups = [CardGroup("Pump", tuple(_pump(result, spread)))]
+    groups = [CardGroup(SAY("card-pump"), tuple(_pump(result, spread)))]
     at_unit: dict[int, Reading] = {}
     for index, part in enumerate(network.parts):
         if isinstance(part, Discharge) and result.point.flow_through(index) > 0:
@@ -53,24 +53,24 @@ def card(result: CheckResult) -> tuple[CardGroup, ...]:
             if lines.count(network.line_of[index]) == 1:
                 at_unit[network.line_of[index]] = reading
             else:
-                groups.append(CardGroup("Discharge", (reading,)))
+                groups.append(CardGroup(SAY("card-discharge"), (reading,)))
     for unit in result.condensers:
         if unit.flow > 0:
             own = [reading for at, reading in at_unit.items() if at == line[unit.name]]
             readings = (*own, *_unit(result, spread, unit))
-            groups.append(CardGroup(f"Unit {unit.name}", readings, unit=True))
+            groups.append(CardGroup(SAY("card-unit", unit=unit.name), readings, unit=True))
     return tuple(groups)
 
 
 def _pump(result: CheckResult, spread: Spread) -> Iterator[Reading]:
     system = result.job.units
-    gauge = "gauge at the pump's height"
-    yield _reading("Inlet pressure", gauge, spread.inlet_pressure(), "pressure", system)
-    yield _reading("Outlet pressure", gauge, spread.outlet_pressure(), "pressure", system)
+    gauge, inlet, outlet = (SAY(row) for row in ("card-gauge", "card-inlet", "card-outlet"))
+    yield _reading(inlet, gauge, spread.inlet_pressure(), "pressure", system)
+    yield _reading(outlet, gauge, spread.outlet_pressure(), "pressure", system)
     if math.isfinite(result.point.power):
         pump = result.job.pump
-        supply = show(pump.supply or pump.curve.rated_supply, "voltage", system, digits=0)
-        yield _reading("Power", f"wattmeter, at {supply}", spread.power(), "power", system)
+        how = SAY("card-wattmeter", system, supply=pump.supply or pump.curve.rated_supply)
+        yield _reading(SAY("card-power"), how, spread.power(), "power", system)
 
 
 def _reading(name: str, how: str, found: Range, quantity: str, system: System) -> Reading:
@@ -87,10 +87,10 @@ def _bucket_at(result: CheckResult, index: int) -> Reading:
     where = discharge(network, index)
     flow = result.point.part_flow(index)
     if network.heights[index] <= 0:
-        how = f"clamp-on flow meter: no bucket fits under the water at {where}"
-        return _reading("Flow", how, Range(*flow), "flow", result.job.units)
+        how = SAY("card-flow-meter", where=where)
+        return _reading(SAY("card-flow"), how, Range(*flow), "flow", result.job.units)
     reading = bucket_reading(flow, need_at(result, index), result.job.units)
-    return replace(reading, how=f"bucket and stopwatch, {where}")
+    return replace(reading, how=SAY("card-bucket-at", where=where))
 
 
 def open_discharges(network: Network) -> bool:
@@ -122,19 +122,19 @@ def bucket_reading(flow: tuple[float, float, float], need: float | None, system:
         digits = int(at_most(volume / need) < round(volume / middle))
         limit = at_most(volume / need, digits)
         slowest = min(slowest, limit)
-        note = f"the need is met up to {show(limit, 'time', system, digits)}"
+        note = SAY("card-need-met", time=show(limit, "time", system, digits))
     elif need is not None:
         at_need = show(at_most(volume / need), "time", system)
-        note = "the need is not met" + f": it is {at_need} or less" * math.isfinite(need)
+        note = SAY("card-need-not-met", time=at_need if math.isfinite(need) else None)
     fastest = show(volume / high, "time", system, digits)
     healthy = (
-        f"{fastest.removesuffix(' s')} to {show(slowest, 'time', system, digits)}"
+        _ranged(fastest, show(slowest, "time", system, digits), label("time", system))
         if math.isfinite(slowest)
-        else f"{fastest} or more"
+        else SAY("card-or-more", low=fastest)
     )
     return Reading(
-        f"Time to fill {text}",
-        "bucket and stopwatch",
+        SAY("card-bucket", bucket=text),
+        SAY("card-bucket-how"),
         show(volume / middle, "time", system, digits),
         healthy,
         note,
@@ -169,18 +169,19 @@ def _unit(result: CheckResult, spread: Spread, row: CondenserResult) -> Iterator
     rise, hot = spread.rise(unit), spread.condensing(unit)
     if show(row.inlet_temperature, "temperature", system) != sea:
         names = row.warmed_by
-        behind = " and ".join(names) if len(names) <= _NAMED else f"the {len(names)} before it"
-        how = f"thermometer, before the unit and behind {behind}"
-        yield _reading("Water that comes in", how, spread.inlet(unit), "temperature", system)
-    both = "thermometer, in and out"
-    yield _reading("Rise of the water", both, rise, "temperature_difference", system)
+        few = len(names) <= _NAMED
+        behind = " and ".join(names) if few else SAY("card-units-before", count=len(names))
+        how = SAY("card-water-in-how", units=behind)
+        yield _reading(SAY("card-water-in"), how, spread.inlet(unit), "temperature", system)
+    how = SAY("card-rise-how")
+    yield _reading(SAY("card-rise"), how, rise, "temperature_difference", system)
     yield Reading(
-        "Condensing temperature",
-        f"gauge or sensor, sea at {sea}",
+        SAY("card-condensing"),
+        SAY("card-condensing-how", sea=sea),
         condensing(hot.middle, system),
         span(hot.low, hot.high, "temperature", system)
         if hot.high <= TRIPS
-        else f"{show(hot.low, 'temperature', system)} or more",
+        else SAY("card-or-more", low=show(hot.low, "temperature", system)),
         _limits(unit, system),
     )
 
@@ -193,17 +194,13 @@ def condensing(temperature: float, system: System) -> str:
     """
     shown = show(min(temperature, TRIPS), "temperature", system)
     if TRIPS < temperature < math.inf:
-        return f"over {shown}"
+        return SAY("card-over", limit=shown)
     return show(temperature, "temperature", system)
 
 
 def _limits(unit: Unit, system: System) -> str:
-    limits = (("watch", unit.condensing_watch), ("stop", unit.condensing_stop))
-    return ", ".join(
-        f"{word} at {show(limit, 'temperature', system)}"
-        for word, limit in limits
-        if limit is not None
-    )
+    limits = (("card-watch", unit.condensing_watch), ("card-stop", unit.condensing_stop))
+    return ", ".join(SAY(row, system, limit=limit) for row, limit in limits if limit is not None)
 
 
 def span(low: float, high: float, quantity: str, system: System) -> str:
@@ -212,6 +209,11 @@ def span(low: float, high: float, quantity: str, system: System) -> str:
     >>> span(0.0, 6894.757, "pressure", "us")
     '0.0 to 1.0 psi'
     """
-    first = show(low, quantity, system).removesuffix(label(quantity, system)).strip()
-    last = show(high, quantity, system)
-    return last if last.startswith(f"{first} ") else f"{first} to {last}"
+    return _ranged(
+        show(low, quantity, system), show(high, quantity, system), label(quantity, system)
+    )
+
+
+def _ranged(low: str, high: str, unit: str) -> str:
+    first = low.removesuffix(unit).strip()
+    return high if high.startswith(f"{first} ") else SAY("card-span", low=first, high=high)

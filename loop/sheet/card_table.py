@@ -9,8 +9,9 @@ from reportlab.platypus import Spacer
 from loop.sheet.content import CardGroup, Reading, Sheet
 from loop.sheet.faces import INK, RULE, SHADE
 from loop.sheet.setting import Setting
+from loop.words.job_sheet import SAY
 
-_COLUMNS = ("Expect", "Healthy", "Read")
+_COLUMNS = ("card-expect", "card-healthy", "card-read")
 _ALONE = (0.4, 0.12, 0.32, 0.16)
 _PAIRED = (0.205, 0.07, 0.14, 0.075)
 _BETWEEN = 0.02
@@ -57,7 +58,7 @@ def _band(groups: list[CardGroup], shares: tuple[float, ...], setting: Setting) 
             ("LINEBELOW", (right, 1), (right, last), 0.7, INK),
         ]
         head = [setting.para(f"<b>{escape(group.place)}</b>", "cell")]
-        head += [setting.text(name, "fine") for name in _COLUMNS]
+        head += [setting.text(SAY(name), "fine") for name in _COLUMNS]
         cells = [head, *(_reading(reading, setting) for reading in group.readings)]
         cells += [[""] * len(shares)] * (len(rows) - len(cells))
         for row, added in zip(rows, cells, strict=True):

@@ -1,7 +1,6 @@
 """A check's result → the content of its job sheet."""
 
 from collections.abc import Mapping
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 from loop.check import Change, CheckResult, CondenserResult, as_fixed, check
@@ -11,15 +10,14 @@ from loop.sheet.content import Fact, Sheet, UnitRow
 from loop.sheet.inputs import inputs
 from loop.sheet.vents import Vent, vents
 from loop.units import show
+from loop.version import program_version
 from loop.words import say
 from loop.words.action_words import action_text
+from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
+from loop.words.template import capital
 
-_VERDICT_LINE = {
-    "good": "Every unit gets the water it needs, at the poor end of the tolerances too.",
-    "attention": "Every unit should get what it needs; fix each warning to be sure of it.",
-    "bad": "Not fit to run as found: fix each danger and fault first.",
-}
+_VERDICT_LINE = {"good": "verdict-good", "attention": "verdict-attention", "bad": "verdict-bad"}
 
 # Branches that the drawing's words go into; more than a dozen nobody reads.
 _TOLD = 12
@@ -51,21 +49,24 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         changes=changes,
         title=result.job.title,
         verdict=result.verdict,
-        verdict_line=_VERDICT_LINE[result.verdict],
+        verdict_line=SAY(_VERDICT_LINE[result.verdict]),
         facts=_facts(result),
         units=tuple(_unit_row(result, unit) for unit in result.condensers),
         items=(*shopping.items(fixed.point.network, along), *asked.asked(fixed)),
-        items_note=shopping.NOTE,
+        items_note=shopping.note(),
         figure_text=_figure_text(fixed, along),
         card=() if repaired.changes or not repaired.whole else card.card(result),
-        card_note=card.NOTE,
-        blanks=card.BLANKS,
-        steps=(*map(_cap, (f"first, {one}" for one in changes)), *steps.steps(fixed, along)),
+        card_note=card.note(),
+        blanks=tuple(SAY(blank) for blank in card.BLANKS),
+        steps=(
+            *(SAY("start-first", change=one) for one in changes),
+            *steps.steps(fixed, along),
+        ),
         cleaning=cleaning.cleaning(fixed),
         sources=basis.sources(result),
         estimates=basis.estimates(result),
         inputs=inputs(result.job, source),
-        version=_version(),
+        version=program_version(),
     )
 
 
@@ -73,22 +74,21 @@ def _change(change: Change) -> str:
     """A change as an instruction, with what it cures."""
     job = change.before.job
     spoken, speaker = say(change.finding, job), Speaker(job)
-    return f"{action_text(change.action, speaker)} ({spoken.title.lower()}, {spoken.where})."
+    action = action_text(change.action, speaker)
+    return SAY("start-change", action=action, title=spoken.title.lower(), where=spoken.where)
 
 
 def _facts(result: CheckResult) -> tuple[Fact, ...]:
     job, pump, system = result.job, result.pump, result.job.units
-    salt = "fresh" if job.water.salinity == 0 else f"practical salinity {job.water.salinity:g}"
-    start = show(pump.start_head, "head", system)
+    water = {"temperature": job.water.temperature, "salinity": job.water.salinity}
+    salt = "water" if job.water.salinity else "water-fresh"
+    runs = SAY("pump", system, pump=job.pump.called, flow=pump.flow, head=pump.head)
+    primes = {"start": pump.start_head, "shutoff": pump.shutoff_head}
     return (
-        Fact("Water", f"{show(job.water.temperature, 'temperature', system)}, {salt}"),
-        Fact("Boat", _boat(job)),
-        Fact(
-            "Pump",
-            f"{job.pump.called}: {show(pump.flow, 'flow', system)} at "
-            f"{show(pump.head, 'head', system)}",
-        ),
-        Fact("Start-up", f"needs {start} of {show(pump.shutoff_head, 'head', system)} at shut-off"),
+        Fact(SAY("fact-water"), SAY(salt, system, **water)),
+        Fact(SAY("fact-boat"), _boat(job)),
+        Fact(SAY("fact-pump"), runs),
+        Fact(SAY("fact-priming"), SAY("priming", system, **primes)),
     )
 
 
@@ -96,14 +96,14 @@ def _boat(job: Job) -> str:
     """What the boat does to the intake, as far as the job says."""
     boat, system = job.boat, job.units
     said = (
-        ("heel {}", boat.heel, "angle"),
-        ("trim {}", boat.trim, "angle"),
-        ("waves {}", boat.wave_height, "height"),
-        ("{} higher when light", boat.light_rise, "height"),
-        ("at {}", boat.speed, "speed"),
+        ("boat-heel", boat.heel),
+        ("boat-trim", boat.trim),
+        ("boat-waves", boat.wave_height),
+        ("boat-light", boat.light_rise),
+        ("boat-speed", boat.speed),
     )
-    words = [words.format(show(value, kind, system)) for words, value, kind in said if value]
-    return ", ".join(words) or "at rest and upright"
+    words = [SAY(row, system, value=value) for row, value in said if value]
+    return ", ".join(words) or SAY("boat-at-rest")
 
 
 def _unit_row(result: CheckResult, unit: CondenserResult) -> UnitRow:
@@ -122,33 +122,24 @@ def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
     """The drawn loop in words, for who cannot see it."""
     system = result.job.units
     said = []
-    intake = show(float(result.air[0].profile.heights[0]), "height", system)
+    intake = float(result.air[0].profile.heights[0])
     for path in result.air[:_TOLD]:
         heights = path.profile.heights
-        top, end = (
-            show(float(height), "height", system) for height in (heights.max(), heights[-1])
+        start = SAY("drawn-from", system, intake=intake)
+        turns = SAY("drawn-turns", high=len(path.crests), low=len(path.sags))
+        said.append(
+            SAY(
+                "drawn-way",
+                system,
+                way=capital(path.branch) if path.branch else start,
+                top=float(heights.max()),
+                end=float(heights[-1]),
+                turns=turns,
+            )
         )
-        way = _cap(path.branch) if path.branch else f"From {intake} at the intake"
-        turns = f"{len(path.crests)} high and {len(path.sags)} low points"
-        said.append(f"{way}: {top} at most, {end} at the end, {turns}.")
     if any(path.branch for path in result.air):
-        said.insert(0, f"The intake is at {intake}.")
+        said.insert(0, SAY("drawn-intake", system, intake=intake))
     if len(result.air) > _TOLD:
-        said.append(f"And {len(result.air) - _TOLD} branches more.")
+        said.append(SAY("drawn-more", count=len(result.air) - _TOLD))
     fitted = sum(not vent.proposed for vent in along)
-    return (
-        "The loop along its length against height over the waterline. "
-        + " ".join(said)
-        + f" Bleed valves: {fitted} fitted, {len(along) - fitted} proposed."
-    )
-
-
-def _cap(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
-def _version() -> str:
-    try:
-        return version("seawater-loop")
-    except PackageNotFoundError:
-        return "from source"
+    return SAY("drawn", said=" ".join(said), fitted=fitted, proposed=len(along) - fitted)

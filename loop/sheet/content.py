@@ -3,6 +3,7 @@
 from loop.check import CheckResult
 from loop.records import dataclass
 from loop.words import Told, told
+from loop.words.job_sheet import SAY
 
 # Findings that go beside the drawing in the larger type.
 _MANY = 4
@@ -115,8 +116,8 @@ class Sheet:
     def card_waits(self) -> str:
         """Why there is no card yet."""
         if self.changes:
-            return "The card waits until the first steps are done: then check the loop again."
-        return "The card waits until the loop is fixed: see the findings, then check it again."
+            return SAY("card-waits-for-steps")
+        return SAY("card-waits")
 
     @property
     def several(self) -> bool:

@@ -8,8 +8,7 @@ from loop.sheet.content import Sheet
 from loop.sheet.faces import PLAIN, SOFT, drawable
 from loop.sheet.paper import MARGIN
 from loop.sheet.setting import Setting
-
-_LOST = "? stands for a character that is in none of this paper's typefaces"
+from loop.words.job_sheet import SAY
 
 
 class Foot:
@@ -18,12 +17,14 @@ class Foot:
     def __init__(self, sheet: Sheet, setting: Setting) -> None:
         self.setting = setting
         title = sheet.title if len(sheet.title) <= 60 else f"{sheet.title[:59]}…"
-        self.text = f"{title} · loop {sheet.version} · inputs {sheet.inputs.digest}"
+        self.text = SAY(
+            "foot-paper", title=title, version=sheet.version, digest=sheet.inputs.digest
+        )
 
     def __call__(self, canvas: Any, document: Any) -> None:
         canvas.setFont(PLAIN, 6.5)
         canvas.setFillColor(SOFT)
-        foot = f"{self.text} · {_LOST}" if self.setting.lost else self.text
+        foot = f"{self.text} · {SAY('foot-lost')}" if self.setting.lost else self.text
         canvas.drawString(MARGIN, 7 * mm, drawable(foot, PLAIN))
         right = document.pagesize[0] - MARGIN
-        canvas.drawRightString(right, 7 * mm, f"Page {canvas.getPageNumber()}")
+        canvas.drawRightString(right, 7 * mm, SAY("foot-page", page=canvas.getPageNumber()))

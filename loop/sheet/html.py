@@ -8,6 +8,7 @@ from markupsafe import Markup
 from loop.sheet import figure
 from loop.sheet.content import Sheet
 from loop.sheet.tied import tie
+from loop.words.job_sheet import SAY
 
 _FOLDER = Path(__file__).parent
 
@@ -24,6 +25,7 @@ def render(sheet: Sheet) -> str:
     pages.filters |= {"tie": tie, "sentence": sentence}
     return pages.get_template("sheet.html.j2").render(
         sheet=sheet,
+        say=SAY,
         paper="Letter" if sheet.result.job.units == "us" else "A4",
         style=Markup((_FOLDER / "sheet.css").read_text(encoding="utf-8")),
         drawing=Markup(figure.svg(sheet)),

@@ -5,15 +5,14 @@ import math
 import numpy as np
 
 from loop.check import CheckResult
-from loop.check.clean_by import flows_when_blocked
+from loop.check.clean_by import SHARES, flows_when_blocked
 from loop.curve import Array
 from loop.hydraulics import Cases, solve_flows
 from loop.hydraulics.network import SEA_OUT
 from loop.parts import Strainer
 
-# Shares of the basket, or of the pump's speed where there is no strainer, at which the flows are
-# asked: the flow falls from the first to the last.
-_BLOCKED = np.linspace(0.0, 0.98, 50)
+# Shares of the pump's speed at which the flows are asked where there is no strainer to block: the
+# flow falls from the first to the last.
 _SPEEDS = np.linspace(1.0, 0.2, 50)
 
 
@@ -44,7 +43,7 @@ def _failing(result: CheckResult) -> Array:
     """Flow of every line [m³/s] as the strainers block or, without any, as the pump slows."""
     network = result.point.network
     if any(isinstance(part, Strainer) for part in network.parts):
-        return flows_when_blocked(result.point, _BLOCKED)
+        return flows_when_blocked(result.point, SHARES)
     return solve_flows(network, Cases(speed=_SPEEDS)).line_flow
 
 

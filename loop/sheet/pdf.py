@@ -19,6 +19,7 @@ from loop.sheet.foot import Foot
 from loop.sheet.paper import GAP, Paper, Part, WholeWidth
 from loop.sheet.setting import RULED, Setting
 from loop.words import Told
+from loop.words.job_sheet import SAY
 
 # Sizes of type [pt] to try, and the share of the width for the drawing, until the sheet is on two
 # pages; then the same for parts that flow into each other; else the first that takes the fewest.
@@ -82,8 +83,8 @@ def _set(sheet: Sheet, drawing: bytes, size: float, share: float) -> tuple["_Sto
 
 def _about(sheet: Sheet) -> dict[str, str]:
     return {
-        "title": f"{sheet.title}: job sheet",
-        "subject": "Seawater loop, job sheet",
+        "title": SAY("page-title", title=sheet.title),
+        "subject": SAY("page-subject"),
         "creator": f"loop {sheet.version}",
     }
 
@@ -133,19 +134,19 @@ class _Story:
         )
 
     def _in_words(self) -> Any:
-        return self.setting.text(f"The drawing in words: {self.sheet.figure_text}", "fine")
+        return self.setting.text(SAY("drawn-in-words", text=self.sheet.figure_text), "fine")
 
     def _boat(self) -> Iterator[Any]:
         """What to do on the boat, and what the sheet rests on."""
         yield from self._start()
         yield from self._cleaning()
         yield from self._cautions()
-        yield from self._basis("Sources", self.sheet.sources)
-        yield from self._basis("Estimates", self.sheet.estimates)
+        yield from self._basis(SAY("sources-title"), self.sheet.sources)
+        yield from self._basis(SAY("estimates-title"), self.sheet.estimates)
         yield from self._inputs()
 
     def _head(self) -> Iterator[Any]:
-        yield self.setting.text("Seawater loop · job sheet", "fine")
+        yield self.setting.text(SAY("kind"), "fine")
         yield self.setting.text(self.sheet.title, "title")
         facts = [
             self.setting.para(f"{self.setting.soft(fact.name)}<br/>{escape(fact.value)}", "cell")
@@ -165,7 +166,7 @@ class _Story:
         bar = ("LINEBEFORE", (0, 0), (0, -1), 6, INK, 0, dash)
         yield self.setting.table(said, (1.0,), [bar, ("LEFTPADDING", (0, 0), (-1, -1), 9)])
         yield Spacer(0, 0.6 * self.size)
-        rows = [[self.setting.text(name, "fine") for name in _UNIT_COLUMNS]]
+        rows = [[self.setting.text(SAY(name), "fine") for name in _UNIT_COLUMNS]]
         for unit in sheet.units:
             flow = f"<b>{unit.flow}</b> {self.setting.soft(unit.band)}"
             texts = (f"<b>{escape(unit.name)}</b>", unit.need, flow, unit.rise, unit.condensing)
@@ -174,7 +175,7 @@ class _Story:
         yield Spacer(0, 0.8 * self.size)
 
     def _figure(self) -> Iterator[Any]:
-        yield self.setting.text("The loop drawn", "head")
+        yield self.setting.text(SAY("drawn-title"), "head")
         image = Image(io.BytesIO(self.drawing))
         ratio = image.imageHeight / image.imageWidth
         # A long key of parts makes a drawing tall; it must leave room for its words.
@@ -185,36 +186,36 @@ class _Story:
     def _buy(self, table: Any) -> Iterator[Any]:
         # Not kept with the table, which is broken between its rows: with the first few of them.
         yield CondPageBreak(8 * self.size)
-        yield self.setting.text("What to buy", "above")
+        yield self.setting.text(SAY("buy-title"), "above")
         yield table
         yield self.setting.text(self.sheet.items_note, "fine")
 
     def _findings(self) -> Iterator[Any]:
-        yield self.setting.text("Findings, and what to do", "head")
+        yield self.setting.text(SAY("findings-title"), "head")
         for finding in self.sheet.findings:
             yield self.setting.para(_finding_text(finding), "body")
         if not self.sheet.findings:
-            yield self.setting.text("None.", "body")
+            yield self.setting.text(SAY("findings-none"), "body")
 
     def _card(self) -> Iterator[Any]:
-        yield self.setting.text("Commissioning card", "head")
+        yield self.setting.text(SAY("card-title"), "head")
         if not self.sheet.card:
             yield self.setting.text(self.sheet.card_waits, "body")
             return
         yield from card_table(self.sheet, self.setting)
 
     def _start(self) -> Iterator[Any]:
-        yield self.setting.text("Start-up and bleeding, in this order", "head")
+        yield self.setting.text(SAY("start-title"), "head")
         for number, step in enumerate(self.sheet.steps, 1):
             yield self.setting.item(escape(step), f"{number}.")
 
     def _cleaning(self) -> Iterator[Any]:
-        yield self.setting.text("When to clean the strainer", "head")
+        yield self.setting.text(SAY("clean-title"), "head")
         for line in self.sheet.cleaning:
             yield self.setting.text(line[0].upper() + line[1:], "body")
 
     def _cautions(self) -> Iterator[Any]:
-        yield self.setting.text("Cautions", "head")
+        yield self.setting.text(SAY("cautions-title"), "head")
         for caution in self.sheet.result.cautions:
             yield self.setting.item(escape(caution), "•")
 
@@ -231,10 +232,10 @@ class _Story:
 
     def _inputs(self) -> Iterator[Any]:
         inputs = self.sheet.inputs
-        yield self.setting.text("Inputs, to repeat this result", "head")
+        yield self.setting.text(SAY("inputs-title"), "head")
         lines = inputs.job.splitlines()
         if inputs.pump:
-            lines += ["", "# The pump's file:", *inputs.pump.splitlines()]
+            lines += ["", f"# {SAY('inputs-pump')}", *inputs.pump.splitlines()]
         kept = [escape(line).replace("  ", "\u00a0\u00a0") or "\u00a0" for line in lines]
         for line in kept:
             yield self.setting.para(line, "mono")
@@ -244,9 +245,9 @@ def _finding_text(finding: Told) -> str:
     message = finding.message[0].upper() + finding.message[1:]
     return (
         f"<b>{finding.level.capitalize()}</b> · {escape(finding.where)}. {escape(message)}. "
-        f"<b>Fix:</b> {escape(finding.first_fix)}. "
+        f"<b>{SAY('findings-fix')}</b> {escape(finding.first_fix)}. "
         f'<font color="{SOFT}">({escape(finding.source)} · {finding.code})</font>'
     )
 
 
-_UNIT_COLUMNS = ("Unit", "Needs", "Gets", "Warms by", "Condenses at")
+_UNIT_COLUMNS = ("units-name", "units-need", "units-flow", "units-rise", "units-condensing")

@@ -5,14 +5,15 @@ from collections.abc import Iterator
 
 from loop.parts import Hose
 from loop.sheet.card import open_discharges
-from loop.sheet.told import Told, capital, listed
+from loop.sheet.told import Told
 from loop.words import say
+from loop.words.template import listed
 
 # Common practice: a stream that has not come in twice the time that the hose takes to fill is late;
 # and nobody's watch is read closer than five seconds.
 _LATE, _WATCH = 2.0, 5.0
 # Common practice: let a unit run so long before its temperatures are read.
-_SETTLE = "ten minutes"
+_SETTLE = 10  # minutes
 
 
 class Running(Told):
@@ -21,7 +22,7 @@ class Running(Told):
     def steps(self) -> Iterator[str]:
         """The steps, in their order."""
         if not self.result.point.flow > 0:
-            yield "Do not start the pump: nothing would flow (see the findings)."
+            yield self.say("run-not")
             return
         yield from self._held_back()
         yield from self._opened_first()
@@ -34,33 +35,19 @@ class Running(Told):
         """The branches that fill only while others are held back."""
         for finding in self.result.findings:
             if finding.code == "start-head-short" and finding.values.get("case") == "beside":
-                said = say(finding, self.result.job)
-                branch = capital(str(finding.at.branch))
-                yield f"{branch} does not prime while the others run: {said.always}."
+                always = say(finding, self.result.job).always
+                yield self.say("run-held-back", branch=finding.at.branch, always=always)
 
     def _opened_first(self) -> Iterator[str]:
         """Bleeds above the water that would draw air in once the stream runs."""
         for vent in self.vents:
             if vent.useful and vent.draws_air and vent.height >= 0:
-                yield (
-                    f"Open {vent.name} before you start the pump, and close it as soon as water "
-                    "comes without bubbles, once the stream runs: it would draw air in then. "
-                    "Stopped, the line drains, and nothing can be vented."
-                )
+                yield self.say("run-bleed-first", bleed=vent.name)
 
     def _start(self) -> str:
-        what = "the discharge" if len(self._outlets()) == 1 else "every discharge"
-        sign = f"watch {what}: the stream should show"
-        if not self._seen:
-            sign = (
-                "watch the gauge at its outlet, since no stream is seen under the water: it should "
-                "stand at the card's pressure"
-            )
-        return (
-            f"Start the pump and {sign} within about {self._late():.0f} s. "
-            "If it does not, stop the pump: it must not run dry. Bleed again, then look for a high "
-            "point that holds air."
-        )
+        sign = "run-discharge" if len(self._outlets()) == 1 else "run-discharges"
+        sign = self.phrase(sign if self._seen else "run-gauge")
+        return self.say("run-start", sign=sign, late=self._late())
 
     def _streams(self) -> Iterator[str]:
         """Where there are several discharges: the order to watch them in, and a dry one's cure."""
@@ -68,10 +55,11 @@ class Running(Told):
         if len(outlets) < 2:
             return
         names = [self.network.branches[index] or self.the(index) for index in outlets]
-        yield (
-            "The branch that takes the least head to start gives its stream first: "
-            f"{'; '.join(reversed(names))}. If one stays dry, {self._wet(outlets)}"
-            f"{self._told_short()}."
+        yield self.say(
+            "run-streams",
+            branches="; ".join(reversed(names)),
+            wet=self._wet(outlets),
+            short=self._said_short(),
         )
 
     def _wet(self, outlets: list[int]) -> str:
@@ -79,12 +67,8 @@ class Running(Told):
         valves = self._valves(outlets)
         without = [index for index in outlets if not valves[index]]
         if not without:
-            return "shut the others' valves until its stream comes"
-        if len(without) == len(outlets):
-            pinch = "pinch the others' hoses shut"
-        else:
-            pinch = "shut the others' valves, and pinch the hoses that have none,"
-        return f"{pinch} until its stream comes; where a hose is too stiff for that, fit a valve"
+            return self.phrase("run-wet-valves")
+        return self.phrase("run-wet-hoses" if len(without) == len(outlets) else "run-wet-both")
 
     def _valves(self, outlets: list[int]) -> dict[int, set[int]]:
         """The valves, for each discharge, that shut it off without shutting off another."""
@@ -98,11 +82,11 @@ class Running(Told):
             found[index] = own.difference(*others)
         return found
 
-    def _told_short(self) -> str:
+    def _said_short(self) -> str | None:
         """The branches that a finding says are hard to start."""
         hard = {f.at.branch for f in self.result.findings if f.code == "start-head-short"}
         short = [path.branch for path in self.result.air if path.branch and path.branch in hard]
-        return f"; {listed(short)} may well, see the findings" if short else ""
+        return listed(short) if short else None
 
     @property
     def _seen(self) -> bool:
@@ -133,20 +117,11 @@ class Running(Told):
     def _bleeds(self) -> Iterator[str]:
         for vent in self.vents:
             if not vent.useful:
-                yield f"Leave {vent.name} shut: where it sits it lets no air out (see findings)."
+                yield self.say("run-bleed-useless", bleed=vent.name)
             elif vent.height >= 0 and not vent.draws_air:
-                yield (f"Pump running, slowly open {vent.name}; close it on water without bubbles.")
+                yield self.say("run-bleed", bleed=vent.name)
 
     def _finish(self) -> Iterator[str]:
-        stream, flow = ("stream", "bucket time") if self._seen else ("gauge reading", "flow")
-        yield (
-            f"With a steady {stream}, take the {flow}, the gauges and the watts. Stop the pump "
-            f"for a minute and start it again: the {stream} must come back by itself, without a "
-            "bleed."
-        )
-        units = "unit" if len(self.result.condensers) == 1 else "units"
-        yield (
-            f"Switch the {units} on. After {_SETTLE} take "
-            "the temperatures, look at every joint again for drips, and keep this card with "
-            "the boat."
-        )
+        yield self.say("run-read" if self._seen else "run-read-gauge")
+        units = "run-unit" if len(self.result.condensers) == 1 else "run-units"
+        yield self.say(units, minutes=_SETTLE)

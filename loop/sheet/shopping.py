@@ -23,18 +23,19 @@ from loop.parts.seacock import handle_angle
 from loop.records import dataclass
 from loop.sheet.content import Item
 from loop.sheet.vents import Vent
-from loop.units import System, parse, show
+from loop.units import System, parse
+from loop.words.job_sheet import SAY
+from loop.words.template import Value
 
 # Common practice: hose bought over the length measured, for trimming and for the lie of the run.
 ALLOWANCE = 0.10
 # Common practice: two clamps on every barb.
 CLAMPS_A_BARB = 2
 
-NOTE = (
-    f"Hose: length measured, plus {ALLOWANCE:.0%} for trimming (common practice), rounded up. "
-    "Clamps: two per barb (common practice). The unit's own condenser and the wiring are not "
-    "listed."
-)
+
+def note() -> str:
+    """What the list counts, and what it leaves out."""
+    return SAY("buy-measure", allowance=ALLOWANCE, clamps=CLAMPS_A_BARB)
 
 
 def items(network: Network, vents: tuple[Vent, ...] = ()) -> tuple[Item, ...]:
@@ -45,7 +46,7 @@ def items(network: Network, vents: tuple[Vent, ...] = ()) -> tuple[Item, ...]:
     proposed = (vent for vent in vents if vent.proposed)
     return (
         *_Counter(network).items(),
-        *(Item("1", "bleed valve, proposed", "on a tee", vent.place) for vent in proposed),
+        *(Item("1", SAY("buy-new-bleed"), SAY("buy-on-a-tee"), vent.place) for vent in proposed),
     )
 
 
@@ -90,15 +91,14 @@ class _Counter:
         for reel, length in reels.items():
             yield Item(
                 self._bought(length),
-                "hose, suction" if reel.suction else "hose, pressure",
-                f"{self._bore(reel.bore)}, {reel.lining}",
-                f"{show(length, 'length', self.system)} measured"
-                + ("; of a kind that does not collapse" if reel.suction else ""),
+                SAY("buy-hose-suction" if reel.suction else "buy-hose-pressure"),
+                self._say("buy-hose", bore=reel.bore, lining=reel.lining),
+                self._say("buy-suction-note" if reel.suction else "buy-hose-note", length=length),
             )
 
     def _lining(self, hose: Hose) -> str:
         if hose.roughness is not None:
-            return f"bore roughness {hose.roughness * 1000:.2g} mm"
+            return SAY("buy-roughness", mm=f"{hose.roughness * 1000:.2g}")
         return hose.lining or "smooth rubber"
 
     def _bought(self, length: float) -> str:
@@ -121,72 +121,83 @@ class _Counter:
         for (bore, barb), count in barbs.items():
             yield Item(
                 str(count),
-                "barbed ends",
-                f"for {self._bore(bore)} hose",
-                f"bore at least {show(barb, 'bore', self.system)}",
+                SAY("buy-barbs"),
+                self._say("buy-for-hose", bore=bore),
+                self._say("buy-barb-bore", bore=barb),
             )
         for bore, count in clamps.items():
-            yield Item(str(count), "hose clamps", f"for {self._bore(bore)} hose", "two per barb")
+            size = self._say("buy-for-hose", bore=bore)
+            each = SAY("buy-clamps-note", clamps=CLAMPS_A_BARB)
+            yield Item(str(count), SAY("buy-clamps"), size, each)
 
     def _described(self, part: Part, label: str) -> tuple[int, Item] | None:
         """How many to buy of a part, and its line without the count; None for what is not bought.
 
         Hoses are counted by length, and a condenser comes with its unit.
         """
+        bore = part.inner_bore
         match part:
             case Intake():
-                facing = "flush grate" if part.facing == "flush" else f"scoop facing {part.facing}"
-                return 1, Item("", "intake through-hull", self._bore(part.inner_bore), facing)
+                scoop = SAY("buy-scoop", facing=part.facing)
+                facing = SAY("buy-flush") if part.facing == "flush" else scoop
+                return 1, self._line("buy-intake", bore, facing)
             case Seacock():
-                port = part.port or part.inner_bore
                 turned = handle_angle(part.open)
-                note = f"set {turned:.0f}° from open" if turned > 0 else ""
-                what = "ball valve" if turned > 0 else "seacock or ball valve"
-                return 1, Item("", what, f"{self._bore(port)} port", note)
+                note = SAY("buy-valve-set", angle=turned) if turned > 0 else ""
+                size = self._say("buy-port", bore=part.port or bore)
+                return 1, Item("", SAY("buy-valve" if turned > 0 else "buy-seacock"), size, note)
             case Strainer():
-                return 1, Item("", "strainer", self._bore(part.inner_bore), self._rated(part))
+                return 1, self._line("buy-strainer", bore, self._rated(part))
             case Pump():
                 return part.count, self._pump(part)
             case Manifold():
-                count = len(part.branch)
-                return 1, Item("", "manifold", self._header(part), f"{count} branches")
+                branches = SAY("buy-branches", count=len(part.branch))
+                return 1, Item("", SAY("buy-manifold"), self._header(part), branches)
             case Bleed():
-                return 1, Item("", "bleed valve", f"on a {self._bore(part.inner_bore)} tee")
+                return 1, Item("", SAY("buy-bleed"), self._say("buy-tee", bore=bore))
             case Elbow():
-                angle = show(part.angle, "angle", self.system)
-                return part.count, Item("", f"elbow, {angle}", self._bore(part.inner_bore))
+                elbow = self._say("buy-elbow", angle=part.angle)
+                return part.count, Item("", elbow, self._bore(bore))
             case Tee():
-                return 1, Item("", "tee, branch closed", self._bore(part.inner_bore))
+                return 1, self._line("buy-closed-tee", bore)
             case Fitting():
-                return part.count, Item("", label, self._bore(part.inner_bore))
+                return part.count, Item("", label, self._bore(bore))
             case Discharge():
-                return 1, Item("", "discharge through-hull", self._bore(part.inner_bore))
+                return 1, self._line("buy-discharge", bore)
             case Hose() | Condenser():
                 return None
-        return 1, Item("", part.kind, self._bore(part.inner_bore))
+        return 1, Item("", part.kind, self._bore(bore))
+
+    def _line(self, row: str, bore: float, note: str = "") -> Item:
+        return Item("", SAY(row), self._bore(bore), note)
 
     def _pump(self, pump: Pump) -> Item:
-        supply = show(pump.supply or pump.curve.rated_supply, "voltage", self.system, digits=0)
         frequency = pump.frequency or pump.curve.rated_frequency
-        current = f"{frequency:.0f} Hz" if frequency else "DC"
-        port = self._bore(pump.inner_bore)
-        primes = "self-priming" if pump.curve.self_priming else "not self-priming"
-        group = f"; {pump.count} in {pump.arrangement}" if pump.count > 1 else ""
-        return Item(
-            "", f"pump {pump.curve.name}", f"{port} ports", f"{supply} {current}, {primes}{group}"
+        note = self._say(
+            "buy-pump-ac" if frequency else "buy-pump-dc",
+            supply=pump.supply or pump.curve.rated_supply,
+            frequency=frequency,
+            primes=SAY("buy-primes" if pump.curve.self_priming else "buy-does-not-prime"),
+            count=pump.count if pump.count > 1 else None,
+            arrangement=pump.arrangement,
         )
+        ports = self._say("buy-ports", bore=pump.inner_bore)
+        return Item("", SAY("buy-pump", name=pump.curve.name), ports, note)
 
     def _rated(self, strainer: Strainer) -> str:
         if strainer.loss is None:
-            return f"K {strainer.k:g} or less, clean"
-        drop = show(strainer.loss.drop, "pressure", self.system)
-        return f"{drop} or less at {show(strainer.loss.flow, 'flow', self.system)}, clean"
+            return SAY("buy-strainer-k", k=strainer.k)
+        loss = strainer.loss
+        return self._say("buy-strainer-drop", drop=loss.drop, flow=loss.flow)
 
     def _header(self, manifold: Manifold) -> str:
         for fork in self.network.forks:
             if self.network.parts[fork.manifold] is manifold:
-                return f"{self._bore(fork.header_bore)} header"
+                return self._say("buy-header", bore=fork.header_bore)
         raise KeyError(manifold)
 
     def _bore(self, metres: float) -> str:
-        return show(metres, "bore", self.system)
+        return self._say("buy-bore", bore=metres)
+
+    def _say(self, row: str, **values: Value | None) -> str:
+        return SAY(row, self.system, **values)

@@ -4,8 +4,10 @@ from collections.abc import Iterator
 
 from loop.check import CheckResult
 from loop.parts import Discharge, Seacock
-from loop.sheet.vents import Vent, called
-from loop.units import show
+from loop.sheet.vents import Vent
+from loop.words.job_sheet import SAY
+from loop.words.speaker import Speaker, called
+from loop.words.template import Value, capital
 
 
 class Told:
@@ -37,30 +39,19 @@ class Told:
         branch = self.network.branches[index]
         return called(self.network.labels[index]) + (f" ({branch})" if branch else "")
 
-    def say(self, value: float, quantity: str) -> str:
-        """A number with its unit, in the job's system."""
-        return show(value, quantity, self.result.job.units)
+    def say(self, row: str, **values: Value | None) -> str:
+        """A row of the words as a sentence, in the job's system of units."""
+        return capital(SAY(row, self.result.job.units, **values))
+
+    def phrase(self, row: str, **values: Value | None) -> str:
+        """The same as a part of a sentence."""
+        return SAY(row, self.result.job.units, **values)
 
     def level(self, height: float) -> str:
         """A height [m] over the waterline in words."""
-        return f"{self.say(abs(height), 'height')} {'above' if height >= 0 else 'below'} the water"
+        return Speaker(self.result.job).about_level(height)
 
     def _seacocks(self) -> Iterator[int]:
         for index, part in enumerate(self.network.parts):
             if isinstance(part, Seacock):
                 yield index
-
-
-def listed(names: list[str]) -> str:
-    """Names in a row: a, b and c.
-
-    >>> listed(["fore", "aft"])
-    'fore and aft'
-    """
-    *most, last = names
-    return f"{', '.join(most)} and {last}" if most else last
-
-
-def capital(text: str) -> str:
-    """A text that begins a sentence."""
-    return text[:1].upper() + text[1:]

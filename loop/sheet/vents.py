@@ -4,11 +4,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from loop.check import CheckResult
+from loop.hydraulics import Network
 from loop.job import locate
 from loop.parts import Pump
 from loop.records import dataclass
 from loop.words.actions import FitBleed
-from loop.words.speaker import Speaker
+from loop.words.job_sheet import SAY
+from loop.words.speaker import Speaker, called
 
 
 @dataclass(frozen=True)
@@ -43,20 +45,20 @@ def vents(result: CheckResult) -> tuple[Vent, ...]:
     new: dict[tuple[int, float], Vent] = {}
     for path in result.air:
         for bleed in path.bleeds:
-            branch = network.branches[bleed.part]
-            name = called(network.labels[bleed.part]) + (f" ({branch})" if branch else "")
+            name = called(network.labels[bleed.part]) + _branch(network, bleed.part)
             fitted[bleed.part, 0.0] = Vent(
                 name, "", bleed.height, bleed.draws_air, bleed.lets_out_air
             )
     for step in _asked(result):
         index, place = addresses.index(step.part), _place(result, step)
-        vent = Vent(f"the bleed {place}", place, step.height, step.opened != "running", True)
+        name, draws = SAY("bleed-proposed", place=place), step.opened != "running"
+        vent = Vent(name, place, step.height, draws, True)
         new.setdefault((index, step.along or 0.0), vent)
     if len(fitted) == 1 and new:
         # Not to be taken for one of the others, where it has no name of its own.
         only, vent = next(iter(fitted.items()))
-        if vent.name.startswith("the bleed"):
-            fitted[only] = replace(vent, name=vent.name.replace("the bleed", "the fitted bleed", 1))
+        if not network.parts[only[0]].label:
+            fitted[only] = replace(vent, name=SAY("bleed-fitted") + _branch(network, only[0]))
     found = new | fitted
     return tuple(found[key] for key in sorted(found))
 
@@ -70,9 +72,9 @@ def _asked(result: CheckResult) -> Iterator[FitBleed]:
                     yield step
 
 
-def called(label: str) -> str:
-    """A part's label within a sentence, with its article: the seacock, but seacock 2."""
-    return label if label[-1:].isdigit() else f"the {label}"
+def _branch(network: Network, part: int) -> str:
+    branch = network.branches[part]
+    return f" ({branch})" if branch else ""
 
 
 def _place(result: CheckResult, new: FitBleed) -> str:
@@ -80,9 +82,9 @@ def _place(result: CheckResult, new: FitBleed) -> str:
     speaker = Speaker(result.job)
     item = speaker.parts[new.part]
     if isinstance(item.part, Pump):
-        return "at the pump's outlet"
+        return SAY("bleed-at-pump")
     where = speaker.name(new.part) + (f" ({item.branch})" if item.branch else "")
     level = speaker.level(new.height)
     if new.along is None:
-        return f"just after {where}, {level}"
-    return f"in {where}, {speaker.exact(new.along, 'length')} from its start, {level}"
+        return SAY("bleed-after", part=where, level=level)
+    return SAY("bleed-in", part=where, along=speaker.exact(new.along, "length"), level=level)

@@ -6,7 +6,14 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
-from loop.check.as_json import ActionTable, FindingTable, energy_table, finding_table, stage_table
+from loop.check.as_json import (
+    ActionTable,
+    FindingTable,
+    energy_table,
+    finding_table,
+    plain,
+    stage_table,
+)
 from loop.job import Inputs, inputs
 from loop.margins.battery import Running
 from loop.margins.energy import Energy
@@ -129,8 +136,8 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         "prefer_runner_up": result.prefer_runner_up,
         "options": [_option(option) for option in result.options],
         "aside": [finding_table(finding, Speaker(result.chosen)) for finding in result.aside],
-        "against": [_plain(asdict(one)) for one in result.against],
-        "reach": [_plain(asdict(one)) for one in result.reach],
+        "against": [plain(asdict(one)) for one in result.against],
+        "reach": [plain(asdict(one)) for one in result.reach],
         "condensing": [stage_table(stage) for stage in result.condensing],
         "least_draw": result.least_draw,
         "least_pump": result.least_pump,
@@ -149,7 +156,7 @@ def to_json(result: SizeResult) -> dict[str, Any]:
 
 def _option(option: Option) -> dict[str, Any]:
     choice = option.choice
-    return _plain(
+    return plain(
         {
             "rank": option.rank,
             "as_is": option.as_is,
@@ -175,8 +182,8 @@ def _option(option: Option) -> dict[str, Any]:
             "shutoff_head": option.shutoff_head,
             "starts_last": list(option.starts_last),
             "price": option.price,
-            "condensers": [_plain(asdict(unit)) for unit in option.units],
-            "energy": [_plain(asdict(stage)) for stage in option.running],
+            "condensers": [plain(asdict(unit)) for unit in option.units],
+            "energy": [plain(asdict(stage)) for stage in option.running],
             "energy_worst": energy_table(option.energy),
             "energy_clean": energy_table(option.energy_clean),
             "passes": option.passes,
@@ -188,12 +195,4 @@ def _option(option: Option) -> dict[str, Any]:
 
 def _change(change: Change) -> dict[str, Any]:
     said = {name: getattr(change, name) for name in ("change", "flow", "gain", "passes")}
-    return {"action": change.action.to_dict(), **_plain(said)}
-
-
-def _plain(table: dict[str, Any]) -> dict[str, Any]:
-    """JSON has no NaN and no infinity: null says that there is no such number."""
-    return {
-        key: None if isinstance(value, float) and not math.isfinite(value) else value
-        for key, value in table.items()
-    }
+    return {"action": change.action.to_dict(), **plain(said)}

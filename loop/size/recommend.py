@@ -25,6 +25,7 @@ from loop.size.study import chances
 from loop.size.uncertainty import Draws, distributions, drawn
 from loop.size.words import advantages, against_text, prefer, reasons_for, service_words
 from loop.size.worst_case import in_service
+from loop.words.sizing import SAY
 
 # Draws of an option: the chance's own error is then 1 % at the most that matters, and far less
 # near 0 and 1 (binomial: the root of p(1 − p)/n).
@@ -157,5 +158,5 @@ def _with_chances(
 def _too_unsure(job: Job, of_units: Sequence[float], asked: float) -> Reason:
     chance = min(of_units)
     name = job.condenser[of_units.index(chance)].name
-    text = f"{name} gets its flow with a chance of {chance:.0%}; {asked:.0%} is asked"
+    text = SAY("chance-low", unit=name, chance=chance, asked=asked)
     return Reason("chance-low", {"unit": name}, {"chance": chance, "asked": asked}, text)

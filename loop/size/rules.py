@@ -30,6 +30,7 @@ OF_SIZE = frozenset(
         "siphon-uncertain",
         "start-head-short",
         "suction-fast",
+        "supply-charging",
         "supply-wrong",
         "tube-fast",
         "two-answers",

@@ -93,7 +93,13 @@ class Search:
             if found.passes or found.judged is None:
                 break
             codes = {one.code for one in found.judged.reasons}
-            if codes & {"flow-short", "flow-marginal", "at-rest-short", "no-flow"}:
+            if codes & {
+                "flow-short",
+                "flow-marginal",
+                "at-rest-short",
+                "supply-charging",
+                "no-flow",
+            }:
                 target *= _RAISE
                 bores = self.walk.smallest(choice, lists, found.choice.bores, target)
                 larger = self.candidate(choice.with_bores(bores))

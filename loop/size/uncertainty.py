@@ -20,11 +20,11 @@ from loop.parts import Condenser, Manifold, Part, Pump, Strainer
 from loop.records import dataclass
 from loop.seawater import Water
 from loop.tolerances import Tolerance
+from loop.words.sizing import SAY
 
 _MOST_BLOCKED = 0.98
 _WARMEST, _COLDEST = 45.0, -2.0  # [°C], the range of the water's properties
 _DAY = ("sea", "blocked", "supply")
-_BORE_TEXT = "±1/32 in"
 
 # Draws made together: bounds memory however many are asked for.
 BLOCK = 10_000
@@ -56,25 +56,28 @@ class Draws:
 def distributions(network: Network) -> tuple[Distribution, ...]:
     """What is drawn for a network's options: 95 in 100 draws lie in each range."""
     flow, head = pump_tolerances(network.pump)
-    ribbed = " to ".join(f"{1000 * height:g}" for height in tolerances.RIBBED)
+    low, high = (f"{1000 * height:g}" for height in tolerances.RIBBED)
     return (
         _share(flow),
         _share(head),
         _share(tolerances.LOSS),
-        _as(tolerances.BORE, _BORE_TEXT),
+        _as(tolerances.BORE, SAY("range-bore")),
         _share(tolerances.BARB),
         _share(tolerances.BARB_MEASURED),
         Distribution(
-            "roughness of ribbed hose", f"{ribbed} mm", "all of it", "range of the tables"
+            SAY("ribbed"),
+            SAY("range-ribbed", low=low, high=high),
+            SAY("ribbed-shared"),
+            SAY("ribbed-basis"),
         ),
-        _as(tolerances.BLOCKED, f"±{100 * tolerances.BLOCKED.half:.0f} points about the service"),
-        _as(tolerances.SEA, f"±{tolerances.SEA.half:g} K about the warmest"),
+        _as(tolerances.BLOCKED, SAY("range-blocked", points=100 * tolerances.BLOCKED.half)),
+        _as(tolerances.SEA, SAY("range-sea", network.job.units, half=tolerances.SEA.half)),
         _share(tolerances.SUPPLY),
     )
 
 
 def _share(one: Tolerance) -> Distribution:
-    return _as(one, f"±{one.half:.0%}")
+    return _as(one, SAY("range", half=one.half))
 
 
 def _as(one: Tolerance, spread: str) -> Distribution:

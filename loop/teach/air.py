@@ -11,8 +11,7 @@ from loop.hydraulics.clearing import ESCARAMEIA, WISNER
 from loop.hydraulics.leg_report import LegState
 from loop.teach.calculation import Calculation, gravity
 from loop.teach.step import Inputs
-from loop.teach.words.fill import Fact
-from loop.words.speaker import listed
+from loop.words.template import Fact, listed
 
 
 def start_steps(calc: Calculation) -> None:

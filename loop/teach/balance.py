@@ -146,8 +146,8 @@ def depth_steps(calc: Calculation) -> None:
     depth = intake_depth(intake, boat, flow.value)
     terms = {
         "z": ("-z", intake.height),
-        "y": (" - y * sin(α)", abs(intake.off_centre)),
-        "x": (" - x * sin(β)", abs(intake.fore_aft)),
+        "y": (" - y * sin(α)", abs(intake.off_centre or 0.0)),
+        "x": (" - x * sin(β)", abs(intake.fore_aft or 0.0)),
         "w": (" - w / 2", boat.wave_height),
         "r": (" - r", boat.light_rise),
     }

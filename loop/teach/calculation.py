@@ -10,9 +10,9 @@ from loop.job import Job
 from loop.parts.friction import GRAVITY
 from loop.teach.arithmetic import evaluate, short_text
 from loop.teach.step import DIGITS, STEP, Line, Step, StepTable, Sum, Topic, Value, work_out
-from loop.teach.words.fill import Fact, Facts, fill
 from loop.teach.words.steps import SECTIONS, STEPS, Row
 from loop.units import System, convert, label
+from loop.words.template import Fact, Facts, fill
 
 # SI unit of each quantity that people are shown in other units.
 _SI_UNITS = {

@@ -10,12 +10,12 @@ from loop.diagnose import BY_NAME, FAULTS, Readings, named, places, shown, simul
 from loop.diagnose.faults import PAIRS, pair_name
 from loop.diagnose.how_to_measure import kind_here
 from loop.diagnose.reading_kinds import ReadingKind
-from loop.diagnose.words import title
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError, read_job
 from loop.records import dataclass
 from loop.teach.lessons.lesson import lesson_file
 from loop.teach.quiz.question import AnswerError
+from loop.words.faults import title
 
 Level = Literal[1, 2, 3]
 

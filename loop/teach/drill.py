@@ -7,8 +7,6 @@ import numpy as np
 from loop.diagnose import BY_NAME as FAULT
 from loop.diagnose import Readings, diagnose, named, prepare
 from loop.diagnose.actions import ACTIONS, Action
-from loop.diagnose.words import title
-from loop.diagnose.words_to_do import DOING
 from loop.hydraulics import build
 from loop.records import dataclass
 from loop.teach.cases import Case, meant
@@ -26,6 +24,8 @@ from loop.teach.drill_score import (
 )
 from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import ASKS, SAFETY, STOPPED, repair_asks
+from loop.words.faults import title
+from loop.words.to_do import DOING
 
 # Minutes that a hint costs.
 _HINT = 5.0

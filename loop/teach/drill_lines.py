@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
-from loop.diagnose.words import cautions, fix, look, title
 from loop.teach.drill import Call
 from loop.teach.words.drills import FIXED, HALF, LESS, POINTS, UNFIXED
+from loop.words.faults import cautions, fix, look, title
 
 
 def obey(call: Call, line: str) -> Call:

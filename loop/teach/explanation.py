@@ -21,6 +21,9 @@ _FIRST = {
 }
 # How many of the largest losses it works out in full.
 _LARGEST = 2
+# The most steps it has, and the steps that it does without first where there are more.
+_MOST = 20
+_SPARED = ("f", "β", "K_s", "K_b", "h_left", "N_ton", "K_f", "h_r", "K", "V")
 
 
 @dataclass(frozen=True)
@@ -33,10 +36,10 @@ class Explanation:
     def page(self, level: int) -> tuple[Step, ...]:
         """The steps of a level, numbered from 1.
 
-        Level 1 is what the unit needs that is shortest of water, what flows, where the head goes,
-        the two largest losses, the answer, and what would change it most. Level 2 works out the
-        first part of each kind, and of later ones says only what they lose; level 3 is everything,
-        the finer steps too.
+        Level 1 is twenty steps at most: what the unit needs that is shortest of water, what flows,
+        where the head goes, the two largest losses, the answer, and what would change it most.
+        Level 2 works out the first part of each kind, and of later ones says only what they lose;
+        level 3 is everything, the finer steps too.
         """
         if level <= 1:
             return numbered(self.steps, self._first_page())
@@ -97,7 +100,9 @@ class Explanation:
         for index in sorted(heads, key=lambda i: -lost[i].head_loss)[:_LARGEST]:
             behind = self.behind([self.head_step(index + 1).number])
             wanted |= {s.number for s in self.steps if s.number in behind and self._plain(s)}
-        return wanted
+        spare = [s for s in self.steps if s.number in wanted and s.symbol in _SPARED]
+        spare.sort(key=lambda s: (_SPARED.index(s.symbol), -s.number))
+        return wanted - {s.number for s in spare[: max(len(wanted) - _MOST, 0)]}
 
     def _way(self, unit: CondenserResult) -> tuple[str, tuple[int, ...]]:
         """Name and parts of a way from sea to sea through a unit."""

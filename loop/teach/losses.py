@@ -7,9 +7,9 @@ from loop.parts.friction import LAMINAR, TURBULENT, friction_factor, reynolds
 from loop.parts.scale import BORE_EXPONENT
 from loop.teach.calculation import Calculation, gravity
 from loop.teach.step import Inputs, Value
-from loop.teach.words.fill import Fact, Facts
 from loop.teach.words.steps import STEPS
 from loop.units import Rating
+from loop.words.template import Fact, Facts
 
 _SMOOTH = "ε / (3.7 * D) + "
 QUADRATIC, TURBULENT_TUBE = (

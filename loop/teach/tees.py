@@ -13,7 +13,7 @@ from loop.teach.arithmetic import number_text
 from loop.teach.calculation import NOTHING, Calculation, gravity
 from loop.teach.losses import velocity_step
 from loop.teach.step import DIGITS, Inputs, Value
-from loop.teach.words.fill import Fact
+from loop.words.template import Fact
 
 
 def manifold_steps(calc: Calculation, fork: Fork) -> None:

@@ -7,7 +7,7 @@ from loop.margins.heat import TRIPS, goes_round, lines_into, origin
 from loop.parts import Condenser
 from loop.teach.calculation import Calculation
 from loop.teach.step import Value
-from loop.words.speaker import listed
+from loop.words.template import listed
 
 
 @dataclass

@@ -31,10 +31,9 @@ if TYPE_CHECKING:
     from loop.units.fields import Ratio as Ratio
     from loop.units.fields import Rise as Rise
     from loop.units.fields import Roughness as Roughness
+    from loop.units.fields import SeaTemperature as SeaTemperature
     from loop.units.fields import Share as Share
     from loop.units.fields import Speed as Speed
-    from loop.units.fields import Temperature as Temperature
-    from loop.units.fields import TemperatureDifference as TemperatureDifference
     from loop.units.fields import Turn as Turn
     from loop.units.fields import Voltage as Voltage
 

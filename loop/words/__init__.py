@@ -2,8 +2,9 @@
 
 from loop.words.actions import ACTIONS, Action
 from loop.words.codes import CODES
-from loop.words.finding import LEVELS, Finding, Level, Place, Value
+from loop.words.finding import LEVELS, Finding, Level, Place
 from loop.words.say import Said, say
+from loop.words.template import Value
 from loop.words.told import Told, grouped, told
 
 __all__ = [

@@ -1,7 +1,7 @@
 """What to do, in words: one renderer a kind of action."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Any
 
 from loop.parts import Condenser, Hose
@@ -10,7 +10,8 @@ from loop.words import actions as do
 from loop.words.base import Action, part_at
 from loop.words.hazards import hazard
 from loop.words.height_actions import outlet_of
-from loop.words.speaker import Speaker, listed
+from loop.words.speaker import Speaker
+from loop.words.template import listed
 
 _OPENED = {
     "running": "",
@@ -28,11 +29,6 @@ def action_text(action: Action, speaker: Speaker) -> str:
         said.append(f"{'' if first == last else first}{WORDS[type(step)](step, speaker)}")
         last = first
     return "; ".join(said)
-
-
-def actions_text(actions: Sequence[Action], speaker: Speaker) -> str:
-    """Actions of which one is enough."""
-    return "; or ".join(action_text(action, speaker) for action in actions)
 
 
 def _fit_bleed(action: do.FitBleed, speaker: Speaker) -> str:

@@ -19,7 +19,7 @@ CODES = (
     "Local codes, the builder's and the equipment makers' instructions come before any figure "
     "here; seacocks and through-hulls follow ISO 9093 / ABYC H-27."
 )
-BLEEDING = "Open a bleed valve slowly, with a rag round it and the pump's wiring kept dry."
+BLEEDING = "Open a bleed valve slowly, with a rag around it and the pump's wiring kept dry."
 
 # Inside a step that opens the line before the pump, or the strainer.
 STEP_OPENS = (

@@ -7,6 +7,15 @@ _BAND = (
     "estimate, and the band is wider"
 )
 
+_OFF = (
+    "the file does not say how far {part:name} is off the centerline; farther than "
+    "{room:height.down}, the heel of {angle:angle} "
+)
+_ALONG = (
+    "the file does not say how far fore or aft {part:name} is; farther than {room:height.down} "
+    "from the middle, the trim of {angle:angle} "
+)
+
 GUESSES: dict[str, Row] = {
     "pump-nameplate": Row(
         title="Pump known by its nameplate",
@@ -18,13 +27,122 @@ GUESSES: dict[str, Row] = {
             "estimated": {"message": f"{_BAND}; its {{estimated}} is estimated from its power"},
         },
     ),
+    "baseline-doubtful": Row(
+        title="Baseline doubtful",
+        levels=("warning",),
+        message=(
+            "by the baseline in the file the losses are {factor:number.2} times those of the "
+            "datasheets: no clean loop is so far off, and every figure here rests on it"
+        ),
+        fix=(
+            "compare the file with the boat, take the readings again on the clean loop, and fit "
+            "the baseline anew; or take its table, fitted, out of the file"
+        ),
+        basis=("engineering estimate",),
+        cases={
+            "pump": {
+                "message": (
+                    "by the baseline in the file the pump runs at {factor:number.2} times its "
+                    "curve: no sound pump is so far off, and every figure here rests on it"
+                ),
+            },
+            "ua": {
+                "message": (
+                    "by the baseline in the file the condenser moves {factor:number.2} times the "
+                    "heat of its rating: no clean one is so far off, and the temperatures here "
+                    "rest on it"
+                ),
+            },
+        },
+    ),
+    "need-doubtful": Row(
+        title="Stated need doubtful",
+        levels=("warning",),
+        message=(
+            "{unit}'s stated need is {needed:flow}, and it may get {low:flow|least} only; common "
+            "practice for the heat that it rejects is {least:flow|low} or more"
+        ),
+        fix=(
+            "check the needed flow, the cooling and the heat rejection of {unit} against its "
+            "manual; without the maker's figure, state {least:flow.up} or more as flow_needed, and "
+            "check again"
+        ),
+        basis=("flow per ton",),
+        cases={
+            "high": {
+                "message": (
+                    "{unit}'s stated need is {needed:flow}; for its cooling {most:flow} is more "
+                    "than any unit asks"
+                ),
+                "fix": "check the needed flow and the cooling of {unit} against its manual",
+            },
+            "digit": {
+                "message": (
+                    "{unit} gets {times:number.0} times the {needed:flow} that its cooling needs: "
+                    "a digit may be missing"
+                ),
+                "fix": "check the cooling of {unit} in the file against its plate",
+            },
+        },
+    ),
+    "loss-doubtful": Row(
+        title="Stated loss doubtful",
+        levels=("warning",),
+        message=(
+            "at {flow:flow} {part:name} loses {lost:pressure.significant} by the figure in the "
+            "file; none that is made loses less than {least:pressure.significant}"
+        ),
+        fix=(
+            "check its rated loss, and the flow at which it is rated, against the datasheet: a "
+            "digit may be wrong"
+        ),
+        basis=("engineering estimate",),
+    ),
+    "place-unstated": Row(
+        title="Place not stated",
+        levels=("warning", "note"),
+        message=f"{_OFF}lifts it out of the water",
+        fix=(
+            "measure from the centerline to {parts:names}, and give each distance as off_centre in "
+            "the file"
+        ),
+        basis=("geometry", "engineering estimate"),
+        cases={
+            "trim": {
+                "message": f"{_ALONG}lifts it out of the water",
+                "fix": (
+                    "measure from the middle of the waterline, fore and aft, to {parts:names}, and "
+                    "give each distance as fore_aft in the file"
+                ),
+            },
+            "intake": {"message": f"{_OFF}lifts it to where it draws air"},
+            "trim-intake": {"message": f"{_ALONG}lifts it to where it draws air"},
+            "discharge": {"message": f"{_OFF}dips it under the water, and it needs a seacock"},
+            "trim-discharge": {
+                "message": f"{_ALONG}dips it under the water, and it needs a seacock"
+            },
+        },
+    ),
     "guessed": Row(
         title="Guessed values",
-        levels=("note",),
+        levels=("warning", "note"),
         message="guesses: {guesses:list}[ and {more:number.0} more]",
         fix="measure the {first}: it would narrow the band most",
         basis=("guess",),
         cases={
+            "short": {
+                "message": (
+                    "guesses: {guesses:list}[ and {more:number.0} more]; if they are off, a unit "
+                    "may get {share:ratio} of its need"
+                ),
+            },
+            "height": {
+                "message": (
+                    "guesses: {guesses:list}[ and {more:number.0} more]; with the {first} a little "
+                    "off, a part is too high or too low"
+                ),
+                "fix": "measure the {first}, and take it out of the list of guesses in the file",
+            },
             "heat only": {
                 "fix": "measure the {first}, and take it out of the list of guesses in the file"
             },

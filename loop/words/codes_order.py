@@ -48,6 +48,26 @@ ORDER: dict[str, Row] = {
         fix="fit it before the pump, below the waterline",
         basis=("common practice",),
     ),
+    "hose-short": Row(
+        title="Hose too short",
+        levels=("warning",),
+        message=(
+            "{part:name} is {length:height} long by the file: the barbs at its two ends would meet "
+            "in it"
+        ),
+        fix="check its length, and the unit of it, in the file",
+        basis=("engineering estimate",),
+    ),
+    "hose-kinked": Row(
+        title="Hose bent too tight",
+        levels=("warning",),
+        message=(
+            "{part:name} is bent at a radius of {radius:height}, {times:number.1} times its bore: "
+            "hose bent so tight kinks or flattens"
+        ),
+        fix="lead it in bends of {least:height.up} or more, or fit elbows in their place",
+        basis=("engineering estimate",),
+    ),
     "part-order": Row(
         title="Part in the wrong place",
         levels=("warning", "note"),
@@ -65,6 +85,13 @@ ORDER: dict[str, Row] = {
                 ),
                 "fix": "switch them together, or fit one pump of their head",
             },
+            "pumps-side-by-side": {
+                "message": (
+                    "{count:number.0} pumps side by side: when one stops, the others push their "
+                    "water back through it, and the units get little"
+                ),
+                "fix": "switch them together, or fit a check valve at the outlet of each",
+            },
             "vent-in-suction": {
                 "message": "{part:name} is before the pump, which draws air in through it",
             },
@@ -74,6 +101,13 @@ ORDER: dict[str, Row] = {
                     "no siphon there, and may leak"
                 ),
                 "fix": "lead the line up, and fit it above the waterline at every heel and load",
+            },
+            "vent-near": {
+                "message": (
+                    "{part:name} is only {height:height|least} above the waterline: heel or load "
+                    "may put it under, where it breaks no siphon, and may leak"
+                ),
+                "fix": "lead the line up, and fit it {least:height.up} above the waterline or more",
             },
             "unit-in-suction": {
                 "message": (

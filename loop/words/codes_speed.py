@@ -109,6 +109,18 @@ SPEED: dict[str, Row] = {
                     "of the unit: with what they say it trips"
                 ),
             },
+            "hot": {
+                "message": (
+                    "{unit} condenses at {condensing:temperature} in water of {inlet:temperature}"
+                    "[ (the sea's {sea:temperature}, warmed by {warmed_by:list})], over the "
+                    "{limit:temperature} past which no unit should run on the hottest day"
+                ),
+                "fix": (
+                    "check in the file the sea's temperature, and the approach and the heat "
+                    "rejection of the unit; where they are right, give the unit more water, or "
+                    "state condensing_watch from its manual"
+                ),
+            },
             "warmed": {
                 "message": (
                     "{unit} condenses at {condensing:temperature} in water of {inlet:temperature} "
@@ -157,6 +169,16 @@ SPEED: dict[str, Row] = {
                 ),
             },
         },
+    ),
+    "discharge-beside-intake": Row(
+        title="Discharge beside the intake",
+        levels=("warning",),
+        message=(
+            "{part:name} is {apart:length} from the intake, which takes in again the water that it "
+            "warmed, and its bubbles"
+        ),
+        fix="move one of them: {least:length.up} apart or more, the discharge aft of the intake",
+        basis=("engineering estimate",),
     ),
     "discharge-high": Row(
         title="Discharge high",

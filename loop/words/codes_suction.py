@@ -52,10 +52,19 @@ SUCTION: dict[str, Row] = {
         ),
         fix="lead the suction line below the waterline, so that it rises all the way to the pump",
         basis=("rising suction",),
+        cases={
+            "attitude": {
+                "message": (
+                    "the suction line has a high point at {at:spot}, and at the worst heel and "
+                    "lightest load it is {above:height.up} above the water: it holds air that the "
+                    "sea cannot push out, and the pump, which does not prime itself, runs dry"
+                ),
+            },
+        },
     ),
     "pump-above-water": Row(
         title="Pump above the water",
-        levels=("danger",),
+        levels=("danger", "warning"),
         message=(
             "the pump stands {above:height.up} above the water and does not prime itself: once it "
             "holds air it pumps nothing"
@@ -66,6 +75,23 @@ SUCTION: dict[str, Row] = {
         ),
         basis=("common practice",),
         cases={
+            "barely": {
+                "message": (
+                    "at the worst heel and lightest load the pump's port is {depth:height|least} "
+                    "under the water, and less than {least:height|depth} leaves air in its "
+                    "casing: it may not prime"
+                ),
+            },
+            "lift": {
+                "message": (
+                    "the pump primes itself, but stands {above:height|least} above the water: over "
+                    "{least:height|above} small ones often cannot empty the hose of its air"
+                ),
+                "fix": (
+                    "mount the pump no more than {least:height.down} above the waterline, or make "
+                    "sure that its maker states a greater lift for priming"
+                ),
+            },
             "attitude": {
                 "message": (
                     "at the worst heel and lightest load the pump stands {above:height.up} above "
@@ -118,6 +144,17 @@ SUCTION: dict[str, Row] = {
             "it, clean the strainer, or throttle after the pump"
         ),
         basis=("vapour",),
+    ),
+    "supply-charging": Row(
+        title="Enough water only while charging",
+        levels=("warning",),
+        message=(
+            "{unit} has enough on {supply:voltage}, which a bank gives only while it charges; on "
+            "{rated:voltage} it gets {flow:flow}, and only {low:flow|needed} of the "
+            "{needed:flow|low} needed where pump and losses are at the poor end of their tolerance"
+        ),
+        fix="size the loop for the supply without the charger",
+        basis=("band", "dc supply"),
     ),
     "supply-wrong": Row(
         title="Wrong supply",

@@ -2,18 +2,16 @@
 
 from collections.abc import Mapping
 from dataclasses import field
-from typing import Any, Literal, TypeAlias
+from typing import Any, Literal
 
 from loop.records import dataclass
 from loop.words.actions import Action
+from loop.words.template import Value
 
 # danger: harm to people, boat or equipment; fault: a unit that will not cool.
 Level = Literal["danger", "fault", "warning", "note"]
 # The gravest first.
 LEVELS: tuple[Level, ...] = ("danger", "fault", "warning", "note")
-
-# An SI number, text (a name, an address, a case), or several of either.
-Value: TypeAlias = float | str | tuple[str, ...] | tuple[float, ...]
 
 
 _RANK = {level: rank for rank, level in enumerate(LEVELS)}

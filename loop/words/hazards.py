@@ -3,7 +3,8 @@
 from loop.parts import Intake, Seacock
 from loop.words import actions as do
 from loop.words.base import Action, Address, following
-from loop.words.speaker import Speaker, listed
+from loop.words.speaker import Speaker
+from loop.words.template import listed
 
 _OUT = "with the boat out of the water, "
 _WIRING = "by a qualified electrician, "

@@ -84,7 +84,11 @@ class MoveIntake(Action):
     def edits(self, job: Job) -> tuple[Edit, ...]:
         """Its distance, on the side on which it is."""
         intake = job.intake
-        return (Put(f"{self.part}.off_centre", math.copysign(self.off_centre, intake.off_centre)),)
+        return (
+            Put(
+                f"{self.part}.off_centre", math.copysign(self.off_centre, intake.off_centre or 0.0)
+            ),
+        )
 
 
 @dataclass(frozen=True)

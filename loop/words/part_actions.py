@@ -75,7 +75,9 @@ class MovePart(Action):
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
         """The same part in another place."""
-        table = part_at(job, self.part).model_dump(exclude_unset=True)
+        part = part_at(job, self.part)
+        given = {"kind", *part.model_fields_set}
+        table = {name: getattr(part, name) for name in type(part).model_fields if name in given}
         return (Remove(self.part), Insert(following(job, self.to), table))
 
 

@@ -17,11 +17,7 @@ class Row:
     in it is that action's own number of the value of that name). Where a finding has a ``case``,
     ``cases`` hold what differs in it, by the names of these fields. ``basis`` are keys of SOURCES.
 
-    Templates name the finding's values: ``{flow:flow}`` is shown as a flow in the job's units,
-    ``{depth:height.up}`` rounded to a side, ``{speed:velocity|most}`` with the digits that tell it
-    from `most`, ``{part:name}`` as a part is called, ``{units:list}`` as a list, and
-    ``{units+flows:flow}`` as pairs. What stands in square brackets is left out where one of its
-    values is.
+    Templates name the finding's values, as `loop.words.template` and `Speaker.fill` show them.
     """
 
     title: str

@@ -6,7 +6,8 @@ from loop.words.action_words import action_text
 from loop.words.codes import CODES
 from loop.words.finding import Finding
 from loop.words.sources import SOURCES
-from loop.words.speaker import Speaker, listed
+from loop.words.speaker import Speaker
+from loop.words.template import listed
 
 # Before what is so only without the boat's speed.
 _AT_REST = "at the dock or at anchor, "

@@ -1,7 +1,6 @@
 """How parts, places and numbers of one job are called in a sentence."""
 
-import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 
 from loop.job import Job, Located, locate
@@ -9,18 +8,9 @@ from loop.parts import Hose
 from loop.records import dataclass
 from loop.units import show
 from loop.words.base import Address, start_height
-from loop.words.finding import Place, Value
-from loop.words.numbers import (
-    apart,
-    digits,
-    exact,
-    round_down,
-    round_up,
-    significant,
-)
-
-_OPTIONAL = re.compile(r"\[([^\[\]]*)\]")
-_FIELD = re.compile(r"\{(\w+)(?:\+(\w+))?(?::(\w+)(?:\.(\w+))?(?:\|(\w+))?)?\}")
+from loop.words.finding import Place
+from loop.words.numbers import exact
+from loop.words.template import Blank, Value, fill, listed, rounded
 
 
 @dataclass(frozen=True)
@@ -44,8 +34,7 @@ class Speaker:
 
     def name(self, address: Address) -> str:
         """What a person calls a part, with an article unless it is numbered."""
-        label = self.parts[address].label
-        return label if label[-1].isdigit() else f"the {label}"
+        return called(self.parts[address].label)
 
     def names(self, addresses: Iterable[Address]) -> str:
         """Several parts, one after the other."""
@@ -65,7 +54,7 @@ class Speaker:
         level = self.about_level(height)
         if along is None:
             return f"the far end of {self.name(address)}, {level}"
-        return f"{self.name(address)}, {self.exact(along, 'length')} from its start, {level}"
+        return f"{self.name(address)}, {self.number(along, 'length')} from its start, {level}"
 
     def level(self, height: float) -> str:
         """A height as what a person measures: ``14.0 in above the waterline``."""
@@ -86,52 +75,41 @@ class Speaker:
         return min(heights) < 0
 
     def fill(self, template: str, values: Mapping[str, Value], at: Place = Place()) -> str:  # noqa: B008
-        """A template with its values; see `loop.words.row.Row`."""
+        """A template with its values; besides `loop.words.template`, blanks that name parts.
 
-        def kept(match: re.Match[str]) -> str:
-            names = [name for found in _FIELD.findall(match[1]) for name in found[:2] if name]
-            return match[1] if all(name in values for name in names) else ""
+        ``{part:name}`` is as a part is called, ``{parts:names}`` several, ``{at:spot}`` where on
+        the boat, and ``{units+flows:flow}`` pairs.
+        """
 
-        whole = _OPTIONAL.sub(kept, template)
-        return _FIELD.sub(lambda match: self._field(match, values, at), whole)
-
-    def _field(self, match: re.Match[str], values: Mapping[str, Value], at: Place) -> str:
-        name, other, quantity, how, against = match.groups()
-        if quantity == "spot":
-            height = values["height"]
-            assert at.part is not None
-            assert isinstance(height, float)
-            return self.spot(at.part, at.along, height)
-        value = values[name]
-        if isinstance(value, str):
-            return self.name(value) if quantity == "name" else value
-        if isinstance(value, tuple):
+        def own(blank: Blank) -> str | None:
+            if blank.quantity == "spot":
+                height = values["height"]
+                assert at.part is not None
+                assert isinstance(height, float)
+                return self.spot(at.part, at.along, height)
+            value = values[blank.name]
+            if isinstance(value, str):
+                return self.name(value) if blank.quantity == "name" else None
+            if not isinstance(value, tuple):
+                return None
             texts = [str(one) for one in value]
-            if other is not None:
-                numbers = values[other]
+            if blank.other is not None:
+                numbers = values[blank.other]
                 assert isinstance(numbers, tuple)
-                pairs = zip(texts, map(float, numbers), strict=True)
-                return listed([f"{one} gets {self._rounded(n, quantity, how)}" for one, n in pairs])
-            return self.names(texts) if quantity == "names" else listed(texts)
-        if quantity == "number":
-            return f"{value:.{how}f}"
-        if against is not None:
-            compared = values[against]
-            assert isinstance(compared, float)
-            return apart(value, compared, quantity, self.job.units)[0]
-        return self._rounded(value, quantity, how)
+                assert blank.quantity is not None
+                shown = [
+                    rounded(float(n), blank.quantity, blank.how, self.job.units) for n in numbers
+                ]
+                return listed([f"{one} gets {n}" for one, n in zip(texts, shown, strict=True)])
+            return self.names(texts) if blank.quantity == "names" else None
 
-    def _rounded(self, value: float, quantity: str, how: str | None) -> str:
-        system = self.job.units
-        if how == "significant":
-            return significant(value, quantity, system)
-        if how in ("up", "down"):
-            rounded = (round_up if how == "up" else round_down)(value, quantity, system)
-            return show(rounded, quantity, system, digits(rounded, quantity, system))
-        return show(value, quantity, system)
+        return fill(template, values, self.job.units, own)
+
+    def _shown(self, value: float, blank: Blank) -> str:
+        assert blank.quantity is not None
+        return rounded(value, blank.quantity, blank.how, self.job.units)
 
 
-def listed(texts: Sequence[str]) -> str:
-    """Texts one after the other: ``a, b and c``."""
-    *most, last = texts
-    return f"{', '.join(most)} and {last}" if most else last
+def called(label: str) -> str:
+    """A part's label within a sentence, with its article: the seacock, but seacock 2."""
+    return label if label[-1:].isdigit() else f"the {label}"

@@ -289,7 +289,6 @@ def minutes_needed(
     each step is taken once, but for the stream, which everybody looks at again after something was
     done.
     """
-    rng = np.random.default_rng([call.seed, 77])
     boat, names = call.boat, set(call.names)
     taken, source = Readings(tools=tools), call.readings
     minutes, asked = 0.0, set[str]()
@@ -314,6 +313,7 @@ def minutes_needed(
         asked.add(key)
         minutes += left[key].minutes
         if key in TRIES:
+            rng = np.random.default_rng([call.seed, 77, list(TRIES).index(key)])
             taken, boat, names = _tried(key, taken, boat, names, call, rng)
             if boat is not call.boat:
                 source = read_all(boat, call.well, names, rng)

@@ -1,5 +1,6 @@
 """The script's own reading and writing, in node: against the program's, text by text."""
 
+import re
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -12,11 +13,13 @@ from hypothesis import strategies as st
 from loop.card.script import script
 from loop.card.spellings import quantities, spellings
 from loop.diagnose import parse_readings
-from loop.diagnose.headline import odds
+from loop.diagnose.headline import SURE, odds
 from loop.diagnose.reading_kinds import TOOLS
 from loop.diagnose.readings import Readings
 from loop.job import parse_job
 from loop.units import UnitError, parse, show
+from loop.words.diagnosis import BOTH, ON_THE_CARD, SAY
+from loop.words.template import BLANK
 from tests.card.conftest import EXAMPLES
 from tests.card.node import NODE, in_node
 from tests.card.random_calls import random_calls
@@ -80,8 +83,21 @@ def test_numbers_are_shown_as_the_program_shows_them() -> None:
 
 def test_odds_are_said_as_the_program_says_them() -> None:
     chances = [n / 200 for n in range(201)]
-    found = in_node("given.map((p) => odds({ constants: { sure: 0.95 } }, p))", chances)
+    given = {"s": {"constants": {"sure": SURE}, "says": BOTH}, "chances": chances}
+    found = in_node("given.chances.map((p) => odds(given.s, p))", given)
     assert found == [odds(p) for p in chances]
+
+
+def test_sentences_are_filled_as_the_program_fills_them() -> None:
+    """Each with all of its values, and without those of its brackets."""
+    rows = []
+    for row, text in (BOTH | ON_THE_CARD).items():
+        for template in (text, re.sub(r"\[.*?\]", "", text)):
+            names = [blank[0] for blank in BLANK.findall(template)]
+            rows.append((row, {name: f"<{name}>" for name in names}))
+    given = {"s": {"says": BOTH | ON_THE_CARD}, "rows": rows}
+    found = in_node("given.rows.map(([row, values]) => tell(given.s, row, values))", given)
+    assert found == [SAY(row, **values) for row, values in rows]
 
 
 @settings(max_examples=2)

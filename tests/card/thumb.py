@@ -11,12 +11,12 @@ from typing import Any
 
 import numpy as np
 
-from loop.diagnose import words
 from loop.diagnose.actions import BY_NAME, outcome
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.readings import Readings
 from loop.diagnose.simulate import simulate
 from loop.units import System, parse, show
+from loop.words import faults as words
 from tests.browser import Phone, browser
 from tests.card.conftest import make
 

@@ -226,6 +226,45 @@ def test_two_tabs_on_one_file_never_overwrite_in_silence(
     assert '"8 ft"' in path.read_text(encoding="utf-8")
 
 
+def test_each_of_two_windows_keeps_its_own_changes(
+    tab: Any, started: Started, own_job: str
+) -> None:
+    opened(tab, started, own_job)
+    other = tab.context.new_page()
+    opened(other, started, own_job)
+    for page, length in ((tab, "7 ft"), (other, "8 ft")):
+        set_field(page, "suction hose", "length", length)
+    for page, length in ((tab, "7 ft"), (other, "8 ft")):
+        opened(page, started, own_job)
+        page.get_by_text("Changes that were not saved are back").wait_for()
+        assert f'length = "{length}"' in page.locator("#sourcetext").input_value()
+    other.close()
+    tab.get_by_role("button", name="Save").click()
+    tab.get_by_text("Saved.").wait_for()
+    later = tab.context.new_page()
+    opened(later, started, own_job)
+    later.get_by_text("Changes that were not saved are back").wait_for()
+    assert 'length = "8 ft"' in later.locator("#sourcetext").input_value()
+
+
+def test_a_file_that_cannot_be_read_is_put_right_in_its_text(
+    tab: Any, started: Started, own_job: str
+) -> None:
+    path = started.folder / own_job
+    right = path.read_text(encoding="utf-8")
+    path.write_text(right.replace('kind = "pump"', 'kind = "pomp"'), encoding="utf-8")
+    tab.goto(f"{started.address}bench/{own_job}")
+    tab.get_by_text("put it right in its text below").wait_for()
+    text = tab.get_by_label("The text of the file")
+    assert "pomp" in text.input_value()
+    text.fill(right)
+    tab.get_by_role("button", name="Use this text").click()
+    tab.locator("#verdict .word").wait_for()
+    tab.get_by_role("button", name="Save").click()
+    tab.get_by_text("Saved.").wait_for()
+    assert path.read_text(encoding="utf-8") == right
+
+
 def test_a_file_changed_on_disk_is_shown_again(tab: Any, started: Started, own_job: str) -> None:
     opened(tab, started, own_job)
     path = started.folder / own_job

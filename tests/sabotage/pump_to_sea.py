@@ -70,8 +70,8 @@ each("unit larger than the loop was made for", SHORT, {
 
 @way("condensing-high", *SHORT)
 def sea_too_warm_for_the_limit(table: Table, chance: Random) -> None:
-    table["water"]["temperature"] = "110 degF"
-    table["condenser"][0]["condensing_stop"] = "112 degF"
+    table["water"]["temperature"] = "103 degF"
+    table["condenser"][0]["condensing_stop"] = "105 degF"
 
 
 def _in_line(order: int) -> Change:
@@ -139,8 +139,8 @@ def a_way_round_the_unit_wide_open(table: Table, chance: Random) -> None:
 
 @way("condensing-high")
 def a_unit_that_would_trip_with_all_its_water(table: Table, chance: Random) -> None:
-    table["water"]["temperature"] = "105 degF"
-    table["condenser"][0]["approach"] = "45 degF"
+    table["water"]["temperature"] = "103 degF"
+    table["condenser"][0]["approach"] = "30 degF"
 
 
 @way("condensing-high", "no-flow")

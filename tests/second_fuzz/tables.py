@@ -54,7 +54,7 @@ def _cooled(rng: random.Random, unit: str) -> Table:
     if rng.random() < 0.3:
         table["flow_needed"] = quantity(rng, size(rng, 1e-6, 1e-3), "flow")
     if rng.random() < 0.2:
-        table["approach"] = quantity(rng, rng.uniform(0.5, 20), "kelvin")
+        table["approach"] = quantity(rng, rng.uniform(1.2, 16), "kelvin")
     if rng.random() < 0.2:
         table["condensing_stop"] = temperature(rng, rng.uniform(30, 80))
     return table

@@ -39,11 +39,10 @@ function between(x, xs, ys) {
   return ys[i] + ((ys[i + 1] - ys[i]) / (xs[i + 1] - xs[i])) * (x - xs[i]);
 }
 
-/** @param {Study} s @param {number} cause @param {{ middle: number, band: number[] }} bad */
-function severityWords(s, cause, { middle, band }) {
-  const { severity: [says], unit: [unit] } = s.instances[cause], name = unit === "kelvin" ? "temperature_difference" : "ratio", text = show(s, middle, name);
-  const ranged = band[1] > band[0] ? `${text} (${show(s, band[0], name)} to ${show(s, band[1], name)})` : text;
-  return says.replace("{}", () => ranged);
+/** @param {Study} s @param {number} cause @param {number} middle @param {number[]} [band] */
+function severityWords(s, cause, middle, band) {
+  const { severity: [says], quantity: [name] } = s.instances[cause], [bad, low, high] = [middle, ...(band ?? [])].map((edge) => show(s, edge, name));
+  return filled(says, { bad: band ? tell(s, "with-band", { middle: bad, low, high }) : bad });
 }
 
 /** @param {Call} call */
@@ -71,7 +70,7 @@ function cause(s, odd, misfit, instance) {
   const predictions = valuesOf(s, call, having.rows, having.within), flow = onceFixed(s, found, instance, odd.heavy);
   return {
     fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance], present: present(s, found, instance),
-    severity: bad.middle, severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad),
+    severity: bad.middle, severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad.middle, bad.band[1] > bad.band[0] ? bad.band : undefined),
     predicted: predictions, why: why(s, call, one.fault, predictions, healthy, misfit), fix: one.fix, look: one.look,
     flow_fixed: flow[1], flow_fixed_low: flow[0], flow_fixed_high: flow[2], cautions: one.cautions,
   };
@@ -107,29 +106,48 @@ function expectation(s, key, source, b, mean) {
 }
 
 /**
+ * Whether something leads that is not in the list: what was read is then doubted first.
+ * @param {Study} s @param {Odd} odd @param {string} misfit
+ */
+function fitsNone(s, { found, order, unknown }, misfit) {
+  return unknown >= s.constants.leads || (misfit !== "" && present(s, found, order[0]) < s.constants.leads);
+}
+
+/**
+ * Every step, best first; before them, where no fault in the list fits, the reading to take again.
+ * @param {Study} s @param {Odd} odd @param {string} misfit
+ */
+function nextSteps(s, odd, misfit) {
+  const left = steps(s, odd.found, odd.call), key = fitsNone(s, odd, misfit) ? fitsWorst(s, odd.found, odd.call, odd.healthy) : "";
+  if (!key) return left;
+  const { minutes } = s.columns[s.at.get(key)];
+  return [{ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 }, ...left];
+}
+
+/**
  * The first line: the likeliest cause, or what to do next while nothing leads.
  * @param {Study} s @param {Odd} odd @param {string} misfit @param {Cause | undefined} lead
  * @param {NextStep | null} first
  */
 function headline(s, odd, misfit, lead, first) {
-  const { leads, over } = s.constants, todo = first ? `${first.title} (${first.minutes} min)` : "look along the whole loop", { steps: done } = odd.call;
-  if (isEmpty(odd.call)) return `Nothing read yet. Begin with: ${todo}`;
+  const { leads, over } = s.constants, todo = first ? tell(s, "step-brief", { title: first.title, minutes: first.minutes }) : tell(s, "no-step"), { steps: done } = odd.call;
+  if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
   const again = done.length && Object.keys({ ...done[done.length - 1].numbers, ...done[done.length - 1].words }).length;
-  if (again && odd.fixed >= over) return `It looks fixed: ${titleOf(s, done[done.length - 1].did)} did it. Read again to be sure`;
-  if (odd.unknown >= leads || (misfit && (!lead || lead.present < leads))) return `No fault in the list fits these readings: check them. Next: ${todo}`;
-  if (!lead || lead.present < leads) return `No cause stands out yet. Next: ${todo}`;
-  const words = lead.severity_words, ranged = lead.severity_high > lead.severity_low;
-  const bad = [ranged ? words.split(" (")[0] : "", words.includes(") ") ? words.split(") ").pop() : ""].filter(Boolean).join(" ");
-  const said = `Most likely: ${lead.title}${ranged && words.split(" (")[0] ? ` (${bad})` : ""}, ${odds(s, lead.present)}`;
-  const other = odd.order[1], share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
-  const both = share < leads ? said : `${said}; with it ${s.instances[other].title}, ${odds(s, share)}`;
-  return misfit ? `${both}. But not all readings fit: check them` : both;
+  if (again && odd.fixed >= over) return tell(s, "headline-fixed", { done: titleOf(s, done[done.length - 1].did) });
+  if (fitsNone(s, odd, misfit)) return tell(s, "headline-no-fit", { step: todo });
+  if (!lead || lead.present < leads) return tell(s, "headline-none-leads", { step: todo });
+  const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
+  const said = tell(s, "headline-cause", {
+    cause: lead.title, odds: odds(s, lead.present), bad: lead.severity_high > lead.severity_low ? severityWords(s, cause, lead.severity) : undefined,
+    ...(share < leads ? {} : { other: s.instances[other].title, other_odds: odds(s, share) }),
+  });
+  return misfit ? tell(s, "headline-doubtful", { said }) : said;
 }
 
 /** What a call leaves unused, in words. @param {Study} s @param {Call} call */
 function notes(s, call) {
-  const odd = call.odd.length ? [`Ignored, because this loop has no such reading: ${call.odd.join(", ")}.`] : [];
-  return [...odd, ...(call.left ? ["Ignored on the card: prior; loop diagnose takes it."] : []), ...s.notes];
+  const odd = call.odd.length ? [tell(s, "note-ignored", { readings: call.odd.join(", ") })] : [];
+  return [...odd, ...(call.left ? [tell(s, "note-ignored-prior")] : []), ...s.notes];
 }
 
 /**
@@ -139,20 +157,23 @@ function notes(s, call) {
 function diagnose(s, table, units) {
   const call = read(s, table, units), odd = ranked(s, call), misfit = misfitOf(s, odd.found, call, odd.healthy);
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
-  const next = steps(s, odd.found, call).map((gain) => step(s, odd, gain));
+  const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain));
   return {
     headline: headline(s, odd, misfit, causes[0], next[0]), causes, next, groups: groupsOf(s, odd), unknown: odd.unknown, fixed: odd.fixed,
     misfit, healthy: odd.healthy, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }
 
+/** Groups of the causes that are listed, likeliest first. @param {Study} s @param {Odd} odd */
+const listedGroups = (s, odd) => groups(s, odd.found).map((group) => group.filter((i) => odd.order.includes(i))).filter((group) => group.length);
+
 /** Groups by their faults' names and places. @param {Study} s @param {Odd} odd */
 function groupsOf(s, odd) {
-  return groups(s, odd.found).map((group) => group.filter((i) => odd.order.includes(i))).filter((group) => group.length).map((group) => {
+  return listedGroups(s, odd).map((group) => {
     const split = splitting(s, odd.found, odd.call, group);
     return {
       faults: group.map((i) => s.instances[i].fault), where: group.map((i) => s.instances[i].where), split,
-      probability: anyOf(s, odd.found, group), sentence: sentence(s, odd.call, group, split),
+      title: groupTitle(s, group), probability: anyOf(s, odd.found, group), sentence: sentence(s, odd.call, group, split),
     };
   });
 }

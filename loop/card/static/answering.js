@@ -1,7 +1,8 @@
 // The answer: the headline, what is next, what it may be, what was read and done.
 
 const STEPS_SHOWN = 3,
-  CAUSES_SHOWN = 3;
+  CAUSES_SHOWN = 3,
+  GROUPS_SHOWN = 3;
 
 /**
  * One cause: odds, how bad, why, fix, how to be sure, the flow once fixed.
@@ -9,16 +10,20 @@ const STEPS_SHOWN = 3,
  */
 function causeCard(s, one, open) {
   const flow = (value) => show(s, value, "flow"),
-    band = `${flow(one.flow_fixed)} (${flow(one.flow_fixed_low)} to ${flow(one.flow_fixed_high)})`;
+    band = tell(s, "with-band", {
+      middle: flow(one.flow_fixed),
+      low: flow(one.flow_fixed_low),
+      high: flow(one.flow_fixed_high),
+    });
   const full = el("div"),
     bar = el("div", { class: "bar", "aria-hidden": "true" }, full);
   full.style.inlineSize = `${Math.round(100 * one.present)}%`;
   const rows = [
-    ["How bad", one.severity_words],
-    ["Why", one.why],
-    ["Fix", one.fix],
-    ["To be sure", one.look],
-    ["Flow once fixed", band],
+    ["cause-how-bad", one.severity_words],
+    ["cause-why", one.why],
+    ["cause-fix", one.fix],
+    ["cause-look", one.look],
+    ["cause-flow", band],
   ];
   return el(
     "details",
@@ -33,9 +38,19 @@ function causeCard(s, one, open) {
     el(
       "dl",
       {},
-      rows.flatMap(([name, text]) => [el("dt", { text: name }), el("dd", { text })]),
+      rows.flatMap(([name, text]) => [el("dt", { text: tell(s, name) }), el("dd", { text })]),
     ),
   );
+}
+
+/**
+ * A line for each group of causes that the readings cannot tell apart, where there is one of several.
+ * @param {Study} s @param {Odd} odd @param {number[][]} found
+ */
+function groupLines(s, odd, found) {
+  if (found.every((group) => group.length < 2)) return "";
+  const line = (group) => [el("span", { text: sentenceCase(groupTitle(s, group)) }), el("strong", { text: odds(s, anyOf(s, odd.found, group)) })];
+  return el("ol", { class: "groups" }, found.map((group) => el("li", {}, line(group))));
 }
 
 /** What was read and done so far, each with a way to take it back. @param {Study} s @param {Store} store */
@@ -85,7 +100,8 @@ function answering(s, store, toSpeed) {
       last = call.steps[call.steps.length - 1];
     const next = gains.slice(0, more ? gains.length : STEPS_SHOWN).map((gain) => step(s, odd, gain));
     const causes = odd.order.slice(0, CAUSES_SHOWN).map((instance) => cause(s, odd, misfit, instance));
-    const group = groups(s, odd.found)[0],
+    const together = listedGroups(s, odd),
+      group = together[0],
       split = splitting(s, odd.found, call, group),
       none = isEmpty(call);
     line.textContent = headline(s, odd, misfit, causes[0], next[0]);
@@ -102,12 +118,12 @@ function answering(s, store, toSpeed) {
       el(
         "section",
         {},
-        heading(2, "Next"),
-        el("p", { class: "note", text: "What settles most for its minutes and risk comes first." }),
+        heading(2, tell(s, "next-title")),
+        el("p", { class: "note", text: tell(s, "next-order") }),
         unfinished(s, store, updates, toSpeed),
         next.length
           ? next.map((one, i) => stepCard(s, store, one, updates, i === 0))
-          : el("p", { text: "Nothing is left to read or try with these tools." }),
+          : el("p", { text: tell(s, "next-none") }),
         gains.length > STEPS_SHOWN
           ? button(more ? "Fewer" : `All ${gains.length} steps`, () => {
               more = !more;
@@ -120,9 +136,10 @@ function answering(s, store, toSpeed) {
         : el(
             "section",
             {},
-            heading(2, "What it may be"),
+            heading(2, tell(s, "causes-title")),
+            groupLines(s, odd, together.slice(0, GROUPS_SHOWN)),
             causes.map((one, i) => causeCard(s, one, i === 0 && one.present >= s.constants.leads)),
-            el("p", { text: `Something that is not in this list: ${odds(s, odd.unknown)}` }),
+            el("p", { text: tell(s, "cause-unknown", { odds: odds(s, odd.unknown) }) }),
           ),
       soFar(s, store),
       el(

@@ -178,7 +178,7 @@ function taken(s, b, state, last, step) {
   for (const key of keys) {
     const column = s.at.get(key), one = state.numbers[key];
     const [value, width] = held(s, column, one.value, one.half / s.constants.two_sigma);
-    measured(s, b, column, value, width, step === 0 && key === "sea_temperature" ? (now) => seaLikelihood(s, now, value, width) : null, last[key]);
+    measured(s, b, column, value, width, key === "sea_temperature" && !last[key] ? (now) => seaLikelihood(s, now, value, width) : null, last[key]);
     last[key] = { step, value, width };
   }
   for (const [key, word] of Object.entries(state.words)) {
@@ -210,7 +210,7 @@ function posterior(s, call) {
   }
   const last = {};
   taken(s, b, call, last, 0);
-  if (call.under_way) taken(s.under_way, b, call.under_way, {}, 1);
+  if (call.under_way) taken(s.under_way, b, call.under_way, last.sea_temperature ? { sea_temperature: last.sea_temperature } : {}, 1);
   call.steps.forEach((step, before) => {
     const action = s.actions.find((one) => one.name === step.did);
     if (step.saw) {

@@ -2,15 +2,15 @@
 
 const LONGEST = 60;
 /** @param {string} text */
-const cut = (text) => (text.length > LONGEST ? `${text.slice(0, LONGEST)}…` : text);
+const cut = (text) => `“${text.length > LONGEST ? `${text.slice(0, LONGEST)}…` : text}”`;
 /** @param {string} text */
 const spelled = (text) => text.toLowerCase().replace(/[-_]/g, " ").split(/\s+/).filter(Boolean).join(" ");
 
 /**
  * The one of `known` (text → value) that a text stands for, by itself or by how it begins.
- * @param {string} text @param {Map<string, any>} known @param {string} where
+ * @param {Study} s @param {string} text @param {Map<string, any>} known @param {string} where
  */
-function chosen(text, known, where) {
+function chosen(s, text, known, where) {
   const wanted = spelled(text), begun = [];
   for (const [key, value] of known) {
     const plain = spelled(key);
@@ -18,21 +18,24 @@ function chosen(text, known, where) {
     if (wanted && (plain.startsWith(wanted) || wanted.startsWith(plain))) begun.push(value);
   }
   if (begun.length === 1) return begun[0];
-  throw new Error(`${where}: “${cut(text)}” is not known here; one of: ${[...known.keys()].join(", ")}`);
+  throw unknown(s, where, text, [...known.keys()]);
 }
+
+/** @param {Study} s @param {string} where @param {string} text @param {string[]} known */
+const unknown = (s, where, text, known) => new Error(tell(s, "wrong", { where, text: cut(text), hint: tell(s, "wrong-one-of", { known: known.join(", ") }) }));
 
 /**
  * A number that was read, with its half-width; throws words where it is not one.
  * @param {Study} s @param {string} text @param {Column} column @param {Spellings} units
  */
 function number(s, text, column, units) {
-  const wrong = (why) => { throw new Error(`${column.title}: “${cut(text)}” ${why}`); };
+  const wrong = (row) => { throw new Error(tell(s, "wrong-number-of", { reading: column.title, text: cut(text), wrong: tell(s, row, { example: `“${column.example}”` }) })); };
   const bucket = column.measure === "flow" ? text.split(/\s+in\s+/) : [];
   const found = bucket.length === 2 ? bucketful(s, bucket, units) : withWidth(text, column.measure, units);
   const [value, given] = found, usual = Math.max(column.absolute, column.relative * Math.abs(value));
-  if (!Number.isFinite(value)) wrong(`is not a number with its unit, such as “${column.example}”`);
-  if (value < column.low || value > column.high) wrong("is out of range; check the number and its unit");
-  if (!Number.isNaN(given) && !(given >= usual / s.constants.finest && given <= usual * s.constants.coarsest)) wrong(`has a half-width after ± that is too ${given < usual ? "fine" : "wide"}`);
+  if (!Number.isFinite(value)) wrong("wrong-number");
+  if (value < column.low || value > column.high) wrong("wrong-range");
+  if (!Number.isNaN(given) && !(given >= usual / s.constants.finest && given <= usual * s.constants.coarsest)) wrong(given < usual ? "wrong-too-fine" : "wrong-too-wide");
   return { value, half: Number.isNaN(given) ? usual : given, text };
 }
 
@@ -58,16 +61,16 @@ function state(s, table, units, where) {
       for (const [unit, inner] of Object.entries(value)) take(`${given}.${unit}`, inner);
       return;
     }
-    if (typeof value !== "string") throw new Error(`${where}${given}: must be text, with its unit`);
+    if (typeof value !== "string") throw new Error(tell(s, "wrong-no-text", { key: `${where}${given}` }));
     const bucket = given.replace(/^bucket(?=\.|$)/, "flow"), [base, unit] = bucket.split(/\.(.*)/s);
     const name = base === "supply" && /hz/i.test(value) ? "frequency" : base, key = keyOf(s, name, unit);
     if (s.at.has(key)) numbers[key] = number(s, value, s.columns[s.at.get(key)], units);
     else if (s.wordAt.has(key)) {
       const word = s.words[s.wordAt.get(key)], plain = value.trim().toLowerCase();
-      if (!word.choices.includes(plain) && !Object.hasOwn(word.also, plain)) throw new Error(`${word.title}: “${cut(value)}” is not known here; one of: ${word.choices.join(", ")}`);
+      if (!word.choices.includes(plain) && !Object.hasOwn(word.also, plain)) throw unknown(s, word.title, value, word.choices);
       words[key] = plain;
     } else if (Object.hasOwn(s.kinds, name)) odd[Number(s.kinds[name].word)].push(key);
-    else throw new Error(`${where}${cut(given)}: unknown reading`);
+    else throw new Error(tell(s, "wrong-key", { key: `${where}${cut(given)}` }));
   };
   for (const [key, value] of Object.entries(table)) take(key, value);
   return { numbers, words, odd: odd.flat() };
@@ -79,9 +82,9 @@ function state(s, table, units, where) {
  */
 function keyOf(s, name, unit) {
   const perUnit = s.kinds[name]?.per_unit, several = s.unit_names.length > 1;
-  if (unit && perUnit === false) throw new Error(`${name}.${cut(unit)}: belongs to the whole loop; write ${name}`);
-  if (unit && perUnit && !s.unit_names.includes(unit)) throw new Error(`${name}: no unit “${cut(unit)}”; one of: ${s.unit_names.join(", ")}`);
-  if (!unit && perUnit && several && name !== "flow") throw new Error(`${name}: say of which unit, as ${name}.${s.unit_names[0]}`);
+  if (unit && perUnit === false) throw new Error(tell(s, "wrong-of-loop", { key: `${name}.${unit}`, base: name }));
+  if (unit && perUnit && !s.unit_names.includes(unit)) throw new Error(tell(s, "wrong-unit", { key: name, unit: cut(unit), hint: tell(s, "wrong-one-of", { known: s.unit_names.join(", ") }) }));
+  if (!unit && perUnit && several && name !== "flow") throw new Error(tell(s, "wrong-no-unit", { key: name, example: `${name}.${s.unit_names[0]}` }));
   return unit && several ? `${name}.${unit}` : name;
 }
 
@@ -103,11 +106,11 @@ function read(s, table, units) {
   const split = (value) => (typeof value === "string" ? value.split(/[,;]| and /) : listed(value)).filter((text) => text.trim());
   return {
     ...state(s, rest(table), units, ""),
-    said: [...new Set(listed(table.said ?? []).map((text) => chosen(text, said, "said")))],
-    tools: table.tools === undefined || table.tools === null ? null : [...new Set(split(table.tools).map((text) => chosen(text, tools, "tools")))].filter(Boolean),
+    said: [...new Set(listed(table.said ?? []).map((text) => chosen(s, text, said, "said")))],
+    tools: table.tools === undefined || table.tools === null ? null : [...new Set(split(table.tools).map((text) => chosen(s, text, tools, "tools")))].filter(Boolean),
     steps: [table.step ?? []].flat().map((step, i) => {
-      const action = chosen(String(step.did ?? ""), actions, `step ${i + 1}`);
-      const saw = step.saw ? chosen(String(step.saw), new Map(action.answers.map((one) => [one, one])), `step ${i + 1} saw`) : "";
+      const action = chosen(s, String(step.did ?? ""), actions, `step ${i + 1}`);
+      const saw = step.saw ? chosen(s, String(step.saw), new Map(action.answers.map((one) => [one, one])), `step ${i + 1} saw`) : "";
       return { did: action.name, saw, ...state(s, rest(step), units, `step ${i + 1}: `) };
     }),
     under_way: table.under_way ? state(s, rest(table.under_way), units, "under way: ") : null,

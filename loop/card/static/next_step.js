@@ -120,7 +120,7 @@ function ofWord(s, word, { b, last }, rows, weight, place, owners) {
 }
 
 /**
- * Information of an action, and the chance that it cures and shows it.
+ * Information of an action, and the chance that it cures.
  * @param {Study} s @param {Action} action @param {Belief} b @param {number[]} rows @param {number[]} weight
  * @param {number[]} place @param {number} owners
  */
@@ -130,7 +130,7 @@ function ofAction(s, action, b, rows, weight, place, owners) {
   rows.forEach((r, i) => {
     const now = b.now[r], first = action.first[now];
     const better = action.cure[2 * now] * s.shows[2 * now] + action.cure[2 * now + 1] * s.shows[2 * now + 1];
-    cured += weight[i] * better;
+    cured += weight[i] * (action.cure[2 * now] + action.cure[2 * now + 1]);
     joint.add(place[i], 0, weight[i] * first * better);
     joint.add(place[i], 1, weight[i] * first * (1 - better));
     joint.add(place[i], 2, weight[i] * (1 - first) * better);

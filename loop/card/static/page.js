@@ -68,16 +68,16 @@ function mount(s) {
       p = present(s, odd.found, top);
     clearTimeout(late);
     said.textContent = isEmpty(odd.call)
-      ? "Nothing read yet"
+      ? tell(s, "bar-nothing-read")
       : p >= s.constants.leads
-        ? `Most likely: ${s.instances[top].title}, ${odds(s, p)}`
-        : "No cause stands out yet";
+        ? tell(s, "headline-cause", { cause: s.instances[top].title, odds: odds(s, p) })
+        : tell(s, "bar-none-leads");
     strip.dataset.state = "odds";
     late = setTimeout(() => rest(odd), 0);
   }
   function rest(odd) {
-    const gains = steps(s, odd.found, odd.call),
-      misfit = misfitOf(s, odd.found, odd.call, odd.healthy),
+    const misfit = misfitOf(s, odd.found, odd.call, odd.healthy),
+      gains = nextSteps(s, odd, misfit),
       lead = cause(s, odd, misfit, odd.order[0]);
     line = headline(s, odd, misfit, lead, gains.length ? step(s, odd, gains[0]) : null);
     said.textContent = line;

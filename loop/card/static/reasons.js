@@ -33,14 +33,14 @@ function valuesOf(s, call, rows, weight) {
 
 /**
  * Standard deviation of a reading about the healthy prediction: doubt and instrument.
- * @param {Study} s @param {Call} call @param {string} key @param {Record<string, any>} healthy
+ * @param {Study} s @param {Measured} one @param {string} key @param {Record<string, any>} healthy
  */
-function sigmaOf(s, call, key, healthy) {
+function sigmaOf(s, one, key, healthy) {
   const at = s.at.get(key), cell = s.rows.healthy * s.c + at;
   let variance = s.noise[cell];
   for (let i = 0; i < s.k; i += 1) variance += s.factor[cell * s.k + i] ** 2;
   if (s.columns[at].scale > 0) variance *= healthy[key] ** 2;
-  return Math.sqrt(variance + (call.numbers[key].half / s.constants.two_sigma) ** 2);
+  return Math.sqrt(variance + (one.half / s.constants.two_sigma) ** 2);
 }
 
 /**
@@ -51,17 +51,31 @@ function sigmaOf(s, call, key, healthy) {
 function why(s, call, name, predictions, healthy, misfit) {
   const meant = (key, word) => (s.words[s.wordAt.get(key)].also[call.words[key]] ?? [call.words[key]]).includes(word);
   const read = Object.keys(call.numbers).filter((key) => s.at.has(key)).map(/** @returns {[number, string]} */ (key) => {
-    const { value } = call.numbers[key], sigma = sigmaOf(s, call, key, healthy);
+    const { value } = call.numbers[key], sigma = sigmaOf(s, call.numbers[key], key, healthy);
     return [Math.abs(value - healthy[key]) / sigma - Math.abs(value - predictions[key]) / sigma, key];
   }).sort((a, z) => z[0] - a[0] || (a[1] < z[1] ? 1 : -1)).slice(0, 2).filter(([gain]) => gain > 1 && name !== "healthy");
-  const said = read.map(([, key]) => `${shown(s, key, call.numbers[key].value)} read, ${shown(s, key, healthy[key])} if healthy, ${shown(s, key, predictions[key])} with this fault (${titleOf(s, key)})`);
+  const said = read.map(([, key]) => {
+    const [value, well, fault] = [call.numbers[key].value, healthy[key], predictions[key]].map((one) => shown(s, key, one));
+    return tell(s, "why-number", { read: value, healthy: well, fault, reading: titleOf(s, key) });
+  });
   for (const [key, word] of Object.entries(call.words)) {
-    if (s.wordAt.has(key) && name !== "healthy" && meant(key, predictions[key]) && !meant(key, healthy[key])) said.push(`${titleOf(s, key)} is ${word}`);
+    if (s.wordAt.has(key) && name !== "healthy" && meant(key, predictions[key]) && !meant(key, healthy[key])) said.push(tell(s, "why-word", { reading: titleOf(s, key), word }));
   }
   if (said.length) return said.join("; ");
-  if (name === "healthy") return misfit ? "nothing else fits better" : "every reading lies within what a loop with nothing wrong may read";
-  if (Object.keys({ ...call.numbers, ...call.words }).length + call.odd.length === 0) return "how common it is; nothing has been read yet";
-  return misfit ? "it is no worse than the others; no fault fits the readings" : "the readings taken do not speak against it";
+  if (name === "healthy") return tell(s, misfit ? "why-healthy-misfit" : "why-healthy");
+  if (Object.keys({ ...call.numbers, ...call.words }).length + call.odd.length === 0) return tell(s, "why-nothing-read");
+  return tell(s, misfit ? "why-misfit" : "why-not-against");
+}
+
+/**
+ * Key of the number read last that lies farthest from what the likeliest fault in the list has it.
+ * @param {Study} s @param {Found} found @param {Call} call @param {Record<string, any>} healthy
+ */
+function fitsWorst(s, { b, weight }, call, healthy) {
+  const known = weight.map((w, r) => (s.rows.owner[blamed(s, b, r)] === s.unknown ? -1 : w)), { numbers } = latestOf(s, call);
+  const values = valuesOf(s, call, [b.now[best(known)]], [1]);
+  const off = (key) => Math.abs(numbers[key].value - values[key]) / sigmaOf(s, numbers[key], key, healthy);
+  return Object.keys(numbers).filter((key) => s.at.has(key)).reduce((most, key) => (most === "" || off(key) > off(most) ? key : most), "");
 }
 
 /**
@@ -72,11 +86,19 @@ function misfitOf(s, found, call, healthy) {
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
   const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
   if (count === 0 || found.b.far[best(found.b.log)] <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
-  const values = valuesOf(s, call, [best(found.byRow)], [1]);
-  const off = (key) => Math.abs(call.numbers[key].value - values[key]) / sigmaOf(s, call, key, healthy);
-  const worst = keys(call).reduce((most, key) => (most === "" || off(key) > off(most) ? key : most), "");
-  const first = worst ? `, the ${titleOf(s, worst)} first,` : "";
-  return `No fault known here explains these readings together: take them again${first} and check that the job describes this loop.`;
+  const worst = fitsWorst(s, found, call, healthy);
+  return tell(s, "misfit-warning", { reading: worst ? titleOf(s, worst) : undefined });
+}
+
+/**
+ * What faults that the readings cannot tell apart are called: any of them, by their titles.
+ * @param {Study} s @param {number[]} group
+ */
+function groupTitle(s, group) {
+  let names = [...new Set(group.map((i) => s.instances[i].title))];
+  const { listed } = s.constants;
+  if (names.length > listed) names = [...names.slice(0, listed), tell(s, "group-any-more")];
+  return tell(s, "group-any", { most: names.slice(0, -1).join(", ") || undefined, last: names[names.length - 1] });
 }
 
 /**
@@ -85,12 +107,12 @@ function misfitOf(s, found, call, healthy) {
  */
 function sentence(s, call, group, split) {
   let names = [...new Set(group.map((i) => s.instances[i].title))];
-  if (isEmpty(call)) return "Nothing has been read yet: this is only what is common.";
-  if (names.length === 1) return `The readings single this out: ${names[0]}.`;
+  if (isEmpty(call)) return tell(s, "group-nothing-read");
+  if (names.length === 1) return tell(s, "group-single", { name: names[0] });
   const { listed } = s.constants;
-  if (names.length > listed) names = [...names.slice(0, listed), `${names.length - listed} more`];
-  const all = `${names.slice(0, -1).join(", ")} and ${names[names.length - 1]}`;
-  if (split) return `These readings cannot tell apart: ${all}. Next, to split them: ${titleOf(s, split)}.`;
+  if (names.length > listed) names = [...names.slice(0, listed), tell(s, "group-more", { count: names.length - listed })];
+  const these = { most: names.slice(0, -1).join(", "), last: names[names.length - 1] };
+  if (split) return tell(s, "group-split", { step: titleOf(s, split), ...these });
   const looks = [...new Set(group.slice(0, 2).map((i) => s.instances[i].look))];
-  return `No reading left can tell apart: ${all}. Looking can: ${looks.join("; or ")}.`;
+  return tell(s, "group-look", { looks: looks.join("; or "), ...these });
 }

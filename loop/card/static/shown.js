@@ -1,4 +1,4 @@
-// Numbers and odds as text, as loop/units/shown.py and loop/diagnose/headline.py have them.
+// Numbers, odds and sentences as text, as loop/units/shown.py and loop/words/template.py have them.
 
 /**
  * Number as text with these decimals, ties to the even digit, thousands parted by a comma.
@@ -33,8 +33,20 @@ function shown(s, key, value) {
 /** @param {Study} s @param {string} key */
 const titleOf = (s, key) => (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key) ?? -1] ?? s.actions.find((one) => one.name === key)).title;
 
+/**
+ * A sentence of loop/words/diagnosis.py with its values; brackets are left out where one of theirs is.
+ * @param {Study} s @param {string} row @param {Record<string, Value | undefined>} [values]
+ */
+const tell = (s, row, values = {}) => filled(s.says[row], values);
+
+/** @param {string} template @param {Record<string, Value | undefined>} values */
+function filled(template, values) {
+  const kept = template.replace(/\[([^[\]]*)\]/g, (_, inner) => ([...inner.matchAll(/\{(\w+)\}/g)].every(([, name]) => values[name] !== undefined) ? inner : ""));
+  return kept.replace(/\{(\w+)\}/g, (_, name) => String(values[name]));
+}
+
 /** A probability as a person says it: "6 in 10"; never certain. @param {Study} s @param {number} p */
 function odds(s, p) {
-  if (p > s.constants.sure) return "more than 95 in 100";
-  return p > 0.85 || p < 0.15 ? `${fixed(100 * p, 0)} in 100` : `${fixed(10 * p, 0)} in 10`;
+  if (p > s.constants.sure) return tell(s, "odds-sure", { part: fixed(100 * s.constants.sure, 0) });
+  return p > 0.85 || p < 0.15 ? tell(s, "odds-hundred", { part: fixed(100 * p, 0) }) : tell(s, "odds-ten", { part: fixed(10 * p, 0) });
 }

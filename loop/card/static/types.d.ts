@@ -39,7 +39,7 @@ interface Action extends Said { name: string; cost: number; answers: string[]; f
 /** A fault, or a pair, at its place. */
 interface Instance {
   fault: string; where: string; faults: string[]; places: string[]; title: string; called: string;
-  severity: string[]; unit: string[]; range: [number, number][]; hides: boolean; lasting: boolean; known: boolean;
+  severity: string[]; quantity: string[]; range: [number, number][]; hides: boolean; lasting: boolean; known: boolean;
   fix: string; look: string; cautions: string[];
 }
 
@@ -60,7 +60,7 @@ interface Study extends Predictions {
   shows: Float32Array; unknown: number; known: boolean;
   ruled_out: [string, string, string[]][]; of_the_day: string[]; cautions: string[]; notes: string[];
   tools: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
-  units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>;
+  units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>; says: Record<string, string>;
   heading: string; identity: string; colophon: string;
   constants: any;
 }

@@ -1,5 +1,6 @@
 // The bench: the text of the job is the state; every change asks the program and shows its answer.
 import { ask, by, el, settings, tell } from "/static/api.js";
+import { forget, keep as keepCopy, remembered as keptCopy, takeName } from "/static/kept.js";
 import { showCurves, showFindings, showFlows, showFound, showVerdict } from "/static/panels.js";
 import { draw } from "/static/picture.js";
 import { fillRows, fillTables, keepingFocus, namePumps, openOnly } from "/static/rows.js";
@@ -7,7 +8,7 @@ import { saveSheet, size } from "/static/sizing.js";
 import { trials } from "/static/trials.js";
 import { inTurn } from "/static/turns.js";
 
-const name = settings.name, wall = settings.wall, kept = `loop:${name}`;
+const name = settings.name, wall = settings.wall;
 const state = { text: "", mark: null, saved: "", view: null, way: 0, undo: [], redo: [], whatIf: {}, found: null, range: null };
 let looked = 0;
 
@@ -49,8 +50,8 @@ function keep() {
   // What a class drags on the wall is not for the file.
   if (wall) return;
   try {
-    if (state.text === state.saved) localStorage.removeItem(kept);
-    else localStorage.setItem(kept, JSON.stringify({ text: state.text, mark: state.mark }));
+    if (state.text === state.saved) forget(name);
+    else keepCopy(name, state.text, state.mark);
   } catch {
     tell("This browser keeps nothing for this page: save often.");
   }
@@ -71,9 +72,30 @@ function render(view) {
   if (wall) return;
   keepingFocus(by("rows"), () => fillRows(by("rows"), job, edit));
   keepingFocus(by("tables"), () => fillTables(by("tables"), job, edit));
+  showSource();
   by("undo").disabled = state.undo.length === 0;
   by("redo").disabled = state.redo.length === 0;
   by("save").disabled = state.text === state.saved;
+}
+
+/** The text of the file as it is now; what somebody is writing in it stays. */
+function showSource() {
+  if (by("use").disabled) by("sourcetext").value = state.text;
+}
+
+/** Takes the text that was written: a change like any other. */
+async function useSource() {
+  const text = by("sourcetext").value;
+  try {
+    await inTurn(async () => {
+      state.whatIf = {};
+      const view = await query([], text);
+      by("use").disabled = true;
+      commit(view);
+    });
+  } catch (error) {
+    tell(error.problems);
+  }
 }
 
 function renderPicture() {
@@ -199,17 +221,21 @@ async function load(offer = true) {
     const view = await inTurn(() => query([], before?.text ?? file.text));
     if (before) state.undo.push(file.text);
     commit(view, false);
-    if (before) tell(["Changes that were not saved are back. ", el("button", { onclick: () => { localStorage.removeItem(kept); load(false); } }, "Leave them")], "done");
+    if (before) tell(["Changes that were not saved are back. ", el("button", { onclick: () => { forget(name); load(false); } }, "Leave them")], "done");
   } catch (error) {
     tell(error.problems ?? [String(error)]);
-    if (!state.view) by("verdict").replaceChildren(el("p", {}, "This file cannot be read as it is. What is wrong in it stands above."));
+    if (state.view) return;
+    by("verdict").replaceChildren(el("p", {}, "This file cannot be read as it is. What is wrong in it stands above", wall ? "." : "; put it right in its text below."));
+    if (wall) return;
+    by("source").open = true;
+    showSource();
   }
 }
 
 function remembered() {
   if (wall) return null;
   try {
-    const found = JSON.parse(localStorage.getItem(kept) ?? "null");
+    const found = keptCopy(name);
     return found && typeof found.text === "string" && found.text !== state.saved ? found : null;
   } catch {
     return null;
@@ -241,6 +267,8 @@ if (!wall) {
     render(state.view);
     tell("Kept as found: change the loop and compare.", "done");
   });
+  by("sourcetext").addEventListener("input", () => { by("use").disabled = by("sourcetext").value === state.text; });
+  by("use").addEventListener("click", useSource);
   by("compare").addEventListener("change", compare);
   by("call").addEventListener("click", (event) => {
     if (state.text === state.saved) return;
@@ -266,4 +294,5 @@ window.addEventListener("focus", look);
 setInterval(look, 5000);
 let resized = 0;
 window.addEventListener("resize", () => { clearTimeout(resized); resized = setTimeout(() => state.view && renderPicture(), 120); });
-load();
+// A browser that keeps nothing says so at the first change.
+takeName().catch(() => {}).then(() => load());

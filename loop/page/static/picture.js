@@ -1,7 +1,7 @@
 // The loop along its length: heights, pressure as shade, water and air as they are now.
 import { el, shown } from "/static/api.js";
 
-const LEFT = 56, RIGHT = 24, TOP = 64, BOTTOM = 40;
+const LEFT = 64, RIGHT = 24, TOP = 64, BOTTOM = 40;
 // Parts whose names stand in the drawing; on a narrow screen only the first two.
 const NAMED = ["pump", "condenser", "strainer", "intake", "discharge"];
 const GLYPH = { intake: "in", seacock: "sc", strainer: "st", pump: "P", bleed: "b", condenser: "C", discharge: "out", elbow: "L", tee: "T", "check valve": "cv", fitting: "f", manifold: "H", "vented loop": "v" };
@@ -47,8 +47,8 @@ function spread(points, room, length, step) {
 
 function sea(x, y, width, height) {
   return el("g", {},
-    el("rect", { class: "sea", x: LEFT - 40, y: y(0), width: width - LEFT + 40, height: Math.max(height - y(0) - 4, 0) }),
-    el("line", { class: "waterline", x1: LEFT - 40, x2: width, y1: y(0), y2: y(0) }),
+    el("rect", { class: "sea", x: LEFT - 48, y: y(0), width: width - LEFT + 48, height: Math.max(height - y(0) - 4, 0) }),
+    el("line", { class: "waterline", x1: LEFT - 48, x2: width, y1: y(0), y2: y(0) }),
     el("text", { class: "small", x: LEFT - 36, y: y(0) + 16 }, "waterline"));
 }
 
@@ -58,7 +58,7 @@ function ticks(low, high, y, scales, width) {
   for (let n = Math.ceil((low * scale) / whole); n <= (high * scale) / whole; n += 1) {
     const at = y((n * whole) / scale);
     group.append(el("line", { class: "tick", x1: LEFT - 8, x2: width, y1: at, y2: at }),
-      el("text", { class: "small", x: LEFT - 12, y: at + 4, "text-anchor": "end" }, `${n * whole}`.replace("-", "−")));
+      el("text", { class: "small", x: LEFT - 20, y: at + 4, "text-anchor": "end" }, `${n * whole}`.replace("-", "−")));
   }
   group.append(el("text", { class: "small", x: 4, y: 14 }, `height, ${scales.height.label}`));
   return group;

@@ -8,8 +8,8 @@ from loop.job import TRADE_BORES, Job
 from loop.teach.quiz.flow_topics import one_hose
 from loop.teach.quiz.sketch import PUMPS, Sketch, feet, inches, over_a_high_point, series, told
 from loop.teach.quiz.topic import Asked, Draw, Picked, Shape, Topic, by_bucket, topics
-from loop.teach.words.fill import Facts
 from loop.units import show
+from loop.words.template import Facts
 
 FALLING = "falling hose"
 # Pumps of the air topics, from the smallest, with the bore of hose [m] that each is put on.

@@ -12,8 +12,8 @@ from loop.teach.quiz.air_topics import behind, falling_loop
 from loop.teach.quiz.sketch import PUMPS, Sketch, feet, hose, inches, series, told
 from loop.teach.quiz.topic import Asked, Draw, Picked, Shape, Topic, station, topics
 from loop.teach.words.beliefs import AT_A_BLEED
-from loop.teach.words.fill import Facts
 from loop.units import System, show
+from loop.words.template import Facts
 
 _NAMES = "ABCDE"
 # Height of the pump [in] before them, and heights that they may have.

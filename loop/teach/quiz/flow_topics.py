@@ -19,8 +19,8 @@ from loop.teach.quiz.topic import (
     station,
     topics,
 )
-from loop.teach.words.fill import Facts
 from loop.units import System, show
+from loop.words.template import Facts
 
 
 def one_hose(draw: Draw) -> Asked:

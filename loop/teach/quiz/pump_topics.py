@@ -9,7 +9,7 @@ from loop.seawater import ATMOSPHERE
 from loop.teach.quiz.question import shown
 from loop.teach.quiz.sketch import DC_PUMPS, PUMPS, series
 from loop.teach.quiz.topic import Asked, Draw, Shape, Topic, changed, topics
-from loop.teach.words.fill import Facts
+from loop.words.template import Facts
 
 
 def _suction(draw: Draw, vacuum: bool) -> Asked | None:

@@ -11,7 +11,7 @@ _JOB = "the job"
 
 @dataclass(frozen=True)
 class Row:
-    """Words of a step; every text may have places for facts (`loop.teach.words.fill`).
+    """Words of a step; every text may have places for facts (`loop.words.template`).
 
     ``result`` is ``"symbol:quantity = formula"``, the quantity a key of units or the unit itself,
     without the formula for a figure from a table or the solver, and empty for a remark. ``says`` is

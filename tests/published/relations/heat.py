@@ -17,9 +17,10 @@ from tests.published.textbook import Liquid
 
 
 def _unit(inlet: float, leaving: float, condensing: float, liquid: Liquid) -> Unit:
-    """A unit of 1 kW that warms its water so far, and condenses so far above it."""
+    """A surface that moves 1 kW, warms its water so far, and condenses so far above it."""
     flow = 1000.0 / (liquid.density * liquid.heat_capacity * (leaving - inlet))
-    return Unit(
+    # A book's surface has no compressor, and is no air conditioner's: nothing limits it.
+    return Unit.model_construct(
         name="book",
         cooling=1000.0,
         heat_rejection=1.0,
@@ -63,7 +64,7 @@ def rise(heat: float, flow: float, temperature: float, salinity: float = 0.0) ->
 @relation("temperature")
 def condensing_at_rating(inlet: float, heat: float, flow: float, approach: float) -> float:
     """Condensing temperature [°C] of a unit at its rated flow, in fresh water."""
-    unit = Unit(
+    unit = Unit.model_construct(
         name="book",
         cooling=heat,
         heat_rejection=1.0,

@@ -2,6 +2,7 @@
 
 from loop.records import dataclass
 from loop.words.cautions import STEP_BREAKER, STEP_MAINS, STEP_OPENS
+from loop.words.template import capital
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ DOING: dict[str, Doing] = {
     ),
     "open-branch-valves": Doing(
         "open the branch valves", "",
-        "note how each branch's handle stands, then open the short branch's fully",
+        "note how each branch's handle stands, then open the valve of the short branch fully",
     ),
     "clean-basket": Doing(
         "clean the strainer basket", STEP_OPENS + " " + STEP_BREAKER,
@@ -44,7 +45,7 @@ DOING: dict[str, Doing] = {
     "loosen-outlet-hose": Doing(
         "let the air out at the pump's outlet",
         STEP_BREAKER + " Loosen, never pull off: water comes in below the waterline.",
-        "this loop has no bleed: with the seacock open ease the hose on the pump's outlet until "
+        "this loop has no bleed: with the seacock open loosen the hose at the pump's outlet until "
         "water comes without bubbles; push it home, tighten the clamps, start the pump",
     ),
     "seat-lid-and-clamps": Doing(
@@ -59,7 +60,7 @@ DOING: dict[str, Doing] = {
     ),
     "look-at-discharge": Doing(
         "look into the discharge", "From a dock or a tender, not from the water.",
-        "look with a light, pick out growth or a nest",
+        "look in with a light, pick out growth or a nest",
     ),
     "reset-unit": Doing(
         "reset the unit", "One reset: a unit that trips again is left off.",
@@ -67,7 +68,7 @@ DOING: dict[str, Doing] = {
     ),
     "check-breaker": Doing(
         "check the pump's breaker and plug", STEP_MAINS,
-        "see breaker, fuse, relay and plug of the pump; switch on once",
+        "check the pump's breaker, fuse, relay and plug; switch on once",
     ),
     "swap-supply": Doing(
         "run the pump from another supply", STEP_MAINS,
@@ -84,26 +85,28 @@ DOING: dict[str, Doing] = {
         "until no more bubbles come",
     ),
     "back-flush": Doing(
-        "back-flush the intake", "Pump breaker off. Never with the strainer's lid open.",
-        "through a hose at the strainer's side, dock water of low pressure, seacock open, outward "
-        "for a minute",
+        "back-flush the intake", f"{STEP_OPENS} {STEP_BREAKER} Keep the strainer's lid shut.",
+        "connect dock water at low pressure where the suction hose meets the strainer; then open "
+        "the seacock and let it run outward for a minute",
     ),
     "clear-intake": Doing(
         "clear the intake from outside", _DIVER,
-        "clear grate and through-hull of growth, weed or a plastic bag",
+        "clear growth, weed or a plastic bag from the grate and the through-hull",
     ),
     "open-pump": Doing(
         "open the pump", STEP_OPENS + " " + STEP_BREAKER,
-        "turn the impeller by hand; look for wear, a loose wheel, a stuck rotor; compare the label "
-        "and the arrow with the boat's papers",
+        "turn the impeller by hand; look for wear, a loose impeller, a stuck rotor; compare the "
+        "label and the arrow with the boat's papers",
     ),
     "open-header": Doing(
         "open the condenser's header", STEP_OPENS + " " + STEP_BREAKER,
-        "take off the end cap; look for crumbs of zinc, weed and shells; renew the zinc and seal",
+        "take off the end cap; look for bits of zinc, weed and shells; replace the zinc and the "
+        "seal",
     ),
     "look-at-check-valve": Doing(
         "look at the check valve", STEP_OPENS + " " + STEP_BREAKER,
-        "take it out, see that its flap moves freely, and that its arrow points with the water",
+        "take it out, see that its flap moves freely, and that its arrow points the way the water "
+        "flows",
     ),
     "descale": Doing(
         "descale the condenser", _ACID,
@@ -111,3 +114,8 @@ DOING: dict[str, Doing] = {
         "fresh water",
     ),
 }  # fmt: skip
+
+
+def with_hazard(hazard: str, way: str) -> str:
+    """What to do, its hazard ("" where it has none) as a sentence before it."""
+    return f"{hazard} {capital(way)}" if hazard else way

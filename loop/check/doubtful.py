@@ -1,0 +1,103 @@
+"""Findings about figures that a job states and hardly any loop has: a digit may be missing."""
+
+import math
+from collections.abc import Iterator
+
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft
+from loop.check.result import CondenserResult
+from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
+from loop.parts import Condenser, Part, Strainer
+from loop.parts.friction import GRAVITY, velocity_head
+from loop.words import Place
+
+# Common practice runs from 150 to 250 gal/h a ton; what a job may state for a ton ends at 400.
+_LEAST, _MOST = 150 / 180 * FLOW_PER_TON, 400 / 180 * FLOW_PER_TON
+# Times its need from which a digit of a unit's cooling is likelier to be missing than a pump to be
+# so large: engineering estimate.
+_DIGIT = 8.0
+# What a condenser loses at its needed flow, at least [Pa], and a clean strainer on its bore, at
+# least [velocity heads]: engineering estimates, far below any that is sold.
+_LEAST_LOSS, _LEAST_K = 1000.0, 0.1
+# How far the factors of a baseline may be off 1, up or down, on a loop that was clean and is as the
+# file has it: some three times what is uncertain about each (engineering estimates).
+_FITTED = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
+
+
+def doubtful_findings(context: Context) -> Iterator[Draft]:
+    """baseline-doubtful, need-doubtful, loss-doubtful."""
+    yield from _baseline(context)
+    if not context.flows:
+        return
+    for unit in context.condensers:
+        yield from _need(context, unit)
+    for index, part in enumerate(context.network.parts):
+        yield from _loss(context, index, part)
+
+
+def _baseline(context: Context) -> Iterator[Draft]:
+    """The fitted factor that is the farthest beyond what a clean loop can be off."""
+    fitted = context.job.fitted
+    off = {
+        name: abs(math.log(getattr(fitted, name))) / math.log(1 + most)
+        for name, most in _FITTED.items()
+    }
+    worst = max(off, key=lambda name: off[name])
+    if off[worst] > 1:
+        factor = getattr(fitted, worst)
+        values = {"case": None if worst == "loss" else worst, "factor": factor}
+        yield draft("baseline-doubtful", "warning", Place(), values)
+
+
+def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
+    stated = context.job.unit(unit.name)
+    drawn = stated.power_line is not None
+    heat = stated.cooling + unit.electrical if drawn else stated.rejected_heat
+    least = heat / (HEAT_REJECTION * TON) * _LEAST
+    most = stated.cooling / TON * _MOST
+    case = None
+    if unit.flow > _DIGIT * unit.needed_flow:
+        case = "digit"
+    elif unit.needed_flow > most * (1 + 1e-9):
+        case = "high"
+    elif not unit.needed_flow <= unit.flow_low < least * (1 - 1e-9):
+        return
+    yield draft(
+        "need-doubtful",
+        "warning",
+        Place(unit=unit.name),
+        {
+            "case": case,
+            "unit": unit.name,
+            "needed": unit.needed_flow,
+            "low": unit.flow_low,
+            "least": least,
+            "most": most,
+            "times": unit.flow / unit.needed_flow,
+        },
+    )
+
+
+def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
+    water, flow = context.network.water, abs(context.point.part_flow(index)[0])
+    weight = water.density * GRAVITY
+    if isinstance(part, Condenser):
+        flow = max(flow, context.job.unit(part.serves).needed_flow)
+        lost, least = weight * part.head_loss(flow, water), _LEAST_LOSS
+    elif isinstance(part, Strainer):
+        lost = weight * part.head_loss(flow, water) * part.blocked_factor(0.0)
+        least = weight * _LEAST_K * velocity_head(flow, part.inner_bore)
+    else:
+        return
+    if lost < least * (1 - 1e-9):
+        yield draft(
+            "loss-doubtful",
+            "warning",
+            context.at(index),
+            {
+                "part": context.addresses[index],
+                "flow": flow,
+                "lost": float(lost),
+                "least": float(least),
+            },
+        )

@@ -1,0 +1,93 @@
+"""Findings about where parts are in the hull: what heel does to them, and what lies beside what."""
+
+import math
+from collections.abc import Iterator
+
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft
+from loop.check.through_hulls import deepest, has_seacock
+from loop.margins.suction import lowest_immersion, needed_submergence
+from loop.parts import Discharge, Intake, Part, Pump
+from loop.words import Level
+
+# How far from the middle of the boat parts of a loop mostly are [m], and how far one may be that is
+# taken to be in it [m]: engineering estimates.
+_ABOARD, _NEAR = 3.0, 0.3
+# Distance between intake and discharge [m] at which warm water and its bubbles come back:
+# engineering estimate.
+_APART = 0.6
+
+
+def place_findings(context: Context) -> Iterator[Draft]:
+    """place-unstated, discharge-beside-intake."""
+    boat = context.job.boat
+    yield from _unstated(context, "off_centre", abs(boat.heel))
+    yield from _unstated(context, "fore_aft", abs(boat.trim))
+    for index, part in enumerate(context.network.parts):
+        if isinstance(part, Discharge):
+            yield from _beside(context, index, part)
+
+
+def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
+    """Of the parts that heel or trim may move too far, the one it moves first, and all names."""
+    parts = context.network.parts
+    spare = {
+        index: _spare(context, index, part)
+        for index, part in enumerate(parts)
+        if isinstance(part, Intake | Pump | Discharge) and getattr(part, axis) is None
+    }
+    counts = {index: own for index, own in spare.items() if 0 < own < _ABOARD * math.sin(angle)}
+    if not counts:
+        return
+    first = min(counts, key=lambda index: counts[index])
+    room = counts[first] / math.sin(angle)
+    level: Level = "warning" if room < _NEAR else "note"
+    what = "" if first == context.network.pump_index else parts[first].kind
+    yield draft(
+        "place-unstated",
+        level,
+        context.at(first),
+        {
+            "case": _case(what, axis),
+            "part": context.addresses[first],
+            "parts": tuple(context.addresses[index] for index in counts),
+            "angle": angle,
+            "room": room,
+        },
+    )
+
+
+def _case(kind: str, axis: str) -> str | None:
+    """The words of a finding: which part, and by trim also those of the fix."""
+    if axis == "off_centre":
+        return kind or None
+    return f"trim-{kind} trim" if kind else "trim"
+
+
+def _spare(context: Context, index: int, part: Part) -> float:
+    """How far heel or trim may still move a part [m] before it does harm; 0 where it cannot."""
+    boat, water = context.job.boat, context.network.heights[index]
+    match part:
+        case Discharge():
+            return 0.0 if has_seacock(context, index) else -deepest(part, boat)
+        case Pump():
+            deep = lowest_immersion(water, part.off_centre, part.fore_aft, context.still)
+            return 0.0 if part.curve.self_priming else deep
+        case Intake():
+            deep = lowest_immersion(part.height, part.off_centre, part.fore_aft, boat)
+            return deep - needed_submergence(part.inner_bore, context.point.flow)
+        case _:
+            return 0.0
+
+
+def _beside(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
+    intake = context.job.intake
+    places = (intake.off_centre, intake.fore_aft), (part.off_centre, part.fore_aft)
+    known = [(y, x) for y, x in places if y is not None and x is not None]
+    if len(known) == 2 and (apart := math.dist(*known)) < _APART:
+        yield draft(
+            "discharge-beside-intake",
+            "warning",
+            context.at(index),
+            {"part": context.addresses[index], "apart": apart, "least": _APART},
+        )

@@ -1,0 +1,157 @@
+"""The sentences of a diagnosis: its headline, its reasons, its notes, and where faults sit."""
+
+from loop.words.template import Sayings
+
+# What the program says and the card for a telephone too; and what each of them says alone.
+BOTH: dict[str, str] = {
+    # The first line, and the step that it names.
+    "headline-nothing-read": "Nothing read yet. Begin with: {step}",
+    "headline-fixed": "It looks fixed: {done} did it. Read again to be sure",
+    "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
+    "headline-none-leads": "No cause stands out yet. Next: {step}",
+    "headline-cause": "Most likely: {cause}[ ({bad})], {odds}[; with it {other}, {other_odds}]",
+    "headline-doubtful": "{said}. But not all readings fit: check them",
+    "step-brief": "{title} ({minutes} min)",
+    "no-step": "look over the whole loop",
+    "odds-sure": "more than {part} in 100",
+    "odds-hundred": "{part} in 100",
+    "odds-ten": "{part} in 10",
+    "with-band": "{middle} ({low} to {high})",
+    # The list of causes, and of what to do next.
+    "causes-title": "What it may be",
+    "cause-how-bad": "How bad",
+    "cause-why": "Why",
+    "cause-fix": "Fix",
+    "cause-look": "To be sure",
+    "cause-flow": "Flow once fixed",
+    "cause-unknown": "Something that is not in this list: {odds}",
+    "next-title": "Next",
+    "next-order": "What settles most for its minutes and risk comes first.",
+    "next-none": "Nothing is left to read or try with these tools.",
+    # Why a fault is named.
+    "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",
+    "why-word": "{reading} is {word}",
+    "why-healthy": "every reading lies within what a loop with nothing wrong may read",
+    "why-healthy-misfit": "nothing else fits better",
+    "why-nothing-read": "how common it is; nothing has been read yet",
+    "why-misfit": "it fits no worse than the others; no fault fits the readings",
+    "why-not-against": "the readings taken do not speak against it",
+    "misfit-warning": (
+        "No fault known here explains these readings together: take them again[, the {reading} "
+        "first,] and check that the job describes this loop."
+    ),
+    # Faults that the readings cannot tell apart.
+    "group-any": "[{most} or ]{last}",
+    "group-any-more": "another like these",
+    "group-nothing-read": "Nothing has been read yet: this is only what is common.",
+    "group-single": "The readings single this out: {name}.",
+    "group-more": "{count} more",
+    "group-split": (
+        "These readings cannot tell apart: {most} and {last}. To tell them apart, next: {step}."
+    ),
+    "group-look": "No reading left can tell apart: {most} and {last}. Looking can: {looks}.",
+    # Notes below the answer.
+    "note-ignored": "Ignored, because this loop has no such reading: {readings}.",
+    # What is wrong with a reading, or with something done, as it was written.
+    "wrong": "{where}: {text} is not known here; {hint}",
+    "wrong-one-of": "one of: {known}",
+    "wrong-key": "{key}: unknown reading[; {hint}]",
+    "wrong-no-text": "{key}: must be text in quotes, with its unit",
+    "wrong-of-loop": "{key}: belongs to the whole loop; write {base}",
+    "wrong-unit": "{key}: no unit {unit}[; {hint}]",
+    "wrong-no-unit": "{key}: there are several units; say which, as {example}",
+    "wrong-too-fine": "the half-width after ± is too fine for this reading; leave it out",
+    "wrong-too-wide": "the half-width after ± is too wide for this reading; leave it out",
+    "wrong-range": "is out of range for this reading; check the number and its unit",
+}
+ON_THE_CARD: dict[str, str] = {
+    "wrong-number": "is not a number with its unit, such as {example}",
+    "wrong-number-of": "{reading}: {text} {wrong}",
+    "bar-nothing-read": "Nothing read yet",
+    "bar-none-leads": "No cause stands out yet",
+    "note-ignored-prior": "Ignored on the card: prior; loop diagnose takes it.",
+}
+IN_THE_PROGRAM: dict[str, str] = {
+    "wrong-meant": "did you mean {near}?",
+    "wrong-known": "known here: {known}",
+    "wrong-nearest": "nearest: {near}",
+    "wrong-twice": "{key}: is given twice, perhaps as bucket and flow; give it once",
+    "wrong-given-twice": "--reading: {key} is given twice; give it once",
+    "wrong-assignment": '--reading: {text} is not NAME=VALUE, such as "flow=150 gal/h"',
+    "wrong-prior-option": '--prior: {text} is not FAULT=WEIGHT, such as "pump-worn=0.3"',
+    "wrong-readings": "{where}: must be a table of readings",
+    "wrong-place": "{key}: belongs at the top of the file",
+    "wrong-step": (
+        'step {number}: must be a [[step]] table with did = "clean the strainer basket" or the like'
+    ),
+    "wrong-prior": "prior: must be a table of fault = weight",
+    "wrong-priors-file": '{path}: must hold a [prior] table, such as "pump-worn" = 0.1',
+    "wrong-weight": "prior {fault}: {weight} must be a number, 0 or more",
+    "wrong-prior-fault": "prior: no fault {fault}; known: {known}",
+    "wrong-was": "was: no fault {fault}; {hint}",
+    "wrong-was-list": "loop faults lists them",
+    "wrong-line": (
+        "{text}: type a reading as flow=150 gal/h, did clean-basket: dirty, said since haul-out, "
+        "or one of: {known}"
+    ),
+    "wrong-bucket": '{text} is not a bucket and a time, such as "1 gal in 24 s"',
+    "wrong-bucket-zero": (
+        "{text}: the volume and the time must both be above zero, of a bucket's size"
+    ),
+    "wrong-reading": "{text}: {wrong}",
+    "wrong-folder": "{folder}: no such folder",
+    "baseline-needs": (
+        "baseline: needs a flow (flow or bucket), or sea_temperature and outlet_temperature"
+    ),
+    "baseline-dirty": "baseline: strainer_seen is dirty; clean it first and read again",
+    "baseline-stream": "baseline: the stream is not steady; fix that first and read again",
+    "no-loop-flows": (
+        "--unit: no loop like this gives the unit its water; check bore, pump and heights"
+    ),
+    "no-loop-reaches": ("--length: this much hose does not reach from the pump to the discharge"),
+    "no-loop-title": "No job file: one unit of {tons} ton",
+    "priors-head": ("Weights of faults: the program's own, and what was found on {visits} visits."),
+    "pair-fix": "{first}. Then: {other}",
+    "pair-title": "{first} with {other}",
+    "note-no-job": (
+        "No job file: judged against invented loops of this kind. What is known of this boat "
+        "(bore, pump, lengths) or its job file makes the answer sharper."
+    ),
+    "note-no-baseline": (
+        "Judged against the design: a baseline of this boat (loop baseline) would make the answer "
+        "sharper."
+    ),
+    # Where a fault sits, where no part's own name says it.
+    "at-supply": "pump supply",
+    "at-sea": "sea",
+    "at-loop": "loop",
+    "at-unknown": "unknown",
+    "at-lid-or-clamps": "strainer lid or suction hose clamps",
+    "at-clamps": "suction hose clamps",
+    "at-condenser": "condenser {unit}",
+    "at-discharge": "discharge of {branch}",
+    "at-branch": "branch {branch}",
+    "at-high-point": "high point at {part}",
+    "at-fall": "fall after {part}",
+    # How the flow drifts from visit to visit.
+    "drift-one-day": "A trend takes visits on two days; the need is {need:flow}.",
+    "drift-trend": (
+        "Flow changes by {month:flow} a month ({low:flow} to {high:flow}); the need is "
+        "{need:flow}. {then}"
+    ),
+    "drift-never": "By this trend it does not fall below the need within ten years.",
+    "drift-already": "It is below the need already, by the trend since {date}.",
+    "drift-later": "It falls below the need about {date} (90 % band: {early} to {late}).",
+    "drift-much-earlier": "much earlier",
+    "drift-much-later": "much later, or never",
+    # A baseline that looks wrong.
+    "baseline-far": (
+        "The fitted {what} is {factor:number.2} times the design's, far from it: check the job, "
+        "and that the loop was clean."
+    ),
+    "baseline-loss": "loss",
+    "baseline-pump": "pump speed",
+    "baseline-ua": "UA",
+}
+
+SAY = Sayings(BOTH | ON_THE_CARD | IN_THE_PROGRAM)

@@ -1,0 +1,117 @@
+"""How each reading is taken, its hazard first, and what its usual uncertainty rests on."""
+
+from loop.records import dataclass
+from loop.words.cautions import STEP_METER, STEP_OPENS
+
+
+@dataclass(frozen=True)
+class Measuring:
+    """Words for one kind of reading: the way, its hazard ("" where it has none), the basis."""
+
+    how: str
+    basis: str
+    hazard: str = ""
+
+
+_THERMOMETER = "a common dial or probe thermometer (engineering estimate)"
+_GAUGE = "a gauge of 15 psi span, class 1.6 (engineering estimate)"
+_FITTED = "with the seacock shut and the pump off, fit"
+
+MEASURING: dict[str, Measuring] = {
+    "flow": Measuring(
+        "hold a bucket of known size under the discharge and time how long it takes to fill; do it "
+        "twice",
+        "bucket and stopwatch: volume within 5 %, time within a second (engineering estimate)",
+    ),
+    "sea_temperature": Measuring(
+        "hang a thermometer in the sea at the depth of the intake for a minute", _THERMOMETER
+    ),
+    "outlet_temperature": Measuring(
+        "with the unit running for ten minutes, hold the thermometer in the discharge stream until "
+        "it stands still",
+        _THERMOMETER,
+    ),
+    "condensing_temperature": Measuring(
+        "read it from the unit's display, or have a refrigeration technician read the head "
+        "pressure as a temperature",
+        "the unit's own display or a probe on the liquid side (engineering estimate)",
+    ),
+    "pump_inlet_pressure": Measuring(
+        f"{_FITTED} a compound gauge (it also reads below zero) on a tee at the pump's inlet, at "
+        "the pump's height; open the seacock and read it with the pump running",
+        "a compound gauge of 15 psi span, class 1.6, read to a fifth of a mark (engineering "
+        "estimate)",
+    ),
+    "pump_outlet_pressure": Measuring(
+        f"{_FITTED} a gauge at the pump's outlet, on the bleed valve or a tee; open the seacock "
+        "and read it with the pump running",
+        _GAUGE,
+    ),
+    "strainer_drop": Measuring(
+        f"{_FITTED} one gauge before and then after the strainer; each time open the seacock and "
+        "read it with the pump running",
+        "the same gauge moved from one side of the strainer to the other (engineering estimate)",
+    ),
+    "shutoff_pressure": Measuring(
+        "read the gauge at the pump's outlet with the outlet held shut",
+        _GAUGE,
+        "Two seconds, no longer: a pump that runs against a shut outlet overheats.",
+    ),
+    "supply": Measuring(
+        "a voltmeter on the pump's own terminals while it runs", "a hand-held multimeter",
+        STEP_METER,
+    ),
+    "frequency": Measuring(
+        "a multimeter set to Hz on the supply while the pump runs", "a hand-held multimeter",
+        STEP_METER,
+    ),
+    "pump_power": Measuring(
+        "a wattmeter in the pump's supply while it runs", "a plug-in or clamp wattmeter",
+        STEP_METER,
+    ),
+    "pump_current": Measuring(
+        "a clamp meter around one wire of the pump while it runs", "a clamp meter", STEP_METER
+    ),
+    "stream": Measuring(
+        "look at the discharge while the pump runs: strong, weak, sputtering, or none",
+        "seen by eye",
+    ),
+    "pump_sound": Measuring(
+        "put a hand and an ear to the pump: normal, rough, hums without turning, or silent",
+        "heard by ear",
+    ),
+    "unit": Measuring(
+        "see what the unit does: cools, cools weakly, trips, or is off (does not start)",
+        "seen at the unit",
+    ),
+    "strainer_seen": Measuring(
+        "lift the strainer's lid and look at the basket, clean or dirty; seat the lid, open the "
+        "seacock again and let the strainer fill before the pump runs",
+        "seen by eye",
+        STEP_OPENS,
+    ),
+}  # fmt: skip
+
+# The way where the usual one is not possible on a loop.
+OTHERWISE: dict[str, str] = {
+    "strapped": (
+        "strap the thermometer to the metal of this unit's water outlet, wrapped in foam, until it "
+        "stands still, with the unit running for ten minutes"
+    ),
+    "clamped": (
+        "a clamp-on flow meter on a straight run of the hose: no bucket can be held under a "
+        "discharge below the water"
+    ),
+    "clamped-unit": (
+        "a clamp-on flow meter on a straight run of the hose: no bucket can be held under this "
+        "unit's own water"
+    ),
+    "own-discharge": (
+        "hold a bucket of known size under this unit's own discharge and time how long it takes to "
+        "fill; do it twice"
+    ),
+    "each-discharge": (
+        "hold a bucket of known size under each discharge in turn, time how long it takes to fill, "
+        "and add up the flows"
+    ),
+}

@@ -1,0 +1,103 @@
+"""The sentences of a sizing: the choice and why, what else there is, and how far it goes."""
+
+from loop.words.template import Sayings
+
+SIZING: dict[str, str] = {
+    # What an option is.
+    "option": (
+        "{pump}, {suction:bore} suction, {pressure:bore} pressure[, {branches} branches]"
+        "[, {seacock:bore} seacock][, {barbs:bore} barbs][, strainer {strainer}]"
+    ),
+    "option-as-is": "{option}, as it stands",
+    "pumps-parallel": "{count} × {pump} side by side",
+    "pumps-series": "{count} × {pump} in line",
+    # The worst service.
+    "service-sea": "sea at {sea:temperature}",
+    "service-strainer": "strainer {blocked:ratio} blocked",
+    "service-scale": "{scale} of scale in tubes of known bore",
+    "service-supply": "supply at {supply:voltage}",
+    # Why this choice.
+    "choice-unit": (
+        "{unit} gets {flow:flow} at the worst service and needs {needed:flow}; the chance that it "
+        "gets that is {chance}."
+    ),
+    "choice-power": (
+        "The pump draws {power:power}; the pumps that pass draw {least:power} to {most:power}."
+    ),
+    "choice-as-it-stands": "The loop as it stands passes too: nothing has to change.",
+    "choice-priming": (
+        "Priming needs {start:head} of head; the pump's shut-off head is {shutoff:head}."
+    ),
+    "choice-as-new": "As new, with a clean strainer, a check of it still finds: {titles}.",
+    "choice-fill-first": (
+        "Fill {branches} first, with the valves of the branches beside shut: while those run, too "
+        "little head is left to prime (loop check gives the angles)."
+    ),
+    "chance": "{percent} %",
+    "chance-most": "over 99 %",
+    "chance-least": "under 1 %",
+    "chance-low": "{unit} gets its flow with a chance of {chance:ratio}; {asked:ratio} is asked",
+    "wall-smaller-suction": "Smaller suction hose fails at {bore:bore}: {reason}.",
+    "wall-smaller-pressure": "Smaller pressure hose fails at {bore:bore}: {reason}.",
+    "wall-larger-suction": "Larger suction hose fails at {bore:bore}: {reason}.",
+    "wall-larger-pressure": "Larger pressure hose fails at {bore:bore}: {reason}.",
+    "reason-first": "{reason}[ (and {more} more)]",
+    "none-passes": "None of the {count} options tried passes.",
+    "none-nearest": "The nearest is {option}: {reason}.",
+    "none-reasons": "What they fail on: {counted}.",
+    # The choice against another option.
+    "against-fails": "{other} {better}, but fails: {reason}.",
+    "against-margin": (
+        "{other} {better}, but keeps {its:ratio} of the need in hand (the choice: {mine:ratio})."
+    ),
+    "against-power": "{other} {better}, but draws {its:power} (the choice: {mine:power}).",
+    "against-price": "{other} {better}, but costs {its} (the choice: {mine}).",
+    "against-bore": "{other} {better}, but needs hose of {its:bore} (the choice: {mine:bore}).",
+    "better-cheaper": "is {less} cheaper",
+    "better-smaller": "needs no hose over {bore:bore}",
+    "better-draw": "draws {power:power} less in all",
+    "better-quieter": "draws {power:power} less",
+    "prefer": "Prefer it where {reasons}.",
+    "prefer-or": ", or where ",
+    "prefer-margin": (
+        "the strainer is cleaned late or growth is heavy ({more:ratio} of the need more in hand)"
+    ),
+    "prefer-power": "the battery or quiet counts most ({less:power} less)",
+    "prefer-price": "money counts most ({less} cheaper)",
+    "prefer-bore": "room is tight (no hose over {bore:bore})",
+    # How far the choice goes.
+    "reach-run": "hose after the pump",
+    "reach-lift": "units higher by",
+    "reach-sea": "sea",
+    "reach-blocked": "strainer blocked",
+    "reach-supply": "supply",
+    "reach-past": "past {limit}",
+    # A pump for each unit; the draw in all.
+    "apart": (
+        "{count} pumps draw {power:power} in all[, the choice {one:power}; each pump runs only "
+        "while its unit does]."
+    ),
+    "energy-draw": (
+        "Least total draw of those that pass: {option} (pump {power:power}[, {whole:power} in all] "
+        "at the worst service)."
+    ),
+    "energy-pump": (
+        "Least pump of those that pass: {option} (pump {power:power}[, {whole:power} in all] at "
+        "the worst service)."
+    ),
+    "energy-best-flow": (
+        "Beyond {flow:flow}, one more watt of a pump like {pump} saves less than a watt of "
+        "compressor."
+    ),
+    # Ranges of what is uncertain.
+    "range": "±{half:ratio}",
+    "range-bore": "±1/32 in",
+    "range-blocked": "±{points:number.0} points about the service",
+    "range-sea": "±{half:temperature_difference} about the warmest",
+    "range-ribbed": "{low} to {high} mm",
+    "ribbed": "roughness of ribbed hose",
+    "ribbed-shared": "all of it",
+    "ribbed-basis": "range of the tables",
+}
+
+SAY = Sayings(SIZING)

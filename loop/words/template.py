@@ -1,0 +1,110 @@
+"""Sentences with blanks: the one place where values become text and numbers are rounded.
+
+``{name}`` is text as it is; ``{flow:flow}`` a number [SI] shown as that quantity in the reader's
+units; ``{head:head.2}`` with so many decimals; ``{depth:height.up}`` rounded to a side (``up``,
+``down``), or to its first digit (``significant``); ``{speed:velocity|most}`` with the digits that
+tell it from `most`; ``{factor:number.2}`` a plain number; ``{units:list}`` several texts. What
+stands in square brackets is left out where one of its values is.
+"""
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple, TypeAlias
+
+from loop.units import System, show
+from loop.words.numbers import apart, digits, round_down, round_up, significant
+
+Value: TypeAlias = float | str | tuple[str, ...] | tuple[float, ...]
+Fact: TypeAlias = float | str
+Facts: TypeAlias = Mapping[str, Fact]
+
+_OPTIONAL = re.compile(r"\[([^\[\]]*\{[^\[\]]*)\]")
+BLANK = re.compile(r"\{(\w+)(?:\+(\w+))?(?::(\w+)(?:\.(\w+))?(?:\|(\w+))?)?\}")
+
+
+class Blank(NamedTuple):
+    """One blank: the value's name, another that goes with it, and how it is shown."""
+
+    name: str
+    other: str | None
+    quantity: str | None
+    how: str | None
+    against: str | None
+
+
+def fill(
+    template: str,
+    values: Mapping[str, Value],
+    system: System,
+    own: Callable[[Blank], str | None] = lambda blank: None,
+) -> str:
+    """A template with its values; `own` may give the text of a blank in another way.
+
+    >>> fill("{name} gets {flow:flow}[, or {head:head.2}]", {"name": "A", "flow": 2e-4}, "si")
+    'A gets 12.0 L/min'
+    """
+
+    def kept(match: re.Match[str]) -> str:
+        names = [name for found in BLANK.findall(match[1]) for name in found[:2] if name]
+        return match[1] if all(name in values for name in names) else ""
+
+    def text(match: re.Match[str]) -> str:
+        blank = Blank(*match.groups())
+        found = own(blank)
+        return _text(blank, values, system) if found is None else found
+
+    return BLANK.sub(text, _OPTIONAL.sub(kept, template))
+
+
+def _text(blank: Blank, values: Mapping[str, Value], system: System) -> str:
+    value = values[blank.name]
+    if isinstance(value, str):
+        return value
+    if isinstance(value, tuple):
+        return listed([str(one) for one in value])
+    if blank.quantity is None:
+        return f"{value:g}"
+    if blank.quantity == "number":
+        return f"{value:.{blank.how}f}"
+    if blank.against is not None:
+        compared = values[blank.against]
+        assert isinstance(compared, float)
+        return apart(value, compared, blank.quantity, system)[0]
+    return rounded(value, blank.quantity, blank.how, system)
+
+
+def rounded(value: float, quantity: str, how: str | None, system: System) -> str:
+    """A number [SI] as text, rounded as `how` of a blank says."""
+    if how == "significant":
+        return significant(value, quantity, system)
+    if how in ("up", "down"):
+        whole = (round_up if how == "up" else round_down)(value, quantity, system)
+        return show(whole, quantity, system, digits(whole, quantity, system))
+    return show(value, quantity, system, None if how is None else int(how))
+
+
+def listed(texts: Sequence[str]) -> str:
+    """Texts one after the other.
+
+    >>> listed(["a", "b", "c"])
+    'a, b and c'
+    """
+    *most, last = texts
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def capital(text: str) -> str:
+    """The text with its first letter as a capital."""
+    return text[:1].upper() + text[1:]
+
+
+class Sayings:
+    """The sentences of one subject, by name; each is a template."""
+
+    def __init__(self, rows: Mapping[str, str]) -> None:
+        self.rows = rows
+
+    def __call__(self, row: str, system: System = "si", /, **values: Value | None) -> str:
+        """A row with its values, of which None counts as left out."""
+        given = {name: value for name, value in values.items() if value is not None}
+        return fill(self.rows[row], given, system)

@@ -1,0 +1,216 @@
+"""Ways to state a sound loop wrong: figures that nobody has, digits missing, places left out."""
+
+from random import Random
+from typing import Any
+
+from tests.sabotage.way import (
+    HOSE_IN,
+    HOSE_OUT,
+    HOSE_PUMP,
+    HOSE_UP,
+    INTAKE,
+    OUTLET,
+    PUMP,
+    SEACOCK,
+    SHORT,
+    STRAINER,
+    UNIT,
+    Change,
+    Table,
+    boat,
+    both,
+    each,
+    insert,
+    number,
+    outlet,
+    put,
+    way,
+)
+
+
+def _unit(**values: Any) -> Change:
+    def change(table: Table, chance: Random) -> None:
+        table["condenser"][0].update(values)
+
+    return change
+
+
+def _water(**values: Any) -> Change:
+    def change(table: Table, chance: Random) -> None:
+        table["water"].update(values)
+
+    return change
+
+
+# --- figures that no unit and no sea has ---------------------------------------------------------
+
+each("heat that no unit rejects", ("refused",), {
+    f"{share} of its cooling": _unit(heat_rejection=share) for share in (1.0, 1.05, 2.0, 3.0)
+})  # fmt: skip
+each("a draw that no unit has", ("refused",), {
+    draw: _unit(electrical=f"{draw} at 100 degF") for draw in ("20 W", "9 kW")
+})  # fmt: skip
+each("an approach that no condenser has", ("refused",), {
+    approach: _unit(approach=approach) for approach in ("0.01 degF", "1 degF", "45 degF")
+})  # fmt: skip
+each("water that no boat lies in", ("refused",), {
+    "hotter than any sea": _water(temperature="110 degF"),
+    "a frozen lake": _water(temperature="30 degF", salinity=0),
+    "a frozen sea": _water(temperature="28.5 degF", salinity=20),
+})  # fmt: skip
+
+
+@way("condensing-high")
+def sea_in_which_no_unit_should_run(table: Table, chance: Random) -> None:
+    """Warmer than the hottest day's, and a condenser that comes no nearer than it must."""
+    table["water"]["temperature"] = "97 degF"
+    table["condenser"][0]["approach"] = "18 degF"
+
+
+@way("condensing-high")
+def limit_of_its_own_past_which_every_unit_trips(table: Table, chance: Random) -> None:
+    table["water"]["temperature"] = "103 degF"
+    table["condenser"][0].update(approach="30 degF", condensing_stop="180 degF")
+
+
+# --- digits --------------------------------------------------------------------------------------
+
+
+def _need(share: float) -> Change:
+    """A stated need so small, and the water of a seacock part shut."""
+
+    def change(table: Table, chance: Random) -> None:
+        need = number(table["condenser"][0]["cooling"]) / 12000 * 180
+        table["condenser"][0]["flow_needed"] = f"{share * need:.1f} gal/h"
+        table["part"][SEACOCK]["open"] = "29 %"
+
+    return change
+
+
+each("a need far below the heat's", ("need-doubtful", *SHORT), {
+    f"{share:.0%} of it": _need(share) for share in (0.1, 0.3, 0.5)
+})  # fmt: skip
+
+
+@way("need-doubtful", *SHORT)
+def a_flow_per_ton_that_no_maker_states(table: Table, chance: Random) -> None:
+    table["condenser"][0]["flow_per_ton"] = "61 gal/h"
+    table["part"][SEACOCK]["open"] = "29 %"
+
+
+def _cooling(factor: float) -> Change:
+    def change(table: Table, chance: Random) -> None:
+        unit = table["condenser"][0]
+        unit["cooling"] = f"{factor * number(unit['cooling']):.0f} BTU/h"
+
+    return change
+
+
+each("a digit of the cooling", ("need-doubtful", "refused", *SHORT), {
+    "missing": _cooling(0.1), "too many": _cooling(10.0),
+})  # fmt: skip
+
+
+def _rated_at(part: int, factor: float) -> Change:
+    def change(table: Table, chance: Random) -> None:
+        drop, flow = table["part"][part]["loss"].split(" at ")
+        table["part"][part]["loss"] = f"{drop} at {factor * number(flow):.0f} gal/h"
+
+    return change
+
+
+def _strainer_of(k: float) -> Change:
+    def change(table: Table, chance: Random) -> None:
+        table["part"][STRAINER] = {"kind": "strainer", "k": k, "blocked": "98 %"}
+
+    return change
+
+
+each("a loss rated at a flow with a digit too many", ("loss-doubtful", *SHORT), {
+    "of the condenser": _rated_at(UNIT, 10.0), "of the strainer": _rated_at(STRAINER, 30.0),
+})  # fmt: skip
+each("a clogged strainer that loses nothing", ("loss-doubtful", *SHORT), {
+    f"K {k}": _strainer_of(k) for k in (0.0, 0.05)
+})  # fmt: skip
+
+each("a basket that loses nothing as it blocks", ("refused",), {
+    share: put(STRAINER, basket_share=share, blocked="98 %") for share in ("0 %", "10 %")
+})  # fmt: skip
+
+
+def _fitted(**factors: float) -> Change:
+    def change(table: Table, chance: Random) -> None:
+        table["fitted"] = factors
+
+    return change
+
+
+each("a baseline of another boat", ("baseline-doubtful",), {
+    str(factors): _fitted(**factors) for factors in ({"loss": 0.08}, {"pump": 1.6}, {"ua": 12.0})
+})  # fmt: skip
+each("a hose of so many millimetres for feet", ("hose-short",), {
+    "before the pump": both(put(HOSE_IN, to="-9 in"), put(HOSE_PUMP, to="-9 in", length="5 mm")),
+})  # fmt: skip
+
+# --- places --------------------------------------------------------------------------------------
+
+each("hose bent too tight", ("hose-kinked",), {
+    where: put(part, sweeps=["90 deg"], bend_radius="0.6 in")
+    for where, part in (("to the pump", HOSE_PUMP), ("to the unit", HOSE_UP))
+})  # fmt: skip
+each("vented loop hardly above the water", ("part-order",), {
+    height: both(put(HOSE_UP, to=height), insert(UNIT, {"kind": "vented loop"}))
+    for height in ("1 in", "4 in")
+})  # fmt: skip
+each("pump hardly under water", ("pump-above-water",), {
+    height: put(HOSE_PUMP, to=height, length="4 ft") for height in ("-0.5 in", "-1 in", "-1.5 in")
+})  # fmt: skip
+
+
+@way("pump-above-water")
+def pump_hardly_under_water_when_light(table: Table, chance: Random) -> None:
+    rise = -number(table["part"][HOSE_PUMP]["to"]) - 1
+    table["boat"]["light_rise"] = f"{rise:.1f} in"
+
+
+@way("pump-above-water", *SHORT)
+def pump_that_primes_itself_higher_than_most_can(table: Table, chance: Random) -> None:
+    table["part"][PUMP].update(curve="demo-dc-prime-400", supply="12 V")
+    table["part"][HOSE_PUMP].update(to="7 ft", length="12 ft")
+    table["part"][HOSE_UP].update(to="8 ft", length="4 ft")
+    table["part"][HOSE_OUT]["length"] = "16 ft"
+
+
+each("place left out where heel counts", ("place-unstated",), {
+    "of the pump": both(boat(heel="20 deg"), put(HOSE_PUMP, to="-3.5 in", length="4 ft")),
+    "of the outlet": both(boat(heel="24 deg"), outlet("4 in")),
+})  # fmt: skip
+each("outlet beside the intake", ("discharge-beside-intake",), {
+    f"{gap} in apart": both(
+        put(INTAKE, off_centre="6 in", fore_aft="20 in"),
+        put(OUTLET, off_centre="6 in", fore_aft=f"{20 + gap} in"),
+    )
+    for gap in (0, 10, 20)
+})  # fmt: skip
+
+
+@way("suction-above-water", "suction-hump")
+def high_point_that_the_lightest_load_lifts_out(table: Table, chance: Random) -> None:
+    table["boat"]["light_rise"] = "4 in"
+    table["part"][HOSE_PUMP].update(via=["-3 in"], length="9 ft")
+
+
+# --- guesses -------------------------------------------------------------------------------------
+
+
+@way("guessed")
+def everything_that_bears_on_the_flow_guessed(table: Table, chance: Random) -> None:
+    table["condenser"][0]["guessed"] = ["cooling"]
+    table["defaults"]["guessed"] = ["bore"]
+    for part, key in ((UNIT, "loss"), (PUMP, "curve"), (HOSE_UP, "length")):
+        table["part"][part]["guessed"] = [key]
+
+
+@way("guessed")
+def height_of_a_pump_near_the_water_guessed(table: Table, chance: Random) -> None:
+    table["part"][HOSE_PUMP].update(to="-5 in", length="4 ft", guessed=["to"])

@@ -1,0 +1,60 @@
+"""Every row of words is used by something."""
+
+import ast
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from loop.words import diagnosis, faults, job_sheet, measuring, sheet_basis, sizing, to_do
+
+LOOP = Path(__file__).parents[1] / "loop"
+_ROOM = LOOP / "words"
+TABLES = {
+    "diagnosis": diagnosis.BOTH | diagnosis.IN_THE_PROGRAM,
+    "measuring": measuring.OTHERWISE,
+    "job_sheet": job_sheet.SAY.rows,
+    "sheet_basis": sheet_basis.BASIS,
+    "sizing": sizing.SIZING,
+}
+
+
+@cache
+def named() -> frozenset[str]:
+    """Every text that stands in the program by itself, outside of the rows."""
+    found = set()
+    for path in LOOP.rglob("*.py"):
+        if path.parent == _ROOM and path.stem in TABLES:
+            continue
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        found |= {
+            node.value
+            for node in ast.walk(tree)
+            if isinstance(node, ast.Constant) and isinstance(node.value, str)
+        }
+    pages = (LOOP / "sheet").glob("*.j2")
+    found.update(*(re.findall(r'say\("([\w-]+)"', page.read_text("utf-8")) for page in pages))
+    return frozenset(found)
+
+
+@cache
+def named_on_the_card() -> frozenset[str]:
+    scripts = (LOOP / "card" / "static").glob("*.js")
+    return frozenset(
+        text for one in scripts for text in re.findall(r'"([\w-]+)"', one.read_text("utf-8"))
+    )
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_every_row_is_named_by_something_that_says_it(table: str) -> None:
+    assert sorted(TABLES[table].keys() - named()) == []
+
+
+def test_the_card_carries_the_rows_that_it_says() -> None:
+    assert sorted((diagnosis.BOTH | diagnosis.ON_THE_CARD).keys() - named_on_the_card()) == []
+
+
+def test_every_hazard_of_a_fault_is_that_of_something_to_do() -> None:
+    hazards = {row.hazard for row in faults.WORDS.values()} - {""}
+    assert all(to_do.DOING[name].hazard for name in hazards)
