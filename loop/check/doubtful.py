@@ -79,7 +79,7 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
 
 
 def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
-    water, flow = context.network.water, abs(context.point.part_flow(index)[0])
+    water, flow = context.network.water, abs(context.point.flow_through(index))
     weight = water.density * GRAVITY
     if isinstance(part, Condenser):
         flow = max(flow, context.job.unit(part.serves).needed_flow)
