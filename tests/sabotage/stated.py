@@ -126,8 +126,8 @@ def _strainer_of(k: float) -> Change:
     return change
 
 
-each("a loss rated at a flow with a digit too many", ("loss-doubtful", *SHORT), {
-    "of the condenser": _rated_at(UNIT, 10.0), "of the strainer": _rated_at(STRAINER, 30.0),
+each("a loss rated in gal/min that is written in gal/h", ("loss-doubtful", *SHORT), {
+    "of the condenser": _rated_at(UNIT, 60.0), "of the strainer": _rated_at(STRAINER, 60.0),
 })  # fmt: skip
 each("a clogged strainer that loses nothing", ("loss-doubtful", *SHORT), {
     f"K {k}": _strainer_of(k) for k in (0.0, 0.05)
