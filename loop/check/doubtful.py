@@ -9,6 +9,7 @@ from loop.check.result import CondenserResult
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Part, Strainer
 from loop.parts.friction import GRAVITY, velocity_head
+from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts
 from loop.units import parse
 from loop.words import Place
 
@@ -26,8 +27,9 @@ _FITTED = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
 
 
 def doubtful_findings(context: Context) -> Iterator[Draft]:
-    """baseline-doubtful, need-doubtful, loss-doubtful."""
+    """baseline-doubtful, pump-doubtful, need-doubtful, loss-doubtful."""
     yield from _baseline(context)
+    yield from _pump(context)
     for unit in context.condensers if context.flows else ():
         yield from _need(context, unit)
     for index, part in enumerate(context.network.parts):
@@ -46,6 +48,23 @@ def _baseline(context: Context) -> Iterator[Draft]:
         factor = getattr(fitted, worst)
         values = {"case": None if worst == "loss" else worst, "factor": factor}
         yield draft("baseline-doubtful", "warning", Place(), values)
+
+
+def _pump(context: Context) -> Iterator[Draft]:
+    for doubt in doubts(context.job.pump.curve):
+        good = doubt.code == "too-efficient"
+        yield draft(
+            "pump-doubtful",
+            "warning" if good else "note",
+            context.at(context.network.pump_index),
+            {
+                "pump": context.job.pump.curve.name,
+                "efficiency": doubt.value,
+                "most": MOST_EFFICIENCY if good else None,
+                "least": None if good else LEAST_EFFICIENCY,
+                "case": None if good else "wasteful",
+            },
+        )
 
 
 def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
