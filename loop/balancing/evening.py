@@ -18,6 +18,8 @@ _NEARLY = 0.1
 _BOLDNESS = 0.2, 8.0
 # How often the air in legs may turn out to be other than it was while shares were evened.
 _STATES = 3
+# Heads [m] that differ by less are balanced while shares, told to a ten-thousandth, are evened.
+_WITHIN = 1e-7
 # Rounds that may pass without coming nearer: branches that push each other off will not balance.
 _PATIENCE = 8
 # Shares of the need that are alike, for the duty of a pump that is still to be found.
@@ -106,7 +108,7 @@ class Evening:
                 faster = np.clip((aim / last) ** eager, 0.7, 1.5)
                 change = float(np.log(faster)) or 1.0
                 speed = float(np.clip(speed * faster, 0.05, 8.0))
-            flows = self.solve(coefficients, others, speed, now.flows, now.flows.air)
+            flows = self.solve(coefficients, others, speed, now.flows, now.flows.air, _WITHIN)
             now = _Tried(coefficients, speed, flows)
         return kept
 
@@ -130,11 +132,13 @@ class Evening:
         speed: float = 1.0,
         near: Flows | None = None,
         air: NDArray[np.bool_] | None = None,
+        within: float = 1e-9,
     ) -> Flows:
         """The flows at these K, with this air in the legs where it is given."""
         loss = self.rig.loss(np.concatenate([coefficients, others]))
         cases = Cases(speed=np.array([speed]), loss=loss[None, :], air=air)
-        return solve_flows(self.rig.network, cases, start=None if near is None else near.line_flow)
+        start = None if near is None else near.line_flow
+        return solve_flows(self.rig.network, cases, start=start, within=within)
 
     def least(self, line_flow: Array) -> float:
         """Flow over need of the unit that gets the least of it."""

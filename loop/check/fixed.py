@@ -1,6 +1,6 @@
 """A loop with what is grave put right: the first action of each danger and fault, one by one."""
 
-from loop.check.judge import check, first_cure
+from loop.check.judge import Checking
 from loop.check.result import CheckResult
 from loop.records import dataclass
 from loop.words import Action, Finding
@@ -37,15 +37,17 @@ def as_fixed(result: CheckResult) -> Fixed:
     dangers and fewer faults.
     """
     changes: list[Change] = []
+    checking = None
     while len(changes) < _MOST:
         curable = (one for one in _grave(result) if one.actions)
         finding = next(curable, None)
         if finding is None:
             break
         changes.append(Change(result, finding, finding.actions[0]))
-        result = first_cure(finding.actions[0].apply(result.job))
-    if changes:
-        result = check(result.job)
+        checking = Checking(finding.actions[0].apply(result.job))
+        result = checking.first_cure()
+    if checking is not None:
+        result = checking.whole()
     return Fixed(result, tuple(changes), not _grave(result))
 
 

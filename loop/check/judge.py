@@ -22,7 +22,7 @@ from loop.check.supply import supply_findings
 from loop.check.through_hulls import seacock_findings
 from loop.check.trials import Trials
 from loop.job import Job
-from loop.words import LEVELS, Finding, Level
+from loop.words import LEVELS, Action, Finding, Level
 from loop.words.cautions import cautions
 
 # What finds, and the levels of what it may find.
@@ -38,7 +38,7 @@ _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], 
     (("warning", "note"), discharge_findings),
     (("danger", "warning", "note"), order_findings),
     (("danger", "warning"), supply_findings),
-    (("warning",), doubtful_findings),
+    (("warning", "note"), doubtful_findings),
     (("warning", "note"), place_findings),
     (("note",), use_findings),
     (("note",), slow_findings),
@@ -76,38 +76,59 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
     low end of the band, and brings none as grave. In a network whose flows do not settle none is
     looked for.
     """
-    return _checked(job, LEVELS if fixes else ())
+    checking = Checking(job)
+    return checking.whole() if fixes else checking.plain()
 
 
-def first_cure(job: Job) -> CheckResult:
-    """`check` that looks for actions no further than the first danger or fault that has some."""
-    return _checked(job, ("danger", "fault"), one=True)
+class Checking:
+    """A check of a job that can be asked for less first, and then for the rest."""
 
+    def __init__(self, job: Job) -> None:
+        self.job, self.context = job, look(job)
+        found = [*_drafts(self.context, LEVELS), *guess_findings(self.context, _OF_HEIGHTS)]
+        self._drafts = sorted(found, key=lambda d: LEVELS.index(d.finding.level))
+        self._findings = [draft.finding for draft in self._drafts]
+        self._trials = Trials(self.context, tuple(self._findings), _judged)
+        self._asked = 0
 
-def _checked(job: Job, cured: Sequence[Level], one: bool = False) -> CheckResult:
-    """The result with actions for findings of these levels; for `one` of them, where asked."""
-    context = look(job)
-    found = [*_drafts(context, LEVELS), *guess_findings(context, _OF_HEIGHTS)]
-    drafts = sorted(found, key=lambda d: LEVELS.index(d.finding.level))
-    plain = tuple(draft.finding for draft in drafts)
-    findings = list(plain)
-    trials = Trials(context, plain, _judged)
-    for number, draft in enumerate(drafts):
-        if not context.settled or (one and any(finding.actions for finding in findings)):
-            break
-        if draft.finding.level in cured:
-            findings[number] = trials.offered(draft)
-    return CheckResult(
-        job=job,
-        point=context.point,
-        rest=None if context.at_rest is None else context.at_rest.point,
-        verdict=_verdict(context, findings),
-        pump=context.pump,
-        condensers=context.fouled,
-        air=context.air,
-        findings=tuple(findings),
-        cautions=cautions(job),
-    )
+    def plain(self) -> CheckResult:
+        """The result with the actions that were found so far."""
+        context = self.context
+        return CheckResult(
+            job=self.job,
+            point=context.point,
+            rest=None if context.at_rest is None else context.at_rest.point,
+            verdict=_verdict(context, self._findings),
+            pump=context.pump,
+            condensers=context.fouled,
+            air=context.air,
+            findings=tuple(self._findings),
+            cautions=cautions(self.job),
+        )
+
+    def first_cure(self) -> CheckResult:
+        """The result that looks no further than the first danger or fault that has actions."""
+        found: tuple[Action, ...] = ()
+        while not found and self._left(("danger", "fault")):
+            found = self._ask().actions
+        return self.plain()
+
+    def whole(self) -> CheckResult:
+        """The result with actions for all findings."""
+        while self._left(LEVELS):
+            self._ask()
+        return self.plain()
+
+    def _left(self, levels: Sequence[Level]) -> bool:
+        """Whether actions are to be asked for, and next for a finding of one of these levels."""
+        left = self._drafts[self._asked :]
+        return self.context.settled and bool(left) and left[0].finding.level in levels
+
+    def _ask(self) -> Finding:
+        number = self._asked
+        self._asked += 1
+        self._findings[number] = self._trials.offered(self._drafts[number])
+        return self._findings[number]
 
 
 def _judged(context: Context, levels: Sequence[Level]) -> Iterator[Finding]:

@@ -49,12 +49,18 @@ def advance(
     enough = 0.5 * np.abs(first) + noise
     rising = content_slope(losses, at_end[0] + tees, step) > enough
     cut = np.flatnonzero(rising & (first < 0))
-    if not len(cut) and (relax == 1).all():
-        return ahead, *at_end, np.ones(len(flows))
     share = np.ones(len(flows))
     if len(cut):
         share[cut] = _cut_short(losses.of(cut), flows[cut], step[cut], tees[cut], enough[cut])
-    flows = flows + np.where(share < 1, share, relax)[:, None] * step
+    taken = np.where(share < 1, share, relax)
+    moved = np.flatnonzero(taken != 1)
+    if len(moved) < len(flows):
+        lost, slope = at_end
+        ahead[moved] = flows[moved] + taken[moved, None] * step[moved]
+        if len(moved):
+            lost[moved], slope[moved] = losses.of(moved).lines(ahead[moved])
+        return ahead, lost, slope, share
+    flows = flows + taken[:, None] * step
     return flows, *losses.lines(flows), share
 
 
