@@ -87,7 +87,7 @@ def test_without_scripts_the_loop_at_a_glance_can_be_read(made: Any, chromium: A
     phone = Phone(chromium, made("kittiwake").file, java_script_enabled=False)
     phone.page.wait_for_selector("#idle", state="visible")
     text = phone.page.inner_text("body")
-    for words in ("runs no scripts", "Start-up and bleeding", "means clean now", "Cautions"):
+    for words in ("runs no scripts", "Start-up and bleeding", "When to clean", "Cautions"):
         assert words in text
     assert re.search(r"Flow\s+2\d\d gal/h", text)
     phone.close()

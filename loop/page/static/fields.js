@@ -8,8 +8,9 @@ export function plain(value) {
   return String(value);
 }
 
-/** One field: what the file says, the default behind it, and a line for what is wrong with it. */
-export function field(form, given, address, change) {
+/** One field: what the file says, the default behind it, whether that is a guess, and what is wrong with it. */
+export function field(form, table, address, change) {
+  const given = table[form.name];
   const wrong = el("span", { class: "wrong", role: "alert" });
   const told = form.name.replaceAll("_", " ");
   const kept = given === undefined ? "" : written(form, given);
@@ -22,7 +23,7 @@ export function field(form, given, address, change) {
     input = el("input", { ...marks, value: kept, placeholder: form.default || hint(form), autocomplete: "off", spellcheck: "false", inputmode: form.entry === "number" ? "decimal" : "text" });
     if (form.name === "curve") input.setAttribute("list", "pump-names");
   }
-  input.addEventListener("change", async () => {
+  const put = async () => {
     const value = input.value.trim();
     wrong.replaceChildren();
     input.removeAttribute("aria-invalid");
@@ -31,8 +32,11 @@ export function field(form, given, address, change) {
       wrong.append(problems.map((line) => line.replace(/^change: /, "")).join("; "));
       input.setAttribute("aria-invalid", "true");
     }
-  });
-  return el("label", {}, el("span", {}, told), input, wrong);
+  };
+  input.addEventListener("change", put);
+  const guess = table.guessed?.includes(form.name) && el("span", { class: "guess" }, "a guess ",
+    el("button", { type: "button", "data-key": `${address}/measured`, "aria-label": `${told}: measured`, onclick: put }, "Measured"));
+  return el("div", { class: "field" }, el("label", {}, el("span", {}, told), input, wrong), guess);
 }
 
 function hint(form) {
