@@ -172,11 +172,11 @@ def random_job(rng: Generator, branches: int = 4, depth: int = 2) -> Job:
     tons = need / parse("180 gal/h", "flow")
     # Units of a size that is sold, of which the flow that the loop was drawn for is asked.
     cooling = float(np.clip(tons * parse("12000 BTU/h", "power"), 500.0, 50_000.0))
-    temperature, salinity = float(rng.uniform(-2, 40)), float(rng.uniform(0, 42))
+    temperature, salinity = float(rng.uniform(-2, 45)), float(rng.uniform(0, 42))
     return Job.model_validate(
         {
             "water": {
-                "temperature": max(temperature, freezing_point(salinity)),
+                "temperature": min(max(temperature, freezing_point(salinity)), 40.0),
                 "salinity": salinity,
             },
             "boat": {"speed": float(rng.choice([0.0, rng.uniform(0, 15)]))},
