@@ -1,4 +1,4 @@
-"""Density, heat capacity, viscosity and vapour pressure of seawater at the surface.
+"""Density, heat capacity, viscosity and vapor pressure of seawater at the surface.
 
 Salinity is practical salinity, which instruments and charts give; the relations want grams of salt
 per kilogram of seawater, a number 0.47 % greater. Liquid only: below its `freezing_point` water is
@@ -178,7 +178,7 @@ def kinematic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | 
     return dynamic_viscosity(temperature, salinity) / density(temperature, salinity)
 
 
-def vapour_pressure(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
+def vapor_pressure(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
     """Absolute pressure at which seawater of this temperature boils.
 
     Pure water: Wagner & Pruss, J. Phys. Chem. Ref. Data 31, 2002, 387, eq. 2.5. Salt, w in kg/kg,
@@ -198,7 +198,7 @@ def vapour_pressure(temperature: ArrayLike, salinity: ArrayLike) -> float | Arra
     Returns
     -------
     float or array
-        Vapour pressure [Pa absolute], in the broadcast shape.
+        Vapor pressure [Pa absolute], in the broadcast shape.
 
     Raises
     ------
@@ -207,7 +207,7 @@ def vapour_pressure(temperature: ArrayLike, salinity: ArrayLike) -> float | Arra
 
     Examples
     --------
-    >>> print(f"{vapour_pressure(25.0, 35.0):.0f}")
+    >>> print(f"{vapor_pressure(25.0, 35.0):.0f}")
     3105
     """
     temperature, salinity = _checked(temperature, salinity)
@@ -264,9 +264,9 @@ class Water:
         return float(heat_capacity(self.temperature, self.salinity))
 
     @cached_property
-    def vapour_pressure(self) -> float:
-        """Absolute vapour pressure [Pa]."""
-        return float(vapour_pressure(self.temperature, self.salinity))
+    def vapor_pressure(self) -> float:
+        """Absolute vapor pressure [Pa]."""
+        return float(vapor_pressure(self.temperature, self.salinity))
 
     def __repr__(self) -> str:
         return (
@@ -283,7 +283,7 @@ _SATURATION_EXPONENTS = 1.0, 1.5, 3.0, 3.5, 4.0, 7.5
 
 
 def _saturation_pressure(temperature: Array) -> Array:
-    """Vapour pressure [Pa] over liquid pure water at ``temperature`` [degC]."""
+    """Vapor pressure [Pa] over liquid pure water at ``temperature`` [degC]."""
     kelvin = temperature + _ZERO_CELSIUS
     distance = 1.0 - kelvin / _CRITICAL_TEMPERATURE
     terms = zip(_SATURATION_FACTORS, _SATURATION_EXPONENTS, strict=True)

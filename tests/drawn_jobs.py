@@ -93,7 +93,7 @@ def plain(**changes: Any) -> Job:
 
 
 def long(count: int = 30) -> Job:
-    """A loop of `count` parts with long names, crests and sags."""
+    """A loop of `count` parts with long names, high points and low points."""
     middle: list[dict[str, Any]] = []
     kinds = ({"kind": "elbow"}, {"kind": "tee"}, {"kind": "bleed"}, {"kind": "check valve"},
              {"kind": "fitting", "k": 1.2})  # fmt: skip

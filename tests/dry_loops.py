@@ -4,7 +4,7 @@ from typing import Any
 
 from loop.air.air_paths import Filling, air_paths
 from loop.air.head_left import Beside, Starting, beside
-from loop.air.high_points import find_crests
+from loop.air.high_points import find_high_points
 from loop.air.priming_head import rises
 from loop.hydraulics import OperatingPoint, Station, solve
 from loop.hydraulics.line_profile import profile
@@ -85,8 +85,8 @@ def ways_of(point: OperatingPoint) -> dict[str, Starting]:
     found = {}
     for name, parts in point.network.paths():
         line = profile(point.network, parts)
-        crests = find_crests(line, point)
-        found[name] = Starting(name, parts, line, crests, rises(line, crests).head)
+        high_points = find_high_points(line, point)
+        found[name] = Starting(name, parts, line, high_points, rises(line, high_points).head)
     return found
 
 

@@ -20,6 +20,7 @@ from loop.words import (
     faults,
     job_sheet,
     measuring,
+    service_card,
     sheet_basis,
     sizing,
     sources,
@@ -55,7 +56,7 @@ def reworded(value: Any, kept: tuple[str, ...] = ()) -> Any:
 def reword() -> None:
     """Rewords the room in place."""
     tables: list[tuple[dict[str, Any], tuple[str, ...]]] = [
-        (say.rows, ()) for say in (diagnosis.SAY, job_sheet.SAY, sizing.SAY)
+        (say.rows, ()) for say in (diagnosis.SAY, job_sheet.SAY, service_card.SAY, sizing.SAY)
     ]
     tables += [(diagnosis.BOTH, ()), (diagnosis.ON_THE_CARD, ())]
     tables += [(sheet_basis.WHAT.rows, ()), (sheet_basis.ON.rows, ())]

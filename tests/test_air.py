@@ -77,8 +77,9 @@ def _point(job: Job, shutoff_head: float | None, flow: float | None) -> Operatin
     return point if flow is None else replace(point, line_flow=np.array([flow]))
 
 
-# Two crests, the second higher, and a rise to the end; every hose is long enough for its climb.
-TWO_CRESTS: Way = ((1.2, 0.6), (1.0, 0.1), (1.0, 0.8), (1.0, 0.2), (1.0, 0.5))
+# Two high points, the second higher, and a rise to the end; every hose is long enough for its
+# climb.
+TWO_HIGH_POINTS: Way = ((1.2, 0.6), (1.0, 0.1), (1.0, 0.8), (1.0, 0.2), (1.0, 0.5))
 
 
 # What the running water sweeps
@@ -138,31 +139,37 @@ def test_clearing_refuses_what_is_out_of_range(bore: float, slope: float, text: 
 
 @pytest.mark.parametrize(("bore", "state"), [(THREE_QUARTER, "swept"), (ONE_AND_A_QUARTER, "held")])
 def test_too_large_a_hose_holds_air(bore: float, state: str) -> None:
-    path = air_of(loop_of(TWO_CRESTS, bore=bore), flow=HANDBOOK_FLOW)
-    assert [c.running for c in path.crests] == [state, state]
-    assert [c.froude for c in path.crests] == pytest.approx([froude(bore)] * 2)
+    path = air_of(loop_of(TWO_HIGH_POINTS, bore=bore), flow=HANDBOOK_FLOW)
+    assert [c.running for c in path.high_points] == [state, state]
+    assert [c.froude for c in path.high_points] == pytest.approx([froude(bore)] * 2)
     # Drops of 0.5 and 0.6 m on hoses of 1 m.
-    assert [c.slope for c in path.crests] == pytest.approx([math.asin(0.5), math.asin(0.6)])
-    assert all(c.extrapolated for c in path.crests)
+    assert [c.slope for c in path.high_points] == pytest.approx([math.asin(0.5), math.asin(0.6)])
+    assert all(c.extrapolated for c in path.high_points)
     assert path.pockets == (() if state == "swept" else ((2.2, 3.2), (4.2, 5.2)))
 
 
 def test_the_bore_that_clears_is_the_largest_that_does() -> None:
-    for number, crest in enumerate(air_of(loop_of(TWO_CRESTS), flow=HANDBOOK_FLOW).crests):
+    for number, high_point in enumerate(
+        air_of(loop_of(TWO_HIGH_POINTS), flow=HANDBOOK_FLOW).high_points
+    ):
         # At a flow the Froude number goes with the bore to the −5/2, and so does what clears.
-        clears = crest.bore * (crest.velocity / crest.clearing[1]) ** 0.4
+        clears = high_point.bore * (high_point.velocity / high_point.clearing[1]) ** 0.4
         for share, state in ((0.999, "swept"), (1.001, "may stay")):
-            other = loop_of(TWO_CRESTS, bore=clears * share)
-            assert air_of(other, flow=HANDBOOK_FLOW).crests[number].running == state
+            other = loop_of(TWO_HIGH_POINTS, bore=clears * share)
+            assert air_of(other, flow=HANDBOOK_FLOW).high_points[number].running == state
 
 
 def test_between_the_two_relations_air_may_stay() -> None:
     gentle: Way = ((1.2, 0.6), (5.0, 0.1), (1.0, 0.4))
     low, high = clearing_velocity(0.019, math.asin(0.1))
     middle = float(low + high) / 2 * math.pi / 4 * 0.019**2
-    (crest,) = air_of(loop_of(gentle), flow=middle).crests
-    assert (crest.running, crest.state, crest.extrapolated) == ("may stay", "may stay", False)
-    assert crest.clearing == pytest.approx((float(low), float(high)))
+    (high_point,) = air_of(loop_of(gentle), flow=middle).high_points
+    assert (high_point.running, high_point.state, high_point.extrapolated) == (
+        "may stay",
+        "may stay",
+        False,
+    )
+    assert high_point.clearing == pytest.approx((float(low), float(high)))
 
 
 def test_the_steepest_stretch_of_a_leg_rules() -> None:
@@ -171,62 +178,64 @@ def test_the_steepest_stretch_of_a_leg_rules() -> None:
     limits = [clearing_froude(math.asin(s)) for s in (1.0, 0.05)]
     between = float(limits[0][0] + limits[1][1]) / 2
     flow = between * math.sqrt(GRAVITY * 0.019) * math.pi / 4 * 0.019**2
-    (crest,) = air_of(loop_of(leg), flow=flow).crests
-    assert crest.running == "held"
-    assert crest.slope == pytest.approx(math.pi / 2)
-    assert crest.pockets == ((pytest.approx(3.2), pytest.approx(3.5)),)
-    assert crest.leg == (pytest.approx(2.2), pytest.approx(7.5))
+    (high_point,) = air_of(loop_of(leg), flow=flow).high_points
+    assert high_point.running == "held"
+    assert high_point.slope == pytest.approx(math.pi / 2)
+    assert high_point.pockets == ((pytest.approx(3.2), pytest.approx(3.5)),)
+    assert high_point.leg == (pytest.approx(2.2), pytest.approx(7.5))
 
 
 @pytest.mark.parametrize("flow", [0.0, -1e-4])
 def test_water_that_stands_or_runs_back_sweeps_nothing(flow: float) -> None:
-    path = air_of(loop_of(TWO_CRESTS), flow=flow)
-    for crest in path.crests:
-        assert (crest.running, crest.velocity) == ("held", 0.0)
-        assert not crest.negative_pressure
+    path = air_of(loop_of(TWO_HIGH_POINTS), flow=flow)
+    for high_point in path.high_points:
+        assert (high_point.running, high_point.velocity) == ("held", 0.0)
+        assert not high_point.negative_pressure
 
 
 # Start
 
 
-def test_start_head_of_two_crests_by_hand() -> None:
-    """Rises reach 0.6, 0.8 and 0.5 m; behind the crests the line drops 0.5 and 0.6 m.
+def test_start_head_of_two_high_points_by_hand() -> None:
+    """Rises reach 0.6, 0.8 and 0.5 m; behind the high points the line drops 0.5 and 0.6 m.
 
     Without bleeds: 0.6; 0.8 + 0.5 = 1.3; 0.5 + 0.5 + 0.6 = 1.6, the greatest.
-    First crest vented: 0.6; 0.8; 0.5 + 0.6 = 1.1. Second: 0.6; 1.3; 0.5 + 0.5 = 1.0.
+    First high point vented: 0.6; 0.8; 0.5 + 0.6 = 1.1. Second: 0.6; 1.3; 0.5 + 0.5 = 1.0.
     """
-    first: Way = (TWO_CRESTS[0], "bleed", *TWO_CRESTS[1:])
-    second: Way = (*TWO_CRESTS[:3], "bleed", *TWO_CRESTS[3:])
-    both: Way = (TWO_CRESTS[0], "bleed", *TWO_CRESTS[1:3], "bleed", *TWO_CRESTS[3:])
-    heads = [air_of(loop_of(way)).start_head for way in (TWO_CRESTS, first, second, both)]
+    first: Way = (TWO_HIGH_POINTS[0], "bleed", *TWO_HIGH_POINTS[1:])
+    second: Way = (*TWO_HIGH_POINTS[:3], "bleed", *TWO_HIGH_POINTS[3:])
+    both: Way = (TWO_HIGH_POINTS[0], "bleed", *TWO_HIGH_POINTS[1:3], "bleed", *TWO_HIGH_POINTS[3:])
+    heads = [air_of(loop_of(way)).start_head for way in (TWO_HIGH_POINTS, first, second, both)]
     assert heads == pytest.approx([1.6, 1.1, 1.3, 0.8])
-    assert air_of(loop_of(TWO_CRESTS)).start_head_vented == pytest.approx(0.8)
+    assert air_of(loop_of(TWO_HIGH_POINTS)).start_head_vented == pytest.approx(0.8)
 
 
 def test_a_last_leg_to_the_open_air_holds_nothing_back() -> None:
     path = air_of(loop_of(((1.2, 0.6), (1.0, 0.1))))
     assert path.start_head == pytest.approx(0.6)
-    assert path.crests[0].open_end
+    assert path.high_points[0].open_end
 
 
 def test_a_last_leg_into_the_sea_holds_air_against_it() -> None:
     """From 0.6 m down to an outlet 0.2 m deep: its air leaves only under 0.2 m of water."""
     path = air_of(loop_of(((1.2, 0.6), (1.0, -0.2))))
     assert path.start_head == pytest.approx(0.8)
-    assert not path.crests[0].open_end
+    assert not path.high_points[0].open_end
 
 
-def test_a_line_that_falls_from_the_pump_makes_the_pump_a_crest() -> None:
+def test_a_line_that_falls_from_the_pump_makes_the_pump_a_high_point() -> None:
     """Pump at -0.3, down to -0.7, up to 0.5: 0.5 + 0.4, and 0.5 once the pump is vented."""
     down: Way = ((0.5, -0.7), (1.3, 0.5))
     bare = air_of(loop_of(down, outlet_bleed=False), shutoff_head=0.8)
     assert bare.start_head == pytest.approx(0.9)
-    assert [(p.reason, p.crest, p.on_part) for p in bare.proposed] == [("pump outlet", 0, False)]
+    assert [(p.reason, p.high_point, p.on_part) for p in bare.proposed] == [
+        ("pump outlet", 0, False)
+    ]
     assert bare.start_head_proposed == pytest.approx(0.5)
     vented = air_of(loop_of(down))
     assert vented.start_head == pytest.approx(0.5)
-    assert vented.crests[0].state == "vented"
-    assert vented.bleeds[0].place == "crest"
+    assert vented.high_points[0].state == "vented"
+    assert vented.bleeds[0].place == "high point"
     assert vented.bleeds[0].serves_pump
 
 
@@ -234,7 +243,7 @@ def test_a_suction_humps_leg_that_goes_on_beyond_the_pump_counts() -> None:
     """Hump at -0.1 falls through the pump at -0.3 to -0.7: its pocket may hang 0.6 m down."""
     path = air_of(loop_of(((0.5, -0.7), (1.3, 0.5)), suction=((1.0, -0.1), (1.0, -0.3))))
     assert path.start_head == pytest.approx(1.1)
-    assert [c.side for c in path.crests] == ["suction"]
+    assert [c.side for c in path.high_points] == ["suction"]
 
 
 @pytest.mark.parametrize(
@@ -244,7 +253,7 @@ def test_a_start_wants_a_tenth_of_shutoff_head_to_spare(
     shutoff: float, starts: bool, spare: bool
 ) -> None:
     """Start head 1.6 m: 90 % of 1.7 m is 1.53, of 1.78 m 1.602."""
-    path = air_of(loop_of(TWO_CRESTS), shutoff_head=shutoff)
+    path = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=shutoff)
     assert (path.starts, path.starts_with_spare) == (starts, spare)
     assert (path.proposed == ()) is spare
 
@@ -253,10 +262,10 @@ def test_a_start_wants_a_tenth_of_shutoff_head_to_spare(
 
 
 def test_smallest_set_by_hand() -> None:
-    """Shut-off 1.4 m leaves 1.26: a bleed at the first crest gives 1.1, at the second only 1.3."""
-    path = air_of(loop_of(TWO_CRESTS), shutoff_head=1.4)
+    """Shut-off 1.4 m leaves 1.26: a bleed at the first top gives 1.1, at the second only 1.3."""
+    path = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=1.4)
     (bleed,) = path.proposed
-    assert (bleed.reason, bleed.crest, bleed.height) == ("crest", 0, 0.6)
+    assert (bleed.reason, bleed.high_point, bleed.height) == ("high point", 0, 0.6)
     assert bleed.distance == pytest.approx(2.2)
     assert not bleed.on_part  # at the far end of the first pressure hose, just after it
     assert path.start_head_proposed == pytest.approx(1.1)
@@ -264,14 +273,14 @@ def test_smallest_set_by_hand() -> None:
 
 def test_the_best_that_bleeds_give_is_proposed_though_it_leaves_less_to_spare() -> None:
     """Shut-off 0.85 m: 0.8 m, with both vented, starts; 0.765, a tenth to spare, cannot be had."""
-    path = air_of(loop_of(TWO_CRESTS), shutoff_head=0.85)
-    assert [p.crest for p in path.proposed] == [0, 1]
+    path = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=0.85)
+    assert [p.high_point for p in path.proposed] == [0, 1]
     assert path.start_head_proposed == path.start_head_vented == pytest.approx(0.8)
     assert path.bleeds_suffice
 
 
 def test_no_bleed_is_proposed_where_none_would_do() -> None:
-    path = air_of(loop_of(TWO_CRESTS), shutoff_head=0.7)
+    path = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=0.7)
     assert not path.bleeds_suffice
     assert path.proposed == ()
 
@@ -355,13 +364,13 @@ def test_lowering_a_hump_never_raises_the_start_head(
 def test_proposals_cure_what_bleeds_can(line: list[float], shutoff: float) -> None:
     way = list(way_through(line))
     path = air_of(loop_of(way), shutoff_head=shutoff)
-    crests = [p for p in path.proposed if p.reason == "crest"]
+    high_points = [p for p in path.proposed if p.reason == "high point"]
     if path.starts_with_spare or not path.bleeds_suffice:
-        assert crests == []
+        assert high_points == []
         return
     assert path.start_head_proposed <= max(0.9 * shutoff, path.start_head_vented) + 1e-9
     fitted: list[Step] = []
-    at = {round(p.distance, 6) for p in crests}
+    at = {round(p.distance, 6) for p in high_points}
     for number, step in enumerate(way):
         fitted.append(step)
         fitted += ["bleed"] if round(1.0 + 2.0 * (number + 1), 6) in at else []
@@ -381,8 +390,8 @@ def test_a_line_cut_into_more_hoses_and_relabelled_is_the_same(line: list[float]
         before = height
     pieces = air_of(loop_of(cut), flow=2e-4, shutoff_head=1.0)
     assert pieces.start_head == whole.start_head
-    assert [(c.height, c.drop, c.running) for c in pieces.crests] == [
-        (c.height, c.drop, c.running) for c in whole.crests
+    assert [(c.height, c.drop, c.running) for c in pieces.high_points] == [
+        (c.height, c.drop, c.running) for c in whole.high_points
     ]
     assert [(p.distance, p.height) for p in pieces.proposed] == [
         (p.distance, p.height) for p in whole.proposed
@@ -412,10 +421,10 @@ def test_any_loop_has_an_answer(
     path = air_of(loop_of(way, suction=up, intake=intake, bore=bore))
     assert path.start_head >= max(0.0, path.start_head_vented) - 1e-9
     assert len(path.bleeds) == 1 + len([b for b in bleeds if b < len(pressure)])
-    for crest in path.crests:
-        assert crest.start <= crest.distance <= max(crest.end, path.profile.pump_at)
-        assert crest.drop >= 0.025 - 1e-9
-        assert (crest.pockets == ()) == (crest.running == "swept")
+    for high_point in path.high_points:
+        assert high_point.start <= high_point.distance <= max(high_point.end, path.profile.pump_at)
+        assert high_point.drop >= 0.025 - 1e-9
+        assert (high_point.pockets == ()) == (high_point.running == "swept")
 
 
 # Bleeds
@@ -425,24 +434,24 @@ def test_each_bleed_is_judged_by_where_it_sits() -> None:
     line: Way = (
         (1.2, 0.6),
         (0.02, 0.59),
-        "bleed",  # 10 mm below the crest: at it
+        "bleed",  # 10 mm below the high point: at it
         (0.5, 0.3),
         "bleed",  # half-way down the leg
         (0.5, 0.1),
-        "bleed",  # in the sag
+        "bleed",  # in the low point
         (1.0, 0.8),
         (1.0, 0.2),
     )
     path = air_of(loop_of(line))
     assert [(b.place, b.lets_out_air) for b in path.bleeds] == [
         ("pump outlet", True),
-        ("crest", True),
+        ("high point", True),
         ("slope", False),
-        ("sag", False),
+        ("low point", False),
     ]
-    # Where the air is that they miss: the first crest is vented, so the second.
-    assert [b.crest for b in path.bleeds] == [None, 0, 1, 1]
-    # Sags are given no credit, slopes neither.
+    # Where the air is that they miss: the first high point is vented, so the second.
+    assert [b.high_point for b in path.bleeds] == [None, 0, 1, 1]
+    # Low points are given no credit, slopes neither.
     assert path.start_head == air_of(loop_of((*line[:3], (1.0, 0.1), *line[7:]))).start_head
 
 
@@ -470,7 +479,7 @@ def test_pressure_on_a_hose_lies_between_its_stations() -> None:
         assert judged.gauge_pressure == pytest.approx(point.stations[judged.part].gauge_pressure)
 
 
-def test_a_crest_inside_a_hose_gets_its_bleed_on_the_hose() -> None:
+def test_a_high_point_inside_a_hose_gets_its_bleed_on_the_hose() -> None:
     up_and_down = {
         "kind": "hose",
         "length": 3.0,
@@ -478,7 +487,7 @@ def test_a_crest_inside_a_hose_gets_its_bleed_on_the_hose() -> None:
         "via": [{"at": 1.0, "height": 0.6}, {"at": 2.0, "height": 0.1}],
     }
     path = air_of(loop_of((up_and_down, (1.0, 0.1))), shutoff_head=0.9)
-    bleed = next(p for p in path.proposed if p.reason == "crest")
+    bleed = next(p for p in path.proposed if p.reason == "high point")
     assert (bleed.on_part, bleed.along, bleed.part, bleed.height) == (True, 1.0, 4, 0.6)
 
 
@@ -496,7 +505,7 @@ def test_suction_humps_and_how_far_they_must_come_down() -> None:
     assert side.stops_pump
 
 
-def test_a_sag_below_the_intake_must_come_up_as_well() -> None:
+def test_a_low_point_below_the_intake_must_come_up_as_well() -> None:
     side = air_of(loop_of(((1.0, 0.3),), suction=((1.0, -0.1), (1.0, -0.8), (1.0, -0.3)))).suction
     assert len(side.humps) == 1
     assert [(m.height, m.to) for m in side.moves] == [(-0.1, -0.4), (-0.8, -0.4)]
@@ -504,7 +513,7 @@ def test_a_sag_below_the_intake_must_come_up_as_well() -> None:
 
 
 def test_two_humps_are_cured_by_heights_for_the_whole_line() -> None:
-    """Humps at -0.13 and -0.08 m: the sag between them is above the one that rules, -0.56 m."""
+    """Tops at -0.13 and -0.08 m: the low point between is above the one that rules, -0.56 m."""
     suction: Way = ((1.0, -0.13), (1.0, -0.51), (1.0, -0.08), (1.0, -0.56), (1.0, -0.46))
     side = air_of(loop_of(((1.0, 0.3),), suction=suction, intake=-0.61)).suction
     assert [h.height for h in side.humps] == [-0.13, -0.08]
@@ -520,9 +529,9 @@ def test_a_bleed_on_a_suction_hump_helps_only_below_the_waterline() -> None:
     for top, vents in ((-0.1, True), (0.1, False)):
         suction: Way = ((1.0, top), "bleed", (1.0, -0.3))
         path = air_of(loop_of(((1.0, 0.3),), suction=suction))
-        assert path.bleeds[0].place == "crest"
+        assert path.bleeds[0].place == "high point"
         assert path.bleeds[0].lets_out_air is vents
-        assert (path.crests[0].bleed is not None) is vents
+        assert (path.high_points[0].bleed is not None) is vents
 
 
 @settings(max_examples=40, deadline=None)
@@ -546,7 +555,7 @@ def test_the_heights_told_for_a_suction_line_leave_no_hump(line: list[float]) ->
 
 
 def branched(order: Sequence[str], bleed_on_riser: bool = False, top: float = 0.5) -> Job:
-    """Branches a and b, reaching `top` and 0.9 m, behind a crest at 0.4 m on the shared riser."""
+    """Branches a and b, to `top` and 0.9 m, behind a high point at 0.4 m on the shared riser."""
     tops = {"a": top, "b": 0.9}
     unit = {"kind": "condenser", "loss": "10 kPa at 15 L/min"}
     return Job.model_validate(
@@ -606,7 +615,7 @@ def test_the_highest_branch_needs_the_most_head() -> None:
 def test_one_bleed_on_the_shared_line_serves_every_branch() -> None:
     """0.9 / 1.1 = 0.99 m to start on: a starts as it is; b needs its own 0.7 m or the riser's 0.3.
 
-    Venting b's own crest leaves 0.9 + 0.3 = 1.2; only the riser's gives 0.95 (0.25 + 0.7).
+    Venting b's own high point leaves 0.9 + 0.3 = 1.2; only the riser's gives 0.95 (0.25 + 0.7).
     """
     paths = by_branch(branched("ab"), 1.1)
     assert len({p.key for p in paths["b"].proposed}) == 1
@@ -621,8 +630,9 @@ def test_one_bleed_on_the_shared_line_serves_every_branch() -> None:
 def test_a_branchs_own_bleed_is_dropped_where_anothers_makes_it_needless() -> None:
     """Branch a reaches 0.52 m: 0.25 + 0.3 + 0.32 = 0.87 m. Shut-off 0.93 m leaves 0.837.
 
-    Alone, a would vent its own crest, the larger pocket: 0.52 + 0.3 = 0.82. But b starts only with
-    the riser's crest and its own vented, on 0.9 m, and the riser's gives a 0.25 + 0.32 = 0.57.
+    Alone, a would vent its own high point, the larger pocket: 0.52 + 0.3 = 0.82. But b starts only
+    with the riser's high point and its own vented, on 0.9 m, and the riser's gives a 0.25 + 0.32 =
+    0.57.
     """
     for order in ("ab", "ba"):
         paths = by_branch(branched(order, top=0.52), 0.93)

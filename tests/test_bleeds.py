@@ -5,11 +5,11 @@ from dataclasses import replace
 import pytest
 
 from loop.air.air_paths import air_paths
-from loop.air.bleeds import crest_bleed
+from loop.air.bleeds import high_point_bleed
 from loop.hydraulics import solve
 from loop.parts import Bleed, Manifold
 from tests.loops import job_of
-from tests.test_air import TWO_CRESTS, Way, air_of, branched, loop_of
+from tests.test_air import TWO_HIGH_POINTS, Way, air_of, branched, loop_of
 
 
 @pytest.mark.parametrize(
@@ -35,7 +35,7 @@ def test_a_fall_of_just_25_mm_from_the_pump_is_a_pocket() -> None:
     way: Way = ((0.4, -0.025), "bleed", (2.0, 0.5))
     path = air_of(loop_of(way, suction=((1.0, 0.0),), outlet_bleed=False))
     assert not path.bleeds[0].serves_pump
-    assert path.crests[0].drop == 0.025
+    assert path.high_points[0].drop == 0.025
 
 
 def test_a_bleed_before_the_pump_does_not_serve_its_outlet() -> None:
@@ -43,18 +43,18 @@ def test_a_bleed_before_the_pump_does_not_serve_its_outlet() -> None:
     (bleed,) = path.bleeds
     assert (bleed.side, bleed.serves_pump, bleed.place) == ("suction", False, "slope")
     (proposed,) = path.proposed
-    assert (proposed.reason, proposed.crest, proposed.part) == ("pump outlet", None, 3)
+    assert (proposed.reason, proposed.high_point, proposed.part) == ("pump outlet", None, 3)
     assert (proposed.distance, proposed.height) == (1.0, -0.3)
     assert (proposed.along, proposed.on_part, proposed.draws_air) == (0.0, False, False)
 
 
-def test_the_pumps_own_bleed_vents_a_crest_only_where_the_pump_is_one() -> None:
-    """With crests elsewhere on the way; and with the pump itself the top."""
-    elsewhere = air_of(loop_of(TWO_CRESTS, outlet_bleed=False))
-    top = air_of(loop_of(((0.5, -0.7), (1.0, 0.1), *TWO_CRESTS), outlet_bleed=False))
-    for path, crest in ((elsewhere, None), (top, 0)):
+def test_the_pumps_own_bleed_vents_a_high_point_only_where_the_pump_is_one() -> None:
+    """With high points elsewhere on the way; and with the pump itself the top."""
+    elsewhere = air_of(loop_of(TWO_HIGH_POINTS, outlet_bleed=False))
+    top = air_of(loop_of(((0.5, -0.7), (1.0, 0.1), *TWO_HIGH_POINTS), outlet_bleed=False))
+    for path, high_point in ((elsewhere, None), (top, 0)):
         (outlet,) = (bleed for bleed in path.proposed if bleed.reason == "pump outlet")
-        assert outlet.crest == crest
+        assert outlet.high_point == high_point
 
 
 def test_a_bleed_on_a_branch_does_not_serve_the_pump_that_all_share() -> None:
@@ -74,7 +74,7 @@ def test_a_bleed_on_a_branch_does_not_serve_the_pump_that_all_share() -> None:
 
 
 def test_a_useless_bleed_is_sent_to_the_air_that_it_misses() -> None:
-    """Half-way down a leg and in a sag, on either side of its lowest point: to the crest before.
+    """Half-way down a leg, and in a low point on either side: to the high point before.
 
     On a rise: to the one ahead.
     """
@@ -91,36 +91,43 @@ def test_a_useless_bleed_is_sent_to_the_air_that_it_misses() -> None:
     ):
         path = air_of(loop_of(way))
         assert not path.bleeds[1].lets_out_air
-        tops.append(path.bleeds[1].crest)
-    # On the rise behind the last crest there is no air ahead; at the end of a leg it is behind.
+        tops.append(path.bleeds[1].high_point)
+    # On the rise behind the last high point there is no air ahead; at the end of a leg it is
+    # behind.
     assert tops == [0, 0, 0, 1, 1, None, 0, 0]
 
 
-def test_a_bleed_in_a_sag_between_vented_crests_has_nowhere_to_go() -> None:
+def test_a_bleed_in_a_low_point_between_vented_high_points_has_nowhere_to_go() -> None:
     way: Way = (
-        TWO_CRESTS[0], "bleed", TWO_CRESTS[1], "bleed", TWO_CRESTS[2], "bleed", *TWO_CRESTS[3:]
+        TWO_HIGH_POINTS[0], "bleed", TWO_HIGH_POINTS[1], "bleed", TWO_HIGH_POINTS[2], "bleed",
+        *TWO_HIGH_POINTS[3:],
     )  # fmt: skip
     path = air_of(loop_of(way))
-    assert [bleed.place for bleed in path.bleeds] == ["pump outlet", "crest", "sag", "crest"]
-    assert [bleed.crest for bleed in path.bleeds] == [None, 0, None, 1]
+    assert [bleed.place for bleed in path.bleeds] == [
+        "pump outlet",
+        "high point",
+        "low point",
+        "high point",
+    ]
+    assert [bleed.high_point for bleed in path.bleeds] == [None, 0, None, 1]
 
 
 def test_places_are_the_same_to_a_micrometre() -> None:
-    crests = air_of(loop_of(TWO_CRESTS)).crests
-    here = crest_bleed(crests, 0)
+    high_points = air_of(loop_of(TWO_HIGH_POINTS)).high_points
+    here = high_point_bleed(high_points, 0)
     assert here.key == replace(here, along=here.along + 1e-9).key
     assert here.key == replace(here, along=here.along + 3e-7).key
     assert here.key != replace(here, along=here.along + 4e-6).key
     assert here.key != replace(here, along=here.along + 1e-4).key
-    assert here.key != crest_bleed(crests, 1).key
+    assert here.key != high_point_bleed(high_points, 1).key
     assert (here.distance, here.height, here.part) == (
-        crests[0].distance,
-        crests[0].height,
-        crests[0].part,
+        high_points[0].distance,
+        high_points[0].height,
+        high_points[0].part,
     )
 
 
-def test_a_bleed_is_proposed_with_its_warning_where_the_crest_is_under_suction() -> None:
+def test_a_bleed_is_proposed_with_its_warning_where_the_high_point_is_under_suction() -> None:
     """From 1.5 m down to 0.05 and on to 0.3 m: the fall pulls on the top while the water runs.
 
     Slowly, through a fitting before the pump: less is lost behind the top than it falls.
@@ -130,7 +137,7 @@ def test_a_bleed_is_proposed_with_its_warning_where_the_crest_is_under_suction()
     path = air_of(loop_of(line, suction=slow), shutoff_head=1.6)
     (bleed,) = path.proposed
     assert bleed.draws_air
-    pushed = air_of(loop_of(TWO_CRESTS), shutoff_head=1.4)
+    pushed = air_of(loop_of(TWO_HIGH_POINTS), shutoff_head=1.4)
     assert not pushed.proposed[0].draws_air
 
 
@@ -138,7 +145,7 @@ def test_a_bleed_is_proposed_with_its_warning_where_the_crest_is_under_suction()
 
 
 def test_a_start_on_the_very_head_is_a_start() -> None:
-    way = loop_of(TWO_CRESTS)
+    way = loop_of(TWO_HIGH_POINTS)
     path = air_of(way)
     same = air_of(way, shutoff_head=path.start_head)
     assert same.starts
@@ -148,7 +155,7 @@ def test_a_start_on_the_very_head_is_a_start() -> None:
     assert spare.proposed == ()
     vented = air_of(way, shutoff_head=path.start_head_vented)
     assert vented.bleeds_suffice
-    assert [bleed.crest for bleed in vented.proposed] == [0, 1]
+    assert [bleed.high_point for bleed in vented.proposed] == [0, 1]
 
 
 # Suction humps
@@ -168,15 +175,15 @@ def test_a_hump_above_the_water_stops_a_pump_that_does_not_prime_itself() -> Non
 @pytest.mark.parametrize(
     ("suction", "moves", "rises"),
     [
-        # Hump -0.1, sag -0.35 above the intake at -0.4: down to the sag.
+        # Hump -0.1, low point -0.35 above the intake at -0.4: down to the low point.
         (((1.0, -0.1), (1.0, -0.35), (1.0, -0.2)), {1.0: -0.35}, True),
-        # Sag at -0.8, below the intake: hump and sag both to the intake's height.
+        # Low point at -0.8, below the intake: hump and low point both to the intake's height.
         (((1.0, -0.1), (1.0, -0.8), (1.0, -0.2)), {1.0: -0.4, 2.0: -0.4}, True),
-        # A sag at the intake's very height need not come up.
+        # A low point at the intake's very height need not come up.
         (((1.0, -0.1), (1.0, -0.4), (1.0, -0.2)), {1.0: -0.4}, True),
         # The pump sits below the intake: that is as low as the line may lie.
         (((1.0, -0.1), (1.0, -0.8), (1.0, -0.6)), {1.0: -0.6, 2.0: -0.6}, False),
-        # The hump is itself below the intake: down to the sag behind it is enough.
+        # The hump is itself below the intake: down to the low point behind it is enough.
         (((1.0, -0.8), (1.0, -0.6), (1.0, -0.7), (1.0, -0.3)), {2.0: -0.7}, False),
         # 20 mm above the intake is no hump over it: as if it were below.
         (((1.0, -0.8), (1.0, -0.38), (1.0, -0.7), (1.0, -0.3)), {2.0: -0.7}, False),
@@ -189,7 +196,7 @@ def test_how_far_a_suction_hump_comes_down(
     (hump,) = side.humps
     assert {move.distance: move.to for move in side.moves} == pytest.approx(moves)
     assert side.rises is rises
-    assert hump.crest == 0
+    assert hump.high_point == 0
     assert (hump.distance, hump.height) == {
         True: (1.0, -0.1),
         False: (2.0, max(step[1] for step in suction[:2] if isinstance(step, tuple))),

@@ -23,7 +23,9 @@ from loop.teach import explain
 from loop.units import parse
 from loop.words import Action, say
 from loop.words.actions import FitBleed, FitPumpRated, LowerLine
+from loop.words.job_sheet import SAY
 from tests.loops import Table, plain_loop
+from tests.said import is_said
 
 Branch = list[tuple[float, float]]  # length of hose and height at its end [in]
 
@@ -110,8 +112,8 @@ def test_head_left_is_the_headers_with_the_dry_branch_shut() -> None:
     # The column to 105 in, and the running water's pressure where the branch comes back at 6 in:
     # 0.55 velocity heads more than past the tee (Crane TP-410, 1.55 - 1, where nothing joins).
     back = next(s for s in shut.stations if s.branch == "low" and s.height < 0.2)
-    crest, pressed = 105 * 0.0254, back.total_head + 0.55 * moving - 6 * 0.0254
-    assert filling.head == pytest.approx(crest + pressed, abs=0.001)
+    high_point, pressed = 105 * 0.0254, back.total_head + 0.55 * moving - 6 * 0.0254
+    assert filling.head == pytest.approx(high_point + pressed, abs=0.001)
 
 
 def test_a_branch_that_stays_dry_is_a_warning_with_the_procedure() -> None:
@@ -210,10 +212,13 @@ def test_a_lower_supply_leaves_less() -> None:
 def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
     result = check(job_of({"low": LOW, "high": HIGH}))
     told = steps(result, vents(result))
-    (order,) = (text for text in told if text.startswith("High does not prime while the others"))
     (told_fix,) = starved(result)
-    assert order.split(": ", 1)[1].rstrip(".") in say(told_fix, result.job).fix
-    assert told.index(order) < next(i for i, t in enumerate(told) if t.startswith("Start the pump"))
+    always = say(told_fix, result.job).always
+    (order,) = (
+        text for text in told if is_said(text, SAY, "run-held-back", branch="high", always=always)
+    )
+    start = next(i for i, text in enumerate(told) if is_said(text, SAY, "run-start"))
+    assert told.index(order) < start
     meanings = [step.meaning for step in explain(result.job).steps]
     left = number(r"the header has (6.\d ft)", say(told_fix, result.job).message)
     assert any(f"While low runs, only {left} is left at the header" in m for m in meanings)
@@ -223,7 +228,7 @@ heights = st.tuples(st.integers(4, 20), st.integers(70, 130), st.booleans(), st.
 
 
 def lines_of(low: int, high: int, over: bool) -> dict[str, Branch]:
-    """A low branch; and a high one, over a second crest behind a sag where `over`."""
+    """A low branch; and a high one, over a second high point behind a low point where `over`."""
     way: Branch = [(200, high), (200, high - 30)] if over else [(200, high)]
     return {"low": [(48, low), (48, 6)], "high": [*way, (200, high - 8), (200, 6)]}
 

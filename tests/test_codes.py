@@ -25,6 +25,15 @@ from tests.test_pumps import FILE
 
 Change = tuple[str | int, str, object]
 
+# Its water would carry 50 times what its motor draws.
+OVERDRAWN = {
+    **FILE,
+    "curve": {
+        "flow": {"unit": "gal/min", "values": [0, 100, 200, 300]},
+        "head": FILE["curve"]["head"],
+        "power": {"unit": "W", "values": [40, 45, 50, 55]},
+    },
+}
 PLATED = {**FILE, "curve": {"nameplate": {"flow": "350 gal/h", "power": "57 W"}}}
 
 # What to change on the plain loop (part number, key, value), and the code that this must bring.
@@ -85,6 +94,7 @@ CASES: dict[str, list[Change]] = {
     "need-doubtful": [("condenser", "flow_needed", "60 gal/h"), (6, "curve", "demo-ac-200")],
     "loss-doubtful": [(9, "loss", "2.2 psi at 2400 gal/h")],
     "hose-kinked": [(8, "sweeps", ["90 deg"]), (8, "bend_radius", "1 in")],
+    "pump-doubtful": [(6, "curve", OVERDRAWN)],
     "hose-short": [(10, "length", "56 mm"), (10, "to", "10 in"), (11, "height", "10 in")],
     "baseline-doubtful": [("fitted", "loss", 0.3)],
     "place-unstated": [("boat", "heel", "15 deg")],

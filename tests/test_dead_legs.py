@@ -127,12 +127,12 @@ def test_with_the_suction_shut_water_hangs_open_to_the_outlet_and_the_pump_pulls
     assert math.isnan(npsh_available(point, point.network.water))
 
 
-def test_no_pump_pulls_water_below_its_vapour_pressure() -> None:
+def test_no_pump_pulls_water_below_its_vapor_pressure() -> None:
     point = solve(job_of((2, "open", "0 %"), (6, "count", 4), (6, "arrangement", "series")))
     water = point.network.water
     assert point.shutoff_head > ATMOSPHERE / (water.density * GRAVITY)
     for station in point.stations[1 : point.network.pump_index]:
-        assert station.gauge_pressure == pytest.approx(water.vapour_pressure - ATMOSPHERE)
+        assert station.gauge_pressure == pytest.approx(water.vapor_pressure - ATMOSPHERE)
 
 
 def test_a_branch_whose_outlet_is_too_high_stands_at_the_joints_head() -> None:
@@ -178,11 +178,11 @@ def test_still_water_drains_to_the_lowest_outlet_that_it_comes_to() -> None:
 def test_laws_of_standing_water(seed: int) -> None:
     """No loss; the air's pressure at every outlet in it; one head but where a line is held or dry.
 
-    Nowhere is water under its vapour pressure.
+    Nowhere is water under its vapor pressure.
     """
     point = solve(random_job(np.random.default_rng(seed), 4, 2))
     network = point.network
-    vacuum = network.water.vapour_pressure - ATMOSPHERE
+    vacuum = network.water.vapor_pressure - ATMOSPHERE
     for line, flow in zip(network.lines, point.line_flow, strict=True):
         if flow != 0:
             continue

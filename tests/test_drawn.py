@@ -222,7 +222,7 @@ def test_a_way_goes_from_edge_to_edge_without_turning_back(name):
     assert widths == sorted(widths)
 
 
-def test_pockets_lie_on_the_falling_leg_behind_their_crest():
+def test_pockets_lie_on_the_falling_leg_behind_their_high_point():
     seen = scene("holds air")
     (start, end, sure), *_ = pockets(seen, seen.air)
     assert sure
@@ -233,11 +233,11 @@ def test_pockets_lie_on_the_falling_leg_behind_their_crest():
     assert heights[0] == pytest.approx(30 * 0.0254)
 
 
-def test_air_sits_behind_every_crest_where_the_pump_cannot_start():
+def test_air_sits_behind_every_high_point_where_the_pump_cannot_start():
     seen = scene("cannot start")
     assert not seen.air.starts
     sure = [pocket for pocket in pockets(seen, seen.air) if pocket[2]]
-    tops = [crest.leg[0] for crest in seen.air.crests if not crest.open_end]
+    tops = [high_point.leg[0] for high_point in seen.air.high_points if not high_point.open_end]
     assert all(any(start <= top <= end for start, end, _ in sure) for top in tops)
 
 

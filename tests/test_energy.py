@@ -84,7 +84,7 @@ def unit(**fields: Any) -> Unit:
 
 
 def cycle_work(fluid: str, condensing: float, evaporating: float = 7.0) -> float:
-    """Work for cooling [-] of a vapour-compression cycle; temperatures in °C.
+    """Work for cooling [-] of a vapor-compression cycle; temperatures in °C.
 
     Superheat 5 K, subcooling 3 K, isentropic efficiency 0.65; properties by CoolProp.
     """

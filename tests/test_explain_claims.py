@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from loop.air.high_points import Crest
+from loop.air.high_points import HighPoint
 from loop.check import CheckResult, CondenserResult
 from loop.job import Job, locate, parse_job
 from loop.parts import Hose, Manifold, Pump
@@ -169,35 +169,37 @@ def primes(result: CheckResult, step: Step) -> bool:
 
 
 def measured(result: CheckResult, step: Step) -> bool:
-    return (step.claim == "steep") == crest_of(result, step).extrapolated
+    return (step.claim == "steep") == high_point_of(result, step).extrapolated
 
 
 def stays(result: CheckResult, step: Step) -> bool:
     """By the findings at that high point, and the state of its leg."""
-    crest, network = crest_of(result, step), result.point.network
-    place = network.places[crest.part]
+    high_point, network = high_point_of(result, step), result.point.network
+    place = network.places[high_point.part]
     held = {
         finding.level
         for finding in found(result, "air-held")
-        if finding.at.part == address(result, crest.part)
-        and finding.at.along in (None, crest.along)
+        if finding.at.part == address(result, high_point.part)
+        and finding.at.along in (None, high_point.along)
     }
     if step.claim.startswith("open"):
         legs = [
             leg
             for leg in result.point.legs
-            if leg.from_part == place and math.isclose(leg.top, crest.height, abs_tol=1e-6)
+            if leg.from_part == place and math.isclose(leg.top, high_point.height, abs_tol=1e-6)
         ]
         full = bool(legs) and all(leg.state == "full" for leg in legs)
-        return crest.open_end and not held and full == (step.claim == "open full")
+        return high_point.open_end and not held and full == (step.claim == "open full")
     if step.claim == "draws":
-        return crest.bleed is not None and bool(found(result, "bleed-draws-air"))
+        return high_point.bleed is not None and bool(found(result, "bleed-draws-air"))
     if step.claim == "vented":
-        return crest.bleed is not None and not held
-    if crest.side == "suction":
+        return high_point.bleed is not None and not held
+    if high_point.side == "suction":
         return True  # what lies before the pump has findings of its own
     # Other ways may fall from the same high point in other hoses.
-    others = {c.running for path in result.air for c in path.crests if c.part == crest.part}
+    others = {
+        c.running for path in result.air for c in path.high_points if c.part == high_point.part
+    }
     level = {"swept": set(), "may stay": {"note"}, "held": {"warning"}}[step.claim]
     return level <= held if len(others) > 1 else level == held
 
@@ -243,27 +245,30 @@ LAWS: Mapping[str, Callable[[CheckResult, Step], bool]] = {
     "ratio": enough,
 }
 # The high point of each step about one, by the answer and the step's number.
-_CRESTS: dict[tuple[int, int], Crest] = {}
+_HIGH_POINTS: dict[tuple[int, int], HighPoint] = {}
 
 
-def crest_of(result: CheckResult, step: Step) -> Crest:
-    return _CRESTS[id(result), step.number]
+def high_point_of(result: CheckResult, step: Step) -> HighPoint:
+    return _HIGH_POINTS[id(result), step.number]
 
 
 def assert_claims_hold(explanation: Explanation) -> None:
     result = explanation.result
-    crests = [crest for _, fresh in judged(result) for crest in fresh]
-    places = {(crest.part, crest.along, crest.slope, crest.velocity) for crest in crests}
-    every = {(c.part, c.along, c.slope, c.velocity) for p in result.air for c in p.crests}
+    high_points = [high_point for _, fresh in judged(result) for high_point in fresh]
+    places = {
+        (high_point.part, high_point.along, high_point.slope, high_point.velocity)
+        for high_point in high_points
+    }
+    every = {(c.part, c.along, c.slope, c.velocity) for p in result.air for c in p.high_points}
     assert places == {place for place in every if place[-1] > 0}
     for row in ("first limit", "second limit"):
         steps = [step for step in explanation.steps if step.row == row]
-        for step, crest in zip(steps, crests, strict=True):
-            _CRESTS[id(result), step.number] = crest
+        for step, high_point in zip(steps, high_points, strict=True):
+            _HIGH_POINTS[id(result), step.number] = high_point
     for step in explanation.steps:
         if step.claim:
             assert LAWS[step.row](result, step), (step.row, step.claim, step.section)
-    _CRESTS.clear()
+    _HIGH_POINTS.clear()
 
 
 def assert_best_change_is_best(explanation: Explanation) -> None:

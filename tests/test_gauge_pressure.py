@@ -35,7 +35,8 @@ def test_pressure_inside_a_hose_is_that_of_a_hose_cut_there() -> None:
     found = [gauge_pressure(whole, line, i) for i in range(len(line.points) - 1)]
     stations = [station.gauge_pressure for station in cut.stations[:-1]]
     assert found == pytest.approx(stations, abs=0.01)
-    # From the crest to the sag: 0.5 m of water more, less 1.5 of 3.5 parts of the hose's loss.
+    # From the high point to the low point: 0.5 m of water more, less 1.5 of 3.5 parts of the hose's
+    # loss.
     gained = 0.5 - whole.stations[3].head_loss * 1.5 / 3.5
     weight = whole.network.water.density * GRAVITY
     assert found[4] - found[3] == pytest.approx(gained * weight)

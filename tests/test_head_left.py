@@ -155,7 +155,7 @@ def test_a_way_is_let_off_where_the_header_has_its_head_with_all_branches_runnin
 ) -> None:
     """The header's head less what its tees take, and one velocity head for the tee of still water.
 
-    A crest's height changes no flow, so that its limit can be worked from the stations.
+    A high point's height changes no flow, so that its limit can be worked from the stations.
     """
 
     def job(top: float) -> Job:
@@ -174,7 +174,7 @@ def test_a_way_is_let_off_where_the_header_has_its_head_with_all_branches_runnin
     tees = sum(s.head_loss - part.head_loss(s.flow, network.water) for s, part in hoses)
     back = hoses[-1][0].total_head
     limit = header.total_head - tees - velocity_head(header.flow, HEADER) - (back - 0.2)
-    assert 0.52 < limit < 1.2  # over the crests that run already
+    assert 0.52 < limit < 1.2  # over the high points that run already
     assert fillings_of(job(limit - 0.004))[name] is None
     assert fillings_of(job(limit + 0.004))[name] is not None
 

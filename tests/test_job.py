@@ -221,7 +221,7 @@ def branch(name: str, *parts: dict[str, Any]) -> dict[str, Any]:
 
 
 RISE = {"kind": "hose", "length": "4 ft", "to": "10 in"}
-SAG = {"kind": "hose", "length": "4 ft", "to": "2 in"}
+LOW_POINT = {"kind": "hose", "length": "4 ft", "to": "2 in"}
 OUT = {"kind": "discharge", "height": "10 in"}
 UNIT = {"kind": "condenser", "serves": "saloon", "loss": "2.2 psi at 240 gal/h"}
 
@@ -229,7 +229,7 @@ UNIT = {"kind": "condenser", "serves": "saloon", "loss": "2.2 psi at 240 gal/h"}
 @pytest.mark.parametrize(
     ("branches", "why"),
     [
-        ([branch("a", RISE, UNIT), branch("b", SAG)], "but the branches join at"),
+        ([branch("a", RISE, UNIT), branch("b", LOW_POINT)], "but the branches join at"),
         ([branch("a", RISE, UNIT, OUT), branch("b", RISE, OUT)], "nothing can come after"),
         ([branch("a", RISE, UNIT), branch("a", RISE)], "2 branches have this name"),
         ([branch("a", RISE, UNIT), branch("b", RISE, UNIT)], "2 parts serve 'saloon'"),
@@ -271,7 +271,10 @@ LONG = {"kind": "tee", "label": "x" * 61}
 @pytest.mark.parametrize(
     ("branches", "why"),
     [
-        ([branch("a", LONG, RISE, UNIT), branch("b", RISE), branch("c", SAG)], "branches join at"),
+        (
+            [branch("a", LONG, RISE, UNIT), branch("b", RISE), branch("c", LOW_POINT)],
+            "branches join at",
+        ),
         ([branch("a", RISE, UNIT, LONG), branch("a", RISE)], "2 branches have this name"),
         ([branch("a", RISE, UNIT, LONG), branch("b", UNIT, RISE)], "2 parts serve 'saloon'"),
         ([branch("a", RISE, LONG), branch("b", RISE)], "no part serves it"),

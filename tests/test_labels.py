@@ -105,5 +105,5 @@ def test_words_that_need_not_stand_give_up_where_they_would_cover_a_line(panel):
     labels = Labels(page)
     for y in np.linspace(-0.1, 1.2, 60):
         labels.avoid(ax, [0.0, 1.0], [y, y])
-    assert labels.put(ax, "a sag", [(0.5, 0.5)], clear=True) is None
+    assert labels.put(ax, "a low point", [(0.5, 0.5)], clear=True) is None
     assert labels.put(ax, "a danger", [(0.5, 0.5)]) is not None

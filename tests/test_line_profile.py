@@ -135,7 +135,7 @@ def test_a_dip_counts_from_25_mm(swing: float, count: int) -> None:
     assert len(found) - 2 == count
 
 
-def test_a_plateau_is_one_crest_that_spans_it() -> None:
+def test_a_plateau_is_one_high_point_that_spans_it() -> None:
     line = way(
         [
             hose(1.0, -0.3),
@@ -245,7 +245,7 @@ def test_a_turns_flat_reaches_to_where_the_line_leaves_its_height() -> None:
     flat = ZIGZAG.flat_around(1, 0.1)
     assert (flat.first, flat.last) == (1, 1)
     assert [flat.start, flat.end] == pytest.approx([0.8, 1 + 0.1 / 0.3])
-    # Far enough to take in the sag and the next crest: to 0.1 m, on the leg after it.
+    # Far enough to take in the low point and the next high point: to 0.1 m, on the leg after it.
     wide = ZIGZAG.flat_around(1, 0.4)
     assert [wide.start, wide.end] == pytest.approx([0.2, 3 + 0.3 / 0.5])
     assert (wide.first, wide.last) == (1, 1)

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from loop.air.high_points import find_crests
+from loop.air.high_points import find_high_points
 from loop.air.priming_head import (
     Rises,
     fewest_vents,
@@ -17,7 +17,7 @@ from loop.air.priming_head import (
 from loop.hydraulics import Network, build, solve
 from loop.hydraulics.line_profile import Profile, profile
 from tests.loops import job_of
-from tests.test_air import TWO_CRESTS, Way, loop_of
+from tests.test_air import TWO_HIGH_POINTS, Way, loop_of
 
 
 def network(pump: str, supply: str | None = None, lowest: str | None = None) -> Network:
@@ -76,9 +76,9 @@ def test_fewest_vents_by_hand() -> None:
 
 
 def test_a_pocket_that_no_bleed_vents_stays_and_counts() -> None:
-    """Pump at 0 m, with 0.3 m of a leg beyond it; crests at 1 m (drop 0.4) and 1 m (0.2); end 0.5.
+    """Pump at 0 m, with 0.3 m of a leg beyond it; tops at 1 m (drop 0.4) and 1 m (0.2); end 0.5.
 
-    As it stands 1 + 0.3 = 1.3, 1 + 0.7 = 1.7, 0.5 + 0.9 = 1.4. First crest vented: 1.3 and
+    As it stands 1 + 0.3 = 1.3, 1 + 0.7 = 1.7, 0.5 + 0.9 = 1.4. First high point vented: 1.3 and
     0.5 + 0.3 + 0.2 = 1.0.
     """
     way = Rises((0.0, 1.0, 1.0, 0.5), (0.3, 0.4, 0.2, 0.0), (None, 2, 5, None))
@@ -89,7 +89,8 @@ def test_a_pocket_that_no_bleed_vents_stays_and_counts() -> None:
     assert way.without(frozenset({2})).ventable == {5}
     assert way.fewest(1.7) == set()
     assert way.fewest(1.3) == {2}
-    # 1.3 m at the crests cannot be had with less; the end's 0.5 + 0.3 + 0.2 can, with one more.
+    # 1.3 m at the high points cannot be had with less; the end's 0.5 + 0.3 + 0.2 can, with one
+    # more.
     assert way.fewest(1.0) == {2}
     assert way.fewest(0.9) == {2, 5}
     # 1 + 0.3 + 0.7 = 2 m is had without a bleed, the pump's pocket counted once.
@@ -100,27 +101,27 @@ def test_a_pocket_that_no_bleed_vents_stays_and_counts() -> None:
 
 
 def near(*rows: tuple[float, float, int | None]) -> tuple[object, ...]:
-    """Heights, drops and crests of rises, told one by one."""
-    heights, drops, crests = zip(*rows, strict=True)
-    return pytest.approx(heights), pytest.approx(drops), crests
+    """Heights, drops and high points of rises, told one by one."""
+    heights, drops, high_points = zip(*rows, strict=True)
+    return pytest.approx(heights), pytest.approx(drops), high_points
 
 
 def told(way: Rises) -> tuple[object, ...]:
-    return way.heights, way.drops, way.crests
+    return way.heights, way.drops, way.high_points
 
 
 @pytest.mark.parametrize(
     ("pressure", "suction", "rows"),
     [
-        # Pump at -0.3; two crests with their drops of 0.5 and 0.6 m; the end at 0.5 m.
+        # Pump at -0.3; two high points with their drops of 0.5 and 0.6 m; the end at 0.5 m.
         (
-            TWO_CRESTS,
+            TWO_HIGH_POINTS,
             ((1.0, -0.3),),
             [(-0.3, 0.0, None), (0.6, 0.5, 0), (0.8, 0.6, 1), (0.5, 0.0, None)],
         ),
         # A bleed at the second lets its air out.
         (
-            (*TWO_CRESTS[:3], "bleed", *TWO_CRESTS[3:]),
+            (*TWO_HIGH_POINTS[:3], "bleed", *TWO_HIGH_POINTS[3:]),
             ((1.0, -0.3),),
             [(-0.3, 0.0, None), (0.6, 0.5, 0), (0.8, 0.0, 1), (0.5, 0.0, None)],
         ),
@@ -156,20 +157,20 @@ def told(way: Rises) -> tuple[object, ...]:
         ),
     ],
 )  # fmt: skip
-def test_rises_are_the_pump_each_crest_behind_it_and_the_end(
+def test_rises_are_the_pump_each_high_point_behind_it_and_the_end(
     pressure: Way, suction: Way, rows: list[tuple[float, float, int | None]]
 ) -> None:
     point = solve(loop_of(pressure, suction=suction))
     ((_, parts),) = point.network.paths()
     line = profile(point.network, parts)
-    assert told(rises(line, find_crests(line, point))) == near(*rows)
+    assert told(rises(line, find_high_points(line, point))) == near(*rows)
 
 
 def needed(suction: Way, pressure: Way) -> float:
     point = solve(loop_of(pressure, suction=suction, outlet_bleed=False))
     ((_, parts),) = point.network.paths()
     line = profile(point.network, parts)
-    return rises(line, find_crests(line, point)).head
+    return rises(line, find_high_points(line, point)).head
 
 
 def test_a_high_point_just_before_the_pump_takes_no_less_once_it_is_the_suctions_own() -> None:
@@ -214,7 +215,7 @@ def stretch(way: Way, span: tuple[float, float], end: float) -> Rises:
     ((_, parts),) = point.network.paths()
     line: Profile = profile(point.network, parts)
     at = [i for i, p in enumerate(line.points) if span[0] <= p.distance <= span[1]]
-    return rises_between(line, find_crests(line, point), (at[0], at[-1]), end)
+    return rises_between(line, find_high_points(line, point), (at[0], at[-1]), end)
 
 
 @pytest.mark.parametrize(
@@ -231,14 +232,14 @@ def stretch(way: Way, span: tuple[float, float], end: float) -> Rises:
         ((3.2, 4.2), 0.0, [(0.1, 0.0, None), (0.8, 0.0, None)]),
     ],
 )
-def test_a_stretch_rises_from_its_start_over_its_crests_to_the_water_at_its_end(
+def test_a_stretch_rises_from_its_start_over_its_high_points_to_the_water_at_its_end(
     span: tuple[float, float], end: float, rows: list[tuple[float, float, int | None]]
 ) -> None:
-    assert told(stretch(TWO_CRESTS, span, end)) == near(*rows)
+    assert told(stretch(TWO_HIGH_POINTS, span, end)) == near(*rows)
 
 
-def test_a_bleed_on_a_stretch_lets_its_crests_air_out() -> None:
-    way = (*TWO_CRESTS[:3], "bleed", *TWO_CRESTS[3:])
+def test_a_bleed_on_a_stretch_lets_its_high_points_air_out() -> None:
+    way = (*TWO_HIGH_POINTS[:3], "bleed", *TWO_HIGH_POINTS[3:])
     expected = near((0.6, 0.0, None), (0.6, 0.5, 0), (0.8, 0.0, 1), (0.4, 0.0, None))
     assert told(stretch(way, (2.2, 5.2), 0.4)) == expected
 
@@ -284,7 +285,7 @@ def test_air_behind_the_pump_leaves_less_for_the_rest() -> None:
     assert held.highest(0.399) is None
 
 
-def test_a_bleed_at_every_crest_leaves_what_none_vents() -> None:
+def test_a_bleed_at_every_high_point_leaves_what_none_vents() -> None:
     way = Rises((0.0, 1.0, 1.0, 0.5), (0.3, 0.4, 0.2, 0.0), (None, 2, 5, None))
     assert told(way.vented) == near((0, 0.3, None), (1.0, 0, 2), (1.0, 0, 5), (0.5, 0, None))
     assert way.vented.ventable == set()

@@ -43,8 +43,8 @@ def at(result: CheckResult, label: str) -> Station:
 def swept(result: CheckResult, label: str) -> bool:
     """Whether `check` finds the air carried down the hose of this label."""
     before = result.point.network.labels.index(label) - 1
-    (crest,) = [c for p in result.air for c in p.crests if c.part == before]
-    return crest.running == "swept"
+    (high_point,) = [c for p in result.air for c in p.high_points if c.part == before]
+    return high_point.running == "swept"
 
 
 def flow(result: CheckResult) -> float:
@@ -78,9 +78,9 @@ def head_of_hose(question: Question) -> Callable[[CheckResult], float]:
 
 
 def clearing(result: CheckResult) -> float:
-    (crest,) = [c for p in result.air for c in p.crests if not c.open_end]
-    assert crest.running != "swept"
-    return crest.clearing[1]
+    (high_point,) = [c for p in result.air for c in p.high_points if not c.open_end]
+    assert high_point.running != "swept"
+    return high_point.clearing[1]
 
 
 # What a person does who follows `check`: which of its figures each way of asking is about.
@@ -132,7 +132,9 @@ def by_bleeds(question: Question) -> int:
         (path,) = result.air
         index = result.point.network.labels.index("one more")
         (bleed,) = [one for one in path.bleeds if one.part == index]
-        places = {crest.bleed for crest in path.crests if crest.running != "swept"}
+        places = {
+            high_point.bleed for high_point in path.high_points if high_point.running != "swept"
+        }
         if bleed.lets_out_air and index in places:
             assert not bleed.draws_air
             useful.append(spot)

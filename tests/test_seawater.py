@@ -20,10 +20,10 @@ from loop.seawater import (
     freezing_point,
     heat_capacity,
     kinematic_viscosity,
-    vapour_pressure,
+    vapor_pressure,
 )
 
-FUNCTIONS = [density, heat_capacity, dynamic_viscosity, kinematic_viscosity, vapour_pressure]
+FUNCTIONS = [density, heat_capacity, dynamic_viscosity, kinematic_viscosity, vapor_pressure]
 every_function = pytest.mark.parametrize("function", FUNCTIONS, ids=lambda f: f.__name__)
 temperatures = st.floats(-2.0, 45.0)
 salinities = st.floats(0.0, 42.0)
@@ -77,9 +77,9 @@ def test_ittc_kinematic_viscosity_table():
     assert ours == pytest.approx(ITTC_KINEMATIC_VISCOSITY, rel=2.5e-4)
 
 
-def test_ittc_vapour_pressure_at_15_degrees():
+def test_ittc_vapor_pressure_at_15_degrees():
     # 1.6709e-3 MPa, one public note on the same procedure; its saturation line is another one.
-    assert vapour_pressure(15.0, 35.0) == pytest.approx(1670.9, abs=0.2)
+    assert vapor_pressure(15.0, 35.0) == pytest.approx(1670.9, abs=0.2)
 
 
 @pytest.mark.parametrize(
@@ -124,11 +124,11 @@ def test_viscosity_measured_by_others(temperature, salinity, printed):
 
 def test_saturation_check_values():
     # Triple point, IAPWS SR1-86 (1992), from memory; the equation was made to pass through it.
-    assert vapour_pressure(0.01, 0.0) == pytest.approx(611.657, abs=0.0005)
+    assert vapor_pressure(0.01, 0.0) == pytest.approx(611.657, abs=0.0005)
     # IAPWS-IF97, table 35: 300 K, 0.353658941e-2 MPa. Another equation, hence not to all digits.
-    assert vapour_pressure(26.85, 0.0) == pytest.approx(3536.58941, rel=5e-5)
+    assert vapor_pressure(26.85, 0.0) == pytest.approx(3536.58941, rel=5e-5)
     # IAPWS-95 at 25 degC (Wagner & Pruss 2002), 3169.9 Pa: eq. 2.5 is a fit to it, 0.1 Pa lower.
-    assert vapour_pressure(25.0, 0.0) == pytest.approx(3169.9, abs=0.15)
+    assert vapor_pressure(25.0, 0.0) == pytest.approx(3169.9, abs=0.15)
 
 
 # Independent relations
@@ -169,7 +169,7 @@ def test_salinity_zero_is_pure_water(temperature):
         ours = function(temperature, 0.0)
         assert ours == pytest.approx(coolprop(output, "Water", temperature), rel=limit)
     saturation = PropsSI("P", "T", temperature + 273.15, "Q", 0, "Water")
-    assert vapour_pressure(temperature, 0.0) == pytest.approx(saturation, rel=1e-4)
+    assert vapor_pressure(temperature, 0.0) == pytest.approx(saturation, rel=1e-4)
 
 
 def test_two_degrees_below_freezing():
@@ -189,7 +189,7 @@ def test_two_degrees_below_freezing():
         + np.tanh(0.0415 * (kelvin - 218.8))
         * (53.878 - 1331.22 / kelvin - 9.44523 * logarithm + 0.014025 * kelvin)
     )
-    assert vapour_pressure(-2.0, 0.0) == pytest.approx(saturation, rel=1e-4)
+    assert vapor_pressure(-2.0, 0.0) == pytest.approx(saturation, rel=1e-4)
 
 
 def test_raoult_is_close_to_the_water_activity_of_teos10():
@@ -199,8 +199,8 @@ def test_raoult_is_close_to_the_water_activity_of_teos10():
     fresh = gsw.chem_potential_water_t_exact(0.0, temperature, 0.0)
     salty = gsw.chem_potential_water_t_exact(grams_per_kilogram, temperature, 0.0)
     activity = np.exp(1000.0 * (salty - fresh) / (461.52 * (temperature + 273.15)))
-    pure = vapour_pressure(temperature, 0.0 * salinity)
-    excess = activity * pure - vapour_pressure(temperature, salinity)
+    pure = vapor_pressure(temperature, 0.0 * salinity)
+    excess = activity * pure - vapor_pressure(temperature, salinity)
     assert np.all(excess > -1e-9)
     assert np.max(excess) < 20.0
     assert np.max(excess / pure) < 0.0025
@@ -228,7 +228,7 @@ def test_inputs_broadcast(function):
 
 
 RISE_WITH_SALINITY = [density, dynamic_viscosity, kinematic_viscosity]
-FALL_WITH_SALINITY = [heat_capacity, vapour_pressure]
+FALL_WITH_SALINITY = [heat_capacity, vapor_pressure]
 FALL_WITH_TEMPERATURE = [dynamic_viscosity, kinematic_viscosity]
 
 
@@ -246,7 +246,7 @@ def test_monotone_in_temperature(salinity):
     temperature = np.linspace(-2.0, 45.0, 95)
     for function in FALL_WITH_TEMPERATURE:
         assert np.all(np.diff(function(temperature, salinity)) < 0.0)
-    assert np.all(np.diff(vapour_pressure(temperature, salinity)) > 0.0)
+    assert np.all(np.diff(vapor_pressure(temperature, salinity)) > 0.0)
 
 
 def test_density_has_a_maximum_only_in_brackish_and_fresh_water():
@@ -313,7 +313,7 @@ def test_water_holds_the_functions_as_plain_floats():
         (water.heat_capacity, heat_capacity),
         (water.viscosity, dynamic_viscosity),
         (water.kinematic_viscosity, kinematic_viscosity),
-        (water.vapour_pressure, vapour_pressure),
+        (water.vapor_pressure, vapor_pressure),
     ]:
         assert type(value) is float
         assert value == function(29.4, 36.0)

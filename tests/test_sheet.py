@@ -145,13 +145,10 @@ def test_what_is_expected_is_healthy(path: Path) -> None:
     assert made.card or not made.result.point.flow > 0
     for group in made.card:
         for reading in group.readings:
-            if "not met" in reading.note:
+            if is_said(reading.note, SAY, "card-need-not-met"):
                 continue
-            low, high = (
-                re.split(r" to ", reading.healthy)
-                if " to " in reading.healthy
-                else (reading.healthy, reading.healthy)
-            )
+            both = pattern(SAY, "card-span").fullmatch(reading.healthy)
+            low, high = both.group("low", "high") if both else (reading.healthy,) * 2
             number = float(re.match(r"-?[\d,.]+", reading.expected)[0].replace(",", ""))
             edges = [
                 float(re.match(r"-?[\d,.]+", edge)[0].replace(",", "")) for edge in (low, high)
@@ -159,34 +156,48 @@ def test_what_is_expected_is_healthy(path: Path) -> None:
             assert edges[0] <= number <= edges[1], reading
 
 
+def span(low: str, high: str) -> str:
+    return SAY("card-span", low=low, high=high)
+
+
+def met_up_to(time: str) -> str:
+    return SAY("card-need-met", time=time)
+
+
 def test_bucket_time_is_volume_over_flow() -> None:
     flow = parse("2 gal/min", "flow")
     reading = bucket_reading((flow, flow / 2, flow * 2), None, "us")
     assert (reading.name, reading.expected, reading.healthy) == (
-        "Time to fill 1 gal",
+        SAY("card-bucket", bucket="1 gal"),
         "30 s",
-        "15 to 60 s",
+        span("15", "60 s"),
     )
 
 
 def test_slow_bucket_is_not_healthy_where_the_need_is_missed() -> None:
     flow = parse("2 gal/min", "flow")
     met = bucket_reading((flow, flow / 2, flow * 2), flow / 1.5, "us")
-    assert (met.healthy, met.note) == ("15 to 45 s", "the need is met up to 45 s")
+    assert (met.healthy, met.note) == (
+        span("15", "45 s"),
+        met_up_to("45 s"),
+    )
     short = bucket_reading((flow, flow / 2, flow * 2), flow * 1.5, "us")
-    assert short.note == "the need is not met: it is 20 s or less"
+    assert short.note == SAY("card-need-not-met", time="20 s")
     shared = bucket_reading((flow, flow / 2, flow * 2), math.inf, "us")
-    assert shared.note == "the need is not met"
+    assert shared.note == SAY("card-need-not-met")
 
 
 def test_time_that_bounds_the_need_is_rounded_down() -> None:
     flow = parse("2 gal/min", "flow")
     # 30 s for a gallon; at 44.9 s the need is met no longer at 45.
     met = bucket_reading((flow, flow / 2, flow * 2), flow * 30 / 44.9, "us")
-    assert (met.healthy, met.note) == ("15 to 44 s", "the need is met up to 44 s")
+    assert (met.healthy, met.note) == (
+        span("15", "44 s"),
+        met_up_to("44 s"),
+    )
     # 29.6 s is 30 s to the nearest, and the limit of 29.9 s would be 29: both in tenths.
     near = bucket_reading((flow * 30 / 29.6, flow / 2, flow * 2), flow * 30 / 29.99, "us")
-    assert (near.expected, near.note) == ("29.6 s", "the need is met up to 29.9 s")
+    assert (near.expected, near.note) == ("29.6 s", met_up_to("29.9 s"))
 
 
 def test_card_agrees_with_the_check() -> None:
@@ -194,13 +205,15 @@ def test_card_agrees_with_the_check() -> None:
     card = readings(sheet(result))
     outlet = result.point.stations[result.point.network.pump_index]
     for name, value in (
-        ("Inlet pressure", result.point.pump_inlet.gauge_pressure),
-        ("Outlet pressure", outlet.gauge_pressure),
+        (SAY("card-inlet"), result.point.pump_inlet.gauge_pressure),
+        (SAY("card-outlet"), outlet.gauge_pressure),
     ):
         # Half of the last digit shown: 0.05 psi.
         assert parse(card[name].expected, "pressure") == pytest.approx(value, abs=0.0501 * 6894.76)
-    assert parse(card["Power"].expected, "power") == pytest.approx(result.pump.power, abs=0.501)
-    filled = result.point.flow * parse(card["Time to fill 2 gal"].expected, "time")
+    assert parse(card[SAY("card-power")].expected, "power") == pytest.approx(
+        result.pump.power, abs=0.501
+    )
+    filled = result.point.flow * parse(card[SAY("card-bucket", bucket="2 gal")].expected, "time")
     assert filled == pytest.approx(parse("2 gal", "volume"), rel=0.02)
 
 
@@ -239,7 +252,8 @@ def test_flow_cases_span_the_solver_s_own_band() -> None:
 
 def test_each_branch_has_its_own_rows() -> None:
     made = sheet(parse_job(two_units()))
-    assert [group.place for group in made.card] == ["Pump", "Unit fore", "Unit aft"]
+    units = [SAY("card-unit", unit=name) for name in ("fore", "aft")]
+    assert [group.place for group in made.card] == [SAY("card-pump"), *units]
     for group, branch in zip(made.card[1:], ("fore way", "aft way"), strict=True):
         assert group.readings[0].name.startswith("Time to fill")
         assert group.readings[0].how.endswith(branch)
@@ -261,7 +275,12 @@ def shared_discharge(blocked: str = "0 %") -> Table:
 
 def test_a_shared_discharge_tells_when_the_first_unit_falls_short() -> None:
     made = sheet(parse_job(shared_discharge()))
-    assert [group.place for group in made.card] == ["Pump", "Discharge", "Unit fore", "Unit aft"]
+    units = [SAY("card-unit", unit=name) for name in ("fore", "aft")]
+    assert [group.place for group in made.card] == [
+        SAY("card-pump"),
+        SAY("card-discharge"),
+        *units,
+    ]
     (reading,) = made.card[1].readings
     limit = float(pattern(SAY, "card-need-met").fullmatch(reading.note)["time"].split()[0])
     bucket = pattern(SAY, "card-bucket").fullmatch(reading.name)["bucket"]
@@ -362,12 +381,12 @@ def test_bleed_above_the_water_under_suction_is_opened_before_the_pump_starts() 
     data = changed((10, "length", "30 ft"), (10, "to", "-20 in"), (11, "height", "-20 in"))
     data["part"][8] = data["part"][8] | {"loss": "0.1 psi at 240 gal/h"}
     data["part"][7] |= {"length": "10 ft", "to": "70 in"}
-    data["part"].insert(9, {"kind": "bleed", "label": "crest bleed"})
+    data["part"].insert(9, {"kind": "bleed", "label": "high point bleed"})
     result = check(parse_job(data))
-    bleed = next(s for s in result.point.stations if s.label == "crest bleed")
+    bleed = next(s for s in result.point.stations if s.label == "high point bleed")
     assert bleed.gauge_pressure < 0
     told = sheet(result)
-    opened = step_with(told, "run-bleed-first", bleed="the crest bleed")
+    opened = step_with(told, "run-bleed-first", bleed="the high point bleed")
     assert opened < step_with(told, "run-start")
 
 

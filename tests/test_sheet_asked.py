@@ -52,7 +52,7 @@ def test_a_valve_to_throttle_with_is_bought_where_there_is_none() -> None:
     assert not bought(sheet(parse_job(uneven(two_units()))), SAY("buy-new-valve"))
 
 
-def test_a_crest_that_holds_air_gets_its_bleed() -> None:
+def test_a_high_point_that_holds_air_gets_its_bleed() -> None:
     made = sheet(
         job_of(
             (8, "length", "30 ft"),

@@ -55,8 +55,8 @@ def unwell() -> Job:
 def crammed() -> Job:
     """Two units and much wrong: too much for two pages, unless one part flows into the next."""
     data = two_units(open="95 %")
-    crest = {"length": "30 ft", "bore": "1-1/4 in", "via": ["60 in", "-8 in"], "to": "0 in"}
-    data["part"][7:7] = [{"kind": "hose", **crest}, {"kind": "elbow", "bore": "5/8 in"}]
+    high_point = {"length": "30 ft", "bore": "1-1/4 in", "via": ["60 in", "-8 in"], "to": "0 in"}
+    data["part"][7:7] = [{"kind": "hose", **high_point}, {"kind": "elbow", "bore": "5/8 in"}]
     return parse_job(data)
 
 

@@ -71,11 +71,11 @@ def test_an_intake_is_short_by_what_it_needs_beyond_its_worst_depth() -> None:
     assert intake_depth(along, Boat(trim=THIRTY), flow).worst == pytest.approx(0.1)
 
 
-def test_net_suction_head_is_the_atmosphere_above_vapour_and_the_pumps_depth() -> None:
+def test_net_suction_head_is_the_atmosphere_above_vapor_and_the_pumps_depth() -> None:
     """With the water all but standing: shut behind the pump, which sits 10 in below the surface."""
     point = solve(job_of((9, "loss", "1000 psi at 0.1 gal/h")))
     water = point.network.water
-    air = (ATMOSPHERE - water.vapour_pressure) / (water.density * GRAVITY)
+    air = (ATMOSPHERE - water.vapor_pressure) / (water.density * GRAVITY)
     assert npsh_available(point, water) == pytest.approx(air + 10 * 0.0254, abs=1e-4)
     # Some ten metres of water, as every pump textbook has it.
     assert air == pytest.approx(9.8, abs=0.2)
@@ -86,11 +86,11 @@ def test_running_water_leaves_less_suction_head_by_what_the_suction_side_loses()
     runs = solve(job_of())
     water = runs.network.water
     lost = sum(station.head_loss for station in runs.stations[:5])
-    air = (ATMOSPHERE - water.vapour_pressure) / (water.density * GRAVITY)
+    air = (ATMOSPHERE - water.vapor_pressure) / (water.density * GRAVITY)
     assert npsh_available(runs, water) == pytest.approx(air + 10 * 0.0254 - lost)
     # Gauge at the inlet, and its velocity head, give the same: the other form of the definition.
     inlet = runs.pump_inlet
-    absolute = (ATMOSPHERE + inlet.gauge_pressure - water.vapour_pressure) / water.density / GRAVITY
+    absolute = (ATMOSPHERE + inlet.gauge_pressure - water.vapor_pressure) / water.density / GRAVITY
     moving = inlet.velocity**2 / (2 * GRAVITY)
     assert npsh_available(runs, water) == pytest.approx(absolute + moving)
 

@@ -29,11 +29,12 @@ def moves_of(side: SuctionSide) -> dict[float, float]:
 def test_each_hump_and_each_move_says_where_it_is() -> None:
     """Humps at 1 and 3 m, intake -0.4: down to the lowest behind each, -0.3 and -0.25 m.
 
-    Parts: intake, then hoses 1 to 4, the pump; the crest behind the pump is none of the suction's.
+    Parts: intake, then hoses 1 to 4, the pump; the high point behind the pump is none of the
+    suction's.
     """
     suction: Way = ((1.0, 0.05), (1.0, -0.3), (1.0, -0.1), (1.0, -0.25))
     side = side_of(suction, ((1.2, 0.5), (1.0, 0.1), (1.0, 0.3)))
-    assert [(h.crest, h.distance, h.height, h.above_water) for h in side.humps] == [
+    assert [(h.high_point, h.distance, h.height, h.above_water) for h in side.humps] == [
         (0, 1.0, 0.05, True),
         (1, 3.0, -0.1, False),
     ]
@@ -52,7 +53,7 @@ def test_a_hump_on_a_hose_is_moved_where_it_is_on_it() -> None:
 
 
 def test_what_has_no_length_goes_along_with_its_hose() -> None:
-    """A strainer, a valve and a tee at the hump and in the sag: only the hoses' ends are told."""
+    """A strainer, a valve and a tee at the top and in the low point: only hoses' ends are told."""
     fitted: Way = ((1.0, -0.1), "tee", {"kind": "strainer", "k": 4.0}, (1.0, -0.8), "seacock",
                    (1.0, -0.2), "tee")  # fmt: skip
     plain = side_of(((1.0, -0.1), (1.0, -0.8), (1.0, -0.2)))
@@ -84,7 +85,8 @@ def test_what_has_no_length_goes_along_with_its_hose() -> None:
         (((1.0, -0.5), (1.0, -0.8), (1.0, -0.6), (1.0, -0.7), (1.0, -0.3)), {3.0: -0.7}, False),
         # A bump on the way down to the lowest point goes to what is before it.
         (((1.0, -0.6), (1.0, -0.5), (1.0, -0.9), (1.0, -0.45)), {2.0: -0.6}, False),
-        # A hump over an intake that stays the lowest: the sag behind it, a hair above, decides.
+        # A hump over an intake that stays the lowest: the low point behind it, a hair above,
+        # decides.
         (((1.0, -0.1), (1.0, -0.399), (1.0, -0.2)), {1.0: -0.399}, True),
         # First down to a dip: a line without any hump behind it would do so too.
         (((1.0, -0.45), (1.0, -0.3), (1.0, -0.35), (1.0, -0.2)), {2.0: -0.35}, False),
@@ -115,7 +117,7 @@ def with_hoses(line: list[float]) -> Way:
 def test_what_lies_behind_the_pump_has_no_say(line: list[float], then: float) -> None:
     one = side_of(with_hoses(line))
     other = side_of(with_hoses(line), ((2.5, then), (2.5, 0.3)))
-    # But that a pump that the line falls from may be a crest of the pressure side.
+    # But that a pump that the line falls from may be a high point of the pressure side.
     assert (one.humps, one.moves, one.rises) == (other.humps, other.moves, other.rises)
 
 
@@ -146,15 +148,15 @@ def test_a_longer_first_hose_moves_every_place_by_its_length_and_nothing_else(
 
 
 def test_the_pumps_own_height_counts_not_that_of_the_point_before_it() -> None:
-    """A way told point by point: hump -0.1, sag -0.8, the pump at -0.6: no lower than the pump."""
+    """A way told point by point: top -0.1, low point -0.8, pump -0.6: no lower than the pump."""
     job = loop_of(REST, suction=((1.0, -0.1), (1.0, -0.8), (1.0, -0.6)), outlet_bleed=False)
     point = solve(job)
     (path,) = air_paths(point.network, point)
     heights = (-0.4, -0.1, -0.8, -0.6, 0.3)
     line = Profile(tuple(Point(float(i), h, i) for i, h in enumerate(heights)), 3, ())
-    crests = [replace(path.crests[0], side="suction", distance=1.0, height=-0.1)]
+    high_points = [replace(path.high_points[0], side="suction", distance=1.0, height=-0.1)]
     parts = point.network.parts
     assert isinstance(parts[2], Hose)
-    side = suction_side(False, parts, line, crests)
+    side = suction_side(False, parts, line, high_points)
     assert moves_of(side) == {1.0: -0.6, 2.0: -0.6}
     assert not side.rises

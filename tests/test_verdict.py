@@ -163,3 +163,18 @@ def test_a_part_in_the_wrong_place_is_moved_by_its_fix(part: int, to: int, code:
     assert sorted(map(repr, moved.part)) == sorted(map(repr, job.part))
     text = edit_text(tomlkit.dumps(table), move.edits(job))
     assert parse_toml(text, "moved").part == moved.part
+
+
+def test_a_unit_is_judged_in_the_warmest_sea_that_the_job_states() -> None:
+    """In spring as in August: what the day's sea hides is said."""
+    hot = ("condenser", "condensing_stop", "115 degF")
+    spring = check(job_of(hot, ("water", "temperature", "55 degF")))
+    summer = check(job_of(hot, ("water", "temperature", "100 degF")))
+    asked = check(
+        job_of(hot, ("water", "temperature", "55 degF"), ("sizing", "warmest_sea", "100 degF"))
+    )
+    assert (spring.verdict, summer.verdict, asked.verdict) == ("good", "bad", "bad")
+    (one,), (other,) = (found(result, "condensing-high") for result in (summer, asked))
+    assert other.values["condensing"] == pytest.approx(one.values["condensing"], abs=0.3)
+    assert "warmest" in other.values
+    assert "warmest" not in one.values

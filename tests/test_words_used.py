@@ -7,7 +7,17 @@ from pathlib import Path
 
 import pytest
 
-from loop.words import diagnosis, faults, job_sheet, measuring, sheet_basis, sizing, to_do
+from loop.diagnose.reading_kinds import KINDS
+from loop.words import (
+    diagnosis,
+    faults,
+    job_sheet,
+    measuring,
+    service_card,
+    sheet_basis,
+    sizing,
+    to_do,
+)
 
 LOOP = Path(__file__).parents[1] / "loop"
 _ROOM = LOOP / "words"
@@ -17,6 +27,7 @@ TABLES = {
     "job_sheet": job_sheet.SAY.rows,
     "sheet_basis": sheet_basis.BASIS,
     "sizing": sizing.SIZING,
+    "service_card": service_card.SERVICE_CARD,
 }
 
 
@@ -58,3 +69,7 @@ def test_the_card_carries_the_rows_that_it_says() -> None:
 def test_every_hazard_of_a_fault_is_that_of_something_to_do() -> None:
     hazards = {row.hazard for row in faults.WORDS.values()} - {""}
     assert all(to_do.DOING[name].hazard for name in hazards)
+
+
+def test_every_kind_of_reading_says_how_it_is_taken_and_no_other_does() -> None:
+    assert measuring.MEASURING.keys() == KINDS.keys()

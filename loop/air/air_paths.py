@@ -9,13 +9,13 @@ from collections.abc import Sequence
 from loop.air.bleeds import (
     BleedJudgement,
     ProposedBleed,
-    crest_bleed,
+    high_point_bleed,
     judge_bleeds,
     outlet_bleed,
 )
 from loop.air.branch_priming import Filling, fillings
 from loop.air.head_left import Starting
-from loop.air.high_points import Crest, Sag, find_crests, find_sags
+from loop.air.high_points import HighPoint, LowPoint, find_high_points, find_low_points
 from loop.air.priming_head import Rises, rises, weakest_shutoff
 from loop.air.suction_rise import Move, SuctionHump, SuctionSide, suction_side
 from loop.hydraulics import Network, OperatingPoint
@@ -29,12 +29,12 @@ __all__ = [
     "TESTED_SLOPE",
     "AirPath",
     "BleedJudgement",
-    "Crest",
     "Filling",
+    "HighPoint",
+    "LowPoint",
     "Move",
     "Profile",
     "ProposedBleed",
-    "Sag",
     "SuctionHump",
     "SuctionSide",
     "air_paths",
@@ -55,18 +55,18 @@ class AirPath:
 
     Heads [m]: ``start_head`` is needed to drive the air out as the way stands,
     ``start_head_proposed`` with the proposed bleeds, ``start_head_vented`` with one at every
-    crest; ``shutoff_head`` is the most that the pump has on its lowest supply. ``proposed`` holds
-    the smallest set of crests to vent that leaves 10 % of it to spare (or the most that bleeds
-    can), and the bleed at the pump's outlet where there is none; on a way that shares crests with
-    others, also what those need. None is proposed for a start that no bleeds make possible.
-    ``filling`` is how the way fills while those that start on less head run already, None where
-    that takes nothing away that it needs.
+    high point; ``shutoff_head`` is the most that the pump has on its lowest supply. ``proposed``
+    holds the smallest set of high points to vent that leaves 10 % of it to spare (or the most that
+    bleeds can), and the bleed at the pump's outlet where there is none; on a way that shares high
+    points with others, also what those need. None is proposed for a start that no bleeds make
+    possible. ``filling`` is how the way fills while those that start on less head run already, None
+    where that takes nothing away that it needs.
     """
 
     branch: str
     profile: Profile
-    crests: tuple[Crest, ...]
-    sags: tuple[Sag, ...]
+    high_points: tuple[HighPoint, ...]
+    low_points: tuple[LowPoint, ...]
     start_head: float
     start_head_proposed: float
     start_head_vented: float
@@ -79,7 +79,7 @@ class AirPath:
     @property
     def pockets(self) -> tuple[tuple[float, float], ...]:
         """Stretches (from, to) [m] in which the running water may leave air."""
-        return tuple(pocket for crest in self.crests for pocket in crest.pockets)
+        return tuple(pocket for high_point in self.high_points for pocket in high_point.pockets)
 
     @property
     def starts(self) -> bool:
@@ -98,7 +98,7 @@ class AirPath:
 
     @property
     def bleeds_suffice(self) -> bool:
-        """Whether it would with a bleed at every crest."""
+        """Whether it would with a bleed at every high point."""
         return self.start_head_vented <= self.shutoff_head + _ROUNDING
 
 
@@ -109,30 +109,30 @@ class _Way:
     branch: str
     parts: tuple[int, ...]
     line: Profile
-    crests: tuple[Crest, ...]
-    sags: tuple[Sag, ...]
+    high_points: tuple[HighPoint, ...]
+    low_points: tuple[LowPoint, ...]
     rises: Rises
     outlet: ProposedBleed | None
 
     def proposals(self, chosen: frozenset[int]) -> tuple[ProposedBleed, ...]:
         first = () if self.outlet is None else (self.outlet,)
-        return (*first, *(crest_bleed(self.crests, number) for number in sorted(chosen)))
+        return (*first, *(high_point_bleed(self.high_points, number) for number in sorted(chosen)))
 
     @property
     def starting(self) -> Starting:
-        return Starting(self.branch, self.parts, self.line, self.crests, self.rises.head)
+        return Starting(self.branch, self.parts, self.line, self.high_points, self.rises.head)
 
     @property
     def with_outlet(self) -> Rises:
         """The rises once a missing bleed at the pump's outlet is there."""
-        crest = None if self.outlet is None else self.outlet.crest
-        return self.rises if crest is None else self.rises.without(frozenset({crest}))
+        high_point = None if self.outlet is None else self.outlet.high_point
+        return self.rises if high_point is None else self.rises.without(frozenset({high_point}))
 
 
 def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
     """Air on every way from the sea to the sea, at an operating point.
 
-    Flows are those of the point. Where ways share a crest one bleed serves them all,
+    Flows are those of the point. Where ways share a high point one bleed serves them all,
     and is listed on each: of all the ways' bleeds together none could be left out.
     """
     ways = [_way(network, point, branch, parts) for branch, parts in network.paths()]
@@ -143,16 +143,16 @@ def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
         AirPath(
             branch=way.branch,
             profile=way.line,
-            crests=way.crests,
-            sags=way.sags,
+            high_points=way.high_points,
+            low_points=way.low_points,
             start_head=way.rises.head,
             start_head_proposed=way.with_outlet.without(vents).head,
             start_head_vented=way.rises.without(way.rises.ventable).head,
             shutoff_head=shutoff_head,
-            bleeds=judge_bleeds(way.line, way.crests, way.sags, point),
+            bleeds=judge_bleeds(way.line, way.high_points, way.low_points, point),
             proposed=way.proposals(vents),
             suction=suction_side(
-                network.pump.curve.self_priming, network.parts, way.line, way.crests
+                network.pump.curve.self_priming, network.parts, way.line, way.high_points
             ),
             filling=fills,
         )
@@ -162,20 +162,20 @@ def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
 
 def _way(network: Network, point: OperatingPoint, branch: str, parts: Sequence[int]) -> _Way:
     line = profile(network, parts)
-    crests = find_crests(line, point)
+    high_points = find_high_points(line, point)
     return _Way(
         branch=branch,
         parts=tuple(parts),
         line=line,
-        crests=crests,
-        sags=find_sags(line),
-        rises=rises(line, crests),
-        outlet=outlet_bleed(line, crests, point),
+        high_points=high_points,
+        low_points=find_low_points(line),
+        rises=rises(line, high_points),
+        outlet=outlet_bleed(line, high_points, point),
     )
 
 
 def _choose(ways: Sequence[_Way], shutoff_head: float) -> list[frozenset[int]]:
-    """Crests to vent on each way.
+    """High points to vent on each way.
 
     Each way is settled alone, with the fewest that it needs. Then, those that the fewest ways
     share first, each bleed is left out that the others make needless on every way it is on.
@@ -186,9 +186,11 @@ def _choose(ways: Sequence[_Way], shutoff_head: float) -> list[frozenset[int]]:
     wanted: set[tuple[int, float]] = set()
     for i, (way, each, limit) in enumerate(zip(ways, rises, limits, strict=True)):
         for number in sorted(each.ventable):
-            numbers.setdefault(crest_bleed(way.crests, number).key, {})[i] = number
+            numbers.setdefault(high_point_bleed(way.high_points, number).key, {})[i] = number
         if limit is not None:
-            wanted |= {crest_bleed(way.crests, number).key for number in each.fewest(limit)}
+            wanted |= {
+                high_point_bleed(way.high_points, number).key for number in each.fewest(limit)
+            }
     chosen: list[set[int]] = [set() for _ in ways]
     places = sorted((key for key in numbers if key in wanted), key=lambda key: len(numbers[key]))
     for key in places:
@@ -205,7 +207,7 @@ def _choose(ways: Sequence[_Way], shutoff_head: float) -> list[frozenset[int]]:
 def _limit(way: Rises, shutoff_head: float) -> float | None:
     """Head [m] to start on: a tenth of the shut-off head to spare, or the best that bleeds give.
 
-    None where not even a bleed at every crest makes a start possible.
+    None where not even a bleed at every high point makes a start possible.
     """
     best = way.without(way.ventable).head
     return None if best > shutoff_head + _ROUNDING else max((1 - START_SPARE) * shutoff_head, best)

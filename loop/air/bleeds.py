@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Literal
 
-from loop.air.high_points import Crest, Sag, Side
+from loop.air.high_points import HighPoint, LowPoint, Side
 from loop.hydraulics import OperatingPoint
 from loop.hydraulics.gauge_pressure import draws_air, gauge_pressure
 from loop.hydraulics.line_profile import LEAST_SWING, Point, Profile, sits_at
@@ -13,20 +13,20 @@ from loop.records import dataclass
 # an arm's reach.
 _AT_OUTLET = 0.5
 
-BleedPlace = Literal["crest", "pump outlet", "sag", "slope"]
+BleedPlace = Literal["high point", "pump outlet", "low point", "slope"]
 
 
 @dataclass(frozen=True)
 class BleedJudgement:
     """What one bleed valve is good for.
 
-    ``part`` is its index; ``place`` where it sits; ``crest`` the crest it sits at, or for a bleed
-    in a sag or on a slope the one to move it to (None where there is none). ``serves_pump`` says
-    that it also frees an air-bound pump. ``lets_out_air`` is false for a bleed in a sag, for one on
-    a slope (it would empty the leg below it only, and the air above stays; no credit is given),
-    and for one on a suction hump above the waterline. ``draws_air``: opened while the water runs
-    it lets air in. Above the waterline it is opened while the line fills and closed once the stream
-    runs, below it with the pump stopped.
+    ``part`` is its index; ``place`` where it sits; ``high_point`` the high point it sits at, or for
+    a bleed in a low point or on a slope the one to move it to (None where there is none).
+    ``serves_pump`` says that it also frees an air-bound pump. ``lets_out_air`` is false for a bleed
+    in a low point, for one on a slope (it would empty the leg below it only, and the air above
+    stays; no credit is given), and for one on a suction hump above the waterline. ``draws_air``:
+    opened while the water runs it lets air in. Above the waterline it is opened while the line
+    fills and closed once the stream runs, below it with the pump stopped.
     """
 
     part: int
@@ -34,7 +34,7 @@ class BleedJudgement:
     height: float
     side: Side
     place: BleedPlace
-    crest: int | None
+    high_point: int | None
     serves_pump: bool
     lets_out_air: bool
     gauge_pressure: float
@@ -45,17 +45,17 @@ class BleedJudgement:
 class ProposedBleed:
     """A bleed valve to add: on a part at ``along`` [m] from its start, or else just after it.
 
-    ``crest`` is the crest that it vents, None for one that only frees the pump. ``draws_air``: the
-    running pressure there is negative, as `BleedJudgement` has it.
+    ``high_point`` is the high point that it vents, None for one that only frees the pump.
+    ``draws_air``: the running pressure there is negative, as `BleedJudgement` has it.
     """
 
-    reason: Literal["pump outlet", "crest"]
+    reason: Literal["pump outlet", "high point"]
     distance: float
     height: float
     part: int
     along: float
     on_part: bool
-    crest: int | None
+    high_point: int | None
     draws_air: bool
 
     @property
@@ -65,37 +65,42 @@ class ProposedBleed:
 
 
 def judge_bleeds(
-    line: Profile, crests: Sequence[Crest], sags: Sequence[Sag], point: OperatingPoint
+    line: Profile,
+    high_points: Sequence[HighPoint],
+    low_points: Sequence[LowPoint],
+    point: OperatingPoint,
 ) -> tuple[BleedJudgement, ...]:
     """What each bleed valve on a way is good for, in the water's order."""
-    return tuple(_judge(line, crests, sags, point, position) for position in line.bleeds)
+    return tuple(_judge(line, high_points, low_points, point, position) for position in line.bleeds)
 
 
 def _judge(
     line: Profile,
-    crests: Sequence[Crest],
-    sags: Sequence[Sag],
+    high_points: Sequence[HighPoint],
+    low_points: Sequence[LowPoint],
     point: OperatingPoint,
     position: int,
 ) -> BleedJudgement:
     here = line.points[position]
     at_pump = serves_pump(line, point, position)
-    at = next((i for i, c in enumerate(crests) if _at(here, c)), None)
+    at = next((i for i, c in enumerate(high_points) if _at(here, c)), None)
     place: BleedPlace = "slope"
     if at is not None:
-        place = "crest"
+        place = "high point"
     elif at_pump:
         place = "pump outlet"
-    elif any(_at(here, sag) for sag in sags):
-        place = "sag"
-    useful = at_pump or (at is not None and crests[at].bleed is not None)
+    elif any(_at(here, low_point) for low_point in low_points):
+        place = "low point"
+    useful = at_pump or (at is not None and high_points[at].bleed is not None)
     return BleedJudgement(
         part=here.part,
         distance=here.distance,
         height=here.height,
         side="suction" if position < line.pump else "pressure",
         place=place,
-        crest=at if useful or at is not None else _move_to(crests, here.distance, place == "sag"),
+        high_point=at
+        if useful or at is not None
+        else _move_to(high_points, here.distance, place == "low point"),
         serves_pump=at_pump,
         lets_out_air=useful,
         gauge_pressure=gauge_pressure(point, line, position),
@@ -103,19 +108,19 @@ def _judge(
     )
 
 
-def _at(place: Point, turn: Crest | Sag) -> bool:
+def _at(place: Point, turn: HighPoint | LowPoint) -> bool:
     return sits_at(place, turn.height, (turn.start, turn.end))
 
 
-def _move_to(crests: Sequence[Crest], distance: float, in_sag: bool) -> int | None:
-    """The unvented crest uphill of a bleed; in a sag the one before it, whose air it was meant for.
+def _move_to(high_points: Sequence[HighPoint], distance: float, in_low_point: bool) -> int | None:
+    """The unvented high point uphill of a bleed; in a low point the one before it.
 
-    Where that one has a bleed or there is none, the next crest after it.
+    Where that one has a bleed or there is none, the next high point after it.
     """
-    before = [i for i, crest in enumerate(crests) if crest.distance <= distance][-1:]
-    uphill = [i for i in before if in_sag or distance <= crests[i].leg[1]]
-    after = [i for i, crest in enumerate(crests) if crest.distance > distance]
-    return next((i for i in uphill + after if crests[i].bleed is None), None)
+    before = [i for i, high_point in enumerate(high_points) if high_point.distance <= distance][-1:]
+    uphill = [i for i in before if in_low_point or distance <= high_points[i].leg[1]]
+    after = [i for i, high_point in enumerate(high_points) if high_point.distance > distance]
+    return next((i for i in uphill + after if high_points[i].bleed is None), None)
 
 
 def serves_pump(line: Profile, point: OperatingPoint, position: int) -> bool:
@@ -133,13 +138,13 @@ def serves_pump(line: Profile, point: OperatingPoint, position: int) -> bool:
 
 
 def outlet_bleed(
-    line: Profile, crests: Sequence[Crest], point: OperatingPoint
+    line: Profile, high_points: Sequence[HighPoint], point: OperatingPoint
 ) -> ProposedBleed | None:
     """A bleed just after the pump, or None where there is one."""
     if any(serves_pump(line, point, position) for position in line.bleeds):
         return None
     pump = line.points[line.pump]
-    at = (i for i, crest in enumerate(crests) if _at(pump, crest))
+    at = (i for i, high_point in enumerate(high_points) if _at(pump, high_point))
     return ProposedBleed(
         reason="pump outlet",
         distance=pump.distance,
@@ -147,21 +152,21 @@ def outlet_bleed(
         part=pump.part,
         along=0.0,
         on_part=False,
-        crest=next(at, None),
+        high_point=next(at, None),
         draws_air=draws_air(point, line, line.pump),
     )
 
 
-def crest_bleed(crests: Sequence[Crest], number: int) -> ProposedBleed:
-    """A bleed at a crest."""
-    crest = crests[number]
+def high_point_bleed(high_points: Sequence[HighPoint], number: int) -> ProposedBleed:
+    """A bleed at a high point."""
+    high_point = high_points[number]
     return ProposedBleed(
-        reason="crest",
-        distance=crest.distance,
-        height=crest.height,
-        part=crest.part,
-        along=crest.along,
-        on_part=crest.on_part,
-        crest=number,
-        draws_air=crest.negative_pressure,
+        reason="high point",
+        distance=high_point.distance,
+        height=high_point.height,
+        part=high_point.part,
+        along=high_point.along,
+        on_part=high_point.on_part,
+        high_point=number,
+        draws_air=high_point.negative_pressure,
     )

@@ -76,7 +76,8 @@ def fillings(
     Notes
     -----
     The worst order is taken: every way that starts on less head runs, full, siphons and all. Ways
-    on the same head or more are still dry. On the way that fills, no fall behind a crest helps.
+    on the same head or more are still dry. On the way that fills, no fall behind a high point
+    helps.
     """
     if any(network.air or ()):
         network = network.full

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from loop.air.high_points import Crest
+from loop.air.high_points import HighPoint
 from loop.air.priming_head import Rises, rises_between, weakest_speed
 from loop.balancing.throttle_valves import rig
 from loop.curve import Array
@@ -24,12 +24,12 @@ _FASTER = np.linspace(1.0, 3.0, 21)
 
 @dataclass(frozen=True)
 class Starting:
-    """What is known of a way's start: branch, parts, line, crests, head [m] it needs alone."""
+    """What is known of a way's start: branch, parts, line, high points, head [m] it needs alone."""
 
     branch: str
     parts: tuple[int, ...]
     line: Profile
-    crests: tuple[Crest, ...]
+    high_points: tuple[HighPoint, ...]
     head: float
 
 
@@ -53,7 +53,7 @@ class Beside:
 
     def rises(self, end: float) -> Rises:
         """The rises of the dry stretch, at whose end water stands at `end` [m]."""
-        return rises_between(self.way.line, self.way.crests, self.span, end)
+        return rises_between(self.way.line, self.way.high_points, self.span, end)
 
     def heads(self, speed: Array) -> tuple[Array, Array]:
         """Head [m] at the joint and at the stretch's end, at these pump speeds, shape (n,)."""

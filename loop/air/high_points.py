@@ -1,4 +1,4 @@
-"""Crests and sags of a line, and whether the running water sweeps the air out behind a crest."""
+"""High and low points of a line, and whether the running water sweeps out the air behind them."""
 
 import math
 from collections.abc import Iterator
@@ -18,7 +18,7 @@ _WORST: tuple[Running, ...] = ("held", "may stay", "swept")
 
 
 @dataclass(frozen=True)
-class Crest:
+class HighPoint:
     """A high point between two lower ones, and its falling leg.
 
     Distances are from the intake and heights above the waterline [m]. ``distance`` is the far end
@@ -30,10 +30,10 @@ class Crest:
     ``bore`` [m], ``slope`` [rad], ``velocity`` [m/s] and ``clearing`` [m/s] are those of the
     stretch of the leg that is hardest to sweep; ``extrapolated`` where it is steeper than the
     relations were measured on. ``running`` says what becomes of air there while the water runs.
-    ``bleed`` is the part index of a bleed valve that lets the crest's air out, or None.
-    ``gauge_pressure`` [Pa] at the crest is that of the running water, ``negative_pressure`` whether
-    a valve opened there would draw air in. ``pockets`` are the stretches (from, to) [m] in which
-    air is not surely swept.
+    ``bleed`` is the part index of a bleed valve that lets the high point's air out, or None.
+    ``gauge_pressure`` [Pa] at the high point is that of the running water, ``negative_pressure``
+    whether a valve opened there would draw air in. ``pockets`` are the stretches (from, to) [m] in
+    which air is not surely swept.
     """
 
     distance: float
@@ -61,7 +61,7 @@ class Crest:
 
     @property
     def drop(self) -> float:
-        """Height from the crest to the low point behind it [m]: the head that its pocket takes."""
+        """Height from it to the low point behind it [m]: the head that its pocket takes."""
         return self.height - self.after
 
     @property
@@ -77,7 +77,7 @@ class Crest:
 
     @property
     def state(self) -> Literal["swept", "may stay", "held", "vented"]:
-        """``vented`` where a bleed sits at the crest, else what the running water does.
+        """``vented`` where a bleed sits at the high point, else what the running water does.
 
         A bleed lets the air out when it is opened; air that comes later stays as ``running`` says.
         """
@@ -85,7 +85,7 @@ class Crest:
 
 
 @dataclass(frozen=True)
-class Sag:
+class LowPoint:
     """A low point between two higher ones; from ``start`` to ``end`` a bleed is in it [m]."""
 
     distance: float
@@ -100,36 +100,38 @@ def line_turns(line: Profile) -> tuple[Turn, ...]:
     return turns(line.levels)
 
 
-def find_crests(line: Profile, point: OperatingPoint) -> tuple[Crest, ...]:
-    """The crests of a way, from the sea to the sea, judged at an operating point."""
+def find_high_points(line: Profile, point: OperatingPoint) -> tuple[HighPoint, ...]:
+    """The high points of a way, from the sea to the sea, judged at an operating point."""
     found = line_turns(line)
     return tuple(
-        _crest(line, point, found, number)
+        _high_point(line, point, found, number)
         for number in range(1, len(found) - 1)
         if found[number].high
     )
 
 
-def find_sags(line: Profile) -> tuple[Sag, ...]:
-    """The sags of a way, from the sea to the sea; a through-hull under water is none."""
+def find_low_points(line: Profile) -> tuple[LowPoint, ...]:
+    """The low points of a way, from the sea to the sea; a through-hull under water is none."""
     found = line_turns(line)
-    sags = []
+    low_points = []
     for before, turn, after in zip(found, found[1:], found[2:], strict=False):
         if turn.high or line.points[turn.position].distance >= line.length:
             continue
         here = line.points[turn.position]
         lesser = min(line.levels[before.position], line.levels[after.position]) - here.height
         flat = line.flat_around(turn.position, reach(lesser))
-        sags.append(Sag(here.distance, here.height, flat.start, flat.end, here.part))
-    return tuple(sags)
+        low_points.append(LowPoint(here.distance, here.height, flat.start, flat.end, here.part))
+    return tuple(low_points)
 
 
-def _crest(line: Profile, point: OperatingPoint, found: tuple[Turn, ...], number: int) -> Crest:
+def _high_point(
+    line: Profile, point: OperatingPoint, found: tuple[Turn, ...], number: int
+) -> HighPoint:
     top, low = found[number].position, found[number + 1].position
     height, after = line.levels[top], line.levels[low]
     before = line.levels[found[number - 1].position]
     flat = line.flat_around(top, reach(height - max(before, after)))
-    # A crest that the pump itself is at vents and falls on the pump's pressure side.
+    # A high point that the pump itself is at vents and falls on the pump's pressure side.
     suction = before_pump(line, flat, top)
     first, last = (flat.first, flat.last)
     if not suction:
@@ -138,7 +140,7 @@ def _crest(line: Profile, point: OperatingPoint, found: tuple[Turn, ...], number
     hardest = min(legs, key=lambda leg: (_WORST.index(leg.running), leg.speed / leg.clearing[1]))
     unswept = [leg for leg in legs if leg.running != "swept"]
     place = line.points[last]
-    return Crest(
+    return HighPoint(
         distance=place.distance,
         height=height,
         before=before,
@@ -208,7 +210,7 @@ def _joined(stretches: list[tuple[float, float]]) -> tuple[tuple[float, float], 
 
 
 def _bleed_at(line: Profile, height: float, span: tuple[float, float], suction: bool) -> int | None:
-    """Part index of a bleed that vents a crest.
+    """Part index of a bleed that vents a high point.
 
     On the suction side only the sea's own pressure drives air out, so that a bleed above the
     waterline vents nothing there.

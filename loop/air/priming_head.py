@@ -1,10 +1,10 @@
-"""Starting an empty line: the head that drives the air out, and the fewest crests to vent."""
+"""Starting an empty line: the head that drives the air out, and the fewest high points to vent."""
 
 import heapq
 from collections.abc import Sequence
 from itertools import accumulate, pairwise
 
-from loop.air.high_points import Crest
+from loop.air.high_points import HighPoint
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, sits_at, turns
 from loop.records import dataclass
@@ -30,7 +30,7 @@ def start_head(heights: Sequence[float], drops: Sequence[float]) -> float:
 
     Notes
     -----
-    Water runs down the far side of a crest without filling it. The air that stays takes a head
+    Water runs down the far side of a high point without filling it. The air that stays takes a head
     close to its own height: May, Allen & Nelson, Int. J. Hydraul. Eng. 7(3), 2018, 51, in 25 and
     38 mm pipes.
 
@@ -93,21 +93,21 @@ def fewest_vents(heights: Sequence[float], drops: Sequence[float], limit: float)
 class Rises:
     """What `start_head` needs of a way, from the pump on.
 
-    ``crests`` gives, for each top, its place among the way's crests, or None for the pump itself
-    and for the end. ``drops`` are as they stand: 0 where a bleed sits.
+    ``high_points`` gives, for each top, its place among the way's high points, or None for the pump
+    itself and for the end. ``drops`` are as they stand: 0 where a bleed sits.
     """
 
     heights: tuple[float, ...]
     drops: tuple[float, ...]
-    crests: tuple[int | None, ...]
+    high_points: tuple[int | None, ...]
 
     def without(self, vented: frozenset[int]) -> "Rises":
-        """The same rises with these crests vented."""
+        """The same rises with these high points vented."""
         drops = tuple(
-            0.0 if crest in vented else drop
-            for drop, crest in zip(self.drops, self.crests, strict=True)
+            0.0 if high_point in vented else drop
+            for drop, high_point in zip(self.drops, self.high_points, strict=True)
         )
-        return Rises(self.heights, drops, self.crests)
+        return Rises(self.heights, drops, self.high_points)
 
     @property
     def head(self) -> float:
@@ -115,16 +115,16 @@ class Rises:
         return start_head(self.heights, self.drops)
 
     def fewest(self, limit: float) -> frozenset[int]:
-        """The fewest crests to vent for a start on `limit` [m]; what no bleed vents stays."""
+        """The fewest high points to vent for a start on `limit` [m]; what no bleed vents stays."""
         fixed = [
-            drop if crest is None else 0.0
-            for crest, drop in zip(self.crests, self.drops, strict=True)
+            drop if high_point is None else 0.0
+            for high_point, drop in zip(self.high_points, self.drops, strict=True)
         ]
         lost = [0.0, *accumulate(fixed)]
         heights = [height + before for height, before in zip(self.heights, lost, strict=False)]
         loose = [drop - held for drop, held in zip(self.drops, fixed, strict=True)]
-        tops = (self.crests[top] for top in fewest_vents(heights, loose, limit))
-        return frozenset(crest for crest in tops if crest is not None)
+        tops = (self.high_points[top] for top in fewest_vents(heights, loose, limit))
+        return frozenset(high_point for high_point in tops if high_point is not None)
 
     def capped(self, cap: float) -> "Rises":
         """The rises of the line brought down to `cap` [m] wherever it is higher.
@@ -134,7 +134,7 @@ class Rises:
         tops = list(zip(self.heights, self.drops, strict=True))[1:]
         heights = (min(height, cap) for height, _ in tops)
         drops = (max(drop - max(height - cap, 0.0), 0.0) for height, drop in tops)
-        return Rises((self.heights[0], *heights), (self.drops[0], *drops), self.crests)
+        return Rises((self.heights[0], *heights), (self.drops[0], *drops), self.high_points)
 
     def highest(self, limit: float) -> float | None:
         """Height [m] above which nothing may lie for a start on `limit` [m]; None where none does.
@@ -152,17 +152,19 @@ class Rises:
 
     @property
     def vented(self) -> "Rises":
-        """The same rises with a bleed at every crest."""
+        """The same rises with a bleed at every high point."""
         return self.without(self.ventable)
 
     @property
     def ventable(self) -> frozenset[int]:
-        """The crests that a bleed would vent and none does."""
-        tops = zip(self.crests, self.drops, strict=True)
-        return frozenset(crest for crest, drop in tops if crest is not None and drop > 0)
+        """The high points that a bleed would vent and none does."""
+        tops = zip(self.high_points, self.drops, strict=True)
+        return frozenset(
+            high_point for high_point, drop in tops if high_point is not None and drop > 0
+        )
 
 
-def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
+def rises(line: Profile, high_points: Sequence[HighPoint]) -> Rises:
     """The rises of a way on the pump's pressure side.
 
     The first is the pump's own height. Where the pump sits on the falling leg of a high point in
@@ -172,15 +174,17 @@ def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
     """
     pump = line.points[line.pump]
     through = [
-        crest.height - crest.after
-        for crest in crests
-        if crest.side == "suction" and crest.leg[1] > line.pump_at and crest.bleed is None
+        high_point.height - high_point.after
+        for high_point in high_points
+        if high_point.side == "suction"
+        and high_point.leg[1] > line.pump_at
+        and high_point.bleed is None
     ]
     tops: list[tuple[float, float, int | None]] = [(pump.height, sum(through), None)]
     tops += [
-        (crest.height, 0.0 if crest.bleed is not None else crest.drop, number)
-        for number, crest in enumerate(crests)
-        if crest.side == "pressure"
+        (high_point.height, 0.0 if high_point.bleed is not None else high_point.drop, number)
+        for number, high_point in enumerate(high_points)
+        if high_point.side == "pressure"
     ]
     tops.append((line.levels[-1], 0.0, None))
     heights, drops, numbers = zip(*tops, strict=True)
@@ -188,7 +192,7 @@ def rises(line: Profile, crests: Sequence[Crest]) -> Rises:
 
 
 def rises_between(
-    line: Profile, crests: Sequence[Crest], span: tuple[int, int], end: float
+    line: Profile, high_points: Sequence[HighPoint], span: tuple[int, int], end: float
 ) -> Rises:
     """The rises of a stretch of a way, from the first to the last of two positions.
 
@@ -205,11 +209,11 @@ def rises_between(
             place, height = points[turn.position], levels[turn.position]
             at = (
                 number
-                for number, crest in enumerate(crests)
-                if sits_at(place, crest.height, (crest.start, crest.end))
+                for number, high_point in enumerate(high_points)
+                if sits_at(place, high_point.height, (high_point.start, high_point.end))
             )
             number = next(at, None)
-            vented = number is not None and crests[number].bleed is not None
+            vented = number is not None and high_points[number].bleed is not None
             tops.append((height, 0.0 if vented else height - levels[low.position], number))
     tops.append((levels[-1], 0.0, None))
     heights, drops, numbers = zip(*tops, strict=True)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import accumulate, pairwise
 
-from loop.air.high_points import Crest
+from loop.air.high_points import HighPoint
 from loop.hydraulics.line_profile import LEAST_SWING, Profile
 from loop.parts import Hose, Part
 from loop.records import dataclass
@@ -14,13 +14,13 @@ _SAME = 1e-6
 
 @dataclass(frozen=True)
 class SuctionHump:
-    """A crest on the way from the sea to the pump.
+    """A high point on the way from the sea to the pump.
 
-    ``crest`` is its place among the way's crests; ``above_water``: a pump that does not prime
-    itself stops at it.
+    ``high_point`` is its place among the way's high points; ``above_water``: a pump that does not
+    prime itself stops at it.
     """
 
-    crest: int
+    high_point: int
     distance: float
     height: float
     above_water: bool
@@ -61,7 +61,7 @@ class SuctionSide:
 
 
 def suction_side(
-    self_priming: bool, parts: Sequence[Part], line: Profile, crests: Sequence[Crest]
+    self_priming: bool, parts: Sequence[Part], line: Profile, high_points: Sequence[HighPoint]
 ) -> SuctionSide:
     """The humps before the pump, and what to do about them all together.
 
@@ -77,9 +77,9 @@ def suction_side(
     otherwise points only come down, each to the lowest behind it.
     """
     humps = tuple(
-        SuctionHump(number, crest.distance, crest.height, crest.height > 0)
-        for number, crest in enumerate(crests)
-        if crest.side == "suction"
+        SuctionHump(number, high_point.distance, high_point.height, high_point.height > 0)
+        for number, high_point in enumerate(high_points)
+        if high_point.side == "suction"
     )
     if not humps:
         return SuctionSide(self_priming, (), (), True)

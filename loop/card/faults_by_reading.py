@@ -10,13 +10,15 @@ from loop.diagnose.hypotheses import Study
 from loop.sheet.card import bucket as bucket_for
 from loop.units import show
 from loop.words import faults as words
+from loop.words.service_card import SAY
+from loop.words.template import capital
 
 # Shares of the healthy flow; and of the rise that the rated heat gives at each of these flows:
 # whether the water is as warm as it should be tells a loop's faults from a unit's.
 _FLOWS = (1.0, 0.75, 0.5, 0.25)
 _RISES = (0.5, 1.0, 1.4)
-_COLUMNS = ("Rise less than that", "Rise as it should be", "Rise more than that")
-_SOUNDS = {"silent": "silent", "hums": "hums", "normal": "runs"}
+_COLUMNS = ("faults-rise-less", "faults-rise-right", "faults-rise-more")
+_SOUNDS = {"silent": "faults-silent", "hums": "faults-hums", "normal": "faults-runs"}
 # Water that stands in a hot condenser gets no warmer than this above the sea [K].
 _HOTTEST = 25.0
 _NAMED = 2
@@ -34,7 +36,10 @@ class Likely:
 
 @dataclass(frozen=True)
 class Cell:
-    """The likeliest causes of one row and column, the first of them leading."""
+    """The likeliest causes of one row and column, the first of them leading.
+
+    ``before`` is the row of words in which they stand, "" for none.
+    """
 
     before: str
     causes: tuple[Likely, ...]
@@ -49,9 +54,10 @@ class Cell:
     def text(self) -> str:
         """Each cause with its odds."""
         named = "; ".join(
-            f"{words.title(one.fault)} {odds(one.probability)}" for one in self.causes
+            SAY("faults-cause", cause=words.title(one.fault), odds=odds(one.probability))
+            for one in self.causes
         )
-        return f"{self.before}{named}" if self.before else named[:1].upper() + named[1:]
+        return SAY(self.before, causes=named) if self.before else capital(named)
 
 
 @dataclass(frozen=True)
@@ -91,8 +97,9 @@ def faults_by_reading(study: Study) -> Table:
         cells = [_cell(study, {"flow": read, **_warmed(study, w, share)}) for w in _RISES]
         lines.append(Line(shown, _rise(study, share), tuple(cells)))
     if by_bucket:
-        lines.append(Line("no water", "", tuple(_no_water(study))))
-    return Table(f"{bucket} in" if by_bucket else "Flow", _COLUMNS, tuple(lines))
+        lines.append(Line(SAY("faults-no-water"), "", tuple(_no_water(study))))
+    measure = SAY("faults-bucket", bucket=bucket) if by_bucket else SAY("faults-flow")
+    return Table(measure, tuple(SAY(row) for row in _COLUMNS), tuple(lines))
 
 
 def _healthy_rises(study: Study) -> Iterator[tuple[str, float, float]]:
@@ -119,9 +126,9 @@ def _rise(study: Study, share: float) -> str:
 
 
 def _no_water(study: Study) -> Iterator[Cell]:
-    for sound, said in _SOUNDS.items():
+    for sound, row in _SOUNDS.items():
         found = _cell(study, {"stream": "none", "pump_sound": sound})
-        yield replace(found, before=f"Pump {said}: ")
+        yield replace(found, before=row)
 
 
 def _cell(study: Study, texts: dict[str, str]) -> Cell:

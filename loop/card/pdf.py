@@ -22,22 +22,20 @@ from loop.sheet.pdf import ONE_AT_A_TIME
 from loop.sheet.setting import RULED, Setting
 from loop.words.cautions import POWER, REFRIGERANT, STEP_BREAKER, STEP_OPENS
 from loop.words.faults import WORDS
+from loop.words.service_card import SAY
 
 _STEPS = 10
 _ROW = 8 * mm
 _QR = 20 * mm
 _LONGEST_TITLE = 90
 _TOOLS = "bucket, thermometer, display"
-_ISOLATE = (
-    f"<b>Isolate first:</b> unit off. {STEP_BREAKER} <b>{STEP_OPENS}</b> {POWER} {REFRIGERANT}"
-)
-# Readings that the log has a column for, with a heading.
+# Readings that the log has a column for, with the row of its heading.
 _LOGGED = {
-    "flow": "Flow",
-    "sea_temperature": "Sea",
-    "outlet_temperature": "Outlet",
-    "condensing_temperature": "Condensing",
-    "pump_outlet_pressure": "Pump out",
+    "flow": "log-flow",
+    "sea_temperature": "log-sea",
+    "outlet_temperature": "log-outlet",
+    "condensing_temperature": "log-condensing",
+    "pump_outlet_pressure": "log-pump-outlet",
 }
 _MOST_COLUMNS = 6
 
@@ -139,26 +137,24 @@ class _Story:
     def flowables(self) -> Iterator[Any]:
         """From top to bottom."""
         yield self._head()
+        isolate = (
+            f"<b>{SAY('paper-isolate')}</b> {SAY('paper-off')} {STEP_BREAKER} "
+            f"<b>{STEP_OPENS}</b> {POWER} {REFRIGERANT}"
+        )
         yield self.setting.table(
-            [[self.setting.para(_ISOLATE, "cell")]], (1.0,), [("BOX", (0, 0), (-1, -1), 1.2, INK)]
+            [[self.setting.para(isolate, "cell")]], (1.0,), [("BOX", (0, 0), (-1, -1), 1.2, INK)]
         )
-        yield self.setting.text(
-            "Ten steps, what settles most for its minutes and risk first", "head"
-        )
+        yield self.setting.text(SAY("paper-steps"), "head")
         yield from self._ways()
-        yield self.setting.text("Readings to expect, and yours", "head")
+        yield self.setting.text(SAY("paper-log"), "head")
         yield self._log()
-        yield self.setting.text("What the readings point at, and where to look", "head")
+        yield self.setting.text(SAY("paper-faults"), "head")
         yield self._faults()
 
     def _head(self) -> Any:
         words = [
             self.setting.text(_title(self.card), "title"),
-            self.setting.para(
-                f"Seawater loop, service card. {self._boat()} The code names these inputs and "
-                "this program.",
-                "cell",
-            ),
+            self.setting.para(escape(SAY("paper-about", boat=self._boat())), "cell"),
         ]
         code = Image(io.BytesIO(_qr(self.card)), _QR, _QR)
         share = _QR / self.width + 0.02
@@ -167,8 +163,8 @@ class _Story:
     def _boat(self) -> str:
         """Where the phone's card comes from; of a boat without a job file what is known."""
         if self.card.sheet:
-            return "The same card for a phone: loop card JOB -o card.html."
-        return escape(f"Known of the boat: {', '.join(self.card.known) or 'nothing'}.")
+            return SAY("paper-phone")
+        return SAY("paper-known", known=", ".join(self.card.known) or SAY("paper-known-nothing"))
 
     def _ways(self) -> Iterator[Any]:
         for place, one in enumerate(self.todo, 1):
@@ -176,7 +172,7 @@ class _Story:
             hazard = f" <b>{escape(one.hazard)}</b>" if one.hazard else ""
             how = f" {escape(way[:1].upper() + way[1:])}." if self.fit.how else ""
             title = escape(one.title[:1].upper() + one.title[1:])
-            text = f"<b>{title}</b>, {one.minutes:g} min.{hazard}{how}"
+            text = f"<b>{title}</b>, {SAY('paper-minutes', minutes=one.minutes)}{hazard}{how}"
             yield self.setting.item(text, f"{place}.")
 
     def _log(self) -> Any:
@@ -185,13 +181,14 @@ class _Story:
             for column, row in zip(self.card.study.bench.columns, self.card.healthy, strict=True)
             if column.kind.name in _LOGGED and not column.key.startswith("flow.")
         ][:_MOST_COLUMNS]
-        heads = ["Date"]
+        heads = [SAY("log-date")]
         for key, _ in columns:
             name, _, unit = key.partition(".")
-            heads.append(f"{_LOGGED[name]} {unit[:16]}".strip())
+            heads.append(f"{SAY(_LOGGED[name])} {unit[:16]}".strip())
+        healthy = (SAY("log-healthy"), *(value for _, value in columns))
         rows = [
             [self.setting.text(text, "cell") for text in heads],
-            [self.setting.text(text, "cell") for text in ("healthy", *(v for _, v in columns))],
+            [self.setting.text(text, "cell") for text in healthy],
             *([""] * len(heads) for _ in range(self.fit.rows)),
         ]
         rules = [("GRID", (0, 0), (-1, -1), 0.5, INK), ("BACKGROUND", (0, 0), (-1, 1), SHADE)]
@@ -200,7 +197,7 @@ class _Story:
         return made
 
     def _faults(self) -> Any:
-        heads = (self.table.measure, "Rise", *self.table.columns)
+        heads = (self.table.measure, SAY("faults-rise"), *self.table.columns)
         rows = [[self.setting.para(f"<b>{escape(text)}</b>", "cell") for text in heads]]
         for line in self.table.lines:
             cells = [self.setting.text(text, "cell") for text in (line.flow, line.rise)]
@@ -211,7 +208,7 @@ class _Story:
         """The causes, and the step that looks at the first of them, or that can be told of it."""
         looked = looking(cell, self.card.study)
         steps = sorted({self.number[one] for one in looked if one in self.number})
-        there = f"step\u00a0{', '.join(map(str, steps))}" if steps else cell.look
+        there = SAY("paper-step", numbers=", ".join(map(str, steps))) if steps else cell.look
         return self.setting.para(f"{escape(cell.text)} <b>→\u00a0{escape(there)}</b>", "cell")
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from functools import partial
 from itertools import pairwise
 
-from loop.air.air_paths import AirPath, BleedJudgement, Crest, ProposedBleed, clearing_froude
+from loop.air.air_paths import AirPath, BleedJudgement, HighPoint, ProposedBleed, clearing_froude
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.priming import priming_findings
@@ -45,37 +45,37 @@ def air_findings(context: Context) -> Iterator[Draft]:
 def _held(context: Context, path: AirPath) -> Iterator[Draft]:
     if not context.flows:
         return
-    for number, crest in enumerate(path.crests):
-        if crest.side != "pressure" or crest.running == "swept" or crest.open_end:
+    for number, high_point in enumerate(path.high_points):
+        if high_point.side != "pressure" or high_point.running == "swept" or high_point.open_end:
             continue
-        if crest.bleed is not None:
+        if high_point.bleed is not None:
             continue  # the bleed there lets out what gathers
-        held = crest.running == "held"
+        held = high_point.running == "held"
         yield draft(
             "air-held",
             "warning" if held else "note",
-            context.at(crest.part, crest.along if crest.on_part else None),
+            context.at(high_point.part, high_point.along if high_point.on_part else None),
             {
                 "case": "held" if held else None,
-                "height": crest.height,
-                "speed": crest.velocity,
-                "froude": crest.froude,
-                "bore": crest.bore,
-                "least": crest.clearing[0],
-                "most": crest.clearing[1],
+                "height": high_point.height,
+                "speed": high_point.velocity,
+                "froude": high_point.froude,
+                "bore": high_point.bore,
+                "least": high_point.clearing[0],
+                "most": high_point.clearing[1],
             },
             partial(_let_out, context, path, number),
-            basis=("clearing", "steeper") if crest.extrapolated else (),
+            basis=("clearing", "steeper") if high_point.extrapolated else (),
         )
 
 
 def _let_out(context: Context, path: AirPath, number: int) -> Iterator[Action]:
-    crest = path.crests[number]
-    yield _bleed(context, crest, crest.negative_pressure)
-    yield from _smaller(context, path, crest)
+    high_point = path.high_points[number]
+    yield _bleed(context, high_point, high_point.negative_pressure)
+    yield from _smaller(context, path, high_point)
 
 
-def _bleed(context: Context, at: Crest | ProposedBleed, draws: bool) -> FitBleed:
+def _bleed(context: Context, at: HighPoint | ProposedBleed, draws: bool) -> FitBleed:
     """A bleed at a high point, or just after the pump."""
     along = nearest(at.along, "length", context.job.units) if at.on_part else None
     part = context.network.parts[at.part]
@@ -95,15 +95,15 @@ def _opened(height: float, draws: bool) -> When:
     return "stopped" if height < 0 else "filling"
 
 
-def _smaller(context: Context, path: AirPath, crest: Crest) -> Iterator[Action]:
+def _smaller(context: Context, path: AirPath, high_point: HighPoint) -> Iterator[Action]:
     """The trade bores of the falling leg that sweep the air, the largest first."""
     network = context.network
-    leg = [p for p in path.profile.points if crest.leg[0] < p.distance <= crest.leg[1]]
+    leg = [p for p in path.profile.points if high_point.leg[0] < p.distance <= high_point.leg[1]]
     hoses = [i for i in dict.fromkeys(p.part for p in leg) if isinstance(network.parts[i], Hose)]
     if not hoses:
         return
-    froude = float(clearing_froude(_steepest(path, crest))[1])
-    for bore in reversed([b for b in TRADE_BORES if b < crest.bore]):
+    froude = float(clearing_froude(_steepest(path, high_point))[1])
+    for bore in reversed([b for b in TRADE_BORES if b < high_point.bore]):
         action = ChangeHose(tuple(context.addresses[i] for i in hoses), bore)
         flows = flows_with(context, action)
         if flows is None:
@@ -123,9 +123,11 @@ def flows_with(context: Context, action: Action) -> list[float] | None:
     return [float(flows[line]) for line in network.line_of]
 
 
-def _steepest(path: AirPath, crest: Crest) -> float:
-    """Steepest slope [rad] of a crest's falling leg."""
-    points = [p for p in path.profile.points if crest.leg[0] <= p.distance <= crest.leg[1]]
+def _steepest(path: AirPath, high_point: HighPoint) -> float:
+    """Steepest slope [rad] of a high point's falling leg."""
+    points = [
+        p for p in path.profile.points if high_point.leg[0] <= p.distance <= high_point.leg[1]
+    ]
     return max(
         math.asin(min(max((a.height - b.height) / (b.distance - a.distance), 0.0), 1.0))
         for a, b in pairwise(points)
@@ -168,7 +170,7 @@ def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
                 "bleed-in-sag",
                 "note",
                 context.at(bleed.part),
-                {"case": None if bleed.place == "sag" else "slope", "part": address},
+                {"case": None if bleed.place == "low point" else "slope", "part": address},
                 partial(_useful, context, path, bleed),
             )
 
@@ -206,8 +208,8 @@ def _line_lower(context: Context, bleed: BleedJudgement) -> Iterator[Action]:
 def _useful(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
     """The bleed at the high point whose air it was meant for; or out of the line."""
     address = context.addresses[bleed.part]
-    if bleed.crest is not None:
-        crest = path.crests[bleed.crest]
-        fit = _bleed(context, crest, crest.negative_pressure)
+    if bleed.high_point is not None:
+        high_point = path.high_points[bleed.high_point]
+        fit = _bleed(context, high_point, high_point.negative_pressure)
         yield MoveBleed(address, fit.part, fit.along, fit.height, fit.opened)
     yield RemovePart(address)

@@ -1,6 +1,7 @@
 """Findings about the condenser's temperature and about the discharge."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 
 from loop.check.context import Context
@@ -25,8 +26,12 @@ def heat_findings(context: Context) -> Iterator[Draft]:
     for number, result in enumerate(context.condensers):
         if result.flow == 0:
             continue  # no flow is a finding of its own, and no temperature belongs to it
+        unit, warmest = context.job.unit(result.name), _warmest(context)
+        inlet = result.inlet_temperature + warmest - context.job.water.temperature
+        hot = float(condensing_in_loop(context.network, unit, result.flow, inlet))
+        result = replace(result, inlet_temperature=inlet, condensing_temperature=hot)
         for limit, level, which in _limits(context, result):
-            if result.condensing_temperature >= limit:
+            if hot >= limit:
                 short = result.flow_low < result.needed_flow
                 yield draft(
                     "condensing-high",
@@ -59,7 +64,7 @@ def _limits(context: Context, result: CondenserResult) -> Iterator[tuple[float, 
         return
     yield HOT, "warning", "hot"
     if result.warmed_by:
-        sea = context.job.water.temperature
+        sea = _warmest(context)
         alone = condensing_in_loop(context.network, unit, unit.needed_flow, sea)
         yield float(alone), "warning", "warmed"
 
@@ -68,7 +73,7 @@ def _values(
     context: Context, result: CondenserResult, limit: float, which: str
 ) -> dict[str, Value | None]:
     """What is said of a unit that condenses too high, and of what would bring it down."""
-    unit, sea = context.job.unit(result.name), context.job.water.temperature
+    unit, sea = context.job.unit(result.name), _warmest(context)
     network = context.network
     at = max(abs(result.flow), unit.needed_flow)
     # What warms the water on its way gets more of it too.
@@ -90,11 +95,18 @@ def _values(
         "inlet": result.inlet_temperature,
         "sea": sea if result.warmed_by else None,
         "warmed_by": result.warmed_by or None,
+        "warmest": sea if sea > context.job.water.temperature else None,
         "which": which,
         "limit": limit,
         "best": float(best),
         "alone": float(alone),
     }
+
+
+def _warmest(context: Context) -> float:
+    """Temperature of the sea [°C] at the warmest that the job states."""
+    now, warmest = context.job.water.temperature, context.job.sizing.warmest_sea
+    return now if warmest is None else max(now, warmest)
 
 
 def discharge_findings(context: Context) -> Iterator[Draft]:

@@ -9,6 +9,8 @@ from loop.check.result import CondenserResult
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Part, Strainer
 from loop.parts.friction import GRAVITY, velocity_head
+from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts
+from loop.units import parse
 from loop.words import Place
 
 # Common practice runs from 150 to 250 gal/h a ton; what a job may state for a ton ends at 400.
@@ -16,20 +18,19 @@ _LEAST, _MOST = 150 / 180 * FLOW_PER_TON, 400 / 180 * FLOW_PER_TON
 # Times its need from which a digit of a unit's cooling is likelier to be missing than a pump to be
 # so large: engineering estimate.
 _DIGIT = 8.0
-# What a condenser loses at its needed flow, at least [Pa], and a clean strainer on its bore, at
-# least [velocity heads]: engineering estimates, far below any that is sold.
-_LEAST_LOSS, _LEAST_K = 1000.0, 0.1
+# What a condenser and a clean strainer lose, at least, in velocity heads of their
+# bore: engineering estimates, far below any that is sold.
+_COIL, _BASKET = 1.5, 0.1
 # How far the factors of a baseline may be off 1, up or down, on a loop that was clean and is as the
 # file has it: some three times what is uncertain about each (engineering estimates).
 _FITTED = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
 
 
 def doubtful_findings(context: Context) -> Iterator[Draft]:
-    """baseline-doubtful, need-doubtful, loss-doubtful."""
+    """baseline-doubtful, pump-doubtful, need-doubtful, loss-doubtful."""
     yield from _baseline(context)
-    if not context.flows:
-        return
-    for unit in context.condensers:
+    yield from _pump(context)
+    for unit in context.condensers if context.flows else ():
         yield from _need(context, unit)
     for index, part in enumerate(context.network.parts):
         yield from _loss(context, index, part)
@@ -47,6 +48,23 @@ def _baseline(context: Context) -> Iterator[Draft]:
         factor = getattr(fitted, worst)
         values = {"case": None if worst == "loss" else worst, "factor": factor}
         yield draft("baseline-doubtful", "warning", Place(), values)
+
+
+def _pump(context: Context) -> Iterator[Draft]:
+    for doubt in doubts(context.job.pump.curve):
+        good = doubt.code == "too-efficient"
+        yield draft(
+            "pump-doubtful",
+            "warning" if good else "note",
+            context.at(context.network.pump_index),
+            {
+                "pump": context.job.pump.curve.name,
+                "efficiency": doubt.value,
+                "most": MOST_EFFICIENCY if good else None,
+                "least": None if good else LEAST_EFFICIENCY,
+                "case": None if good else "wasteful",
+            },
+        )
 
 
 def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
@@ -79,25 +97,22 @@ def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:
 
 
 def _loss(context: Context, index: int, part: Part) -> Iterator[Draft]:
-    water, flow = context.network.water, abs(context.point.flow_through(index))
-    weight = water.density * GRAVITY
+    """Asked at the rated flow, so that what flows, throttled or not, decides nothing."""
     if isinstance(part, Condenser):
-        flow = max(flow, context.job.unit(part.serves).needed_flow)
-        lost, least = weight * part.head_loss(flow, water), _LEAST_LOSS
+        flow, heads, factor = part.loss[0].flow, _COIL, 1.0
     elif isinstance(part, Strainer):
-        lost = weight * part.head_loss(flow, water) * part.blocked_factor(0.0)
-        least = weight * _LEAST_K * velocity_head(flow, part.inner_bore)
+        flow = part.loss.flow if part.loss is not None else parse("300 gal/h", "flow")
+        heads, factor = _BASKET, float(part.blocked_factor(0.0))
     else:
         return
+    water = context.network.water
+    weight = water.density * GRAVITY
+    lost = float(weight * part.head_loss(flow, water) * factor)
+    least = float(weight * heads * velocity_head(flow, part.inner_bore))
     if lost < least * (1 - 1e-9):
         yield draft(
             "loss-doubtful",
             "warning",
             context.at(index),
-            {
-                "part": context.addresses[index],
-                "flow": flow,
-                "lost": float(lost),
-                "least": float(least),
-            },
+            {"part": context.addresses[index], "flow": flow, "lost": lost, "least": least},
         )

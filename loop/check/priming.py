@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from loop.air.air_paths import START_SPARE, AirPath, Filling
-from loop.air.bleeds import crest_bleed
+from loop.air.bleeds import high_point_bleed
 from loop.air.priming_head import Rises, rises
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
@@ -60,10 +60,10 @@ def _start_on_less(context: Context, path: AirPath) -> Iterator[Action]:
     """Bleeds where they are enough; else the line lower, or the pump that it takes."""
     limit = (1 - START_SPARE) * path.shutoff_head
     if path.bleeds_suffice and path.start_head_proposed <= limit + 1e-9 < path.start_head:
-        vents = [bleed.crest for bleed in path.proposed if bleed.crest is not None]
+        vents = [bleed.high_point for bleed in path.proposed if bleed.high_point is not None]
         if vents:
             yield together(_vent(context, path, vents))
-    found = rises(path.profile, path.crests)
+    found = rises(path.profile, path.high_points)
     yield from _lower(context, path, found, limit)
     head = path.start_head / (1 - START_SPARE) * 1.001
     yield rated(context, 0.7 * head * _supplied(context), _usual_flow(context))
@@ -80,10 +80,10 @@ def _usual_flow(context: Context) -> float:
     return max(context.point.flow, sum(unit.needed_flow for unit in context.condensers))
 
 
-def _vent(context: Context, path: AirPath, crests: list[int]) -> Iterator[Action]:
+def _vent(context: Context, path: AirPath, high_points: list[int]) -> Iterator[Action]:
     """A bleed at each of these high points."""
-    for number in crests:
-        bleed = crest_bleed(path.crests, number)
+    for number in high_points:
+        bleed = high_point_bleed(path.high_points, number)
         part = context.network.parts[bleed.part]
         along = nearest(bleed.along, "length", context.job.units) if bleed.on_part else None
         if along is not None and isinstance(part, Hose) and not 0 < along < part.length:
@@ -112,11 +112,11 @@ def _lower(
 
 
 def _vent_lowered(
-    context: Context, path: AirPath, crests: list[int], lower: LowerLine
+    context: Context, path: AirPath, high_points: list[int], lower: LowerLine
 ) -> Iterator[Action]:
     """Bleeds just after the hoses that are brought down as well: no hose is cut and led anew."""
     changed = lower.parts(context.job)
-    for action in _vent(context, path, crests):
+    for action in _vent(context, path, high_points):
         assert isinstance(action, FitBleed)
         if action.along is None or action.part not in changed:
             yield action

@@ -178,7 +178,7 @@ def _steps(context: Context) -> Iterator[Draft]:
 def steps_of_bore(
     context: Context, changed: dict[int, float]
 ) -> Iterator[tuple[int, int, float, float]]:
-    """Neighbours of different bore, and their bores [m], with some hoses in another.
+    """Neighbors of different bore, and their bores [m], with some hoses in another.
 
     A hose and what it is joined to; a fitting's stated loss is that of its ends too.
     """

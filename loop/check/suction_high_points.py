@@ -15,18 +15,18 @@ from loop.words.numbers import round_down, round_up
 def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
     """suction-above-water, suction-hump: one a high point, with what cures them all."""
     for hump in path.suction.humps:
-        crest = path.crests[hump.crest]
+        high_point = path.high_points[hump.high_point]
         above = _above(context, path, hump)
         stops = above > ROUNDING and not path.suction.self_priming
         lifted = stops and not hump.above_water
         yield draft(
             "suction-above-water" if stops else "suction-hump",
             "danger" if stops else "warning",
-            context.at(crest.part, crest.along if crest.on_part else None),
+            context.at(high_point.part, high_point.along if high_point.on_part else None),
             {
                 "case": "attitude" if lifted else None,
-                "height": crest.height,
-                "drop": crest.drop,
+                "height": high_point.height,
+                "drop": high_point.drop,
                 "above": above if lifted else None,
             },
             partial(_rising, context, path.suction),

@@ -41,7 +41,7 @@ def pressure_findings(context: Context) -> Iterator[Draft]:
                 "more": asked - available,
             },
             partial(_more_suction_head, context, asked - available),
-            basis=("npsh unknown", "vapour") if unknown else (),
+            basis=("npsh unknown", "vapor") if unknown else (),
         )
     yield from _boiling(context)
 
@@ -50,7 +50,7 @@ def _boiling(context: Context) -> Iterator[Draft]:
     """The part at whose end the absolute pressure is the lowest, where that is no pressure."""
     network = context.network
     stations = context.point.stations
-    limit = network.water.vapour_pressure - ATMOSPHERE
+    limit = network.water.vapor_pressure - ATMOSPHERE
     running = [i for i, station in enumerate(stations) if station.flow != 0]
     lowest = min(running, key=lambda i: stations[i].gauge_pressure)
     if stations[lowest].gauge_pressure <= limit:

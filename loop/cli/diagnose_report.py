@@ -100,13 +100,15 @@ def next_steps(result: Diagnosis, most: int) -> RenderableType:
 
 
 def _way(result: Diagnosis, one: NextReading) -> RenderableType:
+    titles = {cause.fault: cause.title for cause in result.causes}
+    titles |= {f"{c.fault} ({c.where})": f"{c.title} ({c.where})" for c in result.causes}
     values = "; ".join(
-        f"{shown(one.reading, value, result.job.units)} if {fault}"
-        for fault, value in one.expected.items()
+        SAY("expect-if", value=shown(one.reading, value, result.job.units), cause=titles[called])
+        for called, value in one.expected.items()
     )
     way = one.how.removeprefix(one.hazard).strip()
     lines = [Text(one.hazard, "bold yellow")] if one.hazard else []
-    return Group(*lines, Text(f"How: {way}"), Text(f"Expect: {values}"))
+    return Group(*lines, Text(f"{SAY('expect-how')}: {way}"), Text(f"{SAY('expect')}: {values}"))
 
 
 def _notes(result: Diagnosis) -> RenderableType:

@@ -55,7 +55,7 @@ def pump_names(incomplete: str) -> list[str]:
 
 
 def console(*, error: bool = False) -> "Console":
-    """Where a command prints: colour on a terminal only, and none where NO_COLOR is set.
+    """Where a command prints: color on a terminal only, and none where NO_COLOR is set.
 
     A job's own words go out as they are: no square bracket or colon in them is taken for markup.
     """

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from loop.air.air_paths import AirPath, Crest, ProposedBleed
+from loop.air.air_paths import AirPath, HighPoint, ProposedBleed
 from loop.draw.glyphs import BLEED, bleed
 from loop.draw.labels import Labels
 from loop.draw.scene import Scene
@@ -54,20 +54,22 @@ def air_headline(scene: Scene, depth: IntakeDepth) -> str:
 def _held_headline(scene: Scene) -> str:
     """Where air stays or may stay, on whatever way; "" where it does not."""
     paths = scene.result.air
-    humps = [path.crests[hump.crest] for path in paths for hump in path.suction.humps]
+    humps = [path.high_points[hump.high_point] for path in paths for hump in path.suction.humps]
     if humps:
         return f"A high point before the pump, at {scene.say(humps[0].height, 'height')}, holds air"
     for state, words in (("held", "Air stays"), ("may stay", "Air may stay")):
-        crests = {
-            (crest.part, round(crest.along, 6)): crest
+        high_points = {
+            (high_point.part, round(high_point.along, 6)): high_point
             for path in paths
-            for crest in path.crests
-            if crest.state == state and not crest.open_end
+            for high_point in path.high_points
+            if high_point.state == state and not high_point.open_end
         }
-        if crests:
-            first = next(iter(crests.values()))
+        if high_points:
+            first = next(iter(high_points.values()))
             count = (
-                "the high point" if len(crests) == 1 else f"{len(crests)} high points, the first"
+                "the high point"
+                if len(high_points) == 1
+                else f"{len(high_points)} high points, the first"
             )
             branch = scene.network.branches[first.part]
             where = f"{scene.say(first.height, 'height')}{f' in “{branch}”' if branch else ''}"
@@ -102,13 +104,13 @@ def pockets(scene: Scene, path: AirPath) -> list[tuple[float, float, bool]]:
         if here.holds != "water" and here.distance > before.distance
     ]
     found: list[tuple[float, float, bool]] = []
-    for crest in path.crests:
-        if crest.state == "vented" or crest.open_end:
+    for high_point in path.high_points:
+        if high_point.state == "vented" or high_point.open_end:
             continue
-        if crest.side == "suction" or not path.starts:
-            found.append((*crest.leg, True))
-        elif crest.state != "held":
-            found += [(*stretch, False) for stretch in crest.pockets]
+        if high_point.side == "suction" or not path.starts:
+            found.append((*high_point.leg, True))
+        elif high_point.state != "held":
+            found += [(*stretch, False) for stretch in high_point.pockets]
     return [*found, *dry]
 
 
@@ -142,12 +144,14 @@ def draw_air(scene: Scene, path: AirPath, ax: Any, way: Way) -> None:
 
 def write_trouble(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels) -> None:
     """Names what must be done about air: bleeds to fit, and the high points that hold it."""
-    _write_crests(scene, path, ax, way, labels, trouble=True)
+    _write_high_points(scene, path, ax, way, labels, trouble=True)
     for proposed in path.proposed[:_MOST_BLEEDS]:
         x, height = _place(scene, way, proposed)
         if not way.shows(x):
             continue
-        words = "fit a bleed here" if proposed.reason == "crest" else "fit a bleed\nat the outlet"
+        words = (
+            "fit a bleed here" if proposed.reason == "high point" else "fit a bleed\nat the outlet"
+        )
         if proposed.draws_air:
             when = "while the line fills" if proposed.height >= 0 else "with the pump stopped"
             words += f",\nopen it {when}"
@@ -161,44 +165,48 @@ def write_trouble(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels
 
 def write_rest(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels) -> None:
     """Names the high and low points that are merely there."""
-    _write_crests(scene, path, ax, way, labels, trouble=False)
-    for sag in path.sags if len(path.sags) <= _MOST_NAMED else ():
-        place, _ = way.stretch(sag.distance, sag.distance)
-        spot = (float(place[0]), scene.value(sag.height, "height"))
+    _write_high_points(scene, path, ax, way, labels, trouble=False)
+    for low_point in path.low_points if len(path.low_points) <= _MOST_NAMED else ():
+        place, _ = way.stretch(low_point.distance, low_point.distance)
+        spot = (float(place[0]), scene.value(low_point.height, "height"))
         if way.shows(spot[0]):
-            labels.put(ax, f"low point {scene.say(sag.height, 'height')}", [spot], "s se sw",
+            labels.put(ax, f"low point {scene.say(low_point.height, 'height')}", [spot], "s se sw",
                        clear=True, color=SOFT, size=8)  # fmt: skip
 
 
-def _write_crests(
+def _write_high_points(
     scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels, trouble: bool
 ) -> None:
     order = {"held": 0, "may stay": 1, "vented": 2, "swept": 3}
-    crests = sorted(path.crests, key=lambda crest: (order[crest.state], -crest.height))
-    for crest in [c for c in crests if _holds(scene, c, path.starts) == trouble][:_MOST_NAMED]:
-        x = _crest_across(scene, way, crest)
+    high_points = sorted(
+        path.high_points, key=lambda high_point: (order[high_point.state], -high_point.height)
+    )
+    for high_point in [c for c in high_points if _holds(scene, c, path.starts) == trouble][
+        :_MOST_NAMED
+    ]:
+        x = _high_point_across(scene, way, high_point)
         if not way.shows(x):
             continue
-        spot = (x, scene.value(crest.height, "height"))
-        if crest.state == "vented":
-            spot = _above(scene, ax, (x, crest.height))
-        words, look = _crest_words(scene, crest, path.starts)
+        spot = (x, scene.value(high_point.height, "height"))
+        if high_point.state == "vented":
+            spot = _above(scene, ax, (x, high_point.height))
+        words, look = _high_point_words(scene, high_point, path.starts)
         labels.put(ax, words, [spot], "n ne nw e w se sw", clear=not trouble, **look)
 
 
-def _holds(scene: Scene, crest: Crest, starts: bool) -> bool:
+def _holds(scene: Scene, high_point: HighPoint, starts: bool) -> bool:
     """Whether a high point holds air, or may: there are words of warning about it."""
-    if crest.open_end:
-        return _drained(scene, crest)
-    if crest.state == "vented":
+    if high_point.open_end:
+        return _drained(scene, high_point)
+    if high_point.state == "vented":
         return False
-    return crest.side == "suction" or not starts or crest.state != "swept"
+    return high_point.side == "suction" or not starts or high_point.state != "swept"
 
 
-def _drained(scene: Scene, crest: Crest) -> bool:
+def _drained(scene: Scene, high_point: HighPoint) -> bool:
     """Whether water falls to an open outlet as a film behind a high point."""
     return any(
-        leg.from_part == scene.network.places[crest.part] and leg.state != "full"
+        leg.from_part == scene.network.places[high_point.part] and leg.state != "full"
         for leg in scene.point.legs
         if leg.outlet == "air"
     )
@@ -211,31 +219,33 @@ def _above(scene: Scene, ax: Any, place: tuple[float, float]) -> tuple[float, fl
     return x, float(ax.transData.inverted().transform((0.0, up))[1])
 
 
-def _crest_words(scene: Scene, crest: Crest, starts: bool) -> tuple[str, dict[str, Any]]:
-    at = f"high point {scene.say(crest.height, 'height')}"
-    if crest.open_end and _drained(scene, crest):
+def _high_point_words(
+    scene: Scene, high_point: HighPoint, starts: bool
+) -> tuple[str, dict[str, Any]]:
+    at = f"high point {scene.say(high_point.height, 'height')}"
+    if high_point.open_end and _drained(scene, high_point):
         return f"{at}: air in\nthe leg after it", {"color": RUST, "weight": "bold"}
-    if crest.state == "vented":
+    if high_point.state == "vented":
         return f"{at},\nhas its bleed", {"color": TEAL}
-    if crest.open_end:
+    if high_point.open_end:
         return f"{at},\nopen-ended", {"color": INK, "size": 8}
-    if crest.side == "suction":
-        hump = f"high point {scene.say(crest.height, 'height')}"
-        air = f"{scene.say(crest.drop, 'height')} of air"
+    if high_point.side == "suction":
+        hump = f"high point {scene.say(high_point.height, 'height')}"
+        air = f"{scene.say(high_point.drop, 'height')} of air"
         return f"{hump}:\n{air}", {"color": RUST, "weight": "bold"}
     if not starts:
         return f"{at}:\nair locks it", {"color": RUST, "weight": "bold"}
-    if crest.state == "held":
+    if high_point.state == "held":
         return f"{at}:\nair stays", {"color": RUST, "weight": "bold"}
-    if crest.state == "may stay":
+    if high_point.state == "may stay":
         return f"{at}:\nair may stay", {"color": RUST}
     return f"{at},\nswept clear", {"color": INK, "size": 8}
 
 
-def _crest_across(scene: Scene, way: Way, crest: Crest) -> float:
-    part = scene.network.parts[crest.part]
+def _high_point_across(scene: Scene, way: Way, high_point: HighPoint) -> float:
+    part = scene.network.parts[high_point.part]
     length = part.length if isinstance(part, Hose) else 0.0
-    return way.across(crest.part, crest.along, length)
+    return way.across(high_point.part, high_point.along, length)
 
 
 def _place(scene: Scene, way: Way, proposed: ProposedBleed) -> tuple[float, float]:

@@ -72,7 +72,7 @@ class Pipe:
 
 
 def sign_scale(way: Way, width: float) -> float:
-    """Size of the signs, so that those of neighbours hardly touch, on a panel `width` [in] wide."""
+    """Size of the signs, so that those of neighbors hardly touch, on a panel `width` [in] wide."""
     shown = [place for place in way.places if way.shows(place.middle)]
     per_share = 72 * width / (way.shown[1] - way.shown[0])
     room = per_share * min(place.end - place.start for place in shown)

@@ -1,7 +1,7 @@
 """The look of every figure: one palette, two faces of type, and files that come out the same twice.
 
-Each colour has its own lightness, so that a figure copied in grey still tells its lines apart; the
-lines differ in dash and in width as well, so that nothing hangs on colour alone.
+Each color has its own lightness, so that a figure copied in gray still tells its lines apart; the
+lines differ in dash and in width as well, so that nothing hangs on color alone.
 """
 
 import contextlib

@@ -58,9 +58,9 @@ def clearing_velocity(bore: ArrayLike, slope: ArrayLike) -> tuple[Array, Array]:
         (0.61  + 0.56 r) c    [2]_, large pockets; 0.61 from memory
 
     Tested to about 22 degrees [2]_; similar in 25 and 38 mm bores to 30 degrees [3]_. Beyond
-    `TESTED_SLOPE` a crest is marked ``extrapolated``. Of [3]_ the abstract was read (25 and 38 mm,
-    0 to 30 degrees: "similar to" larger pipes, the larger of the two needs the higher speed), of
-    [4]_ too (12.7 to 38.1 mm: bubbles torn off by a jump, then a thrust on what is left, a model
+    `TESTED_SLOPE` a high point is marked ``extrapolated``. Of [3]_ the abstract was read (25 and 38
+    mm, 0 to 30 degrees: "similar to" larger pipes, the larger of the two needs the higher speed),
+    of [4]_ too (12.7 to 38.1 mm: bubbles torn off by a jump, then a thrust on what is left, a model
     for each bore; they are not printed there), of the others nothing; coefficients come from
     secondary sources.
 

@@ -18,11 +18,11 @@ class Still:
     water has the head there. Behind a check valve or the pump it has what those let through (the
     pump's head at no flow added), where nothing else holds it. A piece open to the air at its
     outlet stands to the outlet's height at most, and is taken to stand that high where nothing
-    holds it lower; its parts above that level are dry, at the air's pressure (what a crest keeps
-    back besides is not known, nor whether it drained). A leg that holds air lets through what is
-    over its fall. Before a shut valve on the pump's suction
-    the pump pulls with its head. Water locked between shut valves has the head that is next to it:
-    no pressure is known there. In none is water under its own vapour pressure.
+    holds it lower; its parts above that level are dry, at the air's pressure (what a high point
+    keeps back besides is not known, nor whether it drained). A leg that holds air lets through what
+    is over its fall. Before a shut valve on the pump's suction the pump pulls with its head. Water
+    locked between shut valves has the head that is next to it: no pressure is known there. In none
+    is water under its own vapor pressure.
     """
 
     def __init__(
@@ -48,7 +48,7 @@ class Still:
     def heads(self) -> dict[int, float]:
         """Total head [m] at the far end of each part that stands, manifolds among them."""
         network, water = self.network, self.network.water
-        vacuum = (ATMOSPHERE - water.vapour_pressure) / (water.density * GRAVITY)
+        vacuum = (ATMOSPHERE - water.vapor_pressure) / (water.density * GRAVITY)
         found = {}
         for index, piece in self._pieces.items():
             lowest = network.heights[index] - (0.0 if self._root(piece) in self._rims else vacuum)

@@ -13,7 +13,8 @@ from loop.records import dataclass
 # A high or low point counts from this swing on [m]; a smaller one holds bubbles, not a pocket:
 # engineering estimate.
 LEAST_SWING = 0.025
-# Heights [m] that are one level, for the extent of a crest's or sag's flat top or bottom.
+# Heights [m] that are one level, for the extent of a high point's or low point's flat top or
+# bottom.
 _LEVEL = 0.001
 # Rounding of heights that were read from text.
 _ROUNDING = 1e-9
@@ -170,7 +171,7 @@ def _height(network: Network, index: int, before: Sequence[Point]) -> float:
 
 
 def sits_at(place: Point, height: float, span: tuple[float, float]) -> bool:
-    """Whether a place is on the flat of a crest or sag of this height and span."""
+    """Whether a place is on the flat of a high point or low point of this height and span."""
     near = span[0] <= place.distance <= span[1]
     return near and abs(height - place.height) < LEAST_SWING
 
@@ -189,8 +190,9 @@ def turns(heights: Sequence[float], least: float = LEAST_SWING) -> tuple[Turn, .
     -------
     tuple of Turn
         High and low by turns; the first and last are the line's ends (or lie within `least` of
-        them), the rest its crests and sags. Empty where the line has no swing that counts. Of
-        equal heights the first is taken; reversing the line reverses the answer but for that.
+        them), the rest its high points and low points. Empty where the line has no swing that
+        counts. Of equal heights the first is taken; reversing the line reverses the answer but for
+        that.
 
     Examples
     --------

@@ -119,7 +119,7 @@ def power_line(draws: tuple[Draw, ...], evaporating: float, fan: float) -> Power
 
     Through both points where two are stated. Through one, the compressor's power goes with
     condensing minus evaporating temperature, P(T_c) = P_r (T_c − T_e)/(T_r − T_e): constant
-    second-law efficiency (engineering estimate; within a fifth of a vapour-compression cycle).
+    second-law efficiency (engineering estimate; within a fifth of a vapor-compression cycle).
 
     Raises a pydantic error for points that cannot be.
     """

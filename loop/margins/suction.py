@@ -82,5 +82,5 @@ def npsh_available(point: OperatingPoint, water: Water) -> float:
         return math.nan
     inlet = point.pump_inlet
     index = point.network.pump_index
-    above_vapour = (ATMOSPHERE - water.vapour_pressure) / (water.density * GRAVITY)
-    return float(above_vapour + inlet.total_head - point.network.heights[index])
+    above_vapor = (ATMOSPHERE - water.vapor_pressure) / (water.density * GRAVITY)
+    return float(above_vapor + inlet.total_head - point.network.heights[index])

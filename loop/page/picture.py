@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from loop.air.air_paths import AirPath, Crest
+from loop.air.air_paths import AirPath, HighPoint
 from loop.check import CheckResult
 from loop.hydraulics import Cases, Network, solve_flows
 from loop.hydraulics.gauge_pressure import along_way
@@ -58,22 +58,22 @@ def _way(result: CheckResult, path: AirPath, located: tuple[Located, ...]) -> di
         "pump": line.pump_at,
         "high": [
             {
-                "at": crest.distance,
-                "height": crest.height,
-                "side": crest.side,
-                "air": "held" if _runs_dry(path, crest) else crest.state,
-                "pockets": [list(crest.leg)]
-                if _runs_dry(path, crest)
-                else [list(pocket) for pocket in crest.pockets],
+                "at": high_point.distance,
+                "height": high_point.height,
+                "side": high_point.side,
+                "air": "held" if _runs_dry(path, high_point) else high_point.state,
+                "pockets": [list(high_point.leg)]
+                if _runs_dry(path, high_point)
+                else [list(pocket) for pocket in high_point.pockets],
             }
-            for crest in path.crests
+            for high_point in path.high_points
         ],
     }
 
 
-def _runs_dry(path: AirPath, crest: Crest) -> bool:
+def _runs_dry(path: AirPath, high_point: HighPoint) -> bool:
     """Whether air at a high point before the pump stops it before any water can sweep it."""
-    return crest.side == "suction" and crest.height > 0 and path.suction.stops_pump
+    return high_point.side == "suction" and high_point.height > 0 and path.suction.stops_pump
 
 
 def _moves(network: Network, located: tuple[Located, ...], index: int, along: float) -> list[str]:

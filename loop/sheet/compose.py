@@ -126,7 +126,7 @@ def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
     for path in result.air[:_TOLD]:
         heights = path.profile.heights
         start = SAY("drawn-from", system, intake=intake)
-        turns = SAY("drawn-turns", high=len(path.crests), low=len(path.sags))
+        turns = SAY("drawn-turns", high=len(path.high_points), low=len(path.low_points))
         said.append(
             SAY(
                 "drawn-way",

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 
 from loop.air.air_paths import START_SPARE, AirPath
-from loop.air.high_points import Crest
+from loop.air.high_points import HighPoint
 from loop.air.priming_head import rises
 from loop.check import CheckResult
 from loop.hydraulics.clearing import ESCARAMEIA, WISNER
@@ -16,29 +16,36 @@ from loop.words.template import Fact, listed
 
 def start_steps(calc: Calculation) -> None:
     """Priming head of every way, against the shut-off head; then each high point's Froude."""
-    for path, crests in judged(calc.result):
+    for path, high_points in judged(calc.result):
         calc.begin("air", path.branch)
         _start(calc, path)
-        for crest in crests:
-            _sweep(calc, crest)
+        for high_point in high_points:
+            _sweep(calc, high_point)
 
 
-def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[Crest]]]:
+def judged(result: CheckResult) -> Iterator[tuple[AirPath, list[HighPoint]]]:
     """Every way with its high points, those left out that an earlier way has judged alike."""
     shown: set[tuple[object, ...]] = set()
     for path in result.air:
         fresh = []
-        for crest in path.crests:
-            key = (crest.part, crest.along, crest.velocity, crest.bore, crest.slope, crest.bleed)
-            if key not in shown and crest.velocity > 0:
-                fresh.append(crest)
+        for high_point in path.high_points:
+            key = (
+                high_point.part,
+                high_point.along,
+                high_point.velocity,
+                high_point.bore,
+                high_point.slope,
+                high_point.bleed,
+            )
+            if key not in shown and high_point.velocity > 0:
+                fresh.append(high_point)
             shown.add(key)
         yield path, fresh
 
 
 def _start(calc: Calculation, path: AirPath) -> None:
     """The largest of the rises, each with what the air behind earlier high points pushes back."""
-    found = rises(path.profile, path.crests)
+    found = rises(path.profile, path.high_points)
     inputs: Inputs = {}
     terms: list[str] = []
     before: list[str] = []
@@ -67,32 +74,34 @@ def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
     return "fills" if path.starts_with_spare else "close", facts
 
 
-def _sweep(calc: Calculation, crest: Crest) -> None:
+def _sweep(calc: Calculation, high_point: HighPoint) -> None:
     """Froude number on the falling leg of a high point, and the two published limits."""
-    speed: Inputs = {"V": crest.velocity, "g": gravity(), "D": crest.bore}
-    part = {"part": calc.network.labels[crest.part]}
-    calc.step("froude", speed, crest.froude, facts=part, again=True)
-    steep = "steep" if crest.extrapolated else "gentle"
-    slope, (a, b), (c, d) = {"θ": crest.slope}, WISNER, ESCARAMEIA
+    speed: Inputs = {"V": high_point.velocity, "g": gravity(), "D": high_point.bore}
+    part = {"part": calc.network.labels[high_point.part]}
+    calc.step("froude", speed, high_point.froude, facts=part, again=True)
+    steep = "steep" if high_point.extrapolated else "gentle"
+    slope, (a, b), (c, d) = {"θ": high_point.slope}, WISNER, ESCARAMEIA
     calc.step("first limit", slope, claim=steep, facts={"a": a, "b": b}, again=True)
-    stays = _stays(calc, crest)
+    stays = _stays(calc, high_point)
     calc.step("second limit", slope, claim=stays, facts={"a": c, "b": d}, again=True)
 
 
-def _stays(calc: Calculation, crest: Crest) -> str:
+def _stays(calc: Calculation, high_point: HighPoint) -> str:
     """What becomes of the air behind a high point."""
-    if crest.running == "swept":
+    if high_point.running == "swept":
         return "swept"
-    if crest.bleed is not None:
-        return "draws" if crest.negative_pressure else "vented"
-    if crest.open_end:
-        leg = leg_of(calc, crest)
+    if high_point.bleed is not None:
+        return "draws" if high_point.negative_pressure else "vented"
+    if high_point.open_end:
+        leg = leg_of(calc, high_point)
         return "open full" if leg is not None and leg.state == "full" else "open air"
-    return crest.running
+    return high_point.running
 
 
-def leg_of(calc: Calculation, crest: Crest) -> LegState | None:
+def leg_of(calc: Calculation, high_point: HighPoint) -> LegState | None:
     """The falling leg behind a high point, None where nothing can flow down it."""
-    place = calc.network.places[crest.part]
+    place = calc.network.places[high_point.part]
     legs = (leg for leg in calc.result.point.legs if leg.from_part == place)
-    return next((leg for leg in legs if math.isclose(leg.top, crest.height, abs_tol=1e-6)), None)
+    return next(
+        (leg for leg in legs if math.isclose(leg.top, high_point.height, abs_tol=1e-6)), None
+    )

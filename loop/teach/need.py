@@ -17,7 +17,7 @@ def water_steps(calc: Calculation) -> None:
     found["μ"] = calc.step("viscosity", at, water.viscosity)
     shares: Inputs = {"μ": found["μ"], "ρ": found["ρ"]}
     found["ν"] = calc.step("kinematic", shares, water.kinematic_viscosity)
-    found["p_v"] = calc.step("vapor", at, water.vapour_pressure)
+    found["p_v"] = calc.step("vapor", at, water.vapor_pressure)
 
 
 def need_steps(calc: Calculation) -> dict[str, tuple[Value, Value]]:

@@ -27,6 +27,24 @@ GUESSES: dict[str, Row] = {
             "estimated": {"message": f"{_BAND}; its {{estimated}} is estimated from its power"},
         },
     ),
+    "pump-doubtful": Row(
+        title="Pump's figures doubtful",
+        levels=("warning", "note"),
+        message=(
+            "by {pump}'s file {efficiency:ratio} of its electrical power goes into the water, more "
+            "than the {most:ratio} that no small pump reaches: a unit or a digit is wrong"
+        ),
+        fix="check flow, head and power in the pump's file, and their units, with the datasheet",
+        basis=("engineering estimate",),
+        cases={
+            "wasteful": {
+                "message": (
+                    "by {pump}'s file only {efficiency:ratio.significant} of its electrical power "
+                    "goes into the water, less than the {least:ratio} of the poorest small pump"
+                ),
+            },
+        },
+    ),
     "baseline-doubtful": Row(
         title="Baseline doubtful",
         levels=("warning",),

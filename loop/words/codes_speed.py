@@ -4,6 +4,11 @@ from loop.words.row import Row
 
 _RUNS = "the water runs {speed:velocity|limit}, "
 
+_WATER = (
+    "in water of {inlet:temperature}[ (the sea's {sea:temperature}, warmed by {warmed_by:list})]"
+    "[ with the sea at its warmest, {warmest:temperature}]"
+)
+
 SPEED: dict[str, Row] = {
     "suction-fast": Row(
         title="Suction hose too fast",
@@ -88,8 +93,7 @@ SPEED: dict[str, Row] = {
         title="Condensing temperature too high",
         levels=("fault", "warning"),
         message=(
-            "{unit} condenses at {condensing:temperature} in water of {inlet:temperature}"
-            "[ (the sea's {sea:temperature}, warmed by {warmed_by:list})], at or over the job's "
+            f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, at or over the job's "
             "{which} limit of {limit:temperature}"
         ),
         fix=(
@@ -100,9 +104,7 @@ SPEED: dict[str, Row] = {
         cases={
             "trip": {
                 "message": (
-                    "{unit} would condense over {limit:temperature}, where it trips, in water of "
-                    "{inlet:temperature}[ (the sea's {sea:temperature}, warmed by "
-                    "{warmed_by:list})]"
+                    f"{{unit}} would condense over {{limit:temperature}}, where it trips, {_WATER}"
                 ),
                 "fix": (
                     "check in the file the sea's temperature, and the approach and the needed flow "
@@ -111,8 +113,7 @@ SPEED: dict[str, Row] = {
             },
             "hot": {
                 "message": (
-                    "{unit} condenses at {condensing:temperature} in water of {inlet:temperature}"
-                    "[ (the sea's {sea:temperature}, warmed by {warmed_by:list})], over the "
+                    f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, over the "
                     "{limit:temperature} past which no unit should run on the hottest day"
                 ),
                 "fix": (
@@ -130,9 +131,8 @@ SPEED: dict[str, Row] = {
             },
             "trips": {
                 "message": (
-                    "{unit} would condense over {trips:temperature}, where it trips, in water of "
-                    "{inlet:temperature}[ (the sea's {sea:temperature}, warmed by "
-                    "{warmed_by:list})]; the job's {which} limit is {limit:temperature}"
+                    f"{{unit}} would condense over {{trips:temperature}}, where it trips, {_WATER}"
+                    "; the job's {which} limit is {limit:temperature}"
                 ),
             },
             "short": {

@@ -122,7 +122,7 @@ SUCTION: dict[str, Row] = {
             "gain {more:head.up} on the suction side: lower the pump, shorten the hose or fit the "
             "next size, clean the strainer"
         ),
-        basis=("npsh", "vapour"),
+        basis=("npsh", "vapor"),
         cases={
             "unknown": {
                 "message": (
@@ -143,7 +143,7 @@ SUCTION: dict[str, Row] = {
             "raise the pressure there: lower the pump or the line, fit the next hose size before "
             "it, clean the strainer, or throttle after the pump"
         ),
-        basis=("vapour",),
+        basis=("vapor",),
     ),
     "supply-charging": Row(
         title="Enough water only while charging",

@@ -72,6 +72,9 @@ ON_THE_CARD: dict[str, str] = {
     "note-ignored-prior": "Ignored on the card: prior; loop diagnose takes it.",
 }
 IN_THE_PROGRAM: dict[str, str] = {
+    "expect-how": "How",
+    "expect": "Expect",
+    "expect-if": "{value} if {cause}",
     "wrong-meant": "did you mean {near}?",
     "wrong-known": "known here: {known}",
     "wrong-nearest": "nearest: {near}",

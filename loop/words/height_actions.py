@@ -75,7 +75,7 @@ class LowerIntake(Action):
 
 @dataclass(frozen=True)
 class MoveIntake(Action):
-    """The intake so far off the centreline [m]."""
+    """The intake so far off the centerline [m]."""
 
     kind: ClassVar[str] = "move-intake"
     part: Address

@@ -58,19 +58,22 @@ MEASURING: dict[str, Measuring] = {
         "Two seconds, no longer: a pump that runs against a shut outlet overheats.",
     ),
     "supply": Measuring(
-        "a voltmeter on the pump's own terminals while it runs", "a hand-held multimeter",
+        "hold a voltmeter on the pump's own terminals while it runs",
+        "a hand-held multimeter",
         STEP_METER,
     ),
     "frequency": Measuring(
-        "a multimeter set to Hz on the supply while the pump runs", "a hand-held multimeter",
+        "set a multimeter to Hz and hold it on the supply while the pump runs",
+        "a hand-held multimeter",
         STEP_METER,
     ),
     "pump_power": Measuring(
-        "a wattmeter in the pump's supply while it runs", "a plug-in or clamp wattmeter",
+        "put a wattmeter in the pump's supply and read it while it runs",
+        "a plug-in or clamp wattmeter",
         STEP_METER,
     ),
     "pump_current": Measuring(
-        "a clamp meter around one wire of the pump while it runs", "a clamp meter", STEP_METER
+        "put a clamp meter around one wire of the pump while it runs", "a clamp meter", STEP_METER
     ),
     "stream": Measuring(
         "look at the discharge while the pump runs: strong, weak, sputtering, or none",
@@ -90,7 +93,7 @@ MEASURING: dict[str, Measuring] = {
         "seen by eye",
         STEP_OPENS,
     ),
-}  # fmt: skip
+}
 
 # The way where the usual one is not possible on a loop.
 OTHERWISE: dict[str, str] = {
@@ -99,12 +102,12 @@ OTHERWISE: dict[str, str] = {
         "stands still, with the unit running for ten minutes"
     ),
     "clamped": (
-        "a clamp-on flow meter on a straight run of the hose: no bucket can be held under a "
-        "discharge below the water"
+        "put a clamp-on flow meter on a straight run of the hose: no bucket can be held under "
+        "a discharge below the water"
     ),
     "clamped-unit": (
-        "a clamp-on flow meter on a straight run of the hose: no bucket can be held under this "
-        "unit's own water"
+        "put a clamp-on flow meter on a straight run of the hose: no bucket can be held under "
+        "this unit's own water"
     ),
     "own-discharge": (
         "hold a bucket of known size under this unit's own discharge and time how long it takes to "

@@ -34,7 +34,7 @@ SOURCES: dict[str, str] = {
     "gauge": "gauge pressure along the line",
     "npsh": "ratio of suction heads: common practice",
     "npsh unknown": "least suction head where none is stated: engineering estimate",
-    "vapour": "vapour pressure of seawater at the job's temperature and salinity",
+    "vapor": "vapor pressure of seawater at the job's temperature and salinity",
     "copper-nickel": "Copper Development Association; Powell & Michels, CORROSION/2000 paper 627",
     "heat": (
         "heat balance and effectiveness–NTU; the split of resistance is an engineering estimate"

@@ -12,7 +12,8 @@ import numpy as np
 
 G, RHO, CP, NU = 9.81, 1023.0, 3990.0, 9.5e-7
 INCH = 0.0254
-TRIP = 59.0
+# Hottest that a condenser gets before its unit trips [°C].
+_HOTTEST = 61.0
 
 
 @dataclass(frozen=True)
@@ -147,7 +148,7 @@ class Boat:
         at = self.sea + self.intake_warmer
         heat = self.heat * self.rejects
         carried = RHO * CP * max(q, 2e-6)
-        rise = min(heat / carried, 24.0)
+        rise = heat / carried
         ratio = max(q, 2e-6) / (0.8 * self.most)
         film = 0.5 * ratio**-0.75 + 0.5 + self.fouling
         ua = self.ua * self.tubes / film
@@ -157,8 +158,9 @@ class Boat:
         return {
             "flow": q,
             "sea_temperature": self.sea,
-            "outlet_temperature": at + rise,
-            "condensing_temperature": min(condensing, 61.0),
+            # Without water a unit trips: nothing in it gets hotter, nor the water that leaves it.
+            "outlet_temperature": min(at + rise, _HOTTEST),
+            "condensing_temperature": min(condensing, _HOTTEST),
             "pump_inlet_pressure": weight * (inlet - dynamic),
             "pump_outlet_pressure": weight * (inlet + self.head(q) - dynamic),
             "strainer_drop": weight * lost["strainer"],

@@ -277,7 +277,7 @@ FIXED = (
     "look-at-discharge", "seat-lid-and-clamps", "check-breaker", "reset-unit", "swap-supply",
     "back-flush", "clear-intake", "open-header", "open-pump", "descale",
 )  # fmt: skip
-_ENOUGH, _MOST_STEPS, _GIVEN_UP = 0.7, 60, 150.0
+_ENOUGH, _MOST_STEPS, GIVEN_UP = 0.7, 60, 150.0
 
 
 def minutes_needed(
@@ -285,9 +285,10 @@ def minutes_needed(
 ) -> float:
     """Minutes until the true fault is named at 70 % or cured; by `order`, or by the program's own.
 
-    A true fault is right in any place. 150 minutes where it was not found by then. By an order
-    each step is taken once, but for the stream, which everybody looks at again after something was
-    done.
+    A true fault is right in any place. `GIVEN_UP` minutes where it was not found by then. By an
+    order each step is taken once, but for the stream, which everybody looks at again after
+    something was done. What a step shows on a boat, and whether it cures, is the same whenever it
+    is done, so that no order has the better luck.
     """
     boat, names = call.boat, set(call.names)
     taken, source = Readings(tools=tools), call.readings
@@ -299,8 +300,8 @@ def minutes_needed(
             if {f.name for f in one.faults} & call.names
         )  # fmt: skip
         if right >= _ENOUGH or not names:
-            return minutes
-        if minutes >= _GIVEN_UP:
+            return min(minutes, GIVEN_UP)
+        if minutes >= GIVEN_UP:
             break
         left = {gain.key: gain for gain in gains(answer, taken)}
         known = [key for key in left if key in source.keys or key in TRIES]
@@ -322,7 +323,7 @@ def minutes_needed(
         else:
             own = source.only([key])
             taken = taken.now_having(Taken(own.numbers, own.words))
-    return _GIVEN_UP
+    return GIVEN_UP
 
 
 def _seen_again(taken: Readings, source: Readings) -> Readings:

@@ -21,7 +21,8 @@ STANDINGS = {
 # What kind of quantity an input is, by its name; an input with no kind here is a plain number.
 _INPUTS = {
     "length": "length", "length_2": "length", "common": "length", "before": "length",
-    "crest": "length", "bore": "length", "bore_2": "length", "bores": "length", "seat": "length",
+    "high_point": "length", "bore": "length", "bore_2": "length", "bores": "length",
+    "seat": "length",
     "header": "length", "branch": "length", "roughness": "length", "lift": "length",
     "level": "length", "levels": "length", "outlet": "length", "height": "length",
     "loss": "length", "head": "length", "heads": "length", "needed": "length",

@@ -22,13 +22,13 @@ SOURCE, OUTLET = SEA_IN, SEA_OUT
 class Liquid:
     """A book's liquid, in place of the program's sea water: what a part asks its water for.
 
-    Density [kg/m³], kinematic viscosity [m²/s], heat capacity [J/(kg K)], vapour pressure [Pa].
+    Density [kg/m³], kinematic viscosity [m²/s], heat capacity [J/(kg K)], vapor pressure [Pa].
     """
 
     density: float = 998.2
     kinematic_viscosity: float = 1.004e-6
     heat_capacity: float = 4182.0
-    vapour_pressure: float = 2339.0
+    vapor_pressure: float = 2339.0
 
 
 def pipe(length: float, bore: float, roughness: float = 0.0) -> Hose:

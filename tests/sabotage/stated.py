@@ -3,6 +3,7 @@
 from random import Random
 from typing import Any
 
+from loop.pumps import PumpCurve, load_pump
 from tests.sabotage.way import (
     HOSE_IN,
     HOSE_OUT,
@@ -126,8 +127,8 @@ def _strainer_of(k: float) -> Change:
     return change
 
 
-each("a loss rated at a flow with a digit too many", ("loss-doubtful", *SHORT), {
-    "of the condenser": _rated_at(UNIT, 10.0), "of the strainer": _rated_at(STRAINER, 30.0),
+each("a loss rated in gal/min that is written in gal/h", ("loss-doubtful", *SHORT), {
+    "of the condenser": _rated_at(UNIT, 60.0), "of the strainer": _rated_at(STRAINER, 60.0),
 })  # fmt: skip
 each("a clogged strainer that loses nothing", ("loss-doubtful", *SHORT), {
     f"K {k}": _strainer_of(k) for k in (0.0, 0.05)
@@ -150,6 +151,23 @@ each("a baseline of another boat", ("baseline-doubtful",), {
 })  # fmt: skip
 each("a hose of so many millimetres for feet", ("hose-short",), {
     "before the pump": both(put(HOSE_IN, to="-9 in"), put(HOSE_PUMP, to="-9 in", length="5 mm")),
+})  # fmt: skip
+
+
+def _pump_file(row: str, unit: str) -> Change:
+    """A pump's file of one's own, one row of it in another unit."""
+
+    def change(table: Table, chance: Random) -> None:
+        pump = load_pump(table["part"][PUMP]["curve"]).model_dump(mode="json", exclude_none=True)
+        pump["curve"][row]["unit"] = unit
+        table["part"][PUMP]["curve"] = PumpCurve.model_validate(pump)
+
+    return change
+
+
+each("a pump's file that says more than its motor can", ("pump-doubtful",), {
+    f"{row} in {unit}": _pump_file(row, unit)
+    for row, unit in (("flow", "L/s"), ("head", "bar"))
 })  # fmt: skip
 
 # --- places --------------------------------------------------------------------------------------

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from loop.air.air_paths import Crest
+from loop.air.air_paths import HighPoint
 from loop.check import CheckResult
 from loop.parts import Hose
 from loop.records import dataclass
@@ -69,8 +69,10 @@ def _ends(result: CheckResult) -> float:
 
 def _high_gauge(result: CheckResult) -> float:
     """Gauge at the first high point on the pressure side; NaN where there is none."""
-    crests: list[Crest] = [c for path in result.air for c in path.crests if c.side == "pressure"]
-    return crests[0].gauge_pressure if crests else math.nan
+    high_points: list[HighPoint] = [
+        c for path in result.air for c in path.high_points if c.side == "pressure"
+    ]
+    return high_points[0].gauge_pressure if high_points else math.nan
 
 
 _READ: Mapping[str, tuple[str, Callable[[CheckResult], Any]]] = {

@@ -175,8 +175,8 @@ def _line(played: Played, y: float) -> Iterator[Shape]:
     last = played.columns[-1]
     yield Words(_WIDTH, y + _LINE + 8, f"the falling legs with {last.name}", 9, "end", _SOFT)
     for leg in last.result.point.legs:
-        crests = last.result.air[0].crests
-        top = next((c for c in crests if abs(c.height - leg.top) < _SAME), None)
+        high_points = last.result.air[0].high_points
+        top = next((c for c in high_points if abs(c.height - leg.top) < _SAME), None)
         if top is not None:
             x, above = at(top.distance, top.height)
             yield Words(x, above - 5, LEG[leg.state], 9, "middle", _SOFT)

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from loop.air.air_paths import Crest, air_paths
+from loop.air.air_paths import HighPoint, air_paths
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import TRADE_BORES, Job
 from loop.teach.quiz.flow_topics import one_hose
@@ -23,7 +23,7 @@ _BRINGS = {1: slice(0, 3), 2: slice(2, 5), 3: slice(4, 6), 4: slice(6, 8)}
 _CHOICES = 4
 
 
-def behind(job: Job) -> tuple[OperatingPoint, Crest | None]:
+def behind(job: Job) -> tuple[OperatingPoint, HighPoint | None]:
     """A loop's answer, and the high point from which its falling hose falls.
 
     None where nothing flows, or where a narrower stretch beside the hose is harder to sweep, so
@@ -32,8 +32,12 @@ def behind(job: Job) -> tuple[OperatingPoint, Crest | None]:
     point = solve(job)
     top = point.network.labels.index(FALLING) - 1
     (path,) = air_paths(point.network, point)
-    crests = (crest for crest in path.crests if crest.side == "pressure" and crest.part == top)
-    return point, next(crests, None) if point.flow > 0 else None
+    high_points = (
+        high_point
+        for high_point in path.high_points
+        if high_point.side == "pressure" and high_point.part == top
+    )
+    return point, next(high_points, None) if point.flow > 0 else None
 
 
 def falling_loop(draw: Draw, names: list[str], before_unit: bool = False) -> Sketch:
@@ -47,7 +51,7 @@ def _sized(sketch: Sketch, size: int) -> Sketch:
     return sketch.put({f"{FALLING}.bore": TRADE_BORES[size]})
 
 
-def _largest(draw: Draw, right: int) -> tuple[Sketch, range, Crest, Crest] | None:
+def _largest(draw: Draw, right: int) -> tuple[Sketch, range, HighPoint, HighPoint] | None:
     """A loop whose water sweeps one size of falling hose, and no larger one.
 
     Gives the trade sizes to choose among, that one at place `right` from below, and the high point
@@ -67,7 +71,7 @@ def _largest(draw: Draw, right: int) -> tuple[Sketch, range, Crest, Crest] | Non
 
 
 def _of_sizes(
-    told_of: Sketch, sizes: range, spots: tuple[int, int], best: Crest, more: Facts
+    told_of: Sketch, sizes: range, spots: tuple[int, int], best: HighPoint, more: Facts
 ) -> Picked:
     """A choice among sizes: the right one and the tempting one at these places."""
     facts: Facts = {
@@ -139,7 +143,7 @@ def _higher(draw: Draw) -> Asked | None:
     raised = sketch.put({"supply hose.to": high})
     before, after = solve(sketch.job), solve(raised.job)
     (air,) = air_paths(after.network, after)
-    full = [crest.running == "swept" for crest in air.crests]
+    full = [high_point.running == "swept" for high_point in air.high_points]
     if after.flow <= 0 or not full or not all(full) or not air.starts_with_spare:
         return None
     lifted = raised.put({"return hose.to": high, "discharge.height": high})

@@ -23,8 +23,8 @@ _PUMP, _HEIGHTS = -12, np.arange(-8, 26, 2)
 def _when(draw: Draw) -> Asked | None:
     """The height up to which a line has pressure as it runs, against the pump's whole head."""
     job = falling_loop(draw, list(PUMPS), before_unit=bool(draw.rng.random() < 0.5)).job
-    point, crest = behind(job)
-    if crest is None or crest.running != "swept":
+    point, high_point = behind(job)
+    if high_point is None or high_point.running != "swept":
         return None
     here, weight = station(point, "rising hose"), point.network.water.density * GRAVITY
     level = here.height + here.gauge_pressure / weight
@@ -91,14 +91,16 @@ def _judged(
         return None
     (air,) = air_paths(point.network, point)
     stays = [
-        crest
-        for crest in air.crests
-        if crest.side == "pressure" and crest.bleed is None and crest.running != "swept"
+        high_point
+        for high_point in air.high_points
+        if high_point.side == "pressure"
+        and high_point.bleed is None
+        and high_point.running != "swept"
     ]
-    if [point.network.labels[crest.part] for crest in stays] != [_NAMES[right]]:
+    if [point.network.labels[high_point.part] for high_point in stays] != [_NAMES[right]]:
         return None
-    (crest,) = stays
-    if crest.running != "held" or crest.negative_pressure:
+    (high_point,) = stays
+    if high_point.running != "held" or high_point.negative_pressure:
         return None
     if any(not judged.lets_out_air or judged.draws_air for judged in air.bleeds):
         return None
@@ -111,8 +113,8 @@ def _judged(
     facts: Facts = {
         "way": way,
         "there": "".join(f" and one at {_NAMES[place]}" for place in vented),
-        "speed": crest.velocity,
-        "limit": crest.clearing[1],
+        "speed": high_point.velocity,
+        "limit": high_point.clearing[1],
     }
     return Picked(sketch.job, tuple(f"at {name}" for name in _NAMES), right, lowest, facts)
 
@@ -124,8 +126,10 @@ def _swept_once_bled(sketch: Sketch, right: int) -> bool:
     (air,) = air_paths(point.network, point)
     labels = point.network.labels
     return any(
-        crest.running == "swept" and crest.bleed is not None and labels[crest.bleed] == name
-        for crest in air.crests
+        high_point.running == "swept"
+        and high_point.bleed is not None
+        and labels[high_point.bleed] == name
+        for high_point in air.high_points
     )
 
 

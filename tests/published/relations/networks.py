@@ -149,7 +149,7 @@ def rough_parallel_flow(
 
 
 def _siphon(
-    length: float, bore: float, friction: float, level: float, crest: float, before: float
+    length: float, bore: float, friction: float, level: float, high_point: float, before: float
 ) -> Any:
     parts = (
         loss(0.5, bore),
@@ -157,7 +157,7 @@ def _siphon(
         loss(friction * (length - before) / bore, bore),
         Discharge(bore=bore, height=0.0),
     )
-    heights = (level, level + crest, 0.0, 0.0)
+    heights = (level, level + high_point, 0.0, 0.0)
     return network_of([Way(parts, heights=heights)], Liquid(density=1000.0), level)
 
 
@@ -168,11 +168,11 @@ def siphon_speed(bore: float, **inputs: float) -> float:
 
 
 @relation("pressure")
-def siphon_crest_pressure(**inputs: float) -> float:
-    """Gauge pressure [Pa] at its crest, from the program's stations."""
+def siphon_high_point_pressure(**inputs: float) -> float:
+    """Gauge pressure [Pa] at its high point, from the program's stations."""
     network = _siphon(**inputs)
-    crest = stations(network, solve_flows(network, exact=True))[2]
-    return crest.gauge_pressure
+    high_point = stations(network, solve_flows(network, exact=True))[2]
+    return high_point.gauge_pressure
 
 
 @relation("flow")

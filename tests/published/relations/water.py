@@ -38,13 +38,13 @@ def kinematic_viscosity(temperature: float, salinity: float = 0.0) -> float:
 
 
 @relation("pressure")
-def vapour_pressure(temperature: float, salinity: float = 0.0) -> float:
-    """Vapour pressure [Pa]."""
-    return float(seawater.vapour_pressure(temperature, salinity))
+def vapor_pressure(temperature: float, salinity: float = 0.0) -> float:
+    """Vapor pressure [Pa]."""
+    return float(seawater.vapor_pressure(temperature, salinity))
 
 
 @relation()
-def vapour_pressure_ratio(temperature: float, salinity: float) -> float:
-    """Vapour pressure over that of fresh water."""
-    over = seawater.vapour_pressure(temperature, salinity)
-    return float(over / seawater.vapour_pressure(temperature, 0.0))
+def vapor_pressure_ratio(temperature: float, salinity: float) -> float:
+    """Vapor pressure over that of fresh water."""
+    over = seawater.vapor_pressure(temperature, salinity)
+    return float(over / seawater.vapor_pressure(temperature, 0.0))

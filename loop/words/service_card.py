@@ -1,0 +1,39 @@
+"""The sentences of the service card on paper; those of its answers are `loop.words.diagnosis`."""
+
+from loop.words.template import Sayings
+
+SERVICE_CARD: dict[str, str] = {
+    "paper-isolate": "Isolate first:",
+    "paper-off": "unit off.",
+    "paper-steps": "Ten steps, what settles most for its minutes and risk first",
+    "paper-log": "Readings to expect, and yours",
+    "paper-faults": "What the readings point at, and where to look",
+    "paper-about": (
+        "Seawater loop, service card. {boat} The code names these inputs and this program."
+    ),
+    "paper-phone": "The same card for a phone: loop card JOB -o card.html.",
+    "paper-known": "Known of the boat: {known}.",
+    "paper-known-nothing": "nothing",
+    "paper-minutes": "{minutes} min.",
+    "paper-step": "step\u00a0{numbers}",
+    "log-date": "Date",
+    "log-healthy": "healthy",
+    "log-flow": "Flow",
+    "log-sea": "Sea",
+    "log-outlet": "Outlet",
+    "log-condensing": "Condensing",
+    "log-pump-outlet": "Pump out",
+    "faults-bucket": "{bucket} in",
+    "faults-flow": "Flow",
+    "faults-rise": "Rise",
+    "faults-rise-less": "Rise less than that",
+    "faults-rise-right": "Rise as it should be",
+    "faults-rise-more": "Rise more than that",
+    "faults-no-water": "no water",
+    "faults-cause": "{cause} {odds}",
+    "faults-silent": "Pump silent: {causes}",
+    "faults-hums": "Pump hums: {causes}",
+    "faults-runs": "Pump runs: {causes}",
+}
+
+SAY = Sayings(SERVICE_CARD)
