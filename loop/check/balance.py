@@ -23,6 +23,8 @@ from loop.words import Action
 
 # Loss factor that stands for a shut valve: some 1e-5 of the flow is left.
 _SHUT = 1e10
+# Share by which speeds over their limits differ that are one.
+_ALIKE = 1e-6
 
 
 def balance_findings(context: Context) -> Iterator[Draft]:
@@ -106,7 +108,9 @@ def _one_shut(context: Context) -> Iterator[Draft]:
     loss = np.vstack([off.loss, every])
     *flows, none = solve_flows(network, Cases(loss=loss), start=context.point.line_flow).line_flow
     limits = [_over_limit(network, line_flow) for line_flow in flows]
-    worst = max(range(len(limits)), key=lambda row: limits[row][0])
+    most = max(over for over, _ in limits)
+    # Of branches that are alike the first: rounding does not choose between them.
+    worst = next(row for row, (over, _) in enumerate(limits) if over >= most * (1 - _ALIKE))
     over, index = limits[worst]
     others = [unit.name for unit in context.running if unit.name not in off.units[worst]]
     fast = over > 1

@@ -7,6 +7,7 @@ so that no more rounds are needed than there are sections.
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,7 @@ from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.flows import Flows
+from loop.hydraulics.leg_losses import LegLosses
 from loop.hydraulics.legs import Leg
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.network import Network
@@ -82,6 +84,16 @@ class _Some:
     flows: Array
 
 
+@dataclass(frozen=True)
+class _Heads:
+    """Head [m] at the flows of some cases: of lines with their tees and no air, of tees on coming
+    back, each (n, lines), and what air adds to each section that holds some, (n, sections)."""
+
+    lines: Array
+    returning: Array
+    added: Array
+
+
 class _States:
     """The sections of a network, in n cases, and the answers to all of them that are known."""
 
@@ -104,6 +116,8 @@ class _States:
         for leg in network.legs:
             self._vented[list(leg.sections)] |= leg.valve == "vented loop"
         self._tested = [leg for leg in network.legs if leg.tested]
+        self._on = np.zeros((len(sections), len(network.lines)))
+        self._on[np.arange(len(sections)), self._lines] = 1.0
 
     def learn(self, answer: Flows) -> None:
         """Keeps an answer to all cases in some state, so that none is solved in it again."""
@@ -168,8 +182,11 @@ class _States:
     def fills(self, some: _Some, air: _Mask) -> _Mask:
         """Sections from which the air goes."""
         full = (self.froude(some.flows) > self._clears) & ~self._vented
+        if not self._tested:
+            return full
+        heads = self._heads(some)
         for leg in self._tested:
-            under = self._gauge(leg, some, air) > _ROUNDING
+            under = self._gauge(leg, some, air, heads) > _ROUNDING
             full[:, list(leg.sections)] |= under[:, None]
         return full
 
@@ -182,39 +199,66 @@ class _States:
             if leg.valve == "vented loop":
                 drawn = np.ones(len(air), dtype=bool)
                 if leg.tested:
-                    drawn = self._gauge(leg, some, air) < -_ROUNDING
+                    drawn = self._gauge(leg, some, air, self._heads(some)) < -_ROUNDING
                 empty[:, numbers] |= drawn[:, None]
             elif leg.outlet == "air":
                 upward = np.logical_and.accumulate(slow[:, numbers[::-1]], axis=1)
                 empty[:, numbers[::-1]] |= upward
         return np.asarray(empty & self.open)
 
-    def _gauge(self, leg: Leg, some: _Some, air: _Mask) -> Array:
+    @cached_property
+    def _lines_full(self) -> LineLosses:
+        """Losses of the lines with no air in them."""
+        none = np.zeros((1, len(self.network.sections)), dtype=bool)
+        return LineLosses(self.network, replace(self.cases, air=none), exact=False)
+
+    @cached_property
+    def _sections_with_air(self) -> LegLosses:
+        """What air adds to each section, were it in all of them."""
+        every = np.ones((1, len(self.network.sections)), dtype=bool)
+        return LegLosses(self.network, self.cases, every)
+
+    @cached_property
+    def _behind(self) -> dict[int, Resistances]:
+        """Resistance of what lies behind each tested leg, by its place among them."""
+        return {
+            number: Resistances.of_shares(self.network, self.cases, [leg.behind])
+            for number, leg in enumerate(self._tested)
+            if leg.behind
+        }
+
+    def _heads(self, some: _Some) -> _Heads:
+        lines = self._lines_full.of(some.rows)
+        sections = self._sections_with_air.of(some.rows)
+        taken = lines.lines(some.flows)[0]
+        returning = np.zeros_like(taken)
+        if self.network.forks:
+            leaving, returning = lines.tees_apart(some.flows)
+            taken = taken + leaving + returning
+        return _Heads(taken, returning, sections.by_section(some.flows).head)
+
+    def _gauge(self, leg: Leg, some: _Some, air: _Mask, heads: _Heads) -> Array:
         """Gauge head [m] at a leg's high point with the leg full, the rest as it is, shape (n,)."""
         network = self.network
         others = air.copy()
         others[:, list(leg.sections)] = False
-        cases = replace(self.cases[some.rows], air=others)
-        losses = LineLosses(network, cases, exact=False)
-        taken = losses.lines(some.flows)[0]
-        head = np.zeros(len(some.rows))
-        if network.forks:
-            leaving, returning = losses.tees_apart(some.flows)
-            taken = taken + leaving + returning
-            head = head + returning[:, leg.line]
+        added = heads.added * others
+        taken = heads.lines + added @ self._on
         last = leg.after[-1] if leg.after else leg.line
-        head = head + network.lines[last].outlet_head + taken[:, list(leg.after)].sum(axis=1)
-        flow = some.flows[:, [leg.line]]
-        if leg.behind:
-            behind = Resistances.of_shares(network, cases, [leg.behind])(np.abs(flow))[0]
-            head = head + (network.job.fitted.loss * behind * flow * np.abs(flow))[:, 0]
-        if losses.legs is not None:
-            own = [
-                number
-                for number, section in enumerate(network.sections)
-                if section.line == leg.line and number > min(leg.sections)
-            ]
-            head = head + losses.legs.by_section(some.flows).head[:, own].sum(axis=1)
+        head = heads.returning[:, leg.line] + network.lines[last].outlet_head
+        head = head + taken[:, list(leg.after)].sum(axis=1)
+        flow = some.flows[:, leg.line]
+        behind = self._behind.get(self._tested.index(leg))
+        if behind is not None:
+            size = np.abs(flow)
+            rubs = behind.of(some.rows)(size[:, None])[0][:, 0]
+            head = head + network.job.fitted.loss * rubs * flow * size
+        own = [
+            number
+            for number, section in enumerate(network.sections)
+            if section.line == leg.line and number > min(leg.sections)
+        ]
+        head = head + added[:, own].sum(axis=1)
         bore = network.parts[leg.from_part].inner_bore
-        speed = flow[:, 0] / (np.pi / 4 * bore**2)
+        speed = flow / (np.pi / 4 * bore**2)
         return np.asarray(head - leg.top - speed**2 / (2 * GRAVITY))
