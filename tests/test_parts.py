@@ -205,7 +205,7 @@ def test_strainer_by_hand() -> None:
     assert rated.blocked_factor(0.0) == pytest.approx(1 / 2.8)
 
 
-@given(st.floats(0, 1), st.floats(0, 0.95), st.floats(0, 0.95))
+@given(st.floats(0.2, 1), st.floats(0, 0.95), st.floats(0, 0.95))
 def test_blocking_a_strainer_takes_it_from_one_loss_to_the_other(
     share: float, before: float, after: float
 ) -> None:
