@@ -10,7 +10,6 @@ from loop.balancing import evening
 from loop.balancing.balance import balance, duty
 from loop.balancing.flow_limiting import throttle
 from loop.balancing.isolation import open_units, valves
-from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, build, solve, solve_flows
 from loop.hydraulics.clearing import clearing_froude
 from loop.job import Fitted, Job, parse_job
@@ -204,8 +203,8 @@ def test_even_flows_are_found_in_few_rounds(monkeypatch: pytest.MonkeyPatch) -> 
     """A check balances at once, and a study thousands of times: at most 16 and 30 rounds."""
     rounds: list[Flows] = []
 
-    def counted(network: Network, cases: Cases, *, start: Array | None = None) -> Flows:
-        rounds.append(solve_flows(network, cases, start=start))
+    def counted(network: Network, cases: Cases, **options: Any) -> Flows:
+        rounds.append(solve_flows(network, cases, **options))
         return rounds[-1]
 
     network = build(many(6))
