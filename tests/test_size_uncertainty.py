@@ -69,8 +69,8 @@ def test_supply_moves_a_dc_pump_only() -> None:
 
 
 def test_the_sea_stays_within_the_waters_range() -> None:
-    network = build(job_of(("water", "temperature", "44.5 degC")))
-    assert float(sea_temperatures(network, nothing(network, sea=2.0))[0]) == 45.0
+    network = build(job_of(("water", "temperature", "40 degC")))
+    assert float(sea_temperatures(network, nothing(network, sea=10.0))[0]) == 45.0
 
 
 def test_every_distribution_says_where_it_is_from() -> None:
