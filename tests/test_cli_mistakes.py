@@ -121,13 +121,14 @@ MISTAKES = {
         ],
     ),
     "no pump": (
-        [('kind = "pump"\ncurve = "demo-ac-350"', 'kind = "bleed"')],
+        [('kind = "pump"\ncurve = "demo-ac-350"\noff_centre = "12 in"', 'kind = "bleed"')],
         ['parts: no pump; add a part of kind "pump"'],
     ),
     "no intake": (
         [
             (
-                'kind = "intake"\nfacing = "forward"\nheight = "-16 in"\noff_centre = "20 in"',
+                'kind = "intake"\nfacing = "forward"\nheight = "-16 in"\noff_centre = "20 in"\n'
+                'fore_aft = "2 ft"',
                 'kind = "bleed"',
             )
         ],
