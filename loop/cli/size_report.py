@@ -67,7 +67,8 @@ def _reach(result: SizeResult) -> RenderableType | None:
     """How far the choice goes before it fails, one thing at a time."""
     if not result.reach:
         return None
-    table = headed("", "now", "passes to", "then fails on")
+    table = headed("", "now", "passes to", "then")
+    table.columns[0].no_wrap = True
     for one in result.reach:
         table.add_row(*reach_words(one, result.job.units))
     return Group(Text("How far it goes, one thing at a time", "bold"), table)

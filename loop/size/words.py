@@ -198,7 +198,8 @@ def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
     rounded = (round_up if found.of == "supply" else round_down)(found.limit, quantity, units)
     now, limit = (show(value, quantity, units) for value in (found.now, rounded))
     until = limit if found.code else SAY("reach-past", limit=limit)
-    return SAY(row), now, until, found.code or "—"
+    title = CODES[found.code].title if found.code else "—"
+    return SAY(row), now, until, title[:1].lower() + title[1:]
 
 
 def apart_words(result: SizeResult) -> str:
