@@ -68,7 +68,7 @@ def _reach(result: SizeResult) -> RenderableType | None:
     if not result.reach:
         return None
     table = headed("", "now", "passes to", "then")
-    table.columns[0].no_wrap = True
+    table.columns[-1].no_wrap, table.columns[-1].justify = False, "left"
     for one in result.reach:
         table.add_row(*reach_words(one, result.job.units))
     return Group(Text("How far it goes, one thing at a time", "bold"), table)
