@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from loop.curve import Array
-from loop.hydraulics.headers import Tee
+from loop.hydraulics.headers import Header, Tee
 from loop.hydraulics.joints import manifolds
 from loop.hydraulics.network import Fork
 from loop.parts.friction import GRAVITY
@@ -78,6 +78,17 @@ def test_coming_back_the_first_joins_last_and_those_overboard_not_at_all() -> No
             crane("run_converging", 0.8 * BRANCH, split) * head(2.8e-4),
         ]
     )
+
+
+def test_the_last_digit_of_a_bore_changes_no_tee() -> None:
+    """1/2 in leaves 3/4 in at just the ratio of 2/3 at which the relation steps."""
+    inch = 0.0254
+    one, other = (
+        Header(bore, (0.5 * inch, 0.5 * inch), 90.0, converging=False)
+        for bore in (0.01905, 0.75 * inch)
+    )
+    assert 0.75 * inch != 0.01905
+    assert one.tees == other.tees
 
 
 def test_a_single_branch_has_no_tee() -> None:

@@ -86,8 +86,13 @@ class Header:
 
     @property
     def tees(self) -> tuple[Tee, ...]:
-        """One tee for each branch but the last, which is the end of the run."""
-        return tuple(Tee(self.bore, b, self.angle, self.converging) for b in self.bores[:-1])
+        """One tee for each branch but the last, which is the end of the run.
+
+        In whole nanometers: the relations step where one bore is 2/3 of the other, as 1/2 in is of
+        3/4 in, and the last digit of a float is not to say on which side that lies.
+        """
+        run, *bores = (round(bore, 9) for bore in (self.bore, *self.bores[:-1]))
+        return tuple(Tee(run, bore, self.angle, self.converging) for bore in bores)
 
 
 class Headers:
