@@ -120,17 +120,14 @@ GUESSES: dict[str, Row] = {
         title="Place not stated",
         levels=("warning", "note"),
         message=f"{_OFF}lifts it out of the water",
-        fix=(
-            "measure from the centerline to {parts:names}, and give each distance as off_centre in "
-            "the file"
-        ),
+        fix=("measure from the centerline to {parts:names}, and give it as off_centre in the file"),
         basis=("geometry", "engineering estimate"),
         cases={
             "trim": {
                 "message": f"{_ALONG}lifts it out of the water",
                 "fix": (
                     "measure from the middle of the waterline, fore and aft, to {parts:names}, and "
-                    "give each distance as fore_aft in the file"
+                    "give it as fore_aft in the file"
                 ),
             },
             "intake": {"message": f"{_OFF}lifts it to where it draws air"},
