@@ -90,3 +90,14 @@ def test_a_number_or_a_text_alone_is_a_height_on_the_way() -> None:
         assert middle == (2.0, 0.5)
         assert end == (4.0, 0.1)
     assert Hose(length=4.0, to=1.0, via=[1]).points[0] == (2.0, 1.0)
+
+
+def test_a_point_may_lie_anywhere_along_the_longest_hose() -> None:
+    hose = Hose.model_validate(
+        {
+            "length": 200.0,
+            "to": 0.0,
+            "via": [{"at": 15.0, "height": 1.0}, {"at": 199.0, "height": 0}],
+        }
+    )
+    assert [along for along, _ in hose.points] == [15.0, 199.0, 200.0]

@@ -15,7 +15,7 @@ from loop.parts.friction import (
     reynolds,
 )
 from loop.seawater import Water
-from loop.units import WHOLE_NUMBER, Bore, Height, Length, Rise, Roughness, Turn
+from loop.units import WHOLE_NUMBER, Along, Bore, Height, Length, Roughness, Turn
 
 Lining = Literal["smooth plastic", "smooth rubber", "ribbed"]
 
@@ -40,7 +40,7 @@ class Via(BaseModel):
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-    at: Rise | None = None
+    at: Along | None = None
     height: Height
 
 

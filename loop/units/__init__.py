@@ -15,6 +15,7 @@ from loop.units.text import parse, parse_measured
 if TYPE_CHECKING:
     from loop.units.fields import PLAIN_NUMBER as PLAIN_NUMBER
     from loop.units.fields import WHOLE_NUMBER as WHOLE_NUMBER
+    from loop.units.fields import Along as Along
     from loop.units.fields import Angle as Angle
     from loop.units.fields import Area as Area
     from loop.units.fields import Bore as Bore

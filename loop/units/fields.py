@@ -132,6 +132,7 @@ def _short(number: float) -> str:
 
 
 Length = Annotated[float, Quantity("length", 0.0, 200.0, above=True)]
+Along = Annotated[float, Quantity("length", 0.0, 200.0)]
 Bore = Annotated[float, Quantity("length", 0.002, 0.5)]
 Roughness = Annotated[float, Quantity("length", 0.0, 0.005)]
 Height = Annotated[float, Quantity("length", -30.0, 30.0)]
