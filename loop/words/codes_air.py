@@ -55,14 +55,14 @@ AIR: dict[str, Row] = {
         title="Bleed missing",
         levels=("warning",),
         message="the pump cannot drive the air past {at:spot} with head to spare",
-        fix="fit a bleed valve there",
+        fix="with the seacock shut, fit a bleed valve there",
         basis=("fewest bleeds", "pocket"),
         cases={
             "pump": {
                 "message": (
                     "no bleed valve at the pump's outlet, where an air-bound pump is freed first"
                 ),
-                "fix": "fit a bleed valve just after the pump",
+                "fix": "with the seacock shut, fit a bleed valve just after the pump",
             },
         },
     ),

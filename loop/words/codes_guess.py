@@ -9,10 +9,10 @@ _BAND = (
 
 _OFF = (
     "the file does not say how far {part:name} is off the centerline; farther than "
-    "{room:height.down}, the heel of {angle:angle} "
+    "{room:length.down}, the heel of {angle:angle} "
 )
 _ALONG = (
-    "the file does not say how far fore or aft {part:name} is; farther than {room:height.down} "
+    "the file does not say how far fore or aft {part:name} is; farther than {room:length.down} "
     "from the middle, the trim of {angle:angle} "
 )
 
@@ -141,20 +141,20 @@ GUESSES: dict[str, Row] = {
     "guessed": Row(
         title="Guessed values",
         levels=("warning", "note"),
-        message="guesses: {guesses:list}[ and {more:number.0} more]",
+        message="guesses: {guesses:list}[, and {more:number.0} more]",
         fix="measure the {first}: it would narrow the band most",
         basis=("guess",),
         cases={
             "short": {
                 "message": (
-                    "guesses: {guesses:list}[ and {more:number.0} more]; if they are off, a unit "
+                    "guesses: {guesses:list}[, and {more:number.0} more]; if they are off, a unit "
                     "may get {share:ratio} of its need"
                 ),
             },
             "height": {
                 "message": (
-                    "guesses: {guesses:list}[ and {more:number.0} more]; with the {first} a little "
-                    "off, a part is too high or too low"
+                    "guesses: {guesses:list}[, and {more:number.0} more]; with the {first} a "
+                    "little off, a part is too high or too low"
                 ),
                 "fix": "measure the {first}, and take it out of the list of guesses in the file",
             },

@@ -38,14 +38,14 @@ ORDER: dict[str, Row] = {
         title="Strainer missing",
         levels=("warning",),
         message="no strainer before the pump: weed and shells go into the pump and the condenser",
-        fix="fit a strainer before the pump, and allow for its loss",
+        fix="with the seacock shut, fit a strainer before the pump, and allow for its loss",
         basis=("common practice",),
     ),
     "strainer-after-pump": Row(
         title="Strainer after the pump",
         levels=("warning",),
         message="{part:name} comes after the pump, which it does not protect",
-        fix="fit it before the pump, below the waterline",
+        fix="with the seacock shut, fit it before the pump, below the waterline",
         basis=("common practice",),
     ),
     "hose-short": Row(
@@ -65,7 +65,10 @@ ORDER: dict[str, Row] = {
             "{part:name} is bent at a radius of {radius:height}, {times:number.1} times its bore: "
             "hose bent so tight kinks or flattens"
         ),
-        fix="lead it in bends of {least:height.up} or more, or fit elbows in their place",
+        fix=(
+            "with the seacock shut, lead it in bends of {least:height.up} or more, or fit elbows "
+            "in their place"
+        ),
         basis=("engineering estimate",),
     ),
     "part-order": Row(
@@ -75,7 +78,7 @@ ORDER: dict[str, Row] = {
             "{part:name} is before the pump, which does not prime itself: its flap holds the air "
             "in and takes from the suction head"
         ),
-        fix="take it out, or fit it after the pump",
+        fix="with the seacock shut, take it out, or fit it after the pump",
         basis=("common practice",),
         cases={
             "pumps-in-line": {
@@ -114,7 +117,7 @@ ORDER: dict[str, Row] = {
                     "{part:name} is before the pump, which has to draw the water through it: its "
                     "loss is taken from the suction head"
                 ),
-                "fix": "fit it after the pump",
+                "fix": "with the seacock shut, fit it after the pump",
             },
         },
     ),

@@ -177,7 +177,10 @@ SPEED: dict[str, Row] = {
             "{part:name} is {apart:length} from the intake, which takes in again the water that it "
             "warmed, and its bubbles"
         ),
-        fix="move one of them: {least:length.up} apart or more, the discharge aft of the intake",
+        fix=(
+            "with the boat out of the water, move one of them: {least:length.up} apart or more, "
+            "the discharge aft of the intake"
+        ),
         basis=("engineering estimate",),
     ),
     "discharge-high": Row(

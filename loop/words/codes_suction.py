@@ -30,7 +30,7 @@ SUCTION: dict[str, Row] = {
             "the scoop faces aft: under way the water pulls at its mouth instead of pushing"
             "[, {lost:head} at {speed:speed}]"
         ),
-        fix="turn the scoop to face forward, or fit a flush grate",
+        fix="with the boat out of the water, turn the scoop to face forward, or fit a flush grate",
         basis=("scoop",),
     ),
     "suction-hump": Row(
@@ -40,7 +40,10 @@ SUCTION: dict[str, Row] = {
             "the suction line has a high point at {at:spot}: it holds air, which the pump must "
             "pull past; {drop:height} of it stands in the falling leg"
         ),
-        fix="lead the suction line so that it rises all the way from the sea to the pump",
+        fix=(
+            "with the seacock shut, lead the suction line so that it rises all the way from the "
+            "sea to the pump"
+        ),
         basis=("rising suction",),
     ),
     "suction-above-water": Row(
@@ -50,7 +53,10 @@ SUCTION: dict[str, Row] = {
             "the suction line has a high point at {at:spot}: it holds air that the sea cannot push "
             "out, and the pump, which does not prime itself, runs dry"
         ),
-        fix="lead the suction line below the waterline, so that it rises all the way to the pump",
+        fix=(
+            "with the seacock shut, lead the suction line below the waterline, so that it rises "
+            "all the way to the pump"
+        ),
         basis=("rising suction",),
         cases={
             "attitude": {
@@ -70,7 +76,8 @@ SUCTION: dict[str, Row] = {
             "holds air it pumps nothing"
         ),
         fix=(
-            "mount the pump below the waterline at the worst heel and lightest load, or fit a "
+            "with the pump switched off and locked out at the breaker and the seacock shut, mount "
+            "the pump below the waterline at the worst heel and lightest load, or fit a "
             "self-priming pump"
         ),
         basis=("common practice",),
@@ -88,8 +95,9 @@ SUCTION: dict[str, Row] = {
                     "{least:height|above} small ones often cannot empty the hose of its air"
                 ),
                 "fix": (
-                    "mount the pump no more than {least:height.down} above the waterline, or make "
-                    "sure that its maker states a greater lift for priming"
+                    "with the pump switched off and locked out at the breaker and the seacock "
+                    "shut, mount the pump no more than {least:height.down} above the waterline, or "
+                    "make sure that its maker states a greater lift for priming"
                 ),
             },
             "attitude": {
@@ -107,7 +115,7 @@ SUCTION: dict[str, Row] = {
             "{part:name} stands {above:height} above the waterline: it drains when the pump "
             "stops, and traps air under its lid"
         ),
-        fix="mount it below the waterline at the lightest load",
+        fix="with the seacock shut, mount it below the waterline at the lightest load",
         basis=("common practice",),
     ),
     "cavitation": Row(

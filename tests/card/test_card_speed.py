@@ -65,18 +65,10 @@ def worked(phone: Phone) -> tuple[float, float]:
     return waits(phone, ("Undo",) * 5)
 
 
-def test_no_thumb_waits_on_a_slow_phone(made: Any, chromium: Any) -> None:
-    phone = Phone(chromium, made("kittiwake").file)
+@pytest.mark.parametrize("name", ["kittiwake", pytest.param("six", marks=pytest.mark.extended)])
+def test_no_thumb_waits_on_a_slow_phone(name: str, made: Any, chromium: Any) -> None:
+    phone = Phone(chromium, made(name).file)
     phone.settled()
-    expect_quick("asking", waits(phone))
-    expect_quick("whole answer", worked(phone))
-    phone.close()
-
-
-@pytest.mark.extended
-def test_nor_with_six_units(made: Any, chromium: Any) -> None:
-    phone = Phone(chromium, made("six").file)
-    phone.settled()
-    expect_quick("six units, asking", waits(phone))
-    expect_quick("six units, whole answer", worked(phone))
+    expect_quick(f"{name}, asking", waits(phone))
+    expect_quick(f"{name}, whole answer", worked(phone))
     phone.close()
