@@ -292,8 +292,9 @@ def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Ar
                 before[working],
             )
             flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
+            slope = slope[working]
         if tees_matter and number >= _LAGGING:
-            flows = coupled_step(losses, flows)
+            flows = coupled_step(losses, flows, loss + tees, slope)
             loss, slope = losses.lines(flows)
             continue
         relax = aitken(relax, before, step) if tees_matter else relax
