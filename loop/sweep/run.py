@@ -10,7 +10,7 @@ import numpy as np
 from loop.hydraulics import build
 from loop.job import Job, JobError, edit
 from loop.sweep.alike import Choice, Ints, choices
-from loop.sweep.answer import Points
+from loop.sweep.answer import room
 from loop.sweep.axes import Address, Group, grouped, read_axes
 from loop.sweep.batch import Batch
 from loop.sweep.result import Sweep
@@ -62,7 +62,7 @@ def sweep(
         if [unit.name for unit in variant.job.condenser] != names:
             raise JobError(["a sweep cannot change the names or the number of the units"])
     shape = tuple(len(axis.values) for axis in axes)
-    answer = Points.empty(math.prod(shape), len(names))
+    answer = room(math.prod(shape), len(names))
     offsets = [_offsets(group, shape) for group in groups]
     done = 0
     for chosen in product(*(choices(group) for group in groups)):
