@@ -36,6 +36,8 @@ def study_of(job: str | None, known: Known, units: System | None, prior: dict[st
 
     Raises JobError where there is neither, or both, or a value that is not right.
     """
+    if known.unit is not None and job is not None:
+        raise JobError(["--unit: stands in for a job file; give one of them"])
     if known.unit is not None:
         return _of_kind(known, units, prior)
     given = [name for name, value in vars(known).items() if value]

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import typer
 from rich.console import Console
@@ -32,19 +33,11 @@ def call(
     job: str | None,
     file: str,
     tools: str | None,
-    unit: str | None,
-    bore: str | None,
-    length: str | None,
-    pump: str | None,
-    pump_height: str | None,
-    sea: str | None,
-    bleed: bool,
-    dc: bool,
     units: System | None,
+    **boat: Any,
 ) -> None:
     """Work a service call step by step; kept after every answer, undone, resumed."""
-    known = Known(unit, bore, length, pump, pump_height, sea, bleed, dc)
-    study = study_of(job, known, units, {})
+    study = study_of(job, Known(**boat), units, {})
     begun = Readings()
     if Path(file).exists():
         begun = read_readings(file, study.bench.job)

@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from loop.card import Card, index, to_html, to_pdf
 from loop.card import card as compose
@@ -24,18 +25,11 @@ _KNOWN = (
 def card(
     output: str,
     job: str | None,
-    unit: str | None,
-    bore: str | None,
-    length: str | None,
-    pump: str | None,
-    pump_height: str | None,
-    sea: str | None,
-    bleed: bool,
-    dc: bool,
     units: System | None,
+    **boat: Any,
 ) -> None:
     """Write a card that finds the fault on a phone, with no signal and nothing installed."""
-    known = Known(unit, bore, length, pump, pump_height, sea, bleed, dc)
+    known = Known(**boat)
     if job is not None and Path(job).is_dir():
         if known != Known():
             raise JobError(["--unit and what goes with it: not with a folder of jobs"])
@@ -44,9 +38,7 @@ def card(
     ending = Path(output).suffix.lower()
     if ending not in _RENDERERS:
         raise JobError([f"{output}: a card is a page or a PDF; end its name in .html or .pdf"])
-    if unit is not None and job is not None:
-        raise JobError(["--unit: stands in for a job file; give one of them"])
-    made = _of_unit(known, units) if unit is not None else _of_job(job, known, units)
+    made = _of_job(job, known, units) if known.unit is None else _of_unit(job, known, units)
     write_whole(output, _RENDERERS[ending](made))
     print(f"{output}: {made.title}")
 
@@ -57,8 +49,8 @@ def _of_job(job: str | None, known: Known, units: System | None) -> Card:
     return compose(study, sheet(study.bench.job, read_toml(job)))
 
 
-def _of_unit(known: Known, units: System | None) -> Card:
-    study = study_of(None, known, units, {})
+def _of_unit(job: str | None, known: Known, units: System | None) -> Card:
+    study = study_of(job, known, units, {})
     said = [text.format(getattr(known, name)) for name, text in _KNOWN if getattr(known, name)]
     said += ["a bleed at the pump's outlet"] * known.bleed + ["the pump runs on 12 V"] * known.dc
     return compose(study, known=tuple(said))

@@ -3,6 +3,7 @@
 import json
 import sys
 from pathlib import Path
+from typing import Any
 
 from rich.table import Table
 from rich.text import Text
@@ -36,14 +37,6 @@ def diagnose(
     reading: list[str] | None,
     said: list[str] | None,
     tools: str | None,
-    unit: str | None,
-    bore: str | None,
-    length: str | None,
-    pump: str | None,
-    pump_height: str | None,
-    sea: str | None,
-    bleed: bool,
-    dc: bool,
     prior: list[str] | None,
     priors: str | None,
     record: str | None,
@@ -52,12 +45,12 @@ def diagnose(
     trend: bool,
     units: System | None,
     as_json: bool,
+    **boat: Any,
 ) -> None:
     """Find what is failing from readings and tries, and what to do next."""
-    if unit is not None and job is not None and readings is None:
+    known = Known(**boat)
+    if known.unit is not None and readings is None:
         job, readings = None, job
-    if unit is not None and job is not None:
-        raise JobError(["--unit: stands in for a job file; give one of them"])
     if (date or was) is not None and record is None:
         name = "--date" if date is not None else "--was"
         raise JobError([f"{name}: is that of a visit to keep; give --record FILE with it"])
@@ -65,11 +58,10 @@ def diagnose(
         loaded = load_job(job or "", units)
         _show_drift(drift(loaded), loaded, as_json)
         return
-    known = Known(unit, bore, length, pump, pump_height, sea, bleed, dc)
     weights = (read_priors(priors) if priors else {}) | parse_priors(prior or [])
     study = study_of(job, known, units, weights)
     taken = _taken(study.bench.job, readings, reading or [], said or [], tools)
-    if dict(taken.prior) != {} and unit is None:
+    if dict(taken.prior) != {} and known.unit is None:
         study = study_of(job, known, units, weights | dict(taken.prior))
     if taken.empty and not as_json and not sys.stdin.isatty():
         raise JobError(
