@@ -9,6 +9,7 @@ import pytest
 
 from loop.diagnose.reading_kinds import KINDS
 from loop.words import (
+    check_report,
     diagnosis,
     faults,
     job_sheet,
@@ -23,6 +24,7 @@ LOOP = Path(__file__).parents[1] / "loop"
 _ROOM = LOOP / "words"
 TABLES = {
     "diagnosis": diagnosis.BOTH | diagnosis.IN_THE_PROGRAM,
+    "check_report": check_report.CHECK_REPORT,
     "measuring": measuring.OTHERWISE,
     "job_sheet": job_sheet.SAY.rows,
     "sheet_basis": sheet_basis.BASIS,
