@@ -16,6 +16,7 @@ from loop.words import (
     measuring,
     service_card,
     sheet_basis,
+    size_report,
     sizing,
     to_do,
 )
@@ -28,6 +29,7 @@ TABLES = {
     "measuring": measuring.OTHERWISE,
     "job_sheet": job_sheet.SAY.rows,
     "sheet_basis": sheet_basis.BASIS,
+    "size_report": size_report.SIZE_REPORT,
     "sizing": sizing.SIZING,
     "service_card": service_card.SERVICE_CARD,
 }

@@ -18,6 +18,7 @@ from loop.size import SizeResult, edits, to_json, with_sizing
 from loop.size import size as study
 from loop.tomlfile import read_text
 from loop.units import System
+from loop.words.size_report import SAY
 
 if TYPE_CHECKING:
     from loop.draw.style import Format
@@ -54,12 +55,12 @@ def size(
 def _write(path: str, result: SizeResult, target: str) -> None:
     """The file of the job with the choice fitted, its comments kept; none where nothing passes."""
     if result.choice is None:
-        complain(f"Nothing passes: {target} is not written.")
+        complain(SAY("not-written", file=target))
         return
     changes = edits(result.job, result.options[result.choice].choice)
     folder = str(Path(path).parent)
     write_whole(target, edit_text(read_text(path, "job"), changes, folder))
-    complain(f"Wrote {target}. Next: loop check {target}")
+    complain(SAY("written", file=target))
 
 
 def _figure_kind(figure: str) -> "Format":
@@ -77,7 +78,7 @@ def _draw(result: SizeResult, figure: str, kind: "Format") -> None:
 def _studied(path: str, job: Job, draws: int, seed: int) -> SizeResult:
     """The answer, with a bar on a terminal while it is sought."""
     errors = console(error=True)
-    columns = (TextColumn("Sizing"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
+    columns = (TextColumn(SAY("working")), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
     try:
         with Progress(
             *columns, console=errors, transient=True, disable=not errors.is_terminal
