@@ -10,6 +10,7 @@ import pytest
 from loop.diagnose.reading_kinds import KINDS
 from loop.words import (
     check_report,
+    commands,
     diagnosis,
     faults,
     job_sheet,
@@ -25,6 +26,7 @@ LOOP = Path(__file__).parents[1] / "loop"
 _ROOM = LOOP / "words"
 TABLES = {
     "diagnosis": diagnosis.BOTH | diagnosis.IN_THE_PROGRAM,
+    "commands": commands.COMMANDS,
     "check_report": check_report.CHECK_REPORT,
     "measuring": measuring.OTHERWISE,
     "job_sheet": job_sheet.SAY.rows,

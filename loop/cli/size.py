@@ -18,6 +18,7 @@ from loop.size import SizeResult, edits, to_json, with_sizing
 from loop.size import size as study
 from loop.tomlfile import read_text
 from loop.units import System
+from loop.words.commands import SAY as COMMAND
 from loop.words.size_report import SAY
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ def size(
     loaded = with_sizing(load_job(job, units), asked)
     # What is wrong with a name is told before the study, so that it costs no wait.
     if write is not None and Path(write).exists():
-        raise JobError([f"{write}: is there already; give another name"])
+        raise JobError([COMMAND("taken", file=write)])
     kind = None if figure is None else _figure_kind(figure)
     result = _studied(job, loaded, draws, seed)
     if as_json:
