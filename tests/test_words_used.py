@@ -15,6 +15,7 @@ from loop.words import (
     faults,
     job_sheet,
     measuring,
+    page,
     service_card,
     sheet_basis,
     size_report,
@@ -33,6 +34,7 @@ TABLES = {
     "sheet_basis": sheet_basis.BASIS,
     "size_report": size_report.SIZE_REPORT,
     "sizing": sizing.SIZING,
+    "page": page.PAGE,
     "service_card": service_card.SERVICE_CARD,
 }
 

@@ -14,6 +14,7 @@ from loop.sweep.answer import room
 from loop.sweep.axes import Address, Group, grouped, read_axes
 from loop.sweep.batch import Batch
 from loop.sweep.result import Sweep
+from loop.words.commands import SAY
 
 # Points worked on together, which bounds the memory that the work takes.
 _ROWS = 32_768
@@ -60,7 +61,7 @@ def sweep(
     names = [unit.name for unit in job.condenser]
     for variant in (variant for group in groups for variant in group.variants):
         if [unit.name for unit in variant.job.condenser] != names:
-            raise JobError(["a sweep cannot change the names or the number of the units"])
+            raise JobError([SAY("sweep-units")])
     shape = tuple(len(axis.values) for axis in axes)
     answer = room(math.prod(shape), len(names))
     offsets = [_offsets(group, shape) for group in groups]

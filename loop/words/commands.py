@@ -105,6 +105,11 @@ COMMANDS: dict[str, str] = {
     "head-efficiency": "efficiency",
     # A sweep, the page.
     "sweeping": "Sweeping",
+    "sweep-no-values": "{address}: give at least one value to try",
+    "sweep-large": "the grid has {count} points; at most {most} can be solved",
+    "sweep-not-read": '--vary: {text} is not WHAT=VALUES, as "part[8].length=8 ft, 12 ft"',
+    "sweep-twice": "--vary: {address} is given twice; give it once",
+    "sweep-units": "a sweep cannot change the names or the number of the units",
     "sweep-written": "{file}: {count} points.",
     "sweep-more": "and {count} points more; --csv FILE writes them all",
     "head-condensing": "cond. {unit}",
