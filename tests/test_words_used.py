@@ -11,6 +11,7 @@ from loop.diagnose.reading_kinds import KINDS
 from loop.words import (
     check_report,
     commands,
+    course,
     diagnosis,
     faults,
     job_sheet,
@@ -28,6 +29,7 @@ _ROOM = LOOP / "words"
 TABLES = {
     "diagnosis": diagnosis.BOTH | diagnosis.IN_THE_PROGRAM,
     "commands": commands.COMMANDS,
+    "course": course.COURSE,
     "check_report": check_report.CHECK_REPORT,
     "measuring": measuring.OTHERWISE,
     "job_sheet": job_sheet.SAY.rows,
