@@ -11,7 +11,8 @@ from typing import Any
 
 _ROOM = "loop.words."
 _BLANK = re.compile(r"(\{[^}]*\})")
-_OTHER = str.maketrans("aeiouyAEIOUY", "qqqqqqQQQQQQ")
+# About as wide, so that pages and tables are laid out alike; other text stays what it is.
+_OTHER = str.maketrans("aeiouyAEIOUY", "czlbnvVFJCHT")
 # Modules of the room that hold facts alone: actions with their edits, findings, numbers.
 _FACTS = (
     "actions",
