@@ -74,6 +74,21 @@ def test_a_call_is_kept_and_resumed(tmp_path: Path) -> None:
     assert kept.tools == ("bucket",)
 
 
+@pytest.mark.parametrize(
+    "words",
+    [("call", "-f"), ("card", "-o"), ("diagnose", "examples/readings-call.toml", "--record")],
+)
+def test_a_job_file_and_a_kind_of_boat_are_not_both_given(
+    words: tuple[object, ...], tmp_path: Path
+) -> None:
+    command, *others = words
+    target = tmp_path / "new.html"
+    code, _, err = run(command, JOB, *others, target, "--unit", "12000 BTU/h")
+    assert code == 2
+    assert err.startswith("--unit: ")
+    assert not target.exists()
+
+
 def test_a_call_without_a_job_file() -> None:
     unit = ("diagnose", "--unit", "12000 BTU/h", "--tools", "bucket, thermometer")
     code, out, _ = run(*unit, "-r", "stream=none", "-r", "pump_sound=hums")

@@ -5,11 +5,14 @@ from pathlib import Path
 import pytest
 
 from loop.diagnose import KINDS, parse_assignments, parse_readings, read_readings
+from loop.diagnose.action_names import IN_FILES
+from loop.diagnose.actions import ACTIONS
 from loop.diagnose.measured import read_bucket
 from loop.diagnose.parse import parse_priors
 from loop.diagnose.predict import PREDICTED
 from loop.job import Job, JobError, read_job
 from loop.units import UnitError, parse
+from loop.words.to_do import DOING
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -116,3 +119,15 @@ def test_names_are_read_as_they_are_printed(job):
     four = read_job(EXAMPLES / "dabchick.toml")
     of = parse_readings({f"outlet temperature of {four.condenser[0].name}": "91 F"}, four)
     assert of.keys == (f"outlet_temperature.{four.condenser[0].name}",)
+
+
+def test_what_is_done_has_two_names_in_files_each_its_own(job: Job) -> None:
+    assert IN_FILES.keys() == {action.name for action in ACTIONS}
+    for name, other in IN_FILES.items():
+        steps = parse_readings({"step": [{"did": name}, {"did": other}]}, job).steps
+        assert [step.did for step in steps] == [name, name]
+
+
+@pytest.mark.wording
+def test_a_file_may_call_what_is_done_as_it_is_shown() -> None:
+    assert {name: doing.title for name, doing in DOING.items()} == IN_FILES

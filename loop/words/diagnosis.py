@@ -84,9 +84,7 @@ IN_THE_PROGRAM: dict[str, str] = {
     "wrong-prior-option": '--prior: {text} is not FAULT=WEIGHT, such as "pump-worn=0.3"',
     "wrong-readings": "{where}: must be a table of readings",
     "wrong-place": "{key}: belongs at the top of the file",
-    "wrong-step": (
-        'step {number}: must be a [[step]] table with did = "clean the strainer basket" or the like'
-    ),
+    "wrong-step": 'step {number}: must be a [[step]] table with did = "{name}" or the like',
     "wrong-prior": "prior: must be a table of fault = weight",
     "wrong-priors-file": '{path}: must hold a [prior] table, such as "pump-worn" = 0.1',
     "wrong-weight": "prior {fault}: {weight} must be a number, 0 or more",
