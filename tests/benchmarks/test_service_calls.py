@@ -45,10 +45,10 @@ BOTH = {
     ("+ meter", True): 0.6, ("bucket", False): 0.45, ("+ thermometer", False): 0.45,
     ("+ gauges", False): 0.5, ("+ meter", False): 0.55,
 }  # fmt: skip
-# Mean minutes by a fixed order of which ours may take this share, over all calls: asked, two thirds.
-# Measured 0.63 with every tool and the job. With a bucket and a thermometer alone, and no job, 0.82
-# (0.72 over the calls that some order settles): there the calls that take long are told apart by
-# opening the pump, the header or the intake, whatever comes first.
+# Mean minutes by a fixed order of which ours may take this share, over all calls: asked, two
+# thirds. Measured 0.63 with every tool and the job. With a bucket and a thermometer alone, and no
+# job, 0.82 (0.72 over the calls that some order settles): there the calls that take long are told
+# apart by opening the pump, the header or the intake, whatever comes first.
 OF_FIXED = {"+ meter": 2 / 3, "+ thermometer": 0.87}
 # Faults of whose calls the mean minutes are held to a technician's: with every tool each that has
 # five calls or more in 240, with few tools the commonest.
