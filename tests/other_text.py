@@ -12,6 +12,19 @@ from typing import Any
 _ROOM = "loop.words."
 _BLANK = re.compile(r"(\{[^}]*\})")
 _OTHER = str.maketrans("aeiouyAEIOUY", "qqqqqqQQQQQQ")
+# Modules of the room that hold facts alone: actions with their edits, findings, numbers.
+_FACTS = (
+    "actions",
+    "base",
+    "bleed_actions",
+    "finding",
+    "height_actions",
+    "moved",
+    "numbers",
+    "part_actions",
+    "size_actions",
+    "template",
+)
 # Fields of rows that hold keys of other tables.
 _KEYS = ("levels", "basis", "quantity", "hazard")
 
@@ -87,7 +100,7 @@ class _Finder(importlib.machinery.PathFinder):
     def find_spec(
         cls, fullname: str, path: Sequence[str] | None = None, target: ModuleType | None = None
     ) -> importlib.machinery.ModuleSpec | None:
-        if not fullname.startswith(_ROOM):
+        if not fullname.startswith(_ROOM) or fullname.removeprefix(_ROOM) in _FACTS:
             return None
         found = super().find_spec(fullname, path, target)
         if found is not None and found.origin is not None:

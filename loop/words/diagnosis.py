@@ -1,4 +1,4 @@
-"""The sentences of a diagnosis: its headline, its reasons, its notes, and where faults sit."""
+"""The sentences of a diagnosis: its headline, its reasons, its notes, its mistakes."""
 
 from loop.words.template import Sayings
 
@@ -122,18 +122,6 @@ IN_THE_PROGRAM: dict[str, str] = {
         "Judged against the design: a baseline of this boat (loop baseline) would make the answer "
         "sharper."
     ),
-    # Where a fault sits, where no part's own name says it.
-    "at-supply": "pump supply",
-    "at-sea": "sea",
-    "at-loop": "loop",
-    "at-unknown": "unknown",
-    "at-lid-or-clamps": "strainer lid or suction hose clamps",
-    "at-clamps": "suction hose clamps",
-    "at-condenser": "condenser {unit}",
-    "at-discharge": "discharge of {branch}",
-    "at-branch": "branch {branch}",
-    "at-high-point": "high point at {part}",
-    "at-fall": "fall after {part}",
     # How the flow drifts from visit to visit.
     "drift-one-day": "A trend takes visits on two days; the need is {need:flow}.",
     "drift-trend": (
