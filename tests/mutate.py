@@ -48,6 +48,7 @@ _COMMON = (
     "test_nodes.py",
     "test_joints.py",
     "test_coupled_newton.py",
+    "test_tangent_system.py",
     "test_steps.py",
     "test_step_length.py",
     "test_flow_paths.py",
@@ -85,8 +86,9 @@ _COMMON = (
 # Of those, the ones that most likely notice a change in a package.
 _LIKELY = {
     "hydraulics": ("test_laws.py", "test_frozen.py", "test_nodes.py", "test_joints.py",
-                   "test_coupled_newton.py", "test_step_length.py", "test_steps.py",
-                   "test_flow_paths.py", "test_line_profile.py", "test_gauge_pressure.py",
+                   "test_coupled_newton.py", "test_tangent_system.py", "test_step_length.py",
+                   "test_steps.py", "test_flow_paths.py", "test_line_profile.py",
+                   "test_gauge_pressure.py",
                    "test_cases.py", "test_lines.py", "test_resistances.py", "test_build.py",
                    "test_network.py", "test_band.py", "test_point.py", "test_solver.py"),
     "air": ("test_laws.py", "test_frozen.py", "test_high_points.py", "test_bleeds.py",

@@ -12,6 +12,7 @@ from loop.diagnose.bayes import posterior
 from loop.diagnose.faults import FAULTS
 from loop.diagnose.groups import grouped
 from loop.diagnose.next_reading import CURE_BITS, gains
+from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.statements import STATEMENTS
 from loop.job import Job, JobError, parse_job, read_job
 from loop.words.cautions import BELOW_WATER
@@ -100,8 +101,43 @@ def test_every_fault_and_every_action_has_its_words():
     for action in ACTIONS:
         assert {name for name, *_ in action.effects} <= set(WORDS)
         assert action.risk == 0 or DOING[action.name].hazard, action.name
+        assert not action.looks or set(action.answers) == set(KINDS[action.looks].choices)
+        assert not action.after or action.after in DOING
     for statement in STATEMENTS:
         assert set(statement.chances) <= set(WORDS)
+
+
+def test_the_basket_that_was_seen_dirty_tells_little_more_when_it_is_cleaned(study, job):
+    seen, did = {"strainer_seen": "dirty"}, {"step": [{"did": "clean-basket", "saw": "dirty"}]}
+    looked, cleaned, both = (parse_readings(one, job) for one in (seen, did, seen | did))
+    causes = [i for i in study.causes if study.instances[i].name == "strainer-blocked"]
+
+    def odds_blocked(readings):
+        share = posterior(study, readings).any_of(causes)
+        return share / (1 - share)
+
+    before = odds_blocked(parse_readings({}, job))
+    assert odds_blocked(looked) > 2 * before
+    assert odds_blocked(cleaned) > 2 * before
+    assert odds_blocked(both) < 1.3 * odds_blocked(looked)  # one look, said twice, is one look
+
+    steps = {gain.key: gain for gain in gains(posterior(study, looked), looked)}
+    fresh = {gain.key: gain for gain in gains(posterior(study, cleaned), cleaned)}
+    nothing = parse_readings({}, job)
+    at_first = {gain.key: gain for gain in gains(posterior(study, nothing), nothing)}
+    assert steps["clean-basket"].gain < at_first["clean-basket"].gain
+    assert "strainer_seen" in at_first
+    assert "strainer_seen" not in fresh
+
+
+def test_nobody_buys_a_pump_before_looking_into_the_old_one(study, job):
+    weak = {"stream": "weak"}
+    opened = weak | {"step": [{"did": "open-pump", "saw": "sound"}]}
+    for call, fitted in ((weak, False), (opened, True)):
+        readings = parse_readings(call, job)
+        keys = {gain.key for gain in gains(posterior(study, readings), readings)}
+        assert ("fit-sound-pump" in keys) == fitted
+        assert ("open-pump" in keys) != fitted
 
 
 def test_probabilities_are_a_whole_and_priors_rule_without_readings(study, job):

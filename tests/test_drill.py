@@ -87,6 +87,15 @@ def test_the_complaint_is_no_diagnosis(strainer: Case) -> None:
     assert not any(word in said for fault in BY_NAME for word in fault.split("-") if len(word) > 5)
 
 
+def test_who_cleans_the_basket_sees_what_a_look_at_it_shows() -> None:
+    for seed in range(6):
+        case = draw_case(JOB, seed, 1)
+        call = Call(case).read("strainer_seen")
+        cleaned = call.do(SAFE_BASKET)
+        if not cleaned.cured:
+            assert cleaned.entries[-1].showed == call.entries[-1].showed
+
+
 def test_the_right_action_sets_the_flow_right_on_the_same_boat(strainer: Case) -> None:
     before, after = Call(strainer).read("flow"), cured(strainer).read("flow")
     assert before.entries[-1].showed == strainer.value("flow", strainer.readings)

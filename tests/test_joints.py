@@ -9,6 +9,7 @@ from loop.hydraulics.headers import Header, Tee
 from loop.hydraulics.joints import manifolds
 from loop.hydraulics.network import Fork
 from loop.parts.friction import GRAVITY
+from tests.tee_slopes import by_line
 
 HEADER, BRANCH = 0.025, 0.02
 
@@ -176,7 +177,8 @@ def test_slopes_are_the_change_of_the_losses_with_each_branchs_flow(
             [3.03e-4, -0.57e-4, -0.34e-4],
         ]
     )
-    leaving, returning = manifolds((fork(last),), 3).slopes(flows)
+    slopes = manifolds((fork(last),), 3).slopes(flows)
+    leaving, returning = by_line((fork(last),), 3, slopes)
 
     def at(branch: int, shift: float) -> tuple[Array, Array]:
         moved = flows.copy()

@@ -215,6 +215,8 @@ def _action(study: Study, action: actions.Action) -> dict[str, Any]:
         "minutes": action.minutes,
         "cost": action.cost,
         "answers": list(action.answers),
+        "looks": action.looks,
+        "after": action.after,
         "first": _packed(found.first),
         "cure": found.cure[_first_rows(study)].tolist(),
     }

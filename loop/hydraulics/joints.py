@@ -1,5 +1,6 @@
 """A network's manifolds: the headers on which branches leave and come back, and their losses."""
 
+from collections.abc import Iterator
 from functools import lru_cache
 
 import numpy as np
@@ -43,15 +44,24 @@ class Manifolds:
         lost = _with_none(self._headers.losses(self._by_header(flows), exact))
         return lost[:, self._leaving], lost[:, self._returning]
 
-    def slopes(self, flows: Array) -> tuple[Array, Array]:
-        """Change of a line's losses (second axis) with another line's flow (third) [s/m²]."""
-        slopes = self._headers.slopes(self._by_header(flows))
-        found = np.zeros((2, *flows.shape, flows.shape[1]))
+    def slopes(self, flows: Array) -> Array:
+        """Change of each branch's loss with each branch's flow in every header [s/m²].
+
+        Shape (n, headers, branches, branches), those that branches leave before those that they
+        come back to; `charges` says which lines are meant.
+        """
+        return self._headers.slopes(self._by_header(flows))
+
+    @property
+    def charges(self) -> Iterator[tuple[str, int, int, int]]:
+        """Each place of `slopes`, header after header: kind of header, the line charged, the line
+        whose flow changes, and the place."""
+        most = self._headers.branches
         for number, lines in enumerate(self._lines):
-            at = np.array(lines)
-            back = int(number >= self._out)
-            found[back][:, at[:, None], at] = slopes[:, number, : len(at), : len(at)]
-        return found[0], found[1]
+            kind = "leaving" if number < self._out else "returning"
+            for i, line in enumerate(lines):
+                for k, other in enumerate(lines):
+                    yield kind, line, other, (number * most + i) * most + k
 
     def _by_header(self, flows: Array) -> Array:
         return _with_none(flows)[:, self._flows]

@@ -179,9 +179,9 @@ class LineLosses:
         return factor * leaving, factor * returning
 
     def tee_slopes(self, flows: Array) -> Array:
-        """Change of a line's loss in tees with another line's flow [s/m²], (n, lines, lines)."""
-        leaving, returning = manifolds(self.network.forks, flows.shape[1]).slopes(flows)
-        return (leaving + returning) * self._tee[:, None, None]
+        """Change of losses in tees with flows [s/m²], as `Manifolds.slopes` gives it."""
+        slopes = manifolds(self.network.forks, flows.shape[1]).slopes(flows)
+        return slopes * self._tee[:, None, None, None]
 
 
 def _spread(pump: InstalledPump, count: int) -> InstalledPump:

@@ -188,7 +188,10 @@ class Call:
             likely = max(likely, first)
             if rng.random() < cure:
                 cured |= {name}
-        said = cured or rng.random() < likely
+        if action.looks:  # the same look as the reading
+            said = bool(cured) or self.now.words[action.looks] == action.answers[0]
+        else:
+            said = bool(cured) or rng.random() < likely
         return action.answers[0] if said else action.answers[1], cured
 
     def _touched(self, entry: Entry, cured: frozenset[str]) -> "Call":

@@ -30,7 +30,7 @@ BOTH: dict[str, str] = {
     "next-none": "Nothing is left to read or try with these tools.",
     # Why a fault is named.
     "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",
-    "why-word": "{reading} is {word}",
+    "why-word": "{reading}: {word}",
     "why-healthy": "every reading lies within what a loop with nothing wrong may read",
     "why-healthy-misfit": "nothing else fits better",
     "why-nothing-read": "how common it is; nothing has been read yet",

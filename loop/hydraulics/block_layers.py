@@ -1,0 +1,211 @@
+"""The matrices of a network's blocks: what stands where in them, and how they follow each other."""
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array
+from loop.hydraulics.joints import manifolds
+from loop.hydraulics.nested_blocks import Block, blocks, by_depth
+from loop.hydraulics.network import Fork, Line
+from loop.records import dataclass
+
+_Indices = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class Layer:
+    """Blocks that lie as deep as each other, and what stands where in their matrices.
+
+    A block's unknowns are the steps of its lines' flows, and for each manifold in it the head from
+    where its branches leave to where they meet again, and the head where they meet, above the
+    block's own such head; of one whose branches all end overboard, the head where they leave. Heads
+    are taken as the flow that they drive through the widest line at the manifold, so that all
+    unknowns are of a size. A row a line, then a row a joint; as many in each block as in the
+    largest.
+
+    ``unknowns`` says which they are, (blocks, rows), numbered as in `Nest`; ``forks`` and
+    ``joints``, (blocks, 2), are the blocks' own; ``ends`` marks the lines that leave the first
+    joint and those that come to the other, (blocks, rows, 2), and ``raised`` the unknowns that
+    stand above the other's head, (blocks, rows). All else are columns of index arrays and signs:
+    first the place in the blocks' matrices (for ``ports`` and ``leaks`` in their two sides), one
+    after the other, then what stands there.
+    """
+
+    unknowns: _Indices
+    joints: _Indices
+    forks: list[int]
+    ends: Array
+    raised: Array
+    ones: _Indices
+    tees: tuple[tuple[_Indices, ...], ...]  # line, slope
+    heads: tuple[_Indices, ...]  # line, unknown, sign
+    flows: tuple[_Indices, ...]  # sign
+    answers: tuple[_Indices, ...]  # answer, unknown, sign
+    diagonal: tuple[_Indices, ...]  # joint
+    ports: tuple[_Indices, ...]  # line
+    leaks: tuple[_Indices, ...]  # answer, sign
+
+    def matrix(self, ease: Array, tees: Array, scale: Array, shut: Array, answers: Array) -> Array:
+        """The blocks' matrices, shape (n, blocks, rows, rows).
+
+        From the lines' ease, the tees' slopes, the unknowns' scale, which joints only shut lines
+        reach, and the answers of inner manifolds, all as `tangent_system` has them, (n, …).
+        """
+        blocks, rows = self.unknowns.shape
+        found = np.zeros((len(ease), blocks * rows * rows))
+        for at, line, slope in self.tees:
+            found[:, at] += ease[:, line] * tees[:, slope]
+        found[:, self.ones] += 1.0
+        at, line, unknown, sign = self.heads
+        found[:, at] = sign * ease[:, line] * scale[:, unknown]
+        at, sign = self.flows
+        found[:, at] = sign
+        at, answer, unknown, sign = self.answers
+        found[:, at] = sign * answers[:, answer] * scale[:, unknown]
+        at, joint = self.diagonal
+        found[:, at] += shut[:, joint]
+        return found.reshape(-1, blocks, rows, rows)
+
+    def sides(self, ease: Array, answers: Array) -> Array:
+        """What a meter of head drives, from joint to joint and at both, (n, blocks, rows, 2)."""
+        blocks, rows = self.unknowns.shape
+        found = np.zeros((len(ease), blocks * rows * 2))
+        at, line = self.ports
+        found[:, at] = ease[:, line]
+        at, answer, sign = self.leaks
+        found[:, at] = sign * answers[:, answer]
+        return found.reshape(-1, blocks, rows, 2)
+
+
+class Nest:
+    """The layers of a network's blocks, the innermost first.
+
+    Unknowns are numbered: the lines, then two for each manifold, at its first joint and at where
+    its branches meet again, then ``none``. ``touching`` are the lines that touch each joint, a row
+    for each of these two.
+    """
+
+    def __init__(self, forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> None:
+        self._lines, self._forks, first = lines, forks, len(lines)
+        self.none = first + 2 * len(forks)
+        self._number = {fork.split: first + 2 * i for i, fork in enumerate(forks)}
+        self._number |= {
+            fork.join: first + 2 * i + 1 for i, fork in enumerate(forks) if fork.join is not None
+        }
+        touching: list[list[int]] = [[] for _ in range(2 * len(forks))]
+        for number, line in enumerate(lines):
+            for joint in (line.start, line.end):
+                if joint >= 0:
+                    touching[self._number[joint] - first].append(number)
+        most = max(map(len, touching))
+        padded = [[*some, *[first] * (most - len(some))] for some in touching]
+        self.touching = np.array(padded, dtype=np.intp)
+        self._headers = manifolds(forks, len(lines))
+        self.layers = [self._layer(some) for some in by_depth(blocks(forks, lines))]
+
+    def _layer(self, some: Sequence[Block]) -> Layer:
+        every = [[*block.lines, *self._joints_in(block)] for block in some]
+        rows = max(map(len, every))
+        found: dict[str, list[tuple[int, ...]]] = {kind: [] for kind in _KINDS}
+        for at, (block, own) in enumerate(zip(some, every, strict=True)):
+            row_of = {unknown: row for row, unknown in enumerate(own)}
+            for kind, row, column, *what in self._entries(block, row_of):
+                wide = 2 if kind in _TWO_WIDE else rows
+                found[kind].append(((at * rows + row) * wide + column, *what))
+            none = range(len(own), rows)
+            diagonal = [*range(len(block.lines)), *none]
+            found["one"] += [((at * rows + row) * rows + row,) for row in diagonal]
+            own += [self.none] * len(none)
+        kinds = {kind: _columns(entries, _KINDS[kind]) for kind, entries in found.items()}
+        marked = {kind: np.zeros(len(some) * rows * 2) for kind in ("end", "raised")}
+        for kind, places in marked.items():
+            places[kinds[kind][0]] = 1.0
+        return Layer(
+            unknowns=np.array(every),
+            joints=np.array([self._joints(block.fork) for block in some]),
+            forks=[block.fork for block in some if block.fork is not None],
+            ends=marked["end"].reshape(len(some), rows, 2),
+            raised=marked["raised"].reshape(len(some), rows, 2)[..., 1],
+            ones=kinds["one"][0],
+            tees=(kinds["leaving"], kinds["returning"]),
+            heads=kinds["head"],
+            flows=kinds["flow"],
+            answers=kinds["answer"],
+            diagonal=kinds["diagonal"],
+            ports=kinds["port"],
+            leaks=kinds["leak"],
+        )
+
+    def _joints(self, fork: int | None) -> tuple[int, int]:
+        """The numbers of a manifold's joints; of the whole network none."""
+        if fork is None:
+            return self.none, self.none
+        first = len(self._lines) + 2 * fork
+        return first, first + 1
+
+    def _joints_in(self, block: Block) -> list[int]:
+        """The numbers of the joints of the manifolds in a block."""
+        ends = [self._joints(fork) for fork in block.inner]
+        joined = [self._forks[fork].join is not None for fork in block.inner]
+        return [joint for two, both in zip(ends, joined, strict=True) for joint in two[: 1 + both]]
+
+    def _entries(self, block: Block, row_of: dict[int, int]) -> Iterator[tuple[Any, ...]]:
+        for number in block.lines:
+            yield from self._of_line(number, row_of)
+        for fork in block.inner:
+            ends = [joint for joint in self._joints(fork) if joint in row_of]
+            for one, joint in enumerate(ends):
+                yield "diagonal", row_of[joint], row_of[joint], joint - len(self._lines)
+                for other, unknown in enumerate(ends):
+                    # What leaves by the first joint is taken from it, what comes back is given.
+                    answer, sign = 4 * fork + 2 * one + other, 2 * one - 1
+                    yield "answer", row_of[joint], row_of[unknown], answer, unknown, sign
+                    if other:
+                        yield "leak", row_of[joint], 1, answer, -sign
+            if len(ends) == 2:
+                yield "raised", row_of[ends[1]], 1
+        for kind, line, other, slope in self._headers.charges:
+            if line in row_of:
+                yield kind, row_of[line], row_of[other], line, slope
+
+    def _of_line(self, number: int, row_of: dict[int, int]) -> Iterator[tuple[Any, ...]]:
+        line, row = self._lines[number], row_of[number]
+        start, end = (self._number.get(joint, self.none) for joint in (line.start, line.end))
+        if start in row_of:
+            yield "head", row, row_of[start], number, start, -1
+            yield "flow", row_of[start], row, -1
+        elif start < self.none:
+            yield "port", row, 0, number
+            yield "end", row, 0
+        for unknown in (end, end + 1):
+            if unknown in row_of:
+                yield "head", row, row_of[unknown], number, unknown, 1
+        if end in row_of:
+            yield "flow", row_of[end], row, 1
+        elif end < self.none:
+            yield "end", row, 1
+        # What ends in the sea, at once or past a manifold, does not rise with the block's joints.
+        if end == self.none or (end in row_of and end + 1 not in row_of):
+            yield "port", row, 1, number
+
+
+# Columns of each kind of entry: its place, and what stands there; and the kinds in the two sides.
+_KINDS = {
+    "one": 1, "leaving": 3, "returning": 3, "head": 4, "flow": 2, "answer": 4, "diagonal": 2,
+    "port": 2, "leak": 3, "end": 1, "raised": 1,
+}  # fmt: skip
+_TWO_WIDE = ("port", "leak", "end", "raised")
+
+
+def _columns(entries: list[tuple[int, ...]], count: int) -> tuple[_Indices, ...]:
+    return tuple(np.array(entries, dtype=np.intp).reshape(-1, count).T)
+
+
+@lru_cache(maxsize=64)
+def nest(forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> Nest:
+    """The nest of a network of these forks and lines; kept, as it is asked for at every step."""
+    return Nest(forks, lines)

@@ -1,0 +1,54 @@
+"""How a network's manifolds are nested: blocks, each the lines and manifolds of one manifold."""
+
+from collections.abc import Sequence
+
+from loop.hydraulics.network import Fork, Line
+from loop.records import dataclass
+
+
+@dataclass(frozen=True)
+class Block:
+    """What lies between a manifold's joints, or, for the whole network, between sea and sea.
+
+    Its lines, the manifolds among them by their numbers, and its own number, None for the network.
+    """
+
+    lines: tuple[int, ...]
+    inner: tuple[int, ...]
+    fork: int | None
+
+
+def blocks(forks: tuple[Fork, ...], lines: tuple[Line, ...]) -> tuple[Block, ...]:
+    """A block for each manifold, in the order of `forks`, and last that of the network."""
+    number_of = {fork.split: number for number, fork in enumerate(forks)}
+    out_of = {line.start: number for number, line in enumerate(lines)}
+
+    def one(ways: Sequence[int], fork: int | None) -> Block:
+        within: list[int] = []
+        inner: list[int] = []
+        for first in ways:
+            line: int | None = first
+            while line is not None:
+                within.append(line)
+                next_fork = number_of.get(lines[line].end)
+                if next_fork is None:
+                    break
+                inner.append(next_fork)
+                join = forks[next_fork].join
+                line = None if join is None else out_of[join]
+        return Block(tuple(within), tuple(inner), fork)
+
+    main = next(number for number, line in enumerate(lines) if line.start < 0)
+    return (*(one(fork.first, number) for number, fork in enumerate(forks)), one([main], None))
+
+
+def by_depth(every: Sequence[Block]) -> list[list[Block]]:
+    """The blocks in layers: those without manifolds, then those around these, and so on."""
+    layers: list[list[Block]] = []
+    depths: list[int] = []
+    for block in every:  # a manifold comes after those that it holds
+        depths.append(max((depths[number] + 1 for number in block.inner), default=0))
+        if depths[-1] == len(layers):
+            layers.append([])
+        layers[depths[-1]].append(block)
+    return layers

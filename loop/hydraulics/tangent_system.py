@@ -1,0 +1,105 @@
+"""The linear system of a network's tangents, solved manifold by manifold, the innermost first.
+
+Manifolds are nested: what lies between a manifold's two joints answers to the heads of these two
+alone. Its lines and the joints in them are one small system, a block, solved once for each of the
+two heads and once for what the lines miss; to the block around it, it is then two flows that answer
+to two heads. This is static condensation of substructures (Przemieniecki, AIAA J. 1 (1963) 138),
+and takes as many small inverses as there are manifolds, where one inverse of the whole would take
+the cube of their number. Blocks that lie as deep as each other are worked on together.
+
+The two heads are that from joint to joint, and that by which both are raised together: where
+nothing ends overboard nothing answers to the latter, and as a difference of large numbers rounding
+would say that something does.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array
+from loop.hydraulics.block_layers import nest
+from loop.hydraulics.network import Network
+
+_Rows = NDArray[np.intp] | NDArray[np.bool_]
+
+
+class TangentSystem:
+    """Steps of all lines' flows that balance tangents of lines and tees, in n cases.
+
+    Parameters
+    ----------
+    network : Network
+    ease : array, shape (n, lines)
+        Flow that a meter of head drives through each line's tangent [m²/s], 0 where it is shut.
+    tees : array, shape (n, headers, branches, branches)
+        Change of the branches' losses in tees with each branch's flow [s/m²], as
+        `LineLosses.tee_slopes` gives it.
+    """
+
+    def __init__(self, network: Network, ease: Array, tees: Array) -> None:
+        self._nest = nest(network.forks, network.lines)
+        n, lines = ease.shape
+        ease, tees = _with_none(ease), tees.reshape(n, -1)
+        widest = ease[:, self._nest.touching].max(axis=2)
+        # A joint that only shut lines reach has no head of its own; any number will do.
+        shut = widest == 0
+        widest = np.repeat(widest.reshape(n, -1, 2).max(axis=2), 2, axis=1)
+        self._scale = np.ones((n, self._nest.none + 1))
+        self._scale[:, lines:-1] = 1.0 / np.where(widest == 0, 1.0, widest)
+        self._inverses: list[Array] = []
+        self._answers: list[Array] = []
+        answers = np.zeros((n, len(network.forks), 2, 2))
+        for layer in self._nest.layers:
+            given = answers.reshape(n, -1)
+            inverse = _inverse(layer.matrix(ease, tees, self._scale, shut, given))
+            answer = inverse @ layer.sides(ease, given)
+            if layer.forks:
+                answers[:, layer.forks] = layer.ends.transpose(0, 2, 1) @ answer
+            self._inverses.append(inverse)
+            self._answers.append(answer)
+
+    def of(self, rows: _Rows) -> "TangentSystem":
+        """The same for some of the cases: `rows` are indices or a mask."""
+        part = object.__new__(TangentSystem)
+        part._nest, part._scale = self._nest, self._scale[rows]
+        part._inverses = [inverse[rows] for inverse in self._inverses]
+        part._answers = [answer[rows] for answer in self._answers]
+        return part
+
+    def steps(self, missing: Array) -> Array:
+        """Steps [m³/s] of all lines' flows where each line misses this flow, both (n, lines)."""
+        layers, (n, lines) = self._nest.layers, missing.shape
+        known = np.zeros((n, self._nest.none + 1))
+        known[:, :lines] = missing
+        alone = []
+        for layer, inverse in zip(layers, self._inverses, strict=True):
+            found = (inverse @ known[:, layer.unknowns, None])[..., 0]
+            alone.append(found)
+            flows = (layer.ends.transpose(0, 2, 1) @ found[..., None])[..., 0]
+            known[:, layer.joints] = flows * (1.0, -1.0)
+        solved = np.zeros_like(known)
+        for layer, found, answer in zip(
+            reversed(layers), reversed(alone), reversed(self._answers), strict=True
+        ):
+            heads = solved[:, layer.joints]
+            found = (found + (answer @ heads[..., None])[..., 0]) * self._scale[:, layer.unknowns]
+            solved[:, layer.unknowns] = found + layer.raised * heads[..., 1:]
+            solved[:, -1] = 0.0
+        return solved[:, :lines]
+
+
+def _with_none(values: Array) -> Array:
+    return np.concatenate([values, np.zeros((len(values), 1))], axis=1)
+
+
+def _inverse(matrices: Array) -> Array:
+    """Inverses, shape (…, m, m); the nearest there is where tangents of tees and lines cancel.
+
+    0 where steps have gone so far astray that there are no tangents.
+    """
+    found = np.zeros_like(matrices)
+    sound = np.isfinite(matrices).all(axis=(-1, -2))
+    try:
+        found[sound] = np.linalg.inv(matrices[sound])
+    except np.linalg.LinAlgError:
+        found[sound] = np.linalg.pinv(matrices[sound])
+    return found
