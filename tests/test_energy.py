@@ -18,12 +18,8 @@ from loop.job import Job, JobError, Supply, Unit, parse_job
 from loop.job.electrical import LEAST_CONDENSING, Draw
 from loop.margins.battery import pump_draw, running, running_hours, usable_charge
 from loop.margins.energy import COMPARED, at_condensing, draw_curve, energy
-from loop.margins.heat import (
-    condensing_temperature,
-    conductance,
-    inlet_rises,
-    unit_rise,
-)
+from loop.margins.heat import condensing_temperature, conductance, unit_rise
+from loop.margins.warming import inlet_rises
 from loop.pumps import load_pump
 from loop.seawater import Water
 from loop.sheet.inputs import as_toml, tables

@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics import InstalledPump, Network
-from loop.margins.heat import condensing_in_loop, inlet_rises, water_rise
+from loop.margins.heat import water_rise
+from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.records import dataclass
 
 # What is told of the loop and of each unit, and the kind of quantity that each is.
