@@ -6,7 +6,8 @@ from typing import Any, Literal, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from loop.job.model import Boat, Defaults, Sea, Unit
+from loop.job.defaults import Defaults
+from loop.job.model import Boat, Sea, Unit
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.written import written_field, written_quantity
 from loop.parts import Branch, Manifold, Pump
