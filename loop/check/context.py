@@ -17,12 +17,13 @@ from loop.balancing.isolation import (
 )
 from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
+from loop.check.shared import Shared
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
 from loop.job import Boat, Job, locate
 from loop.parts import Strainer
 from loop.records import dataclass
-from loop.words import Place
+from loop.words import Action, Place
 
 # Common practice runs from 150 to 250 gal/h a ton: past 250 where 180 is needed is more than use.
 EXCESS = 250 / 180
@@ -74,6 +75,16 @@ class Context:
     def marginal(self) -> bool:
         """Whether any condenser gets less than it needs at the low end of the band."""
         return any(c.flow_low < c.needed_flow for c in self.condensers)
+
+    @cached_property
+    def cured(self) -> dict[tuple[Action, ...], bool]:
+        """Whether every running unit has its need with these actions done, as far as was asked."""
+        return {}
+
+    @cached_property
+    def fixes(self) -> dict[str, Shared[Action]]:
+        """Fixes that several findings have in common, by what they are for: looked for once."""
+        return {}
 
     @cached_property
     def running(self) -> tuple[CondenserResult, ...]:
