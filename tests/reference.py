@@ -14,7 +14,8 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from loop.diagnose.reading_kinds import KINDS as READINGS
-from loop.job.model import Boat, Defaults, Job, Sea, Unit
+from loop.job.defaults import Defaults
+from loop.job.model import Boat, Job, Sea, Unit
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.service import Fitted, Price, Sizing, StrainerChoice, Supply, Visit
 from loop.job.written import written_quantity

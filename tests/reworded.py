@@ -1,79 +1,75 @@
 """The tests, with every sentence of the room of words turned into other text.
 
-Only tests of that text may fail: whatever else does reads a sentence to decide something.
-``python -m tests.reworded tests/test_sheet.py …`` takes what pytest takes.
+Two things must hold. A test that is not marked ``wording`` passes: whatever fails reads a sentence
+to decide something. A test that is marked so fails: whatever passes is no test of the text.
+``python -m tests.reworded tests/test_sheet.py …`` takes what pytest takes, and ends with 0 where
+both hold. Processes that the tests start speak the other text too.
 """
 
-import codecs
-import dataclasses
-import re
+import os
 import sys
-from collections.abc import Callable
-from typing import Any
+import tempfile
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 import pytest
 
-from loop.words import (
-    action_words,
-    codes,
-    diagnosis,
-    faults,
-    job_sheet,
-    measuring,
-    service_card,
-    sheet_basis,
-    sizing,
-    sources,
-    to_do,
-)
-from loop.words.speaker import Speaker
+from tests.other_text import reword
 
-_KEPT = re.compile(r"(\{[^}]*\})")
+_ROOT = Path(__file__).parents[1]
 
 
-def other(text: str) -> str:
-    """Other text with the same blanks and brackets: each letter the thirteenth from it."""
-    pieces = _KEPT.split(text)
-    return "".join(p if _KEPT.fullmatch(p) else codecs.encode(p, "rot13") for p in pieces)
+class Judge:
+    """Counts, by test function, what failed, and tells whether it should."""
+
+    def __init__(self) -> None:
+        self.failed: dict[str, bool] = defaultdict(bool)
+        self.of_wording: set[str] = set()
+        self.ran: set[str] = set()
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        name = report.nodeid.partition("[")[0]
+        if report.when == "call" and not report.skipped:
+            self.ran.add(name)
+        # Examples in the room's own docstrings are tests of its text.
+        if "wording" in report.keywords or name.startswith("loop/words/"):
+            self.of_wording.add(name)
+        self.failed[name] |= report.failed
+
+    def verdict(self) -> int:
+        """Prints both lists; 0 where both are empty."""
+        failed = {name for name, bad in self.failed.items() if bad}
+        read = sorted(failed - self.of_wording)
+        marked = {one for one in self.of_wording & self.ran if not one.startswith("loop/")}
+        blind = sorted(marked - failed)
+        print(f"\n{len(self.ran)} tests, of which {len(marked)} are tests of the text.")
+        _listed("Read a sentence to decide something, or do not say that they test it", read)
+        _listed("Are marked as tests of the text, and pass with any other", blind)
+        print("FAIL" if read or blind else "PASS: only tests of the text fail with other text.")
+        return int(bool(read or blind))
 
 
-def reworded(value: Any, kept: tuple[str, ...] = ()) -> Any:
-    """A row with other text in its fields, but for those of these names."""
-    if isinstance(value, str):
-        return other(value)
-    if isinstance(value, tuple):
-        return tuple(reworded(one) for one in value)
-    if isinstance(value, dict):
-        return {name: reworded(one) for name, one in value.items()}
-    texts = {
-        field.name: reworded(getattr(value, field.name))
-        for field in dataclasses.fields(value)
-        if field.name not in kept
-    }
-    return dataclasses.replace(value, **texts)
+def _listed(what: str, names: Sequence[str]) -> None:
+    if names:
+        print(f"{what} ({len(names)}):", *names, sep="\n  ")
 
 
-def reword() -> None:
-    """Rewords the room in place."""
-    tables: list[tuple[dict[str, Any], tuple[str, ...]]] = [
-        (say.rows, ()) for say in (diagnosis.SAY, job_sheet.SAY, service_card.SAY, sizing.SAY)
-    ]
-    tables += [(diagnosis.BOTH, ()), (diagnosis.ON_THE_CARD, ())]
-    tables += [(sheet_basis.WHAT.rows, ()), (sheet_basis.ON.rows, ())]
-    tables += [(sources.SOURCES, ()), (measuring.MEASURING, ()), (measuring.OTHERWISE, ())]
-    tables += [(faults.WORDS, ("quantity", "hazard")), (to_do.DOING, ())]
-    tables += [(codes.CODES, ("levels", "basis"))]
-    for table, kept in tables:
-        for name in list(table):
-            table[name] = reworded(table[name], kept)
-    for kind, words in list(action_words.WORDS.items()):
-        action_words.WORDS[kind] = _said_otherwise(words)
-
-
-def _said_otherwise(words: Callable[[Any, Speaker], str]) -> Callable[[Any, Speaker], str]:
-    return lambda action, speaker: other(words(action, speaker))
+def _with_children(environment: Mapping[str, str], folder: str) -> dict[str, str]:
+    """The environment in which a Python that is started speaks the other text too."""
+    start = (
+        f"import sys\nsys.path.insert(0, {str(_ROOT)!r})\n"
+        "from tests.other_text import reword\ndel sys.path[0]\nreword()\n"
+    )
+    Path(folder, "sitecustomize.py").write_text(start, encoding="utf-8")
+    before = environment.get("PYTHONPATH")
+    return {"PYTHONPATH": os.pathsep.join([folder, *([before] if before else [])])}
 
 
 if __name__ == "__main__":
     reword()
-    sys.exit(pytest.main(["-q", *sys.argv[1:]]))
+    judge = Judge()
+    with tempfile.TemporaryDirectory() as own:
+        os.environ.update(_with_children(os.environ, own))
+        ended = pytest.main(["-q", "--tb=no", *sys.argv[1:]], plugins=[judge])
+    sys.exit(judge.verdict() if ended in (0, 1) else ended)

@@ -2,6 +2,7 @@
 
 import re
 
+from loop.words.diagnosis import SAY
 from loop.words.template import BLANK, Sayings
 
 _BRACKET = re.compile(r"\[([^\[\]]*\{[^\[\]]*)\]")
@@ -23,6 +24,11 @@ def pattern(say: Sayings, row: str, **values: str) -> re.Pattern[str]:
         found += plain(template[end : bracket.start()]) + f"(?:{plain(bracket[1])})?"
         end = bracket.end()
     return re.compile(found + plain(template[end:]), re.IGNORECASE | re.DOTALL)
+
+
+def leads_with(text: str, cause: str) -> bool:
+    """Whether a diagnosis's first line names this cause."""
+    return text.startswith(f"{SAY.rows['headline-cause'].partition('{cause}')[0]}{cause}")
 
 
 def is_said(text: str, say: Sayings, row: str, **values: str) -> bool:

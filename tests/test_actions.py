@@ -53,7 +53,7 @@ def test_actions_of_every_code_hold(code: str) -> None:
     assert not list(breaches(JOBS[code]()))
 
 
-@pytest.mark.parametrize("seeds", [range(start, start + 25) for start in range(0, 100, 25)])
+@pytest.mark.parametrize("seeds", [range(start, start + 12) for start in range(0, 48, 12)])
 def test_actions_of_random_jobs_hold(seeds: range) -> None:
     assert [breach for seed in seeds for breach in breaches(drawn(seed))] == []
 

@@ -19,7 +19,8 @@ from loop.parts import (
     Strainer,
 )
 from loop.pumps import PumpCurve, Series
-from tests.loops import changed, check_of, codes, found, job_of, plain_loop, said
+from loop.words.cautions import BELOW_WATER
+from tests.loops import changed, check_of, codes, found, job_of, plain_loop
 from tests.test_codes import CASES, JOBS, low_bleed, suction_bleed
 
 Change = tuple[str | int, str, Any]
@@ -88,8 +89,9 @@ def test_the_start_is_judged_on_the_lowest_supply_that_the_job_names():
     assert "start-head-short" not in codes(check_of(*changes))
     result = check_of(*changes, ("sizing", "lowest_supply", "7 V"))
     # 10.5 ft x (7/12)^2
-    message = said(result, "start-head-short").message
-    assert "shut-off head is 3.6 ft on 7.0 V, the lowest supply" in message
+    (finding,) = found(result, "start-head-short")
+    assert finding.values["supply"] == 7.0
+    assert finding.values["held"] == pytest.approx(10.5 * 0.3048 * (7 / 12) ** 2, rel=0.01)
     # An AC pump's speed does not follow its voltage.
     assert "start-head-short" not in codes(check_of(changes[1], ("sizing", "lowest_supply", "7 V")))
 
@@ -121,7 +123,7 @@ def test_json_holds_the_contract_and_no_number_that_json_lacks():
 
 
 def test_caution_about_open_fittings_needs_an_intake_below_the_water():
-    assert any("sinks boats" in text for text in check_of().cautions)
+    assert BELOW_WATER in check_of().cautions
 
 
 def test_unknown_part_of_the_plain_loop_is_not_silently_dropped():

@@ -106,7 +106,7 @@ def test_an_output_without_unicode_still_gets_its_answer() -> None:
     )
     assert done.returncode == 0
     assert done.stderr == b""
-    assert b"condensing near" in done.stdout
+    assert b"gal/h" in done.stdout
 
 
 def test_a_reader_that_stops_early_is_no_mistake() -> None:

@@ -9,7 +9,9 @@ import pytest
 from loop.check import check
 from loop.job import read_job
 from loop.units import parse
+from loop.words.check_report import SAY
 from tests.command_line import EXAMPLES, JOBS, KITTIWAKE, loop, on_terminal
+from tests.said import pattern
 
 ESCAPE = "\x1b["
 
@@ -20,12 +22,12 @@ def test_check_prints_verdict_and_fix_then_flow_then_findings_then_parts(path: P
     assert shown.startswith(f"{answer.verdict.upper()}  ")
     serious = answer.verdict != "good"
     numbers = shown.index(f"\n\n{answer.job.title}\n")
-    places = [shown.index("\nFix: ")] if serious else []
+    places = [shown.index(f"\n{SAY('fix')} ")] if serious else []
     places += [numbers, *(shown.index(unit.name, numbers) for unit in answer.condensers)]
-    places += [shown.index("\nFindings\n" if serious else "\nNotes\n")]
-    places += [shown.index("Where the head goes"), shown.index("\nPump  ")]
+    places += [shown.index(f"\n{SAY('findings' if serious else 'notes')}\n")]
+    places += [shown.index(SAY("parts-title")), shown.index(f"\n{SAY('pump-title')}  ")]
     # Cautions stand only where something is to be done.
-    assert ("\nCautions\n" in shown) == serious
+    assert (f"\n{SAY('cautions')}\n" in shown) == serious
     assert places == sorted(places)
     for finding in answer.findings:
         assert f"{finding.level}  {finding.code}, " in shown
@@ -38,14 +40,16 @@ def test_check_of_one_unit_says_flow_of_need_with_its_band() -> None:
         for value in (unit.flow, unit.needed_flow, unit.flow_low, unit.flow_high)
     )
     shown = loop("check", KITTIWAKE).stdout
-    assert f"saloon: {flow} gal/h of {need} needed ({low} to {high}): enough" in shown
-    assert "an estimate" in shown
+    said = SAY("need", needed=need, band=f"{low} to {high}")
+    assert f"saloon: {flow} gal/h{said}enough" in shown
+    assert pattern(SAY, "warms").search(" ".join(shown.split()))
 
 
 def test_flow_of_a_loop_that_runs_dry_is_that_of_one_once_primed() -> None:
     """Petrel's suction rises over a stringer above the waterline; fixed, it does not."""
     shown = loop("check", EXAMPLES / "petrel.toml").stdout
-    assert re.search(r"gal/h of 180 needed \(\d+ to \d+\): once primed", shown)
+    assert pattern(SAY, "need", needed="180").search(shown)
+    assert "once primed" in shown
     dry, fixed = (
         json.loads(loop("check", EXAMPLES / f"{name}.toml", "--json").stdout)
         for name in ("petrel", "petrel-fixed")
@@ -101,8 +105,10 @@ def test_table_of_six_units_has_a_line_each_at_width_60(tmp_path: Path) -> None:
 
 
 def test_units_option_changes_what_is_shown_but_not_json() -> None:
-    assert " L/min of " in loop("check", KITTIWAKE, "--units", "si").stdout
-    assert " gal/h of " in loop("check", KITTIWAKE, "--units", "us").stdout
+    for units, label, other in (("si", "L/min", "gal/h"), ("us", "gal/h", "L/min")):
+        shown = loop("check", KITTIWAKE, "--units", units).stdout
+        assert label in shown
+        assert other not in shown
     us, si = (loop("check", KITTIWAKE, "--json", "--units", u).stdout for u in ("us", "si"))
     assert json.loads(us)["condensers"] == json.loads(si)["condensers"]
 
@@ -151,7 +157,7 @@ def test_json_of_a_loop_that_does_not_flow_is_valid(tmp_path: Path) -> None:
     data = json.loads(text, parse_constant=refuse)
     assert data["verdict"] == "bad"
     assert data["condensers"][0]["condensing_temperature"] is None
-    assert "0 gal/h of 180 needed" in loop("check", job).stdout
+    assert "saloon: 0 gal/h" in loop("check", job).stdout
 
 
 @pytest.mark.parametrize(("name", "grave"), [("kittiwake", False), ("petrel", True)])
@@ -192,9 +198,21 @@ def test_several_pumps_are_told_as_several(arrangement: str, how: str, tmp_path:
     group = f'curve = "demo-ac-350"\ncount = 2\narrangement = "{arrangement}"'
     job.write_text(KITTIWAKE.read_text("utf-8").replace('curve = "demo-ac-350"', group), "utf-8")
     shown = " ".join(loop("check", job).stdout.split())
-    assert f"Pump 2 × demo-ac-350 {how} give " in shown
-    assert " at shut-off; priming needs " in shown
-    assert re.search(r" Power \d+ W in all\. .* each needs [\d.]+ ft\.", shown)
+    pump = check(read_job(job)).pump
+    said = SAY(
+        "pump-several",
+        "us",
+        pump=f"2 × demo-ac-350 {how}",
+        head=pump.head,
+        flow=pump.flow,
+        share=pump.shutoff_share,
+        shutoff=pump.shutoff_head,
+        priming=pump.start_head,
+        power=pump.power,
+        npsh=pump.npsh_available,
+        needed=pump.npsh_required,
+    )
+    assert said in shown
     assert json.loads(loop("check", job, "--json").stdout)["pump"]["name"] == "demo-ac-350"
 
 

@@ -151,7 +151,7 @@ def test_a_good_pump_file_is_taken(tmp_path: Path) -> None:
     pump.write_text(PUMP, "utf-8")
     job.write_text(changed(("demo-ac-350", "mine.toml")), "utf-8")
     assert loop("pumps", pump).exit_code == 0
-    assert "demo-mine gives" in loop("check", job).stdout
+    assert "demo-mine " in loop("check", job).stdout
 
 
 def problems_of(text: str) -> list[str]:

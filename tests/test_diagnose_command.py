@@ -10,7 +10,12 @@ from loop.cli import app
 from loop.cli import call as command
 from loop.diagnose import Readings, prepare
 from loop.job import read_job
+from loop.words.cautions import BELOW_WATER
+from loop.words.commands import SAY as COMMAND
+from loop.words.diagnosis import SAY
 from loop.words.faults import title
+from loop.words.to_do import DOING
+from tests.said import pattern
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 JOB, READINGS = EXAMPLES / "kittiwake.toml", EXAMPLES / "readings-strainer.toml"
@@ -26,9 +31,10 @@ def test_the_example_names_the_strainer_first():
     code, out, _ = run(JOB, READINGS)
     assert code == 0
     # Several faults would read like this: no cause is the headline, the next thing to do is.
-    assert out.startswith("No cause stands out yet. Next: open the seacock fully")
-    for word in ("What it may be", "strainer blocked", "Next", "Cautions", "close the seacock"):
-        assert word in out
+    flat, step = " ".join(out.split()), DOING["open-seacock"].title
+    assert flat.startswith(SAY("headline-none-leads", step=step))
+    rows = (SAY("causes-title"), title("strainer-blocked"), SAY("next-title"), BELOW_WATER)
+    assert all(text in flat for text in rows)
 
 
 def test_the_example_of_two_units_names_the_saloon():
@@ -42,7 +48,7 @@ def test_the_example_of_a_season_shows_its_drift():
     code, out, _ = run(EXAMPLES / "kittiwake-season.toml", "--drift")
     assert code == 0
     assert "commissioning" in out
-    assert "falls below the need about 202" in " ".join(out.split())
+    assert pattern(SAY, "drift-later").search(" ".join(out.split()))["date"].startswith("202")
 
 
 def test_narrow_terminals_lose_nothing(monkeypatch):
@@ -66,12 +72,12 @@ def test_a_prior_on_the_command_line_moves_the_odds():
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ([], "no readings"),
-        (["-r", "flwo=1 gal/h"], "did you mean 'flow'"),
+        ([], COMMAND("no-readings")),
+        (["-r", "flwo=1 gal/h"], "'flow'"),
         (["-r", "flow=1 psi"], "gal/h"),
         (["missing.toml"], "no such file"),
-        (["-r", "flow=9 gal/h", "--prior", "gremlins=1"], "no fault 'gremlins'"),
-        (["-r", "flow=9 gal/h", "--prior", "pump-worn=lots"], "FAULT=WEIGHT"),
+        (["-r", "flow=9 gal/h", "--prior", "gremlins=1"], "'gremlins'"),
+        (["-r", "flow=9 gal/h", "--prior", "pump-worn=lots"], "pump-worn=lots"),
         (["-r", "flow=9 gal/h", "--record", "x.toml", "--date", "soon"], "date: 'soon'"),
     ],
 )
@@ -95,8 +101,9 @@ def test_asked_one_at_a_time(monkeypatch):
 
 def test_readings_that_no_fault_explains_name_none_in_the_headline():
     _, out, _ = run(JOB, "-r", "flow=2000 gal/h")
-    assert out.startswith("No fault in the list fits these readings")
-    assert "do not speak against it" not in out
+    flat = " ".join(out.split())
+    assert pattern(SAY, "headline-no-fit").match(flat)
+    assert SAY("why-not-against") not in flat
 
 
 def test_the_prompt_gives_the_healthy_value_and_judges_what_was_typed(monkeypatch):
@@ -122,4 +129,6 @@ class Answers:
 
 
 def test_a_pair_is_told_from_the_list_that_it_stands_in():
-    assert title("strainer-blocked + condenser-scaled") == "strainer blocked with condenser scaled"
+    both = [title(name) for name in ("strainer-blocked", "condenser-scaled")]
+    said = title("strainer-blocked + condenser-scaled")
+    assert said == SAY("pair-title", first=both[0], other=both[1])

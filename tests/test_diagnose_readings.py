@@ -1,15 +1,20 @@
 """Readings as a person writes them."""
 
+import re
 from pathlib import Path
 
 import pytest
 
 from loop.diagnose import KINDS, parse_assignments, parse_readings, read_readings
+from loop.diagnose.action_names import IN_FILES
+from loop.diagnose.actions import ACTIONS
 from loop.diagnose.measured import read_bucket
 from loop.diagnose.parse import parse_priors
 from loop.diagnose.predict import PREDICTED
 from loop.job import Job, JobError, read_job
 from loop.units import UnitError, parse
+from loop.words.diagnosis import SAY
+from loop.words.to_do import DOING
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -70,14 +75,14 @@ def test_every_mistake_is_told_at_once(job):
     text = str(caught.value)
     assert len(caught.value.problems) == 8
     assert all(line.startswith("r.toml: ") for line in caught.value.problems)
-    for part in ("did you mean 'flow'", "gal/h, gal/min", "strong, weak, sputtering, none, steady",
-                 "must be text", "out of range", "nearest: 'saloon'", "0 or more",
+    for part in ("'flow'", "gal/h, gal/min", "strong, weak, sputtering, none, steady",
+                 SAY("wrong-no-text", key="pump_power"), SAY("wrong-range"), "'saloon'", "'-1'",
                  "2025-06-30"):  # fmt: skip
         assert part in text
 
 
 def test_bucket_and_flow_are_one_reading(job):
-    with pytest.raises(JobError, match="given twice"):
+    with pytest.raises(JobError, match=re.escape(SAY("wrong-twice", key="flow"))):
         parse_readings({"flow": "150 gal/h", "bucket": "1 gal in 24 s"}, job)
 
 
@@ -93,12 +98,12 @@ def test_one_unit_may_be_named_or_not(job):
 def test_assignments(job):
     found = parse_assignments(["flow = 150 gal/h", "stream=steady"], job)
     assert found.keys == ("flow", "stream")
-    with pytest.raises(JobError, match="NAME=VALUE"):
+    with pytest.raises(JobError, match=re.escape(SAY("wrong-assignment", text="'flow'"))):
         parse_assignments(["flow"], job)
-    with pytest.raises(JobError, match="given twice"):
+    with pytest.raises(JobError, match=re.escape(SAY("wrong-given-twice", key="flow"))):
         parse_assignments(["flow=1 gal/h", "flow=2 gal/h"], job)
     assert parse_priors(["pump-worn=0.3"]) == {"pump-worn": 0.3}
-    with pytest.raises(JobError, match="FAULT=WEIGHT"):
+    with pytest.raises(JobError, match="pump-worn=nan"):
         parse_priors(["pump-worn=nan"])
 
 
@@ -116,3 +121,15 @@ def test_names_are_read_as_they_are_printed(job):
     four = read_job(EXAMPLES / "dabchick.toml")
     of = parse_readings({f"outlet temperature of {four.condenser[0].name}": "91 F"}, four)
     assert of.keys == (f"outlet_temperature.{four.condenser[0].name}",)
+
+
+def test_what_is_done_has_two_names_in_files_each_its_own(job: Job) -> None:
+    assert IN_FILES.keys() == {action.name for action in ACTIONS}
+    for name, other in IN_FILES.items():
+        steps = parse_readings({"step": [{"did": name}, {"did": other}]}, job).steps
+        assert [step.did for step in steps] == [name, name]
+
+
+@pytest.mark.wording
+def test_a_file_may_call_what_is_done_as_it_is_shown() -> None:
+    assert {name: doing.title for name, doing in DOING.items()} == IN_FILES

@@ -114,10 +114,15 @@ class Plain:
     def did(self, name: str, saw: str) -> None:
         one = next(a for a in self.t["actions"] if a["name"] == name)
         owner, firsts = self.t["rows"]["owner"], unpack(one["first"])
+        looked = self.last.pop(one["looks"], None)
         self.steps += 1
         for row in self.rows:
             first = firsts[row[1]]
             chance = first if saw == one["answers"][0] else 1 - first
+            if looked and row[5] <= looked[0]:
+                look = next(w for w in self.t["words"] if w["key"] == one["looks"])
+                repeated = look["choices"].index(saw) in looked[1]
+                chance = self.c["repeats"] * repeated + (1 - self.c["repeats"]) * chance
             row[2] += math.log(max(chance, self.c["chance_floor"]))
         found = []
         for row in self.rows:
@@ -166,6 +171,8 @@ CALLS = [
             {"did": "bleed", "saw": "air came", "stream": "strong", "flow": "228 gal/h"},
         ],
     },
+    {"stream": "weak", "strainer_seen": "dirty",
+     "step": [{"did": "clean-basket", "saw": "clean", "stream": "weak"}]},
     {"flow": "229 gal/h", "under_way": {"stream": "sputtering", "flow": "120 gal/h"}},
     {"pump_outlet_pressure": "1.4 psi", "condensing_temperature": "112 degF", "supply": "117 V",
      "step": [{"did": "clean-basket", "saw": "dirty", "flow": "180 gal/h", "stream": "weak"},

@@ -13,12 +13,10 @@ from loop.margins.heat import (
     TRIPS,
     condensing_temperature,
     conductance,
-    goes_round,
-    inlet_rises,
-    passed_before,
     rated_conductance,
     water_rise,
 )
+from loop.margins.warming import goes_round, inlet_rises, passed_before
 from loop.seawater import Water
 from tests.loops import Table, plain_loop
 

@@ -70,15 +70,6 @@ def test_words_keep_off_a_thick_line_on_a_slope(panel, slope):
     assert off.min() > half or off.max() < -half
 
 
-def test_words_keep_out_of_a_hatched_area(panel):
-    page, ax = panel
-    labels = Labels(page)
-    x = np.linspace(0, 1, 200)
-    labels.shade(ax, x, np.full(200, 0.1), np.full(200, 0.6))
-    labels.put(ax, "name of the line", [(0.5, 0.6)], "s n")
-    assert box_of(page, "name of the line").y0 > ax.transData.transform((0.5, 0.6))[1]
-
-
 def test_later_words_keep_off_an_earlier_leader(panel):
     page, ax = panel
     labels = Labels(page)

@@ -25,6 +25,7 @@ from loop.job.questions import (
 )
 from loop.margins.guesses import open_guesses
 from loop.units import parse
+from loop.words.commands import SAY
 from tests.command_line import loop
 
 ANSWERS = {
@@ -71,10 +72,10 @@ def test_unattended_it_writes_a_job_that_checks(tmp_path: Path) -> None:
     result = loop("new", file, "--yes", width=400)
     assert result.exit_code == 0
     count = len(known({})[1])
-    expected = f"Wrote {file}. {count} of its values are guesses. Next: loop check {file}\n"
-    assert " ".join(result.stdout.split()) == expected.strip()
+    expected = SAY("new-written", file=str(file), guesses=count)
+    assert " ".join(result.stdout.split()) == expected
     checked = loop("check", file, "--strict")
-    assert checked.stdout.startswith("ATTENTION  Guesses: ")
+    assert checked.stdout.startswith("ATTENTION  ")
     assert checked.exit_code == 1
     assert {finding.code for finding in check(read_job(file)).findings} == {
         "guessed",

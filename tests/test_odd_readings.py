@@ -59,7 +59,7 @@ def test_both_edges_of_the_half_widths_that_are_accepted(kind: object) -> None:
     for width in (usual / 999, usual, usual * 99):
         kind.accept(value, width, "as read")
     for width in (usual / 1001, usual * 101, float("inf"), float("nan"), 0.0):
-        with pytest.raises(UnitError, match=r"'as read': the half-width after ± is too"):
+        with pytest.raises(UnitError, match="'as read'"):
             kind.accept(value, width, "as read")
 
 

@@ -1,5 +1,6 @@
 """The comparison that CI runs between the oldest and the newest versions of the dependencies."""
 
+import json
 import re
 import tomllib
 from pathlib import Path
@@ -9,7 +10,7 @@ import pytest
 from tests.sameness import differences, main
 
 ROOT = Path(__file__).parent.parent
-ONE = {"loops": [{"flow": 2e-4, "verdict": "good"}, {"flow": 1e-9, "verdict": "bad"}]}
+ONE = {"loops": [{"flow": 0.0002, "verdict": "good"}, {"flow": 1e-9, "verdict": "bad"}]}
 
 
 def changed(flow: float, verdict: str = "bad") -> dict[str, object]:
@@ -36,14 +37,14 @@ def test_texts_and_missing_keys_differ() -> None:
     ]
 
 
-def test_the_command_compares_what_it_wrote(tmp_path: Path) -> None:
-    one, other = str(tmp_path / "one.json"), tmp_path / "other.json"
-    assert main([one]) == 0
-    text = Path(one).read_text("utf-8")
+def test_the_command_compares_two_files(tmp_path: Path) -> None:
+    one, other = tmp_path / "one.json", tmp_path / "other.json"
+    text = json.dumps(ONE)
+    one.write_text(text, "utf-8")
     other.write_text(text, "utf-8")
-    assert main(["--compare", one, str(other)]) == 0
+    assert main(["--compare", str(one), str(other)]) == 0
     other.write_text(text.replace('"flow": 0.0', '"flow": 0.1', 1), "utf-8")
-    assert main(["--compare", one, str(other)]) == 1
+    assert main(["--compare", str(one), str(other)]) == 1
 
 
 def test_the_oldest_set_is_the_lower_bounds() -> None:

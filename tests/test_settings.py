@@ -17,15 +17,12 @@ from loop.check.job_changes import cared_for, rated_pump
 from loop.check.look import look
 from loop.check.throttle_actions import settings
 from loop.hydraulics import Network, build, solve
-from loop.job import Job, parse_job, read_job
+from loop.job import Job, locate, parse_job, read_job
 from loop.parts import AnyPart, Branch, Condenser, Manifold, Seacock
 from loop.parts.seacock import opening_at
 from loop.units import parse
-from loop.words import say
-from loop.words.action_words import action_text
-from loop.words.actions import FitPumpRated, SetValve
-from loop.words.speaker import Speaker
-from tests.loops import Table, codes, found, said, told
+from loop.words.actions import FitPumpRated, FitValve, SetValve
+from tests.loops import Table, codes, found, told
 from tests.random_jobs import random_job
 from tests.test_balance import BRANCHES, branch, manifold_loop, many
 
@@ -180,7 +177,6 @@ def test_a_balancing_valve_that_is_there_is_told_its_new_angle(opening: str) -> 
     action = settings(context, context.balanced.throttles)
     assert isinstance(action, SetValve)
     assert math.degrees(action.angle) == pytest.approx(57)
-    assert action_text(action, Speaker(context.job)).startswith("turn the balancing valve to 57°")
     mended = check(action.apply(context.job))
     assert not codes(mended) & {"unbalanced", "flow-excess", "flow-short", "flow-marginal"}
 
@@ -194,7 +190,9 @@ def _table(paths: list[Path], stem: str) -> Table:
 def test_a_way_round_is_part_closed_before_a_pump_is_told() -> None:
     result = checked("a way round")
     assert result.verdict == "bad"
-    assert "1/2 in ball valve in the branch round, set " in said(result, "unbalanced").fix
+    (fit,) = found(result, "unbalanced")[0].actions[0].steps
+    assert isinstance(fit, FitValve)
+    assert (fit.branch, fit.unit, fit.bore) == ("round", "", pytest.approx(0.0127))
     assert "cannot-balance" not in codes(result)
     mended = check(found(result, "unbalanced")[0].actions[0].apply(result.job))
     assert all(c.flow_low >= c.needed_flow for c in mended.condensers)
@@ -204,7 +202,10 @@ def test_a_way_round_is_part_closed_before_a_pump_is_told() -> None:
 
 def test_a_valve_of_the_poor_branch_is_opened_before_a_pump_is_told() -> None:
     result = checked("the poor one's valve part shut")
-    assert "open the b valve fully" in said(result, "unbalanced").fix
+    steps = [step for one in found(result, "unbalanced")[0].actions for step in one.steps]
+    opened = [step.part for step in steps if isinstance(step, SetValve) and step.angle == 0]
+    labels = {item.address: item.label for item in locate(result.job.part)}
+    assert "b valve" in [labels[part] for part in opened]
     assert "cannot-balance" not in codes(result)
 
 
@@ -244,8 +245,10 @@ def test_a_unit_fed_round_a_shut_valve_is_judged_by_its_flow(outlet: str, runs: 
     assert (fed.flow > 0 > back.flow) if runs else (fed.flow == back.flow == 0)
     assert fed.flow == pytest.approx(-back.flow)
     told = {f.at.unit: f for f in found(result, "flow-short")}
+    (outer_valve,) = (i.address for i in locate(result.job.part) if i.label == "outer valve")
     for unit in (fed, back):
-        assert "open the outer valve" in say(told[unit.name], result.job).fix
+        (opening,) = told[unit.name].actions[0].steps
+        assert opening == SetValve(part=outer_valve, angle=0.0)
     # A unit that gets some water is judged by how much, one that gets none by what is shut.
     assert ("case" not in told["aa"].values) is runs
     assert told["ab"].values["case"] == "shut"

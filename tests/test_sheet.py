@@ -25,8 +25,10 @@ from loop.sheet.spread import Spread
 from loop.sheet.vents import vents
 from loop.tolerances import HEAT, PUMP_POWER
 from loop.units import parse, show
+from loop.words.commands import SAY as COMMAND
 from loop.words.job_sheet import SAY
 from loop.words.sheet_basis import WHAT
+from loop.words.speaker import called
 from tests.loops import Table, changed, check_of, job_of, plain_loop
 from tests.said import is_said, pattern
 
@@ -255,7 +257,7 @@ def test_each_branch_has_its_own_rows() -> None:
     units = [SAY("card-unit", unit=name) for name in ("fore", "aft")]
     assert [group.place for group in made.card] == [SAY("card-pump"), *units]
     for group, branch in zip(made.card[1:], ("fore way", "aft way"), strict=True):
-        assert group.readings[0].name.startswith("Time to fill")
+        assert is_said(group.readings[0].name, SAY, "card-bucket")
         assert group.readings[0].how.endswith(branch)
     assert [unit.name for unit in made.units] == ["fore", "aft"]
 
@@ -386,13 +388,13 @@ def test_bleed_above_the_water_under_suction_is_opened_before_the_pump_starts() 
     bleed = next(s for s in result.point.stations if s.label == "high point bleed")
     assert bleed.gauge_pressure < 0
     told = sheet(result)
-    opened = step_with(told, "run-bleed-first", bleed="the high point bleed")
+    opened = step_with(told, "run-bleed-first", bleed=called("high point bleed"))
     assert opened < step_with(told, "run-start")
 
 
 def test_dry_strainer_and_high_pump_are_primed_by_hand() -> None:
     made = as_found(check_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
-    filled = step_with(made, "rest-strainer", sea=SAY("rest-shut", seacocks="the seacock"))
+    filled = step_with(made, "rest-strainer", sea=SAY("rest-shut", seacocks=called("seacock")))
     assert filled < step_with(made, "rest-dry-pump") < step_with(made, "rest-open")
 
 
@@ -511,5 +513,5 @@ def test_command_writes_the_page_and_refuses_other_files(
     assert loop_sheet(monkeypatch, job, "-o", str(page), "--units", "si") == 0
     assert "L/min" in page.read_text(encoding="utf-8")
     assert loop_sheet(monkeypatch, job, "-o", str(other)) == 2
-    assert "end its name in .html or .pdf" in capsys.readouterr().err
+    assert capsys.readouterr().err == f"{COMMAND('sheet-ending', file=str(other))}\n"
     assert list(tmp_path.iterdir()) == [page]

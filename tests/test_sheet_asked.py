@@ -6,8 +6,10 @@ import pytest
 
 from loop.job import parse_job
 from loop.sheet import Sheet, sheet
+from loop.units import parse
 from loop.words import say
 from loop.words.job_sheet import SAY
+from loop.words.speaker import Speaker, called
 from tests.loops import Table, check_of, job_of, plain_loop
 from tests.said import is_said
 from tests.test_sheet import as_found, step_with, two_units
@@ -29,8 +31,9 @@ def without_valves(data: Table) -> Table:
 def test_adapters_are_bought_by_size() -> None:
     made = sheet(job_of((10, "bore", "1 in"), (10, "barb_bore", "0.8 in"), (11, "bore", "1 in")))
     steps = [finding for finding in made.result.findings if finding.code == "bore-step"]
+    size = SAY("buy-adapter", "us", large=parse("1 in", "length"), small=parse("3/4 in", "length"))
     assert bought(made, SAY("buy-new-adapter")) == [
-        (str(len(steps)), "1 in to 3/4 in", SAY("buy-adapter-note"))
+        (str(len(steps)), size, SAY("buy-adapter-note"))
     ]
     assert not bought(sheet(job_of()), SAY("buy-new-adapter"))
 
@@ -47,8 +50,9 @@ def test_a_valve_to_throttle_with_is_bought_where_there_is_none() -> None:
     (told,) = (finding for finding in made.result.findings if finding.code == "unbalanced")
     # Fore is the greedy one; its valve is as wide as its hose. The loop is bought as fixed.
     ((count, size, note),) = bought(made, SAY("buy-valve"))
-    assert (count, size) == ("1", "3/4 in port")
-    assert f"in the branch of fore, {note}" in say(told, made.result.job).fix
+    assert (count, size) == ("1", SAY("buy-port", "us", bore=parse("3/4 in", "length")))
+    assert {step.unit for step in told.actions[0].steps} == {"fore"}
+    assert note in say(told, made.result.job).fix
     assert not bought(sheet(parse_job(uneven(two_units()))), SAY("buy-new-valve"))
 
 
@@ -63,7 +67,7 @@ def test_a_high_point_that_holds_air_gets_its_bleed() -> None:
     )
     assert "air-held" in {f.code for f in made.result.findings if f.level == "warning"}
     ((_, _, place),) = bought(made, SAY("buy-new-bleed"))
-    assert "60.0 in above the waterline" in place
+    assert Speaker(made.result.job).about_level(parse("60 in", "length")) in place
     bleed = SAY("bleed-proposed", place=place)
     assert step_with(made, "rest-fit", bleeds=bleed) == 1
     assert step_with(made, "run-bleed", bleed=bleed) > step_with(made, "run-start")
@@ -82,8 +86,8 @@ def test_the_line_is_opened_with_the_power_off_and_the_sea_shut_out(
     data = plain_loop()
     change(data)
     made = sheet(parse_job(data))
-    opened, shut = step_with(made, "rest-open"), SAY("rest-shut", seacocks="the seacock")
-    assert step_with(made, "rest-off", seacocks="the seacock") == 0
+    opened, shut = step_with(made, "rest-open"), SAY("rest-shut", seacocks=called("seacock"))
+    assert step_with(made, "rest-off", seacocks=called("seacock")) == 0
     assert 0 < step_with(made, "rest-strainer-below", sea=shut) < opened
     proposed = [item for item in made.items if item.what == SAY("buy-new-bleed")]
     assert not proposed or 0 < step_with(made, "rest-fit", sea=shut) < opened
@@ -91,7 +95,8 @@ def test_the_line_is_opened_with_the_power_off_and_the_sea_shut_out(
 
 def test_a_strainer_above_the_water_is_filled_before_the_sea_is_let_in() -> None:
     made = sheet(job_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
-    filled = step_with(made, "rest-strainer", level="6.0 in above the waterline")
+    level = Speaker(made.result.job).level(parse("6 in", "length"))
+    filled = step_with(made, "rest-strainer", level=level)
     assert filled < step_with(made, "rest-open")
 
 
@@ -104,9 +109,9 @@ def test_a_part_shut_seacock_is_opened_to_its_angle() -> None:
 
 def test_a_discharge_under_the_water_is_shut_too_and_opened_again() -> None:
     made = as_found(check_of((10, "to", "-4 in"), (11, "height", "-4 in")))
-    level = "4.0 in below the waterline"
-    assert step_with(made, "rest-off", drowned="the discharge", level=level) == 0
-    opened = step_with(made, "rest-open-again", drowned="the discharge")
+    level = Speaker(made.result.job).level(parse("-4 in", "length"))
+    assert step_with(made, "rest-off", drowned=called("discharge"), level=level) == 0
+    opened = step_with(made, "rest-open-again", drowned=called("discharge"))
     assert step_with(made, "rest-open") < opened < step_with(made, "run-start")
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from loop.job import read_job, read_toml
 from loop.sheet import Sheet, sheet, to_html, to_pdf
+from loop.words.job_sheet import SAY
 from tests.test_sheet import EXAMPLES
 from tests.test_sheet_pages import bare, paper, run_chromium
 
@@ -83,13 +84,14 @@ def test_every_example_prints_on_two_pages(path: Path, system: str, tmp_path: Pa
 
 def test_two_units_stand_side_by_side_on_the_card() -> None:
     page = pypdf.PdfReader(io.BytesIO(paper("two"))).pages[1]
+    units = fore, aft = SAY("card-unit", unit="fore"), SAY("card-unit", unit="aft")
     at: dict[str, tuple[float, float]] = {}
 
     def see(text: str, outer: list[float], own: list[float], *_: Any) -> None:
-        for name in ("Unit fore", "Unit aft"):
+        for name in units:
             if name in text:
                 at[name] = (own[4] + outer[4], own[5] + outer[5])
 
     page.extract_text(visitor_text=see)
-    assert at["Unit fore"][1] == pytest.approx(at["Unit aft"][1], abs=0.5)
-    assert at["Unit aft"][0] > at["Unit fore"][0] + 200
+    assert at[fore][1] == pytest.approx(at[aft][1], abs=0.5)
+    assert at[aft][0] > at[fore][0] + 200

@@ -13,14 +13,8 @@ from loop.curve import Array
 from loop.hydraulics import Network, build
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Line
 from loop.job import Job
-from loop.margins.heat import (
-    TRIPS,
-    goes_round,
-    inlet_rises,
-    lines_into,
-    origin,
-    passed_before,
-)
+from loop.margins.heat import TRIPS
+from loop.margins.warming import goes_round, inlet_rises, lines_into, origin, passed_before
 from tests.test_heat import NESTED, SEA_30, flows_of, loop_of, manifold, served, warmth
 
 

@@ -1,7 +1,6 @@
 """Units in line: every command calculates with the water as it comes, not as the sea is."""
 
 import json
-import re
 from pathlib import Path
 
 import numpy as np
@@ -24,7 +23,8 @@ from loop.sheet.spread import Spread
 from loop.size import size
 from loop.teach import explain
 from loop.tolerances import HEAT
-from loop.words import say
+from loop.words.check_report import SAY
+from loop.words.job_sheet import SAY as SHEET
 from tests.command_line import loop
 from tests.loops import Table, plain_loop
 from tests.test_explain import assert_agrees_with_check, assert_every_line_holds, value_of
@@ -95,19 +95,22 @@ def test_a_limit_that_warmed_water_breaks_is_cured_by_water_of_its_own(line: Che
     result = check(parse_job(in_line(condensing_watch=f"{limit} degC")))
     (told,) = (f for f in result.findings if f.code == "condensing-high")
     assert told.at.unit == "bunk"
-    spoken = say(told, result.job)
-    assert "the sea's 75 °F, warmed by cabin" in spoken.message
-    assert "a branch beside cabin" in spoken.fix
+    values = told.values
+    assert (values["sea"], values["warmed_by"]) == (
+        pytest.approx(line.job.water.temperature),
+        ("cabin",),
+    )
+    assert values["case"] == "alone"
     cool = bunk.condensing_temperature - (bunk.inlet_temperature - line.job.water.temperature)
-    (said,) = re.findall(r"makes it (\d+) °F", spoken.fix)
-    assert int(said) == pytest.approx(cool * 1.8 + 32, abs=0.5)
+    assert values["alone"] == pytest.approx(cool, abs=0.01)
 
 
 def test_the_table_says_by_whom_water_is_warmed(line: CheckResult, tmp_path: Path) -> None:
     path = tmp_path / "line.toml"
     path.write_text(as_toml(in_line()), "utf-8")
-    told = f"{line.condensers[1].inlet_temperature * 1.8 + 32:.0f} °F, warmed by cabin"
-    assert f"Water comes to bunk at {told}" in loop("check", path).stdout
+    told = f"{line.condensers[1].inlet_temperature * 1.8 + 32:.0f} °F"
+    flat = " ".join(loop("check", path).stdout.split())
+    assert SAY("arriving", unit="bunk", temperature=told, by=("cabin",)) in flat
 
 
 def tripping() -> Table:
@@ -155,13 +158,12 @@ def test_a_diagnosis_expects_the_warmed_water(line: CheckResult) -> None:
     assert read["condensing_temperature.cabin"] == pytest.approx(cabin.condensing_temperature)
     assert read["condensing_temperature.bunk"] == pytest.approx(bunk.condensing_temperature)
     # Only the last unit's water can be met in the stream.
-    how = {
-        name: kind_here(place.network, "outlet_temperature", name).how for name in ("cabin", "bunk")
+    way = {
+        name: kind_here(place.network, "outlet_temperature", name).way for name in ("cabin", "bunk")
     }
-    assert "strap" in how["cabin"]
-    assert "stream" in how["bunk"]
+    assert way == {"cabin": "strapped", "bunk": ""}
     study = prepare(job)
-    healthy = [study.mean[study.healthy, place.at[f"outlet_temperature.{n}"]] for n in how]
+    healthy = [study.mean[study.healthy, place.at[f"outlet_temperature.{n}"]] for n in way]
     assert healthy[1] - healthy[0] == pytest.approx(bunk.temperature_rise, abs=0.1)
 
 
@@ -173,9 +175,10 @@ def test_the_card_expects_the_warmed_water(line: CheckResult) -> None:
     assert hot.middle == pytest.approx(bunk.condensing_temperature)
     warmed = bunk.inlet_temperature - line.job.water.temperature
     assert inlet.high - inlet.middle > HEAT.half * warmed * 0.99
-    group = next(group for group in sheet(line).card if group.place == "Unit bunk")
-    reading = next(r for r in group.readings if r.name == "Water that comes in")
-    assert "behind cabin" in reading.how
+    place = SHEET("card-unit", unit="bunk")
+    group = next(group for group in sheet(line).card if group.place == place)
+    reading = next(r for r in group.readings if r.name == SHEET("card-water-in"))
+    assert "cabin" in reading.how
     assert reading.expected == f"{bunk.inlet_temperature * 1.8 + 32:.0f} °F"
 
 
@@ -210,9 +213,12 @@ def test_no_temperature_is_told_past_which_no_unit_runs() -> None:
     assert row["condensing_temperature"] is row["temperature_rise"] is None
     json.dumps(row, allow_nan=False)
     page = sheet(result)
-    assert (page.units[0].rise, page.units[0].condensing) == ("—", "over 140 °F")
+    assert (page.units[0].rise, page.units[0].condensing) == (
+        "—",
+        SHEET("card-over", limit="140 °F"),
+    )
     names = {reading.name for group in page.card for reading in group.readings}
-    assert "Condensing temperature" not in names
+    assert SHEET("card-condensing") not in names
     explanation = explain(starved())
     assert_every_line_holds(explanation)
     (step,) = (step for step in explanation.steps if step.title == "Condensing temperature")

@@ -9,12 +9,17 @@ import pytest
 
 from loop.diagnose.reading_kinds import KINDS
 from loop.words import (
+    check_report,
+    commands,
+    course,
     diagnosis,
     faults,
     job_sheet,
     measuring,
+    page,
     service_card,
     sheet_basis,
+    size_report,
     sizing,
     to_do,
 )
@@ -23,10 +28,15 @@ LOOP = Path(__file__).parents[1] / "loop"
 _ROOM = LOOP / "words"
 TABLES = {
     "diagnosis": diagnosis.BOTH | diagnosis.IN_THE_PROGRAM,
+    "commands": commands.COMMANDS,
+    "course": course.COURSE,
+    "check_report": check_report.CHECK_REPORT,
     "measuring": measuring.OTHERWISE,
     "job_sheet": job_sheet.SAY.rows,
     "sheet_basis": sheet_basis.BASIS,
+    "size_report": size_report.SIZE_REPORT,
     "sizing": sizing.SIZING,
+    "page": page.PAGE,
     "service_card": service_card.SERVICE_CARD,
 }
 

@@ -8,7 +8,8 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
 from loop.check.result import CondenserResult
-from loop.margins.heat import HOT, TRIPS, condensing_in_loop, inlet_rises
+from loop.margins.heat import HOT, TRIPS
+from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.parts import Discharge
 from loop.words import Level, Place, Value
 from loop.words.actions import LowerOutlet, RaiseOutlet

@@ -8,8 +8,8 @@ from loop.check.result import CondenserResult, PumpResult
 from loop.hydraulics import OperatingPoint, installed_pump, solve
 from loop.job import Job
 from loop.margins.energy import unit_power
-from loop.margins.heat import condensing_in_loop, inlet_rises, passed_before, rise_in_loop
 from loop.margins.suction import npsh_available
+from loop.margins.warming import condensing_in_loop, inlet_rises, passed_before, rise_in_loop
 
 
 def look(job: Job) -> Context:

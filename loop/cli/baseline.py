@@ -19,6 +19,7 @@ from loop.diagnose import (
 )
 from loop.diagnose import baseline as fit
 from loop.units import System, show
+from loop.words.commands import SAY
 
 
 def baseline(
@@ -45,23 +46,20 @@ def baseline(
 
 def _print(result: Baseline, output: str) -> None:
     out, units, fitted = console(), result.job.units, result.job.fitted
-    out.print(Text(f"{result.job.title}: baseline of {fitted.date}", "bold"))
-    out.print(
-        f"Losses × {fitted.loss:.2f} of the design's, pump speed × {fitted.pump:.3f}, heat that "
-        f"the condenser passes (UA) × {fitted.ua:.2f}."
-    )
+    out.print(Text(SAY("baseline-title", job=result.job.title, date=fitted.date), "bold"))
+    out.print(SAY("baseline-factors", loss=fitted.loss, pump=fitted.pump, ua=fitted.ua))
     flow, low, high = (
         show(value, "flow", units) for value in (result.flow, result.flow_low, result.flow_high)
     )
-    out.print(f"Flow {flow} ({low.split()[0]} to {high.split()[0]}).")
+    out.print(SAY("baseline-flow", flow=flow, low=low.split()[0], high=high.split()[0]))
     table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    table.add_column("Reading")
-    for name in ("read", "by design", "fitted"):
-        table.add_column(name, justify="right")
+    table.add_column(SAY("head-reading"))
+    for name in ("head-read", "head-design", "head-fitted"):
+        table.add_column(SAY(name), justify="right")
     for key, design in result.designed.items():
         values = (result.readings.numbers[key].value, design, result.fitted[key])
         table.add_row(named(key), *(shown(key, value, units) for value in values))
     out.print(table)
     for note in result.notes:
         out.print(Text(note, "yellow"))
-    out.print(f"Written to {output}.")
+    out.print(SAY("written", file=output))

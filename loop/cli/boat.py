@@ -1,11 +1,12 @@
 """The boat of a call: a job file, or what is known where there is none."""
 
-from loop.cli.options import load_job
+from loop.cli.options import load_job, option
 from loop.diagnose.hypotheses import Study, prepare
 from loop.job import JobError
 from loop.records import dataclass
 from loop.units import System, UnitError, parse
 from loop.units.definitions import Kind
+from loop.words.commands import SAY
 
 _SMALLEST, _LARGEST = 250.0, 60_000.0  # W of cooling that one unit has
 _KINDS: dict[str, Kind] = {
@@ -36,13 +37,15 @@ def study_of(job: str | None, known: Known, units: System | None, prior: dict[st
 
     Raises JobError where there is neither, or both, or a value that is not right.
     """
+    if known.unit is not None and job is not None:
+        raise JobError([SAY("unit-or-job")])
     if known.unit is not None:
         return _of_kind(known, units, prior)
     given = [name for name, value in vars(known).items() if value]
     if given:
-        raise JobError([f"--{given[0].replace('_', '-')}: goes with --unit, not with a job file"])
+        raise JobError([SAY("goes-with-unit", option=option(given[0]))])
     if job is None:
-        raise JobError(['no job file: give one, or the unit\'s cooling: --unit "12000 BTU/h"'])
+        raise JobError([SAY("no-job")])
     return prepare(load_job(job, units), prior)
 
 
@@ -56,12 +59,10 @@ def _of_kind(known: Known, units: System | None, prior: dict[str, float]) -> Stu
         try:
             values[name] = None if text is None else parse(text, kind)
         except UnitError as error:
-            problems.append(f"--{name.replace('_', '-')}: {error}")
+            problems.append(f"{option(name)}: {error}")
     cooling = values.get("unit")
     if cooling is not None and not _SMALLEST < cooling < _LARGEST:
-        problems.append(
-            f'--unit: {known.unit!r} is not the cooling of one unit, such as "12000 BTU/h"'
-        )
+        problems.append(SAY("unit-cooling", unit=repr(known.unit)))
     if problems or cooling is None:
         raise JobError(problems)
     return prepare_unit(

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import typer
 from rich.console import Console
@@ -18,12 +19,8 @@ from loop.diagnose.parse import read_readings
 from loop.diagnose.session import Session, save
 from loop.job import JobError
 from loop.units import System
+from loop.words.commands import SAY
 
-_HELP = (
-    "Type the answer. Enter skips the step. Also: flow=150 gal/h (any reading) · did clean-basket: "
-    "dirty (anything done) · said since haul-out · tools bucket, thermometer · undo · list · why · "
-    "done"
-)
 _LISTED = 8
 Saver = Callable[[Readings], None]
 
@@ -32,34 +29,26 @@ def call(
     job: str | None,
     file: str,
     tools: str | None,
-    unit: str | None,
-    bore: str | None,
-    length: str | None,
-    pump: str | None,
-    pump_height: str | None,
-    sea: str | None,
-    bleed: bool,
-    dc: bool,
     units: System | None,
+    **boat: Any,
 ) -> None:
     """Work a service call step by step; kept after every answer, undone, resumed."""
-    known = Known(unit, bore, length, pump, pump_height, sea, bleed, dc)
-    study = study_of(job, known, units, {})
+    study = study_of(job, Known(**boat), units, {})
     begun = Readings()
     if Path(file).exists():
         begun = read_readings(file, study.bench.job)
-        console().print(Text(f"Resumed from {file}.", "dim"))
+        console().print(Text(SAY("call-resumed", file=file), "dim"))
     if tools is not None:
         begun = begun.having(parse_readings({"tools": tools}, study.bench.job, "--tools"))
     final = asked(study, begun, lambda readings: save(readings, file))
     print_diagnosis(console(), judge(study.bench.job, final, study))
-    console().print(Text(f"Kept in {file}; loop diagnose reads it.", "dim"))
+    console().print(Text(SAY("call-kept", file=file), "dim"))
 
 
 def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings:
     """Asks for the most telling step until none is left or the person has had enough."""
     out, job = console(), study.bench.job
-    out.print(Text(_HELP, "dim"))
+    out.print(Text(SAY("call-help"), "dim"))
     session = Session(job, (begun,))
     while True:
         result = judge(job, session.readings, study)
@@ -87,14 +76,16 @@ def _prompt(out: Console, result: Diagnosis, step: NextReading) -> str:
     if step.hazard:
         out.print(Text(step.hazard, "bold yellow"))
     way = step.how.removeprefix(step.hazard).strip()
-    out.print(Text.assemble((step.title, "bold"), f" ({step.minutes:g} min): {way}."))
+    out.print(Text.assemble((step.title, "bold"), SAY("call-step", minutes=step.minutes, way=way)))
     if step.kind == "action":
-        asked_for = f"{step.title}: 1 {step.answers[0]}, 2 {step.answers[1]}"
+        asked_for = SAY(
+            "call-action", step=step.title, first=step.answers[0], second=step.answers[1]
+        )
     elif step.answers:
-        asked_for = f"{step.title} ({', '.join(step.answers)})"
+        asked_for = SAY("call-word", step=step.title, answers=", ".join(step.answers))
     else:
         healthy = shown(step.reading, result.healthy[step.reading], result.job.units)
-        asked_for = f"{named(step.reading)} (healthy: {healthy})"
+        asked_for = SAY("call-number", reading=named(step.reading), healthy=healthy)
     return str(typer.prompt(asked_for, default="", show_default=False)).strip()
 
 
@@ -106,7 +97,7 @@ def _after(
     if not answer:
         return session.skip(step.reading)
     if word == "help":
-        out.print(Text(_HELP, "dim"))
+        out.print(Text(SAY("call-help"), "dim"))
         return session
     if word == "why":
         print_diagnosis(out, result)

@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from loop.card import Card, index, to_html, to_pdf
 from loop.card import card as compose
@@ -12,41 +13,33 @@ from loop.diagnose import prepare
 from loop.job import JobError, read_toml
 from loop.sheet import sheet
 from loop.units import System
+from loop.words.commands import SAY
 
 _RENDERERS: dict[str, Callable[[Card], str | bytes]] = {".html": to_html, ".pdf": to_pdf}
 _MOST_JOBS = 200
-_KNOWN = (
-    ("unit", "cooling {}"), ("bore", "bore {}"), ("length", "{} of hose"), ("pump", "pump {}"),
-    ("pump_height", "pump at {}"), ("sea", "sea up to {}"),
-)  # fmt: skip
+_KNOWN = {
+    "unit": "known-unit", "bore": "known-bore", "length": "known-length", "pump": "known-pump",
+    "pump_height": "known-height", "sea": "known-sea",
+}  # fmt: skip
 
 
 def card(
     output: str,
     job: str | None,
-    unit: str | None,
-    bore: str | None,
-    length: str | None,
-    pump: str | None,
-    pump_height: str | None,
-    sea: str | None,
-    bleed: bool,
-    dc: bool,
     units: System | None,
+    **boat: Any,
 ) -> None:
     """Write a card that finds the fault on a phone, with no signal and nothing installed."""
-    known = Known(unit, bore, length, pump, pump_height, sea, bleed, dc)
+    known = Known(**boat)
     if job is not None and Path(job).is_dir():
         if known != Known():
-            raise JobError(["--unit and what goes with it: not with a folder of jobs"])
+            raise JobError([SAY("unit-or-folder")])
         _fleet(Path(job), Path(output), units)
         return
     ending = Path(output).suffix.lower()
     if ending not in _RENDERERS:
-        raise JobError([f"{output}: a card is a page or a PDF; end its name in .html or .pdf"])
-    if unit is not None and job is not None:
-        raise JobError(["--unit: stands in for a job file; give one of them"])
-    made = _of_unit(known, units) if unit is not None else _of_job(job, known, units)
+        raise JobError([SAY("card-ending", file=output)])
+    made = _of_job(job, known, units) if known.unit is None else _of_unit(job, known, units)
     write_whole(output, _RENDERERS[ending](made))
     print(f"{output}: {made.title}")
 
@@ -57,10 +50,11 @@ def _of_job(job: str | None, known: Known, units: System | None) -> Card:
     return compose(study, sheet(study.bench.job, read_toml(job)))
 
 
-def _of_unit(known: Known, units: System | None) -> Card:
-    study = study_of(None, known, units, {})
-    said = [text.format(getattr(known, name)) for name, text in _KNOWN if getattr(known, name)]
-    said += ["a bleed at the pump's outlet"] * known.bleed + ["the pump runs on 12 V"] * known.dc
+def _of_unit(job: str | None, known: Known, units: System | None) -> Card:
+    study = study_of(job, known, units, {})
+    given = {row: getattr(known, name) for name, row in _KNOWN.items()}
+    said = [SAY(row, value=text) for row, text in given.items() if text]
+    said += [SAY("known-bleed")] * known.bleed + [SAY("known-dc")] * known.dc
     return compose(study, known=tuple(said))
 
 
@@ -68,9 +62,9 @@ def _fleet(folder: Path, output: Path, units: System | None) -> None:
     """A card for every job in a folder, and a page that lists them; mistakes told at the end."""
     jobs = sorted(path for path in folder.glob("*.toml") if _is_job(path))
     if not jobs:
-        raise JobError([f"{folder}: no job file (.toml with a [[part]]) in this folder"])
+        raise JobError([SAY("fleet-empty", folder=str(folder))])
     if len(jobs) > _MOST_JOBS:
-        raise JobError([f"{folder}: {len(jobs)} jobs; at most {_MOST_JOBS} at a time"])
+        raise JobError([SAY("fleet-large", folder=str(folder), count=len(jobs), most=_MOST_JOBS)])
     output.mkdir(parents=True, exist_ok=True)
     entries, problems = [], []
     for path in jobs:
@@ -79,13 +73,13 @@ def _fleet(folder: Path, output: Path, units: System | None) -> None:
             made = compose(prepare(job), sheet(job, read_toml(path)))
         except JobError as error:
             problems += error.problems
-            entries.append(("", path.name, "no card: this job has mistakes"))
+            entries.append(("", path.name, SAY("fleet-no-card")))
             continue
         write_whole(output / f"{path.stem}.html", to_html(made))
         entries.append((f"{path.stem}.html", made.title, made.colophon))
         print(f"{output / path.stem}.html: {made.title}", file=sys.stderr)
     write_whole(output / "index.html", index(entries))
-    print(f"{output / 'index.html'}: {len(entries)} boats")
+    print(SAY("fleet-written", file=str(output / "index.html"), count=len(entries)))
     if problems:
         raise JobError(problems)
 

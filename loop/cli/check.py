@@ -19,9 +19,9 @@ from loop.margins.energy import Energy
 from loop.margins.heat import TRIPS
 from loop.units import System, label, show
 from loop.words import Told, told
+from loop.words.check_report import SAY
 
 _VERDICT = {"good": "bold green", "attention": "bold yellow", "bad": "bold red"}
-_GOOD = "Every unit gets enough water. No problems found."
 _LEVEL = {"danger": "bold red", "fault": "bold red", "warning": "bold yellow", "note": "bold"}
 _SUPPLY: dict[Supply, str] = {
     "enough": "green", "just": "yellow", "short": "red", "once primed": "red",
@@ -56,15 +56,15 @@ def _print(out: Console, result: CheckResult) -> None:
     out.print(_units(result, out.width))
     if result.energy is not None:
         out.print(spaced(_energy(result.energy, result.job.units)))
-    if findings:
-        out.print(Text("Findings" if _serious(result) else "Notes", "bold"))
-        out.print(Group(*map(_finding, findings)))
-    out.print(Text("Where the head goes, from the sea to the sea", "bold"))
-    out.print(spaced(_parts(result, out)))
     serious = _serious(result)
+    if findings:
+        out.print(Text(SAY("findings" if serious else "notes"), "bold"))
+        out.print(Group(*map(_finding, findings)))
+    out.print(Text(SAY("parts-title"), "bold"))
+    out.print(spaced(_parts(result, out)))
     out.print(spaced(_pump(result)) if serious else _pump(result))
     if serious:
-        out.print(Text("Cautions", "bold"))
+        out.print(Text(SAY("cautions"), "bold"))
         out.print(bullets(result.cautions))
 
 
@@ -73,12 +73,12 @@ def _verdict(result: CheckResult, findings: tuple[Told, ...]) -> Iterator[Text]:
     word = Text(result.verdict.upper(), _VERDICT[result.verdict])
     serious = [one for one in findings if one.level != "note"]
     if not serious:
-        yield Text.assemble(word, f"  {_GOOD}")
+        yield Text.assemble(word, f"  {SAY('good')}")
         return
     first, *others = serious
-    more = f" And {len(others)} more below." if others else ""
+    more = f" {SAY('more-below', count=len(others))}" if others else ""
     yield Text.assemble(word, f"  {sentence(first.message)}{more}")
-    yield Text.assemble(("Fix: ", "bold"), sentence(first.first_fix))
+    yield Text.assemble((f"{SAY('fix')} ", "bold"), sentence(first.first_fix))
 
 
 def _units(result: CheckResult, width: int) -> RenderableType:
@@ -89,46 +89,45 @@ def _units(result: CheckResult, width: int) -> RenderableType:
 
 def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
     units = result.job.units
+    needed = bare(unit.needed_flow, "flow", units)
     text = Text.assemble(
         f"{unit.name}: ",
         (show(unit.flow, "flow", units), "bold"),
-        f" of {bare(unit.needed_flow, 'flow', units)} needed",
-        f" ({span(unit.flow_low, unit.flow_high, 'flow', units)}): ",
+        SAY("need", needed=needed, band=span(unit.flow_low, unit.flow_high, "flow", units)),
         Text(result.supply(unit), _SUPPLY[result.supply(unit)]),
     )
+    more = []
     if unit.runs_on:
-        text.append(
-            f"\nThe water warms {show(unit.temperature_rise, 'temperature_difference', units)}; "
-            f"condensing near {show(unit.condensing_temperature, 'temperature', units)}, "
-            "an estimate"
-        )
+        rise, condensing = unit.temperature_rise, unit.condensing_temperature
+        more.append(SAY("warms", units, rise=rise, condensing=condensing))
     elif math.isfinite(unit.temperature_rise):
-        text.append(f"\nCondensing over {show(TRIPS, 'temperature', units)}: it trips first")
+        more.append(SAY("trips", units, limit=TRIPS))
     if result.rest is not None:
         resting = result.rest.flow_through(result.rest.network.condenser_part(unit.name))
-        text.append(f"\nAt rest, without the scoop's head: {show(resting, 'flow', units)}")
+        more.append(SAY("at-rest", flows=show(resting, "flow", units)))
     if math.isfinite(unit.flow_half_blocked):
-        text.append(
-            f"\nWith the strainer half blocked: {show(unit.flow_half_blocked, 'flow', units)}"
-        )
-    return text
+        more.append(SAY("half-blocked", units, flow=unit.flow_half_blocked))
+    return text.append("".join(f"\n{line}" for line in more))
 
 
 def _energy(energy: Energy, units: System) -> Text:
     """What pump and units draw in all, a line a stage, and the hours on the batteries."""
-    lines = []
-    for stage in energy.stages:
-        draw = show(stage.power, "power", units)
-        words = f"Draw at {stage.stage} stage: {draw} in all"
-        if math.isfinite(stage.pump_share):
-            words += f", the pump {show(stage.pump_share, 'ratio', units)} of it"
-        if math.isfinite(stage.hours):
-            words += f"; {show(stage.current, 'current', units)}, {stage.hours:.1f} hours"
-        lines.append(words)
+    lines = [
+        SAY(
+            "draw",
+            units,
+            stage=stage.stage,
+            power=stage.power,
+            share=stage.pump_share,
+            current=stage.current,
+            hours=stage.hours,
+        )
+        for stage in energy.stages
+    ]
     if energy.pump_estimated:
-        lines.append("The pump's power is an estimate: its file states none.")
+        lines.append(SAY("power-estimated"))
     if energy.left_out:
-        lines.append(f"Not in it: {', '.join(energy.left_out)}, of which no draw is stated.")
+        lines.append(SAY("draw-left-out", units=", ".join(energy.left_out)))
     return Text("\n".join(lines))
 
 
@@ -136,14 +135,14 @@ def _many_units(result: CheckResult, width: int) -> Table:
     """Flow against need, a row a unit."""
     units = result.job.units
     flow, warmth = label("flow", units), label("temperature", units)
-    columns = [f"flow\n{flow}", f"need\n{flow}", ""]
+    columns = [f"{SAY('head-flow')}\n{flow}", f"{SAY('head-need')}\n{flow}", ""]
     if width >= _NARROW:
-        columns.append(f"may be\n{flow}")
+        columns.append(f"{SAY('head-band')}\n{flow}")
     if width >= _MIDDLING:
-        columns += [f"warms\n{warmth}", f"cond.*\n{warmth}"]
+        columns += [f"{SAY('head-warms')}\n{warmth}", f"{SAY('head-condensing')}\n{warmth}"]
     if width >= _WIDE:
-        columns.append(f"strainer half\nblocked, {flow}")
-    table = headed("Unit", *columns)
+        columns.append(SAY("head-half-blocked", unit=flow))
+    table = headed(SAY("head-unit"), *columns)
     for unit in result.condensers:
         row: list[str | Text] = [
             bare(unit.flow, "flow", units),
@@ -155,7 +154,7 @@ def _many_units(result: CheckResult, width: int) -> Table:
         ]
         table.add_row(unit.name, *row[: len(columns)])
     if width >= _MIDDLING:
-        told = ["* condensing temperature, an estimate", *_arriving(result), *_resting(result)]
+        told = [SAY("estimated"), *_arriving(result), *_resting(result)]
         table.caption = Text("\n".join(told), "dim")
         table.caption_justify = "left"
     return table
@@ -168,7 +167,7 @@ def _warmth(unit: CondenserResult, units: System) -> tuple[str, str]:
             bare(unit.temperature_rise, "temperature_difference", units),
             bare(unit.condensing_temperature, "temperature", units),
         )
-    return "—", f"over {bare(TRIPS, 'temperature', units)}"
+    return "—", SAY("over", limit=bare(TRIPS, "temperature", units))
 
 
 def _resting(result: CheckResult) -> list[str]:
@@ -181,7 +180,7 @@ def _resting(result: CheckResult) -> list[str]:
         for unit in result.condensers
     ]
     said = ", ".join(f"{name} {show(flow, 'flow', result.job.units)}" for name, flow in flows)
-    return [f"At rest, without the scoop's head: {said}"]
+    return [SAY("at-rest", flows=said)]
 
 
 def _arriving(result: CheckResult) -> list[str]:
@@ -190,7 +189,7 @@ def _arriving(result: CheckResult) -> list[str]:
     sea = show(result.job.water.temperature, "temperature", units)
     told = [(u, show(u.inlet_temperature, "temperature", units)) for u in result.condensers]
     return [
-        f"Water comes to {unit.name} at {comes}, warmed by {' and '.join(unit.warmed_by)}"
+        SAY("arriving", unit=unit.name, temperature=comes, by=unit.warmed_by)
         for unit, comes in told
         if comes != sea
     ]
@@ -199,13 +198,13 @@ def _arriving(result: CheckResult) -> list[str]:
 def _finding(finding: Told) -> RenderableType:
     """A finding, or several of which the same is said, with their places."""
     several = len(finding.places) > 1
-    where = f"{len(finding.places)} places" if several else finding.where
+    where = SAY("places", count=len(finding.places)) if several else finding.where
     head = Text.assemble((finding.level, _LEVEL[finding.level]), f"  {finding.code}, {where}")
     body = Group(
         *([bullets(finding.places)] if several else []),
         *(Text(sentence(message)) for message in finding.messages),
-        Text.assemble(("Fix: ", "bold"), sentence(finding.fix)),
-        Text(f"Source: {finding.source}", "dim"),
+        Text.assemble((f"{SAY('fix')} ", "bold"), sentence(finding.fix)),
+        Text(SAY("source", source=finding.source), "dim"),
     )
     return Group(head, Padding(body, (0, 0, 1, 2)))
 
@@ -215,24 +214,24 @@ def _parts(result: CheckResult, out: Console) -> Table:
     units = result.job.units
     middling, wide = out.width >= _MIDDLING, out.width >= _WIDE
     bars = wide and not out.options.ascii_only
-    columns = {"lost": "head", "gauge": "pressure"}
-    if middling:
-        columns = {"height": "height", "flow": "flow", **columns}
+    columns = {"head-lost": "head", "head-gauge": "pressure"}
     if wide:
-        columns = {"height": "height", "flow": "flow", "speed": "velocity", **columns}
-    heads = [f"{name}\n{label(quantity, units)}" for name, quantity in columns.items()]
-    table = headed("Part", *heads, "share", *([""] if bars else []))
+        columns = {"head-speed": "velocity", **columns}
+    if middling:
+        columns = {"head-height": "height", "head-flow": "flow", **columns}
+    heads = [f"{SAY(name)}\n{label(quantity, units)}" for name, quantity in columns.items()]
+    table = headed(SAY("head-part"), *heads, SAY("head-share"), *([""] if bars else []))
     branch = ""
     for station, share in zip(result.point.stations, result.head_shares, strict=True):
         if station.branch != branch:
             branch = station.branch
-            table.add_row(Text(f"· {branch}" if branch else "· joined again", "bold"))
+            table.add_row(Text(f"· {branch}" if branch else SAY("joined"), "bold"))
         values = {
-            "height": station.height,
-            "flow": station.flow,
-            "speed": station.velocity,
-            "lost": station.head_loss,
-            "gauge": station.gauge_pressure,
+            "head-height": station.height,
+            "head-flow": station.flow,
+            "head-speed": station.velocity,
+            "head-lost": station.head_loss,
+            "head-gauge": station.gauge_pressure,
         }
         row: list[RenderableType] = [
             bare(values[name], quantity, units) for name, quantity in columns.items()
@@ -241,27 +240,25 @@ def _parts(result: CheckResult, out: Console) -> Table:
         if bars:
             row.append(Bar(1.0, 0.0, share, width=_BAR))
         table.add_row(station.label, *row)
-    branch = " along its own branch" if result.point.network.forks else ""
-    table.caption = Text(f"Share: of the pump's head{branch}; the lift takes the rest.", "dim")
+    along = SAY("parts-along") if result.point.network.forks else None
+    table.caption = Text(SAY("parts-share", along=along), "dim")
     table.caption_justify = "left"
     return table
 
 
 def _pump(result: CheckResult) -> Text:
-    units, pump, group = result.job.units, result.pump, result.job.pump
-    several = group.count > 1
-
-    def head(value: float) -> str:
-        return show(value, "head", units)
-
-    text = (
-        f"{group.called} {'give' if several else 'gives'} {head(pump.head)} at "
-        f"{show(pump.flow, 'flow', units)}, {show(pump.shutoff_share, 'ratio', units)} of the "
-        f"{head(pump.shutoff_head)} at shut-off; priming needs {head(pump.start_head)}."
+    pump, group = result.pump, result.job.pump
+    said = SAY(
+        "pump-one" if group.count == 1 else "pump-several",
+        result.job.units,
+        pump=group.called,
+        head=pump.head,
+        flow=pump.flow,
+        share=pump.shutoff_share,
+        shutoff=pump.shutoff_head,
+        priming=pump.start_head,
+        power=pump.power,
+        npsh=pump.npsh_available,
+        needed=pump.npsh_required,
     )
-    if math.isfinite(pump.power):
-        text += f" Power {show(pump.power, 'power', units)}{' in all' if several else ''}."
-    text += f" Suction head (NPSH) {head(pump.npsh_available)}"
-    if math.isfinite(pump.npsh_required):
-        text += f"; {'each' if several else 'it'} needs {head(pump.npsh_required)}"
-    return Text.assemble(("Pump  ", "bold"), f"{text}.")
+    return Text.assemble((f"{SAY('pump-title')}  ", "bold"), said)

@@ -10,6 +10,7 @@ from loop.cli.options import console, write_whole
 from loop.job import JobError
 from loop.teach.classroom import Class, Report, by_belief, read_class, report, to_print
 from loop.teach.words.beliefs import BELIEFS
+from loop.words.course import SAY
 
 
 def class_(file: str, print_: str | None, paper: Literal["letter", "a4"] | None) -> None:
@@ -24,7 +25,7 @@ def class_(file: str, print_: str | None, paper: Literal["letter", "a4"] | None)
         _print_report(one)
     held = by_belief(reports)
     if held:
-        out.print(Text("\nBeliefs to talk about", "bold"))
+        out.print(Text(f"\n{SAY('class-beliefs')}", "bold"))
         for topic, pupils in held.items():
             out.print(Text(f"{BELIEFS[topic].belief} ({topic}): {', '.join(pupils)}"))
 
@@ -33,27 +34,28 @@ def _print_report(one: Report) -> None:
     out, today = console(), date.today()
     out.print(Text(f"\n{one.pupil}", "bold"))
     if not one.marked:
-        out.print(Text("No worksheet in yet."))
+        out.print(Text(SAY("class-none")))
     for sheet in one.marked:
-        out.print(
-            Text(
-                f"Worksheet {sheet.number}, {sheet.day.isoformat()}: {sheet.right} right of"
-                f" {len(sheet.entries)}"
-            )
-        )
+        on, count = sheet.day.isoformat(), len(sheet.entries)
+        about = SAY("class-worksheet", number=sheet.number, day=on, right=sheet.right, count=count)
+        out.print(Text(about))
         for question, given in zip(sheet.questions, sheet.entries, strict=True):
             if not given.right:
-                belief = f"; believes: {question.belief}" if given.believed else ""
-                out.print(
-                    Text(f"  {question.topic}: {given.answer}, not {question.right_answer}{belief}")
+                wrong = SAY(
+                    "class-wrong",
+                    topic=question.topic,
+                    given=given.answer,
+                    answer=question.right_answer,
+                    belief=question.belief if given.believed else None,
                 )
+                out.print(Text(f"  {wrong}"))
     due = [topic for topic, day in one.again.items() if day <= today]
     if due:
         quoted = ", ".join(f'"{topic}"' for topic in due)
-        out.print(Text(f"Repeat now: topics = [{quoted}]"))
+        out.print(Text(SAY("class-repeat-now", topics=f"[{quoted}]")))
     for topic, day in one.again.items():
         if day > today:
-            out.print(Text(f"Repeat on {day.isoformat()}: {topic}"))
+            out.print(Text(SAY("class-repeat", day=day.isoformat(), topic=topic)))
 
 
 def _print_sheets(of: Class, target: str, paper: Literal["letter", "a4"]) -> None:
@@ -61,9 +63,10 @@ def _print_sheets(of: Class, target: str, paper: Literal["letter", "a4"]) -> Non
 
     path = Path(target)
     if path.suffix.lower() != ".pdf":
-        raise JobError([f"--print: {target}: worksheets are a PDF; name the file like class.pdf"])
+        raise JobError([SAY("class-ending", file=target)])
     sheets = to_print(of)
     key = path.with_name(f"{path.stem}-answers.pdf")
     write_whole(path, worksheets(sheets, paper))
     write_whole(key, answers(sheets, paper))
-    console().print(Text(f"{len(sheets)} worksheets in {path}, their answers in {key}."))
+    said = SAY("class-written", count=len(sheets), file=str(path), answers=str(key))
+    console().print(Text(said))

@@ -3,6 +3,7 @@
 import json
 import sys
 from pathlib import Path
+from typing import Any
 
 from rich.table import Table
 from rich.text import Text
@@ -28,6 +29,7 @@ from loop.diagnose import diagnose as judge
 from loop.diagnose.experience import read_priors
 from loop.job import Job, JobError
 from loop.units import System, show
+from loop.words.commands import SAY
 
 
 def diagnose(
@@ -36,14 +38,6 @@ def diagnose(
     reading: list[str] | None,
     said: list[str] | None,
     tools: str | None,
-    unit: str | None,
-    bore: str | None,
-    length: str | None,
-    pump: str | None,
-    pump_height: str | None,
-    sea: str | None,
-    bleed: bool,
-    dc: bool,
     prior: list[str] | None,
     priors: str | None,
     record: str | None,
@@ -52,29 +46,26 @@ def diagnose(
     trend: bool,
     units: System | None,
     as_json: bool,
+    **boat: Any,
 ) -> None:
     """Find what is failing from readings and tries, and what to do next."""
-    if unit is not None and job is not None and readings is None:
+    known = Known(**boat)
+    if known.unit is not None and readings is None:
         job, readings = None, job
-    if unit is not None and job is not None:
-        raise JobError(["--unit: stands in for a job file; give one of them"])
     if (date or was) is not None and record is None:
-        name = "--date" if date is not None else "--was"
-        raise JobError([f"{name}: is that of a visit to keep; give --record FILE with it"])
+        option = "--date" if date is not None else "--was"
+        raise JobError([SAY("with-record", option=option)])
     if trend:
         loaded = load_job(job or "", units)
         _show_drift(drift(loaded), loaded, as_json)
         return
-    known = Known(unit, bore, length, pump, pump_height, sea, bleed, dc)
     weights = (read_priors(priors) if priors else {}) | parse_priors(prior or [])
     study = study_of(job, known, units, weights)
     taken = _taken(study.bench.job, readings, reading or [], said or [], tools)
-    if dict(taken.prior) != {} and unit is None:
+    if dict(taken.prior) != {} and known.unit is None:
         study = study_of(job, known, units, weights | dict(taken.prior))
     if taken.empty and not as_json and not sys.stdin.isatty():
-        raise JobError(
-            ['no readings: give a readings file, or --reading "flow=150 gal/h" (repeated)']
-        )
+        raise JobError([SAY("no-readings")])
     if taken.empty and not as_json:
         taken = asked(study, taken)
     result = judge(study.bench.job, taken, study)
@@ -105,18 +96,18 @@ def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
         return
     out = console()
     table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    table.add_column("Visit")
-    for name in ("flow", "may be", "losses ×", "UA ×"):
-        table.add_column(name, justify="right")
-    table.add_column("note")
+    table.add_column(SAY("head-visit"))
+    for name in ("head-flow", "head-band", "head-losses", "head-ua"):
+        table.add_column(SAY(name), justify="right")
+    table.add_column(SAY("head-note"))
     for visit in result.visits:
         flow, low, high = (
             show(value, "flow", job.units)
             for value in (visit.flow, visit.flow_low, visit.flow_high)
         )
         factors = (f"{visit.loss:.2f}", f"{visit.ua:.2f}")
-        band = f"{low.split()[0]} to {high.split()[0]}"
+        band = SAY("band", low=low.split()[0], high=high.split()[0])
         table.add_row(visit.date, flow, band, *factors, visit.note)
-    out.print(Text(f"{job.title}: flow by visit", "bold"))
+    out.print(Text(SAY("drift-title", job=job.title), "bold"))
     out.print(table)
     out.print(result.sentence(job.units))

@@ -20,6 +20,7 @@ from loop.teach.drill_log import Source, log_text, read_case, read_log
 from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import CHANGED, HELP, SAFETY
 from loop.units import System
+from loop.words.course import SAY
 from loop.words.faults import title
 from loop.words.template import capital
 from loop.words.to_do import DOING
@@ -41,7 +42,7 @@ def drill(
     out = console()
     files = [one for one in (replay, case) if one is not None]
     if files and (job is not None or fault is not None or len(files) > 1):
-        raise JobError(["--replay and --case: each has its own loop and fault; give it alone"])
+        raise JobError([SAY("drill-alone")])
     if replay is not None:
         kept = read_log(replay)
         call, _ = _play(out, kept.played_case(), _again(out, kept.lines))
@@ -65,7 +66,7 @@ def drill(
     if log is not None:
         text = log_text(hidden, lines, source, call.score().points, call.minutes)
         write_whole(log, text)
-        out.print(Text(f"Kept in {log}; loop drill --replay {log} plays it again."))
+        out.print(Text(SAY("drill-kept", file=str(log))))
 
 
 def _level(level: int) -> Literal[1, 2, 3]:
@@ -93,8 +94,10 @@ def _again(out: Console, lines: Iterable[str]) -> Iterator[str]:
 def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[str]]:
     """A call from the lines typed, and the lines that meant something."""
     call, kept = Call(case), list[str]()
-    out.print(Text(f"{case.job.title}: drill {case.seed}, level {case.level}", "bold"))
-    out.print(Text.assemble("The customer says: ", (f"“{complaint(case)}”", "italic")))
+    out.print(
+        Text(SAY("drill-title", job=case.job.title, seed=str(case.seed), level=case.level), "bold")
+    )
+    out.print(Text.assemble(f"{SAY('drill-customer')} ", (f"“{complaint(case)}”", "italic")))
     _list_readings(out, case)
     out.print(Text(HELP))
     for line in lines:
@@ -127,12 +130,12 @@ def _obey(out: Console, call: Call, line: str) -> Call:
             return call
         case "rank":
             after = obey(call, line)
-            out.print(Text(f"  You believe: {believed(after)}"))
+            out.print(Text(f"  {SAY('drill-believed', belief=believed(after))}"))
             return after
     after = obey(call, line)
     entry, well = after.entries[-1], clean(call, after)
-    beside = f" (clean last season: {well})" if well else ""
-    so_far = f"{beside}   {after.minutes:g} min so far"
+    beside = f" {SAY('drill-clean', value=well)}" if well else ""
+    so_far = f"{beside}   {SAY('drill-so-far', minutes=after.minutes)}"
     out.print(Text.assemble(f"  {entry.what}: ", (entry.showed, "bold"), so_far))
     return after
 
@@ -171,13 +174,13 @@ def _list_readings(out: Console, case: Case) -> None:
 
 
 def _print_end(out: Console, call: Call) -> None:
-    said = f" {call.score().points} points of 100, {call.minutes:g} minutes."
+    said = f" {SAY('drill-score', points=call.score().points, minutes=call.minutes)}"
     out.print()
     out.print(Text.assemble((outcome(call), "bold"), said))
     for line in points(call):
         out.print(Text(f"  {line}"))
     sure, fix, cautions = afterwards(call)
-    out.print(Text(f"To be sure of it: {sure}."))
-    out.print(Text(f"The fix: {fix}."))
+    out.print(Text(SAY("drill-sure", look=sure)))
+    out.print(Text(SAY("drill-fix", fix=fix)))
     for caution in cautions:
         out.print(Text(f"• {caution}", "dim"))

@@ -13,19 +13,10 @@ from loop.teach import Line, Step
 from loop.teach import explain as worked_out
 from loop.teach.fading import Faded, faded
 from loop.units import System
-
-_INTRODUCTION = (
-    "Every sum here can be done on a calculator with brackets and powers; a phone's will do. "
-    "8.5e-7 means 8.5 × 10⁻⁷ (the EE or EXP key), ln is the natural logarithm, sin and cos take "
-    "radians. Keep each result in the memory: where a step puts in a digit more than an earlier "
-    "one printed, it comes from there."
-)
+from loop.words.course import SAY
 
 _MOST = 3
-_MORE = {
-    1: "For each kind of part in full: --level 2. For everything: --level 3.",
-    2: "For every part in full: --level 3. To work some out yourself: --fade.",
-}
+_MORE = {1: "explain-more-1", 2: "explain-more-2"}
 
 
 def explain(job: str, part: str | None, level: int, fade: bool, units: System | None) -> None:
@@ -39,8 +30,8 @@ def explain(job: str, part: str | None, level: int, fade: bool, units: System | 
         except LookupError as error:
             raise JobError([f"--part: {error}"]) from None
     blocks: list[RenderableType] = [
-        Text(f"{whole.result.job.title}, worked out", "bold"),
-        Text(_INTRODUCTION),
+        Text(SAY("explain-title", job=whole.result.job.title), "bold"),
+        Text(SAY("explain-how")),
     ]
     section = ""
     for step in steps:
@@ -49,9 +40,9 @@ def explain(job: str, part: str | None, level: int, fade: bool, units: System | 
             blocks += [Text(), Text(section, "bold underline")]
         blocks += _step(step)
     if answers:
-        blocks += [Text(), Text("Answers", "bold underline"), *map(Text, answers)]
+        blocks += [Text(), Text(SAY("explain-answers"), "bold underline"), *map(Text, answers)]
     if level < _MOST and part is None and not fade:
-        blocks += [Text(), Text(_MORE[level])]
+        blocks += [Text(), Text(SAY(_MORE[level]))]
     console().print(Group(*blocks))
 
 
@@ -59,7 +50,7 @@ def _step(step: Step) -> Iterator[RenderableType]:
     yield Text.assemble(f"{step.number:>3}. ", (step.title, "bold"))
     told = Text("\n").join(Text(text) for line in step.lines for text in _texts(line))
     meaning = Text(step.meaning, "italic")
-    source = [Text(f"Source: {step.source}.", "dim")] if step.source else []
+    source = [Text(SAY("explain-source", source=step.source), "dim")] if step.source else []
     lines = [*([told] if step.lines else []), meaning, *source]
     yield Padding(Text("\n").join(lines), (0, 0, 0, 5))
     if step.rows:
@@ -74,16 +65,20 @@ def _texts(line: Line) -> list[str]:
     """A sum as lines of text."""
     symbol = line.sum_.symbol
     if line.sum_.conversion:
-        given = line.inputs[0]
-        return [f"{symbol}: {given.shown} is {line.put_in} = {line.answer}"]
+        given, put_in = line.inputs[0].shown, line.put_in
+        said = SAY("explain-is", symbol=symbol, given=given, put_in=put_in, answer=line.answer)
+        return [said]
     inputs = "; ".join(
         f"{item.symbol} = {item.shown}" + (f" ({item.origin})" if item.origin else "")
         for item in line.inputs
     )
     if not line.sum_.formula:
-        return [f"{symbol} = {line.answer}", *([f"at {inputs}"] if inputs else [])]
+        return [
+            f"{symbol} = {line.answer}",
+            *([SAY("explain-at", inputs=inputs)] if inputs else []),
+        ]
     return [
         f"{symbol} = {line.formula}",
-        f"with {inputs}",
+        SAY("explain-with", inputs=inputs),
         f"{symbol} = {line.put_in} = {line.answer}",
     ]

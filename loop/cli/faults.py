@@ -6,6 +6,7 @@ from loop.cli.options import console, print_json, write_whole
 from loop.cli.streams import complain
 from loop.diagnose.experience import BoatKind, Season, counted, jobs_in
 from loop.diagnose.faults import FAULTS
+from loop.words.commands import SAY
 from loop.words.faults import title
 
 
@@ -20,8 +21,8 @@ def faults(
     out = console()
     if folder is None:
         table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-        for name in ("fault", "what it is"):
-            table.add_column(name)
+        for name in ("head-fault", "head-what"):
+            table.add_column(SAY(name))
         for fault in FAULTS:
             table.add_row(fault.name, title(fault.name))
         out.print(table)
@@ -29,7 +30,7 @@ def faults(
     jobs, problems = jobs_in(folder)
     found = counted(jobs, season, kind)
     for line in problems:
-        complain(f"skipped: {line}")
+        complain(SAY("skipped", problem=line))
     if output:
         write_whole(output, found.to_toml())
     if as_json:
@@ -43,14 +44,14 @@ def faults(
             }
         )
         return
-    out.print(f"{found.visits} visits say what it was; {found.unsaid} do not.")
+    out.print(SAY("visits", said=found.visits, unsaid=found.unsaid))
     table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    for name, side in (("fault", "left"), ("visits", "right"), ("weight", "right")):
-        table.add_column(name, justify=side)  # type: ignore[arg-type]
+    for name, side in (("head-fault", "left"), ("head-visits", "right"), ("head-weight", "right")):
+        table.add_column(SAY(name), justify=side)  # type: ignore[arg-type]
     weights = found.priors()
     for name, count in sorted(found.counts.items(), key=lambda item: -item[1]):
         table.add_row(title(name), f"{count:g}", f"{100 * weights[name]:.1f} %")
     if found.counts:
         out.print(table)
     for text in found.unknown:
-        out.print(f"{text!r} names no fault of this program; counted as something else.")
+        out.print(SAY("visits-unknown", text=repr(text)))

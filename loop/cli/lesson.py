@@ -11,6 +11,7 @@ from loop.job import JobError
 from loop.teach.lessons import LESSONS, Played, play, title
 from loop.teach.lessons.lesson import called
 from loop.units import System
+from loop.words.course import SAY
 from loop.words.template import capital
 
 Paper = Literal["letter", "a4"]
@@ -32,7 +33,7 @@ def lesson(
             out.print(Text(f"{each.number:>2}  {title(each, units)}"))
         return
     if number > len(LESSONS):
-        raise JobError([f"there is no lesson {number}; there are 1 to {len(LESSONS)}"])
+        raise JobError([SAY("lesson-none", number=number, count=len(LESSONS))])
     played = play(LESSONS[number - 1], units)
     if picture or worksheet or answers:
         _write(played, picture, worksheet, answers, paper or ("letter" if units == "us" else "a4"))
@@ -42,29 +43,31 @@ def lesson(
 
 def _play(played: Played) -> None:
     out = console()
-    out.print(Text(f"Lesson {played.lesson.number}: {played.title}", "bold"))
-    out.print(Text(f"The loop: {played.lesson.path}\n"))
-    out.print(Text("Predict", "bold underline"))
+    out.print(Text(SAY("lesson-title", number=played.lesson.number, title=played.title), "bold"))
+    out.print(Text(f"{SAY('lesson-loop', file=str(played.lesson.path))}\n"))
+    out.print(Text(SAY("lesson-predict"), "bold underline"))
     out.print(Text(played.predict))
     for letter, choice in zip(_LETTERS, played.choices, strict=False):
         out.print(Text(f"  {letter}) {choice}"))
     predicted = _predicted(len(played.choices))
     if predicted is None:
         return
-    word, style = ("Right.", "bold green") if predicted == played.right else ("No.", "bold red")
-    out.print(Text("\nReveal", "bold underline"))
+    word, style = ("right", "bold green") if predicted == played.right else ("wrong", "bold red")
+    out.print(Text(f"\n{SAY('lesson-reveal')}", "bold underline"))
     out.print(
-        Text.assemble((word, style), f" {capital(played.choices[played.right])}. {played.reveal}")
+        Text.assemble(
+            (SAY(word), style), f" {capital(played.choices[played.right])}. {played.reveal}"
+        )
     )
-    out.print(Text("\nChange, and see", "bold underline"))
+    out.print(Text(f"\n{SAY('lesson-change')}", "bold underline"))
     table = headed("", *(column.name for column in played.columns))
     for measure in played.lesson.measures:
         table.add_row(called(measure), *(c.figures[measure.name] for c in played.columns))
     out.print(table)
     out.print(Text(played.see))
-    out.print(Text("\nExplain", "bold underline"))
+    out.print(Text(f"\n{SAY('lesson-explain')}", "bold underline"))
     out.print(Text(played.explain))
-    out.print(Text(f"\nOne more: {played.exercise}"))
+    out.print(Text(f"\n{SAY('lesson-exercise', exercise=played.exercise)}"))
     if played.given:
         given = headed(*played.given[0])
         for row in played.given[1:]:
@@ -76,7 +79,7 @@ def _predicted(count: int) -> int | None:
     """The choice typed; None where the person stops."""
     letters = _LETTERS[:count]
     while True:
-        print("Your prediction, q to stop: ", end="", flush=True)
+        print(SAY("lesson-prompt"), end=" ", flush=True)
         line = sys.stdin.readline()
         if not sys.stdin.isatty():
             print()
@@ -85,7 +88,7 @@ def _predicted(count: int) -> int | None:
             return None
         if len(text) == 1 and text in letters:
             return letters.index(text)
-        print(f"Answer with a letter, {letters[0]} to {letters[-1]}.")
+        print(SAY("lesson-letters", first=letters[0], last=letters[-1]))
 
 
 def _write(
@@ -103,4 +106,4 @@ def _write(
     if answers:
         write_whole(answers, worksheets.answers([answers_of(played)], paper))
     for path in filter(None, (picture, worksheet, answers)):
-        console().print(Text(f"Written: {path}"))
+        console().print(Text(SAY("lesson-written", file=path)))

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import typer
 
-from loop.cli.options import console, write_whole
+from loop.cli.options import console, option, write_whole
 from loop.cli.output import bare, headed, spaced
 from loop.cli.streams import complain
 from loop.job import JobError, parse_toml
@@ -23,6 +23,7 @@ from loop.job.questions import (
 )
 from loop.tomlfile import read_text
 from loop.units import System, label
+from loop.words.commands import SAY
 
 
 def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
@@ -30,15 +31,11 @@ def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
     given = {name: read_answer(text) for name, text in options.items() if text is not None}
     target = Path(file)
     if target.is_dir() or not target.parent.is_dir():
-        raise JobError([f"{file}: {'is a folder' if target.is_dir() else 'no such folder'}"])
+        raise JobError([SAY("is-folder" if target.is_dir() else "no-folder", file=file)])
     if target.exists() and not force:
-        raise JobError(
-            [f"{file}: is there already; give another name, or --force to write over it"]
-        )
+        raise JobError([SAY("taken-or-force", file=file)])
     if not yes and not sys.stdin.isatty() and not set(QUESTIONS) <= set(given):
-        raise JobError(
-            ["no terminal to ask on; give every answer as an option, or --yes for the rest"]
-        )
+        raise JobError([SAY("new-no-terminal")])
     kept = _Kept(target)
     folder = str(target.parent)
     _refuse_wrong(given, folder)
@@ -49,8 +46,7 @@ def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
     parse_toml(text, file, target.parent)
     write_whole(target, text)
     kept.forget()
-    count = f" {len(guessed)} of its values are guesses." if guessed else ""
-    console().print(f"Wrote {file}.{count} Next: loop check {file}")
+    console().print(SAY("new-written", file=file, guesses=len(guessed) or None))
 
 
 class _Kept:
@@ -89,9 +85,9 @@ def _asked(given: dict[str, str], kept: _Kept, folder: str) -> dict[str, str]:
     again = sum(name in answers and name not in given for name in EVERY)
     left = [name for name in QUESTIONS if name not in answers]
     if again:
-        out.print(f"Going on: {again} answers are kept in {kept.path}. Delete it to start over.")
+        out.print(SAY("new-going-on", count=again, file=str(kept.path)))
     if left:
-        out.print("Every quantity needs its unit. Enter, or don't know: a guess, as in brackets.")
+        out.print(SAY("new-how"))
     try:
         for name in left:
             answers[name] = _ask(name, answers, folder)
@@ -99,14 +95,14 @@ def _asked(given: dict[str, str], kept: _Kept, folder: str) -> dict[str, str]:
     except (KeyboardInterrupt, typer.Abort):
         if answers:
             print(file=sys.stderr)  # off the line of the question
-            complain("The answers so far are kept: give the same command to go on.")
+            complain(SAY("new-kept"))
         raise
     return answers
 
 
 def _refuse_wrong(answers: dict[str, str], folder: str) -> None:
     wrong = [
-        f"--{name.replace('_', '-')}: {why}"
+        f"{option(name)}: {why}"
         for name, answer in answers.items()
         if (why := problem(name, answer, answers, folder))
     ]
@@ -137,10 +133,15 @@ def _list_pumps(answers: dict[str, str], folder: str) -> None:
     units: System = "si" if answers["units"] == "si" else "us"
     fits, out = pumps_that_fit(answers, folder), console()
     if not fits:
-        out.print("No pump that is known here fits; `loop pumps --new` writes a file of yours.")
+        out.print(SAY("new-no-pump"))
         return
     flow, head = label("flow", units), label("head", units)
-    table = headed("Pumps that could fit", f"most\n{flow}", f"shut-off\n{head}", "power\nW")
+    table = headed(
+        SAY("new-pumps"),
+        f"{SAY('head-most')}\n{flow}",
+        f"{SAY('head-shut-off')}\n{head}",
+        f"{SAY('head-power')}\nW",
+    )
     for pump in fits:
         table.add_row(
             pump.name,

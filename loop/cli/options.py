@@ -137,6 +137,15 @@ def _mistakes(error: Exception) -> list[str] | None:
     return None
 
 
+def option(name: str) -> str:
+    """What a person types for an option.
+
+    >>> option("pump_height")
+    '--pump-height'
+    """
+    return f"--{name.replace('_', '-')}"
+
+
 def load_job(path: str, units: System | None) -> "Job":
     """The job in a file, shown in these units where they are given.
 
@@ -144,18 +153,19 @@ def load_job(path: str, units: System | None) -> "Job":
     """
     from loop.job import JobError, all_parts, read_job
     from loop.parts import Hose, Manifold
+    from loop.words.commands import SAY
 
     job = read_job(path)
     every = list(all_parts(job.part))
     branches = sum(len(part.branch) for part in every if isinstance(part, Manifold))
     points = sum(len(part.via) for part in every if isinstance(part, Hose))
     for count, what, most in (
-        (len(every), "parts", _MOST_PARTS),
-        (points, "points on the way of hoses", _MOST_POINTS),
-        (branches, "branches", _MOST_BRANCHES),
+        (len(every), "too-large-parts", _MOST_PARTS),
+        (points, "too-large-points", _MOST_POINTS),
+        (branches, "too-large-branches", _MOST_BRANCHES),
     ):
         if count > most:
-            raise JobError([f"{path}: {count} {what} in all; the command takes at most {most}"])
+            raise JobError([SAY("too-large", file=path, count=count, what=SAY(what), most=most)])
     return job if units is None else job.model_copy(update={"units": units})
 
 
@@ -174,5 +184,7 @@ def write_whole(path: str | Path, content: str | bytes) -> None:
         else:
             put_whole(target, data)
     except OSError as error:
-        why = f"cannot be written: {error.strerror or error}"
+        from loop.words.commands import SAY
+
+        why = SAY("cannot-write", why=error.strerror or str(error))
         raise OSError(error.errno, why, str(path)) from None

@@ -7,6 +7,7 @@ from pathlib import Path
 import typer
 
 from loop.job import JobError
+from loop.words.commands import SAY
 
 _BACKLOG = 100
 
@@ -20,10 +21,10 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
         from loop.page.server import Site
         from loop.page.workers import Workers
     except ImportError as error:
-        raise JobError([f"{error.name} is missing; pip install {error.name}"]) from None
+        raise JobError([SAY("page-missing", name=str(error.name))]) from None
     root = Path(folder).resolve()
     if not root.is_dir():
-        raise JobError([f"{folder}: no such folder"])
+        raise JobError([SAY("no-folder", file=folder)])
     listener = _listen("0.0.0.0" if lan else "127.0.0.1", port)
     number = listener.getsockname()[1]
     addresses = ["127.0.0.1", "localhost", *([_own_address()] if lan else [])]
@@ -38,7 +39,7 @@ def page(folder: str, port: int, no_browser: bool, lan: bool, show: bool) -> Non
         import segno
 
         segno.make(first, error="m").terminal(compact=True)
-        typer.echo("Anyone who has this address can read and change the files in this folder.")
+        typer.echo(SAY("page-open"))
     if not no_browser:
         webbrowser.open(first)
     hosts = frozenset(f"{address}:{number}" for address in addresses)
@@ -69,7 +70,7 @@ def _listen(host: str, port: int) -> socket.socket:
         listener.listen(_BACKLOG)
     except OSError as error:
         listener.close()
-        raise JobError([f"port {port}: {error.strerror or error}; leave --port out"]) from None
+        raise JobError([SAY("page-port", port=port, why=error.strerror or str(error))]) from None
     return listener
 
 

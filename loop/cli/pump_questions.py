@@ -7,7 +7,7 @@ from pathlib import Path
 
 import typer
 
-from loop.cli.options import console, write_whole
+from loop.cli.options import console, option, write_whole
 from loop.cli.pump_report import show_beside
 from loop.job import JobError
 from loop.pumps import PumpCurve, pump_problems
@@ -15,6 +15,7 @@ from loop.pumps.datasheet import MOST_TEXT, Datasheet, read_datasheet
 from loop.pumps.writing import PUMP_QUESTIONS, answer_problem, pump_tables, pump_text
 from loop.tomlfile import read_text
 from loop.units import System
+from loop.words.commands import SAY
 
 _USUAL = {"port": "3/4 in", "self_priming": "no", "power": ""}
 _OF_PLATE = ("most_flow", "most_head", "power")
@@ -26,11 +27,9 @@ def new_pump(
     """Asks what is not given, writes the pump file, and shows its curve beside a known pump's."""
     target = Path(file)
     if target.suffix != ".toml":
-        raise JobError([f'{file}: a pump file\'s name ends in ".toml"'])
+        raise JobError([SAY("pump-ending", file=file)])
     if target.exists() and not force:
-        raise JobError(
-            [f"{file}: is there already; give another name, or --force to write over it"]
-        )
+        raise JobError([SAY("taken-or-force", file=file)])
     sheet = None if points is None else _sheet(points)
     if sheet is None and not set(given) & set(_OF_PLATE) and sys.stdin.isatty():
         sheet = _pasted()
@@ -43,11 +42,9 @@ def new_pump(
     write_whole(target, text)
     out = console()
     if sheet is not None and "order" in sheet.changed:
-        out.print(
-            "The points were not in order of flow; they were sorted. Look for a typing error."
-        )
+        out.print(SAY("pump-sorted"))
     show_beside(pump, units)
-    out.print(f'Wrote {file}. In a job beside it: curve = "{target.name}"')
+    out.print(SAY("pump-written", file=file, name=target.name))
 
 
 def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str, str]:
@@ -55,7 +52,7 @@ def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str,
     answers = dict(given)
     wrong = [(name, answer_problem(name, text)) for name, text in answers.items()]
     if any(why for _, why in wrong):
-        raise JobError([f"--{name.replace('_', '-')}: {why}" for name, why in wrong if why])
+        raise JobError([f"{option(name)}: {why}" for name, why in wrong if why])
     left = [
         name
         for name in PUMP_QUESTIONS
@@ -64,8 +61,7 @@ def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str,
     if left and not sys.stdin.isatty():
         needed = [n for n in left if n not in ("name", *_USUAL) and not _spare(n, answers)]
         if needed:
-            options = ", ".join(f"--{name.replace('_', '-')}" for name in needed)
-            raise JobError([f"no terminal to ask on; give {options}"])
+            raise JobError([SAY("pump-no-terminal", options=", ".join(map(option, needed)))])
         return {"name": stem, **_USUAL, **answers}
     for name in left:
         usual = stem if name == "name" else _USUAL.get(name, "")
@@ -88,7 +84,7 @@ def _sheet(path: str) -> Datasheet:
         text = sys.stdin.read(MOST_TEXT + 1) if path == "-" else read_text(path, "datasheet")
         return read_datasheet(text)
     except OSError as error:
-        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
+        raise JobError([SAY("cannot-read", file=path, why=error.strerror or str(error))]) from None
     except ValueError as error:
         raise JobError([f"{path}: {error}"]) from None
 
@@ -97,8 +93,8 @@ def _pasted() -> Datasheet | None:
     """The table that is pasted on the terminal, or None where there is none."""
     out = console()
     while True:
-        out.print("Paste the datasheet's table, its titles first, and end with an empty line.")
-        out.print("Enter alone: only the nameplate is known.")
+        out.print(SAY("pump-paste"))
+        out.print(SAY("pump-paste-none"))
         lines: list[str] = []
         while line := sys.stdin.readline().rstrip("\n"):
             lines.append(line)
@@ -107,4 +103,4 @@ def _pasted() -> Datasheet | None:
         try:
             return read_datasheet("\n".join(lines))
         except ValueError as error:
-            out.print(f"  The table {error}")
+            out.print(SAY("pump-wrong-table", why=str(error)))

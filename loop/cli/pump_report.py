@@ -5,15 +5,18 @@ from loop.cli.output import bare, headed, spaced
 from loop.pumps import PumpCurve
 from loop.pumps.doubts import efficiency, like, remarks
 from loop.units import System, label
+from loop.words.commands import SAY
 
 
 def show_beside(pump: PumpCurve, units: System) -> None:
     """Prints a curve beside that of the catalogue's pump most like it, and what can hardly be."""
     other, out = like(pump), console()
     head, flow = label("head", units), label("flow", units)
-    titles = [f"head\n{head}", f"{other.name}\n{head}"]
+    titles = [f"{SAY('head-flow')}\n{flow}", f"{SAY('head-head')}\n{head}", f"{other.name}\n{head}"]
     known = pump.power_curve is not None
-    table = headed("", f"flow\n{flow}", *titles, *(["power\nW", "efficiency\n%"] if known else []))
+    if known:
+        titles += [f"{SAY('head-power')}\nW", f"{SAY('head-efficiency')}\n%"]
+    table = headed("", *titles)
     for at in pump.points.flow:
         row = ["", bare(at, "flow", units), bare(float(pump.head(at)), "head", units)]
         row.append(bare(float(other.head(at)), "head", units))

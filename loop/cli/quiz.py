@@ -10,6 +10,7 @@ from loop.job import JobError
 from loop.teach.quiz import TOPICS, AnswerError, Question, questions
 from loop.teach.record import entry, read_record, record_text, schedule
 from loop.units import System
+from loop.words.course import SAY
 
 _STOP = {"q", "quit", "exit"}
 
@@ -35,10 +36,10 @@ def quiz(
     except LookupError as error:
         raise JobError([f"--topic: {error.args[0]}"]) from None
     if due and not topic:
-        out.print(Text(f"Due again today: {', '.join(due)}."))
+        out.print(Text(SAY("quiz-due", topics=", ".join(due))))
     before = len(kept)
     for number, question in enumerate(asked, start=1):
-        out.print(Text(f"Question {number} of {len(asked)}", "bold"))
+        out.print(Text(SAY("quiz-number", number=number, count=len(asked)), "bold"))
         out.print(Text(question.text))
         for letter, choice in question.lettered:
             out.print(Text(f"  {letter}) {choice.text}"))
@@ -47,25 +48,25 @@ def quiz(
             break
         kept.append(entry(question, chosen, today))
         right = chosen == question.right
-        word, style = ("Right.", "bold green") if right else ("No.", "bold red")
-        said = "" if right else f" The answer is {question.right_answer}."
-        out.print(Text.assemble((word, style), said))
+        word, style = ("right", "bold green") if right else ("wrong", "bold red")
+        said = "" if right else f" {SAY('quiz-answer', answer=question.right_answer)}"
+        out.print(Text.assemble((SAY(word), style), said))
         out.print(Text(question.feedback(chosen)))
         if chosen == question.tempting:
             out.print(Text(question.why))
         out.print()
     new = kept[before:]
-    out.print(Text(f"{sum(one.right for one in new)} right of {len(new)} answered.", "bold"))
+    out.print(Text(SAY("quiz-score", right=sum(one.right for one in new), count=len(new)), "bold"))
     if record is not None:
         write_whole(record, record_text(kept))
         for name, day in schedule(kept).items():
-            out.print(Text(f"{name} comes again on {day.isoformat()}."))
+            out.print(Text(SAY("quiz-again", topic=name, day=day.isoformat())))
 
 
 def _answer(question: Question) -> int | None:
     """The choice typed; None where the person stops."""
     while True:
-        print("Your answer, q to stop: ", end="", flush=True)
+        print(SAY("quiz-prompt"), end=" ", flush=True)
         line = sys.stdin.readline()
         if not sys.stdin.isatty():
             print()  # what was typed elsewhere did not end the line here

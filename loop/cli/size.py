@@ -18,6 +18,8 @@ from loop.size import SizeResult, edits, to_json, with_sizing
 from loop.size import size as study
 from loop.tomlfile import read_text
 from loop.units import System
+from loop.words.commands import SAY as COMMAND
+from loop.words.size_report import SAY
 
 if TYPE_CHECKING:
     from loop.draw.style import Format
@@ -38,7 +40,7 @@ def size(
     loaded = with_sizing(load_job(job, units), asked)
     # What is wrong with a name is told before the study, so that it costs no wait.
     if write is not None and Path(write).exists():
-        raise JobError([f"{write}: is there already; give another name"])
+        raise JobError([COMMAND("taken", file=write)])
     kind = None if figure is None else _figure_kind(figure)
     result = _studied(job, loaded, draws, seed)
     if as_json:
@@ -54,12 +56,12 @@ def size(
 def _write(path: str, result: SizeResult, target: str) -> None:
     """The file of the job with the choice fitted, its comments kept; none where nothing passes."""
     if result.choice is None:
-        complain(f"Nothing passes: {target} is not written.")
+        complain(SAY("not-written", file=target))
         return
     changes = edits(result.job, result.options[result.choice].choice)
     folder = str(Path(path).parent)
     write_whole(target, edit_text(read_text(path, "job"), changes, folder))
-    complain(f"Wrote {target}. Next: loop check {target}")
+    complain(SAY("written", file=target))
 
 
 def _figure_kind(figure: str) -> "Format":
@@ -77,7 +79,7 @@ def _draw(result: SizeResult, figure: str, kind: "Format") -> None:
 def _studied(path: str, job: Job, draws: int, seed: int) -> SizeResult:
     """The answer, with a bar on a terminal while it is sought."""
     errors = console(error=True)
-    columns = (TextColumn("Sizing"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
+    columns = (TextColumn(SAY("working")), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
     try:
         with Progress(
             *columns, console=errors, transient=True, disable=not errors.is_terminal

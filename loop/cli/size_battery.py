@@ -10,6 +10,7 @@ from loop.margins.energy import COMPARED, StageDraw
 from loop.size import Option, SizeResult
 from loop.size.words import energy_words
 from loop.units import System, show
+from loop.words.size_report import SAY
 
 
 def battery(result: SizeResult) -> RenderableType | None:
@@ -25,7 +26,8 @@ def battery(result: SizeResult) -> RenderableType | None:
 def _calculated(result: SizeResult, options: list[Option]) -> list[RenderableType]:
     """By the units' own draw, as their condensing temperatures have it."""
     units = result.job.units
-    table = headed("", "pump", "stage", "as new\nW", "hours", "worst\nW", "hours")
+    hours, drawn = SAY("head-hours"), [f"{SAY(name)}\nW" for name in ("head-as-new", "head-worst")]
+    table = headed("", SAY("head-pump"), SAY("head-stage"), drawn[0], hours, drawn[1], hours)
     for option in options:
         if option.energy is None or option.energy_clean is None:
             continue
@@ -33,25 +35,25 @@ def _calculated(result: SizeResult, options: list[Option]) -> list[RenderableTyp
         for new, worst in zip(option.energy_clean.stages, option.energy.stages, strict=True):
             numbers = (*_numbers(new), *_numbers(worst))
             table.add_row(rank, option.choice.pump.name, new.stage, *numbers)
-    compared = headed("condensing at", "whole draw\nW", "hours")
+    compared = headed(SAY("head-condensing"), f"{SAY('head-draw')}\nW", hours)
     for stage in result.condensing:
         at = show(stage.units[0].condensing_temperature, "temperature", units)
         compared.add_row(at, *_numbers(stage))
-    mild, hot, hotter = (show(at, "temperature", units) for at in COMPARED)
+    mild, hot, hotter = COMPARED
     return [
-        Text("Whole draw: compressors, fans and pump", "bold"),
+        Text(SAY("draw-title"), "bold"),
         table,
         bullets(energy_words(result)),
-        Text("The same loop at full stage, by the temperature at which it condenses", "bold"),
+        Text(SAY("draw-by-heat-title"), "bold"),
         compared,
-        Text(f"Near {mild} is healthy in a mild sea; {hot} to {hotter} is not.\n", "dim"),
+        Text(SAY("draw-by-heat", units, mild=mild, hot=hot, hotter=hotter), "dim"),
     ]
 
 
 def _numbers(stage: StageDraw) -> tuple[str, str]:
     power, hours = stage.power, stage.hours
     return (
-        f"{power:,.0f}" if math.isfinite(power) else "trips",
+        f"{power:,.0f}" if math.isfinite(power) else SAY("trips"),
         f"{hours:.1f}" if math.isfinite(hours) else "—",
     )
 
@@ -61,7 +63,7 @@ def _stated(options: list[Option], units: System) -> list[RenderableType]:
     by_pump = {option.choice.pump.name: option for option in reversed(options) if option.running}
     if not by_pump:
         return []
-    table = headed("pump", "whole draw", "its share", "hours")
+    table = headed(*(SAY(name) for name in ("head-pump", "head-draw", "head-share", "head-hours")))
     for option in reversed(by_pump.values()):
         for stage in option.running:
             table.add_row(
@@ -70,4 +72,4 @@ def _stated(options: list[Option], units: System) -> list[RenderableType]:
                 show(stage.pump_share, "ratio", units),
                 f"{stage.hours:.1f}",
             )
-    return [Text("On the batteries, by the draw that the job states", "bold"), table]
+    return [Text(SAY("stated-title"), "bold"), table]

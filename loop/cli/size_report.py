@@ -10,8 +10,9 @@ from loop.cli.output import bare, bullets, headed, sentence, spaced
 from loop.cli.size_battery import battery
 from loop.size import Change, Option, SizeResult
 from loop.size.words import apart_words, chance, name, reach_words
-from loop.units import System, label, show
+from loop.units import System, label
 from loop.words import say
+from loop.words.size_report import SAY
 
 _SHOWN_PASSING, _SHOWN_FAILING = 12, 8
 _NARROW = 88
@@ -21,14 +22,16 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
     """Prints the answer; all options where `everything` is asked, else the best of either kind."""
     units = result.job.units
     if result.choice is None:
-        out.print(Text.assemble(("NOTHING PASSES", "bold red"), f"  {result.job.title}"))
+        out.print(Text.assemble((SAY("none-passes"), "bold red"), f"  {result.job.title}"))
     else:
         chosen = name(result.options[result.choice], units)
-        out.print(Text.assemble(("FIT", "bold green"), f"  {chosen}."))
+        out.print(Text.assemble((SAY("fit"), "bold green"), f"  {chosen}."))
     out.print(spaced(bullets(result.why)))
     if result.runner_up is not None:
         runner = name(result.options[result.runner_up], units)
-        out.print(Text.assemble(("Runner-up  ", "bold"), f"{runner}. {result.prefer_runner_up}"))
+        out.print(
+            Text.assemble((f"{SAY('runner-up')}  ", "bold"), f"{runner}. {result.prefer_runner_up}")
+        )
         out.print()
     narrow = out.width < _NARROW
     for block in (
@@ -51,8 +54,8 @@ def _aside(result: SizeResult) -> RenderableType | None:
     if not result.aside:
         return None
     said = [say(finding, result.chosen) for finding in result.aside]
-    lines = tuple(f"{sentence(one.message)} Fix: {one.first_fix}." for one in said)
-    return Group(Text("Besides: what no hose or pump fixes", "bold"), bullets(lines))
+    lines = tuple(SAY("aside", message=sentence(one.message), fix=one.first_fix) for one in said)
+    return Group(Text(SAY("aside-title"), "bold"), bullets(lines))
 
 
 def _against(result: SizeResult) -> RenderableType | None:
@@ -60,18 +63,18 @@ def _against(result: SizeResult) -> RenderableType | None:
     if not result.against:
         return None
     lines = tuple(f"{sentence(one.of).rstrip('.')}: {one.text}" for one in result.against)
-    return Group(Text("Why it comes first", "bold"), bullets(lines))
+    return Group(Text(SAY("against-title"), "bold"), bullets(lines))
 
 
 def _reach(result: SizeResult) -> RenderableType | None:
     """How far the choice goes before it fails, one thing at a time."""
     if not result.reach:
         return None
-    table = headed("", "now", "passes to", "then")
+    table = headed("", SAY("reach-now"), SAY("reach-passes-to"), SAY("reach-then"))
     table.columns[-1].no_wrap, table.columns[-1].justify = False, "left"
     for one in result.reach:
         table.add_row(*reach_words(one, result.job.units))
-    return Group(Text("How far it goes, one thing at a time", "bold"), table)
+    return Group(Text(SAY("reach-title"), "bold"), table)
 
 
 def _least(result: SizeResult) -> RenderableType | None:
@@ -80,18 +83,14 @@ def _least(result: SizeResult) -> RenderableType | None:
         return None
     units = result.job.units
     works = result.least_change[-1].passes
-    title = (
-        "Smallest change that fixes the existing loop"
-        if works
-        else "No set of three changes fixes the existing loop; most is won by"
-    )
     blocks: list[RenderableType] = [
-        Text(title, "bold"),
+        Text(SAY("least-title" if works else "least-none-title"), "bold"),
         bullets(tuple(_told(c, units) for c in result.least_change)),
     ]
     if result.other_changes:
-        others = ("; and ".join(change.change for change in some) for some in result.other_changes)
-        blocks += [Text("Or one of these", "bold"), bullets(tuple(f"{one}." for one in others))]
+        sets = ([change.change for change in some] for some in result.other_changes)
+        others = tuple(f"{SAY('least-and').join(texts)}." for texts in sets)
+        blocks += [Text(SAY("least-others-title"), "bold"), bullets(others)]
     return Group(*blocks)
 
 
@@ -101,24 +100,28 @@ def _apart(result: SizeResult) -> RenderableType | None:
         return None
     units = result.job.units
     flow, bore = label("flow", units), label("bore", units)
-    table = headed("", "pump", f"hoses\n{bore}", f"flow\n{flow}", "power\nW")
+    table = headed(
+        "",
+        SAY("head-pump"),
+        f"{SAY('head-hoses')}\n{bore}",
+        f"{SAY('head-flow')}\n{flow}",
+        f"{SAY('head-power')}\nW",
+    )
     for one in result.apart:
         if one.option is None:
-            table.add_row(one.unit, "none serves", "", "", "")
+            table.add_row(one.unit, SAY("apart-none"), "", "", "")
             continue
         option = one.option
         hoses = ", ".join(bare(bore, "bore", units) for bore in option.choice.bores)
         numbers = bare(option.flow, "flow", units), bare(option.power, "power", units)
         table.add_row(one.unit, option.choice.pump.name, hoses, *numbers)
-    title = "One pump for each unit, with intake, strainer and hoses of its own"
     note = apart_words(result)
-    return Group(Text(title, "bold"), table, *([Text(note, "dim")] if note else []))
+    return Group(Text(SAY("apart-title"), "bold"), table, *([Text(note, "dim")] if note else []))
 
 
 def _told(change: Change, units: System) -> str:
-    flow = show(change.flow, "flow", units)
-    more = f"{show(change.gain, 'flow', units)} more, " if change.gain > 0 else ""
-    return f"{change.change}: {more}{flow} in all"
+    gain = change.gain if change.gain > 0 else None
+    return SAY("least", units, change=change.change, gain=gain, flow=change.flow)
 
 
 def _passing(result: SizeResult, narrow: bool, everything: bool) -> RenderableType | None:
@@ -128,10 +131,13 @@ def _passing(result: SizeResult, narrow: bool, everything: bool) -> RenderableTy
     units = result.job.units
     priced = any(option.price is not None for option in passing)
     flow, bore, speed = (label(kind, units) for kind in ("flow", "bore", "velocity"))
-    titles = ["pump", f"hoses\n{bore}", f"flow\n{flow}", "chance\n%", "power\nW"]
+    columns = {
+        "head-hoses": bore, "head-flow": flow, "head-chance": "%", "head-power": "W",
+    }  # fmt: skip
     if not narrow:
-        titles += [f"sure of\n{flow}", f"suction\n{speed}", f"pressure\n{speed}"]
-    table = headed("", *titles, *["price"] * priced)
+        columns |= {"head-sure": flow, "head-suction": speed, "head-pressure": speed}
+    titles = [f"{SAY(name)}\n{unit}" for name, unit in columns.items()]
+    table = headed("", SAY("head-pump"), *titles, *[SAY("head-price")] * priced)
     table.columns[1].justify = "left"
     shown = passing if everything else passing[:_SHOWN_PASSING]
     for position, option in enumerate(shown):
@@ -141,12 +147,10 @@ def _passing(result: SizeResult, narrow: bool, everything: bool) -> RenderableTy
             row.append("—" if option.price is None else f"{option.price:,.0f}")
         table.add_row(*row)
     rest = len(passing) - len(shown)
-    note = "* no other beats it in margin, power, price and largest bore at once."
-    if any(option.as_is for option in shown):
-        note += " = the loop as it stands."
-    if rest:
-        note += f" {rest} more pass; --all lists them."
-    return Group(Text("What passes", "bold"), table, Text(note, "dim"))
+    notes = [SAY("passing-best")]
+    notes += [SAY("passing-as-is")] * any(option.as_is for option in shown)
+    notes += [SAY("passing-more", count=rest)] * (rest > 0)
+    return Group(Text(SAY("passing-title"), "bold"), table, Text(" ".join(notes), "dim"))
 
 
 def _row(option: Option, narrow: bool, units: System) -> list[str]:
@@ -174,12 +178,12 @@ def _failing(result: SizeResult, everything: bool) -> RenderableType | None:
     if not failing:
         return None
     shown = failing if everything else _nearest(failing)[:_SHOWN_FAILING]
-    blocks: list[RenderableType] = [Text("What fails, the nearest first", "bold")]
+    blocks: list[RenderableType] = [Text(SAY("failing-title"), "bold")]
     for option in shown:
         blocks.append(Text(f"{option.rank}  {name(option, result.job.units)}"))
         blocks += [Padding(Text(one.text, "dim"), (0, 0, 0, 4)) for one in option.reasons]
     if len(failing) > len(shown):
-        blocks.append(Text(f"{len(failing) - len(shown)} more fail; --all lists them.", "dim"))
+        blocks.append(Text(SAY("failing-more", count=len(failing) - len(shown)), "dim"))
     return Group(*blocks)
 
 
@@ -195,13 +199,16 @@ def _nearest(failing: list[Option]) -> list[Option]:
 def _basis(result: SizeResult) -> RenderableType:
     studied = result.studied
     spreads = "; ".join(f"{one.quantity} {one.spread}" for one in result.distributions)
-    left_out = f" Left out, as no supply of the boat runs them: {', '.join(result.unsuited)}."
+    odds = SAY(
+        "odds",
+        draws=f"{studied.draws:,}",
+        options=f"{studied.options:,}",
+        checks=f"{studied.checks:,}",
+        spreads=spreads,
+        unsuited=", ".join(result.unsuited) or None,
+    )
+    service = f"{', '.join(result.service)}."
     return Group(
-        Text.assemble(("Worst service  ", "bold"), f"{', '.join(result.service)}."),
-        Text.assemble(
-            ("Odds  ", "bold"),
-            f"{studied.draws:,} draws of each of the best options; {studied.options:,} were "
-            f"studied, {studied.checks:,} of them checked whole. About 95 in 100 draws lie in each "
-            f"of these ranges: {spreads}.{left_out if result.unsuited else ''}",
-        ),
+        Text.assemble((f"{SAY('service-title')}  ", "bold"), service),
+        Text.assemble((f"{SAY('odds-title')}  ", "bold"), odds),
     )

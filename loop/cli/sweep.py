@@ -11,6 +11,7 @@ from loop.job import Job, JobError
 from loop.sweep import Sweep, read_vary
 from loop.sweep import sweep as solve
 from loop.units import System, label
+from loop.words.commands import SAY
 
 # Points that a terminal shows.
 _SHOWN = 40
@@ -27,13 +28,18 @@ def sweep(job: str, vary: list[str], csv: str | None, units: System | None, as_j
     elif csv is None:
         _print(found, loaded.units)
     else:
-        print(f"{csv}: {found.head.size:,} points.")
+        print(SAY("sweep-written", file=csv, count=f"{found.head.size:,}"))
 
 
 def _solved(path: str, job: Job, vary: list[str]) -> Sweep:
     """The answer, with a bar on a terminal while it is sought."""
     errors = console(error=True)
-    columns = (TextColumn("Sweeping"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    columns = (
+        TextColumn(SAY("sweeping")),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+    )
     try:
         with Progress(
             *columns, console=errors, transient=True, disable=not errors.is_terminal
@@ -52,7 +58,11 @@ def _print(found: Sweep, units: System) -> None:
     """A row a point: the values, and each unit's flow and condensing temperature."""
     out = console()
     flow, warmth = label("flow", units), label("temperature", units)
-    of_units = [f"{name}\n{unit}" for name in found.units for unit in (flow, f"cond. {warmth}")]
+    of_units = [
+        f"{name}\n{unit}"
+        for name in found.units
+        for unit in (flow, SAY("head-condensing", unit=warmth))
+    ]
     table = headed("", *found.axes, *of_units)
     rows = zip(
         found.rows(),
@@ -68,4 +78,4 @@ def _print(found: Sweep, units: System) -> None:
     out.print(table)
     left = found.head.size - _SHOWN
     if left > 0:
-        out.print(Text(f"and {left:,} points more; --csv FILE writes them all"))
+        out.print(Text(SAY("sweep-more", count=f"{left:,}")))

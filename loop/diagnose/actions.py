@@ -30,7 +30,9 @@ class Action:
     """One thing to do: minutes, risk (0 to 3), answers, and what it does to which fault.
 
     ``effects`` : fault, chance of the first answer, chance of a cure. ``otherwise`` : chance of the
-    first answer under any other fault. ``needs`` : whether this loop has what it takes.
+    first answer under any other fault. ``needs`` : whether this loop has what it takes. ``looks`` :
+    the reading whose look it repeats, by the same words. ``after`` : the action that is worth doing
+    before it.
     """
 
     name: str
@@ -41,7 +43,8 @@ class Action:
     effects: tuple[tuple[str, float, float], ...]
     needs: Callable[[Network], bool]
     by_severity: bool = False
-    tool: str = ""
+    looks: str = ""
+    after: str = ""
     opens_suction: bool = False
 
     @property
@@ -107,6 +110,15 @@ _SHORT = tuple(
     )
 )  # fmt: skip
 
+# What a pump that drinks from a bucket beside it is freed from, and cannot be freed from.
+_BEFORE_PUMP = tuple(
+    (name, 0.9, 0.0)
+    for name in (
+        "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
+        "suction-air-leak",
+    )
+)  # fmt: skip
+
 ACTIONS: tuple[Action, ...] = (
     Action("open-seacock", 1.0, 0, ("was not fully open", "was fully open"), 0.02,
            (("seacock-partly-shut", 0.97, 0.95),), _has(Seacock, before=True)),
@@ -114,7 +126,8 @@ ACTIONS: tuple[Action, ...] = (
            (("branch-valve-shut", 0.96, 0.93),), _branch_valves),
     Action("clean-basket", 6.0, 1, ("dirty", "clean"), 0.2,
            (("strainer-blocked", 0.98, 0.97), ("suction-air-leak", 0.2, 0.3)),
-           _has(Strainer, before=True), by_severity=True, opens_suction=True),
+           _has(Strainer, before=True), by_severity=True, looks="strainer_seen",
+           opens_suction=True),
     Action("bleed", 2.0, 0, ("air came", "water only"), 0.04, _AIR, _bleed),
     Action("loosen-outlet-hose", 6.0, 1, ("air came", "water only"), 0.05, _AIR, _no_bleed),
     Action("seat-lid-and-clamps", 8.0, 1, ("something was loose", "all was tight"), 0.08,
@@ -122,10 +135,15 @@ ACTIONS: tuple[Action, ...] = (
     Action("wiggle-hoses", 2.0, 0, ("the stream changes", "no change"), 0.04,
            (("suction-hose-collapsed", 0.75, 0.1), ("pressure-hose-kinked", 0.65, 0.35),
             ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.3, 0.15)), _has(Hose)),
+    Action("follow-hoses", 8.0, 0, ("kinked or flat somewhere", "sound all along"), 0.05,
+           (("suction-hose-collapsed", 0.75, 0.3), ("pressure-hose-kinked", 0.85, 0.8),
+            ("branch-blocked", 0.4, 0.25)), _has(Hose)),
     Action("look-at-discharge", 2.0, 0, ("blocked", "clear"), 0.03,
            (("discharge-blocked", 0.9, 0.85),), _outlet_seen),
     Action("reset-unit", 2.0, 0, ("it starts", "it does not"), 0.5,
            (("unit-off", 0.85, 0.75),), _has(Condenser)),
+    Action("look-at-air-side", 4.0, 0, ("filter or fan at fault", "clean, and it blows"), 0.15,
+           (("not-water-side", 0.35, 0.3),), _has(Condenser)),
     Action("check-breaker", 3.0, 1, ("was off", "was on"), 0.02,
            (("no-power", 0.6, 0.6), ("unit-off", 0.1, 0.1)), _always),
     Action("swap-supply", 10.0, 1, ("the pump runs stronger", "no change"), 0.03,
@@ -136,6 +154,9 @@ ACTIONS: tuple[Action, ...] = (
     Action("fill-and-purge", 8.0, 0, ("air came", "water only"), 0.06,
            (("high-point-air", 0.8, 0.8), ("siphon-lost", 0.5, 0.8), ("branch-air", 0.5, 0.5),
             ("pump-air-bound", 0.5, 0.4)), _has(Hose)),
+    Action("feed-from-bucket", 12.0, 2, ("the pump runs stronger", "no change"), 0.05,
+           (*_BEFORE_PUMP, ("pump-air-bound", 0.4, 0.4)), _has(Hose, before=True),
+           by_severity=True, opens_suction=True),
     Action("back-flush", 12.0, 2, ("debris came", "nothing came"), 0.08,
            (("intake-fouled", 0.8, 0.65), ("condenser-header-blocked", 0.3, 0.2),
             ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), opens_suction=True),
@@ -144,11 +165,17 @@ ACTIONS: tuple[Action, ...] = (
     Action("open-pump", 25.0, 2, ("damaged or jammed", "sound"), 0.08,
            (("pump-worn", 0.85, 0.0), ("pump-decoupled", 0.92, 0.0), ("pump-jammed", 0.92, 0.6),
             ("wrong-pump", 0.3, 0.0)), _always, opens_suction=True),
+    Action("fit-sound-pump", 35.0, 2, ("the stream is strong", "no change"), 0.04,
+           (("pump-worn", 0.93, 0.93), ("motor-weak", 0.9, 0.9), ("wrong-pump", 0.93, 0.93),
+            ("pump-decoupled", 0.95, 0.95), ("pump-jammed", 0.95, 0.95)),
+           _always, after="open-pump", opens_suction=True),
     Action("open-header", 25.0, 2, ("zinc or weed in it", "clear"), 0.06,
            (("condenser-header-blocked", 0.95, 0.95), ("condenser-scaled", 0.2, 0.0)),
            _has(Condenser)),
     Action("look-at-check-valve", 20.0, 2, ("stuck", "moves freely"), 0.04,
            (("check-valve-stuck", 0.93, 0.8),), _has(CheckValve)),
+    Action("measure-refrigerant", 40.0, 1, ("charge or circuit at fault", "in order"), 0.08,
+           (("not-water-side", 0.8, 0.65),), _has(Condenser)),
     Action("descale", 90.0, 3, ("it fizzes", "it stays quiet"), 0.15,
            (("condenser-scaled", 0.92, 0.9), ("condenser-film", 0.25, 0.8)), _has(Condenser)),
 )  # fmt: skip

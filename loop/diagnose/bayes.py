@@ -99,7 +99,7 @@ def posterior(study: Study, readings: Readings) -> Posterior:
         sea = {key: one for key, one in last.items() if key == _SEA}
         now = _taken(study.under_way, now, readings.under_way, sea, 1)
     for number, step in enumerate(readings.steps, 1):
-        now = _done(study, now, step.did, step.saw, number)
+        now = _done(study, now, step.did, step.saw, last, number)
         now = _taken(study, now, step, last, number)
     blamed = study.blamed(now.origin, now.now)
     weight: Array = np.bincount(blamed, now.weight, minlength=len(study.owner)).astype(float)
@@ -150,13 +150,19 @@ def _taken(study: Study, now: Belief, taken: Taken, last: dict[str, Last], step:
     return now
 
 
-def _done(study: Study, now: Belief, did: str, saw: str, number: int) -> Belief:
+def _done(
+    study: Study, now: Belief, did: str, saw: str, last: dict[str, Last], number: int
+) -> Belief:
     """After an action: what it showed, and the rows that it may have cured."""
     action = actions.BY_NAME[did]
     found = actions.outcome(study, action)
+    before = last.pop(action.looks, None)
     if saw:
-        first = saw == action.answers[0]
-        now = belief.seen(now, found.first if first else 1.0 - found.first)
+        chance = found.first if saw == action.answers[0] else 1.0 - found.first
+        if isinstance(before, Seen):  # the same look again
+            now = belief.seen(now, chance, before.step, saw in before.choices)
+        else:
+            now = belief.seen(now, chance)
     return belief.acted(now, found.cure, study.after, number)
 
 

@@ -105,7 +105,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("pump-worn", 0.07, 0.1, 0.5, changes.worn, sites.pump, "pump"),
     Fault("wrong-pump", 0.01, 0.25, 0.65, changes.wrong_pump, sites.pump, "pump"),
     Fault("pump-decoupled", 0.025, 1.0, 1.0, changes.decoupled, sites.pump, "dead"),
-    Fault("supply-low", 0.03, 0.08, 0.4, changes.low_supply, sites.whole("at-supply")),
+    Fault("supply-low", 0.03, 0.08, 0.4, changes.low_supply, sites.whole("pump supply")),
     Fault("pressure-hose-kinked", 0.03, 0.2, 0.7, changes.narrowed, sites.pressure_hose),
     Fault("condenser-scaled", 0.07, 0.02, 0.15, changes.scaled, sites.condensers),
     Fault("condenser-film", 0.05, 0.3, 2.0, changes.filmed, sites.condensers),
@@ -113,11 +113,11 @@ FAULTS: tuple[Fault, ...] = (
     Fault("discharge-blocked", 0.025, 0.4, 0.97, changes.covered, sites.discharges),
     Fault("branch-valve-shut", 0.03, 0.4, 0.95, changes.turned, sites.branch_valves, "branch"),
     Fault("branch-blocked", 0.02, 0.3, 0.95, changes.blocked, sites.branches, "branch"),
-    Fault("sea-warm", 0.03, 1.0, 8.0, changes.warm_sea, sites.whole("at-sea")),
+    Fault("sea-warm", 0.03, 1.0, 8.0, changes.warm_sea, sites.whole("sea")),
     Fault("unit-off", 0.04, 0.0, 0.0, changes.unit_off, sites.condensers, "unit"),
     Fault("not-water-side", 0.06, 2.0, 12.0, changes.hot_condenser, sites.condensers, "unit"),
-    Fault("healthy", 0.05, 0.0, 0.0, changes.nothing, sites.whole("at-loop"), "none"),
-    Fault(UNKNOWN, 0.04, 0.0, 0.0, disturbed, sites.whole("at-unknown"), "none"),
+    Fault("healthy", 0.05, 0.0, 0.0, changes.nothing, sites.whole("loop"), "none"),
+    Fault(UNKNOWN, 0.04, 0.0, 0.0, disturbed, sites.whole("unknown"), "none"),
 )
 
 # Pairs that come together more often than chance has it: each of these weighs so many times the

@@ -82,7 +82,7 @@ def gains(
             chance = _as_chances(posterior, column, mean, spread)
         bits = _information(chance, weight, owner)
         found.append(Gain(column.key, bits, 0.0, column.kind.minutes, column.kind.minutes, column))
-    found += _of_actions(posterior, readings, rows.now, weight, owner)
+    found += _of_actions(posterior, readings, rows, weight, owner)
     return tuple(sorted(found, key=lambda gain: -round(gain.worth, SAME)))
 
 
@@ -102,6 +102,8 @@ def _may_be_asked(column: Column, readings: Readings) -> bool:
     latest, name = readings.latest, column.kind.name
     if column.key in latest.keys or (column.key == "flow" and "flow" in latest.keys):
         return False
+    if any(actions.BY_NAME[step.did].looks == column.key for step in readings.steps):
+        return False
     if column.kind.tool and readings.tools is not None and column.kind.tool not in readings.tools:
         return False
     own = column.key.partition(".")[2]
@@ -113,16 +115,21 @@ def _may_be_asked(column: Column, readings: Readings) -> bool:
 
 
 def _of_actions(
-    posterior: Posterior, readings: Readings, now: IntArray, weight: Array, owner: IntArray
+    posterior: Posterior, readings: Readings, rows: belief.Belief, weight: Array, owner: IntArray
 ) -> list[Gain]:
-    study, done = posterior.study, {step.did for step in readings.steps}
+    study, done, now = posterior.study, {step.did for step in readings.steps}, rows.now
     shows = actions.difference(study)
     found = []
     for action in actions.here(study):
-        if action.name in done:
+        if action.name in done or (action.after and action.after not in done):
             continue
         one = actions.outcome(study, action)
         first, cure = one.first[now], one.cure[now]
+        before = posterior.last.get(action.looks)
+        if isinstance(before, Seen):
+            same = float(action.answers[0] in before.choices)
+            again = belief.REPEATS * same + (1 - belief.REPEATS) * first
+            first = np.where(rows.since <= before.step, again, first)
         better = (cure * shows[now]).sum(axis=1)
         chance = np.stack(
             [

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import ACTIONS, Action
 from loop.diagnose.measured import Measured, read_bucket
 from loop.diagnose.reading_kinds import KINDS, TOOLS, ReadingKind
@@ -16,7 +17,6 @@ from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.units import UnitError, parse_measured
 from loop.words.diagnosis import SAY
-from loop.words.to_do import DOING
 
 _LARGEST_WEIGHT = 1e6
 # After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.
@@ -116,9 +116,9 @@ def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
 
 
 def action_of(text: str, problems: list[str], where: str = "did") -> Action | None:
-    """The action that a person means by its name or its title; None, and a mistake, if none."""
+    """The action that a file means by one of its two names; None, and a mistake, if none."""
     known = {action.name: action.name for action in ACTIONS}
-    known |= {DOING[action.name].title: action.name for action in ACTIONS}
+    known |= {IN_FILES[action.name]: action.name for action in ACTIONS}
     name = _chosen(text, known, where, problems)
     return next((action for action in ACTIONS if action.name == name), None)
 
@@ -229,7 +229,7 @@ class _Reader:
         tables = value if isinstance(value, list | tuple) else [value]
         for number, table in enumerate(tables, 1):
             if not isinstance(table, Mapping) or not isinstance(table.get("did"), str):
-                self.problems.append(SAY("wrong-step", number=number))
+                self.problems.append(SAY("wrong-step", number=number, name="clean-basket"))
                 continue
             action = action_of(table["did"], self.problems, f"step {number}")
             saw = table.get("saw", "")

@@ -8,7 +8,8 @@ from loop.curve import Array
 from loop.diagnose.instruments import Bench, Column
 from loop.diagnose.solved_loops import SolvedLoops, State
 from loop.hydraulics import shutoff_head
-from loop.margins.heat import TRIPS, condensing_in_loop, rise_in_loop
+from loop.margins.heat import TRIPS
+from loop.margins.warming import condensing_in_loop, rise_in_loop
 
 # Water that stands in a hot condenser: it gets no warmer than this above the sea [K] (engineering
 # estimate).

@@ -25,8 +25,6 @@ def named(key: str) -> str:
 
     >>> named("outlet_temperature.saloon")
     'outlet temperature of saloon'
-    >>> named("bleed")
-    'crack the bleed'
     """
     if key in DOING:
         return DOING[key].title

@@ -1,4 +1,8 @@
-"""Where each fault can sit on a loop: only at parts that the loop has."""
+"""Where each fault can sit on a loop: only at parts that the loop has.
+
+A place is called by the part's own label, or by a name made of it here. Files of drills name places
+by it: it is a fact, as the label is, and is shown as it stands.
+"""
 
 from collections.abc import Callable, Iterator
 
@@ -6,7 +10,6 @@ from loop.diagnose.fault_effects import Site
 from loop.hydraulics import Cases, Network, solve_flows
 from loop.hydraulics.legs import Leg
 from loop.parts import CheckValve, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
-from loop.words.diagnosis import SAY
 
 # Share of the flow, without air in a leg, that is left where the air in it is felt at all.
 _FELT = 0.99
@@ -15,10 +18,10 @@ Sites = Callable[[Network, int], Iterator[Site]]
 
 
 def whole(where: str) -> Sites:
-    """The loop as a whole, called as this row of the words says."""
+    """The loop as a whole, or what no part of it is, under this name."""
 
     def sites(network: Network, units: int) -> Iterator[Site]:
-        yield Site(SAY(where))
+        yield Site(where)
 
     return sites
 
@@ -39,7 +42,7 @@ def air_entries(network: Network, units: int) -> Iterator[Site]:
     """Where a suction side draws air, which no reading tells apart: lid and clamps."""
     before = network.parts[: network.pump_index]
     lid = any(isinstance(part, Strainer) for part in before)
-    yield Site(SAY("at-lid-or-clamps" if lid else "at-clamps"))
+    yield Site("strainer lid or suction hose clamps" if lid else "suction hose clamps")
 
 
 def pump(network: Network, units: int) -> Iterator[Site]:
@@ -66,7 +69,7 @@ def condensers(network: Network, units: int) -> Iterator[Site]:
         part = network.condenser_part(unit.name)
         label = network.labels[part]
         one = len(network.job.condenser) == 1
-        yield Site(label if one else SAY("at-condenser", unit=unit.name), part, number)
+        yield Site(label if one else f"condenser {unit.name}", part, number)
 
 
 def discharges(network: Network, units: int) -> Iterator[Site]:
@@ -74,7 +77,7 @@ def discharges(network: Network, units: int) -> Iterator[Site]:
     for index, part in enumerate(network.parts):
         if isinstance(part, Discharge):
             branch, label = network.branches[index], network.labels[index]
-            yield Site(SAY("at-discharge", branch=branch) if branch else label, index)
+            yield Site(f"discharge of {branch}" if branch else label, index)
 
 
 def check_valves(network: Network, units: int) -> Iterator[Site]:
@@ -90,7 +93,7 @@ def branches(network: Network, units: int) -> Iterator[Site]:
         line = network.lines[network.line_of[network.condenser_part(unit.name)]]
         if line.branch:
             first = next(i for i in line.parts if not isinstance(network.parts[i], Manifold | Pump))
-            yield Site(SAY("at-branch", branch=line.branch), first, number)
+            yield Site(f"branch {line.branch}", first, number)
 
 
 def branch_valves(network: Network, units: int) -> Iterator[Site]:
@@ -99,7 +102,7 @@ def branch_valves(network: Network, units: int) -> Iterator[Site]:
         line = network.lines[network.line_of[network.condenser_part(unit.name)]]
         valves = [i for i in line.parts if isinstance(network.parts[i], Seacock)]
         if line.branch and valves:
-            yield Site(SAY("at-branch", branch=line.branch), valves[0], number)
+            yield Site(f"branch {line.branch}", valves[0], number)
 
 
 def _full_legs(network: Network) -> Iterator[Leg]:
@@ -121,14 +124,14 @@ def high_points(network: Network, units: int) -> Iterator[Site]:
     """High points with a low point behind them, on the lines that all water passes."""
     for leg in _full_legs(network):
         if leg.outlet is None:
-            yield Site(SAY("at-high-point", part=network.labels[leg.from_part]), leg.from_part)
+            yield Site(f"high point at {network.labels[leg.from_part]}", leg.from_part)
 
 
 def siphons(network: Network, units: int) -> Iterator[Site]:
     """The fall from the last high point to an outlet, which a full line gives back."""
     for leg in _full_legs(network):
         if leg.outlet is not None:
-            yield Site(SAY("at-fall", part=network.labels[leg.from_part]), leg.from_part)
+            yield Site(f"fall after {network.labels[leg.from_part]}", leg.from_part)
 
 
 INTAKE, SEACOCK, STRAINER = suction(Intake), suction(Seacock), suction(Strainer)

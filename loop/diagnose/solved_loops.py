@@ -12,7 +12,7 @@ from loop.diagnose.instruments import Bench, Column
 from loop.diagnose.uncertainty import INDEX
 from loop.hydraulics import Cases, Network, installed_pump, solve_flows
 from loop.hydraulics.flows import Flows
-from loop.margins.heat import inlet_rises
+from loop.margins.warming import inlet_rises
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.records import dataclass
 

@@ -26,7 +26,8 @@ mean, noise : (h, c). factor : (single rows, c, k). own : (h, c, 2), two more fa
 chances : key of a word → (h, choices). under_way : mean, noise, factor, own, pair_from and chances
     with the boat at speed.
 shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at once.
-actions : first (h,), cure (instances, 2), and what is said.
+actions : name, ``in_files`` (its other name in a readings file), first (h,), cure (instances, 2),
+    and what is said.
 statements : text, chance (instances,). ruled_out : reading, seen, answers. of_the_day : keys.
 cautions : texts.
 """
@@ -38,6 +39,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, statements
+from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.bayes import SEA_WIDTHS, prior_of_the_sea
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL, TEMPER
 from loop.diagnose.faults import UNKNOWN
@@ -206,12 +208,15 @@ def _action(study: Study, action: actions.Action) -> dict[str, Any]:
     found, doing = actions.outcome(study, action), DOING[action.name]
     return {
         "name": action.name,
+        "in_files": IN_FILES[action.name],
         "title": doing.title,
         "hazard": doing.hazard,
         "how": doing.how,
         "minutes": action.minutes,
         "cost": action.cost,
         "answers": list(action.answers),
+        "looks": action.looks,
+        "after": action.after,
         "first": _packed(found.first),
         "cure": found.cure[_first_rows(study)].tolist(),
     }

@@ -13,7 +13,8 @@ from loop.draw.scene import Scene
 from loop.draw.style import AMBER, INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
 from loop.job import JobError, Unit
-from loop.margins.heat import TRIPS, condensing_in_loop, condensing_temperature, inlet_rises
+from loop.margins.heat import TRIPS, condensing_temperature
+from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.parts import Strainer
 from loop.records import dataclass
 

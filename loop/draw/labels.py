@@ -66,13 +66,6 @@ class Labels:
             aside = np.array([-step[1], step[0]]) / length * wide / 2 * DPI / 72
             self._drawn += [line + side * aside for side in ((-1, 0, 1) if wide else (0,))]
 
-    def shade(self, ax: Any, x: Array, low: Array, high: Array) -> None:
-        """Counts the area between two lines as something not to be written on, if possible."""
-        for share in np.linspace(0.1, 0.9, 7):
-            y = np.where(high > low, low + share * (high - low), np.nan)
-            points = ax.transData.transform(np.column_stack([x, y]))
-            self._drawn.append(points[np.isfinite(points).all(axis=1)])
-
     def occupy(self, ax: Any, x: float, y: float, half: tuple[float, float]) -> None:
         """Counts a sign around a data point, of this half width and height [pt], as occupied."""
         across, up = ax.transData.transform((x, y))

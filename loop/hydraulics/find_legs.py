@@ -134,7 +134,6 @@ def _leg(
         return None
     ends = all(abs(point.height - bottom) < LEAST_SWING for point in line.points[low:])
     place, end = line.points[last], line.points[low]
-    valve = _valve(network, line, flat, height, (last, low))
     own = network.line_of[place.part]
     return _Found(
         pieces,
@@ -147,8 +146,7 @@ def _leg(
             top=height,
             bottom=bottom,
             outlet=("water" if bottom < 0 else "air") if ends else None,
-            valve=None if valve is None else valve[0],
-            valve_part=None if valve is None else valve[1],
+            valve=_valve(network, line, flat, height, (last, low)),
             line=own,
             behind=_behind(network, line, last, own),
             after=tuple(
@@ -174,12 +172,12 @@ def _behind(network: Network, line: Profile, last: int, own: int) -> tuple[tuple
 
 def _valve(
     network: Network, line: Profile, flat: Flat, height: float, span: tuple[int, int]
-) -> tuple[Valve, int] | None:
+) -> Valve | None:
     """A vented loop at the high point or on the leg, else a bleed at the high point."""
     for point in line.points[flat.first : span[1] + 1]:
         if isinstance(network.parts[point.part], VentedLoop):
-            return "vented loop", point.part
+            return "vented loop"
     for place in line.bleeds_at:
         if sits_at(place, height, (flat.start, flat.end)):
-            return "bleed", place.part
+            return "bleed"
     return None

@@ -27,8 +27,8 @@ class LegState:
 
     ``from_part`` and ``to_part`` are places in the file, ``along`` [m] how far along the first the
     high point lies (0: at its end), ``top`` and ``bottom`` heights [m]. ``froude`` is V/√(gD) as
-    the loop starts, ``froude_best`` at best, where the leg is hardest to sweep: on a bore of
-    ``bore`` [m], at ``slope`` [rad], ``extrapolated`` where that is steeper than was measured.
+    the loop starts, where the leg is hardest to sweep: on a bore of ``bore`` [m], at ``slope``
+    [rad], ``extrapolated`` where that is steeper than was measured.
     Above ``clears[1]`` the air is swept, below ``clears[0]`` it stays; at ``holds`` or below, air
     climbs a full leg from an outlet in the air. ``head_taken`` [m] is what the air takes as the
     loop starts. ``outlet`` is what the leg ends in, None at a low point; ``valve`` what sits at the
@@ -42,7 +42,6 @@ class LegState:
     top: float
     bottom: float
     froude: float
-    froude_best: float
     bore: float
     slope: float
     extrapolated: bool
@@ -103,7 +102,6 @@ def _state(network: Network, leg: Leg, start: _Answer, best: _Answer) -> LegStat
         top=leg.top,
         bottom=leg.bottom,
         froude=start.froude(hardest),
-        froude_best=best.froude(hardest),
         bore=hardest.bore,
         slope=hardest.slope,
         extrapolated=hardest.extrapolated,

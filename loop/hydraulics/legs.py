@@ -61,9 +61,9 @@ class Leg:
     ``sections`` are numbers of `Network.sections`, from the top down; ``top`` and ``bottom``
     heights [m], ``from_part`` and ``to_part`` the parts that end or turn there, ``along`` the
     length from the first's start [m]. ``outlet`` says what the leg ends in, None at a low point.
-    ``valve`` is what sits at the high point, on part ``valve_part``; ``line`` the line of the high
-    point, ``behind`` the shares of its parts' losses that lie behind the high point, and
-    ``after`` the lines that follow on the way to the sea.
+    ``valve`` is what sits at the high point; ``line`` the line of the high point, ``behind`` the
+    shares of its parts' losses that lie behind the high point, and ``after`` the lines that follow
+    on the way to the sea.
     """
 
     sections: tuple[int, ...]
@@ -75,7 +75,6 @@ class Leg:
     bottom: float
     outlet: Outlet | None
     valve: Valve | None
-    valve_part: int | None
     line: int
     behind: tuple[tuple[int, float], ...]
     after: tuple[int, ...]

@@ -4,9 +4,7 @@ import re
 from typing import Annotated, Any
 
 from pydantic import (
-    BaseModel,
     BeforeValidator,
-    ConfigDict,
     Field,
     GetCoreSchemaHandler,
     GetJsonSchemaHandler,
@@ -14,6 +12,7 @@ from pydantic import (
 )
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from loop.job.table import Table
 from loop.records import dataclass
 from loop.units import Power, Quantity, UnitError, parse
 
@@ -162,10 +161,9 @@ def draws_for(draws: tuple[Draw, ...], cooling: float) -> None:
             )
 
 
-class Stage(BaseModel):
+class Stage(Table):
     """A lower stage of a variable-speed unit: its cooling, and what it draws at it."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
     name: str = Field(min_length=1, max_length=40)
     cooling: Power
     electrical: Draws

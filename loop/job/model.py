@@ -7,16 +7,14 @@ from collections.abc import Mapping
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
-    BaseModel,
-    ConfigDict,
     Field,
-    ValidationError,
     ValidationInfo,
     model_validator,
 )
 from pydantic_core import PydanticCustomError
 
 from loop.job.bores_beside import with_bores
+from loop.job.defaults import Defaults, usable_defaults, with_defaults
 from loop.job.electrical import (
     EVAPORATING,
     Draws,
@@ -28,21 +26,18 @@ from loop.job.electrical import (
 )
 from loop.job.layout import layout_problems
 from loop.job.service import Fitted, Sizing, Supply, Visit
-from loop.parts import AnyPart, Intake, Manifold, Part, Pump
-from loop.parts.guessed import Guessed, check_guessed
-from loop.parts.hose import Lining
+from loop.job.table import MarkedTable, Table
+from loop.parts import AnyPart, Intake, Pump
 from loop.plain_text import OneLine
 from loop.seawater import Water, freezing_point
 from loop.units import (
     PLAIN_NUMBER,
     Angle,
-    Bore,
     Flow,
     Limit,
     Power,
     Quantity,
     Rise,
-    Roughness,
     SeaTemperature,
     Speed,
     parse,
@@ -91,23 +86,6 @@ Approach = Annotated[
 ]
 
 
-class Table(BaseModel):
-    """A table of the job file: frozen, and closed to unknown keys."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-
-
-class MarkedTable(Table):
-    """A table in which values can be marked as guesses."""
-
-    guessed: Guessed = ()
-
-    @model_validator(mode="after")
-    def _guesses(self) -> Self:
-        check_guessed(self, self.guessed)
-        return self
-
-
 class Sea(MarkedTable):
     """The water outside: temperature [°C] and practical salinity [-], 0 for fresh."""
 
@@ -139,14 +117,6 @@ class Boat(Table):
     speed: Speed = 0.0
     wave_height: Rise = 0.0
     light_rise: Rise = 0.0
-
-
-class Defaults(MarkedTable):
-    """Taken by any part that does not say otherwise."""
-
-    bore: Bore | None = None
-    lining: Lining | None = None
-    roughness: Roughness | None = None
 
 
 class Unit(MarkedTable):
@@ -292,68 +262,3 @@ class Job(Table):
             if unit.name == name:
                 return unit
         raise KeyError(name)
-
-
-def usable_defaults(given: Any, context: Any) -> dict[str, Any]:
-    """The defaults to spread over the parts.
-
-    A wrong one is told where it stands, not again at every part that would take it: a bore stands
-    in for a wrong bore, and the job is refused all the same.
-    """
-    if isinstance(given, Defaults):
-        return given.model_dump(exclude_none=True)
-    usable: dict[str, Any] = {}
-    for key in Defaults.model_fields:
-        if isinstance(given, dict) and key in given:
-            try:
-                Defaults.model_validate({key: given[key]}, context=context)
-                usable[key] = given[key]
-            except ValidationError:
-                if key == "bore":
-                    usable[key] = "1 in"
-    return usable
-
-
-# Which defaults a kind of part takes; a pump's port and a hose's barb have their own.
-_HAS_LINING = {"hose"}
-_OWN_BORE = {"pump"}
-
-
-def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
-    """A part, as a table or as a `Part`, with the job's defaults where it says nothing itself."""
-    if isinstance(part, Part):
-        if isinstance(part, Manifold):
-            ways = tuple(
-                way.model_copy(
-                    update={"part": tuple(with_defaults(inner, defaults) for inner in way.part)}
-                )
-                for way in part.branch
-            )
-            part = part.model_copy(update={"branch": ways})
-        wanted = _wanted(part.kind, part.model_fields_set, defaults)
-        # A copy is not validated again, and defaults may still be text.
-        read = Defaults.model_validate(wanted).model_dump(exclude={"guessed"}, exclude_none=True)
-        return part.model_copy(update=read) if read else part
-    if not isinstance(part, dict):
-        return part
-    filled = {**_wanted(part.get("kind"), set(part), defaults), **part}
-    branches = part.get("branch")
-    if isinstance(branches, list | tuple):
-        filled["branch"] = [
-            {**branch, "part": [with_defaults(inner, defaults) for inner in branch["part"]]}
-            if isinstance(branch, dict) and isinstance(branch.get("part"), list | tuple)
-            else branch
-            for branch in branches
-        ]
-    return filled
-
-
-def _wanted(kind: Any, given: set[str], defaults: dict[str, Any]) -> dict[str, Any]:
-    wanted: dict[str, Any] = {}
-    if not isinstance(kind, str):
-        return wanted
-    if "bore" in defaults and "bore" not in given and kind not in _OWN_BORE:
-        wanted["bore"] = defaults["bore"]
-    if kind in _HAS_LINING and not given & {"lining", "roughness"}:
-        wanted |= {key: defaults[key] for key in ("lining", "roughness") if key in defaults}
-    return wanted

@@ -11,9 +11,10 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic_core import PydanticCustomError
 
 from loop.job.bores_beside import with_bores
+from loop.job.defaults import usable_defaults, with_defaults
 from loop.job.layout import layout_problems
 from loop.job.locations import Problem, Unknown, branch_place, place, unit_place
-from loop.job.model import Unit, usable_defaults, with_defaults
+from loop.job.model import Unit
 from loop.mistakes import nearest
 from loop.parts import AnyPart, Branch, Condenser, Discharge, Hose, Intake, Manifold, Part
 

@@ -4,8 +4,6 @@ from typing import Annotated
 
 from pydantic import (
     AfterValidator,
-    BaseModel,
-    ConfigDict,
     Field,
     field_serializer,
     field_validator,
@@ -13,6 +11,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from loop.job.day import Day, DayOrNone
+from loop.job.table import Table
 from loop.parts.condenser import ScaleThickness
 from loop.parts.pump import CurveReference
 from loop.plain_text import OneLine
@@ -57,12 +56,6 @@ SupplyText = Annotated[str, AfterValidator(_a_supply)]
 Bores = Annotated[tuple[Bore, ...], Field(min_length=1, max_length=50)]
 
 
-class Table(BaseModel):
-    """A table of the job file: frozen, and closed to unknown keys."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-
-
 class StrainerChoice(Table):
     """A strainer that sizing may choose: its name and rated loss."""
 
@@ -76,9 +69,9 @@ class Price(Table):
     An option that needs something without a price here has none.
     """
 
-    hose_per_metre: dict[Bore, Money] = {}
-    pump: dict[str, Money] = {}
-    strainer: dict[str, Money] = {}
+    hose_per_metre: dict[Bore, Money] = Field(default={})
+    pump: dict[str, Money] = Field(default={})
+    strainer: dict[str, Money] = Field(default={})
 
     @field_validator("pump")
     @classmethod
@@ -143,7 +136,7 @@ class Visit(Table):
     date: Day
     note: OneLine = ""
     was: OneLine = ""
-    readings: dict[str, str] = {}
+    readings: dict[str, str] = Field(default={})
 
 
 class Fitted(Table):

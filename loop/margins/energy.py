@@ -15,7 +15,8 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, OperatingPoint, solve_flows
 from loop.job import Job, Unit
 from loop.margins.battery import passed_on, running_hours
-from loop.margins.heat import TRIPS, condensing_in_loop, inlet_rises
+from loop.margins.heat import TRIPS
+from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.parts.friction import GRAVITY
 from loop.pumps.nameplate import EFFICIENCY
 from loop.records import dataclass

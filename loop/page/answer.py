@@ -11,6 +11,7 @@ from loop.page.rows import as_tables, own
 from loop.page.wishes import wished
 from loop.tomlfile import tables
 from loop.words.action_words import action_text
+from loop.words.page import SAY
 from loop.words.speaker import Speaker
 
 # Changes in one request; a drag asks for one or two.
@@ -67,7 +68,7 @@ def acted(folder: Folder, text: str, finding: int, action: int, words: str) -> s
     result = check(job)
     offered = _fixes(result)[finding : finding + 1] if finding >= 0 else []
     if not offered or words not in offered[0][max(action, 0) : action + 1]:
-        raise JobError(["this fix is no longer offered; the loop has changed"])
+        raise JobError([SAY("not-offered")])
     return changed(folder, text, result.findings[finding].actions[action].edits(job))
 
 

@@ -14,6 +14,7 @@ from loop.page.folder import Folder
 from loop.page.lessons import lesson_tables
 from loop.page.picture import scales
 from loop.units import System
+from loop.words.page import SAY
 
 _LONGEST_TITLE = 60
 Table: TypeAlias = dict[str, Any]
@@ -84,7 +85,7 @@ class Answers:
         try:
             return lesson_tables(number if isinstance(number, int) else 0, _units(asked))
         except IndexError:
-            raise JobError(["there is no lesson of this number"]) from None
+            raise JobError([SAY("no-lesson")]) from None
 
     def drill(self, asked_: Table) -> Table:
         """A drill's call after some lines."""

@@ -15,6 +15,7 @@ from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import SAFETY
 from loop.units import System
 from loop.words.faults import title
+from loop.words.page import SAY
 from loop.words.to_do import DOING
 
 # Lines of one call, and their length; a class takes some dozens.
@@ -39,11 +40,11 @@ def asked(given: dict[str, Any], folder: Folder) -> tuple[Asked, tuple[str, ...]
     if not isinstance(name, str) or not isinstance(seed, int) or not 0 <= seed < 10**9:
         raise JobError(["a drill needs a job, or none, and a number from 0"])
     if level not in (1, 2, 3):
-        raise JobError(["the level is 1, 2 or 3"])
+        raise JobError([SAY("drill-level")])
     if not isinstance(lines, list) or len(lines) > _MOST_LINES:
-        raise JobError([f"a call takes at most {_MOST_LINES} lines"])
+        raise JobError([SAY("drill-lines", most=_MOST_LINES)])
     if not all(isinstance(line, str) and len(line) <= _LONGEST_LINE for line in lines):
-        raise JobError([f"a line is text of at most {_LONGEST_LINE} signs"])
+        raise JobError([SAY("drill-line", most=_LONGEST_LINE)])
     text = folder.read(name).text if name else ""
     folder.guard(text)
     units: System = "si" if given.get("units") == "si" else "us"

@@ -12,6 +12,7 @@ from loop.job import JobError
 from loop.records import dataclass
 from loop.tomlfile import read_text, tables
 from loop.whole_file import put_whole
+from loop.words.page import SAY
 
 # A plain file name: letters, digits, spaces, dots, dashes; no path, no hidden file.
 _NAME = re.compile(r"[^\W_][\w .-]{0,79}\.toml")
@@ -65,9 +66,11 @@ class Folder:
         try:
             text = read_text(path, "job")
         except FileNotFoundError:
-            raise JobError([f"{name}: no such file in this folder"]) from None
+            raise JobError([SAY("no-job-file", file=name)]) from None
         except OSError as error:
-            raise JobError([f"{name}: cannot be read: {error.strerror or error}"]) from None
+            raise JobError(
+                [SAY("cannot-read", file=name, why=error.strerror or str(error))]
+            ) from None
         except ValueError as error:
             raise JobError([f"{name}: {error}"]) from None
         return Opened(text, mark_of(text))
@@ -85,7 +88,9 @@ class Folder:
         try:
             put_whole(path, text.encode("utf-8"))
         except OSError as error:
-            raise JobError([f"{name}: cannot be written: {error.strerror or error}"]) from None
+            raise JobError(
+                [SAY("cannot-write", file=name, why=error.strerror or str(error))]
+            ) from None
         return mark_of(text)
 
     def guard(self, text: str) -> None:
@@ -98,9 +103,7 @@ class Folder:
         for reference in _pump_files(data):
             there = os.path.realpath(os.path.join(root, reference))
             if os.path.dirname(there) != root:
-                raise JobError(
-                    [f"pump file {reference[:60]!r} is outside this folder; copy it beside the job"]
-                )
+                raise JobError([SAY("pump-outside", file=repr(reference[:60]))])
 
     def _entries(self) -> Iterator[Path]:
         try:
@@ -114,7 +117,7 @@ class Folder:
     def _path(self, name: str) -> Path:
         path = self.root / name
         if not self._allowed(name) or path.is_symlink():
-            raise JobError([f"{name[:60]!r} is not the name of a job file in this folder"])
+            raise JobError([SAY("no-job-name", file=repr(name[:60]))])
         return path
 
     @staticmethod

@@ -6,7 +6,8 @@ from typing import Any, Literal, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from loop.job.model import Boat, Defaults, Sea, Unit
+from loop.job.defaults import Defaults
+from loop.job.model import Boat, Sea, Unit
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.written import written_field, written_quantity
 from loop.parts import Branch, Manifold, Pump
@@ -66,7 +67,8 @@ def table_form(model: type[BaseModel]) -> list[dict[str, Any]]:
 def field_form(name: str, info: FieldInfo) -> dict[str, Any]:
     """One field: its name, how it is entered, its choices and what holds where it is left out.
 
-    ``entry`` is "choice", "number", "list" or "text"; quantities are text with a unit.
+    ``entry`` is "choice", "number", "list" or "text"; quantities are text with a unit. "marks" is
+    the list of keys that are guesses: each of those fields shows its own, and takes it away.
     """
     hints = [*info.metadata, *_inside(info.annotation)]
     choices = next((list(get_args(h)) for h in hints if get_origin(h) is Literal), [])
@@ -77,7 +79,7 @@ def field_form(name: str, info: FieldInfo) -> dict[str, Any]:
     if choices:
         entry = "choice"
     elif many:
-        entry = "list"
+        entry = "marks" if name == "guessed" else "list"
     elif quantity is None and numbers and Rating not in hints:
         entry = "number"
     return {

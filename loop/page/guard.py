@@ -9,6 +9,7 @@ from typing import Any, TypeAlias
 from urllib.parse import parse_qs
 
 from loop.records import dataclass
+from loop.words.page import SAY
 
 Scope: TypeAlias = MutableMapping[str, Any]
 Message: TypeAlias = MutableMapping[str, Any]
@@ -57,15 +58,15 @@ class Gate:
             name.decode("latin-1"): value.decode("latin-1") for name, value in scope["headers"]
         }
         if headers.get("host", "").lower() not in self.hosts:
-            return 403, "this address is not the page's own"
+            return 403, SAY("gate-address")
         origin = headers.get("origin")
         if origin is not None and origin.lower() not in {f"http://{host}" for host in self.hosts}:
-            return 403, "another page may not ask this one"
+            return 403, SAY("gate-origin")
         changes = scope["method"] not in ("GET", "HEAD")
         if changes and not self._holds(headers.get("x-loop-token", "")):
-            return 403, "the page's token is missing; load the page again"
+            return 403, SAY("gate-token")
         if self.everywhere and not changes and not self._known(scope, headers):
-            return 403, "open the address that the terminal shows, with its token"
+            return 403, SAY("gate-terminal")
         return None
 
     def greeting(self, scope: Scope) -> list[tuple[bytes, bytes]]:
@@ -105,10 +106,10 @@ class Guard:
         try:
             body = await asyncio.wait_for(_body(receive, most), _BODY_SECONDS)
         except TimeoutError:
-            await _answer(send, 408, "the request took too long to arrive")
+            await _answer(send, 408, SAY("gate-slow"))
             return
         if body is None:
-            await _answer(send, 413, f"more than {most // 1000} kB")
+            await _answer(send, 413, SAY("gate-large", most=most // 1000))
             return
         extra = self.gate.greeting(scope)
 

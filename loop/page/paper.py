@@ -10,6 +10,7 @@ from loop.pumps import PumpCurve, pump_problems
 from loop.pumps.datasheet import MOST_TEXT, read_datasheet
 from loop.pumps.doubts import like, remarks
 from loop.pumps.writing import PUMP_QUESTIONS, answer_problem, pump_tables, pump_text
+from loop.words.page import SAY
 
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,58}")
 _LONGEST = 200
@@ -24,7 +25,7 @@ def pump_file(given: Any) -> tuple[str, str]:
     """
     text, pump = _read(given)
     if not _NAME.fullmatch(pump.name):
-        raise JobError(["name: small letters, digits and dashes, such as my-pump-300"])
+        raise JobError([SAY("pump-name")])
     return f"{pump.name}.toml", text
 
 
@@ -55,7 +56,7 @@ def _read(given: Any) -> tuple[str, PumpCurve]:
     wrong = [(name, answer_problem(name, answers.get(name, ""))) for name in PUMP_QUESTIONS]
     problems = [f"{PUMP_QUESTIONS[name]}: {why}" for name, why in wrong if why]
     if "name" not in answers:
-        problems.insert(0, "Name of the pump: give one, such as my-pump-300")
+        problems.insert(0, SAY("pump-no-name"))
     if problems:
         raise JobError(problems)
     try:
@@ -71,9 +72,9 @@ def _answers(given: Any) -> tuple[dict[str, str], str]:
         raise JobError(["the pump must be a table"])
     points = given.get("points", "")
     if not isinstance(points, str) or len(points) > MOST_TEXT:
-        raise JobError([f"points: over {MOST_TEXT // 1000} kB; a curve is a few lines"])
+        raise JobError([SAY("pump-points", most=MOST_TEXT // 1000)])
     wanted = {name: given.get(name, "") for name in (*PUMP_QUESTIONS, "note")}
     for name, text in wanted.items():
         if not isinstance(text, str) or len(text) > _LONGEST:
-            raise JobError([f"{name}: must be text of at most {_LONGEST} signs"])
+            raise JobError([SAY("pump-text", name=name, most=_LONGEST)])
     return {name: text.strip() for name, text in wanted.items() if text.strip()}, points.strip()

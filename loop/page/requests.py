@@ -13,6 +13,7 @@ from loop.job import JobError
 from loop.page.api import Table
 from loop.page.folder import ConflictError
 from loop.units import System
+from loop.words.page import SAY
 
 
 async def read_table(request: Request) -> Table | Response:
@@ -31,8 +32,7 @@ async def told(work: Callable[[], Table]) -> Table | Response:
     try:
         return await run_in_threadpool(work)
     except ConflictError:
-        words = "the file has been changed outside this page since it was read"
-        return JSONResponse({"problems": [words]}, 409)
+        return JSONResponse({"problems": [SAY("changed-outside")]}, 409)
     except JobError as error:
         return JSONResponse({"problems": error.problems}, 422)
 

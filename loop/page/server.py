@@ -26,6 +26,7 @@ from loop.page.requests import finite, read_table, told, units_of, watch_leaving
 from loop.page.tasks import Tasks
 from loop.page.workers import Workers
 from loop.pumps import catalogue
+from loop.words.page import SAY
 
 _ASSETS = {
     ".js": "text/javascript; charset=utf-8",
@@ -210,7 +211,7 @@ class Site:
         try:
             return self.tasks.look(str(asked.get("task")))
         except KeyError:
-            raise JobError(["this work has ended"]) from None
+            raise JobError([SAY("sizing-ended")]) from None
 
     def _cancel(self, asked: Table) -> Table:
         self.tasks.stop(str(asked.get("task")))

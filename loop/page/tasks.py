@@ -9,6 +9,7 @@ from typing import Any
 
 from loop.job import JobError, parse_toml
 from loop.page.apart import Apart, begin
+from loop.words.page import SAY
 
 # A task whose reader has not asked for so long [s] is given up; one that runs longer is stopped.
 _UNWATCHED, _LONGEST = 20.0, 300.0
@@ -36,7 +37,7 @@ class Tasks:
         with self._lock:
             self._sweep()
             if sum(task.work.process.is_alive() for task in self._tasks.values()) >= _AT_ONCE:
-                raise JobError(["two sizings are running already; wait for one or cancel it"])
+                raise JobError([SAY("two-sizings")])
             work = begin(_size, text, folder)
             now = time.monotonic()
             name = secrets.token_urlsafe(12)
@@ -76,7 +77,7 @@ class Tasks:
                     task.result = value
         except EOFError:
             if task.result is None:
-                task.result = {"problems": ["the work was stopped before it was done"]}
+                task.result = {"problems": [SAY("sizing-stopped")]}
 
     def _watch(self) -> None:
         """Looks again and again whether a task's reader has gone, as long as there is one."""

@@ -15,6 +15,7 @@ from loop.page.forms import starter
 from loop.page.rows import in_order, neighbors, value
 from loop.parts import Hose, Intake, Manifold
 from loop.tomlfile import unmarked
+from loop.words.page import SAY
 
 _LONGEST_NAME = 60
 
@@ -78,7 +79,7 @@ def wished(text: str, wish: Any, folder: str) -> tuple[list[Edit], str]:
     try:
         edits = does(bench, path, wish)
     except (KeyError, IndexError, TypeError, ValueError, AttributeError):
-        raise JobError([f"{address!r} cannot do this"]) from None
+        raise JobError([SAY("row-cannot", address=repr(address))]) from None
     return edits, written(_landed(bench, path, edits))
 
 

@@ -11,15 +11,13 @@ from typing import Any
 from loop.job import JobError
 from loop.page.apart import Apart, begin
 from loop.page.folder import ConflictError
+from loop.words.page import SAY
 
 # How many answer at once, how many questions may wait, and how long one may take [s], its wait
 # for its turn among it.
 _MANY, _WAITING, _SECONDS = 2, 10, 30.0
 # How often it is looked whether the reader has gone [s].
 _LOOK = 0.2
-_TOO_LONG = "this takes longer than the page waits; loop check in a terminal takes its time"
-_BUSY = "the page is busy with other loops; try again"
-_FAILED = "the program failed at this; its terminal says more"
 
 Table = dict[str, Any]
 
@@ -47,7 +45,7 @@ class Workers:
         is another one by now.
         """
         if not self._asking.acquire(blocking=False):
-            raise JobError([_BUSY])
+            raise JobError([SAY("busy")])
         try:
             return self._answer(name, asked, gone)
         finally:
@@ -65,7 +63,9 @@ class Workers:
         except (TimeoutError, EOFError, OSError) as error:
             worker.end()
             self._free.put(None)
-            raise JobError([_TOO_LONG if isinstance(error, TimeoutError) else _FAILED]) from None
+            raise JobError(
+                [SAY("too-long" if isinstance(error, TimeoutError) else "failed")]
+            ) from None
         self._free.put(worker)
         if self._closed:
             self.stop()
@@ -90,12 +90,12 @@ class Workers:
                 free = self._free.get(timeout=_LOOK)
             except queue.Empty:
                 if time.monotonic() > end:
-                    raise JobError([_BUSY]) from None
+                    raise JobError([SAY("busy")]) from None
                 continue
             if free is None or not free.process.is_alive():
                 return begin(_answer_all, str(self.root))
             return free
-        raise JobError([_TOO_LONG])
+        raise JobError([SAY("too-long")])
 
 
 def _answer_all(pipe: Connection, root: str) -> None:

@@ -7,19 +7,21 @@ from pydantic_core import PydanticCustomError
 
 # Names of keys of the same table, such as ["loss"].
 Guessed = Annotated[tuple[str, ...], Field(max_length=20)]
+# Keys that hold nothing to measure.
+_NO_VALUE = ("kind", "label", "guessed", "branch", "part")
 
 
 def check_guessed(table: BaseModel, guessed: Guessed) -> None:
     """Raises a pydantic error for a name that is no key of the table, or has no value there."""
+    known = [
+        key
+        for key in type(table).model_fields
+        if key not in _NO_VALUE and getattr(table, key) is not None
+    ]
     for name in guessed:
-        if name not in type(table).model_fields or getattr(table, name, None) is None:
-            known = ", ".join(
-                key
-                for key in type(table).model_fields
-                if key not in ("kind", "label", "guessed") and getattr(table, key, None) is not None
-            )
+        if name not in known:
             raise PydanticCustomError(
                 "guessed",
                 "guessed: {name} is no value given here; one of: {known}",
-                {"name": repr(name[:40]), "known": known},
+                {"name": repr(name[:40]), "known": ", ".join(known)},
             )

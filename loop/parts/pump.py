@@ -91,11 +91,6 @@ class Pump(Part):
         return "a pump" if self.count == 1 else f"{self.count} pumps {self._how}"
 
     @property
-    def such(self) -> str:
-        """Words before what a pump, or a group like this one, gives: ``a pump of``."""
-        return f"{self.some} of" if self.count == 1 else f"{self.some} that together give"
-
-    @property
     def _how(self) -> str:
         return "side by side" if self.arrangement == "parallel" else "in line"
 

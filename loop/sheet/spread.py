@@ -14,7 +14,7 @@ from loop.hydraulics import Flows, Network, OperatingPoint, installed_pump
 from loop.hydraulics.band import drawn_flows, draws_of, edges_of
 from loop.hydraulics.boats import boats, columns_of
 from loop.job import Unit
-from loop.margins.heat import condensing_in_loop, inlet_rises, rise_in_loop
+from loop.margins.warming import condensing_in_loop, inlet_rises, rise_in_loop
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.records import dataclass
 

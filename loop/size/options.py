@@ -22,6 +22,7 @@ from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.pumps.writing import runs_on
 from loop.records import dataclass
 from loop.units import parse
+from loop.words.sizing import SAY
 
 # More than this take minutes and tell nobody anything.
 _MOST_KITS = 5000
@@ -97,12 +98,7 @@ def kits(job: Job) -> tuple[Choice, ...]:
     )
     count = math.prod(len(axis) for axis in axes)
     if count > _MOST_KITS:
-        raise JobError(
-            [
-                f"sizing: {count} combinations of pumps, strainers, seacocks and barbs, and "
-                f"{_MOST_KITS} at most; list fewer"
-            ]
-        )
+        raise JobError([SAY("wrong-many", count=str(count), most=_MOST_KITS)])
     return tuple(
         replace(here, pump=pump, strainer=strainer, seacock_bore=seacock, barb_bore=barb)
         for pump, strainer, seacock, barb in product(*axes)
@@ -124,7 +120,7 @@ def bore_lists(job: Job, kit: Choice) -> tuple[tuple[float, ...], ...]:
     least = kit.barb_bore or 0.0
     fits = tuple(tuple(bore for bore in bores if bore >= least) for bores in lists)
     if not all(fits):
-        raise JobError(["sizing: every barb listed is larger than every hose; list smaller ones"])
+        raise JobError([SAY("wrong-barbs")])
     return fits
 
 
@@ -195,10 +191,7 @@ def pumps(job: Job) -> tuple[PumpCurve, ...]:
         return (own, *(pump for pump in names if pump.name != own.name and _runs(job, pump)))
     suited = {pump.name: pump for pump in listed if pump == own or _runs(job, pump)}
     if not suited:
-        raise JobError(
-            ["sizing pumps: none of those listed runs on the boat's supply; list others, or that "
-             'supply, as supplies = ["12 V DC"]']
-        )  # fmt: skip
+        raise JobError([SAY("wrong-supply")])
     return tuple(suited.values())
 
 

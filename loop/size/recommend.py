@@ -66,9 +66,9 @@ def size(
         Where the job leaves nothing to choose from, or the numbers given are out of range.
     """
     if not 1 <= draws <= MOST_DRAWS:
-        raise JobError([f"draws: {draws} is out of range; it must be 1 to {MOST_DRAWS:,}"])
+        raise JobError([SAY("wrong-draws", value=str(draws), most=f"{MOST_DRAWS:,}")])
     if seed < 0:
-        raise JobError([f"seed: {seed} is out of range; it must be 0 or more"])
+        raise JobError([SAY("wrong-seed", value=str(seed))])
     work = Work(progress)
     step = work.phase(_SEARCH, 2 * len(kits(job)))
     network, rules = build(job), Rules(job)

@@ -16,6 +16,7 @@ from loop.size.fitting import applied
 from loop.size.options import Choice, allowed, as_it_stands, lines_to
 from loop.size.rules import Judged, Reason, Rules
 from loop.size.walk import Lists, Walk, fitted, moved
+from loop.words.sizing import SAY
 
 # Flow over need in the most favourable hoses below which a pump is given up: on a single line that
 # is a proof but for the tables' error; with branches the tees' pull is left a margin.
@@ -136,7 +137,7 @@ class Search:
         shares = self.flows(choice).shares
         share = min(shares)
         name = self.job.condenser[shares.index(share)].name
-        text = f"{name} gets {share:.0%} of the flow that it needs"
+        text = SAY("short", self.job.units, unit=name, share=share)
         return Reason("flow-short", {"unit": name}, {"share": share}, text)
 
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from loop.curve import Array
 from loop.hydraulics import Network, build, solve_flows
 from loop.job import Job, Unit
-from loop.margins.heat import condensing_in_loop, inlet_rises
+from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.size.uncertainty import Draws, cases, sea_temperatures
 
 

@@ -1,6 +1,5 @@
 """Room for what flows at many points, and what fills it."""
 
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -8,7 +7,9 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics import InstalledPump, Network
-from loop.margins.heat import condensing_in_loop, inlet_rises, water_rise
+from loop.margins.heat import water_rise
+from loop.margins.warming import condensing_in_loop, inlet_rises
+from loop.records import dataclass
 
 # What is told of the loop and of each unit, and the kind of quantity that each is.
 OF_LOOP = {"total_flow": "flow", "head": "head", "power": "power", "settled": "", "past_curve": ""}
@@ -29,9 +30,15 @@ SI = {
 }
 
 
-@dataclass
+@dataclass(frozen=True, eq=False)
 class Points:
-    """Room for the answers of n points, a row each; see `loop.sweep.Sweep` for what they are."""
+    """What flows at many points, in SI and °C; the last axis of what is a unit's own are the units.
+
+    flow, needed_flow [m³/s], inlet_temperature, temperature_rise [K] and condensing_temperature of
+    each unit; total_flow [m³/s], head [m] and power [W, NaN where the pump's file states none] of
+    the pump; settled, whether the heads balance; past_curve, whether the flow lies beyond the
+    pump's last measured point.
+    """
 
     flow: Array
     needed_flow: Array
@@ -44,14 +51,14 @@ class Points:
     settled: NDArray[np.bool_]
     past_curve: NDArray[np.bool_]
 
-    @classmethod
-    def empty(cls, points: int, units: int) -> "Points":
-        """Room for so many points of a loop with so many units."""
-        of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in OF_UNIT}
-        of_loop: dict[str, Any] = {
-            name: np.empty(points, dtype=_TYPES.get(name, float)) for name in OF_LOOP
-        }
-        return cls(**of_unit, **of_loop)
+
+def room(points: int, units: int) -> Points:
+    """Arrays to be filled, for so many points of a loop with so many units."""
+    of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in OF_UNIT}
+    of_loop: dict[str, Any] = {
+        name: np.empty(points, dtype=_TYPES.get(name, float)) for name in OF_LOOP
+    }
+    return Points(**of_unit, **of_loop)
 
 
 def pump_into(

@@ -9,6 +9,7 @@ from loop.hydraulics import Network, build
 from loop.job import Job, JobError, Put, edit
 from loop.parts import Intake
 from loop.records import dataclass
+from loop.words.commands import SAY
 
 # The most points of a grid, which keeps its answer within a few gigabytes.
 MOST_POINTS = 20_000_000
@@ -59,11 +60,11 @@ def read_axes(given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
         held = (values,) if isinstance(values, str) else tuple(values)
         name = " = ".join(addresses)
         if not held or not addresses:
-            raise JobError([f"{name}: give at least one value to try"])
+            raise JobError([SAY("sweep-no-values", address=name)])
         axes.append(Axis(name, addresses, held))
     points = math.prod(len(axis.values) for axis in axes)
     if points > MOST_POINTS:
-        raise JobError([f"the grid has {points:,} points; at most {MOST_POINTS:,} can be solved"])
+        raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MOST_POINTS:,}")])
     return tuple(axes)
 
 

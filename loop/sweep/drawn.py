@@ -1,10 +1,8 @@
 """Boats built like a job's, each a little different, solved at once."""
 
-from dataclasses import fields
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from loop.answers import Answer
 from loop.curve import Array
@@ -13,35 +11,22 @@ from loop.hydraulics.boats import boats as as_cases
 from loop.hydraulics.boats import columns_of, standard
 from loop.job import Job
 from loop.records import dataclass
-from loop.sweep.answer import OF_LOOP, OF_UNIT, Points, heat_into, nested, pump_into
+from loop.sweep.answer import OF_LOOP, OF_UNIT, Points, heat_into, nested, pump_into, room
 
 # The most boats of one call.
 MOST_BOATS = 1_000_000
 
 
 @dataclass(frozen=True, eq=False)
-class Boats(Answer):
-    """What flows in n boats built like one job, in SI and °C.
+class Boats(Points, Answer):
+    """What flows in n boats built like one job: `Points`, of shape (n,) and (n, units).
 
-    units : names of the units, the last axis of flow, needed_flow [m³/s], inlet_temperature,
-        temperature_rise [K] and condensing_temperature, each shape (n, units).
-    total_flow [m³/s], head [m] and power [W] of the pump; settled, past_curve: each shape (n,), as
-        in `loop.sweep.Sweep`.
+    units : the names of the units.
     """
 
     job: Job
     seed: int
     units: tuple[str, ...]
-    flow: Array
-    needed_flow: Array
-    inlet_temperature: Array
-    temperature_rise: Array
-    condensing_temperature: Array
-    total_flow: Array
-    head: Array
-    power: Array
-    settled: NDArray[np.bool_]
-    past_curve: NDArray[np.bool_]
 
     @property
     def chance(self) -> Array:
@@ -92,7 +77,7 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     network = build(job)
     cases = as_cases(network, standard(count, columns_of(network), seed))
     found = solve_flows(network, cases)
-    answer = Points.empty(count, len(job.condenser))
+    answer = room(count, len(job.condenser))
     answer.head[:], answer.settled[:] = found.pump_head, found.settled
     pump_into(
         answer,
@@ -102,6 +87,4 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     )
     heat_into(answer, slice(None), network, found.line_flow)
     names = tuple(unit.name for unit in job.condenser)
-    return Boats(
-        job, seed, names, **{one.name: getattr(answer, one.name) for one in fields(answer)}
-    )
+    return Boats(job=job, seed=seed, units=names, **vars(answer))

@@ -4,14 +4,11 @@ import csv
 import io
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import fields
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from loop.answers import Answer
-from loop.curve import Array
 from loop.job import Job
 from loop.records import dataclass
 from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, Points, nested
@@ -20,42 +17,28 @@ from loop.units import System, convert, label
 
 
 @dataclass(frozen=True, eq=False)
-class Sweep(Answer):
-    """What flows at every point of a grid, in SI and °C.
+class Sweep(Points, Answer):
+    """What flows at every point of a grid: `Points`, of the grid's shape, and (*grid, units).
 
     axes : what was varied, in order, with the values as they were given.
-    units : names of the units, the last axis of flow, needed_flow [m³/s], inlet_temperature,
-        temperature_rise [K] and condensing_temperature, each shape (*grid, units).
-    total_flow [m³/s], head [m] and power [W, NaN where the pump's file states none] of the pump;
-        settled, whether the heads balance; past_curve, whether the flow lies beyond the pump's last
-        measured point: each of the grid's shape.
+    units : the names of the units.
     """
 
     job: Job
     axes: dict[str, tuple[Any, ...]]
     units: tuple[str, ...]
-    flow: Array
-    needed_flow: Array
-    inlet_temperature: Array
-    temperature_rise: Array
-    condensing_temperature: Array
-    total_flow: Array
-    head: Array
-    power: Array
-    settled: NDArray[np.bool_]
-    past_curve: NDArray[np.bool_]
 
     @classmethod
     def of(cls, job: Job, axes: Sequence[Axis], answer: Points) -> "Sweep":
         """The answer in the grid's shape."""
         shape = tuple(len(axis.values) for axis in axes)
         arrays = {
-            one.name: values.reshape((*shape, *values.shape[1:]))
-            for one in fields(answer)
-            for values in [getattr(answer, one.name)]
+            name: values.reshape((*shape, *values.shape[1:]))
+            for name, values in vars(answer).items()
         }
         units = tuple(unit.name for unit in job.condenser)
-        return cls(job, {axis.name: axis.values for axis in axes}, units, **arrays)
+        given = {axis.name: axis.values for axis in axes}
+        return cls(job=job, axes=given, units=units, **arrays)
 
     @property
     def shape(self) -> tuple[int, ...]:

@@ -10,10 +10,11 @@ import numpy as np
 from loop.hydraulics import build
 from loop.job import Job, JobError, edit
 from loop.sweep.alike import Choice, Ints, choices
-from loop.sweep.answer import Points
+from loop.sweep.answer import room
 from loop.sweep.axes import Address, Group, grouped, read_axes
 from loop.sweep.batch import Batch
 from loop.sweep.result import Sweep
+from loop.words.commands import SAY
 
 # Points worked on together, which bounds the memory that the work takes.
 _ROWS = 32_768
@@ -60,9 +61,9 @@ def sweep(
     names = [unit.name for unit in job.condenser]
     for variant in (variant for group in groups for variant in group.variants):
         if [unit.name for unit in variant.job.condenser] != names:
-            raise JobError(["a sweep cannot change the names or the number of the units"])
+            raise JobError([SAY("sweep-units")])
     shape = tuple(len(axis.values) for axis in axes)
-    answer = Points.empty(math.prod(shape), len(names))
+    answer = room(math.prod(shape), len(names))
     offsets = [_offsets(group, shape) for group in groups]
     done = 0
     for chosen in product(*(choices(group) for group in groups)):

@@ -10,6 +10,7 @@ from loop.job import Job, JobError
 from loop.job.address import read_address
 from loop.sweep.axes import Address
 from loop.units import Quantity, Rating
+from loop.words.commands import SAY
 
 # A comma that parts two values; between two digits it may be one of a number's.
 _BETWEEN = re.compile(r"\s*;\s*|\s*,(?!\d)\s*|(?<!\d)\s*,\s*")
@@ -33,13 +34,11 @@ def read_vary(job: Job, texts: Iterable[str]) -> dict[Address, list[Any]]:
     for text in texts:
         *names, values = (part.strip() for part in text.split("="))
         if not names or not all(names) or not values:
-            problems.append(
-                f'--vary: {text[:60]!r} is not WHAT=VALUES, as "part[8].length=8 ft, 12 ft"'
-            )
+            problems.append(SAY("sweep-not-read", text=repr(text[:60])))
             continue
         key: Address = names[0] if len(names) == 1 else tuple(names)
         if key in found:
-            problems.append(f"--vary: {' = '.join(names)} is given twice; give it once")
+            problems.append(SAY("sweep-twice", address=" = ".join(names)))
         try:
             spoken = _BETWEEN.split(values)
             found[key] = [_value(job, names[0], value) for value in spoken if value]

@@ -1,7 +1,7 @@
 """A hidden fault on a loop: drawn from a seed, with everything that could be read on that boat."""
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Literal
 
 import numpy as np
@@ -15,7 +15,6 @@ from loop.job import Job, JobError, read_job
 from loop.records import dataclass
 from loop.teach.lessons.lesson import lesson_file
 from loop.teach.quiz.question import AnswerError
-from loop.words.faults import title
 
 Level = Literal[1, 2, 3]
 
@@ -103,24 +102,22 @@ class Case:
 
         Raises AnswerError where there is none; the text gives the nearest.
         """
-        return meant(text, {key: named(key) for key in self.keys}, "reading")
+        return meant(text, {key: (key, named(key)) for key in self.keys}, "reading")
 
     def fault_of(self, text: str) -> str:
-        """The fault that a person means: its place in `faults`, from 1, its name or its title.
+        """The fault that a person means: its place in `faults`, from 1, or its name.
 
         Raises AnswerError where there is none; the text gives the nearest.
         """
-        return meant(text, {name: title(name) for name in self.faults}, "fault")
+        return meant(text, {name: (name,) for name in self.faults}, "fault")
 
 
-def meant(text: str, called: Mapping[str, str], what: str) -> str:
-    """The key that a text means, by number, name or title; raises AnswerError for none."""
-    plain, names = _plain(text), list(called)
-    if plain.isdecimal() and 1 <= int(plain) <= len(names):
-        return names[int(plain) - 1]
-    spellings = {
-        _plain(spelling): key for key, title_ in called.items() for spelling in (title_, key)
-    }
+def meant(text: str, called: Mapping[str, Iterable[str]], what: str) -> str:
+    """The key that a text means, by number or by one of its names; raises AnswerError for none."""
+    plain, keys = _plain(text), list(called)
+    if plain.isdecimal() and 1 <= int(plain) <= len(keys):
+        return keys[int(plain) - 1]
+    spellings = {_plain(name): key for key, names in called.items() for name in names}
     if plain in spellings:
         return spellings[plain]
     near = difflib.get_close_matches(plain, spellings, n=1, cutoff=0.5)

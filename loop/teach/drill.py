@@ -6,6 +6,7 @@ import numpy as np
 
 from loop.diagnose import BY_NAME as FAULT
 from loop.diagnose import Readings, diagnose, named, prepare
+from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import ACTIONS, Action
 from loop.hydraulics import build
 from loop.records import dataclass
@@ -128,7 +129,7 @@ class Call:
         Where one that it asks for is missing it is not done, and the stop is counted.
         """
         name, safe = _asked(text)
-        action = meant(name, {a.name: DOING[a.name].title for a in self.actions}, "action")
+        action = meant(name, {a.name: (a.name, IN_FILES[a.name]) for a in self.actions}, "action")
         missing = _missing(ASKS[action], safe)
         if missing:
             return self._stopped(DOING[action].title, missing)
@@ -187,7 +188,10 @@ class Call:
             likely = max(likely, first)
             if rng.random() < cure:
                 cured |= {name}
-        said = cured or rng.random() < likely
+        if action.looks:  # the same look as the reading
+            said = bool(cured) or self.now.words[action.looks] == action.answers[0]
+        else:
+            said = bool(cured) or rng.random() < likely
         return action.answers[0] if said else action.answers[1], cured
 
     def _touched(self, entry: Entry, cured: frozenset[str]) -> "Call":
@@ -206,7 +210,8 @@ def _asked(text: str) -> tuple[str, set[str]]:
     """What is to be done, and the safety steps named; raises AnswerError for a strange one."""
     name, _, steps = text.partition(":")
     given = (one.strip() for one in steps.split(","))
-    return name.strip(), {meant(one, SAFETY, "safety step") for one in given if one}
+    known = {step: (step,) for step in SAFETY}
+    return name.strip(), {meant(one, known, "safety step") for one in given if one}
 
 
 def _asks(fault: str) -> tuple[str, ...]:

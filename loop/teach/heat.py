@@ -4,14 +4,8 @@ from collections.abc import Mapping
 
 from loop.check import CondenserResult
 from loop.job import Unit
-from loop.margins.heat import (
-    FILM_EXPONENT,
-    TRIPS,
-    WATER_SHARE,
-    conductance,
-    fouling_of,
-    rated_conductance,
-)
+from loop.margins.heat import FILM_EXPONENT, TRIPS, WATER_SHARE, conductance, rated_conductance
+from loop.margins.warming import fouling_of
 from loop.teach.calculation import Calculation
 from loop.teach.step import Inputs, Value
 from loop.teach.water_warmth import WaterWarmth

@@ -3,7 +3,8 @@
 from dataclasses import dataclass, field
 
 from loop.check import CondenserResult
-from loop.margins.heat import TRIPS, goes_round, lines_into, origin
+from loop.margins.heat import TRIPS
+from loop.margins.warming import goes_round, lines_into, origin
 from loop.parts import Condenser
 from loop.teach.calculation import Calculation
 from loop.teach.step import Value

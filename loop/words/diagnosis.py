@@ -1,4 +1,4 @@
-"""The sentences of a diagnosis: its headline, its reasons, its notes, and where faults sit."""
+"""The sentences of a diagnosis: its headline, its reasons, its notes, its mistakes."""
 
 from loop.words.template import Sayings
 
@@ -30,7 +30,7 @@ BOTH: dict[str, str] = {
     "next-none": "Nothing is left to read or try with these tools.",
     # Why a fault is named.
     "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",
-    "why-word": "{reading} is {word}",
+    "why-word": "{reading}: {word}",
     "why-healthy": "every reading lies within what a loop with nothing wrong may read",
     "why-healthy-misfit": "nothing else fits better",
     "why-nothing-read": "how common it is; nothing has been read yet",
@@ -84,9 +84,7 @@ IN_THE_PROGRAM: dict[str, str] = {
     "wrong-prior-option": '--prior: {text} is not FAULT=WEIGHT, such as "pump-worn=0.3"',
     "wrong-readings": "{where}: must be a table of readings",
     "wrong-place": "{key}: belongs at the top of the file",
-    "wrong-step": (
-        'step {number}: must be a [[step]] table with did = "clean the strainer basket" or the like'
-    ),
+    "wrong-step": 'step {number}: must be a [[step]] table with did = "{name}" or the like',
     "wrong-prior": "prior: must be a table of fault = weight",
     "wrong-priors-file": '{path}: must hold a [prior] table, such as "pump-worn" = 0.1',
     "wrong-weight": "prior {fault}: {weight} must be a number, 0 or more",
@@ -124,18 +122,6 @@ IN_THE_PROGRAM: dict[str, str] = {
         "Judged against the design: a baseline of this boat (loop baseline) would make the answer "
         "sharper."
     ),
-    # Where a fault sits, where no part's own name says it.
-    "at-supply": "pump supply",
-    "at-sea": "sea",
-    "at-loop": "loop",
-    "at-unknown": "unknown",
-    "at-lid-or-clamps": "strainer lid or suction hose clamps",
-    "at-clamps": "suction hose clamps",
-    "at-condenser": "condenser {unit}",
-    "at-discharge": "discharge of {branch}",
-    "at-branch": "branch {branch}",
-    "at-high-point": "high point at {part}",
-    "at-fall": "fall after {part}",
     # How the flow drifts from visit to visit.
     "drift-one-day": "A trend takes visits on two days; the need is {need:flow}.",
     "drift-trend": (

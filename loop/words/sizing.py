@@ -89,6 +89,19 @@ SIZING: dict[str, str] = {
         "Beyond {flow:flow}, one more watt of a pump like {pump} saves less than a watt of "
         "compressor."
     ),
+    # What is wrong with what is asked.
+    "wrong-many": (
+        "sizing: {count} combinations of pumps, strainers, seacocks and barbs, and {most} at most; "
+        "list fewer"
+    ),
+    "wrong-barbs": "sizing: every barb listed is larger than every hose; list smaller ones",
+    "wrong-supply": (
+        "sizing pumps: none of those listed runs on the boat's supply; list others, or that "
+        'supply, as supplies = ["12 V DC"]'
+    ),
+    "wrong-draws": "draws: {value} is out of range; it must be 1 to {most}",
+    "wrong-seed": "seed: {value} is out of range; it must be 0 or more",
+    "short": "{unit} gets {share:ratio} of the flow that it needs",
     # Ranges of what is uncertain.
     "range": "±{half:ratio}",
     "range-bore": "±1/32 in",

@@ -105,6 +105,8 @@ class Sayings:
         self.rows = rows
 
     def __call__(self, row: str, system: System = "si", /, **values: Value | None) -> str:
-        """A row with its values, of which None counts as left out."""
-        given = {name: value for name, value in values.items() if value is not None}
+        """A row with its values, of which None and NaN count as left out."""
+        given = {
+            name: value for name, value in values.items() if value is not None and value == value
+        }
         return fill(self.rows[row], given, system)

@@ -1,7 +1,7 @@
 """What is done on a call, in the trade's words: the hazard, then the way; one row an action."""
 
 from loop.records import dataclass
-from loop.words.cautions import STEP_BREAKER, STEP_MAINS, STEP_OPENS
+from loop.words.cautions import REFRIGERANT, STEP_BREAKER, STEP_MAINS, STEP_OPENS
 from loop.words.template import capital
 
 
@@ -58,6 +58,11 @@ DOING: dict[str, Doing] = {
         "with the pump running feel along each hose from intake to discharge; lift and bend it a "
         "little, and watch the stream",
     ),
+    "follow-hoses": Doing(
+        "follow every hose by hand", "Hands clear of fans, belts and hot pipes.",
+        "with a light, and the pump running, follow each hose from end to end: one that goes flat, "
+        "a tight bend, a kink under a locker; ease each bend and support it",
+    ),
     "look-at-discharge": Doing(
         "look into the discharge", "From a dock or a tender, not from the water.",
         "look in with a light, pick out growth or a nest",
@@ -65,6 +70,11 @@ DOING: dict[str, Doing] = {
     "reset-unit": Doing(
         "reset the unit", "One reset: a unit that trips again is left off.",
         "set the thermostat low, reset the fault at the display, wait some minutes for its delay",
+    ),
+    "look-at-air-side": Doing(
+        "look at the air filter and the fan", "Unit off at its breaker before a cover comes off.",
+        "clean the filter, see that the grilles are free and that the fan blows; look for ice or "
+        "dirt on the coil",
     ),
     "check-breaker": Doing(
         "check the pump's breaker and plug", STEP_MAINS,
@@ -84,6 +94,12 @@ DOING: dict[str, Doing] = {
         "fill from the discharge with a hose, or pump with the branches opened one at a time, "
         "until no more bubbles come",
     ),
+    "feed-from-bucket": Doing(
+        "feed the pump from a bucket", f"{STEP_OPENS} {STEP_BREAKER} Dry hands at the breaker.",
+        "put a short hose on the pump's inlet and its end into a bucket that stands no lower than "
+        "the pump and that a dock hose keeps full; let the pump fill, run it, and watch the "
+        "stream; put the line back and let it fill before the pump runs again",
+    ),
     "back-flush": Doing(
         "back-flush the intake", f"{STEP_OPENS} {STEP_BREAKER} Keep the strainer's lid shut.",
         "connect dock water at low pressure where the suction hose meets the strainer; then open "
@@ -98,6 +114,10 @@ DOING: dict[str, Doing] = {
         "turn the impeller by hand; look for wear, a loose impeller, a stuck rotor; compare the "
         "label and the arrow with the boat's papers",
     ),
+    "fit-sound-pump": Doing(
+        "fit a pump that is known to be sound", f"{STEP_OPENS} {STEP_MAINS}",
+        "fit a spare of the same kind, arrow with the flow, and let it fill before it runs",
+    ),
     "open-header": Doing(
         "open the condenser's header", STEP_OPENS + " " + STEP_BREAKER,
         "take off the end cap; look for bits of zinc, weed and shells; replace the zinc and the "
@@ -107,6 +127,11 @@ DOING: dict[str, Doing] = {
         "look at the check valve", STEP_OPENS + " " + STEP_BREAKER,
         "take it out, see that its flap moves freely, and that its arrow points the way the water "
         "flows",
+    ),
+    "measure-refrigerant": Doing(
+        "have the refrigerant circuit measured", REFRIGERANT,
+        "have the technician compare its pressures and temperatures with the maker's chart, with "
+        "the water as it is",
     ),
     "descale": Doing(
         "descale the condenser", _ACID,

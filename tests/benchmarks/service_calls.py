@@ -264,19 +264,23 @@ def report(calls: list[Call], kit: tuple[str, ...], with_job: bool) -> dict[str,
 
 TECHNICIAN = (
     "stream", "pump_sound", "unit", "open-seacock", "clean-basket", "bleed", "loosen-outlet-hose",
-    "flow", "sea_temperature", "outlet_temperature", "wiggle-hoses", "look-at-discharge",
-    "check-breaker", "reset-unit", "condensing_temperature", "seat-lid-and-clamps", "supply",
-    "pump_current", "pump_outlet_pressure", "swap-supply", "back-flush", "clear-intake",
-    "open-header", "open-pump", "descale",
+    "flow", "sea_temperature", "outlet_temperature", "wiggle-hoses", "follow-hoses",
+    "look-at-discharge", "check-breaker", "reset-unit", "look-at-air-side",
+    "condensing_temperature", "seat-lid-and-clamps", "supply", "pump_current",
+    "pump_outlet_pressure", "swap-supply", "feed-from-bucket", "back-flush", "clear-intake",
+    "open-header", "open-pump", "fit-sound-pump", "measure-refrigerant", "descale",
 )  # fmt: skip
 FIXED = (
     "stream", "sea_temperature", "outlet_temperature", "condensing_temperature", "flow",
     "pump_sound", "unit", "strainer_seen", "supply", "frequency", "pump_current", "pump_power",
     "pump_outlet_pressure", "shutoff_pressure", "pump_inlet_pressure", "strainer_drop",
     "open-seacock", "clean-basket", "bleed", "loosen-outlet-hose", "wiggle-hoses",
-    "look-at-discharge", "seat-lid-and-clamps", "check-breaker", "reset-unit", "swap-supply",
-    "back-flush", "clear-intake", "open-header", "open-pump", "descale",
+    "follow-hoses", "look-at-discharge", "seat-lid-and-clamps", "check-breaker", "reset-unit",
+    "look-at-air-side", "swap-supply", "feed-from-bucket", "back-flush", "clear-intake",
+    "open-header", "open-pump", "fit-sound-pump", "measure-refrigerant", "descale",
 )  # fmt: skip
+# Who cleans the basket sees what a look at it shows, but for so many in a hundred.
+_SAME_LOOK = 0.9
 _ENOUGH, _MOST_STEPS, GIVEN_UP = 0.7, 60, 150.0
 
 
@@ -346,6 +350,8 @@ def _tried(
         first = first or rng.random() < shows
         if rng.random() < cures:
             left.discard(name)
+    if key == "clean-basket" and rng.random() < _SAME_LOOK:
+        first = call.readings.words["strainer_seen"] == "dirty"
     if left != names:
         boat = with_faults(call.well, {name: call.seeds[name] for name in left})
     step = Step(did=key, saw=BY_NAME[key].answers[0 if first else 1])

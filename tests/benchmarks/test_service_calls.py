@@ -7,9 +7,9 @@ The engineering estimates of the diagnosis were set on calls of the seeds 5 and 
 of others. Two faults count as named where each stands in one of the first two lines, a line being
 the causes that the readings cannot tell apart, four of them at most. Calibration errors scatter:
 in a thousand calls even odds that are worth what they say are off by 0.02 to 0.03. Minutes are
-compared over the calls that some order settles: with a bucket and a thermometer three in ten are
-settled by none, whoever orders the steps. No order of steps is the quickest on each single call: a
-technician who looks into the basket fifth finds a blocked one sooner than anyone who asks first.
+compared over all calls, those that nothing settles with them. No order of steps is the quickest on
+each single call: a technician who looks into the basket fifth finds a blocked one sooner than
+anyone who asks first.
 """
 
 from functools import cache
@@ -45,10 +45,20 @@ BOTH = {
     ("+ meter", True): 0.6, ("bucket", False): 0.45, ("+ thermometer", False): 0.45,
     ("+ gauges", False): 0.5, ("+ meter", False): 0.55,
 }  # fmt: skip
-# Mean minutes by a fixed order of which ours may take this share: asked of both, two thirds. With
-# a bucket and a thermometer alone 0.73 to 0.84 were measured on four seeds: there the calls that
-# take long are told apart by opening the pump, the header or the intake, whatever comes first.
-OF_FIXED = {"+ meter": 2 / 3, "+ thermometer": 0.82}
+# Mean minutes by a fixed order of which ours may take this share, over all calls: asked, two
+# thirds. Measured 0.63 with every tool and the job. With a bucket and a thermometer alone, and no
+# job, 0.82 (0.72 over the calls that some order settles): there the calls that take long are told
+# apart by opening the pump, the header or the intake, whatever comes first.
+OF_FIXED = {"+ meter": 2 / 3, "+ thermometer": 0.87}
+# Faults of whose calls the mean minutes are held to a technician's: with every tool each that has
+# five calls or more in 240, with few tools the commonest.
+LIKELY = (
+    "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
+    "suction-air-leak", "pump-air-bound", "no-power", "pump-worn", "pump-decoupled", "supply-low",
+    "pressure-hose-kinked", "condenser-scaled", "condenser-film", "condenser-header-blocked",
+    "unit-off", "not-water-side",
+)  # fmt: skip
+COMMON = ("strainer-blocked", "pump-air-bound", "condenser-scaled", "seacock-partly-shut")
 
 
 @cache
@@ -106,9 +116,9 @@ def test_minutes_to_the_fault(kit: str, with_job: bool) -> None:
         values = {"ours": ours, "technician": technician, "fixed": fixed}
         show(f"mean minutes, {name}", {k: float(v[some].mean()) for k, v in values.items()})
     assert np.median(ours[settled]) <= 2 / 3 * np.median(fixed[settled])
-    assert ours[settled].mean() <= OF_FIXED[kit] * fixed[settled].mean()
-    assert ours[settled].mean() <= technician[settled].mean()
-    for name in ("strainer-blocked", "pump-air-bound", "condenser-scaled", "seacock-partly-shut"):
+    assert ours.mean() <= OF_FIXED[kit] * fixed.mean()
+    assert ours.mean() <= technician.mean()
+    for name in LIKELY if kit == "+ meter" else COMMON:
         mine = [call.names == {name} for call in calls]
         assert ours[mine].mean() <= 1.1 * technician[mine].mean(), name
     assert (ours > technician).mean() <= 0.15  # asked: none; luck decides some

@@ -197,18 +197,29 @@ TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
     "wiggle-hoses": (
         {"suction-hose-collapsed": (0.7, 0.1), "pressure-hose-kinked": (0.6, 0.4),
          "suction-air-leak": (0.35, 0.05)}, 0.06),
+    "follow-hoses": (
+        {"suction-hose-collapsed": (0.65, 0.2), "pressure-hose-kinked": (0.8, 0.75)}, 0.07),
     "look-at-discharge": ({"discharge-blocked": (0.88, 0.85)}, 0.04),
     "reset-unit": ({"unit-off": (0.8, 0.8)}, 0.5),
+    "look-at-air-side": ({"not-water-side": (0.3, 0.25)}, 0.2),
     "check-breaker": ({"no-power": (0.55, 0.6)}, 0.02),
     "swap-supply": ({"supply-low": (0.9, 0.9), "no-power": (0.9, 0.85)}, 0.05),
     "fill-and-purge": (
         {"siphon-lost": (0.5, 0.75), "pump-air-bound": (0.5, 0.5)}, 0.08),
+    "feed-from-bucket": (
+        {"intake-fouled": (0.85, 0.0), "seacock-partly-shut": (0.85, 0.0),
+         "strainer-blocked": (0.8, 0.0), "suction-hose-collapsed": (0.8, 0.0),
+         "suction-air-leak": (0.75, 0.0), "pump-air-bound": (0.45, 0.35)}, 0.07),
     "back-flush": ({"intake-fouled": (0.75, 0.6), "condenser-header-blocked": (0.3, 0.2)}, 0.1),
     "clear-intake": ({"intake-fouled": (0.95, 0.95)}, 0.08),
     "open-pump": (
         {"pump-worn": (0.8, 0.0), "pump-decoupled": (0.9, 0.0), "pump-jammed": (0.9, 0.5)}, 0.1),
+    "fit-sound-pump": (
+        {"pump-worn": (0.9, 0.9), "motor-weak": (0.9, 0.9), "wrong-pump": (0.9, 0.9),
+         "pump-decoupled": (0.93, 0.93), "pump-jammed": (0.93, 0.93)}, 0.06),
     "open-header": (
         {"condenser-header-blocked": (0.93, 0.93), "condenser-scaled": (0.25, 0)}, 0.08),
+    "measure-refrigerant": ({"not-water-side": (0.78, 0.6)}, 0.1),
     "descale": ({"condenser-scaled": (0.9, 0.85), "condenser-film": (0.3, 0.75)}, 0.2),
 }  # fmt: skip
 

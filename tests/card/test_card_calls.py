@@ -6,7 +6,7 @@ import pytest
 
 from tests.browser import Phone
 from tests.card.conftest import Made
-from tests.card.thumb import TROUBLES, ends, work
+from tests.card.thumb import TROUBLES, found, work
 
 # A thumb's patience; and what such a call may take before a part is touched [min].
 MOST_TAPS, MOST_MINUTES = 16, 20.0
@@ -20,7 +20,7 @@ def test_doing_what_the_card_says_ends_at_what_is_wrong(
     one: Made = made(trouble.job)
     phone = Phone(chromium, one.file, clock=True)
     thumb = work(phone, one.study, trouble)
-    assert thumb.line.startswith(ends(trouble))
+    assert found(thumb.line, trouble)
     assert thumb.taps <= MOST_TAPS
     assert thumb.minutes <= MOST_MINUTES
     if trouble.where:

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from loop.words.diagnosis import SAY
 from tests.browser import Phone
 
 _FUZZ = (Path(__file__).parent / "fuzz.js").read_text(encoding="utf-8")
@@ -51,10 +52,10 @@ def test_whatever_is_tapped_ten_thousand_times_nothing_breaks(
 @pytest.mark.parametrize("kind", ["storage denied", "storage full"])
 def test_where_nothing_can_be_kept_it_is_said(kind: str, made: Any, chromium: Any) -> None:
     phone = Phone(chromium, made("kittiwake").file, before=PHONES[kind])
-    assert phone.settled().startswith("Nothing read yet")
+    assert phone.settled().startswith(SAY("bar-nothing-read"))
     for degrees in range(60, 91):
         phone.type("Sea temperature", str(degrees))
     assert "keeps nothing for this page" in phone.page.inner_text("main")
-    assert not phone.settled().startswith("Nothing read yet")
+    assert not phone.settled().startswith(SAY("bar-nothing-read"))
     assert phone.trouble == []
     phone.close()

@@ -10,8 +10,13 @@ import pytest
 
 from loop.cli import main
 from loop.diagnose import diagnose, parse_readings
+from loop.words.diagnosis import SAY
+from loop.words.faults import title
+from loop.words.template import capital
+from loop.words.to_do import DOING
 from tests.browser import Phone
 from tests.card.conftest import EXAMPLES, Made
+from tests.said import leads_with
 
 
 @pytest.fixture
@@ -38,16 +43,17 @@ def test_a_whole_call_by_touch_ends_like_the_command(
     phone.type("Outlet temperature", "97")
     phone.view("Answer")
     assert re.search(r"1 gal in 3[1-4]\.\d s", phone.page.inner_text("#view-answer"))
-    phone.do("Clean the strainer basket", "Dirty")
+    clean = DOING["clean-basket"].title
+    phone.do(capital(clean), "Dirty")
     phone.view("Ask")
-    assert "Read again, after: clean the strainer basket" in phone.page.inner_text("#view-call")
+    assert f"Read again, after: {clean}" in phone.page.inner_text("#view-call")
     phone.tap("Strong")
     phone.fill_bucket(15)
     phone.type("Outlet temperature", "88")
     phone.page.locator("summary", has_text="Who and where").tap()
     phone.type("Customer", 'A. "Sailor" \\ Sons')
     line = phone.settled()
-    assert line.startswith("It looks fixed: clean the strainer basket did it")
+    assert line == SAY("headline-fixed", done=clean)
     phone.view("Office")
     text = phone.page.input_value("#view-office textarea >> nth=0")
     readings = parse_readings(tomllib.loads(text), one.study.bench.job)
@@ -106,9 +112,9 @@ def test_a_call_goes_on_where_it_was_when_the_page_was_closed(phone: Phone) -> N
     assert sea.input_value() == ""
     phone.view("Office")
     phone.begin_again()
-    assert phone.settled().startswith("Nothing read yet")
+    assert phone.settled().startswith(SAY("bar-nothing-read"))
     phone.reopened()
-    assert phone.settled().startswith("Nothing read yet")
+    assert phone.settled().startswith(SAY("bar-nothing-read"))
 
 
 @pytest.mark.parametrize("kept", ["{", "[]", '{"call": {"read": {"flow": "x"}}}', '{"call": 7}'])
@@ -117,7 +123,7 @@ def test_whatever_a_storage_holds_the_card_begins(kept: str, phone: Phone) -> No
         "(kept) => { localStorage.setItem(Object.keys(localStorage)[0], kept); }", kept
     )
     phone.reopened()
-    assert phone.settled().startswith("Nothing read yet")
+    assert phone.settled().startswith(SAY("bar-nothing-read"))
 
 
 def test_a_clock_that_was_set_spoils_no_reading(phone: Phone) -> None:
@@ -126,7 +132,7 @@ def test_a_clock_that_was_set_spoils_no_reading(phone: Phone) -> None:
     phone.page.evaluate("() => { const real = Date.now; Date.now = () => real() + 3600e3; }")
     phone.tap_start()
     assert "its clock was set" in phone.page.inner_text("#view-call")
-    assert phone.settled().startswith("Nothing read yet")
+    assert phone.settled().startswith(SAY("bar-nothing-read"))
 
 
 def test_the_customers_page_has_what_was_found_and_room_to_sign(phone: Phone) -> None:
@@ -158,7 +164,7 @@ def test_readings_under_way_are_a_state_of_their_own(made: Any, phone: Phone) ->
     phone.tap("Readings under way")
     phone.tap("Sputtering", "#under-way")
     line = phone.settled()
-    assert line.startswith("Most likely: air drawn in at the intake")
+    assert leads_with(line, title("intake-air"))
     phone.view("Office")
     table = tomllib.loads(phone.page.input_value("#view-office textarea >> nth=0"))
     assert (table["stream"], table["under_way"]) == ("strong", {"stream": "sputtering"})

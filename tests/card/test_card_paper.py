@@ -11,6 +11,8 @@ from loop.card.faults_by_reading import Cell, Likely, faults_by_reading
 from loop.card.pdf import looking
 from loop.diagnose import diagnose, parse_readings
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
+from loop.words.cautions import STEP_OPENS
+from loop.words.service_card import SAY
 from tests.card.conftest import Made
 
 # 8 mm, and the least type [pt].
@@ -38,8 +40,8 @@ def test_a_card_on_paper_is_one_side_that_can_be_read(name: str, made: Any) -> N
     assert min(sizes) >= TYPE
     width = float(pages[0].mediabox.width)
     assert width == pytest.approx(612 if one.study.bench.job.units == "us" else 595.28, abs=0.1)
-    for words in ("Isolate first", "seacock shut", "10.", one.card.identity):
-        assert words in text
+    for words in (SAY("paper-isolate"), STEP_OPENS, "10.", one.card.identity):
+        assert words in " ".join(text.split())
 
 
 def test_six_units_and_a_boat_without_a_job_file_fit_on_one_side_too(made: Any) -> None:
@@ -63,7 +65,7 @@ def test_rows_to_write_in_are_eight_millimetres_high(made: Any) -> None:
 def test_the_table_says_what_the_diagnosis_says(made: Any) -> None:
     one: Made = made("kittiwake")
     table = faults_by_reading(one.study)
-    line = next(line for line in table.lines if line.flow == "no water")
+    line = next(line for line in table.lines if line.flow == SAY("faults-no-water"))
     job = one.study.bench.job
     found = diagnose(
         job, parse_readings({"stream": "none", "pump_sound": "silent"}, job), one.study

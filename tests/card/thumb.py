@@ -19,6 +19,7 @@ from loop.units import System, parse, show
 from loop.words import faults as words
 from tests.browser import Phone, browser
 from tests.card.conftest import make
+from tests.said import leads_with
 
 # Steps after which a technician gives a card up.
 PATIENCE = 14
@@ -136,15 +137,15 @@ def work(phone: Phone, study: Study, trouble: Trouble) -> Thumb:
     thumb.tap(phone.page.locator("#view-call").get_by_role("button", name=trouble.said, exact=True))
     thumb.view("Answer")
     while len(thumb.way) < PATIENCE:
-        if thumb.line.startswith(ends(trouble)):
+        if found(thumb.line, trouble):
             break
         _next(thumb, boat)
     return thumb
 
 
-def ends(trouble: Trouble) -> str:
-    """How the card's line begins once it has found what is wrong."""
-    return f"Most likely: {words.title(trouble.fault)}"
+def found(line: str, trouble: Trouble) -> bool:
+    """Whether the card's line says what is wrong."""
+    return leads_with(line, words.title(trouble.fault))
 
 
 def _next(thumb: Thumb, boat: Boat) -> None:

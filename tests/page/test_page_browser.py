@@ -95,6 +95,7 @@ def test_from_nothing_to_good_without_a_file_or_the_terminal(tab: Any, started: 
         folds.first.click()
     measured = tab.locator("button[aria-label$=': measured']")
     assert measured.count() > 5
+    assert tab.get_by_label("guessed", exact=True).count() == 0
     while measured.count():
         with answered(tab, "**/api/answer"):
             measured.first.click()

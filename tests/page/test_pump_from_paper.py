@@ -6,6 +6,7 @@ grainy as from a scanner.
 
 import io
 import random
+import re
 import struct
 import tomllib
 import zlib
@@ -25,6 +26,7 @@ from loop.job import JobError
 from loop.page.paper import checked_curve, pump_file
 from loop.page.pdf import page_picture
 from loop.pumps import read_pump
+from loop.words.page import SAY
 from tests.page.conftest import Started
 
 WIDTH, HEIGHT = 900, 640
@@ -206,19 +208,19 @@ def test_a_pasted_table_says_its_units_itself() -> None:
 @pytest.mark.parametrize(
     ("change", "told"),
     [
-        ({"name": ""}, "Name"),
-        ({"name": "../x", "most_flow": "250 gal/h", "most_head": "9 ft"}, "letters"),
+        ({"name": ""}, SAY("pump-no-name")),
+        ({"name": "../x", "most_flow": "250 gal/h", "most_head": "9 ft"}, SAY("pump-name")),
         ({"runs_on": "115 V"}, "60 Hz"),
         ({"most_flow": "250"}, "unit"),
         ({"points": "0, 3\n1, 2"}, "units"),
         ({"points": "flow L/min, head m\n0, 3\n1, 4\n2, 5"}, "fall"),
-        ({"points": "x" * 30_000}, "kB"),
-        ({"note": 3}, "text"),
+        ({"points": "x" * 30_000}, SAY("pump-points", most=20)),
+        ({"note": 3}, SAY("pump-text", name="note", most=200)),
         ({}, "nameplate"),
     ],
 )
 def test_what_makes_no_pump_is_told(change: dict[str, Any], told: str) -> None:
-    with pytest.raises(JobError, match=told):
+    with pytest.raises(JobError, match=re.escape(told)):
         pump_file({**PLATE, **change})
 
 
@@ -239,9 +241,9 @@ def pdf() -> bytes:
 def test_a_page_of_a_pdf_is_a_picture(pdf: bytes) -> None:
     picture = Image.open(io.BytesIO(page_picture(pdf, 2)))
     assert picture.width == pytest.approx(2 * picture.height, abs=2)
-    with pytest.raises(JobError, match="2 pages"):
+    with pytest.raises(JobError, match=re.escape(SAY("pdf-pages", count=2))):
         page_picture(pdf, 3)
-    with pytest.raises(JobError, match="not a PDF"):
+    with pytest.raises(JobError, match=re.escape(SAY("pdf-not-read"))):
         page_picture(pdf[:300], 1)
 
 
@@ -249,10 +251,10 @@ def test_without_its_reader_a_pdf_says_what_to_install(
     pdf: bytes, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("loop.page.pdf.find_spec", lambda name: None)
-    with pytest.raises(JobError, match="pip install pypdfium2"):
+    with pytest.raises(JobError, match=re.escape(SAY("pdf-no-reader"))):
         page_picture(pdf, 1)
     monkeypatch.undo()
-    with pytest.raises(JobError, match="not a PDF"):
+    with pytest.raises(JobError, match=re.escape(SAY("pdf-not-read"))):
         page_picture(b"\x89PNG", 1)
 
 

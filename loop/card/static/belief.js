@@ -193,6 +193,12 @@ function taken(s, b, state, last, step) {
 }
 
 /**
+ * Whether an action's answer is what was seen at the look that it repeats.
+ * @param {Study} s @param {Action} action @param {string} answer @param {{ meant: number[] }} looked
+ */
+const saidBefore = (s, action, answer, looked) => looked.meant.includes(s.words[s.wordAt.get(action.looks)].choices.indexOf(answer));
+
+/**
  * Row that is to blame for row r: what is left of it, or what it was where nothing is left that shows.
  * @param {Study} s @param {Belief} b @param {number} r
  */
@@ -212,10 +218,12 @@ function posterior(s, call) {
   taken(s, b, call, last, 0);
   if (call.under_way) taken(s.under_way, b, call.under_way, last.sea_temperature ? { sea_temperature: last.sea_temperature } : {}, 1);
   call.steps.forEach((step, before) => {
-    const action = s.actions.find((one) => one.name === step.did);
+    const action = s.actions.find((one) => one.name === step.did), looked = last[action.looks], { repeats } = s.constants;
+    delete last[action.looks];
     if (step.saw) {
-      const first = step.saw === action.answers[0];
-      weighed(s, b, b.now, (now) => (first ? action.first[now] : 1 - action.first[now]));
+      const first = step.saw === action.answers[0], own = (now) => (first ? action.first[now] : 1 - action.first[now]);
+      const repeated = looked && saidBefore(s, action, step.saw, looked) ? repeats : 0;
+      weighed(s, b, b.now, (now, r) => (looked && b.since[r] <= looked.step ? repeated + (1 - repeats) * own(now) : own(now)));
     }
     b = acted(s, b, action.cure, before + 1);
     taken(s, b, step, last, before + 1);

@@ -102,7 +102,7 @@ function read(s, table, units) {
   const said = new Map(s.statements.map((one) => [one.text, one.text]));
   const also = { none: "", stopwatch: "", multimeter: "meter", "clamp meter": "meter" };
   const tools = new Map(Object.entries({ ...Object.fromEntries(s.tools.flatMap((tool) => [[tool, tool], [`${tool}s`, tool]])), ...also }));
-  const actions = new Map(s.actions.flatMap((one) => [[one.name, one], [one.title, one]]));
+  const actions = new Map(s.actions.flatMap((one) => [[one.name, one], [one.in_files, one]]));
   const split = (value) => (typeof value === "string" ? value.split(/[,;]| and /) : listed(value)).filter((text) => text.trim());
   return {
     ...state(s, rest(table), units, ""),

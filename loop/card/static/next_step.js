@@ -58,11 +58,11 @@ function latestOf(s, call) {
  * Whether a reading is new since the last action, at hand, and possible after what was seen.
  * @param {Study} s @param {Column | Word} column
  * @param {{ numbers: Record<string, Measured>, words: Record<string, string> }} latest
- * @param {string[] | null} tools
+ * @param {string[] | null} tools @param {Set<string>} done
  */
-function mayBeAsked(s, column, latest, tools) {
+function mayBeAsked(s, column, latest, tools, done) {
   const has = (key) => key in latest.numbers || key in latest.words;
-  if (has(column.key)) return false;
+  if (has(column.key) || s.actions.some((one) => one.looks === column.key && done.has(one.name))) return false;
   if (column.tool && tools && !tools.includes(column.tool)) return false;
   const [name, own] = column.key.split(/\.(.*)/s);
   return !s.ruled_out.some(([reading, key, answers]) =>
@@ -121,14 +121,15 @@ function ofWord(s, word, { b, last }, rows, weight, place, owners) {
 
 /**
  * Information of an action, and the chance that it cures.
- * @param {Study} s @param {Action} action @param {Belief} b @param {number[]} rows @param {number[]} weight
+ * @param {Study} s @param {Action} action @param {Found} found @param {number[]} rows @param {number[]} weight
  * @param {number[]} place @param {number} owners
  */
-function ofAction(s, action, b, rows, weight, place, owners) {
-  const joint = new Joint(owners, 4);
+function ofAction(s, action, { b, last }, rows, weight, place, owners) {
+  const joint = new Joint(owners, 4), before = last[action.looks], { repeats } = s.constants;
+  const again = before ? repeats * Number(saidBefore(s, action, action.answers[0], before)) : 0;
   let cured = 0;
   rows.forEach((r, i) => {
-    const now = b.now[r], first = action.first[now];
+    const now = b.now[r], first = before && b.since[r] <= before.step ? again + (1 - repeats) * action.first[now] : action.first[now];
     const better = action.cure[2 * now] * s.shows[2 * now] + action.cure[2 * now + 1] * s.shows[2 * now + 1];
     cured += weight[i] * (action.cure[2 * now] + action.cure[2 * now + 1]);
     joint.add(place[i], 0, weight[i] * first * better);
@@ -161,14 +162,13 @@ function steps(s, found, call, among = null) {
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
-  const latest = latestOf(s, call), gains = [];
+  const latest = latestOf(s, call), done = new Set(call.steps.map((step) => step.did)), gains = [];
   const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0 });
-  s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
-  for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
-  const done = new Set(call.steps.map((step) => step.did));
+  s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
+  for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   for (const action of s.actions) {
-    if (done.has(action.name)) continue;
-    const [gain, cure] = ofAction(s, action, b, rows, weight, place, places.size);
+    if (done.has(action.name) || (action.after && !done.has(action.after))) continue;
+    const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
   const worth = (one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost;

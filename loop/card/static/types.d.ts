@@ -33,8 +33,8 @@ interface Column extends Said {
 /** A reading that is a word; `chance` (h, choices). */
 interface Word extends Said { key: string; choices: string[]; also: Record<string, string[]>; chance: Float32Array }
 
-/** Something to do; `first` (h,), `cure` (h, 2). */
-interface Action extends Said { name: string; cost: number; answers: string[]; first: Float32Array; cure: number[] }
+/** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2); `looks`: the reading that it repeats; `after`: what is done before it. */
+interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; looks: string; after: string; first: Float32Array; cure: number[] }
 
 /** A fault, or a pair, at its place. */
 interface Instance {

@@ -5,6 +5,9 @@ import { field, plain } from "/static/fields.js";
 const open = new Set();
 const WORDS = { up: "Up", down: "Down", copy: "Copy", "take out": "Take out", split: "Split into branches", branch: "Add a branch", join: "Back into one line" };
 
+/** The fields that stand on the page: marks of guesses stand at the fields that they mark. */
+const shown = (forms) => forms.filter((form) => form.entry !== "marks");
+
 /** Fills the list of rows; `change(edits or wish, atField)` asks, and gives what is wrong. */
 export function fillRows(list, job, change) {
   list.replaceChildren(...job.rows.map((row, i) => (row.kind === "end" ? end(row, change) : item(row, i, change))));
@@ -23,7 +26,7 @@ function item(row, index, change) {
   const details = el("details", { "data-address": row.address, open: open.has(row.address) });
   const fill = () => {
     if (inner.firstChild) return;
-    inner.append(...(settings.forms[row.kind] ?? []).map((form) => field(form, row.given, `${row.address}.${form.name}`, change)));
+    inner.append(...shown(settings.forms[row.kind] ?? []).map((form) => field(form, row.given, `${row.address}.${form.name}`, change)));
   };
   if (open.has(row.address)) fill();
   details.addEventListener("toggle", () => {
@@ -103,7 +106,7 @@ export function keepingFocus(holder, fill) {
 export function fillTables(holder, job, change) {
   const opened = new Set([...holder.querySelectorAll("details[open]")].map((d) => d.dataset.table));
   const block = (title, form, given, address) => el("details", { "data-table": address, open: opened.has(address) }, el("summary", {}, el("b", {}, title)),
-    el("div", { class: "fields" }, settings.tables[form].map((f) => field(f, given, `${address}.${f.name}`,
+    el("div", { class: "fields" }, shown(settings.tables[form]).map((f) => field(f, given, `${address}.${f.name}`,
       form === "condenser" && f.name === "name" ? (edits, atField) => change({ do: "rename", address, value: edits[0].value ?? "" }, atField) : change))));
   holder.replaceChildren(...["water", "boat", "defaults"].map((name) => block(name, name, job.tables[name], name)),
     ...job.units_cooled.map((unit, i) => block(`unit: ${unit.name}`, "condenser", unit, `condenser[${i + 1}]`)));

@@ -1,0 +1,31 @@
+"""What a readings file may call each thing to do beside its name: a closed list, as files have it.
+
+What is shown stands in `loop.words.to_do` and may change; what was written stays readable.
+"""
+
+IN_FILES: dict[str, str] = {
+    "open-seacock": "open the seacock fully",
+    "open-branch-valves": "open the branch valves",
+    "clean-basket": "clean the strainer basket",
+    "bleed": "crack the bleed",
+    "loosen-outlet-hose": "let the air out at the pump's outlet",
+    "seat-lid-and-clamps": "seat the strainer lid, tighten the suction clamps",
+    "wiggle-hoses": "wiggle the hoses",
+    "follow-hoses": "follow every hose by hand",
+    "look-at-discharge": "look into the discharge",
+    "reset-unit": "reset the unit",
+    "look-at-air-side": "look at the air filter and the fan",
+    "check-breaker": "check the pump's breaker and plug",
+    "swap-supply": "run the pump from another supply",
+    "close-other-units": "close the other units' valves",
+    "fill-and-purge": "fill the line and purge it",
+    "feed-from-bucket": "feed the pump from a bucket",
+    "back-flush": "back-flush the intake",
+    "clear-intake": "clear the intake from outside",
+    "open-pump": "open the pump",
+    "fit-sound-pump": "fit a pump that is known to be sound",
+    "open-header": "open the condenser's header",
+    "look-at-check-valve": "look at the check valve",
+    "measure-refrigerant": "have the refrigerant circuit measured",
+    "descale": "descale the condenser",
+}

@@ -1,0 +1,215 @@
+"""Units in their loop: how the water that comes to each was warmed by those before it."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from loop.curve import Array
+from loop.hydraulics import Network
+from loop.job import Unit
+from loop.margins.heat import TRIPS, condensing_temperature, unit_rise, water_rise
+from loop.parts import Condenser
+
+# Passes granted to water that goes round: nine parts in ten coming back leave 1e-9 of the error.
+_ROUNDS = 200
+
+
+def fouling_of(network: Network) -> Array:
+    """Resistance that scale adds to each unit's condenser, as a share of its clean 1/UA, (units,).
+
+    What the job states as scale; 0 for a clean one.
+    """
+    parts = (network.parts[network.condenser_part(unit.name)] for unit in network.job.condenser)
+    return np.array([part.fouling if isinstance(part, Condenser) else 0.0 for part in parts])
+
+
+def condensing_in_loop(
+    network: Network,
+    unit: Unit,
+    flow: ArrayLike,
+    inlet_temperature: ArrayLike,
+    *,
+    ua: ArrayLike = 1.0,
+    fouling: ArrayLike = 0.0,
+    heat: ArrayLike = 1.0,
+) -> Array:
+    """`condensing_temperature` [°C] of a unit in its loop: with its scale, and its baseline.
+
+    `ua` and `fouling` come on top of what the job has.
+    """
+    own = _exchanger(network, unit, ua, fouling, heat)
+    return condensing_temperature(unit, flow, inlet_temperature, network.water, **own)
+
+
+def rise_in_loop(
+    network: Network,
+    unit: Unit,
+    flow: ArrayLike,
+    inlet_temperature: ArrayLike,
+    *,
+    ua: ArrayLike = 1.0,
+    fouling: ArrayLike = 0.0,
+    heat: ArrayLike = 1.0,
+) -> Array:
+    """`unit_rise` [K] of a unit in its loop; parameters as `condensing_in_loop`."""
+    own = _exchanger(network, unit, ua, fouling, heat)
+    return unit_rise(unit, flow, inlet_temperature, network.water, **own)
+
+
+def _exchanger(
+    network: Network, unit: Unit, ua: ArrayLike, fouling: ArrayLike, heat: ArrayLike
+) -> dict[str, Any]:
+    part = network.parts[network.condenser_part(unit.name)]
+    scale = part.fouling if isinstance(part, Condenser) else 0.0
+    fitted = network.job.fitted.ua * np.asarray(ua)
+    return {"ua": fitted, "fouling": scale + np.asarray(fouling), "heat": heat}
+
+
+def inlet_rises(
+    network: Network, line_flow: ArrayLike, sea_temperature: ArrayLike, heat: ArrayLike = 1.0
+) -> Array:
+    """How much warmer than the sea the water is that comes to each unit [K].
+
+    Parameters
+    ----------
+    network : Network
+    line_flow : array, shape (n, lines)
+        Flow of each line [m³/s], below 0 where it runs against the order of the file.
+    sea_temperature : float or array, shape (n,)
+        [°C]; only bounds how warm the water can get.
+    heat : float or array, shape (n,)
+        Factor on the heat that the units reject.
+
+    Returns
+    -------
+    array, shape (n, units)
+        In the order of the job's units; 0 where the water comes straight from the sea, or stands.
+
+    Notes
+    -----
+    Heat balance along the water's way: a unit adds reject/(ρ Q cp); where lines meet they mix by
+    their flows, T = Σ Q T / Σ Q, with ρ cp taken as the sea's throughout, as everywhere. No water
+    leaves a unit warmer than `TRIPS`: a unit that hot has stopped.
+    """
+    flow = np.atleast_2d(np.asarray(line_flow, dtype=float))
+    sea = np.broadcast_to(np.asarray(sea_temperature, dtype=float), len(flow))
+    warming = _Warming(network, flow, sea, np.broadcast_to(np.asarray(heat), len(flow)))
+    joints = np.zeros((len(flow), network.joints))
+    arriving = np.zeros((len(flow), len(network.job.condenser)))
+    # Each pass settles the next joint on the water's way at the least. Where a tee's pull sends a
+    # little water round, the warmth of what comes back dies away from pass to pass.
+    for _ in range(network.joints + _ROUNDS):
+        before = joints
+        arriving, joints = _pass(network, flow, warming, before)
+        if np.allclose(joints, before, rtol=0.0, atol=1e-9):
+            break
+    return arriving
+
+
+class _Warming:
+    """What each unit adds to the warmth of its water, in cases of flows of lines, (n, lines)."""
+
+    def __init__(self, network: Network, flow: Array, sea: Array, heat: Array) -> None:
+        self.network, self.sea, self.heat = network, sea, heat
+        units, water = network.job.condenser, network.water
+        self.flow = flow[:, [network.line_of[network.condenser_part(u.name)] for u in units]]
+        self.fixed = [
+            None if unit.power_line else heat * water_rise(unit.rejected_heat, through, water)
+            for unit, through in zip(units, self.flow.T, strict=True)
+        ]
+
+    def leaving(self, number: int, warmth: Array) -> Array:
+        """Warmth over the sea's [K] of the water that leaves a unit, from that which comes, (n,).
+
+        No water leaves warmer than `TRIPS`: a unit that hot has stopped.
+        """
+        added = self.fixed[number]
+        if added is None:
+            unit = self.network.job.condenser[number]
+            here = self.sea + warmth
+            added = rise_in_loop(self.network, unit, self.flow[:, number], here, heat=self.heat)
+        return np.minimum(warmth + added, TRIPS - self.sea)
+
+
+def _pass(network: Network, flow: Array, warming: _Warming, joints: Array) -> tuple[Array, Array]:
+    """Warmth over the sea's [K] at each unit, and at each joint as its lines then mix there."""
+    arriving = np.zeros((len(flow), len(network.job.condenser)))
+    warmth, whole = np.zeros_like(joints), np.zeros_like(joints)
+    for number, units in enumerate(_units_of(network)):
+        line = network.lines[number]
+        for start, end, runs, order in (
+            (line.start, line.end, flow[:, number] > 0, units),
+            (line.end, line.start, flow[:, number] < 0, units[::-1]),
+        ):
+            if not runs.any():
+                continue
+            at = joints[:, start] if start >= 0 else np.zeros(len(flow))
+            for unit in order:
+                arriving[runs, unit] = at[runs]
+                at = warming.leaving(unit, at)
+            if end >= 0:
+                amount = np.where(runs, np.abs(flow[:, number]), 0.0)
+                warmth[:, end] += amount * at
+                whole[:, end] += amount
+    return arriving, np.divide(warmth, whole, out=np.zeros_like(warmth), where=whole > 0)
+
+
+def _units_of(network: Network) -> list[list[int]]:
+    """Numbers of the units on each line, in the order of the file."""
+    units = {network.condenser_part(u.name): n for n, u in enumerate(network.job.condenser)}
+    return [[units[index] for index in line.parts if index in units] for line in network.lines]
+
+
+def passed_before(network: Network, line_flow: Array, unit: str) -> tuple[str, ...]:
+    """Names of the units through which a unit's water has come, in the job's order.
+
+    `line_flow` is the flow of each line [m³/s], shape (lines,).
+    """
+    names, units = [one.name for one in network.job.condenser], _units_of(network)
+    own = network.line_of[network.condenser_part(unit)]
+    if not line_flow[own]:
+        return ()
+    place = units[own].index(names.index(unit))
+    found = {*(units[own][:place] if line_flow[own] > 0 else units[own][place + 1 :])}
+    seen, ways = {own}, [own]
+    while ways:
+        feeding = lines_into(network, line_flow, origin(network, line_flow, ways.pop()))
+        ways += (new := [line for line in feeding if line not in seen])
+        seen.update(new)
+        found.update(*(units[line] for line in new))
+    return tuple(names[number] for number in sorted(found))
+
+
+def origin(network: Network, line_flow: Array, number: int) -> int:
+    """The joint, or the sea (below 0), from which a line takes its water."""
+    line = network.lines[number]
+    return line.start if line_flow[number] > 0 else line.end
+
+
+def lines_into(network: Network, line_flow: Array, joint: int) -> list[int]:
+    """The lines that bring water to a joint; none bring it to the sea."""
+    return [
+        number
+        for number, line in enumerate(network.lines)
+        if joint >= 0
+        and (
+            (line_flow[number] > 0 and line.end == joint)
+            or (line_flow[number] < 0 and line.start == joint)
+        )
+    ]
+
+
+def goes_round(network: Network, line_flow: Array) -> bool:
+    """Whether some water comes back to a joint at which it was before.
+
+    `line_flow` is the flow of each line [m³/s], shape (lines,).
+    """
+    before = {
+        joint: {origin(network, line_flow, line) for line in lines_into(network, line_flow, joint)}
+        for joint in range(network.joints)
+    }
+    while first := [joint for joint, given in before.items() if not given & before.keys()]:
+        for joint in first:
+            del before[joint]
+    return bool(before)

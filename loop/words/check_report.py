@@ -1,0 +1,64 @@
+"""The sentences of `loop check`'s report: its first lines, each unit, the pump, its tables."""
+
+from loop.words.template import Sayings
+
+CHECK_REPORT: dict[str, str] = {
+    "good": "Every unit gets enough water. No problems found.",
+    "more-below": "And {count} more below.",
+    "fix": "Fix:",
+    "source": "Source: {source}",
+    "findings": "Findings",
+    "notes": "Notes",
+    "cautions": "Cautions",
+    "places": "{count} places",
+    # One unit, or a table of several.
+    "need": " of {needed} needed ({band}): ",
+    "warms": (
+        "The water warms {rise:temperature_difference}; condensing near "
+        "{condensing:temperature}, an estimate"
+    ),
+    "trips": "Condensing over {limit:temperature}: it trips first",
+    "over": "over {limit}",
+    "at-rest": "At rest, without the scoop's head: {flows}",
+    "half-blocked": "With the strainer half blocked: {flow:flow}",
+    "arriving": "Water comes to {unit} at {temperature}, warmed by {by:list}",
+    "estimated": "* condensing temperature, an estimate",
+    "head-unit": "Unit",
+    "head-flow": "flow",
+    "head-need": "need",
+    "head-band": "may be",
+    "head-warms": "warms",
+    "head-condensing": "cond.*",
+    "head-half-blocked": "strainer half\nblocked, {unit}",
+    # What pump and units draw.
+    "draw": (
+        "Draw at {stage} stage: {power:power} in all[, the pump {share:ratio} of it]"
+        "[; {current:current}, {hours:number.1} hours]"
+    ),
+    "power-estimated": "The pump's power is an estimate: its file states none.",
+    "draw-left-out": "Not in it: {units}, of which no draw is stated.",
+    # The parts in the water's order.
+    "parts-title": "Where the head goes, from the sea to the sea",
+    "parts-share": "Share: of the pump's head[ {along}]; the lift takes the rest.",
+    "parts-along": "along its own branch",
+    "joined": "· joined again",
+    "head-part": "Part",
+    "head-height": "height",
+    "head-speed": "speed",
+    "head-lost": "lost",
+    "head-gauge": "gauge",
+    "head-share": "share",
+    # The pump, one or several side by side or in line.
+    "pump-title": "Pump",
+    "pump-one": (
+        "{pump} gives {head:head} at {flow:flow}, {share:ratio} of the {shutoff:head} at shut-off; "
+        "priming needs {priming:head}.[ Power {power:power}.] Suction head (NPSH) "
+        "{npsh:head}[; it needs {needed:head}]."
+    ),
+    "pump-several": (
+        "{pump} give {head:head} at {flow:flow}, {share:ratio} of the {shutoff:head} at shut-off; "
+        "priming needs {priming:head}.[ Power {power:power} in all.] Suction head (NPSH) "
+        "{npsh:head}[; each needs {needed:head}]."
+    ),
+}
+SAY = Sayings(CHECK_REPORT)

@@ -1,0 +1,120 @@
+"""What the commands say beside their reports: files, options, what is asked and what is kept.
+
+Help texts stand where their options are declared, and the catalogue's titles in `loop pumps`: both
+answer at once, without what this room rests on.
+"""
+
+from loop.words.template import Sayings
+
+COMMANDS: dict[str, str] = {
+    # Files and their names.
+    "taken": "{file}: is there already; give another name",
+    "taken-or-force": "{file}: is there already; give another name, or --force to write over it",
+    "is-folder": "{file}: is a folder",
+    "no-folder": "{file}: no such folder",
+    "cannot-read": "{file}: cannot be read: {why}",
+    "cannot-write": "cannot be written: {why}",
+    "too-large": "{file}: {count} {what} in all; the command takes at most {most}",
+    "too-large-parts": "parts",
+    "too-large-points": "points on the way of hoses",
+    "too-large-branches": "branches",
+    "written": "Written to {file}.",
+    "skipped": "skipped: {problem}",
+    "sheet-ending": "{file}: a sheet is a page or a PDF; end its name in .html or .pdf",
+    "card-ending": "{file}: a card is a page or a PDF; end its name in .html or .pdf",
+    # A boat without a job file.
+    "unit-or-job": "--unit: stands in for a job file; give one of them",
+    "unit-or-folder": "--unit and what goes with it: not with a folder of jobs",
+    "goes-with-unit": "{option}: goes with --unit, not with a job file",
+    "no-job": 'no job file: give one, or the unit\'s cooling: --unit "12000 BTU/h"',
+    "unit-cooling": '--unit: {unit} is not the cooling of one unit, such as "12000 BTU/h"',
+    "known-unit": "cooling {value}",
+    "known-bore": "bore {value}",
+    "known-length": "{value} of hose",
+    "known-pump": "pump {value}",
+    "known-height": "pump at {value}",
+    "known-sea": "sea up to {value}",
+    "known-bleed": "a bleed at the pump's outlet",
+    "known-dc": "the pump runs on 12 V",
+    # Cards of a folder.
+    "fleet-empty": "{folder}: no job file (.toml with a [[part]]) in this folder",
+    "fleet-large": "{folder}: {count} jobs; at most {most} at a time",
+    "fleet-no-card": "no card: this job has mistakes",
+    "fleet-written": "{file}: {count} boats",
+    # A service call, its readings, a baseline, the visits.
+    "call-help": (
+        "Type the answer. Enter skips the step. Also: flow=150 gal/h (any reading) · did "
+        "clean-basket: dirty (anything done) · said since haul-out · tools bucket, thermometer · "
+        "undo · list · why · done"
+    ),
+    "call-resumed": "Resumed from {file}.",
+    "call-kept": "Kept in {file}; loop diagnose reads it.",
+    "call-step": " ({minutes} min): {way}.",
+    "call-action": "{step}: 1 {first}, 2 {second}",
+    "call-word": "{step} ({answers})",
+    "call-number": "{reading} (healthy: {healthy})",
+    "with-record": "{option}: is that of a visit to keep; give --record FILE with it",
+    "no-readings": 'no readings: give a readings file, or --reading "flow=150 gal/h" (repeated)',
+    "baseline-title": "{job}: baseline of {date}",
+    "baseline-factors": (
+        "Losses × {loss:number.2} of the design's, pump speed × {pump:number.3}, heat that the "
+        "condenser passes (UA) × {ua:number.2}."
+    ),
+    "baseline-flow": "Flow {flow} ({low} to {high}).",
+    "head-reading": "Reading",
+    "head-read": "read",
+    "head-design": "by design",
+    "head-fitted": "fitted",
+    "drift-title": "{job}: flow by visit",
+    "head-visit": "Visit",
+    "head-flow": "flow",
+    "head-band": "may be",
+    "head-losses": "losses ×",
+    "head-ua": "UA ×",
+    "head-note": "note",
+    "band": "{low} to {high}",
+    "head-fault": "fault",
+    "head-what": "what it is",
+    "head-visits": "visits",
+    "head-weight": "weight",
+    "visits": "{said} visits say what it was; {unsaid} do not.",
+    "visits-unknown": "{text} names no fault of this program; counted as something else.",
+    # A new job, a new pump file.
+    "new-no-terminal": (
+        "no terminal to ask on; give every answer as an option, or --yes for the rest"
+    ),
+    "new-written": "Wrote {file}.[ {guesses} of its values are guesses.] Next: loop check {file}",
+    "new-going-on": "Going on: {count} answers are kept in {file}. Delete it to start over.",
+    "new-how": "Every quantity needs its unit. Enter, or don't know: a guess, as in brackets.",
+    "new-kept": "The answers so far are kept: give the same command to go on.",
+    "new-no-pump": "No pump that is known here fits; `loop pumps --new` writes a file of yours.",
+    "new-pumps": "Pumps that could fit",
+    "pump-ending": '{file}: a pump file\'s name ends in ".toml"',
+    "pump-no-terminal": "no terminal to ask on; give {options}",
+    "pump-sorted": (
+        "The points were not in order of flow; they were sorted. Look for a typing error."
+    ),
+    "pump-written": 'Wrote {file}. In a job beside it: curve = "{name}"',
+    "pump-paste": "Paste the datasheet's table, its titles first, and end with an empty line.",
+    "pump-paste-none": "Enter alone: only the nameplate is known.",
+    "pump-wrong-table": "  The table {why}",
+    "head-shut-off": "shut-off",
+    "head-most": "most",
+    "head-head": "head",
+    "head-power": "power",
+    "head-efficiency": "efficiency",
+    # A sweep, the page.
+    "sweeping": "Sweeping",
+    "sweep-no-values": "{address}: give at least one value to try",
+    "sweep-large": "the grid has {count} points; at most {most} can be solved",
+    "sweep-not-read": '--vary: {text} is not WHAT=VALUES, as "part[8].length=8 ft, 12 ft"',
+    "sweep-twice": "--vary: {address} is given twice; give it once",
+    "sweep-units": "a sweep cannot change the names or the number of the units",
+    "sweep-written": "{file}: {count} points.",
+    "sweep-more": "and {count} points more; --csv FILE writes them all",
+    "head-condensing": "cond. {unit}",
+    "page-missing": "{name} is missing; pip install {name}",
+    "page-open": "Anyone who has this address can read and change the files in this folder.",
+    "page-port": "port {port}: {why}; leave --port out",
+}
+SAY = Sayings(COMMANDS)

@@ -1,0 +1,114 @@
+"""The room of words, loaded with other text in place of every sentence."""
+
+import ast
+import dataclasses
+import importlib.machinery
+import re
+import sys
+from collections.abc import Sequence
+from types import CodeType, ModuleType
+from typing import Any
+
+_ROOM = "loop.words."
+_BLANK = re.compile(r"(\{[^}]*\})")
+# About as wide, so that pages and tables are laid out alike; other text stays what it is.
+_OTHER = str.maketrans("aeiouyAEIOUY", "czlbnvVFJCHT")
+# Modules of the room that hold facts alone: actions with their edits, findings, numbers.
+_FACTS = (
+    "actions",
+    "base",
+    "bleed_actions",
+    "finding",
+    "height_actions",
+    "moved",
+    "numbers",
+    "part_actions",
+    "size_actions",
+    "template",
+)
+# Fields of rows that hold keys of other tables.
+_KEYS = ("levels", "basis", "quantity", "hazard")
+
+
+def other(text: str) -> str:
+    """Other text with the same blanks, as long; of other text the same again."""
+    pieces = _BLANK.split(text)
+    return "".join(p if _BLANK.fullmatch(p) else p.translate(_OTHER) for p in pieces)
+
+
+def reworded(value: Any) -> Any:
+    """A row, or a table of rows, with other text; keys stay."""
+    if isinstance(value, str):
+        return other(value)
+    if isinstance(value, tuple):
+        return tuple(reworded(one) for one in value)
+    if isinstance(value, dict):
+        return {name: reworded(one) for name, one in value.items()}
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        texts = {
+            field.name: reworded(getattr(value, field.name))
+            for field in dataclasses.fields(value)
+            if field.name not in _KEYS
+        }
+        return dataclasses.replace(value, **texts)
+    return value
+
+
+class _Sentences(ast.NodeTransformer):
+    """Rewords what stands in the code itself: pieces of f-strings, and texts of several words."""
+
+    def visit_JoinedStr(self, node: ast.JoinedStr) -> ast.AST:
+        for piece in node.values:
+            if isinstance(piece, ast.Constant):
+                piece.value = other(piece.value)
+            elif isinstance(piece, ast.FormattedValue):
+                piece.value = self.visit(piece.value)
+        return node
+
+    def visit_Constant(self, node: ast.Constant) -> ast.AST:
+        if isinstance(node.value, str) and " " in node.value:
+            node.value = other(node.value)
+        return node
+
+    def visit_Dict(self, node: ast.Dict) -> ast.AST:
+        node.values = [self.visit(value) for value in node.values]
+        return node
+
+    def visit_keyword(self, node: ast.keyword) -> ast.AST:
+        return node if node.arg in _KEYS else self.generic_visit(node)
+
+
+class _Loader(importlib.machinery.SourceFileLoader):
+    """Loads a module of the room with other text."""
+
+    def get_code(self, fullname: str) -> CodeType:
+        path = self.get_filename(fullname)
+        return compile(_Sentences().visit(ast.parse(self.get_data(path))), path, "exec")
+
+    def exec_module(self, module: ModuleType) -> None:
+        super().exec_module(module)
+        for name, value in list(vars(module).items()):
+            if isinstance(value, dict) and not name.startswith("__"):
+                value.update(reworded(value))
+            elif isinstance(getattr(value, "rows", None), dict):
+                value.rows = reworded(value.rows)
+
+
+class _Finder(importlib.machinery.PathFinder):
+    """Finds the modules of the room."""
+
+    @classmethod
+    def find_spec(
+        cls, fullname: str, path: Sequence[str] | None = None, target: ModuleType | None = None
+    ) -> importlib.machinery.ModuleSpec | None:
+        if not fullname.startswith(_ROOM) or fullname.removeprefix(_ROOM) in _FACTS:
+            return None
+        found = super().find_spec(fullname, path, target)
+        if found is not None and found.origin is not None:
+            found.loader = _Loader(fullname, found.origin)
+        return found
+
+
+def reword() -> None:
+    """From here on the room is loaded with other text, in this process."""
+    sys.meta_path.insert(0, _Finder)
