@@ -4,6 +4,8 @@ import re
 from pathlib import Path
 from xml.etree import ElementTree
 
+import pytest
+
 import loop
 from tests.readme import EMPTY, ROOT, SCREEN, plain, run, screen, wrong
 from tests.screen import COLUMN, ROOM, svg
