@@ -8,8 +8,8 @@ import pytest
 
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.hydraulics.coupled_newton import coupled_step
 from loop.hydraulics.lines import LineLosses, first_guess
+from tests.coupled import stepped
 from tests.test_balance import many
 from tests.test_flow_paths import SHUT, nested
 from tests.test_network import overboard, rejoining
@@ -24,12 +24,12 @@ def test_from_three_hundredths_off_a_step_leaves_a_tenth_of_it(
     flows = solve_flows(network).line_flow
     losses = LineLosses(network, Cases(), exact=False)
     for start in (off, 1.0):
-        stepped = coupled_step(losses, start * flows)
-        error = np.max(np.abs(stepped / flows - 1))
+        after = stepped(losses, start * flows)
+        error = np.max(np.abs(after / flows - 1))
         assert error <= abs(start - 1) / 10 + 1e-6
         for joint in range(network.joints):
-            into = sum(stepped[:, i] for i, line in enumerate(network.lines) if line.end == joint)
-            out = sum(stepped[:, i] for i, line in enumerate(network.lines) if line.start == joint)
+            into = sum(after[:, i] for i, line in enumerate(network.lines) if line.end == joint)
+            out = sum(after[:, i] for i, line in enumerate(network.lines) if line.start == joint)
             assert into == pytest.approx(out, rel=1e-9)
 
 
@@ -76,7 +76,7 @@ def test_a_step_is_the_longest_share_of_newtons_that_brings_the_answer_nearer(
     flows = np.array([[0.01], [0.1], [0.9], [3.0], [20.0]]) * guess
     losses = LineLosses(network, Cases(speed=np.ones(len(flows))), exact=False)
     went = []
-    for before, after in zip(flows, coupled_step(losses, flows), strict=True):
+    for before, after in zip(flows, stepped(losses, flows), strict=True):
         newton = balance.solved(before, balance.missing(before))
         size = float(np.linalg.norm(newton))
         for share in 0.5 ** np.arange(8):
@@ -94,9 +94,9 @@ def test_a_shut_line_takes_no_step() -> None:
     answer = solve_flows(network).line_flow
     shut = [line.shut for line in network.lines]
     assert any(shut)
-    stepped = coupled_step(LineLosses(network, Cases(), exact=False), 0.97 * answer)
-    assert np.all(stepped[:, shut] == 0)
-    assert stepped == pytest.approx(answer, rel=3e-3)
+    after = stepped(LineLosses(network, Cases(), exact=False), 0.97 * answer)
+    assert np.all(after[:, shut] == 0)
+    assert after == pytest.approx(answer, rel=3e-3)
 
 
 def test_a_case_gone_astray_takes_none_of_the_others_along() -> None:
@@ -106,5 +106,5 @@ def test_a_case_gone_astray_takes_none_of_the_others_along() -> None:
     flows = np.concatenate([0.99 * answer, np.full_like(answer, 1e300)])
     losses = LineLosses(network, Cases(speed=np.ones(2)), exact=False)
     with np.errstate(over="ignore", invalid="ignore"):
-        stepped = coupled_step(losses, flows)
-    assert np.abs(stepped[0] - answer[0]).max() < 0.002 * np.abs(answer).max()
+        after = stepped(losses, flows)
+    assert np.abs(after[0] - answer[0]).max() < 0.002 * np.abs(answer).max()

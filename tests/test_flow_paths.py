@@ -8,10 +8,10 @@ from scipy.optimize import linprog
 
 from loop.check import check
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.hydraulics.coupled_newton import coupled_step
 from loop.hydraulics.flow_paths import open_lines
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Line
+from tests.coupled import stepped
 from tests.random_jobs import random_cases, random_job
 from tests.test_network import HOSE, job_with, overboard, unit
 
@@ -260,7 +260,7 @@ def test_steps_with_the_tees_slopes_come_closer_as_newtons_do() -> None:
     errors = []
     # Off by less flow in every line alike still balances at the joints.
     for off in (1e-2, 1e-3):
-        after = coupled_step(losses.of(running), answer * (1 - off))
+        after = stepped(losses.of(running), answer * (1 - off))
         errors.append(np.abs(after / answer - 1)[answer != 0].max())
     assert errors[0] < 1e-2
     assert errors[1] < 1e-4

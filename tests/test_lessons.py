@@ -6,10 +6,12 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
+from rich.console import Console
 from typer.testing import CliRunner
 
 from loop.check import check
 from loop.cli import app
+from loop.cli.lesson import figures
 from loop.job import edit, read_job
 from loop.pumps import load_pump
 from loop.sheet.worksheets import answers, worksheets
@@ -173,6 +175,19 @@ def test_the_sheets_are_pages_of_paper(played: list[Played], page: str) -> None:
     answered = " ".join(" ".join(p.extract_text().split()) for p in key.pages)
     for one in played:
         assert " ".join(one.explain.split()) in answered
+
+
+@pytest.mark.parametrize("width", [80, 60, 40])
+def test_a_table_breaks_no_word_at_any_width(played: list[Played], width: int) -> None:
+    for one in played:
+        out = Console(width=width, file=io.StringIO())
+        out.print(figures(one, width))
+        printed = out.file.getvalue()  # type: ignore[attr-defined]
+        assert max(len(line.rstrip()) for line in printed.splitlines()) <= width
+        said = [m.called for m in one.lesson.measures] + [c.name for c in one.columns]
+        said += [text for column in one.columns for text in column.figures.values()]
+        words = {word for text in said for word in text.replace(":", "").split()}
+        assert words <= set(printed.replace(":", "").split())
 
 
 def test_the_command_plays_a_lesson_and_writes_its_sheets(tmp_path: Path) -> None:

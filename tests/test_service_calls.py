@@ -214,7 +214,7 @@ def test_a_cause_is_never_certain_by_elimination(study: Study) -> None:
     result = call(study, strainer_drop="2.5 psi", flow="130 gal/h", strainer_seen="dirty")
     assert result.unknown > 0
     assert result.causes[0].probability < 1.0
-    assert "10 in 10" not in result.headline
+    assert "100 in 100" not in result.headline
 
 
 def test_a_severity_is_not_taken_for_a_probability(study: Study) -> None:

@@ -17,12 +17,13 @@ from loop.balancing.isolation import (
 )
 from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
+from loop.check.shared import Shared
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
 from loop.job import Boat, Job, locate
 from loop.parts import Strainer
 from loop.records import dataclass
-from loop.words import Place
+from loop.words import Action, Place
 
 # Common practice runs from 150 to 250 gal/h a ton: past 250 where 180 is needed is more than use.
 EXCESS = 250 / 180
@@ -74,6 +75,16 @@ class Context:
     def marginal(self) -> bool:
         """Whether any condenser gets less than it needs at the low end of the band."""
         return any(c.flow_low < c.needed_flow for c in self.condensers)
+
+    @cached_property
+    def cured(self) -> dict[tuple[Action, ...], bool]:
+        """Whether every running unit has its need with these actions done, as far as was asked."""
+        return {}
+
+    @cached_property
+    def fixes(self) -> dict[str, Shared[Action]]:
+        """Fixes that several findings have in common, by what they are for: looked for once."""
+        return {}
 
     @cached_property
     def running(self) -> tuple[CondenserResult, ...]:
@@ -189,6 +200,10 @@ class Context:
         low = flow_band(network, line_flow)[0]
         return all(flow(low, c.name) >= (1 + ROOM / 2) * c.needed_flow for c in self.running)
 
+    def flow_of(self, unit: str) -> float:
+        """A unit's flow [m³/s]."""
+        return next(c.flow for c in self.condensers if c.name == unit)
+
     def of(self, line_flow: Array, unit: str) -> float:
         """A unit's flow [m³/s], of the flows of all lines."""
         return float(line_flow[self.network.line_of[self.network.condenser_part(unit)]])
@@ -212,7 +227,21 @@ class Context:
 
     @cached_property
     def fouled(self) -> tuple[CondenserResult, ...]:
-        """The units with what they get as the strainer blocks, where there is one."""
+        """The units with what they get as the strainer blocks, where there is one.
+
+        At the boat's speed or at rest, whichever leaves a unit less: it runs in both.
+        """
+        if self.at_rest is None:
+            return self._fouled
+        return tuple(
+            one
+            if one.flow <= rest.flow
+            else replace(one, flow_half_blocked=rest.flow_half_blocked, clean_at=rest.clean_at)
+            for one, rest in zip(self._fouled, self.at_rest.fouled, strict=True)
+        )
+
+    @cached_property
+    def _fouled(self) -> tuple[CondenserResult, ...]:
         has_strainer = any(isinstance(part, Strainer) for part in self.network.parts)
         if not has_strainer or not self.flows or not self.settled:
             return self.condensers

@@ -16,6 +16,7 @@ from loop.check.job_changes import (
     stronger_pump,
 )
 from loop.check.result import CondenserResult
+from loop.check.shared import Shared
 from loop.check.throttle_actions import settings
 from loop.parts import Seacock
 from loop.words.actions import Action, SetValve, together
@@ -33,6 +34,11 @@ def more_flow(context: Context, number: int) -> Iterator[Action]:
 
 def more_for_all(context: Context) -> Iterator[Action]:
     """Changes that give every running unit its need at the low end of the band."""
+    kept = context.fixes
+    yield from kept.setdefault("more flow", Shared(_more_for_all(context)))
+
+
+def _more_for_all(context: Context) -> Iterator[Action]:
     if context.balanced is not None:
         valves = settings(context, context.balanced.throttles)
         if valves is not None and context.balanced.enough:

@@ -1,6 +1,6 @@
 """Changes that may give the units their need: what costs nothing, a hose, a pump, a supply."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -55,7 +55,16 @@ class Care:
         return together([*self.steps, *actions])
 
     def cures(self, *actions: Action) -> bool:
-        """Whether every running unit has its need, at the low edge too, with this done."""
+        """Whether every running unit has its need, at the low edge too, with this done.
+
+        Several findings ask the same of one context, which keeps the answers.
+        """
+        done, known = (*self.steps, *actions), self.context.cured
+        if done not in known:
+            known[done] = self._cures(actions)
+        return known[done]
+
+    def _cures(self, actions: Sequence[Action]) -> bool:
         try:
             job = self.with_(*actions).apply(self.context.job) if actions else self.job
         except (JobError, ValueError):

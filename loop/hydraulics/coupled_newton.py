@@ -9,37 +9,35 @@ from loop.curve import Array
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.tangent_system import TangentSystem
 
-_HALVINGS = 8
+# Shares of a step that are tried, each half the last; and how many cases at once, since of few each
+# call costs as much as of one.
+_HALVINGS, _AT_ONCE = 8, 64
 
 
-def coupled_step(losses: LineLosses, flows: Array) -> Array:
+def coupled_step(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
     """Flows after a damped Newton step on every head at once, shape (n, lines) [m³/s].
 
-    The tees' losses are no gradient of anything, so there is no content that must fall. A step is
+    At `flows` the lines take `loss`, tees and all, and `slope` is that of the lines alone. The
+    tees' losses are no gradient of anything, so there is no content that must fall. A step is
     halved until the step that the same tangents would take next is shorter (Deuflhard's natural
     monotonicity test, Newton Methods for Nonlinear Problems (2004), section 3.3), which does not
     depend on how heads of open lines and of walls are weighed against each other. Where no share
     passes, which is at the corner of a wall, the whole step is taken: to the other side.
     """
-    ease = np.where(losses.open, 1.0 / losses.lines(flows)[1], 0.0)
+    ease = np.where(losses.open, 1.0 / slope, 0.0)
     system = TangentSystem(losses.network, ease, losses.tee_slopes(flows))
-    step = -system.steps(ease * _over(losses, flows))
+    step = -system.steps(ease * (loss - losses.sea))
     size = np.linalg.norm(step, axis=1)
-    share = np.ones(len(flows))
-    cut = np.arange(len(flows))
-    for _ in range(_HALVINGS):
-        ahead = flows[cut] + share[cut, None] * step[cut]
-        left = ease[cut] * _over(losses.of(cut), ahead)
-        next_size = np.linalg.norm(system.of(cut).steps(left), axis=1)
-        cut = cut[next_size > (1 - share[cut] / 4) * size[cut]]
-        if not len(cut):
-            break
-        share[cut] /= 2
-    share[cut] = 1.0
-    moved: Array = share[:, None] * step
-    return flows + moved
-
-
-def _over(losses: LineLosses, flows: Array) -> Array:
-    """Head [m] that each line takes beyond what the sea at its ends gives, shape (n, lines)."""
-    return losses.lines(flows)[0] + losses.tees(flows) - losses.sea
+    share, cut, tried = np.ones(len(flows)), np.arange(len(flows)), 0
+    while len(cut) and tried < _HALVINGS:
+        more = min(max(_AT_ONCE // len(cut), 1), _HALVINGS - tried)
+        shares = 0.5 ** np.arange(tried, tried + more)
+        rows, some = np.repeat(cut, more), np.tile(shares, len(cut))
+        ahead, there = flows[rows] + some[:, None] * step[rows], losses.of(rows)
+        left = ease[rows] * (there.lines(ahead)[0] + there.tees(ahead) - there.sea)
+        next_size = np.linalg.norm(system.of(rows).steps(left), axis=1)
+        passes = (next_size <= (1 - some / 4) * size[rows]).reshape(-1, more)
+        found = passes.any(axis=1)
+        share[cut[found]] = shares[passes[found].argmax(axis=1)]
+        cut, tried = cut[~found], tried + more
+    return np.asarray(flows + share[:, None] * step)

@@ -121,11 +121,19 @@ class _States:
 
     def learn(self, answer: Flows) -> None:
         """Keeps an answer to all cases in some state, so that none is solved in it again."""
-        self._start, self._known = answer.line_flow, [*self._known, answer]
+        self._known = [*self._known, answer]
 
     def all_of(self, air: _Mask) -> Flows:
         """The answer with these sections holding air."""
-        return self._in(air, np.arange(self.cases.count), self._start)
+        return self._in(air, np.arange(self.cases.count), self._near(air))
+
+    def _near(self, air: _Mask) -> Array | None:
+        """Flows to begin with: each case's from the answer whose state is most like these."""
+        if not self._known:
+            return self._start
+        apart = [(known.air != air).sum(axis=1) for known in self._known]
+        flows = np.stack([known.line_flow for known in self._known])
+        return np.asarray(flows[np.argmin(apart, axis=0), np.arange(len(air))])
 
     def _in(self, air: _Mask, rows: NDArray[np.intp], start: Array | None) -> Flows:
         """The answer to some of the cases in these states, solved where it is not known."""

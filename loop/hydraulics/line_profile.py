@@ -70,7 +70,7 @@ class Profile:
         """Height of each point [m], for drawing."""
         return np.array([point.height for point in self.points])
 
-    @property
+    @cached_property
     def levels(self) -> tuple[float, ...]:
         """Heights of the points, and after an outlet under water the sea's surface.
 

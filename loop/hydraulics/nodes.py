@@ -56,28 +56,51 @@ class _Sums:
 
 
 @dataclass(frozen=True)
-class _LeftOut:
-    """A node that is left out: its neighbours, the links to them, and theirs to each other.
+class _Adding:
+    """Adds rows to some of an array's rows, which may be named more than once."""
 
-    ``one`` and ``other`` are places among the neighbours, for every two of them, and ``between``
-    the link of the two.
+    to: _Indices
+    sums: _Sums | None
+
+    @classmethod
+    def of(cls, places: list[int]) -> "_Adding":
+        if len(set(places)) == len(places):
+            return cls(_indices(places), None)
+        sums, to = _Sums.of(_indices(places))
+        return cls(to, sums)
+
+    def __call__(self, rows: Array, more: Array) -> None:
+        rows[self.to] += more if self.sums is None else self.sums(more)
+
+
+@dataclass(frozen=True)
+class _Round:
+    """Nodes that are left out together: no line links two of them.
+
+    Each node's links to its neighbours follow each other in ``links`` from ``first`` on; ``of`` is
+    the node among them, and ``near`` the neighbour, of each link. ``one`` and ``other`` are places
+    among these links, for every two of a node's, and ``between`` adds to the link of the two.
     """
 
-    node: int
-    neighbours: _Indices
+    nodes: _Indices
     links: _Indices
+    first: _Indices
+    of: _Indices
+    near: _Indices
+    to_near: _Adding
     one: _Indices
     other: _Indices
-    between: _Indices
+    between: _Adding
 
 
 class _Links:
     """Which nodes are linked by lines: node 0 is the sea, and a joint's node its number plus 1.
 
-    Joints are left out of the network one after the other, each time the one with the fewest
-    neighbours, whose links are shared among these (a star becomes a mesh). Nothing is ever
-    subtracted: walls of 1e17 beside open lines would leave a plain elimination nothing but rounding
-    (Grassmann, Taksar & Heyman, Oper. Res. 33 (1985) 1107, for the like sums of Markov chains).
+    Joints are left out of the network, those with the fewest neighbours first and as many at a time
+    as are no neighbours of each other; their links are shared among their neighbours (a star
+    becomes a mesh). Nothing is ever subtracted: walls of 1e17 beside open lines would leave a plain
+    elimination nothing but rounding (Grassmann, Taksar & Heyman, Oper. Res. 33 (1985) 1107, for the
+    like sums of Markov chains).
     """
 
     def __init__(self, starts: _Indices, ends: _Indices, joints: int) -> None:
@@ -87,7 +110,7 @@ class _Links:
         self._linked, pairs = _Sums.of(low * self.nodes + high)
         self._met, self._meeting = _Sums.of(np.concatenate([self._ends, self._starts]))
         links = {divmod(int(pair), self.nodes): number for number, pair in enumerate(pairs)}
-        self._order = tuple(_order(links, joints))
+        self._rounds = tuple(_rounds(links, joints))
         self._count = len(links)
 
     def drops(self, ease: Array, known: Array) -> Array:
@@ -100,22 +123,23 @@ class _Links:
         comes[self._meeting] = self._met(np.concatenate([known.T, -known.T]))
         heads = np.zeros((self.nodes, n))
         shares = []
-        for out in self._order:
+        for out in self._rounds:
             own = links[out.links]
-            linked = own.sum(axis=0)
+            linked = np.add.reduceat(own, out.first, axis=0)
             # A joint that only shut lines reach has no head of its own; any number will do.
             whole = np.where(linked > 0, linked, 1.0)
-            share = own / whole
-            links[out.between] += share[out.one] * own[out.other]
-            comes[out.neighbours] += share * comes[out.node]
-            heads[out.node] = comes[out.node] / whole
+            share = own / whole[out.of]
+            here = comes[out.nodes]
+            out.between(links, share[out.one] * own[out.other])
+            out.to_near(comes, share * here[out.of])
+            heads[out.nodes] = here / whole
             shares.append(share)
-        for out, share in zip(reversed(self._order), reversed(shares), strict=True):
-            heads[out.node] += (share * heads[out.neighbours]).sum(axis=0)
+        for out, share in zip(reversed(self._rounds), reversed(shares), strict=True):
+            heads[out.nodes] += np.add.reduceat(share * heads[out.near], out.first, axis=0)
         return np.ascontiguousarray((heads[self._starts] - heads[self._ends]).T)
 
 
-def _order(links: dict[tuple[int, int], int], joints: int) -> Iterator[_LeftOut]:
+def _rounds(links: dict[tuple[int, int], int], joints: int) -> Iterator[_Round]:
     """The joints in the order in which they are left out; adds the links that this makes."""
     near: dict[int, set[int]] = {node: set() for node in range(joints + 1)}
     for one, other in links:
@@ -124,23 +148,34 @@ def _order(links: dict[tuple[int, int], int], joints: int) -> Iterator[_LeftOut]
             near[other].add(one)
     left = set(range(1, joints + 1))
     while left:
-        node = min(left, key=lambda k: (len(near[k]), k))
-        left.remove(node)
-        neighbours = sorted(near.pop(node))
-        for other in neighbours:
-            near[other].remove(node)
-            near[other].update(set(neighbours) - {other})
-        pairs = list(combinations(range(len(neighbours)), 2))
-        between = [(neighbours[i], neighbours[j]) for i, j in pairs]
-        for pair in between:
-            links.setdefault(pair, len(links))
-        yield _LeftOut(
-            node=node,
-            neighbours=_indices(neighbours),
-            links=_indices([links[min(node, k), max(node, k)] for k in neighbours]),
+        fewest = min(len(near[node]) for node in left)
+        nodes: list[int] = []
+        for node in sorted(left):
+            if len(near[node]) == fewest and not near[node] & set(nodes):
+                nodes.append(node)
+        left -= set(nodes)
+        edges, first, pairs, between = list[tuple[int, int]](), list[int](), [], list[int]()
+        for node in nodes:
+            first.append(len(edges))
+            neighbours = sorted(near.pop(node))
+            for i, j in combinations(range(len(neighbours)), 2):
+                pairs.append((len(edges) + i, len(edges) + j))
+                pair = neighbours[i], neighbours[j]
+                between.append(links.setdefault(pair, len(links)))
+            for other in neighbours:
+                near[other].remove(node)
+                near[other].update(set(neighbours) - {other})
+            edges += [(node, other) for other in neighbours]
+        yield _Round(
+            nodes=_indices(nodes),
+            links=_indices([links[min(edge), max(edge)] for edge in edges]),
+            first=_indices(first),
+            of=_indices([nodes.index(node) for node, _ in edges]),
+            near=_indices([other for _, other in edges]),
+            to_near=_Adding.of([other for _, other in edges]),
             one=_indices([i for i, _ in pairs]),
             other=_indices([j for _, j in pairs]),
-            between=_indices([links[pair] for pair in between]),
+            between=_Adding.of(between),
         )
 
 

@@ -17,6 +17,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
@@ -29,7 +30,8 @@ from loop.hydraulics.network import Network
 from loop.hydraulics.nodes import joint_drops
 
 # The most steps, and those at the beginning in which the tees lag one behind, which are all that
-# most networks need. The others take the tees' own slopes.
+# most networks need; one a line that lets none back where there are more. The others take the tees'
+# own slopes, and go astray where they begin with lines on the wrong side of their walls.
 _STEPS, _LAGGING = 120, 15
 # After those, so many steps may pass without coming nearer, by this factor at least.
 _PATIENCE, _NEARER = 15, 0.9
@@ -246,14 +248,15 @@ def _let_in(losses: LineLosses, within: float) -> tuple[Array, Array]:
 def _from_elsewhere(losses: LineLosses, within: float) -> tuple[Array, Array]:
     """The best that `_settled` gives from flows in which one line, each in turn, runs backwards.
 
-    With tees a network may have more than one answer, and the one that lies nearest may end.
+    Whichever settles first is enough. With tees a network may have more than one answer, and the
+    one that lies nearest may end.
     """
     guess = first_guess(losses)
     n, lines = guess.shape
     tried = np.linspace(0, lines - 1, min(lines, most_tries(lines))).astype(int)
     starts = np.concatenate([turned(losses.network, guess, int(i), _BACK) for i in tried])
     rows = np.tile(np.arange(n), len(tried))
-    flows, missed = _settled(losses.of(rows), starts, within)
+    flows, missed = _settled(losses.of(rows), starts, within, rows)
     best = missed.reshape(len(tried), n).argmin(axis=0) * n + np.arange(n)
     return flows[best], missed[best]
 
@@ -265,23 +268,32 @@ def most_tries(lines: int) -> int:
 
 # Steps may go astray, to be given up; that is no warning to anyone.
 @np.errstate(over="ignore", invalid="ignore")
-def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Array]:
-    """Flows that balance all heads, from `flows` on, and by how much [m] they miss, shape (n,)."""
+def _settled(
+    losses: LineLosses, flows: Array, within: float, of: NDArray[np.intp] | None = None
+) -> tuple[Array, Array]:
+    """Flows that balance all heads, from `flows` on, and by how much [m] they miss, shape (n,).
+
+    Where several are tries `of` one case, (n,), the case's number, the first that settles ends all.
+    """
     tees_matter = bool(losses.network.forks)
     best: Array = flows.copy()
     best_residual: Array = np.full(len(flows), np.inf)
     rows = np.arange(len(flows))  # the cases still at work
     relax, before = np.ones(len(flows)), np.zeros_like(flows)
     loss, slope = losses.lines(flows)
-    gained = np.full(len(flows), _LAGGING)  # the step that last came nearer
+    # A step of these goes no farther than to the next wall.
+    lagging = max(_LAGGING, int(losses.one_way.sum(axis=-1).max()))
+    gained = np.full(len(flows), lagging)  # the step that last came nearer
     for number in range(_STEPS):
         tees = losses.tees(flows)
         step = _linear(losses, flows, loss + tees, slope) - flows
         residual = _out_of_balance(losses, flows, step, slope)
-        gained[rows[residual < _NEARER * best_residual[rows]]] = max(number, _LAGGING)
+        gained[rows[residual < _NEARER * best_residual[rows]]] = max(number, lagging)
         better = residual < best_residual[rows]
         best[rows[better]], best_residual[rows[better]] = flows[better], residual[better]
         working = (residual > within) & (number <= gained[rows] + _PATIENCE)
+        if of is not None:
+            working &= ~np.isin(of[rows], of[best_residual <= within])
         if not working.any():
             break
         if not working.all():
@@ -292,8 +304,9 @@ def _settled(losses: LineLosses, flows: Array, within: float) -> tuple[Array, Ar
                 before[working],
             )
             flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
-        if tees_matter and number >= _LAGGING:
-            flows = coupled_step(losses, flows)
+            slope = slope[working]
+        if tees_matter and number >= lagging:
+            flows = coupled_step(losses, flows, loss + tees, slope)
             loss, slope = losses.lines(flows)
             continue
         relax = aitken(relax, before, step) if tees_matter else relax

@@ -6,8 +6,9 @@ Counted from 1, as `loop check` prints parts. A part's label stands for its addr
 
 import difflib
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from loop.job.locations import branch_place, place
 from loop.job.read import JobError
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 # Names and positions (from 0) that lead to a value, such as ("part", 3, "bore").
 Path: TypeAlias = tuple[str | int, ...]
 
+_WRITTEN = re.compile(r"[a-z_]+\[")
 _STEP = re.compile(r"([A-Za-z_][A-Za-z0-9_]*)|\[(0|[1-9][0-9]{0,5})\]")
 
 
@@ -70,13 +72,12 @@ def _walk(
 
 def part_labels(parts: Sequence[Part]) -> tuple[str, ...]:
     """What a person calls each part: its own label, or its kind, numbered where there are more."""
-    kinds = [part.kind for part in parts]
-    seen: dict[str, int] = {}
+    of_kind = Counter(part.kind for part in parts)
+    seen: Counter[str] = Counter()
     labels = []
     for part in parts:
-        seen[part.kind] = seen.get(part.kind, 0) + 1
-        many = kinds.count(part.kind) > 1
-        made_up = f"{part.kind} {seen[part.kind]}" if many else part.kind
+        seen[part.kind] += 1
+        made_up = f"{part.kind} {seen[part.kind]}" if of_kind[part.kind] > 1 else part.kind
         labels.append(part.label or made_up)
     return tuple(labels)
 
@@ -96,10 +97,11 @@ def read_address(job: "Job", address: str) -> Path:
 
     Raises JobError, with the nearest address that there is, where it means nothing.
     """
-    located = locate(job.part)
-    path = _by_label(located, address) or _steps(address)
+    # An address written as a path is no label: then what the parts are called need not be known.
+    path = None if _WRITTEN.match(address) else _by_label(locate(job.part), address)
+    path = path or _steps(address)
     if path is None or path[0] not in type(job).model_fields:
-        labels = [item.label for item in located]
+        labels = [item.label for item in locate(job.part)]
         near = difflib.get_close_matches(address.partition(".")[0], labels, n=1)
         hint = f"; did you mean {near[0]!r}?" if near else ', such as "part[4].bore"'
         raise JobError([f"{address!r} is no address of this job{hint}"])
@@ -108,14 +110,17 @@ def read_address(job: "Job", address: str) -> Path:
 
 def of_value(job: "Job", path: Path) -> Path:
     """The path of the value that an address means: of a pump alone, its curve."""
-    pump = next(item.path for item in locate(job.part) if isinstance(item.part, Pump))
-    return (*path, "curve") if path == pump else path
+    at: Any = job
+    for step in path:
+        try:
+            at = at[step] if isinstance(step, int) else getattr(at, step)
+        except (AttributeError, IndexError, TypeError):
+            return path
+    return (*path, "curve") if isinstance(at, Pump) else path
 
 
 def _by_label(located: Sequence[Located], address: str) -> Path | None:
     """The path of an address that begins with a part's label; the longest label counts."""
-    if re.match(r"[a-z_]+\[", address):
-        return None
     fits = [
         item for item in located if address == item.label or address.startswith(f"{item.label}.")
     ]

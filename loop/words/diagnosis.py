@@ -13,9 +13,9 @@ BOTH: dict[str, str] = {
     "headline-doubtful": "{said}. But not all readings fit: check them",
     "step-brief": "{title} ({minutes} min)",
     "no-step": "look over the whole loop",
-    "odds-sure": "more than {part} in 100",
-    "odds-hundred": "{part} in 100",
-    "odds-ten": "{part} in 10",
+    "odds": "{part} in 100",
+    "odds-most": "more than {part} in 100",
+    "odds-least": "less than 1 in 100",
     "with-band": "{middle} ({low} to {high})",
     # The list of causes, and of what to do next.
     "causes-title": "What it may be",
