@@ -36,6 +36,14 @@ def headline(result: Diagnosis) -> str:
     return SAY("headline-doubtful", said=said) if result.misfit else said
 
 
+def settled(result: Diagnosis) -> str:
+    """The fault that it was, where what was done has put it right; "" where that is not clear."""
+    if not result.actions_tried or result.fixed < OVER or not result.causes:
+        return ""
+    lead = result.causes[0]
+    return lead.fault if lead.present >= OVER and lead.fault != "healthy" else ""
+
+
 def fits_none(unknown: float, misfit: bool, lead: float) -> bool:
     """Whether something leads that is not in the list; `lead`: the likeliest cause's probability.
 

@@ -46,7 +46,8 @@ def fouled(scene: Scene) -> list[Fouled]:
         raise JobError(
             [f'{job.title}: the figure fouling needs a part of kind "strainer"; there is none']
         )
-    flows = flows_when_blocked(scene.result.point, _BLOCKED)
+    states = [point for point in (scene.result.point, scene.result.rest) if point is not None]
+    flows = flows_when_blocked(min(states, key=lambda point: point.flow), _BLOCKED)
     results = sorted(scene.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
     sea = job.water.temperature
     inlets = sea + inlet_rises(network, flows, sea)
