@@ -20,6 +20,8 @@ from loop.teach.quiz.question import APART, BUCKET
 from loop.teach.record import entry
 from loop.teach.words.beliefs import BELIEFS
 from loop.units import System
+from loop.words.course import SAY
+from tests.said import pattern
 
 # Few seeds here, five hundred in the long run.
 SEEDS = range(48)
@@ -347,8 +349,8 @@ def test_the_command_asks_says_why_and_keeps_a_record(tmp_path: Path) -> None:
     said = " ".join(done.output.split())
     assert "tempts because" in said
     assert first.why in said
-    assert "0 right of 1" in done.output
-    assert "suction comes again on" in done.output
+    assert SAY("quiz-score", right=0, count=1) in said
+    assert pattern(SAY, "quiz-again", topic="suction").search(said)
     CliRunner().invoke(app, words, input=f"{right}\nq\n")
     rows = Path(kept).read_text(encoding="utf-8").splitlines()
     assert [row.split(",")[-2:] for row in rows[1:]] == [["no", "yes"], ["yes", "no"]]

@@ -13,7 +13,7 @@ AIR: dict[str, Row] = {
             f"behind high points; the pump's shut-off head is {{held:head|needed}}{_SUPPLY}"
             "[, which leaves less than {spare:ratio} to spare]"
         ),
-        fix="lower the line after the pump, or fit a pump of more shut-off head",
+        fix="{power}lower the line after the pump, or fit a pump of more shut-off head",
         basis=("pocket", "start spare"),
         cases={
             "beside": {
@@ -55,14 +55,14 @@ AIR: dict[str, Row] = {
         title="Bleed missing",
         levels=("warning",),
         message="the pump cannot drive the air past {at:spot} with head to spare",
-        fix="with the seacock shut, fit a bleed valve there",
+        fix="{sea}fit a bleed valve there",
         basis=("fewest bleeds", "pocket"),
         cases={
             "pump": {
                 "message": (
                     "no bleed valve at the pump's outlet, where an air-bound pump is freed first"
                 ),
-                "fix": "with the seacock shut, fit a bleed valve just after the pump",
+                "fix": "{sea}fit a bleed valve just after the pump",
             },
         },
     ),
