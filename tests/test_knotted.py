@@ -7,7 +7,7 @@ import pytest
 
 from loop.check import check
 from loop.check.judge import Checking
-from loop.hydraulics import build, solver, solve_flows
+from loop.hydraulics import build, solve_flows, solver
 from loop.job import Job, parse_job
 from tests.loops import job_of
 from tests.second_fuzz.loops import Boat
