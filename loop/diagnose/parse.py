@@ -18,10 +18,12 @@ from loop.job.day import day
 from loop.units import UnitError, parse_measured
 from loop.words.diagnosis import SAY
 
-_LARGEST_WEIGHT = 1e6
+LARGEST_WEIGHT = 1e6
 # After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.
 _HINTS = 10
-_EXTRA = ("date", "note", "bucket", "prior", "said", "tools", "step", "under_way")
+# What stands beside the readings at the top of a file.
+BESIDE = ("date", "note", "prior", "said", "tools", "step", "under_way")
+_EXTRA = ("bucket", *BESIDE)
 
 
 def read_readings(path: str | Path, job: Job) -> Readings:
@@ -51,7 +53,7 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
     """
     found = _Reader(job)
     for key, value in data.items():
-        found.take(_as_in_files(str(key)), value)
+        found.take(str(key), value)
     if found.problems:
         raise JobError([f"{name}: {problem}" for problem in found.problems])
     return found.readings()
@@ -96,7 +98,7 @@ def parse_priors(texts: Iterable[str]) -> dict[str, float]:
             weight = float(value)
         except ValueError:
             weight = math.nan
-        if not 0 <= weight <= _LARGEST_WEIGHT:
+        if not 0 <= weight <= LARGEST_WEIGHT:
             problems.append(SAY("wrong-prior-option", text=repr(text[:60])))
         found[name.strip()] = weight
     if problems:
@@ -171,6 +173,7 @@ class _Reader:
         )
 
     def take(self, key: str, value: Any) -> None:
+        key = _as_in_files(key)
         special = {
             "said": self._said, "tools": self._tools, "step": self._steps,
             "under_way": self._under_way,
@@ -218,7 +221,7 @@ class _Reader:
             self.problems.append(SAY("wrong-readings", where=where))
             return Taken()
         for key, one in value.items():
-            if key in _EXTRA and key != "bucket":
+            if _as_in_files(str(key)) in BESIDE:
                 inner.problems.append(SAY("wrong-place", key=key))
             else:
                 inner.take(str(key), one)
@@ -256,7 +259,7 @@ class _Reader:
             return
         for fault, weight in value.items():
             good = isinstance(weight, int | float) and not isinstance(weight, bool)
-            if not good or not 0 <= weight <= _LARGEST_WEIGHT:
+            if not good or not 0 <= weight <= LARGEST_WEIGHT:
                 shown = repr(str(weight)[:40])
                 self.problems.append(SAY("wrong-weight", fault=str(fault), weight=shown))
             else:
