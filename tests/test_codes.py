@@ -84,6 +84,7 @@ CASES: dict[str, list[Change]] = {
     "seacock-missing": [(10, "to", "-3 in"), (11, "height", "-3 in")],
     "discharge-high": [(10, "to", "30 in"), (11, "height", "30 in")],
     "bore-step": [(10, "bore", "1/2 in")],
+    "seacock-part-shut": [(2, "open", "50 %")],
     "strainer-missing": [(4, "kind", "tee"), (4, "loss", None)],
     "part-order": [(4, "kind", "check valve"), (4, "loss", None)],
     "supply-wrong": [(6, "supply", "230 V")],
