@@ -69,6 +69,12 @@ CASES: dict[str, list[Change]] = {
         (8, "via", ["34 in", "4 in"]),
         (8, "length", "15 ft"),
     ],
+    "leg-holds-air": [
+        ("defaults", "bore", "1-1/2 in"),
+        (6, "curve", "demo-ac-500"),
+        (8, "to", "72 in"),
+        (10, "length", "8 ft"),
+    ],
     "bleed-missing": [(7, "kind", "tee")],
     "suction-fast": [(3, "bore", "1/2 in"), (5, "bore", "1/2 in")],
     "hose-fast": [
