@@ -242,9 +242,12 @@ def _parts(result: CheckResult, out: Console) -> Table:
         row.append(show(share, "ratio", units))
         if bars:
             row.append(Bar(1.0, 0.0, share, width=_BAR))
-        table.add_row(station.label, *row)
+        film = station.film
+        table.add_row(SAY("parts-film", part=station.label) if film else station.label, *row)
     along = SAY("parts-along") if result.point.network.forks else None
-    table.caption = Text(SAY("parts-share", along=along), "dim")
+    notes = [SAY("parts-share", along=along)]
+    notes += [SAY("parts-film-note")] * any(one.film for one in result.point.stations)
+    table.caption = Text("\n".join(notes), "dim")
     table.caption_justify = "left"
     return table
 
