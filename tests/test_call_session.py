@@ -101,7 +101,7 @@ def test_a_call_without_a_job_file() -> None:
     assert title("pump-jammed") in out
     assert SAY("note-no-job") in " ".join(out.split())
     for words, said in (
-        (("diagnose", "-r", "stream=weak"), "--unit"),
+        (("diagnose", "-r", "stream=weak"), COMMAND("no-job")),
         (("diagnose", "--unit", "12 psi"), "--unit"),
         (("diagnose", "--unit", "1 W", "-r", "stream=weak"), "1 W"),
         (("diagnose", JOB, "--bore", "1 in", "-r", "stream=weak"), "--bore"),
