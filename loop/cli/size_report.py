@@ -9,9 +9,8 @@ from rich.text import Text
 from loop.cli.output import bare, bullets, headed, sentence, spaced
 from loop.cli.size_battery import battery
 from loop.size import Change, Option, SizeResult
-from loop.size.words import apart_words, chance, name, reach_words
+from loop.size.words import apart_words, aside_words, chance, name, reach_words
 from loop.units import System, label
-from loop.words import say
 from loop.words.size_report import SAY
 
 _SHOWN_PASSING, _SHOWN_FAILING = 12, 8
@@ -53,9 +52,7 @@ def _aside(result: SizeResult) -> RenderableType | None:
     """What no size of hose or pump fixes."""
     if not result.aside:
         return None
-    said = [say(finding, result.chosen) for finding in result.aside]
-    lines = tuple(SAY("aside", message=sentence(one.message), fix=one.first_fix) for one in said)
-    return Group(Text(SAY("aside-title"), "bold"), bullets(lines))
+    return Group(Text(SAY("aside-title"), "bold"), bullets(aside_words(result)))
 
 
 def _against(result: SizeResult) -> RenderableType | None:

@@ -14,20 +14,21 @@ _SHOWN = 10
 
 
 def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, Any]:
-    """Choice, runner-up and why, and the best options; flows in SI.
+    """Choice, why, what no size fixes, runner-up, and the best options; flows in SI.
 
     Each option has the edits that fit it, none where its pump is known by no name. Raises JobError
     where the job's ``[sizing]`` leaves nothing to choose.
     """
     from loop.size import size
     from loop.size.fitting import applied
-    from loop.size.words import name
+    from loop.size.words import aside_words, name
 
     result = size(job, progress=progress)
     units, runner_up = job.units, result.runner_up
     return {
         "passes": result.choice is not None,
         "why": list(result.why),
+        "aside": list(aside_words(result)),
         "least": _least(job, result.least_change),
         "runner_up": ""
         if runner_up is None

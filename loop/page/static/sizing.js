@@ -48,13 +48,14 @@ export async function size(holder, text, scales, fit) {
   }
 }
 
-function showSizing(holder, { passes, why, least, runner_up: second, options }, scales, fit) {
+function showSizing(holder, { passes, why, aside, least, runner_up: second, options }, scales, fit) {
   const row = (option) => el("tr", { class: option.passes ? "passes" : "" },
     el("td", {}, option.passes ? "passes" : "fails"), el("td", {}, option.as_is ? "as it stands" : option.name), el("td", {}, shown(option.flow, "flow", scales)),
     el("td", {}, option.reasons.slice(0, 2).join("; ")),
     el("td", {}, option.edits.length ? el("button", { "aria-label": `Fit it: ${option.name}`, onclick: () => fit(option.edits) }, "Fit it") : null));
   holder.replaceChildren(el("h2", {}, passes ? `Fit ${options[0].name}.` : "Nothing passes at the worst service."),
-    el("ul", {}, why.map((line) => el("li", {}, line))), second ? el("p", {}, el("b", {}, "Runner-up: "), second) : "",
+    el("ul", {}, why.map((line) => el("li", {}, line))),
+    aside.length ? el("p", {}, el("b", {}, "Besides, what no hose or pump fixes:")) : "", aside.length ? el("ul", {}, aside.map((line) => el("li", {}, line))) : "", second ? el("p", {}, el("b", {}, "Runner-up: "), second) : "",
     least ? el("p", {}, el("b", {}, "Smallest change that fixes the existing loop: "), `${least.words}. `, least.edits.length ? el("button", { onclick: () => fit(least.edits) }, "Try it") : null) : "",
     el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Options at the worst service" }, el("table", {},
       el("thead", {}, el("tr", {}, ["at the worst service", "pump and hose", "flow", "why", "choose"].map((t) => el("th", { scope: "col" }, t)))), el("tbody", {}, options.map(row)))),
