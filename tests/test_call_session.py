@@ -7,10 +7,10 @@ import pytest
 from typer.testing import CliRunner
 
 from loop.cli import app
-from loop.diagnose import parse_readings, read_readings
+from loop.diagnose import baseline, drift, parse_readings, read_readings
 from loop.diagnose.experience import counted, jobs_in, read_priors, season_of
 from loop.diagnose.faults import FAULTS
-from loop.diagnose.session import Session, to_toml
+from loop.diagnose.session import Session, save, to_toml
 from loop.job import JobError, Visit, read_job
 from loop.words.commands import SAY as COMMAND
 from loop.words.diagnosis import SAY
@@ -164,6 +164,57 @@ def test_what_it_was_is_recorded(tmp_path: Path) -> None:
     code, _, _ = run(*words, "--was", "strainer-blocked", "--date", "2025-07-01")
     assert code == 0
     assert read_job(target).visit[-1].was == "strainer-blocked"
+
+
+BEFORE = {"flow": "1 gal in 31 s", "sea_temperature": "80 degF", "outlet_temperature": "97 degF"}
+AFTER = {"stream": "strong", "flow": "1 gal in 15 s", "outlet_temperature": "88 degF"}
+
+
+def _visited(tmp_path: Path, steps: list[dict[str, str]], *options: str) -> Visit:
+    """The visit that is kept of a call with these steps, in a job file that is read again."""
+    call, target = tmp_path / "call.toml", tmp_path / "boat.toml"
+    readings = parse_readings(BEFORE | {"date": "2026-07-01", "step": steps}, read_job(JOB))
+    save(readings, call)
+    code, _, err = run("diagnose", JOB, call, "--record", target, *options)
+    assert (code, err) == (0, "")
+    return read_job(target).visit[-1]
+
+
+def test_a_visit_keeps_the_loop_as_found_and_as_left_and_what_was_done(tmp_path: Path) -> None:
+    cleaned: dict[str, str] = {"did": "clean-basket", "saw": "dirty"}
+    visit = _visited(tmp_path, [cleaned | AFTER, {"did": "look-at-discharge", "saw": "clear"}])
+    assert visit.done == ("clean-basket: dirty", "look-at-discharge: clear")
+    assert visit.before == BEFORE
+    assert visit.readings == AFTER | {"sea_temperature": BEFORE["sea_temperature"]}
+    assert visit.was == "strainer-blocked"
+
+
+def test_a_visit_on_which_nothing_was_read_again_keeps_the_last_readings(tmp_path: Path) -> None:
+    visit = _visited(tmp_path, [{"did": "clean-basket", "saw": "clean"}])
+    assert visit.readings == BEFORE
+    assert visit.was == ""
+
+
+def test_what_a_person_says_that_it_was_counts(tmp_path: Path) -> None:
+    cleaned: dict[str, str] = {"did": "clean-basket", "saw": "dirty"}
+    assert _visited(tmp_path, [cleaned | AFTER], "--was", "intake-fouled").was == "intake-fouled"
+
+
+def test_the_drift_goes_by_the_loop_as_it_was_left(tmp_path: Path) -> None:
+    """One gallon in 15 s is 240 gal/h, in 31 s 116: the band lies round the first."""
+    _visited(tmp_path, [{"did": "clean-basket", "saw": "dirty"} | AFTER])
+    (found,) = drift(read_job(tmp_path / "boat.toml")).visits
+    gallon = 231 * 0.0254**3
+    assert found.flow_low < gallon / 15 < found.flow_high
+    assert found.flow_low > gallon / 31
+
+
+def test_a_baseline_is_of_the_loop_as_it_was_left() -> None:
+    job = read_job(JOB)
+    cleaned: dict[str, object] = {"did": "clean-basket", "saw": "dirty"}
+    whole = parse_readings(BEFORE | {"step": [cleaned | AFTER]}, job)
+    alone = parse_readings(AFTER | {"sea_temperature": BEFORE["sea_temperature"]}, job)
+    assert baseline(job, whole).job.fitted == baseline(job, alone).job.fitted
 
 
 def test_what_was_read_twice_is_not_asked_a_third_time() -> None:

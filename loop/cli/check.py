@@ -49,7 +49,7 @@ def _serious(result: CheckResult) -> bool:
 
 def _print(out: Console, result: CheckResult) -> None:
     findings = told(result.findings, result.job)
-    for line in _verdict(result, findings):
+    for line in verdict_lines(result):
         out.print(line)
     out.print()
     out.print(Text(result.job.title, "bold"))
@@ -68,16 +68,19 @@ def _print(out: Console, result: CheckResult) -> None:
         out.print(bullets(result.cautions))
 
 
-def _verdict(result: CheckResult, findings: tuple[Told, ...]) -> Iterator[Text]:
-    """Verdict and cause, and the fix: of the gravest finding, where one is more than a note."""
+def verdict_lines(result: CheckResult, more: str = "more-below") -> Iterator[Text]:
+    """Verdict and cause, and the fix: of the gravest finding, where one is more than a note.
+
+    ``more`` is the row that says how many others there are.
+    """
     word = Text(result.verdict.upper(), _VERDICT[result.verdict])
-    serious = [one for one in findings if one.level != "note"]
+    serious = [one for one in told(result.findings, result.job) if one.level != "note"]
     if not serious:
         yield Text.assemble(word, f"  {SAY('good')}")
         return
     first, *others = serious
-    more = f" {SAY('more-below', count=len(others))}" if others else ""
-    yield Text.assemble(word, f"  {sentence(first.message)}{more}")
+    said = f" {SAY(more, count=len(others))}" if others else ""
+    yield Text.assemble(word, f"  {sentence(first.message)}{said}")
     yield Text.assemble((f"{SAY('fix')} ", "bold"), sentence(first.first_fix))
 
 
@@ -102,8 +105,8 @@ def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
         more.append(SAY("warms", units, rise=rise, condensing=condensing))
     elif math.isfinite(unit.temperature_rise):
         more.append(SAY("trips", units, limit=TRIPS))
-    if result.rest is not None:
-        resting = result.rest.flow_through(result.rest.network.condenser_part(unit.name))
+    resting = result.resting(unit.name)
+    if resting is not None:
         more.append(SAY("at-rest", flows=show(resting, "flow", units)))
     if math.isfinite(unit.flow_half_blocked):
         more.append(SAY("half-blocked", units, flow=unit.flow_half_blocked))
@@ -172,15 +175,10 @@ def _warmth(unit: CondenserResult, units: System) -> tuple[str, str]:
 
 def _resting(result: CheckResult) -> list[str]:
     """Flows without the boat's speed, where that makes a difference."""
-    rest = result.rest
-    if rest is None:
-        return []
-    flows = [
-        (unit.name, rest.flow_through(rest.network.condenser_part(unit.name)))
-        for unit in result.condensers
-    ]
-    said = ", ".join(f"{name} {show(flow, 'flow', result.job.units)}" for name, flow in flows)
-    return [SAY("at-rest", flows=said)]
+    flows = [(unit.name, result.resting(unit.name)) for unit in result.condensers]
+    units = result.job.units
+    said = [f"{name} {show(flow, 'flow', units)}" for name, flow in flows if flow is not None]
+    return [SAY("at-rest", flows=", ".join(said))] if said else []
 
 
 def _arriving(result: CheckResult) -> list[str]:

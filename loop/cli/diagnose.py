@@ -27,6 +27,7 @@ from loop.diagnose import (
 )
 from loop.diagnose import diagnose as judge
 from loop.diagnose.experience import read_priors
+from loop.diagnose.headline import settled
 from loop.job import Job, JobError
 from loop.units import System, show
 from loop.words.commands import SAY
@@ -70,12 +71,14 @@ def diagnose(
         taken = asked(study, taken)
     result = judge(study.bench.job, taken, study)
     if record:
-        visit = visit_of(taken, date, was=was or "")
+        visit = visit_of(taken, date, was=was or settled(result))
         write_whole(record, recorded(Path(job or ""), Path(record), visit))
     if as_json:
         print(json.dumps(to_json(result), indent=2, allow_nan=False))
-    else:
-        print_diagnosis(console(), result)
+        return
+    print_diagnosis(console(), result)
+    if record and not was and visit.was:
+        console().print(SAY("recorded-was", file=record, fault=visit.was))
 
 
 def _taken(

@@ -1,6 +1,7 @@
 """The commissioning record: factors fitted to readings of this boat when clean."""
 
 import datetime
+from dataclasses import replace
 from difflib import get_close_matches
 from typing import Any
 
@@ -64,7 +65,15 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
         raise JobError([SAY("wrong-was", fault=repr(was[:60]), hint=hint)])
     on = date or readings.date or datetime.date.today().isoformat()
     try:
-        return Visit(date=day(on), note=readings.note or note, readings=readings.texts, was=was)
+        return Visit(
+            date=day(on),
+            note=readings.note or note,
+            was=was,
+            done=tuple(step.line for step in readings.steps),
+            readings=readings.as_left.texts,
+            before=readings.texts if readings.steps else {},
+            under_way=readings.under_way.texts if readings.under_way else {},
+        )
     except ValueError as error:
         raise JobError([f"date: {error}"]) from None
 
@@ -73,8 +82,9 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
     """The loss multiplier, pump factor and UA factor that readings of the clean loop show.
 
     Every factor moves only as far as the readings, within their uncertainty, pull it from the
-    design; its spread and correlations go with it. An earlier baseline is replaced. `date` is the
-    day of the readings; where left out, theirs, or today.
+    design; its spread and correlations go with it. Where something was done to the loop, the
+    readings after it count. An earlier baseline is replaced. `date` is the day of the readings;
+    where left out, theirs, or today.
 
     Raises
     ------
@@ -82,8 +92,10 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
         Neither a flow nor both water temperatures read, a date that is none, or signs that the
         loop was not clean.
     """
-    _check(readings)
     visit = visit_of(readings, date, "baseline")
+    left = readings.as_left
+    readings = replace(readings, numbers=left.numbers, words=left.words, steps=())
+    _check(readings)
     fresh = job.model_copy(update={"fitted": Fitted()})
     place = bench(fresh)
     before = doubt(fresh, fitting=True)
@@ -104,7 +116,7 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
     )
     keys = [key for key in readings.numbers if key in place.at]
     known = job.model_copy(update={"fitted": fitted, "visit": (*job.visit, visit)})
-    point = solve(known)
+    point = solve(known.at_speed(0.0))
     prior = np.sqrt(np.diag(before.covariance))[which]
     return Baseline(
         job=known,

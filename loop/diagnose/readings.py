@@ -38,6 +38,11 @@ class Step(Taken):
     did: str = ""
     saw: str = ""
 
+    @property
+    def line(self) -> str:
+        """What was done and seen, as ``clean-basket: dirty``."""
+        return f"{self.did}: {self.saw}" if self.saw else self.did
+
 
 @dataclass(frozen=True)
 class Readings(Taken):
@@ -74,6 +79,16 @@ class Readings(Taken):
         }
         last = self.steps[-1]
         return Taken(of_the_day | dict(last.numbers), last.words)
+
+    @property
+    def as_left(self) -> Taken:
+        """What was read last of the loop in one state, and of the day.
+
+        Readings of before a thing was done are not of the loop after it; but where nothing was
+        read after it they are the last that there are.
+        """
+        read = [number for number, step in enumerate(self.steps, 1) if step.keys]
+        return replace(self, steps=self.steps[: max(read, default=0)]).latest
 
     def only(self, keys: Iterable[str]) -> "Readings":
         """These readings alone, of those that were taken before anything was done."""

@@ -77,8 +77,13 @@ def _visit(visit: Visit) -> str:
         lines.append(f"note = {quoted(visit.note)}")
     if visit.was:
         lines.append(f"was = {quoted(visit.was)}")
-    lines.append("[visit.readings]")
-    lines += [f"{_key(key)} = {quoted(value)}" for key, value in visit.readings.items()]
+    if visit.done:
+        lines.append(f"done = [{', '.join(map(quoted, visit.done))}]")
+    tables = {"readings": visit.readings, "before": visit.before, "under_way": visit.under_way}
+    for name, readings in tables.items():
+        if readings or name == "readings":
+            lines.append(f"[visit.{name}]")
+            lines += [f"{_key(key)} = {quoted(value)}" for key, value in readings.items()]
     return "\n".join(lines) + "\n"
 
 

@@ -130,13 +130,18 @@ class Supply(Table):
 class Visit(Table):
     """Readings taken on one date, as text with units; judged by `loop.diagnose`.
 
-    ``was`` is the fault that it was in the end, "" where nobody said.
+    ``readings`` are of the loop as it was left; where something was ``done`` (each thing as
+    "clean-basket: dirty"), ``before`` are those of the loop as it was found. ``under_way`` those
+    with the boat at speed. ``was`` is the fault that it was in the end, "" where nobody said.
     """
 
     date: Day
     note: OneLine = ""
     was: OneLine = ""
+    done: tuple[OneLine, ...] = ()
     readings: dict[str, str] = Field(default={})
+    before: dict[str, str] = Field(default={})
+    under_way: dict[str, str] = Field(default={})
 
 
 class Fitted(Table):

@@ -12,10 +12,9 @@ from loop.size.limits import Reach
 from loop.size.result import Option, SizeResult
 from loop.size.worst_case import in_service
 from loop.units import System, show
-from loop.words import CODES, say
+from loop.words import CODES
 from loop.words.numbers import round_down, round_up
 from loop.words.sizing import SAY
-from loop.words.template import capital
 
 # A difference smaller than this is none: engineering estimate.
 _SAME = 0.01
@@ -201,12 +200,6 @@ def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
     until = limit if found.code else SAY("reach-past", limit=limit)
     title = CODES[found.code].title if found.code else "—"
     return SAY(row), now, until, title[:1].lower() + title[1:]
-
-
-def aside_words(result: SizeResult) -> tuple[str, ...]:
-    """What no hose or pump fixes, each with its fix."""
-    said = (say(finding, result.chosen) for finding in result.aside)
-    return tuple(SAY("aside", message=capital(one.message), fix=one.first_fix) for one in said)
 
 
 def apart_words(result: SizeResult) -> str:

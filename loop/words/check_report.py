@@ -5,6 +5,7 @@ from loop.words.template import Sayings
 CHECK_REPORT: dict[str, str] = {
     "good": "Every unit gets enough water. No problems found.",
     "more-below": "And {count} more below.",
+    "more-in-check": "loop check says {count} more.",
     "fix": "Fix:",
     "source": "Source: {source}",
     "findings": "Findings",

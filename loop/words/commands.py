@@ -54,6 +54,10 @@ COMMANDS: dict[str, str] = {
     "call-word": "{step} ({answers})",
     "call-number": "{reading} (healthy: {healthy})",
     "with-record": "{option}: is that of a visit to keep; give --record FILE with it",
+    "recorded-was": (
+        "{file}: the visit says that it was {fault}, since what was done has put it right; --was "
+        "says otherwise."
+    ),
     "no-readings": 'no readings: give a readings file, or --reading "flow=150 gal/h" (repeated)',
     "baseline-title": "{job}: baseline of {date}",
     "baseline-factors": (

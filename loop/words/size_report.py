@@ -7,6 +7,7 @@ SIZE_REPORT: dict[str, str] = {
     "fit": "FIT",
     "runner-up": "Runner-up",
     "aside-title": "Besides: what no hose or pump fixes",
+    "aside": "{message} Fix: {fix}.",
     "against-title": "Why it comes first",
     "reach-title": "How far it goes, one thing at a time",
     "reach-now": "now",

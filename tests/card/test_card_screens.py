@@ -13,6 +13,7 @@ from tests.card.states import SCHEMES, WIDTHS, states
 TARGET = 48
 # What stays in reach of one thumb: the lower part of the screen.
 REACH = 0.5
+VIEWS = ("Ask", "Answer", "Loop", "Office")
 _SMALL = """(least) => [...document.querySelectorAll("button, input, summary, textarea, a")]
   .map((e) => [e.textContent || e.id, e.getBoundingClientRect()])
   .filter(([, b]) => b.width > 0 && (b.height < least - 0.5 || b.width < least - 0.5))
@@ -24,11 +25,16 @@ _HIGHEST = """() => Math.min(...[...document.querySelectorAll("#bar button")]
   .map((one) => one.getBoundingClientRect().top / innerHeight))"""
 
 
-def expect_sound(one: Phone) -> None:
-    """Nothing overflows, all that is touched is large enough, axe has nothing to object to."""
+def expect_reached(one: Phone) -> None:
+    """Nothing overflows, all that is touched is large enough, the bar leaves half a screen."""
     assert one.overflow() == []
     assert one.page.evaluate(_SMALL, TARGET) == []
     assert one.page.evaluate(_HIGHEST) > REACH
+
+
+def expect_sound(one: Phone) -> None:
+    """All of this, and axe has nothing to object to."""
+    expect_reached(one)
     axe = os.environ.get("LOOP_AXE", "")
     if axe:
         if not one.page.evaluate("'axe' in window"):
@@ -36,8 +42,15 @@ def expect_sound(one: Phone) -> None:
         assert one.page.evaluate(_AXE) == []
 
 
-def every_state(file: Path, chromium: Any, width: int, scheme: str) -> None:
-    one = Phone(chromium, file, width, clock=True, color_scheme=scheme)
+# A browser whose owner reads with letters of twice the size.
+_LARGE = """addEventListener("DOMContentLoaded", () => {
+  const root = document.documentElement;
+  root.style.fontSize = `${2 * parseFloat(getComputedStyle(root).fontSize)}px`;
+})"""
+
+
+def every_state(file: Path, chromium: Any, width: int, scheme: str, before: str = "") -> None:
+    one = Phone(chromium, file, width, clock=True, before=before, color_scheme=scheme)
     for state in states(one):
         try:
             expect_sound(one)
@@ -52,6 +65,21 @@ def test_every_state_can_be_read_and_touched(
     width: int, scheme: str, made: Any, chromium: Any
 ) -> None:
     every_state(made("guillemot").file, chromium, width, scheme)
+
+
+@pytest.mark.parametrize("width", [320, 390])
+def test_every_view_fits_a_small_screen_in_large_type(width: int, made: Any, chromium: Any) -> None:
+    one = Phone(chromium, made("kittiwake").file, width, before=_LARGE)
+    for view in VIEWS:
+        one.view(view)
+        expect_reached(one)
+    one.close()
+
+
+@pytest.mark.extended
+@pytest.mark.parametrize("width", WIDTHS)
+def test_every_state_fits_every_width_in_large_type(width: int, made: Any, chromium: Any) -> None:
+    every_state(made("guillemot").file, chromium, width, "dark", _LARGE)
 
 
 @pytest.mark.extended

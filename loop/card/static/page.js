@@ -35,8 +35,12 @@ function mount(s) {
     line = "";
   for (const name of ["call", "answer", "office"]) $(`view-${name}`).append(views[name].root);
   $("bar").append(
-    el("div", { class: "now" }, strip, undo),
-    el("div", { class: "tabs" }, Object.values(tabs)),
+    el(
+      "div",
+      { class: "rows" },
+      el("div", { class: "now" }, strip, undo),
+      el("div", { class: "tabs" }, Object.values(tabs)),
+    ),
   );
   document.querySelector("main").prepend(warning);
 
