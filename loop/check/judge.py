@@ -122,6 +122,12 @@ class Checking:
         """The check of the job with one of its actions done."""
         return Checking(action.apply(self.job), self._trials.after(action))
 
+    def grave(self) -> CheckResult:
+        """The result with actions for all findings but the notes."""
+        while self._left(("danger", "fault", "warning")):
+            self._ask()
+        return self.plain()
+
     def whole(self) -> CheckResult:
         """The result with actions for all findings."""
         while self._left(LEVELS):
