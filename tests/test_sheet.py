@@ -17,7 +17,7 @@ from loop.margins.heat import condensing_temperature, water_rise
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY
 from loop.pumps import read_pump
-from loop.sheet import Sheet, card, cleaning, sheet, steps
+from loop.sheet import Sheet, card, cleaning, sheet, steps, to_html
 from loop.sheet.card import bucket_reading
 from loop.sheet.content import Reading
 from loop.sheet.inputs import as_toml, tables
@@ -515,3 +515,15 @@ def test_command_writes_the_page_and_refuses_other_files(
     assert loop_sheet(monkeypatch, job, "-o", str(other)) == 2
     assert capsys.readouterr().err == f"{COMMAND('sheet-ending', file=str(other))}\n"
     assert list(tmp_path.iterdir()) == [page]
+
+
+def test_the_flow_at_rest_stands_beside_the_flow_at_speed() -> None:
+    job = read_job(next(path for path in EXAMPLES if path.stem == "guillemot"))
+    assert all(unit.rest == "" for unit in sheet(job).units)
+    made = sheet(job.replace({"boat.speed": "8 knot"}))
+    for row in made.units:
+        resting = made.result.resting(row.name)
+        assert resting is not None
+        assert resting < made.result.point.flow
+        assert show(resting, "flow", "us") in row.rest
+        assert row.rest in to_html(made).replace("\u00a0", " ")

@@ -10,12 +10,13 @@ from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose
 from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
-from loop.diagnose.faults import TWO_FAULTS, UNKNOWN
+from loop.diagnose.faults import FAULTS, TWO_FAULTS, UNKNOWN
 from loop.diagnose.groups import RIVAL, SPLITS
 from loop.diagnose.headline import SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
+from loop.diagnose.parse import BESIDE, LARGEST_WEIGHT
 from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import LISTED, ODD
@@ -50,6 +51,8 @@ def tables(study: Study) -> dict[str, Any]:
             for kind in KINDS.values()
         },
         "tools": list(TOOLS),
+        "beside": list(BESIDE),
+        "faults": [fault.name for fault in FAULTS],
         "says": BOTH | ON_THE_CARD,
         "notes": list(diagnose(job, Readings(), study).notes),
     }
@@ -76,6 +79,7 @@ _CONSTANTS: dict[str, Any] = {
     "stopwatch": STOPWATCH,
     "two_faults": TWO_FAULTS,
     "unknown": UNKNOWN,
+    "largest_weight": LARGEST_WEIGHT,
 }
 
 

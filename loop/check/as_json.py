@@ -129,13 +129,9 @@ def _states(result: CheckResult) -> dict[str, dict[str, float]]:
     """Flows by unit at rest and at speed, where the boat's speed makes a difference."""
     if result.rest is None:
         return {}
-    points = {"rest": result.rest, "speed": result.point}
     return {
-        state: {
-            unit.name: point.flow_through(point.network.condenser_part(unit.name))
-            for unit in result.condensers
-        }
-        for state, point in points.items()
+        "rest": {unit.name: result.resting(unit.name) or 0.0 for unit in result.condensers},
+        "speed": {unit.name: unit.flow for unit in result.condensers},
     }
 
 

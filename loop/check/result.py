@@ -103,6 +103,12 @@ class CheckResult(Answer):
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
 
+    def resting(self, unit: str) -> float | None:
+        """Flow [m³/s] of a unit with the boat at rest, None where her speed changes nothing."""
+        if self.rest is None:
+            return None
+        return self.rest.flow_through(self.rest.network.condenser_part(unit))
+
     @cached_property
     def energy(self) -> Energy | None:
         """What pump and units draw at each stage, and the hours; None where no draw is stated."""

@@ -105,8 +105,8 @@ def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
         more.append(SAY("warms", units, rise=rise, condensing=condensing))
     elif math.isfinite(unit.temperature_rise):
         more.append(SAY("trips", units, limit=TRIPS))
-    if result.rest is not None:
-        resting = result.rest.flow_through(result.rest.network.condenser_part(unit.name))
+    resting = result.resting(unit.name)
+    if resting is not None:
         more.append(SAY("at-rest", flows=show(resting, "flow", units)))
     if math.isfinite(unit.flow_half_blocked):
         more.append(SAY("half-blocked", units, flow=unit.flow_half_blocked))
@@ -175,15 +175,10 @@ def _warmth(unit: CondenserResult, units: System) -> tuple[str, str]:
 
 def _resting(result: CheckResult) -> list[str]:
     """Flows without the boat's speed, where that makes a difference."""
-    rest = result.rest
-    if rest is None:
-        return []
-    flows = [
-        (unit.name, rest.flow_through(rest.network.condenser_part(unit.name)))
-        for unit in result.condensers
-    ]
-    said = ", ".join(f"{name} {show(flow, 'flow', result.job.units)}" for name, flow in flows)
-    return [SAY("at-rest", flows=said)]
+    flows = [(unit.name, result.resting(unit.name)) for unit in result.condensers]
+    units = result.job.units
+    said = [f"{name} {show(flow, 'flow', units)}" for name, flow in flows if flow is not None]
+    return [SAY("at-rest", flows=", ".join(said))] if said else []
 
 
 def _arriving(result: CheckResult) -> list[str]:
@@ -242,9 +237,12 @@ def _parts(result: CheckResult, out: Console) -> Table:
         row.append(show(share, "ratio", units))
         if bars:
             row.append(Bar(1.0, 0.0, share, width=_BAR))
-        table.add_row(station.label, *row)
+        film = station.film
+        table.add_row(SAY("parts-film", part=station.label) if film else station.label, *row)
     along = SAY("parts-along") if result.point.network.forks else None
-    table.caption = Text(SAY("parts-share", along=along), "dim")
+    notes = [SAY("parts-share", along=along)]
+    notes += [SAY("parts-film-note")] * any(one.film for one in result.point.stations)
+    table.caption = Text("\n".join(notes), "dim")
     table.caption_justify = "left"
     return table
 

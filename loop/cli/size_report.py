@@ -6,12 +6,12 @@ from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.output import bare, bullets, headed, sentence, spaced
+from loop.cli.output import bare, bullets, headed, spaced
 from loop.cli.size_battery import battery
-from loop.size import Change, Option, SizeResult
-from loop.size.words import apart_words, chance, name, reach_words
+from loop.size import Option, SizeResult
+from loop.size.sections import Section, sections
+from loop.size.words import chance, name
 from loop.units import System, label
-from loop.words import say
 from loop.words.size_report import SAY
 
 _SHOWN_PASSING, _SHOWN_FAILING = 12, 8
@@ -35,11 +35,7 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
         out.print()
     narrow = out.width < _NARROW
     for block in (
-        _aside(result),
-        _against(result),
-        _reach(result),
-        _least(result),
-        _apart(result),
+        *map(_section, sections(result)),
         _passing(result, narrow, everything),
         _failing(result, everything),
         battery(result),
@@ -49,79 +45,21 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
             out.print(Padding(block, (0, 0, 1, 0)))
 
 
-def _aside(result: SizeResult) -> RenderableType | None:
-    """What no size of hose or pump fixes."""
-    if not result.aside:
-        return None
-    said = [say(finding, result.chosen) for finding in result.aside]
-    lines = tuple(SAY("aside", message=sentence(one.message), fix=one.first_fix) for one in said)
-    return Group(Text(SAY("aside-title"), "bold"), bullets(lines))
-
-
-def _against(result: SizeResult) -> RenderableType | None:
-    """Why the first comes before the next cheaper, smaller, quieter."""
-    if not result.against:
-        return None
-    lines = tuple(f"{sentence(one.of).rstrip('.')}: {one.text}" for one in result.against)
-    return Group(Text(SAY("against-title"), "bold"), bullets(lines))
-
-
-def _reach(result: SizeResult) -> RenderableType | None:
-    """How far the choice goes before it fails, one thing at a time."""
-    if not result.reach:
-        return None
-    table = headed("", SAY("reach-now"), SAY("reach-passes-to"), SAY("reach-then"))
-    table.columns[-1].no_wrap, table.columns[-1].justify = False, "left"
-    for one in result.reach:
-        table.add_row(*reach_words(one, result.job.units))
-    return Group(Text(SAY("reach-title"), "bold"), table)
-
-
-def _least(result: SizeResult) -> RenderableType | None:
-    """What fixes the job as it stands."""
-    if not result.least_change:
-        return None
-    units = result.job.units
-    works = result.least_change[-1].passes
-    blocks: list[RenderableType] = [
-        Text(SAY("least-title" if works else "least-none-title"), "bold"),
-        bullets(tuple(_told(c, units) for c in result.least_change)),
-    ]
-    if result.other_changes:
-        sets = ([change.change for change in some] for some in result.other_changes)
-        others = tuple(f"{SAY('least-and').join(texts)}." for texts in sets)
-        blocks += [Text(SAY("least-others-title"), "bold"), bullets(others)]
+def _section(one: Section) -> RenderableType:
+    """A part as text: its lines, or its table, under its title."""
+    blocks: list[RenderableType] = [Text(one.title, "bold")]
+    if one.lines:
+        blocks.append(bullets(one.lines))
+    if one.rows:
+        table = headed(*one.head)
+        if one.of == "reach":  # what fails then, in words
+            table.columns[-1].no_wrap, table.columns[-1].justify = False, "left"
+        for row in one.rows:
+            table.add_row(*row)
+        blocks.append(table)
+    if one.note:
+        blocks.append(Text(one.note, "dim"))
     return Group(*blocks)
-
-
-def _apart(result: SizeResult) -> RenderableType | None:
-    """What it would take with a pump for each unit."""
-    if not result.apart:
-        return None
-    units = result.job.units
-    flow, bore = label("flow", units), label("bore", units)
-    table = headed(
-        "",
-        SAY("head-pump"),
-        f"{SAY('head-hoses')}\n{bore}",
-        f"{SAY('head-flow')}\n{flow}",
-        f"{SAY('head-power')}\nW",
-    )
-    for one in result.apart:
-        if one.option is None:
-            table.add_row(one.unit, SAY("apart-none"), "", "", "")
-            continue
-        option = one.option
-        hoses = ", ".join(bare(bore, "bore", units) for bore in option.choice.bores)
-        numbers = bare(option.flow, "flow", units), bare(option.power, "power", units)
-        table.add_row(one.unit, option.choice.pump.name, hoses, *numbers)
-    note = apart_words(result)
-    return Group(Text(SAY("apart-title"), "bold"), table, *([Text(note, "dim")] if note else []))
-
-
-def _told(change: Change, units: System) -> str:
-    gain = change.gain if change.gain > 0 else None
-    return SAY("least", units, change=change.change, gain=gain, flow=change.flow)
 
 
 def _passing(result: SizeResult, narrow: bool, everything: bool) -> RenderableType | None:

@@ -7,10 +7,9 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from loop.diagnose.action_names import IN_FILES
-from loop.diagnose.actions import ACTIONS, Action
 from loop.diagnose.measured import Measured, read_bucket
-from loop.diagnose.reading_kinds import KINDS, TOOLS, ReadingKind
+from loop.diagnose.names_meant import action_of, chosen, parse_tools
+from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import BY_TEXT
 from loop.job import Job, JobError, read_toml
@@ -18,10 +17,12 @@ from loop.job.day import day
 from loop.units import UnitError, parse_measured
 from loop.words.diagnosis import SAY
 
-_LARGEST_WEIGHT = 1e6
+LARGEST_WEIGHT = 1e6
 # After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.
 _HINTS = 10
-_EXTRA = ("date", "note", "bucket", "prior", "said", "tools", "step", "under_way")
+# What stands beside the readings at the top of a file.
+BESIDE = ("date", "note", "prior", "said", "tools", "step", "under_way")
+_EXTRA = ("bucket", *BESIDE)
 
 
 def read_readings(path: str | Path, job: Job) -> Readings:
@@ -51,7 +52,7 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
     """
     found = _Reader(job)
     for key, value in data.items():
-        found.take(_as_in_files(str(key)), value)
+        found.take(str(key), value)
     if found.problems:
         raise JobError([f"{name}: {problem}" for problem in found.problems])
     return found.readings()
@@ -96,49 +97,12 @@ def parse_priors(texts: Iterable[str]) -> dict[str, float]:
             weight = float(value)
         except ValueError:
             weight = math.nan
-        if not 0 <= weight <= _LARGEST_WEIGHT:
+        if not 0 <= weight <= LARGEST_WEIGHT:
             problems.append(SAY("wrong-prior-option", text=repr(text[:60])))
         found[name.strip()] = weight
     if problems:
         raise JobError(problems)
     return found
-
-
-def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
-    """Tools from "bucket, thermometer" or a list; mistakes are added to `problems`."""
-    texts = re.split(r"[,;]| and ", value) if isinstance(value, str) else value
-    if not isinstance(texts, list | tuple):
-        texts = [texts]
-    known = {tool: tool for tool in TOOLS} | {f"{tool}s": tool for tool in TOOLS}
-    known |= {"none": "", "multimeter": "meter", "clamp meter": "meter", "stopwatch": ""}
-    found = [_chosen(str(text), known, "tools", problems) for text in texts if str(text).strip()]
-    return tuple(dict.fromkeys(tool for tool in found if tool))
-
-
-def action_of(text: str, problems: list[str], where: str = "did") -> Action | None:
-    """The action that a file means by one of its two names; None, and a mistake, if none."""
-    known = {action.name: action.name for action in ACTIONS}
-    known |= {IN_FILES[action.name]: action.name for action in ACTIONS}
-    name = _chosen(text, known, where, problems)
-    return next((action for action in ACTIONS if action.name == name), None)
-
-
-def _chosen(text: str, known: Mapping[str, Any], where: str, problems: list[str]) -> str:
-    """What a text means among the spellings that are known; "" and a mistake if nothing."""
-    plain = {" ".join(key.lower().replace("-", " ").split()): key for key in known}
-    wanted = " ".join(text.lower().replace("-", " ").replace("_", " ").split())
-    if wanted in plain:
-        value = known[plain[wanted]]
-        return value if isinstance(value, str) else plain[wanted]
-    near = difflib.get_close_matches(wanted, plain, n=1, cutoff=0.5)
-    begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
-    if len(begun) == 1:
-        return _chosen(plain[begun[0]], known, where, problems)
-    hint = SAY("wrong-one-of", known=", ".join(known))
-    if near:
-        hint = SAY("wrong-meant", near=repr(plain[near[0]]))
-    problems.append(SAY("wrong", where=where, text=repr(text[:60]), hint=hint))
-    return ""
 
 
 class _Reader:
@@ -171,6 +135,7 @@ class _Reader:
         )
 
     def take(self, key: str, value: Any) -> None:
+        key = _as_in_files(key)
         special = {
             "said": self._said, "tools": self._tools, "step": self._steps,
             "under_way": self._under_way,
@@ -203,7 +168,7 @@ class _Reader:
         texts = [value] if isinstance(value, str) else value
         if not isinstance(texts, list | tuple):
             texts = [texts]
-        found = [_chosen(str(text), BY_TEXT, "said", self.problems) for text in texts]
+        found = [chosen(str(text), BY_TEXT, "said", self.problems) for text in texts]
         self.said = tuple(dict.fromkeys(text for text in found if text))
 
     def _tools(self, value: Any) -> None:
@@ -218,7 +183,7 @@ class _Reader:
             self.problems.append(SAY("wrong-readings", where=where))
             return Taken()
         for key, one in value.items():
-            if key in _EXTRA and key != "bucket":
+            if _as_in_files(str(key)) in BESIDE:
                 inner.problems.append(SAY("wrong-place", key=key))
             else:
                 inner.take(str(key), one)
@@ -235,7 +200,7 @@ class _Reader:
             saw = table.get("saw", "")
             if action and saw:
                 answers = {answer: answer for answer in action.answers}
-                saw = _chosen(str(saw), answers, f"step {number} saw", self.problems)
+                saw = chosen(str(saw), answers, f"step {number} saw", self.problems)
             rest = {key: one for key, one in table.items() if key not in ("did", "saw")}
             taken = self._inner(rest, f"step {number}")
             if action:
@@ -256,7 +221,7 @@ class _Reader:
             return
         for fault, weight in value.items():
             good = isinstance(weight, int | float) and not isinstance(weight, bool)
-            if not good or not 0 <= weight <= _LARGEST_WEIGHT:
+            if not good or not 0 <= weight <= LARGEST_WEIGHT:
                 shown = repr(str(weight)[:40])
                 self.problems.append(SAY("wrong-weight", fault=str(fault), weight=shown))
             else:

@@ -26,8 +26,9 @@ mean, noise : (h, c). factor : (single rows, c, k). own : (h, c, 2), two more fa
 chances : key of a word → (h, choices). under_way : mean, noise, factor, own, pair_from and chances
     with the boat at speed.
 shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at once.
-actions : name, ``in_files`` (its other name in a readings file), first (h,), cure (instances, 2),
-    and what is said.
+actions : name, ``in_files`` (its other name in a readings file), ``here`` (whether this loop has
+    the parts for it: what was done is taken, but only these are proposed), first (h,), cure
+    (instances, 2), and what is said.
 statements : text, chance (instances,). ruled_out : reading, seen, answers. of_the_day : keys.
 cautions : texts.
 """
@@ -82,7 +83,7 @@ def export(study: Study) -> dict[str, Any]:
         **_predictions(study, alone),
         "under_way": _predictions(study.under_way, alone),
         "shows": _packed(actions.difference(study)),
-        "actions": [_action(study, action) for action in actions.here(study)],
+        "actions": [_action(study, action) for action in actions.ACTIONS],
         "statements": [
             {"text": one.text, "chance": statements.by_instance(study, one)}
             for one in statements.STATEMENTS
@@ -217,6 +218,7 @@ def _action(study: Study, action: actions.Action) -> dict[str, Any]:
         "answers": list(action.answers),
         "looks": action.looks,
         "after": action.after,
+        "here": action.needs(study.bench.network),
         "first": _packed(found.first),
         "cure": found.cure[_first_rows(study)].tolist(),
     }

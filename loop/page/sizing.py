@@ -1,10 +1,13 @@
 """A sizing for the page: the options in words, and the edits by which each is fitted."""
 
+import math
 from collections.abc import Callable, Sequence
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from loop.job import Job, Put, locate
 from loop.pumps import PumpCurve
+from loop.words.size_report import SAY
 
 if TYPE_CHECKING:
     from loop.size import Change
@@ -14,21 +17,26 @@ _SHOWN = 10
 
 
 def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, Any]:
-    """Choice, runner-up and why, and the best options; flows in SI.
+    """Choice, runner-up and why, the parts of the report, and the best options; flows in SI.
 
-    Each option has the edits that fit it, none where its pump is known by no name. Raises JobError
-    where the job's ``[sizing]`` leaves nothing to choose.
+    Each option, and the smallest change, has the edits that fit it, none where its pump is known
+    by no name. Raises JobError where the job's ``[sizing]`` leaves nothing to choose.
     """
     from loop.size import size
     from loop.size.fitting import applied
-    from loop.size.words import name
+    from loop.size.sections import sections
+    from loop.size.words import chance, name
 
     result = size(job, progress=progress)
     units, runner_up = job.units, result.runner_up
     return {
         "passes": result.choice is not None,
         "why": list(result.why),
-        "least": _least(job, result.least_change),
+        "sections": [
+            asdict(one) | {"edits": _least(job, result.least_change) if one.of == "least" else []}
+            for one in sections(result)
+        ],
+        "service": f"{SAY('service-title')}: {', '.join(result.service)}.",
         "runner_up": ""
         if runner_up is None
         else f"{name(result.options[runner_up], units)}. {result.prefer_runner_up}",
@@ -38,6 +46,8 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
                 "as_is": option.as_is,
                 "passes": option.passes,
                 "flow": option.flow,
+                "chance": chance(option.chance) if math.isfinite(option.chance) else "",
+                "power": option.power if math.isfinite(option.power) else None,
                 "reasons": [reason.text for reason in option.reasons],
                 "edits": _edits(job, applied(job, option.choice)),
             }
@@ -46,17 +56,14 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     }
 
 
-def _least(job: Job, changes: Sequence["Change"]) -> dict[str, Any] | None:
-    """The smallest set of changes that fixes the loop, in words, and its edits."""
+def _least(job: Job, changes: Sequence["Change"]) -> list[dict[str, Any]]:
+    """The edits of the smallest set of changes that fixes the loop; none where none does."""
     if not changes or not changes[-1].passes:
-        return None
+        return []
     after = job
     for change in changes:
         after = change.action.apply(after)
-    return {
-        "words": "; and ".join(change.change for change in changes),
-        "edits": _edits(job, after),
-    }
+    return _edits(job, after)
 
 
 def _edits(before: Job, after: Job) -> list[dict[str, Any]]:

@@ -113,12 +113,13 @@ def _boat(job: Job) -> str:
 
 
 def _unit_row(result: CheckResult, unit: CondenserResult) -> UnitRow:
-    system, runs = result.job.units, unit.runs_on
+    system, runs, resting = result.job.units, unit.runs_on, result.resting(unit.name)
     return UnitRow(
         name=unit.name,
         need=show(unit.needed_flow, "flow", system),
         flow=show(unit.flow, "flow", system),
         band=card.span(unit.flow_low, unit.flow_high, "flow", system),
+        rest="" if resting is None else SAY("units-rest", system, flow=resting),
         rise=show(unit.temperature_rise, "temperature_difference", system) if runs else "—",
         condensing=card.condensing(unit.condensing_temperature, system),
     )

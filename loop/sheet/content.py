@@ -21,12 +21,16 @@ class Fact:
 
 @dataclass(frozen=True)
 class UnitRow:
-    """One air-conditioning unit: what it needs, what it gets, and what comes of it."""
+    """One air-conditioning unit: what it needs, what it gets, and what comes of it.
+
+    ``rest`` is what it gets with the boat at rest, "" where her speed changes nothing.
+    """
 
     name: str
     need: str
     flow: str
     band: str
+    rest: str
     rise: str
     condensing: str
 

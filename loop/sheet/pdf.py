@@ -168,7 +168,8 @@ class _Story:
         yield Spacer(0, 0.6 * self.size)
         rows = [[self.setting.text(SAY(name), "fine") for name in _UNIT_COLUMNS]]
         for unit in sheet.units:
-            flow = f"<b>{unit.flow}</b> {self.setting.soft(unit.band)}"
+            beside = "; ".join(text for text in (unit.band, unit.rest) if text)
+            flow = f"<b>{unit.flow}</b> {self.setting.soft(beside)}"
             texts = (f"<b>{escape(unit.name)}</b>", unit.need, flow, unit.rise, unit.condensing)
             rows.append([self.setting.para(text, "cell") for text in texts])
         yield self.setting.table(rows, (0.26, 0.14, 0.32, 0.13, 0.15), RULED, repeat=1)

@@ -120,6 +120,30 @@ AIR: dict[str, Row] = {
             },
         },
     ),
+    "leg-holds-air": Row(
+        title="Falling leg full of air",
+        levels=("note",),
+        message=(
+            "the leg that falls {fall:length} to {part:name} is full of air, and the water falls "
+            "down it as a film: {taken:head} of the pump's {head:head} is lost. The water runs at "
+            "Froude number {froude:number.2}, and clears the air from {clears:number.2} on"
+        ),
+        fix=(
+            "leave it where the flow is enough; else {sea}fit a smaller hose[, {bore:bore} at "
+            "most,] from its high point down, which runs full, and check again"
+        ),
+        basis=("siphon", "clearing"),
+        cases={
+            "filling": {
+                "message": (
+                    "the leg that falls {fall:length} to {part:name} starts full of air, and the "
+                    "water falls down it as a film: {taken:head} of the pump's {head:head} is lost "
+                    "until the leg runs full, which on some days it does not. The water runs at "
+                    "Froude number {froude:number.2}, and clears the air from {clears:number.2} on"
+                ),
+            },
+        },
+    ),
     "two-answers": Row(
         title="Two answers",
         levels=("warning", "note"),

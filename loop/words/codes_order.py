@@ -34,6 +34,33 @@ ORDER: dict[str, Row] = {
             },
         },
     ),
+    "seacock-part-shut": Row(
+        title="Seacock part shut",
+        levels=("warning", "note"),
+        message=(
+            "{part:name} stands {angle:angle} from open[ and takes {taken:head} of the pump's "
+            "{head:head}]: a seacock is open or shut. Throttling before the pump invites air and "
+            "cavitation, and the handle is easily moved"
+        ),
+        fix=(
+            "open {part:name} fully; where that is too much water, throttle after the pump, or fit "
+            "a smaller pump"
+        ),
+        basis=("common practice", "valve"),
+        cases={
+            "outlet": {
+                "message": (
+                    "{part:name} stands {angle:angle} from open[ and takes {taken:head} of the "
+                    "pump's {head:head}]: it has to shut when it must, and a handle that is left "
+                    "part shut sticks or is moved"
+                ),
+                "fix": (
+                    "open {part:name} fully, and throttle, where that is asked, with a valve of "
+                    "its own"
+                ),
+            },
+        },
+    ),
     "strainer-missing": Row(
         title="Strainer missing",
         levels=("warning",),

@@ -135,6 +135,7 @@ GLANCE: dict[str, str] = {
     "units-name": "Unit",
     "units-need": "Needs",
     "units-flow": "Gets",
+    "units-rest": "at rest {flow:flow}",
     "units-rise": "Warms by",
     "units-condensing": "Condenses at",
     "fact-water": "Water",

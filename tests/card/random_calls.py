@@ -4,7 +4,7 @@ import random
 from typing import Any
 
 from loop.card.spellings import example
-from loop.diagnose.actions import here
+from loop.diagnose.actions import ACTIONS
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.instruments import Column
 from loop.diagnose.parse import parse_readings
@@ -38,7 +38,7 @@ def _call(study: Study, rng: random.Random) -> dict[str, Any]:
     tools = rng.choice(_TOOLS)
     if tools is not None:
         table["tools"] = tools
-    steps = [_step(study, action, rng) for action in rng.sample(here(study), rng.choice([0, 1, 3]))]
+    steps = [_step(study, action, rng) for action in rng.sample(ACTIONS, rng.choice([0, 1, 3]))]
     if steps:
         table["step"] = steps
     return table

@@ -7,12 +7,15 @@ from typing import Any
 import pytest
 
 from loop.card.tables import tables
-from loop.diagnose import diagnose, parse_readings, to_json
+from loop.diagnose import Readings, diagnose, parse_readings, to_json
+from loop.diagnose.faults import instances
+from loop.diagnose.readings import Taken
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
+from loop.job import JobError
 from loop.words.diagnosis import SAY
 from tests.browser import Phone
 from tests.card.conftest import Made
-from tests.card.node import NODE, answers
+from tests.card.node import NODE, answers, in_node
 from tests.card.random_calls import random_calls
 from tests.said import is_said
 
@@ -25,7 +28,48 @@ _ANSWERS = """(calls) => calls.map((call) => {
   try { return window.loopCard.diagnose(call); }
   catch (error) { return { error: String(error.message) }; }
 })"""
+# What the script reads of each call; nothing of what it refuses.
+_READ = """given.map((call) => {
+  const state = ({ numbers, words }) => ({
+    numbers: Object.fromEntries(Object.entries(numbers).map(([key, one]) => [key, one.value])),
+    words,
+  });
+  try {
+    const { said, tools, steps, under_way, ...now } = read(s, call, s.spellings);
+    return {
+      ...state(now), said, tools, under_way: under_way && state(under_way),
+      steps: steps.map((one) => ({ ...state(one), did: one.did, saw: one.saw })),
+    };
+  } catch { return null; }
+})"""
 _AT_ONCE = 50
+# Calls as people write them, right and wrong: what stands for what, and what is refused.
+WRITTEN: list[dict[str, Any]] = [
+    {"Flow": "100 gph"},
+    {"outlet temperature": "99 F", "Sea-Temperature": "80 F", "STREAM": "weak"},
+    {"Outlet temperature of saloon": "99 F"},
+    {"outlet temperature.saloon": "99 F"},
+    {"Outlet temperature": {"saloon": "99 F"}},
+    {"outlet temperature of galley": "99 F"},
+    {"Bucket": "1 gal in 24 s", "under way": {"Pump sound": "normal"}, "Said": "suddenly"},
+    {"bucket": "100 gph"},
+    {"bucket": "1 gal in 24 s", "Flow": "150 gph"},
+    {"flow of the bilge": "99 gph"},
+    {"colour": "blue"},
+    {"did": "bleed"},
+    {"step": [{"did": "open-branch-valves", "saw": "all were open", "Flow": "100 gph"}]},
+    {"step": [{"did": "loosen-outlet-hose", "saw": "air came"}]},
+    {"step": [{"did": "look-at-check-valve"}]},
+    {"step": [{"did": "clean-basket", "said": "suddenly"}]},
+    {"step": [{"did": "dance"}]},
+    {"under_way": {"date": "2026-07-01"}},
+    {"under_way": "fast"},
+    {"flow": "100 gph", "prior": {"pump-worn": 0.5, "pump-worn + strainer-blocked": 1}},
+    {"flow": "100 gph", "prior": {"gremlins": 0.5}},
+    {"flow": "100 gph", "prior": {"pump-worn": -1}},
+    {"flow": "100 gph", "Prior": {"pump-worn": "often"}},
+    {"flow": "100 gph", "prior": 3},
+]
 # Of a probability; and of any other number its share.
 NEAR = 1e-6
 
@@ -128,3 +172,40 @@ def test_a_difference_is_seen(made: Any) -> None:
     found = answers(bent, [table for table, _ in calls])
     with pytest.raises(AssertionError, match="calls differ"):
         expect_same(one.study, calls, found)
+
+
+@pytest.mark.skipif(NODE is None, reason="no node on this machine")
+@pytest.mark.parametrize("name", ["kittiwake", "guillemot"])
+def test_what_one_of_them_refuses_the_other_refuses(name: str, made: Any) -> None:
+    """And what both take, they take for the same."""
+    one: Made = made(name)
+    job = one.study.bench.job
+    seen = set()
+    for table, theirs in zip(WRITTEN, in_node(_READ, WRITTEN, one.card.tables), strict=True):
+        try:
+            readings: Readings | None = parse_readings(table, job)
+            assert readings is not None
+            instances(one.study.bench.network, len(job.condenser), readings.prior)
+        except JobError:
+            readings = None
+        seen.add(readings is None)
+        assert (theirs is None) == (readings is None), table
+        if readings is not None:
+            assert [*differences(_taken(readings), theirs)] == [], table
+    assert seen == {True, False}
+
+
+def _taken(readings: Readings) -> dict[str, Any]:
+    """What was read of a call, as `_READ` has it."""
+    under_way = readings.under_way
+    return _state(readings) | {
+        "said": list(readings.said),
+        "tools": None if readings.tools is None else list(readings.tools),
+        "steps": [_state(step) | {"did": step.did, "saw": step.saw} for step in readings.steps],
+        "under_way": None if under_way is None else _state(under_way),
+    }
+
+
+def _state(taken: Taken) -> dict[str, Any]:
+    values = {key: one.value for key, one in taken.numbers.items()}
+    return {"numbers": values, "words": dict(taken.words)}

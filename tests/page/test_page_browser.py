@@ -12,14 +12,21 @@ from typing import Any
 import pytest
 
 from loop.check import check
-from loop.job import read_job
-from loop.units import convert
+from loop.job import Put, edit_text, read_job
+from loop.units import convert, show
 from loop.words import say
+from loop.words.size_report import SAY as REPORT
 from tests.page.conftest import Started, examples_in, start_page
 
 # What axe finds: the rule, and the elements.
 AXE = """axe.run().then((r) => r.violations.map(
     (v) => v.id + ": " + v.nodes.map((n) => n.html.slice(0, 90)).join(" | ")))"""
+
+
+# Tables and buttons of the sizing that reach beyond the screen.
+_CUT_OFF = """[...document.querySelectorAll("#sizing table, #sizing button")]
+  .filter((one) => one.getBoundingClientRect().right > innerWidth - 16)
+  .map((one) => one.textContent)"""
 
 
 def verdict(tab: Any) -> str:
@@ -386,12 +393,31 @@ def test_turnstone_is_sized_and_fitted(tab: Any, started: Started) -> None:
     opened(tab, started, "turnstone.toml")
     assert verdict(tab) == "BAD"
     tab.get_by_role("button", name="Choose hose and pump").click()
-    tab.get_by_role("button", name="Fit it").first.click(timeout=180_000)
+    tab.get_by_role("button", name="Fit it: demo").first.wait_for(timeout=180_000)
+    for one in (REPORT("against-title"), REPORT("reach-title"), REPORT("least-title")):
+        assert tab.get_by_role("heading", name=one, exact=True).is_visible()
+    tab.set_viewport_size({"width": 360, "height": 800})
+    assert tab.evaluate(_CUT_OFF) == []
+    tab.get_by_role("button", name="Fit it: demo").first.click()
     assert soon(lambda: verdict(tab) == "GOOD")
     tab.get_by_role("button", name="Undo").click()
     assert soon(lambda: verdict(tab) == "BAD")
-    tab.get_by_role("button", name="Try it", exact=True).click()
+    tab.get_by_role("button", name="Fit it: Smallest change").click()
     assert soon(lambda: verdict(tab) == "GOOD")
+
+
+def test_the_flow_at_rest_stands_beside_the_flow_at_speed(tab: Any, started: Started) -> None:
+    file = started.folder / "speedy.toml"
+    text = (Path(__file__).parents[2] / "examples" / "guillemot.toml").read_text(encoding="utf-8")
+    file.write_text(edit_text(text, [Put("boat.speed", "8 knot")]), encoding="utf-8")
+    job = read_job(file)
+    opened(tab, started, "speedy.toml")
+    told = tab.locator("#flows").inner_text()
+    result = check(job)
+    for unit in job.condenser:
+        resting = result.resting(unit.name)
+        assert resting is not None
+        assert f"At rest: {show(resting, 'flow', 'us')}" in told
 
 
 def test_two_hundred_changes_in_a_row_are_answered_at_once(

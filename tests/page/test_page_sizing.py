@@ -28,6 +28,7 @@ def test_options_and_the_smallest_change_can_be_fitted() -> None:
     fitted = result.options[0].choice
     assert best.pump.curve.name == fitted.pump.name
     assert best.part[2].bore == fitted.suction_bore
-    for edits in (shown["options"][0]["edits"], shown["least"]["edits"]):
+    (least,) = (one["edits"] for one in shown["sections"] if one["of"] == "least")
+    for edits in (shown["options"][0]["edits"], least):
         assert edits
         assert check(edit(JOB, read_edits(edits))).verdict == "good"

@@ -51,25 +51,39 @@ function bucketful(s, [volumeText, timeText], units) {
 }
 
 /**
+ * A reading's name as files have it, from that or from how it is printed.
+ * @param {Study} s @param {string} key
+ */
+function asInFiles(s, key) {
+  const [, base, unit] = /^(.*?)(?:(?:\.| of )(.*))?$/s.exec(key), name = base.trim().toLowerCase().replace(/[\s-]+/g, "_");
+  const known = Object.hasOwn(s.kinds, name) || name === "bucket" || s.beside.includes(name);
+  return known ? [name, unit?.trim()].filter((one) => one !== undefined).join(".") : key;
+}
+
+/**
  * The readings of one state of the loop, from texts by key; units' own as "key.unit" or tables.
  * @param {Study} s @param {Record<string, any>} table @param {Spellings} units @param {string} where
  */
 function state(s, table, units, where) {
   const numbers = /** @type {Record<string, Measured>} */ ({}), words = /** @type {Record<string, string>} */ ({}), odd = [[], []];
-  const take = (given, value) => {
+  const take = (key, value) => {
+    const given = asInFiles(s, key);
+    if (s.beside.includes(given)) throw new Error(tell(s, "wrong-place", { key: `${where}${given}` }));
     if (value !== null && typeof value === "object" && !Array.isArray(value)) {
       for (const [unit, inner] of Object.entries(value)) take(`${given}.${unit}`, inner);
       return;
     }
     if (typeof value !== "string") throw new Error(tell(s, "wrong-no-text", { key: `${where}${given}` }));
-    const bucket = given.replace(/^bucket(?=\.|$)/, "flow"), [base, unit] = bucket.split(/\.(.*)/s);
-    const name = base === "supply" && /hz/i.test(value) ? "frequency" : base, key = keyOf(s, name, unit);
-    if (s.at.has(key)) numbers[key] = number(s, value, s.columns[s.at.get(key)], units);
-    else if (s.wordAt.has(key)) {
-      const word = s.words[s.wordAt.get(key)], plain = value.trim().toLowerCase();
+    const [base, unit] = given.split(/\.(.*)/s), bucket = base === "bucket";
+    if (bucket && !/\sin\s/.test(value)) throw new Error(tell(s, "wrong-bucket", { text: cut(value) }));
+    const name = bucket ? "flow" : base === "supply" && /hz/i.test(value) ? "frequency" : base, full = keyOf(s, name, unit);
+    if (Object.hasOwn(numbers, full)) throw new Error(tell(s, "wrong-twice", { key: `${where}${full}` }));
+    if (s.at.has(full)) numbers[full] = number(s, value, s.columns[s.at.get(full)], units);
+    else if (s.wordAt.has(full)) {
+      const word = s.words[s.wordAt.get(full)], plain = value.trim().toLowerCase();
       if (!word.choices.includes(plain) && !Object.hasOwn(word.also, plain)) throw unknown(s, word.title, value, word.choices);
-      words[key] = plain;
-    } else if (Object.hasOwn(s.kinds, name)) odd[Number(s.kinds[name].word)].push(key);
+      words[full] = plain;
+    } else if (Object.hasOwn(s.kinds, name)) odd[Number(s.kinds[name].word)].push(full);
     else throw new Error(tell(s, "wrong-key", { key: `${where}${cut(given)}` }));
   };
   for (const [key, value] of Object.entries(table)) take(key, value);
@@ -88,9 +102,21 @@ function keyOf(s, name, unit) {
   return unit && several ? `${name}.${unit}` : name;
 }
 
-const BESIDE = new Set(["said", "tools", "step", "date", "note", "prior", "under_way", "did", "saw"]);
-/** @param {Record<string, any>} table */
-const rest = (table) => Object.fromEntries(Object.entries(table).filter(([key]) => !BESIDE.has(key)));
+/** @param {Record<string, any>} table @param {(key: string) => boolean} left */
+const butFor = (table, left) => Object.fromEntries(Object.entries(table).filter(([key]) => !left(key)));
+
+/**
+ * Throws words where the weights of faults are none: the card ignores them, but no mistake in them.
+ * @param {Study} s @param {unknown} prior
+ */
+function checkPrior(s, prior) {
+  if (prior === null || typeof prior !== "object" || Array.isArray(prior)) throw new Error(tell(s, "wrong-prior"));
+  for (const [fault, weight] of Object.entries(prior)) {
+    if (typeof weight !== "number" || !(weight >= 0 && weight <= s.constants.largest_weight)) throw new Error(tell(s, "wrong-weight", { fault: cut(fault), weight: cut(String(weight)) }));
+    if (!fault.split(" + ").every((one) => s.faults.includes(one))) throw new Error(tell(s, "wrong-prior-fault", { fault: cut(fault), known: s.faults.join(", ") }));
+  }
+}
+
 /** @param {unknown} value */
 const listed = (value) => (Array.isArray(value) ? value : [value]).map(String);
 
@@ -104,16 +130,21 @@ function read(s, table, units) {
   const tools = new Map(Object.entries({ ...Object.fromEntries(s.tools.flatMap((tool) => [[tool, tool], [`${tool}s`, tool]])), ...also }));
   const actions = new Map(s.actions.flatMap((one) => [[one.name, one], [one.in_files, one]]));
   const split = (value) => (typeof value === "string" ? value.split(/[,;]| and /) : listed(value)).filter((text) => text.trim());
+  const beside = /** @type {Record<string, any>} */ ({}), isBeside = (key) => s.beside.includes(asInFiles(s, key));
+  for (const [key, value] of Object.entries(table)) if (isBeside(key)) beside[asInFiles(s, key)] = value;
+  if (beside.prior !== undefined) checkPrior(s, beside.prior);
+  const speeding = beside.under_way, isTable = speeding !== null && typeof speeding === "object" && !Array.isArray(speeding);
+  if (speeding !== undefined && !isTable) throw new Error(tell(s, "wrong-readings", { where: "under_way" }));
   return {
-    ...state(s, rest(table), units, ""),
-    said: [...new Set(listed(table.said ?? []).map((text) => chosen(s, text, said, "said")))],
-    tools: table.tools === undefined || table.tools === null ? null : [...new Set(split(table.tools).map((text) => chosen(s, text, tools, "tools")))].filter(Boolean),
-    steps: [table.step ?? []].flat().map((step, i) => {
+    ...state(s, butFor(table, isBeside), units, ""),
+    said: [...new Set(listed(beside.said ?? []).map((text) => chosen(s, text, said, "said")))],
+    tools: beside.tools === undefined || beside.tools === null ? null : [...new Set(split(beside.tools).map((text) => chosen(s, text, tools, "tools")))].filter(Boolean),
+    steps: [beside.step ?? []].flat().map((step, i) => {
       const action = chosen(s, String(step.did ?? ""), actions, `step ${i + 1}`);
       const saw = step.saw ? chosen(s, String(step.saw), new Map(action.answers.map((one) => [one, one])), `step ${i + 1} saw`) : "";
-      return { did: action.name, saw, ...state(s, rest(step), units, `step ${i + 1}: `) };
+      return { did: action.name, saw, ...state(s, butFor(step, (key) => key === "did" || key === "saw"), units, `step ${i + 1}: `) };
     }),
-    under_way: table.under_way ? state(s, rest(table.under_way), units, "under way: ") : null,
-    left: "prior" in table,
+    under_way: isTable ? state(s, speeding, units, "under_way: ") : null,
+    left: beside.prior !== undefined,
   };
 }

@@ -167,7 +167,7 @@ function steps(s, found, call, among = null) {
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   for (const action of s.actions) {
-    if (done.has(action.name) || (action.after && !done.has(action.after))) continue;
+    if (!action.here || done.has(action.name) || (action.after && !done.has(action.after))) continue;
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }

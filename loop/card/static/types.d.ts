@@ -33,8 +33,8 @@ interface Column extends Said {
 /** A reading that is a word; `chance` (h, choices). */
 interface Word extends Said { key: string; choices: string[]; also: Record<string, string[]>; chance: Float32Array }
 
-/** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2); `looks`: the reading that it repeats; `after`: what is done before it. */
-interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; looks: string; after: string; first: Float32Array; cure: number[] }
+/** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2); `looks`: the reading that it repeats; `after`: what is done before it; `here`: whether this loop has the parts for it. */
+interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; looks: string; after: string; here: boolean; first: Float32Array; cure: number[] }
 
 /** A fault, or a pair, at its place. */
 interface Instance {
@@ -59,7 +59,7 @@ interface Study extends Predictions {
   at: Map<string, number>; wordAt: Map<string, number>;
   shows: Float32Array; unknown: number; known: boolean;
   ruled_out: [string, string, string[]][]; of_the_day: string[]; cautions: string[]; notes: string[];
-  tools: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
+  tools: string[]; beside: string[]; faults: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
   units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>; says: Record<string, string>;
   heading: string; identity: string; colophon: string;
   constants: any;

@@ -276,7 +276,7 @@ if (!wall) {
     tell("Save first: the card is made of the file as it is saved.");
   });
   by("sheet").addEventListener("click", () => saveSheet(state.text, name));
-  by("size").addEventListener("click", () => size(by("sizing"), state.text, state.view.picture.scales, edit));
+  by("size").addEventListener("click", () => state.view && size(by("sizing"), state.text, state.view.picture.scales, edit));
   document.addEventListener("keydown", (event) => {
     if (!(event.ctrlKey || event.metaKey) || event.target.matches("input, textarea")) return;
     if (event.key === "z") { event.preventDefault(); step(event.shiftKey ? state.redo : state.undo, event.shiftKey ? state.undo : state.redo); }

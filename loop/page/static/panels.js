@@ -33,7 +33,7 @@ export function showFlows(holder, check, scales) {
     const state = check.supply[c.name];
     return el("div", { class: `unit ${state.replaceAll(" ", "-")}` },
       el("p", {}, el("b", {}, c.name), ` ${shown(c.flow, "flow", scales)} of ${shown(c.needed_flow, "flow", scales)} needed (${shown(c.flow_low, "flow", scales)} to ${shown(c.flow_high, "flow", scales)}): ${state}`),
-      bar, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
+      bar, check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
   });
   holder.replaceChildren(el("h2", {}, "Water for each unit"), ...rows);
 }

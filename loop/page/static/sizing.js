@@ -48,15 +48,26 @@ export async function size(holder, text, scales, fit) {
   }
 }
 
-function showSizing(holder, { passes, why, least, runner_up: second, options }, scales, fit) {
+/** A part of the report: its lines or its table under its title. */
+const part = ({ title, lines, head, rows, note }, more = null) => [
+  el("h3", {}, title), lines.length ? el("ul", {}, lines.map((line) => el("li", {}, line))) : null,
+  rows.length ? table(title, head, rows.map((row) => el("tr", {}, row.map((text, i) => (i ? el("td", {}, text) : el("th", { scope: "row" }, text)))))) : null,
+  note ? el("p", { class: "small" }, note) : null, more,
+];
+
+const table = (label, head, rows) => el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": label }, el("table", {},
+  el("thead", {}, el("tr", {}, head.map((text) => (text ? el("th", { scope: "col" }, text) : el("td", {}))))), el("tbody", {}, rows)));
+
+function showSizing(holder, { passes, why, runner_up: second, sections, service, options }, scales, fit) {
+  const fits = (edits, name) => (edits.length ? el("button", { "aria-label": name, onclick: () => fit(edits) }, "Fit it") : null);
   const row = (option) => el("tr", { class: option.passes ? "passes" : "" },
-    el("td", {}, option.passes ? "passes" : "fails"), el("td", {}, option.as_is ? "as it stands" : option.name), el("td", {}, shown(option.flow, "flow", scales)),
-    el("td", {}, option.reasons.slice(0, 2).join("; ")),
-    el("td", {}, option.edits.length ? el("button", { "aria-label": `Fit it: ${option.name}`, onclick: () => fit(option.edits) }, "Fit it") : null));
-  holder.replaceChildren(el("h2", {}, passes ? `Fit ${options[0].name}.` : "Nothing passes at the worst service."),
-    el("ul", {}, why.map((line) => el("li", {}, line))), second ? el("p", {}, el("b", {}, "Runner-up: "), second) : "",
-    least ? el("p", {}, el("b", {}, "Smallest change that fixes the existing loop: "), `${least.words}. `, least.edits.length ? el("button", { onclick: () => fit(least.edits) }, "Try it") : null) : "",
-    el("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Options at the worst service" }, el("table", {},
-      el("thead", {}, el("tr", {}, ["at the worst service", "pump and hose", "flow", "why", "choose"].map((t) => el("th", { scope: "col" }, t)))), el("tbody", {}, options.map(row)))),
-    el("button", { onclick: () => { holder.hidden = true; } }, "Put away"));
+    el("td", {}, el("b", {}, option.passes ? "Passes" : "Fails"), ` ${option.as_is ? "The loop as it stands" : option.name} `, fits(option.edits, `Fit it: ${option.name}`),
+      option.reasons.slice(0, 2).map((text) => el("p", { class: "small" }, text))),
+    el("td", {}, shown(option.flow, "flow", scales)), el("td", {}, option.chance || "—"), el("td", {}, option.power === null ? "—" : `${Math.round(option.power)} W`));
+  holder.replaceChildren(...[el("h2", {}, passes ? `Fit ${options[0].name}.` : "Nothing passes at the worst service."),
+    el("ul", {}, why.map((line) => el("li", {}, line))), second ? el("p", {}, el("b", {}, "Runner-up: "), second) : null,
+    sections.map((one) => part(one, fits(one.edits, `Fit it: ${one.title}`))),
+    el("h3", {}, "Options, the best first"), el("p", { class: "small" }, service),
+    table("Options at the worst service", ["pump and hose", "flow", "chance", "power"], options.map(row)),
+    el("button", { onclick: () => { holder.hidden = true; } }, "Put away")].flat(3).filter(Boolean));
 }

@@ -1,0 +1,89 @@
+"""What a sizing says beside its tables of options, part by part, for the terminal and the page."""
+
+from collections.abc import Iterator
+
+from loop.records import dataclass
+from loop.size.result import Change, SizeResult
+from loop.size.words import apart_words, reach_words
+from loop.units import System, show
+from loop.words import say
+from loop.words.size_report import SAY
+from loop.words.template import capital
+
+
+@dataclass(frozen=True)
+class Section:
+    """One part in words: a title with lines under it, or a table with a note; ``of`` says which."""
+
+    of: str
+    title: str
+    lines: tuple[str, ...] = ()
+    head: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+    note: str = ""
+
+
+def sections(result: SizeResult) -> tuple[Section, ...]:
+    """Every part that there is something to say of, in order."""
+    return (*_aside(result), *_against(result), *_reach(result), *_least(result), *_apart(result))
+
+
+def _aside(result: SizeResult) -> Iterator[Section]:
+    """What no size of hose or pump fixes."""
+    if result.aside:
+        said = [say(finding, result.chosen) for finding in result.aside]
+        lines = [SAY("aside", message=f"{capital(s.message)}.", fix=s.first_fix) for s in said]
+        yield Section("aside", SAY("aside-title"), tuple(lines))
+
+
+def _against(result: SizeResult) -> Iterator[Section]:
+    """Why the first comes before the next cheaper, smaller, quieter."""
+    if result.against:
+        lines = (f"{capital(one.of)}: {one.text}" for one in result.against)
+        yield Section("against", SAY("against-title"), tuple(lines))
+
+
+def _reach(result: SizeResult) -> Iterator[Section]:
+    """How far the choice goes before it fails, one thing at a time."""
+    if result.reach:
+        head = ("", SAY("reach-now"), SAY("reach-passes-to"), SAY("reach-then"))
+        rows = (reach_words(one, result.job.units) for one in result.reach)
+        yield Section("reach", SAY("reach-title"), head=head, rows=tuple(rows))
+
+
+def _least(result: SizeResult) -> Iterator[Section]:
+    """What fixes the job as it stands."""
+    if not result.least_change:
+        return
+    title = "least-title" if result.least_change[-1].passes else "least-none-title"
+    changes = (_told(change, result.job.units) for change in result.least_change)
+    yield Section("least", SAY(title), tuple(changes))
+    if result.other_changes:
+        sets = ([change.change for change in some] for some in result.other_changes)
+        others = (f"{SAY('least-and').join(texts)}." for texts in sets)
+        yield Section("others", SAY("least-others-title"), tuple(others))
+
+
+def _told(change: Change, units: System) -> str:
+    gain = change.gain if change.gain > 0 else None
+    return SAY("least", units, change=change.change, gain=gain, flow=change.flow)
+
+
+def _apart(result: SizeResult) -> Iterator[Section]:
+    """What it would take with a pump for each unit."""
+    if not result.apart:
+        return
+    units, rows = result.job.units, []
+    for one in result.apart:
+        if one.option is None:
+            rows.append((one.unit, SAY("apart-none"), "", "", ""))
+            continue
+        hoses = ", ".join(show(bore, "bore", units) for bore in one.option.choice.bores)
+        flow, power = one.option.flow, one.option.power
+        numbers = show(flow, "flow", units), show(power, "power", units)
+        rows.append((one.unit, one.option.choice.pump.name, hoses, *numbers))
+    names = ("head-pump", "head-hoses", "head-flow", "head-power")
+    head = ("", *(SAY(name) for name in names))
+    yield Section(
+        "apart", SAY("apart-title"), head=head, rows=tuple(rows), note=apart_words(result)
+    )
