@@ -14,6 +14,7 @@ from loop.teach import explain as worked_out
 from loop.teach.fading import Faded, faded
 from loop.units import System
 from loop.words.course import SAY
+from loop.words.guesses import guesses_sentence
 
 _MOST = 3
 _MORE = {1: "explain-more-1", 2: "explain-more-2"}
@@ -32,6 +33,7 @@ def explain(job: str, part: str | None, level: int, fade: bool, units: System | 
     blocks: list[RenderableType] = [
         Text(SAY("explain-title", job=whole.result.job.title), "bold"),
         Text(SAY("explain-how")),
+        *map(Text, filter(None, [guesses_sentence(whole.result.job)])),
     ]
     section = ""
     for step in steps:

@@ -27,13 +27,16 @@ def draw_curves(scene: Scene) -> Any:
     strips = Strips(scene, draws)
     bore = "±1/32 in" if scene.system == "us" else f"±{scene.say(BORE.half, 'bore')}"
     along, up = pump_tolerances(scene.network.pump)
-    page = Page(
-        _headline(scene),
-        scene.subtitle("pump curve and system curve"),
+    caption = (
         f"Shaded: the pump's tolerance ({along.source}, ±{along.half:.0%} flow, "
         f"±{up.half:.0%} head). Below: each unit in {len(draws.flow):,} loops like this one, with "
         f"pump, losses (±{LOSS.half:.0%}), hose bore ({bore}) and barbs (±{BARB.half:.0%}) drawn "
-        "at random; the last three are engineering estimates.",
+        "at random; the last three are engineering estimates."
+    )
+    page = Page(
+        _headline(scene),
+        scene.subtitle("pump curve and system curve"),
+        scene.caption(caption),
         body=4.4 + strips.height,
     )
     needed = sum(unit.needed_flow for unit in scene.job.condenser)

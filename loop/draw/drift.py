@@ -9,7 +9,7 @@ from loop.curve import Array
 from loop.diagnose.drift import Drift, drift
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame, span
-from loop.draw.scene import say, scaled
+from loop.draw.scene import say, scaled, with_guesses
 from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import NOTE
 from loop.job import Job, JobError
@@ -27,12 +27,15 @@ def draw_drift(job: Job, system: System) -> Any:
     found = drift(job)
     if not found.visits:
         raise JobError([f"{job.title}: the figure drift needs [[visit]] tables; there are none"])
+    caption = (
+        "Each mark is the flow that a visit's readings show, with its 90 % band; the line is their "
+        "trend, each visit weighed by its uncertainty, and the shaded fan the trends that the "
+        "readings allow (90 %). Thick on the line of the need: when the trend may reach it."
+    )
     page = Page(
         _headline(found, system),
         f"{job.title}: flow through the pump, visit by visit",
-        "Each mark is the flow that a visit's readings show, with its 90 % band; the line is their "
-        "trend, each visit weighed by its uncertainty, and the shaded fan the trends that the "
-        "readings allow (90 %). Thick on the line of the need: when the trend may reach it.",
+        with_guesses(caption, job),
         body=4.0,
     )
     ax = page.panel(0.75, 0.5, 6.85, 3.2)

@@ -73,7 +73,7 @@ def draw_fouling(scene: Scene) -> Any:
     page = Page(
         _headline(scene, units),
         scene.subtitle("flow and condensing temperature as the strainer blocks"),
-        caption,
+        scene.caption(caption),
         body=5.45,
     )
     flow = page.panel(0.75, 3.0, 6.85, 2.2)

@@ -133,7 +133,12 @@ def draw_heads(scene: Scene) -> Any:
         caption += " Leftward: parts through which the water runs backwards."
     if scene.network.forks:
         caption += " The loss of a manifold's tee counts with the first or last part of a branch."
-    page = Page(_headline(scene, rows), scene.subtitle(what), caption, _ROW * len(rows) + 0.78)
+    page = Page(
+        _headline(scene, rows),
+        scene.subtitle(what),
+        scene.caption(caption),
+        _ROW * len(rows) + 0.78,
+    )
     column = 2.95
     ax = page.panel(column, 0.5, 7.6 - column, _ROW * len(rows) + 0.24)
     _stair(scene, ax, rows, column)

@@ -7,6 +7,7 @@ from typing import Any
 from loop.draw.bores import Grid, Sized, chance
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame, span
+from loop.draw.scene import with_guesses
 from loop.draw.style import INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, STRONG, TEXT
 from loop.units import System, convert, label, show
@@ -19,13 +20,16 @@ def draw_sizes(sized: Sized, system: System) -> Any:
     """The figure ``sizes``."""
     grid, upright = Grid(sized, system), _Upright(sized, system)
     table = _CELL * len(grid.rows) + 0.62
-    page = Page(
-        _headline(sized, system),
-        f"{sized.job.title}: the options of its sizing",
+    caption = (
         "Every option at its worst service. Full marks pass, hollow ones fail; ringed are those "
         "that no other beats in every respect (flow, power, price, bore). Below: hose bores with "
         f"{grid.pump}; a hose that is too small fails on flow or speed, one that is too large on "
-        "air.",
+        "air."
+    )
+    page = Page(
+        _headline(sized, system),
+        f"{sized.job.title}: the options of its sizing",
+        with_guesses(caption, sized.job),
         body=_FRONT + table + 1.2,
     )
     ax = page.panel(_LEFT, table + 0.85, _WIDTH, _FRONT)
