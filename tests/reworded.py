@@ -32,8 +32,8 @@ class Judge:
         name = report.nodeid.partition("[")[0]
         if report.when == "call" and not report.skipped:
             self.ran.add(name)
-        # Examples in the room's own docstrings are tests of its text.
-        if "wording" in report.keywords or name.startswith("loop/words/"):
+        # Examples in docstrings show the text as it is.
+        if "wording" in report.keywords or name.startswith("loop/"):
             self.of_wording.add(name)
         self.failed[name] |= report.failed
 

@@ -21,6 +21,8 @@ from loop.teach.classroom import (
     report,
     to_print,
 )
+from loop.words.course import SAY
+from tests.said import pattern
 
 TOPICS = ("box-number", "suction", "gauge")
 DAY = date(2026, 3, 2)
@@ -144,8 +146,8 @@ def test_answers_that_cannot_be_read_are_told(sheet: Sheet, said: str) -> None:
 def test_the_command_reports_and_prints(tmp_path: Path) -> None:
     done = CliRunner().invoke(app, ["class", EXAMPLE])
     assert done.exit_code == 0
-    assert "Worksheet 1, 2026-03-02:" in done.output
-    assert "Repeat now: topics = [" in done.output
+    assert pattern(SAY, "class-worksheet", number="1", day="2026-03-02").search(done.output)
+    assert pattern(SAY, "class-repeat-now").search(done.output)
     target = tmp_path / "class.pdf"
     assert CliRunner().invoke(app, ["class", EXAMPLE, "--print", str(target)]).exit_code == 0
     assert {path.name for path in tmp_path.iterdir()} == {"class.pdf", "class-answers.pdf"}

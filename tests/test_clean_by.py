@@ -44,3 +44,14 @@ def test_blocked_so_far_the_flow_is_the_need(need: float, loss: str) -> None:
             assert blocked(job, unit.clean_before).flow >= unit.needed_flow
         elif unit.flow >= unit.needed_flow:
             assert blocked(job, 0.98).flow > 0.997 * unit.needed_flow
+
+
+def test_a_boat_with_a_scoop_is_cleaned_by_what_she_gets_at_the_dock() -> None:
+    fast = loops(180, "0.4 psi at 300 gal/h").replace(
+        {"part[1].facing": "forward", "boat.speed": "15 knot"}
+    )
+    for unit, rest in zip(
+        check(fast).condensers, check(fast.at_speed(0.0)).condensers, strict=True
+    ):
+        assert unit.flow > rest.flow
+        assert (unit.clean_at, unit.flow_half_blocked) == (rest.clean_at, rest.flow_half_blocked)

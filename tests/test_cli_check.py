@@ -221,3 +221,20 @@ def test_a_title_is_printed_as_it_is(tmp_path: Path) -> None:
     text = KITTIWAKE.read_text("utf-8").replace("Kittiwake, saloon unit", "[bold]Puffin[/] :boat:")
     job.write_text(text)
     assert "[bold]Puffin[/] :boat:" in loop("check", job).stdout
+
+
+def test_a_part_in_which_water_falls_as_a_film_is_marked_in_the_table(tmp_path: Path) -> None:
+    def marked(change: tuple[str, str]) -> tuple[list[str], list[str], bool]:
+        path = tmp_path / "loop.toml"
+        path.write_text(KITTIWAKE.read_text(encoding="utf-8").replace(*change), encoding="utf-8")
+        films = [one.label for one in check(read_job(path)).point.stations if one.film]
+        lines = loop("check", path).stdout.splitlines()
+        starred = [SAY("parts-film", part=name) for name in films]
+        shown = [name for name in starred if any(line.startswith(name) for line in lines)]
+        return starred, shown, SAY("parts-film-note") in lines
+
+    starred, shown, noted = marked(('bore = "3/4 in"', 'bore = "1-1/2 in"'))
+    assert starred
+    assert shown == starred
+    assert noted
+    assert marked(('title = "Kitti', 'title = "Kitti')) == ([], [], False)

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from loop.words.commands import SAY
 from tests.command_line import GOOD, KITTIWAKE, changed, loop, told
 
 LENGTHS = "units that fit: in, ft, mm, cm, m"
@@ -243,7 +244,7 @@ def test_an_empty_readings_file_is_told_what_it_must_hold(tmp_path: Path) -> Non
 def test_a_date_without_a_visit_to_keep_is_refused() -> None:
     done = loop("diagnose", KITTIWAKE, "-r", "flow=180 gal/h", "--date", "2025-06-30")
     assert done.exit_code == 2
-    assert done.stderr == "--date: is that of a visit to keep; give --record FILE with it\n"
+    assert done.stderr == f"{SAY('with-record', option='--date')}\n"
 
 
 def test_of_a_value_as_long_as_a_book_no_more_is_told_than_fits(tmp_path: Path) -> None:

@@ -69,6 +69,12 @@ CASES: dict[str, list[Change]] = {
         (8, "via", ["34 in", "4 in"]),
         (8, "length", "15 ft"),
     ],
+    "leg-holds-air": [
+        ("defaults", "bore", "1-1/2 in"),
+        (6, "curve", "demo-ac-500"),
+        (8, "to", "72 in"),
+        (10, "length", "8 ft"),
+    ],
     "bleed-missing": [(7, "kind", "tee")],
     "suction-fast": [(3, "bore", "1/2 in"), (5, "bore", "1/2 in")],
     "hose-fast": [
@@ -84,6 +90,7 @@ CASES: dict[str, list[Change]] = {
     "seacock-missing": [(10, "to", "-3 in"), (11, "height", "-3 in")],
     "discharge-high": [(10, "to", "30 in"), (11, "height", "30 in")],
     "bore-step": [(10, "bore", "1/2 in")],
+    "seacock-part-shut": [(2, "open", "50 %")],
     "strainer-missing": [(4, "kind", "tee"), (4, "loss", None)],
     "part-order": [(4, "kind", "check valve"), (4, "loss", None)],
     "supply-wrong": [(6, "supply", "230 V")],

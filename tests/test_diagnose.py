@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from loop.check import check
 from loop.diagnose import diagnose, parse_readings, places, prepare, simulate, to_json
 from loop.diagnose.actions import ACTIONS
 from loop.diagnose.bayes import posterior
@@ -350,3 +351,15 @@ def test_cautions_are_always_there(study, job):
     result = diagnose(job, {"flow": "110 gal/h"}, study)
     assert result.cautions == CAUTIONS
     assert BELOW_WATER in result.causes[0].cautions
+
+
+def test_a_boat_that_sails_fast_is_read_at_the_dock(job):
+    fast = job.at_speed(9.0)
+    dock, sailing = prepare(job.at_speed(0.0)), prepare(fast)
+    assert np.array_equal(dock.mean, sailing.mean)
+    assert not np.array_equal(dock.under_way.mean, sailing.under_way.mean)
+    healthy = sailing.mean[sailing.healthy, sailing.bench.at["flow"]]
+    rest = check(fast).rest
+    assert rest is not None
+    assert healthy == pytest.approx(rest.flow, rel=0.03)
+    assert check(fast).point.flow > 1.2 * healthy

@@ -15,7 +15,9 @@ from loop.draw.scene import Scene
 from loop.job import file_numbers, read_job
 from loop.parts import Discharge, Manifold
 from loop.units import show
+from loop.words.figures import SAY
 from tests.drawn_jobs import assert_words_apart, checked, scene
+from tests.said import is_said
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 INCH, FOOT = 0.0254, 0.3048
@@ -37,6 +39,11 @@ def words(figure):
     return " ".join(" ".join(text.split()) for text, _ in text_boxes(figure))
 
 
+def flat(row, point, **values):
+    """A sign at a high point, on one line."""
+    return " ".join(SAY(row, point=SAY("sign-high-point", height=point), **values).split())
+
+
 # --- air before the pump -------------------------------------------------------------------------
 
 
@@ -54,7 +61,7 @@ def test_air_in_a_hump_before_the_pump_stands_down_its_falling_leg():
 @pytest.mark.parametrize("size", ["small", "profile"])
 def test_air_in_a_hump_is_drawn_and_named(size):
     figure = drawn("petrel", size)
-    assert "high point 4.0 in: 16.0 in of air" in words(figure)
+    assert flat("sign-suction-air", point="4.0 in", drop="16.0 in") in words(figure)
     assert_words_apart(figure)
 
 
@@ -62,8 +69,8 @@ def test_a_hump_under_water_is_in_the_headline():
     result = checked("hump under water")
     assert any(finding.code == "suction-hump" for finding in result.findings)
     figure = drawn("hump under water")
-    assert figure.get_label() == "A high point before the pump, at −4.0 in, holds air"
-    assert "high point −4.0 in: 6.0 in of air" in words(figure)
+    assert figure.get_label() == SAY("air-before-pump", height="−4.0 in")
+    assert flat("sign-suction-air", point="−4.0 in", drop="6.0 in") in words(figure)
 
 
 # --- every branch --------------------------------------------------------------------------------
@@ -74,13 +81,12 @@ def test_the_headline_speaks_for_every_branch(name):
     result = example(name)
     worst = show(result.pump.start_head, "head", "us").removesuffix(" ft")
     label = drawn(name).get_label()
-    assert label.startswith("No air stays in any branch; ")
-    assert f"up to {worst} of" in label
+    assert is_said(label, SAY, "air-priming-any", head=worst)
 
 
 def test_the_headline_names_the_branch_that_cannot_start():
     label = draw(checked("one branch high"), "profile", branch="branch 2").get_label()
-    assert label.startswith("Branch “branch 1” does not prime: ")
+    assert is_said(label, SAY, "air-not-primed", who=SAY("air-branch", branch="branch 1"))
 
 
 @pytest.mark.parametrize("name", ["dabchick", "guillemot"])
@@ -90,7 +96,7 @@ def test_the_way_drawn_is_named_and_so_is_every_other(name, size):
     figure = drawn(name, size)
     text = words(figure)
     followed, _ = Scene(result, "us").path()
-    assert f"drawn along branch “{followed}”" in text
+    assert SAY("profile-branch", branch=followed) in text
     panels = [ax for ax in figure.axes if ax.get_xlim()[0] > 0.1]
     ways = result.point.network.paths()
     assert len(panels) == len(ways) - 1
@@ -101,7 +107,7 @@ def test_the_way_drawn_is_named_and_so_is_every_other(name, size):
 
 def test_branches_that_find_no_room_are_named():
     text = words(drawn("twelve units"))
-    assert "Not drawn: " in text
+    assert SAY.rows["branches-left"].partition("{")[0].strip() in text
     for number in range(1, 13):
         assert f"branch {number}" in text
 
@@ -162,9 +168,9 @@ def test_heads_have_as_many_digits_in_every_row():
 
 def test_every_colour_of_the_heads_is_explained():
     text = words(drawn("plain", "heads"))
-    assert "Red: the largest" in text
-    assert "Amber: the lift" in text
-    assert "Amber" not in words(drawn("smallest", "heads"))
+    assert SAY("heads-largest") in text
+    assert SAY("heads-lift") in text
+    assert SAY("heads-lift") not in words(drawn("smallest", "heads"))
 
 
 def test_the_pressure_line_is_named_once_where_it_lies_on_the_total_head():

@@ -13,11 +13,12 @@ from loop.cli import app
 from loop.diagnose import BY_NAME
 from loop.diagnose.actions import ACTIONS
 from loop.job import JobError, parse_job
-from loop.teach.cases import Case, candidates, draw_case, invented_job
+from loop.teach.cases import Case, Level, candidates, draw_case, invented_job
 from loop.teach.complaint import complaint
 from loop.teach.drill import Call
+from loop.teach.drill_lines import points
 from loop.teach.drill_log import read_case, read_log
-from loop.teach.drill_score import BELIEF, SAFE, STATE, TIME, UNSEEN, par, quality
+from loop.teach.drill_score import BELIEF, SAFE, STATE, TIME, UNSEEN, Score, par, quality
 from loop.teach.quiz import AnswerError
 from loop.teach.words.drills import ASKS, REPAIR_ASKS, SAFETY
 from loop.words.course import SAY
@@ -111,7 +112,8 @@ def test_an_action_without_its_safety_steps_is_not_done(strainer: Case) -> None:
     assert call.stops == 1
     assert SAFETY["plug"] in call.entries[-1].showed
     assert SAFETY["seacock"] not in call.entries[-1].showed
-    assert call.score().safety == SAFE - 5
+    assert call.score().safety == -5
+    assert replace(call, cured=frozenset(strainer.hidden)).score().safety == SAFE - 5
 
 
 def test_a_boat_that_is_not_fixed_scores_nothing_for_it_nor_for_time(strainer: Case) -> None:
@@ -119,9 +121,26 @@ def test_a_boat_that_is_not_fixed_scores_nothing_for_it_nor_for_time(strainer: C
     named = Call(strainer).rank(SURE).read("flow")
     score = named.score()
     assert (score.state, score.time) == (0, 0)
-    assert score.points == BELIEF + SAFE
+    assert score.points == BELIEF
     done = replace(named, cured=frozenset(strainer.hidden), held=named.belief)
-    assert done.score().points > STATE + score.points - 1
+    assert done.score().points > STATE + SAFE + score.points - 1
+
+
+@pytest.mark.parametrize("level", [1, 2, 3])
+def test_nothing_done_earns_nothing_and_no_more_do_looks_alone(level: Level) -> None:
+    for seed in range(4):
+        call = Call(draw_case(JOB, seed, level))
+        assert (call.score(), call.score().points) == (Score(0, 0, 0, 0), 0)
+        looked = call.read("flow").read("strainer_seen").hint()[0]
+        assert looked.score().points == 0
+        assert not any("-" in line for line in points(looked))
+
+
+def test_an_action_that_asks_for_nothing_and_cures_nothing_earns_nothing(strainer: Case) -> None:
+    for action in Call(strainer).actions:
+        call = Call(strainer).do(f"{action.name}: {', '.join(ASKS[action.name])}")
+        if not call.cured:
+            assert call.score().points == 0, action.name
 
 
 def test_a_good_call_scores_in_full(strainer: Case) -> None:

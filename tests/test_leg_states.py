@@ -16,7 +16,7 @@ from loop.check import check
 from loop.hydraulics import Cases, Network, best_flows, build, solve, solve_flows
 from loop.hydraulics.cavity import cavity_froude
 from loop.hydraulics.clearing import clearing_froude
-from loop.job import Job, parse_job
+from loop.job import Job, locate, parse_job
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY
 from tests.random_jobs import random_cases, random_job
@@ -362,3 +362,25 @@ def test_a_branch_whose_leg_holds_air_gets_less_and_the_other_more() -> None:
     assert start[0] < full[0]
     assert start[1] < 0.9 * full[1]
     assert start[2] > full[2]
+
+
+def test_the_air_of_a_leg_that_costs_much_is_said_whether_or_not_the_water_is_enough() -> None:
+    """A tenth of the shut-off head and more; a twentieth is where the program starts to say it."""
+    dear = 0
+    for seed in range(60):
+        job = random_job(np.random.default_rng([seed, 5]), branches=2, depth=seed % 2)
+        result = check(job, fixes=False)
+        network = result.point.network
+        said = {
+            network.places[[item.address for item in locate(job.part)].index(one.at.part)]
+            for one in result.findings
+            if one.code in ("siphon-uncertain", "leg-holds-air") and one.at.part is not None
+        }
+        legs = [
+            leg
+            for leg in result.point.legs
+            if leg.outlet is not None and leg.head_taken > 0.1 * result.point.shutoff_head
+        ]
+        dear += len(legs)
+        assert {leg.to_part for leg in legs} <= said
+    assert dear > 3

@@ -6,10 +6,12 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
+from rich.console import Console
 from typer.testing import CliRunner
 
 from loop.check import check
 from loop.cli import app
+from loop.cli.lesson import figures
 from loop.job import edit, read_job
 from loop.pumps import load_pump
 from loop.sheet.worksheets import answers, worksheets
@@ -20,6 +22,7 @@ from loop.teach.lessons.picture import Box, Words, picture, spent, to_svg
 from loop.teach.quiz import TOPICS
 from loop.teach.worksheet import answers_of, lesson_sheet
 from loop.units import parse
+from loop.words.course import SAY
 
 # Figures this near are the same to a person who reads a gauge or holds a bucket.
 SAME = 0.03
@@ -174,16 +177,29 @@ def test_the_sheets_are_pages_of_paper(played: list[Played], page: str) -> None:
         assert " ".join(one.explain.split()) in answered
 
 
+@pytest.mark.parametrize("width", [80, 60, 40])
+def test_a_table_breaks_no_word_at_any_width(played: list[Played], width: int) -> None:
+    for one in played:
+        out = Console(width=width, file=io.StringIO())
+        out.print(figures(one, width))
+        printed = out.file.getvalue()  # type: ignore[attr-defined]
+        assert max(len(line.rstrip()) for line in printed.splitlines()) <= width
+        said = [m.called for m in one.lesson.measures] + [c.name for c in one.columns]
+        said += [text for column in one.columns for text in column.figures.values()]
+        words = {word for text in said for word in text.replace(":", "").split()}
+        assert words <= set(printed.replace(":", "").split())
+
+
 def test_the_command_plays_a_lesson_and_writes_its_sheets(tmp_path: Path) -> None:
     run = CliRunner()
     assert "Where and when to bleed" in run.invoke(app, ["lesson"]).output
     done = run.invoke(app, ["lesson", "9"], input="z\na\n")
     assert done.exit_code == 0
-    for heading in ("Predict", "Reveal", "Change, and see", "Explain"):
-        assert heading in done.output
-    assert "Right." in done.output
+    for part in ("predict", "reveal", "change", "explain"):
+        assert SAY(f"lesson-{part}") in done.output
+    assert SAY("right") in done.output
     stopped = run.invoke(app, ["lesson", "9"], input="q\n")
-    assert "Reveal" not in stopped.output
+    assert SAY("lesson-reveal") not in stopped.output
     paths = [str(tmp_path / name) for name in ("p.svg", "w.pdf", "a.pdf")]
     words = ["--picture", paths[0], "--worksheet", paths[1], "--answers", paths[2]]
     assert run.invoke(app, ["lesson", "4", *words, "--paper", "a4"]).exit_code == 0

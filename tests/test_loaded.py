@@ -15,6 +15,7 @@ from tests.command_line import EXAMPLES, KITTIWAKE, loop
 
 HEAVY = (
     "numpy",
+    "numpy.ma",
     "scipy",
     "fluids",
     "gsw",
@@ -36,7 +37,7 @@ except SystemExit:
 print(*sys.modules, file=sys.stderr)
 """
 _TABLES = {"numpy", "fluids", "gsw", "pydantic", "rich"}
-_DRAWN = (_TABLES - {"rich"}) | {"matplotlib"}
+_DRAWN = (_TABLES - {"rich"}) | {"matplotlib", "numpy.ma"}
 ALLOWED: dict[str, set[str]] = {
     f"check {KITTIWAKE}": _TABLES,
     f"check {KITTIWAKE} --json": _TABLES,

@@ -216,9 +216,7 @@ def test_a_file_that_is_there_is_kept_unless_forced(tmp_path: Path) -> None:
     file.write_text("mine")
     result = loop("new", file, "--yes")
     assert result.exit_code == 2
-    assert result.stderr == (
-        f"{file}: is there already; give another name, or --force to write over it\n"
-    )
+    assert result.stderr == f"{SAY('taken-or-force', file=str(file))}\n"
     assert file.read_text() == "mine"
     assert loop("new", file, "--yes", "--force").exit_code == 0
     assert read_job(file).title == "My boat, cabin unit"
@@ -226,16 +224,15 @@ def test_a_file_that_is_there_is_kept_unless_forced(tmp_path: Path) -> None:
 
 def test_a_place_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     nowhere = tmp_path / "none" / "boat.toml"
-    assert loop("new", nowhere, "--yes").stderr == f"{nowhere}: no such folder\n"
-    assert loop("new", tmp_path, "--yes", "--force").stderr == f"{tmp_path}: is a folder\n"
+    for file, row in ((nowhere, "no-folder"), (tmp_path, "is-folder")):
+        told = loop("new", file, "--yes", "--force").stderr
+        assert told == f"{SAY(row, file=str(file))}\n"
 
 
 def test_without_a_terminal_it_asks_nothing(tmp_path: Path) -> None:
     result = loop("new", tmp_path / "boat.toml", "--bore", "3/4 in")
     assert (result.exit_code, result.stdout) == (2, "")
-    assert result.stderr == (
-        "no terminal to ask on; give every answer as an option, or --yes for the rest\n"
-    )
+    assert result.stderr == f"{SAY('new-no-terminal')}\n"
 
 
 def asked(file: Path, typed: bytes, first: str = "Cooling of the unit") -> tuple[int, str]:
@@ -264,6 +261,11 @@ def asked(file: Path, typed: bytes, first: str = "Cooling of the unit") -> tuple
     return run.returncode, screen.decode()
 
 
+def going_on(count: int) -> str:
+    """How the command begins where answers are kept."""
+    return f"{SAY.rows['new-going-on'].partition('{count}')[0]}{count}"
+
+
 def test_on_a_terminal_it_asks_again_until_it_can_read_the_answer(tmp_path: Path) -> None:
     file = tmp_path / "boat.toml"
     typed = ["9000 BTU/h", "", "", "", "hot", "80 degF", *[""] * (len(QUESTIONS) - 5)]
@@ -271,7 +273,7 @@ def test_on_a_terminal_it_asks_again_until_it_can_read_the_answer(tmp_path: Path
     assert status == 0
     assert screen.count("Warmest sea you expect [85 degF]") == 2
     assert "'hot' is not a number with a unit" in screen
-    assert "Pumps that could fit" in screen
+    assert SAY("new-pumps") in screen
     assert "demo-ac-250" in screen
     job = read_job(file)
     assert job.water.temperature == pytest.approx(parse("80 degF", "temperature"))
@@ -293,10 +295,10 @@ def test_stopped_after_an_answer_the_next_run_goes_on_from_there(tmp_path: Path)
     file = tmp_path / "boat.toml"
     status, screen = asked(file, b"9000 BTU/h\n12 V\n\x04")
     assert status == 130
-    assert "\nThe answers so far are kept" in screen
+    assert f"\n{SAY('new-kept')}" in screen
     assert r"\n" not in screen
     assert not file.exists()
-    status, screen = asked(file, b"\n" * (len(QUESTIONS) - 2), first="Going on: 2 answers")
+    status, screen = asked(file, b"\n" * (len(QUESTIONS) - 2), first=going_on(2))
     assert status == 0
     assert "Cooling of the unit" not in screen
     job = read_job(file)
@@ -307,7 +309,7 @@ def test_stopped_after_an_answer_the_next_run_goes_on_from_there(tmp_path: Path)
 
 def test_kept_answers_that_cannot_be_read_are_asked_again(tmp_path: Path) -> None:
     (tmp_path / ".boat.toml.answers").write_text('cooling = "cold"\nsupply = "12 V"\nbore = 3\n')
-    status, screen = asked(tmp_path / "boat.toml", b"\n" * 11, first="Going on: 1 answers")
+    status, screen = asked(tmp_path / "boat.toml", b"\n" * 11, first=going_on(1))
     assert status == 0
     assert "Cooling of the unit" in screen
 

@@ -13,6 +13,7 @@ from loop.pumps.datasheet import read_datasheet
 from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts, like
 from loop.pumps.writing import pump_tables, pump_text, runs_on
 from loop.units import UnitError, parse
+from loop.words.commands import SAY
 from tests.command_line import loop
 
 PLATE = ("--runs-on", "115 V 60 Hz", "--most-flow", "250 gph", "--most-head", "4.3 psi")
@@ -104,7 +105,7 @@ def test_points_out_of_order_are_sorted_and_told(tmp_path: Path) -> None:
     file = tmp_path / "own.toml"
     mixed = "gph,ft\n200,4\n0,12\n100,10"
     result = loop("pumps", "--new", file, "--runs-on", "12 V", "--points", "-", piped=mixed)
-    assert "The points were not in order of flow" in result.stdout
+    assert SAY("pump-sorted") in " ".join(result.stdout.split())
     assert read_pump(file).points.head.tolist() == pytest.approx(
         [12 * 0.3048, 10 * 0.3048, 4 * 0.3048]
     )
@@ -168,7 +169,8 @@ def test_what_a_pump_cannot_run_on_is_told(text: str) -> None:
 
 def test_what_is_missing_is_told_without_a_terminal(tmp_path: Path) -> None:
     result = loop("pumps", "--new", tmp_path / "own.toml", "--most-flow", "250 gph")
-    assert result.stderr == "no terminal to ask on; give --runs-on, --most-head\n"
+    asked = SAY("pump-no-terminal", options="--runs-on, --most-head")
+    assert result.stderr == f"{asked}\n"
     wrong = loop("pumps", "--new", tmp_path / "own.toml", *PLATE, "--port", "3/4")
     assert "--port: '3/4' has no unit" in wrong.stderr
     assert loop("pumps", "--port", "1 in").stderr == "answers and --points go with --new FILE\n"

@@ -20,6 +20,8 @@ from loop.teach.quiz.question import APART, BUCKET
 from loop.teach.record import entry
 from loop.teach.words.beliefs import BELIEFS
 from loop.units import System
+from loop.words.course import SAY
+from tests.said import pattern
 
 # Few seeds here, five hundred in the long run.
 SEEDS = range(48)
@@ -112,7 +114,7 @@ def by_check(question: Question) -> int:
         case key:
             read = READS.get(key, flow)
     value = read(result)
-    if question.shape == "bucket":
+    if question.choices[0].text.endswith(" s"):
         value = BUCKET[question.job.units] / value
     numbers = [choice.number for choice in question.choices]
     return min(range(len(numbers)), key=lambda i: abs((numbers[i] or 0.0) - value))
@@ -193,6 +195,12 @@ def rules(question: Question) -> dict[str, int]:
     chosen["longest"] = max(range(count), key=lambda i: len(texts[i]))
     chosen["shortest"] = min(range(count), key=lambda i: len(texts[i]))
     chosen |= {f"always {text!r}": i for i, text in enumerate(texts)}
+    told = [spot_in(question.text, text) for text in texts]
+    if max(told) >= 0:
+        chosen["stands in the question"] = told.index(min(spot for spot in told if spot >= 0))
+        chosen["stands last in the question"] = told.index(max(told))
+    if min(told) < 0:
+        chosen["does not stand in the question"] = told.index(-1)
     sizes = size(question)
     if sizes:
         ranked = sorted(range(count), key=lambda i: sizes[i])
@@ -204,6 +212,12 @@ def rules(question: Question) -> dict[str, int]:
         chosen["nearest another"] = int(np.argmin(gaps))
         chosen["farthest from all"] = int(np.argmax(gaps))
     return chosen
+
+
+def spot_in(text: str, answer: str) -> int:
+    """Where an answer stands in a text as a number of its own; -1 where it does not."""
+    found = re.search(rf"(?<![\d.,/-]){re.escape(answer)}(?!\w)", text)
+    return -1 if found is None else found.start()
 
 
 def size(question: Question) -> list[float]:
@@ -347,8 +361,8 @@ def test_the_command_asks_says_why_and_keeps_a_record(tmp_path: Path) -> None:
     said = " ".join(done.output.split())
     assert "tempts because" in said
     assert first.why in said
-    assert "0 right of 1" in done.output
-    assert "suction comes again on" in done.output
+    assert SAY("quiz-score", right=0, count=1) in said
+    assert pattern(SAY, "quiz-again", topic="suction").search(said)
     CliRunner().invoke(app, words, input=f"{right}\nq\n")
     rows = Path(kept).read_text(encoding="utf-8").splitlines()
     assert [row.split(",")[-2:] for row in rows[1:]] == [["no", "yes"], ["yes", "no"]]

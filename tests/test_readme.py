@@ -4,6 +4,8 @@ import re
 from pathlib import Path
 from xml.etree import ElementTree
 
+import pytest
+
 import loop
 from tests.readme import EMPTY, ROOT, SCREEN, plain, run, screen, wrong
 from tests.screen import COLUMN, ROOM, svg
@@ -56,6 +58,7 @@ def test_there_is_a_screen_of_each_way_to_learn():
     assert named == {"explain", "drill", "quiz"}
 
 
+@pytest.mark.wording
 def test_a_screen_holds_the_command_and_all_that_it_prints(tmp_path):
     picture = screen(QUIZ)
     printed = run(QUIZ["command"], QUIZ["typed"]).split()
@@ -102,6 +105,7 @@ def test_runs_of_a_screen_stand_on_its_columns_in_their_colours():
     )
 
 
+@pytest.mark.wording
 def test_a_screen_stops_before_the_words_that_it_is_told():
     match = next(m for m in SCREEN.finditer(TEXT) if m["until"])
     whole = run(match["command"])

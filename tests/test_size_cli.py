@@ -11,6 +11,10 @@ from loop.check import check
 from loop.cli import app
 from loop.job import read_job
 from loop.size.worst_case import in_service
+from loop.words.commands import SAY as COMMAND
+from loop.words.size_report import SAY
+from loop.words.sizing import SAY as SIZING
+from tests.said import pattern
 
 EXAMPLE = str(Path(__file__).parents[1] / "examples" / "kittiwake.toml")
 FEW = ("--bores", "1/2 in, 3/4 in, 1 in", "--pumps", "demo-ac-350", "--draws", "100")
@@ -24,7 +28,8 @@ def run(*words: str, width: int = 80) -> Result:
 def test_the_answer_reads_from_choice_to_basis_within_the_width(width: int) -> None:
     result = run(EXAMPLE, *FEW, width=width)
     assert result.exit_code == 0
-    titles = ("FIT", "What passes", "What fails", "Worst service", "Odds")
+    rows = ("fit", "passing-title", "failing-title", "service-title", "odds-title")
+    titles = [SAY(row) for row in rows]
     places = [result.output.index(title) for title in titles]
     assert places == sorted(places)
     assert max(len(line) for line in result.output.splitlines()) <= width
@@ -47,7 +52,9 @@ def test_mistakes_are_told_at_once_with_status_2() -> None:
 def test_a_mistake_in_the_jobs_sizing_names_the_file() -> None:
     result = run(EXAMPLE, "--draws", "0")
     assert result.exit_code == 2
-    assert result.stderr.startswith(f"{EXAMPLE}: draws: 0 is out of range")
+    assert result.stderr.startswith(
+        f"{EXAMPLE}: {SIZING('wrong-draws', value='0', most='100,000')}"
+    )
 
 
 def test_the_answer_is_drawn_where_asked(tmp_path: Path) -> None:
@@ -68,14 +75,14 @@ def test_the_choice_is_written_where_asked_and_checks_good(tmp_path: Path) -> No
     )
     job.write_text(f'{text}\n[sizing]\npumps = ["mine.toml"]\n', encoding="utf-8")
     result = run(str(job), "--bores", "3/4 in, 1 in", "--draws", "5", "--write", str(file))
-    assert result.stderr == f"Wrote {file}. Next: loop check {file}\n"
+    assert result.stderr == f"{SAY('written', file=str(file))}\n"
     made = file.read_text(encoding="utf-8")
     assert all(line in made for line in text.splitlines() if line.startswith("#"))
     chosen = read_job(file)
     assert chosen.pump.curve.name == "mine"
     assert check(in_service(chosen), fixes=False).verdict == "good"
     again = run(str(job), "--write", str(file))
-    assert again.stderr == f"{file}: is there already; give another name\n"
+    assert again.stderr == f"{COMMAND('taken', file=str(file))}\n"
 
 
 def test_nothing_is_written_where_nothing_passes(tmp_path: Path) -> None:
@@ -83,7 +90,7 @@ def test_nothing_is_written_where_nothing_passes(tmp_path: Path) -> None:
     few = ("--bores", "1/2 in", "--pumps", "demo-ac-200", "--service-blocked", "97 %")
     result = run(EXAMPLE, *few, "--write", str(file))
     assert result.exit_code == 0
-    assert result.stderr == f"Nothing passes: {file} is not written.\n"
+    assert result.stderr == f"{SAY('not-written', file=str(file))}\n"
     assert not file.exists()
 
 
@@ -100,8 +107,8 @@ def test_an_interrupt_leaves_no_file(tmp_path: Path, monkeypatch: pytest.MonkeyP
 def test_the_example_on_batteries_shows_both_walls_and_the_hours() -> None:
     job = str(Path(EXAMPLE).with_name("sandpiper.toml"))
     shown = " ".join(run(job, "--draws", "200", width=100).output.split())
-    assert "Smaller pressure hose fails at" in shown
-    assert "On the batteries" in shown
+    assert pattern(SIZING, "wall-smaller-pressure").search(shown)
+    assert SAY("stated-title") in shown
 
 
 @pytest.mark.parametrize("form", [["--json"], []])

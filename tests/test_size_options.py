@@ -1,5 +1,6 @@
 """What sizing may choose from, and the worst service that the choice must stand."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,6 +24,7 @@ from loop.size.options import (
     pumps,
 )
 from loop.size.worst_case import in_service
+from loop.words.sizing import SAY
 from tests.loops import Table, changed, job_of, plain_loop
 
 INCH = 0.0254
@@ -78,7 +80,7 @@ def test_strainers_seacocks_and_barbs_are_choices_only_where_listed() -> None:
     assert len(kits(plain)) == 1
     # The 0.9 in barb does not go into a 3/4 in hose.
     wide = next(kit for kit in every if kit.barb_bore == pytest.approx(0.9 * INCH))
-    with pytest.raises(JobError, match="every barb listed is larger than every hose"):
+    with pytest.raises(JobError, match=re.escape(SAY("wrong-barbs"))):
         bore_lists(job, wide)
 
 
@@ -105,7 +107,7 @@ def test_a_listed_pump_that_no_supply_suits_is_left_out() -> None:
     job = job_of((6, "curve", "demo-dc-320"), (6, "supply", "12 V"))
     mixed = with_sizing(job, {"pumps": "demo-dc24-450, demo-dc-600"})
     assert [pump.name for pump in pumps(mixed)] == ["demo-dc-600"]
-    with pytest.raises(JobError, match="none of those listed runs on the boat's supply"):
+    with pytest.raises(JobError, match=re.escape(SAY("wrong-supply"))):
         pumps(with_sizing(job, {"pumps": "demo-dc24-450, demo-ac-350"}))
 
 
@@ -124,7 +126,7 @@ def test_a_folder_of_pump_files_is_a_list_of_pumps(tmp_path: Path) -> None:
 def test_too_many_combinations_are_a_mistake_that_says_how_many() -> None:
     many = ", ".join(f"{20 + step / 10} mm" for step in range(50))
     job = with_sizing(job_of(), {"seacock_bores": many, "barb_bores": many})
-    with pytest.raises(JobError, match="17500 combinations of pumps"):
+    with pytest.raises(JobError, match="17500"):
         kits(job)
 
 

@@ -9,8 +9,10 @@ from loop.size.rules import Rules, grave
 from loop.size.words import reach_words
 from loop.size.worst_case import in_service
 from loop.units import parse
+from loop.words.sizing import SAY
 from tests.command_line import EXAMPLES
 from tests.loops import job_of
+from tests.said import is_said
 
 # A hundred and twenty-eighth of the range is left open.
 _OPEN = 1.01 / 128
@@ -42,7 +44,7 @@ def test_what_is_said_lies_inside_the_limit_in_the_units_that_are_shown() -> Non
     for one in reach(job, Rules(job)):
         _, _, said, code = reach_words(one, "us")
         if not one.code:
-            assert said.startswith("past ")
+            assert is_said(said, SAY, "reach-past")
             assert code == "—"
         elif one.of in kinds:
             shown = parse(said, kinds[one.of])  # type: ignore[arg-type]

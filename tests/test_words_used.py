@@ -14,6 +14,7 @@ from loop.words import (
     course,
     diagnosis,
     faults,
+    figures,
     job_sheet,
     measuring,
     page,
@@ -23,6 +24,7 @@ from loop.words import (
     sizing,
     to_do,
 )
+from loop.words.cautions import STEP_MAINS, STEP_OPENS
 
 LOOP = Path(__file__).parents[1] / "loop"
 _ROOM = LOOP / "words"
@@ -32,6 +34,7 @@ TABLES = {
     "course": course.COURSE,
     "check_report": check_report.CHECK_REPORT,
     "measuring": measuring.OTHERWISE,
+    "figures": figures.FIGURES,
     "job_sheet": job_sheet.SAY.rows,
     "sheet_basis": sheet_basis.BASIS,
     "size_report": size_report.SIZE_REPORT,
@@ -83,3 +86,32 @@ def test_every_hazard_of_a_fault_is_that_of_something_to_do() -> None:
 
 def test_every_kind_of_reading_says_how_it_is_taken_and_no_other_does() -> None:
     assert measuring.MEASURING.keys() == KINDS.keys()
+
+
+# What each fault's fix does: open the line, work on wiring, dive; or none of these, or under a
+# caution of its own.
+OPENS = {
+    "intake-fouled", "strainer-blocked", "suction-hose-collapsed", "suction-air-leak",
+    "high-point-air", "branch-blocked", "check-valve-stuck", "pump-jammed", "motor-weak",
+    "pump-worn", "wrong-pump", "pump-decoupled", "pressure-hose-kinked",
+    "condenser-header-blocked",
+}  # fmt: skip
+WIRED = {"no-power", "motor-weak", "pump-worn", "wrong-pump", "supply-low"}
+DIVES = {"intake-fouled"}
+OTHERS = {
+    "seacock-partly-shut", "pump-air-bound", "intake-air", "siphon-lost", "branch-air",
+    "condenser-scaled", "condenser-film", "discharge-blocked", "branch-valve-shut", "sea-warm",
+    "unit-off", "not-water-side", "healthy", "something-else",
+}  # fmt: skip
+
+
+def test_the_fix_of_every_fault_says_its_hazard_before_the_step_that_has_it() -> None:
+    assert set(faults.WORDS) == OPENS | WIRED | DIVES | OTHERS
+    for names, caution in ((OPENS, STEP_OPENS), (WIRED, STEP_MAINS), (DIVES, to_do.DIVER)):
+        for name in names:
+            said, row = faults.fix(name), faults.WORDS[name]
+            assert caution in said, name
+            last = row.then or row.fix
+            assert said.index(caution) < said.index(last[1:]), name
+    for row in faults.WORDS.values():
+        assert bool(row.then) == bool(row.then_hazard)

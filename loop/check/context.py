@@ -200,6 +200,10 @@ class Context:
         low = flow_band(network, line_flow)[0]
         return all(flow(low, c.name) >= (1 + ROOM / 2) * c.needed_flow for c in self.running)
 
+    def flow_of(self, unit: str) -> float:
+        """A unit's flow [m³/s]."""
+        return next(c.flow for c in self.condensers if c.name == unit)
+
     def of(self, line_flow: Array, unit: str) -> float:
         """A unit's flow [m³/s], of the flows of all lines."""
         return float(line_flow[self.network.line_of[self.network.condenser_part(unit)]])
@@ -223,7 +227,21 @@ class Context:
 
     @cached_property
     def fouled(self) -> tuple[CondenserResult, ...]:
-        """The units with what they get as the strainer blocks, where there is one."""
+        """The units with what they get as the strainer blocks, where there is one.
+
+        At the boat's speed or at rest, whichever leaves a unit less: it runs in both.
+        """
+        if self.at_rest is None:
+            return self._fouled
+        return tuple(
+            one
+            if one.flow <= rest.flow
+            else replace(one, flow_half_blocked=rest.flow_half_blocked, clean_at=rest.clean_at)
+            for one, rest in zip(self._fouled, self.at_rest.fouled, strict=True)
+        )
+
+    @cached_property
+    def _fouled(self) -> tuple[CondenserResult, ...]:
         has_strainer = any(isinstance(part, Strainer) for part in self.network.parts)
         if not has_strainer or not self.flows or not self.settled:
             return self.condensers

@@ -9,11 +9,10 @@ from loop.hydraulics.leg_report import LegState
 from loop.job import TRADE_BORES
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY, velocity
-from loop.words import Action
 from loop.words.actions import ChangeHose
 
-# Share of the shut-off head from which what a leg's air takes is worth saying where water is short:
-# engineering estimate.
+# Share of the shut-off head from which what a leg's air takes is worth saying: engineering
+# estimate.
 _WORTH = 0.05
 
 
@@ -21,9 +20,14 @@ def costliest_leg(context: Context, unit: CondenserResult) -> LegState | None:
     """The leg on a unit's way whose air takes the most head; None where none takes much."""
     network = context.network
     branch = network.branches[network.condenser_part(unit.name)]
-    legs = [leg for leg in context.point.legs if _on_way(leg.branch, branch)]
-    leg = max(legs, key=lambda one: one.head_taken, default=None)
-    return leg if leg and leg.head_taken > _WORTH * context.pump.shutoff_head else None
+    legs = [leg for leg in dear_legs(context) if _on_way(leg.branch, branch)]
+    return max(legs, key=lambda one: one.head_taken, default=None)
+
+
+def dear_legs(context: Context) -> list[LegState]:
+    """The legs whose air takes head that is worth a word."""
+    least = _WORTH * context.pump.shutoff_head
+    return [leg for leg in context.point.legs if leg.head_taken > least]
 
 
 def _on_way(leg: str, branch: str) -> bool:
@@ -31,7 +35,7 @@ def _on_way(leg: str, branch: str) -> bool:
     return leg == "" or branch == leg or branch.startswith(f"{leg} / ")
 
 
-def smaller_hose(context: Context, leg: LegState) -> Iterator[Action]:
+def smaller_hose(context: Context, leg: LegState) -> Iterator[ChangeHose]:
     """Smaller hose from the high point on, the largest first: its water clears the air."""
     network = context.network
     first, last = network.places.index(leg.from_part), network.places.index(leg.to_part)

@@ -43,8 +43,11 @@ def as_fixed(result: CheckResult) -> Fixed:
         finding = next(curable, None)
         if finding is None:
             break
-        changes.append(Change(result, finding, finding.actions[0]))
-        checking = Checking(finding.actions[0].apply(result.job))
+        action = finding.actions[0]
+        changes.append(Change(result, finding, action))
+        checking = (
+            Checking(action.apply(result.job)) if checking is None else checking.after(action)
+        )
         result = checking.first_cure()
     if checking is not None:
         result = checking.whole()

@@ -213,13 +213,15 @@ def _clean_by(context: Context) -> Iterator[Draft]:
     )
     if unit is None:
         return
-    network = context.network
+    network, rest = context.network, context.at_rest
     strainer = next(i for i, part in enumerate(network.parts) if isinstance(part, Strainer))
+    docked = rest is not None and rest.flow_of(unit.name) < unit.flow
     yield draft(
         "strainer-margin",
         "note",
         context.at(strainer),
         {
+            "state": "rest" if docked else None,
             "unit": unit.name,
             "needed": unit.needed_flow,
             "clean_at": unit.clean_at,

@@ -31,7 +31,7 @@ _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], 
     (("warning", "note"), balance_findings),
     (("danger", "warning", "note"), suction_findings),
     (("danger", "warning", "note"), air_findings),
-    (("warning",), siphon_findings),
+    (("warning", "note"), siphon_findings),
     (("warning", "note"), two_answers),
     (("fault", "warning"), heat_findings),
     (("warning",), speed_findings),
@@ -81,10 +81,13 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
 
 
 class Checking:
-    """A check of a job that can be asked for less first, and then for the rest."""
+    """A check of a job that can be asked for less first, and then for the rest.
 
-    def __init__(self, job: Job) -> None:
-        self.job, self.context = job, look(job)
+    `context` is the job's, where it is known already.
+    """
+
+    def __init__(self, job: Job, context: Context | None = None) -> None:
+        self.job, self.context = job, context or look(job)
         found = [*_drafts(self.context, LEVELS), *guess_findings(self.context, _OF_HEIGHTS)]
         self._drafts = sorted(found, key=lambda d: LEVELS.index(d.finding.level))
         self._findings = [draft.finding for draft in self._drafts]
@@ -107,11 +110,17 @@ class Checking:
         )
 
     def first_cure(self) -> CheckResult:
-        """The result that looks no further than the first danger or fault that has actions."""
+        """The result that looks no further than the first action for a danger or a fault."""
         found: tuple[Action, ...] = ()
         while not found and self._left(("danger", "fault")):
-            found = self._ask().actions
+            found = self._ask(1).actions
+        # Of this one the other actions are still to be looked for.
+        self._asked -= bool(found)
         return self.plain()
+
+    def after(self, action: Action) -> "Checking":
+        """The check of the job with one of its actions done."""
+        return Checking(action.apply(self.job), self._trials.after(action))
 
     def whole(self) -> CheckResult:
         """The result with actions for all findings."""
@@ -124,10 +133,10 @@ class Checking:
         left = self._drafts[self._asked :]
         return self.context.settled and bool(left) and left[0].finding.level in levels
 
-    def _ask(self) -> Finding:
+    def _ask(self, most: int | None = None) -> Finding:
         number = self._asked
         self._asked += 1
-        self._findings[number] = self._trials.offered(self._drafts[number])
+        self._findings[number] = self._trials.offered(self._drafts[number], most)
         return self._findings[number]
 
 

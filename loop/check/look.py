@@ -18,8 +18,7 @@ def look(job: Job) -> Context:
     air = air_paths(point.network, point)
     resting = None
     if point.network.start_head != 0:
-        boat = job.boat.model_copy(update={"speed": 0.0})
-        resting = look(job.model_copy(update={"boat": boat}))
+        resting = look(job.at_speed(0.0))
     return Context(
         job=job,
         point=point,

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address
-from loop.check.through_hulls import seacock_findings
+from loop.check.through_hulls import part_shut_findings, seacock_findings
 from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, VentedLoop
 from loop.parts.hose import BEND_BORES
 from loop.units import parse
@@ -26,8 +26,9 @@ _KINKS = 2.0
 
 
 def order_findings(context: Context) -> Iterator[Draft]:
-    """seacock-missing, strainer-missing, strainer-after-pump, part-order, hose-…."""
+    """seacock-…, strainer-missing, strainer-after-pump, part-order, hose-…."""
     yield from seacock_findings(context)
+    yield from part_shut_findings(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
     yield from _hoses(context)

@@ -6,17 +6,22 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.falling_legs import costliest_leg, smaller_hose
+from loop.check.falling_legs import costliest_leg, dear_legs, smaller_hose
 from loop.check.result import CondenserResult
+from loop.check.speed import adapters_for
 from loop.hydraulics.leg_report import LegState
-from loop.words import Place
+from loop.words import Action, Place
+from loop.words.actions import together
 
 # Flows of a unit that differ by less than this share of its need are one answer.
 _APART = 0.02
 
 
 def siphon_findings(context: Context) -> Iterator[Draft]:
-    """siphon-uncertain: units short as the loop starts, for want of a leg that runs full."""
+    """siphon-uncertain: units short as the loop starts, for want of a leg that runs full.
+
+    And leg-holds-air: any other leg down to an outlet whose air takes much head.
+    """
     said = set()
     for unit in context.condensers:
         leg = costliest_leg(context, unit) if unit.flow_low < unit.needed_flow else None
@@ -24,6 +29,9 @@ def siphon_findings(context: Context) -> Iterator[Draft]:
         if leg is not None and (some_days or leg.to_part not in said):
             said.add(leg.to_part)
             yield _uncertain(context, unit, leg, some_days)
+    for leg in dear_legs(context):
+        if leg.outlet is not None and leg.to_part not in said:
+            yield _full_of_air(context, leg)
 
 
 def two_answers(context: Context) -> Iterator[Draft]:
@@ -67,3 +75,30 @@ def _uncertain(context: Context, unit: CondenserResult, leg: LegState, some_days
         },
         partial(smaller_hose, context, leg),
     )
+
+
+def _full_of_air(context: Context, leg: LegState) -> Draft:
+    at = context.at(context.network.places.index(leg.to_part))
+    return draft(
+        "leg-holds-air",
+        "note",
+        at,
+        {
+            "case": "filling" if leg.state == "either" else None,
+            "part": at.part,
+            "fall": leg.top - leg.bottom,
+            "taken": leg.head_taken,
+            "head": context.point.pump_head,
+            "bore": next((action.bore for action in smaller_hose(context, leg)), None),
+            "froude": leg.froude,
+            "clears": leg.clears[1],
+        },
+        partial(_runs_full, context, leg),
+    )
+
+
+def _runs_full(context: Context, leg: LegState) -> Iterator[Action]:
+    """Smaller hose from the high point on, with adapters at its ends."""
+    for action in smaller_hose(context, leg):
+        changed = {context.addresses.index(part): action.bore for part in action.parts}
+        yield together([action, *adapters_for(context, changed)])

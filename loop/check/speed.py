@@ -100,12 +100,12 @@ def _narrower(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
             flows[network.condenser_part(unit.name)] >= reach(unit) for unit in context.running
         )
         if carries and enough:
-            yield together([action, *_adapters_for(context, alike, bore)])
+            changed = {speed.index: bore for speed in alike}
+            yield together([action, *adapters_for(context, changed)])
 
 
-def _adapters_for(context: Context, alike: list[PartSpeed], bore: float) -> Iterator[Action]:
-    """Adapters at the steps of bore that appear with these hoses in another bore."""
-    changed = {speed.index: bore for speed in alike}
+def adapters_for(context: Context, changed: dict[int, float]) -> Iterator[Action]:
+    """Adapters at the steps of bore that appear with hoses in other bores [m], by their index."""
     before = {(one, other) for one, other, _, _ in steps_of_bore(context, {})}
     for one, other, small, large in steps_of_bore(context, changed):
         if (one, other) not in before:

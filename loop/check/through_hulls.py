@@ -1,4 +1,4 @@
-"""Findings about openings in the hull that no seacock at them can shut."""
+"""Findings about seacocks: those that are missing at an opening in the hull, or part shut."""
 
 import math
 from collections.abc import Iterable, Iterator
@@ -7,11 +7,16 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.job import Boat
 from loop.parts import Discharge, Elbow, Fitting, Seacock, Tee
+from loop.parts.seacock import handle_angle
 from loop.words import Action, Value
-from loop.words.actions import FitPart, MovePart
+from loop.words.actions import FitPart, MovePart, SetValve
 
 # What may stand between a through-hull and its seacock: nothing that can part as a hose can.
 _RIGID = (Elbow, Fitting, Tee)
+# Opening from which a handle stands in line with the hose: engineering estimate.
+_OPEN = 0.99
+# Head [m] that is shown as more than nothing.
+_SHOWN = 0.02
 
 
 def seacock_findings(context: Context) -> Iterator[Draft]:
@@ -24,7 +29,7 @@ def seacock_findings(context: Context) -> Iterator[Draft]:
 
 def _intake(context: Context) -> Iterator[Draft]:
     network, pump = context.network, context.network.pump_index
-    if context.job.intake.height >= 0 or _shuts(context, range(1, pump)):
+    if context.job.intake.height >= 0 or _on_hull(context, range(1, pump)):
         return
     address = context.addresses[0]
     ways: list[Action] = [FitPart(address, "seacock", context.job.intake.inner_bore)]
@@ -57,9 +62,50 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
     )
 
 
+def part_shut_findings(context: Context) -> Iterator[Draft]:
+    """seacock-part-shut: a seacock of the suction, or of an outlet under water, that throttles."""
+    network = context.network
+    outlets = {
+        cock
+        for index, part in enumerate(network.parts)
+        if isinstance(part, Discharge) and part.height < 0
+        for cock in _on_hull(context, reversed(_before(context, index)))
+    }
+    for index, part in enumerate(network.parts):
+        if not isinstance(part, Seacock) or part.shut or part.open >= _OPEN:
+            continue
+        suction = index < network.pump_index
+        if suction or index in outlets:
+            yield draft(
+                "seacock-part-shut",
+                "warning" if suction else "note",
+                context.at(index),
+                {
+                    "case": None if suction else "outlet",
+                    "part": context.addresses[index],
+                    "angle": math.radians(handle_angle(part.open)),
+                    "taken": _throttled(context, index, part),
+                    "head": context.point.pump_head,
+                },
+                just(SetValve(context.addresses[index], 0.0)),
+            )
+
+
+def _throttled(context: Context, index: int, part: Seacock) -> float | None:
+    """Head [m] that a part-shut seacock takes over what it would take open; None where none."""
+    network = context.network
+    flow = abs(float(context.point.line_flow[network.line_of[index]]))
+    as_open = part.model_copy(update={"open": 1.0})
+    if flow == 0:
+        return None
+    own, least = (float(cock.head_loss(flow, network.water)) for cock in (part, as_open))
+    taken = context.job.fitted.loss * (own - least)
+    return taken if taken >= _SHOWN else None
+
+
 def has_seacock(context: Context, index: int) -> bool:
     """Whether a seacock shuts a discharge, given by its number."""
-    return _shuts(context, reversed(_before(context, index)))
+    return bool(_on_hull(context, reversed(_before(context, index))))
 
 
 def _before(context: Context, index: int) -> list[int]:
@@ -78,10 +124,10 @@ def deepest(part: Discharge, boat: Boat) -> float:
     )
 
 
-def _shuts(context: Context, outward: Iterable[int]) -> bool:
-    """Whether a seacock comes first, rigid fittings apart, from a through-hull on."""
-    for index in outward:
+def _on_hull(context: Context, inward: Iterable[int]) -> list[int]:
+    """The seacock that comes first, rigid fittings apart, from a through-hull on; or none."""
+    for index in inward:
         part = context.network.parts[index]
         if not isinstance(part, _RIGID):
-            return isinstance(part, Seacock)
-    return False
+            return [index] if isinstance(part, Seacock) else []
+    return []

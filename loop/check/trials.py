@@ -67,13 +67,16 @@ class Trials:
         self._left = max(min(most), 1)
         self._known: dict[Action, Outcome | None] = {}
 
-    def offered(self, draft: Draft) -> Finding:
-        """The finding of a draft with the actions that hold, those that bring nothing first."""
+    def offered(self, draft: Draft, most: int | None = None) -> Finding:
+        """The finding of a draft with the actions that hold, those that bring nothing first.
+
+        With `most`, at least 1, so many are looked for; the first is the same.
+        """
         clean: dict[tuple[str, ...], Offer] = {}
         others: dict[tuple[str, ...], Offer] = {}
         asked = 0
         for action in islice(_once(draft.candidates()), _CANDIDATES):
-            asked = asked or draft.asked()
+            asked = asked or most or draft.asked()
             sort = tuple(sorted({step.kind for step in action.steps}))
             # Another size of what is offered already is no other way.
             offer = None if sort in clean else self._try(action, draft.finding)
@@ -83,6 +86,11 @@ class Trials:
                 break
         offers = [*clean.values(), *(others[sort] for sort in others if sort not in clean)]
         return _with(draft.finding, offers[:asked])
+
+    def after(self, action: Action) -> Context | None:
+        """The loop with an action done, where that was tried."""
+        done = self._known.get(action)
+        return None if done is None else done.context
 
     def _try(self, action: Action, finding: Finding) -> Offer | None:
         """What an action comes to, where it cures a finding and brings none as grave."""

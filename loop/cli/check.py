@@ -49,7 +49,7 @@ def _serious(result: CheckResult) -> bool:
 
 def _print(out: Console, result: CheckResult) -> None:
     findings = told(result.findings, result.job)
-    for line in _verdict(result, findings):
+    for line in verdict_lines(result):
         out.print(line)
     out.print()
     out.print(Text(result.job.title, "bold"))
@@ -68,16 +68,19 @@ def _print(out: Console, result: CheckResult) -> None:
         out.print(bullets(result.cautions))
 
 
-def _verdict(result: CheckResult, findings: tuple[Told, ...]) -> Iterator[Text]:
-    """Verdict and cause, and the fix: of the gravest finding, where one is more than a note."""
+def verdict_lines(result: CheckResult, more: str = "more-below") -> Iterator[Text]:
+    """Verdict and cause, and the fix: of the gravest finding, where one is more than a note.
+
+    ``more`` is the row that says how many others there are.
+    """
     word = Text(result.verdict.upper(), _VERDICT[result.verdict])
-    serious = [one for one in findings if one.level != "note"]
+    serious = [one for one in told(result.findings, result.job) if one.level != "note"]
     if not serious:
         yield Text.assemble(word, f"  {SAY('good')}")
         return
     first, *others = serious
-    more = f" {SAY('more-below', count=len(others))}" if others else ""
-    yield Text.assemble(word, f"  {sentence(first.message)}{more}")
+    said = f" {SAY(more, count=len(others))}" if others else ""
+    yield Text.assemble(word, f"  {sentence(first.message)}{said}")
     yield Text.assemble((f"{SAY('fix')} ", "bold"), sentence(first.first_fix))
 
 
@@ -234,9 +237,12 @@ def _parts(result: CheckResult, out: Console) -> Table:
         row.append(show(share, "ratio", units))
         if bars:
             row.append(Bar(1.0, 0.0, share, width=_BAR))
-        table.add_row(station.label, *row)
+        film = station.film
+        table.add_row(SAY("parts-film", part=station.label) if film else station.label, *row)
     along = SAY("parts-along") if result.point.network.forks else None
-    table.caption = Text(SAY("parts-share", along=along), "dim")
+    notes = [SAY("parts-share", along=along)]
+    notes += [SAY("parts-film-note")] * any(one.film for one in result.point.stations)
+    table.caption = Text("\n".join(notes), "dim")
     table.caption_justify = "left"
     return table
 

@@ -6,6 +6,7 @@ from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
+from loop.cli.check import verdict_lines
 from loop.cli.options import console, load_job
 from loop.cli.output import headed
 from loop.job import JobError
@@ -32,6 +33,7 @@ def explain(job: str, part: str | None, level: int, fade: bool, units: System | 
             raise JobError([f"--part: {error}"]) from None
     blocks: list[RenderableType] = [
         Text(SAY("explain-title", job=whole.result.job.title), "bold"),
+        *([*verdict_lines(whole.result, "more-in-check"), Text()] if part is None else []),
         Text(SAY("explain-how")),
         *map(Text, filter(None, [guesses_sentence(whole.result.job)])),
     ]

@@ -1,8 +1,10 @@
 """`loop lesson`: predict, reveal, change, see, explain."""
 
 import sys
+import textwrap
 from typing import Literal
 
+from rich.console import RenderableType
 from rich.text import Text
 
 from loop.cli.options import console, write_whole
@@ -16,6 +18,8 @@ from loop.words.template import capital
 
 Paper = Literal["letter", "a4"]
 _LETTERS = "abcdefgh"
+# Columns of the terminal between two columns of a table, and the fewest for what its rows show.
+_GAP, _LABEL = 2, 18
 
 
 def lesson(
@@ -60,10 +64,7 @@ def _play(played: Played) -> None:
         )
     )
     out.print(Text(f"\n{SAY('lesson-change')}", "bold underline"))
-    table = headed("", *(column.name for column in played.columns))
-    for measure in played.lesson.measures:
-        table.add_row(called(measure), *(c.figures[measure.name] for c in played.columns))
-    out.print(table)
+    out.print(figures(played, out.width))
     out.print(Text(played.see))
     out.print(Text(f"\n{SAY('lesson-explain')}", "bold underline"))
     out.print(Text(played.explain))
@@ -73,6 +74,36 @@ def _play(played: Played) -> None:
         for row in played.given[1:]:
             given.add_row(*row)
         out.print(given)
+
+
+def figures(played: Played, width: int) -> RenderableType:
+    """What each loop shows: a column a loop, or, where these leave no room, a list a loop.
+
+    Heads are broken between words, so that a column is as wide as its widest word or figure.
+    """
+    rows = {
+        called(one): [c.figures[one.name] for c in played.columns] for one in played.lesson.measures
+    }
+    heads = [column.name for column in played.columns]
+    wide = [
+        max(map(len, (*head.split(), *shown)))
+        for head, *shown in zip(heads, *rows.values(), strict=True)
+    ]
+    if width - sum(wide) - _GAP * len(heads) >= _LABEL:
+        broken = [
+            textwrap.fill(head, most, break_on_hyphens=False)
+            for head, most in zip(heads, wide, strict=True)
+        ]
+        table = headed("", *broken)
+        for name, shown in rows.items():
+            table.add_row(name, *shown)
+        return table
+    lists = Text()
+    for spot, head in enumerate(heads):
+        lists.append(f"{head}\n", "bold")
+        lists.append("".join(f"  {name}: {shown[spot]}\n" for name, shown in rows.items()))
+    lists.rstrip()
+    return lists
 
 
 def _predicted(count: int) -> int | None:

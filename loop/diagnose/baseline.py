@@ -116,7 +116,7 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
     )
     keys = [key for key in readings.numbers if key in place.at]
     known = job.model_copy(update={"fitted": fitted, "visit": (*job.visit, visit)})
-    point = solve(known)
+    point = solve(known.at_speed(0.0))
     prior = np.sqrt(np.diag(before.covariance))[which]
     return Baseline(
         job=known,

@@ -11,7 +11,7 @@ SURE = 0.95
 
 
 def headline(result: Diagnosis) -> str:
-    """One line: "Most likely: strainer blocked (87 % of the basket), 6 in 10"."""
+    """One line: "Most likely: strainer blocked (87 % of the basket), 62 in 100"."""
     first = result.next[0] if result.next else None
     step = SAY("step-brief", title=first.title, minutes=first.minutes) if first else SAY("no-step")
     if result.readings.empty:
@@ -60,13 +60,13 @@ def _how_bad(lead: Cause, system: System) -> str | None:
 
 
 def odds(probability: float) -> str:
-    """A probability as a person says it: "6 in 10"; never certain.
+    """A probability as a person says it: "62 in 100"; never certain.
 
-    >>> odds(0.62), odds(0.999)
-    ('6 in 10', 'more than 95 in 100')
+    >>> odds(0.62), odds(0.999), odds(0.001)
+    ('62 in 100', 'more than 95 in 100', 'less than 1 in 100')
     """
     if probability > SURE:
-        return SAY("odds-sure", part=f"{100 * SURE:.0f}")
-    if probability > 0.85 or probability < 0.15:
-        return SAY("odds-hundred", part=f"{100 * probability:.0f}")
-    return SAY("odds-ten", part=f"{10 * probability:.0f}")
+        return SAY("odds-most", part=f"{100 * SURE:.0f}")
+    if probability < 0.01:
+        return SAY("odds-least")
+    return SAY("odds", part=f"{100 * probability:.0f}")

@@ -68,7 +68,7 @@ def prepare(job: Job, prior: Mapping[str, float] | None = None) -> Study:
     draws = np.concatenate([uncertain.draws(_PAIRS), uncertain.mean[None, :]])
 
     def samples(under_way: bool) -> tuple[Array, Array, list[Change]]:
-        at = _speeding(place) if under_way else place
+        at = bench(job, max(job.boat.speed, _UNDER_WAY)) if under_way else place
         rows = [
             [one.change(at.network, s, under_way) for one in some for s in one.severities]
             for some in _split(found)
@@ -90,12 +90,6 @@ def _split(found: tuple[Instance, ...]) -> tuple[list[Instance], list[Instance]]
 
 # Speed at which a boat that gives none is under way [m/s]: some 6 knots, an engineering estimate.
 _UNDER_WAY = 3.1
-
-
-def _speeding(place: Bench) -> Bench:
-    boat = place.job.boat
-    boat = boat.model_copy(update={"speed": max(boat.speed, _UNDER_WAY)})
-    return bench(place.job.model_copy(update={"boat": boat}))
 
 
 def _samples(place: Bench, changes: list[Change], draws: Array) -> Array:

@@ -64,9 +64,9 @@ class Bench:
         return pump.frequency or pump.curve.rated_frequency
 
 
-def bench(job: Job) -> Bench:
-    """What can be measured on a job's loop."""
-    network = build(job)
+def bench(job: Job, speed: float = 0.0) -> Bench:
+    """What can be measured on a job's loop, at a speed [m/s] whatever the job's: at the dock, 0."""
+    network = build(job.at_speed(speed))
     looked_at = job.condenser
     parts = tuple(network.condenser_part(unit.name) for unit in looked_at)
     strainer = next(

@@ -7,10 +7,9 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from loop.diagnose.action_names import IN_FILES
-from loop.diagnose.actions import ACTIONS, Action
 from loop.diagnose.measured import Measured, read_bucket
-from loop.diagnose.reading_kinds import KINDS, TOOLS, ReadingKind
+from loop.diagnose.names_meant import action_of, chosen, parse_tools
+from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import BY_TEXT
 from loop.job import Job, JobError, read_toml
@@ -106,43 +105,6 @@ def parse_priors(texts: Iterable[str]) -> dict[str, float]:
     return found
 
 
-def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
-    """Tools from "bucket, thermometer" or a list; mistakes are added to `problems`."""
-    texts = re.split(r"[,;]| and ", value) if isinstance(value, str) else value
-    if not isinstance(texts, list | tuple):
-        texts = [texts]
-    known = {tool: tool for tool in TOOLS} | {f"{tool}s": tool for tool in TOOLS}
-    known |= {"none": "", "multimeter": "meter", "clamp meter": "meter", "stopwatch": ""}
-    found = [_chosen(str(text), known, "tools", problems) for text in texts if str(text).strip()]
-    return tuple(dict.fromkeys(tool for tool in found if tool))
-
-
-def action_of(text: str, problems: list[str], where: str = "did") -> Action | None:
-    """The action that a file means by one of its two names; None, and a mistake, if none."""
-    known = {action.name: action.name for action in ACTIONS}
-    known |= {IN_FILES[action.name]: action.name for action in ACTIONS}
-    name = _chosen(text, known, where, problems)
-    return next((action for action in ACTIONS if action.name == name), None)
-
-
-def _chosen(text: str, known: Mapping[str, Any], where: str, problems: list[str]) -> str:
-    """What a text means among the spellings that are known; "" and a mistake if nothing."""
-    plain = {" ".join(key.lower().replace("-", " ").split()): key for key in known}
-    wanted = " ".join(text.lower().replace("-", " ").replace("_", " ").split())
-    if wanted in plain:
-        value = known[plain[wanted]]
-        return value if isinstance(value, str) else plain[wanted]
-    near = difflib.get_close_matches(wanted, plain, n=1, cutoff=0.5)
-    begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
-    if len(begun) == 1:
-        return _chosen(plain[begun[0]], known, where, problems)
-    hint = SAY("wrong-one-of", known=", ".join(known))
-    if near:
-        hint = SAY("wrong-meant", near=repr(plain[near[0]]))
-    problems.append(SAY("wrong", where=where, text=repr(text[:60]), hint=hint))
-    return ""
-
-
 class _Reader:
     """Collects readings and mistakes."""
 
@@ -206,7 +168,7 @@ class _Reader:
         texts = [value] if isinstance(value, str) else value
         if not isinstance(texts, list | tuple):
             texts = [texts]
-        found = [_chosen(str(text), BY_TEXT, "said", self.problems) for text in texts]
+        found = [chosen(str(text), BY_TEXT, "said", self.problems) for text in texts]
         self.said = tuple(dict.fromkeys(text for text in found if text))
 
     def _tools(self, value: Any) -> None:
@@ -238,7 +200,7 @@ class _Reader:
             saw = table.get("saw", "")
             if action and saw:
                 answers = {answer: answer for answer in action.answers}
-                saw = _chosen(str(saw), answers, f"step {number} saw", self.problems)
+                saw = chosen(str(saw), answers, f"step {number} saw", self.problems)
             rest = {key: one for key, one in table.items() if key not in ("did", "saw")}
             taken = self._inner(rest, f"step {number}")
             if action:

@@ -4,7 +4,8 @@ import os
 from dataclasses import field, replace
 from pathlib import Path
 
-from loop.diagnose.parse import action_of, parse_readings
+from loop.diagnose.names_meant import action_of
+from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import Readings, Taken
 from loop.job import Job, JobError
 from loop.records import dataclass

@@ -14,6 +14,7 @@ from loop.draw.way import Way
 from loop.hydraulics.gauge_pressure import along_way
 from loop.margins.suction import IntakeDepth
 from loop.parts import Bleed, Hose
+from loop.words.figures import SAY
 
 # More high points, or low ones, than this are not all named.
 _MOST_NAMED = 8
@@ -26,29 +27,29 @@ def air_headline(scene: Scene, depth: IntakeDepth) -> str:
     paths = scene.result.air
     worst = max(paths, key=lambda path: path.start_head)
     if not worst.starts:
-        cure = (
-            "; bleeds at the high points fix that" if all(p.bleeds_suffice for p in paths) else ""
-        )
-        who = f"Branch “{worst.branch}”" if worst.branch else "It"
-        return (
-            f"{who} does not prime: that takes {scene.say(worst.start_head, 'head')} of head, "
-            f"the pump has {scene.number(worst.shutoff_head, 'head')}{cure}"
+        return SAY(
+            "air-not-primed",
+            who=SAY("air-branch", branch=worst.branch) if worst.branch else SAY("air-loop"),
+            head=scene.say(worst.start_head, "head"),
+            shutoff=scene.number(worst.shutoff_head, "head"),
+            bleeds=SAY("air-bleeds") if all(p.bleeds_suffice for p in paths) else None,
         )
     if any(path.suction.stops_pump for path in paths):
-        return "High point above the waterline in the suction: will not prime"
+        return SAY("air-suction")
     if depth.short_by > 0:
-        return f"The intake is {scene.say(depth.short_by, 'height')} too shallow at its worst"
+        return SAY("air-shallow", depth=scene.say(depth.short_by, "height"))
     if scene.point.flow <= 0:
-        return "Nothing flows, and air stays where it is"
+        return SAY("air-stands")
     held = _held_headline(scene)
     if held:
         return held
-    every = " in any branch" if len(paths) > 1 else ""
     if worst.start_head < 0.01 * worst.shutoff_head:
-        return f"No air stays{every}, and priming takes next to no head"
-    most = "up to " if len(paths) > 1 else ""
-    start = f"priming takes {most}{scene.number(worst.start_head, 'head')}"
-    return f"No air stays{every}; {start} of the pump's {scene.say(worst.shutoff_head, 'head')}"
+        return SAY("air-none-any" if len(paths) > 1 else "air-none")
+    return SAY(
+        "air-priming-any" if len(paths) > 1 else "air-priming",
+        head=scene.number(worst.start_head, "head"),
+        shutoff=scene.say(worst.shutoff_head, "head"),
+    )
 
 
 def _held_headline(scene: Scene) -> str:
@@ -56,8 +57,8 @@ def _held_headline(scene: Scene) -> str:
     paths = scene.result.air
     humps = [path.high_points[hump.high_point] for path in paths for hump in path.suction.humps]
     if humps:
-        return f"A high point before the pump, at {scene.say(humps[0].height, 'height')}, holds air"
-    for state, words in (("held", "Air stays"), ("may stay", "Air may stay")):
+        return SAY("air-before-pump", height=scene.say(humps[0].height, "height"))
+    for state, row in (("held", "air-stays"), ("may stay", "air-may-stay")):
         high_points = {
             (high_point.part, round(high_point.along, 6)): high_point
             for path in paths
@@ -66,14 +67,13 @@ def _held_headline(scene: Scene) -> str:
         }
         if high_points:
             first = next(iter(high_points.values()))
-            count = (
-                "the high point"
-                if len(high_points) == 1
-                else f"{len(high_points)} high points, the first"
+            where = SAY(
+                "air-where" if len(high_points) == 1 else "air-where-first",
+                count=len(high_points),
+                height=scene.say(first.height, "height"),
+                branch=scene.network.branches[first.part] or None,
             )
-            branch = scene.network.branches[first.part]
-            where = f"{scene.say(first.height, 'height')}{f' in “{branch}”' if branch else ''}"
-            return f"{words} behind {count} at {where}"
+            return SAY(row, where=where)
     return _leg_headline(scene)
 
 
@@ -85,9 +85,8 @@ def _leg_headline(scene: Scene) -> str:
     if not costly:
         return ""
     leg = max(costly, key=lambda leg: leg.head_taken)
-    stays = "Air stays" if leg.state == "air" else "Air may stay"
-    taken = scene.say(leg.head_taken, "head")
-    return f"{stays} in the leg to the outlet, and takes {taken} of the pump's head"
+    row = "air-stays-leg" if leg.state == "air" else "air-may-stay-leg"
+    return SAY(row, head=scene.say(leg.head_taken, "head"))
 
 
 def pockets(scene: Scene, path: AirPath) -> list[tuple[float, float, bool]]:
@@ -149,16 +148,16 @@ def write_trouble(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels
         x, height = _place(scene, way, proposed)
         if not way.shows(x):
             continue
-        words = (
-            "fit a bleed here" if proposed.reason == "high point" else "fit a bleed\nat the outlet"
-        )
+        high = proposed.reason == "high point"
+        words = SAY("sign-bleed-here" if high else "sign-bleed-outlet")
         if proposed.draws_air:
-            when = "while the line fills" if proposed.height >= 0 else "with the pump stopped"
-            words += f",\nopen it {when}"
+            words += SAY("sign-open-filling" if proposed.height >= 0 else "sign-open-stopped")
         spot = _above(scene, ax, (x, height))
         look: dict[str, Any] = {"color": RUST, "weight": "bold"}
-        tries = [(said, clear) for clear in (True, False) for said in (words, "fit a bleed")]
-        for said, clear in (*tries, ("bleed", False)):
+        tries = [
+            (said, clear) for clear in (True, False) for said in (words, SAY("sign-bleed-brief"))
+        ]
+        for said, clear in (*tries, (SAY("sign-bleed"), False)):
             if labels.put(ax, said, [spot], "n ne nw e w se sw", clear=clear, **look):
                 break
 
@@ -170,8 +169,8 @@ def write_rest(scene: Scene, path: AirPath, ax: Any, way: Way, labels: Labels) -
         place, _ = way.stretch(low_point.distance, low_point.distance)
         spot = (float(place[0]), scene.value(low_point.height, "height"))
         if way.shows(spot[0]):
-            labels.put(ax, f"low point {scene.say(low_point.height, 'height')}", [spot], "s se sw",
-                       clear=True, color=SOFT, size=8)  # fmt: skip
+            words = SAY("sign-low-point", height=scene.say(low_point.height, "height"))
+            labels.put(ax, words, [spot], "s se sw", clear=True, color=SOFT, size=8)
 
 
 def _write_high_points(
@@ -222,24 +221,23 @@ def _above(scene: Scene, ax: Any, place: tuple[float, float]) -> tuple[float, fl
 def _high_point_words(
     scene: Scene, high_point: HighPoint, starts: bool
 ) -> tuple[str, dict[str, Any]]:
-    at = f"high point {scene.say(high_point.height, 'height')}"
+    at = SAY("sign-high-point", height=scene.say(high_point.height, "height"))
     if high_point.open_end and _drained(scene, high_point):
-        return f"{at}: air in\nthe leg after it", {"color": RUST, "weight": "bold"}
+        return SAY("sign-leg-air", point=at), {"color": RUST, "weight": "bold"}
     if high_point.state == "vented":
-        return f"{at},\nhas its bleed", {"color": TEAL}
+        return SAY("sign-vented", point=at), {"color": TEAL}
     if high_point.open_end:
-        return f"{at},\nopen-ended", {"color": INK, "size": 8}
+        return SAY("sign-open-end", point=at), {"color": INK, "size": 8}
     if high_point.side == "suction":
-        hump = f"high point {scene.say(high_point.height, 'height')}"
-        air = f"{scene.say(high_point.drop, 'height')} of air"
-        return f"{hump}:\n{air}", {"color": RUST, "weight": "bold"}
+        air = SAY("sign-suction-air", point=at, drop=scene.say(high_point.drop, "height"))
+        return air, {"color": RUST, "weight": "bold"}
     if not starts:
-        return f"{at}:\nair locks it", {"color": RUST, "weight": "bold"}
+        return SAY("sign-locked", point=at), {"color": RUST, "weight": "bold"}
     if high_point.state == "held":
-        return f"{at}:\nair stays", {"color": RUST, "weight": "bold"}
+        return SAY("sign-held", point=at), {"color": RUST, "weight": "bold"}
     if high_point.state == "may stay":
-        return f"{at}:\nair may stay", {"color": RUST}
-    return f"{at},\nswept clear", {"color": INK, "size": 8}
+        return SAY("sign-may-stay", point=at), {"color": RUST}
+    return SAY("sign-swept", point=at), {"color": INK, "size": 8}
 
 
 def _high_point_across(scene: Scene, way: Way, high_point: HighPoint) -> float:

@@ -14,6 +14,7 @@ from loop.draw.way import lay_out
 from loop.draw.words import NOTE, STRONG, TEXT
 from loop.parts import Discharge
 from loop.records import dataclass
+from loop.words.figures import SAY
 
 _MOST = 6
 # Lengths [in]: a panel with the words over it, the gap beside it, a line of the heading over all.
@@ -54,8 +55,7 @@ class Others:
         self.named = [other for other in every if other not in self.drawn]
         one = len(self.drawn) == 1
         self.heading = TEXT.wrap(
-            f"The other {'branch' if one else 'branches, each'} from where it leaves the line "
-            "above; heights as there",
+            SAY("branches-one" if one else "branches"),
             left - MARGIN + width,
         )
 
@@ -69,7 +69,7 @@ class Others:
     def caption(self) -> str:
         """Names of the branches that are not drawn; "" where all are."""
         names = ", ".join(f"“{NOTE.shorten(other.name, 1.4)}”" for other in self.named)
-        return f" Not drawn: {names}." if names else ""
+        return SAY("branches-left", names=names) if names else ""
 
     def draw(self, page: Page) -> list[Any]:
         """Draws them upward from the bottom of the page's body; gives the panels."""

@@ -19,6 +19,7 @@ from loop.hydraulics import Network
 from loop.hydraulics.boats import pump_tolerances
 from loop.parts import Strainer
 from loop.tolerances import BARB, BORE, LOSS
+from loop.words.figures import SAY
 
 
 def draw_curves(scene: Scene) -> Any:
@@ -27,15 +28,20 @@ def draw_curves(scene: Scene) -> Any:
     strips = Strips(scene, draws)
     bore = "±1/32 in" if scene.system == "us" else f"±{scene.say(BORE.half, 'bore')}"
     along, up = pump_tolerances(scene.network.pump)
-    caption = (
-        f"Shaded: the pump's tolerance ({along.source}, ±{along.half:.0%} flow, "
-        f"±{up.half:.0%} head). Below: each unit in {len(draws.flow):,} loops like this one, with "
-        f"pump, losses (±{LOSS.half:.0%}), hose bore ({bore}) and barbs (±{BARB.half:.0%}) drawn "
-        "at random; the last three are engineering estimates."
+    caption = SAY(
+        "curves-caption",
+        scene.system,
+        source=along.source,
+        flow=along.half,
+        head=up.half,
+        count=f"{len(draws.flow):,}",
+        loss=LOSS.half,
+        bore=bore,
+        barb=BARB.half,
     )
     page = Page(
         _headline(scene),
-        scene.subtitle("pump curve and system curve"),
+        scene.subtitle(SAY("curves")),
         scene.caption(caption),
         body=4.4 + strips.height,
     )
@@ -44,7 +50,7 @@ def draw_curves(scene: Scene) -> Any:
     main = page.panel(0.75, strips.height + 0.65, 6.85, 3.5)
     high, lift = _most_head(scene.network), min(0.0, -scene.network.start_head)
     x = (0.0, scene.value(most, "flow"))
-    names = (f"flow through the pump, {scene.unit('flow')}", f"head, {scene.unit('head')}")
+    names = (SAY("curves-flow", unit=scene.unit("flow")), f"head, {scene.unit('head')}")
     y = (scene.value(lift * 1.1, "head"), scene.value(high * 1.08, "head"))
     frame(main, x, y, names)
     labels = Labels(page)
@@ -57,20 +63,20 @@ def _headline(scene: Scene) -> str:
     worst = scene.worst
     if scene.point.flow <= 0:
         if shut_parts(scene.network):
-            return "Nothing flows: a valve is shut"
-        return (
-            "Nothing flows: the pump holds "
-            f"{scene.say(scene.point.shutoff_head, 'head')} and the loop asks for more"
-        )
-    band = (
-        f"{scene.number(worst.flow_low, 'flow')} to {scene.say(worst.flow_high, 'flow')} "
-        f"where {scene.number(worst.needed_flow, 'flow')} is needed"
+            return SAY("curves-shut")
+        return SAY("curves-none", head=scene.say(scene.point.shutoff_head, "head"))
+    said = SAY(
+        "curves-band",
+        low=scene.number(worst.flow_low, "flow"),
+        high=scene.say(worst.flow_high, "flow"),
+        needed=scene.number(worst.needed_flow, "flow"),
     )
-    count = len(scene.job.condenser)
-    said = band if count == 1 else f"Of {count} units {worst.name} is shortest: {band}"
+    if len(scene.job.condenser) > 1:
+        count = len(scene.job.condenser)
+        said = SAY("curves-shortest", count=count, unit=worst.name, band=said)
     path = scene.air
     stuck = not path.starts or path.suction.stops_pump
-    return f"Once primed, which air prevents: {said}" if stuck else said
+    return SAY("curves-primed", said=said) if stuck else said
 
 
 def _most_head(network: Network) -> float:

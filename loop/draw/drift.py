@@ -14,6 +14,7 @@ from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import NOTE
 from loop.job import Job, JobError
 from loop.units import System, convert, label
+from loop.words.figures import SAY
 
 # How much further than the time between the visits the trend is drawn on.
 _AHEAD = 2.5
@@ -26,16 +27,11 @@ def draw_drift(job: Job, system: System) -> Any:
     """The figure ``drift``; raises JobError where the job holds no visits."""
     found = drift(job)
     if not found.visits:
-        raise JobError([f"{job.title}: the figure drift needs [[visit]] tables; there are none"])
-    caption = (
-        "Each mark is the flow that a visit's readings show, with its 90 % band; the line is their "
-        "trend, each visit weighed by its uncertainty, and the shaded fan the trends that the "
-        "readings allow (90 %). Thick on the line of the need: when the trend may reach it."
-    )
+        raise JobError([SAY("drift-none", job=job.title)])
     page = Page(
         _headline(found, system),
-        f"{job.title}: flow through the pump, visit by visit",
-        with_guesses(caption, job),
+        SAY("drift", job=job.title),
+        with_guesses(SAY("drift-caption"), job),
         body=4.0,
     )
     ax = page.panel(0.75, 0.5, 6.85, 3.2)
@@ -60,16 +56,17 @@ def _headline(found: Drift, system: System) -> str:
     last = found.visits[-1]
     if last.flow < found.need:
         need = say(found.need, "flow", system).split()[0]
-        return f"Down to {say(last.flow, 'flow', system)} on {last.date}, where {need} is needed"
+        flow = say(last.flow, "flow", system)
+        return SAY("drift-down", flow=flow, date=last.date, need=need)
     if np.isnan(found.slope):
-        return f"One day's readings, {say(last.flow, 'flow', system)}, show no trend yet"
+        return SAY("drift-one-day", flow=say(last.flow, "flow", system))
     if found.crosses and found.slope < 0:
         early, late = (day[:7] or "?" for day in (found.crosses_low, found.crosses_high))
-        band = f"from {early} on" if late == "?" else f"{early} to {late}"
-        return f"The flow falls below the need about {found.crosses} ({band})"
+        band = SAY("drift-from" if late == "?" else "drift-band", early=early, late=late)
+        return SAY("drift-below", date=found.crosses, band=band)
     if found.slope < 0:
-        return "The flow falls, but not below the need within ten years"
-    return "The flow does not fall from visit to visit"
+        return SAY("drift-slow")
+    return SAY("drift-steady")
 
 
 def _range(found: Drift, days: Array) -> tuple[float, float]:

@@ -13,6 +13,8 @@ from loop.draw.style import AMBER, INK, PAPER, RUST, SOFT, TEAL
 from loop.job import JobError
 from loop.margins.energy import DrawCurve, Energy, draw_curve, energy
 from loop.records import dataclass
+from loop.words.check_report import SAY as CHECK
+from loop.words.figures import SAY
 
 # Marks that have room for their words beside them.
 _FEW = 2
@@ -35,19 +37,13 @@ def draw_energy(scene: Scene, sized: Sized | None = None) -> Any:
     """
     found = energy(scene.point)
     if found is None:
-        raise JobError(
-            [
-                f"{scene.job.title}: the figure energy needs what a unit draws, as "
-                'electrical = "620 W at 100 degF" in its [[condenser]]'
-            ]
-        )
+        raise JobError([SAY("energy-none", job=scene.job.title)])
     curve = draw_curve(scene.point)
     if not np.isfinite(curve.total).any():
-        raise JobError([f"{scene.job.title}: every unit trips, whatever the pump"])
-    what = "total draw against flow, units at full stage"
+        raise JobError([SAY("energy-trips", job=scene.job.title)])
     page = Page(
         _headline(scene, found),
-        scene.subtitle(what if sized is None else f"{what}, worst service"),
+        scene.subtitle(SAY("energy" if sized is None else "energy-worst")),
         scene.caption(_caption(scene, found, sized is not None)),
         body=4.2,
     )
@@ -119,35 +115,24 @@ def _curve(scene: Scene, ax: Any, curve: DrawCurve, marks: Sequence[Mark]) -> No
 
 def _headline(scene: Scene, found: Energy) -> str:
     full = found.stages[0]
-    now = f"{full.power:,.0f} W in all at full stage"
-    if np.isfinite(full.hours):
-        now += f", {full.hours:.1f} hours on the battery"
+    now = SAY("energy-now", power=f"{full.power:,.0f}", hours=full.hours)
     if not np.isfinite(full.power):
-        return "As it is a unit trips; with more water it runs"
+        return SAY("energy-unit-trips")
     saved = full.power - found.best_power
     if saved < 0.01 * full.power:
-        return f"{now}: no other flow saves 1\u00a0% of it"
-    return f"{now}; at {scene.say(found.best_flow, 'flow')} it would be {saved:,.0f} W less"
+        return SAY("energy-best", now=now)
+    flow = scene.say(found.best_flow, "flow")
+    return SAY("energy-less", now=now, flow=flow, power=f"{saved:,.0f}")
 
 
 def _caption(scene: Scene, found: Energy, sized: bool) -> str:
-    words = (
-        "A weak pump costs twice: the compressors' draw rises with the condensing temperature. "
-        "Pumps of this quality, smaller and larger, on this loop. Compressor by constant "
-        "second-law efficiency, an engineering estimate."
-    )
-    if sized:
-        words += (
-            " Line: the choice's hoses. Marks: options of the sizing, with pumps and hoses of "
-            "their own; hollow ones pass too."
-        )
-    if scene.job.supply is not None:
-        words += " All as the batteries give it, through the inverter what runs on AC."
-    if found.pump_estimated:
-        words += " The pump's power is an estimate: its file states none."
+    said = [SAY("energy-caption")]
+    said += [SAY("energy-sized")] * sized
+    said += [SAY("energy-supply")] * (scene.job.supply is not None)
+    said += [CHECK("power-estimated")] * found.pump_estimated
     if found.left_out:
-        words += f" Not in it: {', '.join(found.left_out)}, of which no draw is stated."
-    return words
+        said.append(CHECK("draw-left-out", units=", ".join(found.left_out)))
+    return " ".join(said)
 
 
 def _name(scene: Scene, ax: Any, labels: Labels, marks: Sequence[Mark], listed: bool) -> None:

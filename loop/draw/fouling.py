@@ -17,6 +17,7 @@ from loop.margins.heat import TRIPS, condensing_temperature
 from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.parts import Strainer
 from loop.records import dataclass
+from loop.words.figures import SAY
 
 _BLOCKED = np.linspace(0.0, 0.95, 96)
 # Above the condensing temperature at the needed flow, the temperature scale goes on so far [K].
@@ -43,10 +44,9 @@ def fouled(scene: Scene) -> list[Fouled]:
     """
     network, job = scene.network, scene.job
     if not any(isinstance(part, Strainer) for part in network.parts):
-        raise JobError(
-            [f'{job.title}: the figure fouling needs a part of kind "strainer"; there is none']
-        )
-    flows = flows_when_blocked(scene.result.point, _BLOCKED)
+        raise JobError([SAY("fouling-none", job=job.title)])
+    states = [point for point in (scene.result.point, scene.result.rest) if point is not None]
+    flows = flows_when_blocked(min(states, key=lambda point: point.flow), _BLOCKED)
     results = sorted(scene.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
     sea = job.water.temperature
     inlets = sea + inlet_rises(network, flows, sea)
@@ -66,14 +66,10 @@ def draw_fouling(scene: Scene) -> Any:
     """The figure ``fouling``."""
     units = fouled(scene)
     many = len(units) > 1
-    caption = (
-        "A basket blocked by a share b lets the water through the rest at 1/(1 − b) of its speed, "
-        "and its loss goes with the square: little happens at first, and much at the end."
-    )
     page = Page(
         _headline(scene, units),
-        scene.subtitle("flow and condensing temperature as the strainer blocks"),
-        scene.caption(caption),
+        scene.subtitle(SAY("fouling")),
+        scene.caption(SAY("fouling-caption")),
         body=5.45,
     )
     flow = page.panel(0.75, 3.0, 6.85, 2.2)
@@ -100,15 +96,16 @@ def _first_short(units: list[Fouled]) -> Fouled | None:
 def _headline(scene: Scene, units: list[Fouled]) -> str:
     short = [u for u in units if u.flow[0] < u.unit.needed_flow]
     if not any(u.flow[0] > 0 for u in units):
-        return "Nothing flows, whatever the strainer does"
+        return SAY("fouling-no-flow")
     if short:
-        return f"{short[0].unit.name} is short of water even with a clean strainer"
+        return SAY("fouling-short", unit=short[0].unit.name)
     first = _first_short(units)
     if first is None:
-        return "The need is met until the strainer is all but shut"
+        return SAY("fouling-never")
     hot = float(np.interp(first.clean_at, first.blocked, first.condensing))
-    then = f"{'over ' * (hot > TRIPS)}{scene.say(min(hot, TRIPS), 'temperature')}"
-    return f"The need is met up to {first.clean_at:.0%} blocked; condensing at {then} by then"
+    then = scene.say(min(hot, TRIPS), "temperature")
+    said = SAY("over", limit=then) if hot > TRIPS else then
+    return SAY("fouling-until", scene.system, share=first.clean_at, temperature=said)
 
 
 def _shown_flow(scene: Scene, unit: Fouled, many: bool) -> Array:
@@ -176,7 +173,8 @@ def _write(
     if first is not None:
         spot = (100 * first.clean_at, need)
         flow_ax.plot(*spot, "o", color=RUST, markersize=9, markeredgecolor=PAPER)
-        words = f"short at {first.clean_at:.0%}:\nclean by {first.clean_before:.0%}"
+        short, clean = first.clean_at, first.clean_before
+        words = SAY("fouling-sign", scene.system, short=short, clean=clean)
         labels.put(flow_ax, words, [spot], "ne nw e se", color=RUST, weight="bold",
                    size=9.5)  # fmt: skip
     _now(scene, flow_ax, labels, units[0], many)

@@ -10,6 +10,7 @@ from loop.hydraulics import Network
 from loop.parts import Discharge, Hose, Pump
 from loop.records import dataclass
 from loop.units import decimals
+from loop.words.figures import SAY
 
 _ROW = 0.235
 _MOST_ROWS = 40
@@ -115,24 +116,18 @@ def draw_heads(scene: Scene) -> Any:
     """The figure ``heads``."""
     rows = steps(scene)
     name, way = scene.path()
-    what = "where the head goes" + (f", branch “{name}”" if name else "")
-    has_barbs = any(step.barbs > 0 for step in rows)
-    caption = (
-        "Each step starts where the one above it ended; together they are the head that the pump "
-        "makes. Light: before the pump; dark: after it."
-    )
-    if has_barbs:
-        caption += " Hatched: the barbed ends of a hose, the rest is friction and sweeps."
-    if rows:
-        caption += " Red: the largest."
-    if any(step.color == AMBER for step in rows):
-        caption += " Amber: the lift to the discharge, which flow does not change."
-    if any(step.holds for step in rows):
-        caption += " “Holds”: not lost but held back, where nothing flows."
-    if any(scene.point.line_flow[scene.network.line_of[index]] < 0 for index in way):
-        caption += " Leftward: parts through which the water runs backwards."
-    if scene.network.forks:
-        caption += " The loss of a manifold's tee counts with the first or last part of a branch."
+    backwards = any(scene.point.line_flow[scene.network.line_of[index]] < 0 for index in way)
+    shown = {
+        "heads-caption": True,
+        "heads-barbs": any(step.barbs > 0 for step in rows),
+        "heads-largest": bool(rows),
+        "heads-lift": any(step.color == AMBER for step in rows),
+        "heads-holds": any(step.holds for step in rows),
+        "heads-backwards": backwards,
+        "heads-tees": scene.network.forks,
+    }
+    what = SAY("heads", branch=name or None)
+    caption = " ".join(SAY(row) for row, said in shown.items() if said)
     page = Page(
         _headline(scene, rows),
         scene.subtitle(what),
@@ -147,10 +142,7 @@ def draw_heads(scene: Scene) -> Any:
 
 def _headline(scene: Scene, rows: list[Step]) -> str:
     if scene.point.flow <= 0:
-        return (
-            f"Nothing flows: the pump holds {scene.say(scene.point.shutoff_head, 'head')} "
-            "and no head is lost"
-        )
+        return SAY("heads-none", head=scene.say(scene.point.shutoff_head, "head"))
     largest = max(rows, key=lambda step: step.head)
     barbs = sum(step.barbs for step in rows)
     total = sum(step.head for step in rows)
@@ -158,18 +150,16 @@ def _headline(scene: Scene, rows: list[Step]) -> str:
     if held:
         most = max(held, key=lambda step: abs(step.head))
         if most.head < 0:
-            return f"Nothing flows this way: it lacks {scene.say(-most.head, 'head')}"
-        return (
-            f"{_article(most.name)} holds back {scene.number(most.head, 'head')} of the pump's "
-            f"{scene.say(total, 'head')}"
-        )
-    line = (
-        f"{_article(largest.name)} takes {scene.number(largest.head, 'head')} of the pump's "
-        f"{scene.say(total, 'head')}"
+            return SAY("heads-lacks", head=scene.say(-most.head, "head"))
+        back, of = scene.number(most.head, "head"), scene.say(total, "head")
+        return SAY("heads-holds-back", part=_article(most.name), head=back, total=of)
+    return SAY(
+        "heads-takes",
+        part=_article(largest.name),
+        head=scene.number(largest.head, "head"),
+        total=scene.say(total, "head"),
+        barbs=scene.number(barbs, "head") if barbs > 0.1 * total else None,
     )
-    if barbs > 0.1 * total:
-        line += f"; barbed ends {scene.number(barbs, 'head')}"
-    return line
 
 
 def _article(name: str) -> str:

@@ -14,22 +14,12 @@ from loop.draw.style import DPI, INK, RUST, TEAL
 from loop.draw.way import ACROSS, Way, lay_out
 from loop.margins.suction import IntakeDepth, intake_depth
 from loop.records import dataclass
+from loop.words.figures import SAY
 
 # The surface over the intake, across the page.
 _SURFACE = (-0.012, 0.055)
 # Room for words: under the loop [in], and over it as a share of its panel.
 _UNDER, _OVER = 0.47, 0.22
-
-_WHOLE = (
-    "Hoses are drawn by length, other parts spread out a little. In the hose: the deeper the "
-    "green, the higher the water's pressure; amber where it is below the air's, so that a valve "
-    "opened there draws air in; empty where air stays. Dashed by the intake: the sea's surface "
-    "there at its worst; the bar: the depth that it needs."
-)
-_BRIEF = (
-    "Deeper green: higher pressure; amber: below the air's pressure; empty: air. Dashed by the "
-    "intake: the sea's surface at its worst; the bar: the depth needed."
-)
 
 
 @dataclass(frozen=True)
@@ -43,9 +33,9 @@ class Layout:
     caption: str
 
 
-ALONE = Layout(WIDTH, 0.75, 6.85, 3.6, _WHOLE)
+ALONE = Layout(WIDTH, 0.75, 6.85, 3.6, SAY("profile-whole"))
 # For a page that the figure shares with text: lower, narrower, the words as large.
-BESIDE = Layout(5.5, 0.7, 4.5, 2.7, _BRIEF)
+BESIDE = Layout(5.5, 0.7, 4.5, 2.7, SAY("profile-brief"))
 
 
 def draw_profile(scene: Scene, layout: Layout = ALONE) -> Any:
@@ -55,7 +45,7 @@ def draw_profile(scene: Scene, layout: Layout = ALONE) -> Any:
     strip = plan(scene, way, layout.width, layout.page)
     depth = intake_depth(scene.job.intake, scene.job.boat, scene.point.flow)
     others = Others(scene, parts, layout.left, layout.width)
-    what = f"drawn along branch “{name}”" if name else "along the loop, from sea to sea"
+    what = SAY("profile-branch", branch=name) if name else SAY("profile")
     shown = f"{layout.caption}{others.caption}{strip.caption}"
     page = Page(
         air_headline(scene, depth),

@@ -11,6 +11,7 @@ from loop.draw.scene import with_guesses
 from loop.draw.style import INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, STRONG, TEXT
 from loop.units import System, convert, label, show
+from loop.words.figures import SAY
 
 _LEFT, _WIDTH = 0.75, 6.85
 _FRONT, _CELL = 2.5, 0.31
@@ -20,16 +21,10 @@ def draw_sizes(sized: Sized, system: System) -> Any:
     """The figure ``sizes``."""
     grid, upright = Grid(sized, system), _Upright(sized, system)
     table = _CELL * len(grid.rows) + 0.62
-    caption = (
-        "Every option at its worst service. Full marks pass, hollow ones fail; ringed are those "
-        "that no other beats in every respect (flow, power, price, bore). Below: hose bores with "
-        f"{grid.pump}; a hose that is too small fails on flow or speed, one that is too large on "
-        "air."
-    )
     page = Page(
         _headline(sized, system),
-        f"{sized.job.title}: the options of its sizing",
-        with_guesses(caption, sized.job),
+        SAY("sizes", job=sized.job.title),
+        with_guesses(SAY("sizes-caption", pump=grid.pump), sized.job),
         body=_FRONT + table + 1.2,
     )
     ax = page.panel(_LEFT, table + 0.85, _WIDTH, _FRONT)
@@ -45,10 +40,10 @@ def _headline(sized: Sized, system: System) -> str:
     passing = sum(option.passes for option in sized.options)
     count = len(sized.options)
     if sized.choice is None:
-        return f"None of {count} options passes"
+        return SAY("sizes-none", count=count)
     best = sized.options[sized.choice]
-    sure = f"{chance(best.chance)} sure"
-    return f"Fit {_words(best, system)} hose, {sure}; {passing} of {count} options pass"
+    fit, sure = _words(best, system), chance(best.chance)
+    return SAY("sizes-fit", option=fit, chance=sure, passing=passing, count=count)
 
 
 def _words(option: Any, system: System) -> str:

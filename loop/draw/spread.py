@@ -4,7 +4,6 @@ import numpy as np
 
 from loop.curve import Array
 from loop.draw.scene import Scene
-from loop.hydraulics.band import drawn_flows
 from loop.records import dataclass
 
 
@@ -32,7 +31,7 @@ def spread(scene: Scene) -> Spread:
     The same numbers are drawn each time, so that the same job gives the same figure.
     """
     network = scene.network
-    flows = drawn_flows(network, scene.point.line_flow).line_flow
+    flows = scene.point.drawn.line_flow
     shares = [
         flows[:, network.line_of[network.condenser_part(unit.name)]] / unit.needed_flow
         for unit in scene.job.condenser

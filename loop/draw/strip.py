@@ -12,6 +12,7 @@ from loop.draw.words import NOTE, SMALL, Type
 from loop.job import file_numbers
 from loop.parts import Hose
 from loop.records import dataclass
+from loop.words.figures import SAY
 
 _ROW = 0.17
 _GAP = 0.09
@@ -52,12 +53,9 @@ class Strip:
             return ""
         deep = next((t.split(" ")[0] for t in self.key if "." in t.split(" ")[0]), "")
         if not deep:
-            return " Numbers: the parts as in the job file."
+            return SAY("numbers")
         part, branch, inner, *_ = deep.split(".")
-        return (
-            f" Numbers: the parts as in the job file; {part}.{branch}.{inner} is part {part}, "
-            f"branch {branch}, its part {inner}."
-        )
+        return SAY("numbers-deep", part=part, branch=branch, inner=inner)
 
     @property
     def _key_rows(self) -> int:

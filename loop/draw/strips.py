@@ -10,6 +10,7 @@ from loop.draw.spread import Spread, density
 from loop.draw.style import INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
 from loop.records import dataclass
+from loop.words.figures import SAY
 
 # A strip's height, and the room over and under them all [in].
 _ROW, _OVER, _UNDER = 0.42, 0.1, 0.45
@@ -73,5 +74,5 @@ class Strips:
 def _odds(share: float, count: int) -> str:
     """How many of such loops give a unit its need."""
     if share in (0.0, 1.0):
-        return f"{'none' if share == 0 else 'all'} of {count:,} loops meet its need"
-    return f"{min(max(round(100 * share), 1), 99)} in 100 loops meet its need"
+        return SAY("curves-all", which="none" if share == 0 else "all", count=f"{count:,}")
+    return SAY("curves-odds", share=min(max(round(100 * share), 1), 99))

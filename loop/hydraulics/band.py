@@ -37,7 +37,12 @@ def flow_band(
     `middle` is the flow of the job as it stands, shape (lines,), from which the loops are solved;
     `solve` says which state their legs have: `solve_flows`, as they start, or `best_flows`.
     """
-    normal, flows = draws_of(network), drawn_flows(network, middle, solve)
+    return band_of(network, middle, drawn_flows(network, middle, solve))
+
+
+def band_of(network: Network, middle: Array, flows: Flows) -> tuple[Array, Array]:
+    """`flow_band` from the loops' flows, as `drawn_flows` gives them."""
+    normal = draws_of(network)
     # Too few that settle tell no distribution; then all are taken as they are.
     enough = flows.settled.sum() > 2 * normal.shape[1]
     kept = flows.settled if enough else np.ones(len(normal), dtype=bool)
@@ -105,7 +110,8 @@ def _ends(network: Network, flows: Array) -> NDArray[np.intp]:
     """The loops with the least and the most water in any line that has a falling leg."""
     lines = sorted({section.line for section in network.sections})
     ranked = np.argsort(flows[:, lines], axis=0)
-    return np.unique(np.concatenate([ranked[:_ENDS], ranked[-_ENDS:]]))
+    # `np.unique` would load the library's masked arrays, a thirtieth of a short check.
+    return np.flatnonzero(np.bincount(np.concatenate([ranked[:_ENDS], ranked[-_ENDS:]]).ravel()))
 
 
 def draws_of(network: Network, more: int = 0) -> Array:

@@ -9,7 +9,7 @@ import numpy as np
 
 from loop.answers import Answer
 from loop.curve import Array
-from loop.hydraulics.band import flow_band
+from loop.hydraulics.band import band_of, drawn_flows
 from loop.hydraulics.build import build
 from loop.hydraulics.flows import Flows
 from loop.hydraulics.grade_line import Heads, films_at, heads_at
@@ -86,6 +86,12 @@ class OperatingPoint(Answer):
     other: "OperatingPoint | None" = None
 
     @cached_property
+    def drawn(self) -> Flows:
+        """Flows of the loops behind the band, solved when first asked for."""
+        solve = best_flows if self.fullest else solve_flows
+        return drawn_flows(self.network, self.on_tables, solve)
+
+    @cached_property
     def _band(self) -> tuple[Array, Array]:
         """Low and high edge of every line's flow [m³/s], drawn when first asked for.
 
@@ -95,8 +101,7 @@ class OperatingPoint(Answer):
         """
         low = high = self.on_tables
         if self.settled:
-            solve = best_flows if self.fullest else solve_flows
-            low, high = flow_band(self.network, self.on_tables, solve)
+            low, high = band_of(self.network, self.on_tables, self.drawn)
         shift = self.line_flow - self.on_tables
         low = np.where(low > 0, np.maximum(low + shift, 0.0), 0.0)
         return np.minimum(low, self.line_flow), np.maximum(high + shift, self.line_flow)

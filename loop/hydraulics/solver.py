@@ -30,7 +30,8 @@ from loop.hydraulics.network import Network
 from loop.hydraulics.nodes import joint_drops
 
 # The most steps, and those at the beginning in which the tees lag one behind, which are all that
-# most networks need. The others take the tees' own slopes.
+# most networks need; one a line that lets none back where there are more. The others take the tees'
+# own slopes, and go astray where they begin with lines on the wrong side of their walls.
 _STEPS, _LAGGING = 120, 15
 # After those, so many steps may pass without coming nearer, by this factor at least.
 _PATIENCE, _NEARER = 15, 0.9
@@ -280,12 +281,14 @@ def _settled(
     rows = np.arange(len(flows))  # the cases still at work
     relax, before = np.ones(len(flows)), np.zeros_like(flows)
     loss, slope = losses.lines(flows)
-    gained = np.full(len(flows), _LAGGING)  # the step that last came nearer
+    # A step of these goes no farther than to the next wall.
+    lagging = max(_LAGGING, int(losses.one_way.sum(axis=-1).max()))
+    gained = np.full(len(flows), lagging)  # the step that last came nearer
     for number in range(_STEPS):
         tees = losses.tees(flows)
         step = _linear(losses, flows, loss + tees, slope) - flows
         residual = _out_of_balance(losses, flows, step, slope)
-        gained[rows[residual < _NEARER * best_residual[rows]]] = max(number, _LAGGING)
+        gained[rows[residual < _NEARER * best_residual[rows]]] = max(number, lagging)
         better = residual < best_residual[rows]
         best[rows[better]], best_residual[rows[better]] = flows[better], residual[better]
         working = (residual > within) & (number <= gained[rows] + _PATIENCE)
@@ -302,7 +305,7 @@ def _settled(
             )
             flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
             slope = slope[working]
-        if tees_matter and number >= _LAGGING:
+        if tees_matter and number >= lagging:
             flows = coupled_step(losses, flows, loss + tees, slope)
             loss, slope = losses.lines(flows)
             continue

@@ -256,6 +256,11 @@ class Job(Table):
 
         return replace(self, changes)
 
+    def at_speed(self, speed: float) -> "Job":
+        """The same boat at a speed through the water [m/s]; 0 at the dock."""
+        boat = self.boat.model_copy(update={"speed": speed})
+        return self.model_copy(update={"boat": boat})
+
     def unit(self, name: str) -> Unit:
         """The air-conditioning unit of that name; raises KeyError where there is none."""
         for unit in self.condenser:

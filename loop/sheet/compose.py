@@ -42,6 +42,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
     result = check(result_or_job) if isinstance(result_or_job, Job) else result_or_job
     repaired = as_fixed(result)
     fixed, along = repaired.result, vents(repaired.result)
+    docked = _at_the_dock(fixed)
     changes = tuple(_change(one) for one in repaired.changes)
     return Sheet(
         result=result,
@@ -55,19 +56,24 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         items=(*shopping.items(fixed.point.network, along), *asked.asked(fixed)),
         items_note=shopping.note(),
         figure_text=_figure_text(fixed, along),
-        card=() if repaired.changes or not repaired.whole else card.card(result),
+        card=() if repaired.changes or not repaired.whole else card.card(docked),
         card_note=card.note(),
         blanks=tuple(SAY(blank) for blank in card.BLANKS),
         steps=(
             *(SAY("start-first", change=one) for one in changes),
-            *steps.steps(fixed, along),
+            *steps.steps(docked, along),
         ),
-        cleaning=cleaning.cleaning(fixed),
+        cleaning=cleaning.cleaning(docked),
         sources=basis.sources(result),
         estimates=basis.estimates(result),
         inputs=inputs(result.job, source),
         version=program_version(),
     )
+
+
+def _at_the_dock(result: CheckResult) -> CheckResult:
+    """What is read, bled and timed with a bucket: the boat lies still, whatever the job's speed."""
+    return result if result.rest is None else check(result.job.at_speed(0.0), fixes=False)
 
 
 def _change(change: Change) -> str:

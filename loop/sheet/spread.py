@@ -4,14 +4,12 @@ The loops behind the flow's own band, read as a technician would; for the unit's
 the pump's power, their own spreads as well. About 95 in 100 loops lie within a range.
 """
 
-from functools import cached_property
-
 import numpy as np
 
 from loop import tolerances
 from loop.curve import Array, place, resistance
 from loop.hydraulics import Flows, Network, OperatingPoint, installed_pump
-from loop.hydraulics.band import drawn_flows, draws_of, edges_of
+from loop.hydraulics.band import draws_of, edges_of
 from loop.hydraulics.boats import boats, columns_of
 from loop.job import Unit
 from loop.margins.warming import condensing_in_loop, inlet_rises, rise_in_loop
@@ -42,10 +40,10 @@ class Spread:
         self.normal = draws_of(self.network, len(_OWN))
         self.cases = boats(self.network, self.normal[:, : columns_of(self.network)])
 
-    @cached_property
+    @property
     def flows(self) -> Flows:
-        """Flows of the drawn loops."""
-        return drawn_flows(self.network, self.point.line_flow)
+        """Flows of the drawn loops, those behind the flow's band."""
+        return self.point.drawn
 
     def inlet_pressure(self) -> Range:
         """Gauge pressure at the pump's inlet [Pa]."""

@@ -41,8 +41,7 @@ class Flows:
             option = in_service(applied(self.job, choice))
             found = [self._solved(option)]
             if self.job.boat.speed:
-                still = self.job.boat.model_copy(update={"speed": 0.0})
-                found.append(self._solved(option.model_copy(update={"boat": still})))
+                found.append(self._solved(option.at_speed(0.0)))
             self._known[choice] = Fast(
                 tuple(min(each) for each in zip(*(one.shares for one in found), strict=True)),
                 tuple(max(each) for each in zip(*(one.speeds for one in found), strict=True)),

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from loop.air.air_paths import START_SPARE, AirPath
 from loop.air.high_points import HighPoint
@@ -71,7 +72,15 @@ def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
         return "beside", {**facts, "left": path.filling.head_left, "needed": path.filling.head}
     if not path.starts:
         return "cannot", facts
+    if not _gets_water(calc.result):
+        return "dry", facts
     return "fills" if path.starts_with_spare else "close", facts
+
+
+def _gets_water(result: CheckResult) -> bool:
+    """Whether water reaches the pump at all: `check`'s word on starting, priming left out."""
+    others = tuple(f for f in result.findings if f.code != "start-head-short")
+    return replace(result, findings=others).starts
 
 
 def _sweep(calc: Calculation, high_point: HighPoint) -> None:

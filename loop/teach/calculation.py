@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from loop.check import CheckResult
+from loop.check.result import Supply
 from loop.hydraulics import Network
 from loop.job import Job
 from loop.parts.friction import GRAVITY
@@ -75,6 +76,12 @@ class Calculation:
     def job(self) -> Job:
         """The job explained."""
         return self.result.job
+
+    @property
+    def primed(self) -> Facts:
+        """What is said beside the flow of a loop that does not start by itself."""
+        said: Supply = "once primed"
+        return {} if self.result.starts else {"primed": said}
 
     @property
     def system(self) -> System:

@@ -191,7 +191,7 @@ def _read(
 
 def _runs(job: Job) -> bool:
     """Whether every condenser gets water with nothing wrong."""
-    network = build(job)
+    network = build(job.at_speed(0.0))
     flows = solve_flows(network).line_flow[0]
     lines = [network.line_of[network.condenser_part(unit.name)] for unit in job.condenser]
     return all(flows[line] > 0 for line in lines)

@@ -171,7 +171,7 @@ class Call:
             state=(STATE - UNSEEN * (not self.looked)) * self.fixed,
             belief=BELIEF * quality(dict(self.counted), self.case),
             time=TIME * quick,
-            safety=SAFE - STOP * self.stops,
+            safety=SAFE * self.fixed - STOP * self.stops,
         )
 
     def _tried(self, action: Action) -> tuple[str, frozenset[str]]:

@@ -55,7 +55,9 @@ def points(call: Call) -> Iterator[str]:
     less = {
         "state": "" if call.looked or not call.fixed else LESS["unseen"],
         "belief": "" if call.counted else LESS["belief"],
-        "safety": LESS["stops"].format(stops=call.stops) if call.stops else "",
+        "safety": LESS["stops"].format(stops=call.stops)
+        if call.stops
+        else LESS["nothing"] * (not call.cured),
     }
     for name, words in POINTS.items():
         yield words.format(points=f"{getattr(score, name):.0f}", less=less.get(name, ""))

@@ -18,7 +18,10 @@ UNSEEN = 10.0
 
 @dataclass(frozen=True)
 class Score:
-    """A score of 100: the boat's state, the quality of the last belief, the time, safety."""
+    """A score of 100: the boat's state, the quality of the last belief, the time, safety.
+
+    Points for safety come with what was put right: who touches nothing has kept no rule.
+    """
 
     state: float
     belief: float

@@ -2,7 +2,7 @@
 
 import math
 
-from loop.check.result import CondenserResult
+from loop.check.result import CheckResult, CondenserResult
 from loop.hydraulics.band import draws_of
 from loop.hydraulics.boats import pump_tolerances
 from loop.parts import Strainer
@@ -10,6 +10,8 @@ from loop.parts.strainer import blocked_loss
 from loop.teach.calculation import Calculation
 from loop.teach.step import Value
 from loop.tolerances import BARB, BORE, LOSS
+from loop.words import told
+from loop.words.template import Facts
 
 
 def edge_steps(calc: Calculation) -> None:
@@ -64,11 +66,22 @@ def _times(calc: Calculation) -> str:
 
 
 def answer_steps(calc: Calculation, needs: dict[str, tuple[Value, Value]]) -> None:
-    """Flow over need of each unit, judged by the low edge of its band as `check` judges it."""
+    """Flow over need of each unit, and what `check` says of it and of the loop."""
+    first = next((one for one in told(calc.result.findings, calc.job) if one.level != "note"), None)
+    said: Facts = {"verdict": calc.result.verdict.upper(), "first": first.title if first else ""}
     for unit in calc.result.condensers:
         calc.begin("answer", unit.name)
         line = calc.network.line_of[calc.network.condenser_part(unit.name)]
         ratio = {"Q": calc.flows[line], "Q_need": needs[unit.name][0]}
-        claim = "edge" if unit.flow_low < unit.needed_flow else "enough"
-        claim = "short" if unit.flow < unit.needed_flow else claim
-        calc.step("ratio", ratio, claim=claim, facts={"unit": unit.name})
+        facts = {"unit": unit.name, **said, **calc.primed}
+        calc.step("ratio", ratio, claim=_answer(calc.result, unit), facts=facts)
+
+
+def _answer(result: CheckResult, unit: CondenserResult) -> str:
+    """Whether a unit has enough, as far as `check` lets it be said."""
+    supply = result.supply(unit)
+    if supply != "enough":
+        return supply
+    if any(f.code == "at-rest-short" and f.at.unit == unit.name for f in result.findings):
+        return "under way"
+    return "enough" if result.verdict == "good" else "but"

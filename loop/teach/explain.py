@@ -11,7 +11,7 @@ from loop.teach.edges import answer_steps, edge_steps
 from loop.teach.explanation import Explanation
 from loop.teach.fittings import fitting_steps
 from loop.teach.heat import heat_steps
-from loop.teach.hose import hose_steps
+from loop.teach.hose import film_of, hose_steps
 from loop.teach.need import flow_steps, need_steps, water_steps
 from loop.teach.pumping import pump_steps
 from loop.teach.step import Value
@@ -67,12 +67,9 @@ def _part_steps(calc: Calculation, index: int) -> Value:
 
 def _with_film(calc: Calculation, index: int, own: Value) -> Value:
     """Puts the fall in place of the friction where water falls through air in a hose."""
-    part = calc.network.parts[index]
-    films = [piece for piece in calc.result.point.films if piece.part == index]
-    if not films or not isinstance(part, Hose):
+    share, fall = film_of(calc, index)
+    if share == 0:
         return own
-    share = sum(piece.end - piece.start for piece in films) / part.length
-    fall = sum(piece.fall for piece in films)
     return calc.step("film", {"h": own, "s": share, "z_fall": fall}, again=True)
 
 

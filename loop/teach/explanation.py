@@ -17,7 +17,7 @@ _FIRST = {
     "heat": ("ΔT", "T_c"),
     "edges": ("Q_low",),
     "answer": ("r",),
-    "change": ("Q_half_loss",),
+    "change": ("Q_change",),
 }
 # How many of the largest losses it works out in full.
 _LARGEST = 2

@@ -31,17 +31,31 @@ def hose_steps(calc: Calculation, index: int, hose: Hose) -> Value:
         pieces,
         part_coefficient(calc, index),
         formula=" + ".join(pieces),
-        claim=costliest(pieces),
+        claim=_costliest(calc, index, hose, pieces),
     )
     return coefficient_head(calc, index, total, speed)
 
 
-def costliest(pieces: dict[str, Value]) -> str:
-    """Which of a hose's pieces costs the most."""
-    weights = Counter[str]()
+def _costliest(calc: Calculation, index: int, hose: Hose, pieces: dict[str, Value]) -> str:
+    """Which of a hose's pieces costs the most, the air that it holds as it falls among them.
+
+    Water that falls through air loses the fall in place of the friction.
+    """
+    total = part_coefficient(calc, index)
+    head = calc.job.fitted.loss * float(hose.head_loss(calc.flow(index).value, calc.network.water))
+    share, fall = film_of(calc, index)
+    costs = Counter[str]()
     for symbol, piece in pieces.items():
-        weights[_PIECES[symbol[:3]]] += piece.value  # type: ignore[assignment]
-    return max(weights, key=lambda piece: weights[piece])
+        costs[_PIECES[symbol[:3]]] += (1 - share) * head * piece.value / total  # type: ignore[assignment]
+    costs["air"] = fall - share * head  # type: ignore[assignment]
+    return max(costs, key=lambda piece: costs[piece])
+
+
+def film_of(calc: Calculation, index: int) -> tuple[float, float]:
+    """Share of a hose down which water falls through air, and the fall of that share [m]."""
+    films = [piece for piece in calc.result.point.films if piece.part == index]
+    length = calc.network.parts[index].length if films else 1.0
+    return sum(one.end - one.start for one in films) / length, sum(one.fall for one in films)
 
 
 def _sweep(calc: Calculation, hose: Hose, turn: float, factor: Value) -> Value:

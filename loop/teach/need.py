@@ -42,7 +42,10 @@ def flow_steps(calc: Calculation) -> None:
     """The flow of every line, as found, and how branches share what the pump delivers."""
     calc.begin("flow")
     for number, line in enumerate(calc.network.lines):
-        where = {"line": f"branch “{line.branch}”" if line.branch else "the main line"}
+        where = {
+            "line": f"branch “{line.branch}”" if line.branch else "the main line",
+            **calc.primed,
+        }
         calc.of, exact = line.branch, float(calc.result.point.line_flow[number])
         row = "flow" if line.start == SEA_IN else "line flow"
         flow = calc.step(row, {}, exact, facts=where, again=True)

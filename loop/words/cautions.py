@@ -23,8 +23,8 @@ BLEEDING = "Open a bleed valve slowly, with a rag around it and the pump's wirin
 
 # Inside a step that opens the line before the pump, or the strainer.
 STEP_OPENS = (
-    "An open fitting below the waterline sinks boats: pump off, seacock shut, a plug at hand "
-    "before anything is opened."
+    "An open fitting below the waterline sinks boats: pump off, seacock shut (that of an outlet "
+    "under water too), a plug at hand before anything is opened."
 )
 STEP_BREAKER = "Pump breaker off first."
 STEP_MAINS = "Mains voltage near water: breaker off, and a qualified electrician for open wiring."

@@ -5,6 +5,7 @@ from loop.words.template import Sayings
 CHECK_REPORT: dict[str, str] = {
     "good": "Every unit gets enough water. No problems found.",
     "more-below": "And {count} more below.",
+    "more-in-check": "loop check says {count} more.",
     "fix": "Fix:",
     "source": "Source: {source}",
     "findings": "Findings",
@@ -40,6 +41,8 @@ CHECK_REPORT: dict[str, str] = {
     # The parts in the water's order.
     "parts-title": "Where the head goes, from the sea to the sea",
     "parts-share": "Share: of the pump's head[ {along}]; the lift takes the rest.",
+    "parts-film": "{part}*",
+    "parts-film-note": "* Full of air: the water falls there as a film, and its fall is lost.",
     "parts-along": "along its own branch",
     "joined": "· joined again",
     "head-part": "Part",

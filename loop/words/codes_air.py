@@ -13,7 +13,7 @@ AIR: dict[str, Row] = {
             f"behind high points; the pump's shut-off head is {{held:head|needed}}{_SUPPLY}"
             "[, which leaves less than {spare:ratio} to spare]"
         ),
-        fix="lower the line after the pump, or fit a pump of more shut-off head",
+        fix="{power}lower the line after the pump, or fit a pump of more shut-off head",
         basis=("pocket", "start spare"),
         cases={
             "beside": {
@@ -55,14 +55,14 @@ AIR: dict[str, Row] = {
         title="Bleed missing",
         levels=("warning",),
         message="the pump cannot drive the air past {at:spot} with head to spare",
-        fix="with the seacock shut, fit a bleed valve there",
+        fix="{sea}fit a bleed valve there",
         basis=("fewest bleeds", "pocket"),
         cases={
             "pump": {
                 "message": (
                     "no bleed valve at the pump's outlet, where an air-bound pump is freed first"
                 ),
-                "fix": "with the seacock shut, fit a bleed valve just after the pump",
+                "fix": "{sea}fit a bleed valve just after the pump",
             },
         },
     ),
@@ -116,6 +116,30 @@ AIR: dict[str, Row] = {
                     "back: that takes {taken:head} of the pump's head. The water runs down it at "
                     "Froude number {froude:number.2}, and clears the air from "
                     "{clears:number.2} on"
+                ),
+            },
+        },
+    ),
+    "leg-holds-air": Row(
+        title="Falling leg full of air",
+        levels=("note",),
+        message=(
+            "the leg that falls {fall:length} to {part:name} is full of air, and the water falls "
+            "down it as a film: {taken:head} of the pump's {head:head} is lost. The water runs at "
+            "Froude number {froude:number.2}, and clears the air from {clears:number.2} on"
+        ),
+        fix=(
+            "leave it where the flow is enough; else {sea}fit a smaller hose[, {bore:bore} at "
+            "most,] from its high point down, which runs full, and check again"
+        ),
+        basis=("siphon", "clearing"),
+        cases={
+            "filling": {
+                "message": (
+                    "the leg that falls {fall:length} to {part:name} starts full of air, and the "
+                    "water falls down it as a film: {taken:head} of the pump's {head:head} is lost "
+                    "until the leg runs full, which on some days it does not. The water runs at "
+                    "Froude number {froude:number.2}, and clears the air from {clears:number.2} on"
                 ),
             },
         },

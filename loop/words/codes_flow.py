@@ -112,7 +112,7 @@ FLOW: dict[str, Row] = {
             "the operating point, {flow:flow|last}, is beyond the end of {pump}'s curve, "
             "{last:flow|flow}; treat this flow as a guess"
         ),
-        fix="fit a pump whose curve reaches {flow:flow.up}",
+        fix="{power}fit a pump whose curve reaches {flow:flow.up}",
         basis=("pump curve", "valve"),
     ),
     "not-settled": Row(

@@ -10,7 +10,7 @@ ORDER: dict[str, Row] = {
             "no seacock between the intake and the pump: if anything parts the sea comes in, and "
             "nothing stops it"
         ),
-        fix="fit a seacock on the through-hull",
+        fix="with the boat out of the water, fit a seacock on the through-hull",
         basis=("through-hull",),
         cases={
             "discharge": {
@@ -30,7 +30,34 @@ ORDER: dict[str, Row] = {
                     "{part:name} is not on the through-hull: if {first:name} parts the sea comes "
                     "in, and no seacock stops it"
                 ),
-                "fix": "fit a seacock on the through-hull itself",
+                "fix": ("with the boat out of the water, fit a seacock on the through-hull itself"),
+            },
+        },
+    ),
+    "seacock-part-shut": Row(
+        title="Seacock part shut",
+        levels=("warning", "note"),
+        message=(
+            "{part:name} stands {angle:angle} from open[ and takes {taken:head} of the pump's "
+            "{head:head}]: a seacock is open or shut. Throttling before the pump invites air and "
+            "cavitation, and the handle is easily moved"
+        ),
+        fix=(
+            "open {part:name} fully; where that is too much water, throttle after the pump, or fit "
+            "a smaller pump"
+        ),
+        basis=("common practice", "valve"),
+        cases={
+            "outlet": {
+                "message": (
+                    "{part:name} stands {angle:angle} from open[ and takes {taken:head} of the "
+                    "pump's {head:head}]: it has to shut when it must, and a handle that is left "
+                    "part shut sticks or is moved"
+                ),
+                "fix": (
+                    "open {part:name} fully, and throttle, where that is asked, with a valve of "
+                    "its own"
+                ),
             },
         },
     ),
@@ -38,14 +65,14 @@ ORDER: dict[str, Row] = {
         title="Strainer missing",
         levels=("warning",),
         message="no strainer before the pump: weed and shells go into the pump and the condenser",
-        fix="with the seacock shut, fit a strainer before the pump, and allow for its loss",
+        fix="{sea}fit a strainer before the pump, and allow for its loss",
         basis=("common practice",),
     ),
     "strainer-after-pump": Row(
         title="Strainer after the pump",
         levels=("warning",),
         message="{part:name} comes after the pump, which it does not protect",
-        fix="with the seacock shut, fit it before the pump, below the waterline",
+        fix="{sea}fit it before the pump, below the waterline",
         basis=("common practice",),
     ),
     "hose-short": Row(
@@ -65,10 +92,7 @@ ORDER: dict[str, Row] = {
             "{part:name} is bent at a radius of {radius:height}, {times:number.1} times its bore: "
             "hose bent so tight kinks or flattens"
         ),
-        fix=(
-            "with the seacock shut, lead it in bends of {least:height.up} or more, or fit elbows "
-            "in their place"
-        ),
+        fix=("{sea}lead it in bends of {least:height.up} or more, or fit elbows in their place"),
         basis=("engineering estimate",),
     ),
     "part-order": Row(
@@ -78,7 +102,7 @@ ORDER: dict[str, Row] = {
             "{part:name} is before the pump, which does not prime itself: its flap holds the air "
             "in and takes from the suction head"
         ),
-        fix="with the seacock shut, take it out, or fit it after the pump",
+        fix="{sea}take it out, or fit it after the pump",
         basis=("common practice",),
         cases={
             "pumps-in-line": {
@@ -86,14 +110,14 @@ ORDER: dict[str, Row] = {
                     "{count:number.0} pumps in line draw on one intake: when one stops, the other "
                     "pulls its water through it"
                 ),
-                "fix": "switch them together, or fit one pump of their head",
+                "fix": "switch them together, or {power}fit one pump of their head",
             },
             "pumps-side-by-side": {
                 "message": (
                     "{count:number.0} pumps side by side: when one stops, the others push their "
                     "water back through it, and the units get little"
                 ),
-                "fix": "switch them together, or fit a check valve at the outlet of each",
+                "fix": "switch them together, or {sea}fit a check valve at the outlet of each",
             },
             "vent-in-suction": {
                 "message": "{part:name} is before the pump, which draws air in through it",
@@ -103,21 +127,26 @@ ORDER: dict[str, Row] = {
                     "{part:name} is not above the water[, but {depth:height} under it]: it breaks "
                     "no siphon there, and may leak"
                 ),
-                "fix": "lead the line up, and fit it above the waterline at every heel and load",
+                "fix": (
+                    "{sea}lead the line up, and fit it above the waterline at every heel and load"
+                ),
             },
             "vent-near": {
                 "message": (
                     "{part:name} is only {height:height|least} above the waterline: heel or load "
                     "may put it under, where it breaks no siphon, and may leak"
                 ),
-                "fix": "lead the line up, and fit it {least:height.up} above the waterline or more",
+                "fix": (
+                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
+                    "more"
+                ),
             },
             "unit-in-suction": {
                 "message": (
                     "{part:name} is before the pump, which has to draw the water through it: its "
                     "loss is taken from the suction head"
                 ),
-                "fix": "with the seacock shut, fit it after the pump",
+                "fix": "{sea}fit it after the pump",
             },
         },
     ),

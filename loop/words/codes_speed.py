@@ -17,7 +17,7 @@ SPEED: dict[str, Row] = {
             f"{_RUNS}over {{limit:velocity|speed}} for a suction hose: its loss takes from the "
             "little head there is before the pump"
         ),
-        fix="fit the next hose size, with flow and air in mind",
+        fix="{sea}fit the next hose size, with flow and air in mind",
         basis=("common practice",),
     ),
     "hose-fast": Row(
@@ -27,7 +27,7 @@ SPEED: dict[str, Row] = {
             f"{_RUNS}over {{limit:velocity|speed}} for a pressure hose: loss and noise grow with "
             "the square of the speed"
         ),
-        fix="fit the next hose size, with flow and air in mind",
+        fix="{sea}fit the next hose size, with flow and air in mind",
         basis=("common practice",),
     ),
     "hose-slow": Row(
@@ -84,8 +84,8 @@ SPEED: dict[str, Row] = {
             "this step is not included"
         ),
         fix=(
-            "fit an adapter {bore:bore} to {to:bore}, flat side up so that it holds no air, and "
-            "allow for its loss; or one bore throughout"
+            "{sea}fit an adapter {bore:bore} to {to:bore}, flat side up so that it holds no air, "
+            "and allow for its loss; or one bore throughout"
         ),
         basis=("common practice",),
     ),
@@ -157,8 +157,8 @@ SPEED: dict[str, Row] = {
             "sea can come in by it"
         ),
         fix=(
-            "bring it up to {right:height} above the waterline (more where the heel dips it); the "
-            "hose before it must reach"
+            "with the boat out of the water, bring it up to {right:height} above the waterline "
+            "(more where the heel dips it); the hose before it must reach"
         ),
         basis=("common practice", "through-hull"),
         cases={

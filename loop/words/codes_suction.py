@@ -40,10 +40,7 @@ SUCTION: dict[str, Row] = {
             "the suction line has a high point at {at:spot}: it holds air, which the pump must "
             "pull past; {drop:height} of it stands in the falling leg"
         ),
-        fix=(
-            "with the seacock shut, lead the suction line so that it rises all the way from the "
-            "sea to the pump"
-        ),
+        fix=("{sea}lead the suction line so that it rises all the way from the sea to the pump"),
         basis=("rising suction",),
     ),
     "suction-above-water": Row(
@@ -54,7 +51,7 @@ SUCTION: dict[str, Row] = {
             "out, and the pump, which does not prime itself, runs dry"
         ),
         fix=(
-            "with the seacock shut, lead the suction line below the waterline, so that it rises "
+            "{sea}lead the suction line below the waterline, so that it rises "
             "all the way to the pump"
         ),
         basis=("rising suction",),
@@ -76,9 +73,8 @@ SUCTION: dict[str, Row] = {
             "holds air it pumps nothing"
         ),
         fix=(
-            "with the pump switched off and locked out at the breaker and the seacock shut, mount "
-            "the pump below the waterline at the worst heel and lightest load, or fit a "
-            "self-priming pump"
+            "{power}mount the pump below the waterline at the worst heel and lightest load, or fit "
+            "a self-priming pump"
         ),
         basis=("common practice",),
         cases={
@@ -95,9 +91,8 @@ SUCTION: dict[str, Row] = {
                     "{least:height|above} small ones often cannot empty the hose of its air"
                 ),
                 "fix": (
-                    "with the pump switched off and locked out at the breaker and the seacock "
-                    "shut, mount the pump no more than {least:height.down} above the waterline, or "
-                    "make sure that its maker states a greater lift for priming"
+                    "{power}mount the pump no more than {least:height.down} above the waterline, "
+                    "or make sure that its maker states a greater lift for priming"
                 ),
             },
             "attitude": {
@@ -115,7 +110,7 @@ SUCTION: dict[str, Row] = {
             "{part:name} stands {above:height} above the waterline: it drains when the pump "
             "stops, and traps air under its lid"
         ),
-        fix="with the seacock shut, mount it below the waterline at the lightest load",
+        fix="{sea}mount it below the waterline at the lightest load",
         basis=("common practice",),
     ),
     "cavitation": Row(
@@ -127,8 +122,8 @@ SUCTION: dict[str, Row] = {
             "asked. It cavitates: noise and impeller damage"
         ),
         fix=(
-            "gain {more:head.up} on the suction side: lower the pump, shorten the hose or fit the "
-            "next size, clean the strainer"
+            "gain {more:head.up} on the suction side: {power}lower the pump, shorten the "
+            "hose or fit the next size, clean the strainer"
         ),
         basis=("npsh", "vapor"),
         cases={
@@ -148,8 +143,8 @@ SUCTION: dict[str, Row] = {
             "the loop cannot run as calculated, and the pump is damaged"
         ),
         fix=(
-            "raise the pressure there: lower the pump or the line, fit the next hose size before "
-            "it, clean the strainer, or throttle after the pump"
+            "raise the pressure there: {power}lower the pump or the line, fit the next hose size "
+            "before it, clean the strainer, or throttle after the pump"
         ),
         basis=("vapor",),
     ),
@@ -171,7 +166,10 @@ SUCTION: dict[str, Row] = {
             "{pump} is rated for {rated:voltage} and gets {supply:voltage}: the motor stalls or "
             "burns"
         ),
-        fix="give the pump its rated supply, or fit one for the supply that there is",
+        fix=(
+            "by a qualified electrician, {power}give the pump its rated supply, or fit one for the "
+            "supply that there is"
+        ),
         basis=("dc supply",),
         cases={
             "frequency": {
@@ -185,7 +183,7 @@ SUCTION: dict[str, Row] = {
                     "{pump} gets {supply:voltage|low}; its maker states {low:voltage} to "
                     "{high:voltage}"
                 ),
-                "fix": "bring the supply inside what the maker states",
+                "fix": "by a qualified electrician, bring the supply inside what the maker states",
             },
         },
     ),

@@ -13,9 +13,9 @@ BOTH: dict[str, str] = {
     "headline-doubtful": "{said}. But not all readings fit: check them",
     "step-brief": "{title} ({minutes} min)",
     "no-step": "look over the whole loop",
-    "odds-sure": "more than {part} in 100",
-    "odds-hundred": "{part} in 100",
-    "odds-ten": "{part} in 10",
+    "odds": "{part} in 100",
+    "odds-most": "more than {part} in 100",
+    "odds-least": "less than 1 in 100",
     "with-band": "{middle} ({low} to {high})",
     # The list of causes, and of what to do next.
     "causes-title": "What it may be",
@@ -112,6 +112,7 @@ IN_THE_PROGRAM: dict[str, str] = {
     "no-loop-reaches": ("--length: this much hose does not reach from the pump to the discharge"),
     "no-loop-title": "No job file: one unit of {tons} ton",
     "priors-head": ("Weights of faults: the program's own, and what was found on {visits} visits."),
+    "fix-then": "{first}. {then}",
     "pair-fix": "{first}. Then: {other}",
     "pair-title": "{first} with {other}",
     "note-no-job": (

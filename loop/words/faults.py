@@ -2,10 +2,17 @@
 
 from loop.records import dataclass
 from loop.units import System, show
-from loop.words.cautions import BELOW_WATER, CODES, POWER, REFRIGERANT
+from loop.words.cautions import (
+    BELOW_WATER,
+    CODES,
+    POWER,
+    REFRIGERANT,
+    STEP_MAINS,
+    STEP_OPENS,
+)
 from loop.words.diagnosis import SAY
 from loop.words.template import fill
-from loop.words.to_do import DOING, with_hazard
+from loop.words.to_do import DIVER, DOING, with_hazard
 
 
 @dataclass(frozen=True)
@@ -14,6 +21,7 @@ class Wording:
 
     ``bad`` in ``severity`` is the severity as `quantity` shows it. ``hazard`` names the action of
     `loop.words.to_do` whose hazard the fix has; a look that opens the line has its own before it.
+    ``then`` is what to do after that, and ``then_hazard`` the hazard of it.
     ``without_bleed`` and ``look_without_bleed`` are for a loop that has no bleed.
     """
 
@@ -23,6 +31,8 @@ class Wording:
     look: str
     quantity: str = "ratio"
     hazard: str = ""
+    then: str = ""
+    then_hazard: str = ""
     without_bleed: str = ""
     look_without_bleed: str = ""
 
@@ -31,10 +41,13 @@ WORDS: dict[str, Wording] = {
     "intake-fouled": Wording(
         "intake fouled",
         "{bad} of the grate blocked",
-        "try back-flushing first; then clear growth, weed or a plastic bag from the intake and its "
-        "grate",
-        "look at the grate from a dock or a tender, or blow back through the intake and listen",
-        hazard="clear-intake",
+        "back-flush the intake: dock water at low pressure where the suction hose meets the "
+        "strainer, then the seacock open for a minute",
+        "look at the grate from a dock or a tender",
+        hazard="back-flush",
+        then="where that is not enough, clear growth, weed or a plastic bag from the intake and "
+        "its grate",
+        then_hazard=DIVER,
     ),
     "seacock-partly-shut": Wording(
         "seacock partly shut",
@@ -81,16 +94,18 @@ WORDS: dict[str, Wording] = {
     "intake-air": Wording(
         "air drawn in at the intake, under way or heeled",
         "{bad} of the pump's strength lost to air",
-        "move the intake lower and nearer the centerline, or turn its scoop; run the unit at the "
-        "dock until then",
+        "with the boat out of the water, move the intake lower and nearer the centerline, or turn "
+        "its scoop; run the unit at the dock until then",
         "see at what speed or heel the stream begins to sputter",
     ),
     "high-point-air": Wording(
         "air held at a high point",
         "{bad} of the drop behind it lost as head",
-        "fill the line and purge it; then lower the high point or give it a bleed",
+        "fill the line and purge it",
         "tap along the hose at the high point: it sounds hollow",
         hazard="fill-and-purge",
+        then="then lower the high point or give it a bleed",
+        then_hazard=STEP_OPENS,
     ),
     "siphon-lost": Wording(
         "siphon lost on the way down to the outlet",
@@ -109,10 +124,12 @@ WORDS: dict[str, Wording] = {
     "branch-blocked": Wording(
         "branch blocked or kinked",
         "passage {bad} closed",
-        "follow the branch's hose, ease the kink, clear what blocks it",
+        "follow the branch's hose and ease the kink",
         "follow the branch's hose by hand; with the seacock shut and the pump off, disconnect and "
         "flush it",
         hazard="wiggle-hoses",
+        then="where there is none, take the hose off and clear what blocks it",
+        then_hazard=STEP_OPENS,
     ),
     "check-valve-stuck": Wording(
         "check valve stuck",
@@ -139,25 +156,34 @@ WORDS: dict[str, Wording] = {
     "motor-weak": Wording(
         "pump motor weak (capacitor, brushes, bearing)",
         "speed down by {bad}",
-        "replace the start capacitor, the brushes, or the motor",
+        "have a qualified electrician replace the start capacitor, which holds its charge with the "
+        "breaker off, or the brushes",
         "have a qualified electrician measure current and volts: volts good, current high, motor "
         "slow and hot",
         hazard="check-breaker",
+        then="where it is the motor itself, fit another pump",
+        then_hazard=STEP_OPENS,
     ),
     "pump-worn": Wording(
         "pump worn",
         "head and flow down by {bad}",
-        "open the pump: clean it, replace the impeller or the pump",
+        "open the pump: clean it, or replace the impeller",
         "seacock shut and breaker off, open the pump and look at the impeller and its clearance",
         hazard="open-pump",
+        then="where it is worn past that, replace the pump",
+        then_hazard=STEP_MAINS,
     ),
     "wrong-pump": Wording(
         "pump turns the wrong way, or is the wrong one",
         "head down by {bad}",
-        "compare the arrow and the label with the boat's papers: reverse the wiring, or fit the "
-        "pump that belongs there",
+        "compare the arrow and the label with the boat's papers",
         "look at the arrow on the housing and at the label",
         hazard="open-pump",
+        then="a DC pump that turns backwards: its two leads swapped by a qualified person, if its "
+        "maker allows it; an AC pump: its wires never swapped, which does not turn a single-phase "
+        "motor around and puts the live wire in the place of the neutral, but the pump that "
+        "belongs there fitted and wired by a qualified electrician",
+        then_hazard=STEP_MAINS,
     ),
     "pump-decoupled": Wording(
         "impeller slipped: motor runs, impeller stands still",
@@ -178,9 +204,11 @@ WORDS: dict[str, Wording] = {
     "pressure-hose-kinked": Wording(
         "hose kinked on the pressure side",
         "bore narrowed by {bad}",
-        "ease the bend, support the hose, replace it where it stays flat",
+        "ease the bend and support the hose",
         "follow the hose from the pump to the discharge by hand",
         hazard="wiggle-hoses",
+        then="where it stays flat, replace it",
+        then_hazard=STEP_OPENS,
     ),
     "condenser-scaled": Wording(
         "condenser scaled",
@@ -206,7 +234,8 @@ WORDS: dict[str, Wording] = {
     "discharge-blocked": Wording(
         "discharge blocked",
         "{bad} of the opening",
-        "clear the discharge fitting of growth, or of insects' nests after a lay-up",
+        "clear the discharge fitting of growth, or of insects' nests after a lay-up; one that lies "
+        "under water with the boat out of the water",
         "look into the discharge from a dock or a tender",
         hazard="look-at-discharge",
     ),
@@ -237,6 +266,7 @@ WORDS: dict[str, Wording] = {
         "look at the air filter and fan; the refrigerant circuit is for a licensed technician only",
         "clean the air filter; have a licensed technician compare pressures with the maker's chart",
         "temperature_difference",
+        hazard="look-at-air-side",
     ),
     "healthy": Wording(
         "nothing wrong with the loop",
@@ -280,7 +310,9 @@ def fix(name: str, bleed: bool = True) -> str:
         other = bool(row.without_bleed) and not bleed
         action = "loosen-outlet-hose" if other else row.hazard
         hazard = DOING[action].hazard if action else ""
-        said.append(with_hazard(hazard, row.without_bleed if other else row.fix))
+        way = with_hazard(hazard, row.without_bleed if other else row.fix)
+        more = with_hazard(row.then_hazard, row.then)
+        said.append(SAY("fix-then", first=way, then=more) if more else way)
     first, *others = said
     return SAY("pair-fix", first=first, other=others[0]) if others else first
 

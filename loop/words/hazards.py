@@ -1,82 +1,110 @@
 """What may hurt while an action is done: said in the step, before it."""
 
-from loop.parts import Intake, Seacock
-from loop.words import actions as do
-from loop.words.base import Action, Address, following
-from loop.words.speaker import Speaker
-from loop.words.template import listed
+import math
 
-_OUT = "with the boat out of the water, "
+from loop.parts import Discharge, Intake, Seacock
+from loop.records import dataclass
+from loop.words import actions as do
+from loop.words.base import Action, Address, hose_before
+from loop.words.sea_ways import joint_after, joints_of, meetings, seacocks_to_shut
+from loop.words.speaker import Speaker
+
+OUT = "with the boat out of the water, "
 _WIRING = "by a qualified electrician, "
 _ACID = "with gloves and goggles on, "
 _POWER = "with the pump switched off and locked out at the breaker, "
 
 
+@dataclass(frozen=True)
+class Opened:
+    """Where an action opens the line: the parts that come off, and joints, by the part before each.
+
+    ``level`` [m] is the lowest to which the action brings what is open.
+    """
+
+    off: tuple[Address, ...] = ()
+    after: tuple[Address, ...] = ()
+    level: float = math.inf
+
+
 def hazard(action: Action, speaker: Speaker) -> str:
     """What to do first, as the beginning of a sentence; empty where nothing may hurt."""
+    sea = sea_shut(speaker, opened(action, speaker))
     match action:
-        case do.LowerIntake() | do.MoveIntake() | do.TurnScoop():
-            return _OUT
-        case do.FitPart(what="seacock") | do.FitFullBore():
-            return _OUT
-        case do.ChangeBore() if isinstance(speaker.parts[action.part].part, Seacock | Intake):
-            return _OUT
-        case do.ChangeBore() if speaker.parts[action.part].part.kind == "discharge":
-            return _OUT if speaker.below_water(action.part) else ""
+        case do.LowerIntake() | do.MoveIntake() | do.TurnScoop() | do.FitPart(what="seacock"):
+            return OUT
+        case do.LowerOutlet() if action.height <= 0:
+            return OUT
         case do.Descale():
-            return f"{_ACID}{_sea_shut(speaker, [action.part])}"
-        case do.RaiseOutlet() if speaker.below_water(action.part):
-            return _OUT
+            return f"{_ACID}{sea}"
         case do.ChangePump(as_rated=True):
-            return f"{_WIRING}{_power_and(_sea_shut(speaker, [action.part]))}"
+            return f"{_WIRING}{_power_and(sea)}"
         case do.ChangePump() | do.FitPumpRated() | do.MovePump():
-            return _power_and(_sea_shut(speaker, [action.part]))
+            return _power_and(sea)
         case do.SetSupply():
             return _WIRING
         case _:
-            return _sea_shut(speaker, opened(action, speaker))
+            return sea
 
 
-def opened(action: Action, speaker: Speaker) -> list[Address]:
-    """The parts at which an action opens the line."""
+def anywhere(speaker: Speaker) -> dict[str, str]:
+    """Blanks of a fix for which there is no action: ``{sea}``, ``{power}``, whatever it opens.
+
+    All but the openings in the hull and the seacocks is then taken to come off.
+    """
+    fixed = Intake | Discharge | Seacock
+    off = (item.address for item in speaker.parts.values() if not isinstance(item.part, fixed))
+    sea = sea_shut(speaker, Opened(tuple(off)))
+    return {"sea": sea, "power": _power_and(sea)}
+
+
+def opened(action: Action, speaker: Speaker) -> Opened:
+    """Where an action opens the line."""
     match action:
         case do.ChangeHose():
-            return list(action.parts)
+            return Opened(action.parts)
         case do.LowerLine():
-            return list(action.parts(speaker.job))
+            return Opened(action.parts(speaker.job), level=action.height)
+        case do.FitBleed(along=float()):
+            return Opened((action.part,))
         case do.FitBleed() | do.FitValve() | do.FitOrifice() | do.FitAdapter() | do.FitPart():
-            return _beside(action.part, speaker)
-        case do.MoveBleed() | do.MovePart():
-            return [action.part, *_beside(action.to, speaker)]
-        case do.RemovePart() | do.ChangeBore() | do.CleanStrainer():
-            return [action.part]
-        case do.SetHeights() | do.MoveStrainer():
-            return [action.part]
+            return Opened(after=(action.part,))
+        case do.MoveBleed():
+            fit = opened(action.fitting, speaker)
+            return Opened((action.part, *fit.off), fit.after)
+        case do.MovePart():
+            return Opened((action.part,), (action.to,))
+        case do.SetHeights():
+            return Opened((action.part,), level=min(height for _, height in action.points))
+        case do.MovePump() | do.MoveStrainer():
+            hose = hose_before(speaker.job, action.part).address
+            return Opened((hose, action.part), level=action.height)
+        case do.RaiseOutlet() | do.LowerOutlet():
+            return Opened((action.part,))
+        case do.LowerIntake() | do.MoveIntake() | do.TurnScoop() | do.CleanStrainer():
+            return Opened((action.part,))
+        case do.RemovePart() | do.ChangeBore() | do.FitFullBore() | do.Descale():
+            return Opened((action.part,))
+        case do.ChangePump() | do.FitPumpRated():
+            return Opened((action.part,))
         case _:
-            return []
+            return Opened()
 
 
-def _beside(address: Address, speaker: Speaker) -> list[Address]:
-    """A part and the one after it, between which something is fitted."""
-    after = following(speaker.job, address)
-    return [address, after] if after in speaker.parts else [address]
-
-
-def _sea_shut(speaker: Speaker, addresses: list[Address]) -> str:
-    """How the sea is kept out while these parts are open; empty where all lie above it."""
-    low = [address for address in addresses if speaker.below_water(address)]
-    if not low:
-        return ""
-    if any(isinstance(speaker.parts[address].part, Intake) for address in addresses):
-        return _OUT
-    pump = next(
-        number for number, item in enumerate(speaker.parts.values()) if item.part.kind == "pump"
-    )
-    before = list(speaker.parts.values())[:pump]
-    cocks = [item.address for item in before if isinstance(item.part, Seacock)]
-    if not cocks:
-        return "with the intake plugged, or the boat out of the water, "
-    return f"with {listed([speaker.name(address) for address in cocks[:1]])} shut, "
+def sea_shut(speaker: Speaker, work: Opened) -> str:
+    """How the sea is kept out of what is open; empty where all of it lies above the water."""
+    meets, deep = meetings(speaker.job), work.level <= 0
+    joints = set()
+    for part in work.off:
+        if deep or speaker.below_water(part):
+            joints |= joints_of(meets, part)
+    for part in work.after:
+        if deep or speaker.end_height(part) <= 0:
+            joints |= joint_after(meets, part)
+    cocks = seacocks_to_shut(speaker.job, joints)
+    if cocks is None:
+        return OUT
+    return f"with {speaker.names(cocks)} shut, " if cocks else ""
 
 
 def _power_and(sea: str) -> str:

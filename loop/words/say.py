@@ -1,13 +1,16 @@
 """A finding's sentences, made of its values and actions."""
 
+from collections.abc import Mapping
+
 from loop.job import Job
 from loop.records import dataclass
 from loop.words.action_words import action_text
 from loop.words.codes import CODES
 from loop.words.finding import Finding
+from loop.words.hazards import anywhere
 from loop.words.sources import SOURCES
 from loop.words.speaker import Speaker
-from loop.words.template import listed
+from loop.words.template import Value, listed
 
 # Before what is so only without the boat's speed.
 _AT_REST = "at the dock or at anchor, "
@@ -35,18 +38,18 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
     speaker = speaker or Speaker(job)
     row, case = CODES[finding.code], str(finding.values.get("case", ""))
 
-    def filled(which: str, more: dict[str, float] | None = None) -> str:
+    def filled(which: str, more: Mapping[str, Value] | None = None) -> str:
         return speaker.fill(row.text(which, case), {**finding.values, **(more or {})}, finding.at)
 
     always = filled("always")
     ways = []
     for number, action in enumerate(finding.actions):
         after = finding.values.get("after")
-        more = {"after": float(after[number])} if isinstance(after, tuple) else {}
+        more: dict[str, Value] = {"after": float(after[number])} if isinstance(after, tuple) else {}
         then = filled("then", more) if "after" not in row.text("then", case) or more else ""
         price = _price(finding, number)
         ways.append(action_text(action, speaker) + (f": {then}" if then else "") + price)
-    ways = ways or [text for text in (filled("fix"),) if text]
+    ways = ways or [text for text in (filled("fix", anywhere(speaker)),) if text]
     basis = finding.basis or row.basis
     return Said(
         title=row.title,

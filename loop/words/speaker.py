@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 
-from loop.job import Job, Located, locate
-from loop.parts import Hose
+from loop.job import Job, Located, end_height, locate
+from loop.parts import Hose, Intake
 from loop.records import dataclass
 from loop.units import show
 from loop.words.base import Address, start_height
@@ -67,12 +67,18 @@ class Speaker:
         return f"{self.number(abs(height), 'height')} {side} the waterline"
 
     def below_water(self, address: Address) -> bool:
-        """Whether any of a part lies below the waterline at rest."""
+        """Whether any of a part lies at or below the waterline at rest."""
         part = self.parts[address].part
-        heights = [start_height(self.job, address)]
-        if isinstance(part, Hose):
+        heights = [start_height(self.job, address), self.end_height(address)]
+        if isinstance(part, Intake):
+            heights = [part.height]
+        elif isinstance(part, Hose):
             heights += [height for _, height in part.points]
-        return min(heights) < 0
+        return min(heights) <= 0
+
+    def end_height(self, address: Address) -> float:
+        """Height [m above the waterline] at which a part ends."""
+        return end_height([self.parts[address].part], start_height(self.job, address))
 
     def fill(self, template: str, values: Mapping[str, Value], at: Place = Place()) -> str:  # noqa: B008
         """A template with its values; besides `loop.words.template`, blanks that name parts.

@@ -14,7 +14,7 @@ class Doing:
     how: str
 
 
-_DIVER = (
+DIVER = (
     "In the water: never alone, engine and pump off with a note on the switch, and shore power "
     "unplugged here and on the boats beside: stray current kills swimmers."
 )
@@ -90,9 +90,10 @@ DOING: dict[str, Doing] = {
         "shut off the branches of the units that cool, and watch the short one",
     ),
     "fill-and-purge": Doing(
-        "fill the line and purge it", STEP_BREAKER,
-        "fill from the discharge with a hose, or pump with the branches opened one at a time, "
-        "until no more bubbles come",
+        "fill the line and purge it",
+        "With a hose: pump breaker off first. With the pump: it must not run dry.",
+        "fill from the discharge with a hose until no more bubbles come; or, breaker on and the "
+        "pump full of water, run it with the branches opened one at a time until no more come",
     ),
     "feed-from-bucket": Doing(
         "feed the pump from a bucket", f"{STEP_OPENS} {STEP_BREAKER} Dry hands at the breaker.",
@@ -106,7 +107,7 @@ DOING: dict[str, Doing] = {
         "the seacock and let it run outward for a minute",
     ),
     "clear-intake": Doing(
-        "clear the intake from outside", _DIVER,
+        "clear the intake from outside", DIVER,
         "clear growth, weed or a plastic bag from the grate and the through-hull",
     ),
     "open-pump": Doing(

@@ -8,6 +8,8 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 
+from loop.words.template import capital
+from loop.words.to_do import DOING
 from tests.browser import Phone, browser
 from tests.card.conftest import make
 
@@ -37,7 +39,7 @@ def states(phone: Phone) -> Iterator[str]:
     phone.page.get_by_role("button", name="All").tap()
     phone.page.evaluate(_OPEN)
     yield "all steps"
-    phone.do("Clean the strainer basket", "Dirty")
+    phone.do(capital(DOING["clean-basket"].title), "Dirty")
     yield "done"
     phone.view("Ask")
     yield "read again"

@@ -16,7 +16,7 @@ from loop.words.template import capital
 from loop.words.to_do import DOING
 from tests.browser import Phone
 from tests.card.conftest import EXAMPLES, Made
-from tests.said import leads_with
+from tests.said import is_said, leads_with
 
 
 @pytest.fixture
@@ -86,7 +86,7 @@ def test_a_call_by_keys_alone(phone: Phone) -> None:
     phone.press("Weak")
     assert phone.page.evaluate("document.activeElement.textContent") == "Weak"
     phone.press("Rough")
-    assert "Next:" in phone.settled()
+    assert is_said(phone.settled(), SAY, "headline-none-leads")
     phone.press("Answer")
     assert phone.page.evaluate("document.activeElement.className") == "headline"
     phone.press("Done, cannot tell")
@@ -177,7 +177,7 @@ def test_readings_under_way_are_a_state_of_their_own(made: Any, phone: Phone) ->
     stream = phone.page.locator("#under-way").get_by_role("group", name="Stream", exact=True)
     assert stream.locator("[aria-pressed=true]").count() == 0
     phone.view("Answer")
-    phone.do("Open the seacock fully", "Was fully open")
+    phone.do(capital(DOING["open-seacock"].title), "Was fully open")
     phone.view("Ask")
     assert not phone.page.locator("#under-way").is_visible()
 
@@ -187,7 +187,7 @@ def test_the_sea_once_read_stands_for_the_call(phone: Phone) -> None:
     phone.view("Loop")
     before = phone.page.inner_text("#healthy table")
     phone.view("Answer")
-    phone.do("Open the seacock fully", "Was fully open")
+    phone.do(capital(DOING["open-seacock"].title), "Was fully open")
     phone.view("Loop")
     assert phone.page.inner_text("#healthy table") == before
     phone.view("Ask")

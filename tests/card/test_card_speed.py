@@ -4,6 +4,8 @@ from typing import Any
 
 import pytest
 
+from loop.words.template import capital
+from loop.words.to_do import DOING
 from tests.browser import Phone
 
 SLOWER = 6
@@ -56,7 +58,7 @@ def worked(phone: Phone) -> tuple[float, float]:
     phone.type("Or seconds to fill it", "31")
     phone.type("Sea temperature", "80")
     phone.view("Answer")
-    phone.do("Clean the strainer basket", "Dirty")
+    phone.do(capital(DOING["clean-basket"].title), "Dirty")
     phone.view("Ask")
     for word in WORDS[:4]:
         phone.tap(word)

@@ -14,6 +14,7 @@ from loop.page.lessons import lesson_list, lesson_tables
 from loop.teach.cases import draw_case, invented_job
 from loop.teach.drill import Call
 from loop.teach.lessons import LESSONS
+from loop.words.course import SAY
 from tests.command_line import loop
 from tests.page.conftest import Started
 
@@ -61,7 +62,8 @@ def test_a_drill_scores_as_the_command_does() -> None:
         ).output
     )
     assert plain(shown["complaint"]) in printed
-    assert f"{shown['end']['points']} points of 100, {shown['minutes']:g} minutes" in printed
+    score = SAY("drill-score", points=shown["end"]["points"], minutes=shown["minutes"])
+    assert plain(score) in printed
     for entry in shown["entries"]:
         assert f"{entry['what']}: {entry['showed']}" in printed
     assert shown["end"]["outcome"] in printed

@@ -37,7 +37,10 @@ each("outlet under water", ("seacock-missing", "discharge-under-water"), {
 each("seacock shut", ("no-flow", "flow-short"), {
     share: put(SEACOCK, open=share) for share in ("0 %", "3 %", "8 %")
 })  # fmt: skip
-each("seacock part shut", SHORT, {share: put(SEACOCK, open=share) for share in ("20 %", "28 %")})
+each("seacock part shut", ("seacock-part-shut",), {
+    share: put(SEACOCK, open=share)
+    for share in ("20 %", "28 %", "40 %", "50 %", "60 %", "70 %", "80 %", "90 %", "97 %")
+})  # fmt: skip
 each("intake too shallow", ("intake-shallow",), {
     depth: put(INTAKE, height=f"-{depth}") for depth in ("0.5 in", "1 in", "1.5 in")
 })  # fmt: skip

@@ -45,8 +45,8 @@ function filled(template, values) {
   return kept.replace(/\{(\w+)\}/g, (_, name) => String(values[name]));
 }
 
-/** A probability as a person says it: "6 in 10"; never certain. @param {Study} s @param {number} p */
+/** A probability as a person says it: "62 in 100"; never certain. @param {Study} s @param {number} p */
 function odds(s, p) {
-  if (p > s.constants.sure) return tell(s, "odds-sure", { part: fixed(100 * s.constants.sure, 0) });
-  return p > 0.85 || p < 0.15 ? tell(s, "odds-hundred", { part: fixed(100 * p, 0) }) : tell(s, "odds-ten", { part: fixed(10 * p, 0) });
+  if (p > s.constants.sure) return tell(s, "odds-most", { part: fixed(100 * s.constants.sure, 0) });
+  return p < 0.01 ? tell(s, "odds-least") : tell(s, "odds", { part: fixed(100 * p, 0) });
 }

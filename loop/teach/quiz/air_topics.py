@@ -7,7 +7,7 @@ from loop.hydraulics import OperatingPoint, solve
 from loop.job import TRADE_BORES, Job
 from loop.teach.quiz.flow_topics import one_hose
 from loop.teach.quiz.sketch import PUMPS, Sketch, feet, inches, over_a_high_point, series, told
-from loop.teach.quiz.topic import Asked, Draw, Picked, Shape, Topic, by_bucket, topics
+from loop.teach.quiz.topic import Asked, Draw, Picked, Shape, Topic, bucket_time, by_bucket, topics
 from loop.units import show
 from loop.words.template import Facts
 
@@ -40,11 +40,17 @@ def behind(job: Job) -> tuple[OperatingPoint, HighPoint | None]:
     return point, next(high_points, None) if point.flow > 0 else None
 
 
-def falling_loop(draw: Draw, names: list[str], before_unit: bool = False) -> Sketch:
-    """A loop with a falling hose behind a high point, on one of these pumps."""
+def falling_loop(
+    draw: Draw, names: list[str], before_unit: bool = False, bore: float | None = None
+) -> Sketch:
+    """A loop with a falling hose behind a high point, on one of these pumps.
+
+    All else is hose of this bore [m], the pump's usual one where left out.
+    """
     pump = str(draw.rng.choice(names))
     high = int(draw.rng.integers(14, 26))
-    return over_a_high_point(draw.rng, draw.system, pump, _BY_SIZE[pump], high, before_unit)
+    bore = _BY_SIZE[pump] if bore is None else bore
+    return over_a_high_point(draw.rng, draw.system, pump, bore, high, before_unit)
 
 
 def _sized(sketch: Sketch, size: int) -> Sketch:
@@ -60,7 +66,9 @@ def _largest(draw: Draw, right: int) -> tuple[Sketch, range, HighPoint, HighPoin
     firsts = [first for first in range(len(TRADE_BORES) - _CHOICES + 1) if first + right in _BRINGS]
     first = firsts[int(draw.pick * len(firsts))]
     size = first + right
-    sketch = falling_loop(draw, list(_BY_SIZE)[_BRINGS[size]])
+    # The loop's other hose, whose size the question tells, is no hint of the right one.
+    other = TRADE_BORES[size + draw.turn // (_CHOICES - 1) % 3 - 1]
+    sketch = falling_loop(draw, list(_BY_SIZE)[_BRINGS[size]], bore=other)
     tight = float(draw.rng.uniform(1.0, 3.0))
     drop, _, flow = str(sketch.parts["unit"]["loss"]).partition(" ")
     sketch = sketch.put({"unit.loss": f"{float(drop) * tight:.1f} {flow}"})
@@ -133,7 +141,11 @@ def _stronger(draw: Draw) -> Asked | None:
     return Asked(job, after.clearing[1], after.velocity, "velocity", facts)
 
 
-def _higher(draw: Draw) -> Asked | None:
+def _higher(draw: Draw, by_clock: bool) -> Asked | None:
+    """The flow with the unit moved up; the flow before is told by the bucket's time, or as it is.
+
+    The two are nearly one flow: what is asked for must not stand in the question.
+    """
     rng, system = draw.rng, draw.system
     sketch = series(rng, system)
     high = inches(int(rng.integers(14, 40)), system)
@@ -149,12 +161,14 @@ def _higher(draw: Draw) -> Asked | None:
     lifted = raised.put({"return hose.to": high, "discharge.height": high})
     facts: Facts = {
         "loop": told(sketch.job, heights=True),
-        "before": before.flow,
         "high": high,
         "start": air.start_head,
         "shutoff": after.shutoff_head,
     }
-    return Asked(raised.job, after.flow, solve(lifted.job).flow, "flow", facts)
+    known: Facts = (
+        {"time": bucket_time(before.flow, system)} if by_clock else {"before": before.flow}
+    )
+    return Asked(raised.job, after.flow, solve(lifted.job).flow, "flow", {**facts, **known})
 
 
 AIR_TOPICS = topics(
@@ -168,7 +182,10 @@ AIR_TOPICS = topics(
     ),
     Topic(
         "higher-unit",
-        (Shape("flow", False, _higher), Shape("bucket", True, by_bucket(_higher))),
+        (
+            Shape("flow", False, lambda draw: _higher(draw, True)),
+            Shape("bucket", True, by_bucket(lambda draw: _higher(draw, False))),
+        ),
     ),
     Topic("more-pump", (Shape("speed", False, _stronger), Shape("bore", True, _too_wide))),
 )

@@ -14,6 +14,7 @@ from loop.teach.quiz.topic import (
     Picked,
     Shape,
     Topic,
+    bucket_time,
     by_bucket,
     changed,
     station,
@@ -174,7 +175,8 @@ def _used_up(draw: Draw, out: bool) -> Asked:
     part = str(draw.rng.choice(["unit", "supply hose", "return hose", "strainer"]))
     share = station(point, part).head_loss / point.pump_head
     belief = point.flow * (1 - share) if out else point.flow / (1 - share)
-    facts: Facts = {"known": point.flow, "part": part, "share": share}
+    told_as: Facts = {"known": point.flow, "time": bucket_time(point.flow, draw.system)}
+    facts: Facts = {**told_as, "part": part, "share": share}
     return Asked(job, point.flow, belief, "flow", facts)
 
 
@@ -190,7 +192,7 @@ FLOW_TOPICS = topics(
     Topic(
         "used-up",
         (
-            Shape("out", False, lambda draw: _used_up(draw, True)),
+            Shape("out", True, by_bucket(lambda draw: _used_up(draw, True))),
             Shape("in", True, lambda draw: _used_up(draw, False)),
         ),
     ),

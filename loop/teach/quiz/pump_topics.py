@@ -8,8 +8,11 @@ from loop.pumps import load_pump
 from loop.seawater import ATMOSPHERE
 from loop.teach.quiz.question import shown
 from loop.teach.quiz.sketch import DC_PUMPS, PUMPS, series
-from loop.teach.quiz.topic import Asked, Draw, Shape, Topic, changed, topics
+from loop.teach.quiz.topic import Asked, Draw, Shape, Topic, by_bucket, changed, topics
 from loop.words.template import Facts
+
+# Frequencies of shore power [Hz].
+_AMERICAN, _EUROPEAN = 60.0, 50.0
 
 
 def _suction(draw: Draw, vacuum: bool) -> Asked | None:
@@ -71,6 +74,24 @@ def _voltage(draw: Draw, ac: bool) -> Asked:
     return changed(sketch, before, sketch.put({"pump.supply": supply}).job, belief, facts)
 
 
+def _hertz(draw: Draw) -> Asked | None:
+    """The flow of an AC pump at the right volts and another frequency."""
+    sketch = series(draw.rng, draw.system)
+    pump = load_pump(str(sketch.parts["pump"]["curve"]))
+    if pump.rated_frequency != _AMERICAN:
+        return None
+    before, ratio = solve(sketch.job), _EUROPEAN / _AMERICAN
+    facts: Facts = {
+        "rated": pump.rated_supply,
+        "hertz": _AMERICAN,
+        "other": _EUROPEAN,
+        "share": ratio,
+        "head_share": ratio**2,
+    }
+    job = sketch.put({"pump.frequency": _EUROPEAN}).job
+    return changed(sketch, before, job, before.flow, facts)
+
+
 def _warmth(draw: Draw, ask_flow: bool) -> Asked | None:
     sketch = series(draw.rng, draw.system)
     job = sketch.put({"intake.grate_open": float(draw.rng.integers(6, 16)) / 100}).job
@@ -107,8 +128,9 @@ PUMP_TOPICS = topics(
     Topic(
         "voltage",
         (
-            Shape("ac", False, lambda draw: _voltage(draw, True)),
-            Shape("dc", True, lambda draw: _voltage(draw, False)),
+            Shape("ac", True, by_bucket(lambda draw: _voltage(draw, True))),
+            Shape("hertz", False, by_bucket(_hertz)),
+            Shape("dc", False, by_bucket(lambda draw: _voltage(draw, False))),
         ),
     ),
     Topic(

@@ -113,6 +113,14 @@ def by_bucket(make: Maker) -> Maker:
     return timed
 
 
+def bucket_time(flow: float, system: System) -> str:
+    """The time in which a flow [m³/s] fills the bucket, as text.
+
+    Told so, a flow that is an answer does not stand in its question.
+    """
+    return shown(BUCKET[system] / flow, "bucket", system)
+
+
 def topics(*each: Topic) -> dict[str, Topic]:
     """Topics by their names."""
     return {topic.name: topic for topic in each}

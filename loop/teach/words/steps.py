@@ -53,4 +53,5 @@ class Row:
 
 _WORDS = read_words("steps")
 SECTIONS: Mapping[str, str] = _WORDS["sections"]
+CHANGES: Mapping[str, str] = _WORDS["changes"]
 STEPS: Mapping[str, Row] = {name: Row(**row) for name, row in _WORDS["steps"].items()}

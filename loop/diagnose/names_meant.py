@@ -1,0 +1,48 @@
+"""What a person means by a name: of a tool, of something done, of something said."""
+
+import difflib
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from loop.diagnose.action_names import IN_FILES
+from loop.diagnose.actions import ACTIONS, Action
+from loop.diagnose.reading_kinds import TOOLS
+from loop.words.diagnosis import SAY
+
+
+def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
+    """Tools from "bucket, thermometer" or a list; mistakes are added to `problems`."""
+    texts = re.split(r"[,;]| and ", value) if isinstance(value, str) else value
+    if not isinstance(texts, list | tuple):
+        texts = [texts]
+    known = {tool: tool for tool in TOOLS} | {f"{tool}s": tool for tool in TOOLS}
+    known |= {"none": "", "multimeter": "meter", "clamp meter": "meter", "stopwatch": ""}
+    found = [chosen(str(text), known, "tools", problems) for text in texts if str(text).strip()]
+    return tuple(dict.fromkeys(tool for tool in found if tool))
+
+
+def action_of(text: str, problems: list[str], where: str = "did") -> Action | None:
+    """The action that a file means by one of its two names; None, and a mistake, if none."""
+    known = {action.name: action.name for action in ACTIONS}
+    known |= {IN_FILES[action.name]: action.name for action in ACTIONS}
+    name = chosen(text, known, where, problems)
+    return next((action for action in ACTIONS if action.name == name), None)
+
+
+def chosen(text: str, known: Mapping[str, Any], where: str, problems: list[str]) -> str:
+    """What a text means among the spellings that are known; "" and a mistake if nothing."""
+    plain = {" ".join(key.lower().replace("-", " ").split()): key for key in known}
+    wanted = " ".join(text.lower().replace("-", " ").replace("_", " ").split())
+    if wanted in plain:
+        value = known[plain[wanted]]
+        return value if isinstance(value, str) else plain[wanted]
+    near = difflib.get_close_matches(wanted, plain, n=1, cutoff=0.5)
+    begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
+    if len(begun) == 1:
+        return chosen(plain[begun[0]], known, where, problems)
+    hint = SAY("wrong-one-of", known=", ".join(known))
+    if near:
+        hint = SAY("wrong-meant", near=repr(plain[near[0]]))
+    problems.append(SAY("wrong", where=where, text=repr(text[:60]), hint=hint))
+    return ""

@@ -1,0 +1,162 @@
+"""What the figures say: the first line of each, what it shows, the caption below; signs beside."""
+
+from loop.words.template import Sayings
+
+FIGURES: dict[str, str] = {
+    # Air: where it stays, what priming takes.
+    "air-not-primed": (
+        "{who} does not prime: that takes {head} of head, the pump has {shutoff}[; {bleeds}]"
+    ),
+    "air-branch": "Branch “{branch}”",
+    "air-loop": "It",
+    "air-bleeds": "bleeds at the high points fix that",
+    "air-suction": "High point above the waterline in the suction: will not prime",
+    "air-shallow": "The intake is {depth} too shallow at its worst",
+    "air-stands": "Nothing flows, and air stays where it is",
+    "air-none": "No air stays, and priming takes next to no head",
+    "air-none-any": "No air stays in any branch, and priming takes next to no head",
+    "air-priming": "No air stays; priming takes {head} of the pump's {shutoff}",
+    "air-priming-any": (
+        "No air stays in any branch; priming takes up to {head} of the pump's {shutoff}"
+    ),
+    "air-before-pump": "A high point before the pump, at {height}, holds air",
+    "air-stays": "Air stays behind {where}",
+    "air-may-stay": "Air may stay behind {where}",
+    "air-where": "the high point at {height}[ in “{branch}”]",
+    "air-where-first": "{count} high points, the first at {height}[ in “{branch}”]",
+    "air-stays-leg": "Air stays in the leg to the outlet, and takes {head} of the pump's head",
+    "air-may-stay-leg": (
+        "Air may stay in the leg to the outlet, and takes {head} of the pump's head"
+    ),
+    "sign-bleed-here": "fit a bleed here",
+    "sign-bleed-outlet": "fit a bleed\nat the outlet",
+    "sign-open-filling": ",\nopen it while the line fills",
+    "sign-open-stopped": ",\nopen it with the pump stopped",
+    "sign-bleed-brief": "fit a bleed",
+    "sign-bleed": "bleed",
+    "sign-low-point": "low point {height}",
+    "sign-high-point": "high point {height}",
+    "sign-leg-air": "{point}: air in\nthe leg after it",
+    "sign-vented": "{point},\nhas its bleed",
+    "sign-open-end": "{point},\nopen-ended",
+    "sign-suction-air": "{point}:\n{drop} of air",
+    "sign-locked": "{point}:\nair locks it",
+    "sign-held": "{point}:\nair stays",
+    "sign-may-stay": "{point}:\nair may stay",
+    "sign-swept": "{point},\nswept clear",
+    # Pump curve and system curve.
+    "curves": "pump curve and system curve",
+    "curves-caption": (
+        "Shaded: the pump's tolerance ({source}, ±{flow:ratio} flow, ±{head:ratio} head). Below: "
+        "each unit in {count} loops like this one, with pump, losses (±{loss:ratio}), hose bore "
+        "({bore}) and barbs (±{barb:ratio}) drawn at random; the last three are engineering "
+        "estimates."
+    ),
+    "curves-shut": "Nothing flows: a valve is shut",
+    "curves-none": "Nothing flows: the pump holds {head} and the loop asks for more",
+    "curves-band": "{low} to {high} where {needed} is needed",
+    "curves-shortest": "Of {count} units {unit} is shortest: {band}",
+    "curves-primed": "Once primed, which air prevents: {said}",
+    "curves-flow": "flow through the pump, {unit}",
+    "curves-all": "{which} of {count} loops meet its need",
+    "curves-odds": "{share} in 100 loops meet its need",
+    # Visits.
+    "drift-none": "{job}: the figure drift needs [[visit]] tables; there are none",
+    "drift": "{job}: flow through the pump, visit by visit",
+    "drift-caption": (
+        "Each mark is the flow that a visit's readings show, with its 90 % band; the line is their "
+        "trend, each visit weighed by its uncertainty, and the shaded fan the trends that the "
+        "readings allow (90 %). Thick on the line of the need: when the trend may reach it."
+    ),
+    "drift-down": "Down to {flow} on {date}, where {need} is needed",
+    "drift-one-day": "One day's readings, {flow}, show no trend yet",
+    "drift-below": "The flow falls below the need about {date} ({band})",
+    "drift-from": "from {early} on",
+    "drift-band": "{early} to {late}",
+    "drift-slow": "The flow falls, but not below the need within ten years",
+    "drift-steady": "The flow does not fall from visit to visit",
+    # The draw in all.
+    "energy-none": (
+        '{job}: the figure energy needs what a unit draws, as electrical = "620 W at 100 degF" '
+        "in its [[condenser]]"
+    ),
+    "energy-trips": "{job}: every unit trips, whatever the pump",
+    "energy": "total draw against flow, units at full stage",
+    "energy-worst": "total draw against flow, units at full stage, worst service",
+    "energy-now": "{power} W in all at full stage[, {hours:number.1} hours on the battery]",
+    "energy-unit-trips": "As it is a unit trips; with more water it runs",
+    "energy-best": "{now}: no other flow saves 1\u00a0% of it",
+    "energy-less": "{now}; at {flow} it would be {power} W less",
+    "energy-caption": (
+        "A weak pump costs twice: the compressors' draw rises with the condensing temperature. "
+        "Pumps of this quality, smaller and larger, on this loop. Compressor by constant "
+        "second-law efficiency, an engineering estimate."
+    ),
+    "energy-sized": (
+        "Line: the choice's hoses. Marks: options of the sizing, with pumps and hoses of their "
+        "own; hollow ones pass too."
+    ),
+    "energy-supply": "All as the batteries give it, through the inverter what runs on AC.",
+    # The strainer as it blocks.
+    "fouling-none": ('{job}: the figure fouling needs a part of kind "strainer"; there is none'),
+    "fouling": "flow and condensing temperature as the strainer blocks",
+    "fouling-caption": (
+        "A basket blocked by a share b lets the water through the rest at 1/(1 − b) of its speed, "
+        "and its loss goes with the square: little happens at first, and much at the end."
+    ),
+    "fouling-no-flow": "Nothing flows, whatever the strainer does",
+    "fouling-short": "{unit} is short of water even with a clean strainer",
+    "fouling-never": "The need is met until the strainer is all but shut",
+    "fouling-until": (
+        "The need is met up to {share:ratio} blocked; condensing at {temperature} by then"
+    ),
+    "fouling-sign": "short at {short:ratio}:\nclean by {clean:ratio}",
+    "over": "over {limit}",
+    # Where the head goes.
+    "heads": "where the head goes[, branch “{branch}”]",
+    "heads-caption": (
+        "Each step starts where the one above it ended; together they are the head that the pump "
+        "makes. Light: before the pump; dark: after it."
+    ),
+    "heads-barbs": "Hatched: the barbed ends of a hose, the rest is friction and sweeps.",
+    "heads-largest": "Red: the largest.",
+    "heads-lift": "Amber: the lift to the discharge, which flow does not change.",
+    "heads-holds": "“Holds”: not lost but held back, where nothing flows.",
+    "heads-backwards": "Leftward: parts through which the water runs backwards.",
+    "heads-tees": "The loss of a manifold's tee counts with the first or last part of a branch.",
+    "heads-none": "Nothing flows: the pump holds {head} and no head is lost",
+    "heads-lacks": "Nothing flows this way: it lacks {head}",
+    "heads-holds-back": "{part} holds back {head} of the pump's {total}",
+    "heads-takes": "{part} takes {head} of the pump's {total}[; barbed ends {barbs}]",
+    # The profile, the branches beside it, the numbers of parts.
+    "profile-whole": (
+        "Hoses are drawn by length, other parts spread out a little. In the hose: the deeper the "
+        "green, the higher the water's pressure; amber where it is below the air's, so that a "
+        "valve opened there draws air in; empty where air stays. Dashed by the intake: the sea's "
+        "surface there at its worst; the bar: the depth that it needs."
+    ),
+    "profile-brief": (
+        "Deeper green: higher pressure; amber: below the air's pressure; empty: air. Dashed by the "
+        "intake: the sea's surface at its worst; the bar: the depth needed."
+    ),
+    "profile": "along the loop, from sea to sea",
+    "profile-branch": "drawn along branch “{branch}”",
+    "branches-one": "The other branch from where it leaves the line above; heights as there",
+    "branches": "The other branches, each from where it leaves the line above; heights as there",
+    "branches-left": " Not drawn: {names}.",
+    "numbers": " Numbers: the parts as in the job file.",
+    "numbers-deep": (
+        " Numbers: the parts as in the job file; {part}.{branch}.{inner} is part {part}, branch "
+        "{branch}, its part {inner}."
+    ),
+    # The options of a sizing.
+    "sizes": "{job}: the options of its sizing",
+    "sizes-caption": (
+        "Every option at its worst service. Full marks pass, hollow ones fail; ringed are those "
+        "that no other beats in every respect (flow, power, price, bore). Below: hose bores with "
+        "{pump}; a hose that is too small fails on flow or speed, one that is too large on air."
+    ),
+    "sizes-none": "None of {count} options passes",
+    "sizes-fit": "Fit {option} hose, {chance} sure; {passing} of {count} options pass",
+}
+SAY = Sayings(FIGURES)

@@ -1,0 +1,57 @@
+"""Networks of many nested manifolds and walls: they settle, and in work that is bounded.
+
+Jobs of the second generator with hundreds of parts, made up; work is counted, not timed.
+"""
+
+import pytest
+
+from loop.check import check
+from loop.check.judge import Checking
+from loop.hydraulics import build, solve_flows, solver
+from loop.job import Job, parse_job
+from tests.loops import job_of
+from tests.second_fuzz.loops import Boat
+
+# Lines of each, and the steps of one case that a solve of it may take in all: some five times the
+# 20 or 30 that a loop of a few lines takes, since steps go from wall to wall.
+KNOTTED = {3016: 93, 3059: 79, 5001: 74}
+MOST_STEPS = 150
+# What a walk through the walls with all tees' slopes would take, over and over.
+MOST_COUPLED = 40
+
+
+@pytest.mark.parametrize("seed", KNOTTED)
+def test_a_knot_settles_in_few_steps(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    steps: list[str] = []
+
+    def counted(name: str) -> None:
+        plain = getattr(solver, name)
+
+        def count(*given: object) -> object:
+            steps.append(name)
+            return plain(*given)
+
+        monkeypatch.setattr(solver, name, count)
+
+    network = build(parse_job(Boat(seed).job()))
+    assert len(network.lines) == KNOTTED[seed]
+    counted("advance")
+    counted("coupled_step")
+    flows = solve_flows(network)
+    assert flows.settled.all()
+    assert len(steps) <= MOST_STEPS
+    assert steps.count("coupled_step") <= MOST_COUPLED
+
+
+@pytest.mark.parametrize("job", [job_of((2, "open", "30 %")), parse_job(Boat(5008).job())])
+def test_the_first_action_alone_is_the_first_of_all(job: Job) -> None:
+    """And looked for first, it leaves the whole answer as it is."""
+    whole = check(job)
+    first = next(one for one in whole.findings if one.actions)
+    checking = Checking(job)
+    alone = next(one for one in checking.first_cure().findings if one.actions)
+    assert (alone.code, alone.at, alone.actions[0]) == (first.code, first.at, first.actions[0])
+    assert checking.whole().findings == whole.findings
+    # What was tried on the way is what the loop with that done is.
+    job_after = first.actions[0].apply(job)
+    assert checking.after(first.actions[0]).whole().findings == check(job_after).findings

@@ -1,0 +1,159 @@
+"""The law of open lines: what is shut keeps the sea from what is open, or the boat is ashore."""
+
+import re
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from loop.check import check
+from loop.hydraulics import Network, build
+from loop.job import Job, locate, parse_job
+from loop.parts import Discharge, Hose, Intake, Manifold, Pump, Seacock, Strainer
+from loop.words import Action, hazards, say
+from loop.words import actions as do
+from loop.words.hazards import hazard
+from loop.words.speaker import Speaker, called
+from tests.loops import Table, changed, plain_loop
+from tests.random_jobs import random_job
+
+# Out of the water, in whatever words.
+OUT = " ".join(hazards.OUT.strip(", ").split()[1:])
+
+
+def meets(network: Network) -> dict[object, set[object]]:
+    """What each part meets, joints of the network included."""
+    near: dict[object, set[object]] = {}
+    for line in network.lines:
+        ends = [("joint", end) if end >= 0 else None for end in (line.start, line.end)]
+        run = [one for one in (ends[0], *line.parts, ends[1]) if one is not None]
+        for one, other in pairwise(run):
+            near.setdefault(one, set()).add(other)
+            near.setdefault(other, set()).add(one)
+    return near
+
+
+def flooded(network: Network, shut: set[int]) -> set[object]:
+    """All that the sea comes to from the openings under water, with these seacocks shut."""
+    near = meets(network)
+    left: list[object] = [
+        index
+        for index, part in enumerate(network.parts)
+        if isinstance(part, Intake | Discharge) and network.heights[index] <= 0
+    ]
+    seen = set(left)
+    while left:
+        for other in near[left.pop()]:
+            if other not in seen and other not in shut:
+                seen.add(other)
+                left.append(other)
+    return seen
+
+
+def works(network: Network, speaker: Speaker) -> Iterator[tuple[Action, set[int], bool]]:
+    """Actions at every part, with the parts that they open, and whether those come off."""
+    near = meets(network)
+    for index, address in enumerate(speaker.parts):
+        part = network.parts[index]
+        if isinstance(part, Manifold) or not speaker.below_water(address):
+            continue
+        if index + 1 in near[index] and network.heights[index] <= 0:
+            yield do.FitValve(address, 0.02, 0.0), {index, index + 1}, False
+        yield do.RemovePart(address), {index}, True
+        if isinstance(part, Hose):
+            yield do.ChangeHose((address,), 0.02), {index}, True
+            yield do.FitBleed(address, 0.01), {index}, True
+        elif isinstance(part, Strainer):
+            yield do.CleanStrainer(address), {index}, True
+        elif isinstance(part, Pump):
+            yield do.ChangePump(address, "demo-ac-500"), {index}, True
+        elif isinstance(part, Discharge):
+            yield do.RaiseOutlet(address, 0.15), {index}, True
+
+
+def named(text: str, network: Network, speaker: Speaker) -> set[int]:
+    """The seacocks that a text names."""
+    return {
+        index
+        for index, (address, part) in enumerate(zip(speaker.parts, network.parts, strict=True))
+        if isinstance(part, Seacock) and re.search(rf"{speaker.name(address)}\b", text)
+    }
+
+
+def drawn(seed: int) -> Job:
+    """A random job with seacocks after some of its hoses, and perhaps at its intake."""
+    chance = np.random.default_rng([seed, 77])
+    job = random_job(chance, branches=3, depth=seed % 3)
+    places = [item for item in locate(job.part) if isinstance(item.part, Hose | Intake)]
+    kept = [item for item in places if chance.random() < 0.6]
+    fits = [do.FitPart(item.address, "seacock", item.part.inner_bore) for item in kept]
+    return do.together(fits).apply(job) if fits else job
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_what_is_shut_keeps_the_sea_from_what_is_open(seed: int) -> None:
+    job = drawn(seed)
+    network, speaker = build(job), Speaker(job)
+    cocks = {i for i, part in enumerate(network.parts) if isinstance(part, Seacock)}
+    for action, opens, off in works(network, speaker):
+        text = hazard(action, speaker)
+        if OUT in text:
+            # Only where shutting all that can be shut is not enough.
+            usable = cocks - opens if off else cocks
+            assert opens & flooded(network, usable), (action, text)
+            continue
+        shut = named(text, network, speaker)
+        assert not (off and shut & opens), (action, text)
+        assert not opens & flooded(network, shut), (action, text)
+
+
+def hose_out(seacock: bool) -> Job:
+    """The plain loop with its outlet under water, and a narrow hose to it."""
+    data: Table = changed(
+        (10, "length", "16 ft"),
+        (10, "to", "-8 in"),
+        (10, "bore", "1/2 in"),
+        (11, "height", "-8 in"),
+    )
+    if not seacock:
+        return parse_job(data)
+    data["part"].insert(-1, {"kind": "seacock", "label": "discharge seacock"})
+    return parse_job(data)
+
+
+@pytest.mark.parametrize("seacock", [True, False])
+def test_a_fix_under_the_waterline_says_how_the_sea_is_kept_out_at_both_ends(seacock: bool) -> None:
+    job = hose_out(seacock)
+    asked = [
+        step
+        for finding in check(job).findings
+        for action in finding.actions
+        for step in action.steps
+        if isinstance(step, do.ChangeHose)
+    ]
+    assert asked
+    for action in asked:
+        text = hazard(action, Speaker(job))
+        assert ("seacock 1" in text and called("discharge seacock") in text) == seacock
+        assert (OUT in text) != seacock
+
+
+def test_a_fix_without_an_action_says_it_too() -> None:
+    """The row's own words: the outlet under water stays open where only the intake is shut."""
+    for seacock in (True, False):
+        job = hose_out(seacock)
+        for finding in check(job, fixes=False).findings:
+            fix = say(finding, job).fix
+            if finding.code == "discharge-under-water":
+                assert OUT in fix
+            if finding.code == "bore-step":
+                assert (OUT in fix) != seacock
+                assert (called("discharge seacock") in fix) == seacock
+
+
+def test_above_the_water_nothing_has_to_be_shut() -> None:
+    job = parse_job(plain_loop())
+    assert not hazard(do.RemovePart("part[9]"), Speaker(job))
+    assert called("seacock") in hazard(do.RemovePart("part[7]"), Speaker(job))
+    assert OUT in hazard(do.RemovePart("part[2]"), Speaker(job))
