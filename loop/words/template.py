@@ -4,7 +4,8 @@
 units; ``{head:head.2}`` with so many decimals; ``{depth:height.up}`` rounded to a side (``up``,
 ``down``), or to its first digit (``significant``); ``{speed:velocity|most}`` with the digits that
 tell it from `most`; ``{factor:number.2}`` a plain number; ``{units:list}`` several texts. What
-stands in square brackets is left out where one of its values is.
+stands in square brackets is left out where one of its values is; a number that there is not, NaN,
+is a dash elsewhere.
 """
 
 import re
@@ -105,8 +106,15 @@ class Sayings:
         self.rows = rows
 
     def __call__(self, row: str, system: System = "si", /, **values: Value | None) -> str:
-        """A row with its values, of which None and NaN count as left out."""
+        """A row with its values, of which None and NaN count as left out.
+
+        >>> Sayings({"a": "{x:number.1} m[, {y:number.1} m]"})("a", x=float("nan"), y=float("nan"))
+        '— m'
+        """
+        template = self.rows[row]
         given = {
             name: value for name, value in values.items() if value is not None and value == value
         }
-        return fill(self.rows[row], given, system)
+        must = {found[0] for found in BLANK.findall(_OPTIONAL.sub("", template))}
+        dashes = {name: "—" for name in must & values.keys() if values[name] != values[name]}
+        return fill(template, {**given, **dashes}, system)
