@@ -199,12 +199,14 @@ def stays(result: CheckResult, step: Step) -> bool:
     """By the findings at that high point, and the state of its leg."""
     high_point, network = high_point_of(result, step), result.point.network
     place = network.places[high_point.part]
-    held = {
-        finding.level
+    at_it = [
+        finding
         for finding in found(result, "air-held")
         if finding.at.part == address(result, high_point.part)
         and finding.at.along in (None, high_point.along)
-    }
+    ]
+    resting = [finding for finding in at_it if finding.values.get("state") == "rest"]
+    held = {finding.level for finding in at_it if finding not in resting}
     if step.claim.startswith("open"):
         legs = [
             leg
@@ -223,7 +225,11 @@ def stays(result: CheckResult, step: Step) -> bool:
     others = {
         c.running for path in result.air for c in path.high_points if c.part == high_point.part
     }
-    level = {"swept": set(), "may stay": {"note"}, "held": {"warning"}}[step.claim]
+    if step.claim.startswith("swept") and (step.claim == "swept under way") != bool(resting):
+        return False
+    level = {"swept": set(), "swept under way": set(), "may stay": {"note"}, "held": {"warning"}}[
+        step.claim
+    ]
     return level <= held if len(others) > 1 else level == held
 
 

@@ -10,6 +10,7 @@ from loop.air.priming_head import rises
 from loop.check import CheckResult
 from loop.hydraulics.clearing import ESCARAMEIA, WISNER
 from loop.hydraulics.leg_report import LegState
+from loop.job import locate
 from loop.teach.calculation import Calculation, gravity
 from loop.teach.step import Inputs
 from loop.words.template import Fact, listed
@@ -98,7 +99,14 @@ def _sweep(calc: Calculation, high_point: HighPoint) -> None:
 def _stays(calc: Calculation, high_point: HighPoint) -> str:
     """What becomes of the air behind a high point."""
     if high_point.running == "swept":
-        return "swept"
+        address = locate(calc.job.part)[high_point.part].address
+        resting = any(
+            found.code == "air-held"
+            and found.at.part == address
+            and found.values.get("state") == "rest"
+            for found in calc.result.findings
+        )
+        return "swept under way" if resting else "swept"
     if high_point.bleed is not None:
         return "draws" if high_point.negative_pressure else "vented"
     if high_point.open_end:

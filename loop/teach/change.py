@@ -48,7 +48,7 @@ def _halved(calc: Calculation) -> Iterator[Tried]:
     parts = [index for index, head in calc.heads.items() if head.value > 0]
     loss = np.ones((len(parts), len(network.parts)))
     loss[np.arange(len(parts)), parts] = LEFT
-    flows = solve_flows(network, Cases(loss=loss)).line_flow if parts else ()
+    flows = solve_flows(network, Cases(loss=loss), exact=True).line_flow if parts else ()
     for index, line_flow in zip(parts, flows, strict=True):
         yield Tried(index, "halved", {"part": network.labels[index]}, line_flow)
 
@@ -69,7 +69,7 @@ def _sizes(calc: Calculation) -> Iterator[Tried]:
             except JobError:  # a bend too tight for this size
                 continue
             facts: Facts = {"part": network.labels[index], "bore": size}
-            yield Tried(index, "hose", facts, solve_flows(build(changed)).line_flow[0])
+            yield Tried(index, "hose", facts, solve_flows(build(changed), exact=True).line_flow[0])
 
 
 def _most(calc: Calculation, unit: CondenserResult, tried: list[Tried]) -> None:

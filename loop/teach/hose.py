@@ -52,10 +52,12 @@ def _costliest(calc: Calculation, index: int, hose: Hose, pieces: dict[str, Valu
 
 
 def film_of(calc: Calculation, index: int) -> tuple[float, float]:
-    """Share of a hose down which water falls through air, and the fall of that share [m]."""
+    """Share of a part down which water falls through air, and the fall of that share [m]."""
+    part = calc.network.parts[index]
+    if not isinstance(part, Hose):
+        return 0.0, 0.0
     films = [piece for piece in calc.result.point.films if piece.part == index]
-    length = calc.network.parts[index].length if films else 1.0
-    return sum(one.end - one.start for one in films) / length, sum(one.fall for one in films)
+    return sum(one.end - one.start for one in films) / part.length, sum(one.fall for one in films)
 
 
 def _sweep(calc: Calculation, hose: Hose, turn: float, factor: Value) -> Value:
