@@ -18,8 +18,8 @@ def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[D
     plate = context.job.pump.curve.curve.nameplate
     if plate is not None:
         estimated = {"case": "estimated", "estimated": plate.estimated} if plate.estimated else {}
-        pump = {"pump": context.job.pump.curve.name, **estimated}
-        yield draft("pump-nameplate", "note", context.at(context.network.pump_index), pump)
+        plated = {"pump": context.job.pump.curve.name, **estimated}
+        yield draft("pump-nameplate", "note", context.at(context.network.pump_index), plated)
     found = open_guesses(context.job)
     if not found:
         return
