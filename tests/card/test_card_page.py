@@ -80,6 +80,10 @@ def _expect_recorded(text: str, tmp_path: Path) -> None:
     assert not ended.value.code
     visits = tomllib.loads(target.read_text(encoding="utf-8"))["visit"]
     assert visits[-1]["date"] == tomllib.loads(text)["date"]
+    assert visits[-1]["done"] == ["clean-basket: dirty"]
+    assert visits[-1]["readings"]["stream"] == "strong"
+    assert visits[-1]["before"]["stream"] == "weak"
+    assert visits[-1]["was"] == "strainer-blocked"
 
 
 def test_a_call_by_keys_alone(phone: Phone) -> None:
