@@ -14,6 +14,7 @@ from loop.job import JobError
 from loop.size import SizeResult
 from loop.units import show
 from loop.words import told
+from loop.words.check_report import SAY
 
 _SHOWN = 12
 
@@ -53,7 +54,7 @@ def _(answer: OperatingPoint) -> str:
     units = answer.network.job.units
     rows = [
         (
-            one.label,
+            SAY("parts-film", part=one.label) if one.film else one.label,
             show(one.height, "height", units),
             show(one.flow, "flow", units),
             show(one.head_loss, "head", units),
@@ -61,7 +62,8 @@ def _(answer: OperatingPoint) -> str:
         )
         for one in answer.stations
     ]
-    return _table(("Part", "height", "flow", "lost", "gauge"), rows)
+    note = SAY("parts-film-note") if any(one.film for one in answer.stations) else ""
+    return _table(("Part", "height", "flow", "lost", "gauge"), rows) + note
 
 
 @shown.register

@@ -20,7 +20,7 @@ from loop.parts.seacock import opening_at
 from loop.sheet.steps import steps
 from loop.sheet.vents import vents
 from loop.teach import explain
-from loop.units import parse
+from loop.units import parse, show
 from loop.words import Action, say
 from loop.words.actions import FitBleed, FitPumpRated, LowerLine
 from loop.words.job_sheet import SAY
@@ -221,7 +221,9 @@ def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
     start = next(i for i, text in enumerate(told) if is_said(text, SAY, "run-start"))
     assert told.index(order) < start
     meanings = [step.meaning for step in explain(result.job).steps]
-    left = number(r"the header has (6.\d ft)", say(told_fix, result.job).message)
+    held = told_fix.values["held"]
+    assert isinstance(held, float)
+    left = show(held, "head", "us")
     assert any(f"While low runs, only {left} is left at the header" in m for m in meanings)
 
 

@@ -8,7 +8,8 @@ import pytest
 from loop.check import check
 from loop.check.judge import Checking
 from loop.hydraulics import build, solve_flows, solver
-from loop.job import Job, parse_job
+from loop.job import Job, address, parse_job
+from loop.words import say
 from tests.loops import job_of
 from tests.second_fuzz.loops import Boat
 
@@ -55,3 +56,14 @@ def test_the_first_action_alone_is_the_first_of_all(job: Job) -> None:
     # What was tried on the way is what the loop with that done is.
     job_after = first.actions[0].apply(job)
     assert checking.after(first.actions[0]).whole().findings == check(job_after).findings
+
+
+def test_a_report_finds_the_parts_of_a_job_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """And those of the job with an action done; not for each part of each finding anew."""
+    result = check(parse_job(Boat(5008).job()))
+    found: list[int] = []
+    plain = address.part_labels
+    monkeypatch.setattr(address, "part_labels", lambda parts: found.append(1) or plain(parts))
+    for finding in result.findings:
+        assert say(finding, result.job).message
+    assert len(found) <= 1 + sum(len(one.actions) for one in result.findings)

@@ -20,8 +20,10 @@ from loop.size.pump_search import searched
 from loop.size.rank import objectives
 from loop.size.rules import OF_SIZE, Rules, grave
 from loop.size.search import Candidate, Search
+from loop.size.sections import sections
 from loop.size.worst_case import in_service
 from loop.words import CODES
+from loop.words import actions as do
 from loop.words.sizing import SAY
 from tests.command_line import EXAMPLES
 from tests.loops import Table, changed, job_of
@@ -154,6 +156,32 @@ def test_an_intake_too_shallow_is_set_aside_and_told_with_the_choice() -> None:
     assert finding.actions
     mended = finding.actions[0].apply(result.chosen)
     assert check(mended, fixes=False).verdict == "good"
+
+
+def test_what_no_size_fixes_is_said_with_the_answer() -> None:
+    """All that is wrong with a choice at its worst service and as new, by any code not of size."""
+    spoiled = [shallow(), job_of((2, "open", "60 %")), job_of((10, "to", "-3 in"), (11, "height",
+               "-3 in"))]  # fmt: skip
+    for job in spoiled:
+        rules = Rules(job)
+        stronger = do.ChangePump("part[6]", "demo-ac-500").apply(job)
+        for chosen in (job, stronger):
+            said = {(one.code, one.at) for one in rules.besides(chosen)}
+            assert said
+            for state in (in_service(chosen), chosen):
+                wrong = grave(check(state, fixes=False))
+                assert {(w.code, w.at) for w in wrong if w.code not in OF_SIZE} <= said
+
+
+def test_a_need_with_a_digit_missing_stays_in_doubt_when_the_pump_is_sized_for_it() -> None:
+    job = job_of(("condenser", "cooling", "1200 BTU/h"))
+    assert "need-doubtful" in {one.code for one in check(job, fixes=False).findings}
+    result = size(narrow(job, bores="1/2 in", pumps="demo-ac-200"), draws=5)
+    assert result.choice is not None
+    assert "need-doubtful" not in {one.code for one in check(result.chosen, fixes=False).findings}
+    assert [one.code for one in result.aside] == ["need-doubtful"]
+    assert [one["code"] for one in to_json(result)["aside"]] == ["need-doubtful"]
+    assert [len(one.lines) for one in sections(result) if one.of == "aside"] == [1]
 
 
 def test_a_pump_above_the_water_leaves_only_what_primes_itself() -> None:

@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 
 from loop.diagnose import parse_readings
 from loop.diagnose.bayes import posterior
-from loop.diagnose.headline import odds
+from loop.diagnose.headline import LEADS, odds
 from loop.diagnose.hypotheses import Study
 from loop.sheet.card import bucket as bucket_for
 from loop.units import show
 from loop.words import faults as words
+from loop.words.diagnosis import SAY as DIAGNOSIS
 from loop.words.service_card import SAY
 from loop.words.template import capital
 
@@ -21,8 +22,9 @@ _COLUMNS = ("faults-rise-less", "faults-rise-right", "faults-rise-more")
 _SOUNDS = {"silent": "faults-silent", "hums": "faults-hums", "normal": "faults-runs"}
 # Water that stands in a hot condenser gets no warmer than this above the sea [K].
 _HOTTEST = 25.0
-_NAMED = 2
-# A second cause is named from this probability on.
+# So many causes are named together, and a second one beside a first that leads from this
+# probability on.
+_NAMED = 3
 _LEAST = 0.1
 
 
@@ -36,28 +38,53 @@ class Likely:
 
 @dataclass(frozen=True)
 class Cell:
-    """The likeliest causes of one row and column, the first of them leading.
+    """The likeliest causes of one row and column, the first of them leading, or else together.
 
-    ``before`` is the row of words in which they stand, "" for none.
+    ``before`` is the row of words in which they stand, "" for none; ``together`` the probability
+    that one of them is there; ``right`` whether all that is read there is as it should be.
     """
 
     before: str
     causes: tuple[Likely, ...]
     bleed: bool
+    together: float
+    right: bool = False
+
+    @property
+    def leads(self) -> bool:
+        """Whether the first cause is likelier than not, and so is the headline."""
+        return self.causes[0].probability >= LEADS
+
+    @property
+    def lead_together(self) -> bool:
+        """Whether no cause leads, and it is likelier than not that one of them is there."""
+        return not self.leads and self.together >= LEADS
 
     @property
     def look(self) -> str:
-        """How to make sure of the first cause."""
-        return words.look(self.causes[0].fault, self.bleed)
+        """How to make sure of the first cause; "" where there is none to look for."""
+        return "" if self.right else words.look(self.causes[0].fault, self.bleed)
 
     @property
     def text(self) -> str:
-        """Each cause with its odds."""
-        named = "; ".join(
-            SAY("faults-cause", cause=words.title(one.fault), odds=odds(one.probability))
-            for one in self.causes
-        )
+        """The cause that leads, or those that do together, with their odds; else that none does."""
+        if self.right:
+            return capital(words.fix("healthy", self.bleed))
+        named = self._named()
         return SAY(self.before, causes=named) if self.before else capital(named)
+
+    def _named(self) -> str:
+        titles = list(dict.fromkeys(words.title(one.fault) for one in self.causes))
+        if self.leads:
+            return "; ".join(
+                SAY("faults-cause", cause=words.title(one.fault), odds=odds(one.probability))
+                for one in self.causes[:2]
+                if one is self.causes[0] or one.probability >= _LEAST
+            )
+        if self.lead_together:
+            any_of = DIAGNOSIS("group-any", most=", ".join(titles[:-1]) or None, last=titles[-1])
+            return SAY("faults-cause", cause=any_of, odds=odds(self.together))
+        return SAY("faults-none")
 
 
 @dataclass(frozen=True)
@@ -95,6 +122,8 @@ def faults_by_reading(study: Study) -> Table:
         if not by_bucket:
             shown = show(share * flow, "flow", study.bench.job.units)
         cells = [_cell(study, {"flow": read, **_warmed(study, w, share)}) for w in _RISES]
+        if share == 1.0:
+            cells[_RISES.index(1.0)] = replace(cells[_RISES.index(1.0)], right=True)
         lines.append(Line(shown, _rise(study, share), tuple(cells)))
     if by_bucket:
         lines.append(Line(SAY("faults-no-water"), "", tuple(_no_water(study))))
@@ -143,6 +172,12 @@ def _cell(study: Study, texts: dict[str, str]) -> Cell:
         else:
             table[name] = text
     found = posterior(study, parse_readings(table, job))
-    causes = [Likely(study.instances[cause].name, found.present(cause)) for cause in found.ranked()]
-    likely = tuple(one for one in causes[:_NAMED] if one.probability >= _LEAST)
-    return Cell("", likely or (causes[0],), study.bench.bleed)
+    # Nothing wrong is no cause: what is said of it stands in the cell where all is right.
+    ranked = [cause for cause in found.ranked() if study.instances[cause].name != "healthy"]
+    few = next(
+        (n for n in range(1, _NAMED) if found.any_of(ranked[:n]) >= LEADS), min(_NAMED, len(ranked))
+    )
+    # Of one that leads alone the next is named too, where it is likely enough.
+    causes = ranked[: max(few, 2)]
+    likely = tuple(Likely(study.instances[c].name, found.present(c)) for c in causes)
+    return Cell("", likely, study.bench.bleed, found.any_of(causes))

@@ -3,7 +3,7 @@
 import io
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -13,7 +13,7 @@ from reportlab.platypus import BaseDocTemplate, Frame, Image, PageTemplate
 
 from loop.card.content import Card
 from loop.card.faults_by_reading import Cell, Table, faults_by_reading
-from loop.diagnose import NextReading, diagnose, parse_readings
+from loop.diagnose import NextReading, diagnose, named, parse_readings
 from loop.diagnose.actions import here
 from loop.diagnose.hypotheses import Study
 from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
@@ -37,6 +37,7 @@ _LOGGED = {
     "condensing_temperature": "log-condensing",
     "pump_outlet_pressure": "log-pump-outlet",
 }
+_ALWAYS = ("flow", "sea_temperature", "outlet_temperature")
 _MOST_COLUMNS = 6
 
 
@@ -92,7 +93,7 @@ def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
     Those that look at what the table points at most often have a place, as far as half of them go.
     """
     job = card.study.bench.job
-    found = diagnose(job, parse_readings({"tools": _TOOLS}, job), card.study).next
+    found = _of_each(card, diagnose(job, parse_readings({"tools": _TOOLS}, job), card.study).next)
     pointed = Counter(
         action
         for line in table.lines
@@ -106,10 +107,27 @@ def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
     return tuple(one for one in found if one.reading in kept)
 
 
+def _of_each(card: Card, steps: tuple[NextReading, ...]) -> list[NextReading]:
+    """The steps, what is read of one unit read of each, where its best place is."""
+    units, found = len(card.study.bench.units), dict[str, NextReading]()
+    for one in steps:
+        base, dot, _ = one.reading.partition(".")
+        if dot and base not in found:
+            title = SAY("paper-each", reading=named(base) if base != "unit" else None)
+            found[base] = replace(one, reading=base, title=title, minutes=one.minutes * units)
+        elif not dot:
+            found.setdefault(one.reading, one)
+    return list(found.values())
+
+
 def looking(cell: Cell, study: Study) -> list[str]:
-    """The actions that put a cell's first cause right, or look at it."""
-    faults = cell.causes[0].fault.split(" + ")
-    return [name for fault in faults if (name := WORDS[fault].hazard or _cure(fault, study))]
+    """The actions that put a cell's first cause right, or look at it; of all that lead together."""
+    if cell.right:
+        return []
+    causes = cell.causes if cell.lead_together else cell.causes[:1]
+    faults = (fault for cause in causes for fault in cause.fault.split(" + "))
+    found = (WORDS[fault].hazard or _cure(fault, study) for fault in faults)
+    return list(dict.fromkeys(name for name in found if name))
 
 
 def _cure(fault: str, study: Study) -> str:
@@ -176,11 +194,16 @@ class _Story:
             yield self.setting.item(text, f"{place}.")
 
     def _log(self) -> Any:
+        bench = self.card.study.bench
         columns = [
             (column.key, row.value)
-            for column, row in zip(self.card.study.bench.columns, self.card.healthy, strict=True)
+            for column, row in zip(bench.columns, self.card.healthy, strict=True)
             if column.kind.name in _LOGGED and not column.key.startswith("flow.")
-        ][:_MOST_COLUMNS]
+        ]
+        # Every unit's outlet has its column; what else there is fills up what is left of the line.
+        always = [one for one in columns if one[0].partition(".")[0] in _ALWAYS]
+        others = [one for one in columns if one not in always]
+        columns = [*always, *others[: max(_MOST_COLUMNS - len(always), 0)]]
         heads = [SAY("log-date")]
         for key, _ in columns:
             name, _, unit = key.partition(".")
@@ -208,8 +231,10 @@ class _Story:
         """The causes, and the step that looks at the first of them, or that can be told of it."""
         looked = looking(cell, self.card.study)
         steps = sorted({self.number[one] for one in looked if one in self.number})
-        there = SAY("paper-step", numbers=", ".join(map(str, steps))) if steps else cell.look
-        return self.setting.para(f"{escape(cell.text)} <b>→\u00a0{escape(there)}</b>", "cell")
+        row = "paper-step" if cell.leads else "paper-further"
+        there = SAY(row, numbers=", ".join(map(str, steps))) if steps else cell.look
+        to = f" <b>→\u00a0{escape(there)}</b>" if there else ""
+        return self.setting.para(f"{escape(cell.text)}{to}", "cell")
 
 
 class _Foot:

@@ -8,15 +8,9 @@ from loop.check.look import look
 from loop.job.guesses import Guess
 from loop.margins.guesses import OpenGuess, low_share, moved, open_guesses
 from loop.words import Place
+from loop.words.guesses import guess_name, guess_values
 
 Finder = Callable[[Context], Iterator[Draft]]
-
-# Guesses that are named; the others are counted.
-_NAMED = 4
-# Share of the need by which a guess must move the flow to be said to narrow the band.
-_MATTERS = 0.005
-# What a key is called, where a person calls it otherwise.
-_CALLED = {"to": "height"}
 
 
 def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[Draft]:
@@ -24,29 +18,18 @@ def guess_findings(context: Context, of_heights: Sequence[Finder]) -> Iterator[D
     plate = context.job.pump.curve.curve.nameplate
     if plate is not None:
         estimated = {"case": "estimated", "estimated": plate.estimated} if plate.estimated else {}
-        values = {"pump": context.job.pump.curve.name, **estimated}
-        yield draft("pump-nameplate", "note", context.at(context.network.pump_index), values)
+        plated = {"pump": context.job.pump.curve.name, **estimated}
+        yield draft("pump-nameplate", "note", context.at(context.network.pump_index), plated)
     found = open_guesses(context.job)
     if not found:
         return
-    names = tuple(dict.fromkeys(_name(one.guess) for one in found))
-    more = len(names) - _NAMED
     share = _short(context, found)
     height = next((one for one in found if _harms(context, one.guess, of_heights)), None)
-    case = None if found[0].width > _MATTERS else "heat only"
-    yield draft(
-        "guessed",
-        "note" if share is None and height is None else "warning",
-        Place(),
-        {
-            "case": "short" if share is not None else case if height is None else "height",
-            "guesses": names[:_NAMED],
-            "more": float(more) if more > 0 else None,
-            "first": names[0] if share is not None or height is None else _name(height.guess),
-            "width": found[0].width,
-            "share": share,
-        },
-    )
+    values = guess_values(found, "" if share is None else "short")
+    if share is None and height is not None:
+        values |= {"case": "height", "first": guess_name(height.guess)}
+    grave = share is not None or height is not None
+    yield draft("guessed", "warning" if grave else "note", Place(), {**values, "share": share})
 
 
 def _short(context: Context, found: Sequence[OpenGuess]) -> float | None:
@@ -72,9 +55,3 @@ def _grave(context: Context, finders: Sequence[Finder]) -> Iterator[tuple[str, P
         for found in finder(context):
             if found.finding.level != "note":
                 yield found.finding.code, found.finding.at
-
-
-def _name(guess: Guess) -> str:
-    """What a person calls a guessed value: ``strainer loss``, ``hose bore``."""
-    owner = {"water": "sea", "defaults": "hose"}.get(guess.kind, guess.owner)
-    return f"{owner} {_CALLED.get(guess.key, guess.key.replace('_', ' '))}"

@@ -24,6 +24,7 @@ from loop.check.trials import Trials
 from loop.job import Job
 from loop.words import LEVELS, Action, Finding, Level
 from loop.words.cautions import cautions
+from loop.words.finding import AT_REST
 
 # What finds, and the levels of what it may find.
 _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], ...] = (
@@ -49,7 +50,6 @@ _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], 
 _OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
 # What is looked for again with the boat at rest, where the units run: there a scoop gives nothing.
 _AT_REST = (suction_findings, air_findings, heat_findings)
-_RESTING = {"state": "rest"}
 
 
 def check(job: Job, fixes: bool = True) -> CheckResult:
@@ -122,6 +122,12 @@ class Checking:
         """The check of the job with one of its actions done."""
         return Checking(action.apply(self.job), self._trials.after(action))
 
+    def grave(self) -> CheckResult:
+        """The result with actions for all findings but the notes."""
+        while self._left(("danger", "fault", "warning")):
+            self._ask()
+        return self.plain()
+
     def whole(self) -> CheckResult:
         """The result with actions for all findings."""
         while self._left(LEVELS):
@@ -161,7 +167,7 @@ def _drafts(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:
             for found in finder(context.at_rest):
                 one = found.finding
                 if one.level != "note" and (one.code, one.at) not in seen:
-                    yield replace(found, finding=replace(one, values={**one.values, **_RESTING}))
+                    yield replace(found, finding=replace(one, values={**one.values, **AT_REST}))
 
 
 def _verdict(context: Context, findings: Sequence[Finding]) -> Verdict:

@@ -2,11 +2,12 @@
 
 from typing import TYPE_CHECKING
 
-from loop.cli.options import load_job, write_whole
+from loop.cli.options import console, load_job, write_whole
 from loop.draw import draw as make
 from loop.draw import file_kind, to_bytes
 from loop.job import Job
 from loop.units import System
+from loop.words.guesses import guesses_sentence
 
 if TYPE_CHECKING:
     from loop.size import SizeResult
@@ -19,6 +20,8 @@ def draw(job: str, output: str, figure: str, branch: str, units: System | None) 
     made = make(_subject(loaded, figure), figure, branch=branch)
     write_whole(output, to_bytes(made, kind))
     print(f"{output}: {made.get_label()}.")
+    if said := guesses_sentence(loaded):
+        console().print(said)
 
 
 def _subject(job: Job, figure: str) -> "Job | SizeResult":

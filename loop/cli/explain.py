@@ -15,6 +15,7 @@ from loop.teach import explain as worked_out
 from loop.teach.fading import Faded, faded
 from loop.units import System
 from loop.words.course import SAY
+from loop.words.guesses import guesses_sentence
 
 _MOST = 3
 _MORE = {1: "explain-more-1", 2: "explain-more-2"}
@@ -34,6 +35,7 @@ def explain(job: str, part: str | None, level: int, fade: bool, units: System | 
         Text(SAY("explain-title", job=whole.result.job.title), "bold"),
         *([*verdict_lines(whole.result, "more-in-check"), Text()] if part is None else []),
         Text(SAY("explain-how")),
+        *map(Text, filter(None, [guesses_sentence(whole.result.job)])),
     ]
     section = ""
     for step in steps:

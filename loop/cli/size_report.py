@@ -7,9 +7,9 @@ from rich.padding import Padding
 from rich.text import Text
 
 from loop.cli.output import bare, bullets, headed, spaced
-from loop.cli.size_battery import battery
 from loop.size import Option, SizeResult
-from loop.size.sections import Section, sections
+from loop.size.section import Section
+from loop.size.sections import sections
 from loop.size.words import chance, name
 from loop.units import System, label
 from loop.words.size_report import SAY
@@ -38,7 +38,6 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
         *map(_section, sections(result)),
         _passing(result, narrow, everything),
         _failing(result, everything),
-        battery(result),
         _basis(result),
     ):
         if block is not None:

@@ -12,6 +12,7 @@ from loop.sweep import Sweep, read_vary
 from loop.sweep import sweep as solve
 from loop.units import System, label
 from loop.words.commands import SAY
+from loop.words.guesses import guesses_sentence
 
 # Points that a terminal shows.
 _SHOWN = 40
@@ -29,6 +30,8 @@ def sweep(job: str, vary: list[str], csv: str | None, units: System | None, as_j
         _print(found, loaded.units)
     else:
         print(SAY("sweep-written", file=csv, count=f"{found.head.size:,}"))
+    if not as_json and (said := guesses_sentence(loaded)):
+        console().print(said)
 
 
 def _solved(path: str, job: Job, vary: list[str]) -> Sweep:

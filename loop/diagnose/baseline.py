@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 
 from loop.diagnose.bayes import DAY
-from loop.diagnose.faults import FAULTS
+from loop.diagnose.faults import BY_NAME
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
+from loop.diagnose.names_meant import fault_of
 from loop.diagnose.readings import Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
 from loop.hydraulics import solve
@@ -19,7 +20,6 @@ from loop.job.day import day
 from loop.job.inputs import Inputs
 from loop.records import dataclass
 from loop.words.diagnosis import SAY
-from loop.words.faults import title
 
 # A factor further from the design than this many standard deviations is pointed out.
 _FAR = 2.0
@@ -58,9 +58,9 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
     `was` is the fault that it was in the end. Raises JobError for a date that is no day such as
     2025-06-30, and for a fault that this program does not know.
     """
-    known = {name for fault in FAULTS for name in (fault.name, title(fault.name))}
-    if was and not set(was.split(" + ")) <= known:
-        near = get_close_matches(was, known, n=1, cutoff=0.3)
+    name = fault_of(was)
+    if was and not name:
+        near = get_close_matches(was, BY_NAME, n=1, cutoff=0.3)
         hint = SAY("wrong-meant", near=repr(near[0])) if near else SAY("wrong-was-list")
         raise JobError([SAY("wrong-was", fault=repr(was[:60]), hint=hint)])
     on = date or readings.date or datetime.date.today().isoformat()
@@ -68,7 +68,7 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
         return Visit(
             date=day(on),
             note=readings.note or note,
-            was=was,
+            was=name,
             done=tuple(step.line for step in readings.steps),
             readings=readings.as_left.texts,
             before=readings.texts if readings.steps else {},

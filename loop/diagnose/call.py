@@ -229,6 +229,8 @@ class _Call(Reasons):
             notes.append(SAY("note-no-job"))
         elif self.bench.job.fitted.spread is None:
             notes.append(SAY("note-no-baseline"))
+        if self.study.known and self.study.guesses:
+            notes.append(self.study.guesses)
         return tuple(notes)
 
 

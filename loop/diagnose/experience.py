@@ -6,10 +6,10 @@ from pathlib import Path
 from typing import Literal
 
 from loop.diagnose.faults import FAULTS, UNKNOWN
+from loop.diagnose.names_meant import fault_of
 from loop.job import Job, JobError, Visit, read_job, read_toml
 from loop.records import dataclass
 from loop.words.diagnosis import SAY
-from loop.words.faults import title
 
 Season = Literal["winter", "spring", "summer", "autumn"]
 SEASONS: tuple[Season, ...] = ("winter", "spring", "summer", "autumn")
@@ -67,8 +67,6 @@ def counted(
     jobs: Iterable[Job], season: Season | None = None, kind: BoatKind | None = None
 ) -> Experience:
     """The faults of the visits of these jobs; of one season, or one kind of boat, where given."""
-    names = {fault.name: fault.name for fault in FAULTS}
-    names |= {title(fault.name): fault.name for fault in FAULTS}
     counts: dict[str, float] = defaultdict(float)
     visits = unsaid = 0
     unknown = []
@@ -84,9 +82,10 @@ def counted(
             found = [one.strip() for one in visit.was.split("+")]
             visits += 1
             for one in found:
-                if one not in names:
+                name = fault_of(one)
+                if not name:
                     unknown.append(one)
-                counts[names.get(one, UNKNOWN)] += 1.0 / len(found)
+                counts[name or UNKNOWN] += 1.0 / len(found)
     return Experience(dict(counts), visits, unsaid, tuple(dict.fromkeys(unknown)))
 
 

@@ -1,4 +1,4 @@
-"""What a person means by a name: of a tool, of something done, of something said."""
+"""What a person means by a name: of a tool, a fault, something done, something said."""
 
 import difflib
 import re
@@ -7,6 +7,7 @@ from typing import Any
 
 from loop.diagnose.action_names import IN_FILES
 from loop.diagnose.actions import ACTIONS, Action
+from loop.diagnose.faults import BY_NAME
 from loop.diagnose.reading_kinds import TOOLS
 from loop.words.diagnosis import SAY
 
@@ -46,3 +47,13 @@ def chosen(text: str, known: Mapping[str, Any], where: str, problems: list[str])
         hint = SAY("wrong-meant", near=repr(plain[near[0]]))
     problems.append(SAY("wrong", where=where, text=repr(text[:60]), hint=hint))
     return ""
+
+
+def fault_of(text: str) -> str:
+    """The name of the fault, or the pair, that a text means; "" for none.
+
+    >>> fault_of("Pump worn"), fault_of("pump-worn+sea warm"), fault_of("?")
+    ('pump-worn', 'pump-worn + sea-warm', '')
+    """
+    names = ["-".join(one.lower().replace("-", " ").split()) for one in text.split("+")]
+    return " + ".join(names) if set(names) <= BY_NAME.keys() else ""

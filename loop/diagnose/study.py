@@ -13,6 +13,7 @@ from loop.diagnose.faults import UNKNOWN, Instance
 from loop.diagnose.instruments import Bench
 from loop.distinct import distinct
 from loop.records import dataclass
+from loop.words.guesses import guesses_sentence
 
 # A logarithm of a reading starts at this share of its scale, so that nothing is a number too.
 LOG_OFFSET = 0.05
@@ -52,6 +53,11 @@ class Study:
     def healthy(self) -> int:
         """Row of the healthy loop."""
         return int(np.flatnonzero([self.instances[o].name == "healthy" for o in self.owner])[0])
+
+    @cached_property
+    def guesses(self) -> str:
+        """What is said of the values that nobody has measured; "" where there are none."""
+        return guesses_sentence(self.bench.job)
 
     @cached_property
     def causes(self) -> tuple[int, ...]:

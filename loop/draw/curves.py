@@ -28,20 +28,21 @@ def draw_curves(scene: Scene) -> Any:
     strips = Strips(scene, draws)
     bore = "±1/32 in" if scene.system == "us" else f"±{scene.say(BORE.half, 'bore')}"
     along, up = pump_tolerances(scene.network.pump)
+    caption = SAY(
+        "curves-caption",
+        scene.system,
+        source=along.source,
+        flow=along.half,
+        head=up.half,
+        count=f"{len(draws.flow):,}",
+        loss=LOSS.half,
+        bore=bore,
+        barb=BARB.half,
+    )
     page = Page(
         _headline(scene),
         scene.subtitle(SAY("curves")),
-        SAY(
-            "curves-caption",
-            scene.system,
-            source=along.source,
-            flow=along.half,
-            head=up.half,
-            count=f"{len(draws.flow):,}",
-            loss=LOSS.half,
-            bore=bore,
-            barb=BARB.half,
-        ),
+        scene.caption(caption),
         body=4.4 + strips.height,
     )
     needed = sum(unit.needed_flow for unit in scene.job.condenser)

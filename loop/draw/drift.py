@@ -9,7 +9,7 @@ from loop.curve import Array
 from loop.diagnose.drift import Drift, drift
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame, span
-from loop.draw.scene import say, scaled
+from loop.draw.scene import say, scaled, with_guesses
 from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import NOTE
 from loop.job import Job, JobError
@@ -31,7 +31,7 @@ def draw_drift(job: Job, system: System) -> Any:
     page = Page(
         _headline(found, system),
         SAY("drift", job=job.title),
-        SAY("drift-caption"),
+        with_guesses(SAY("drift-caption"), job),
         body=4.0,
     )
     ax = page.panel(0.75, 0.5, 6.85, 3.2)

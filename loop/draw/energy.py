@@ -44,7 +44,7 @@ def draw_energy(scene: Scene, sized: Sized | None = None) -> Any:
     page = Page(
         _headline(scene, found),
         scene.subtitle(SAY("energy" if sized is None else "energy-worst")),
-        _caption(scene, found, sized is not None),
+        scene.caption(_caption(scene, found, sized is not None)),
         body=4.2,
     )
     ax = page.panel(0.75, 0.5, 6.85, 3.4)

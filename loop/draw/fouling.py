@@ -69,7 +69,7 @@ def draw_fouling(scene: Scene) -> Any:
     page = Page(
         _headline(scene, units),
         scene.subtitle(SAY("fouling")),
-        SAY("fouling-caption"),
+        scene.caption(SAY("fouling-caption")),
         body=5.45,
     )
     flow = page.panel(0.75, 3.0, 6.85, 2.2)

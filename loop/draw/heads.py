@@ -128,7 +128,12 @@ def draw_heads(scene: Scene) -> Any:
     }
     what = SAY("heads", branch=name or None)
     caption = " ".join(SAY(row) for row, said in shown.items() if said)
-    page = Page(_headline(scene, rows), scene.subtitle(what), caption, _ROW * len(rows) + 0.78)
+    page = Page(
+        _headline(scene, rows),
+        scene.subtitle(what),
+        scene.caption(caption),
+        _ROW * len(rows) + 0.78,
+    )
     column = 2.95
     ax = page.panel(column, 0.5, 7.6 - column, _ROW * len(rows) + 0.24)
     _stair(scene, ax, rows, column)

@@ -46,10 +46,11 @@ def draw_profile(scene: Scene, layout: Layout = ALONE) -> Any:
     depth = intake_depth(scene.job.intake, scene.job.boat, scene.point.flow)
     others = Others(scene, parts, layout.left, layout.width)
     what = SAY("profile-branch", branch=name) if name else SAY("profile")
+    shown = f"{layout.caption}{others.caption}{strip.caption}"
     page = Page(
         air_headline(scene, depth),
         scene.subtitle(what),
-        f"{layout.caption}{others.caption}{strip.caption}",
+        shown if layout is BESIDE else scene.caption(shown),
         body=0.3 + layout.loop + strip.height + others.height,
         width=layout.page,
     )

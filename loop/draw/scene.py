@@ -10,6 +10,7 @@ from loop.job import Job, JobError
 from loop.parts import Condenser
 from loop.records import dataclass
 from loop.units import System, convert, decimals, label, show
+from loop.words.guesses import guesses_sentence
 
 
 def say(value: float, quantity: str, system: System, digits: int | None = None) -> str:
@@ -24,6 +25,11 @@ def scaled(values: Array, quantity: str, system: System) -> Array:
     """SI numbers, an array of them, as numbers in the unit that `system` shows."""
     zero = convert(0.0, quantity, system)
     return zero + values * (convert(1.0, quantity, system) - zero)
+
+
+def with_guesses(caption: str, job: Job) -> str:
+    """A figure's caption, and the sentence of what nobody has measured."""
+    return f"{caption} {guesses_sentence(job)}".rstrip()
 
 
 @dataclass(frozen=True)
@@ -53,6 +59,10 @@ class Scene:
     def worst(self) -> CondenserResult:
         """The unit that gets least of what it needs at the low edge of its band."""
         return min(self.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
+
+    def caption(self, text: str) -> str:
+        """What stands under the figure: the text, and what is guessed."""
+        return with_guesses(text, self.job)
 
     def say(self, value: float, quantity: str, digits: int | None = None) -> str:
         """A number with its unit, in the figure's units."""

@@ -7,6 +7,7 @@ from typing import Any
 from loop.draw.bores import Grid, Sized, chance
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame, span
+from loop.draw.scene import with_guesses
 from loop.draw.style import INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, STRONG, TEXT
 from loop.units import System, convert, label, show
@@ -23,7 +24,7 @@ def draw_sizes(sized: Sized, system: System) -> Any:
     page = Page(
         _headline(sized, system),
         SAY("sizes", job=sized.job.title),
-        SAY("sizes-caption", pump=grid.pump),
+        with_guesses(SAY("sizes-caption", pump=grid.pump), sized.job),
         body=_FRONT + table + 1.2,
     )
     ax = page.panel(_LEFT, table + 0.85, _WIDTH, _FRONT)

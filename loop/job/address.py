@@ -7,7 +7,8 @@ Counted from 1, as `loop check` prints parts. A part's label stands for its addr
 import difflib
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from loop.job.locations import branch_place, place
@@ -38,10 +39,23 @@ class Located:
     label: str
     branch: str
 
-    @property
+    @cached_property
     def address(self) -> str:
         """The part's address."""
         return written(self.path)
+
+
+class _Same:
+    """Parts that are found again by being the same, since to compare all of them takes longer."""
+
+    def __init__(self, parts: tuple[Part, ...]) -> None:
+        self.parts = parts
+
+    def __hash__(self) -> int:
+        return id(self.parts)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.parts is other.parts
 
 
 def locate(parts: Sequence[Part]) -> tuple[Located, ...]:
@@ -49,12 +63,24 @@ def locate(parts: Sequence[Part]) -> tuple[Located, ...]:
 
     This is the order of a network's parts too.
     """
-    found = list(_walk(parts, (), "", ""))
+    return tuple(by_address(parts).values())
+
+
+def by_address(parts: Sequence[Part]) -> Mapping[str, Located]:
+    """What `locate` gives, by each part's address."""
+    return _by_address(_Same(tuple(parts)))
+
+
+# A report asks for the parts of one job, and of the job with an action done, hundreds of times.
+@lru_cache(maxsize=8)
+def _by_address(same: _Same) -> Mapping[str, Located]:
+    found = list(_walk(same.parts, (), "", ""))
     labels = part_labels([part for part, *_ in found])
-    return tuple(
+    every = (
         Located(part, path, where, label, branch)
         for (part, path, where, branch), label in zip(found, labels, strict=True)
     )
+    return {item.address: item for item in every}
 
 
 def _walk(

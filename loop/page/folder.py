@@ -4,6 +4,7 @@ import contextlib
 import hashlib
 import os
 import re
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -43,12 +44,16 @@ class Folder:
         return sorted(entry.name for entry in self._entries())
 
     def jobs(self) -> list[dict[str, str]]:
-        """The job files among them: name and title."""
+        """The job files among them: name, title, and what a menu calls each, no two alike."""
         found = []
         for name, data in self._tables():
             if isinstance(data.get("part"), list):
                 title = data.get("title")
                 found.append({"name": name, "title": title if isinstance(title, str) else name})
+        titles = Counter(job["title"] for job in found)
+        for job in found:
+            alone = titles[job["title"]] == 1
+            job["called"] = job["title"] if alone else f"{job['title']} ({job['name']})"
         return found
 
     def pumps(self) -> list[str]:

@@ -4,7 +4,7 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 
-from loop.check import check
+from loop.check.judge import Checking
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
 from loop.size.progress import Step
@@ -13,6 +13,7 @@ from loop.size.result import Change
 from loop.size.rules import Rules, grave
 from loop.size.worst_case import in_service
 from loop.words.action_words import action_text
+from loop.words.actions import Action, ChangeHose
 from loop.words.speaker import Speaker
 
 # Changes of a set, at most; and how many sets of one size are shown beside the first.
@@ -23,10 +24,10 @@ _PROMISING = {2: 14, 3: 9}
 _CHECKS = 30
 
 # Sets that are no cures by themselves, of which a check is asked what they need besides; and the
-# work of what it says.
-_NEAR, _ADVISED = 2, 2
+# work of what it says: of hose, as of the remedies' own.
+_NEAR, _ADVISED, _HOSE = 2, 2, 3
 # Actions of a check that the remedies hold themselves, or that the worst service undoes.
-_OWN = ("change-hose", "change-pump", "fit-pump-rated", "clean-strainer", "together")
+_OWN = ("change-pump", "fit-pump-rated", "clean-strainer", "together")
 
 Set = tuple[Remedy, ...]
 Changes = tuple[Change, ...]
@@ -61,8 +62,10 @@ def least_change(
         reached = [(shares[some[0]] if count == 1 else _share(job, some), some) for some in sets]
         best = max([best, *reached], key=lambda pair: pair[0])
         failed: list[tuple[int, Set]] = []
-        cures = tuple(itertools.islice(_cures(job, rules, reached, failed), 1 + _OTHERS))
-        cures = cures or tuple(itertools.islice(_advised(job, rules, near), 1 + _OTHERS))
+        cures = list(itertools.islice(_cures(job, rules, reached, failed), 1 + _OTHERS))
+        if count == 1 or not cures:
+            cures += itertools.islice(_advised(job, rules, near), 1 + _OTHERS)
+        cures = sorted(_apart(cures), key=_effort)[: 1 + _OTHERS]
         found = list(dict.fromkeys(_smallest(job, rules, singles, some) for some in cures))
         if found:
             return _told(job, rules, found[0]), tuple(_told(job, rules, s) for s in found[1:])
@@ -73,15 +76,29 @@ def least_change(
 def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:
     """Sets that are no cures yet, each with a thing more that a check of it advises and that cures.
 
-    Valves, bleeds, heights: what the remedies of sizes do not hold.
+    Valves, bleeds, heights, narrower hose: what the remedies of sizes do not hold.
     """
     for some in near:
-        result = check(in_service(fixed(job, some)))
+        result = Checking(in_service(fixed(job, some))).grave()
         actions = (action for finding in grave(result) for action in finding.actions)
         for action in dict.fromkeys(actions):
-            more = (*some, Remedy(action, "", _ADVISED))
+            effort = _HOSE if isinstance(action, ChangeHose) else _ADVISED
+            more = (*some, Remedy(action, "", effort))
             if action.kind not in _OWN and rules.judge(fixed(job, more)).passes:
                 yield more
+
+
+def _apart(sets: Sequence[Set]) -> list[Set]:
+    """The sets that do different things, the first of each."""
+    kept: dict[frozenset[Action], Set] = {}
+    for some in sets:
+        kept.setdefault(frozenset(remedy.action for remedy in some), some)
+    return list(kept.values())
+
+
+def _effort(some: Set) -> int:
+    """How much work a set of changes is."""
+    return sum(remedy.effort for remedy in some)
 
 
 def _share(job: Job, some: Set) -> float:
@@ -108,16 +125,21 @@ def _cures(
 ) -> Iterator[Set]:
     """Sets after which the job passes, the least work first and then the least oversized.
 
-    Fills `failed` with the sets that bring enough water and yet fail, and how many reasons there
-    are.
+    Of sets that differ in how far they go, one. Fills `failed` with the sets that bring enough
+    water and yet fail, and how many reasons there are.
     """
-    able = [(sum(r.effort for r in some), share, some) for share, some in reached if share >= 1]
+    able = [(_effort(some), share, some) for share, some in reached if share >= 1]
     able.sort(key=lambda row: row[:2])
+    cured = set()
     for _, _, some in able[:_CHECKS]:
+        ladders = frozenset(remedy.ladder for remedy in some)
+        if ladders in cured:
+            continue  # only farther
         reasons = rules.judge(fixed(job, some)).reasons
         if reasons:
             failed.append((len(reasons), some))
         else:
+            cured.add(ladders)
             yield some
 
 

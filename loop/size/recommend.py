@@ -4,7 +4,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from loop.check import check
 from loop.hydraulics import build, solve
 from loop.job import Job, JobError
 from loop.margins.energy import COMPARED, at_condensing
@@ -96,7 +95,7 @@ def size(
         choice=choice,
         runner_up=runner_up,
         front=best,
-        aside=rules.left_over(check(in_service(chosen))) if rules.aside else (),
+        aside=rules.besides(chosen),
         condensing=tuple(at_condensing(point, at) for at in COMPARED) if told else (),
         against=() if choice is None else compared(options, choice, against_text(job.units)),
         reach=far,

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
-from loop.job import Job, Located, locate
+from loop.check.discharge_fixes import OUTLET_HEIGHT
+from loop.job import Job, JobError, Located, locate
 from loop.parts import (
     CheckValve,
     Condenser,
@@ -28,15 +29,18 @@ from loop.words.actions import (
     CleanStrainer,
     Descale,
     FitFullBore,
+    LowerOutlet,
     SetHeights,
     SetValve,
     together,
 )
-from loop.words.base import start_height
-from loop.words.numbers import round_down
+from loop.words.base import hose_before, start_height
+from loop.words.numbers import round_down, round_up
 
 # Pumps that are tried, the next stronger ones.
 _PUMPS = 12
+# Heights of an outlet that are tried.
+_LEVELS = 6
 # Sizes larger that are tried of a fitting or hose, from the one that is there.
 _SIZES = 3
 
@@ -84,6 +88,8 @@ def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
         yield Remedy(Descale(at), at, 1)
     elif isinstance(part, Hose):
         yield from _lower(job, part, at)
+    elif isinstance(part, Discharge):
+        yield from _lower_outlet(job, part, at)
     if isinstance(part, Seacock) and part.port is not None and part.port < part.inner_bore:
         yield Remedy(FitFullBore(at), at, 4)
     yield from _larger(job, item)
@@ -96,6 +102,21 @@ def _lower(job: Job, hose: Hose, at: Address) -> Iterator[Remedy]:
     high = tuple((along, most) for along, height in way if height > most)
     if high:
         yield Remedy(SetHeights(at, high), at, 2)
+
+
+def _lower_outlet(job: Job, outlet: Discharge, at: Address) -> Iterator[Remedy]:
+    """An outlet lower in equal steps, the last where its stream is just seen, as hose allows."""
+    for step in range(1, _LEVELS + 1):
+        level = outlet.height + step / _LEVELS * (OUTLET_HEIGHT - outlet.height)
+        action = LowerOutlet(at, round_up(level, "height", job.units))
+        try:
+            fits = action.height < outlet.height and bool(action.apply(job))
+            hose = hose_before(job, at).address
+        except (JobError, KeyError):
+            return  # too short a hose, or none
+        if fits:
+            # At the hose, whose end moves too.
+            yield Remedy(action, hose, 4, step)
 
 
 def _larger(job: Job, item: Located) -> Iterator[Remedy]:

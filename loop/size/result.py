@@ -140,7 +140,8 @@ class SizeResult(Answer):
     ``options`` are in the order of their rank; ``choice`` and ``runner_up`` are positions in it,
     None where nothing passes (or only one does). ``front`` holds the positions of the passing
     options that no other beats in flow margin, power, price where known and largest bore at once.
-    ``aside`` are findings that no size fixes, as they are with the choice fitted. ``against`` says
+    ``aside`` are findings that no size fixes, as they are with the choice fitted, and doubts about
+    what the file states. ``against`` says
     why the choice comes before others, ``reach`` how far it goes before it fails. ``condensing`` is
     what it would draw at full stage if its units condensed at `loop.margins.energy.COMPARED`, empty
     where no draw is stated. ``apart`` is what it would take with a pump, an intake and hoses for

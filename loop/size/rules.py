@@ -1,14 +1,15 @@
 """Whether an option passes: what a check of it finds at its worst service, and nothing else."""
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import field, replace
 from typing import Any
 
 from loop.check import CheckResult, check
 from loop.job import Job
 from loop.records import dataclass
 from loop.size.worst_case import in_service
-from loop.words import Finding, say
+from loop.words import Finding, Place, say
+from loop.words.finding import AS_IT_STANDS
 
 # Findings that another hose, pump, seacock or strainer may cure. Every other one is a matter of
 # where things are: no size fixes an intake that is too shallow.
@@ -35,6 +36,18 @@ OF_SIZE = frozenset(
         "tube-fast",
         "two-answers",
         "unbalanced",
+    }
+)
+# Findings that doubt what the file states: a choice for that is no answer to them.
+DOUBTS = frozenset(
+    {
+        "baseline-doubtful",
+        "guessed",
+        "hose-short",
+        "loss-doubtful",
+        "need-doubtful",
+        "place-unstated",
+        "pump-doubtful",
     }
 )
 _GRAVE = ("danger", "fault", "warning")
@@ -83,9 +96,25 @@ class Rules:
         told = {one.text: one for one in (reason(one, result.job) for one in left)}
         return Judged(result, tuple(told.values()))
 
-    def left_over(self, result: CheckResult) -> tuple[Finding, ...]:
-        """The findings of an option that were set aside, as they are with it fitted."""
-        return tuple(one for one in grave(result) if one.code in self._aside)
+    def besides(self, chosen: Job) -> tuple[Finding, ...]:
+        """What no size fixes: findings that were set aside, with an option fitted, and doubts.
+
+        At its worst service, and as new; of what the file states, also what is doubted in the loop
+        as it stands, marked as that.
+        """
+        found: dict[tuple[str, Place], Finding] = {}
+        for job in (in_service(chosen), chosen):
+            plain = check(job, fixes=False)
+            if any(one.code in self._aside for one in grave(plain)):
+                for one in grave(check(job)):
+                    if one.code in self._aside:
+                        found.setdefault((one.code, one.at), one)
+        for result in (self.as_is, check(self.job, fixes=False)):
+            for one in grave(result):
+                if one.code in DOUBTS:
+                    marked = replace(one, values={**one.values, **AS_IT_STANDS})
+                    found.setdefault((one.code, one.at), marked)
+        return tuple(found.values())
 
 
 def grave(result: CheckResult) -> tuple[Finding, ...]:

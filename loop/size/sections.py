@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from loop.records import dataclass
+from loop.size.battery_sections import battery
 from loop.size.result import Change, SizeResult
+from loop.size.section import Section
 from loop.size.words import apart_words, reach_words
 from loop.units import System, show
 from loop.words import say
@@ -11,21 +12,10 @@ from loop.words.size_report import SAY
 from loop.words.template import capital
 
 
-@dataclass(frozen=True)
-class Section:
-    """One part in words: a title with lines under it, or a table with a note; ``of`` says which."""
-
-    of: str
-    title: str
-    lines: tuple[str, ...] = ()
-    head: tuple[str, ...] = ()
-    rows: tuple[tuple[str, ...], ...] = ()
-    note: str = ""
-
-
 def sections(result: SizeResult) -> tuple[Section, ...]:
     """Every part that there is something to say of, in order."""
-    return (*_aside(result), *_against(result), *_reach(result), *_least(result), *_apart(result))
+    every = (_aside, _against, _reach, _least, _apart, battery)
+    return tuple(section for of in every for section in of(result))
 
 
 def _aside(result: SizeResult) -> Iterator[Section]:

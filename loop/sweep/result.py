@@ -14,6 +14,7 @@ from loop.records import dataclass
 from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, Points, nested
 from loop.sweep.axes import Axis
 from loop.units import System, convert, label
+from loop.words.guesses import guesses_sentence
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,10 +110,11 @@ class Sweep(Points, Answer):
         return ("",) * len(self.axes) + (*loop, *units)
 
     def to_dict(self) -> dict[str, Any]:
-        """Axes, units and arrays as nested lists, None where there is no number."""
+        """Axes, units, arrays as nested lists, None where there is no number; what is guessed."""
         arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
         axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
-        return {"axes": axes, "units": list(self.units), **arrays}
+        notes = [said] if (said := guesses_sentence(self.job)) else []
+        return {"axes": axes, "units": list(self.units), **arrays, "notes": notes}
 
 
 # Rows of a notebook's table.

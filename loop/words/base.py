@@ -4,7 +4,7 @@ from dataclasses import fields
 from typing import Any, ClassVar, TypeAlias
 
 from loop.job import Edit, Job, Located, edit, end_height, locate
-from loop.job.address import written
+from loop.job.address import by_address, written
 from loop.parts import Hose, Manifold, Part
 from loop.records import dataclass
 
@@ -60,10 +60,7 @@ def part_at(job: Job, address: Address) -> Part:
 
 def located(job: Job, address: Address) -> Located:
     """The part at an address, with its path and names; raises KeyError where there is none."""
-    for item in locate(job.part):
-        if item.address == address:
-            return item
-    raise KeyError(address)
+    return by_address(job.part)[address]
 
 
 def following(job: Job, address: Address) -> Address:

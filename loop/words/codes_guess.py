@@ -16,6 +16,15 @@ _ALONG = (
     "from the middle, the trim of {angle:angle} "
 )
 
+
+def _how_to_get(way: str, fix: str) -> dict[str, dict[str, str]]:
+    """What to do about a guess that is got in one way, and so of one that bears on heat alone."""
+    return {
+        way: {"fix": f"{fix}: it would narrow the band most"},
+        f"{way}-heat": {"fix": f"{fix}, and take it out of the list of guesses in the file"},
+    }
+
+
 GUESSES: dict[str, Row] = {
     "pump-nameplate": Row(
         title="Pump known by its nameplate",
@@ -142,7 +151,7 @@ GUESSES: dict[str, Row] = {
         title="Guessed values",
         levels=("warning", "note"),
         message="guesses: {guesses:list}[, and {more:number.0} more]",
-        fix="measure the {first}: it would narrow the band most",
+        fix="measure the {first}",
         basis=("guess",),
         cases={
             "short": {
@@ -158,9 +167,11 @@ GUESSES: dict[str, Row] = {
                 ),
                 "fix": "measure the {first}, and take it out of the list of guesses in the file",
             },
-            "heat only": {
-                "fix": "measure the {first}, and take it out of the list of guesses in the file"
-            },
+            **_how_to_get("measure", "measure the {first}"),
+            **_how_to_get("plate", "read the {first} off the unit's plate"),
+            **_how_to_get("type", "read the type off the pump's plate, and get its curve"),
+            **_how_to_get("datasheet", "take the {first} from its datasheet"),
+            **_how_to_get("look", "look at the {first}"),
         },
     ),
 }

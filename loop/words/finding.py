@@ -14,6 +14,10 @@ Level = Literal["danger", "fault", "warning", "note"]
 LEVELS: tuple[Level, ...] = ("danger", "fault", "warning", "note")
 
 
+# Values that mark what is so of a loop in a state: at rest, or as it stands before a change.
+AT_REST = {"state": "rest"}
+AS_IT_STANDS = {"state": "as it stands"}
+
 _RANK = {level: rank for rank, level in enumerate(LEVELS)}
 
 

@@ -11,7 +11,7 @@ from loop.words.speaker import Speaker
 
 OUT = "with the boat out of the water, "
 _WIRING = "by a qualified electrician, "
-_ACID = "with gloves and goggles on, "
+ACID = "with gloves and goggles on, "
 _POWER = "with the pump switched off and locked out at the breaker, "
 
 
@@ -36,7 +36,7 @@ def hazard(action: Action, speaker: Speaker) -> str:
         case do.LowerOutlet() if action.height <= 0:
             return OUT
         case do.Descale():
-            return f"{_ACID}{sea}"
+            return f"{ACID}{sea}"
         case do.ChangePump(as_rated=True):
             return f"{_WIRING}{_power_and(sea)}"
         case do.ChangePump() | do.FitPumpRated() | do.MovePump():

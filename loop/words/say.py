@@ -12,8 +12,8 @@ from loop.words.sources import SOURCES
 from loop.words.speaker import Speaker
 from loop.words.template import Value, listed
 
-# Before what is so only without the boat's speed.
-_AT_REST = "at the dock or at anchor, "
+# Before what is so of a loop in a state only, by the state.
+_STATES = {"rest": "at the dock or at anchor, ", "as it stands": "as the loop stands, "}
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
     return Said(
         title=row.title,
         where=speaker.where(finding.at),
-        message=(_AT_REST if finding.values.get("state") == "rest" else "") + filled("message"),
+        message=_STATES.get(str(finding.values.get("state")), "") + filled("message"),
         always=always,
         fix="; ".join(part for part in (always, "; or ".join(ways)) if part),
         first_fix="; ".join(part for part in (always, *ways[:1]) if part),

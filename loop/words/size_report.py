@@ -50,7 +50,7 @@ SIZE_REPORT: dict[str, str] = {
     "draw-by-heat-title": "The same loop at full stage, by the temperature at which it condenses",
     "draw-by-heat": (
         "Near {mild:temperature} is healthy in a mild sea; {hot:temperature} to "
-        "{hotter:temperature} is not.\n"
+        "{hotter:temperature} is not."
     ),
     "stated-title": "On the batteries, by the draw that the job states",
     "trips": "trips",

@@ -24,7 +24,7 @@ SIZING: dict[str, str] = {
     "choice-power": (
         "The pump draws {power:power}; the pumps that pass draw {least:power} to {most:power}."
     ),
-    "choice-as-it-stands": "The loop as it stands passes too: nothing has to change.",
+    "choice-as-it-stands": "The loop as it stands passes too: no hose or pump has to change.",
     "choice-priming": (
         "Priming needs {start:head} of head; the pump's shut-off head is {shutoff:head}."
     ),

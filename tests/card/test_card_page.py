@@ -263,3 +263,10 @@ def test_a_thumb_that_bounces_says_one_thing(phone: Phone) -> None:
     table = tomllib.loads(phone.page.input_value("#view-office textarea >> nth=0"))
     assert table["stream"] == "weak"
     assert set(table) == {"date", "tools", "stream"}
+
+
+def test_a_units_own_sign_is_headed_by_its_name(made: Any, chromium: Any) -> None:
+    phone = Phone(chromium, made("guillemot").file)
+    phone.settled()
+    assert phone.page.get_by_text("Owner's cabin: the unit", exact=True).first.is_visible()
+    phone.close()

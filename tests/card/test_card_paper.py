@@ -10,9 +10,12 @@ from loop.card import card, to_pdf
 from loop.card.faults_by_reading import Cell, Likely, faults_by_reading
 from loop.card.pdf import looking
 from loop.diagnose import diagnose, parse_readings
+from loop.diagnose.headline import LEADS, odds
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.words.cautions import STEP_OPENS
+from loop.words.faults import fix, title
 from loop.words.service_card import SAY
+from loop.words.template import capital
 from tests.card.conftest import Made
 
 # 8 mm, and the least type [pt].
@@ -83,8 +86,41 @@ def test_the_paper_sends_a_fault_to_the_step_that_fixes_it(made: Any) -> None:
         ("strainer-blocked", "clean-basket"),
         ("pump-air-bound", "bleed"),
     ):
-        cell = Cell("", (Likely(fault, 0.6),), bleed=True)
+        cell = Cell("", (Likely(fault, 0.6),), bleed=True, together=0.6)
         assert looking(cell, one.study) == [step]
+
+
+@pytest.mark.parametrize("name", ["kittiwake", "guillemot", "six"])
+def test_no_cause_below_one_half_is_named_alone(name: str, made: Any) -> None:
+    for line in faults_by_reading(made(name).study).lines:
+        for cell in line.cells:
+            first = cell.causes[0]
+            if first.probability >= LEADS:
+                continue
+            alone = SAY("faults-cause", cause=title(first.fault), odds=odds(first.probability))
+            assert alone not in cell.text.lower()
+            assert cell.right or cell.together >= LEADS or SAY("faults-none") in cell.text.lower()
+
+
+@pytest.mark.parametrize("name", ["kittiwake", "guillemot", "six"])
+def test_where_all_reads_as_it_should_nothing_is_wrong_on_the_water_side(
+    name: str, made: Any
+) -> None:
+    one: Made = made(name)
+    _, right, _ = faults_by_reading(one.study).lines[0].cells
+    assert right.text == capital(fix("healthy"))
+    assert looking(right, one.study) == []
+    text = " ".join(_pages(to_pdf(one.card))[1].split())
+    assert right.text in text
+
+
+def test_every_unit_has_its_column_and_its_part_in_the_steps(made: Any) -> None:
+    one: Made = made("six")
+    text = " ".join(_pages(to_pdf(one.card))[1].split())
+    for unit in one.study.bench.units:
+        assert f"{SAY('log-outlet')} {unit.name}" in text
+    assert capital(SAY("paper-each", reading=None)) in text
+    assert not any(f"unit of {unit.name}" in text.lower() for unit in one.study.bench.units)
 
 
 def test_the_same_job_makes_the_same_paper(made: Any) -> None:

@@ -27,6 +27,17 @@ def test_the_folder_lists_the_jobs_and_not_the_readings() -> None:
     assert not any(name.startswith("readings") for name in JOBS)
 
 
+def test_boats_of_one_title_are_told_apart_by_their_files(tmp_path: Path) -> None:
+    text = (EXAMPLES / "kittiwake.toml").read_text(encoding="utf-8")
+    for name in ("spring.toml", "fall.toml"):
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    (tmp_path / "other.toml").write_text((EXAMPLES / "eider.toml").read_text(encoding="utf-8"))
+    jobs = {job["name"]: job for job in Folder(tmp_path).jobs()}
+    for name in ("spring.toml", "fall.toml"):
+        assert jobs[name]["called"] == f"{jobs[name]['title']} ({name})"
+    assert jobs["other.toml"]["called"] == jobs["other.toml"]["title"]
+
+
 @pytest.mark.parametrize("name", JOBS)
 def test_the_page_and_the_command_agree(name: str) -> None:
     printed = loop("check", EXAMPLES / name, "--json").stdout

@@ -83,6 +83,9 @@ function numberField(s, state, column) {
   return { root: field.root, update };
 }
 
+/** What a word's field is headed by. @param {Word} word */
+const headingOf = ({ key, title }) => sentenceCase(key.startsWith("unit.") ? `${key.slice("unit.".length)}: the unit` : title);
+
 /**
  * The field of one reading of one state of the loop (store.js).
  * @param {Study} s @param {LoopState} state @param {string} key
@@ -91,7 +94,7 @@ function fieldOf(s, state, key) {
   const word = s.words[s.wordAt.get(key) ?? -1];
   if (word) {
     const asked = choices(
-      sentenceCase(word.title),
+      headingOf(word),
       word.choices,
       (answer) => state.readings[key] === answer,
       (answer) => state.take(key, answer),
@@ -100,7 +103,7 @@ function fieldOf(s, state, key) {
       root: el(
         "div",
         { class: "field" },
-        el("p", { class: "label", text: sentenceCase(word.title) }),
+        el("p", { class: "label", text: headingOf(word) }),
         asked.root,
       ),
       update: asked.update,

@@ -1,0 +1,15 @@
+"""One part of a sizing's report in words, that a terminal prints and a page shows."""
+
+from loop.records import dataclass
+
+
+@dataclass(frozen=True)
+class Section:
+    """One part in words: a title, lines under it, a table, a note; ``of`` says which it is."""
+
+    of: str
+    title: str
+    lines: tuple[str, ...] = ()
+    head: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+    note: str = ""
