@@ -204,6 +204,7 @@ def stays(result: CheckResult, step: Step) -> bool:
         for finding in found(result, "air-held")
         if finding.at.part == address(result, high_point.part)
         and finding.at.along in (None, high_point.along)
+        and finding.values["bore"] == pytest.approx(high_point.bore)
     ]
     resting = [finding for finding in at_it if finding.values.get("state") == "rest"]
     held = {finding.level for finding in at_it if finding not in resting}

@@ -129,13 +129,18 @@ class CheckResult(Answer):
         return "just" if unit.flow >= unit.needed_flow else "short"
 
     @property
-    def head_shares(self) -> tuple[float, ...]:
-        """Share that each station's part takes of the pump's head; 0 where nothing flows.
+    def head_given(self) -> float:
+        """Head of the pump and of a scoop that adds to it [m]."""
+        return self.point.pump_head + max(self.point.network.start_head, 0.0)
 
-        Along any one way they add up to 1 with the lift to its outlet, less what a scoop adds. A
-        part that the water passes backwards takes its share of the head all the same.
+    @property
+    def head_shares(self) -> tuple[float, ...]:
+        """Share that each station's part takes of the head there is; 0 where nothing flows.
+
+        Along any one way they add up to 1 with the lift to its outlet. A part that the water passes
+        backwards takes its share of the head all the same.
         """
-        head = self.point.pump_head
+        head = self.head_given
         flows = self.point.flow > 0 and head > 0
         return tuple(
             math.copysign(s.head_loss, s.head_loss * s.flow) / head if flows else 0.0

@@ -240,7 +240,8 @@ def _parts(result: CheckResult, out: Console) -> Table:
         film = station.film
         table.add_row(SAY("parts-film", part=station.label) if film else station.label, *row)
     along = SAY("parts-along") if result.point.network.forks else None
-    notes = [SAY("parts-share", along=along)]
+    scoop = SAY("parts-scoop") if result.point.network.start_head > 0 else None
+    notes = [SAY("parts-share", scoop=scoop, along=along)]
     notes += [SAY("parts-film-note")] * any(one.film for one in result.point.stations)
     table.caption = Text("\n".join(notes), "dim")
     table.caption_justify = "left"

@@ -73,7 +73,7 @@ def _behind_high_points(calc: Calculation, way: WaterWay) -> str:
 def _table(calc: Calculation, parts: list[int]) -> StepTable:
     """The parts on a way with the head that each takes, the largest first, and its share."""
     network, system = calc.network, calc.system
-    whole = calc.result.point.pump_head
+    whole = calc.result.head_given
     ranked = sorted(parts, key=lambda index: -calc.heads[index].value)
     return tuple(
         (

@@ -40,9 +40,10 @@ CHECK_REPORT: dict[str, str] = {
     "draw-left-out": "Not in it: {units}, of which no draw is stated.",
     # The parts in the water's order.
     "parts-title": "Where the head goes, from the sea to the sea",
-    "parts-share": "Share: of the pump's head[ {along}]; the lift takes the rest.",
+    "parts-share": "Share: of the pump's head[ {scoop}][ {along}]; the lift takes the rest.",
     "parts-film": "{part}*",
     "parts-film-note": "* Full of air: the water falls there as a film, and its fall is lost.",
+    "parts-scoop": "and the scoop's",
     "parts-along": "along its own branch",
     "joined": "· joined again",
     "head-part": "Part",
