@@ -114,4 +114,4 @@ def test_the_fix_of_every_fault_says_its_hazard_before_the_step_that_has_it() ->
             last = row.then or row.fix
             assert said.index(caution) < said.index(last[1:]), name
     for row in faults.WORDS.values():
-        assert bool(row.then) == bool(row.then_hazard)
+        assert bool(row.then) == bool(row.then_hazard) == bool(row.when)

@@ -112,7 +112,7 @@ IN_THE_PROGRAM: dict[str, str] = {
     "no-loop-reaches": ("--length: this much hose does not reach from the pump to the discharge"),
     "no-loop-title": "No job file: one unit of {tons} ton",
     "priors-head": ("Weights of faults: the program's own, and what was found on {visits} visits."),
-    "fix-then": "{first}. {then}",
+    "fix-then": "{first}. {when}: {then}",
     "pair-fix": "{first}. Then: {other}",
     "pair-title": "{first} with {other}",
     "note-no-job": (

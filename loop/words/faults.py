@@ -21,7 +21,7 @@ class Wording:
 
     ``bad`` in ``severity`` is the severity as `quantity` shows it. ``hazard`` names the action of
     `loop.words.to_do` whose hazard the fix has; a look that opens the line has its own before it.
-    ``then`` is what to do after that, and ``then_hazard`` the hazard of it.
+    ``then`` is what to do after that, ``when`` in which case, ``then_hazard`` the hazard of it.
     ``without_bleed`` and ``look_without_bleed`` are for a loop that has no bleed.
     """
 
@@ -31,6 +31,7 @@ class Wording:
     look: str
     quantity: str = "ratio"
     hazard: str = ""
+    when: str = ""
     then: str = ""
     then_hazard: str = ""
     without_bleed: str = ""
@@ -45,8 +46,8 @@ WORDS: dict[str, Wording] = {
         "strainer, then the seacock open for a minute",
         "look at the grate from a dock or a tender",
         hazard="back-flush",
-        then="where that is not enough, clear growth, weed or a plastic bag from the intake and "
-        "its grate",
+        when="If that is not enough",
+        then="clear growth, weed or a plastic bag from the intake and its grate",
         then_hazard=DIVER,
     ),
     "seacock-partly-shut": Wording(
@@ -104,7 +105,8 @@ WORDS: dict[str, Wording] = {
         "fill the line and purge it",
         "tap along the hose at the high point: it sounds hollow",
         hazard="fill-and-purge",
-        then="then lower the high point or give it a bleed",
+        when="After that",
+        then="lower the high point or give it a bleed",
         then_hazard=STEP_OPENS,
     ),
     "siphon-lost": Wording(
@@ -128,7 +130,8 @@ WORDS: dict[str, Wording] = {
         "follow the branch's hose by hand; with the seacock shut and the pump off, disconnect and "
         "flush it",
         hazard="wiggle-hoses",
-        then="where there is none, take the hose off and clear what blocks it",
+        when="If it is blocked inside",
+        then="take the hose off and clear it",
         then_hazard=STEP_OPENS,
     ),
     "check-valve-stuck": Wording(
@@ -161,7 +164,8 @@ WORDS: dict[str, Wording] = {
         "have a qualified electrician measure current and volts: volts good, current high, motor "
         "slow and hot",
         hazard="check-breaker",
-        then="where it is the motor itself, fit another pump",
+        when="If it is the motor itself",
+        then="fit another pump",
         then_hazard=STEP_OPENS,
     ),
     "pump-worn": Wording(
@@ -170,7 +174,8 @@ WORDS: dict[str, Wording] = {
         "open the pump: clean it, or replace the impeller",
         "seacock shut and breaker off, open the pump and look at the impeller and its clearance",
         hazard="open-pump",
-        then="where it is worn past that, replace the pump",
+        when="If it is worn past that",
+        then="replace the pump",
         then_hazard=STEP_MAINS,
     ),
     "wrong-pump": Wording(
@@ -179,10 +184,11 @@ WORDS: dict[str, Wording] = {
         "compare the arrow and the label with the boat's papers",
         "look at the arrow on the housing and at the label",
         hazard="open-pump",
-        then="a DC pump that turns backwards: its two leads swapped by a qualified person, if its "
-        "maker allows it; an AC pump: its wires never swapped, which does not turn a single-phase "
-        "motor around and puts the live wire in the place of the neutral, but the pump that "
-        "belongs there fitted and wired by a qualified electrician",
+        when="If it is wrong",
+        then="a DC pump that turns backwards has its two leads swapped by a qualified person, if "
+        "its maker allows it; an AC pump's wires are never swapped: that does not turn a "
+        "single-phase motor around, and puts the live wire where the neutral belongs. A qualified "
+        "electrician fits the pump that belongs there",
         then_hazard=STEP_MAINS,
     ),
     "pump-decoupled": Wording(
@@ -207,7 +213,8 @@ WORDS: dict[str, Wording] = {
         "ease the bend and support the hose",
         "follow the hose from the pump to the discharge by hand",
         hazard="wiggle-hoses",
-        then="where it stays flat, replace it",
+        when="If it stays flat",
+        then="replace the hose",
         then_hazard=STEP_OPENS,
     ),
     "condenser-scaled": Wording(
@@ -312,7 +319,7 @@ def fix(name: str, bleed: bool = True) -> str:
         hazard = DOING[action].hazard if action else ""
         way = with_hazard(hazard, row.without_bleed if other else row.fix)
         more = with_hazard(row.then_hazard, row.then)
-        said.append(SAY("fix-then", first=way, then=more) if more else way)
+        said.append(SAY("fix-then", first=way, when=row.when, then=more) if more else way)
     first, *others = said
     return SAY("pair-fix", first=first, other=others[0]) if others else first
 
