@@ -49,7 +49,9 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         then = filled("then", more) if "after" not in row.text("then", case) or more else ""
         price = _price(finding, number)
         ways.append(action_text(action, speaker) + (f": {then}" if then else "") + price)
-    ways = ways or [text for text in (filled("fix", anywhere(speaker)),) if text]
+    if not ways:
+        opens = any(blank in row.text("fix", case) for blank in ("{sea}", "{power}"))
+        ways = [text for text in (filled("fix", anywhere(speaker) if opens else None),) if text]
     basis = finding.basis or row.basis
     return Said(
         title=row.title,

@@ -1,13 +1,14 @@
 """How parts, places and numbers of one job are called in a sentence."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 from loop.job import Job, Located, end_height, locate
-from loop.parts import Hose, Intake
+from loop.job.address import Path, written
+from loop.parts import Hose, Intake, Manifold, Part
 from loop.records import dataclass
 from loop.units import show
-from loop.words.base import Address, start_height
+from loop.words.base import Address
 from loop.words.finding import Place
 from loop.words.numbers import exact
 from loop.words.template import Blank, Value, fill, listed, rounded
@@ -23,6 +24,13 @@ class Speaker:
     def parts(self) -> dict[Address, Located]:
         """The job's parts by their addresses."""
         return {item.address: item for item in locate(self.job.part)}
+
+    @cached_property
+    def ends(self) -> dict[Address, tuple[float, float]]:
+        """Heights [m above the waterline] at which each part begins and ends."""
+        found: dict[Address, tuple[float, float]] = {}
+        _add_ends(found, self.job.part, (), 0.0)
+        return found
 
     def number(self, value: float, quantity: str) -> str:
         """A number with its unit."""
@@ -69,7 +77,7 @@ class Speaker:
     def below_water(self, address: Address) -> bool:
         """Whether any of a part lies at or below the waterline at rest."""
         part = self.parts[address].part
-        heights = [start_height(self.job, address), self.end_height(address)]
+        heights = [*self.ends[address]]
         if isinstance(part, Intake):
             heights = [part.height]
         elif isinstance(part, Hose):
@@ -78,7 +86,7 @@ class Speaker:
 
     def end_height(self, address: Address) -> float:
         """Height [m above the waterline] at which a part ends."""
-        return end_height([self.parts[address].part], start_height(self.job, address))
+        return self.ends[address][1]
 
     def fill(self, template: str, values: Mapping[str, Value], at: Place = Place()) -> str:  # noqa: B008
         """A template with its values; besides `loop.words.template`, blanks that name parts.
@@ -119,3 +127,16 @@ class Speaker:
 def called(label: str) -> str:
     """A part's label within a sentence, with its article: the seacock, but seacock 2."""
     return label if label[-1:].isdigit() else f"the {label}"
+
+
+def _add_ends(
+    found: dict[Address, tuple[float, float]], parts: Sequence[Part], path: Path, start: float
+) -> None:
+    for index, part in enumerate(parts):
+        here = (*path, "part", index)
+        end = end_height([part], start)
+        found[written(here)] = start, end
+        if isinstance(part, Manifold):
+            for number, branch in enumerate(part.branch):
+                _add_ends(found, branch.part, (*here, "branch", number), start)
+        start = end
