@@ -198,21 +198,7 @@ def test_several_pumps_are_told_as_several(arrangement: str, how: str, tmp_path:
     group = f'curve = "demo-ac-350"\ncount = 2\narrangement = "{arrangement}"'
     job.write_text(KITTIWAKE.read_text("utf-8").replace('curve = "demo-ac-350"', group), "utf-8")
     shown = " ".join(loop("check", job).stdout.split())
-    pump = check(read_job(job)).pump
-    said = SAY(
-        "pump-several",
-        "us",
-        pump=f"2 × demo-ac-350 {how}",
-        head=pump.head,
-        flow=pump.flow,
-        share=pump.shutoff_share,
-        shutoff=pump.shutoff_head,
-        priming=pump.start_head,
-        power=pump.power,
-        npsh=pump.npsh_available,
-        needed=pump.npsh_required,
-    )
-    assert said in shown
+    assert pattern(SAY, "pump-several", pump=f"2 × demo-ac-350 {how}").search(shown)
     assert json.loads(loop("check", job, "--json").stdout)["pump"]["name"] == "demo-ac-350"
 
 

@@ -45,7 +45,6 @@ class Action:
     by_severity: bool = False
     looks: str = ""
     after: str = ""
-    opens_suction: bool = False
 
     @property
     def cost(self) -> float:
@@ -126,12 +125,11 @@ ACTIONS: tuple[Action, ...] = (
            (("branch-valve-shut", 0.96, 0.93),), _branch_valves),
     Action("clean-basket", 6.0, 1, ("dirty", "clean"), 0.2,
            (("strainer-blocked", 0.98, 0.97), ("suction-air-leak", 0.2, 0.3)),
-           _has(Strainer, before=True), by_severity=True, looks="strainer_seen",
-           opens_suction=True),
+           _has(Strainer, before=True), by_severity=True, looks="strainer_seen"),
     Action("bleed", 2.0, 0, ("air came", "water only"), 0.04, _AIR, _bleed),
     Action("loosen-outlet-hose", 6.0, 1, ("air came", "water only"), 0.05, _AIR, _no_bleed),
     Action("seat-lid-and-clamps", 8.0, 1, ("something was loose", "all was tight"), 0.08,
-           (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True), opens_suction=True),
+           (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True)),
     Action("wiggle-hoses", 2.0, 0, ("the stream changes", "no change"), 0.04,
            (("suction-hose-collapsed", 0.75, 0.1), ("pressure-hose-kinked", 0.65, 0.35),
             ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.3, 0.15)), _has(Hose)),
@@ -156,19 +154,19 @@ ACTIONS: tuple[Action, ...] = (
             ("pump-air-bound", 0.5, 0.4)), _has(Hose)),
     Action("feed-from-bucket", 12.0, 2, ("the pump runs stronger", "no change"), 0.05,
            (*_BEFORE_PUMP, ("pump-air-bound", 0.4, 0.4)), _has(Hose, before=True),
-           by_severity=True, opens_suction=True),
+           by_severity=True),
     Action("back-flush", 12.0, 2, ("debris came", "nothing came"), 0.08,
            (("intake-fouled", 0.8, 0.65), ("condenser-header-blocked", 0.3, 0.2),
-            ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), opens_suction=True),
+            ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True)),
     Action("clear-intake", 20.0, 3, ("fouled", "clear"), 0.06,
            (("intake-fouled", 0.97, 0.95),), _always),
     Action("open-pump", 25.0, 2, ("damaged or jammed", "sound"), 0.08,
            (("pump-worn", 0.85, 0.0), ("pump-decoupled", 0.92, 0.0), ("pump-jammed", 0.92, 0.6),
-            ("wrong-pump", 0.3, 0.0)), _always, opens_suction=True),
+            ("wrong-pump", 0.3, 0.0)), _always),
     Action("fit-sound-pump", 35.0, 2, ("the stream is strong", "no change"), 0.04,
            (("pump-worn", 0.93, 0.93), ("motor-weak", 0.9, 0.9), ("wrong-pump", 0.93, 0.93),
             ("pump-decoupled", 0.95, 0.95), ("pump-jammed", 0.95, 0.95)),
-           _always, after="open-pump", opens_suction=True),
+           _always, after="open-pump"),
     Action("open-header", 25.0, 2, ("zinc or weed in it", "clear"), 0.06,
            (("condenser-header-blocked", 0.95, 0.95), ("condenser-scaled", 0.2, 0.0)),
            _has(Condenser)),
