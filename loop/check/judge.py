@@ -27,7 +27,8 @@ from loop.words.cautions import cautions
 from loop.words.finding import AT_REST
 
 # What finds, and the levels of what it may find.
-_FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], ...] = (
+_Row = tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]]
+_FINDERS: tuple[_Row, ...] = (
     (("danger", "fault", "warning"), flow_findings),
     (("warning", "note"), balance_findings),
     (("danger", "warning", "note"), suction_findings),
@@ -45,7 +46,12 @@ _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], 
     (("note",), slow_findings),
 )
 
-
+# What a trial asks first, and last: what asks for bands is dear, and balances are dearer.
+_DEAR = (air_findings, flow_findings, siphon_findings, supply_findings, heat_findings)
+_DEARER = (balance_findings, doubtful_findings, use_findings)
+_CHEAP_FIRST = sorted(
+    _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
+)
 # What is wrong with a height, asked again where one was guessed.
 _OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
 # What is looked for again with the boat at rest, where the units run: there a scoop gives nothing.
@@ -148,21 +154,23 @@ class Checking:
 
 def _judged(context: Context, levels: Sequence[Level]) -> Iterator[Finding]:
     """The findings of these levels, without actions."""
-    for draft in _drafts(context, levels):
+    for draft in _drafts(context, levels, _CHEAP_FIRST):
         if draft.finding.level in levels:
             yield draft.finding
 
 
-def _drafts(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:
+def _drafts(
+    context: Context, levels: Sequence[Level], finders: Sequence[_Row] = _FINDERS
+) -> Iterator[Draft]:
     seen = set()
-    for possible, finder in _FINDERS:
+    for possible, finder in finders:
         if any(level in levels for level in possible):
             for found in finder(context):
                 seen.add((found.finding.code, found.finding.at))
                 yield found
     if context.at_rest is None:
         return
-    for possible, finder in _FINDERS:
+    for possible, finder in finders:
         if finder in _AT_REST and any(level in levels for level in possible):
             for found in finder(context.at_rest):
                 one = found.finding

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.coupled_newton import coupled_step
+from loop.hydraulics.effort import spend
 from loop.hydraulics.flows import Flows as Flows
 from loop.hydraulics.leg_states import Solve, as_it_starts, at_best
 from loop.hydraulics.line_search import advance, aitken
@@ -305,7 +306,9 @@ def _settled(
             )
             flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
             slope = slope[working]
-        if tees_matter and number >= lagging:
+        coupled = tees_matter and number >= lagging
+        spend(flows.size, coupled)
+        if coupled:
             flows = coupled_step(losses, flows, loss + tees, slope)
             loss, slope = losses.lines(flows)
             continue
