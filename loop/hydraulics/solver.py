@@ -105,7 +105,7 @@ def best_flows(
 ) -> Flows:
     """`solve_flows` with every falling leg full that can stay full, whatever the network says."""
     cases = replace(cases or Cases(), air=None)
-    network = replace(network, air=None)
+    network = network.varied(air=None)
     return _in_state(at_best, network, cases, exact, start, within)
 
 
@@ -161,7 +161,7 @@ class _Once:
     def __call__(self, cases: Cases, near: Array | None) -> Flows:
         flows = _solve(self._network, cases, False, near, self._within)
         if not flows.settled.all():
-            self._network = replace(self._network, settles=False)
+            self._network = self._network.varied(settles=False)
         return flows
 
 
