@@ -20,7 +20,7 @@ from loop.check.speed import slow_findings, speed_findings
 from loop.check.suction import suction_findings
 from loop.check.supply import supply_findings
 from loop.check.through_hulls import seacock_findings
-from loop.check.trials import Trials
+from loop.check.trials import MOST_EFFORT, Trials
 from loop.job import Job
 from loop.words import LEVELS, Action, Finding, Level
 from loop.words.cautions import cautions
@@ -47,7 +47,14 @@ _FINDERS: tuple[_Row, ...] = (
 )
 
 # What a trial asks first, and last: what asks for bands is dear, and balances are dearer.
-_DEAR = (air_findings, flow_findings, siphon_findings, supply_findings, heat_findings)
+_DEAR = (
+    air_findings,
+    flow_findings,
+    siphon_findings,
+    heat_findings,
+    supply_findings,
+    slow_findings,
+)
 _DEARER = (balance_findings, doubtful_findings, use_findings)
 _CHEAP_FIRST = sorted(
     _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
@@ -89,15 +96,18 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
 class Checking:
     """A check of a job that can be asked for less first, and then for the rest.
 
-    `context` is the job's, where it is known already.
+    `context` is the job's, where it is known already; `effort` is how many steps of the solver may
+    be spent on trials.
     """
 
-    def __init__(self, job: Job, context: Context | None = None) -> None:
+    def __init__(
+        self, job: Job, context: Context | None = None, effort: float = MOST_EFFORT
+    ) -> None:
         self.job, self.context = job, context or look(job)
         found = [*_drafts(self.context, LEVELS), *guess_findings(self.context, _OF_HEIGHTS)]
         self._drafts = sorted(found, key=lambda d: LEVELS.index(d.finding.level))
         self._findings = [draft.finding for draft in self._drafts]
-        self._trials = Trials(self.context, tuple(self._findings), _judged)
+        self._trials = Trials(self.context, tuple(self._findings), _judged, effort)
         self._asked = 0
 
     def plain(self) -> CheckResult:
@@ -124,9 +134,9 @@ class Checking:
         self._asked -= bool(found)
         return self.plain()
 
-    def after(self, action: Action) -> "Checking":
+    def after(self, action: Action, effort: float) -> "Checking":
         """The check of the job with one of its actions done."""
-        return Checking(action.apply(self.job), self._trials.after(action))
+        return Checking(action.apply(self.job), self._trials.after(action), effort)
 
     def grave(self) -> CheckResult:
         """The result with actions for all findings but the notes."""

@@ -17,7 +17,7 @@ from loop.words.moved import Moves
 
 # Steps of the solver that the trials of one check may take, so that the time is bounded whatever
 # the job: an ordinary boat with many things wrong takes half of them.
-_EFFORT = 1200
+MOST_EFFORT = 1200.0
 # Candidates of one finding, at the most.
 _CANDIDATES = 8
 # Places along a hose [m] that are one.
@@ -59,10 +59,17 @@ class Offer:
 
 
 class Trials:
-    """Tries actions on a job, each once, and no more than is bounded."""
+    """Tries actions on a job, each once, until so many steps of the solver are spent."""
 
-    def __init__(self, context: Context, findings: Sequence[Finding], judge: Judge) -> None:
+    def __init__(
+        self,
+        context: Context,
+        findings: Sequence[Finding],
+        judge: Judge,
+        most: float = MOST_EFFORT,
+    ) -> None:
         self.job, self.findings, self._judge = context.job, findings, judge
+        self._most = most
         self._known: dict[Action, Outcome | None] = {}
         self._spent = self._began = 0.0
 
@@ -132,7 +139,7 @@ class Trials:
     @property
     def _over(self) -> bool:
         """Whether no more is tried; something always is."""
-        return bool(self._known) and effort() - self._began > _EFFORT
+        return bool(self._known) and effort() - self._began > self._most
 
     def _done(self, action: Action) -> Outcome | None:
         try:
