@@ -40,6 +40,9 @@ _NO_FAULT, _BOAT = ("healthy", "sea-warm"), 1
 _STRANGE: dict[Level, float] = {1: 0.5, 2: 1.0, 3: 1.3}
 
 
+_DRY = "drill: in this loop a condenser gets no water even with nothing wrong; loop check says why"
+
+
 @dataclass(frozen=True)
 class Case:
     """A boat with a hidden fault.
@@ -146,10 +149,7 @@ def draw_case(job: Job, seed: int, level: Level, fault: str = "") -> Case:
     Raises JobError where the loop does not run even with nothing wrong, or cannot have the fault.
     """
     if not _runs(job):
-        raise JobError(
-            ["drill: in this loop a condenser gets no water even with nothing wrong; loop check "
-             "says why"]
-        )  # fmt: skip
+        raise JobError([_DRY])
     rng = np.random.default_rng([seed, level])
     names = candidates(job, level)
     if fault and not places(job, fault):
@@ -176,6 +176,9 @@ def made_case(
         raise JobError([f"drill: {fault!r} at {where!r}: on this loop it can be: {known}"])
     readings = _read(job, seed, level, fault, severity, where)
     well = _read(job, seed, level, "healthy", (0.0,), None)
+    # A loop may just run as it is described, and not run on the boat that was drawn.
+    if well.numbers["flow"].value <= 0:
+        raise JobError([_DRY])
     usual = candidates(job, level)
     asked = (name for name in fault.split(" + ") if name not in usual)  # a teacher's own choice
     return Case(job, seed, level, fault, where, severity, readings, well, (*usual, *asked))
