@@ -105,7 +105,7 @@ class Checking:
     ) -> None:
         self.job, self.context = job, context or look(job)
         found = [*_drafts(self.context, LEVELS), *guess_findings(self.context, _OF_HEIGHTS)]
-        self._drafts = sorted(found, key=lambda d: LEVELS.index(d.finding.level))
+        self._drafts = sorted(found, key=lambda d: LEVELS.index(d.level))
         self._findings = [draft.finding for draft in self._drafts]
         self._trials = Trials(self.context, tuple(self._findings), _judged, effort)
         self._asked = 0
@@ -153,7 +153,7 @@ class Checking:
     def _left(self, levels: Sequence[Level]) -> bool:
         """Whether actions are to be asked for, and next for a finding of one of these levels."""
         left = self._drafts[self._asked :]
-        return self.context.settled and bool(left) and left[0].finding.level in levels
+        return self.context.settled and bool(left) and left[0].level in levels
 
     def _ask(self, most: int | None = None) -> Finding:
         number = self._asked
@@ -162,11 +162,11 @@ class Checking:
         return self._findings[number]
 
 
-def _judged(context: Context, levels: Sequence[Level]) -> Iterator[Finding]:
-    """The findings of these levels, without actions."""
+def _judged(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:
+    """What would be findings of these levels."""
     for draft in _drafts(context, levels, _CHEAP_FIRST):
-        if draft.finding.level in levels:
-            yield draft.finding
+        if draft.level in levels:
+            yield draft
 
 
 def _drafts(
@@ -176,16 +176,15 @@ def _drafts(
     for possible, finder in finders:
         if any(level in levels for level in possible):
             for found in finder(context):
-                seen.add((found.finding.code, found.finding.at))
+                seen.add((found.code, found.at))
                 yield found
     if context.at_rest is None:
         return
     for possible, finder in finders:
         if finder in _AT_REST and any(level in levels for level in possible):
             for found in finder(context.at_rest):
-                one = found.finding
-                if one.level != "note" and (one.code, one.at) not in seen:
-                    yield replace(found, finding=replace(one, values={**one.values, **AT_REST}))
+                if found.level != "note" and (found.code, found.at) not in seen:
+                    yield replace(found, values={**found.values, **AT_REST})
 
 
 def _verdict(context: Context, findings: Sequence[Finding]) -> Verdict:

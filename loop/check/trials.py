@@ -23,8 +23,8 @@ _CANDIDATES = 8
 # Places along a hose [m] that are one.
 _SAME = 1e-3
 
-# The findings of a context, of the levels given and no others, without actions.
-Judge = Callable[[Context, Sequence[Level]], Iterable[Finding]]
+# What would be findings of a context, of the levels given and no others.
+Judge = Callable[[Context, Sequence[Level]], Iterable[Draft]]
 
 
 @changeable
@@ -34,9 +34,9 @@ class Outcome:
     context: Context
     moves: Moves
     judge: Judge
-    known: dict[Level, tuple[Finding, ...]] = field(default_factory=dict)
+    known: dict[Level, tuple[Draft, ...]] = field(default_factory=dict)
 
-    def coming(self, levels: Sequence[Level]) -> Iterator[Finding]:
+    def coming(self, levels: Sequence[Level]) -> Iterator[Draft]:
         """The findings of these levels, one after the other as they are found."""
         yield from (one for level in levels for one in self.known.get(level, ()))
         missing = [level for level in levels if level not in self.known]
@@ -54,7 +54,7 @@ class Offer:
     """An action that holds; what it brings that is less grave; the flows that it leaves."""
 
     action: Action
-    brings: tuple[Finding, ...]
+    brings: tuple[Draft, ...]
     flows: dict[str, float]
 
 
@@ -119,7 +119,7 @@ class Trials:
         brings = tuple(one for one in after.coming(lighter) if self._is_new(after, one))
         return Offer(action, brings, flows)
 
-    def _is_new(self, after: Outcome, one: Finding) -> bool:
+    def _is_new(self, after: Outcome, one: Draft) -> bool:
         """Whether a finding was not there before, as grave or graver."""
         held = ((old, after.moves.of_place(old.at)) for old in self.findings)
         return not any(_same(one, old, at) and graver(old.level, one.level) for old, at in held)
@@ -163,7 +163,7 @@ def _once(actions: Iterable[Action]) -> Iterator[Action]:
             yield action
 
 
-def _same(one: Finding, old: Finding, here: Place | None) -> bool:
+def _same(one: Draft, old: Finding, here: Place | None) -> bool:
     """Whether a finding is an old one, whose place is now here; None where that is gone."""
     if here is None or one.code != old.code:
         return False
