@@ -9,7 +9,7 @@ from loop.words import Action, Finding
 
 # Actions that are done one after the other, at the most, and steps of the solver that are spent on
 # finding them: with what other checks of the loops take, the time is bounded whatever the job.
-_MOST, _EFFORT = 8, 3000.0
+_MOST, _EFFORT = 8, 1800.0
 
 
 @dataclass(frozen=True)
