@@ -75,6 +75,3 @@ AnyPart = Annotated[
     | Manifold,
     Field(discriminator="kind"),
 ]
-
-Branch.model_rebuild()
-Manifold.model_rebuild()
