@@ -3,6 +3,9 @@
 import gc
 import signal
 
+# Cells of the interpreter's stack [8 bytes each] that a command is given in one piece.
+_STACK = 2**16
+
 
 def main() -> None:
     """Runs the command line."""
@@ -11,9 +14,20 @@ def main() -> None:
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     # Nor is garbage looked for among what loads and stays: see `loop.cli.main`.
     gc.disable()
+    _in_one_piece()
+
+
+def _in_one_piece() -> None:
     from loop.cli import main as run
 
     run()
+
+
+# The interpreter keeps its stack in pieces of 16 KB. A loop that makes its calls where one ends has
+# the system give a piece and take it back at each of them, a thousand times and more as a command
+# loads: 3 % of its time. A call that says it needs more than a piece is given a larger one, with
+# room for all that it calls; memory that is not used is not taken.
+_in_one_piece.__code__ = _in_one_piece.__code__.replace(co_stacksize=_STACK)
 
 
 if __name__ == "__main__":
