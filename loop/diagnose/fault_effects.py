@@ -90,7 +90,7 @@ class Change:
 
 
 def _added(one: dict[int, float], other: dict[int, float]) -> dict[int, float]:
-    return {key: one.get(key, 0.0) + other.get(key, 0.0) for key in {*one, *other}}
+    return one | other | {key: one[key] + other[key] for key in one.keys() & other.keys()}
 
 
 def covered(network: Network, site: Site, share: float) -> Change:
