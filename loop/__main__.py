@@ -1,7 +1,10 @@
 """`python -m loop`, and where the installed command begins."""
 
+import atexit
 import gc
+import os
 import signal
+import sys
 
 # Cells of the interpreter's stack [8 bytes each] that a command is given in one piece.
 _STACK = 2**16
@@ -14,7 +17,35 @@ def main() -> None:
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     # Nor is garbage looked for among what loads and stays: see `loop.cli.main`.
     gc.disable()
-    _in_one_piece()
+    end = _End()
+    # What is registered first is called last: all others have put their things in order by then.
+    atexit.register(end.at_once)
+    try:
+        _in_one_piece()
+    except SystemExit as ended:
+        end.status = ended.code or 0
+        raise
+    end.status = 0
+
+
+class _End:
+    """The end of the process, where it is known with which status."""
+
+    status: object = None
+
+    def at_once(self) -> None:
+        """Ends it as it is.
+
+        The interpreter would first take apart, one by one, what the libraries are made of, which
+        goes with the process anyway: 3 % of a short command's time.
+        """
+        if isinstance(self.status, int):
+            try:
+                sys.stdout.flush()
+                sys.stderr.flush()
+            except (OSError, ValueError):
+                return  # the interpreter tells of it
+            os._exit(self.status)
 
 
 def _in_one_piece() -> None:
