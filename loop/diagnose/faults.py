@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Iterable, Mapping
 from functools import cache, cached_property
-from itertools import chain, combinations
+from itertools import chain, combinations, product
 
 import numpy as np
 
@@ -215,8 +215,7 @@ def _pairs(single: list[Instance], grid: int, prior: Mapping[str, float]) -> lis
             part.severities[list(cells), 0] if len(part.severities) > 1 else part.severities[:, 0]
             for part in (first, second)
         ]
-        mesh = np.meshgrid(*axes, indexing="ij")
-        rows = np.stack([axis.ravel() for axis in mesh], axis=1)
+        rows = np.array(list(product(*axes)))
         given = prior.get(pair_name(name), prior.get(pair_name((name[1], name[0]))))
         share = TWO_FAULTS * whole * weight / total if given is None else given
         found.append(Instance(pair, (first.sites[0], second.sites[0]), rows, share))
