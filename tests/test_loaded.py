@@ -121,3 +121,40 @@ def test_what_is_known_without_its_room_is_what_the_room_knows() -> None:
     told = loop("draw", "--help").stdout
     assert all(f"{name}:" in told for name in FIGURES)
     assert "demo-ac-350" in catalogue()
+
+
+def test_the_stand_in_for_plugins_answers_as_what_it_stands_for() -> None:
+    asked = """
+import sys
+from loop.cli import main
+sys.argv = ["loop", "pumps"]
+try:
+    main()
+except SystemExit:
+    pass
+stood_in = type(sys.modules["pydantic.plugin._loader"]).__name__
+from pydantic.plugin._loader import PYDANTIC_ENTRY_POINT_GROUP, get_plugins
+print(stood_in, PYDANTIC_ENTRY_POINT_GROUP, *get_plugins())
+"""
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "_NoPlugins pydantic"
+
+
+@pytest.mark.parametrize("status", [0, 3])
+def test_the_process_ends_at_once_when_all_have_tidied_up(status: int) -> None:
+    asked = f"""
+import atexit, loop.cli
+class Taken:
+    def __del__(self):
+        print("taken apart")
+def run():
+    global kept
+    kept = Taken()
+    atexit.register(print, "tidied up")
+    raise SystemExit({status})
+loop.cli.main = run
+from loop.__main__ import main
+main()
+"""
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True)
+    assert (done.returncode, done.stdout) == (status, "tidied up\n")
