@@ -36,7 +36,7 @@ class Reasons:
     @cached_property
     def well(self) -> Array:
         """Weights of the rows of which all is the healthy loop's, (h,)."""
-        return (np.arange(len(self.expected)) == self.study.healthy).astype(float)
+        return np.asarray(np.arange(len(self.expected)) == self.study.healthy, dtype=float)
 
     def likeliest(self, column: Column, weight: Array) -> str:
         """The word that a reading in words would most likely give, hypotheses so weighed."""
