@@ -75,3 +75,7 @@ AnyPart = Annotated[
     | Manifold,
     Field(discriminator="kind"),
 ]
+
+# What the name in quotes means, for who reads the fields; `model_rebuild` would build the schema of
+# every part besides, which that of a job builds again.
+Branch.model_fields["part"].annotation = tuple[AnyPart, ...]
