@@ -67,17 +67,17 @@ def _reader(names: list[str]) -> Callable[[Any], Any]:
 def _init(self: Any, /, *args: Any, **kwargs: Any) -> None:
     names, defaults, factories, after = self.__record__
     values = self.__dict__
+    values.update(defaults)
     values.update(zip(names, args, strict=False))
-    given = len(values)
     values.update(kwargs)
-    if len(args) > len(names) or len(values) != given + len(kwargs) or len(values) < len(names):
-        for name in names:
-            if name not in values and name in defaults:
-                values[name] = defaults[name]
-            elif name not in values and name in factories:
-                values[name] = factories[name]()
-        _refuse(type(self).__name__, names, args, kwargs, values)
-    elif not kwargs.keys() <= {*names}:
+    for name in factories:
+        if name not in values:
+            values[name] = factories[name]()
+    if (
+        len(values) != len(names)
+        or len(args) > len(names)
+        or not (kwargs.keys().isdisjoint(names[: len(args)]))
+    ):
         _refuse(type(self).__name__, names, args, kwargs, values)
     if after is not None:
         after(self)

@@ -14,6 +14,7 @@ from loop.draw import FIGURES
 from tests.command_line import EXAMPLES, KITTIWAKE, loop
 
 HEAVY = (
+    "importlib.metadata",
     "numpy",
     "numpy.ma",
     "scipy",
@@ -23,6 +24,7 @@ HEAVY = (
     "pydantic",
     "rich",
     "matplotlib",
+    "mpl_toolkits.mplot3d",
     "reportlab",
     "jinja2",
 )
@@ -34,13 +36,15 @@ try:
     main()
 except SystemExit:
     pass
-print(*sys.modules, file=sys.stderr)
+print(*(name for name, module in sys.modules.items() if module), file=sys.stderr)
 """
 _TABLES = {"numpy", "fluids", "gsw", "pydantic", "rich"}
 _DRAWN = (_TABLES - {"rich"}) | {"matplotlib", "numpy.ma"}
+# Who says which version made it asks what is installed.
+_SIGNED = {"importlib.metadata"}
 ALLOWED: dict[str, set[str]] = {
     f"check {KITTIWAKE}": _TABLES,
-    f"check {KITTIWAKE} --json": _TABLES,
+    f"check {KITTIWAKE} --json": _TABLES | _SIGNED,
     f"diagnose {KITTIWAKE} {EXAMPLES / 'readings-strainer.toml'}": _TABLES,
     f"explain {KITTIWAKE}": _TABLES,
     f"size {KITTIWAKE} --draws 5": _TABLES,
@@ -50,8 +54,8 @@ ALLOWED: dict[str, set[str]] = {
     "pumps": {"numpy", "pydantic", "rich"},
     "schema": _TABLES - {"rich"},
     f"draw {KITTIWAKE} -o out.png": _DRAWN,
-    f"sheet {KITTIWAKE} -o out.html": _DRAWN | {"jinja2"},
-    f"sheet {KITTIWAKE} -o out.pdf": _DRAWN | {"reportlab"},
+    f"sheet {KITTIWAKE} -o out.html": _DRAWN | _SIGNED | {"jinja2"},
+    f"sheet {KITTIWAKE} -o out.pdf": _DRAWN | _SIGNED | {"reportlab"},
     "--help": set(),
     "check --help": set(),
 }
@@ -117,3 +121,40 @@ def test_what_is_known_without_its_room_is_what_the_room_knows() -> None:
     told = loop("draw", "--help").stdout
     assert all(f"{name}:" in told for name in FIGURES)
     assert "demo-ac-350" in catalogue()
+
+
+def test_the_stand_in_for_plugins_answers_as_what_it_stands_for() -> None:
+    asked = """
+import sys
+from loop.cli import main
+sys.argv = ["loop", "pumps"]
+try:
+    main()
+except SystemExit:
+    pass
+stood_in = type(sys.modules["pydantic.plugin._loader"]).__name__
+from pydantic.plugin._loader import PYDANTIC_ENTRY_POINT_GROUP, get_plugins
+print(stood_in, PYDANTIC_ENTRY_POINT_GROUP, *get_plugins())
+"""
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "_NoPlugins pydantic"
+
+
+@pytest.mark.parametrize("status", [0, 3])
+def test_the_process_ends_at_once_when_all_have_tidied_up(status: int) -> None:
+    asked = f"""
+import atexit, loop.cli
+class Taken:
+    def __del__(self):
+        print("taken apart")
+def run():
+    global kept
+    kept = Taken()
+    atexit.register(print, "tidied up")
+    raise SystemExit({status})
+loop.cli.main = run
+from loop.__main__ import main
+main()
+"""
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True)
+    assert (done.returncode, done.stdout) == (status, "tidied up\n")

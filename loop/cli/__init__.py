@@ -8,6 +8,7 @@ import gc
 import importlib
 import os
 import sys
+from types import ModuleType
 from typing import Annotated, Any
 
 import typer
@@ -112,6 +113,27 @@ for _name, (_, _summary) in COMMANDS.items():
     app.command(_name, short_help=_summary)(_listed)
 
 
+class _NoPlugins(ModuleType):
+    """Stands for the module that looks for the validating library's plugins, and has none.
+
+    Told to look for none, that module loads what it would look with all the same, down to a parser
+    of mail: 3 % of a short command's time. Whatever else is asked of it, it answers itself.
+    """
+
+    STANDS_FOR = "pydantic.plugin._loader"
+
+    @staticmethod
+    def get_plugins() -> tuple[()]:
+        """The plugins: none."""
+        return ()
+
+    def __getattr__(self, name: str) -> Any:
+        if name.startswith("__"):  # such as whether it is a package
+            raise AttributeError(name)
+        sys.modules.pop(self.STANDS_FOR, None)
+        return getattr(importlib.import_module(self.STANDS_FOR), name)
+
+
 def _print_help(name: str) -> None:
     """What ``loop NAME --help`` prints, in half the time.
 
@@ -126,20 +148,17 @@ def main() -> None:
     """Runs the command line.
 
     Libraries are objects by the hundred thousand that stay to the end. To look for garbage among
-    them, again and again while they load and once more as the program ends, would take a sixth of
-    a short command's time: it is not looked for while they load, and not at the end.
+    them, again and again while they load, would take a tenth of a short command's time.
     """
     gc.disable()
     # Our matrices have a few rows: threads for them, started as the library loads, gain nothing.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # Plugins of the validating library are looked for among all that is installed; we use none.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+    sys.modules.setdefault(_NoPlugins.STANDS_FOR, _NoPlugins(_NoPlugins.STANDS_FOR))
     usable()
-    try:
-        with printing():
-            if sys.argv[1:2] and sys.argv[1] in COMMANDS and sys.argv[2:] == ["--help"]:
-                _print_help(sys.argv[1])
-            else:
-                app(prog_name="loop")
-    finally:
-        gc.freeze()
+    with printing():
+        if sys.argv[1:2] and sys.argv[1] in COMMANDS and sys.argv[2:] == ["--help"]:
+            _print_help(sys.argv[1])
+        else:
+            app(prog_name="loop")

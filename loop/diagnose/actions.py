@@ -10,6 +10,7 @@ from collections.abc import Callable
 import numpy as np
 
 from loop.curve import Array
+from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.hypotheses import Study, in_single
 from loop.hydraulics import Network
 from loop.parts import Bleed, CheckValve, Condenser, Discharge, Hose, Manifold, Seacock, Strainer
@@ -23,6 +24,8 @@ LOOK_AGAIN = 0.5
 # Share of the healthy flow, and kelvin of condensing temperature, at which half see that an action
 # made a difference.
 _SEEN_FLOW, _SEEN_HEAT = 0.25, 4.0
+# Chance of the first answer where the fault is not known.
+_UNSURE = 0.3
 
 
 @dataclass(frozen=True)
@@ -207,21 +210,20 @@ def _outcome(study: Study, action: Action) -> Outcome:
     by_fault = {name: (first, cure) for name, first, cure in action.effects}
     first = np.full(len(study.owner), action.otherwise)
     cure = np.zeros((len(study.owner), 2))
-    for number, one in enumerate(study.instances):
-        rows = study.owner == number
+    for rows, one in zip(study.rows_of, study.instances, strict=True):
+        if one.name == UNKNOWN:
+            first[rows] = _UNSURE
         for slot, fault in enumerate(one.faults):
             if fault.name not in by_fault:
                 continue
             likely, cured = by_fault[fault.name]
-            share = np.ones(int(rows.sum()))
+            share = np.ones(len(rows))
             if action.by_severity and fault.high > 0:
                 share = np.sqrt(study.severity[rows, slot] / fault.high)
             first[rows] = np.maximum(
                 first[rows], action.otherwise + (likely - action.otherwise) * share
             )
             cure[rows, slot] = cured
-    unknown = [i for i, o in enumerate(study.owner) if study.instances[o].name == "something-else"]
-    first[unknown] = 0.3
     both = cure.sum(axis=1) > 1
     cure[both] *= (0.98 / cure[both].sum(axis=1))[:, None]
     return Outcome(action, in_single(np.clip(first, 0.01, 0.99)), cure)

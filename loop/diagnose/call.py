@@ -89,7 +89,7 @@ class _Call(Reasons):
             causes=causes,
             groups=self._groups(),
             next=steps,
-            healthy=self._values(self.expected[healthy], np.eye(len(self.expected))[healthy]),
+            healthy=self._values(self.expected[healthy], self.well),
             misfit=self.misfit(),
             notes=self._notes(),
             cautions=words.CAUTIONS,

@@ -1,6 +1,8 @@
 """What a fault does to the model: factors on losses, pump and heat; nothing outside the model."""
 
+from collections.abc import Callable
 from dataclasses import field
+from operator import add, mul
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,18 +68,15 @@ class Change:
 
     def __and__(self, other: "Change") -> "Change":
         """Both changes at once."""
-        loss = dict(self.loss)
-        for part, factor in other.loss.items():
-            loss[part] = loss.get(part, 1.0) * factor
         return Change(
-            loss=loss,
+            loss=_both(self.loss, other.loss, mul),
             speed=self.speed * other.speed,
             pump_flow=self.pump_flow * other.pump_flow,
             pump_head=self.pump_head * other.pump_head,
             supply=self.supply * other.supply,
             drive=self.drive * other.drive,
-            fouling=_added(self.fouling, other.fouling),
-            condensing=_added(self.condensing, other.condensing),
+            fouling=_both(self.fouling, other.fouling, add),
+            condensing=_both(self.condensing, other.condensing, add),
             sea=other.sea if self.sea is None else self.sea,
             warmer=self.warmer + other.warmer,
             legs=self.legs | other.legs,
@@ -89,8 +88,13 @@ class Change:
         )
 
 
-def _added(one: dict[int, float], other: dict[int, float]) -> dict[int, float]:
-    return {key: one.get(key, 0.0) + other.get(key, 0.0) for key in {*one, *other}}
+def _both(
+    one: dict[int, float], other: dict[int, float], join: Callable[[float, float], float]
+) -> dict[int, float]:
+    """Two tables as one, the values of a key that both have joined."""
+    if not (one and other):
+        return one or other
+    return one | other | {key: join(one[key], other[key]) for key in one.keys() & other.keys()}
 
 
 def covered(network: Network, site: Site, share: float) -> Change:

@@ -1,8 +1,9 @@
 """The faults: each a change of the model, with its severities, its prior and where it can sit."""
 
-from collections.abc import Callable, Mapping
-from functools import cached_property
-from itertools import combinations
+import math
+from collections.abc import Callable, Iterable, Mapping
+from functools import cache, cached_property
+from itertools import chain, combinations, product
 
 import numpy as np
 
@@ -11,7 +12,6 @@ from loop.diagnose import fault_effects as changes
 from loop.diagnose import sites
 from loop.diagnose.fault_effects import Change, IntArray, Site
 from loop.diagnose.something_else import NUMBERS, disturbed
-from loop.distinct import distinct
 from loop.hydraulics import Network
 from loop.job import JobError
 from loop.records import dataclass
@@ -77,13 +77,23 @@ class Instance:
         pairs = zip(self.faults, self.sites, strict=True)
         return frozenset((fault.name, site.where) for fault, site in pairs)
 
-    def change(self, network: Network, severity: Array, under_way: bool = False) -> Change:
-        """The change of the model at one row of severities."""
-        parts = [
-            ((under_way and fault.under_way) or fault.change)(network, site, float(value))
-            for fault, site, value in zip(self.faults, self.sites, severity, strict=True)
-        ]
-        return parts[0] if len(parts) == 1 else parts[0] & parts[1]
+    def changes(self, network: Network, severities: Array, under_way: bool = False) -> list[Change]:
+        """The change of the model at each row of severities; one fault's own is asked once."""
+        single: list[list[Change]] = []
+        for fault, site, column in zip(self.faults, self.sites, severities.T.tolist(), strict=True):
+            change = (under_way and fault.under_way) or fault.change
+            known = {value: change(network, site, value) for value in dict.fromkeys(column)}
+            single.append([known[value] for value in column])
+        if len(single) == 1:
+            return single[0]
+        return [one & other for one, other in zip(*single, strict=True)]
+
+
+def all_changes(
+    some: Iterable[Instance], network: Network, under_way: bool = False
+) -> list[Change]:
+    """The changes at every row of severities of these instances, one after the other."""
+    return [*chain(*(one.changes(network, one.severities, under_way) for one in some))]
 
 
 # name, prior, least and greatest severity, change, places, family
@@ -205,8 +215,7 @@ def _pairs(single: list[Instance], grid: int, prior: Mapping[str, float]) -> lis
             part.severities[list(cells), 0] if len(part.severities) > 1 else part.severities[:, 0]
             for part in (first, second)
         ]
-        mesh = np.meshgrid(*axes, indexing="ij")
-        rows = np.stack([axis.ravel() for axis in mesh], axis=1)
+        rows = np.array(list(product(*axes)))
         given = prior.get(pair_name(name), prior.get(pair_name((name[1], name[0]))))
         share = TWO_FAULTS * whole * weight / total if given is None else given
         found.append(Instance(pair, (first.sites[0], second.sites[0]), rows, share))
@@ -221,8 +230,13 @@ def cells(instance: Instance) -> list[tuple[IntArray, IntArray, Array]]:
     them. An axis of one cell is left out: its severity has no spread.
     """
     grid = instance.severities
-    shape = tuple(len(distinct(grid[:, axis])[0]) for axis in range(grid.shape[1]))
-    index = np.arange(len(grid)).reshape(shape)
+    return _neighbours(tuple(len(set(column)) for column in grid.T.tolist()))
+
+
+@cache
+def _neighbours(shape: tuple[int, ...]) -> list[tuple[IntArray, IntArray, Array]]:
+    """The same for any grid of that shape."""
+    index = np.arange(math.prod(shape)).reshape(shape)
     found = []
     for axis, count in enumerate(shape):
         if count > 1:

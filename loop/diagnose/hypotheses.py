@@ -7,7 +7,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import Change, IntArray
-from loop.diagnose.faults import UNKNOWN, Instance, cells, instances
+from loop.diagnose.faults import UNKNOWN, Instance, all_changes, cells, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict
@@ -69,10 +69,7 @@ def prepare(job: Job, prior: Mapping[str, float] | None = None) -> Study:
 
     def samples(under_way: bool) -> tuple[Array, Array, list[Change]]:
         at = bench(job, max(job.boat.speed, _UNDER_WAY)) if under_way else place
-        rows = [
-            [one.change(at.network, s, under_way) for one in some for s in one.severities]
-            for some in _split(found)
-        ]
+        rows = [all_changes(some, at.network, under_way) for some in _split(found)]
         many = _samples(at, rows[0], draws)
         few = _samples(at, rows[1], draws[-1:]) if rows[1] else many[:0, -1:]
         return many, few, [*rows[0], *rows[1]]
@@ -256,7 +253,7 @@ def _cell_widths(study: Study, mean: Array) -> Array:
     for number, one in enumerate(study.instances):
         if one.name == UNKNOWN:
             continue
-        rows = np.flatnonzero(study.owner == number)
+        rows = study.rows_of[number]
         own = mean[rows]
         for axis, (below, above, per_cell) in enumerate(cells(one)):
             step = (own[above] - own[below]) * per_cell[:, None]
@@ -298,7 +295,8 @@ def _with_unknown(study: Study) -> Study:
     Its rows are `something_else.DISTURBANCES`, in their order. What a person then sees and hears is
     less sure than of a fault that is known.
     """
-    rows = [i for i, o in enumerate(study.owner) if study.instances[o].name == UNKNOWN]
+    unknown = [number for number, one in enumerate(study.instances) if one.name == UNKNOWN]
+    rows = [int(row) for number in unknown for row in study.rows_of[number]]
     factor = study.factor.copy()
     words = {key: table.copy() for key, table in study.words.items()}
     moved = study.mean[rows] - study.mean[study.healthy] if rows else study.mean[:0]
@@ -314,6 +312,6 @@ def _weights(study: Study) -> Array:
     """Prior of every row: the fault's, spread over its severities by how likely each is to show."""
     weight = np.where(study.shows, 1.0, _QUIET_CALL)
     for number, one in enumerate(study.instances):
-        rows = study.owner == number
+        rows = study.rows_of[number]
         weight[rows] *= one.prior / weight[rows].sum()
     return np.asarray(weight / weight.sum())

@@ -1,5 +1,7 @@
 """Why a fault is named, why others cannot be told from it, and when nothing fits."""
 
+from functools import cached_property
+
 import numpy as np
 
 from loop.curve import Array
@@ -30,6 +32,11 @@ class Reasons:
         self.system = self.bench.job.units
         self.posterior = posterior(study, readings)
         self.expected = expected(study, readings)
+
+    @cached_property
+    def well(self) -> Array:
+        """Weights of the rows of which all is the healthy loop's, (h,)."""
+        return np.asarray(np.arange(len(self.expected)) == self.study.healthy, dtype=float)
 
     def likeliest(self, column: Column, weight: Array) -> str:
         """The word that a reading in words would most likely give, hypotheses so weighed."""
@@ -72,11 +79,10 @@ class Reasons:
         return SAY("why-misfit" if self.misfit() else "why-not-against")
 
     def _telling(self, key: str) -> bool:
-        weight = np.eye(len(self.expected))[self.study.healthy]
         column = next((c for c in self.bench.words if c.key == key), None)
         if column is None:
             return False
-        return self.likeliest(column, weight) not in column.kind.meant(self.readings.words[key])
+        return self.likeliest(column, self.well) not in column.kind.meant(self.readings.words[key])
 
     def _meant(self, key: str, word: Value | None) -> bool:
         column = next((c for c in self.bench.words if c.key == key), None)

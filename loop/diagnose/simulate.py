@@ -71,7 +71,8 @@ def simulate(
     ]
     if not found:
         raise ValueError(f"this loop cannot have {fault!r}" + (f" at {where!r}" if where else ""))
-    change = found[0].change(place.network, np.atleast_1d(np.asarray(severity, dtype=float)))
+    severities = np.atleast_2d(np.asarray(severity, dtype=float))
+    change = found[0].changes(place.network, severities)[0]
     whole = doubt(job)
     draw = rng.multivariate_normal(whole.mean, strange**2 * whole.covariance)[None, :]
     sea = INDEX["sea"]

@@ -57,12 +57,12 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
     def of_doubts(name: str) -> Array:
         return np.tile(doubts[:, INDEX[name]], len(changes))
 
-    log_loss = np.zeros((len(changes), len(network.parts)))
+    losses = np.ones((len(changes), len(network.parts)))
     fouling = np.zeros((len(changes), len(bench.units)))
     condensing, rejected = np.zeros_like(fouling), np.ones_like(fouling)
     for row, change in enumerate(changes):
         for part, factor in change.loss.items():
-            log_loss[row, part] = np.log(factor)
+            losses[row, part] = factor
         for unit, value in change.fouling.items():
             fouling[row, unit] = value
         for unit, value in change.condensing.items():
@@ -70,7 +70,7 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
         for unit, value in change.rejected.items():
             rejected[row, unit] = value
     own = doubts[:, [INDEX["loss"]]] + doubts[:, list(bench.sections)]
-    loss = np.exp(log_loss[:, None, :] + own[None, :, :]).reshape(-1, len(network.parts))
+    loss = np.exp(np.log(losses)[:, None, :] + own[None, :, :]).reshape(-1, len(network.parts))
     drive = network.pump.curve.drive
     speed = of_changes([c.speed for c in changes]) * np.exp(of_doubts("pump"))
     supply = np.exp(of_doubts("supply"))
@@ -102,14 +102,18 @@ def _with_air(network: Network, changes: list[Change]) -> NDArray[np.bool_]:
     """Which sections of falling legs each change fills with air, (changes, sections)."""
     found = np.zeros((len(changes), len(network.sections)), dtype=bool)
     for row, change in enumerate(changes):
-        found[row, list(change.legs)] = True
+        if change.legs:
+            found[row, list(change.legs)] = True
     return found
 
 
 def _sea(changes: list[Change], doubt: Array) -> Array:
     """Sea temperature over the job's [K]: the change's where that sets it, else as doubted."""
-    rows = [doubt if c.sea is None else np.full(len(doubt), c.sea) for c in changes]
-    return np.concatenate(rows)
+    found = np.tile(doubt, (len(changes), 1))
+    for row, change in enumerate(changes):
+        if change.sea is not None:
+            found[row] = change.sea
+    return found.ravel()
 
 
 class SolvedLoops:

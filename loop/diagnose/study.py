@@ -52,7 +52,13 @@ class Study:
     @cached_property
     def healthy(self) -> int:
         """Row of the healthy loop."""
-        return int(np.flatnonzero([self.instances[o].name == "healthy" for o in self.owner])[0])
+        names = [one.name for one in self.instances]
+        return int(self.rows_of[names.index("healthy")][0])
+
+    @cached_property
+    def rows_of(self) -> tuple[IntArray, ...]:
+        """The rows of each instance."""
+        return tuple(np.flatnonzero(self.owner == number) for number in range(len(self.instances)))
 
     @cached_property
     def guesses(self) -> str:
@@ -90,7 +96,7 @@ class Study:
         """
         edges = np.stack([self.severity, self.severity], axis=2)
         for number, one in enumerate(self.instances):
-            rows = np.flatnonzero(self.owner == number)
+            rows = self.rows_of[number]
             for slot, fault in enumerate(one.faults):
                 grid, place = distinct(self.severity[rows, slot])
                 if len(grid) > 1:

@@ -10,7 +10,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import Change
-from loop.diagnose.faults import Instance, instances
+from loop.diagnose.faults import Instance, all_changes, instances
 from loop.diagnose.hypotheses import Study, assemble
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.predict import predict
@@ -72,24 +72,18 @@ def prepare_unit(kind: LoopKind, prior: Mapping[str, float] | None = None) -> St
     pairs = [one for one in found if len(one.faults) > 1]
 
     def samples(under_way: bool) -> tuple[Array, Array, list[Change]]:
-        some = [
-            predict(place, states(place, _changes(place, single, under_way), draws[[number]]))
-            for number, place in enumerate(places)
-        ]
-        many = np.stack(some, axis=1)
-        both = [
-            predict(place, states(place, _changes(place, pairs, under_way), draws[[number]]))
-            for number, place in enumerate(places)
-            if number >= len(places) - _FEW and pairs
-        ]
+        def read(number: int, some: Sequence[Instance]) -> Array:
+            place = places[number]
+            changes = all_changes(some, place.network, under_way)
+            return predict(place, states(place, changes, draws[[number]]))
+
+        many = np.stack([read(number, single) for number in range(len(places))], axis=1)
+        last = range(max(len(places) - _FEW, 0), len(places)) if pairs else ()
+        both = [read(number, pairs) for number in last]
         few = np.stack(both, axis=1) if both else many[:0, -_FEW:]
-        return many, few, _changes(middle, found, under_way)
+        return many, few, all_changes(found, middle.network, under_way)
 
     return assemble(middle, found, samples, scale=_scales(middle), known=False)
-
-
-def _changes(place: Bench, some: Sequence[Instance], under_way: bool) -> list[Change]:
-    return [one.change(place.network, s, under_way) for one in some for s in one.severities]
 
 
 def _of_a_known_loop(job: Job) -> Doubt:

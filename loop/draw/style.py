@@ -10,7 +10,9 @@ import threading
 from collections.abc import Iterator
 from typing import Any, Literal
 
+import numpy as np
 from matplotlib import style as mpl_style
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 
 Format = Literal["png", "svg", "pdf"]
 FORMATS: tuple[Format, ...] = ("png", "svg", "pdf")
@@ -89,3 +91,12 @@ def to_bytes(figure: Any, kind: Format) -> bytes:
     with in_style():
         figure.savefig(buffer, format=kind, dpi=DPI, metadata=metadata)
     return buffer.getvalue()
+
+
+def to_pixels(figure: Any) -> bytes:
+    """The figure as a PPM file: the pixels of its PNG, which are opaque, without a fourth value."""
+    with in_style():
+        canvas = FigureCanvasAgg(figure)
+        canvas.draw()
+    pixels = np.asarray(canvas.buffer_rgba())[..., :3]
+    return b"P6 %d %d 255\n" % pixels.shape[1::-1] + pixels.tobytes()

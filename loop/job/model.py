@@ -205,14 +205,14 @@ class Job(Table):
     title: OneLine = Field(default="Untitled loop", max_length=200)
     units: Literal["us", "si"] = "us"
     water: Sea
-    boat: Boat = Boat()
-    defaults: Defaults = Defaults()
+    boat: Boat = Boat.model_construct()
+    defaults: Defaults = Defaults.model_construct()
     condenser: tuple[Unit, ...] = Field(min_length=1, max_length=1000)
     part: tuple[AnyPart, ...] = Field(min_length=2, max_length=2000)
-    sizing: Sizing = Sizing()
+    sizing: Sizing = Sizing.model_construct()
     supply: Supply | None = None
     visit: tuple[Visit, ...] = Field(default=(), max_length=1000)
-    fitted: Fitted = Fitted()
+    fitted: Fitted = Fitted.model_construct()
 
     @model_validator(mode="before")
     @classmethod

@@ -108,7 +108,7 @@ class Sizing(Table):
     warmest_sea: SeaTemperature | None = None
     lowest_supply: Voltage | None = None
     confidence: Confidence = 0.9
-    price: Price = Price()
+    price: Price = Price.model_construct()
 
 
 class Supply(Table):

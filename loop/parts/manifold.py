@@ -76,5 +76,6 @@ AnyPart = Annotated[
     Field(discriminator="kind"),
 ]
 
-Branch.model_rebuild()
-Manifold.model_rebuild()
+# What the name in quotes means, for who reads the fields; `model_rebuild` would build the schema of
+# every part besides, which that of a job builds again.
+Branch.model_fields["part"].annotation = tuple[AnyPart, ...]

@@ -5,7 +5,7 @@ import re
 from loop.draw import profile_beside, to_bytes
 from loop.draw.profile import Layout, draw_profile
 from loop.draw.scene import Scene
-from loop.draw.style import in_style
+from loop.draw.style import in_style, to_pixels
 from loop.sheet.content import Sheet
 
 # For a telephone held upright, 360 CSS pixels (3.75 in) wide with the page's own margin: the words
@@ -45,6 +45,6 @@ def _element(file: bytes) -> str:
     return f'{head} role="img" aria-labelledby="drawn">{rest.strip()}'
 
 
-def png(sheet: Sheet) -> bytes:
-    """A raster figure to stand on a printed page."""
-    return to_bytes(profile_beside(sheet.fixed), "png")
+def pixels(sheet: Sheet) -> bytes:
+    """A raster figure to stand on a printed page, as a file that need not be unpacked."""
+    return to_pixels(profile_beside(sheet.fixed))

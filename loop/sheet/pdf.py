@@ -4,9 +4,11 @@ import io
 import math
 import threading
 from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 from xml.sax.saxutils import escape
 
+from reportlab import rl_config
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.platypus import CondPageBreak, Image, KeepTogether, Spacer
 
@@ -37,13 +39,27 @@ _Built = tuple[bytes, int]
 
 def render(sheet: Sheet) -> bytes:
     """The PDF of a sheet; the same bytes for the same content, whatever other threads do."""
-    drawing = figure.png(sheet)
-    with ONE_AT_A_TIME:
+    drawing = figure.pixels(sheet)
+    with ONE_AT_A_TIME, _as_bytes():
         best, pages = _fewest(_apart(sheet, drawing), _HOPELESS)
         if pages > _PAGES:
             flowing, fewer = _fewest(_flowing(sheet, drawing), _HOPELESS_FLOWING)
             best = flowing if fewer <= pages else best
     return best
+
+
+@contextmanager
+def _as_bytes() -> Iterator[None]:
+    """Streams are written as bytes: as text, the library's way, they take a quarter more of room.
+
+    They take a tenth of the time besides, as they are turned into text in Python.
+    """
+    before = rl_config.useA85
+    rl_config.useA85 = 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
 
 
 def _fewest(tries: Iterator[_Built], hopeless: int) -> tuple[bytes, float]:
