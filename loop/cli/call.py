@@ -49,7 +49,7 @@ def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings
     """Asks for the most telling step until none is left or the person has had enough."""
     out, job = console(), study.bench.job
     out.print(Text(SAY("call-help"), "dim"))
-    session = Session(job, (begun,))
+    session = Session.resumed(job, begun)
     while True:
         result = judge(job, session.readings, study)
         left = [one for one in result.next if one.reading not in session.skipped]
@@ -96,7 +96,7 @@ def _after(
     word = answer.partition(" ")[0].lower()
     if not answer:
         return session.skip(step.reading)
-    if word == "help":
+    if word in ("help", "?"):
         out.print(Text(SAY("call-help"), "dim"))
         return session
     if word == "why":

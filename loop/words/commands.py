@@ -44,8 +44,8 @@ COMMANDS: dict[str, str] = {
     # A service call, its readings, a baseline, the visits.
     "call-help": (
         "Type the answer. Enter skips the step. Also: flow=150 gal/h (any reading) · did "
-        "clean-basket: dirty (anything done) · said since haul-out · tools bucket, thermometer · "
-        "undo · list · why · done"
+        "clean-basket: dirty (anything done) · under way stream=sputtering · said since haul-out · "
+        "tools bucket, thermometer · undo · list · why · done"
     ),
     "call-resumed": "Resumed from {file}.",
     "call-kept": "Kept in {file}; loop diagnose reads it.",
@@ -81,7 +81,7 @@ COMMANDS: dict[str, str] = {
     "head-what": "what it is",
     "head-visits": "visits",
     "head-weight": "weight",
-    "visits": "{said} visits say what it was; {unsaid} do not.",
+    "visits": "Visits that say what it was: {said}; that do not: {unsaid}.",
     "visits-unknown": "{text} names no fault of this program; counted as something else.",
     # A new job, a new pump file.
     "new-no-terminal": (
