@@ -16,6 +16,7 @@ from loop.job import JobError, Visit, read_job
 from loop.words.commands import SAY as COMMAND
 from loop.words.diagnosis import SAY
 from loop.words.faults import title
+from loop.words.to_do import DOING
 from tests.said import is_said, pattern
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -77,6 +78,24 @@ def test_a_call_that_was_resumed_is_undone_as_one_that_was_not() -> None:
     ]  # fmt: skip
     assert states[-1].empty
     assert states[-2].texts == readings.texts
+
+
+def test_without_a_job_file_five_questions_are_asked(tmp_path: Path) -> None:
+    """Each again until it can be read; the options said then give the same call."""
+    kept = tmp_path / "call.toml"
+    answers = ["12", "12000 BTU/h", "3/4", "3/4 in", "", "y", "n"]
+    code, out, err = run(
+        "call", "-f", kept, typed="\n".join([*answers, "none", "normal", "done\n"])
+    )
+    assert code == 0
+    assert len(err.splitlines()) == 2
+    options = ["--unit", "12000 BTU/h", "--bore", "3/4 in", "--bleed"]
+    assert '--unit "12000 BTU/h" --bore "3/4 in" --bleed' in " ".join(out.split())
+    code, again, _ = run("call", "-f", kept, *options, typed="done\n")
+    assert code == 0
+    last = out[out.index(SAY("causes-title")) :]
+    assert last == again[again.index(SAY("causes-title")) :]
+    assert DOING["bleed"].title in last
 
 
 def test_an_unknown_tool_is_told_which_tools_are_known() -> None:
