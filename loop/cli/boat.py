@@ -19,6 +19,8 @@ _KINDS: dict[str, Kind] = {
     "pump_height": "length",
     "sea": "temperature",
 }
+# What is asked for in words, by the option that says it, and the row that asks.
+_ASKED = {"unit": "ask-unit", "bore": "ask-bore", "pump_height": "ask-pump-height"}
 
 
 @dataclass(frozen=True)
@@ -38,17 +40,17 @@ class Known:
 def asked() -> Known:
     """What a person answers to five questions about a boat without a job file."""
     answers: dict[str, str] = {}
-    for name in ("unit", "bore", "pump_height"):
+    for name, question in _ASKED.items():
         while name not in answers:
-            text = typer.prompt(SAY(f"ask-{name}"), default="", show_default=False).strip()
+            text = typer.prompt(SAY(question), default="", show_default=False).strip()
             problem = _problem(name, text) if text or name == "unit" else ""
             if problem:
                 complain(problem)
             else:
                 answers[name] = text
-    bleed, dc = (typer.confirm(SAY(f"ask-{name}"), default=False) for name in ("bleed", "dc"))
-    unit, *others = (answers[name] or None for name in ("unit", "bore", "pump_height"))
-    return Known(unit=unit, bore=others[0], pump_height=others[1], bleed=bleed, dc=dc)
+    unit, bore, pump_height = (answers[name] or None for name in _ASKED)
+    bleed, dc = (typer.confirm(SAY(row), default=False) for row in ("ask-bleed", "ask-dc"))
+    return Known(unit=unit, bore=bore, pump_height=pump_height, bleed=bleed, dc=dc)
 
 
 def as_options(known: Known) -> str:

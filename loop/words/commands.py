@@ -49,7 +49,7 @@ COMMANDS: dict[str, str] = {
     ),
     "ask-unit": "The unit's cooling, as 12000 BTU/h",
     "ask-bore": "Bore of the hose, as 3/4 in (Enter where not known)",
-    "ask-pump_height": "The pump's height from the waterline, as -10 in (Enter where not known)",
+    "ask-pump-height": "The pump's height from the waterline, as -10 in (Enter where not known)",
     "ask-bleed": "Is there a bleed at the pump's outlet?",
     "ask-dc": "Does the pump run on 12 V?",
     "call-asked": "No job file. The same boat without questions: loop call {options}",
