@@ -56,10 +56,10 @@ BOTH = {
 # Mean minutes by a fixed order of which ours may take this share, over all calls: asked, two
 # thirds. Measured 0.63 with every tool and the job (0.62 of 92 calls, seed 9001). With a bucket and
 # a thermometer alone, and no job, 0.82 and 0.80 of 239 calls (seeds 9001 and 9002; 0.66 and 0.63
-# over those that some order settles): there the calls that take long are told apart by opening the pump, the header or the
-# intake, whatever comes first. The oracle, who pays for no reading, takes 0.60 of the fixed order
-# on both and 0.63 on seed 31; looking takes some five minutes, 0.07 of it, so that two thirds
-# is about his own time.
+# over those that some order settles): there the calls that take long are told apart by opening the
+# pump, the header or the intake, whatever comes first. The oracle, who pays for no reading, takes
+# 0.60 of the fixed order on both and 0.63 on seed 31; looking takes some five minutes, 0.07 of it,
+# so that two thirds is about his own time.
 OF_FIXED = {"+ meter": 2 / 3, "+ thermometer": 0.87}
 # Without gauges or a job our mean minutes over those of the oracle, who pays for no reading;
 # measured 1.36 and 1.33 (seeds 9001 and 9002).
