@@ -10,11 +10,13 @@ from loop.cli import app
 from loop.diagnose import baseline, drift, parse_readings, read_readings
 from loop.diagnose.experience import counted, jobs_in, read_priors, season_of
 from loop.diagnose.faults import FAULTS
+from loop.diagnose.reading_kinds import TOOLS
 from loop.diagnose.session import Session, save, to_toml
 from loop.job import JobError, Visit, read_job
 from loop.words.commands import SAY as COMMAND
 from loop.words.diagnosis import SAY
 from loop.words.faults import title
+from loop.words.to_do import DOING
 from tests.said import is_said, pattern
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -45,6 +47,61 @@ def test_a_session_takes_what_is_typed_and_undoes_it() -> None:
     with pytest.raises(JobError, match="dance"):
         session.entered("did dance")
     assert session.do("bleed", "1").readings.steps[-1].saw == "air came"
+
+
+def test_what_was_read_under_way_is_typed_and_kept_beside_what_was_read_at_the_dock() -> None:
+    session = Session(read_job(JOB)).entered("stream=strong")
+    session = session.entered("under way stream=sputtering").entered("under way flow=120 gal/h")
+    assert session.readings.words == {"stream": "strong"}
+    under_way = session.readings.under_way
+    assert under_way is not None
+    assert under_way.words == {"stream": "sputtering"}
+    assert list(under_way.numbers) == ["flow"]
+    back = session.undo().undo().readings
+    assert back.under_way is None
+    with pytest.raises(JobError, match="gremlins"):
+        session.entered("under way gremlins=3")
+
+
+def test_a_call_that_was_resumed_is_undone_as_one_that_was_not() -> None:
+    """To what was read after the last thing done, that thing, what was read before it, nothing."""
+    job = read_job(JOB)
+    readings = read_readings(EXAMPLES / "readings-call.toml", job)
+    session = Session.resumed(job, readings)
+    assert session.readings == readings
+    states = [session.readings]
+    while session.undo().readings != session.readings:
+        session = session.undo()
+        states.append(session.readings)
+    assert [(len(one.steps), len(one.steps[-1].keys) if one.steps else -1) for one in states] == [
+        (2, 2), (2, 0), (1, 0), (0, -1), (0, -1),
+    ]  # fmt: skip
+    assert states[-1].empty
+    assert states[-2].texts == readings.texts
+
+
+def test_without_a_job_file_five_questions_are_asked(tmp_path: Path) -> None:
+    """Each again until it can be read; the options said then give the same call."""
+    kept = tmp_path / "call.toml"
+    answers = ["12", "12000 BTU/h", "3/4", "3/4 in", "", "y", "n"]
+    code, out, err = run(
+        "call", "-f", kept, typed="\n".join([*answers, "none", "normal", "done\n"])
+    )
+    assert code == 0
+    assert len(err.splitlines()) == 2
+    options = ["--unit", "12000 BTU/h", "--bore", "3/4 in", "--bleed"]
+    assert '--unit "12000 BTU/h" --bore "3/4 in" --bleed' in " ".join(out.split())
+    code, again, _ = run("call", "-f", kept, *options, typed="done\n")
+    assert code == 0
+    last = out[out.index(SAY("causes-title")) :]
+    assert last == again[again.index(SAY("causes-title")) :]
+    assert DOING["bleed"].title in last
+
+
+def test_an_unknown_tool_is_told_which_tools_are_known() -> None:
+    code, _, err = run("diagnose", JOB, "--reading", "stream=weak", "--tools", "spanner")
+    assert code == 2
+    assert all(tool in err for tool in TOOLS)
 
 
 def test_a_call_is_a_readings_file_that_reads_back_to_itself(tmp_path: Path) -> None:

@@ -19,6 +19,7 @@ from loop.job import Job, JobError, parse_job, read_job
 from loop.words.cautions import BELOW_WATER
 from loop.words.diagnosis import SAY
 from loop.words.faults import CAUTIONS, WORDS, title
+from loop.words.had import ALL
 from loop.words.measuring import MEASURING
 from loop.words.to_do import DOING
 from tests.said import is_said
@@ -281,7 +282,7 @@ def test_the_next_reading_names_how_and_what_to_expect(study, job):
     assert worth == sorted(worth, reverse=True)
     by_name = {one.reading: one for one in result.next}
     drop = by_name["strainer_drop"]
-    assert MEASURING["strainer_drop"].how[1:] in drop.how
+    assert ALL.text(MEASURING["strainer_drop"].how)[1:] in drop.how
     assert float(drop.expected["strainer-blocked"]) > 5 * float(drop.expected["intake-fouled"])
     assert by_name["strainer_seen"].expected["strainer-blocked"] == "dirty"
 

@@ -16,7 +16,6 @@ from loop.hydraulics import Cases, solve, solve_flows
 from loop.hydraulics.boats import fitted_covariance
 from loop.job import Job, parse_job, read_job, read_toml
 from loop.margins.heat import TRIPS
-from loop.parts.seacock import SHUT_ANGLE
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 NO_DOUBT = np.zeros((1, len(NAMES)))
@@ -101,7 +100,7 @@ def test_a_blocked_strainer_is_the_part_with_its_basket_blocked(job):
 
 def test_a_turned_seacock_and_scale_are_the_parts_own(job):
     data = read_toml(EXAMPLES / "kittiwake.toml")
-    data["part"][1]["open"] = f"{100 * (1 - 0.7 * SHUT_ANGLE / 90)} %"
+    data["part"][1]["open"] = f"{100 * (1 - 0.7)} %"
     as_part = read(parse_job(data), Change())
     network = bench(job).network
     as_fault = read(job, turned(network, Site("seacock", 1), 0.7))

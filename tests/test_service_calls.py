@@ -29,11 +29,12 @@ def without_bleed() -> Study:
     return prepare(parse_job(tables))
 
 
-def three_cabins() -> Job:
+def three_cabins(valves: bool = False) -> Job:
     def branch(name: str) -> dict[str, object]:
         return {
             "name": name,
             "part": [
+                *([{"kind": "seacock"}] if valves else []),
                 {"kind": "hose", "length": "5 ft", "to": "6 in"},
                 {"kind": "condenser", "serves": name, "loss": "1.2 psi at 110 gal/h"},
                 {"kind": "hose", "length": "4 ft", "to": "4 in"},
@@ -138,8 +139,10 @@ def test_it_hums_and_no_water_comes(study: Study) -> None:
     assert odds(sure, "pump-jammed") > 0.9
 
 
-def test_one_of_three_cabins_is_short() -> None:
-    job = three_cabins()
+@pytest.mark.parametrize("valves", [True, False])
+def test_one_of_three_cabins_is_short(valves: bool) -> None:
+    """Air, or a shut valve where there is one; what takes valves is asked only where there are."""
+    job = three_cabins(valves)
     study = prepare(job)
     readings = {
         "said": "only one of several units",
@@ -147,19 +150,84 @@ def test_one_of_three_cabins_is_short() -> None:
         "unit": {"forward": "trips", "saloon": "cools"},
     }
     result = call(study, **readings)
-    assert "valve" not in result.causes[0].title
     assert result.causes[0].fault == "branch-air"
+    assert valves == ("branch-valve-shut" in {cause.fault for cause in result.causes})
     assert all("forward" in cause.where for cause in result.causes[:3])
-    assert "close-other-units" in steps(result)[:4]
+    cure = "close-other-units" if valves else "fill-and-purge"
+    assert cure in steps(result)[:4]
+    if not valves:
+        assert not {"close-other-units", "open-branch-valves"} & set(steps(result))
+        assert "valve" not in " ".join(c.title + c.fix + c.look for c in result.causes[:1])
     assert "outlet_temperature.forward" not in steps(result)
     assert "outlet_temperature.aft" in steps(result)
     result = call(
         study, **readings,
-        step=[{"did": "close-other-units", "saw": "the short unit comes to life",
+        step=[{"did": cure, "saw": "the short unit comes to life" if valves else "air came",
                "flow": {"forward": "128 gal/h"}}],
     )  # fmt: skip
     assert result.causes[0].fault == "branch-air"
     assert result.fixed > 0.5
+
+
+def test_a_branch_without_water_may_have_a_valve_shut_only_where_it_has_one() -> None:
+    readings = {"flow": {"forward": "0 gal/h", "saloon": "165 gal/h", "aft": "166 gal/h"}}
+    air = []
+    for valves in (True, False):
+        result = call(prepare(three_cabins(valves)), **readings)
+        air.append(odds(result, "branch-air"))
+        assert (odds(result, "branch-valve-shut") > 0.1) == valves
+        assert (steps(result)[0] == "open-branch-valves") == valves
+    assert air[0] < air[1]
+
+
+def test_an_open_valve_in_a_branch_makes_its_air_no_likelier() -> None:
+    """Against the other faults of the branch, which are there with and without the valve."""
+    for flow in ("5 gal/h", "20 gal/h", "40 gal/h"):
+        readings = {"flow": {"forward": flow, "saloon": "165 gal/h", "aft": "166 gal/h"}}
+        found = [call(prepare(three_cabins(valves)), **readings) for valves in (True, False)]
+        air, rest = ([odds(one, *names) for one in found] for names in (
+            ["branch-air"], ["branch-air", "branch-blocked", "condenser-header-blocked"]
+        ))  # fmt: skip
+        assert air[0] / rest[0] == pytest.approx(air[1] / rest[1], abs=0.05)
+
+
+@pytest.mark.parametrize("stream", ["weak", None])
+def test_a_trickle_is_explained(study: Study, stream: str | None) -> None:
+    """Every flow from none to a healthy one is what some fault in the list gives."""
+    for flow in (0, 2, 5, 10, 15, 20, 30, 45, 70, 110, 160, 220):
+        said = {"stream": stream} if stream else {}
+        assert not call(study, flow=f"{flow} gal/h", **said).misfit, flow
+
+
+def test_a_shut_seacock_stops_the_stream(study: Study) -> None:
+    """It is looked at first, since that takes a minute, and its fault is worth the look."""
+    result = call(study, stream="none", pump_sound="normal", said="since haul-out")
+    assert "open-seacock" in steps(result)[:2]
+    assert odds(result, "seacock-partly-shut") > 0.1
+
+
+def test_what_is_likeliest_below_one_half_is_not_said_to_be_singled_out(study: Study) -> None:
+    for readings in (
+        {"stream": "strong", "flow": "225 gal/h", "under_way": {"stream": "sputtering"}},
+        {"stream": "sputtering", "flow": "160 gal/h"},
+    ):
+        result = call(study, **readings)
+        for group in result.groups:
+            if len(group.causes) == 1:
+                row = "group-single" if group.probability >= 0.5 else "group-likeliest"
+                assert is_said(group.sentence, SAY, row)
+
+
+def test_what_was_read_under_way_is_among_the_reasons(study: Study) -> None:
+    result = call(
+        study, stream="strong", flow="225 gal/h",
+        under_way={"stream": "sputtering", "flow": "120 gal/h"},
+    )  # fmt: skip
+    assert result.causes[0].fault == "intake-air"
+    under_way = pattern(SAY, "why-under-way")
+    assert len([one for one in result.causes[0].why.split("; ") if under_way.fullmatch(one)]) == 2
+    dock = call(study, stream="sputtering", flow="120 gal/h")
+    assert not any(under_way.fullmatch(one) for one in dock.causes[0].why.split("; "))
 
 
 def test_slow_decline_over_two_seasons(study: Study) -> None:

@@ -11,6 +11,7 @@ from loop.sheet.card import bucket as bucket_for
 from loop.units import show
 from loop.words import faults as words
 from loop.words.diagnosis import SAY as DIAGNOSIS
+from loop.words.had import Has
 from loop.words.service_card import SAY
 from loop.words.template import capital
 
@@ -46,7 +47,7 @@ class Cell:
 
     before: str
     causes: tuple[Likely, ...]
-    bleed: bool
+    has: Has
     together: float
     right: bool = False
 
@@ -63,13 +64,13 @@ class Cell:
     @property
     def look(self) -> str:
         """How to make sure of the first cause; "" where there is none to look for."""
-        return "" if self.right else words.look(self.causes[0].fault, self.bleed)
+        return "" if self.right else words.look(self.causes[0].fault, self.has)
 
     @property
     def text(self) -> str:
         """The cause that leads, or those that do together, with their odds; else that none does."""
         if self.right:
-            return capital(words.fix("healthy", self.bleed))
+            return capital(words.fix("healthy", self.has))
         named = self._named()
         return SAY(self.before, causes=named) if self.before else capital(named)
 
@@ -180,4 +181,4 @@ def _cell(study: Study, texts: dict[str, str]) -> Cell:
     # Of one that leads alone the next is named too, where it is likely enough.
     causes = ranked[: max(few, 2)]
     likely = tuple(Likely(study.instances[c].name, found.present(c)) for c in causes)
-    return Cell("", likely, study.bench.bleed, found.any_of(causes))
+    return Cell("", likely, study.bench.has, found.any_of(causes))

@@ -20,8 +20,8 @@ from loop.sheet.faces import INK, PLAIN, SHADE, SOFT, drawable
 from loop.sheet.paper import MARGIN, Paper
 from loop.sheet.pdf import ONE_AT_A_TIME
 from loop.sheet.setting import RULED, Setting
-from loop.words.cautions import POWER, REFRIGERANT, STEP_BREAKER, STEP_OPENS
-from loop.words.faults import WORDS
+from loop.words.cautions import OPENS, POWER, REFRIGERANT, STEP_BREAKER
+from loop.words.faults import action_for
 from loop.words.service_card import SAY
 
 _STEPS = 10
@@ -126,7 +126,7 @@ def looking(cell: Cell, study: Study) -> list[str]:
         return []
     causes = cell.causes if cell.lead_together else cell.causes[:1]
     faults = (fault for cause in causes for fault in cause.fault.split(" + "))
-    found = (WORDS[fault].hazard or _cure(fault, study) for fault in faults)
+    found = (action_for(fault, study.bench.has) or _cure(fault, study) for fault in faults)
     return list(dict.fromkeys(name for name in found if name))
 
 
@@ -157,7 +157,7 @@ class _Story:
         yield self._head()
         isolate = (
             f"<b>{SAY('paper-isolate')}</b> {SAY('paper-off')} {STEP_BREAKER} "
-            f"<b>{STEP_OPENS}</b> {POWER} {REFRIGERANT}"
+            f"<b>{self.card.study.bench.has.text(OPENS)}</b> {POWER} {REFRIGERANT}"
         )
         yield self.setting.table(
             [[self.setting.para(isolate, "cell")]], (1.0,), [("BOX", (0, 0), (-1, -1), 1.2, INK)]

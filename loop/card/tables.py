@@ -12,7 +12,7 @@ from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
 from loop.diagnose.faults import FAULTS, TWO_FAULTS, UNKNOWN
 from loop.diagnose.groups import RIVAL, SPLITS
-from loop.diagnose.headline import SURE
+from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
@@ -63,6 +63,7 @@ _CONSTANTS: dict[str, Any] = {
     "splits": SPLITS,
     "rival": RIVAL,
     "sure": SURE,
+    "overlap": OVERLAP,
     "odd": ODD,
     "listed": LISTED,
     "leading": LEADING,

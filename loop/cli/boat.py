@@ -1,6 +1,9 @@
 """The boat of a call: a job file, or what is known where there is none."""
 
+import typer
+
 from loop.cli.options import load_job, option
+from loop.cli.streams import complain
 from loop.diagnose.hypotheses import Study, prepare
 from loop.job import JobError
 from loop.records import dataclass
@@ -16,6 +19,8 @@ _KINDS: dict[str, Kind] = {
     "pump_height": "length",
     "sea": "temperature",
 }
+# What is asked for in words, by the option that says it, and the row that asks.
+_ASKED = {"unit": "ask-unit", "bore": "ask-bore", "pump_height": "ask-pump-height"}
 
 
 @dataclass(frozen=True)
@@ -30,6 +35,42 @@ class Known:
     sea: str | None = None
     bleed: bool = False
     dc: bool = False
+
+
+def asked() -> Known:
+    """What a person answers to five questions about a boat without a job file."""
+    answers: dict[str, str] = {}
+    for name, question in _ASKED.items():
+        while name not in answers:
+            text = typer.prompt(SAY(question), default="", show_default=False).strip()
+            problem = _problem(name, text) if text or name == "unit" else ""
+            if problem:
+                complain(problem)
+            else:
+                answers[name] = text
+    unit, bore, pump_height = (answers[name] or None for name in _ASKED)
+    bleed, dc = (typer.confirm(SAY(row), default=False) for row in ("ask-bleed", "ask-dc"))
+    return Known(unit=unit, bore=bore, pump_height=pump_height, bleed=bleed, dc=dc)
+
+
+def as_options(known: Known) -> str:
+    """The options of a command that say the same, as they are typed."""
+    said = {name: value for name, value in vars(known).items() if value}
+    return " ".join(
+        option(name) if value is True else f'{option(name)} "{value}"'
+        for name, value in said.items()
+    )
+
+
+def _problem(name: str, text: str) -> str:
+    """What is wrong with one value; "" where nothing is."""
+    try:
+        value = parse(text, _KINDS[name])
+    except UnitError as error:
+        return f"{option(name)}: {error}"
+    if name == "unit" and not _SMALLEST < value < _LARGEST:
+        return SAY("unit-cooling", unit=repr(text))
+    return ""
 
 
 def study_of(job: str | None, known: Known, units: System | None, prior: dict[str, float]) -> Study:
@@ -52,22 +93,16 @@ def study_of(job: str | None, known: Known, units: System | None, prior: dict[st
 def _of_kind(known: Known, units: System | None, prior: dict[str, float]) -> Study:
     from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 
-    values: dict[str, float | None] = {}
-    problems = []
-    for name, kind in _KINDS.items():
-        text = getattr(known, name)
-        try:
-            values[name] = None if text is None else parse(text, kind)
-        except UnitError as error:
-            problems.append(f"{option(name)}: {error}")
-    cooling = values.get("unit")
-    if cooling is not None and not _SMALLEST < cooling < _LARGEST:
-        problems.append(SAY("unit-cooling", unit=repr(known.unit)))
-    if problems or cooling is None:
+    given = {name: text for name in _KINDS if (text := getattr(known, name)) is not None}
+    problems = [found for name, text in given.items() if (found := _problem(name, text))]
+    if problems:
         raise JobError(problems)
+    values = {
+        name: parse(given[name], kind) if name in given else None for name, kind in _KINDS.items()
+    }
     return prepare_unit(
         LoopKind(
-            cooling,
+            parse(given["unit"], _KINDS["unit"]),
             bore=values["bore"],
             length=values["length"],
             pump=known.pump,

@@ -8,7 +8,8 @@ import typer
 from rich.console import Console
 from rich.text import Text
 
-from loop.cli.boat import Known, study_of
+from loop.cli.boat import Known, as_options, study_of
+from loop.cli.boat import asked as asked_of_boat
 from loop.cli.diagnose_report import next_steps, print_diagnosis
 from loop.cli.options import console
 from loop.cli.streams import complain
@@ -33,7 +34,11 @@ def call(
     **boat: Any,
 ) -> None:
     """Work a service call step by step; kept after every answer, undone, resumed."""
-    study = study_of(job, Known(**boat), units, {})
+    known = Known(**boat)
+    if job is None and known == Known():
+        known = asked_of_boat()
+        console().print(Text(SAY("call-asked", options=as_options(known)), "dim"))
+    study = study_of(job, known, units, {})
     begun = Readings()
     if Path(file).exists():
         begun = read_readings(file, study.bench.job)
@@ -49,7 +54,7 @@ def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings
     """Asks for the most telling step until none is left or the person has had enough."""
     out, job = console(), study.bench.job
     out.print(Text(SAY("call-help"), "dim"))
-    session = Session(job, (begun,))
+    session = Session.resumed(job, begun)
     while True:
         result = judge(job, session.readings, study)
         left = [one for one in result.next if one.reading not in session.skipped]
@@ -96,7 +101,7 @@ def _after(
     word = answer.partition(" ")[0].lower()
     if not answer:
         return session.skip(step.reading)
-    if word == "help":
+    if word in ("help", "?"):
         out.print(Text(SAY("call-help"), "dim"))
         return session
     if word == "why":

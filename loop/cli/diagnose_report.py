@@ -8,7 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from loop.diagnose import Diagnosis, NextReading, named, shown
-from loop.diagnose.headline import odds
+from loop.diagnose.headline import OVERLAP, odds
 from loop.units import show
 from loop.words.diagnosis import SAY
 
@@ -63,8 +63,11 @@ def _causes(result: Diagnosis) -> RenderableType:
 
 def _lines(result: Diagnosis) -> Iterator[Text]:
     """A line for each group: causes that the readings cannot tell apart, and the odds of any."""
-    for number, group in enumerate(result.groups[:_GROUPS], 1):
+    shown_groups = result.groups[:_GROUPS]
+    for number, group in enumerate(shown_groups, 1):
         yield Text(f"{number}. {group.title}: {odds(group.probability)}")
+    if sum(group.probability for group in shown_groups) > OVERLAP:
+        yield Text(SAY("causes-together"), "dim")
 
 
 def _against(result: Diagnosis, width: int) -> RenderableType:

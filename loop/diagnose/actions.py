@@ -11,9 +11,10 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study, in_single
 from loop.hydraulics import Network
-from loop.parts import Bleed, CheckValve, Condenser, Discharge, Hose, Manifold, Seacock, Strainer
+from loop.parts import CheckValve, Condenser, Discharge, Hose, Seacock, Strainer
 from loop.records import dataclass
 
 # Minutes that a risk is worth: nothing, care, an opening below the waterline, a person in the
@@ -70,7 +71,7 @@ def _has(kind: type, before: bool | None = None) -> Callable[[Network], bool]:
 
 
 def _bleed(network: Network) -> bool:
-    return any(isinstance(part, Bleed) for part in network.parts[network.pump_index :])
+    return had(network).bleed
 
 
 def _no_bleed(network: Network) -> bool:
@@ -81,15 +82,12 @@ def _outlet_seen(network: Network) -> bool:
     return any(isinstance(p, Discharge) and p.height > 0 for p in network.parts)
 
 
-def _branched(network: Network) -> bool:
-    return len(network.job.condenser) > 1 and _has(Manifold)(network)
-
-
 def _branch_valves(network: Network) -> bool:
-    return any(
-        isinstance(part, Seacock) and network.branches[index]
-        for index, part in enumerate(network.parts)
-    )
+    return had(network).valves
+
+
+def _other_valves(network: Network) -> bool:
+    return len(network.job.condenser) > 1 and had(network).valves
 
 
 _AIR = (
@@ -151,7 +149,7 @@ ACTIONS: tuple[Action, ...] = (
            (("supply-low", 0.93, 0.93), ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)),
            _always),
     Action("close-other-units", 4.0, 0, ("the short unit comes to life", "no change"), 0.1,
-           (*_TURNED, *_SHORT), _branched),
+           (*_TURNED, *_SHORT), _other_valves),
     Action("fill-and-purge", 8.0, 0, ("air came", "water only"), 0.06,
            (("high-point-air", 0.8, 0.8), ("siphon-lost", 0.5, 0.8), ("branch-air", 0.5, 0.5),
             ("pump-air-bound", 0.5, 0.4)), _has(Hose)),

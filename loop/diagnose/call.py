@@ -24,7 +24,8 @@ from loop.distinct import distinct
 from loop.job import Job
 from loop.words import faults as words
 from loop.words.diagnosis import SAY
-from loop.words.to_do import DOING, with_hazard
+from loop.words.had import Has
+from loop.words.to_do import doing, with_hazard
 
 # Edges of a 90 % band.
 BAND = (0.05, 0.95)
@@ -82,14 +83,14 @@ class _Call(Reasons):
 
     def answer(self) -> Diagnosis:
         causes = tuple(self._cause(instance) for instance in self.order)
-        healthy, steps = self.study.healthy, self._next()
+        steps = self._next()
         found = Diagnosis(
             job=self.bench.job,
             readings=self.readings,
             causes=causes,
             groups=self._groups(),
             next=steps,
-            healthy=self._values(self.expected[healthy], self.well),
+            healthy=self.healthy(self.study),
             misfit=self.misfit(),
             notes=self._notes(),
             cautions=words.CAUTIONS,
@@ -104,21 +105,9 @@ class _Call(Reasons):
         )
         return replace(found, headline=headline(found))
 
-    def _values(self, row: Array, weight: Array) -> dict[str, Value]:
-        """Every reading by key: numbers of one row of predictions, likeliest words by weight."""
-        values: dict[str, Value] = {
-            column.key: float(row[i]) for i, column in enumerate(self.bench.columns)
-        }
-        for column in self.bench.words:
-            values[column.key] = self.likeliest(column, weight)
-        return values
-
     def _cause(self, instance: int) -> Cause:
         one = self.study.instances[instance]
         rows, slot, within = self.posterior.of(instance)
-        weight = np.zeros(len(self.study.owner))
-        weight[rows] = within
-        predicted = self._values(within @ self.expected[rows], weight)
         middle = round(float(within @ self.study.severity[rows, slot]), SAME)
         low, high = self._severity_band(instance)
         fixed = once_fixed(self.posterior, instance)
@@ -134,10 +123,10 @@ class _Call(Reasons):
             severity_words=words.severity_words(
                 one.name, middle, self.system, (low, high) if high > low else None
             ),
-            predicted=predicted,
-            why=self.why(one.name, predicted),
-            fix=words.fix(one.name, self.bench.bleed),
-            look=words.look(one.name, self.bench.bleed),
+            predicted=self.values(self.study, rows, within),
+            why=self.why(one.name, rows, within),
+            fix=words.fix(one.name, self.bench.has),
+            look=words.look(one.name, self.bench.has),
             flow_fixed=fixed[1],
             flow_fixed_low=fixed[0],
             flow_fixed_high=fixed[2],
@@ -191,7 +180,7 @@ class _Call(Reasons):
                 some = owner == instance
                 if some.any():
                     expected[called(self.study, instance)] = self._expected(gain, some, middle)
-            found.append(_step(gain, expected))
+            found.append(_step(gain, expected, self.bench.has))
         return tuple(found)
 
     def _again(self) -> tuple[Gain, ...]:
@@ -245,19 +234,19 @@ def _values(step: Step) -> dict[str, Value]:
     return {key: one.value for key, one in step.numbers.items()} | dict(step.words)
 
 
-def _step(gain: Gain, expected: dict[str, Value]) -> NextReading:
+def _step(gain: Gain, expected: dict[str, Value], has: Has) -> NextReading:
     """A gain as a step for a person."""
     answers: tuple[str, ...]
     if gain.column is None:
-        doing, action = DOING[gain.key], actions.BY_NAME[gain.key]
-        hazard, way, answers = doing.hazard, doing.how, action.answers
+        row, action = doing(gain.key, has), actions.BY_NAME[gain.key]
+        title, hazard, way, answers = row.title, row.hazard, row.how, action.answers
     else:
         kind = gain.column.kind
-        hazard, way, answers = kind.hazard, kind.how, kind.choices
+        title, hazard, way, answers = named(gain.key), kind.hazard, kind.how, kind.choices
     return NextReading(
         reading=gain.key,
         kind="action" if gain.column is None else "reading",
-        title=named(gain.key),
+        title=title,
         gain=gain.gain,
         minutes=gain.minutes,
         cost=gain.cost,

@@ -18,6 +18,8 @@ IntArray = NDArray[np.intp]
 
 # Share of its head that a pump keeps which moves no water: a number above zero, for the solver.
 _NO_HEAD = 1e-5
+# Factor on the loss of a part that lets next to nothing through.
+_STOPPED = 1e9
 
 
 @dataclass(frozen=True)
@@ -98,11 +100,11 @@ def _both(
 
 
 def covered(network: Network, site: Site, share: float) -> Change:
-    """A passage of which `share` (0 to below 1) is covered: the loss goes as 1/(1 − share)².
+    """A passage of which `share` (0 to 1) is covered: the loss goes as 1/(1 − share)².
 
     As for a strainer's basket: the same water goes through what is left.
     """
-    return Change(loss={site.part: (1.0 - share) ** -2})
+    return Change(loss={site.part: (1.0 - share) ** -2 if share < 1 else _STOPPED})
 
 
 def basket_blocked(network: Network, site: Site, share: float) -> Change:
@@ -110,7 +112,8 @@ def basket_blocked(network: Network, site: Site, share: float) -> Change:
     part = network.parts[site.part]
     assert isinstance(part, Strainer)
     whole = part.blocked + share * (1 - part.blocked)
-    return Change(loss={site.part: part.blocked_factor(whole)}, basket=share)
+    factor = part.blocked_factor(whole) if whole < 1 else _STOPPED
+    return Change(loss={site.part: factor}, basket=share)
 
 
 def narrowed(network: Network, site: Site, share: float) -> Change:
@@ -124,13 +127,16 @@ def narrowed(network: Network, site: Site, share: float) -> Change:
 def turned(network: Network, site: Site, share: float) -> Change:
     """A valve whose handle is turned by `share` of the way to shut, from where the job has it.
 
+    From `SHUT_ANGLE` on, before the handle's stop, it passes next to nothing.
     The plug-cock values of `loop.parts.seacock`, over the loss as the job has it. Where the part
     is no seacock the valve stands before it, and its K is taken on that part's bore.
     """
     here = network.parts[site.part]
     start = handle_angle(here.open) if isinstance(here, Seacock) else 0.0
     port = min(here.port or here.inner_bore, here.inner_bore) if isinstance(here, Seacock) else None
-    angle = start + share * (SHUT_ANGLE - start)
+    angle = start + share * (handle_angle(0.0) - start)
+    if angle >= SHUT_ANGLE:
+        return Change(loss={site.part: _STOPPED})
     added = added_coefficient(angle) - added_coefficient(start)
     moved = 1.0 if port is None else (here.inner_bore / port) ** 4
     return Change(loss={site.part: 1.0 + added * moved / _own_coefficient(here, network)})
@@ -205,7 +211,7 @@ def blocked(network: Network, site: Site, share: float) -> Change:
 
 
 def _throttled(share: float) -> float:
-    return min((1.0 - share) ** -4, 1e9) if share < 1 else 1e9
+    return min((1.0 - share) ** -4, _STOPPED) if share < 1 else _STOPPED
 
 
 def worn(network: Network, site: Site, share: float) -> Change:

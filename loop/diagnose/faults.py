@@ -98,9 +98,9 @@ def all_changes(
 
 # name, prior, least and greatest severity, change, places, family
 FAULTS: tuple[Fault, ...] = (
-    Fault("intake-fouled", 0.09, 0.4, 0.97, changes.covered, sites.INTAKE),
-    Fault("seacock-partly-shut", 0.05, 0.3, 0.97, changes.turned, sites.SEACOCK),
-    Fault("strainer-blocked", 0.18, 0.4, 0.97, changes.basket_blocked, sites.STRAINER),
+    Fault("intake-fouled", 0.09, 0.4, 1.0, changes.covered, sites.INTAKE),
+    Fault("seacock-partly-shut", 0.05, 0.3, 1.0, changes.turned, sites.SEACOCK),
+    Fault("strainer-blocked", 0.18, 0.4, 1.0, changes.basket_blocked, sites.STRAINER),
     Fault("suction-hose-collapsed", 0.03, 0.2, 0.7, changes.narrowed, sites.SUCTION_HOSE),
     Fault("suction-air-leak", 0.07, 0.1, 0.98, changes.air_drawn, sites.air_entries, "air"),
     Fault("pump-air-bound", 0.06, 1.0, 1.0, changes.air_bound, sites.pump, "dead"),
@@ -120,8 +120,8 @@ FAULTS: tuple[Fault, ...] = (
     Fault("condenser-scaled", 0.07, 0.02, 0.15, changes.scaled, sites.condensers),
     Fault("condenser-film", 0.05, 0.3, 2.0, changes.filmed, sites.condensers),
     Fault("condenser-header-blocked", 0.03, 0.3, 0.9, changes.header_blocked, sites.condensers),
-    Fault("discharge-blocked", 0.025, 0.4, 0.97, changes.covered, sites.discharges),
-    Fault("branch-valve-shut", 0.03, 0.4, 0.95, changes.turned, sites.branch_valves, "branch"),
+    Fault("discharge-blocked", 0.025, 0.4, 1.0, changes.covered, sites.discharges),
+    Fault("branch-valve-shut", 0.03, 0.4, 1.0, changes.turned, sites.branch_valves, "branch"),
     Fault("branch-blocked", 0.02, 0.3, 0.95, changes.blocked, sites.branches, "branch"),
     Fault("sea-warm", 0.03, 1.0, 8.0, changes.warm_sea, sites.whole("sea")),
     Fault("unit-off", 0.04, 0.0, 0.0, changes.unit_off, sites.condensers, "unit"),

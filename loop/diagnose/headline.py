@@ -8,6 +8,8 @@ from loop.words.faults import severity_words
 # A cause is the headline from this probability on, and the trouble counts as over from that one.
 LEADS, OVER = 0.5, 0.7
 SURE = 0.95
+# Lines whose odds add up to more than this are said to overlap.
+OVERLAP = 1.05
 
 
 def headline(result: Diagnosis) -> str:

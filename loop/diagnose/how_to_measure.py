@@ -4,7 +4,8 @@ from dataclasses import replace
 
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.hydraulics import Network
-from loop.parts import Condenser, Discharge
+from loop.parts import Bleed, Condenser, Discharge, Seacock, Strainer
+from loop.words.had import Has
 
 # Minutes for what a bucket and a dipped thermometer cannot reach (engineering estimate).
 _METER_MINUTES = 10.0
@@ -16,12 +17,24 @@ def kind_here(network: Network, name: str, unit: str = "") -> ReadingKind:
 
     ``unit`` names the condenser of a reading that is one unit's own, "" for the whole loop.
     """
-    kind = KINDS[name]
+    kind = replace(KINDS[name], has=had(network))
     if name == "flow":
         return _flow(network, kind, unit)
     if name == "outlet_temperature" and not (_open(network, unit) and _last(network, unit)):
         return replace(kind, minutes=_STRAP_MINUTES, way="strapped")
     return kind
+
+
+def had(network: Network) -> Has:
+    """What a loop has of the parts that a step speaks of."""
+    before, after = network.parts[: network.pump_index], network.parts[network.pump_index :]
+    in_branches = (p for p, name in zip(network.parts, network.branches, strict=True) if name)
+    return Has(
+        seacock=any(isinstance(part, Seacock) for part in before),
+        strainer=any(isinstance(part, Strainer) for part in before),
+        bleed=any(isinstance(part, Bleed) for part in after),
+        valves=any(isinstance(part, Seacock) for part in in_branches),
+    )
 
 
 def _flow(network: Network, kind: ReadingKind, unit: str) -> ReadingKind:

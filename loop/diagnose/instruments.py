@@ -4,13 +4,14 @@ from dataclasses import field
 from functools import cached_property
 
 from loop.curve import Array
-from loop.diagnose.how_to_measure import kind_here
+from loop.diagnose.how_to_measure import had, kind_here
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.uncertainty import section_of
 from loop.hydraulics import Network, build, solve_flows
 from loop.job import Job, Unit
-from loop.parts import Bleed, Discharge, Strainer
+from loop.parts import Discharge, Strainer
 from loop.records import dataclass
+from loop.words.had import Has
 
 
 @dataclass(frozen=True)
@@ -40,10 +41,10 @@ class Bench:
         """The job."""
         return self.network.job
 
-    @property
-    def bleed(self) -> bool:
-        """Whether there is a bleed after the pump."""
-        return any(isinstance(p, Bleed) for p in self.network.parts[self.network.pump_index :])
+    @cached_property
+    def has(self) -> Has:
+        """What the loop has of the parts that a step speaks of."""
+        return had(self.network)
 
     @cached_property
     def flows(self) -> Array:
@@ -73,15 +74,19 @@ def bench(job: Job, speed: float = 0.0) -> Bench:
         (i for i in range(network.pump_index) if isinstance(network.parts[i], Strainer)), None
     )
     columns = tuple(_columns(network, looked_at, strainer))
-    words = [Column("pump_sound", KINDS["pump_sound"])]
+
+    def seen(name: str) -> ReadingKind:
+        return kind_here(network, name)
+
+    words = [Column("pump_sound", seen("pump_sound"))]
     if any(part.height > 0 for part in network.parts if isinstance(part, Discharge)):
-        words.insert(0, Column("stream", KINDS["stream"]))
+        words.insert(0, Column("stream", seen("stream")))
     if len(looked_at) == 1:
-        words.append(Column("unit", KINDS["unit"], 0))
+        words.append(Column("unit", seen("unit"), 0))
     else:
-        words += [Column(f"unit.{u.name}", KINDS["unit"], i) for i, u in enumerate(looked_at)]
+        words += [Column(f"unit.{u.name}", seen("unit"), i) for i, u in enumerate(looked_at)]
     if strainer is not None:
-        words.append(Column("strainer_seen", KINDS["strainer_seen"]))
+        words.append(Column("strainer_seen", seen("strainer_seen")))
     return Bench(
         network=network,
         units=looked_at,

@@ -19,7 +19,12 @@ def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
         texts = [texts]
     known = {tool: tool for tool in TOOLS} | {f"{tool}s": tool for tool in TOOLS}
     known |= {"none": "", "multimeter": "meter", "clamp meter": "meter", "stopwatch": ""}
-    found = [chosen(str(text), known, "tools", problems) for text in texts if str(text).strip()]
+    found = []
+    for text in (str(text) for text in texts if str(text).strip()):
+        wrong: list[str] = []
+        found.append(chosen(text, known, "tools", wrong))
+        if wrong:
+            problems.append(SAY("wrong-tools", text=repr(text[:60]), known=", ".join(TOOLS)))
     return tuple(dict.fromkeys(tool for tool in found if tool))
 
 

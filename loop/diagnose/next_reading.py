@@ -1,6 +1,6 @@
 """The step worth taking next: what it is expected to tell or cure, for its minutes and risk."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -99,29 +99,36 @@ def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array
 
 def _may_be_asked(column: Column, readings: Readings) -> bool:
     """Whether a reading is new since the last action, at hand, and possible after what was seen."""
-    latest, name = readings.latest, column.kind.name
+    latest = readings.latest
     if column.key in latest.keys or (column.key == "flow" and "flow" in latest.keys):
         return False
     if any(actions.BY_NAME[step.did].looks == column.key for step in readings.steps):
         return False
     if column.kind.tool and readings.tools is not None and column.kind.tool not in readings.tools:
         return False
-    own = column.key.partition(".")[2]
-    for reading, key, answers in RULED_OUT:
-        unit = f"{key}.{own}" if own else key
-        if reading == name and {latest.words.get(key), latest.words.get(unit)} & set(answers):
-            return False
-    return True
+    return not _ruled_out(column.key, latest.words)
+
+
+def _ruled_out(step: str, seen: Mapping[str, str]) -> bool:
+    """Whether what was seen, of the whole loop or of the step's own unit, rules a step out."""
+    name, _, own = step.partition(".")
+    return any(
+        ruled == name and {seen.get(key), seen.get(f"{key}.{own}")} & set(answers)
+        for ruled, key, answers in RULED_OUT
+    )
 
 
 def _of_actions(
     posterior: Posterior, readings: Readings, rows: belief.Belief, weight: Array, owner: IntArray
 ) -> list[Gain]:
     study, done, now = posterior.study, {step.did for step in readings.steps}, rows.now
+    seen = readings.latest.words
     shows = actions.difference(study)
     found = []
     for action in actions.here(study):
         if action.name in done or (action.after and action.after not in done):
+            continue
+        if _ruled_out(action.name, seen):
             continue
         one = actions.outcome(study, action)
         first, cure = one.first[now], one.cure[now]

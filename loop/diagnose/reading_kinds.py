@@ -6,6 +6,7 @@ from loop.records import dataclass
 from loop.units import UnitError, parse
 from loop.units.definitions import Kind
 from loop.words.diagnosis import SAY
+from loop.words.had import ALL, Has
 from loop.words.measuring import MEASURING, OTHERWISE
 
 # A half-width, ours or one written after ±, is read as two standard deviations (about 95 %).
@@ -26,7 +27,7 @@ class ReadingKind:
     counting. ``minutes`` is the time it takes (engineering estimate, tools at hand), ``tool`` what
     it takes, "" for eyes, ears and hands. ``choices`` are the answers of a reading that is a word,
     not a number; ``also`` words that each mean several of them. ``way`` names another way of taking
-    it, where the usual one is not possible on a loop.
+    it, where the usual one is not possible on a loop, and ``has`` is what that loop has.
     """
 
     name: str
@@ -42,16 +43,17 @@ class ReadingKind:
     tool: Tool = ""
     way: str = ""
     also: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    has: Has = ALL
 
     @property
     def how(self) -> str:
         """How it is taken."""
-        return OTHERWISE[self.way] if self.way else MEASURING[self.name].how
+        return self.has.text(OTHERWISE[self.way] if self.way else MEASURING[self.name].how)
 
     @property
     def hazard(self) -> str:
         """What is said before that, "" for nothing."""
-        return MEASURING[self.name].hazard
+        return self.has.text(MEASURING[self.name].hazard)
 
     @property
     def basis(self) -> str:
@@ -140,8 +142,9 @@ KINDS: dict[str, ReadingKind] = {
     )
 }  # fmt: skip
 
-# A reading that is impossible, means nothing or does harm once something has been seen: the
-# reading, what was seen, and the answers that rule it out.
+# A reading, or a thing to do, that is impossible, means nothing or does harm once something has
+# been seen: its name, what was seen, and the answers that rule it out. A pump that hums and does
+# not turn is off, not measured: its motor burns.
 RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("flow", "stream", ("none",)),
     ("outlet_temperature", "stream", ("none",)),
@@ -156,4 +159,12 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("outlet_temperature", "unit", ("trips", "off")),
     ("condensing_temperature", "unit", ("off",)),
     ("condensing_temperature", "stream", ("none",)),
+    ("pump_current", "pump_sound", ("hums",)),
+    ("pump_power", "pump_sound", ("hums",)),
+    ("wiggle-hoses", "pump_sound", ("hums", "silent")),
+    ("close-other-units", "pump_sound", ("hums", "silent")),
+    ("feed-from-bucket", "pump_sound", ("hums", "silent")),
+    ("measure-refrigerant", "pump_sound", ("hums", "silent")),
+    ("measure-refrigerant", "stream", ("none",)),
+    ("reset-unit", "unit", ("cools",)),
 )

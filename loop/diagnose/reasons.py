@@ -1,16 +1,15 @@
 """Why a fault is named, why others cannot be told from it, and when nothing fits."""
 
-from functools import cached_property
-
 import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.bayes import expected, posterior
+from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
-from loop.diagnose.instruments import Column
+from loop.diagnose.headline import LEADS
 from loop.diagnose.measured import Measured
 from loop.diagnose.reading_kinds import TWO_SIGMA
-from loop.diagnose.readings import Readings
+from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.result import Value
 from loop.diagnose.shown import named, shown
 from loop.diagnose.study import Study
@@ -33,43 +32,32 @@ class Reasons:
         self.posterior = posterior(study, readings)
         self.expected = expected(study, readings)
 
-    @cached_property
-    def well(self) -> Array:
-        """Weights of the rows of which all is the healthy loop's, (h,)."""
-        return np.asarray(np.arange(len(self.expected)) == self.study.healthy, dtype=float)
+    def values(self, study: Study, rows: IntArray, weight: Array) -> dict[str, Value]:
+        """Every reading by key to expect of rows so weighed: numbers, and the likeliest words."""
+        known = self.expected if study is self.study else expected(study, self.readings)
+        row = weight @ known[rows]
+        found: dict[str, Value] = {c.key: float(row[i]) for i, c in enumerate(self.bench.columns)}
+        for column in self.bench.words:
+            chance = weight @ study.words[column.key][rows]
+            found[column.key] = column.kind.choices[int(np.argmax(chance))]
+        return found
 
-    def likeliest(self, column: Column, weight: Array) -> str:
-        """The word that a reading in words would most likely give, hypotheses so weighed."""
-        chance = weight @ self.study.words[column.key]
-        return column.kind.choices[int(np.argmax(chance))]
+    def healthy(self, study: Study) -> dict[str, Value]:
+        """What a healthy loop reads on this day."""
+        return self.values(study, np.array([study.healthy]), np.ones(1))
 
-    def why(self, name: str, predicted: dict[str, Value]) -> str:
-        """The readings that speak most for this fault against a healthy loop, or against it."""
-        healthy = self.expected[self.study.healthy]
-        found = []
-        for key, one in self.readings.numbers.items():
-            if key in self.bench.at:
-                number = self.bench.at[key]
-                sigma = self._sigma(key, one)
-                off = abs(one.value - healthy[number]) / sigma
-                left = abs(one.value - float(predicted[key])) / sigma
-                found.append((off - left, key))
-        said = [
-            SAY(
-                "why-number",
-                read=shown(key, self.readings.numbers[key].value, self.system),
-                healthy=shown(key, float(healthy[self.bench.at[key]]), self.system),
-                fault=shown(key, predicted[key], self.system),
-                reading=named(key),
-            )
-            for gain, key in sorted(found, reverse=True)[:2]
-            if gain > 1 and name != "healthy"
-        ]
-        said += [
-            SAY("why-word", reading=named(key), word=word)
-            for key, word in self.readings.words.items()
-            if self._meant(key, predicted.get(key)) and name != "healthy" and self._telling(key)
-        ]
+    def why(self, name: str, rows: IntArray, weight: Array) -> str:
+        """The readings that speak most for this fault against a healthy loop, or against it.
+
+        ``rows`` are the hypotheses that have it, so weighed.
+        """
+        said = []
+        if name != "healthy":
+            said = self._speaking(self.study, self.readings, rows, weight)
+            if self.readings.under_way:
+                at_speed = self.study.under_way
+                more = self._speaking(at_speed, self.readings.under_way, rows, weight)
+                said += [SAY("why-under-way", said=one) for one in more]
         if said:
             return "; ".join(said)
         if name == "healthy":
@@ -78,26 +66,42 @@ class Reasons:
             return SAY("why-nothing-read")
         return SAY("why-misfit" if self.misfit() else "why-not-against")
 
-    def _telling(self, key: str) -> bool:
-        column = next((c for c in self.bench.words if c.key == key), None)
-        if column is None:
-            return False
-        return self.likeliest(column, self.well) not in column.kind.meant(self.readings.words[key])
-
-    def _meant(self, key: str, word: Value | None) -> bool:
-        column = next((c for c in self.bench.words if c.key == key), None)
-        return column is not None and word in column.kind.meant(self.readings.words[key])
-
-    def _sigma(self, key: str, one: Measured) -> float:
-        """Standard deviation of a reading about the healthy prediction: doubt and instrument."""
-        number = self.bench.at[key]
-        healthy = self.study.healthy
-        own = one.half_width / TWO_SIGMA
-        variance = (self.study.factor[healthy, number] ** 2).sum() + self.study.noise[
-            healthy, number
+    def _speaking(self, study: Study, taken: Taken, rows: IntArray, weight: Array) -> list[str]:
+        """What was read in one state of the boat that speaks for a fault against a healthy loop."""
+        healthy, predicted = self.healthy(study), self.values(study, rows, weight)
+        found = []
+        for key, one in taken.numbers.items():
+            if key in self.bench.at:
+                sigma = self._sigma(study, key, one, float(healthy[key]))
+                off = abs(one.value - float(healthy[key])) / sigma
+                left = abs(one.value - float(predicted[key])) / sigma
+                found.append((off - left, key))
+        numbers = [
+            SAY(
+                "why-number",
+                read=shown(key, taken.numbers[key].value, self.system),
+                healthy=shown(key, healthy[key], self.system),
+                fault=shown(key, predicted[key], self.system),
+                reading=named(key),
+            )
+            for gain, key in sorted(found, reverse=True)[:2]
+            if gain > 1
         ]
-        if self.study.scale[number] > 0:  # of a logarithm
-            variance = variance * (self.expected[healthy, number] ** 2)
+        return numbers + [
+            SAY("why-word", reading=named(column.key), word=taken.words[column.key])
+            for column in sorted(self.bench.words, key=lambda c: [*taken.words, c.key].index(c.key))
+            if column.key in taken.words
+            and predicted[column.key] in column.kind.meant(taken.words[column.key])
+            and healthy[column.key] not in column.kind.meant(taken.words[column.key])
+        ]
+
+    def _sigma(self, study: Study, key: str, one: Measured, healthy: float) -> float:
+        """Standard deviation of a reading about the healthy prediction: doubt and instrument."""
+        number, row = self.bench.at[key], study.healthy
+        own = one.half_width / TWO_SIGMA
+        variance = (study.factor[row, number] ** 2).sum() + study.noise[row, number]
+        if study.scale[number] > 0:  # of a logarithm
+            variance = variance * healthy**2
         return float(np.sqrt(variance + own**2))
 
     def sentence(self, group: tuple[int, ...], split: str) -> str:
@@ -106,16 +110,15 @@ class Reasons:
         if self.readings.empty:
             return SAY("group-nothing-read")
         if len(names) == 1:
-            return SAY("group-single", name=names[0])
+            leads = self.posterior.any_of(group) >= LEADS
+            return SAY("group-single" if leads else "group-likeliest", name=names[0])
         if len(names) > LISTED:
             names = [*names[:LISTED], SAY("group-more", count=len(names) - LISTED)]
         *most, last = names
         these = {"most": ", ".join(most), "last": last}
         if split:
             return SAY("group-split", step=named(split), **these)
-        looks = dict.fromkeys(
-            look(self.study.instances[i].name, self.bench.bleed) for i in group[:2]
-        )
+        looks = dict.fromkeys(look(self.study.instances[i].name, self.bench.has) for i in group[:2])
         return SAY("group-look", looks="; or ".join(looks), **these)
 
     def title(self, group: tuple[int, ...]) -> str:
@@ -148,11 +151,12 @@ class Reasons:
         known = np.array([one.name != UNKNOWN for one in self.study.instances])[owner]
         likeliest = int(np.argmax(np.where(known, belief.weight, -1.0)))
         values = self.expected[belief.now[likeliest]]
-        numbers = self.readings.latest.numbers
+        numbers, well = self.readings.latest.numbers, self.healthy(self.study)
         return max(
             (key for key in numbers if key in self.bench.at),
             key=lambda k: (
-                abs(numbers[k].value - values[self.bench.at[k]]) / self._sigma(k, numbers[k])
+                abs(numbers[k].value - values[self.bench.at[k]])
+                / self._sigma(self.study, k, numbers[k], float(well[k]))
             ),
             default="",
         )

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from loop.diagnose.names_meant import action_of
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.readings import Readings, Taken
+from loop.diagnose.readings import Readings, Step, Taken
 from loop.job import Job, JobError
 from loop.records import dataclass
 from loop.tomlfile import quoted
@@ -23,6 +23,16 @@ class Session:
     job: Job
     states: tuple[Readings, ...] = (Readings(),)
     skipped: frozenset[str] = field(default_factory=frozenset)
+
+    @classmethod
+    def resumed(cls, job: Job, readings: Readings) -> "Session":
+        """A call taken up again: what was done, and what was read after it, can be undone."""
+        states = [Readings(), replace(readings, steps=())]
+        for number, step in enumerate(readings.steps):
+            before = readings.steps[:number]
+            states.append(replace(readings, steps=(*before, Step(did=step.did, saw=step.saw))))
+            states.append(replace(readings, steps=(*before, step)))
+        return cls(job, tuple(s for i, s in enumerate(states) if i == 0 or s != states[i - 1]))
 
     @property
     def readings(self) -> Readings:
@@ -63,9 +73,17 @@ class Session:
         found = parse_readings({"step": [table]}, self.job, "did")
         return self.put(replace(self.readings, steps=(*self.readings.steps, *found.steps)))
 
+    def _under_way(self, line: str) -> "Session":
+        key, _, text = line.partition("=")
+        table = {"under_way": {key.strip(): text.strip()}}
+        new = parse_readings(table, self.job, "under way").under_way or Taken()
+        old = self.readings.under_way or Taken()
+        both = Taken({**old.numbers, **new.numbers}, {**old.words, **new.words})
+        return self.put(replace(self.readings, under_way=both))
+
     def entered(self, line: str) -> "Session":
         """The session with a line as typed: ``flow=150 gal/h``, ``did clean-basket: dirty``,
-        ``said since haul-out``, ``tools bucket``, ``undo``.
+        ``under way stream=sputtering``, ``said since haul-out``, ``tools bucket``, ``undo``.
 
         Raises JobError where the line is none of these.
         """
@@ -75,6 +93,8 @@ class Session:
         if word == "did":
             action, _, saw = rest.partition(":")
             return self.do(action.strip(), saw)
+        if word == "under":
+            return self._under_way(rest.removeprefix("way").strip(" :"))
         if word in ("said", "tools"):
             found = parse_readings({word: [rest] if word == "said" else rest}, self.job, word)
             return self.put(self.readings.having(found))

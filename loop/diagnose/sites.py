@@ -88,12 +88,13 @@ def check_valves(network: Network, units: int) -> Iterator[Site]:
 
 
 def branches(network: Network, units: int) -> Iterator[Site]:
-    """Each unit's branch, at its first part."""
+    """Each unit's branch, at its longest hose, or its first part where it has none."""
     for number, unit in enumerate(network.job.condenser[:units]):
         line = network.lines[network.line_of[network.condenser_part(unit.name)]]
         if line.branch:
-            first = next(i for i in line.parts if not isinstance(network.parts[i], Manifold | Pump))
-            yield Site(f"branch {line.branch}", first, number)
+            own = [i for i in line.parts if not isinstance(network.parts[i], Manifold | Pump)]
+            at = max(own, key=lambda i: getattr(network.parts[i], "length", 0.0))
+            yield Site(f"branch {line.branch}", at, number)
 
 
 def branch_valves(network: Network, units: int) -> Iterator[Site]:

@@ -29,7 +29,7 @@ shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at
 actions : name, ``in_files`` (its other name in a readings file), ``here`` (whether this loop has
     the parts for it: what was done is taken, but only these are proposed), first (h,), cure
     (instances, 2), and what is said.
-statements : text, chance (instances,). ruled_out : reading, seen, answers. of_the_day : keys.
+statements : text, chance (instances,). ruled_out : step, seen, answers. of_the_day : keys.
 cautions : texts.
 """
 
@@ -53,7 +53,7 @@ from loop.diagnose.readings import OF_THE_DAY
 from loop.diagnose.shown import named
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.words import faults as words
-from loop.words.to_do import DOING
+from loop.words.to_do import doing
 
 VERSION = 1
 
@@ -189,8 +189,8 @@ def _instance(study: Study, number: int) -> dict[str, Any]:
         "quantity": [words.WORDS[fault.name].quantity for fault in one.faults],
         "range": [[fault.low, fault.high] for fault in one.faults],
         "hides": all(fault.family == "dead" for fault in one.faults),
-        "fix": words.fix(one.name, study.bench.bleed),
-        "look": words.look(one.name, study.bench.bleed),
+        "fix": words.fix(one.name, study.bench.has),
+        "look": words.look(one.name, study.bench.has),
         "known": one.name != UNKNOWN,
     }
 
@@ -206,13 +206,13 @@ def _pair_from(study: Study, alone: int) -> list[str]:
 
 
 def _action(study: Study, action: actions.Action) -> dict[str, Any]:
-    found, doing = actions.outcome(study, action), DOING[action.name]
+    found, row = actions.outcome(study, action), doing(action.name, study.bench.has)
     return {
         "name": action.name,
         "in_files": IN_FILES[action.name],
-        "title": doing.title,
-        "hazard": doing.hazard,
-        "how": doing.how,
+        "title": row.title,
+        "hazard": row.hazard,
+        "how": row.how,
         "minutes": action.minutes,
         "cost": action.cost,
         "answers": list(action.answers),

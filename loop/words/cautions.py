@@ -5,6 +5,7 @@ Handbook of the trade. A step's own stand before its action.
 
 from loop.job import Job, all_parts
 from loop.parts import Bleed, Intake
+from loop.words.had import ALL
 
 BELOW_WATER = (
     "An open fitting below the waterline sinks boats: close the seacock before opening anything, "
@@ -21,11 +22,13 @@ CODES = (
 )
 BLEEDING = "Open a bleed valve slowly, with a rag around it and the pump's wiring kept dry."
 
-# Inside a step that opens the line before the pump, or the strainer.
-STEP_OPENS = (
-    "An open fitting below the waterline sinks boats: pump off, seacock shut (that of an outlet "
-    "under water too), a plug at hand before anything is opened."
+# Inside a step that opens the line before the pump, or the strainer; by what the loop has.
+OPENS = (
+    "An open fitting below the waterline sinks boats: pump off[, {seacock} shut (that of an outlet "
+    "under water too), a plug at hand before anything is opened][ and, as this loop has no seacock "
+    "to shut, the boat out of the water before anything is opened{no_seacock}]."
 )
+STEP_OPENS = ALL.text(OPENS)
 STEP_BREAKER = "Pump breaker off first."
 STEP_MAINS = "Mains voltage near water: breaker off, and a qualified electrician for open wiring."
 STEP_METER = "Mains voltage near water: a qualified electrician takes this reading."

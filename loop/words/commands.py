@@ -44,9 +44,15 @@ COMMANDS: dict[str, str] = {
     # A service call, its readings, a baseline, the visits.
     "call-help": (
         "Type the answer. Enter skips the step. Also: flow=150 gal/h (any reading) · did "
-        "clean-basket: dirty (anything done) · said since haul-out · tools bucket, thermometer · "
-        "undo · list · why · done"
+        "clean-basket: dirty (anything done) · under way stream=sputtering · said since haul-out · "
+        "tools bucket, thermometer · undo · list · why · done"
     ),
+    "ask-unit": "The unit's cooling, as 12000 BTU/h",
+    "ask-bore": "Bore of the hose, as 3/4 in (Enter where not known)",
+    "ask-pump-height": "The pump's height from the waterline, as -10 in (Enter where not known)",
+    "ask-bleed": "Is there a bleed at the pump's outlet?",
+    "ask-dc": "Does the pump run on 12 V?",
+    "call-asked": "No job file. The same boat without questions: loop call {options}",
     "call-resumed": "Resumed from {file}.",
     "call-kept": "Kept in {file}; loop diagnose reads it.",
     "call-step": " ({minutes} min): {way}.",
@@ -81,7 +87,7 @@ COMMANDS: dict[str, str] = {
     "head-what": "what it is",
     "head-visits": "visits",
     "head-weight": "weight",
-    "visits": "{said} visits say what it was; {unsaid} do not.",
+    "visits": "Visits that say what it was: {said}; that do not: {unsaid}.",
     "visits-unknown": "{text} names no fault of this program; counted as something else.",
     # A new job, a new pump file.
     "new-no-terminal": (

@@ -6,7 +6,7 @@ from loop.words.template import Sayings
 BOTH: dict[str, str] = {
     # The first line, and the step that it names.
     "headline-nothing-read": "Nothing read yet. Begin with: {step}",
-    "headline-fixed": "It looks fixed: {done} did it. Read again to be sure",
+    "headline-fixed": "It looks fixed by this: {done}. Read again to be sure",
     "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
     "headline-none-leads": "No cause stands out yet. Next: {step}",
     "headline-cause": "Most likely: {cause}[ ({bad})], {odds}[; with it {other}, {other_odds}]",
@@ -24,6 +24,7 @@ BOTH: dict[str, str] = {
     "cause-fix": "Fix",
     "cause-look": "To be sure",
     "cause-flow": "Flow once fixed",
+    "causes-together": "Two can be there at once, so these add up to more than 100.",
     "cause-unknown": "Something that is not in this list: {odds}",
     "next-title": "Next",
     "next-order": "What settles most for its minutes and risk comes first.",
@@ -31,6 +32,7 @@ BOTH: dict[str, str] = {
     # Why a fault is named.
     "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",
     "why-word": "{reading}: {word}",
+    "why-under-way": "under way, {said}",
     "why-healthy": "every reading lies within what a loop with nothing wrong may read",
     "why-healthy-misfit": "nothing else fits better",
     "why-nothing-read": "how common it is; nothing has been read yet",
@@ -45,6 +47,7 @@ BOTH: dict[str, str] = {
     "group-any-more": "another like these",
     "group-nothing-read": "Nothing has been read yet: this is only what is common.",
     "group-single": "The readings single this out: {name}.",
+    "group-likeliest": "The likeliest by itself: {name}.",
     "group-more": "{count} more",
     "group-split": (
         "These readings cannot tell apart: {most} and {last}. To tell them apart, next: {step}."
@@ -85,6 +88,7 @@ IN_THE_PROGRAM: dict[str, str] = {
     "wrong-meant": "did you mean {near}?",
     "wrong-known": "known here: {known}",
     "wrong-nearest": "nearest: {near}",
+    "wrong-tools": "tools: {text} is not known here; one of: {known}, none",
     "wrong-given-twice": "--reading: {key} is given twice; give it once",
     "wrong-assignment": '--reading: {text} is not NAME=VALUE, such as "flow=150 gal/h"',
     "wrong-prior-option": '--prior: {text} is not FAULT=WEIGHT, such as "pump-worn=0.3"',
@@ -93,8 +97,8 @@ IN_THE_PROGRAM: dict[str, str] = {
     "wrong-was": "was: no fault {fault}; {hint}",
     "wrong-was-list": "loop faults lists them",
     "wrong-line": (
-        "{text}: type a reading as flow=150 gal/h, did clean-basket: dirty, said since haul-out, "
-        "or one of: {known}"
+        "{text}: type a reading as flow=150 gal/h, under way stream=sputtering, did clean-basket: "
+        "dirty, said since haul-out, or one of: {known}"
     ),
     "wrong-bucket-zero": (
         "{text}: the volume and the time must both be above zero, of a bucket's size"
@@ -111,7 +115,9 @@ IN_THE_PROGRAM: dict[str, str] = {
     ),
     "no-loop-reaches": ("--length: this much hose does not reach from the pump to the discharge"),
     "no-loop-title": "No job file: one unit of {tons} ton",
-    "priors-head": ("Weights of faults: the program's own, and what was found on {visits} visits."),
+    "priors-head": (
+        "Weights of faults: the program's own, and what was found on visits ({visits})."
+    ),
     "fix-then": "{first}. {when}: {then}",
     "pair-fix": "{first}. Then: {other}",
     "pair-title": "{first} with {other}",

@@ -5,14 +5,15 @@ from loop.units import System, show
 from loop.words.cautions import (
     BELOW_WATER,
     CODES,
+    OPENS,
     POWER,
     REFRIGERANT,
     STEP_MAINS,
-    STEP_OPENS,
 )
 from loop.words.diagnosis import SAY
+from loop.words.had import ALL, Has
 from loop.words.template import fill
-from loop.words.to_do import DIVER, DOING, with_hazard
+from loop.words.to_do import DIVER, doing, with_hazard
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,7 @@ class Wording:
     ``bad`` in ``severity`` is the severity as `quantity` shows it. ``hazard`` names the action of
     `loop.words.to_do` whose hazard the fix has; a look that opens the line has its own before it.
     ``then`` is what to do after that, ``when`` in which case, ``then_hazard`` the hazard of it.
-    ``without_bleed`` and ``look_without_bleed`` are for a loop that has no bleed.
+    ``fix``, ``look`` and hazards have blanks for the parts that the loop may lack.
     """
 
     title: str
@@ -34,16 +35,18 @@ class Wording:
     when: str = ""
     then: str = ""
     then_hazard: str = ""
-    without_bleed: str = ""
-    look_without_bleed: str = ""
 
+
+# What is shut, or else done, before a look that opens the line.
+_SHUT = "[{seacock} shut][boat out of the water{no_seacock}] and "
 
 WORDS: dict[str, Wording] = {
     "intake-fouled": Wording(
         "intake fouled",
         "{bad} of the grate blocked",
         "back-flush the intake: dock water at low pressure where the suction hose meets the "
-        "strainer, then the seacock open for a minute",
+        "[{strainer}][pump{no_strainer}][, then the {seacock} open for a minute][ for a "
+        "minute{no_seacock}]",
         "look at the grate from a dock or a tender",
         hazard="back-flush",
         when="If that is not enough",
@@ -51,7 +54,7 @@ WORDS: dict[str, Wording] = {
         then_hazard=DIVER,
     ),
     "seacock-partly-shut": Wording(
-        "seacock partly shut",
+        "seacock not fully open",
         "handle {bad} of the way to shut",
         "open the seacock fully; if the handle turns without stopping, the ball may be loose on "
         "its stem",
@@ -60,8 +63,8 @@ WORDS: dict[str, Wording] = {
     "strainer-blocked": Wording(
         "strainer blocked",
         "{bad} of the basket",
-        "clean the basket, seat the lid and its seal, open the seacock, let the air out",
-        "seacock shut and pump off, lift the lid and look at the basket",
+        "clean the basket, seat the lid and its seal[, open the {seacock}], let the air out",
+        _SHUT + "pump off, lift the lid and look at the basket",
         hazard="clean-basket",
     ),
     "suction-hose-collapsed": Wording(
@@ -75,22 +78,20 @@ WORDS: dict[str, Wording] = {
     "suction-air-leak": Wording(
         "air drawn in on the suction side",
         "{bad} of the pump's strength lost to air",
-        "seat the strainer's lid and seal, tighten or replace the clamps before the pump, check "
-        "the pump's shaft seal",
-        "watch the stream and the strainer's lid for bubbles; wet each joint before the pump",
+        "[seat the {strainer}'s lid and seal, ]tighten or replace the clamps before the pump, "
+        "check the pump's shaft seal",
+        "watch the stream[ and the {strainer}'s lid] for bubbles; wet each joint before the pump",
         hazard="seat-lid-and-clamps",
     ),
     "pump-air-bound": Wording(
         "pump air-bound",
         "no head",
-        "open the bleed at the pump's outlet until water runs without bubbles, then find how the "
-        "air came in",
-        "pump off, open the bleed at its outlet: air comes out first",
+        "[open the {bleed} at the pump's outlet until water runs without bubbles, ][loosen the "
+        "hose at the pump's outlet until water comes without bubbles, push it home and tighten "
+        "it; {no_bleed}]then find how the air came in",
+        "pump off, [open the {bleed} at its outlet][loosen the hose at its outlet, never pull it "
+        "off{no_bleed}]: air comes out first",
         hazard="bleed",
-        without_bleed="loosen the hose at the pump's outlet until water comes without bubbles, "
-        "push it home and tighten it; then find how the air came in",
-        look_without_bleed="pump off, loosen the hose at its outlet, never pull it off: air comes "
-        "out first",
     ),
     "intake-air": Wording(
         "air drawn in at the intake, under way or heeled",
@@ -107,7 +108,7 @@ WORDS: dict[str, Wording] = {
         hazard="fill-and-purge",
         when="After that",
         then="lower the high point or give it a bleed",
-        then_hazard=STEP_OPENS,
+        then_hazard=OPENS,
     ),
     "siphon-lost": Wording(
         "siphon lost on the way down to the outlet",
@@ -119,7 +120,8 @@ WORDS: dict[str, Wording] = {
     "branch-air": Wording(
         "air locked in a branch",
         "branch {bad} closed by air",
-        "shut the other branches for a minute so that all the water pushes the air out of this one",
+        "[shut the other branches' {valves} for a minute so that all the water pushes the air out "
+        "of this one][fill the line and purge it{no_valves}]",
         "tap along the branch: it sounds hollow; its unit's hoses stay at the cabin's temperature",
         hazard="close-other-units",
     ),
@@ -127,18 +129,17 @@ WORDS: dict[str, Wording] = {
         "branch blocked or kinked",
         "passage {bad} closed",
         "follow the branch's hose and ease the kink",
-        "follow the branch's hose by hand; with the seacock shut and the pump off, disconnect and "
-        "flush it",
+        "follow the branch's hose by hand; " + _SHUT + "pump off, disconnect and flush it",
         hazard="wiggle-hoses",
         when="If it is blocked inside",
         then="take the hose off and clear it",
-        then_hazard=STEP_OPENS,
+        then_hazard=OPENS,
     ),
     "check-valve-stuck": Wording(
         "check valve stuck",
         "passage {bad} closed",
         "take the check valve out, clean or replace it, arrow in the direction of flow",
-        "seacock shut and pump off, take it out and see that its flap moves",
+        _SHUT + "pump off, take it out and see that its flap moves",
         hazard="look-at-check-valve",
     ),
     "no-power": Wording(
@@ -152,8 +153,7 @@ WORDS: dict[str, Wording] = {
         "pump jammed",
         "hums at {bad} more than its running current",
         "switch off at once: a stuck motor burns out; open the pump and free the rotor",
-        "seacock shut and breaker off, open the pump and turn the impeller by hand: it does not "
-        "move",
+        _SHUT + "breaker off, open the pump and turn the impeller by hand: it does not move",
         hazard="open-pump",
     ),
     "motor-weak": Wording(
@@ -166,13 +166,13 @@ WORDS: dict[str, Wording] = {
         hazard="check-breaker",
         when="If it is the motor itself",
         then="fit another pump",
-        then_hazard=STEP_OPENS,
+        then_hazard=OPENS,
     ),
     "pump-worn": Wording(
         "pump worn",
         "head and flow down by {bad}",
         "open the pump: clean it, or replace the impeller",
-        "seacock shut and breaker off, open the pump and look at the impeller and its clearance",
+        _SHUT + "breaker off, open the pump and look at the impeller and its clearance",
         hazard="open-pump",
         when="If it is worn past that",
         then="replace the pump",
@@ -192,11 +192,11 @@ WORDS: dict[str, Wording] = {
         then_hazard=STEP_MAINS,
     ),
     "pump-decoupled": Wording(
-        "impeller slipped: motor runs, impeller stands still",
+        "impeller slipped or uncoupled",
         "no head",
         "open the pump: free or replace the impeller, the magnet coupling or the shaft",
-        "listen: the motor runs light and no water moves; then, seacock shut and breaker off, open "
-        "the pump and look at the impeller",
+        "listen: the motor runs light and no water moves; then, " + _SHUT + "breaker off, open the "
+        "pump and look at the impeller",
         hazard="open-pump",
     ),
     "supply-low": Wording(
@@ -215,27 +215,27 @@ WORDS: dict[str, Wording] = {
         hazard="wiggle-hoses",
         when="If it stays flat",
         then="replace the hose",
-        then_hazard=STEP_OPENS,
+        then_hazard=OPENS,
     ),
     "condenser-scaled": Wording(
         "condenser scaled",
         "scale {bad} of the tube's bore thick",
         "descale the condenser as its maker instructs",
-        "seacock shut and pump off, take a hose off the condenser and look into the tube",
+        _SHUT + "pump off, take a hose off the condenser and look into the tube",
         hazard="descale",
     ),
     "condenser-film": Wording(
         "film in the condenser (heat only)",
         "resistance up by {bad} of a clean condenser's",
         "flush the condenser with the cleaner that its maker allows",
-        "seacock shut and pump off, take a hose off the condenser and feel its tube for slime",
+        _SHUT + "pump off, take a hose off the condenser and feel its tube for slime",
         hazard="descale",
     ),
     "condenser-header-blocked": Wording(
         "zinc or weed in the condenser's header",
         "{bad} of the tubes blocked",
         "open the header, clear it, replace the zinc and the seal",
-        "seacock shut and pump off, open the header and look",
+        _SHUT + "pump off, open the header and look",
         hazard="open-header",
     ),
     "discharge-blocked": Wording(
@@ -260,7 +260,7 @@ WORDS: dict[str, Wording] = {
         "temperature_difference",
     ),
     "unit-off": Wording(
-        "unit tripped or off: its water is not warmed",
+        "unit tripped or off",
         "compressor not running",
         "reset it once and see whether it starts; if it trips again, leave it off and read its "
         "fault code",
@@ -268,7 +268,7 @@ WORDS: dict[str, Wording] = {
         hazard="reset-unit",
     ),
     "not-water-side": Wording(
-        "not the water side: refrigerant or air side",
+        "refrigerant or air side at fault",
         "condensing {bad} hotter than the water explains",
         "look at the air filter and fan; the refrigerant circuit is for a licensed technician only",
         "clean the air filter; have a licensed technician compare pressures with the maker's chart",
@@ -291,6 +291,9 @@ WORDS: dict[str, Wording] = {
     ),
 }
 
+# What is done where the loop lacks the part that the usual way needs.
+_INSTEAD = {"bleed": "loosen-outlet-hose", "close-other-units": "fill-and-purge"}
+
 CAUTIONS: tuple[str, ...] = (BELOW_WATER, POWER, REFRIGERANT, CODES)
 _ELECTRICAL = {
     "supply-low", "pump-decoupled", "pump-worn", "pump-air-bound", "no-power", "pump-jammed",
@@ -305,29 +308,32 @@ def title(name: str) -> str:
     return SAY("pair-title", first=first, other=others[0]) if others else first
 
 
-def fix(name: str, bleed: bool = True) -> str:
-    """What to do about a fault or a pair, hazards first; `bleed`: the loop has one after the pump.
+def action_for(name: str, has: Has = ALL) -> str:
+    """The action whose hazard a fault's fix has, on a loop that has these parts; "" for none."""
+    action = WORDS[name].hazard
+    lacking = {"bleed": has.bleed, "close-other-units": has.valves}
+    return action if lacking.get(action, True) else _INSTEAD[action]
+
+
+def fix(name: str, has: Has = ALL) -> str:
+    """What to do about a fault or a pair, hazards first, on a loop that has these parts.
 
     >>> fix("condenser-scaled").startswith("Descaler burns")
     True
     """
     said = []
     for one in name.split(" + "):
-        row = WORDS[one]
-        other = bool(row.without_bleed) and not bleed
-        action = "loosen-outlet-hose" if other else row.hazard
-        hazard = DOING[action].hazard if action else ""
-        way = with_hazard(hazard, row.without_bleed if other else row.fix)
-        more = with_hazard(row.then_hazard, row.then)
+        row, action = WORDS[one], action_for(one, has)
+        way = with_hazard(doing(action, has).hazard if action else "", has.text(row.fix))
+        more = with_hazard(has.text(row.then_hazard), row.then)
         said.append(SAY("fix-then", first=way, when=row.when, then=more) if more else way)
     first, *others = said
     return SAY("pair-fix", first=first, other=others[0]) if others else first
 
 
-def look(name: str, bleed: bool = True) -> str:
-    """What to look at, to be sure; `bleed` as in `fix`."""
-    rows = [WORDS[one] for one in name.split(" + ")]
-    return "; ".join((not bleed and row.look_without_bleed) or row.look for row in rows)
+def look(name: str, has: Has = ALL) -> str:
+    """What to look at, to be sure; `has` as in `fix`."""
+    return "; ".join(has.text(WORDS[one].look) for one in name.split(" + "))
 
 
 def severity_words(

@@ -1,7 +1,10 @@
-"""How each reading is taken, its hazard first, and what its usual uncertainty rests on."""
+"""How each reading is taken, its hazard first, and what its usual uncertainty rests on.
+
+A row has blanks for the parts that its loop may lack, as `loop.words.had` fills them.
+"""
 
 from loop.records import dataclass
-from loop.words.cautions import STEP_METER, STEP_OPENS
+from loop.words.cautions import OPENS, STEP_METER
 
 
 @dataclass(frozen=True)
@@ -15,7 +18,12 @@ class Measuring:
 
 _THERMOMETER = "a common dial or probe thermometer (engineering estimate)"
 _GAUGE = "a gauge of 15 psi span, class 1.6 (engineering estimate)"
-_FITTED = "with the seacock shut and the pump off, fit"
+_FITTED = (
+    "with the [{seacock} shut and the ][boat out of the water and the {no_seacock}]pump off, fit"
+)
+_READ = "[open the {seacock} and ]read it with the pump running[, afloat{no_seacock}]"
+# A pump without water wears out its seal within minutes (common practice).
+_DRY = "for a few seconds only where no water comes"
 
 MEASURING: dict[str, Measuring] = {
     "flow": Measuring(
@@ -38,18 +46,16 @@ MEASURING: dict[str, Measuring] = {
     ),
     "pump_inlet_pressure": Measuring(
         f"{_FITTED} a compound gauge (it also reads below zero) on a tee at the pump's inlet, at "
-        "the pump's height; open the seacock and read it with the pump running",
+        f"the pump's height; {_READ}",
         "a compound gauge of 15 psi span, class 1.6, read to a fifth of a mark (engineering "
         "estimate)",
     ),
     "pump_outlet_pressure": Measuring(
-        f"{_FITTED} a gauge at the pump's outlet, on the bleed valve or a tee; open the seacock "
-        "and read it with the pump running",
+        f"{_FITTED} a gauge at the pump's outlet, on [the {{bleed}} valve or ]a tee; {_READ}",
         _GAUGE,
     ),
     "strainer_drop": Measuring(
-        f"{_FITTED} one gauge before and then after the strainer; each time open the seacock and "
-        "read it with the pump running",
+        f"{_FITTED} one gauge before and then after the strainer; each time {_READ}",
         "the same gauge moved from one side of the strainer to the other (engineering estimate)",
     ),
     "shutoff_pressure": Measuring(
@@ -58,29 +64,33 @@ MEASURING: dict[str, Measuring] = {
         "Two seconds, no longer: a pump that runs against a shut outlet overheats.",
     ),
     "supply": Measuring(
-        "hold a voltmeter on the pump's own terminals while it runs",
+        f"hold a voltmeter on the pump's own terminals while it runs, {_DRY}",
         "a hand-held multimeter",
         STEP_METER,
     ),
     "frequency": Measuring(
-        "set a multimeter to Hz and hold it on the supply while the pump runs",
+        f"set a multimeter to Hz and hold it on the supply while the pump runs, {_DRY}",
         "a hand-held multimeter",
         STEP_METER,
     ),
     "pump_power": Measuring(
-        "put a wattmeter in the pump's supply and read it while it runs",
+        f"put a wattmeter in the pump's supply and read it while it runs, {_DRY}",
         "a plug-in or clamp wattmeter",
         STEP_METER,
     ),
     "pump_current": Measuring(
-        "put a clamp meter around one wire of the pump while it runs", "a clamp meter", STEP_METER
+        f"put a clamp meter around one wire of the pump while it runs, {_DRY}",
+        "a clamp meter",
+        STEP_METER,
     ),
     "stream": Measuring(
-        "look at the discharge while the pump runs: strong, weak, sputtering, or none",
+        "look at the discharge while the pump runs: strong, weak, sputtering, or none (then switch "
+        "the pump off: dry it is soon damaged)",
         "seen by eye",
     ),
     "pump_sound": Measuring(
-        "put a hand and an ear to the pump: normal, rough, hums without turning, or silent",
+        f"put a hand and an ear to the pump, {_DRY}: normal, rough, hums without turning (then "
+        "switch it off at once: its motor burns), or silent",
         "heard by ear",
     ),
     "unit": Measuring(
@@ -88,10 +98,10 @@ MEASURING: dict[str, Measuring] = {
         "seen at the unit",
     ),
     "strainer_seen": Measuring(
-        "lift the strainer's lid and look at the basket, clean or dirty; seat the lid, open the "
-        "seacock again and let the strainer fill before the pump runs",
+        "lift the strainer's lid and look at the basket, clean or dirty; seat the lid, [open the "
+        "{seacock} again and ]let the strainer fill before the pump runs",
         "seen by eye",
-        STEP_OPENS,
+        OPENS,
     ),
 }
 

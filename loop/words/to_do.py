@@ -1,7 +1,11 @@
-"""What is done on a call, in the trade's words: the hazard, then the way; one row an action."""
+"""What is done on a call, in the trade's words: the hazard, then the way; one row an action.
+
+A row has blanks for the parts that its loop may lack, as `loop.words.had` fills them.
+"""
 
 from loop.records import dataclass
-from loop.words.cautions import REFRIGERANT, STEP_BREAKER, STEP_MAINS, STEP_OPENS
+from loop.words.cautions import OPENS, REFRIGERANT, STEP_BREAKER, STEP_MAINS
+from loop.words.had import ALL, Has
 from loop.words.template import capital
 
 
@@ -19,11 +23,12 @@ DIVER = (
     "unplugged here and on the boats beside: stray current kills swimmers."
 )
 _ACID = (
-    "Descaler burns: gloves, goggles and fresh air; never mixed with bleach; seacock shut and pump "
-    "breaker off while the hoses are off."
+    "Descaler burns: gloves, goggles and fresh air; never mixed with bleach; [{seacock} shut][boat "
+    "out of the water, as this loop has no seacock to shut,{no_seacock}] and pump breaker off "
+    "while the hoses are off."
 )
 
-DOING: dict[str, Doing] = {
+ROWS: dict[str, Doing] = {
     "open-seacock": Doing(
         "open the seacock fully", "",
         "see whether the handle stands in line with the hose; turn it to its stop",
@@ -33,25 +38,26 @@ DOING: dict[str, Doing] = {
         "note how each branch's handle stands, then open the valve of the short branch fully",
     ),
     "clean-basket": Doing(
-        "clean the strainer basket", STEP_OPENS + " " + STEP_BREAKER,
-        "lift the lid, clean the basket, seat the lid and its seal dry and straight; open the "
-        "seacock, let the strainer fill before the pump runs",
+        "clean the strainer basket", OPENS + " " + STEP_BREAKER,
+        "lift the lid, clean the basket, seat the lid and its seal dry and straight; [open the "
+        "{seacock}, ]let the strainer fill before the pump runs",
     ),
     "bleed": Doing(
         "crack the bleed", "A rag over it: water sprays. Close it if it draws air in.",
-        "open the bleed at the pump's outlet with the seacock open, pump stopped, until water runs "
-        "without bubbles; close it and start the pump",
+        "open the bleed at the pump's outlet[ with the {seacock} open], pump stopped, until water "
+        "runs without bubbles; close it and start the pump",
     ),
     "loosen-outlet-hose": Doing(
         "let the air out at the pump's outlet",
-        STEP_BREAKER + " Loosen, never pull off: water comes in below the waterline.",
-        "this loop has no bleed: with the seacock open loosen the hose at the pump's outlet until "
-        "water comes without bubbles; push it home, tighten the clamps, start the pump",
+        STEP_BREAKER + " Loosen, never pull off: water comes in below the waterline[, and this "
+        "loop has no seacock to shut: a plug at hand{no_seacock}].",
+        "this loop has no bleed: [with the {seacock} open ]loosen the hose at the pump's outlet "
+        "until water comes without bubbles; push it home, tighten the clamps, start the pump",
     ),
     "seat-lid-and-clamps": Doing(
-        "seat the strainer lid, tighten the suction clamps", STEP_OPENS,
-        "clean and grease the lid's seal, seat it straight; tighten every clamp before the pump; "
-        "open the seacock",
+        "[seat the {strainer} lid, ]tighten the suction clamps", OPENS,
+        "[clean and grease the {strainer} lid's seal, seat it straight; ]tighten every clamp "
+        "before the pump[; open the {seacock}]",
     ),
     "wiggle-hoses": Doing(
         "wiggle the hoses", "Hands clear of fans, belts and hot pipes.",
@@ -93,39 +99,41 @@ DOING: dict[str, Doing] = {
         "fill the line and purge it",
         "With a hose: pump breaker off first. With the pump: it must not run dry.",
         "fill from the discharge with a hose until no more bubbles come; or, breaker on and the "
-        "pump full of water, run it with the branches opened one at a time until no more come",
+        "pump full of water, run it[ with the branches' {valves} opened one at a time] until no "
+        "more come",
     ),
     "feed-from-bucket": Doing(
-        "feed the pump from a bucket", f"{STEP_OPENS} {STEP_BREAKER} Dry hands at the breaker.",
+        "feed the pump from a bucket", f"{OPENS} {STEP_BREAKER} Dry hands at the breaker.",
         "put a short hose on the pump's inlet and its end into a bucket that stands no lower than "
         "the pump and that a dock hose keeps full; let the pump fill, run it, and watch the "
         "stream; put the line back and let it fill before the pump runs again",
     ),
     "back-flush": Doing(
-        "back-flush the intake", f"{STEP_OPENS} {STEP_BREAKER} Keep the strainer's lid shut.",
-        "connect dock water at low pressure where the suction hose meets the strainer; then open "
-        "the seacock and let it run outward for a minute",
+        "back-flush the intake",
+        f"{OPENS} {STEP_BREAKER}[ Keep the {{strainer}}'s lid shut.]",
+        "connect dock water at low pressure where the suction hose meets the [{strainer}][pump"
+        "{no_strainer}]; then [open the {seacock} and ]let it run outward for a minute",
     ),
     "clear-intake": Doing(
         "clear the intake from outside", DIVER,
         "clear growth, weed or a plastic bag from the grate and the through-hull",
     ),
     "open-pump": Doing(
-        "open the pump", STEP_OPENS + " " + STEP_BREAKER,
+        "open the pump", OPENS + " " + STEP_BREAKER,
         "turn the impeller by hand; look for wear, a loose impeller, a stuck rotor; compare the "
         "label and the arrow with the boat's papers",
     ),
     "fit-sound-pump": Doing(
-        "fit a pump that is known to be sound", f"{STEP_OPENS} {STEP_MAINS}",
+        "fit a pump that is known to be sound", f"{OPENS} {STEP_MAINS}",
         "fit a spare of the same kind, arrow with the flow, and let it fill before it runs",
     ),
     "open-header": Doing(
-        "open the condenser's header", STEP_OPENS + " " + STEP_BREAKER,
+        "open the condenser's header", OPENS + " " + STEP_BREAKER,
         "take off the end cap; look for bits of zinc, weed and shells; replace the zinc and the "
         "seal",
     ),
     "look-at-check-valve": Doing(
-        "look at the check valve", STEP_OPENS + " " + STEP_BREAKER,
+        "look at the check valve", OPENS + " " + STEP_BREAKER,
         "take it out, see that its flap moves freely, and that its arrow points the way the water "
         "flows",
     ),
@@ -140,6 +148,15 @@ DOING: dict[str, Doing] = {
         "fresh water",
     ),
 }  # fmt: skip
+
+
+def doing(name: str, has: Has) -> Doing:
+    """Words for an action on a loop that has these parts."""
+    row = ROWS[name]
+    return Doing(has.text(row.title), has.text(row.hazard), has.text(row.how))
+
+
+DOING: dict[str, Doing] = {name: doing(name, ALL) for name in ROWS}
 
 
 def with_hazard(hazard: str, way: str) -> str:

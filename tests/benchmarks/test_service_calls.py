@@ -7,9 +7,13 @@ The engineering estimates of the diagnosis were set on calls of the seeds 5 and 
 of others. Two faults count as named where each stands in one of the first two lines, a line being
 the causes that the readings cannot tell apart, four of them at most. Calibration errors scatter:
 in a thousand calls even odds that are worth what they say are off by 0.02 to 0.03. Minutes are
-compared over all calls, those that nothing settles with them. No order of steps is the quickest on
-each single call: a technician who looks into the basket fifth finds a blocked one sooner than
-anyone who asks first.
+compared over all calls; a call that an order has not settled by then counts `GIVEN_UP`, for every
+order alike, so that what takes longer than that hides how much longer. No order of steps is the
+quickest on each single call: a technician who looks into the basket fifth finds a blocked one
+sooner than anyone who asks first.
+
+With few tools two targets lie at the edge of what can be known, or beyond it: the oracle
+(`tests.benchmarks.oracle`), who knows the simulator and reads for nothing, is printed beside them.
 """
 
 from functools import cache
@@ -17,6 +21,8 @@ from functools import cache
 import numpy as np
 import pytest
 
+from tests.benchmarks.oracle import holds_both
+from tests.benchmarks.oracle import minutes as oracle_minutes
 from tests.benchmarks.service_calls import (
     FIXED,
     GIVEN_UP,
@@ -39,17 +45,25 @@ FIRST = {
     ("+ gauges", False): 0.85, ("+ meter", False): 0.84,
 }  # fmt: skip
 # Both of two faults within the first two lines: asked, 0.60 of every kit. Measured of 180 calls
-# with the job 0.48, 0.53, 0.68 and 0.70; of 103 without it 0.49, 0.50, 0.56 and 0.60.
+# with the job 0.48, 0.53, 0.68 and 0.70; without it of 69 (seeds 9001 and 9002) 0.51, 0.54, 0.61
+# and 0.59. The oracle's likeliest causes, as many as two lines hold and freely chosen, have both in
+# 0.60 of 138 calls (seeds 31 and 32) and 0.70 of those 69.
 BOTH = {
     ("bucket", True): 0.45, ("+ thermometer", True): 0.45, ("+ gauges", True): 0.6,
     ("+ meter", True): 0.6, ("bucket", False): 0.45, ("+ thermometer", False): 0.45,
     ("+ gauges", False): 0.5, ("+ meter", False): 0.55,
 }  # fmt: skip
 # Mean minutes by a fixed order of which ours may take this share, over all calls: asked, two
-# thirds. Measured 0.63 with every tool and the job. With a bucket and a thermometer alone, and no
-# job, 0.82 (0.72 over the calls that some order settles): there the calls that take long are told
-# apart by opening the pump, the header or the intake, whatever comes first.
+# thirds. Measured 0.63 with every tool and the job (0.62 of 92 calls, seed 9001). With a bucket and
+# a thermometer alone, and no job, 0.82 and 0.80 of 239 calls (seeds 9001 and 9002; 0.66 and 0.63
+# over those that some order settles): there the calls that take long are told apart by opening the
+# pump, the header or the intake, whatever comes first. The oracle, who pays for no reading, takes
+# 0.60 of the fixed order on both and 0.63 on seed 31; looking takes some five minutes, 0.07 of it,
+# so that two thirds is about his own time.
 OF_FIXED = {"+ meter": 2 / 3, "+ thermometer": 0.87}
+# Without gauges or a job our mean minutes over those of the oracle, who pays for no reading;
+# measured 1.36 and 1.33 (seeds 9001 and 9002).
+OF_ORACLE = 1.5
 # Faults of whose calls the mean minutes are held to a technician's: with every tool each that has
 # five calls or more in 240, with few tools the commonest.
 LIKELY = (
@@ -90,6 +104,10 @@ def test_a_thousand_calls(kit: str, with_job: bool) -> None:
     found = report(many(), KITS[kit], with_job)
     show(f"{kit}, {'job' if with_job else 'no job'}", found)
     gauges = kit not in ("bucket", "+ thermometer")
+    if not gauges:
+        two = [call for call in many() if len(call.names) == 2 and call.each_shows]
+        reach = float(np.mean([holds_both(call, KITS[kit]) for call in two]))
+        print(f"both in as many causes as two lines hold, by the oracle: {reach:.2f}")
     assert found["group first"] >= FIRST[kit, with_job]
     assert found["group ECE"] <= 0.05
     assert found["cause ECE"] <= 0.06  # asked, 0.05; 0.056 with a thermometer, without the job
@@ -112,8 +130,12 @@ def test_minutes_to_the_fault(kit: str, with_job: bool) -> None:
     settled = np.min([ours, technician, fixed], axis=0) < GIVEN_UP
     print(f"\n{kit}: {settled.mean():.2f} of the calls are settled by some order")
     show("above the technician", {"share": float((ours > technician).mean())})
+    values = {"ours": ours, "technician": technician, "fixed": fixed}
+    if kit == "+ thermometer":
+        values["oracle"] = oracle = np.array([oracle_minutes(c, KITS[kit]) for c in calls])
+        show("of the fixed order", {k: float(v.mean() / fixed.mean()) for k, v in values.items()})
+        assert ours.mean() <= OF_ORACLE * oracle.mean()
     for name, some in (("all", settled | True), ("settled", settled)):
-        values = {"ours": ours, "technician": technician, "fixed": fixed}
         show(f"mean minutes, {name}", {k: float(v[some].mean()) for k, v in values.items()})
     assert np.median(ours[settled]) <= 2 / 3 * np.median(fixed[settled])
     assert ours.mean() <= OF_FIXED[kit] * fixed.mean()

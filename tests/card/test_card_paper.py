@@ -14,6 +14,7 @@ from loop.diagnose.headline import LEADS, odds
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.words.cautions import STEP_OPENS
 from loop.words.faults import fix, title
+from loop.words.had import ALL
 from loop.words.service_card import SAY
 from loop.words.template import capital
 from tests.card.conftest import Made
@@ -86,7 +87,7 @@ def test_the_paper_sends_a_fault_to_the_step_that_fixes_it(made: Any) -> None:
         ("strainer-blocked", "clean-basket"),
         ("pump-air-bound", "bleed"),
     ):
-        cell = Cell("", (Likely(fault, 0.6),), bleed=True, together=0.6)
+        cell = Cell("", (Likely(fault, 0.6),), has=ALL, together=0.6)
         assert looking(cell, one.study) == [step]
 
 

@@ -71,7 +71,7 @@ function cause(s, odd, misfit, instance) {
   return {
     fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance], present: present(s, found, instance),
     severity: bad.middle, severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad.middle, bad.band[1] > bad.band[0] ? bad.band : undefined),
-    predicted: predictions, why: why(s, call, one.fault, predictions, healthy, misfit), fix: one.fix, look: one.look,
+    predicted: predictions, why: why(s, call, one.fault, having, predictions, healthy, misfit), fix: one.fix, look: one.look,
     flow_fixed: flow[1], flow_fixed_low: flow[0], flow_fixed_high: flow[2], cautions: one.cautions,
   };
 }
@@ -173,7 +173,7 @@ function groupsOf(s, odd) {
     const split = splitting(s, odd.found, odd.call, group);
     return {
       faults: group.map((i) => s.instances[i].fault), where: group.map((i) => s.instances[i].where), split,
-      title: groupTitle(s, group), probability: anyOf(s, odd.found, group), sentence: sentence(s, odd.call, group, split),
+      title: groupTitle(s, group), probability: anyOf(s, odd.found, group), sentence: sentence(s, odd.found, odd.call, group, split),
     };
   });
 }

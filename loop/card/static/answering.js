@@ -50,7 +50,9 @@ function causeCard(s, one, open) {
 function groupLines(s, odd, found) {
   if (found.every((group) => group.length < 2)) return "";
   const line = (group) => [el("span", { text: sentenceCase(groupTitle(s, group)) }), el("strong", { text: odds(s, anyOf(s, odd.found, group)) })];
-  return el("ol", { class: "groups" }, found.map((group) => el("li", {}, line(group))));
+  const lines = el("ol", { class: "groups" }, found.map((group) => el("li", {}, line(group))));
+  if (found.reduce((sum, group) => sum + anyOf(s, odd.found, group), 0) <= s.constants.overlap) return lines;
+  return el("div", {}, lines, el("p", { class: "note", text: tell(s, "causes-together") }));
 }
 
 /** What was read and done so far, each with a way to take it back. @param {Study} s @param {Store} store */
@@ -108,7 +110,7 @@ function answering(s, store, toSpeed) {
     updates = [];
     root.replaceChildren(
       line,
-      el("p", { class: "sentence", text: misfit || sentence(s, call, group, split) }),
+      el("p", { class: "sentence", text: misfit || sentence(s, odd.found, call, group, split) }),
       last
         ? el("p", {
             class: "again",

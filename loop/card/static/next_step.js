@@ -64,9 +64,17 @@ function mayBeAsked(s, column, latest, tools, done) {
   const has = (key) => key in latest.numbers || key in latest.words;
   if (has(column.key) || s.actions.some((one) => one.looks === column.key && done.has(one.name))) return false;
   if (column.tool && tools && !tools.includes(column.tool)) return false;
-  const [name, own] = column.key.split(/\.(.*)/s);
-  return !s.ruled_out.some(([reading, key, answers]) =>
-    reading === name && [latest.words[key], latest.words[own ? `${key}.${own}` : key]].some((word) => answers.includes(word)));
+  return !ruledOut(s, column.key, latest.words);
+}
+
+/**
+ * Whether what was seen, of the whole loop or of the step's own unit, rules a step out.
+ * @param {Study} s @param {string} step @param {Record<string, string>} seen
+ */
+function ruledOut(s, step, seen) {
+  const [name, own] = step.split(/\.(.*)/s);
+  return s.ruled_out.some(([ruled, key, answers]) =>
+    ruled === name && [seen[key], seen[`${key}.${own}`]].some((word) => answers.includes(word)));
 }
 
 /**
@@ -167,7 +175,7 @@ function steps(s, found, call, among = null) {
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   for (const action of s.actions) {
-    if (!action.here || done.has(action.name) || (action.after && !done.has(action.after))) continue;
+    if (!action.here || done.has(action.name) || (action.after && !done.has(action.after)) || ruledOut(s, action.name, latest.words)) continue;
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }

@@ -44,22 +44,38 @@ function sigmaOf(s, one, key, healthy) {
 }
 
 /**
- * The readings that speak most for a fault against a healthy loop, or against it.
- * @param {Study} s @param {Call} call @param {string} name @param {Record<string, any>} predictions
- * @param {Record<string, any>} healthy @param {string} misfit
+ * What was read in one state of the boat that speaks for a fault against a healthy loop.
+ * @param {Study} s @param {{ numbers: Record<string, Measured>, words: Record<string, string> }} read
+ * @param {Record<string, any>} predictions
+ * @param {Record<string, any>} healthy
  */
-function why(s, call, name, predictions, healthy, misfit) {
-  const meant = (key, word) => (s.words[s.wordAt.get(key)].also[call.words[key]] ?? [call.words[key]]).includes(word);
-  const read = Object.keys(call.numbers).filter((key) => s.at.has(key)).map(/** @returns {[number, string]} */ (key) => {
-    const { value } = call.numbers[key], sigma = sigmaOf(s, call.numbers[key], key, healthy);
+function speaking(s, { numbers, words }, predictions, healthy) {
+  const meant = (key, word) => (s.words[s.wordAt.get(key)].also[words[key]] ?? [words[key]]).includes(word);
+  const most = Object.keys(numbers).filter((key) => s.at.has(key)).map(/** @returns {[number, string]} */ (key) => {
+    const { value } = numbers[key], sigma = sigmaOf(s, numbers[key], key, healthy);
     return [Math.abs(value - healthy[key]) / sigma - Math.abs(value - predictions[key]) / sigma, key];
-  }).sort((a, z) => z[0] - a[0] || (a[1] < z[1] ? 1 : -1)).slice(0, 2).filter(([gain]) => gain > 1 && name !== "healthy");
-  const said = read.map(([, key]) => {
-    const [value, well, fault] = [call.numbers[key].value, healthy[key], predictions[key]].map((one) => shown(s, key, one));
+  }).sort((a, z) => z[0] - a[0] || (a[1] < z[1] ? 1 : -1)).slice(0, 2).filter(([gain]) => gain > 1);
+  const said = most.map(([, key]) => {
+    const [value, well, fault] = [numbers[key].value, healthy[key], predictions[key]].map((one) => shown(s, key, one));
     return tell(s, "why-number", { read: value, healthy: well, fault, reading: titleOf(s, key) });
   });
-  for (const [key, word] of Object.entries(call.words)) {
-    if (s.wordAt.has(key) && name !== "healthy" && meant(key, predictions[key]) && !meant(key, healthy[key])) said.push(tell(s, "why-word", { reading: titleOf(s, key), word }));
+  for (const [key, word] of Object.entries(words)) {
+    if (s.wordAt.has(key) && meant(key, predictions[key]) && !meant(key, healthy[key])) said.push(tell(s, "why-word", { reading: titleOf(s, key), word }));
+  }
+  return said;
+}
+
+/**
+ * The readings that speak most for a fault against a healthy loop, or against it.
+ * @param {Study} s @param {Call} call @param {string} name @param {{ rows: number[], within: number[] }} having
+ * @param {Record<string, any>} predictions @param {Record<string, any>} healthy @param {string} misfit
+ */
+function why(s, call, name, having, predictions, healthy, misfit) {
+  const said = name === "healthy" ? [] : speaking(s, call, predictions, healthy);
+  if (name !== "healthy" && call.under_way) {
+    const fast = s.under_way, at = (rows, weight) => valuesOf(fast, call, rows, weight);
+    const more = speaking(fast, call.under_way, at(having.rows, having.within), at([s.rows.healthy], [1]));
+    said.push(...more.map((one) => tell(s, "why-under-way", { said: one })));
   }
   if (said.length) return said.join("; ");
   if (name === "healthy") return tell(s, misfit ? "why-healthy-misfit" : "why-healthy");
@@ -103,12 +119,12 @@ function groupTitle(s, group) {
 
 /**
  * What is said of faults that the readings cannot tell apart, and what would split them.
- * @param {Study} s @param {Call} call @param {number[]} group @param {string} split
+ * @param {Study} s @param {Found} found @param {Call} call @param {number[]} group @param {string} split
  */
-function sentence(s, call, group, split) {
+function sentence(s, found, call, group, split) {
   let names = [...new Set(group.map((i) => s.instances[i].title))];
   if (isEmpty(call)) return tell(s, "group-nothing-read");
-  if (names.length === 1) return tell(s, "group-single", { name: names[0] });
+  if (names.length === 1) return tell(s, anyOf(s, found, group) >= s.constants.leads ? "group-single" : "group-likeliest", { name: names[0] });
   const { listed } = s.constants;
   if (names.length > listed) names = [...names.slice(0, listed), tell(s, "group-more", { count: names.length - listed })];
   const these = { most: names.slice(0, -1).join(", "), last: names[names.length - 1] };

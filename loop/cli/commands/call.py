@@ -39,5 +39,7 @@ def call(
 ) -> None:
     """Work a service call step by step; kept after every answer, undone, resumed.
 
+    Without a job file, and without --unit, five questions about the boat come first.
+
     Example:  loop call examples/kittiwake.toml --tools "bucket, thermometer"
     """

@@ -1,0 +1,29 @@
+"""What a loop has of the parts that a step speaks of, so that none is named that is not there."""
+
+from loop.records import dataclass
+from loop.words.template import fill
+
+
+@dataclass(frozen=True)
+class Has:
+    """Whether there are a seacock and a strainer before the pump, a bleed after it, valves in
+    branches."""
+
+    seacock: bool = True
+    strainer: bool = True
+    bleed: bool = True
+    valves: bool = True
+
+    def text(self, row: str) -> str:
+        """A row with its blanks: ``{bleed}`` is there with a bleed, ``{no_bleed}`` without.
+
+        >>> Has(bleed=False).text("on [the {bleed} or ]a tee")
+        'on a tee'
+        """
+        parts = {"seacock": self.seacock, "strainer": self.strainer, "bleed": self.bleed}
+        parts |= {"valves": self.valves}
+        values = {name if there else f"no_{name}": name * there for name, there in parts.items()}
+        return fill(row, values, "us")
+
+
+ALL = Has()

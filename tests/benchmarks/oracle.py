@@ -1,0 +1,104 @@
+"""About the best that a kit allows: a technician who knows the simulator itself.
+
+He has seen thousands of its calls, takes every reading of his kit at once and for nothing, and
+weighs the faults by how often calls that read like this one had them (a kernel over calls, for
+boats of one size). Then he tries what finds or cures most for its minutes, renewing the weights
+after each try, which is the best order for faults of which one is there; what an action shows is
+enough for him. What is well out of his reach is out of reach by what can be read. The kernel's
+widths were set on calls of the seeds 31 and 32, where narrower and wider ones take him longer.
+"""
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array
+from loop.diagnose.actions import BY_NAME, LOOK_AGAIN
+from tests.benchmarks.service_calls import GIVEN_UP, Call, made, possible
+from tests.benchmarks.trouble import TRIES, TROUBLES
+
+NAMES = tuple(one.name for one in TROUBLES)
+_POOL, _POOL_SEED = 12_000, 987_654
+# Widths of the kernel: of the logarithm of the flow, of a warming and of the sea [K]; the weight of
+# a call in which a word was another.
+_FLOW_WIDTH, _WARM_WIDTH, _SEA_WIDTH, _OTHER_WORD = 0.15, 1.2, 2.0, 0.1
+_NAMED = 0.7
+_LINES, _IN_A_LINE = 2, 4
+
+
+@cache
+def _pool() -> list[Call]:
+    return made(_POOL, _POOL_SEED)
+
+
+def _looks(call: Call, kit: tuple[str, ...]) -> tuple[list[float], list[str]]:
+    """What a kit of eyes, bucket and thermometer reads, for a boat of one size; NaN where not."""
+    read = possible(call, kit)
+    number = {key: one.value for key, one in read.numbers.items()}
+    flow = np.log(max(number.get("flow", np.nan), 1e-7) / float(call.paper["tons"]))
+    sea = number.get("sea_temperature", np.nan)
+    rise = number.get("outlet_temperature", np.nan) - sea
+    words = [read.words.get(key, "") for key in ("stream", "pump_sound", "unit", "strainer_seen")]
+    return [flow / _FLOW_WIDTH, rise / _WARM_WIDTH, sea / _SEA_WIDTH], words
+
+
+@cache
+def _pool_looks(kit: tuple[str, ...]) -> tuple[Array, NDArray[np.str_], Array]:
+    looks = [_looks(call, kit) for call in _pool()]
+    has = np.array([[name in call.names for name in NAMES] for call in _pool()], dtype=float)
+    return np.array([one for one, _ in looks]), np.array([words for _, words in looks]), has
+
+
+def weights(call: Call, kit: tuple[str, ...]) -> Array:
+    """How likely each fault of the simulator is to be there, by calls that read alike."""
+    numbers, words, has = _pool_looks(kit)
+    own, said = _looks(call, kit)
+    apart = np.nan_to_num(numbers - np.array(own), nan=0.0)
+    others = (words != np.array(said)).sum(axis=1)
+    log = -0.5 * (apart**2).sum(axis=1) + np.log(_OTHER_WORD) * others
+    weight = np.exp(log - log.max())
+    return np.asarray(weight @ has / weight.sum())
+
+
+def holds_both(call: Call, kit: tuple[str, ...]) -> bool:
+    """Whether the likeliest faults, as many as two lines hold, have all that is wrong."""
+    likeliest = np.argsort(-weights(call, kit))[: _LINES * _IN_A_LINE]
+    return call.names <= {NAMES[i] for i in likeliest}
+
+
+def minutes(call: Call, kit: tuple[str, ...]) -> float:
+    """Minutes until a true fault is known at 70 %, shown or cured; `GIVEN_UP` where it is not."""
+    weight = weights(call, kit)
+    if max(weight[NAMES.index(name)] for name in call.names) >= _NAMED:
+        return 0.0
+    bleed = bool(call.paper["bleed"])
+    left = [key for key in TRIES if key != ("loosen-outlet-hose" if bleed else "bleed")]
+    spent = 0.0
+    while left and spent < GIVEN_UP:
+        found = {key: _finds(key) for key in left}
+        key = max(left, key=lambda k: float(weight @ found[k]) / (BY_NAME[k].minutes + LOOK_AGAIN))
+        left.remove(key)
+        spent += BY_NAME[key].minutes + LOOK_AGAIN
+        if _finds_now(call, key):
+            return min(spent, GIVEN_UP)
+        weight = weight * (1 - found[key])
+    return GIVEN_UP
+
+
+def _finds(key: str) -> Array:
+    """Chance that an action shows or cures each fault, (faults,)."""
+    effects = TRIES[key][0]
+    chances = [effects.get(name, (0.0, 0.0)) for name in NAMES]
+    return np.array([1 - (1 - shows) * (1 - cures) for shows, cures in chances])
+
+
+def _finds_now(call: Call, key: str) -> bool:
+    """Whether it does on this call, by the same luck as for everybody."""
+    rng = np.random.default_rng([call.seed, 77, list(TRIES).index(key)])
+    rng.random()
+    effects = TRIES[key][0]
+    return any(
+        [rng.random() < chance for chance in effects[name]] != [False, False]
+        for name in set(call.names) & set(effects)
+    )

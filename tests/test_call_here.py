@@ -1,0 +1,113 @@
+"""A call asks for nothing that its loop has no part for, and for nothing that what was seen rules
+out."""
+
+from collections.abc import Iterator
+from itertools import combinations
+from pathlib import Path
+
+import pytest
+
+from loop.diagnose import Diagnosis, diagnose, prepare
+from loop.diagnose.hypotheses import Study
+from loop.diagnose.result import Cause, NextReading
+from loop.job import parse_job, read_toml
+from loop.words.cautions import OPENS
+from loop.words.had import ALL, Has
+from loop.words.to_do import ROWS
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+# A part, and the words that a step may not say where the loop has none of it; each may say so.
+SPEAKS_OF = {
+    "seacock": (" seacock ", " handle "),
+    "strainer": (" strainer", " basket", " lid"),
+    "bleed": (" bleed ",),
+}
+LACKS = ("no seacock", "no bleed")
+
+
+def lacking(*kinds: str) -> Study:
+    tables = read_toml(EXAMPLES / "kittiwake.toml")
+    tables["part"] = [part for part in tables["part"] if part["kind"] not in kinds]
+    return prepare(parse_job(tables))
+
+
+def texts(result: Diagnosis) -> Iterator[tuple[str, str]]:
+    """Every step and cause with all that is said of it."""
+    said: NextReading | Cause
+    for said in result.next:
+        yield said.reading, f" {said.title} {said.how} "
+    for said in result.causes:
+        yield said.fault, f" {said.title} {said.where} {said.fix} {said.look} "
+
+
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_no_step_names_a_part_that_the_loop_lacks(count: int) -> None:
+    for kinds in combinations(SPEAKS_OF, count):
+        study = lacking(*kinds)
+        for stream in ("weak", "none"):
+            result = diagnose(study.bench.job, {"stream": stream}, study)
+            for about, text in texts(result):
+                plain = text.replace(",", " ").replace(";", " ").replace(":", " ")
+                for known in LACKS:
+                    plain = plain.replace(known, "")
+                for kind in kinds:
+                    assert not any(word in plain for word in SPEAKS_OF[kind]), (about, kind, text)
+
+
+def test_where_no_seacock_can_be_shut_the_boat_is_out_of_the_water() -> None:
+    """Before every step that opens the line, and never on a loop that has one."""
+    study = lacking("seacock")
+    out = Has(seacock=False).text(OPENS)
+    assert "out of the water" in out
+    result = diagnose(study.bench.job, {"stream": "weak"}, study)
+    opening = {name for name, row in ROWS.items() if OPENS in row.hazard} & {
+        one.reading for one in result.next
+    }
+    assert {"clean-basket", "open-pump", "back-flush"} <= opening
+    for one in result.next:
+        assert (out in one.how) == (one.reading in opening | {"strainer_seen"}), one.reading
+    whole = lacking()
+    for one in diagnose(whole.bench.job, {"stream": "weak"}, whole).next:
+        assert out not in one.how
+        assert ALL.text(one.how) == one.how  # no blank is left over
+
+
+# What a person has seen, and what is senseless or does harm then: a pump that stands moves no
+# water to watch, its motor burns while it hums, no water can be caught or warmed where none comes,
+# a unit that runs is not reset.
+STANDS = {
+    "flow", "outlet_temperature", "strainer_drop", "shutoff_pressure", "pump_inlet_pressure",
+    "pump_outlet_pressure", "wiggle-hoses", "close-other-units", "feed-from-bucket",
+    "measure-refrigerant",
+}  # fmt: skip
+SENSELESS = {
+    ("pump_sound", "hums"): STANDS | {"pump_current", "pump_power"},
+    ("pump_sound", "silent"): STANDS,
+    ("stream", "none"): {
+        "flow", "outlet_temperature", "strainer_drop", "shutoff_pressure",
+        "condensing_temperature", "measure-refrigerant",
+    },
+    ("unit", "trips"): {"outlet_temperature"},
+    ("unit", "off"): {"outlet_temperature", "condensing_temperature"},
+    ("unit", "cools"): {"reset-unit"},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("loop", ["kittiwake", "guillemot"])
+def test_what_was_seen_rules_out_what_is_senseless(loop: str) -> None:
+    """Alone, with anything else seen, and after something was done, whatever fault leads."""
+    study = prepare(parse_job(read_toml(EXAMPLES / f"{loop}.toml")))
+    units = [unit.name for unit in study.bench.units]
+    for (key, word), never in SENSELESS.items():
+        of_one = key == "unit" and len(units) > 1
+        own, bare = (f"{key}.{units[0]}", never) if of_one else (key, never)
+        if of_one:
+            bare = {f"{name}.{units[0]}" for name in never - {"reset-unit"}}
+        for more in ({}, {"supply": "11 V"}, {"strainer_seen": "dirty"}):
+            for step in (None, "check-breaker"):
+                seen = {own: word}
+                readings = {**more, **seen} if step is None else {
+                    **more, "step": [{"did": step, **seen}]
+                }  # fmt: skip
+                asked = {one.reading for one in diagnose(study.bench.job, readings, study).next}
+                assert not asked & bare, (readings, asked & bare)
