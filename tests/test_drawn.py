@@ -1,5 +1,6 @@
 """Figures: the lines are those of the answer, and the headlines say what it says."""
 
+import math
 from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
@@ -386,5 +387,5 @@ def test_no_cleaning_point_where_a_unit_is_short_with_a_clean_strainer():
 def test_the_cleaning_point_is_the_one_that_the_check_names():
     unit = checked("plain").condensers[0]
     words = " ".join(text for text, _ in text_boxes(draw(checked("plain"), "fouling")))
-    sign = pattern(SAY, "fouling-sign", clean=f"{unit.clean_before:.0%}")
+    sign = pattern(SAY, "fouling-sign", clean=f"{math.floor(100 * unit.clean_before)}%")
     assert sign.search(words)

@@ -80,8 +80,4 @@ def answer_steps(calc: Calculation, needs: dict[str, tuple[Value, Value]]) -> No
 def _answer(result: CheckResult, unit: CondenserResult) -> str:
     """Whether a unit has enough, as far as `check` lets it be said."""
     supply = result.supply(unit)
-    if supply != "enough":
-        return supply
-    if any(f.code == "at-rest-short" and f.at.unit == unit.name for f in result.findings):
-        return "under way"
-    return "enough" if result.verdict == "good" else "but"
+    return "but" if supply == "enough" and result.verdict != "good" else supply

@@ -108,9 +108,9 @@ FIGURES: dict[str, str] = {
     "fouling-short": "{unit} is short of water even with a clean strainer",
     "fouling-never": "The need is met until the strainer is all but shut",
     "fouling-until": (
-        "The need is met up to {share:ratio} blocked; condensing at {temperature} by then"
+        "The need is met up to {share:ratio.down} blocked; condensing at {temperature} by then"
     ),
-    "fouling-sign": "short at {short:ratio}:\nclean by {clean:ratio}",
+    "fouling-sign": "short at {short:ratio.down}:\nclean by {clean:ratio.down}",
     "over": "over {limit}",
     # Where the head goes.
     "heads": "where the head goes[, branch “{branch}”]",
