@@ -20,8 +20,9 @@ from loop.teach.drill_lines import points
 from loop.teach.drill_log import read_case, read_log
 from loop.teach.drill_score import BELIEF, SAFE, STATE, TIME, UNSEEN, Score, par, quality
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import ASKS, REPAIR_ASKS, SAFETY
+from loop.teach.safety import ASKS, REPAIR_ASKS
 from loop.words.course import SAY
+from loop.words.teaching.drills import SAFETY
 from loop.words.to_do import DOING
 from tests.loops import changed
 from tests.said import pattern

@@ -19,7 +19,7 @@ from loop.pumps import catalogue
 from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
 from loop.teach.change import LEFT
 from loop.teach.explain import explain
-from loop.teach.explanation import Explanation
+from loop.teach.explanation import HEADS, Explanation
 from loop.teach.fading import faded
 from loop.teach.step import Line, Sum, Value, work_out
 from loop.words.course import SAY
@@ -119,7 +119,7 @@ def assert_agrees_with_check(explanation: Explanation) -> None:
         own = [step for step in explanation.steps if step.part == number and step.lines]
         if station.kind in ("pump", "manifold") or station.flow == 0:
             continue
-        heads = [step for step in own if step.title.startswith("Head lost")]
+        heads = [step for step in own if step.row in HEADS]
         last = next(line for line in reversed(heads[-1].lines) if not line.sum_.conversion)
         agrees(float(last.text), station.head_loss)
     pump = f"Part {network.pump_index + 1}:"

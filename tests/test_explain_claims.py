@@ -22,8 +22,8 @@ from loop.teach.explanation import Explanation
 from loop.teach.fading import faded
 from loop.teach.step import Step
 from loop.teach.ways import water_ways
-from loop.teach.words.steps import STEPS
 from loop.words import Finding, Told, told
+from loop.words.teaching.steps import STEPS
 from tests.loops import job_of, plain_loop
 from tests.random_jobs import random_job
 from tests.test_codes import JOBS as JOB_OF_CODE

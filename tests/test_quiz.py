@@ -18,9 +18,9 @@ from loop.parts import Bleed, Hose
 from loop.teach.quiz import TOPICS, AnswerError, Question, questions
 from loop.teach.quiz.question import APART, BUCKET
 from loop.teach.record import entry
-from loop.teach.words.beliefs import BELIEFS
 from loop.units import System
 from loop.words.course import SAY
+from loop.words.teaching.beliefs import BELIEFS
 from tests.said import pattern
 
 # Few seeds here, five hundred in the long run.

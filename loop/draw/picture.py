@@ -15,10 +15,10 @@ from loop.draw.profile import BESIDE, draw_profile
 from loop.draw.scene import Scene
 from loop.draw.sizes import draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
-from loop.figures import FIGURES as FIGURES
 from loop.job import Job, JobError
 from loop.units import System
 from loop.whole_file import put_whole
+from loop.words.help import FIGURES as FIGURES
 
 Subject = Job | CheckResult | Sized
 

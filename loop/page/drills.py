@@ -12,10 +12,10 @@ from loop.teach.complaint import complaint
 from loop.teach.drill import Call
 from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import SAFETY
 from loop.units import System
 from loop.words.faults import title
 from loop.words.page import SAY
+from loop.words.teaching.drills import SAFETY
 from loop.words.to_do import DOING
 
 # Lines of one call, and their length; a class takes some dozens.

@@ -18,6 +18,7 @@ from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Along, Bore, Height, Length, Roughness, Turn
 
 Lining = Literal["smooth plastic", "smooth rubber", "ribbed"]
+USUAL_LINING: Lining = "smooth rubber"
 
 # Roughness height of a lining [m]. Drawn tubing and plastic 0.0015 mm: the standard table (Moody
 # 1944); smooth rubber: tables give 0.006 to 0.07 mm; bore ribbed by its wire: 0.3 to 4 mm.
@@ -94,7 +95,7 @@ class Hose(Part):
         """Roughness of the bore [m]."""
         if self.roughness is not None:
             return self.roughness
-        return ROUGHNESS[self.lining or "smooth rubber"]
+        return ROUGHNESS[self.lining or USUAL_LINING]
 
     @property
     def barb(self) -> float:

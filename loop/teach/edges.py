@@ -11,7 +11,8 @@ from loop.teach.calculation import Calculation
 from loop.teach.step import Value
 from loop.tolerances import BARB, BORE, LOSS
 from loop.words import told
-from loop.words.template import Facts
+from loop.words.teaching.steps import PHRASE
+from loop.words.template import Facts, listed
 
 
 def edge_steps(calc: Calculation) -> None:
@@ -19,8 +20,8 @@ def edge_steps(calc: Calculation) -> None:
     for unit in calc.result.condensers:
         if unit.flow > 0:
             calc.begin("edges", unit.name)
-            _edge(calc, unit, "Low", unit.flow_low)
-            _edge(calc, unit, "High", unit.flow_high)
+            _edge(calc, unit, "low", unit.flow_low)
+            _edge(calc, unit, "high", unit.flow_high)
             _blocked(calc, unit)
 
 
@@ -31,10 +32,10 @@ def _edge(calc: Calculation, unit: CondenserResult, which: str, flow: float) -> 
         "edge",
         {},
         flow,
-        symbol=f"Q_{which.lower()}",
-        claim=which.lower(),
+        symbol=f"Q_{which}",
+        claim=which,
         facts={
-            "which": which,
+            "which": PHRASE(f"edge-{which}"),
             "unit": unit.name,
             "draws": f"{len(draws_of(calc.network)):,}",
             "along": f"{along.half:.0%}",
@@ -43,7 +44,7 @@ def _edge(calc: Calculation, unit: CondenserResult, which: str, flow: float) -> 
             "loss": f"{LOSS.half:.0%}",
             "bore": BORE.half,
             "barb": f"{BARB.half:.0%}",
-            "side": "below" if which == "Low" else "above",
+            "side": PHRASE(f"side-{which}"),
         },
         again=True,
     )
@@ -62,7 +63,7 @@ def _times(calc: Calculation) -> str:
     """What half a basket blocked makes of the strainers' loss, clean."""
     strainers = (part for part in calc.network.parts if isinstance(part, Strainer))
     found = {f"{blocked_loss(part.basket_share, 0.5):.3g}" for part in strainers}
-    return " and ".join(sorted(found))
+    return listed(sorted(found)) if found else ""
 
 
 def answer_steps(calc: Calculation, needs: dict[str, tuple[Value, Value]]) -> None:
