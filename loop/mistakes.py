@@ -23,8 +23,8 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
         return str(item["msg"])
     if kind == "not_text":
         return f"{_short(given)} is not text with a unit; units that fit: {context['offers']}"
-    if kind == "not_rating":
-        return f'{_short(given)} is not a rated loss, such as "0.4 psi at 300 gal/h"'
+    if kind == "not_stated":
+        return f"{_short(given)} is not {context['like']}"
     if kind == "extra_forbidden":
         return f"unknown key; {_instead(str(item['loc'][-1]), sorted(known), 'known here')}"
     if kind == "missing":

@@ -301,9 +301,10 @@ def test_the_figure_of_a_sizing_marks_choice_runner_up_and_least_draw() -> None:
         option = result.options[position or 0]
         assert option.energy is not None
         power = f"{option.energy.stages[0].power:,.0f}"
-        name = FIGURE("energy-option", names=FIGURE(row), pump=option.choice.pump.name)
+        name = FIGURE("energy-option", names="", pump=option.choice.pump.name)
         mark = {"name": name, "flow": show(option.flow, "flow", "us"), "power": power}
         assert FIGURE("energy-mark-listed", **mark) in words
+        assert FIGURE(row) in words
     (panel, *_) = figure.axes
     assert panel.get_ylim()[0] == 0
 

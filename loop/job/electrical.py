@@ -1,20 +1,14 @@
 """What an air-conditioning unit draws, by the temperature at which it condenses."""
 
-import re
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar
 
-from pydantic import (
-    BeforeValidator,
-    Field,
-    GetCoreSchemaHandler,
-    GetJsonSchemaHandler,
-    WithJsonSchema,
-)
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+from pydantic import BeforeValidator, Field, WithJsonSchema
+from pydantic_core import PydanticCustomError
 
 from loop.job.table import Table
 from loop.records import dataclass
 from loop.units import Power, Quantity, UnitError, parse
+from loop.units.fields import Stated
 
 # Condensing temperature [°C] under which the compressor draws no less: its valve needs a pressure
 # to work against (engineering estimate).
@@ -23,13 +17,13 @@ LEAST_CONDENSING = 20.0
 _LEAST_LIFT = 5.0
 # What a unit draws over its cooling, its fan included (engineering estimates).
 _LEAST_DRAW, _MOST_DRAW = 0.08, 1.0
-_SHAPE = '"620 W at 100 degF"'
 
 
 @dataclass(frozen=True)
-class Draw:
+class Draw(Stated):
     """Electrical power [W] at one condensing temperature [°C], as a datasheet or a meter says."""
 
+    LIKE: ClassVar[str] = 'a power at a condensing temperature, such as "620 W at 100 degF"'
     power: float
     condensing: float
 
@@ -40,10 +34,8 @@ class Draw:
         >>> Draw.read("600 W at 40 degC")
         Draw(power=600.0, condensing=40.0)
         """
-        halves = re.split(r"\s+(?:at|@)\s+|\s*@\s*", text.strip())
-        if len(halves) != 2:
-            raise UnitError(f"{text[:40]!r} is not a power at a condensing temperature, {_SHAPE}")
-        power, condensing = parse(halves[0], "power"), parse(halves[1], "temperature")
+        power_text, condensing_text = cls.halves(text)
+        power, condensing = parse(power_text, "power"), parse(condensing_text, "temperature")
         if not (0 < power <= 1e5 and 0 <= condensing <= 90):
             raise UnitError(
                 f"{text[:40]!r}: a unit draws more than 0 W and condenses at 32 to 194 degF"
@@ -54,37 +46,12 @@ class Draw:
         """Text that reads back to the same numbers."""
         return f"{self.power!r} W at {self.condensing!r} degC"
 
-    @classmethod
-    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        def check(value: Any) -> "Draw":
-            if isinstance(value, Draw):
-                return value
-            if not isinstance(value, str):
-                raise PydanticCustomError("quantity", f"must be text such as {_SHAPE}")
-            try:
-                return cls.read(value)
-            except UnitError as error:
-                raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
-
-        return core_schema.no_info_plain_validator_function(
-            check,
-            serialization=core_schema.plain_serializer_function_ser_schema(
-                cls.as_text, when_used="json"
-            ),
-        )
-
-    @classmethod
-    def __get_pydantic_json_schema__(
-        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
-        return {"type": "string", "description": f"power at a condensing temperature, {_SHAPE}"}
-
 
 def _as_list(value: Any) -> Any:
     return (value,) if isinstance(value, str | Draw) else value
 
 
-_ONE = {"type": "string", "description": f"power at a condensing temperature, {_SHAPE}"}
+_ONE = {"type": "string", "description": Draw.LIKE}
 Draws = Annotated[
     tuple[Draw, ...],
     Field(min_length=1, max_length=2),

@@ -3,7 +3,7 @@
 import math
 import re
 import sys
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import (
     BeforeValidator,
@@ -169,10 +169,60 @@ def _but_truth(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
 PLAIN_NUMBER, WHOLE_NUMBER = _but_truth("float_type"), _but_truth("int_type")
 
 
+class Stated:
+    """One quantity stated at another in one text, as datasheets do: a field type for models.
+
+    ``LIKE`` says what such a text is, with an example. A dataclass of these has `read`, which gives
+    it from its text or raises UnitError, and `as_text`, which reads back to the same numbers.
+    """
+
+    LIKE: ClassVar[str]
+
+    @classmethod
+    def read(cls, text: str) -> Self:
+        """What a text states; raises UnitError where it is not of that form."""
+        raise NotImplementedError
+
+    def as_text(self) -> str:
+        """Text that reads back to the same numbers."""
+        raise NotImplementedError
+
+    @classmethod
+    def halves(cls, text: str) -> tuple[str, str]:
+        """What stands before and after the "at"; raises UnitError where there is none."""
+        found = re.split(r"\s+(?:at|@)\s+|\s*@\s*", text.strip())
+        if len(found) != 2:
+            raise UnitError(f"{text[:40]!r} is not {cls.LIKE}")
+        return found[0], found[1]
+
+    @classmethod
+    def _checked(cls, value: Any) -> Self:
+        if isinstance(value, cls):
+            return value
+        if not isinstance(value, str):
+            raise PydanticCustomError("not_stated", "must be {like}", {"like": cls.LIKE})
+        try:
+            return cls.read(value)
+        except UnitError as error:
+            raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        text = core_schema.plain_serializer_function_ser_schema(cls.as_text, when_used="json")
+        return core_schema.no_info_plain_validator_function(cls._checked, serialization=text)
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"type": "string", "description": cls.LIKE}
+
+
 @dataclass(frozen=True)
-class Rating:
+class Rating(Stated):
     """A pressure drop stated at one flow, as a datasheet gives it: drop [Pa], flow [m³/s]."""
 
+    LIKE: ClassVar[str] = 'a rated loss, such as "0.4 psi at 300 gal/h"'
     drop: float
     flow: float
 
@@ -187,10 +237,7 @@ class Rating:
         >>> Rating.read("10 kPa at 60 L/min")
         Rating(drop=10000.0, flow=0.001)
         """
-        halves = re.split(r"\s+(?:at|@)\s+|\s*@\s*", text.strip())
-        if len(halves) != 2:
-            raise UnitError(f'{text[:40]!r} is not a rated loss, such as "0.4 psi at 300 gal/h"')
-        drop_text, flow_text = halves
+        drop_text, flow_text = cls.halves(text)
         try:
             drop = parse(drop_text, "pressure")
         except UnitError as error:
@@ -208,30 +255,3 @@ class Rating:
     def as_text(self) -> str:
         """Text that reads back to the same numbers."""
         return f"{self.drop!r} Pa at {self.flow!r} m^3/s"
-
-    @classmethod
-    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        def check(value: Any) -> "Rating":
-            if isinstance(value, Rating):
-                return value
-            if isinstance(value, str):
-                try:
-                    return cls.read(value)
-                except UnitError as error:
-                    raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
-            raise PydanticCustomError(
-                "not_rating", 'must be a rated loss, such as "0.4 psi at 300 gal/h"'
-            )
-
-        return core_schema.no_info_plain_validator_function(
-            check,
-            serialization=core_schema.plain_serializer_function_ser_schema(
-                cls.as_text, when_used="json"
-            ),
-        )
-
-    @classmethod
-    def __get_pydantic_json_schema__(
-        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
-        return {"type": "string", "description": 'a rated loss, such as "0.4 psi at 300 gal/h"'}
