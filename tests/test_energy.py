@@ -222,7 +222,7 @@ def test_hours_by_condensing_temperature_stand_side_by_side(tmp_path: Path) -> N
     (unit,) = full.units
     assert mild.hours > hot.hours > hotter.hours
     # By the unit's one stated point: 620 W at 100 °F, nothing at 45 °F; the pump as it is.
-    pump = full.pump_power / 0.9
+    pump = point.power / 0.9
     for stage, at in ((mild, 80), (hot, 105), (hotter, 110)):
         assert stage.power == pytest.approx(pump + 620 * (at - 45) / 55 / 0.9)
         assert stage.hours == pytest.approx(2 * 300 * 0.85 * 12.8 / stage.power)
