@@ -25,6 +25,8 @@ from loop.words import (
     to_do,
 )
 from loop.words.cautions import STEP_MAINS, STEP_OPENS
+from loop.words.teaching import drills, loops, steps
+from loop.wrong import rows as mistakes
 
 LOOP = Path(__file__).parents[1] / "loop"
 _ROOM = LOOP / "words"
@@ -41,6 +43,10 @@ TABLES = {
     "sizing": sizing.SIZING,
     "page": page.PAGE,
     "service_card": service_card.SERVICE_CARD,
+    "drills": drills.SAY.rows,
+    "loops": loops.LOOP,
+    "steps": steps.PHRASE.rows,
+    "mistakes": mistakes(),
 }
 
 

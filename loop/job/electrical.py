@@ -3,12 +3,12 @@
 from typing import Annotated, Any, ClassVar
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
-from pydantic_core import PydanticCustomError
 
 from loop.job.table import Table
 from loop.records import dataclass
 from loop.units import Power, Quantity, UnitError, parse
 from loop.units.fields import Stated
+from loop.wrong import refused, wrong
 
 # Condensing temperature [°C] under which the compressor draws no less: its valve needs a pressure
 # to work against (engineering estimate).
@@ -37,9 +37,7 @@ class Draw(Stated):
         power_text, condensing_text = cls.halves(text)
         power, condensing = parse(power_text, "power"), parse(condensing_text, "temperature")
         if not (0 < power <= 1e5 and 0 <= condensing <= 90):
-            raise UnitError(
-                f"{text[:40]!r}: a unit draws more than 0 W and condenses at 32 to 194 degF"
-            )
+            raise UnitError(wrong("draw-limits", text=text[:40]))
         return cls(power, condensing)
 
     def as_text(self) -> str:
@@ -92,25 +90,17 @@ def power_line(draws: tuple[Draw, ...], evaporating: float, fan: float) -> Power
     if len(draws) == 2:
         low, high = sorted(draws, key=lambda draw: draw.condensing)
         if not (high.condensing > low.condensing and high.power > low.power):
-            raise PydanticCustomError(
-                "condenser", "electrical: two points must rise: hotter condensing, more power", {}
-            )
+            raise refused("condenser", "draws-rise")
         slope = (high.power - low.power) / (high.condensing - low.condensing)
         line = PowerLine(low.power - slope * low.condensing, slope)
         if line.power(LEAST_CONDENSING) <= 0:
-            raise PydanticCustomError(
-                "condenser",
-                "electrical: the line through these two points falls to nothing; check them",
-                {},
-            )
+            raise refused("condenser", "draws-fall")
         return line
     (rated,) = draws
     if rated.condensing < evaporating + _LEAST_LIFT:
-        raise PydanticCustomError(
-            "condenser", "electrical: its condensing temperature must lie above evaporating", {}
-        )
+        raise refused("condenser", "draw-condensing")
     if not fan < rated.power:
-        raise PydanticCustomError("condenser", "fan must be less than electrical", {})
+        raise refused("condenser", "fan")
     slope = (rated.power - fan) / (rated.condensing - evaporating)
     return PowerLine(fan - slope * evaporating, slope)
 
@@ -120,12 +110,8 @@ def draws_for(draws: tuple[Draw, ...], cooling: float) -> None:
     least, most = (share * cooling for share in (_LEAST_DRAW, _MOST_DRAW))
     for draw in draws:
         if not least <= draw.power <= most:
-            raise PydanticCustomError(
-                "condenser",
-                "electrical: {given} W is out of range; a unit of this cooling draws {least} to "
-                "{most} W",
-                {"given": f"{draw.power:g}", "least": f"{least:.0f}", "most": f"{most:.0f}"},
-            )
+            given, low, high = f"{draw.power:g}", f"{least:.0f}", f"{most:.0f}"
+            raise refused("condenser", "draw-for-cooling", given=given, least=low, most=high)
 
 
 class Stage(Table):

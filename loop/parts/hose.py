@@ -6,7 +6,6 @@ from typing import Annotated, Any, ClassVar, Literal
 
 import fluids
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
-from pydantic_core import PydanticCustomError
 
 from loop.parts.base import Part
 from loop.parts.friction import (
@@ -16,6 +15,7 @@ from loop.parts.friction import (
 )
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Along, Bore, Height, Length, Roughness, Turn
+from loop.wrong import refused
 
 Lining = Literal["smooth plastic", "smooth rubber", "ribbed"]
 USUAL_LINING: Lining = "smooth rubber"
@@ -79,15 +79,11 @@ class Hose(Part):
         places = [point.at for point in self.via]
         given = [at for at in places if at is not None]
         if given and len(given) != len(places):
-            raise PydanticCustomError(
-                "hose", "via: give every point its place ({at, height}), or none", {}
-            )
+            raise refused("hose", "via-places")
         if any(b <= a for a, b in pairwise(given)) or any(not 0 < at < self.length for at in given):
-            raise PydanticCustomError(
-                "hose", "via: places must rise along the hose and lie inside its length", {}
-            )
+            raise refused("hose", "via-rise")
         if self.barb_bore and self.bore and self.barb_bore > self.bore:
-            raise PydanticCustomError("hose", "barb_bore cannot be larger than the hose's bore", {})
+            raise refused("hose", "barb-bore")
         return self
 
     @property

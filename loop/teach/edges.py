@@ -15,6 +15,10 @@ from loop.words.teaching.steps import PHRASE
 from loop.words.template import Facts, listed
 
 
+# Rows of what each edge is called, and of the side on which few loops lie.
+_EDGES = {"low": ("edge-low", "side-low"), "high": ("edge-high", "side-high")}
+
+
 def edge_steps(calc: Calculation) -> None:
     """The edges of every unit's flow, and its flow with the strainer half blocked."""
     for unit in calc.result.condensers:
@@ -35,7 +39,7 @@ def _edge(calc: Calculation, unit: CondenserResult, which: str, flow: float) -> 
         symbol=f"Q_{which}",
         claim=which,
         facts={
-            "which": PHRASE(f"edge-{which}"),
+            "which": PHRASE(_EDGES[which][0]),
             "unit": unit.name,
             "draws": f"{len(draws_of(calc.network)):,}",
             "along": f"{along.half:.0%}",
@@ -44,7 +48,7 @@ def _edge(calc: Calculation, unit: CondenserResult, which: str, flow: float) -> 
             "loss": f"{LOSS.half:.0%}",
             "bore": BORE.half,
             "barb": f"{BARB.half:.0%}",
-            "side": PHRASE(f"side-{which}"),
+            "side": PHRASE(_EDGES[which][1]),
         },
         again=True,
     )
