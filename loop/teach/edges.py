@@ -14,7 +14,6 @@ from loop.words import told
 from loop.words.teaching.steps import PHRASE
 from loop.words.template import Facts, listed
 
-
 # Rows of what each edge is called, and of the side on which few loops lie.
 _EDGES = {"low": ("edge-low", "side-low"), "high": ("edge-high", "side-high")}
 
