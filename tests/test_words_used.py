@@ -35,7 +35,7 @@ _ROOM = LOOP / "words"
 TABLES = {
     "diagnosis": diagnosis.BOTH | diagnosis.IN_THE_PROGRAM,
     "commands": commands.COMMANDS,
-    "course": course.COURSE,
+    "course": course.SAY.rows,
     "check_report": check_report.CHECK_REPORT,
     "measuring": measuring.OTHERWISE,
     "figures": figures.FIGURES,
