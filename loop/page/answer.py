@@ -11,6 +11,7 @@ from loop.page.rows import as_tables, own
 from loop.page.wishes import wished
 from loop.tomlfile import tables
 from loop.words.action_words import action_text
+from loop.words.check_report import SAY as CHECK
 from loop.words.page import SAY
 from loop.words.speaker import Speaker
 
@@ -33,6 +34,7 @@ def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str,
         "job": _job(text, job),
         "check": to_json(result),
         "fixes": _fixes(result),
+        "good": CHECK("good"),
         "picture": picture(result),
         "what_if": bool(what_if),
         "volts": job.pump.voltage,
