@@ -77,7 +77,7 @@ def acted(folder: Folder, text: str, finding: int, action: int, words: str) -> s
 def read_edits(items: Any) -> list[Edit]:
     """Edits from a request; raises JobError where it holds something else."""
     if not isinstance(items, list) or len(items) > _MOST_EDITS:
-        raise JobError(["edits must be a list"])
+        raise JobError([SAY("ask-edits")])
     return [_edit(item) for item in items]
 
 
@@ -90,7 +90,7 @@ def _edit(item: Any) -> Edit:
             return Insert(address, item["part"])
         if item.get("do") == "remove":
             return Remove(address)
-    raise JobError(["an edit must put a value, insert a part or remove one, at an address"])
+    raise JobError([SAY("ask-edit")])
 
 
 def _fixes(result: CheckResult) -> list[list[str]]:

@@ -70,7 +70,7 @@ def _read(given: Any) -> tuple[str, PumpCurve]:
 
 def _answers(given: Any) -> tuple[dict[str, str], str]:
     if not isinstance(given, Mapping):
-        raise JobError(["the pump must be a table"])
+        raise JobError([SAY("ask-pump")])
     points = given.get("points", "")
     if not isinstance(points, str) or len(points) > MOST_TEXT:
         raise JobError([SAY("pump-points", most=MOST_TEXT // 1000)])

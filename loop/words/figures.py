@@ -195,6 +195,7 @@ FIGURES: dict[str, str] = {
     "intake-has": "has {depth} over it",
     "intake-bare": "comes {depth} out of it",
     "out-at": "out at {height}",
+    "profile-narrow": "Deeper green: higher pressure; amber: below the air's pressure.",
     "profile": "along the loop, from sea to sea",
     "profile-branch": "drawn along branch “{branch}”",
     "branches-one": "The other branch from where it leaves the line above; heights as there",
