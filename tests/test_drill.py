@@ -12,7 +12,8 @@ from loop.check import check
 from loop.cli import app
 from loop.diagnose import BY_NAME
 from loop.diagnose.actions import ACTIONS
-from loop.job import JobError, parse_job
+from loop.hydraulics import solve
+from loop.job import JobError, parse_job, parse_toml
 from loop.teach.cases import Case, Level, candidates, draw_case, invented_job
 from loop.teach.complaint import complaint
 from loop.teach.drill import Call
@@ -27,6 +28,8 @@ from loop.words.teaching.drills import SAY as DRILL
 from loop.words.to_do import DOING
 from tests.loops import changed
 from tests.said import is_said, pattern
+from tests.second_fuzz.files import text_of
+from tests.second_fuzz.loops import Boat
 
 # What is done on a call with the line open before the pump.
 OPENS_SUCTION = {
@@ -89,6 +92,14 @@ def test_a_loop_that_cannot_have_it_is_told() -> None:
     shut = parse_job(changed((2, "open", "0 %")))
     with pytest.raises(JobError, match=pattern(DRILL, "runs-dry")):
         draw_case(shut, 1, 1)
+
+
+def test_a_boat_on_which_a_loop_that_just_runs_does_not_is_told() -> None:
+    boat = Boat(1000002)
+    job = parse_toml(text_of(boat.rng, boat.job()))
+    assert 0 < solve(job).flow < 2e-6
+    with pytest.raises(JobError, match="gets no water even with nothing wrong"):
+        draw_case(job, 65, 2)
 
 
 def test_the_complaint_is_no_diagnosis(strainer: Case) -> None:

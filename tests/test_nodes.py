@@ -7,6 +7,7 @@ from loop.curve import Array
 from loop.hydraulics import Network, build
 from loop.hydraulics.nodes import joint_drops
 from tests.loops import job_of
+from tests.random_jobs import random_job
 from tests.test_network import overboard, rejoining
 
 
@@ -50,3 +51,17 @@ def test_without_joints_there_is_nothing_to_share() -> None:
 def test_a_joint_that_only_shut_lines_reach_has_some_head() -> None:
     drops = joint_drops(overboard(), np.zeros((2, 3)), np.zeros((2, 3)))
     assert np.isfinite(drops).all()
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_case_by_itself_has_the_heads_that_it_has_among_others(seed: int) -> None:
+    rng = np.random.default_rng([seed, 5])
+    network = build(random_job(rng, branches=4, depth=2))
+    shape = (3, len(network.lines))
+    ease = 10 ** rng.uniform(-6, 1, shape) * (rng.random(shape) < 0.9)
+    known = rng.normal(size=shape) * ease
+    together = joint_drops(network, ease, known)
+    for row in range(3):
+        alone = joint_drops(network, ease[row : row + 1], known[row : row + 1])
+        size = np.abs(together[row]).max()
+        assert alone[0] == pytest.approx(together[row], rel=1e-12, abs=1e-11 * size)

@@ -146,7 +146,7 @@ def beside(network: Network, way: Starting, running: set[int]) -> Beside | None:
     parts = {i for line in lines[first : last + 1] for i in network.lines[line].parts}
     at = [i for i, point in enumerate(way.line.points) if point.part in parts]
     return Beside(
-        network=replace(network, lines=shut),
+        network=network.varied(lines=shut),
         way=way,
         before=tuple(before),
         dry=tuple(lines[first : last + 1]),

@@ -38,8 +38,7 @@ def air_findings(context: Context) -> Iterator[Draft]:
             *_missing(context, path),
             *_judged(context, path),
         ):
-            one = found.finding
-            key = (one.code, one.at, one.level, one.values.get("case"))
+            key = (found.code, found.at, found.level, found.values.get("case"))
             if key not in said:
                 said.add(key)
                 yield found

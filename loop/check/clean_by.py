@@ -1,7 +1,6 @@
 """Flows as a strainer blocks, and how far it may before a unit falls to its need."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -54,7 +53,7 @@ def shares_at_need(
 def flows_when_blocked(point: OperatingPoint, blocked: Array) -> Array:
     """Flow of every line [m³/s] with all strainers blocked by these shares, shape (n, lines)."""
     # A line that runs full at the clean flow may drain as the flow falls: each share as it starts.
-    network = replace(point.network, air=None)
+    network = point.network.varied(air=None)
     loss = np.ones((len(blocked), len(network.parts)))
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer):

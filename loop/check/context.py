@@ -3,7 +3,7 @@
 from dataclasses import replace
 from functools import cached_property
 
-from loop.air.air_paths import AirPath
+from loop.air.air_paths import AirPath, air_paths
 from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught
 from loop.balancing.flow_limiting import Held, Limit, hold
 from loop.balancing.isolation import (
@@ -15,6 +15,7 @@ from loop.balancing.isolation import (
     shut_parts,
     valves,
 )
+from loop.check.at_work import condensers_at_work, pump_at_work
 from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
 from loop.check.shared import Shared
@@ -39,17 +40,30 @@ _HALF = 25  # where among them a half is
 
 @dataclass(frozen=True)
 class Context:
-    """A job with everything calculated about it, before it is judged.
+    """A job with what is calculated about it, before it is judged.
 
-    ``at_rest`` is the context without the boat's speed, None where that changes nothing.
+    ``at_rest`` is the context without the boat's speed, None where that changes nothing. What is
+    dear to calculate is so when it is first asked for: many a trial ends before.
     """
 
     job: Job
     point: OperatingPoint
     at_rest: "Context | None"
-    pump: PumpResult
-    condensers: tuple[CondenserResult, ...]
-    air: tuple[AirPath, ...]
+
+    @cached_property
+    def air(self) -> tuple[AirPath, ...]:
+        """The ways that water fills, with their high points."""
+        return air_paths(self.network, self.point)
+
+    @cached_property
+    def pump(self) -> PumpResult:
+        """The pump as it runs."""
+        return pump_at_work(self.point, self.air)
+
+    @cached_property
+    def condensers(self) -> tuple[CondenserResult, ...]:
+        """The units with their bands; what a blocked strainer leaves them is in `fouled`."""
+        return condensers_at_work(self.job, self.point)
 
     @property
     def network(self) -> Network:

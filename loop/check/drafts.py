@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field
+from functools import cached_property
 from itertools import count
 
 from loop.records import dataclass
@@ -35,15 +36,27 @@ class Shared:
 
 @dataclass(frozen=True)
 class Draft:
-    """A finding without its actions, and a function that gives what might cure it, best first.
+    """What a finding is made of, and a function that gives what might cure it, best first.
 
-    Candidates are not yet tried on the whole loop. ``asked`` gives how many of those that hold are
-    kept; it is asked only where candidates are.
+    Candidates are not yet tried on the whole loop. ``more`` gives values that take solving: only
+    where the finding is shown. ``asked`` gives how many of the candidates that hold are kept; it is
+    asked only where candidates are.
     """
 
-    finding: Finding
+    code: str
+    level: Level
+    at: Place
+    values: Mapping[str, Value]
     candidates: Candidates = field(default=just(), repr=False)
+    basis: tuple[str, ...] = ()
     asked: Callable[[], int] = field(default=lambda: 2, repr=False)
+    more: Callable[[], Mapping[str, Value]] = field(default=dict, repr=False)
+
+    @cached_property
+    def finding(self) -> Finding:
+        """The finding, without its actions."""
+        values = {**self.values, **self.more()}
+        return Finding(self.code, self.level, self.at, values, (), self.basis)
 
 
 def draft(
@@ -55,7 +68,8 @@ def draft(
     *,
     basis: tuple[str, ...] = (),
     asked: Callable[[], int] = lambda: 2,
+    more: Callable[[], Mapping[str, Value]] = dict,
 ) -> Draft:
     """A draft; values that are None are left out, and ``basis`` stands in for the code's own."""
     given = {name: value for name, value in values.items() if value is not None}
-    return Draft(Finding(code, level, at, given, (), basis), candidates or just(), asked)
+    return Draft(code, level, at, given, candidates or just(), basis, asked, more)

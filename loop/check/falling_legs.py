@@ -26,7 +26,7 @@ def costliest_leg(context: Context, unit: CondenserResult) -> LegState | None:
 
 def dear_legs(context: Context) -> list[LegState]:
     """The legs whose air takes head that is worth a word."""
-    least = _WORTH * context.pump.shutoff_head
+    least = _WORTH * context.point.shutoff_head
     return [leg for leg in context.point.legs if leg.head_taken > least]
 
 

@@ -2,11 +2,14 @@
 
 from loop.check.judge import Checking
 from loop.check.result import CheckResult
+from loop.check.trials import MOST_EFFORT
+from loop.hydraulics.effort import effort
 from loop.records import dataclass
 from loop.words import Action, Finding
 
-# Actions that are done one after the other, at the most.
-_MOST = 8
+# Actions that are done one after the other, at the most, and steps of the solver that are spent on
+# finding them: with what other checks of the loops take, the time is bounded whatever the job.
+_MOST, _EFFORT = 8, 1800.0
 
 
 @dataclass(frozen=True)
@@ -37,16 +40,19 @@ def as_fixed(result: CheckResult) -> Fixed:
     dangers and fewer faults.
     """
     changes: list[Change] = []
-    checking = None
-    while len(changes) < _MOST:
+    checking, until = None, effort() + _EFFORT
+    while len(changes) < _MOST and effort() < until:
         curable = (one for one in _grave(result) if one.actions)
         finding = next(curable, None)
         if finding is None:
             break
         action = finding.actions[0]
         changes.append(Change(result, finding, action))
+        left = min(until - effort(), MOST_EFFORT)
         checking = (
-            Checking(action.apply(result.job)) if checking is None else checking.after(action)
+            Checking(action.apply(result.job), effort=left)
+            if checking is None
+            else checking.after(action, left)
         )
         result = checking.first_cure()
     if checking is not None:

@@ -53,5 +53,5 @@ def _harms(context: Context, guess: Guess, finders: Sequence[Finder]) -> bool:
 def _grave(context: Context, finders: Sequence[Finder]) -> Iterator[tuple[str, Place]]:
     for finder in finders:
         for found in finder(context):
-            if found.finding.level != "note":
-                yield found.finding.code, found.finding.at
+            if found.level != "note":
+                yield found.code, found.at

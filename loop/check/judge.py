@@ -20,14 +20,15 @@ from loop.check.speed import slow_findings, speed_findings
 from loop.check.suction import suction_findings
 from loop.check.supply import supply_findings
 from loop.check.through_hulls import seacock_findings
-from loop.check.trials import Trials
+from loop.check.trials import MOST_EFFORT, Trials
 from loop.job import Job
 from loop.words import LEVELS, Action, Finding, Level
 from loop.words.cautions import cautions
 from loop.words.finding import AT_REST
 
 # What finds, and the levels of what it may find.
-_FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], ...] = (
+_Row = tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]]
+_FINDERS: tuple[_Row, ...] = (
     (("danger", "fault", "warning"), flow_findings),
     (("warning", "note"), balance_findings),
     (("danger", "warning", "note"), suction_findings),
@@ -45,7 +46,19 @@ _FINDERS: tuple[tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]], 
     (("note",), slow_findings),
 )
 
-
+# What a trial asks first, and last: what asks for bands is dear, and balances are dearer.
+_DEAR = (
+    air_findings,
+    flow_findings,
+    siphon_findings,
+    heat_findings,
+    supply_findings,
+    slow_findings,
+)
+_DEARER = (balance_findings, doubtful_findings, use_findings)
+_CHEAP_FIRST = sorted(
+    _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
+)
 # What is wrong with a height, asked again where one was guessed.
 _OF_HEIGHTS = (suction_findings, seacock_findings, discharge_findings)
 # What is looked for again with the boat at rest, where the units run: there a scoop gives nothing.
@@ -83,15 +96,18 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
 class Checking:
     """A check of a job that can be asked for less first, and then for the rest.
 
-    `context` is the job's, where it is known already.
+    `context` is the job's, where it is known already; `effort` is how many steps of the solver may
+    be spent on trials.
     """
 
-    def __init__(self, job: Job, context: Context | None = None) -> None:
+    def __init__(
+        self, job: Job, context: Context | None = None, effort: float = MOST_EFFORT
+    ) -> None:
         self.job, self.context = job, context or look(job)
         found = [*_drafts(self.context, LEVELS), *guess_findings(self.context, _OF_HEIGHTS)]
-        self._drafts = sorted(found, key=lambda d: LEVELS.index(d.finding.level))
+        self._drafts = sorted(found, key=lambda d: LEVELS.index(d.level))
         self._findings = [draft.finding for draft in self._drafts]
-        self._trials = Trials(self.context, tuple(self._findings), _judged)
+        self._trials = Trials(self.context, tuple(self._findings), _judged, effort)
         self._asked = 0
 
     def plain(self) -> CheckResult:
@@ -118,9 +134,9 @@ class Checking:
         self._asked -= bool(found)
         return self.plain()
 
-    def after(self, action: Action) -> "Checking":
+    def after(self, action: Action, effort: float) -> "Checking":
         """The check of the job with one of its actions done."""
-        return Checking(action.apply(self.job), self._trials.after(action))
+        return Checking(action.apply(self.job), self._trials.after(action), effort)
 
     def grave(self) -> CheckResult:
         """The result with actions for all findings but the notes."""
@@ -137,7 +153,7 @@ class Checking:
     def _left(self, levels: Sequence[Level]) -> bool:
         """Whether actions are to be asked for, and next for a finding of one of these levels."""
         left = self._drafts[self._asked :]
-        return self.context.settled and bool(left) and left[0].finding.level in levels
+        return self.context.settled and bool(left) and left[0].level in levels
 
     def _ask(self, most: int | None = None) -> Finding:
         number = self._asked
@@ -146,28 +162,29 @@ class Checking:
         return self._findings[number]
 
 
-def _judged(context: Context, levels: Sequence[Level]) -> Iterator[Finding]:
-    """The findings of these levels, without actions."""
-    for draft in _drafts(context, levels):
-        if draft.finding.level in levels:
-            yield draft.finding
+def _judged(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:
+    """What would be findings of these levels."""
+    for draft in _drafts(context, levels, _CHEAP_FIRST):
+        if draft.level in levels:
+            yield draft
 
 
-def _drafts(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:
+def _drafts(
+    context: Context, levels: Sequence[Level], finders: Sequence[_Row] = _FINDERS
+) -> Iterator[Draft]:
     seen = set()
-    for possible, finder in _FINDERS:
+    for possible, finder in finders:
         if any(level in levels for level in possible):
             for found in finder(context):
-                seen.add((found.finding.code, found.finding.at))
+                seen.add((found.code, found.at))
                 yield found
     if context.at_rest is None:
         return
-    for possible, finder in _FINDERS:
+    for possible, finder in finders:
         if finder in _AT_REST and any(level in levels for level in possible):
             for found in finder(context.at_rest):
-                one = found.finding
-                if one.level != "note" and (one.code, one.at) not in seen:
-                    yield replace(found, finding=replace(one, values={**one.values, **AT_REST}))
+                if found.level != "note" and (found.code, found.at) not in seen:
+                    yield replace(found, values={**found.values, **AT_REST})
 
 
 def _verdict(context: Context, findings: Sequence[Finding]) -> Verdict:

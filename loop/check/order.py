@@ -40,7 +40,7 @@ def _strainers(context: Context) -> Iterator[Draft]:
     to = context.addresses[pump - 1]
     moves = {i: MovePart(context.addresses[i], to) for i in found if i > pump}
     if len(moves) == len(found):
-        most = max(context.point.flow, sum(unit.needed_flow for unit in context.condensers))
+        most = max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
         flow = round_up(most, "flow", context.job.units)
         fit = FitPart(to, "strainer", network.parts[pump - 1].inner_bore, _STRAINER_LOSS, flow)
         ways = just(*moves.values(), fit)

@@ -13,7 +13,7 @@ from loop.check.drafts import Draft, draft
 from loop.check.job_changes import rated
 from loop.parts import Hose
 from loop.parts.seacock import SHUT_ANGLE
-from loop.words import Action, Place
+from loop.words import Action, Place, Value
 from loop.words.actions import FitBleed, LowerLine, together
 from loop.words.numbers import nearest, round_down
 
@@ -78,7 +78,7 @@ def _supplied(context: Context) -> float:
 
 def _usual_flow(context: Context) -> float:
     """Flow [m³/s] at which a pump is to work: that of now, or what the units need."""
-    return max(context.point.flow, sum(unit.needed_flow for unit in context.condensers))
+    return max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
 
 
 def _vent(context: Context, path: AirPath, high_points: list[int]) -> Iterator[Action]:
@@ -124,7 +124,6 @@ def _vent_lowered(
 
 
 def _beside(context: Context, path: AirPath, filling: Filling) -> Draft:
-    angle = filling.angle()
     missing = [o for o, valve in zip(filling.others, filling.valves, strict=True) if valve is None]
     return draft(
         "start-head-short",
@@ -135,14 +134,20 @@ def _beside(context: Context, path: AirPath, filling: Filling) -> Draft:
             "branch": path.branch,
             "others": filling.others,
             "missing": tuple(missing) or None,
-            "angle": math.radians(angle) if angle < SHUT_ANGLE else None,
             "needed": filling.head,
             "held": filling.head_left,
             "supply": _lowest_supply(context),
         },
         partial(_start_beside, context, path, filling),
         basis=("pocket", "dry branch"),
+        more=partial(_angle, filling),
     )
+
+
+def _angle(filling: Filling) -> dict[str, Value]:
+    """The angle of the others' valves at which the branch fills, where there is one."""
+    angle = filling.angle()
+    return {"angle": math.radians(angle)} if angle < SHUT_ANGLE else {}
 
 
 def _start_beside(context: Context, path: AirPath, filling: Filling) -> Iterator[Action]:

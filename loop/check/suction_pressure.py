@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 from functools import partial
 
+from loop.check.at_work import suction_heads
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.job_changes import cared_for, pump_address
@@ -21,8 +22,7 @@ _LEAST_UNKNOWN = 2.0
 
 def pressure_findings(context: Context) -> Iterator[Draft]:
     """cavitation, boiling."""
-    pump = context.pump
-    available, required = pump.npsh_available, pump.npsh_required
+    available, required = suction_heads(context.point)
     unknown = math.isnan(required)
     asked = _LEAST_UNKNOWN if unknown else NPSH_RATIO * required
     if available < asked:

@@ -8,22 +8,23 @@ from itertools import islice
 from loop.check.context import Context
 from loop.check.drafts import Draft
 from loop.check.look import look
+from loop.hydraulics.effort import effort
 from loop.job import JobError
 from loop.records import dataclass
 from loop.words import CODES, LEVELS, Action, Finding, Level, Place
 from loop.words.finding import graver
 from loop.words.moved import Moves
 
-# Whole trials of one check, at the most, and the parts and lines that are solved in them, so that
-# the time is bounded whatever the job: boats with many things wrong take half a dozen.
-_TRIALS, _PARTS, _LINES = 24, 400, 50
+# Steps of the solver that the trials of one check may take, so that the time is bounded whatever
+# the job: an ordinary boat with many things wrong takes half of them.
+MOST_EFFORT = 1200.0
 # Candidates of one finding, at the most.
 _CANDIDATES = 8
 # Places along a hose [m] that are one.
 _SAME = 1e-3
 
-# The findings of a context, of the levels given and no others, without actions.
-Judge = Callable[[Context, Sequence[Level]], Iterable[Finding]]
+# What would be findings of a context, of the levels given and no others.
+Judge = Callable[[Context, Sequence[Level]], Iterable[Draft]]
 
 
 @changeable
@@ -33,9 +34,9 @@ class Outcome:
     context: Context
     moves: Moves
     judge: Judge
-    known: dict[Level, tuple[Finding, ...]] = field(default_factory=dict)
+    known: dict[Level, tuple[Draft, ...]] = field(default_factory=dict)
 
-    def coming(self, levels: Sequence[Level]) -> Iterator[Finding]:
+    def coming(self, levels: Sequence[Level]) -> Iterator[Draft]:
         """The findings of these levels, one after the other as they are found."""
         yield from (one for level in levels for one in self.known.get(level, ()))
         missing = [level for level in levels if level not in self.known]
@@ -53,19 +54,24 @@ class Offer:
     """An action that holds; what it brings that is less grave; the flows that it leaves."""
 
     action: Action
-    brings: tuple[Finding, ...]
+    brings: tuple[Draft, ...]
     flows: dict[str, float]
 
 
 class Trials:
-    """Tries actions on a job, each once, and no more than is bounded."""
+    """Tries actions on a job, each once, until so many steps of the solver are spent."""
 
-    def __init__(self, context: Context, findings: Sequence[Finding], judge: Judge) -> None:
+    def __init__(
+        self,
+        context: Context,
+        findings: Sequence[Finding],
+        judge: Judge,
+        most: float = MOST_EFFORT,
+    ) -> None:
         self.job, self.findings, self._judge = context.job, findings, judge
-        network = context.network
-        most = (_TRIALS, _PARTS // len(network.parts), _LINES // len(network.lines))
-        self._left = max(min(most), 1)
+        self._most = most
         self._known: dict[Action, Outcome | None] = {}
+        self._spent = self._began = 0.0
 
     def offered(self, draft: Draft, most: int | None = None) -> Finding:
         """The finding of a draft with the actions that hold, those that bring nothing first.
@@ -75,15 +81,17 @@ class Trials:
         clean: dict[tuple[str, ...], Offer] = {}
         others: dict[tuple[str, ...], Offer] = {}
         asked = 0
-        for action in islice(_once(draft.candidates()), _CANDIDATES):
+        self._began = effort() - self._spent
+        for action in self._asked(draft):
             asked = asked or most or draft.asked()
             sort = tuple(sorted({step.kind for step in action.steps}))
             # Another size of what is offered already is no other way.
             offer = None if sort in clean else self._try(action, draft.finding)
             if offer is not None:
                 (others if offer.brings else clean).setdefault(sort, offer)
-            if len(clean) >= asked or self._left <= 0:
+            if len(clean) >= asked:
                 break
+        self._spent = effort() - self._began
         offers = [*clean.values(), *(others[sort] for sort in others if sort not in clean)]
         return _with(draft.finding, offers[:asked])
 
@@ -98,47 +106,46 @@ class Trials:
         if after is None:
             return None
         here = after.moves.of_place(finding.at)
-        # The first that is new is enough: what is dear to find is asked last.
-        if any(self._new(after, upto(finding.level))) or self._stays(after, finding, here):
-            return None
+        grave = upto(finding.level)
+        asked = [one for one in LEVELS if one in grave or one in CODES[finding.code].levels]
+        # The first that forbids it is enough: what is dear to find is asked last.
+        for one in after.coming(asked):
+            if _same(one, finding, here) or (one.level in grave and self._is_new(after, one)):
+                return None
         # A warning that the cure of a fault brings is part of its price.
         lighter = [level for level in upto("warning") if not graver(level, finding.level)]
         resting = after.context.at_rest if finding.code == "at-rest-short" else None
         flows = {unit.name: unit.flow for unit in (resting or after.context).condensers}
-        return Offer(action, tuple(self._new(after, lighter)), flows)
+        brings = tuple(one for one in after.coming(lighter) if self._is_new(after, one))
+        return Offer(action, brings, flows)
 
-    def _stays(self, after: Outcome, finding: Finding, here: Place | None) -> bool:
-        """Whether the finding is there all the same, at any level that its code may have."""
-        levels = CODES[finding.code].levels
-        return here is not None and any(
-            one.code == finding.code and _at_one(one.at, here) for one in after.coming(levels)
-        )
-
-    def _new(self, after: Outcome, levels: Sequence[Level]) -> Iterator[Finding]:
-        """The findings of these levels that were not there before, as grave or graver."""
-        held = [(old, after.moves.of_place(old.at)) for old in self.findings]
-        for one in after.coming(levels):
-            if not any(
-                one.code == old.code
-                and graver(old.level, one.level)
-                and at is not None
-                and _at_one(one.at, at)
-                for old, at in held
-            ):
-                yield one
+    def _is_new(self, after: Outcome, one: Draft) -> bool:
+        """Whether a finding was not there before, as grave or graver."""
+        held = ((old, after.moves.of_place(old.at)) for old in self.findings)
+        return not any(_same(one, old, at) and graver(old.level, one.level) for old, at in held)
 
     def _outcome(self, action: Action) -> Outcome | None:
         """The loop with an action done; None where it is no loop, or is not asked any more."""
-        if action not in self._known and self._left > 0:
+        if action not in self._known and not self._over:
             self._known[action] = self._done(action)
         return self._known.get(action)
+
+    def _asked(self, draft: Draft) -> Iterator[Action]:
+        """The candidates of a draft, as long as more is tried: some are found by solving."""
+        candidates = islice(_once(draft.candidates()), _CANDIDATES)
+        while not self._over and (action := next(candidates, None)) is not None:
+            yield action
+
+    @property
+    def _over(self) -> bool:
+        """Whether no more is tried; something always is."""
+        return bool(self._known) and effort() - self._began > self._most
 
     def _done(self, action: Action) -> Outcome | None:
         try:
             moves, job = Moves.of(action, self.job), action.apply(self.job)
         except (JobError, KeyError, ValueError):
             return None  # a height, or a duty, that no hose or pump can have
-        self._left -= 1
         context = look(job)
         return Outcome(context, moves, self._judge) if context.settled else None
 
@@ -156,12 +163,16 @@ def _once(actions: Iterable[Action]) -> Iterator[Action]:
             yield action
 
 
-def _at_one(one: Place, other: Place) -> bool:
-    if (one.part, one.unit, one.branch) != (other.part, other.unit, other.branch):
+def _same(one: Draft, old: Finding, here: Place | None) -> bool:
+    """Whether a finding is an old one, whose place is now here; None where that is gone."""
+    if here is None or one.code != old.code:
         return False
-    if one.along is None or other.along is None:
-        return one.along == other.along
-    return abs(one.along - other.along) < _SAME
+    at = one.at
+    if (at.part, at.unit, at.branch) != (here.part, here.unit, here.branch):
+        return False
+    if at.along is None or here.along is None:
+        return at.along == here.along
+    return abs(at.along - here.along) < _SAME
 
 
 def _with(finding: Finding, offers: Sequence[Offer]) -> Finding:

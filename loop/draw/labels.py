@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -13,6 +14,7 @@ from loop.draw.boxes import Box, corners, crossings, passage, struck, text_boxes
 from loop.draw.page import Page
 from loop.draw.style import DPI, SOFT
 from loop.draw.words import clean
+from loop.records import dataclass
 
 _PAD = 3.0  # pixels kept free around words
 _RINGS = (5.0, 11.0, 19.0, 30.0, 44.0, 62.0, 84.0, 110.0)  # points from the anchor
@@ -46,6 +48,7 @@ class Labels:
     def __init__(self, page: Page) -> None:
         self.page = page
         self.taken = [box for _, box in text_boxes(page.figure)]
+        self._known = np.empty((0, 4))
         self._drawn: list[Array] = [np.empty((0, 2))]
         self._strokes: list[Array] = [np.empty((0, 2, 2))]
         self._leaders: list[Array] = [np.empty((0, 2, 2))]
@@ -118,28 +121,42 @@ class Labels:
 
     def _candidates(
         self, ax: Any, anchors: Any, ways: list[str], size: Any
-    ) -> list[tuple[float, Box, Array, float]]:
+    ) -> Iterator[tuple[float, Box, Array, float]]:
         """Places free of words inside the panel, cheapest first: cost, box, anchor, distance."""
         panel = ax.get_window_extent()
-        found = []
-        for rank, anchor in enumerate(np.atleast_2d(anchors)):
-            at = ax.transData.transform(anchor)
-            for distance in _RINGS:
-                for order, way in enumerate(ways):
-                    cost = 0.25 * distance + 0.8 * order + 0.3 * rank
-                    for box, more in _boxes_at(at, way, distance * DPI / 72, size):
-                        found.append((cost + more, box, at, distance))
-        edges = corners([box for _, box, _, _ in found])
+        places = _places(tuple(ways))
+        anchors = ax.transData.transform(np.atleast_2d(anchors))
+        ranks = np.repeat(np.arange(len(anchors)), len(places.cost))
+        cost = np.tile(places.cost, len(anchors)) + 0.3 * ranks
+        wide = np.array([size.width, size.height])
+        near = anchors[:, None, :] + places.corner(wide)
+        edges = np.concatenate([near, near + wide], axis=2).reshape(-1, 4)
         room = np.array([panel.x0 + 1, panel.y0 + 1, panel.x1 + 1, panel.y1 + 12])
         free = np.all(edges[:, :2] >= room[:2], axis=1) & np.all(edges[:, 2:] <= room[2:], axis=1)
-        taken = corners(self.taken)
+        taken = self._corners
         low = np.maximum(edges[:, None, :2], taken[None, :, :2] - _PAD)
         high = np.minimum(edges[:, None, 2:], taken[None, :, 2:] + _PAD)
         free &= ~np.any(np.all(low < high, axis=2), axis=1)
         padded = edges + np.array([-_PAD, -_PAD, _PAD, _PAD])
         for start, end in np.concatenate(self._leaders):
             free &= np.logical_not(struck(start, end, padded))
-        return sorted((c for c, keep in zip(found, free, strict=True) if keep), key=lambda c: c[0])
+        kept = np.flatnonzero(free)
+        for number in kept[np.argsort(cost[kept], kind="stable")]:
+            distance = float(places.distance[number % len(places.cost)])
+            yield (
+                float(cost[number]),
+                Box(*edges[number].tolist()),
+                anchors[ranks[number]],
+                distance,
+            )
+
+    @property
+    def _corners(self) -> Array:
+        """The occupied boxes as numbers, shape (n, 4)."""
+        if len(self._known) < len(self.taken):
+            more = corners(self.taken[len(self._known) :])
+            self._known = np.concatenate([self._known, more])
+        return self._known
 
     def _leader(self, at: Array, box: Box) -> Array:
         """Ends of a leader, shape (2, 2): from the edge of the sign at the anchor to the words."""
@@ -151,14 +168,14 @@ class Labels:
 
     def _around(self, at: Array) -> Array:
         """The boxes that a point lies in."""
-        taken = corners(self.taken)
+        taken = self._corners
         return taken[np.all((taken[:, :2] <= at) & (at <= taken[:, 2:]), axis=1)]
 
     def _leading(self, leader: Array, strokes: Array) -> float:
         """What a leader costs; infinite where it runs through words, a sign or another leader."""
         start, end = leader
         leaders = np.concatenate(self._leaders)
-        if struck(start, end, corners(self.taken)).any() or crossings(start, end, leaders):
+        if struck(start, end, self._corners).any() or crossings(start, end, leaders):
             return math.inf
         across, up = np.abs(end - start)
         level = bool(across > 25 and up < 0.3 * across)
@@ -167,7 +184,7 @@ class Labels:
     def _between(self, at: Array, box: Box) -> int:
         """How many words or signs stand between an anchor and its words."""
         end = box.nearest(at)
-        met = int(np.count_nonzero(struck(at, end, corners(self.taken))))
+        met = int(np.count_nonzero(struck(at, end, self._corners)))
         return max(met - len(self._around(at)), 0)
 
     def _write(self, item: Text, box: Box) -> None:
@@ -187,12 +204,35 @@ class Labels:
         )  # fmt: skip
 
 
-def _boxes_at(at: Array, way: str, distance: float, size: Any) -> Iterator[tuple[Box, float]]:
-    """Where words of this size may stand in a direction, and what that costs over the first."""
-    dx, dy = _WAYS[way]
-    width, height = size.width, size.height
-    for shift in _SHIFTS if dx == 0 or dy == 0 else (0.0,):
-        left = width if dx < 0 else width * (0.5 - shift) if dx == 0 else 0.0
-        down = height if dy < 0 else height * (0.5 - shift) if dy == 0 else 0.0
-        x, y = at[0] + dx * distance - left, at[1] + dy * distance - down
-        yield Box(x, y, x + width, y + height), 2.0 * abs(shift)
+@dataclass(frozen=True)
+class _Places:
+    """Places around an anchor, in order: distance [pt], direction and shift of each, and its cost.
+
+    ``across`` and ``share``, shape (n, 2): the step from the anchor [pixels], and how much of the
+    words' width and height lies to the left of it and below.
+    """
+
+    distance: Array
+    across: Array
+    share: Array
+    cost: Array
+
+    def corner(self, size: Array) -> Array:
+        """From the anchor to the lower left corner of words of this size, shape (n, 2)."""
+        return np.asarray(self.across - self.share * size)
+
+
+@lru_cache(maxsize=16)
+def _places(ways: tuple[str, ...]) -> _Places:
+    rows = []
+    for distance in _RINGS:
+        for order, way in enumerate(ways):
+            dx, dy = _WAYS[way]
+            # Above, below and beside, words may also stand off their middle.
+            for shift in _SHIFTS if dx == 0 or dy == 0 else (0.0,):
+                left, down = (1.0 if d < 0 else 0.5 - shift if d == 0 else 0.0 for d in (dx, dy))
+                step = distance * DPI / 72
+                cost = 0.25 * distance + 0.8 * order + 2.0 * abs(shift)
+                rows.append((distance, dx * step, dy * step, left, down, cost))
+    table = np.array(rows)
+    return _Places(table[:, 0], table[:, 1:3], table[:, 3:5], table[:, 5])

@@ -1,7 +1,6 @@
 """How far the flow may lie from the middle answer: the loops that are built like this one."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from statistics import NormalDist
 
 import numpy as np
@@ -99,7 +98,7 @@ def drawn_flows(
     if not network.sections:
         return flows
     # Of loops that no plain steps settle the states are not looked for in all the other ways too.
-    ends, free = _ends(network, flows.line_flow), replace(network, air=None, settles=False)
+    ends, free = _ends(network, flows.line_flow), network.varied(air=None, settles=False)
     own = solve(free, cases[ends], start=flows[ends], within=_WITHIN)
     if (own.air == flows.air[ends]).all():
         return flows

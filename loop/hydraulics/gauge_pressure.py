@@ -1,5 +1,7 @@
 """Pressure of the water along its way, and where there is a film or air in place of it."""
 
+from collections.abc import Iterator, Sequence
+from itertools import groupby, islice
 from typing import Literal
 
 from loop.hydraulics.find_legs import pieces_between
@@ -42,56 +44,68 @@ def along_way(point: OperatingPoint, line: Profile) -> tuple[Along, ...]:
     Along a hose the head changes evenly with length, whichever way the water runs; where water
     falls as a film, with the height, so that the pressure there is all one.
     """
-    heads: dict[tuple[int, float], tuple[float, Holds]] = {}
-    pieces: dict[int, list[Piece]] = {}
-    for piece in pieces_between(line, 0, len(line.points) - 1):
-        pieces.setdefault(piece.part, []).append(piece)
-    for part, own in pieces.items():
-        heads |= _along_hose(point.stations[part], own, point.films)
-    found = []
-    for place in line.points:
-        station = point.stations[place.part]
-        head, holds = heads.get(
-            (place.part, place.along), (station.total_head, "film" if station.film else "water")
-        )
-        # Past a discharge the jet has spent its velocity head.
-        moving = 0.0 if station.kind == "discharge" else station.velocity**2 / (2 * GRAVITY)
-        pressure = point.network.water.density * GRAVITY * (head - place.height - moving)
-        dry = station.flow == 0 and place.height > 0 and pressure <= 0
-        found.append(
-            Along(
-                distance=place.distance,
-                height=place.height,
-                part=place.part,
-                along=place.along,
-                total_head=head,
-                gauge_pressure=float(pressure),
-                velocity=station.velocity,
-                holds="air" if dry else holds,
-            )
-        )
+    found: list[Along] = []
+    for number, group in groupby(range(len(line.points)), lambda at: line.points[at].part):
+        found += _along_part(point, line, number, list(group))
     return tuple(found)
+
+
+def _along_part(
+    point: OperatingPoint, line: Profile, part: int, places: Sequence[int]
+) -> Iterator[Along]:
+    """The line at the points of one part, which follow each other."""
+    station = point.stations[part]
+    pieces = list(pieces_between(line, max(places[0] - 1, 0), places[-1]))
+    heads = _along_hose(station, pieces, point.films)
+    # Past a discharge the jet has spent its velocity head.
+    moving = 0.0 if station.kind == "discharge" else station.velocity**2 / (2 * GRAVITY)
+    weight = point.network.water.density * GRAVITY
+    for place in (line.points[at] for at in places):
+        head, holds = heads.get(place.along, (station.total_head, _at_end(station)))
+        pressure = weight * (head - place.height - moving)
+        dry = station.flow == 0 and place.height > 0 and pressure <= 0
+        yield Along(
+            distance=place.distance,
+            height=place.height,
+            part=place.part,
+            along=place.along,
+            total_head=head,
+            gauge_pressure=float(pressure),
+            velocity=station.velocity,
+            holds="air" if dry else holds,
+        )
+
+
+def _at_end(station: Station) -> Holds:
+    return "film" if station.film else "water"
 
 
 def _along_hose(
     station: Station, pieces: list[Piece], films: frozenset[Piece]
-) -> dict[tuple[int, float], tuple[float, Holds]]:
-    """Total head at the end of each piece of a hose, and what is in it."""
+) -> dict[float, tuple[float, Holds]]:
+    """Total head at the end of each piece of a hose, by its place on it, and what is in it."""
     falling = sum(piece.fall for piece in pieces if piece in films)
     wet = sum(piece.end - piece.start for piece in pieces if piece not in films)
     slope = (station.head_loss - falling) / wet if wet > 0 else 0.0
     head = station.total_head + station.head_loss
-    found: dict[tuple[int, float], tuple[float, Holds]] = {}
+    found: dict[float, tuple[float, Holds]] = {}
     for piece in pieces:
         film = piece in films
         head -= piece.fall if film else slope * (piece.end - piece.start)
-        found[piece.part, piece.end] = head, "film" if film else "water"
+        found[piece.end] = head, "film" if film else "water"
     return found
 
 
 def gauge_pressure(point: OperatingPoint, line: Profile, position: int) -> float:
     """Gauge pressure [Pa] at a point of the way, as `along_way` has it."""
-    return along_way(point, line)[position].gauge_pressure
+    first = last = position
+    part = line.points[position].part
+    while first > 0 and line.points[first - 1].part == part:
+        first -= 1
+    while last + 1 < len(line.points) and line.points[last + 1].part == part:
+        last += 1
+    here = _along_part(point, line, part, range(first, last + 1))
+    return next(islice(here, position - first, None)).gauge_pressure
 
 
 def draws_air(point: OperatingPoint, line: Profile, position: int) -> bool:

@@ -172,11 +172,11 @@ class Headers:
         cell = np.minimum((share * cells).astype(np.intp), cells - 1)
         found = self._levels.take(self._first + cell, axis=0)
         past = (share - _SPLITS[cell])[..., None]
-        into, along = np.moveaxis(found[..., :2] + found[..., 2:] * past, -1, 0)
+        level = found[..., :2] + found[..., 2:] * past
         # Outside the relations' range the coefficient is held.
         inside = ((split >= 0) & (split <= 1))[..., None]
-        into_rise, along_rise = np.moveaxis(found[..., 2:] * inside, -1, 0)
-        return into, along, into_rise, along_rise
+        rise = found[..., 2:] * inside
+        return level[..., 0], level[..., 1], rise[..., 0], rise[..., 1]
 
     def _by_flow(self, level: Array, rise: Array, share: Array, combined: Array) -> Array:
         """Change of one loss at each tee (third axis) with each branch's flow (fourth)."""

@@ -7,6 +7,7 @@ where they meet again. A series loop is the network with no joints, and takes no
 from collections.abc import Iterable
 from dataclasses import field, replace
 from functools import cached_property, lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -93,9 +94,17 @@ class Network:
     air: tuple[bool, ...] | None = None
     settles: bool = True
 
+    def varied(self, **changes: Any) -> "Network":
+        """The same with these fields changed; what was worked out from the others is kept."""
+        other = replace(self, **changes)
+        for name, fields in _WORKED_OUT.items():
+            if name in self.__dict__ and not fields & changes.keys():
+                other.__dict__[name] = self.__dict__[name]
+        return other
+
     def with_air(self, air: Iterable[bool]) -> "Network":
         """The same with air in these sections, shape (sections,)."""
-        return replace(self, air=tuple(bool(holds) for holds in air))
+        return self.varied(air=tuple(bool(holds) for holds in air))
 
     @cached_property
     def pump_index(self) -> int:
@@ -143,16 +152,37 @@ class Network:
         """Resistance of each part on the flow grid [s²/m⁵], shape (nodes, parts); 0 where shut."""
         return np.stack([part_table(part, self.water) for part in self.parts], axis=1)
 
+    @cached_property
+    def line_tables(self) -> Array:
+        """The same of each line, its parts together, shape (nodes, lines)."""
+        return np.stack(
+            [self.tables[:, list(line.parts)].sum(axis=1) for line in self.lines], axis=1
+        )
+
+    @cached_property
+    def condenser_parts(self) -> dict[str, int]:
+        """Index of the part that serves each unit."""
+        parts = enumerate(self.parts)
+        return {part.serves: index for index, part in parts if isinstance(part, Condenser)}
+
     def condenser_part(self, unit: str) -> int:
         """Index of the part that serves a unit; raises KeyError where none does."""
-        for index, part in enumerate(self.parts):
-            if isinstance(part, Condenser) and part.serves == unit:
-                return index
-        raise KeyError(unit)
+        return self.condenser_parts[unit]
 
     def paths(self) -> list[tuple[str, tuple[int, ...]]]:
         """Every way from the sea to the sea: branch names joined by " / ", and the parts met."""
         return _paths(self)
+
+
+# What is worked out once for a network, and the fields that it is worked out from.
+_WORKED_OUT: dict[str, set[str]] = {
+    "pump_index": {"parts"},
+    "condenser_parts": {"parts"},
+    "starts": {"lines"},
+    "ends": {"lines"},
+    "tables": {"parts", "water"},
+    "line_tables": {"parts", "water", "lines"},
+}
 
 
 @lru_cache(maxsize=4096)

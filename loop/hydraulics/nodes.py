@@ -12,6 +12,9 @@ from loop.hydraulics.network import Network
 from loop.records import dataclass
 
 _Indices = NDArray[np.intp]
+# A node that is left out, its links with the neighbour of each, and, for every two of these by
+# their numbers, the link of the two neighbours.
+_Leaving = tuple[int, list[tuple[int, int]], list[tuple[int, int, int]]]
 
 
 def joint_drops(network: Network, ease: Array, known: Array) -> Array:
@@ -33,6 +36,8 @@ def joint_drops(network: Network, ease: Array, known: Array) -> Array:
     if not network.joints:
         return np.zeros_like(ease)
     links = _links(network.starts.tobytes(), network.ends.tobytes(), network.joints)
+    if len(ease) == 1:
+        return np.array([links.drops_of_one(ease[0].tolist(), known[0].tolist())])
     return links.drops(ease, known)
 
 
@@ -91,6 +96,15 @@ class _Round:
     one: _Indices
     other: _Indices
     between: _Adding
+    pairs: tuple[tuple[int, int, int], ...]
+
+    def one_by_one(self) -> Iterator[_Leaving]:
+        """Its nodes, each by itself."""
+        firsts = [*self.first.tolist(), len(self.links)]
+        for node, first, last in zip(self.nodes.tolist(), firsts, firsts[1:], strict=False):
+            links, near = self.links[first:last].tolist(), self.near[first:last].tolist()
+            pairs = [(i - first, j - first, at) for i, j, at in self.pairs if first <= i < last]
+            yield node, list(zip(links, near, strict=True)), pairs
 
 
 class _Links:
@@ -110,8 +124,11 @@ class _Links:
         self._linked, pairs = _Sums.of(low * self.nodes + high)
         self._met, self._meeting = _Sums.of(np.concatenate([self._ends, self._starts]))
         links = {divmod(int(pair), self.nodes): number for number, pair in enumerate(pairs)}
+        self._link_of = [links[int(a), int(b)] for a, b in zip(low, high, strict=True)]
         self._rounds = tuple(_rounds(links, joints))
         self._count = len(links)
+        self._ends_of = list(zip(self._starts.tolist(), self._ends.tolist(), strict=True))
+        self._one_by_one = [each for out in self._rounds for each in out.one_by_one()]
 
     def drops(self, ease: Array, known: Array) -> Array:
         """Head of the node before each line less that of the one after [m], (n, lines)."""
@@ -137,6 +154,31 @@ class _Links:
         for out, share in zip(reversed(self._rounds), reversed(shares), strict=True):
             heads[out.nodes] += np.add.reduceat(share * heads[out.near], out.first, axis=0)
         return np.ascontiguousarray((heads[self._starts] - heads[self._ends]).T)
+
+    def drops_of_one(self, ease: list[float], known: list[float]) -> list[float]:
+        """The same of a single case, (lines,): number by number, which calls would outweigh."""
+        links, comes = [0.0] * self._count, [0.0] * self.nodes
+        for link, here, more, (start, end) in zip(
+            self._link_of, ease, known, self._ends_of, strict=True
+        ):
+            links[link] += here
+            comes[end] += more
+            comes[start] -= more
+        shares, heads = [], [0.0] * self.nodes
+        for node, own, pairs in self._one_by_one:
+            whole = sum(links[link] for link, _ in own) or 1.0
+            share = [links[link] / whole for link, _ in own]
+            for one, other, link in pairs:
+                links[link] += share[one] * links[own[other][0]]
+            for part, (_, near) in zip(share, own, strict=True):
+                comes[near] += part * comes[node]
+            heads[node] = comes[node] / whole
+            shares.append(share)
+        for (node, own, _), share in zip(reversed(self._one_by_one), reversed(shares), strict=True):
+            heads[node] += sum(
+                part * heads[near] for part, (_, near) in zip(share, own, strict=True)
+            )
+        return [heads[start] - heads[end] for start, end in self._ends_of]
 
 
 def _rounds(links: dict[tuple[int, int], int], joints: int) -> Iterator[_Round]:
@@ -176,6 +218,7 @@ def _rounds(links: dict[tuple[int, int], int], joints: int) -> Iterator[_Round]:
             one=_indices([i for i, _ in pairs]),
             other=_indices([j for _, j in pairs]),
             between=_Adding.of(between),
+            pairs=tuple((i, j, link) for (i, j), link in zip(pairs, between, strict=True)),
         )
 
 

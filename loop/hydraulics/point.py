@@ -171,7 +171,7 @@ def solve(job: Job) -> OperatingPoint:
     """
     network = build(job)
     rough = solve_flows(network)
-    start = replace(network.with_air(rough.air[0]), settles=bool(rough.settled[0]))
+    start = network.with_air(rough.air[0]).varied(settles=bool(rough.settled[0]))
     rough, other = _worse(start, rough)
     point = _point(start, rough)
     best = _best(start, rough) if any(start.air or ()) else None
@@ -207,7 +207,7 @@ def _best(start: Network, rough: Flows) -> OperatingPoint | None:
 def _point(network: Network, rough: Flows, fullest: bool = False) -> OperatingPoint:
     """The operating point from the flows on the tables, in the state that the network has."""
     flows = solve_flows(network, exact=True, start=rough.line_flow)
-    network = replace(network, settles=bool(flows.settled[0]))
+    network = network.varied(settles=bool(flows.settled[0]))
     line_flow = without_trickle(network, flows.line_flow[0])
     flows = replace(flows, line_flow=line_flow[None, :])
     pump = installed_pump(network)

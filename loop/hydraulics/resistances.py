@@ -31,10 +31,6 @@ class Resistances:
     """
 
     def __init__(self, table: Array, groups: list[list[int]], loss: Array | None = None) -> None:
-        if loss is None:
-            # With nothing to weigh, the parts of a group are one.
-            table = np.stack([table[:, at].sum(axis=1) for at in groups], axis=1)
-            groups = [[number] for number in range(len(groups))]
         self._table, self._groups, self._loss = table, groups, loss
         self._group_of = np.zeros(table.shape[1], dtype=np.intp)
         for number, columns in enumerate(groups):
@@ -43,8 +39,11 @@ class Resistances:
     @classmethod
     def of_lines(cls, network: Network, cases: Cases) -> "Resistances":
         """Those of every line of a network."""
-        groups = [list(line.parts) for line in network.lines]
-        return cls(network.tables, groups, cls._factors(network, cases))
+        loss = cls._factors(network, cases)
+        if loss is None:
+            # With nothing to weigh, the parts of a line are one.
+            return cls(network.line_tables, [[number] for number in range(len(network.lines))])
+        return cls(network.tables, [list(line.parts) for line in network.lines], loss)
 
     @classmethod
     def of_shares(
@@ -55,11 +54,12 @@ class Resistances:
         parts = [part for part, _ in columns]
         ends = np.cumsum([0, *map(len, shares)]).tolist()
         loss = cls._factors(network, cases)
-        return cls(
-            network.tables[:, parts] * np.array([share for _, share in columns]),
-            [list(range(start, end)) for start, end in pairwise(ends)],
-            None if loss is None else loss[:, parts],
-        )
+        table = network.tables[:, parts] * np.array([share for _, share in columns])
+        groups = [list(range(start, end)) for start, end in pairwise(ends)]
+        if loss is None:
+            table = np.stack([table[:, at].sum(axis=1) for at in groups], axis=1)
+            return cls(table, [[number] for number in range(len(groups))])
+        return cls(table, groups, loss[:, parts])
 
     @staticmethod
     def _factors(network: Network, cases: Cases) -> Array | None:

@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
 from loop.hydraulics.coupled_newton import coupled_step
+from loop.hydraulics.effort import spend
 from loop.hydraulics.flows import Flows as Flows
 from loop.hydraulics.leg_states import Solve, as_it_starts, at_best
 from loop.hydraulics.line_search import advance, aitken
@@ -104,7 +105,7 @@ def best_flows(
 ) -> Flows:
     """`solve_flows` with every falling leg full that can stay full, whatever the network says."""
     cases = replace(cases or Cases(), air=None)
-    network = replace(network, air=None)
+    network = network.varied(air=None)
     return _in_state(at_best, network, cases, exact, start, within)
 
 
@@ -160,7 +161,7 @@ class _Once:
     def __call__(self, cases: Cases, near: Array | None) -> Flows:
         flows = _solve(self._network, cases, False, near, self._within)
         if not flows.settled.all():
-            self._network = replace(self._network, settles=False)
+            self._network = self._network.varied(settles=False)
         return flows
 
 
@@ -305,7 +306,9 @@ def _settled(
             )
             flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
             slope = slope[working]
-        if tees_matter and number >= lagging:
+        coupled = tees_matter and number >= lagging
+        spend(flows.size, coupled)
+        if coupled:
             flows = coupled_step(losses, flows, loss + tees, slope)
             loss, slope = losses.lines(flows)
             continue

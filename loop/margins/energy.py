@@ -7,7 +7,6 @@ inverter what runs on AC, where the job has a ``[supply]``; the shore line where
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -180,7 +179,7 @@ def _drawn(point: OperatingPoint, job: Job, name: str, condensing: Sequence[floa
 
 def _at_stage(network: Network, name: str) -> Network:
     units = tuple(unit.at_stage(name) for unit in network.job.condenser)
-    return replace(network, job=network.job.model_copy(update={"condenser": units}))
+    return network.varied(job=network.job.model_copy(update={"condenser": units}))
 
 
 def _units_power(network: Network, line_flow: Array) -> tuple[Array, Array]:

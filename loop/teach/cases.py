@@ -177,6 +177,9 @@ def made_case(
         raise JobError([SAY("cannot-there", fault=repr(fault), where=repr(where), known=known)])
     readings = _read(job, seed, level, fault, severity, where)
     well = _read(job, seed, level, "healthy", (0.0,), None)
+    # A loop may just run as it is described, and not run on the boat that was drawn.
+    if well.numbers["flow"].value <= 0:
+        raise JobError([SAY("runs-dry")])
     usual = candidates(job, level)
     asked = (name for name in fault.split(" + ") if name not in usual)  # a teacher's own choice
     return Case(job, seed, level, fault, where, severity, readings, well, (*usual, *asked))

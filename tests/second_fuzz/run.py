@@ -26,12 +26,12 @@ from tests.second_fuzz.loops import Boat
 
 MOST_MEMORY = 250e6
 # Processor time [s] that a command may take on any file: at most twice the 2 s that are asked of
-# check and the 5 s of figures, since a processor that others use too counts more time for the same
-# work; somewhat more for a sheet, which checks a loop after each thing put right. Networks knotted
-# at tees, with legs that hold air, take most of it.
+# check and the 5 s of explanations, figures and sheets, since a processor that others use too
+# counts more time for the same work. A diagnosis and a sizing of networks knotted at tees, with
+# legs that hold air, ask their solver a thousand things.
 BOUNDS = {
-    "check": 4.0, "pumps": 1.0, "baseline": 2.0, "diagnose": 5.0, "explain": 8.0, "draw": 8.0,
-    "sheet": 12.0, "size": 15.0, "drill": 5.0,
+    "check": 4.0, "pumps": 1.0, "baseline": 2.0, "diagnose": 10.0, "explain": 10.0, "draw": 10.0,
+    "sheet": 10.0, "size": 20.0, "drill": 5.0,
 }  # fmt: skip
 # After this many times the bound a command is taken to hang.
 _HANGS = 6

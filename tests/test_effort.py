@@ -1,0 +1,66 @@
+"""What is tried in a check is bounded by a count of the solver's steps, the same everywhere."""
+
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+
+from loop.check import check
+from loop.check.judge import Checking
+from loop.check.trials import MOST_EFFORT
+from loop.hydraulics.effort import effort
+from loop.job import Job, parse_toml, read_job
+from tests.second_fuzz.files import text_of
+from tests.second_fuzz.loops import Boat
+from tests.test_actions import drawn
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+
+
+def steps(job: Job, fixes: bool = True) -> float:
+    before = effort()
+    check(job, fixes)
+    return effort() - before
+
+
+def knotted(seed: int) -> Job:
+    boat = Boat(seed)
+    return parse_toml(text_of(boat.rng, boat.job()))
+
+
+@pytest.mark.parametrize("name", ["petrel", "razorbill", "dabchick"])
+def test_an_ordinary_boat_takes_less_than_half_of_what_is_allowed(name: str) -> None:
+    job = read_job(EXAMPLES / f"{name}.toml")
+    assert 0 < steps(job, fixes=False) < steps(job) < MOST_EFFORT / 2
+
+
+def test_the_count_is_the_same_again_and_in_another_thread() -> None:
+    job = drawn(4)
+    with ThreadPoolExecutor(1) as pool:
+        assert (
+            steps(job)
+            == pytest.approx(steps(job))
+            == pytest.approx(pool.submit(steps, job).result())
+        )
+
+
+@pytest.mark.parametrize("seed", [17, 32])
+def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: int) -> None:
+    every = Checking(drawn(seed), effort=1e9).whole().findings
+    cured = []
+    for allowed in (0.0, 300.0, MOST_EFFORT):
+        found = Checking(drawn(seed), effort=allowed).whole().findings
+        assert [(one.code, one.at) for one in found] == [(one.code, one.at) for one in every]
+        last = max((n for n, one in enumerate(found) if one.actions), default=0)
+        for one, whole in zip(found[:last], every[:last], strict=True):
+            assert one.actions or not whole.actions
+        cured.append(sum(bool(one.actions) for one in found))
+    assert cured == sorted(cured)
+    assert cured[0] < sum(bool(one.actions) for one in every)
+
+
+@pytest.mark.parametrize("seed", [3_000_021, 3_000_030, 3_000_033])
+def test_a_knotted_boat_with_dozens_of_findings_is_bounded(seed: int) -> None:
+    """What is allowed, and the last trial and search for candidates that it lets begin."""
+    job = knotted(seed)
+    assert steps(job) < steps(job, fixes=False) + 1.5 * MOST_EFFORT
