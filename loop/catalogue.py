@@ -3,6 +3,8 @@
 from functools import cache
 from pathlib import Path
 
+from loop.wrong import wrong
+
 # Installed, the curves lie beside this module; in a checkout, at the top of the repository.
 _FOLDERS = (Path(__file__).parent / "pumpcurves", Path(__file__).parent.parent / "pumpcurves")
 
@@ -19,7 +21,7 @@ def folder() -> Path:
     for place in _FOLDERS:
         if place.is_dir():
             return place
-    raise FileNotFoundError("the pump catalogue is missing from this installation")
+    raise FileNotFoundError(wrong("the-catalogue"))
 
 
 def catalogue_name(name: str) -> str:

@@ -6,9 +6,12 @@ from datetime import date, time
 from typing import Any
 
 from loop.trade_names import kinds_meant
+from loop.wrong import wrong
 
 # Tables that a file may hold several of, a header each.
 _SEVERAL = ("condenser", "part", "visit", "branch", "strainers")
+# Limits of numbers in the library's words, and their rows.
+_LIMITS = {"gt": "limit-gt", "ge": "limit-ge", "lt": "limit-lt", "le": "limit-le"}
 _OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "water", "guessed", "day")
 
 
@@ -22,58 +25,57 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
     if kind in _OWN_WORDS:
         return str(item["msg"])
     if kind == "not_text":
-        return f"{_short(given)} is not text with a unit; units that fit: {context['offers']}"
-    if kind == "not_rating":
-        return f'{_short(given)} is not a rated loss, such as "0.4 psi at 300 gal/h"'
+        return wrong("not-a-text", given=_short(given), offers=context["offers"])
+    if kind == "not_stated":
+        return wrong("given-not-like", given=_short(given), like=context["like"])
     if kind == "extra_forbidden":
-        return f"unknown key; {_instead(str(item['loc'][-1]), sorted(known), 'known here')}"
+        instead = _instead(str(item["loc"][-1]), sorted(known), "known-here")
+        return wrong("key-unknown", instead=instead)
     if kind == "missing":
-        return "is missing; it must be given"
+        return wrong("key-missing")
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         kinds = [tag.strip("' ") for tag in str(context.get("expected_tags", "")).split(",")]
         tag = given.get("kind") if isinstance(given, dict) else None
         if tag is None:
-            return 'kind is missing; give it as kind = "hose" or another kind of part'
-        meant = " or ".join(map(repr, kinds_meant(str(tag), kinds)))
-        instead = f"did you mean {meant}?" if meant else _instead(str(tag), kinds, "one of")
-        return f"unknown kind {_short(tag)}; {instead}"
+            return wrong("kind-missing")
+        meant = wrong("or").join(map(repr, kinds_meant(str(tag), kinds)))
+        near = _instead(str(tag), kinds, "one-of")
+        instead = wrong("did-you-mean", meant=meant) if meant else near
+        return wrong("kind-unknown", given=_short(tag), instead=instead)
     if kind == "literal_error":
-        return f"{_short(given)} is not known here; use {context['expected']}"
+        return wrong("not-known-here", given=_short(given), expected=context["expected"])
     if kind == "model_type" and "via" in item["loc"]:
-        return f'must be a height, such as "-12 in", or a table {{at, height}}, not {_short(given)}'
+        return wrong("not-a-height", given=_short(given))
     if kind in ("model_type", "model_attributes_type", "dict_type"):
-        return f"must be a table, not {_short(given)}"
+        return wrong("not-a-table", given=_short(given))
     if kind in ("tuple_type", "list_type") and isinstance(given, dict) and _header(item["loc"]):
-        return f"is one table; there can be several, so write [[{_header(item['loc'])}]]"
+        return wrong("one-table", header=_header(item["loc"]))
     if kind in ("tuple_type", "list_type"):
-        return f"must be a list, in [ ], not {_short(given)}"
+        return wrong("not-a-list", given=_short(given))
     if kind == "string_type":
-        return f"must be text in quotes, not {_short(given)}"
+        return wrong("not-quoted", given=_short(given))
     if kind in ("bool_type", "bool_parsing"):
-        return f"must be true or false, not {_short(given)}"
+        return wrong("not-true-or-false", given=_short(given))
     if kind in ("float_type", "float_parsing", "int_type", "int_parsing", "int_from_float"):
-        whole = "a whole number" if kind.startswith("int") else "a plain number"
-        return f"must be {whole}, without quotes or unit, not {_short(given)}"
+        row = "not-whole" if kind.startswith("int") else "not-plain"
+        return wrong(row, given=_short(given))
     if kind == "finite_number":
-        return f"must be a finite number, not {_short(given)}"
+        return wrong("not-finite-number", given=_short(given))
     if kind in ("too_short", "too_long"):
         limit = context.get("min_length", context.get("max_length"))
-        word = "at least" if kind == "too_short" else "at most"
-        return f"must hold {word} {limit}; it holds {context['actual_length']}"
+        row = "too-few" if kind == "too_short" else "too-many"
+        return wrong(row, limit=limit, count=context["actual_length"])
     if kind == "string_too_short" and context["min_length"] == 1:
-        return "must not be empty"
+        return wrong("empty")
     if kind in ("string_too_short", "string_too_long"):
         limit = context.get("min_length", context.get("max_length"))
-        word = "at least" if kind == "string_too_short" else "at most"
-        return f"must have {word} {limit} characters"
-    limits = {"greater_than": "above", "greater_than_equal": "at least"}
-    limits |= {"less_than": "below", "less_than_equal": "at most"}
-    if kind in limits:
-        limit = next(context[key] for key in ("gt", "ge", "lt", "le") if key in context)
-        return f"{_short(given)} is out of range; it must be {limits[kind]} {limit:g}"
+        return wrong("too-short" if kind == "string_too_short" else "too-long", limit=limit)
+    for key, row in _LIMITS.items():
+        if kind.startswith(("greater_than", "less_than")) and key in context:
+            return wrong(row, given=_short(given), limit=context[key])
     if kind == "string_pattern_mismatch":
-        return f"{_short(given)} is not of the form expected"
-    return f"{_short(given)} does not fit here"
+        return wrong("not-of-form", given=_short(given))
+    return wrong("does-not-fit-here", given=_short(given))
 
 
 def once(
@@ -119,7 +121,11 @@ def _header(loc: tuple[int | str, ...]) -> str:
 
 def _instead(name: str, known: list[str], otherwise: str) -> str:
     near = nearest(name, known)
-    return f"did you mean {near!r}?" if near else f"{otherwise}: {', '.join(known)}"
+    return (
+        wrong("did-you-mean", meant=repr(near))
+        if near
+        else wrong(otherwise, known=", ".join(known))
+    )
 
 
 def _short(given: Any) -> str:
@@ -127,9 +133,9 @@ def _short(given: Any) -> str:
     if isinstance(given, bool):
         return str(given).lower()
     if isinstance(given, dict):
-        return "a table"
+        return wrong("a-table")
     if isinstance(given, list | tuple):
-        return "a list"
+        return wrong("a-list")
     if isinstance(given, date | time):
         return given.isoformat()
     text = repr(given) if isinstance(given, str) else str(given)

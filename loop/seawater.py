@@ -3,6 +3,10 @@
 Salinity is practical salinity, which instruments and charts give; the relations want grams of salt
 per kilogram of seawater, a number 0.47 % greater. Liquid only: below its `freezing_point` water is
 supercooled here; a job is refused.
+
+The functions take temperature [degC], -2 to 45, and practical salinity [-], 0 to 42, floats or
+arrays that broadcast, and return a float or an array of their shape. An input out of range, NaN or
+infinite raises ValueError, whose text gives name, value and limits.
 """
 
 import math
@@ -38,28 +42,11 @@ _SALT = _bare(gsw.SR_from_SP)
 
 
 def density(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
-    """Mass of a cubic metre of seawater at atmospheric pressure.
+    """Density [kg/m3]: mass of a cubic metre of seawater at atmospheric pressure.
 
     The full Gibbs function of TEOS-10 (package ``gsw``), not its 75-term fit, with salt of the
     reference composition: IOC, SCOR & IAPSO, UNESCO Manuals and Guides 56, 2010.
 
-    Parameters
-    ----------
-    temperature, salinity : float or array
-        Water temperature [degC], -2 to 45; practical salinity [-], 0 to 42. They broadcast.
-
-    Returns
-    -------
-    float or array
-        Density [kg/m3], in the broadcast shape.
-
-    Raises
-    ------
-    ValueError
-        An input out of range, NaN or infinite; the text gives name, value and limits.
-
-    Examples
-    --------
     >>> print(f"{density(15.0, 35.0):.2f}")
     1025.98
     """
@@ -68,27 +55,10 @@ def density(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
 
 
 def heat_capacity(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
-    """Heat that warms a kilogram of seawater by one kelvin at atmospheric pressure.
+    """Specific isobaric heat capacity [J/(kg K)] of seawater at atmospheric pressure.
 
     TEOS-10, as for `density`.
 
-    Parameters
-    ----------
-    temperature, salinity : float or array
-        Water temperature [degC], -2 to 45; practical salinity [-], 0 to 42. They broadcast.
-
-    Returns
-    -------
-    float or array
-        Specific isobaric heat capacity [J/(kg K)], in the broadcast shape.
-
-    Raises
-    ------
-    ValueError
-        An input out of range, NaN or infinite; the text gives name, value and limits.
-
-    Examples
-    --------
     >>> print(f"{heat_capacity(15.0, 35.0):.1f}")
     3993.1
     """
@@ -110,7 +80,7 @@ def freezing_point(salinity: float) -> float:
 
 
 def dynamic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
-    """Shear stress per unit of shear rate in seawater.
+    """Dynamic viscosity [Pa s]: shear stress per unit of shear rate.
 
     Sharqawy, Lienhard & Zubair, Desalination and Water Treatment 16, 2010, 354, eq. 22-23 (paper
     unread; three codes that cite it agree). With w the salt in kg/kg and t in degC::
@@ -122,23 +92,6 @@ def dynamic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | Ar
 
     Stated for 0 to 180 degC and 0 to 150 g/kg, within 1.5 %; extrapolated below 0 degC.
 
-    Parameters
-    ----------
-    temperature, salinity : float or array
-        Water temperature [degC], -2 to 45; practical salinity [-], 0 to 42. They broadcast.
-
-    Returns
-    -------
-    float or array
-        Dynamic viscosity [Pa s], in the broadcast shape.
-
-    Raises
-    ------
-    ValueError
-        An input out of range, NaN or infinite; the text gives name, value and limits.
-
-    Examples
-    --------
     >>> print(f"{dynamic_viscosity(15.0, 35.0):.3e}")
     1.220e-03
     """
@@ -151,27 +104,10 @@ def dynamic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | Ar
 
 
 def kinematic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
-    """Dynamic viscosity over density, the viscosity of a Reynolds number.
+    """Kinematic viscosity [m2/s]: the dynamic one over density, as in a Reynolds number.
 
     Sources: those of `dynamic_viscosity` and `density`.
 
-    Parameters
-    ----------
-    temperature, salinity : float or array
-        Water temperature [degC], -2 to 45; practical salinity [-], 0 to 42. They broadcast.
-
-    Returns
-    -------
-    float or array
-        Kinematic viscosity [m2/s], in the broadcast shape.
-
-    Raises
-    ------
-    ValueError
-        An input out of range, NaN or infinite; the text gives name, value and limits.
-
-    Examples
-    --------
     >>> print(f"{kinematic_viscosity(15.0, 35.0):.3e}")
     1.189e-06
     """
@@ -179,7 +115,7 @@ def kinematic_viscosity(temperature: ArrayLike, salinity: ArrayLike) -> float | 
 
 
 def vapor_pressure(temperature: ArrayLike, salinity: ArrayLike) -> float | Array:
-    """Absolute pressure at which seawater of this temperature boils.
+    """Vapor pressure [Pa absolute]: that at which seawater of this temperature boils.
 
     Pure water: Wagner & Pruss, J. Phys. Chem. Ref. Data 31, 2002, 387, eq. 2.5. Salt, w in kg/kg,
     lowers it by Raoult's law, in the form of Sharqawy, Lienhard & Zubair, Desalination and Water
@@ -190,23 +126,6 @@ def vapor_pressure(temperature: ArrayLike, salinity: ArrayLike) -> float | Array
     Seawater is not quite an ideal solution: by the water activity of TEOS-10 the pressure is up
     to 0.25 % higher, at most 20 Pa.
 
-    Parameters
-    ----------
-    temperature, salinity : float or array
-        Water temperature [degC], -2 to 45; practical salinity [-], 0 to 42. They broadcast.
-
-    Returns
-    -------
-    float or array
-        Vapor pressure [Pa absolute], in the broadcast shape.
-
-    Raises
-    ------
-    ValueError
-        An input out of range, NaN or infinite; the text gives name, value and limits.
-
-    Examples
-    --------
     >>> print(f"{vapor_pressure(25.0, 35.0):.0f}")
     3105
     """
@@ -219,20 +138,9 @@ def vapor_pressure(temperature: ArrayLike, salinity: ArrayLike) -> float | Array
 class Water:
     """Water of one temperature and salinity; its properties are floats, each computed once.
 
-    Units and sources are those of the module's functions; ``viscosity`` is the dynamic one.
+    Units, sources and limits are those of the module's functions; ``viscosity`` is the dynamic one.
+    Salinity 0 is a lake, 35 the ocean. What is out of range raises ValueError on creation.
 
-    Parameters
-    ----------
-    temperature, salinity : float
-        Temperature [degC], -2 to 45; practical salinity [-], 0 to 42 (0 a lake, 35 the ocean).
-
-    Raises
-    ------
-    ValueError
-        On creation: an input out of range, NaN or infinite.
-
-    Examples
-    --------
     >>> Water(15.0)
     Water(15 °C, salinity 35: 1026.0 kg/m³, 1.189e-06 m²/s)
     """

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from loop.plain_text import obeyed
+from loop.wrong import wrong
 
 # A file of a job with a thousand parts stays well within these.
 LARGEST_FILE = 500_000
@@ -32,16 +33,15 @@ def read_text(path: str | Path, what: str) -> str:
     """
     mode = os.stat(path).st_mode
     if not stat.S_ISREG(mode):  # a pipe or a device could be waited on for ever
-        kind = "a folder" if stat.S_ISDIR(mode) else "no file"
-        raise ValueError(f"is {kind}; give the path of a {what} file")
+        raise ValueError(wrong("file-folder" if stat.S_ISDIR(mode) else "file-none", what=what))
     with open(path, "rb") as file:
         raw = file.read(LARGEST_FILE + 1)
     if len(raw) > LARGEST_FILE:
-        raise ValueError(f"over {LARGEST_FILE // 1000} kB; a {what} file is a page of text")
+        raise ValueError(wrong("file-large", most=LARGEST_FILE // 1000, what=what))
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise ValueError("is not UTF-8 text; save it as UTF-8") from None
+        raise ValueError(wrong("file-not-utf8")) from None
 
 
 def unmarked(text: str) -> tuple[str, Callable[[str], str]]:
@@ -67,17 +67,17 @@ def tables(text: str, what: str) -> dict[str, Any]:
     >>> tables("bore = '3/4 in'", "job")
     {'bore': '3/4 in'}
     """
-    too_deep = f"nested too deeply to be a {what} file"
     if _DEEP_KEY.search(_QUOTED.sub("q", text)):
-        raise ValueError(too_deep)
+        raise ValueError(wrong("file-deep", what=what))
     try:
         data = tomllib.loads(text.replace("\r\n", "\n"))
     except RecursionError:
-        raise ValueError(too_deep) from None
+        raise ValueError(wrong("file-deep", what=what)) from None
     except tomllib.TOMLDecodeError as error:
-        raise ValueError(f"is not TOML: {error}{_wrong_line(text, str(error))}") from None
+        line = _wrong_line(text, str(error))
+        raise ValueError(wrong("file-not-toml", error=error, line=line)) from None
     except ValueError:
-        raise ValueError("holds a number of thousands of digits") from None
+        raise ValueError(wrong("file-digits")) from None
     _bound(data)
     return data
 
@@ -88,29 +88,35 @@ def _wrong_line(text: str, error: str) -> str:
     if number is None:
         return ""
     line = (text.split("\n")[int(number[1]) - 1 :] or [""])[0].strip()[:60]
-    hint = "; text and quantities stand in quotes" if "=" in line else ""
+    hint = wrong("file-quotes") if "=" in line else ""
     if "twice" in error and re.fullmatch(r"\[[^\[\]]+\]", line):
-        hint = f"; a table stands once, or, where there can be several, each as [{line}]"
-    return f", which reads {line!r}{hint}"
+        hint = wrong("file-table-twice", line=line)
+    return wrong("file-line", line=line, hint=hint)
 
 
 def _bound(data: dict[str, Any]) -> None:
     """Raises ValueError for more values than a person writes."""
-    queue: list[tuple[str, Any]] = [("the file", data)]
+    queue: list[tuple[str, Any]] = [("", data)]
     count = 0
     while queue:
         name, value = queue.pop()
         count += len(value)
         if len(value) > _LONGEST:
-            raise ValueError(f"{name} holds {len(value)} entries; at most {_LONGEST} can stand")
+            raise ValueError(
+                wrong(
+                    "file-entries", name=name or wrong("file-the"), count=len(value), most=_LONGEST
+                )
+            )
         pairs = value.items() if isinstance(value, dict) else [(name, inner) for inner in value]
         for text in (text for pair in pairs for text in pair if isinstance(text, str)):
             sign = next((sign for sign in text if sign not in "\n\t" and obeyed(sign)), None)
             if sign is not None:
-                raise ValueError(f"{name} holds the control character U+{ord(sign):04X}")
+                raise ValueError(
+                    wrong("file-control", name=name or wrong("file-the"), sign=ord(sign))
+                )
         queue += [(key, inner) for key, inner in pairs if isinstance(inner, dict | list)]
     if count > _MOST_VALUES:
-        raise ValueError(f"holds {count} values; at most {_MOST_VALUES} can stand")
+        raise ValueError(wrong("file-values", count=count, most=_MOST_VALUES))
 
 
 def quoted(text: str) -> str:

@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from loop.air.air_paths import Filling, air_paths
+from loop.air.air_paths import air_paths
+from loop.air.branch_priming import Filling
 from loop.air.head_left import Beside, Starting, beside
 from loop.air.high_points import find_high_points
 from loop.air.priming_head import rises

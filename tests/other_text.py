@@ -24,10 +24,11 @@ _FACTS = (
     "numbers",
     "part_actions",
     "size_actions",
+    "teaching.tables",
     "template",
 )
 # Fields of rows that hold keys of other tables.
-_KEYS = ("levels", "basis", "quantity", "hazard")
+_KEYS = ("levels", "basis", "quantity", "hazard", "result", "given")
 
 
 def other(text: str) -> str:

@@ -12,15 +12,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loop.air.air_paths import (
-    TESTED_SLOPE,
-    AirPath,
-    air_paths,
-    clearing_froude,
-    clearing_velocity,
-)
+from loop.air.air_paths import AirPath, air_paths
 from loop.air.priming_head import fewest_vents, start_head
 from loop.hydraulics import OperatingPoint, solve
+from loop.hydraulics.clearing import TESTED_SLOPE, clearing_froude, clearing_velocity
 from loop.job import Job
 from loop.parts.friction import GRAVITY
 from loop.units import parse

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from loop.air.air_paths import AirPath, Filling, air_paths
+from loop.air.air_paths import AirPath, air_paths
+from loop.air.branch_priming import Filling
 from loop.air.head_left import Beside
 from loop.check import CheckResult, Finding, check
 from loop.check.look import look

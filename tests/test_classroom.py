@@ -108,6 +108,7 @@ def test_a_class_may_be_a_csv_file(tmp_path: Path) -> None:
     assert report(of, of.pupil[1]).marked == ()
 
 
+@pytest.mark.wording
 @pytest.mark.parametrize(
     ("name", "text", "said"),
     [
@@ -129,6 +130,7 @@ def test_what_is_no_class_is_told(tmp_path: Path, name: str, text: str, said: st
         read_class(path)
 
 
+@pytest.mark.wording
 @pytest.mark.parametrize(
     ("sheet", "said"),
     [

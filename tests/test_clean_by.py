@@ -10,6 +10,7 @@ import pytest
 from loop.check import check
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, parse_job
+from loop.words.template import rounded
 from tests.loops import plain_loop
 
 # Needs from next to the clean flow down to where hardly any of the basket is open [gal/h].
@@ -55,3 +56,8 @@ def test_a_boat_with_a_scoop_is_cleaned_by_what_she_gets_at_the_dock() -> None:
     ):
         assert unit.flow > rest.flow
         assert (unit.clean_at, unit.flow_half_blocked) == (rest.clean_at, rest.flow_half_blocked)
+
+
+@pytest.mark.parametrize(("share", "said"), [(0.1429, "14%"), (0.6999, "69%"), (0.0142, "1%")])
+def test_the_share_to_clean_at_is_a_whole_percent_on_the_safe_side(share: float, said: str) -> None:
+    assert rounded(share, "ratio", "down", "us") == said

@@ -19,7 +19,7 @@ FILES = {
         b'title = "Petrel"\nlength = 2 ft\n',
         [
             "is not TOML: Expected newline or end of document after a statement (at line 2, "
-            "column 12), which reads 'length = 2 ft'; text and quantities stand in quotes"
+            "column 12), which reads 'length = 2 ft'; put text and quantities in quotes"
         ],
     ),
     "no part at all": (

@@ -189,7 +189,7 @@ def test_files_hold_no_date():
 
 
 def test_another_ending_is_refused(tmp_path):
-    with pytest.raises(JobError, match=r"figure\.gif: .*\.png, \.svg or \.pdf"):
+    with pytest.raises(JobError, match=pattern(SAY, "not-a-figure")):
         draw(JOBS["plain"], "curves", tmp_path / "figure.gif")
     assert not list(tmp_path.iterdir())
 
@@ -213,7 +213,8 @@ def test_the_command_writes_the_file_and_says_the_headline(tmp_path, capsys):
     command.draw(KITTIWAKE, str(target), "heads", "", "si")
     assert b"<svg" in target.read_bytes()
     said = capsys.readouterr().out
-    assert pattern(SAY, "heads-takes", part="The condenser").match(said.removeprefix(f"{target}: "))
+    takes = pattern(SAY, "heads-takes", part=SAY("heads-the", part="condenser"))
+    assert takes.match(said.removeprefix(f"{target}: "))
     assert " m" in said
 
 
@@ -227,14 +228,14 @@ def test_the_command_sizes_for_the_figure_of_sizes(tmp_path, capsys):
 
 
 @pytest.mark.parametrize(
-    ("name", "figure", "message"),
-    [("a.gif", "curves", ".png, .svg or .pdf"), ("a.png", "map", "no figure 'map'")],
+    ("name", "figure", "row"),
+    [("a.gif", "curves", "not-a-figure"), ("a.png", "map", "no-figure")],
 )
-def test_the_command_refuses_in_a_line(tmp_path, capsys, name, figure, message):
+def test_the_command_refuses_in_a_line(tmp_path, capsys, name, figure, row):
     with pytest.raises(typer.Exit) as end:
         user_errors(command.draw)(KITTIWAKE, str(tmp_path / name), figure, "", None)
     assert end.value.exit_code == 2
-    assert message in capsys.readouterr().err
+    assert pattern(SAY, row).search(" ".join(capsys.readouterr().err.split()))
     assert not list(tmp_path.iterdir())
 
 
@@ -244,10 +245,10 @@ def test_the_command_refuses_in_a_line(tmp_path, capsys, name, figure, message):
 @pytest.mark.parametrize(
     ("name", "figure", "message"),
     [
-        ("plain", "map", "no figure 'map'; figures: curves"),
+        ("plain", "map", pattern(SAY, "no-figure", figure="'map'")),
         ("smallest", "fouling", re.escape(SAY("fouling-none", job=JOBS["smallest"].title))),
         ("plain", "drift", re.escape(SAY("drift-none", job=JOBS["plain"].title))),
-        ("plain", "sizes", "needs the answer of a sizing"),
+        ("plain", "sizes", pattern(SAY, "sizes-only")),
         ("plain", "energy", re.escape(SAY("energy-none", job=JOBS["plain"].title))),
     ],
 )
@@ -257,7 +258,7 @@ def test_a_figure_with_nothing_to_draw_says_why(name, figure, message):
 
 
 def test_a_branch_that_is_not_there_names_those_that_are():
-    with pytest.raises(JobError, match="no branch 'bow'; branches: branch 1, branch 2"):
+    with pytest.raises(JobError, match=pattern(SAY, "no-branch", branches="branch 1, branch 2")):
         draw(checked("two units"), "profile", branch="bow")
-    with pytest.raises(JobError, match="none: it is a single line"):
+    with pytest.raises(JobError, match=pattern(SAY, "no-branch-at-all")):
         draw(checked("plain"), "heads", branch="bow")

@@ -1,5 +1,6 @@
 """Figures: the lines are those of the answer, and the headlines say what it says."""
 
+import math
 from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
@@ -145,7 +146,7 @@ def test_heads_held_back_and_run_backwards_add_up_to_the_pumps(branch, valve):
     held = [step for step in steps(seen) if step.holds]
     assert bool(held) == (branch != "b")
     if held:
-        assert (held[0].name, held[0].detail) == ("seacock", "holds")
+        assert (held[0].name, held[0].detail) == ("seacock", SAY("heads-row-holds"))
 
 
 @pytest.mark.parametrize(
@@ -161,7 +162,7 @@ def test_the_headline_says_whether_the_last_leg_holds_air(bore, row):
 
 def test_the_headline_names_what_holds_the_water():
     words = draw(check(nested(SHUT).job), "heads", branch="a / out").get_label()
-    assert is_said(words, SAY, "heads-holds-back", part="The seacock")
+    assert is_said(words, SAY, "heads-holds-back", part=SAY("heads-the", part="seacock"))
     text = " ".join(words for words, _ in text_boxes(
         draw(check(nested(SHUT).job), "heads", branch="a / unit")))  # fmt: skip
     flat = " ".join(text.split())
@@ -187,7 +188,7 @@ def test_with_no_flow_the_heads_are_those_of_the_pump_at_none(changes):
 def test_small_steps_are_put_together_on_a_page_that_is_full():
     rows = steps(scene("hundred"))
     assert len(rows) == 40
-    assert rows[-1].name.endswith("smaller parts")
+    assert is_said(rows[-1].name, SAY, "heads-smaller")
 
 
 def test_barbs_are_a_share_of_their_hose():
@@ -274,7 +275,7 @@ def test_pressure_in_the_hose_is_that_of_the_stations_and_of_every_turn():
         ("cannot start", "profile", "air-not-primed", {"who": SAY("air-loop")}),
         ("holds air", "profile", "air-stays", {"where": SAY("air-where", height="30.0 in")}),
         ("shallow", "profile", "air-shallow", {}),
-        ("plain", "heads", "heads-takes", {"part": "The condenser"}),
+        ("plain", "heads", "heads-takes", {"part": SAY("heads-the", part="condenser")}),
         ("plain", "fouling", "fouling-until", {}),
     ],
 )
@@ -331,7 +332,11 @@ def test_sizes_needs_no_more_than_options_a_front_and_a_choice():
     assert_words_apart(figure)
     words = [text for text, _ in text_boxes(figure)]
     titles = {CODES[code].title.lower() for code in ("flow-short", "air-held")}
-    assert {*titles, "passes, 95%", "hose before the pump, in"} <= set(words)
+    assert {
+        *titles,
+        SAY("sizes-passes-by", chance="95%"),
+        SAY("sizes-before-pump", unit="in"),
+    } <= set(words)
     sized.choice, sized.front = None, ()
     sized.options = sized.options[1:]
     assert draw(sized, "sizes").get_label() == SAY("sizes-none", count=2)
@@ -386,5 +391,5 @@ def test_no_cleaning_point_where_a_unit_is_short_with_a_clean_strainer():
 def test_the_cleaning_point_is_the_one_that_the_check_names():
     unit = checked("plain").condensers[0]
     words = " ".join(text for text, _ in text_boxes(draw(checked("plain"), "fouling")))
-    sign = pattern(SAY, "fouling-sign", clean=f"{unit.clean_before:.0%}")
+    sign = pattern(SAY, "fouling-sign", clean=f"{math.floor(100 * unit.clean_before)}%")
     assert sign.search(words)

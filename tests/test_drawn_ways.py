@@ -122,7 +122,7 @@ def test_parts_have_the_names_that_check_gives_them():
     _, way = Scene(result, "us").path()
     assert all(labels[index] in text for index in way)
     rows = {step.name for step in steps(Scene(result, "us"))}
-    assert rows - {"lift to the discharge"} <= set(labels)
+    assert rows - {SAY("heads-to-discharge")} <= set(labels)
 
 
 def test_numbers_are_places_in_the_job_file():
@@ -202,4 +202,5 @@ def test_other_branches_have_their_own_flow():
     text = words(drawn("six units"))
     for unit, (name, _) in zip(result.condensers, result.point.network.paths(), strict=True):
         if name != followed:
-            assert f"{name} {show(unit.flow, 'flow', 'us')}, out at 6.0 in" in text
+            said = SAY("branch-out", flow=show(unit.flow, "flow", "us"), height="6.0 in")
+            assert f"{name} {said}" in text

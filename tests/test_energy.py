@@ -222,7 +222,7 @@ def test_hours_by_condensing_temperature_stand_side_by_side(tmp_path: Path) -> N
     (unit,) = full.units
     assert mild.hours > hot.hours > hotter.hours
     # By the unit's one stated point: 620 W at 100 °F, nothing at 45 °F; the pump as it is.
-    pump = full.pump_power / 0.9
+    pump = point.power / 0.9
     for stage, at in ((mild, 80), (hot, 105), (hotter, 110)):
         assert stage.power == pytest.approx(pump + 620 * (at - 45) / 55 / 0.9)
         assert stage.hours == pytest.approx(2 * 300 * 0.85 * 12.8 / stage.power)
@@ -279,7 +279,9 @@ def test_the_figure_shows_the_draw_as_it_is_and_at_its_least() -> None:
     words = " ".join(text for text, _ in text_boxes(figure))
     found = energy(solve(boat()))
     assert found is not None
-    assert f"as it is: {show(solve(boat()).flow, 'flow', 'us')}" in " ".join(words.split())
+    flow = show(solve(boat()).flow, "flow", "us")
+    as_is = pattern(FIGURE, "energy-mark-listed", name=FIGURE("energy-as-is"), flow=flow)
+    assert as_is.search(" ".join(words.split()))
     now = pattern(FIGURE, "energy-now", hours=f"{found.stages[0].hours:.1f}")
     assert now.search(" ".join(words.split()))
     assert draw(starved(), "energy").get_label() != figure.get_label()
@@ -293,14 +295,16 @@ def test_the_figure_of_a_sizing_marks_choice_runner_up_and_least_draw() -> None:
     figure = draw(result, "energy")
     assert_words_apart(figure)
     words = " ".join(" ".join(text for text, _ in text_boxes(figure)).split())
-    named = {result.choice: "choice", result.least_draw: "least draw that passes"}
+    named = {result.choice: "energy-choice", result.least_draw: "energy-least-passes"}
     assert len(named) == 2
-    for position, what in named.items():
+    for position, row in named.items():
         option = result.options[position or 0]
         assert option.energy is not None
-        power = f"{option.energy.stages[0].power:,.0f} W"
-        assert f"{option.choice.pump.name}: {show(option.flow, 'flow', 'us')}, {power}" in words
-        assert what in words
+        power = f"{option.energy.stages[0].power:,.0f}"
+        name = FIGURE("energy-option", names="", pump=option.choice.pump.name)
+        mark = {"name": name, "flow": show(option.flow, "flow", "us"), "power": power}
+        assert FIGURE("energy-mark-listed", **mark) in words
+        assert FIGURE(row) in words
     (panel, *_) = figure.axes
     assert panel.get_ylim()[0] == 0
 

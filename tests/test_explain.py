@@ -14,16 +14,19 @@ from typer.testing import CliRunner, Result
 
 from loop.cli import app
 from loop.hydraulics import solve
-from loop.job import Job, parse_job, read_job
+from loop.job import Job, file_numbers, parse_job, read_job
 from loop.pumps import catalogue
 from loop.teach.arithmetic import evaluate, number_text, put_in, short_text, written
 from loop.teach.change import LEFT
 from loop.teach.explain import explain
-from loop.teach.explanation import Explanation
+from loop.teach.explanation import HEADS, Explanation
 from loop.teach.fading import faded
 from loop.teach.step import Line, Sum, Value, work_out
 from loop.words.course import SAY
+from loop.words.teaching.steps import SECTIONS
+from loop.words.template import Sayings
 from tests.loops import job_of
+from tests.said import pattern
 from tests.test_balance import branch, manifold_loop
 from tests.test_flow_paths import SHUT, nested
 from tests.test_network import HOSE, job_with
@@ -58,6 +61,8 @@ def by_hand(text: str) -> float:
 
 _LOWERED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹", "0123456789")
 
+
+_SECTIONS = Sayings(SECTIONS)
 
 # No figure of a loop is as small: it is what rounding leaves of a difference of zero.
 NOTHING = 1e-10
@@ -96,16 +101,16 @@ def assert_lines_hold(lines: Iterable[Line]) -> None:
         ), line
 
 
-def value_of(explanation: Explanation, symbol: str, section: str) -> float:
-    """Printed result of the step with this symbol in the section of this name."""
+def value_of(explanation: Explanation, symbol: str, topic: str, of: str | int = "") -> float:
+    """Printed result of the step with this symbol, about a topic: of a unit, or a part's place."""
     found = [
         line
         for step in explanation.steps
-        if step.section.startswith(section)
+        if step.topic == topic and of in ("", step.of, step.part)
         for line in step.lines
         if line.sum_.symbol == symbol and not line.sum_.conversion
     ]
-    assert found, (symbol, section)
+    assert found, (symbol, topic, of)
     return float(found[-1].text)
 
 
@@ -119,12 +124,12 @@ def assert_agrees_with_check(explanation: Explanation) -> None:
         own = [step for step in explanation.steps if step.part == number and step.lines]
         if station.kind in ("pump", "manifold") or station.flow == 0:
             continue
-        heads = [step for step in own if step.title.startswith("Head lost")]
+        heads = [step for step in own if step.row in HEADS]
         last = next(line for line in reversed(heads[-1].lines) if not line.sum_.conversion)
         agrees(float(last.text), station.head_loss)
-    pump = f"Part {network.pump_index + 1}:"
-    agrees(value_of(explanation, "H_0", pump), result.pump.shutoff_head)
-    agrees(value_of(explanation, "H_pump", pump), result.pump.head)
+    pump = "part", network.pump_index + 1
+    agrees(value_of(explanation, "H_0", *pump), result.pump.shutoff_head)
+    agrees(value_of(explanation, "H_pump", *pump), result.pump.head)
     starts = [
         float(line.text)
         for step in explanation.steps
@@ -133,28 +138,27 @@ def assert_agrees_with_check(explanation: Explanation) -> None:
     ]
     agrees(max(starts), result.pump.start_head)
     if result.point.flow > 0:
-        agrees(value_of(explanation, "NPSH", "Pressures"), result.pump.npsh_available)
-        agrees(value_of(explanation, "p_in", "Pressures"), result.point.pump_inlet.gauge_pressure)
+        agrees(value_of(explanation, "NPSH", "pressures"), result.pump.npsh_available)
+        agrees(value_of(explanation, "p_in", "pressures"), result.point.pump_inlet.gauge_pressure)
         outlet = result.point.stations[network.pump_index]
-        agrees(value_of(explanation, "p_out", "Pressures"), outlet.gauge_pressure)
+        agrees(value_of(explanation, "p_out", "pressures"), outlet.gauge_pressure)
     if math.isfinite(result.pump.npsh_required) and result.point.flow > 0:
-        agrees(value_of(explanation, "NPSH_need", "Pressures"), result.pump.npsh_required)
+        agrees(value_of(explanation, "NPSH_need", "pressures"), result.pump.npsh_required)
     if math.isfinite(result.pump.power) and not result.point.past_curve:
-        agrees(value_of(explanation, "P", pump), result.pump.power)
+        agrees(value_of(explanation, "P", *pump), result.pump.power)
     for unit in result.condensers:
-        agrees(value_of(explanation, "Q_need", f"What the {unit.name} unit"), unit.needed_flow)
+        agrees(value_of(explanation, "Q_need", "need", unit.name), unit.needed_flow)
         if unit.flow > 0:
-            heat = f"Heat at the {unit.name} unit"
-            agrees(value_of(explanation, "ΔT", heat), unit.temperature_rise)
-            agrees(value_of(explanation, "T_c", heat), unit.condensing_temperature)
+            heat = "heat", unit.name
+            agrees(value_of(explanation, "ΔT", *heat), unit.temperature_rise)
+            agrees(value_of(explanation, "T_c", *heat), unit.condensing_temperature)
 
 
 def assert_balances(explanation: Explanation) -> None:
     """On every way, what is lost is what the pump leaves for it."""
-    for section in {
-        s.section for s in explanation.steps if s.section.startswith("Where the head goes")
-    }:
-        steps = [step for step in explanation.steps if step.section == section]
+    balance = [step for step in explanation.steps if step.topic == "balance"]
+    for way in {step.of for step in balance}:
+        steps = [step for step in balance if step.of == way]
         exact = {
             line.sum_.symbol: line.exact
             for step in steps
@@ -195,13 +199,12 @@ def test_water_that_runs_backwards_is_explained() -> None:
     point = explanation.result.point
     back = [number for number, flow in enumerate(point.line_flow) if flow < 0]
     assert len(back) == 2
-    titles = [step.title for step in explanation.steps]
-    assert sum(title.endswith("which runs backwards") for title in titles) == 2
+    rows = [step.row for step in explanation.steps]
+    assert rows.count("backwards") == 2
     shut = [s for s in point.stations if s.flow == 0 and s.kind != "manifold"]
-    assert titles.count("Nothing flows here") == len(shut)
-    assert "Nothing flows this way" not in titles
-    way = "Where the head goes, by way of “a / out”"
-    (round_,) = [s for s in explanation.steps if s.section == way and s.symbol == "h_lost"]
+    assert rows.count("stands") == len(shut)
+    assert "dry way" not in rows
+    (round_,) = [s for s in explanation.steps if s.of == "a / out" and s.symbol == "h_lost"]
     (lost,) = [line for line in round_.lines if not line.sum_.conversion]
     counted = {int(name.removeprefix("h_")) - 1 for name in lost.sum_.inputs}
     assert {i for number in back for i in point.network.lines[number].parts} <= counted
@@ -209,8 +212,8 @@ def test_water_that_runs_backwards_is_explained() -> None:
 
 def test_a_branch_without_water_is_told() -> None:
     explanation = explain(nested(SHUT, valve=True).job)
-    told = {s.section for s in explanation.steps if s.title == "Nothing flows this way"}
-    assert told == {f"Where the head goes, by way of “a / {end}”" for end in ("unit", "out")}
+    told = {step.of for step in explanation.steps if step.row == "dry way"}
+    assert told == {"a / unit", "a / out"}
     assert_agrees_with_check(explanation)
     assert_balances(explanation)
 
@@ -250,12 +253,14 @@ def test_a_part_comes_with_all_that_it_rests_on() -> None:
     assert any(step.part == 8 for step in steps)
     assert all(set(step.rests_on) <= numbers for step in steps)
     assert len(steps) < len(explanation.steps) / 2
-    assert "Part 11: discharge" not in {step.section for step in steps}
+    assert 11 not in {step.part for step in steps}
 
 
 @pytest.mark.parametrize("number", [0, -1, 12])
 def test_a_part_that_is_not_there_is_told(number: int) -> None:
-    with pytest.raises(LookupError, match=f"no part {number}; there are 1 to 11$"):
+    with pytest.raises(
+        LookupError, match=pattern(SAY, "explain-no-part", part=str(number), last="11")
+    ):
         explain(job_of()).of_part(number)
 
 
@@ -264,11 +269,13 @@ def test_a_part_of_a_branch_goes_by_its_place_in_the_file() -> None:
     explanation = explain(
         parse_job(manifold_loop(dict.fromkeys("ab", "9000 BTU/h"), [branch("a"), branch("b")]))
     )
-    for place, title in (("9.2.2", "Part 9.2.2: condenser"), (10, "Part 10: hose")):
-        sections = [step.section for step in explanation.of_part(place)]
-        own = [section for section in sections if section.startswith("Part ")]
-        assert own[-1].startswith(title), own
-    with pytest.raises(LookupError, match=r"are 1 to 11, and in branches 9\.1\.1 to 9\.2\.3$"):
+    places = file_numbers(explanation.result.job.part)
+    for place in ("9.2.2", 10):
+        own = [step for step in explanation.of_part(place) if step.part is not None]
+        assert places[(own[-1].part or 0) - 1] == str(place)
+        assert own[-1].section.split()[1] == f"{place}:"
+    said = pattern(SAY, "explain-no-part", last="11", first="9.1.1", inner="9.2.3")
+    with pytest.raises(LookupError, match=said):
         explanation.of_part("9.3.1")
 
 
@@ -344,8 +351,9 @@ def test_the_command_prints_one_part_in_either_system() -> None:
     path = str(EXAMPLES[0].parent / "kittiwake.toml")
     us, si = run(path, "--part", "4"), run(path, "--part", "4", "--units", "si")
     assert us.exit_code == si.exit_code == 0
-    assert "Part 4: strainer" in us.output
-    assert "Part 5" not in us.output
+    fourth, fifth = (pattern(_SECTIONS, "part", number=number, branch="") for number in ("4", "5"))
+    assert fourth.search(us.output)
+    assert not fifth.search(us.output)
     assert " psi" in us.output
     assert " psi" not in si.output
     assert run(path, "--part", "40").exit_code == 2
@@ -487,11 +495,11 @@ def test_what_comes_of_nothing_is_printed_as_nothing() -> None:
 def test_the_band_and_the_half_blocked_flow_are_worked_out() -> None:
     found = explain(read_job(EXAMPLES[0].parent / "kittiwake.toml"))
     (unit,) = found.result.condensers
-    section = f"How far the flow at the {unit.name} unit may be off"
-    assert value_of(found, "Q_low", section) == pytest.approx(unit.flow_low, rel=1e-3)
-    assert value_of(found, "Q_high", section) == pytest.approx(unit.flow_high, rel=1e-3)
-    assert value_of(found, "Q_half", section) == pytest.approx(unit.flow_half_blocked, rel=1e-3)
-    assert value_of(found, "b", section) == pytest.approx(unit.clean_at, rel=1e-3)
+    section = "edges", unit.name
+    assert value_of(found, "Q_low", *section) == pytest.approx(unit.flow_low, rel=1e-3)
+    assert value_of(found, "Q_high", *section) == pytest.approx(unit.flow_high, rel=1e-3)
+    assert value_of(found, "Q_half", *section) == pytest.approx(unit.flow_half_blocked, rel=1e-3)
+    assert value_of(found, "b", *section) == pytest.approx(unit.clean_at, rel=1e-3)
 
 
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
@@ -516,7 +524,7 @@ def test_the_first_page_works_out_the_two_largest_losses() -> None:
     stations = explanation.result.point.stations
     parts = [s for s in stations if s.kind != "pump"]
     largest = sorted(parts, key=lambda station: -station.head_loss)[:2]
-    heads = [step for step in explanation.page(1) if step.title == "Head lost"]
+    heads = [step for step in explanation.page(1) if step.row in HEADS]
     positions = {stations.index(station) + 1 for station in largest}
     assert {step.part for step in heads} == positions
     (spent,) = [step for step in explanation.page(1) if step.symbol == "h_lost"]
@@ -533,7 +541,7 @@ def test_level_two_works_out_each_kind_once() -> None:
         assert len([step for step in page if step.part == first]) == len(whole)
         for place in others:
             (only,) = [step for step in page if step.part == place]
-            assert only.title.startswith("Head lost")
+            assert only.row in HEADS
 
 
 def test_fading_leaves_out_what_its_answers_give() -> None:
@@ -555,7 +563,7 @@ def test_fading_leaves_out_what_its_answers_give() -> None:
                     source = found.steps[int(item.origin.removeprefix("step ")) - 1]
                     assert (item.text == "______") == (source.part in middle)
     (question,) = by_part[last]
-    assert question.title == "Head lost?"
+    assert question.title == f"{explanation.head_step(last).title}?"
     assert not question.lines
     answers = " ".join(found.answers)
     for place in (*middle, last):

@@ -26,6 +26,7 @@ from loop.job.questions import (
 from loop.margins.guesses import open_guesses
 from loop.units import parse
 from loop.words.commands import SAY
+from loop.words.help import ANSWERS as HELP
 from tests.command_line import loop
 
 ANSWERS = {
@@ -235,7 +236,7 @@ def test_without_a_terminal_it_asks_nothing(tmp_path: Path) -> None:
     assert result.stderr == f"{SAY('new-no-terminal')}\n"
 
 
-def asked(file: Path, typed: bytes, first: str = "Cooling of the unit") -> tuple[int, str]:
+def asked(file: Path, typed: bytes, first: str = HELP["cooling"]) -> tuple[int, str]:
     """Status and screen of the command on a terminal where `typed` is typed after `first`."""
     pty = pytest.importorskip("pty", reason="needs a terminal")
     ours, theirs = pty.openpty()
@@ -271,7 +272,7 @@ def test_on_a_terminal_it_asks_again_until_it_can_read_the_answer(tmp_path: Path
     typed = ["9000 BTU/h", "", "", "", "hot", "80 degF", *[""] * (len(QUESTIONS) - 5)]
     status, screen = asked(file, "".join(f"{line}\n" for line in typed).encode())
     assert status == 0
-    assert screen.count("Warmest sea you expect [85 degF]") == 2
+    assert screen.count(f"{HELP['sea_temperature']} [85 degF]") == 2
     assert "'hot' is not a number with a unit" in screen
     assert SAY("new-pumps") in screen
     assert "demo-ac-250" in screen
@@ -300,7 +301,7 @@ def test_stopped_after_an_answer_the_next_run_goes_on_from_there(tmp_path: Path)
     assert not file.exists()
     status, screen = asked(file, b"\n" * (len(QUESTIONS) - 2), first=going_on(2))
     assert status == 0
-    assert "Cooling of the unit" not in screen
+    assert HELP["cooling"] not in screen
     job = read_job(file)
     assert job.condenser[0].cooling == pytest.approx(parse("9000 BTU/h", "power"))
     assert job.pump.supply == 12
@@ -311,7 +312,7 @@ def test_kept_answers_that_cannot_be_read_are_asked_again(tmp_path: Path) -> Non
     (tmp_path / ".boat.toml.answers").write_text('cooling = "cold"\nsupply = "12 V"\nbore = 3\n')
     status, screen = asked(tmp_path / "boat.toml", b"\n" * 11, first=going_on(1))
     assert status == 0
-    assert "Cooling of the unit" in screen
+    assert HELP["cooling"] in screen
 
 
 # What nobody knows

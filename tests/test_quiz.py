@@ -18,10 +18,11 @@ from loop.parts import Bleed, Hose
 from loop.teach.quiz import TOPICS, AnswerError, Question, questions
 from loop.teach.quiz.question import APART, BUCKET
 from loop.teach.record import entry
-from loop.teach.words.beliefs import BELIEFS
 from loop.units import System
 from loop.words.course import SAY
-from tests.said import pattern
+from loop.words.teaching.beliefs import BELIEFS
+from loop.words.template import Sayings
+from tests.said import is_said, pattern
 
 # Few seeds here, five hundred in the long run.
 SEEDS = range(48)
@@ -67,16 +68,29 @@ def pressed_up_to(result: CheckResult, label: str) -> float:
     return here.height + here.gauge_pressure / density / 9.80665
 
 
+def asked_for(question: Question, blank: str) -> str:
+    """What stands in a blank of a question."""
+    row = BELIEFS[question.topic].said[question.shape].asks
+    found = pattern(Sayings({"asks": row}), "asks").fullmatch(question.text)
+    assert found
+    return found[blank]
+
+
+def choice_of(text: str, row: str, blank: str) -> str:
+    """What stands in a blank of a choice."""
+    found = pattern(SAY, row).fullmatch(text)
+    assert found
+    return found[blank]
+
+
 def second(question: Question) -> Callable[[CheckResult], float]:
-    name = re.search(r"through the (\w+) unit", question.text)
-    assert name
-    return lambda result: next(c.flow for c in result.condensers if c.name == name[1])
+    name = asked_for(question, "second")
+    return lambda result: next(c.flow for c in result.condensers if c.name == name)
 
 
 def head_of_hose(question: Question) -> Callable[[CheckResult], float]:
-    name = re.search(r"does the ([\w ]+) take", question.text)
-    assert name
-    return lambda result: at(result, name[1]).head_loss
+    name = asked_for(question, "hose")
+    return lambda result: at(result, name).head_loss
 
 
 def clearing(result: CheckResult) -> float:
@@ -101,7 +115,7 @@ def by_check(question: Question) -> int:
     result = check(question.job)
     match question.topic, question.shape:
         case "long-hose", _:
-            names = [choice.text.removeprefix("the ") for choice in question.choices]
+            names = [choice_of(choice.text, "quiz-the", "part") for choice in question.choices]
             return int(np.argmax([at(result, name).head_loss for name in names]))
         case "bleed-place", _:
             return by_bleeds(question)
@@ -114,7 +128,7 @@ def by_check(question: Question) -> int:
         case key:
             read = READS.get(key, flow)
     value = read(result)
-    if question.choices[0].text.endswith(" s"):
+    if is_said(question.choices[0].text, SAY, "quiz-bucket"):
         value = BUCKET[question.job.units] / value
     numbers = [choice.number for choice in question.choices]
     return min(range(len(numbers)), key=lambda i: abs((numbers[i] or 0.0) - value))
@@ -124,7 +138,7 @@ def by_bleeds(question: Question) -> int:
     """The one place where a bleed lets out air, by `check` with a bleed at each in turn."""
     useful = []
     for spot, choice in enumerate(question.choices):
-        name = choice.text.removeprefix("at ")
+        name = choice_of(choice.text, "quiz-at", "place")
         parts = list(question.job.part)
         if any(part.label == f"bleed {name}" for part in parts):
             continue  # vented already, as the question says
@@ -282,6 +296,7 @@ def test_a_topic_has_many_questions_and_answers_that_differ(topic: str) -> None:
         assert all(high - low >= 0.05 * high for low, high in pairwise(numbers))
 
 
+@pytest.mark.wording
 @pytest.mark.parametrize("topic", TOPICS)
 def test_the_feedback_says_why_the_belief_tempts_and_shows_its_number(topic: str) -> None:
     for question in asked(topic, range(10)):
@@ -335,12 +350,12 @@ def test_a_pupil_who_guesses_scores_at_chance() -> None:
 def test_an_answer_is_read_by_letter_or_place() -> None:
     (question,) = questions(1, 0, ["suction"])
     assert question.read("a") == question.read("A)") == question.read(" 1 ") == 0
-    with pytest.raises(AnswerError, match="a letter, a to e"):
+    with pytest.raises(AnswerError, match=pattern(SAY, "quiz-letter", first="a", last="e")):
         question.read("z")
 
 
 def test_an_unknown_topic_is_told_with_those_that_are() -> None:
-    with pytest.raises(LookupError, match=r"no topic 'hoses'; topics: bigger-hose"):
+    with pytest.raises(LookupError, match=pattern(SAY, "quiz-topic", topic="'hoses'")):
         questions(1, 0, ["hoses"])
 
 
@@ -357,9 +372,9 @@ def test_the_command_asks_says_why_and_keeps_a_record(tmp_path: Path) -> None:
     words = ["quiz", "--topic", "suction", "--count", "1", "--seed", "7", "--record", kept]
     done = CliRunner().invoke(app, words, input=f"z\n{tempting}\n")
     assert done.exit_code == 0
-    assert "Answer with a letter" in done.output
+    assert pattern(SAY, "quiz-letter").search(done.output)
     said = " ".join(done.output.split())
-    assert "tempts because" in said
+    assert first.choices[first.tempting].feedback in said
     assert first.why in said
     assert SAY("quiz-score", right=0, count=1) in said
     assert pattern(SAY, "quiz-again", topic="suction").search(said)

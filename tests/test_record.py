@@ -50,6 +50,7 @@ def test_a_record_is_read_as_it_was_written(tmp_path: Path) -> None:
     assert read_record(tmp_path / "none.csv") == []
 
 
+@pytest.mark.wording
 @pytest.mark.parametrize(
     ("text", "said"),
     [

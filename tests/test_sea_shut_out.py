@@ -98,6 +98,7 @@ def test_what_is_shut_keeps_the_sea_from_what_is_open(seed: int) -> None:
     cocks = {i for i, part in enumerate(network.parts) if isinstance(part, Seacock)}
     for action, opens, off in works(network, speaker):
         text = hazard(action, speaker)
+        assert any(first in text for first in (hazards.OFF, hazards.LOCKED, OUT)), action
         if OUT in text:
             # Only where shutting all that can be shut is not enough.
             usable = cocks - opens if off else cocks
@@ -152,8 +153,10 @@ def test_a_fix_without_an_action_says_it_too() -> None:
                 assert (called("discharge seacock") in fix) == seacock
 
 
-def test_above_the_water_nothing_has_to_be_shut() -> None:
+def test_above_the_water_only_the_pump_has_to_be_off() -> None:
     job = parse_job(plain_loop())
-    assert not hazard(do.RemovePart("part[9]"), Speaker(job))
+    above = hazard(do.RemovePart("part[9]"), Speaker(job))
+    assert hazards.OFF in above
+    assert called("seacock") not in above
     assert called("seacock") in hazard(do.RemovePart("part[7]"), Speaker(job))
     assert OUT in hazard(do.RemovePart("part[2]"), Speaker(job))

@@ -22,11 +22,15 @@ from loop.sheet import sheet
 from loop.sheet.spread import Spread
 from loop.size import size
 from loop.teach import explain
+from loop.teach.step import Step
 from loop.tolerances import HEAT
 from loop.words.check_report import SAY
 from loop.words.job_sheet import SAY as SHEET
+from loop.words.teaching.steps import STEPS
+from loop.words.template import Sayings
 from tests.command_line import loop
 from tests.loops import Table, plain_loop
+from tests.said import is_said
 from tests.test_explain import assert_agrees_with_check, assert_every_line_holds, value_of
 
 HOSE: Table = {"kind": "hose", "length": "4 ft", "to": "5 in"}
@@ -130,11 +134,11 @@ def test_the_explanation_adds_up(data: Table) -> None:
     assert_agrees_with_check(explanation)
     for unit in explanation.result.condensers:
         if unit.warmed_by:
-            printed = value_of(explanation, "T_in", f"Heat at the {unit.name} unit")
+            printed = value_of(explanation, "T_in", "heat", unit.name)
             assert printed == pytest.approx(unit.inlet_temperature, rel=1e-3)
-            (step,) = (s for s in explanation.steps if s.title.endswith("that comes in"))
-            assert f"on its way through {' and '.join(unit.warmed_by)}" in step.meaning
-            mixed = [s for s in explanation.steps if s.title == "Temperature where streams meet"]
+            (step,) = (s for s in explanation.steps if s.row == "inlet")
+            assert says(step, "", units=" and ".join(unit.warmed_by))
+            mixed = [s for s in explanation.steps if s.row == "mixed"]
             assert len(mixed) == len(unit.warmed_by) - 1
 
 
@@ -221,8 +225,15 @@ def test_no_temperature_is_told_past_which_no_unit_runs() -> None:
     assert SHEET("card-condensing") not in names
     explanation = explain(starved())
     assert_every_line_holds(explanation)
-    (step,) = (step for step in explanation.steps if step.title == "Condensing temperature")
-    assert step.meaning.startswith("No unit runs on past 140 °F")
+    (step,) = (step for step in explanation.steps if step.row == "condensing")
+    assert says(step, "trips", limit="140 °F")
+
+
+def says(step: Step, claim: str, **values: str) -> bool:
+    """Whether a step's meaning is the sentence of its row for this claim, with these values."""
+    return is_said(
+        step.meaning, Sayings({"says": STEPS[step.row].meaning(claim)}), "says", **values
+    )
 
 
 def as_toml(data: Table, prefix: str = "") -> str:

@@ -2,8 +2,10 @@
 
 import ast
 import re
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from string import Formatter
 
 import pytest
 
@@ -26,13 +28,15 @@ from loop.words import (
 )
 from loop.words.cautions import STEP_MAINS, STEP_OPENS
 from loop.words.had import ALL
+from loop.words.teaching import drills, loops, steps
+from loop.wrong import rows as mistakes
 
 LOOP = Path(__file__).parents[1] / "loop"
 _ROOM = LOOP / "words"
 TABLES = {
     "diagnosis": diagnosis.BOTH | diagnosis.IN_THE_PROGRAM,
     "commands": commands.COMMANDS,
-    "course": course.COURSE,
+    "course": course.SAY.rows,
     "check_report": check_report.CHECK_REPORT,
     "measuring": measuring.OTHERWISE,
     "figures": figures.FIGURES,
@@ -42,6 +46,10 @@ TABLES = {
     "sizing": sizing.SIZING,
     "page": page.PAGE,
     "service_card": service_card.SERVICE_CARD,
+    "drills": drills.SAY.rows,
+    "loops": loops.LOOP,
+    "steps": steps.PHRASE.rows,
+    "mistakes": mistakes(),
 }
 
 
@@ -74,6 +82,30 @@ def named_on_the_card() -> frozenset[str]:
 @pytest.mark.parametrize("table", TABLES)
 def test_every_row_is_named_by_something_that_says_it(table: str) -> None:
     assert sorted(TABLES[table].keys() - named()) == []
+
+
+def mistakes_said() -> Iterator[tuple[str, set[str]]]:
+    """The rows of mistakes where the program says them, with the values that it gives."""
+    for path in LOOP.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Name):
+                continue
+            if node.func.id not in ("wrong", "refused") or path.stem == "wrong":
+                continue
+            if all(word.arg for word in node.keywords):
+                given = {str(word.arg) for word in node.keywords}
+                row = node.args[node.func.id == "refused"]
+                for name in ast.walk(row):
+                    if isinstance(name, ast.Constant) and name.value in mistakes():
+                        yield name.value, given
+
+
+def test_a_mistake_is_said_with_every_value_that_its_row_has() -> None:
+    said = list(mistakes_said())
+    assert len(said) > 100
+    for row, given in said:
+        blanks = {blank for _, blank, _, _ in Formatter().parse(mistakes()[row]) if blank}
+        assert blanks <= given, row
 
 
 def test_the_card_carries_the_rows_that_it_says() -> None:

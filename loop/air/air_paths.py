@@ -17,31 +17,10 @@ from loop.air.branch_priming import Filling, fillings
 from loop.air.head_left import Starting
 from loop.air.high_points import HighPoint, LowPoint, find_high_points, find_low_points
 from loop.air.priming_head import Rises, rises, weakest_shutoff
-from loop.air.suction_rise import Move, SuctionHump, SuctionSide, suction_side
+from loop.air.suction_rise import SuctionSide, suction_side
 from loop.hydraulics import Network, OperatingPoint
-from loop.hydraulics.clearing import TESTED_SLOPE, clearing_froude, clearing_velocity
-from loop.hydraulics.line_profile import LEAST_SWING, Profile, profile
+from loop.hydraulics.line_profile import Profile, profile
 from loop.records import dataclass
-
-__all__ = [
-    "LEAST_SWING",
-    "START_SPARE",
-    "TESTED_SLOPE",
-    "AirPath",
-    "BleedJudgement",
-    "Filling",
-    "HighPoint",
-    "LowPoint",
-    "Move",
-    "Profile",
-    "ProposedBleed",
-    "SuctionHump",
-    "SuctionSide",
-    "air_paths",
-    "clearing_froude",
-    "clearing_velocity",
-    "profile",
-]
 
 # Share of the shut-off head that a start should leave to spare: common practice.
 START_SPARE = 0.10

@@ -70,12 +70,6 @@ class HighPoint:
         return self.velocity / math.sqrt(GRAVITY * self.bore)
 
     @property
-    def clearing_froude(self) -> tuple[float, float]:
-        """Froude number below which air stays there, and above which it is swept."""
-        wave = math.sqrt(GRAVITY * self.bore)
-        return self.clearing[0] / wave, self.clearing[1] / wave
-
-    @property
     def state(self) -> Literal["swept", "may stay", "held", "vented"]:
         """``vented`` where a bleed sits at the high point, else what the running water does.
 

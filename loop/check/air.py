@@ -5,12 +5,15 @@ from collections.abc import Iterator
 from functools import partial
 from itertools import pairwise
 
-from loop.air.air_paths import AirPath, BleedJudgement, HighPoint, ProposedBleed, clearing_froude
+from loop.air.air_paths import AirPath
+from loop.air.bleeds import BleedJudgement, ProposedBleed
+from loop.air.high_points import HighPoint
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.priming import priming_findings
 from loop.check.suction_high_points import suction_high_points
 from loop.hydraulics import build, solve_flows
+from loop.hydraulics.clearing import clearing_froude
 from loop.hydraulics.gauge_pressure import draws_air
 from loop.job import TRADE_BORES, JobError
 from loop.margins.speed import HOSE_LEAST, PRESSURE_MOST

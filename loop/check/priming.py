@@ -4,8 +4,9 @@ import math
 from collections.abc import Iterator
 from functools import partial
 
-from loop.air.air_paths import START_SPARE, AirPath, Filling
+from loop.air.air_paths import START_SPARE, AirPath
 from loop.air.bleeds import high_point_bleed
+from loop.air.branch_priming import Filling
 from loop.air.priming_head import Rises, rises
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft

@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from functools import partial
 
-from loop.air.air_paths import AirPath, SuctionHump, SuctionSide
+from loop.air.air_paths import AirPath
+from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.margins.suction import ROUNDING, lowest_immersion

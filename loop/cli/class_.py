@@ -9,8 +9,8 @@ from rich.text import Text
 from loop.cli.options import console, write_whole
 from loop.job import JobError
 from loop.teach.classroom import Class, Report, by_belief, read_class, report, to_print
-from loop.teach.words.beliefs import BELIEFS
 from loop.words.course import SAY
+from loop.words.teaching.beliefs import BELIEFS
 
 
 def class_(file: str, print_: str | None, paper: Literal["letter", "a4"] | None) -> None:

@@ -102,7 +102,8 @@ def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
     table.add_column(SAY("head-visit"))
     for name in ("head-flow", "head-band", "head-losses", "head-ua"):
         table.add_column(SAY(name), justify="right")
-    table.add_column(SAY("head-note"))
+    for name in ("head-done", "head-note"):
+        table.add_column(SAY(name))
     for visit in result.visits:
         flow, low, high = (
             show(value, "flow", job.units)
@@ -110,7 +111,7 @@ def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
         )
         factors = (f"{visit.loss:.2f}", f"{visit.ua:.2f}")
         band = SAY("band", low=low.split()[0], high=high.split()[0])
-        table.add_row(visit.date, flow, band, *factors, visit.note)
+        table.add_row(visit.date, flow, band, *factors, ", ".join(visit.done), visit.note)
     out.print(Text(SAY("drift-title", job=job.title), "bold"))
     out.print(table)
     out.print(result.sentence(job.units))

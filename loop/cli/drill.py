@@ -18,10 +18,11 @@ from loop.teach.drill import Call
 from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
 from loop.teach.drill_log import Source, log_text, read_case, read_log
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import CHANGED, HELP, SAFETY
 from loop.units import System
 from loop.words.course import SAY
 from loop.words.faults import title
+from loop.words.teaching.drills import SAFETY
+from loop.words.teaching.drills import SAY as DRILL
 from loop.words.template import capital
 from loop.words.to_do import DOING
 
@@ -47,7 +48,7 @@ def drill(
         kept = read_log(replay)
         call, _ = _play(out, kept.played_case(), _again(out, kept.lines))
         if (call.score().points, call.minutes) != (kept.points, kept.minutes):
-            out.print(Text(CHANGED.format(points=kept.points, minutes=kept.minutes)))
+            out.print(Text(DRILL("changed", points=kept.points, minutes=kept.minutes)))
         return
     source = Source(None, ".") if job is None else Source(read_toml(job), str(Path(job).parent))
     if case is not None:
@@ -99,7 +100,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
     )
     out.print(Text.assemble(f"{SAY('drill-customer')} ", (f"“{complaint(case)}”", "italic")))
     _list_readings(out, case)
-    out.print(Text(HELP))
+    out.print(Text(DRILL("help")))
     for line in lines:
         if line.lower() in _STOP:
             kept.append(line)
@@ -107,7 +108,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
         try:
             after = _obey(out, call, line)
         except AnswerError as error:
-            out.print(Text(f"{error}\n{HELP}"))
+            out.print(Text(f"{error}\n{DRILL('help')}"))
             continue
         if after is not call:
             call = after
@@ -155,7 +156,7 @@ def _look_up(out: Console, call: Call, what: str) -> None:
             for number, (name, step) in enumerate(SAFETY.items(), start=1):
                 out.print(Text(f"{number:>3}  {name}: {step}"))
         case _:
-            out.print(Text(HELP))
+            out.print(Text(DRILL("help")))
 
 
 def _how(call: Call, text: str) -> str:

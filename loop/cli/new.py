@@ -24,6 +24,7 @@ from loop.job.questions import (
 from loop.tomlfile import read_text
 from loop.units import System, label
 from loop.words.commands import SAY
+from loop.words.help import ANSWERS
 
 
 def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
@@ -118,9 +119,7 @@ def _ask(name: str, answers: dict[str, str], folder: str) -> str:
     if name == "pump":
         _list_pumps(before, folder)
     while True:
-        typed = str(
-            typer.prompt(f"{QUESTIONS[name]} [{suggested}]", default="", show_default=False)
-        )
+        typed = str(typer.prompt(f"{ANSWERS[name]} [{suggested}]", default="", show_default=False))
         answer = read_answer(typed) or DONT_KNOW
         why = problem(name, answer, {k: v for k, v in before.items() if k in answers}, folder)
         if why is None:

@@ -16,6 +16,7 @@ from loop.pumps.writing import PUMP_QUESTIONS, answer_problem, pump_tables, pump
 from loop.tomlfile import read_text
 from loop.units import System
 from loop.words.commands import SAY
+from loop.words.help import PUMP_ANSWERS
 
 _USUAL = {"port": "3/4 in", "self_priming": "no", "power": ""}
 _OF_PLATE = ("most_flow", "most_head", "power")
@@ -66,7 +67,7 @@ def _answers(given: Mapping[str, str], has_points: bool, stem: str) -> dict[str,
     for name in left:
         usual = stem if name == "name" else _USUAL.get(name, "")
         while True:
-            answers[name] = str(typer.prompt(PUMP_QUESTIONS[name], default=usual)).strip()
+            answers[name] = str(typer.prompt(PUMP_ANSWERS[name], default=usual)).strip()
             why = answer_problem(name, answers[name])
             if why is None:
                 break

@@ -27,10 +27,14 @@ _MONTH = 30.4  # days
 
 @dataclass(frozen=True)
 class VisitFlow:
-    """One visit: the flow that its readings show [m³/s] with its 90 % band; factors since clean."""
+    """One visit: the flow that its readings show [m³/s] with its 90 % band; factors since clean.
+
+    ``done`` is what was done at it; the readings are those of the loop as it was left.
+    """
 
     date: str
     note: str
+    done: tuple[str, ...]
     flow: float
     flow_low: float
     flow_high: float
@@ -124,6 +128,7 @@ def _judged(visit: Visit, after: Fit, flow: int) -> VisitFlow:
     return VisitFlow(
         date=visit.date,
         note=visit.note,
+        done=visit.done,
         flow=middle,
         flow_low=max(middle - _BAND_SIGMA * width, 0.0),
         flow_high=middle + _BAND_SIGMA * width,

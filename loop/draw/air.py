@@ -5,7 +5,9 @@ from typing import Any
 
 import numpy as np
 
-from loop.air.air_paths import AirPath, HighPoint, ProposedBleed
+from loop.air.air_paths import AirPath
+from loop.air.bleeds import ProposedBleed
+from loop.air.high_points import HighPoint
 from loop.draw.glyphs import BLEED, bleed
 from loop.draw.labels import Labels
 from loop.draw.scene import Scene

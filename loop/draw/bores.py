@@ -11,6 +11,7 @@ from loop.draw.words import SMALL, Type
 from loop.job import Job
 from loop.units import System, label, show
 from loop.words import CODES
+from loop.words.figures import SAY
 
 _MOST_BORES = 12
 # Findings of a hose that is too large rather than too small.
@@ -51,7 +52,7 @@ class Sized(Protocol):
 
 def chance(chance: float) -> str:
     """A chance in words; no number of draws makes a certainty."""
-    return "over 99%" if chance > 0.99 else f"{chance:.0%}"
+    return SAY("sizes-sure") if chance > 0.99 else f"{chance:.0%}"
 
 
 class Grid:
@@ -81,9 +82,9 @@ class Grid:
         ax.tick_params(length=0)
         ax.set_xticks([c + 0.5 for c in range(wide)], [self._bore(b) for b in self.columns])
         ax.set_yticks([r + 0.5 for r in range(high)], [self._bore(b) for b in self.rows])
-        ax.set_xlabel(f"hose after the pump, {label('bore', self.system)}", labelpad=4)
+        ax.set_xlabel(SAY("sizes-after-pump", unit=label("bore", self.system)), labelpad=4)
         ax.annotate(
-            f"hose before the pump, {label('bore', self.system)}", (0, 1), (0, 5),
+            SAY("sizes-before-pump", unit=label("bore", self.system)), (0, 1), (0, 5),
             xycoords="axes fraction", textcoords="offset points", color=SOFT, va="bottom",
         )  # fmt: skip
         kind = SMALL
@@ -122,10 +123,11 @@ def _cell_words(option: Any) -> list[str]:
     """Words for a cell, the fullest first: the findings' titles, as every list has them."""
     if option.passes:
         if not math.isfinite(option.chance):
-            return ["passes"]
-        return [f"passes, {chance(option.chance)}", chance(option.chance)]
+            return [SAY("sizes-passes")]
+        return [SAY("sizes-passes-by", chance=chance(option.chance)), chance(option.chance)]
     code = option.reasons[0].code if option.reasons else ""
-    title = CODES[code].title.lower() if code in CODES else "too unsure" if code else "fails"
+    other = SAY("sizes-unsure" if code else "sizes-fails")
+    title = CODES[code].title.lower() if code in CODES else other
     return [title, title.split()[0]]
 
 

@@ -129,6 +129,8 @@ class Others:
         # Past a joint the parts are its own on the page, but carry others' water too.
         inmost = max(other.parts, key=lambda index: len(network.branches[index]))
         flow = self.scene.point.flow_through(inmost)
-        moves = f"{self.scene.say(abs(flow), 'flow')}{' backwards' if flow < 0 else ''}"
-        end = "out" if isinstance(network.parts[last], Discharge) else "joins"
-        return f"{moves}, {end} at {self.scene.say(network.heights[last], 'height')}"
+        moves = self.scene.say(abs(flow), "flow")
+        if flow < 0:
+            moves = SAY("branch-backwards", flow=moves)
+        row = "branch-out" if isinstance(network.parts[last], Discharge) else "branch-joins"
+        return SAY(row, flow=moves, height=self.scene.say(network.heights[last], "height"))

@@ -26,7 +26,7 @@ def draw_curves(scene: Scene) -> Any:
     """The figure ``curves``."""
     draws = spread(scene)
     strips = Strips(scene, draws)
-    bore = "±1/32 in" if scene.system == "us" else f"±{scene.say(BORE.half, 'bore')}"
+    bore = SAY("curves-bore") if scene.system == "us" else f"±{scene.say(BORE.half, 'bore')}"
     along, up = pump_tolerances(scene.network.pump)
     caption = SAY(
         "curves-caption",
@@ -50,7 +50,7 @@ def draw_curves(scene: Scene) -> Any:
     main = page.panel(0.75, strips.height + 0.65, 6.85, 3.5)
     high, lift = _most_head(scene.network), min(0.0, -scene.network.start_head)
     x = (0.0, scene.value(most, "flow"))
-    names = (SAY("curves-flow", unit=scene.unit("flow")), f"head, {scene.unit('head')}")
+    names = (SAY("curves-flow", unit=scene.unit("flow")), SAY("axis-head", unit=scene.unit("head")))
     y = (scene.value(lift * 1.1, "head"), scene.value(high * 1.08, "head"))
     frame(main, x, y, names)
     labels = Labels(page)
@@ -107,18 +107,19 @@ def _words(scene: Scene, main: Any, labels: Labels, needed: float) -> None:
         labels.avoid(main, *curve)
     top = main.get_ylim()[1]
     labels.avoid(main, [need_x, need_x], main.get_ylim(), wide=6.0)
-    whose = "needed" if len(scene.job.condenser) == 1 else "needs add up to"
+    whose = "curves-need" if len(scene.job.condenser) == 1 else "curves-needs"
     labels.put(
-        main, f"{whose}\n{scene.say(needed, 'flow')}",
+        main, SAY(whose, flow=scene.say(needed, "flow")),
         [(need_x, top * share) for share in (0.98, 0.1, 0.6, 0.8)],
         "e w se sw", color=TEAL, weight="bold",
     )  # fmt: skip
     if spot is not None:
         ends = [scene.value(v, "flow") for v in (scene.point.flow_low, scene.point.flow_high)]
         labels.avoid(main, ends, [spot[1], spot[1]])
+        flow, head = (scene.say(scene.point.flow, "flow"), scene.say(scene.point.pump_head, "head"))
         labels.put(
             main,
-            f"{scene.say(scene.point.flow, 'flow')}\nat {scene.say(scene.point.pump_head, 'head')}",
+            SAY("curves-point", flow=flow, head=head),
             [spot], "ne nw e se sw w n s", weight="bold", size=9.5,
         )  # fmt: skip
     name = network.pump.curve.name
@@ -154,11 +155,11 @@ def _loops(scene: Scene, top: float) -> list[tuple[tuple[Array, Array], str, tup
     factors = strainer_factors(network, dirty)
     now = max((p.blocked for p in network.parts if isinstance(p, Strainer)), default=0.0)
     if factors is None or np.allclose(factors, 1.0):
-        return [(stands, "the loop", (RUST, "-"))]
+        return [(stands, SAY("curves-loop"), (RUST, "-"))]
     other = _shown(scene, system_curve(network, factors, top))
-    first = "the loop,\nstrainer clean" if now == 0 else f"the loop, strainer\n{now:.0%} blocked"
+    first = SAY("curves-loop-clean" if now == 0 else "curves-loop-blocked", share=now)
     return [
-        (other, f"strainer\n{dirty:.0%} blocked", (AMBER, (0, (5, 1.6)))),
+        (other, SAY("curves-blocked", share=dirty), (AMBER, (0, (5, 1.6)))),
         (stands, first, (RUST, "-")),
     ]
 

@@ -39,7 +39,7 @@ def draw_drift(job: Job, system: System) -> Any:
     x = _range(found, days)
     low, high = _levels(found, days, x)
     y = span(convert(low, "flow", system), convert(high, "flow", system), 0.15)
-    frame(ax, x, (max(y[0], 0.0), y[1]), ("", f"flow, {label('flow', system)}"))
+    frame(ax, x, (max(y[0], 0.0), y[1]), ("", SAY("axis-flow", unit=label("flow", system))))
     _dates(ax, x)
     _trend(ax, found, days, x, system)
     _visits(ax, found, days, system)
@@ -154,7 +154,7 @@ def _write(ax: Any, labels: Labels, found: Drift, days: Array, system: System) -
         labels.avoid(ax, (day, day), ends, wide=8.0)
     labels.avoid(ax, (left, right), (need, need))
     spots = [(left + share * (right - left), need) for share in (0.02, 0.3, 0.6, 0.8)]
-    labels.put(ax, f"needed {say(found.need, 'flow', system)}", spots, "se ne", color=TEAL,
+    labels.put(ax, SAY("needed", flow=say(found.need, "flow", system)), spots, "se ne", color=TEAL,
                weight="bold")  # fmt: skip
     if found.crosses and left < _ordinal(found.crosses) < right:
         spot = (float(_ordinal(found.crosses)), need)

@@ -58,9 +58,9 @@ def draw_energy(scene: Scene, sized: Sized | None = None) -> Any:
 def _of_point(scene: Scene, found: Energy) -> list[Mark]:
     """The loop as it is, and where it would draw least."""
     full = found.stages[0]
-    marks = [Mark("least draw", found.best_flow, found.best_power, TEAL)]
+    marks = [Mark(SAY("energy-least"), found.best_flow, found.best_power, TEAL)]
     if np.isfinite(full.power):
-        marks.insert(0, Mark("as it is", scene.point.flow, full.power, RUST))
+        marks.insert(0, Mark(SAY("energy-as-is"), scene.point.flow, full.power, RUST))
     return marks
 
 
@@ -68,25 +68,25 @@ def _of_options(sized: Sized, found: Energy) -> list[Mark]:
     """Choice, runner-up, the option with least draw, and the loop as it stands."""
     as_is = next((i for i, option in enumerate(sized.options) if option.as_is), None)
     told = (
-        ("choice", sized.choice, RUST),
-        ("as it stands", as_is, SOFT),
-        ("least draw that passes", sized.least_draw, TEAL),
-        ("runner-up", sized.runner_up, INK),
+        ("energy-choice", sized.choice, RUST),
+        ("energy-stands", as_is, SOFT),
+        ("energy-least-passes", sized.least_draw, TEAL),
+        ("energy-runner-up", sized.runner_up, INK),
     )
     names: dict[int, list[str]] = {}
     colors: dict[int, str] = {}
-    for words, position, color in told:
+    for row, position, color in told:
         if position is not None:
-            names.setdefault(position, []).append(words)
+            names.setdefault(position, []).append(SAY(row))
             colors.setdefault(position, color)
     marks = []
     for position, called in names.items():
         option = sized.options[position]
         power = option.energy.stages[0].power if option.energy else np.nan
         if np.isfinite(power):
-            said = f"{', '.join(called)}: {option.choice.pump.name}"
+            said = SAY("energy-option", names=", ".join(called), pump=option.choice.pump.name)
             marks.append(Mark(said, option.flow, power, colors[position]))
-    return marks or [Mark("least draw", found.best_flow, found.best_power, TEAL)]
+    return marks or [Mark(SAY("energy-least"), found.best_flow, found.best_power, TEAL)]
 
 
 def _others(sized: Sized, marks: Sequence[Mark]) -> list[Mark]:
@@ -106,7 +106,7 @@ def _curve(scene: Scene, ax: Any, curve: DrawCurve, marks: Sequence[Mark]) -> No
     across = [float(flow[0]), float(flow[-1]), *(scene.value(m.flow, "flow") for m in marks)]
     top = max(float(total.max()), *(mark.power for mark in marks))
     frame(ax, (min(across), max(across)), (0.0, 1.06 * top),
-          (f"flow of the pump, {scene.unit('flow')}", "draw, W"))  # fmt: skip
+          (SAY("energy-axis", unit=scene.unit("flow")), SAY("energy-axis-draw")))  # fmt: skip
     ax.fill_between(flow, 0, units, color=AMBER, alpha=0.22, linewidth=0)
     ax.fill_between(flow, units, total, color=TEAL, alpha=0.28, linewidth=0)
     ax.plot(flow, units, color=AMBER, linewidth=1.4)
@@ -140,8 +140,9 @@ def _name(scene: Scene, ax: Any, labels: Labels, marks: Sequence[Mark], listed: 
     left, right = ax.get_xlim()
     top = ax.get_ylim()[1]
     for row, mark in enumerate(marks):
-        said = f"{mark.words}:{' ' if listed else chr(10)}{scene.say(mark.flow, 'flow')}, "
-        said += f"{mark.power:,.0f} W"
+        way = "energy-mark-listed" if listed else "energy-mark"
+        flow, power = scene.say(mark.flow, "flow"), f"{mark.power:,.0f}"
+        said = SAY(way, name=mark.words, flow=flow, power=power)
         spot = (scene.value(mark.flow, "flow"), mark.power)
         sides = "n ne nw s se sw"
         if listed:
@@ -171,7 +172,7 @@ def _write(
         ax.plot(*spot, "o", color=mark.color, markersize=9, markeredgecolor=PAPER, zorder=5)
     _name(scene, ax, labels, marks, len(marks) > _FEW or bool(others))
     middle = np.flatnonzero(inside)[len(np.flatnonzero(inside)) // 6 :: 6]
-    labels.put(ax, "the units, at the source", [(flows[i], curve.units[i] / 2) for i in middle],
+    labels.put(ax, SAY("energy-units"), [(flows[i], curve.units[i] / 2) for i in middle],
                "e n s w", color=SOFT)  # fmt: skip
     between = [(flows[i], (curve.units[i] + curve.total[i]) / 2) for i in middle[::-1]]
-    labels.put(ax, "the pump", between, "n e w s", color=TEAL)
+    labels.put(ax, SAY("energy-pump"), between, "n e w s", color=TEAL)

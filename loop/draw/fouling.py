@@ -118,7 +118,7 @@ def _flow_frame(scene: Scene, ax: Any, units: list[Fouled], many: bool) -> None:
     need = 100.0 if many else scene.value(units[0].unit.needed_flow, "flow")
     lines = [_shown_flow(scene, unit, many) for unit in units]
     top = max(need, *(float(line.max()) for line in lines)) * 1.14
-    words = "flow, % of each unit's need" if many else f"flow, {scene.unit('flow')}"
+    words = SAY("axis-flow-share" if many else "axis-flow", unit=scene.unit("flow"))
     frame(ax, (0, 95), (0, top), ("", words))
     ax.tick_params(labelbottom=False)
     ax.axhline(need, color=TEAL, linewidth=1.6, linestyle=(0, (1.2, 1.4)))
@@ -140,7 +140,12 @@ def _heat_frame(scene: Scene, ax: Any, units: list[Fouled]) -> None:
     ]
     top = max(max(at_need) + _ROOM_ABOVE, *(limit + 3.0 for limit in limits), sea + 10.0)
     y = (scene.value(sea - 2.0, "temperature"), scene.value(top, "temperature"))
-    frame(ax, (0, 95), y, ("strainer blocked, %", f"condensing at, {scene.unit('temperature')}"))
+    frame(
+        ax,
+        (0, 95),
+        y,
+        (SAY("fouling-axis"), SAY("fouling-axis-condensing", unit=scene.unit("temperature"))),
+    )
     ax.axhline(scene.value(sea, "temperature"), color=SOFT, linewidth=0.9)
     for number, unit in enumerate(units):
         hot = np.where(np.isfinite(unit.condensing), unit.condensing, 1e3)
@@ -178,11 +183,12 @@ def _write(
         labels.put(flow_ax, words, [spot], "ne nw e se", color=RUST, weight="bold",
                    size=9.5)  # fmt: skip
     _now(scene, flow_ax, labels, units[0], many)
-    words = "the need" if many else f"needed {scene.say(units[0].unit.needed_flow, 'flow')}"
+    needed = scene.say(units[0].unit.needed_flow, "flow")
+    words = SAY("fouling-need" if many else "needed", flow=needed)
     labels.put(flow_ax, words, [(x, need) for x in (2, 10, 20, 35, 50)], "se ne s n",
                color=TEAL, weight="bold")  # fmt: skip
     sea = scene.job.water.temperature
-    labels.put(heat_ax, f"sea {scene.say(sea, 'temperature')}",
+    labels.put(heat_ax, SAY("fouling-sea", temperature=scene.say(sea, "temperature")),
                [(x, scene.value(sea, "temperature")) for x in (2, 60, 80)], "ne n se",
                color=SOFT)  # fmt: skip
     _limits(scene, labels, heat_ax, units)
@@ -197,18 +203,23 @@ def _now(scene: Scene, ax: Any, labels: Labels, worst: Fouled, many: bool) -> No
         return
     spot = (100 * now, float(np.interp(now, worst.blocked, _shown_flow(scene, worst, many))))
     ax.plot(*spot, "D", color=INK, markersize=7, markeredgecolor=PAPER, zorder=4)
-    labels.put(ax, f"now, {now:.0%}", [spot], "sw ne nw se w e", color=INK, weight="bold")
+    labels.put(
+        ax, SAY("fouling-now", share=now), [spot], "sw ne nw se w e", color=INK, weight="bold"
+    )
 
 
 def _limits(scene: Scene, labels: Labels, ax: Any, units: list[Fouled]) -> None:
     """Fixed limits that the job sets, each written once."""
-    kinds = (("condensing_watch", "watch", AMBER), ("condensing_stop", "stop", RUST))
+    kinds = (
+        ("condensing_watch", "fouling-watch", AMBER),
+        ("condensing_stop", "fouling-stop", RUST),
+    )
     for field, word, color in kinds:
         limits = {getattr(u.unit, field) for u in units} - {None}
         for limit in sorted(limits):
             y = scene.value(limit, "temperature")
             ax.axhline(y, color=color, linewidth=1.3, linestyle=(0, (5, 1.6)))
-            labels.put(ax, f"{word} at {scene.say(limit, 'temperature')}",
+            labels.put(ax, SAY(word, temperature=scene.say(limit, "temperature")),
                        [(x, y) for x in (2, 15, 30)], "ne se n",
                        color=RUST if color == RUST else SOFT)  # fmt: skip
 
@@ -221,7 +232,7 @@ def _names(
         return
     places = np.linspace(0.0, 0.9, 31)
     worst = STRONG.shorten(units[0].unit.name, 1.6)
-    others = "the other unit" if len(units) == 2 else f"the other {len(units) - 1} units"
+    others = SAY("other-unit" if len(units) == 2 else "other-units", count=len(units) - 1)
     named: tuple[tuple[Fouled, str, dict[str, Any]], ...] = (
         (units[0], worst, {"color": INK, "weight": "bold"}),
         (units[-1], others, {"color": SOFT}),

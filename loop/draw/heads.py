@@ -44,7 +44,7 @@ def steps(scene: Scene) -> list[Step]:
     _, way = scene.path()
     found: list[Step] = []
     if network.start_head:
-        found.append(Step("boat's speed at the intake", "", -network.start_head, TEAL))
+        found.append(Step(SAY("heads-speed"), "", -network.start_head, TEAL))
     head = network.start_head
     for index in way:
         line = network.line_of[index]
@@ -63,7 +63,7 @@ def steps(scene: Scene) -> list[Step]:
     last = network.parts[way[-1]]
     lift = max(last.height, 0.0) if isinstance(last, Discharge) else 0.0
     if lift:
-        found.append(Step("lift to the discharge", "", lift, AMBER))
+        found.append(Step(SAY("heads-to-discharge"), "", lift, AMBER))
     return _fewer(found)
 
 
@@ -78,14 +78,19 @@ def _held(scene: Scene, line: int, head: float) -> list[Step]:
     stops = [i for i in parts if network.parts[i].shut] or [
         i for i in parts if network.parts[i].one_way
     ]
-    name = scene.name(stops[0]) if stops else "standing water"
-    return [Step(name, "holds" if held > 0 else "lacks", held, SOFT, holds=True)]
+    name = scene.name(stops[0]) if stops else SAY("heads-standing")
+    return [
+        Step(
+            name, SAY("heads-row-holds" if held > 0 else "heads-row-lacks"), held, SOFT, holds=True
+        )
+    ]
 
 
 def _detail(scene: Scene, index: int) -> str:
     part = scene.network.parts[index]
     if isinstance(part, Hose):
-        return f"{scene.say(part.length, 'length')} of {scene.say(part.inner_bore, 'bore')}"
+        length, bore = scene.say(part.length, "length"), scene.say(part.inner_bore, "bore")
+        return SAY("hose-size", length=length, bore=bore)
     return scene.serves(index)
 
 
@@ -108,7 +113,9 @@ def _fewer(found: list[Step]) -> list[Step]:
     kept = set(order[: _MOST_ROWS - 1])
     rest = [found[i] for i in order[_MOST_ROWS - 1 :]]
     shown = [step for i, step in enumerate(found) if i in kept]
-    together = Step(f"{len(rest)} smaller parts", "", sum(step.head for step in rest), SOFT)
+    together = Step(
+        SAY("heads-smaller", count=len(rest)), "", sum(step.head for step in rest), SOFT
+    )
     return [*shown, together]
 
 
@@ -164,7 +171,11 @@ def _headline(scene: Scene, rows: list[Step]) -> str:
 
 def _article(name: str) -> str:
     """`name` with an article, unless it has one or is numbered."""
-    return name if name.lower().startswith("the ") or name[-1].isdigit() else f"The {name}"
+    return (
+        name
+        if name.lower().startswith("the ") or name[-1].isdigit()
+        else SAY("heads-the", part=name)
+    )
 
 
 def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
@@ -182,7 +193,7 @@ def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
     ax.grid(axis="x", color=RULE, linewidth=0.7)
     ax.yaxis.set_visible(False)
     ax.spines["left"].set_visible(False)
-    ax.set_xlabel(f"head lost so far, {scene.unit('head')}", labelpad=4)
+    ax.set_xlabel(SAY("heads-axis", unit=scene.unit("head")), labelpad=4)
     biggest = max(rows, key=lambda step: step.head, default=None)
     digits = _digits(scene, rows)
     x0 = 0.0

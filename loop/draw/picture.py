@@ -15,10 +15,11 @@ from loop.draw.profile import BESIDE, draw_profile
 from loop.draw.scene import Scene
 from loop.draw.sizes import draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
-from loop.figures import FIGURES as FIGURES
 from loop.job import Job, JobError
 from loop.units import System
 from loop.whole_file import put_whole
+from loop.words.figures import SAY
+from loop.words.help import FIGURES as FIGURES
 
 Subject = Job | CheckResult | Sized
 
@@ -94,18 +95,18 @@ def file_kind(path: str | Path) -> Format:
     for kind in FORMATS:
         if ending == kind:
             return kind
-    raise JobError([f"{path}: a figure is a .png, .svg or .pdf file; end its name so"])
+    raise JobError([SAY("not-a-figure", file=str(path))])
 
 
 def _made(subject: Subject, job: Job, figure: str, system: System, branch: str) -> Any:
     if figure == "sizes":
         if isinstance(subject, Job | CheckResult):
-            raise JobError([f"{job.title}: the figure sizes needs the answer of a sizing"])
+            raise JobError([SAY("sizes-only", job=job.title)])
         return draw_sizes(subject, system)
     if figure == "drift":
         return draw_drift(job, system)
     if figure not in _CHECKED:
-        raise JobError([f"--figure: no figure {figure!r}; figures: {', '.join(FIGURES)}"])
+        raise JobError([SAY("no-figure", figure=repr(figure), figures=", ".join(FIGURES))])
     if figure == "energy" and not isinstance(subject, Job | CheckResult):
         return draw_energy(Scene(check(subject.chosen), system, branch), subject)
     result = subject if isinstance(subject, CheckResult) else check(job)

@@ -75,7 +75,7 @@ def _loop(scene: Scene, ax: Any, pipe: Pipe, depth: IntakeDepth) -> None:
     size = ax.get_window_extent().height / DPI
     inch = (high - low) / (size - _UNDER - _OVER * size)
     y = (low - _UNDER * inch, high + _OVER * size * inch)
-    frame(ax, ACROSS, y, ("", f"height above the waterline, {scene.unit('height')}"))
+    frame(ax, ACROSS, y, ("", SAY("axis-height", unit=scene.unit("height"))))
     ax.xaxis.set_visible(False)
     pipe.draw(ax)
     _needed_depth(scene, ax, depth)
@@ -117,11 +117,10 @@ def _write_intake(scene: Scene, ax: Any, labels: Labels, way: Way, depth: Intake
     surface = scene.value(intake + depth.worst, "height")
     boat = scene.job.boat
     moved = any((boat.heel, boat.trim, boat.wave_height, boat.light_rise))
-    has = f"has {scene.say(depth.worst, 'height')} {'at its worst' if moved else 'over it'}"
-    if depth.worst < 0:
-        has = f"comes {scene.say(-depth.worst, 'height')} out of it"
+    row = "intake-bare" if depth.worst < 0 else "intake-has-worst" if moved else "intake-has"
+    has = SAY(row, depth=scene.say(abs(depth.worst), "height"))
     labels.put(
-        ax, f"needs {scene.say(depth.needed, 'height')} of water,\n{has}",
+        ax, SAY("intake-needs", needed=scene.say(depth.needed, "height"), has=has),
         [(_SURFACE[1], surface), (sum(_SURFACE) / 2, surface),
          (way.places[0].middle, scene.value(intake, "height"))],
         "ne e se n s", color=color,
@@ -129,9 +128,9 @@ def _write_intake(scene: Scene, ax: Any, labels: Labels, way: Way, depth: Intake
 
 
 def _write_levels(scene: Scene, ax: Any, labels: Labels, way: Way) -> None:
-    labels.put(ax, "waterline", [(x, 0.0) for x in (0.97, 0.8, 0.6, 0.4, 0.2)], "nw sw n s ne se",
-               color=TEAL)  # fmt: skip
+    spots = [(x, 0.0) for x in (0.97, 0.8, 0.6, 0.4, 0.2)]
+    labels.put(ax, SAY("waterline"), spots, "nw sw n s ne se", color=TEAL)
     height = float(way.heights[-1])
-    labels.put(ax, f"out at {scene.say(height, 'height')}",
+    labels.put(ax, SAY("out-at", height=scene.say(height, "height")),
                [(way.places[-1].middle, scene.value(height, "height"))], "n s nw sw w",
                color=INK)  # fmt: skip

@@ -10,6 +10,7 @@ from loop.job import Job, JobError
 from loop.parts import Condenser
 from loop.records import dataclass
 from loop.units import System, convert, decimals, label, show
+from loop.words.figures import SAY
 from loop.words.guesses import guesses_sentence
 
 
@@ -94,8 +95,9 @@ class Scene:
             for name, parts in ways:
                 if self.branch in (name, *name.split(" / ")):
                     return name, parts
-            known = ", ".join(name for name, _ in ways if name) or "none: it is a single line"
-            raise JobError([f"{self.job.title}: no branch {self.branch!r}; branches: {known}"])
+            known = ", ".join(name for name, _ in ways if name) or SAY("no-branch-at-all")
+            branch = repr(self.branch)
+            raise JobError([SAY("no-branch", job=self.job.title, branch=branch, branches=known)])
         served = self.network.condenser_part(self.worst.name)
         return next((name, parts) for name, parts in ways if served in parts)
 

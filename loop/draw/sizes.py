@@ -12,6 +12,7 @@ from loop.draw.style import INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, STRONG, TEXT
 from loop.units import System, convert, label, show
 from loop.words.figures import SAY
+from loop.words.template import listed
 
 _LEFT, _WIDTH = 0.75, 6.85
 _FRONT, _CELL = 2.5, 0.31
@@ -42,14 +43,15 @@ def _headline(sized: Sized, system: System) -> str:
     if sized.choice is None:
         return SAY("sizes-none", count=count)
     best = sized.options[sized.choice]
-    fit, sure = _words(best, system), chance(best.chance)
+    fit, sure = ", ".join(_words(best, system)), chance(best.chance)
     return SAY("sizes-fit", option=fit, chance=sure, passing=passing, count=count)
 
 
-def _words(option: Any, system: System) -> str:
+def _words(option: Any, system: System) -> tuple[str, str]:
+    """The pump and the hoses of an option."""
     bores = dict.fromkeys(show(bore, "bore", system) for bore in option.choice.bores)
-    count = f"{option.choice.count} × " if option.choice.count > 1 else ""
-    return f"{count}{option.choice.pump.name}, {' and '.join(bores)}"
+    pump, count = option.choice.pump.name, option.choice.count
+    return SAY("sizes-pumps", count=count, pump=pump) if count > 1 else pump, listed([*bores])
 
 
 class _Upright:
@@ -63,8 +65,8 @@ class _Upright:
     def words(self) -> str:
         """Name of the axis."""
         if self.power:
-            return "pump's power, W"
-        return f"pump's head at no flow, {label('head', self.system)}"
+            return SAY("sizes-axis-power")
+        return SAY("sizes-axis-head", unit=label("head", self.system))
 
     def of(self, option: Any) -> float:
         """An option's place on the axis; NaN where it has none."""
@@ -87,7 +89,7 @@ def _marks(sized: Sized, ax: Any, upright: _Upright) -> None:
     across, up = zip(*([upright.place(o) for o in shown] or [(0.0, 0.0)]), strict=True)
     low, high = span(min(up), max(up), 0.28)
     frame(ax, span(min(*across, 0.0), max(*across, 0.0), 0.08), (max(low, 0.0), high),
-          ("flow to spare over the need, in all but unlikely cases, %", upright.words))  # fmt: skip
+          (SAY("sizes-axis"), upright.words))  # fmt: skip
     ax.axvline(0.0, color=TEAL, linewidth=1.6, linestyle=(0, (1.2, 1.4)))
     for passes, look in (
         (False, {"color": SOFT, "markersize": 3.6, "markerfacecolor": PAPER,
@@ -135,17 +137,17 @@ def _name(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:
     labels.avoid(ax, (0.0, 0.0), ax.get_ylim(), wide=2.0)
     _name_pumps(sized, ax, labels, upright)
     told = (
-        (sized.choice, "choice", RUST, STRONG),
-        (sized.runner_up, "runner-up", INK, TEXT),
+        (sized.choice, "sizes-choice", RUST, STRONG),
+        (sized.runner_up, "sizes-runner-up", INK, TEXT),
     )
     for position, word, color, kind in told:
         if position is None or not upright.shown(sized.options[position]):
             continue
         option = sized.options[position]
-        pump, hose = _words(option, upright.system).rsplit(", ", 1)
-        words = f"{word}:\n{kind.shorten(pump, 2.6)},\n{kind.shorten(hose, 2.6)}"
+        pump, hose = _words(option, upright.system)
+        words = f"{SAY(word)}:\n{kind.shorten(pump, 2.6)},\n{kind.shorten(hose, 2.6)}"
         labels.put(ax, words, [upright.place(option)],
                    "se ne nw e w sw n s", lead=0.0, color=color, weight=kind.weight)  # fmt: skip
     bottom, top = ax.get_ylim()
     spots = [(0.0, bottom + share * (top - bottom)) for share in (0.94, 0.05, 0.8, 0.5)]
-    labels.put(ax, "just the need", spots, "e w", color=TEAL, weight="bold")
+    labels.put(ax, SAY("sizes-need"), spots, "e w", color=TEAL, weight="bold")

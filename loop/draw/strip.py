@@ -112,7 +112,8 @@ def plan(scene: Scene, way: Way, width: float, whole: float) -> Strip:
 def _described(scene: Scene, index: int) -> str:
     part = scene.network.parts[index]
     if isinstance(part, Hose):
-        size = f"{scene.say(part.length, 'length')} of {scene.say(part.inner_bore, 'bore')}"
+        length, bore = scene.say(part.length, "length"), scene.say(part.inner_bore, "bore")
+        size = SAY("hose-size", length=length, bore=bore)
         return f"{scene.name(index)}, {size}"
     unit = scene.serves(index)
     return f"{scene.name(index)}, {unit}" if unit else scene.name(index)

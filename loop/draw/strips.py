@@ -46,7 +46,7 @@ class Strips:
         units, draws = self.units, self.draws.over_need
         most = max(float(draws[:, units].max()) * 1.04, _BEYOND)
         ax = page.panel(0.75, _UNDER, 6.85, _ROW * len(units))
-        frame(ax, (0.0, most), (0.0, float(len(units))), ("flow of a unit over its need", ""))
+        frame(ax, (0.0, most), (0.0, float(len(units))), (SAY("strips-axis"), ""))
         ax.yaxis.set_visible(False)
         ax.axvline(1.0, color=TEAL, linewidth=1.6, linestyle=(0, (1.2, 1.4)))
         at = np.linspace(0.0, most, _PLACES)

@@ -15,6 +15,7 @@ from loop.job.locations import branch_place, place
 from loop.job.read import JobError
 from loop.parts import Manifold, Part, Pump
 from loop.records import dataclass
+from loop.wrong import wrong
 
 if TYPE_CHECKING:
     from loop.job.model import Job
@@ -129,8 +130,8 @@ def read_address(job: "Job", address: str) -> Path:
     if path is None or path[0] not in type(job).model_fields:
         labels = [item.label for item in locate(job.part)]
         near = difflib.get_close_matches(address.partition(".")[0], labels, n=1)
-        hint = f"; did you mean {near[0]!r}?" if near else ', such as "part[4].bore"'
-        raise JobError([f"{address!r} is no address of this job{hint}"])
+        hint = wrong("address-meant", near=near[0]) if near else wrong("address-like")
+        raise JobError([wrong("no-address", address=address, hint=hint)])
     return path
 
 
@@ -154,7 +155,7 @@ def _by_label(located: Sequence[Located], address: str) -> Path | None:
         return None
     item = max(fits, key=lambda item: len(item.label))
     if sum(other.label == item.label for other in located) > 1:
-        raise JobError([f"{address!r}: more than one part is called {item.label!r}"])
+        raise JobError([wrong("two-of-name", address=address, label=item.label)])
     rest = address[len(item.label) + 1 :]
     steps = _steps(rest) if rest else ()
     return None if steps is None else (*item.path, *steps)

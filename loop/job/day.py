@@ -6,6 +6,8 @@ from typing import Annotated
 from pydantic import AfterValidator, Field
 from pydantic_core import PydanticCustomError
 
+from loop.wrong import wrong
+
 # No boat's record is older or newer; a date outside is a slip of the pen.
 FIRST_YEAR, LAST_YEAR = 1900, 2199
 _PATTERN = r"^\d{4}-\d{2}-\d{2}$"
@@ -24,9 +26,9 @@ def day(text: str) -> str:
     except ValueError:
         found = None
     if found is None or found.isoformat() != text:
-        raise ValueError(f"{text[:40]!r} is not a day of the calendar; write it as 2025-06-30")
+        raise ValueError(wrong("no-day", text=text[:40]))
     if not FIRST_YEAR <= found.year <= LAST_YEAR:
-        raise ValueError(f"{text!r} is not of the years {FIRST_YEAR} to {LAST_YEAR}")
+        raise ValueError(wrong("day-of-years", text=text, first=FIRST_YEAR, last=LAST_YEAR))
     return text
 
 

@@ -10,6 +10,7 @@ from loop.job.model import Job
 from loop.job.read import JobError, checked
 from loop.parts import Part
 from loop.records import dataclass
+from loop.wrong import wrong
 
 
 @dataclass(frozen=True)
@@ -113,7 +114,7 @@ def _apply(draft: dict[str, Any], path: Path, step: Edit) -> None:
     table, last = _container(draft, path, step), path[-1]
     fits = isinstance(table, list if isinstance(last, int) else dict)
     if not fits:
-        raise JobError([f"{step.address!r} is no address of this job"])
+        raise JobError([wrong("no-address", address=step.address, hint="")])
     if isinstance(step, Insert):
         position = _position(table, last, step, ends=True)
         table.insert(position, dict(step.part))
@@ -142,7 +143,7 @@ def _position(table: Any, at: str | int, step: Edit, ends: bool = False) -> int:
     """A position in a list; raises JobError where the list is not so long."""
     if isinstance(at, int) and isinstance(table, list) and at < len(table) + ends:
         return at
-    raise JobError([f"{step.address!r}: there is no part at this place"])
+    raise JobError([wrong("no-part-there", address=step.address)])
 
 
 def _container(draft: Any, path: Path, step: Edit) -> Any:
@@ -156,7 +157,7 @@ def _container(draft: Any, path: Path, step: Edit) -> Any:
                 at[key] = {}
             at = _open_at(at, key)
         else:
-            raise JobError([f"{step.address!r} is no address of this job"])
+            raise JobError([wrong("no-address", address=step.address, hint="")])
     return at
 
 

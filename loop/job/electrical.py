@@ -1,20 +1,14 @@
 """What an air-conditioning unit draws, by the temperature at which it condenses."""
 
-import re
-from typing import Annotated, Any
+from typing import Annotated, Any, ClassVar
 
-from pydantic import (
-    BeforeValidator,
-    Field,
-    GetCoreSchemaHandler,
-    GetJsonSchemaHandler,
-    WithJsonSchema,
-)
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from loop.job.table import Table
 from loop.records import dataclass
 from loop.units import Power, Quantity, UnitError, parse
+from loop.units.fields import Stated
+from loop.wrong import refused, wrong
 
 # Condensing temperature [°C] under which the compressor draws no less: its valve needs a pressure
 # to work against (engineering estimate).
@@ -23,13 +17,13 @@ LEAST_CONDENSING = 20.0
 _LEAST_LIFT = 5.0
 # What a unit draws over its cooling, its fan included (engineering estimates).
 _LEAST_DRAW, _MOST_DRAW = 0.08, 1.0
-_SHAPE = '"620 W at 100 degF"'
 
 
 @dataclass(frozen=True)
-class Draw:
+class Draw(Stated):
     """Electrical power [W] at one condensing temperature [°C], as a datasheet or a meter says."""
 
+    LIKE: ClassVar[str] = 'a power at a condensing temperature, such as "620 W at 100 degF"'
     power: float
     condensing: float
 
@@ -40,51 +34,22 @@ class Draw:
         >>> Draw.read("600 W at 40 degC")
         Draw(power=600.0, condensing=40.0)
         """
-        halves = re.split(r"\s+(?:at|@)\s+|\s*@\s*", text.strip())
-        if len(halves) != 2:
-            raise UnitError(f"{text[:40]!r} is not a power at a condensing temperature, {_SHAPE}")
-        power, condensing = parse(halves[0], "power"), parse(halves[1], "temperature")
+        power_text, condensing_text = cls.halves(text)
+        power, condensing = parse(power_text, "power"), parse(condensing_text, "temperature")
         if not (0 < power <= 1e5 and 0 <= condensing <= 90):
-            raise UnitError(
-                f"{text[:40]!r}: a unit draws more than 0 W and condenses at 32 to 194 degF"
-            )
+            raise UnitError(wrong("draw-limits", text=text[:40]))
         return cls(power, condensing)
 
     def as_text(self) -> str:
         """Text that reads back to the same numbers."""
         return f"{self.power!r} W at {self.condensing!r} degC"
 
-    @classmethod
-    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        def check(value: Any) -> "Draw":
-            if isinstance(value, Draw):
-                return value
-            if not isinstance(value, str):
-                raise PydanticCustomError("quantity", f"must be text such as {_SHAPE}")
-            try:
-                return cls.read(value)
-            except UnitError as error:
-                raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
-
-        return core_schema.no_info_plain_validator_function(
-            check,
-            serialization=core_schema.plain_serializer_function_ser_schema(
-                cls.as_text, when_used="json"
-            ),
-        )
-
-    @classmethod
-    def __get_pydantic_json_schema__(
-        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
-        return {"type": "string", "description": f"power at a condensing temperature, {_SHAPE}"}
-
 
 def _as_list(value: Any) -> Any:
     return (value,) if isinstance(value, str | Draw) else value
 
 
-_ONE = {"type": "string", "description": f"power at a condensing temperature, {_SHAPE}"}
+_ONE = {"type": "string", "description": Draw.LIKE}
 Draws = Annotated[
     tuple[Draw, ...],
     Field(min_length=1, max_length=2),
@@ -125,25 +90,17 @@ def power_line(draws: tuple[Draw, ...], evaporating: float, fan: float) -> Power
     if len(draws) == 2:
         low, high = sorted(draws, key=lambda draw: draw.condensing)
         if not (high.condensing > low.condensing and high.power > low.power):
-            raise PydanticCustomError(
-                "condenser", "electrical: two points must rise: hotter condensing, more power", {}
-            )
+            raise refused("condenser", "draws-rise")
         slope = (high.power - low.power) / (high.condensing - low.condensing)
         line = PowerLine(low.power - slope * low.condensing, slope)
         if line.power(LEAST_CONDENSING) <= 0:
-            raise PydanticCustomError(
-                "condenser",
-                "electrical: the line through these two points falls to nothing; check them",
-                {},
-            )
+            raise refused("condenser", "draws-fall")
         return line
     (rated,) = draws
     if rated.condensing < evaporating + _LEAST_LIFT:
-        raise PydanticCustomError(
-            "condenser", "electrical: its condensing temperature must lie above evaporating", {}
-        )
+        raise refused("condenser", "draw-condensing")
     if not fan < rated.power:
-        raise PydanticCustomError("condenser", "fan must be less than electrical", {})
+        raise refused("condenser", "fan")
     slope = (rated.power - fan) / (rated.condensing - evaporating)
     return PowerLine(fan - slope * evaporating, slope)
 
@@ -153,12 +110,8 @@ def draws_for(draws: tuple[Draw, ...], cooling: float) -> None:
     least, most = (share * cooling for share in (_LEAST_DRAW, _MOST_DRAW))
     for draw in draws:
         if not least <= draw.power <= most:
-            raise PydanticCustomError(
-                "condenser",
-                "electrical: {given} W is out of range; a unit of this cooling draws {least} to "
-                "{most} W",
-                {"given": f"{draw.power:g}", "least": f"{least:.0f}", "most": f"{most:.0f}"},
-            )
+            given, low, high = f"{draw.power:g}", f"{least:.0f}", f"{most:.0f}"
+            raise refused("condenser", "draw-for-cooling", given=given, least=low, most=high)
 
 
 class Stage(Table):

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from loop.job.locations import Problem, Unknown, branch_place, may_hold, place
 from loop.job.names import name_problems
 from loop.parts import Discharge, Hose, Intake, Manifold, Part, Pump
+from loop.wrong import wrong
 
 # Half an inch: heights that a tape measure cannot tell apart.
 SAME_HEIGHT = 0.0127
@@ -30,34 +31,27 @@ def layout_problems(parts: Sequence[Part], units: Sequence[str | None]) -> list[
 def _ends(parts: Sequence[Part]) -> Iterator[Problem]:
     intakes = [i for i, part in enumerate(parts) if isinstance(part, Intake)]
     if not intakes and not may_hold(parts[:1], "intake"):
-        yield "parts", 'no intake; the first part must be of kind "intake"'
+        yield "parts", wrong("no-intake")
     for index in intakes:
         if index != 0:
-            yield place(index, parts[index]), "an intake can only be the first part"
+            yield place(index, parts[index]), wrong("intake-first")
     last = parts[-1]
     if isinstance(last, Manifold):
         if _rejoins(last):
-            yield (
-                place(len(parts) - 1, last),
-                "branches join again here, so the line must go on to a discharge",
-            )
+            yield place(len(parts) - 1, last), wrong("goes-on")
     elif not isinstance(last, Discharge | Unknown):
-        yield place(len(parts) - 1, last), 'the last part must be of kind "discharge"'
+        yield place(len(parts) - 1, last), wrong("last-discharge")
 
 
 def _pumps(parts: Sequence[Part]) -> Iterator[Problem]:
     pumps = [i for i, part in enumerate(parts) if isinstance(part, Pump)]
     if not pumps and not may_hold(parts, "pump"):
-        yield "parts", 'no pump; add a part of kind "pump"'
+        yield "parts", wrong("no-pump")
     for index in pumps[1:]:
-        yield (
-            place(index, parts[index]),
-            f"a second pump in one line; part {pumps[0] + 1} is the first. For two equal pumps "
-            'set count = 2 and arrangement = "series" or "parallel" on one part',
-        )
+        yield place(index, parts[index]), wrong("second-pump", first=pumps[0] + 1)
     first_manifold = next((i for i, p in enumerate(parts) if isinstance(p, Manifold)), None)
     if pumps and first_manifold is not None and first_manifold < pumps[0]:
-        yield place(pumps[0], parts[pumps[0]]), "the pump must come before the first manifold"
+        yield place(pumps[0], parts[pumps[0]]), wrong("pump-before")
 
 
 def _route(parts: Sequence[Part], prefix: str, start: float, depth: int) -> Iterator[Problem]:
@@ -66,7 +60,7 @@ def _route(parts: Sequence[Part], prefix: str, start: float, depth: int) -> Iter
     for index, part in enumerate(parts):
         where = prefix + place(index, part)
         if part.bore is None and not isinstance(part, Pump | Manifold | Unknown):
-            yield where, 'no bore; give it here or as bore = "3/4 in" in [defaults]'
+            yield where, wrong("no-bore")
         if isinstance(part, Intake):
             height = part.height
         elif isinstance(part, Hose):
@@ -74,13 +68,10 @@ def _route(parts: Sequence[Part], prefix: str, start: float, depth: int) -> Iter
             height = part.to
         elif isinstance(part, Discharge):
             if index != len(parts) - 1:
-                yield where, "the line goes on after a discharge; make it the last part"
+                yield where, wrong("after-discharge")
             if abs(part.height - height) > SAME_HEIGHT:
-                yield (
-                    f"{where} height",
-                    f"{_text(part.height)} disagrees with the height at which the line before it "
-                    f"ends, {_text(height)}; make them the same",
-                )
+                ends = {"height": _text(part.height), "end": _text(height)}
+                yield f"{where} height", wrong("discharge-height", **ends)
         elif isinstance(part, Unknown):
             height = math.nan
         elif isinstance(part, Manifold):
@@ -88,21 +79,15 @@ def _route(parts: Sequence[Part], prefix: str, start: float, depth: int) -> Iter
             joined = _joined_height(part, height)
             height = height if joined is None else joined
         if prefix and isinstance(part, Intake | Pump):
-            yield (
-                where,
-                f"a branch cannot hold {'an intake' if part.kind == 'intake' else 'a pump'}",
-            )
+            yield where, wrong("branch-intake" if part.kind == "intake" else "branch-pump")
 
 
 def _hose_climb(where: str, hose: Hose, start: float) -> Iterator[Problem]:
     along, height = 0.0, start
     for at, to in hose.points:
         if abs(to - height) > (at - along) * 1.001 + 1e-6:
-            yield (
-                f"{where} length",
-                f"{_text(at - along)} of hose cannot reach from {_text(height)} to {_text(to)}; "
-                "check the length and the heights",
-            )
+            ends = {"start": _text(height), "end": _text(to)}
+            yield f"{where} length", wrong("hose-reach", length=_text(at - along), **ends)
         along, height = at, to
 
 
@@ -112,28 +97,24 @@ def _manifold(
     manifold = parts[index]
     assert isinstance(manifold, Manifold)
     if depth >= _DEEPEST:
-        yield where, f"manifolds can be nested {_DEEPEST} deep"
+        yield where, wrong("nested", most=_DEEPEST)
         return
     if index == 0 or isinstance(parts[index - 1], Manifold):
-        yield where, "a manifold needs a part, such as a hose, before it"
+        yield where, wrong("manifold-before")
     rejoins, overboard = _rejoins(manifold), all(branch.overboard for branch in manifold.branch)
     if overboard and index != len(parts) - 1:
-        yield where, "every branch ends overboard, so nothing can come after this manifold"
+        yield where, wrong("all-overboard")
     if depth > 0 and rejoins and index == len(parts) - 1:
-        yield where, "a manifold inside a branch needs a part, such as a hose, after it"
+        yield where, wrong("manifold-after")
     if depth > 0 and overboard:
-        yield where, "inside a branch at least one way must join again; end the others overboard"
+        yield where, wrong("inner-overboard")
     joined = _joined_height(manifold, height)
     for number, branch in enumerate(manifold.branch):
         name = branch_place(where, number, branch)
         yield from _route(branch.part, f"{name} ", height, depth + 1)
         end = end_height(branch.part, height)
         if not branch.overboard and joined is not None and abs(end - joined) > SAME_HEIGHT:
-            yield (
-                name,
-                f"ends at {_text(end)} but the branches join at {_text(joined)}; "
-                "all must end at one height",
-            )
+            yield name, wrong("branch-ends", end=_text(end), joined=_text(joined))
 
 
 def _rejoins(manifold: Manifold) -> bool:
@@ -164,4 +145,4 @@ def _joined_height(manifold: Manifold, start: float) -> float | None:
 
 
 def _text(metres: float) -> str:
-    return f"{metres / 0.0254:.3g} in ({metres:.3g} m)"
+    return wrong("height", inches=metres / 0.0254, metres=metres)

@@ -42,6 +42,7 @@ from loop.units import (
     Speed,
     parse,
 )
+from loop.wrong import refused
 
 # One refrigeration ton: 12,000 BTU/h (definition).
 TON = parse("12000 BTU/h", "power")
@@ -96,11 +97,8 @@ class Sea(MarkedTable):
     def _liquid(self) -> Self:
         ice = freezing_point(self.salinity)
         if self.temperature < ice - _ICE:
-            raise PydanticCustomError(
-                "water",
-                "temperature: water of this salinity freezes at {fahrenheit} degF ({celsius} degC)",
-                {"fahrenheit": f"{ice * 1.8 + 32:.1f}", "celsius": f"{ice:.1f}"},
-            )
+            fahrenheit, celsius = f"{ice * 1.8 + 32:.1f}", f"{ice:.1f}"
+            raise refused("water", "freezes", fahrenheit=fahrenheit, celsius=celsius)
         return self
 
     @property
@@ -178,16 +176,12 @@ class Unit(MarkedTable):
             and self.condensing_stop is not None
             and self.condensing_stop <= self.condensing_watch
         ):
-            raise PydanticCustomError(
-                "condenser", "condensing_stop must be above condensing_watch", {}
-            )
+            raise refused("condenser", "stop-over-watch")
         if self.stage and self.electrical is None:
-            raise PydanticCustomError(
-                "condenser", "stage: electrical of the full stage must be given too", {}
-            )
+            raise refused("condenser", "stage-electrical")
         for stage in self.stage:
             if stage.cooling > self.cooling:
-                raise PydanticCustomError("condenser", "a stage cools no more than the unit", {})
+                raise refused("condenser", "stage-cooling")
             power_line(stage.electrical, self.evaporating, self.fan or 0.0)
         if self.electrical is not None:
             power_line(self.electrical, self.evaporating, self.fan or 0.0)

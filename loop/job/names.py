@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from loop.job.locations import Problem, all_parts, branch_place, may_hold, placed, unit_place
 from loop.parts import Condenser, Manifold, Part
+from loop.wrong import wrong
 
 # So many wrong names get the nearest right one: each is held against all of them.
 _HINTS = 10
@@ -23,7 +24,7 @@ def _same_names(units: Sequence[str | None]) -> Iterator[Problem]:
         if name is not None and count > 1:
             second = units.index(name, units.index(name) + 1)
             where = f"{unit_place(second, name)} name"
-            yield where, f"{count} units have this name; each needs its own"
+            yield where, wrong("same-unit", count=count)
 
 
 def _condensers(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[Problem]:
@@ -40,21 +41,15 @@ def _condensers(parts: Sequence[Part], units: Sequence[str | None]) -> Iterator[
         if name not in names and None not in units:
             hints += 1
             near = difflib.get_close_matches(name, names if hints <= _HINTS else (), 1, cutoff=0.0)
-            hint = f"; nearest: {near[0]!r}" if near else ""
+            hint = wrong("unit-near", near=near[0]) if near else ""
             for where in places:
-                yield f"{where} serves", f"no [[condenser]] has the name {name!r}{hint}"
+                yield f"{where} serves", wrong("no-unit-of-name", name=name, hint=hint)
         elif len(places) > 1:
-            yield (
-                f"{places[1]} serves",
-                f"{len(places)} parts serve {name!r}, the first of them {places[0]}; "
-                "one part serves each unit",
-            )
+            problem = wrong("unit-twice", count=len(places), name=name, first=places[0])
+            yield f"{places[1]} serves", problem
     for unit in names if not unread else ():
         if unit not in served:
-            yield (
-                unit_place(units.index(unit), unit),
-                f'no part serves it; add a part of kind "condenser" with serves = "{unit}"',
-            )
+            yield unit_place(units.index(unit), unit), wrong("unit-not-served", unit=unit)
 
 
 def _branches(parts: Sequence[Part]) -> Iterator[Problem]:
@@ -64,7 +59,4 @@ def _branches(parts: Sequence[Part]) -> Iterator[Problem]:
             seen.setdefault(way.name, []).append(branch_place(where, number, way))
     for name, places in seen.items():
         if name and len(places) > 1:
-            yield (
-                f"{places[1]} name",
-                f"{len(places)} branches have this name; each needs its own",
-            )
+            yield f"{places[1]} name", wrong("same-branch", count=len(places))

@@ -34,6 +34,7 @@ from loop.units import (
     show,
 )
 from loop.units.text import unit_of
+from loop.wrong import wrong
 
 # What stands for an answer that nobody knows; the usual one is taken, and stays marked as a guess.
 DONT_KNOW = "don't know"
@@ -226,8 +227,7 @@ def problem(name: str, answer: str, answers: Mapping[str, str], folder: str = ".
     except ValidationError as error:
         return why(dict(error.errors()[0]))
     if name == "intake_height" and value >= 0:
-        below = usual(name, answers)
-        return f"{answer} is not below the water; heights below it have a minus, as {below}"
+        return wrong("answer-height", answer=answer, usual=usual(name, answers))
     if isinstance(value, PumpCurve):
         return _supply_problem(value, answers.get("supply", DONT_KNOW))
     ends = [answers.get(end, DONT_KNOW) for end in _ENDS.get(name, ())]
@@ -240,22 +240,25 @@ def _salinity_problem(answer: str) -> str | None:
     if answer in SALINITIES:
         return None
     try:
-        return None if 0 <= float(answer) <= 42 else f"{answer!r} is out of range; 0 to 42"
+        fits = 0 <= float(answer) <= 42
+        return None if fits else wrong("answer-salinity-range", answer=answer)
     except ValueError:
-        return f"{answer!r} is not a number from 0 to 42, nor one of: {', '.join(SALINITIES)}"
+        return wrong("answer-salinity", answer=answer, known=", ".join(SALINITIES))
 
 
 def _supply_problem(pump: PumpCurve, supply: str) -> str | None:
     if supply == DONT_KNOW or _runs_on(pump, parse(supply, "voltage")):
         return None
-    return f"{pump.name} runs on {show(pump.rated_supply, 'voltage', 'us', 0)}, not on {supply}"
+    rated = show(pump.rated_supply, "voltage", "us", 0)
+    return wrong("answer-supply", pump=pump.name, rated=rated, supply=supply)
 
 
 def _reach_problem(length: float, ends: list[str]) -> str | None:
     if length >= _climb(ends):
         return None
-    over = f" over {' and '.join(ends[1:-1])}" if ends[1:-1] else ""
-    return f"so short a hose does not reach from {ends[0]}{over} to {ends[-1]}"
+    start, *between, end = ends
+    row, over = "answer-reach-over" if between else "answer-reach", wrong("and").join(between)
+    return wrong(row, start=start, over=over, end=end)
 
 
 def _climb(ends: list[str]) -> float:

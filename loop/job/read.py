@@ -13,6 +13,7 @@ from loop.mistakes import once, why
 from loop.parts import Branch
 from loop.parts.hose import Via
 from loop.tomlfile import read_text, tables
+from loop.wrong import wrong
 
 # More mistakes than this are counted, not told: they have one cause.
 _MOST_TOLD = 200
@@ -35,19 +36,16 @@ def read_toml(path: str | Path, what: str = "job") -> dict[str, Any]:
     try:
         text = read_text(path, what)
     except FileNotFoundError:
-        raise JobError([f"{path}: no such file{_nearby(path)}"]) from None
+        raise JobError([wrong("file-missing", file=path, nearby=_nearby(path))]) from None
     except OSError as error:
-        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
+        raise JobError([wrong("file-not-read", file=path, why=error.strerror or error)]) from None
     except ValueError as error:
         raise JobError([f"{path}: {error}"]) from None
     return _tables(text, str(path), what)
 
 
-# What would be right in place of an empty file.
-_INSTEAD = {
-    "job": "`loop new` writes a job to start from",
-    "readings": 'it must hold readings, such as flow = "150 gal/h"',
-}
+# Rows of what would be right in place of an empty file.
+_INSTEAD = {"job": "file-empty-job", "readings": "file-empty-readings"}
 
 
 def _tables(text: str, name: str, what: str) -> dict[str, Any]:
@@ -56,7 +54,8 @@ def _tables(text: str, name: str, what: str) -> dict[str, Any]:
     except ValueError as error:
         raise JobError([f"{name}: {error}"]) from None
     if not data:
-        raise JobError([f"{name}: is empty; {_INSTEAD.get(what, f'it must hold a {what}')}"])
+        instead = wrong(_INSTEAD.get(what, "file-empty-other"), what=what)
+        raise JobError([wrong("file-empty", file=name, instead=instead)])
     return data
 
 
@@ -92,10 +91,10 @@ def checked(data: dict[str, Any], context: dict[str, Any], name: str) -> Job:
     except ValidationError as error:
         lines = list(dict.fromkeys([*_lines(error, data), *_despite(error, data, context)]))
         if len(lines) > _MOST_TOLD:
-            lines[_MOST_TOLD:] = [f"and {len(lines) - _MOST_TOLD} more mistakes"]
+            lines[_MOST_TOLD:] = [wrong("more-mistakes", count=len(lines) - _MOST_TOLD)]
         raise JobError([f"{name}: {line}" for line in lines]) from None
     except RecursionError:
-        raise JobError([f"{name}: nested too deeply to be a job file"]) from None
+        raise JobError([f"{name}: {wrong('file-deep', what='job')}"]) from None
 
 
 def _lines(error: ValidationError, data: dict[str, Any]) -> Iterator[str]:
@@ -171,4 +170,4 @@ def _nearby(path: Path) -> str:
     except OSError:
         return ""
     near = difflib.get_close_matches(path.stem, there, n=1)
-    return f"; did you mean {str(there[near[0]])!r}?" if near else ""
+    return wrong("file-nearby", path=str(there[near[0]])) if near else ""

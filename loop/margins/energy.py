@@ -46,14 +46,13 @@ class UnitDraw:
 class StageDraw:
     """The whole loop with its units at one stage.
 
-    ``pump_power`` is what the pump draws [W]; ``power`` what the source gives to pump and units
-    [W], of which the pump has the share ``pump_share``; ``current`` [A] and ``hours`` are the
-    battery's, NaN where the job has no ``[supply]``.
+    ``power`` is what the source gives to pump and units [W], of which the pump has the share
+    ``pump_share``; ``current`` [A] and ``hours`` are the battery's, NaN where the job has no
+    ``[supply]``.
     """
 
     stage: str
     units: tuple[UnitDraw, ...]
-    pump_power: float
     power: float
     pump_share: float
     current: float
@@ -171,7 +170,6 @@ def _drawn(point: OperatingPoint, job: Job, name: str, condensing: Sequence[floa
     return StageDraw(
         stage=name,
         units=draws,
-        pump_power=pump,
         power=power,
         pump_share=pump_source / power,
         current=current,

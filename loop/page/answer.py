@@ -11,6 +11,7 @@ from loop.page.rows import as_tables, own
 from loop.page.wishes import wished
 from loop.tomlfile import tables
 from loop.words.action_words import action_text
+from loop.words.check_report import SAY as CHECK
 from loop.words.page import SAY
 from loop.words.speaker import Speaker
 
@@ -33,6 +34,7 @@ def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str,
         "job": _job(text, job),
         "check": to_json(result),
         "fixes": _fixes(result),
+        "good": CHECK("good"),
         "picture": picture(result),
         "what_if": bool(what_if),
         "volts": job.pump.voltage,
@@ -75,7 +77,7 @@ def acted(folder: Folder, text: str, finding: int, action: int, words: str) -> s
 def read_edits(items: Any) -> list[Edit]:
     """Edits from a request; raises JobError where it holds something else."""
     if not isinstance(items, list) or len(items) > _MOST_EDITS:
-        raise JobError(["edits must be a list"])
+        raise JobError([SAY("ask-edits")])
     return [_edit(item) for item in items]
 
 
@@ -88,7 +90,7 @@ def _edit(item: Any) -> Edit:
             return Insert(address, item["part"])
         if item.get("do") == "remove":
             return Remove(address)
-    raise JobError(["an edit must put a value, insert a part or remove one, at an address"])
+    raise JobError([SAY("ask-edit")])
 
 
 def _fixes(result: CheckResult) -> list[list[str]]:

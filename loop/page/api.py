@@ -60,14 +60,14 @@ class Answers:
         """A job after one action of one finding."""
         finding, action, words = (asked.get(key) for key in ("finding", "action", "words"))
         if not (isinstance(finding, int) and isinstance(action, int) and isinstance(words, str)):
-            raise JobError(["an action needs its finding's number, its own, and its words"])
+            raise JobError([SAY("ask-action")])
         return answer(self.folder, acted(self.folder, text_of(asked), finding, action, words))
 
     def save(self, asked: Table) -> Table:
         """Writes a job file that is as its mark says; ConflictError where it is another by now."""
         text, mark = text_of(asked), asked.get("mark")
         if not isinstance(mark, str | None):
-            raise JobError(["the file's mark must be text"])
+            raise JobError([SAY("ask-mark")])
         answer(self.folder, text)
         return {"mark": self.folder.write(_name(asked), text, mark)}
 
@@ -109,7 +109,7 @@ class Answers:
 
         text, form = text_of(asked), asked.get("form")
         if form not in ("pdf", "html"):
-            raise JobError(["a sheet is pdf or html"])
+            raise JobError([SAY("ask-sheet")])
         self.folder.guard(text)
         content = sheet(parse_toml(text, "job", self.folder.root))
         return {"body": to_pdf(content) if form == "pdf" else to_html(content).encode("utf-8")}
@@ -131,14 +131,14 @@ def text_of(asked: Any) -> str:
     """The job's text of a request; raises JobError where there is none."""
     text = asked.get("text") if isinstance(asked, dict) else None
     if not isinstance(text, str):
-        raise JobError(["the job's text is missing"])
+        raise JobError([SAY("ask-text")])
     return text
 
 
 def _name(asked: Table) -> str:
     name = asked.get("name")
     if not isinstance(name, str):
-        raise JobError(["a file name is missing"])
+        raise JobError([SAY("ask-file")])
     return name
 
 

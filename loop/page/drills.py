@@ -12,10 +12,10 @@ from loop.teach.complaint import complaint
 from loop.teach.drill import Call
 from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import SAFETY
 from loop.units import System
 from loop.words.faults import title
 from loop.words.page import SAY
+from loop.words.teaching.drills import SAFETY
 from loop.words.to_do import DOING
 
 # Lines of one call, and their length; a class takes some dozens.
@@ -38,7 +38,7 @@ def asked(given: dict[str, Any], folder: Folder) -> tuple[Asked, tuple[str, ...]
     name, seed, level = given.get("job", ""), given.get("seed"), given.get("level")
     lines = given.get("lines", [])
     if not isinstance(name, str) or not isinstance(seed, int) or not 0 <= seed < 10**9:
-        raise JobError(["a drill needs a job, or none, and a number from 0"])
+        raise JobError([SAY("ask-drill")])
     if level not in (1, 2, 3):
         raise JobError([SAY("drill-level")])
     if not isinstance(lines, list) or len(lines) > _MOST_LINES:

@@ -10,6 +10,7 @@ from loop.pumps import PumpCurve, pump_problems
 from loop.pumps.datasheet import MOST_TEXT, read_datasheet
 from loop.pumps.doubts import like, remarks
 from loop.pumps.writing import PUMP_QUESTIONS, answer_problem, pump_tables, pump_text
+from loop.words.help import PUMP_ANSWERS
 from loop.words.page import SAY
 
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,58}")
@@ -54,7 +55,7 @@ def _points(pump: PumpCurve) -> list[list[float]]:
 def _read(given: Any) -> tuple[str, PumpCurve]:
     answers, points = _answers(given)
     wrong = [(name, answer_problem(name, answers.get(name, ""))) for name in PUMP_QUESTIONS]
-    problems = [f"{PUMP_QUESTIONS[name]}: {why}" for name, why in wrong if why]
+    problems = [f"{PUMP_ANSWERS[name]}: {why}" for name, why in wrong if why]
     if "name" not in answers:
         problems.insert(0, SAY("pump-no-name"))
     if problems:
@@ -69,7 +70,7 @@ def _read(given: Any) -> tuple[str, PumpCurve]:
 
 def _answers(given: Any) -> tuple[dict[str, str], str]:
     if not isinstance(given, Mapping):
-        raise JobError(["the pump must be a table"])
+        raise JobError([SAY("ask-pump")])
     points = given.get("points", "")
     if not isinstance(points, str) or len(points) > MOST_TEXT:
         raise JobError([SAY("pump-points", most=MOST_TEXT // 1000)])

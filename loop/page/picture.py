@@ -5,7 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from loop.air.air_paths import AirPath, HighPoint
+from loop.air.air_paths import AirPath
+from loop.air.high_points import HighPoint
 from loop.check import CheckResult
 from loop.hydraulics import Cases, Network, solve_flows
 from loop.hydraulics.gauge_pressure import along_way

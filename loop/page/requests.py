@@ -21,9 +21,9 @@ async def read_table(request: Request) -> Table | Response:
     try:
         asked = json.loads(await request.body())
     except (ValueError, RecursionError):
-        return JSONResponse({"problems": ["the request is not JSON"]}, 400)
+        return JSONResponse({"problems": [SAY("ask-json")]}, 400)
     if not isinstance(asked, dict):
-        return JSONResponse({"problems": ["the request must be a table"]}, 400)
+        return JSONResponse({"problems": [SAY("ask-table")]}, 400)
     return asked
 
 

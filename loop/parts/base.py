@@ -15,6 +15,7 @@ from loop.parts.guessed import Guessed, check_guessed
 from loop.plain_text import Label
 from loop.seawater import Water
 from loop.units import Bore
+from loop.wrong import wrong
 
 
 class Part(BaseModel):
@@ -52,7 +53,7 @@ class Part(BaseModel):
     def inner_bore(self) -> float:
         """Bore that water runs through [m]; ValueError where neither part nor job gives one."""
         if self.bore is None:
-            raise ValueError(f"the {self.kind} has no bore, and the job's defaults give none")
+            raise ValueError(wrong("bore-none", kind=self.kind))
         return self.bore
 
     @property

@@ -3,7 +3,6 @@
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
-from pydantic_core import PydanticCustomError
 
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
@@ -12,6 +11,7 @@ from loop.parts.scale import insulation, narrowing
 from loop.plain_text import OneLine
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Bore, Quantity, Rating
+from loop.wrong import refused
 
 # Turbulent flow in a smooth tube: f ~ Re^−0.2 (Blasius-type law, any fluid-mechanics textbook).
 ONE_POINT_EXPONENT = 1.8
@@ -50,9 +50,9 @@ class Condenser(Part):
         if len(self.loss) == 2:
             exponent_of(*self.loss)
         if self.scale > 0 and self.tube_bore is None:
-            raise PydanticCustomError("condenser", "scale: give tube_bore as well", {})
+            raise refused("condenser", "scale-tube")
         if self.tube_bore is not None and self.scale > 0.45 * self.tube_bore:
-            raise PydanticCustomError("condenser", "scale: the tube would be closed", {})
+            raise refused("condenser", "scale-closed")
         return self
 
     def head_loss(self, flow: Numbers, water: Water) -> Numbers:

@@ -3,7 +3,8 @@
 from typing import Annotated
 
 from pydantic import BaseModel, Field
-from pydantic_core import PydanticCustomError
+
+from loop.wrong import refused
 
 # Names of keys of the same table, such as ["loss"].
 Guessed = Annotated[tuple[str, ...], Field(max_length=20)]
@@ -20,8 +21,5 @@ def check_guessed(table: BaseModel, guessed: Guessed) -> None:
     ]
     for name in guessed:
         if name not in known:
-            raise PydanticCustomError(
-                "guessed",
-                "guessed: {name} is no value given here; one of: {known}",
-                {"name": repr(name[:40]), "known": ", ".join(known)},
-            )
+            listed = ", ".join(known)
+            raise refused("guessed", "guessed-none", name=repr(name[:40]), known=listed)

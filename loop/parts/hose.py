@@ -6,7 +6,6 @@ from typing import Annotated, Any, ClassVar, Literal
 
 import fluids
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
-from pydantic_core import PydanticCustomError
 
 from loop.parts.base import Part
 from loop.parts.friction import (
@@ -16,8 +15,10 @@ from loop.parts.friction import (
 )
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Along, Bore, Height, Length, Roughness, Turn
+from loop.wrong import refused
 
 Lining = Literal["smooth plastic", "smooth rubber", "ribbed"]
+USUAL_LINING: Lining = "smooth rubber"
 
 # Roughness height of a lining [m]. Drawn tubing and plastic 0.0015 mm: the standard table (Moody
 # 1944); smooth rubber: tables give 0.006 to 0.07 mm; bore ribbed by its wire: 0.3 to 4 mm.
@@ -78,15 +79,11 @@ class Hose(Part):
         places = [point.at for point in self.via]
         given = [at for at in places if at is not None]
         if given and len(given) != len(places):
-            raise PydanticCustomError(
-                "hose", "via: give every point its place ({at, height}), or none", {}
-            )
+            raise refused("hose", "via-places")
         if any(b <= a for a, b in pairwise(given)) or any(not 0 < at < self.length for at in given):
-            raise PydanticCustomError(
-                "hose", "via: places must rise along the hose and lie inside its length", {}
-            )
+            raise refused("hose", "via-rise")
         if self.barb_bore and self.bore and self.barb_bore > self.bore:
-            raise PydanticCustomError("hose", "barb_bore cannot be larger than the hose's bore", {})
+            raise refused("hose", "barb-bore")
         return self
 
     @property
@@ -94,7 +91,7 @@ class Hose(Part):
         """Roughness of the bore [m]."""
         if self.roughness is not None:
             return self.roughness
-        return ROUGHNESS[self.lining or "smooth rubber"]
+        return ROUGHNESS[self.lining or USUAL_LINING]
 
     @property
     def barb(self) -> float:

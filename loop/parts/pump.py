@@ -3,13 +3,13 @@
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, model_validator
-from pydantic_core import PydanticCustomError
 
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_by_reference
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Frequency, Offset, Voltage
+from loop.wrong import refused
 
 
 def _reference(curve: PumpCurve) -> str | dict[str, Any]:
@@ -53,9 +53,7 @@ class Pump(Part):
     @model_validator(mode="after")
     def _check(self) -> "Pump":
         if self.frequency is not None and self.curve.drive == "dc":
-            raise PydanticCustomError(
-                "pump", "frequency: {n} is a DC pump and has none", {"n": self.curve.name}
-            )
+            raise refused("pump", "dc-frequency", pump=self.curve.name)
         return self
 
     @property

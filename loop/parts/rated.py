@@ -4,11 +4,11 @@ import math
 from typing import Annotated
 
 from pydantic import Field
-from pydantic_core import PydanticCustomError
 
 from loop.parts.friction import GRAVITY, Numbers
 from loop.seawater import Water
 from loop.units import PLAIN_NUMBER, Rating
+from loop.wrong import refused
 
 # Plain numbers of the trade: a loss coefficient, and flow coefficients Cv and Kv.
 LossCoefficient = Annotated[float, Field(ge=0, le=1e4, allow_inf_nan=False), PLAIN_NUMBER]
@@ -34,14 +34,10 @@ def exponent_of(first: Rating, second: Rating) -> float:
     """Exponent of flow through two rated points; raises a pydantic error outside 1 to 2.2."""
     low, high = sorted((first, second), key=lambda rating: rating.flow)
     if not (high.flow > low.flow and high.drop > low.drop):
-        raise PydanticCustomError("loss", "two rated losses must rise: more flow, more drop", {})
+        raise refused("loss", "losses-rise")
     exponent = math.log(high.drop / low.drop) / math.log(high.flow / low.flow)
     if not 1.0 <= exponent <= 2.2:
-        raise PydanticCustomError(
-            "loss",
-            "these two rated losses give drop ~ flow^{n}; a water passage has 1 to 2: check them",
-            {"n": f"{exponent:.2f}"},
-        )
+        raise refused("loss", "losses-power", exponent=f"{exponent:.2f}")
     return exponent
 
 
@@ -50,8 +46,5 @@ def exactly_one(**given: object) -> None:
     names = list(given)
     count = sum(value is not None for value in given.values())
     if count != 1:
-        raise PydanticCustomError(
-            "loss",
-            "needs exactly one of {names}; {count} given",
-            {"names": ", ".join(names), "count": count or "none"},
-        )
+        row = "exactly-one" if count else "exactly-one-none"
+        raise refused("loss", row, names=", ".join(names), count=count)

@@ -6,13 +6,13 @@ from typing import Annotated, Literal
 import numpy as np
 from numpy.typing import ArrayLike
 from pydantic import BaseModel, ConfigDict, Field, model_validator
-from pydantic_core import PydanticCustomError
 
 from loop.curve import Array, MonotoneCurve
 from loop.plain_text import OneLine
 from loop.pumps.nameplate import Points
 from loop.pumps.points import Curve
 from loop.units import Bore, Frequency, Voltage
+from loop.wrong import refused
 
 
 class PumpCurve(BaseModel):
@@ -38,17 +38,15 @@ class PumpCurve(BaseModel):
     @model_validator(mode="after")
     def _check(self) -> "PumpCurve":
         if self.drive == "ac" and self.rated_frequency is None:
-            raise PydanticCustomError("pump", 'an "ac" pump needs rated_frequency, as "60 Hz"')
+            raise refused("pump", "pump-ac")
         if self.drive == "dc" and self.rated_frequency is not None:
-            raise PydanticCustomError("pump", 'a "dc" pump has no rated_frequency')
+            raise refused("pump", "pump-dc")
         if self.drive == "dc" and self.frequencies:
-            raise PydanticCustomError("pump", 'a "dc" pump has no frequencies')
+            raise refused("pump", "pump-dc-several")
         if self.supply_range is not None and not (
             self.supply_range[0] <= self.rated_supply <= self.supply_range[1]
         ):
-            raise PydanticCustomError(
-                "pump", "supply_range must run from low to high, with rated_supply in it"
-            )
+            raise refused("pump", "pump-supply")
         return self
 
     @property

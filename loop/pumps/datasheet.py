@@ -7,6 +7,7 @@ from loop.pumps.points import Series
 from loop.records import dataclass
 from loop.units import UnitError, parse
 from loop.units.definitions import Kind
+from loop.wrong import wrong
 
 # More than any datasheet has.
 MOST_TEXT, MOST_POINTS = 20_000, 200
@@ -46,20 +47,20 @@ def read_datasheet(text: str) -> Datasheet:
     (12.0, 10.0, 4.0)
     """
     if len(text) > MOST_TEXT:
-        raise ValueError(f"over {MOST_TEXT // 1000} kB; a datasheet's table is a few lines")
+        raise ValueError(wrong("sheet-large", most=MOST_TEXT // 1000))
     table = _cells(text)
     if not _numeric(table[0][1:]) and table[1:] and not _numeric(table[1][:1]):
-        raise ValueError(_HELP)
+        raise _no_table()
     if _numeric(table[0][1:]) and not _numeric(table[0][:1]):
         table = [list(column) for column in zip(*table, strict=True)]
     title, *lines = table
     if _numeric(title) or not lines:
-        raise ValueError(_HELP)
+        raise _no_table()
     if len(lines) > MOST_POINTS:
-        raise ValueError(f"{len(lines)} points; a curve has at most {MOST_POINTS}")
+        raise ValueError(wrong("sheet-points", count=len(lines), most=MOST_POINTS))
     for number, line in enumerate(lines, 2):
         if not _numeric(line):
-            raise ValueError(f"row {number}: {', '.join(line)!r} is not all numbers")
+            raise ValueError(wrong("sheet-row", number=number, cells=", ".join(line)))
     columns = [_column(cell) for cell in title]
     _check(columns)
     points = [[float(cell.replace(",", ".")) for cell in line] for line in lines]
@@ -72,30 +73,28 @@ def read_datasheet(text: str) -> Datasheet:
     return Datasheet(rows, ("order",) if in_order != points else ())
 
 
-_HELP = (
-    "is no table of a datasheet: the first row gives what the columns are with their units, such "
-    'as "flow gal/h, head ft, power W", and each row below it a point'
-)
+def _no_table() -> ValueError:
+    return ValueError(wrong("sheet-none", titles=wrong("sheet-titles")))
 
 
 def _cells(text: str) -> list[list[str]]:
     lines = [line.strip() for line in text.replace("\ufeff", "").splitlines() if line.strip()]
     if len(lines) < 2:
-        raise ValueError(_HELP)
+        raise _no_table()
     splitter = next(
         (sign for sign in (r"\s*;\s*", r"\s*\t\s*", r"\s*,\s*", r"\s{2,}", r"\s+")
          if all(re.search(sign, line) for line in lines)),
         None,
     )  # fmt: skip
     if splitter is None:
-        raise ValueError(_HELP)
+        raise _no_table()
     table = [[cell.strip('" ') for cell in re.split(splitter, line)] for line in lines]
     if splitter == r"\s*,\s*":
         # "Head, ft" in a title is one cell.
         table = [_joined(row, max(map(len, table[1:]))) for row in table]
     widths = {len(row) for row in table}
     if len(widths) != 1:
-        raise ValueError(f"its rows have from {min(widths)} to {max(widths)} columns")
+        raise ValueError(wrong("sheet-widths", least=min(widths), most=max(widths)))
     return table
 
 
@@ -121,9 +120,7 @@ def _column(cell: str) -> tuple[str, str]:
             return str(named), unit
         if fits and named is None:
             return fits[0], unit
-    raise ValueError(
-        f"column {cell!r} has no name with a unit; such as: flow gal/h, head ft, power W"
-    )
+    raise ValueError(wrong("sheet-column", cell=cell))
 
 
 def _named(words: str) -> str | None:
@@ -151,7 +148,7 @@ def _check(columns: list[tuple[str, str]]) -> None:
     names = [name for name, _ in columns]
     for name in names:
         if names.count(name) > 1:
-            raise ValueError(f"two columns are {name}; give it once")
+            raise ValueError(wrong("sheet-twice", name=name))
     for name in ("flow", "head"):
         if name not in names:
-            raise ValueError(f"no column of {name}; {_HELP.partition(': ')[2]}")
+            raise ValueError(wrong("sheet-no-column", name=name, titles=wrong("sheet-titles")))

@@ -11,6 +11,7 @@ from loop.pumps.files import load_pump
 from loop.pumps.nameplate import FRESH_WATER
 from loop.records import dataclass
 from loop.units import show
+from loop.wrong import wrong
 
 # Best efficiency, water's power over electrical, between which small pumps with their motors lie
 # (common practice: 10 to 40 %); outside these a row is more likely wrong than the pump that good or
@@ -66,21 +67,10 @@ def remarks(pump: PumpCurve) -> list[str]:
     lines = []
     plate = pump.curve.nameplate
     if plate is not None:
-        guess = f"; its {plate.estimated} is estimated from its power" if plate.estimated else ""
-        lines.append(
-            f"Only the nameplate is known{guess}: the curve is the usual shape of small "
-            "centrifugal pumps, an estimate with a wider band. The maker's curve is better."
-        )
+        guess = wrong("plate-guess", what=plate.estimated) if plate.estimated else ""
+        lines.append(wrong("plate-only", guess=guess))
     for doubt in doubts(pump):
         share = show(doubt.value, "ratio", "us")
-        if doubt.code == "too-efficient":
-            lines.append(
-                f"Efficiency of {share} at best: small pumps reach 10 to 40 %. Check the units of "
-                "flow and head, and whether the power is the electrical one."
-            )
-        else:
-            lines.append(
-                f"Efficiency of only {share} at best: small pumps reach 10 to 40 %. Check the "
-                "units of flow, head and power."
-            )
+        row = "too-efficient" if doubt.code == "too-efficient" else "too-poor"
+        lines.append(wrong(row, share=share))
     return lines

@@ -15,6 +15,7 @@ from loop.pumps.curve import PumpCurve
 from loop.pumps.nameplate import Nameplate
 from loop.pumps.points import Curve, Series
 from loop.tomlfile import read_text, tables
+from loop.wrong import refused, wrong
 
 
 class UnknownPumpError(LookupError):
@@ -36,7 +37,7 @@ def load_pump(name: str) -> PumpCurve:
             difflib.get_close_matches(known.lower(), catalogue(), n=3, cutoff=0.3)
             or catalogue()[:3]
         )
-        raise UnknownPumpError(f"no pump {name!r} in the catalogue; nearest: {', '.join(near)}")
+        raise UnknownPumpError(wrong("pump-none", name=name, near=", ".join(near)))
     return read_pump(folder() / f"{known}.toml")
 
 
@@ -64,7 +65,7 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
             why = "\n".join(pump_problems(error))
             raise PydanticCustomError("pump", "{why}", {"why": why}) from None
     if not isinstance(value, str):
-        raise PydanticCustomError("pump", "a pump is named by text, such as demo-ac-350")
+        raise refused("pump", "pump-by-text")
     try:
         if not value.lower().endswith(".toml"):
             return load_pump(value)
@@ -72,9 +73,10 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
     except UnknownPumpError as error:
         why = str(error.args[0])
     except OSError as error:
-        why = f"pump file {value!r} cannot be read: {error.strerror or error}"
+        why = wrong("pump-not-read", file=value, why=error.strerror or error)
     except ValueError as error:
-        why = "\n".join(f"pump file {value!r}: {line}" for line in pump_problems(error))
+        lines = (wrong("pump-file", file=value, problem=line) for line in pump_problems(error))
+        why = "\n".join(lines)
     raise PydanticCustomError("pump", "{why}", {"why": why})
 
 

@@ -18,6 +18,7 @@ from pydantic_core import CoreSchema, PydanticCustomError
 from loop.curve import Array
 from loop.records import dataclass
 from loop.units import Flow, Power, Quantity, UnitError, parse
+from loop.wrong import refused, wrong
 
 # Head falls with the square of flow, H = H0 (1 − (Q/Q0)²): the form in which textbooks write the
 # curve of a centrifugal pump (Çengel & Cimbala, Fluid Mechanics, pump-matching exercise).
@@ -50,8 +51,8 @@ def head_of(text: str) -> float:
         try:
             return parse(text, "pressure") / FRESH_WATER
         except UnitError:
-            offers = "units that fit: ft, m, psi, bar, kPa"
-            raise UnitError(f"{str(error).partition(';')[0]}; {offers}") from None
+            problem = str(error).partition(";")[0]
+            raise UnitError(wrong("plate-units", problem=problem)) from None
 
 
 class _Head(Quantity):
@@ -90,11 +91,7 @@ class Nameplate(BaseModel):
     def _check(self) -> "Nameplate":
         known = [value is not None for value in (self.flow, self.head, self.power)]
         if sum(known) < 2:
-            raise PydanticCustomError(
-                "pump",
-                'a nameplate needs flow and head, such as flow = "250 gal/h", head = "9 ft", '
-                "or one of them and power",
-            )
+            raise refused("pump", "plate-needs")
         return self
 
     @property

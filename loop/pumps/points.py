@@ -11,6 +11,7 @@ from pydantic_core import PydanticCustomError
 from loop.pumps.nameplate import Nameplate, Points, head_of
 from loop.units import PLAIN_NUMBER, UnitError, parse
 from loop.units.definitions import Kind
+from loop.wrong import wrong
 
 _FEWEST_POINTS = 3
 
@@ -33,14 +34,14 @@ class Series(BaseModel):
 
     def mistakes(self, kind: Kind) -> list[str]:
         """What is wrong with the row by itself."""
-        wrong = []
+        found = []
         try:
             self.si(kind)
         except UnitError as error:
-            wrong.append(str(error))
+            found.append(str(error))
         if not all(math.isfinite(value) and 0 <= value < 1e7 for value in self.values):
-            wrong.append("every value must be a finite number, zero or more")
-        return wrong
+            found.append(wrong("values-finite"))
+        return found
 
 
 class Curve(BaseModel):
@@ -59,9 +60,9 @@ class Curve(BaseModel):
 
     @model_validator(mode="after")
     def _check(self) -> "Curve":
-        wrong = self._beside_nameplate() if self.nameplate else self._wrong_points()
-        if wrong:
-            raise PydanticCustomError("pump", "{why}", {"why": "\n".join(wrong)})
+        found = self._beside_nameplate() if self.nameplate else self._wrong_points()
+        if found:
+            raise PydanticCustomError("pump", "{why}", {"why": "\n".join(found)})
         return self
 
     def points(self) -> Points:
@@ -84,7 +85,7 @@ class Curve(BaseModel):
 
     def _beside_nameplate(self) -> list[str]:
         return [
-            f"{name}: a nameplate stands alone; put what the plate says inside it"
+            wrong("plate-alone", name=name)
             for name, (row, _) in self._rows().items()
             if row is not None
         ]
@@ -92,12 +93,12 @@ class Curve(BaseModel):
     def _wrong_points(self) -> list[str]:
         if self.flow is None or self.head is None:
             return [
-                f"{name} is missing; give flow and head, or a nameplate"
+                wrong("curve-missing", name=name)
                 for name in ("flow", "head")
                 if getattr(self, name) is None
             ]
         rows = self._rows()
-        wrong = [
+        found = [
             f"{name}: {mistake}"
             for name, (row, kind) in rows.items()
             if row is not None
@@ -105,16 +106,18 @@ class Curve(BaseModel):
         ]
         flow, head = self.flow.values, self.head.values
         if len(flow) < _FEWEST_POINTS:
-            wrong.append(f"a curve needs at least {_FEWEST_POINTS} points; this has {len(flow)}")
+            found.append(wrong("curve-points", least=_FEWEST_POINTS, count=len(flow)))
         if flow and flow[0] != 0:
-            wrong.append("the first flow must be 0, so that the shut-off head is known")
+            found.append(wrong("curve-first"))
         if any(b <= a for a, b in pairwise(flow)):
-            wrong.append("flow must rise from point to point")
+            found.append(wrong("curve-rises"))
         if any(b >= a for a, b in pairwise(head)):
-            wrong.append("head must fall from point to point; check for a swapped or mistyped pair")
+            found.append(wrong("curve-falls"))
         if head and head[0] <= 0:
-            wrong.append("the shut-off head must be above zero")
+            found.append(wrong("curve-shut-off"))
         for name, (row, _) in rows.items():
             if row is not None and len(row.values) != len(flow):
-                wrong.append(f"{name} has {len(row.values)} values but flow has {len(flow)}")
-        return wrong
+                found.append(
+                    wrong("curve-lengths", name=name, count=len(row.values), flows=len(flow))
+                )
+        return found

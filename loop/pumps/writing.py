@@ -8,6 +8,7 @@ from loop.pumps.datasheet import Datasheet
 from loop.pumps.nameplate import head_of
 from loop.questions import PUMP_QUESTIONS as PUMP_QUESTIONS
 from loop.units import UnitError, parse
+from loop.wrong import wrong
 
 # A plate without "DC" is one of a DC pump up to this voltage [V]: common practice.
 _MOST_DC = 60.0
@@ -30,9 +31,9 @@ def runs_on(text: str) -> tuple[str, str | None]:
     parse(volts, "voltage")
     is_ac = current is not None and current[1].lower() == "ac"
     if hertz is None and (is_ac or (current is None and parse(volts, "voltage") > _MOST_DC)):
-        raise UnitError(f'{text!r} has no frequency; write it as "115 V 60 Hz", or "12 V DC"')
+        raise UnitError(wrong("runs-on-frequency", text=text))
     if hertz is not None and current is not None and not is_ac:
-        raise UnitError(f'{text!r}: DC has no frequency; write "12 V DC", or "115 V 60 Hz"')
+        raise UnitError(wrong("runs-on-dc", text=text))
     return volts.strip(), hertz[1] if hertz else None
 
 
@@ -66,7 +67,7 @@ def pump_tables(answers: Mapping[str, str], sheet: Datasheet | None) -> dict[str
     volts, hertz = runs_on(answers["runs_on"])
     found: dict[str, Any] = {
         "name": answers["name"],
-        "note": "From its datasheet." if sheet else "From its nameplate: the curve is an estimate.",
+        "note": wrong("note-datasheet" if sheet else "note-plate"),
         "drive": "dc" if hertz is None else "ac",
         "rated_supply": volts,
     }

@@ -7,6 +7,7 @@ from loop.draw.profile import Layout, draw_profile
 from loop.draw.scene import Scene
 from loop.draw.style import in_style, to_pixels
 from loop.sheet.content import Sheet
+from loop.words.figures import SAY
 
 # For a telephone held upright, 360 CSS pixels (3.75 in) wide with the page's own margin: the words
 # keep their size, and the panels are narrower and higher.
@@ -15,7 +16,7 @@ _NARROW = Layout(
     left=0.55,
     width=2.85,
     loop=3.0,
-    caption="Deeper green: higher pressure; amber: below the air's pressure.",
+    caption=SAY("profile-narrow"),
 )
 # What goes before the names inside the narrow drawing, which stands on the page with the other.
 _OWN = "narrow-"

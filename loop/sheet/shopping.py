@@ -19,6 +19,7 @@ from loop.parts import (
     Strainer,
     Tee,
 )
+from loop.parts.hose import USUAL_LINING
 from loop.parts.seacock import handle_angle
 from loop.records import dataclass
 from loop.sheet.content import Item
@@ -99,7 +100,7 @@ class _Counter:
     def _lining(self, hose: Hose) -> str:
         if hose.roughness is not None:
             return SAY("buy-roughness", mm=f"{hose.roughness * 1000:.2g}")
-        return hose.lining or "smooth rubber"
+        return hose.lining or USUAL_LINING
 
     def _bought(self, length: float) -> str:
         """Length with its allowance, in whole feet or half metres."""

@@ -13,6 +13,7 @@ from loop.hydraulics.leg_report import LegState
 from loop.job import locate
 from loop.teach.calculation import Calculation, gravity
 from loop.teach.step import Inputs
+from loop.words.teaching.steps import PHRASE
 from loop.words.template import Fact, listed
 
 
@@ -66,10 +67,13 @@ def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
     """Whether the pump fills this way, as `check` judges it, and the figures of that."""
     weak = path.shutoff_head < calc.result.point.shutoff_head
     facts: dict[str, Fact] = {"held": path.shutoff_head, "spare": START_SPARE}
-    facts["lowest"] = " on the lowest supply" if weak else ""
+    facts["lowest"] = PHRASE("lowest-supply") if weak else ""
     if path.starves and path.filling is not None:
         others = path.filling.others
-        facts |= {"others": listed(others), "run": "runs" if len(others) == 1 else "run"}
+        facts |= {
+            "others": listed(others),
+            "run": PHRASE("one-runs" if len(others) == 1 else "several-run"),
+        }
         return "beside", {**facts, "left": path.filling.head_left, "needed": path.filling.head}
     if not path.starts:
         return "cannot", facts

@@ -11,8 +11,8 @@ from loop.job import Job
 from loop.parts.friction import GRAVITY
 from loop.teach.arithmetic import evaluate, short_text
 from loop.teach.step import DIGITS, STEP, Line, Step, StepTable, Sum, Topic, Value, work_out
-from loop.teach.words.steps import SECTIONS, STEPS, Row
 from loop.units import System, convert, label
+from loop.words.teaching.steps import PHRASE, SECTIONS, STEPS, Row
 from loop.words.template import Fact, Facts, fill
 
 # SI unit of each quantity that people are shown in other units.
@@ -34,12 +34,12 @@ _SI_UNITS = {
 }
 # Figures of the job are shown to this many digits: more than any of them is known to.
 _GIVEN_DIGITS = 6
-NOTHING = Value(0.0, "m", "nothing lost here")
+NOTHING = Value(0.0, "m", PHRASE("nothing"))
 
 
 def gravity() -> Value:
     """Standard gravity."""
-    return Value(GRAVITY, "m/s²", "standard gravity, ISO 80000-3")
+    return Value(GRAVITY, "m/s²", PHRASE("gravity"))
 
 
 @dataclass

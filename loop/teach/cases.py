@@ -15,6 +15,7 @@ from loop.job import Job, JobError, read_job
 from loop.records import dataclass
 from loop.teach.lessons.lesson import lesson_file
 from loop.teach.quiz.question import AnswerError
+from loop.words.teaching.drills import SAY
 
 Level = Literal[1, 2, 3]
 
@@ -38,9 +39,6 @@ _PAIRED = 0.4
 _NO_FAULT, _BOAT = ("healthy", "sea-warm"), 1
 # How far the boat may be from its job, over what the diagnosis allows for.
 _STRANGE: dict[Level, float] = {1: 0.5, 2: 1.0, 3: 1.3}
-
-
-_DRY = "drill: in this loop a condenser gets no water even with nothing wrong; loop check says why"
 
 
 @dataclass(frozen=True)
@@ -105,18 +103,21 @@ class Case:
 
         Raises AnswerError where there is none; the text gives the nearest.
         """
-        return meant(text, {key: (key, named(key)) for key in self.keys}, "reading")
+        return meant(text, {key: (key, named(key)) for key in self.keys}, "what-reading")
 
     def fault_of(self, text: str) -> str:
         """The fault that a person means: its place in `faults`, from 1, or its name.
 
         Raises AnswerError where there is none; the text gives the nearest.
         """
-        return meant(text, {name: (name,) for name in self.faults}, "fault")
+        return meant(text, {name: (name,) for name in self.faults}, "what-fault")
 
 
 def meant(text: str, called: Mapping[str, Iterable[str]], what: str) -> str:
-    """The key that a text means, by number or by one of its names; raises AnswerError for none."""
+    """The key that a text means, by number or by one of its names; raises AnswerError for none.
+
+    `what` is the row of words that says what is looked for.
+    """
     plain, keys = _plain(text), list(called)
     if plain.isdecimal() and 1 <= int(plain) <= len(keys):
         return keys[int(plain) - 1]
@@ -124,8 +125,8 @@ def meant(text: str, called: Mapping[str, Iterable[str]], what: str) -> str:
     if plain in spellings:
         return spellings[plain]
     near = difflib.get_close_matches(plain, spellings, n=1, cutoff=0.5)
-    hint = f"; did you mean {spellings[near[0]]!r}?" if near else ""
-    raise AnswerError(f"no {what} {text.strip()!r} here{hint}")
+    hint = repr(spellings[near[0]]) if near else None
+    raise AnswerError(SAY("meant", what=SAY(what), given=repr(text.strip()), near=hint))
 
 
 def _plain(text: str) -> str:
@@ -149,11 +150,11 @@ def draw_case(job: Job, seed: int, level: Level, fault: str = "") -> Case:
     Raises JobError where the loop does not run even with nothing wrong, or cannot have the fault.
     """
     if not _runs(job):
-        raise JobError([_DRY])
+        raise JobError([SAY("runs-dry")])
     rng = np.random.default_rng([seed, level])
     names = candidates(job, level)
     if fault and not places(job, fault):
-        raise JobError([f"--fault: {fault!r} cannot be on this loop; {', '.join(names)} can"])
+        raise JobError([SAY("cannot", fault=repr(fault), names=", ".join(names))])
     pairs = [name for name in names if "+" in name]
     single = [name for name in names if "+" not in name]
     drawn = pairs if pairs and rng.random() < _PAIRED else single
@@ -172,13 +173,13 @@ def made_case(
 ) -> Case:
     """A case whose fault is given; the seed draws the boat. Raises JobError where it cannot be."""
     if where not in places(job, fault):
-        known = ", ".join(places(job, fault)) or "nowhere"
-        raise JobError([f"drill: {fault!r} at {where!r}: on this loop it can be: {known}"])
+        known = ", ".join(places(job, fault)) or SAY("nowhere")
+        raise JobError([SAY("cannot-there", fault=repr(fault), where=repr(where), known=known)])
     readings = _read(job, seed, level, fault, severity, where)
     well = _read(job, seed, level, "healthy", (0.0,), None)
     # A loop may just run as it is described, and not run on the boat that was drawn.
     if well.numbers["flow"].value <= 0:
-        raise JobError([_DRY])
+        raise JobError([SAY("runs-dry")])
     usual = candidates(job, level)
     asked = (name for name in fault.split(" + ") if name not in usual)  # a teacher's own choice
     return Case(job, seed, level, fault, where, severity, readings, well, (*usual, *asked))

@@ -12,9 +12,9 @@ from loop.parts import Hose
 from loop.records import dataclass
 from loop.teach.calculation import Calculation
 from loop.teach.hose import film_of
-from loop.teach.words.steps import CHANGES
 from loop.units import show
 from loop.words.actions import ChangeHose
+from loop.words.teaching.steps import CHANGES
 from loop.words.template import Facts, fill
 
 # How much of a part's loss is left, and how many parts the table shows.

@@ -17,6 +17,8 @@ from loop.teach.record import Entry, entry, schedule
 from loop.teach.worksheet import Worksheet, questions_for, quiz_sheet
 from loop.tomlfile import read_text
 from loop.units import System
+from loop.words.commands import SAY as FILES
+from loop.words.course import SAY
 
 _COLUMNS = ("pupil", "sheet", "topics", "date", "answers")
 
@@ -56,7 +58,7 @@ class Class(BaseModel):
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
-    title: str = Field(default="Class", max_length=100)
+    title: str = Field(default=SAY("class-title"), max_length=100)
     units: System = "us"
     topics: Topics = ()
     pupil: tuple[Pupil, ...] = Field(min_length=1, max_length=200)
@@ -100,7 +102,9 @@ def read_class(path: str | Path) -> Class:
     try:
         text = read_text(path, "class")
     except OSError as error:
-        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
+        raise JobError(
+            [FILES("cannot-read", file=str(path), why=str(error.strerror or error))]
+        ) from None
     try:
         tables = _rows(text) if path.suffix.lower() == ".csv" else tomllib.loads(text)
         return Class.model_validate(tables)
@@ -122,7 +126,7 @@ def _rows(text: str) -> dict[str, Any]:
     """The tables of a class from the rows of a CSV file, one a worksheet."""
     rows = csv.DictReader(io.StringIO(text))
     if tuple(rows.fieldnames or ()) != _COLUMNS:
-        raise ValueError(f"a class begins with the line {','.join(_COLUMNS)}")
+        raise ValueError(SAY("class-first-line", line=",".join(_COLUMNS)))
     pupils: dict[str, list[dict[str, Any]]] = {}
     for number, row in enumerate(rows, start=2):
         sheets = pupils.setdefault((row["pupil"] or "").strip(), [])
@@ -143,7 +147,7 @@ def _rows(text: str) -> dict[str, Any]:
                 }
             )
         except ValueError as error:
-            raise ValueError(f"line {number}: {error}") from None
+            raise ValueError(SAY("class-line", number=number, problem=str(error))) from None
     return {"pupil": [{"name": name, "sheet": sheets} for name, sheets in pupils.items()]}
 
 
@@ -169,12 +173,12 @@ def report(of: Class, pupil: Pupil) -> Report:
 
 
 def _marked(of: Class, pupil: Pupil, sheet: Sheet) -> Marked:
-    where = f"{pupil.name}, sheet {sheet.number}"
+    where = SAY("class-sheet", pupil=pupil.name, number=sheet.number)
     asked, letters = questions_of(of, pupil, sheet), _letters(sheet.answers)
     if sheet.date is None:
-        raise JobError([f"{where}: a sheet with answers needs its date"])
+        raise JobError([SAY("class-undated", where=where)])
     if len(letters) != len(asked):
-        raise JobError([f"{where}: {len(letters)} answers to {len(asked)} questions; - for none"])
+        raise JobError([SAY("class-count", where=where, given=len(letters), asked=len(asked))])
     entries, wrong = [], []
     for place, (question, letter) in enumerate(zip(asked, letters, strict=True), start=1):
         if letter == "-":
@@ -183,7 +187,8 @@ def _marked(of: Class, pupil: Pupil, sheet: Sheet) -> Marked:
         try:
             entries.append(entry(question, question.read(letter), sheet.date))
         except AnswerError as error:
-            wrong.append(f"{where}, question {place}: {letter!r}: {error}")
+            said = {"where": where, "letter": repr(letter), "problem": str(error)}
+            wrong.append(SAY("class-question", number=place, **said))
     if wrong:
         raise JobError(wrong)
     return Marked(sheet.number, sheet.date, asked, tuple(entries))
@@ -201,16 +206,16 @@ def to_print(of: Class) -> tuple[Worksheet, ...]:
     """
     found = [
         quiz_sheet(
-            f"{of.title}: worksheet {sheet.number}", pupil.name, questions_of(of, pupil, sheet)
+            SAY("class-sheet-title", title=of.title, number=sheet.number),
+            pupil.name,
+            questions_of(of, pupil, sheet),
         )
         for pupil in of.pupil
         for sheet in pupil.sheet
         if not sheet.answers.strip()
     ]
     if not found:
-        raise JobError(
-            ["nothing to print: give a pupil a [[pupil.sheet]] with a number and no answers"]
-        )
+        raise JobError([SAY("class-nothing")])
     return tuple(found)
 
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from loop.margins.heat import TRIPS
 from loop.teach.cases import Case
-from loop.teach.words.drills import COMPLAINTS
+from loop.words.teaching.drills import COMPLAINTS
 
 # What an owner notices: a stream thinner than this share, a unit hotter by this [K]: estimates.
 _THIN, _WARMER = 0.75, 4.0

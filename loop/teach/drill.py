@@ -24,8 +24,9 @@ from loop.teach.drill_score import (
     quality,
 )
 from loop.teach.quiz import AnswerError
-from loop.teach.words.drills import ASKS, SAFETY, STOPPED, repair_asks
+from loop.teach.safety import ASKS, repair_asks
 from loop.words.faults import title
+from loop.words.teaching.drills import SAFETY, SAY
 from loop.words.to_do import DOING
 
 # Minutes that a hint costs.
@@ -115,12 +116,12 @@ class Call:
             try:
                 value = float(share.rstrip("%")) / 100
             except ValueError:
-                raise AnswerError(f"{piece!r}: give a fault and how many in 100") from None
+                raise AnswerError(SAY("rank", piece=repr(piece))) from None
             if not 0 <= value <= 1:
-                raise AnswerError(f"{piece!r}: from 0 to 100")
+                raise AnswerError(SAY("rank-range", piece=repr(piece)))
             given[self.case.fault_of(name)] = value
         if len(given) < min(3, len(self.case.faults)) or sum(given.values()) > 1 + 1e-9:
-            raise AnswerError("name three faults or more, 100 together at the most")
+            raise AnswerError(SAY("rank-three"))
         return replace(self, belief=tuple(given.items()))
 
     def do(self, text: str) -> "Call":
@@ -129,7 +130,9 @@ class Call:
         Where one that it asks for is missing it is not done, and the stop is counted.
         """
         name, safe = _asked(text)
-        action = meant(name, {a.name: (a.name, IN_FILES[a.name]) for a in self.actions}, "action")
+        action = meant(
+            name, {a.name: (a.name, IN_FILES[a.name]) for a in self.actions}, "what-action"
+        )
         missing = _missing(ASKS[action], safe)
         if missing:
             return self._stopped(DOING[action].title, missing)
@@ -141,20 +144,21 @@ class Call:
         """The call after the repair of a fault, its safety steps named behind a colon."""
         name, safe = _asked(text)
         fault = self.case.fault_of(name)
-        missing = _missing(_asks(fault), safe)
+        missing = _missing(repair_asks(fault), safe)
+        what = SAY("repair", fault=title(fault))
         if missing:
-            return self._stopped(f"repair: {title(fault)}", missing)
+            return self._stopped(what, missing)
         ours = frozenset(set(fault.split(" + ")) & set(self.case.hidden)) - self.cured
-        showed = "that was it" if ours else "nothing was wrong there"
-        return self._touched(Entry(f"repair: {title(fault)}", showed, REPAIR, "", True), ours)
+        showed = SAY("repaired" if ours else "repaired-nothing")
+        return self._touched(Entry(what, showed, REPAIR, "", True), ours)
 
     def hint(self) -> tuple["Call", str]:
         """The call with a hint, and its text: what is worth doing next; costs minutes."""
         study = prepare(self.case.job)
         found = diagnose(self.case.job, self.now.only(set(self.taken)), study)
         step = next((one for one in found.next if one.reading not in self.taken), None)
-        said = "nothing more tells enough" if step is None else step.title
-        entry = Entry("a hint", said, _HINT)
+        said = SAY("hint-none") if step is None else step.title
+        entry = Entry(SAY("hint"), said, _HINT)
         return replace(self, entries=(*self.entries, entry)), said
 
     @property
@@ -201,7 +205,7 @@ class Call:
         return replace(self, entries=entries, cured=self.cured | cured, held=held)
 
     def _stopped(self, what: str, missing: tuple[str, ...]) -> "Call":
-        said = STOPPED.format(missing="; ".join(SAFETY[name] for name in missing))
+        said = SAY("stopped", missing="; ".join(SAFETY[name] for name in missing))
         entry = Entry(what, said, 0.0)
         return replace(self, entries=(*self.entries, entry), stops=self.stops + 1)
 
@@ -211,13 +215,7 @@ def _asked(text: str) -> tuple[str, set[str]]:
     name, _, steps = text.partition(":")
     given = (one.strip() for one in steps.split(","))
     known = {step: (step,) for step in SAFETY}
-    return name.strip(), {meant(one, known, "safety step") for one in given if one}
-
-
-def _asks(fault: str) -> tuple[str, ...]:
-    """Safety steps before the repair of a fault, or of both of a pair."""
-    steps = [step for one in fault.split(" + ") for step in repair_asks(one)]
-    return tuple(dict.fromkeys(steps))
+    return name.strip(), {meant(one, known, "what-safety") for one in given if one}
 
 
 def _missing(asked: tuple[str, ...], given: set[str]) -> tuple[str, ...]:

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from loop.teach.drill import Call
-from loop.teach.words.drills import FIXED, HALF, LESS, POINTS, UNFIXED
 from loop.words.faults import cautions, fix, look, title
+from loop.words.teaching.drills import LESS, POINTS, SAY
 
 
 def obey(call: Call, line: str) -> Call:
@@ -43,10 +43,10 @@ def clean(before: Call, after: Call) -> str:
 def outcome(call: Call) -> str:
     """How the call ended, with the truth."""
     case = call.case
-    truth = " and ".join(title(name) for name in case.hidden)
-    left = " and ".join(title(name) for name in case.hidden if name not in call.cured)
-    said = FIXED if call.fixed == 1 else HALF if call.cured else UNFIXED
-    return said.format(truth=truth, left=left, where=case.where)
+    hidden = tuple(map(title, case.hidden))
+    left = tuple(title(name) for name in case.hidden if name not in call.cured)
+    row = "fixed" if call.fixed == 1 else "half" if call.cured else "unfixed"
+    return SAY(row, truth=hidden, left=left or None, where=case.where)
 
 
 def points(call: Call) -> Iterator[str]:

@@ -14,6 +14,8 @@ from loop.records import dataclass
 from loop.teach.cases import Case, Level, invented_job, made_case
 from loop.tomlfile import read_text
 from loop.units import System
+from loop.words.commands import SAY as FILES
+from loop.words.teaching.drills import SAY
 
 _Model = TypeVar("_Model", bound=BaseModel)
 
@@ -55,11 +57,11 @@ def read_case(path: str | Path) -> Case:
     job = read_job(path.parent / made.job) if made.job else invented_job()
     spots = places(job, made.fault)
     if not spots:
-        raise JobError([f"{path}: fault: {made.fault!r} cannot be on this loop"])
+        raise JobError([SAY("case-cannot", file=str(path), fault=repr(made.fault))])
     names = made.fault.split(" + ")
     severity = made.severity or tuple((BY_NAME[n].low + BY_NAME[n].high) / 2 for n in names)
     if len(severity) != len(names):
-        raise JobError([f"{path}: severity: give one for each of {made.fault!r}"])
+        raise JobError([SAY("case-severity", file=str(path), fault=repr(made.fault))])
     return made_case(job, made.seed, made.level, made.fault, made.where or spots[0], severity)
 
 
@@ -89,7 +91,7 @@ class DrillLog(BaseModel):
         job = (
             invented_job()
             if self.job is None
-            else parse_job(self.job, "the drill's job", self.folder)
+            else parse_job(self.job, SAY("kept-job"), self.folder)
         ).model_copy(update={"units": self.units})
         return made_case(job, self.seed, self.level, self.fault, self.where, self.severity)
 
@@ -124,7 +126,7 @@ def read_log(path: str | Path) -> DrillLog:
     except JobError:
         raise
     except (ValueError, RecursionError):
-        raise JobError([f"{path}: is not a drill kept with --log"]) from None
+        raise JobError([SAY("not-kept", file=str(path))]) from None
 
 
 def _read(path: Path, what: str, model: type[_Model], load: Callable[[str], Any]) -> _Model:
@@ -132,7 +134,9 @@ def _read(path: Path, what: str, model: type[_Model], load: Callable[[str], Any]
     try:
         return model.model_validate(load(read_text(path, what)))
     except OSError as error:
-        raise JobError([f"{path}: cannot be read: {error.strerror or error}"]) from None
+        raise JobError(
+            [FILES("cannot-read", file=str(path), why=str(error.strerror or error))]
+        ) from None
     except ValidationError as error:
         told = (f"{' '.join(map(str, item['loc']))}: {item['msg']}" for item in error.errors())
         raise JobError([f"{path}: {line}" for line in told]) from None

@@ -11,7 +11,11 @@ from loop.teach.calculation import Calculation
 from loop.teach.step import Value
 from loop.tolerances import BARB, BORE, LOSS
 from loop.words import told
-from loop.words.template import Facts
+from loop.words.teaching.steps import PHRASE
+from loop.words.template import Facts, listed
+
+# Rows of what each edge is called, and of the side on which few loops lie.
+_EDGES = {"low": ("edge-low", "side-low"), "high": ("edge-high", "side-high")}
 
 
 def edge_steps(calc: Calculation) -> None:
@@ -19,8 +23,8 @@ def edge_steps(calc: Calculation) -> None:
     for unit in calc.result.condensers:
         if unit.flow > 0:
             calc.begin("edges", unit.name)
-            _edge(calc, unit, "Low", unit.flow_low)
-            _edge(calc, unit, "High", unit.flow_high)
+            _edge(calc, unit, "low", unit.flow_low)
+            _edge(calc, unit, "high", unit.flow_high)
             _blocked(calc, unit)
 
 
@@ -31,10 +35,10 @@ def _edge(calc: Calculation, unit: CondenserResult, which: str, flow: float) -> 
         "edge",
         {},
         flow,
-        symbol=f"Q_{which.lower()}",
-        claim=which.lower(),
+        symbol=f"Q_{which}",
+        claim=which,
         facts={
-            "which": which,
+            "which": PHRASE(_EDGES[which][0]),
             "unit": unit.name,
             "draws": f"{len(draws_of(calc.network)):,}",
             "along": f"{along.half:.0%}",
@@ -43,7 +47,7 @@ def _edge(calc: Calculation, unit: CondenserResult, which: str, flow: float) -> 
             "loss": f"{LOSS.half:.0%}",
             "bore": BORE.half,
             "barb": f"{BARB.half:.0%}",
-            "side": "below" if which == "Low" else "above",
+            "side": PHRASE(_EDGES[which][1]),
         },
         again=True,
     )
@@ -62,7 +66,7 @@ def _times(calc: Calculation) -> str:
     """What half a basket blocked makes of the strainers' loss, clean."""
     strainers = (part for part in calc.network.parts if isinstance(part, Strainer))
     found = {f"{blocked_loss(part.basket_share, 0.5):.3g}" for part in strainers}
-    return " and ".join(sorted(found))
+    return listed(sorted(found)) if found else ""
 
 
 def answer_steps(calc: Calculation, needs: dict[str, tuple[Value, Value]]) -> None:
@@ -80,8 +84,4 @@ def answer_steps(calc: Calculation, needs: dict[str, tuple[Value, Value]]) -> No
 def _answer(result: CheckResult, unit: CondenserResult) -> str:
     """Whether a unit has enough, as far as `check` lets it be said."""
     supply = result.supply(unit)
-    if supply != "enough":
-        return supply
-    if any(f.code == "at-rest-short" and f.at.unit == unit.name for f in result.findings):
-        return "under way"
-    return "enough" if result.verdict == "good" else "but"
+    return "but" if supply == "enough" and result.verdict != "good" else supply

@@ -16,7 +16,7 @@ from loop.teach.need import flow_steps, need_steps, water_steps
 from loop.teach.pumping import pump_steps
 from loop.teach.step import Value
 from loop.teach.tees import manifold_steps
-from loop.teach.words.steps import SECTIONS
+from loop.words.teaching.steps import PHRASE, SECTIONS
 
 
 def explain(job: Job) -> Explanation:
@@ -85,7 +85,7 @@ def _with_tees(calc: Calculation, index: int, own: Value) -> Value:
     heads = {name: head for name, head in heads.items() if name == "h" or head.value != 0}
     exact, sums = calc.result.point.stations[index].head_loss, " + ".join(heads)
     if calc.backwards(index):
-        facts = {"tees": ", with the manifold's tees" if len(heads) > 1 else ""}
+        facts = {"tees": PHRASE("with-tees") if len(heads) > 1 else ""}
         against = f"-{sums}"
         return calc.step("backwards head", heads, exact, formula=against, facts=facts, again=True)
     return own if len(heads) == 1 else calc.step("with tees", heads, exact, formula=sums)

@@ -8,6 +8,7 @@ from loop.job import file_numbers
 from loop.records import dataclass
 from loop.teach.step import STEP, Input, Line, Step
 from loop.teach.ways import water_ways
+from loop.words.course import SAY
 
 # The steps of the first page, by what they are about.
 _FIRST = {
@@ -24,6 +25,8 @@ _LARGEST = 2
 # The most steps it has, and the steps that it does without first where there are more.
 _MOST = 20
 _SPARED = ("f", "β", "K_s", "K_b", "h_left", "N_ton", "K_f", "h_r", "K", "V")
+# Rows of the steps that end a part's own: the head lost in it, with all that multiplies or adds.
+HEADS = ("head", "rated head", "film", "with tees", "backwards head")
 
 
 @dataclass(frozen=True)
@@ -55,8 +58,8 @@ class Explanation:
         if str(place) not in numbers:
             main = [number for number in numbers if "." not in number]
             inner = [number for number in numbers if "." in number]
-            branches = f", and in branches {inner[0]} to {inner[-1]}" if inner else ""
-            raise LookupError(f"there is no part {place}; there are 1 to {main[-1]}{branches}")
+            ends = {"first": inner[0], "inner": inner[-1]} if inner else {}
+            raise LookupError(SAY("explain-no-part", part=str(place), last=main[-1], **ends))
         number = numbers.index(str(place)) + 1
         wanted = self.behind(step.number for step in self.steps if step.part == number)
         return tuple(step for step in self.steps if step.number in wanted)
@@ -81,7 +84,7 @@ class Explanation:
     def head_step(self, position: int) -> Step:
         """The step that gives the head lost in a part."""
         own = (step for step in reversed(self.steps) if step.part == position and step.lines)
-        return next(step for step in own if step.title.startswith("Head lost"))
+        return next(step for step in own if step.row in HEADS)
 
     def _first_page(self) -> set[int]:
         unit = min(self.result.condensers, key=lambda one: one.flow / one.needed_flow)

@@ -5,6 +5,7 @@ from dataclasses import replace
 from loop.records import dataclass
 from loop.teach.explanation import Explanation, numbered
 from loop.teach.step import BLANK, STEP, Input, Step
+from loop.words.course import SAY
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,7 @@ def _asked(explanation: Explanation, step: Step) -> Step:
         title=f"{step.title}?",
         lines=(),
         source="",
-        meaning=f"Work it out as for the first of its kind, with {told}.",
+        meaning=SAY("explain-fade", known=told),
     )
 
 

@@ -28,8 +28,6 @@ from loop.parts.tee import RUN
 from loop.parts.vented_loop import RETURN_BEND
 from loop.teach.calculation import Calculation
 from loop.teach.losses import (
-    QUADRATIC,
-    TURBULENT_TUBE,
     coefficient_head,
     crane_factor,
     part_coefficient,
@@ -37,9 +35,7 @@ from loop.teach.losses import (
     rated_head,
 )
 from loop.teach.step import Inputs, Value
-
-# Where a kind of part has no steps of its own.
-_OWN = "this kind of part's own relation"
+from loop.words.teaching.steps import PHRASE
 
 
 def fitting_steps(calc: Calculation, index: int, part: Part) -> Value:
@@ -48,7 +44,7 @@ def fitting_steps(calc: Calculation, index: int, part: Part) -> Value:
         case Condenser():
             return _condenser(calc, index, part)
         case Strainer(loss=rating) | Fitting(loss=rating) if rating is not None:
-            return rated_head(calc, index, rating, 2.0, QUADRATIC)
+            return rated_head(calc, index, rating, 2.0, PHRASE("quadratic"))
     speed = part_velocity(calc, index)
     return coefficient_head(calc, index, _coefficient(calc, index, part), speed)
 
@@ -61,7 +57,7 @@ def _coefficient(calc: Calculation, index: int, part: Part) -> Value | float:
         case Seacock():
             return _seacock(calc, index, part)
         case Discharge():
-            return Value(float(fluids.exit_normal()), "", "any textbook: the jet keeps its speed")
+            return Value(float(fluids.exit_normal()), "", PHRASE("jet"))
         case Strainer(k=known) | Fitting(k=known) | VentedLoop(k=known) if known is not None:
             return known
         case Fitting():
@@ -69,7 +65,9 @@ def _coefficient(calc: Calculation, index: int, part: Part) -> Value | float:
         case Tee() | Bleed() | CheckValve() | Elbow() | VentedLoop():
             return _crane(calc, index, part)
     flow = calc.result.point.stations[index].flow
-    return Value(float(part.loss_coefficient(abs(flow), calc.network.water)), "", _OWN)
+    return Value(
+        float(part.loss_coefficient(abs(flow), calc.network.water)), "", PHRASE("own-relation")
+    )
 
 
 def _condenser(calc: Calculation, index: int, part: Condenser) -> Value:
@@ -79,7 +77,7 @@ def _condenser(calc: Calculation, index: int, part: Condenser) -> Value:
         low, high = sorted(part.loss, key=lambda rating: rating.flow)
         points = {"Δp_2": high.drop, "Δp_1": low.drop, "Q_2": high.flow, "Q_1": low.flow}
         exponent = calc.step("exponent", points, exponent_of(*part.loss))
-    head = rated_head(calc, index, part.loss[0], exponent, TURBULENT_TUBE)
+    head = rated_head(calc, index, part.loss[0], exponent, PHRASE("smooth-tube"))
     if part.tube_bore is not None:
         _tube_speed(calc, index, part, part.tube_bore)
     return head

@@ -3,10 +3,11 @@
 from collections import Counter
 
 from loop.parts import Hose
-from loop.parts.hose import BARB_LENGTH, BARB_OVER_HOSE, BEND_BORES
+from loop.parts.hose import BARB_LENGTH, BARB_OVER_HOSE, BEND_BORES, USUAL_LINING
 from loop.teach.calculation import Calculation
 from loop.teach.losses import coefficient_head, friction_steps, part_coefficient, velocity_step
 from loop.teach.step import Inputs, Value
+from loop.words.teaching.steps import PHRASE
 
 # What a hose's loss is made of, by the first letters of its symbols.
 _PIECES = {"K_f": "length", "K_s": "sweeps", "K_b": "barbs"}
@@ -16,7 +17,9 @@ def hose_steps(calc: Calculation, index: int, hose: Hose) -> Value:
     """Every step from the hose's bore to its head lost."""
     flow, bore = calc.flow(index), hose.inner_bore
     speed = velocity_step(calc, flow, bore)
-    lining = "the job" if hose.roughness is not None else f"table: {hose.lining or 'smooth rubber'}"
+    lining = PHRASE(
+        "job" if hose.roughness is not None else "lining", lining=hose.lining or USUAL_LINING
+    )
     factor = friction_steps(calc, flow, bore, speed, (hose.roughness_height, lining))
     pieces = {"K_f": calc.step("hose friction", {"f": factor, "L": hose.length, "D": bore})}
     for number, (turn, count) in enumerate(Counter(hose.sweeps).items(), start=1):
@@ -61,10 +64,10 @@ def film_of(calc: Calculation, index: int) -> tuple[float, float]:
 
 
 def _sweep(calc: Calculation, hose: Hose, turn: float, factor: Value) -> Value:
-    radius, origin = BEND_BORES, "common practice: bend radius over bore"
+    radius, origin = BEND_BORES, PHRASE("bend-usual")
     if hose.bend_radius:
         radius = max(hose.bend_radius / hose.inner_bore, 1.0)
-        origin = "the job: bend radius over bore"
+        origin = PHRASE("bend-given")
     inputs: Inputs = {"f": factor, "α": turn, "r": radius}
     return calc.step("sweep", inputs, facts={"radius": origin})
 
@@ -80,6 +83,6 @@ def _barbs(calc: Calculation, flow: Value, hose: Hose) -> Value:
         enter = calc.step("into the barb", {"β": beta, "λ": jet})
         leave = calc.step("out of the barb", {"β": beta})
         quick = velocity_step(calc, flow, barb, " in the barb")
-        factor = friction_steps(calc, flow, barb, quick, (0.0, "a barb is smooth"))
+        factor = friction_steps(calc, flow, barb, quick, (0.0, PHRASE("barb-wall")))
     inputs: Inputs = {"N": hose.barbs, "K_in": enter, "K_out": leave, "f": factor, "β": beta}
     return calc.step("barbs", inputs, facts={"long": BARB_LENGTH})

@@ -7,15 +7,11 @@ from loop.parts.friction import LAMINAR, TURBULENT, friction_factor, reynolds
 from loop.parts.scale import BORE_EXPONENT
 from loop.teach.calculation import Calculation, gravity
 from loop.teach.step import Inputs, Value
-from loop.teach.words.steps import STEPS
 from loop.units import Rating
+from loop.words.teaching.steps import PHRASE, STEPS
 from loop.words.template import Fact, Facts
 
 _SMOOTH = "ε / (3.7 * D) + "
-QUADRATIC, TURBULENT_TUBE = (
-    "quadratic, as any strainer or fitting",
-    "turbulent flow in a smooth tube",
-)
 
 
 def velocity_step(calc: Calculation, flow: Value, bore: Value | float, where: str = "") -> Value:
@@ -48,7 +44,9 @@ def _colebrook(
     calc: Calculation, re: Value | float, bore: Value | float, rough: tuple[float, str]
 ) -> Value:
     wide = bore.value if isinstance(bore, Value) else bore
-    number, at = (re.value, "") if isinstance(re, Value) else (re, f" at Re {re:g}")
+    number, at = (
+        (re.value, "") if isinstance(re, Value) else (re, PHRASE("at-reynolds", reynolds=re))
+    )
     factor = friction_factor(number, rough[0] / wide)
     inputs: Inputs = {"ε": rough[0], "D": bore, "Re": re, "f": factor}
     facts, formula = {"at": at, "lining": rough[1]}, STEPS["factor"].parsed[2]
@@ -113,7 +111,7 @@ def _head(
         claim = "other"  # a kind of part that no sentence was written for
     if fitted != 1:
         formula = f"F * {formula}"
-        factors |= {"F": Value(fitted, "", "fitted to this boat's own readings")}
+        factors |= {"F": Value(fitted, "", PHRASE("fitted"))}
     return calc.step(
         row, {**inputs, **factors}, exact, formula=formula, claim=claim, facts=facts, again=True
     )
@@ -124,16 +122,16 @@ def _multiplied(part: Part, formula: str) -> tuple[str, dict[str, Value]]:
     count = getattr(part, "count", 1)
     scale, tube = getattr(part, "scale", 0.0), getattr(part, "tube_bore", None)
     if part.kind == "fitting" and count > 1:
-        return f"N * {formula}", {"N": Value(count, "", "the job")}
+        return f"N * {formula}", {"N": Value(count, "", PHRASE("job"))}
     if isinstance(part, Strainer) and part.blocked:
         return f"{formula} * (s / (1 - b)**2 + 1 - s)", {
-            "b": Value(part.blocked, "", "the job: share of the basket blocked"),
-            "s": Value(part.basket_share, "", "the basket's share of the clean loss"),
+            "b": Value(part.blocked, "", PHRASE("blocked")),
+            "s": Value(part.basket_share, "", PHRASE("basket")),
         }
     if scale and tube:
         return f"{formula} * (d / (d - 2 * t))**e", {
-            "d": Value(tube, "m", "the job"),
-            "t": Value(scale, "m", "the job: scale"),
-            "e": Value(BORE_EXPONENT, "", TURBULENT_TUBE),
+            "d": Value(tube, "m", PHRASE("job")),
+            "t": Value(scale, "m", PHRASE("scale")),
+            "e": Value(BORE_EXPONENT, "", PHRASE("smooth-tube")),
         }
     return formula, {}

@@ -4,13 +4,14 @@ from loop.hydraulics.network import SEA_IN
 from loop.job.model import TON
 from loop.teach.calculation import Calculation
 from loop.teach.step import Inputs, Value
+from loop.words.teaching.steps import PHRASE
 
 
 def water_steps(calc: Calculation) -> None:
     """The properties of the water, left in ``calc.water`` by their symbols."""
     calc.begin("water")
     water, found = calc.network.water, calc.water
-    found["T_in"] = Value(water.temperature, "°C", "the job")
+    found["T_in"] = Value(water.temperature, "°C", PHRASE("job"))
     at: Inputs = {"T_in": found["T_in"], "S": water.salinity}
     found["ρ"] = calc.step("density", at, water.density)
     found["c_p"] = calc.step("heat capacity", at, water.heat_capacity)
@@ -43,7 +44,7 @@ def flow_steps(calc: Calculation) -> None:
     calc.begin("flow")
     for number, line in enumerate(calc.network.lines):
         where = {
-            "line": f"branch “{line.branch}”" if line.branch else "the main line",
+            "line": PHRASE("line-branch" if line.branch else "line-main", branch=line.branch),
             **calc.primed,
         }
         calc.of, exact = line.branch, float(calc.result.point.line_flow[number])

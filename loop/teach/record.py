@@ -11,6 +11,7 @@ from loop.job import JobError
 from loop.records import dataclass
 from loop.teach.quiz import TOPICS, Question
 from loop.tomlfile import read_text
+from loop.words.course import SAY
 
 # Days after which a topic comes again: after a wrong answer, then after each right one in a row.
 INTERVALS = (1, 3, 7)
@@ -88,13 +89,13 @@ def read_record(path: str | Path) -> list[Entry]:
         return []
     rows = csv.DictReader(io.StringIO(read_text(path, "record")))
     if tuple(rows.fieldnames or ()) != _COLUMNS:
-        raise JobError([f"{path}: a record begins with the line {','.join(_COLUMNS)}"])
+        raise JobError([SAY("record-first-line", file=str(path), line=",".join(_COLUMNS))])
     entries, wrong = [], []
     for number, row in enumerate(rows, start=2):
         try:
             entries.append(_entry(row))
         except (ValueError, TypeError) as error:
-            wrong.append(f"{path}: line {number}: {error}")
+            wrong.append(SAY("record-line", file=str(path), number=number, problem=str(error)))
     if wrong:
         raise JobError(wrong)
     return entries
@@ -102,10 +103,10 @@ def read_record(path: str | Path) -> list[Entry]:
 
 def _entry(row: dict[str, str]) -> Entry:
     if row["topic"] not in TOPICS:
-        raise ValueError(f"no topic {row['topic']!r}; topics: {', '.join(TOPICS)}")
+        raise ValueError(SAY("quiz-topic", topic=repr(row["topic"]), topics=", ".join(TOPICS)))
     for name in ("right", "believed"):
         if row[name] not in (_YES, _NO):
-            raise ValueError(f"{name} is {row[name]!r}; it is yes or no")
+            raise ValueError(SAY("record-yes-no", name=name, given=repr(row[name])))
     day = date.fromisoformat(row["date"])
     right, believed = row["right"] == _YES, row["believed"] == _YES
     return Entry(day, row["topic"], int(row["seed"]), row["answer"], right, believed)

@@ -13,6 +13,7 @@ from loop.teach.arithmetic import number_text
 from loop.teach.calculation import NOTHING, Calculation, gravity
 from loop.teach.losses import velocity_step
 from loop.teach.step import DIGITS, Inputs, Value
+from loop.words.teaching.steps import PHRASE
 from loop.words.template import Fact
 
 
@@ -54,7 +55,7 @@ def _header(
 
 
 def _where(name: str, converging: bool) -> str:
-    return f"where branch “{name}” {'comes back' if converging else 'leaves'}"
+    return PHRASE("comes-back" if converging else "leaves", branch=name)
 
 
 def _along(calc: Calculation, where: str, heads: dict[str, Value]) -> Value:

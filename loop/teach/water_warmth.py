@@ -8,6 +8,7 @@ from loop.margins.warming import goes_round, lines_into, origin
 from loop.parts import Condenser
 from loop.teach.calculation import Calculation
 from loop.teach.step import Value
+from loop.words.teaching.steps import PHRASE
 from loop.words.template import listed
 
 
@@ -49,10 +50,10 @@ class WaterWarmth:
             sum_,
             found.inlet_temperature + found.temperature_rise,
             claim="trips" if not found.runs_on else "next" if feeds else "overboard",
-            facts={"going": "going on to the next unit" if feeds else "going overboard"},
+            facts={"going": PHRASE("to-next-unit" if feeds else "overboard")},
             again=True,
         )
-        tripped = Value(TRIPS, "°C", "engineering estimate: past it a unit trips, and adds no heat")
+        tripped = Value(TRIPS, "°C", PHRASE("trips"))
         self.left[found.name] = outlet if outlet.value <= TRIPS else tripped
 
     def _came(self, name: str) -> Value | None:

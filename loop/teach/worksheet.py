@@ -8,6 +8,7 @@ from loop.teach.lessons.lesson import Played, called
 from loop.teach.lessons.picture import Picture, picture
 from loop.teach.quiz import TOPICS, Question
 from loop.units import System
+from loop.words.course import SAY
 
 # Seeds of questions on worksheets.
 _SEEDS = 100_000
@@ -70,24 +71,24 @@ def lesson_sheet(played: Played, pupil: str = "") -> Worksheet:
     asked = Item(played.predict, f"{letters[played.right][0]}) {letters[played.right][1]}",
                  played.reveal, letters)  # fmt: skip
     seen = Item(
-        "Make each change with loop lesson and write down what it shows.",
+        SAY("sheet-fill-in"),
         played.see,
         "",
         table=_table(played, blank=True),
     )
-    why = Item("Why? Explain it to somebody who predicted otherwise.", played.explain, "", lines=4)
+    why = Item(SAY("sheet-why"), played.explain, "", lines=4)
     more = Item(played.exercise, played.answer, "", table=played.given, lines=4)
-    title = f"Lesson {played.lesson.number}: {played.title}"
+    title = SAY("lesson-title", number=played.lesson.number, title=played.title)
     return Worksheet(title, pupil, (asked, seen, why, more))
 
 
 def answers_of(played: Played) -> Worksheet:
     """The teacher's side of a lesson: its picture before and after, and its table filled in."""
     sheet = lesson_sheet(played)
-    filled = Item("What is seen.", played.see, "", table=_table(played, blank=False))
+    filled = Item(SAY("sheet-seen"), played.see, "", table=_table(played, blank=False))
     asked, _, *others = sheet.items
     drawn = picture(played, played.lesson.with_line)
-    return Worksheet(f"{sheet.title}: answers", "", (asked, filled, *others), drawn)
+    return Worksheet(SAY("sheet-answers", sheet=sheet.title), "", (asked, filled, *others), drawn)
 
 
 def _table(played: Played, blank: bool) -> tuple[tuple[str, ...], ...]:

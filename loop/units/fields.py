@@ -3,7 +3,7 @@
 import math
 import re
 import sys
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import (
     BeforeValidator,
@@ -18,6 +18,7 @@ from loop.units.definitions import KINDS, Kind
 from loop.units.foreign import si
 from loop.units.number import UnitError, split
 from loop.units.text import factors, parse, unit_of
+from loop.wrong import refused, rows, wrong
 
 # Digits of a mistaken number that are shown.
 _DIGITS = 30
@@ -58,21 +59,16 @@ class Quantity:
             except UnitError as error:
                 raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
         elif isinstance(value, bool) or not isinstance(value, int | float):
+            offers = KINDS[self.kind][1]
             raise PydanticCustomError(
                 "not_text",
-                "{given} is not text with a unit; units that fit: {offers}",
-                {"given": repr(value)[:60], "offers": KINDS[self.kind][1]},
+                wrong("not-a-text", given="{given}", offers=offers),
+                {"given": repr(value)[:60], "offers": offers},
             )
         elif in_file and abs(value) < math.inf:
-            raise PydanticCustomError(
-                "quantity",
-                '{given} needs a unit, in quotes, such as "{given} {first}"; units that fit: {all}',
-                {
-                    "given": _short(value),
-                    "first": KINDS[self.kind][1].split(",")[0],
-                    "all": KINDS[self.kind][1],
-                },
-            )
+            offers = KINDS[self.kind][1]
+            first = offers.split(",")[0]
+            raise refused("quantity", "needs-unit", given=_short(value), first=first, offers=offers)
         else:
             # A whole number may be too large for a float; it is out of any range here.
             number = float(value) if abs(value) <= sys.float_info.max else math.inf
@@ -85,15 +81,10 @@ class Quantity:
             or (self.above and number <= self.low)
             or not math.isfinite(number)
         ):
-            raise PydanticCustomError(
-                "quantity",
-                "{given} is out of range; it must be {range}{meant}",
-                {
-                    "given": value if isinstance(value, str) else _short(value),
-                    "range": self._range(unit_of(value) if isinstance(value, str) else ""),
-                    "meant": self._instead(value) if isinstance(value, str) else "",
-                },
-            )
+            text = value if isinstance(value, str) else ""
+            limits, meant = self._range(unit_of(text) if text else ""), text and self._instead(text)
+            given = text or _short(value)
+            raise refused("quantity", "out-of-range", given=given, limits=limits, meant=meant)
         return number
 
     def _instead(self, text: str) -> str:
@@ -103,17 +94,17 @@ class Quantity:
         offers = [f"{number:.0f}000 {unit}"] if thousands else []
         offers += [f"{number:.6g} {other}" for other in self.meant]
         fitting = (offer for offer in offers if self.low <= parse(offer, self.kind) <= self.high)
-        return next((f'; did you mean "{offer}"?' for offer in fitting), "")
+        return next((wrong("meant", offer=offer) for offer in fitting), "")
 
     def _range(self, unit: str) -> str:
         """The limits in the unit that the user wrote, or in the first that fits."""
         unit = unit or KINDS[self.kind][1].split(",")[0]
         scale, offset = factors(unit, self.kind)
         low, high = ((limit - offset) / scale for limit in (self.low, self.high))
-        word = "above" if self.above else "at least"
-        if math.isinf(self.high):
-            return f"{word} {_four_digits(low)} {unit}"
-        return f"{word} {_four_digits(low)} and at most {_four_digits(high)} {unit}"
+        row = "limit-above" if self.above else "limit-least"
+        if math.isfinite(self.high):
+            row = "limit-above-most" if self.above else "limit-least-most"
+        return wrong(row, low=_four_digits(low), high=_four_digits(high), unit=unit)
 
 
 def _four_digits(number: float) -> str:
@@ -169,10 +160,60 @@ def _but_truth(kind: Literal["float_type", "int_type"]) -> BeforeValidator:
 PLAIN_NUMBER, WHOLE_NUMBER = _but_truth("float_type"), _but_truth("int_type")
 
 
+class Stated:
+    """One quantity stated at another in one text, as datasheets do: a field type for models.
+
+    ``LIKE`` says what such a text is, with an example. A dataclass of these has `read`, which gives
+    it from its text or raises UnitError, and `as_text`, which reads back to the same numbers.
+    """
+
+    LIKE: ClassVar[str]
+
+    @classmethod
+    def read(cls, text: str) -> Self:
+        """What a text states; raises UnitError where it is not of that form."""
+        raise NotImplementedError
+
+    def as_text(self) -> str:
+        """Text that reads back to the same numbers."""
+        raise NotImplementedError
+
+    @classmethod
+    def halves(cls, text: str) -> tuple[str, str]:
+        """What stands before and after the "at"; raises UnitError where there is none."""
+        found = re.split(r"\s+(?:at|@)\s+|\s*@\s*", text.strip())
+        if len(found) != 2:
+            raise UnitError(wrong("not-like", text=text[:40], like=cls.LIKE))
+        return found[0], found[1]
+
+    @classmethod
+    def _checked(cls, value: Any) -> Self:
+        if isinstance(value, cls):
+            return value
+        if not isinstance(value, str):
+            raise PydanticCustomError("not_stated", rows()["must-be"], {"like": cls.LIKE})
+        try:
+            return cls.read(value)
+        except UnitError as error:
+            raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
+
+    @classmethod
+    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        text = core_schema.plain_serializer_function_ser_schema(cls.as_text, when_used="json")
+        return core_schema.no_info_plain_validator_function(cls._checked, serialization=text)
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"type": "string", "description": cls.LIKE}
+
+
 @dataclass(frozen=True)
-class Rating:
+class Rating(Stated):
     """A pressure drop stated at one flow, as a datasheet gives it: drop [Pa], flow [m³/s]."""
 
+    LIKE: ClassVar[str] = 'a rated loss, such as "0.4 psi at 300 gal/h"'
     drop: float
     flow: float
 
@@ -187,10 +228,7 @@ class Rating:
         >>> Rating.read("10 kPa at 60 L/min")
         Rating(drop=10000.0, flow=0.001)
         """
-        halves = re.split(r"\s+(?:at|@)\s+|\s*@\s*", text.strip())
-        if len(halves) != 2:
-            raise UnitError(f'{text[:40]!r} is not a rated loss, such as "0.4 psi at 300 gal/h"')
-        drop_text, flow_text = halves
+        drop_text, flow_text = cls.halves(text)
         try:
             drop = parse(drop_text, "pressure")
         except UnitError as error:
@@ -200,38 +238,9 @@ class Rating:
                 raise error from None
         flow = parse(flow_text, "flow")
         if not (0 < drop <= 1e7 and 0 < flow <= 1):
-            raise UnitError(
-                f"{text[:40]!r}: drop and flow must both be above zero and of a loop's size"
-            )
+            raise UnitError(wrong("rating-limits", text=text[:40]))
         return cls(drop, flow)
 
     def as_text(self) -> str:
         """Text that reads back to the same numbers."""
         return f"{self.drop!r} Pa at {self.flow!r} m^3/s"
-
-    @classmethod
-    def __get_pydantic_core_schema__(cls, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
-        def check(value: Any) -> "Rating":
-            if isinstance(value, Rating):
-                return value
-            if isinstance(value, str):
-                try:
-                    return cls.read(value)
-                except UnitError as error:
-                    raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
-            raise PydanticCustomError(
-                "not_rating", 'must be a rated loss, such as "0.4 psi at 300 gal/h"'
-            )
-
-        return core_schema.no_info_plain_validator_function(
-            check,
-            serialization=core_schema.plain_serializer_function_ser_schema(
-                cls.as_text, when_used="json"
-            ),
-        )
-
-    @classmethod
-    def __get_pydantic_json_schema__(
-        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
-        return {"type": "string", "description": 'a rated loss, such as "0.4 psi at 300 gal/h"'}

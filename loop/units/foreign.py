@@ -5,6 +5,7 @@ from typing import Any
 from loop.units.definitions import KINDS, Kind
 from loop.units.number import UnitError
 from loop.units.text import factors
+from loop.wrong import wrong
 
 # The library's own names of the units that the program counts in.
 _TARGETS: dict[Kind, str] = {
@@ -44,6 +45,5 @@ def si(quantity: Any, kind: Kind) -> float:
             return float(quantity.magnitude) * factors(_STEPS[unit], kind)[0]
         return float(quantity.to(_TARGETS[kind]).magnitude)
     except Exception as error:  # the library's errors are of a dozen unrelated classes
-        raise UnitError(
-            f"{str(quantity)[:40]!r} does not fit here; units that fit: {KINDS[kind][1]}"
-        ) from error
+        offers = KINDS[kind][1]
+        raise UnitError(wrong("does-not-fit", text=str(quantity)[:40], offers=offers)) from error

@@ -7,6 +7,8 @@ thousandfold mistake is worse than a question.
 
 import re
 
+from loop.wrong import wrong
+
 _FRACTIONS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 _ODD_SIGNS = str.maketrans(
     {"−": "-", "–": "-", "\N{NO-BREAK SPACE}": " ", "\N{NARROW NO-BREAK SPACE}": " ", "⁄": "/"}
@@ -33,7 +35,7 @@ class UnitError(ValueError):
 def bounded(text: str) -> None:
     """Raises UnitError for a text that is longer than any quantity."""
     if len(text) > _LONGEST:
-        raise UnitError(f"text of {len(text)} characters is not a quantity")
+        raise UnitError(wrong("text-too-long", count=len(text)))
 
 
 def tidy(text: str) -> str:
@@ -58,20 +60,20 @@ def split(text: str) -> tuple[float, str]:
     """
     match = _QUANTITY.match(tidy(text))
     if match is None:
-        raise UnitError(f"{text!r} is not a number with a unit")
+        raise UnitError(wrong("not-a-number", text=text))
     unit = (match["unit"] or "").strip()
     if match["number"] is not None:
         if match["whole"] is not None:
-            raise UnitError(f"{text!r} holds two numbers")
+            raise UnitError(wrong("two-numbers", text=text))
         value = float(
             _plain(match["number"], unit, text, bool(match["power"])) + (match["power"] or "")
         )
     else:
         if int(match["bottom"]) == 0:
-            raise UnitError(f"{text!r} divides by zero")
+            raise UnitError(wrong("divides-by-zero", text=text))
         value = int(match["whole"] or 0) + int(match["top"]) / int(match["bottom"])
     if value > _MOST:
-        raise UnitError(f"{text!r} is too large to be a quantity")
+        raise UnitError(wrong("too-large", text=text))
     if value < _LEAST:
         value = 0.0  # what a program's rounding leaves of nothing
     return (-value if match["sign"] == "-" else value), unit
@@ -99,7 +101,7 @@ def _plain(digits: str, unit: str, text: str, power: bool) -> str:
         return digits.replace(parted, "")
     if marks.count(decimal) == 1 and re.fullmatch(rf"{groups}\{decimal}\d*", digits):
         return digits.replace(parted, "").replace(decimal, ".")
-    raise UnitError(f"{text!r} is not a number with a unit: write it as 1234.5")
+    raise UnitError(wrong("not-a-number-so", text=text))
 
 
 def _has_thousands(unit: str) -> bool:
@@ -111,7 +113,5 @@ def _either(digits: str, unit: str, text: str) -> UnitError:
     whole, decimals = re.split("[.,]", digits)
     fraction = decimals.rstrip("0")
     small = f"{whole}.{fraction}" if fraction else whole
-    return UnitError(
-        f'{text!r} may be {small} or {whole}{decimals}: write "{small} {unit}" or '
-        f'"{whole}{decimals} {unit}"'
-    )
+    large = f"{whole}{decimals}"
+    return UnitError(wrong("thousand-or-not", text=text, small=small, large=large, unit=unit))

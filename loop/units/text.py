@@ -9,6 +9,7 @@ from loop.units.definitions import DEFINITIONS, KINDS, Kind
 from loop.units.factors import known_factor
 from loop.units.number import UnitError, bounded, split, tidy
 from loop.units.spelling import plain
+from loop.wrong import wrong
 
 if TYPE_CHECKING:
     import pint
@@ -65,7 +66,7 @@ def computed_factors(unit: str, spelled: str, kind: str) -> tuple[float, float]:
         zero = float(registry.Quantity(0.0, parsed).to(target).magnitude)
         one_ = float(registry.Quantity(1.0, parsed).to(target).magnitude)
     except Exception as error:  # pint raises a dozen unrelated classes, down to tokenizer errors
-        raise UnitError(f"unit {unit!r} does not fit here; units that fit: {offers}") from error
+        raise UnitError(wrong("unit-does-not-fit", unit=unit, offers=offers)) from error
     return one_ - zero, zero
 
 
@@ -124,13 +125,13 @@ def parse(text: str, kind: Kind) -> float:
     try:
         value, unit = split(text)
     except UnitError as error:
-        raise UnitError(f"{error}; units that fit: {offers}") from None
+        raise UnitError(wrong("with-offers", problem=error, offers=offers)) from None
     if not unit:
-        raise UnitError(f"{text!r} has no unit; units that fit: {offers}")
+        raise UnitError(wrong("no-unit", text=text, offers=offers))
     scale, offset = factors(unit, kind)
     result = value * scale + offset
     if not math.isfinite(result):
-        raise UnitError(f"{text!r} is not a finite number")
+        raise UnitError(wrong("not-finite", text=text))
     return result
 
 
@@ -145,7 +146,7 @@ def _special_length(text: str) -> float | None:
         return None
     inches, unit = split(feet["rest"])
     if plain(unit, "length") not in ("in", "inch", "inches"):
-        raise UnitError(f"{text!r}: after feet only inches can follow, as in 5' 6\" or 5 ft 6 in")
+        raise UnitError(wrong("feet-and-inches", text=text))
     whole = int(feet["feet"]) * factors("ft", "length")[0] + inches * factors("in", "length")[0]
     return -whole if feet["sign"] == "-" else whole
 
@@ -162,7 +163,7 @@ def _special_time(text: str) -> float | None:
         float(given.get(k, "0").replace(",", ".")) for k in ("h", "min", "s")
     )
     if seconds >= 60 or ("h" in given and minutes >= 60):
-        raise UnitError(f'{text!r} is not minutes and seconds, such as "2:10" or "1 min 10 s"')
+        raise UnitError(wrong("minutes-and-seconds", text=text))
     return hours * 3600 + minutes * 60 + seconds
 
 
@@ -182,7 +183,7 @@ def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
     if len(parts) == 1:
         return parse(text, kind), None
     if len(parts) > 2:
-        raise UnitError(f"{text!r} has more than one ±")
+        raise UnitError(wrong("several-half-widths", text=text))
     head, tail = parts
     try:
         width, width_unit = split(tail)
@@ -192,5 +193,5 @@ def parse_measured(text: str, kind: Kind) -> tuple[float, float | None]:
     value = parse(f"{head} {width_unit}" if _is_bare(head) else head, kind)
     scale, _ = factors(width_unit or own_unit, kind)
     if not 0 < width * scale < math.inf:
-        raise UnitError(f"{text!r}: the half-width after ± must be a number above zero")
+        raise UnitError(wrong("half-width", text=text))
     return value, width * scale

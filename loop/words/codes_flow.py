@@ -184,7 +184,7 @@ FLOW: dict[str, Row] = {
         levels=("note",),
         message=(
             "flow falls to the required {needed:flow} of {unit} with the strainer "
-            "{clean_at:ratio} blocked; half blocked, {unit} gets {half:flow}"
+            "{clean_at:ratio.down} blocked; half blocked, {unit} gets {half:flow}"
         ),
         fix="clean it at {clean_before:ratio.down}",
         basis=("basket",),

@@ -81,6 +81,7 @@ COMMANDS: dict[str, str] = {
     "head-band": "may be",
     "head-losses": "losses ×",
     "head-ua": "UA ×",
+    "head-done": "done",
     "head-note": "note",
     "band": "{low} to {high}",
     "head-fault": "fault",

@@ -6,7 +6,7 @@ from loop.job import Job
 from loop.job.guesses import Guess
 from loop.margins.guesses import OpenGuess, open_guesses
 from loop.words.finding import Finding
-from loop.words.say import say
+from loop.words.said import say
 from loop.words.template import Value, capital
 
 # Guesses that are named; the others are counted.

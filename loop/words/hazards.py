@@ -9,10 +9,12 @@ from loop.words.base import Action, Address, hose_before
 from loop.words.sea_ways import joint_after, joints_of, meetings, seacocks_to_shut
 from loop.words.speaker import Speaker
 
-OUT = "with the boat out of the water, "
+_BOAT_OUT = "the boat out of the water"
+OUT = f"with {_BOAT_OUT}, "
 _WIRING = "by a qualified electrician, "
 ACID = "with gloves and goggles on, "
-_POWER = "with the pump switched off and locked out at the breaker, "
+OFF = "the pump off"
+LOCKED = "the pump switched off and locked out at the breaker"
 
 
 @dataclass(frozen=True)
@@ -29,22 +31,22 @@ class Opened:
 
 def hazard(action: Action, speaker: Speaker) -> str:
     """What to do first, as the beginning of a sentence; empty where nothing may hurt."""
-    sea = sea_shut(speaker, opened(action, speaker))
+    work = opened(action, speaker)
     match action:
         case do.LowerIntake() | do.MoveIntake() | do.TurnScoop() | do.FitPart(what="seacock"):
             return OUT
         case do.LowerOutlet() if action.height <= 0:
             return OUT
         case do.Descale():
-            return f"{ACID}{sea}"
+            return f"{ACID}{_first(speaker, work)}"
         case do.ChangePump(as_rated=True):
-            return f"{_WIRING}{_power_and(sea)}"
+            return f"{_WIRING}{_first(speaker, work, LOCKED)}"
         case do.ChangePump() | do.FitPumpRated() | do.MovePump():
-            return _power_and(sea)
+            return _first(speaker, work, LOCKED)
         case do.SetSupply():
             return _WIRING
         case _:
-            return sea
+            return _first(speaker, work) if work != Opened() else ""
 
 
 def anywhere(speaker: Speaker) -> dict[str, str]:
@@ -54,8 +56,8 @@ def anywhere(speaker: Speaker) -> dict[str, str]:
     """
     fixed = Intake | Discharge | Seacock
     off = (item.address for item in speaker.parts.values() if not isinstance(item.part, fixed))
-    sea = sea_shut(speaker, Opened(tuple(off)))
-    return {"sea": sea, "power": _power_and(sea)}
+    work = Opened(tuple(off))
+    return {"sea": _first(speaker, work), "power": _first(speaker, work, LOCKED)}
 
 
 def opened(action: Action, speaker: Speaker) -> Opened:
@@ -91,8 +93,8 @@ def opened(action: Action, speaker: Speaker) -> Opened:
             return Opened()
 
 
-def sea_shut(speaker: Speaker, work: Opened) -> str:
-    """How the sea is kept out of what is open; empty where all of it lies above the water."""
+def _first(speaker: Speaker, work: Opened, power: str = OFF) -> str:
+    """The pump off, and how the sea is kept out of what is open where any lies below the water."""
     meets, deep = meetings(speaker.job), work.level <= 0
     joints = set()
     for part in work.off:
@@ -103,9 +105,5 @@ def sea_shut(speaker: Speaker, work: Opened) -> str:
             joints |= joint_after(meets, part)
     cocks = seacocks_to_shut(speaker.job, joints)
     if cocks is None:
-        return OUT
-    return f"with {speaker.names(cocks)} shut, " if cocks else ""
-
-
-def _power_and(sea: str) -> str:
-    return f"{_POWER.rstrip(', ')} and {sea.removeprefix('with ')}" if sea else _POWER
+        return OUT if power == OFF else f"with {power} and {_BOAT_OUT}, "
+    return f"with {power} and {speaker.names(cocks)} shut, " if cocks else f"with {power}, "

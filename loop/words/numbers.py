@@ -10,8 +10,9 @@ from loop.units.shown import decimals
 _NOISE = 1e-8
 # Digits after the point with which a number is shown, at most.
 _MOST_DIGITS = 4
-# Share of a small number that rounding may take: a flow of 2 gal/h is not told in whole ones.
-_COARSE = 0.05
+# Share of a small number that rounding may take: a flow of 2 gal/h is not told in whole ones. Of a
+# basket nobody sees less than a hundredth.
+_COARSE, _COARSE_RATIO = 0.05, 1.0
 
 
 def round_up(value: float, quantity: str, system: System) -> float:
@@ -34,7 +35,8 @@ def digits(value: float, quantity: str, system: System) -> int:
     shown = decimals(quantity, system)
     least = max(shown, 1) if quantity == "height" else shown
     number = abs(convert(value, quantity, system))
-    while least < _MOST_DIGITS and 0 < number * _COARSE < 10.0**-least:
+    coarse = _COARSE_RATIO if quantity == "ratio" else _COARSE
+    while least < _MOST_DIGITS and 0 < number * coarse < (1 - _NOISE) * 10.0**-least:
         least += 1
     return least
 

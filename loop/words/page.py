@@ -19,6 +19,18 @@ PAGE: dict[str, str] = {
     "busy": "the page is busy with other loops; try again",
     "failed": "the program failed at this; its terminal says more",
     "row-cannot": "{address} cannot do this",
+    # Requests that no page of ours makes.
+    "ask-edits": "edits must be a list",
+    "ask-edit": "an edit must put a value, insert a part or remove one, at an address",
+    "ask-action": "an action needs its finding's number, its own, and its words",
+    "ask-mark": "the file's mark must be text",
+    "ask-text": "the job's text is missing",
+    "ask-file": "a file name is missing",
+    "ask-sheet": "a sheet is pdf or html",
+    "ask-drill": "a drill needs a job, or none, and a number from 0",
+    "ask-pump": "the pump must be a table",
+    "ask-table": "the request must be a table",
+    "ask-json": "the request is not JSON",
     # A pump from paper.
     "pump-name": "name: small letters, digits and dashes, such as my-pump-300",
     "pump-no-name": "Name of the pump: give one, such as my-pump-300",

@@ -119,10 +119,6 @@ class Speaker:
 
         return fill(template, values, self.job.units, own)
 
-    def _shown(self, value: float, blank: Blank) -> str:
-        assert blank.quantity is not None
-        return rounded(value, blank.quantity, blank.how, self.job.units)
-
 
 def called(label: str) -> str:
     """A part's label within a sentence, with its article: the seacock, but seacock 2."""

@@ -3,9 +3,12 @@
 import json
 import re
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
+from loop import page
+from loop.check.result import Supply
 from loop.job import JobError, read_job
 from loop.job.partial_checks import PART_CLASSES
 from loop.page.answer import acted, answer, changed, read_edits
@@ -84,6 +87,12 @@ def test_a_trial_is_shown_and_not_kept() -> None:
     plain, tried = answer(FOLDER, text), answer(FOLDER, text, edits)
     assert tried["text"] == plain["text"] == text
     assert tried["check"]["condensers"][0]["flow"] < plain["check"]["condensers"][0]["flow"]
+
+
+def test_every_state_of_a_unit_has_its_color() -> None:
+    style = (Path(page.__file__).parent / "static" / "page.css").read_text("utf-8")
+    for state in set(get_args(Supply)) - {"enough"}:
+        assert f".{state.replace(' ', '-')} b" in style, state
 
 
 @pytest.mark.parametrize("kind", sorted(PART_CLASSES))

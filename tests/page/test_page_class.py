@@ -15,8 +15,10 @@ from loop.teach.cases import draw_case, invented_job
 from loop.teach.drill import Call
 from loop.teach.lessons import LESSONS
 from loop.words.course import SAY
+from loop.words.teaching.drills import SAY as DRILL
 from tests.command_line import loop
 from tests.page.conftest import Started
+from tests.said import is_said
 
 FOLDER = Folder(Path(__file__).parent.parent.parent / "examples")
 SAFE = "seacock, breaker, plug"
@@ -80,7 +82,7 @@ def test_only_the_easier_levels_show_last_seasons_reading() -> None:
 
 def test_a_missing_safety_step_stops_the_hand_and_nothing_is_told_before_the_end() -> None:
     shown = drill("do clean-basket: seacock")
-    assert shown["entries"][0]["showed"].startswith("Stop. First:")
+    assert is_said(shown["entries"][0]["showed"], DRILL, "stopped")
     assert shown["end"] is None
     case = draw_case(invented_job(), 3, 1)
     assert case.where not in json.dumps(shown["entries"]) + shown["complaint"]

@@ -1,32 +1,46 @@
 """Options that several commands have: the boat of a call where there is no job file."""
 
-from typing import Annotated
+import inspect
+from collections.abc import Callable
+from typing import Annotated, Any
 
 import typer
 
 ToolsOption = Annotated[
     str | None, typer.Option("--tools", help='Tools at hand, as "bucket, thermometer".')
 ]
-UnitOption = Annotated[
-    str | None,
-    typer.Option("--unit", help='No job file: the unit\'s cooling, as "12000 BTU/h".'),
-]
-BoreOption = Annotated[
-    str | None, typer.Option("--bore", help="With --unit: bore of the hose, where known.")
-]
-LengthOption = Annotated[
-    str | None, typer.Option("--length", help="With --unit: length of all hose, where known.")
-]
-PumpOption = Annotated[
-    str | None, typer.Option("--pump", help="With --unit: the pump, a name of the catalogue.")
-]
-PumpHeightOption = Annotated[
-    str | None, typer.Option("--pump-height", help='With --unit: the pump\'s height, as "-10 in".')
-]
-BleedOption = Annotated[
-    bool, typer.Option("--bleed", help="With --unit: there is a bleed at the pump's outlet.")
-]
-SeaOption = Annotated[
-    str | None, typer.Option("--sea", help="With --unit: the warmest sea the boat meets.")
-]
-DcOption = Annotated[bool, typer.Option("--dc", help="With --unit: the pump runs on 12 V.")]
+# Texts, by the names of the options.
+_BOAT = {
+    "unit": 'No job file: the unit\'s cooling, as "12000 BTU/h".',
+    "bore": "With --unit: bore of the hose, where known.",
+    "length": "With --unit: length of all hose, where known.",
+    "pump": "With --unit: the pump, a name of the catalogue.",
+    "pump-height": 'With --unit: the pump\'s height, as "-10 in".',
+    "sea": "With --unit: the warmest sea the boat meets.",
+}
+_YES_OR_NO = {
+    "bleed": "With --unit: there is a bleed at the pump's outlet.",
+    "dc": "With --unit: the pump runs on 12 V.",
+}
+
+
+def with_boat(command: Callable[..., None]) -> Callable[..., None]:
+    """The command with these options after its own; it takes them by their names."""
+    options = [
+        *(_option(name, str | None, None, told) for name, told in _BOAT.items()),
+        *(_option(name, bool, False, told) for name, told in _YES_OR_NO.items()),
+    ]
+    signature = inspect.signature(command)
+    own = signature.parameters.values()
+    command.__signature__ = signature.replace(parameters=[*own, *options])  # type: ignore[attr-defined]
+    command.__annotations__ |= {one.name: one.annotation for one in options}
+    return command
+
+
+def _option(name: str, kind: Any, usual: object, told: str) -> inspect.Parameter:
+    return inspect.Parameter(
+        name.replace("-", "_"),
+        inspect.Parameter.POSITIONAL_OR_KEYWORD,
+        default=usual,
+        annotation=Annotated[kind, typer.Option(f"--{name}", help=told)],
+    )

@@ -4,20 +4,11 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.commands.boat import (
-    BleedOption,
-    BoreOption,
-    DcOption,
-    LengthOption,
-    PumpHeightOption,
-    PumpOption,
-    SeaOption,
-    ToolsOption,
-    UnitOption,
-)
+from loop.cli.commands.boat import ToolsOption, with_boat
 from loop.cli.options import UnitsOption, runs
 
 
+@with_boat
 @runs("loop.cli.call")
 def call(
     job: Annotated[
@@ -27,14 +18,6 @@ def call(
         str, typer.Option("--file", "-f", help="Where the call is kept; resumed where it exists.")
     ] = "call.toml",
     tools: ToolsOption = None,
-    unit: UnitOption = None,
-    bore: BoreOption = None,
-    length: LengthOption = None,
-    pump: PumpOption = None,
-    pump_height: PumpHeightOption = None,
-    sea: SeaOption = None,
-    bleed: BleedOption = False,
-    dc: DcOption = False,
     units: UnitsOption = None,
 ) -> None:
     """Work a service call step by step; kept after every answer, undone, resumed.

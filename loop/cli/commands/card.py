@@ -4,19 +4,11 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.commands.boat import (
-    BleedOption,
-    BoreOption,
-    DcOption,
-    LengthOption,
-    PumpHeightOption,
-    PumpOption,
-    SeaOption,
-    UnitOption,
-)
+from loop.cli.commands.boat import with_boat
 from loop.cli.options import UnitsOption, runs
 
 
+@with_boat
 @runs("loop.cli.card")
 def card(
     output: Annotated[
@@ -35,14 +27,6 @@ def card(
             metavar="[JOB]", help="Job file (TOML), or a folder of them.", show_default=False
         ),
     ] = None,
-    unit: UnitOption = None,
-    bore: BoreOption = None,
-    length: LengthOption = None,
-    pump: PumpOption = None,
-    pump_height: PumpHeightOption = None,
-    sea: SeaOption = None,
-    bleed: BleedOption = False,
-    dc: DcOption = False,
     units: UnitsOption = None,
 ) -> None:
     """Write a card that finds the fault on a phone, with no signal and nothing installed.

@@ -4,20 +4,11 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.commands.boat import (
-    BleedOption,
-    BoreOption,
-    DcOption,
-    LengthOption,
-    PumpHeightOption,
-    PumpOption,
-    SeaOption,
-    ToolsOption,
-    UnitOption,
-)
+from loop.cli.commands.boat import ToolsOption, with_boat
 from loop.cli.options import JsonOption, UnitsOption, runs
 
 
+@with_boat
 @runs("loop.cli.diagnose")
 def diagnose(
     job: Annotated[
@@ -35,14 +26,6 @@ def diagnose(
         typer.Option("--said", help='What the customer said, as "since haul-out"; repeatable.'),
     ] = None,
     tools: ToolsOption = None,
-    unit: UnitOption = None,
-    bore: BoreOption = None,
-    length: LengthOption = None,
-    pump: PumpOption = None,
-    pump_height: PumpHeightOption = None,
-    sea: SeaOption = None,
-    bleed: BleedOption = False,
-    dc: DcOption = False,
     prior: Annotated[
         list[str] | None,
         typer.Option("--prior", help='Weight of a fault, as "pump-worn=0.3"; may be repeated.'),

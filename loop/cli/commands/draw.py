@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from loop.cli.options import JobPath, OutputOption, UnitsOption, runs
-from loop.figures import FIGURES
+from loop.words.help import FIGURES
 
 FigureOption = Annotated[
     str,

@@ -6,12 +6,12 @@ from typing import Annotated
 import typer
 
 from loop.cli.options import pump_names, runs
-from loop.questions import EVERY
+from loop.words.help import ANSWERS
 
 
 def _answer(name: str, completion: Callable[[str], list[str]] | None = None) -> object:
     return typer.Option(
-        help=f"{EVERY[name]}.", show_default=False, metavar="TEXT", autocompletion=completion
+        help=f"{ANSWERS[name]}.", show_default=False, metavar="TEXT", autocompletion=completion
     )
 
 

@@ -5,13 +5,13 @@ from typing import Annotated
 import typer
 
 from loop.cli.options import JsonOption, pump_names, runs
-from loop.questions import PUMP_QUESTIONS
 from loop.units import System
+from loop.words.help import PUMP_ANSWERS
 
 
 def _answer(name: str) -> typer.models.OptionInfo:
     option: typer.models.OptionInfo = typer.Option(
-        metavar="TEXT", help=f"With --new: {PUMP_QUESTIONS[name]}.", show_default=False
+        metavar="TEXT", help=f"With --new: {PUMP_ANSWERS[name]}.", show_default=False
     )
     return option
 

@@ -10,7 +10,7 @@ export const sentence = (words) => `${words.slice(0, 1).toUpperCase()}${words.sl
 /** The word, its cause and its fix. */
 export function showVerdict(holder, view) {
   const { check, picture } = view, first = check.findings.find((f) => f.level !== "note");
-  const said = first ? sentence(first.message) : "Every unit gets enough water. No problems found.";
+  const said = first ? sentence(first.message) : view.good;
   holder.className = check.verdict;
   holder.replaceChildren(...[
     el("p", { class: "word" }, WORD[check.verdict] ?? check.verdict), el("p", { class: "cause" }, said),

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from loop.air.air_paths import HighPoint
+from loop.air.high_points import HighPoint
 from loop.check import CheckResult
 from loop.parts import Hose
 from loop.records import dataclass

@@ -12,6 +12,7 @@ from loop.teach.arithmetic import evaluate
 from loop.teach.lessons.figures import MEASURES, TABLES, Measure, figures_of
 from loop.units import System, parse, show
 from loop.units.definitions import Kind
+from loop.words.course import SAY
 
 # Installed, the loops lie in the package; in a checkout, among the examples.
 _FOLDERS = (
@@ -96,7 +97,7 @@ def lesson_file(name: str) -> Path:
     for folder in _FOLDERS:
         if (folder / name).is_file():
             return folder / name
-    raise FileNotFoundError("the lessons' loops are missing from this installation")
+    raise FileNotFoundError(SAY("lesson-files"))
 
 
 def _lesson(number: str, change: list[dict[str, Any]], **table: Any) -> Lesson:
@@ -216,7 +217,7 @@ def in_units(text: str, system: System) -> str:
 
 def _columns(lesson: Lesson, system: System) -> list[Column]:
     job = read_job(lesson.path).model_copy(update={"units": system})
-    names = ("as it is", *(in_units(change.name, system) for change in lesson.changes))
+    names = (SAY("lesson-as-is"), *(in_units(change.name, system) for change in lesson.changes))
     jobs = (job, *(edit(job, change.edits) for change in lesson.changes))
     return [_column(lesson, name, one) for name, one in zip(names, jobs, strict=True)]
 

@@ -9,16 +9,19 @@ from loop.records import dataclass
 from loop.teach.lessons.figures import LEG
 from loop.teach.lessons.lesson import Column, Played
 from loop.units import System, label, show
+from loop.words.course import SAY
 
-# Groups of what takes the pump's head, each with a shade that a black printer keeps apart.
+# Rows of words of what takes the pump's head, each with a shade that a black printer keeps apart.
 GROUPS = {
-    "hoses and ends": "#1f5f8b",
-    "air in a falling hose": "#f2c14e",
-    "strainer": "#8fb339",
-    "unit": "#c8553d",
-    "valves and fittings": "#8d99ae",
-    "lift": "#cfd8dc",
+    "picture-hoses": "#1f5f8b",
+    "picture-air": "#f2c14e",
+    "picture-strainer": "#8fb339",
+    "picture-unit": "#c8553d",
+    "picture-fittings": "#8d99ae",
+    "picture-lift": "#cfd8dc",
 }
+# Those on which ink is read better than paper.
+_LIGHT = ("picture-air", "picture-strainer", "picture-lift")
 _INK, _SOFT = "#10263b", "#5b6770"
 _WIDTH, _BAR, _ROW, _TOP = 620.0, 22.0, 46.0, 30.0
 _LINE = 130.0  # height of the drawing of the line
@@ -81,17 +84,17 @@ def spent(result: CheckResult) -> dict[str, float]:
         match part:
             case Hose():
                 full = part.head_loss(station.flow, water) * result.job.fitted.loss
-                found["hoses and ends"] += min(full, station.head_loss)
-                found["air in a falling hose"] += max(station.head_loss - full, 0.0)
+                found["picture-hoses"] += min(full, station.head_loss)
+                found["picture-air"] += max(station.head_loss - full, 0.0)
             case Strainer():
-                found["strainer"] += station.head_loss
+                found["picture-strainer"] += station.head_loss
             case Condenser():
-                found["unit"] += station.head_loss
+                found["picture-unit"] += station.head_loss
             case Discharge():
-                found["valves and fittings"] += station.head_loss
-                found["lift"] += max(part.height, 0.0)
+                found["picture-fittings"] += station.head_loss
+                found["picture-lift"] += max(part.height, 0.0)
             case _ if part.kind != "pump":
-                found["valves and fittings"] += station.head_loss
+                found["picture-fittings"] += station.head_loss
     return found
 
 
@@ -112,22 +115,19 @@ def picture(played: Played, with_line: bool) -> Picture:
 
 def _heading(played: Played) -> Words:
     unit = label("head", played.columns[0].result.job.units)
-    return Words(0, 14, f"Where the pump's head goes ({unit}): {played.title}", 12, bold=True)
+    return Words(0, 14, SAY("picture-title", unit=unit, lesson=played.title), 12, bold=True)
 
 
 def _bar(column: Column, y: float, longest: float) -> Iterator[Shape]:
     system, x = column.result.job.units, 0.0
-    flow = show(column.result.condensers[0].flow, "flow", system)
-    head = show(column.result.pump.head, "head", system)
-    yield Words(0, y + 10, f"{column.name}: {flow}, the pump makes {head}")
+    flow, head = column.result.condensers[0].flow, column.result.pump.head
+    yield Words(0, y + 10, SAY("picture-bar", system, column=column.name, flow=flow, head=head))
     for group, share in spent(column.result).items():
         width = share / longest * _WIDTH
         if width > 0.5:
             yield Box(x, y + 15, width, _BAR, GROUPS[group])
             if width > _NARROW:
-                light = (
-                    _INK if group in ("lift", "air in a falling hose", "strainer") else "#ffffff"
-                )
+                light = _INK if group in _LIGHT else "#ffffff"
                 middle = x + width / 2
                 yield Words(middle, y + 30, _bare(share, system), 9, "middle", light)
         x += width
@@ -148,8 +148,9 @@ def _key(played: Played, y: float) -> Iterator[Shape]:
     for group, fill in GROUPS.items():
         if group in used:
             yield Box(x, y + 4, 11, 11, fill)
-            yield Words(x + 15, y + 13, group, 9, fill=_SOFT)
-            x += 30 + 5.4 * len(group)
+            called = SAY(group)
+            yield Words(x + 15, y + 13, called, 9, fill=_SOFT)
+            x += 30 + 5.4 * len(called)
 
 
 def _line(played: Played, y: float) -> Iterator[Shape]:
@@ -164,7 +165,7 @@ def _line(played: Played, y: float) -> Iterator[Shape]:
 
     surface = at(0, 0)[1]
     yield Path(((0, surface), (_WIDTH, surface)), "#7fb2d6", 1.0, dashed=True)
-    yield Words(0, surface - 3, "waterline", 9, "start", _SOFT)
+    yield Words(0, surface - 3, SAY("picture-waterline"), 9, "start", _SOFT)
     lines = [
         tuple(dict.fromkeys((point.distance, point.height) for point in profile.points))
         for profile in profiles
@@ -173,7 +174,7 @@ def _line(played: Played, y: float) -> Iterator[Shape]:
         yield Path(tuple(at(*point) for point in line), "#c8553d", 2.0, dashed=True)
     yield Path(tuple(at(*point) for point in lines[0]), _INK)
     last = played.columns[-1]
-    yield Words(_WIDTH, y + _LINE + 8, f"the falling legs with {last.name}", 9, "end", _SOFT)
+    yield Words(_WIDTH, y + _LINE + 8, SAY("picture-legs", column=last.name), 9, "end", _SOFT)
     for leg in last.result.point.legs:
         high_points = last.result.air[0].high_points
         top = next((c for c in high_points if abs(c.height - leg.top) < _SAME), None)

@@ -10,8 +10,9 @@ from loop.teach.quiz.flow_topics import FLOW_TOPICS
 from loop.teach.quiz.pump_topics import PUMP_TOPICS
 from loop.teach.quiz.question import AnswerError, Choice, Question
 from loop.teach.quiz.topic import Topic
-from loop.teach.words.beliefs import BELIEFS
 from loop.units import System
+from loop.words.course import SAY
+from loop.words.teaching.beliefs import BELIEFS
 
 __all__ = ["TOPICS", "AnswerError", "Choice", "Question", "Topic", "known", "questions"]
 
@@ -30,7 +31,7 @@ def known(topics: Sequence[str]) -> tuple[str, ...]:
     """
     for name in topics:
         if name not in TOPICS:
-            raise LookupError(f"no topic {name!r}; topics: {', '.join(TOPICS)}")
+            raise LookupError(SAY("quiz-topic", topic=repr(name), topics=", ".join(TOPICS)))
     return tuple(dict.fromkeys(topics)) or tuple(TOPICS)
 
 

@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping
 
-from loop.air.air_paths import HighPoint, air_paths
+from loop.air.air_paths import air_paths
+from loop.air.high_points import HighPoint
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import TRADE_BORES, Job
 from loop.teach.quiz.flow_topics import one_hose

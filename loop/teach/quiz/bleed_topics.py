@@ -11,8 +11,9 @@ from loop.parts.friction import GRAVITY
 from loop.teach.quiz.air_topics import behind, falling_loop
 from loop.teach.quiz.sketch import PUMPS, Sketch, feet, hose, inches, series, told
 from loop.teach.quiz.topic import Asked, Draw, Picked, Shape, Topic, station, topics
-from loop.teach.words.beliefs import AT_A_BLEED
 from loop.units import System, show
+from loop.words.course import SAY
+from loop.words.teaching.beliefs import AT_A_BLEED
 from loop.words.template import Facts
 
 _NAMES = "ABCDE"
@@ -112,11 +113,13 @@ def _judged(
     )
     facts: Facts = {
         "way": way,
-        "there": "".join(f" and one at {_NAMES[place]}" for place in vented),
+        "there": "".join(SAY("quiz-and-at", place=_NAMES[place]) for place in vented),
         "speed": high_point.velocity,
         "limit": high_point.clearing[1],
     }
-    return Picked(sketch.job, tuple(f"at {name}" for name in _NAMES), right, lowest, facts)
+    return Picked(
+        sketch.job, tuple(SAY("quiz-at", place=name) for name in _NAMES), right, lowest, facts
+    )
 
 
 def _swept_once_bled(sketch: Sketch, right: int) -> bool:

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from loop.hydraulics import solve
-from loop.job import TRADE_BORES, Job
+from loop.job import TRADE_BORES
 from loop.parts.hose import BARB_OVER_HOSE, Hose
 from loop.teach.quiz.sketch import Sketch, Table, feet, hose, inches, series, told, unit
 from loop.teach.quiz.topic import (
@@ -20,7 +20,8 @@ from loop.teach.quiz.topic import (
     station,
     topics,
 )
-from loop.units import System, show
+from loop.units import System
+from loop.words.course import SAY
 from loop.words.template import Facts
 
 
@@ -68,8 +69,8 @@ def _blame(draw: Draw) -> Picked | None:
     lost = {one: station(point, one).head_loss for one in names}
     if point.flow <= 0 or any(lost[name] < _CLEARLY * lost[one] for one in names if one != name):
         return None
-    facts: Facts = {"loop": _with_details(job), "most": lost[name], "less": lost[long]}
-    texts = tuple(f"the {one}" for one in names)
+    facts: Facts = {"loop": told(job, details=True), "most": lost[name], "less": lost[long]}
+    texts = tuple(SAY("quiz-the", part=one) for one in names)
     return Picked(job, texts, names.index(name), 0, {**facts, "long": long})
 
 
@@ -84,18 +85,6 @@ def _made_so(address: str, drawn: float, sketch: Sketch) -> float | str:
         case "outlet valve.open":
             return round(90 * drawn / 5) * 5 / 90
     return round(drawn, 1)
-
-
-def _with_details(job: Job) -> str:
-    """The loop in words, with what makers and a look at it say."""
-    words = told(job)
-    for part in job.part:
-        if isinstance(part, Hose) and part.barb_bore:
-            size = show(part.barb_bore, "bore", job.units)
-            words = words.replace(f"{part.label} ", f"{part.label} (barbs of {size} bore) ", 1)
-    rated = next(part for part in job.part if part.kind == "condenser").loss[0]
-    drop, flow = show(rated.drop, "pressure", job.units), show(rated.flow, "flow", job.units)
-    return words.replace(", unit,", f", unit (its maker says {drop} at {flow}),", 1)
 
 
 def _ends_head(draw: Draw) -> Asked | None:

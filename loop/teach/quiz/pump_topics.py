@@ -9,6 +9,7 @@ from loop.seawater import ATMOSPHERE
 from loop.teach.quiz.question import shown
 from loop.teach.quiz.sketch import DC_PUMPS, PUMPS, series
 from loop.teach.quiz.topic import Asked, Draw, Shape, Topic, by_bucket, changed, topics
+from loop.words.course import SAY
 from loop.words.template import Facts
 
 # Frequencies of shore power [Hz].
@@ -48,7 +49,7 @@ def _gauge(draw: Draw, ask_flow: bool) -> Asked | None:
         "after": after.flow,
         "gauge": shown(was, "pressure", system),
         "gauge_now": shown(now, "pressure", system),
-        "angle": f"{angle}° from open",
+        "angle": SAY("quiz-angle", angle=float(angle)),
     }
     if ask_flow:
         return changed(open_, before, job, before.flow * (now / was) ** 0.5, facts)

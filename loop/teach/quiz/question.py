@@ -9,6 +9,7 @@ import numpy as np
 from loop.job import Job
 from loop.records import dataclass
 from loop.units import System, show
+from loop.words.course import SAY
 
 _LETTERS = "abcdefgh"
 # Answers that are numbers lie at least this far apart, as a share of the larger.
@@ -81,7 +82,7 @@ class Question:
             return letters.index(text)
         if text.isdecimal() and 1 <= int(text) <= len(self.choices):
             return int(text) - 1
-        raise AnswerError(f"answer with a letter, {letters[0]} to {letters[-1]}")
+        raise AnswerError(SAY("quiz-letter", first=letters[0], last=letters[-1]))
 
     def feedback(self, chosen: int) -> str:
         """What is said to a person who chose this."""
@@ -94,7 +95,7 @@ def shown(value: float, quantity: str, system: System) -> str:
     ``"bucket"`` is the time that a flow [m³/s] takes to fill the bucket.
     """
     if quantity == "bucket":
-        return f"{value:.0f} s"
+        return SAY("quiz-bucket", time=value)
     digits = {"head": 2, "velocity": 2, "temperature_difference": 1}.get(quantity)
     if quantity == "pressure":
         digits = 2 if system == "us" else 1

@@ -1,17 +1,30 @@
 """Loops that the quiz asks about: drawn from a seed, changed by name, and told in words."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import field, replace
+from functools import partial
 from typing import Any, SupportsFloat
 
 import numpy as np
 
 from loop.job import Job
-from loop.parts import Bleed, Discharge, Hose, Intake, Manifold, Part, Pump, Seacock, Strainer
+from loop.parts import (
+    Bleed,
+    Condenser,
+    Discharge,
+    Hose,
+    Intake,
+    Manifold,
+    Part,
+    Pump,
+    Seacock,
+    Strainer,
+)
 from loop.parts.seacock import handle_angle
 from loop.records import dataclass
 from loop.units import System, show
+from loop.words.teaching.loops import SAY
 
 Table = Mapping[str, Any]
 # Round measures of each system [m]: a foot or 30 cm, an inch or 2.5 cm.
@@ -71,7 +84,7 @@ class Sketch:
         """The loop as a job."""
         names = [name for table in self.parts.values() for name in _served(table)]
         data = {
-            "title": "A loop of the quiz (invented)",
+            "title": SAY("title"),
             "units": self.system,
             "water": {"temperature": _SEA},
             "defaults": {"bore": self.bore},
@@ -176,56 +189,72 @@ def unit(rng: np.random.Generator, name: str, system: System) -> dict[str, Any]:
     return {"kind": "condenser", "serves": name, "loss": f"{drop} at {_RATED[system]}"}
 
 
-def told(job: Job, heights: bool = False) -> str:
-    """The loop in words, from the sea to the sea; with the heights to which its hoses lead."""
+def told(job: Job, heights: bool = False, details: bool = False) -> str:
+    """The loop in words, from the sea to the sea.
+
+    With the heights to which its hoses lead; with what makers, and a look at it, say besides.
+    """
     bore = next(part.inner_bore for part in job.part if isinstance(part, Hose))
-    parts = ", ".join(
-        _part_told(part, bore, job.units, heights)
-        for part in job.part
-        if not isinstance(part, Bleed)
+    return SAY(
+        "loop", job.units, bore=bore, parts=_Told(bore, job.units, heights, details).all(job.part)
     )
-    return f"hose of {show(bore, 'bore', job.units)}; {parts}"
 
 
-def _part_told(part: Part, bore: float, system: System, heights: bool) -> str:
-    """A part; its bore where it is not the loop's usual one."""
-    match part:
-        case Intake():
-            return f"intake at {_level(part.height, system)}" if heights else "intake"
-        case Hose():
-            return _hose_told(part, bore, system, heights)
-        case Seacock():
-            turned = handle_angle(part.open)
-            return f"{part.label}{f' with its handle {turned:.0f}° from open' if turned else ''}"
-        case Strainer():
-            blocked = f" ({show(part.blocked, 'ratio', system)} blocked)" if part.blocked else ""
-            return f"{part.label}{blocked}"
-        case Pump():
-            return f"pump {part.curve.name}"
-        case Discharge():
-            return f"discharge at {_level(part.height, system)}"
-        case Manifold():
-            ways = (
-                f"{way.name} branch: "
-                + ", ".join(_part_told(one, bore, system, heights) for one in way.part)
-                for way in part.branch
-            )
-            return f"({'; '.join(ways)})"
-    return f"{part.label or part.kind}"
+@dataclass(frozen=True)
+class _Told:
+    """How the parts of a loop are told: a part's bore where it is not the loop's usual one."""
 
+    bore: float
+    system: System
+    heights: bool
+    details: bool
 
-def _hose_told(part: Hose, bore: float, system: System, heights: bool) -> str:
-    usual = math.isclose(part.inner_bore, bore)
-    size = "" if usual else f" of {show(part.inner_bore, 'bore', system)}"
-    long = show(part.length, "length", system, 0 if system == "us" else 1)
-    ends = {0: " with full-bore ends", 2: ""}.get(part.barbs, f" with {part.barbs} barbed ends")
-    to = f" to {_level(part.to, system)}" if heights else ""
-    return f"{part.label}{size} {long}{ends}{to}"
+    def all(self, parts: Iterable[Part]) -> str:
+        """Parts, one after the other."""
+        return ", ".join(self._one(part) for part in parts if not isinstance(part, Bleed))
 
+    def _one(self, part: Part) -> str:
+        say = partial(SAY, part.kind, self.system, label=part.label or part.kind)
+        match part:
+            case Intake():
+                return say(level=self._level(part.height) if self.heights else None)
+            case Hose():
+                return self._hose(part)
+            case Seacock():
+                return say(angle=handle_angle(part.open) or None)
+            case Strainer():
+                return say(blocked=part.blocked or None)
+            case Pump():
+                return say(name=part.curve.name)
+            case Condenser() if self.details:
+                return say(drop=part.loss[0].drop, flow=part.loss[0].flow)
+            case Condenser():
+                return say()
+            case Discharge():
+                return say(level=self._level(part.height))
+            case Manifold():
+                ways = (
+                    SAY("branch", name=way.name, parts=self.all(way.part)) for way in part.branch
+                )
+                return say(branches="; ".join(ways))
+        return part.label or part.kind
 
-def _level(height: float, system: System) -> str:
-    """A height against the waterline."""
-    if abs(height) < inches(0.1, system):
-        return "the waterline"
-    side = "above" if height > 0 else "below"
-    return f"{show(abs(height), 'height', system, 0)} {side} water"
+    def _hose(self, part: Hose) -> str:
+        usual = math.isclose(part.inner_bore, self.bore)
+        row = {0: "ends-none", 2: ""}.get(part.barbs, "ends")
+        return SAY(
+            "hose",
+            self.system,
+            label=part.label,
+            barb=part.barb_bore if self.details else None,
+            bore=None if usual else part.inner_bore,
+            length=show(part.length, "length", self.system, 0 if self.system == "us" else 1),
+            ends=row and SAY(row, count=part.barbs),
+            level=self._level(part.to) if self.heights else None,
+        )
+
+    def _level(self, height: float) -> str:
+        """A height against the waterline."""
+        if abs(height) < inches(0.1, self.system):
+            return SAY("level-water")
+        return SAY("level-above" if height > 0 else "level-below", self.system, height=abs(height))

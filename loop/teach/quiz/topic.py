@@ -10,8 +10,8 @@ from loop.job import Job
 from loop.records import dataclass
 from loop.teach.quiz.question import BUCKET, Choice, Question, numbers, place, shown
 from loop.teach.quiz.sketch import Sketch, told
-from loop.teach.words.beliefs import ASKED, BELIEFS, NEITHER
 from loop.units import System
+from loop.words.teaching.beliefs import ASKED, BELIEFS, NEITHER
 from loop.words.template import Facts, capital, fill
 
 # Loops drawn at most until one gives a question.

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from loop.records import dataclass
-from loop.teach.words.tables import read_words
+from loop.words.teaching.tables import read_words
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from loop.job import Job
 from loop.records import dataclass
 from loop.words.finding import Finding, Level
-from loop.words.say import say
+from loop.words.said import say
 from loop.words.speaker import Speaker
 
 

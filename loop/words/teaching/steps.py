@@ -4,9 +4,11 @@ from collections.abc import Mapping
 from dataclasses import field
 
 from loop.records import dataclass
-from loop.teach.words.tables import read_words
+from loop.words.teaching.tables import read_words
+from loop.words.template import Sayings
 
-_JOB = "the job"
+_WORDS = read_words("steps")
+PHRASE = Sayings(_WORDS["phrases"])
 
 
 @dataclass(frozen=True)
@@ -47,11 +49,10 @@ class Row:
         said = self.given.get(symbol, self.given.get(symbol.partition("_")[0], ""))
         unit, parted, origin = said.rpartition("; ")
         if not parted and said.replace("_", "").isalpha():
-            return said, _JOB
-        return unit, origin or _JOB
+            return said, PHRASE("job")
+        return unit, origin or PHRASE("job")
 
 
-_WORDS = read_words("steps")
 SECTIONS: Mapping[str, str] = _WORDS["sections"]
 CHANGES: Mapping[str, str] = _WORDS["changes"]
 STEPS: Mapping[str, Row] = {name: Row(**row) for name, row in _WORDS["steps"].items()}

@@ -1,0 +1,57 @@
+"""The safety steps that a drill asks for before a thing is touched, by their names."""
+
+from collections.abc import Mapping
+
+# Before the line is opened.
+OPENED = ("seacock", "plug", "breaker")
+# By the name of each thing to do.
+ASKS: Mapping[str, tuple[str, ...]] = {
+    "open-seacock": (),
+    "open-branch-valves": (),
+    "clean-basket": OPENED,
+    "bleed": ("rag",),
+    "loosen-outlet-hose": ("breaker",),
+    "seat-lid-and-clamps": OPENED,
+    "wiggle-hoses": (),
+    "follow-hoses": (),
+    "look-at-discharge": (),
+    "reset-unit": (),
+    "look-at-air-side": ("breaker",),
+    "check-breaker": ("breaker", "electrician"),
+    "swap-supply": ("breaker", "electrician"),
+    "close-other-units": (),
+    "fill-and-purge": ("breaker",),
+    "feed-from-bucket": OPENED,
+    "back-flush": OPENED,
+    "clear-intake": ("breaker", "partner"),
+    "open-pump": OPENED,
+    "fit-sound-pump": ("seacock", "plug", "breaker", "electrician"),
+    "open-header": OPENED,
+    "look-at-check-valve": OPENED,
+    "measure-refrigerant": ("technician",),
+    "descale": ("seacock", "breaker", "gloves"),
+}
+# By fault, before its repair; of one that is not here, as before the line is opened.
+REPAIR_ASKS: Mapping[str, tuple[str, ...]] = {
+    "seacock-partly-shut": (),
+    "branch-valve-shut": (),
+    "unit-off": (),
+    "no-power": ("breaker", "electrician"),
+    "supply-low": ("breaker", "electrician"),
+    "motor-weak": ("breaker", "electrician"),
+    "not-water-side": ("technician",),
+    "intake-fouled": ("breaker", "partner"),
+    "discharge-blocked": (),
+    "pump-air-bound": ("breaker",),
+    "high-point-air": ("breaker",),
+    "siphon-lost": ("breaker",),
+    "branch-air": ("breaker",),
+    "condenser-scaled": ("seacock", "breaker", "gloves"),
+    "condenser-film": ("seacock", "breaker", "gloves"),
+}
+
+
+def repair_asks(fault: str) -> tuple[str, ...]:
+    """Safety steps before the repair of a fault, or of both of a pair, each once."""
+    steps = (step for one in fault.split(" + ") for step in REPAIR_ASKS.get(one, OPENED))
+    return tuple(dict.fromkeys(steps))
