@@ -24,7 +24,6 @@ HEAVY = (
     "pydantic",
     "rich",
     "matplotlib",
-    "mpl_toolkits.mplot3d",
     "reportlab",
     "jinja2",
 )

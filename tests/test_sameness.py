@@ -25,7 +25,7 @@ def test_a_number_is_judged_on_the_largest_of_its_kind() -> None:
     told, largest = differences(ONE, changed(1e-9 + 1e-14))
     assert told == []
     assert largest == pytest.approx(1e-14 / 2e-4, rel=1e-6)
-    (line,) = differences(ONE, changed(1e-9 + 1e-12))[0]
+    (line,) = differences(ONE, changed(1e-9 + 1e-11))[0]
     assert line.startswith("/loops/1/flow: ")
 
 

@@ -65,15 +65,11 @@ def usable() -> None:
 def quiet_drawing() -> None:
     """Keeps the drawing library from telling where it keeps its fonts, which nobody asked.
 
-    And from loading its solid figures, a tenth of what it loads, of which none is ours: it goes on
-    without them where they are not installed. To be called before it is loaded.
+    To be called before it is loaded.
     """
     import logging
-    import warnings
 
     logging.getLogger("matplotlib").setLevel(logging.ERROR)
-    warnings.filterwarnings("ignore", "Unable to import Axes3D")
-    sys.modules.setdefault("mpl_toolkits.mplot3d", None)  # type: ignore[arg-type]
 
 
 def _stopped(number: int, frame: Any) -> None:
