@@ -61,6 +61,5 @@ def test_with_less_allowed_the_gravest_findings_have_their_actions_first(seed: i
 
 @pytest.mark.parametrize("seed", [3_000_021, 3_000_030, 3_000_033])
 def test_a_knotted_boat_with_dozens_of_findings_is_bounded(seed: int) -> None:
-    """What is allowed, and the last trial and search for candidates that it lets begin."""
-    job = knotted(seed)
-    assert steps(job) < steps(job, fixes=False) + 1.5 * MOST_EFFORT
+    """What is allowed, and what the last trial takes more than a look at the job itself."""
+    assert steps(knotted(seed)) < 1.5 * MOST_EFFORT

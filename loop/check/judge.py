@@ -21,6 +21,7 @@ from loop.check.suction import suction_findings
 from loop.check.supply import supply_findings
 from loop.check.through_hulls import seacock_findings
 from loop.check.trials import MOST_EFFORT, Trials
+from loop.hydraulics.effort import effort as steps
 from loop.job import Job
 from loop.words import LEVELS, Action, Finding, Level
 from loop.words.cautions import cautions
@@ -96,18 +97,20 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
 class Checking:
     """A check of a job that can be asked for less first, and then for the rest.
 
-    `context` is the job's, where it is known already; `effort` is how many steps of the solver may
-    be spent on trials.
+    `context` is the job's, where it is known already; `effort` is how many steps of the solver it
+    may take with its trials.
     """
 
     def __init__(
         self, job: Job, context: Context | None = None, effort: float = MOST_EFFORT
     ) -> None:
+        before = steps()
         self.job, self.context = job, context or look(job)
         found = [*_drafts(self.context, LEVELS), *guess_findings(self.context, _OF_HEIGHTS)]
         self._drafts = sorted(found, key=lambda d: LEVELS.index(d.level))
         self._findings = [draft.finding for draft in self._drafts]
-        self._trials = Trials(self.context, tuple(self._findings), _judged, effort)
+        looked = steps() - before
+        self._trials = Trials(self.context, tuple(self._findings), _judged, effort - looked, looked)
         self._asked = 0
 
     def plain(self) -> CheckResult:

@@ -15,9 +15,9 @@ from loop.words import CODES, LEVELS, Action, Finding, Level, Place
 from loop.words.finding import graver
 from loop.words.moved import Moves
 
-# Steps of the solver that the trials of one check may take, so that the time is bounded whatever
+# Steps of the solver that one check may take with its trials, so that the time is bounded whatever
 # the job: an ordinary boat with many things wrong takes half of them.
-MOST_EFFORT = 1200.0
+MOST_EFFORT = 1600.0
 # Candidates of one finding, at the most.
 _CANDIDATES = 8
 # Places along a hose [m] that are one.
@@ -59,17 +59,22 @@ class Offer:
 
 
 class Trials:
-    """Tries actions on a job, each once, until so many steps of the solver are spent."""
+    """Tries actions on a job, each once, until `most` steps of the solver are spent.
+
+    None is begun for which no steps are left: a trial takes about as many as ``look`` took on the
+    job itself.
+    """
 
     def __init__(
         self,
         context: Context,
         findings: Sequence[Finding],
         judge: Judge,
-        most: float = MOST_EFFORT,
+        most: float,
+        look: float,
     ) -> None:
         self.job, self.findings, self._judge = context.job, findings, judge
-        self._most = most
+        self._most = most - look
         self._known: dict[Action, Outcome | None] = {}
         self._spent = self._began = 0.0
 
@@ -138,8 +143,8 @@ class Trials:
 
     @property
     def _over(self) -> bool:
-        """Whether no more is tried; something always is."""
-        return bool(self._known) and effort() - self._began > self._most
+        """Whether no more is tried."""
+        return effort() - self._began > self._most
 
     def _done(self, action: Action) -> Outcome | None:
         try:

@@ -108,6 +108,7 @@ def _made(subject: Subject, job: Job, figure: str, system: System, branch: str) 
     if figure not in _CHECKED:
         raise JobError([SAY("no-figure", figure=repr(figure), figures=", ".join(FIGURES))])
     if figure == "energy" and not isinstance(subject, Job | CheckResult):
-        return draw_energy(Scene(check(subject.chosen), system, branch), subject)
-    result = subject if isinstance(subject, CheckResult) else check(job)
+        return draw_energy(Scene(check(subject.chosen, fixes=False), system, branch), subject)
+    # No figure shows what cures a finding.
+    result = subject if isinstance(subject, CheckResult) else check(job, fixes=False)
     return _CHECKED[figure](Scene(result, system, branch))
