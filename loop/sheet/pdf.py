@@ -18,7 +18,7 @@ from loop.sheet.card_table import card_table
 from loop.sheet.content import Basis, Sheet
 from loop.sheet.faces import INK, SOFT
 from loop.sheet.foot import Foot
-from loop.sheet.paper import GAP, Paper, Part, WholeWidth
+from loop.sheet.paper import GAP, OnFirstPage, Paper, Part, WholeWidth
 from loop.sheet.setting import RULED, Setting
 from loop.words import Told
 from loop.words.job_sheet import SAY
@@ -116,6 +116,7 @@ class _Story:
         self.width = paper.width
         self.side = paper.side
         self.height = paper.height
+        self.column = paper.column
 
     def parts(self) -> list[Part]:
         """What to build the loop from; and what to do on the boat, with what it rests on."""
@@ -139,6 +140,7 @@ class _Story:
         narrow = narrow_table(
             self.sheet, self.setting, min(self.side, self.width - self.side - GAP)
         )
+        steps = Paper.height_of([*self._start()], self.column)
         return (
             Part(
                 across=[*self._head(), *self._verdict()],
@@ -146,7 +148,12 @@ class _Story:
                 beside=[*self._findings(), self._in_words(), *self._buy(narrow)],
                 columns=[],
             ),
-            Part(across=[*self._card()], side=[], beside=[], columns=[*self._boat()]),
+            Part(
+                across=[*self._card()],
+                side=[],
+                beside=[],
+                columns=[OnFirstPage(steps), *self._boat()],
+            ),
         )
 
     def _in_words(self) -> Any:
