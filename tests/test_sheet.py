@@ -357,6 +357,8 @@ def test_a_loop_without_anything_grave_is_as_it_stands() -> None:
     assert {one.level for one in made.result.findings} == {"warning", "note"}
     assert made.changes == ()
     assert made.fixed is made.result
+    assert not made.waits
+    assert {row.state for row in made.units} == {""}
     assert made.card
 
 

@@ -74,6 +74,17 @@ def test_every_example_is_two_pages_of_pdf(path: Path, system: str, tmp_path: Pa
 
 
 @pytest.mark.parametrize(("path", "system"), papers(every=False))
+def test_no_card_comes_between_the_steps(path: Path, system: str) -> None:
+    made = example(path, system)
+    pages = pypdf.PdfReader(io.BytesIO(to_pdf(made))).pages
+    printed = bare("".join(page.extract_text() for page in pages))
+    at = [printed.index(bare(step)[:30]) for step in made.steps]
+    assert len(at) > 5
+    assert at == sorted(at)
+    assert not at[0] < printed.index(bare(SAY("card-title"))) < at[-1]
+
+
+@pytest.mark.parametrize(("path", "system"), papers(every=False))
 def test_every_example_prints_on_two_pages(path: Path, system: str, tmp_path: Path) -> None:
     made = example(path, system)
     (tmp_path / "sheet.html").write_text(to_html(made), encoding="utf-8")

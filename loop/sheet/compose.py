@@ -41,18 +41,19 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
     """
     result = check(result_or_job) if isinstance(result_or_job, Job) else result_or_job
     repaired = as_fixed(result)
-    fixed, along = repaired.result, vents(repaired.result)
-    docked = _at_the_dock(fixed)
-    changes = tuple(_change(one) for one in repaired.changes)
+    fixed = repaired.result if repaired.whole else result
+    along, docked = vents(fixed), _at_the_dock(fixed)
+    changes = tuple(_change(one) for one in repaired.changes) if repaired.whole else ()
     return Sheet(
         result=result,
         fixed=fixed,
         changes=changes,
+        waits="" if repaired.whole else SAY("waits"),
         title=result.job.title,
         verdict=result.verdict,
         verdict_line=SAY(_VERDICT_LINE[result.verdict]),
-        facts=_facts(result),
-        units=tuple(_unit_row(result, unit) for unit in result.condensers),
+        facts=_facts(result, changed=bool(changes)),
+        units=_unit_rows(result, fixed) if changes else _units(result, ""),
         items=(*shopping.items(fixed.point.network, along), *asked.asked(fixed)),
         items_note=shopping.note(),
         figure_text=_figure_text(fixed, along),
@@ -61,7 +62,7 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         blanks=tuple(SAY(blank) for blank in card.BLANKS),
         steps=(
             *(SAY("start-first", change=one) for one in changes),
-            *steps.steps(docked, along),
+            *(steps.steps(docked, along) if repaired.whole else ()),
         ),
         cleaning=cleaning.cleaning(docked),
         sources=basis.sources(result),
@@ -84,17 +85,18 @@ def _change(change: Change) -> str:
     return SAY("start-change", action=action, title=spoken.title.lower(), where=spoken.where)
 
 
-def _facts(result: CheckResult) -> tuple[Fact, ...]:
+def _facts(result: CheckResult, changed: bool) -> tuple[Fact, ...]:
     job, pump, system = result.job, result.pump, result.job.units
     water = {"temperature": job.water.temperature, "salinity": job.water.salinity}
     salt = "water" if job.water.salinity else "water-fresh"
     runs = SAY("pump", system, pump=job.pump.called, flow=pump.flow, head=pump.head)
+    state = SAY("of-state", state=SAY("as-found")) if changed else ""
     primes = {"start": pump.start_head, "shutoff": pump.shutoff_head}
     return (
         Fact(SAY("fact-water"), SAY(salt, system, **water)),
         Fact(SAY("fact-boat"), _boat(job)),
-        Fact(SAY("fact-pump"), runs),
-        Fact(SAY("fact-priming"), SAY("priming", system, **primes)),
+        Fact(SAY("fact-pump") + state, runs),
+        Fact(SAY("fact-priming") + state, SAY("priming", system, **primes)),
     )
 
 
@@ -112,10 +114,21 @@ def _boat(job: Job) -> str:
     return ", ".join(words) or SAY("boat-at-rest")
 
 
-def _unit_row(result: CheckResult, unit: CondenserResult) -> UnitRow:
+def _unit_rows(found: CheckResult, fixed: CheckResult) -> tuple[UnitRow, ...]:
+    """Each unit as found, and under it as fixed."""
+    pairs = zip(_units(found, SAY("as-found")), _units(fixed, SAY("as-fixed")), strict=True)
+    return tuple(row for pair in pairs for row in pair)
+
+
+def _units(result: CheckResult, state: str) -> tuple[UnitRow, ...]:
+    return tuple(_unit_row(result, unit, state) for unit in result.condensers)
+
+
+def _unit_row(result: CheckResult, unit: CondenserResult, state: str) -> UnitRow:
     system, runs, resting = result.job.units, unit.runs_on, result.resting(unit.name)
     return UnitRow(
         name=unit.name,
+        state=state,
         need=show(unit.needed_flow, "flow", system),
         flow=show(unit.flow, "flow", system),
         band=card.span(unit.flow_low, unit.flow_high, "flow", system),

@@ -23,10 +23,12 @@ class Fact:
 class UnitRow:
     """One air-conditioning unit: what it needs, what it gets, and what comes of it.
 
-    ``rest`` is what it gets with the boat at rest, "" where her speed changes nothing.
+    ``state`` says whether as found or as fixed, "" where nothing is changed; ``rest`` is what it
+    gets with the boat at rest, "" where her speed changes nothing.
     """
 
     name: str
+    state: str
     need: str
     flow: str
     band: str
@@ -90,14 +92,16 @@ class Inputs:
 class Sheet:
     """One job sheet. Every renderer shows all of it, nearly in this order.
 
-    Verdict, units and findings are those of the loop as it stands, ``result``; what is bought,
-    drawn and started is the loop as ``fixed``, after ``changes``. Its card waits until they are
-    done.
+    Verdict and findings are those of the loop as it stands, ``result``; what is bought, drawn and
+    started is the loop as ``fixed``, after ``changes``; the units have a row of each. Its card
+    waits until the changes are done. Where no changes leave it without danger and fault, all is of
+    the loop as it stands, and ``waits`` says that it is not to be bought nor started.
     """
 
     result: CheckResult
     fixed: CheckResult
     changes: tuple[str, ...]
+    waits: str
     title: str
     verdict: str
     verdict_line: str
@@ -124,9 +128,19 @@ class Sheet:
         return SAY("card-waits")
 
     @property
+    def found(self) -> str:
+        """What goes after the heading of what is told of the loop as it stands."""
+        return SAY("of-state", state=SAY("as-found")) if self.changes else ""
+
+    @property
+    def mended(self) -> str:
+        """The same of the loop as fixed."""
+        return SAY("of-state", state=SAY("as-fixed")) if self.changes else ""
+
+    @property
     def several(self) -> bool:
         """Whether the loop serves more than one unit, so that their readings stand side by side."""
-        return len(self.units) > 1
+        return len(self.result.condensers) > 1
 
     @property
     def findings(self) -> tuple[Told, ...]:

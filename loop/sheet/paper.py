@@ -35,6 +35,22 @@ class WholeWidth(CondPageBreak):  # type: ignore[misc]
         return super().wrap(available, height if available >= self.least else -1)
 
 
+class OnFirstPage(CondPageBreak):  # type: ignore[misc]
+    """Goes on to the second page where what is left of the first does not hold `height` [pt].
+
+    So that what heads the second page does not come in between.
+    """
+
+    def wrap(self, available: float, height: float) -> Any:
+        """Takes no room of its own."""
+        frames, frame = self._doctemplateAttr("pageTemplate").frames, self._doctemplateAttr("frame")
+        later = frames[frames.index(frame) + 1 :]
+        left = height + sum(one.height for one in later)
+        if self.canv.getPageNumber() == 1 and self.height > left:
+            frame.add_generated_content(PageBreak())
+        return 0, 0
+
+
 @dataclass(frozen=True)
 class Part:
     """What begins on a page of its own, from top to bottom.
@@ -60,6 +76,11 @@ class Paper:
     def width(self) -> float:
         """Width across the page [pt]."""
         return self.size[0] - 2 * float(MARGIN)
+
+    @property
+    def column(self) -> float:
+        """Width [pt] of one of two columns."""
+        return (self.width - GAP) / 2
 
     @property
     def height(self) -> float:
@@ -161,9 +182,8 @@ class Paper:
             yield from self._columns(0)
 
     def _columns(self, below: float) -> Iterator[Frame]:
-        column = (self.width - GAP) / 2
-        for start in (0.0, column + GAP):
-            yield self._frame(start, column, below, self.height - below)
+        for start in (0.0, self.column + GAP):
+            yield self._frame(start, self.column, below, self.height - below)
 
     def _frame(self, start: float, width: float, below: float, height: float) -> Frame:
         """A frame whose top left corner lies so far right of and below the content's."""

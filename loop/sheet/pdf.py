@@ -18,7 +18,7 @@ from loop.sheet.card_table import card_table
 from loop.sheet.content import Basis, Sheet
 from loop.sheet.faces import INK, SOFT
 from loop.sheet.foot import Foot
-from loop.sheet.paper import GAP, Paper, Part, WholeWidth
+from loop.sheet.paper import GAP, OnFirstPage, Paper, Part, WholeWidth
 from loop.sheet.setting import RULED, Setting
 from loop.words import Told
 from loop.words.job_sheet import SAY
@@ -116,6 +116,7 @@ class _Story:
         self.width = paper.width
         self.side = paper.side
         self.height = paper.height
+        self.column = paper.column
 
     def parts(self) -> list[Part]:
         """What to build the loop from; and what to do on the boat, with what it rests on."""
@@ -139,6 +140,7 @@ class _Story:
         narrow = narrow_table(
             self.sheet, self.setting, min(self.side, self.width - self.side - GAP)
         )
+        steps = Paper.height_of([*self._start()], self.column)
         return (
             Part(
                 across=[*self._head(), *self._verdict()],
@@ -146,7 +148,12 @@ class _Story:
                 beside=[*self._findings(), self._in_words(), *self._buy(narrow)],
                 columns=[],
             ),
-            Part(across=[*self._card()], side=[], beside=[], columns=[*self._boat()]),
+            Part(
+                across=[*self._card()],
+                side=[],
+                beside=[],
+                columns=[OnFirstPage(steps), *self._boat()],
+            ),
         )
 
     def _in_words(self) -> Any:
@@ -186,13 +193,14 @@ class _Story:
         for unit in sheet.units:
             beside = "; ".join(text for text in (unit.band, unit.rest) if text)
             flow = f"<b>{unit.flow}</b> {self.setting.soft(beside)}"
-            texts = (f"<b>{escape(unit.name)}</b>", unit.need, flow, unit.rise, unit.condensing)
+            name = f"<b>{escape(unit.name)}</b> {self.setting.soft(unit.state)}"
+            texts = (name, unit.need, flow, unit.rise, unit.condensing)
             rows.append([self.setting.para(text, "cell") for text in texts])
         yield self.setting.table(rows, (0.26, 0.14, 0.32, 0.13, 0.15), RULED, repeat=1)
         yield Spacer(0, 0.8 * self.size)
 
     def _figure(self) -> Iterator[Any]:
-        yield self.setting.text(SAY("drawn-title"), "head")
+        yield self.setting.text(SAY("drawn-title") + self.sheet.mended, "head")
         image = Image(io.BytesIO(self.drawing))
         ratio = image.imageHeight / image.imageWidth
         # A long key of parts makes a drawing tall; it must leave room for its words.
@@ -203,12 +211,17 @@ class _Story:
     def _buy(self, table: Any) -> Iterator[Any]:
         # Not kept with the table, which is broken between its rows: with the first few of them.
         yield CondPageBreak(8 * self.size)
-        yield self.setting.text(SAY("buy-title"), "above")
+        yield self.setting.text(SAY("buy-title") + self.sheet.mended, "above")
+        yield from self._waits()
         yield table
         yield self.setting.text(self.sheet.items_note, "fine")
 
+    def _waits(self) -> Iterator[Any]:
+        if self.sheet.waits:
+            yield self.setting.para(f"<b>{escape(self.sheet.waits)}</b>", "body")
+
     def _findings(self) -> Iterator[Any]:
-        yield self.setting.text(SAY("findings-title"), "head")
+        yield self.setting.text(SAY("findings-title") + self.sheet.found, "head")
         for finding in self.sheet.findings:
             yield self.setting.para(_finding_text(finding), "body")
         if not self.sheet.findings:
@@ -222,12 +235,13 @@ class _Story:
         yield from card_table(self.sheet, self.setting)
 
     def _start(self) -> Iterator[Any]:
-        yield self.setting.text(SAY("start-title"), "head")
+        yield self.setting.text(SAY("start-title") + self.sheet.mended, "head")
+        yield from self._waits()
         for number, step in enumerate(self.sheet.steps, 1):
             yield self.setting.item(escape(step), f"{number}.")
 
     def _cleaning(self) -> Iterator[Any]:
-        yield self.setting.text(SAY("clean-title"), "head")
+        yield self.setting.text(SAY("clean-title") + self.sheet.mended, "head")
         for line in self.sheet.cleaning:
             yield self.setting.text(line[0].upper() + line[1:], "body")
 
@@ -249,7 +263,7 @@ class _Story:
 
     def _inputs(self) -> Iterator[Any]:
         inputs = self.sheet.inputs
-        yield self.setting.text(SAY("inputs-title"), "head")
+        yield self.setting.text(SAY("inputs-title") + self.sheet.found, "head")
         lines = inputs.job.splitlines()
         if inputs.pump:
             lines += ["", f"# {SAY('inputs-pump')}", *inputs.pump.splitlines()]

@@ -13,6 +13,13 @@ GLANCE: dict[str, str] = {
         "Every unit should get the water it needs; fix each warning to be sure of it."
     ),
     "verdict-bad": "Not fit to run as found: fix each danger and fault first.",
+    "as-found": "as found",
+    "as-fixed": "as fixed",
+    "of-state": " ({state})",
+    "waits": (
+        "Buy nothing and start nothing yet: a danger or fault is left for which no fix was found. "
+        "Change the loop first (see the findings), then check it again."
+    ),
     "units-caption": "Water for each unit",
     "units-name": "Unit",
     "units-need": "Needs",
