@@ -250,3 +250,34 @@ def test_of_two_balanced_answers_the_worse_is_given() -> None:
         points=24,
     )
     assert (found.flow < 0).any()
+
+
+GUILLEMOT = read_job(EXAMPLES / "guillemot.toml")
+
+
+@pytest.mark.parametrize(
+    "vary",
+    [
+        {"part[8].length": ["4 ft", "40 ft"], "hose to the manifold.length": ["5 ft"]},
+        {("part[8].length", "hose to the manifold.length"): ["5 ft"]},
+        {"hose to the manifold.length": ["5 ft"], "part[8]": [GUILLEMOT.part[7]]},
+    ],
+)
+def test_two_addresses_of_one_place_are_refused_by_name(vary: Vary) -> None:
+    with pytest.raises(JobError) as refused:
+        sweep(GUILLEMOT, vary)
+    for key in vary:
+        for address in (key,) if isinstance(key, str) else key:
+            assert repr(address) in str(refused.value)
+
+
+@pytest.mark.parametrize("vary", [{}, {5: ["5 ft"]}, {("pump", 5): ["demo-ac-250"]}, "pump", None])
+def test_what_is_no_table_of_addresses_and_values_is_refused(vary: Any) -> None:
+    with pytest.raises(JobError):
+        sweep(JOB, vary)
+
+
+def test_one_value_needs_no_list() -> None:
+    alone, listed = sweep(JOB, {"part[4].blocked": 0.5}), sweep(JOB, {"part[4].blocked": [0.5]})  # type: ignore[dict-item]
+    assert alone.shape == (1,)
+    assert alone.total_flow == listed.total_flow
