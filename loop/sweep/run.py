@@ -41,7 +41,8 @@ def sweep(
     -------
     Sweep
         Arrays with an axis for each of `vary`, in its order. As `loop.check` finds at a point, to
-        0.2 %: losses are read from tables, and no band is drawn.
+        0.2 %: losses are read from tables, and no band is drawn. A unit that would condense over
+        the temperature at which it trips has neither rise nor condensing temperature: NaN.
 
     Raises
     ------
