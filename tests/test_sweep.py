@@ -280,7 +280,8 @@ def test_what_is_no_table_of_addresses_and_values_is_refused(vary: Any) -> None:
 
 
 def test_one_value_needs_no_list() -> None:
-    alone, listed = sweep(JOB, {"part[4].blocked": 0.5}), sweep(JOB, {"part[4].blocked": [0.5]})  # type: ignore[dict-item]
+    one = {"part[4].blocked": 0.5}
+    alone, listed = sweep(JOB, one), sweep(JOB, {"part[4].blocked": [0.5]})  # type: ignore[arg-type]
     assert alone.shape == (1,)
     assert alone.total_flow == listed.total_flow
 

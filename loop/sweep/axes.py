@@ -64,8 +64,7 @@ def read_axes(job: Job, given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, .
     axes = []
     for address, values in given.items():
         addresses = address if isinstance(address, tuple) else (address,)
-        several = isinstance(values, Iterable) and not isinstance(values, str)
-        held = tuple(values) if several else (values,)
+        held = _held(values)
         name = " = ".join(map(str, addresses))
         if not held or not addresses:
             raise JobError([SAY("sweep-no-values", address=name)])
@@ -75,6 +74,14 @@ def read_axes(job: Job, given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, .
     if points > MOST_POINTS:
         raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MOST_POINTS:,}")])
     return tuple(axes)
+
+
+def _held(values: Any) -> tuple[Any, ...]:
+    """The values of an axis; of one, as text and a single quantity are, that one."""
+    try:
+        return (values,) if isinstance(values, str) else tuple(values)
+    except TypeError:
+        return (values,)
 
 
 def grouped(job: Job, base: Network, axes: Sequence[Axis]) -> list[Group]:
