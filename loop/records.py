@@ -2,7 +2,9 @@
 
 The standard library writes and compiles the text of six methods for every class. A hundred classes
 are a tenth of a short command's time, and most of them are never asked for more than their fields:
-here all share six methods that read the fields. To a type checker it is the same thing. Measured:
+here all share six methods that read the fields. To a type checker it is the same thing, and to
+``inspect.signature`` as well. Numbers that are not there, NaN, are equal: two records of the same
+answer are. Measured:
 `loop check` takes 29.5 times what ``python -c pass`` takes, with the standard library's 33.8 times
 (medians of 15 pairs).
 """
@@ -43,6 +45,7 @@ def _made(eq: bool) -> Callable[[type], type]:
         for name, method in shared.items():
             if name not in own or (name == "__hash__" and own[name] is None):
                 setattr(made, name, method)
+        made.__signature__ = _SIGNATURE
         fields = dataclasses.fields(made)
         missing = dataclasses.MISSING
         made.__record__ = (
@@ -113,11 +116,72 @@ def _equal(self: Any, other: Any) -> Any:
     if other.__class__ is not self.__class__:
         return NotImplemented
     compared = self.__compared__
-    return compared(self) == compared(other)
+    mine, theirs = compared(self), compared(other)
+    try:
+        if mine == theirs:
+            return True
+    except ValueError:
+        pass  # raised by arrays, which are compared number by number
+    return _alike(mine, theirs)
+
+
+def _alike(one: Any, other: Any) -> bool:
+    """Whether they are equal, a NaN in them to a NaN, and arrays in all their numbers."""
+    if one is other:
+        return True
+    if type(one) is not type(other):
+        return bool(one == other)
+    if hasattr(one, "shape"):
+        return one.shape == other.shape and _alike(one.tolist(), other.tolist())
+    if isinstance(one, tuple | list):
+        return len(one) == len(other) and all(map(_alike, one, other))
+    if isinstance(one, dict):
+        return one.keys() == other.keys() and all(_alike(one[key], other[key]) for key in one)
+    return bool(one == other) or (isinstance(one, float) and one != one and other != other)
 
 
 def _hash(self: Any) -> int:
-    return hash(self.__compared__(self))
+    return hash(_without_nan(self.__compared__(self)))
+
+
+def _without_nan(value: Any) -> Any:
+    """The same with None for NaN, whose hash is another each time."""
+    if type(value) is tuple:
+        return tuple(map(_without_nan, value))
+    return None if isinstance(value, float) and value != value else value
+
+
+class _Factory:
+    """Stands in a signature for a default that is made each time."""
+
+    def __repr__(self) -> str:
+        return "<factory>"
+
+
+class _Signature:
+    """A record's signature, made when it is asked for."""
+
+    def __get__(self, record: object, cls: Any) -> Any:
+        import inspect
+
+        if cls.__init__ is not _init:
+            raise AttributeError("__signature__")
+        missing = dataclasses.MISSING
+        parameters = []
+        for one in dataclasses.fields(cls):
+            default = _Factory() if one.default_factory is not missing else one.default
+            parameters.append(
+                inspect.Parameter(
+                    one.name,
+                    inspect.Parameter.POSITIONAL_OR_KEYWORD,
+                    default=inspect.Parameter.empty if default is missing else default,
+                    annotation=one.type,
+                )
+            )
+        return inspect.Signature(parameters, return_annotation=None)
+
+
+_SIGNATURE = _Signature()
 
 
 def _set(self: Any, name: str, value: object) -> NoReturn:

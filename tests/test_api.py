@@ -1,5 +1,6 @@
 """The Python face: ``import loop`` and what hangs on it."""
 
+import dataclasses
 import importlib
 import inspect
 import pickle
@@ -86,3 +87,19 @@ def test_import_alone_loads_nothing() -> None:
 
 def test_star_import_brings_the_public_names() -> None:
     assert python("from loop import *; print(check.__name__, Hose.__name__)") == "check Hose\n"
+
+
+@pytest.mark.parametrize("name", ["kittiwake", "guillemot", "dabchick"])
+def test_a_result_is_the_same_after_pickling(name: str) -> None:
+    result = loop.check(loop.read_job(EXAMPLES / f"{name}.toml"))
+    again = pickle.loads(pickle.dumps(result))
+    assert again == result
+    assert again != loop.check(loop.read_job(EXAMPLES / f"{name}.toml").at_speed(1.0))
+
+
+@pytest.mark.parametrize(
+    "kind", [loop.Finding, loop.CheckResult, loop.SizeResult, loop.Diagnosis, loop.Sweep]
+)
+def test_a_result_tells_what_it_is_made_of(kind: type) -> None:
+    fields = [field.name for field in dataclasses.fields(kind)]  # type: ignore[arg-type]
+    assert list(inspect.signature(kind).parameters) == fields

@@ -155,7 +155,30 @@ def test_a_baseline_after_another_keeps_every_line_but_the_factors(
     assert all(any(line == other for other in lines) for line in kept)
     assert after.startswith(mark)
     assert after.count("\r") == (after.count("\n") if ends == "\r\n" else 0)
-    assert len(read_job(twice).visit) == 2
+    assert len(read_job(twice).visit) == 1
+    table = after.split("[fitted]")[1].split()
+    assert table[0] == "loss"
+
+
+def test_the_same_day_and_readings_are_one_visit() -> None:
+    """What was noted of it stays; another day, or other readings, are another visit."""
+    text = '[water]\n# first\n[[visit]]\ndate = 2025-06-01 # dry\nwas = "pump-worn"\n'
+    text += '[visit.readings]\nflow = "200 gal/h" # twice\n\n# the last\n[boat]\n'
+    visit = Visit(date="2025-06-01", note="baseline", readings={"flow": "200 gal/h"})
+    once = with_record(text, visit, Fitted(loss=1.1))
+    assert with_record(once, visit, Fitted(loss=1.1)) == once
+    assert once.count("#") == text.count("#")
+    [kept] = tomllib.loads(once)["visit"]
+    assert (kept["note"], kept["was"], str(kept["date"])) == ("baseline", "pump-worn", visit.date)
+    for change in ({"date": "2025-06-02"}, {"readings": {"flow": "201 gal/h"}}):
+        assert len(tomllib.loads(with_record(once, visit.model_copy(update=change)))["visit"]) == 2
+
+
+def test_a_job_has_a_baseline_of_the_same_day_and_readings_once(job: Job) -> None:
+    readings = parse_readings({"flow": "200 gal/h"}, job)
+    once = baseline(job, readings, "2025-06-01").job
+    assert len(baseline(once, readings, "2025-06-01").job.visit) == 1
+    assert len(baseline(once, readings, "2025-06-02").job.visit) == 2
 
 
 @pytest.mark.parametrize(

@@ -263,3 +263,18 @@ def test_values_of_a_pump_are_counted_from_one(tmp_path: Path) -> None:
     done = loop("pumps", pump)
     assert done.exit_code == 2
     assert "curve flow values 1: must be a plain number, without quotes" in done.stderr
+
+
+def test_a_choice_that_there_is_not_is_told_in_plain_words() -> None:
+    done = loop("check", KITTIWAKE, "--units", "imperial")
+    assert done.exit_code == 2
+    assert "'imperial'" in done.stderr
+    assert "'us'" in done.stderr
+    assert "Value error" not in done.stderr
+
+
+def test_a_limit_is_told_as_a_person_writes_it(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    text = changed(('kind = "strainer"', 'kind = "strainer"\nblocked = "150 %"'))
+    path.write_text(text, encoding="utf-8")
+    assert "at least 0 and at most 99.9 %" in loop("check", path).stderr

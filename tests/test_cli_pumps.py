@@ -116,3 +116,14 @@ def test_defaults_in_the_schema_are_as_a_file_holds_them() -> None:
     assert hose["properties"]["barbs"]["default"] == 2
     assert "default" not in boat["properties"]["heel"]
     assert hose["required"] == ["kind", "length", "to"]
+
+
+def test_a_port_has_its_name_in_the_trade() -> None:
+    """A port of 25 mm is no size in inches."""
+    listed = loop("pumps").stdout.splitlines()
+    assert next(line for line in listed if "demo-ac50-60" in line).split()[-3:] == [
+        "25",
+        "mm",
+        "no",
+    ]
+    assert "25 mm port" in loop("pumps", "demo-ac50-60").stdout

@@ -1,8 +1,11 @@
 """Readings as a person writes them."""
 
+import math
 import re
 from pathlib import Path
+from typing import Any
 
+import pint
 import pytest
 
 from loop.diagnose import KINDS, parse_assignments, parse_readings, read_readings
@@ -133,3 +136,44 @@ def test_what_is_done_has_two_names_in_files_each_its_own(job: Job) -> None:
 @pytest.mark.wording
 def test_a_file_may_call_what_is_done_as_it_is_shown() -> None:
     assert {name: doing.title for name, doing in DOING.items()} == IN_FILES
+
+
+QUANTITY = pint.UnitRegistry().Quantity
+
+
+@pytest.mark.parametrize(
+    ("key", "quantity", "text", "read"),
+    [
+        ("flow", QUANTITY(150, "gal/hour"), "150 gal/h", "flow"),
+        ("flow", QUANTITY(1.5e-4, "m**3/s"), "540 L/h", "flow"),
+        ("flow", QUANTITY(120, "imperial_gallon/hour"), "545.5308 L/h", "flow"),
+        ("outlet_temperature", QUANTITY(95.0, "degF"), "95 degF", "outlet_temperature"),
+        ("strainer_drop", QUANTITY(3, "psi"), "3 psi", "strainer_drop"),
+        ("supply", QUANTITY(115, "volt"), "115 V", "supply"),
+        ("supply", QUANTITY(60, "hertz"), "60 Hz", "frequency"),
+    ],
+)
+def test_a_quantity_of_the_units_library_is_its_text(
+    key: str, quantity: Any, text: str, read: str
+) -> None:
+    job = read_job(EXAMPLES / "kittiwake.toml")
+    taken, written = (parse_readings({key: value}, job).numbers[read] for value in (quantity, text))
+    assert taken.value == pytest.approx(written.value, rel=1e-9)
+    assert taken.half_width == pytest.approx(written.half_width, rel=1e-9)
+    assert parse_readings({key: taken.text}, job).numbers[read].value == taken.value
+
+
+@pytest.mark.parametrize(
+    ("key", "quantity"),
+    [
+        ("flow", QUANTITY(150, "psi")),
+        ("flow", QUANTITY([1.0, 2.0], "gal/hour")),
+        ("flow", QUANTITY(math.nan, "gal/hour")),
+        ("supply", QUANTITY(5, "m")),
+        ("stream", QUANTITY(5, "gal/hour")),
+        ("date", QUANTITY(5, "day")),
+    ],
+)
+def test_a_quantity_of_another_kind_is_refused(key: str, quantity: Any) -> None:
+    with pytest.raises(JobError, match=key):
+        parse_readings({key: quantity}, read_job(EXAMPLES / "kittiwake.toml"))

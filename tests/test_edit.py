@@ -200,3 +200,16 @@ def test_a_pump_file_beside_the_job_can_be_put(tmp_path: Path) -> None:
     assert edit(read_job(KITTIWAKE), put, str(tmp_path)).pump.curve.name == "other"
     changed = edit_text(KITTIWAKE.read_text(encoding="utf-8"), put, str(tmp_path))
     assert parse_toml(changed, folder=tmp_path).pump.curve.name == "other"
+
+
+@pytest.mark.parametrize("changes", [{5: "x"}, {("pump",): "demo-ac-250"}, "x", None, ["pump"]])
+def test_what_is_no_table_of_changes_is_refused(changes: Any) -> None:
+    with pytest.raises(JobError):
+        read_job(KITTIWAKE).replace(changes)
+
+
+def test_a_place_is_changed_once() -> None:
+    with pytest.raises(JobError) as refused:
+        read_job(KITTIWAKE).replace({"pump": "demo-ac-250", "part[6].curve": "demo-ac-500"})
+    assert "'pump'" in str(refused.value)
+    assert "'part[6].curve'" in str(refused.value)

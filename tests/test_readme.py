@@ -13,11 +13,9 @@ from tests.screen import COLUMN, ROOM, svg
 TEXT = (ROOT / "README.md").read_text(encoding="utf-8")
 
 
-def block(language: str) -> str:
-    """The first fenced block of a language."""
-    found = re.search(rf"```{language}\n(.*?)```", TEXT, re.DOTALL)
-    assert found is not None
-    return found[1]
+def block(language: str, number: int = 0) -> str:
+    """A fenced block of a language, the first where no number is given."""
+    return re.findall(rf"```{language}\n(.*?)```", TEXT, re.DOTALL)[number]
 
 
 def test_the_job_that_readme_shows_is_checked_without_a_danger():
@@ -32,6 +30,14 @@ def test_the_python_that_readme_shows_runs(capsys, monkeypatch):
     assert verdict == "good"
     assert 0 < float(flow) < 1e-3
     assert grid.count("[") == 3
+
+
+def test_the_fix_that_readme_shows_is_one(capsys, monkeypatch):
+    monkeypatch.chdir(ROOT)
+    exec(compile(block("python", 1), "README", "exec"), {"loop": loop})
+    said = re.search(r"# (\w+) (\w+)$", block("python", 1), re.MULTILINE)
+    assert said is not None
+    assert capsys.readouterr().out.split() == list(said.groups())
 
 
 def test_every_picture_is_there_and_every_command_is_named():

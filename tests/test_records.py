@@ -2,9 +2,13 @@
 
 import copy
 import dataclasses
+import inspect
+import math
 import pickle
 from functools import cached_property
+from typing import Any
 
+import numpy as np
 import pytest
 
 from loop.records import dataclass
@@ -111,3 +115,69 @@ def test_only_frozen_ones_are_made() -> None:
             """Not frozen."""
 
             a: int
+
+
+@dataclass(frozen=True)
+class Holds:
+    """Numbers that may not be there."""
+
+    one: float
+    several: tuple[float, ...] = ()
+    named: dict[str, float] = dataclasses.field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Two:
+    """Records in a record; hashed."""
+
+    number: float
+    inner: tuple[float, ...]
+
+
+def test_numbers_that_are_not_there_are_equal() -> None:
+    def made() -> Any:
+        nan = math.inf - math.inf
+        return Two(nan, (1.0, math.inf * 0)), Holds(nan, (nan, 2.0), {"a": nan})
+
+    for one, other in zip(made(), made(), strict=True):
+        assert one == other
+        assert pickle.loads(pickle.dumps(one)) == one
+    two, again = made()[0], made()[0]
+    assert hash(two) == hash(again) == hash(pickle.loads(pickle.dumps(two)))
+    assert {two: 1}[again] == 1
+
+
+def test_arrays_are_compared_number_by_number() -> None:
+    def holding(*numbers: float) -> Any:
+        return Holds(1.0, (np.array(numbers),))  # type: ignore[arg-type]
+
+    assert holding(1.0, math.nan) == holding(1.0, math.inf - math.inf)
+    assert holding(1.0, 2.0) != holding(1.0, 3.0)
+    assert holding(1.0, 2.0) != holding(1.0, 2.0, 3.0)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        Holds(1.0, (math.nan, 2.0), {"a": math.nan}),
+        Holds(math.nan, (math.nan, 3.0), {"a": math.nan}),
+        Holds(math.nan, (math.nan,), {"a": math.nan}),
+        Holds(math.nan, (math.nan, 2.0), {"b": math.nan}),
+        Holds(math.nan, (math.nan, 2.0), {"a": 1.0}),
+    ],
+)
+def test_a_number_that_is_not_there_equals_no_other(other: Holds) -> None:
+    assert other != Holds(math.nan, (math.nan, 2.0), {"a": math.nan})
+
+
+class Own(Mine):
+    """Made in its own way."""
+
+    def __init__(self, only: int) -> None:
+        super().__init__(only)
+
+
+def test_the_signature_is_that_of_the_fields() -> None:
+    assert str(inspect.signature(Mine)) == str(inspect.signature(Theirs))
+    assert list(inspect.signature(Inherits).parameters) == ["a", "b", "c", "d"]
+    assert list(inspect.signature(Own).parameters) == ["only"]

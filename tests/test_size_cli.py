@@ -117,3 +117,11 @@ def test_the_same_seed_gives_the_same_answer_to_the_last_digit(form: list[str]) 
     one, other = run(*words), run(*words)
     assert one.exit_code == 0
     assert one.stdout == other.stdout
+
+
+@pytest.mark.wording
+def test_checks_are_counted_apart_from_options() -> None:
+    """One option may be checked more than once, and one that is checked need not be shown."""
+    studied = json.loads(run(EXAMPLE, *FEW, "--json").stdout)["studied"]
+    said = " ".join(run(EXAMPLE, *FEW).stdout.split())
+    assert f"; {studied['options']} were studied, with {studied['checks']} whole checks." in said

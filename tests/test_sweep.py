@@ -15,8 +15,10 @@ import loop
 from loop.catalogue import catalogue
 from loop.job import Job, JobError, Put, edit, read_job
 from loop.job.address import locate
+from loop.margins.heat import TRIPS
 from loop.sweep import Sweep, read_vary, sweep
 from loop.sweep.axes import MOST_POINTS
+from loop.units import show
 from loop.words.commands import SAY
 from tests.command_line import EXAMPLES, KITTIWAKE
 from tests.command_line import loop as run
@@ -234,7 +236,7 @@ def test_command_prints_a_table_or_writes_rows(tmp_path: Path) -> None:
 def test_nothing_flows_where_the_pump_cannot_lift_it() -> None:
     found = sweep(JOB, {"boat.speed": ["0 knot"], "part[2].open": ["0 %"]})
     assert found.total_flow.item() == 0
-    assert math.isinf(found.condensing_temperature.item())
+    assert math.isnan(found.condensing_temperature.item())
     assert sweep(JOB, {LENGTH: ["8 ft"]}).to_dict()["settled"] == [True]
 
 
@@ -250,3 +252,57 @@ def test_of_two_balanced_answers_the_worse_is_given() -> None:
         points=24,
     )
     assert (found.flow < 0).any()
+
+
+GUILLEMOT = read_job(EXAMPLES / "guillemot.toml")
+
+
+@pytest.mark.parametrize(
+    "vary",
+    [
+        {"part[8].length": ["4 ft", "40 ft"], "hose to the manifold.length": ["5 ft"]},
+        {("part[8].length", "hose to the manifold.length"): ["5 ft"]},
+        {"hose to the manifold.length": ["5 ft"], "part[8]": [GUILLEMOT.part[7]]},
+    ],
+)
+def test_two_addresses_of_one_place_are_refused_by_name(vary: Vary) -> None:
+    with pytest.raises(JobError) as refused:
+        sweep(GUILLEMOT, vary)
+    for key in vary:
+        for address in (key,) if isinstance(key, str) else key:
+            assert repr(address) in str(refused.value)
+
+
+@pytest.mark.parametrize("vary", [{}, {5: ["5 ft"]}, {("pump", 5): ["demo-ac-250"]}, "pump", None])
+def test_what_is_no_table_of_addresses_and_values_is_refused(vary: Any) -> None:
+    with pytest.raises(JobError):
+        sweep(JOB, vary)
+
+
+def test_one_value_needs_no_list() -> None:
+    one = {"part[4].blocked": 0.5}
+    alone, listed = sweep(JOB, one), sweep(JOB, {"part[4].blocked": [0.5]})  # type: ignore[arg-type]
+    assert alone.shape == (1,)
+    assert alone.total_flow == listed.total_flow
+
+
+def test_a_unit_that_trips_has_no_warmth_to_tell_as_in_a_check() -> None:
+    found = sweep(JOB, {"part[4].blocked": ["0 %", "99 %"]})
+    alone = loop.check(JOB.replace({"part[4].blocked": "99 %"}), fixes=False).condensers[0]
+    assert not alone.runs_on
+    assert math.isfinite(alone.condensing_temperature)
+    for name in ("temperature_rise", "condensing_temperature"):
+        values = getattr(found, name)
+        assert np.isfinite(values[0]).all()
+        assert np.isnan(values[1]).all()
+        assert found.to_dict()[name][1] == [None]
+    cells = list(csv.reader(io.StringIO(found.to_csv("us"))))
+    column = [n for n, name in enumerate(cells[0]) if name.startswith("condensing_temperature")]
+    assert [[row[n] for n in column] for row in cells[2:]] == [[""]]
+
+
+@pytest.mark.wording
+def test_the_help_tells_at_what_temperature_a_unit_trips() -> None:
+    out = run("sweep", "--help").stdout
+    assert show(TRIPS, "temperature", "us") in out.replace("\N{NO-BREAK SPACE}", " ")
+    assert show(TRIPS, "temperature", "si", 0) in (Sweep.__mro__[1].__doc__ or "")

@@ -81,7 +81,7 @@ def _values(
     flows = context.point.line_flow * (at / abs(result.flow))
     rise = inlet_rises(network, flows, sea)[0, context.job.condenser.index(unit)]
     best, alone = condensing_in_loop(network, unit, at, [sea + rise, sea])
-    trips = result.condensing_temperature > TRIPS
+    trips = not result.runs_on
     case = ""
     if best < limit:
         case = "short"

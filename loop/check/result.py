@@ -9,7 +9,7 @@ from loop.answers import Answer
 from loop.hydraulics import OperatingPoint
 from loop.job import Job
 from loop.margins.energy import Energy, energy
-from loop.margins.heat import TRIPS
+from loop.margins.heat import runs_on
 from loop.records import dataclass
 from loop.words import Finding
 
@@ -78,7 +78,7 @@ class CondenserResult:
     @property
     def runs_on(self) -> bool:
         """Whether it condenses at a temperature at which a unit runs on; it trips elsewhere."""
-        return self.condensing_temperature <= TRIPS
+        return bool(runs_on(self.condensing_temperature))
 
     @property
     def clean_before(self) -> float:

@@ -73,6 +73,14 @@ class _LateGroup(TyperGroup):
         name, listed, rest = super().resolve_command(ctx, args)
         return name, listed and _loaded(listed.name or ""), rest
 
+    def invoke(self, ctx: Any) -> Any:
+        try:
+            return super().invoke(ctx)
+        except typer.BadParameter as error:
+            # What the library that reads options puts before a choice that there is not.
+            error.message = error.message.removeprefix("Value error, ")
+            raise
+
 
 def _loaded(name: str) -> Any:
     """The command itself, its options included, from its module."""

@@ -115,7 +115,7 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
         date=visit.date,
     )
     keys = [key for key in readings.numbers if key in place.at]
-    known = job.model_copy(update={"fitted": fitted, "visit": (*job.visit, visit)})
+    known = job.model_copy(update={"fitted": fitted, "visit": (*_besides(job, visit), visit)})
     point = solve(known.at_speed(0.0))
     prior = np.sqrt(np.diag(before.covariance))[which]
     return Baseline(
@@ -132,6 +132,16 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
             if abs(value) > _FAR * sigma
         ),
     )
+
+
+def _besides(job: Job, visit: Visit) -> tuple[Visit, ...]:
+    """The job's visits but the last with this one's day and readings, which it replaces."""
+
+    def taken(one: Visit) -> tuple[Any, ...]:
+        return one.date, one.readings, one.before, one.under_way
+
+    same = [number for number, one in enumerate(job.visit) if taken(one) == taken(visit)]
+    return tuple(one for number, one in enumerate(job.visit) if number not in same[-1:])
 
 
 def _rounded(values: np.ndarray) -> tuple[float, float, float]:

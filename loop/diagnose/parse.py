@@ -15,6 +15,7 @@ from loop.diagnose.statements import BY_TEXT
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.units import UnitError, parse_measured
+from loop.units.foreign import written
 from loop.words.diagnosis import SAY
 
 LARGEST_WEIGHT = 1e6
@@ -36,11 +37,12 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
     Parameters
     ----------
     data : mapping
-        Reading → text, such as ``{"flow": "150 gal/h ± 10", "stream": "steady"}``. Where the job
-        has several condensers, those of one unit are ``{"outlet_temperature": {"saloon": "95
-        degF"}}`` (in TOML ``outlet_temperature.saloon``); ``date``, ``note``, ``prior`` (a table
-        of fault → weight), ``said`` (what the customer said), ``tools``, ``under_way`` (a table of
-        readings) and ``step`` (a list of tables: ``did``, ``saw``, readings) may stand beside them.
+        Reading → text, such as ``{"flow": "150 gal/h ± 10", "stream": "steady"}``, or a quantity of
+        the units library's. Where the job has several condensers, those of one unit are
+        ``{"outlet_temperature": {"saloon": "95 degF"}}`` (in TOML ``outlet_temperature.saloon``);
+        ``date``, ``note``, ``prior`` (a table of fault → weight), ``said`` (what the customer
+        said), ``tools``, ``under_way`` (a table of readings) and ``step`` (a list of tables:
+        ``did``, ``saw``, readings) may stand beside them.
     job : Job
     name : str
         Goes before each mistake.
@@ -150,6 +152,8 @@ class _Reader:
             for unit, inner in value.items():
                 self.take(f"{key}.{unit}", inner)
             return
+        if hasattr(value, "magnitude"):
+            value = self._written(key, value)
         if not isinstance(value, str):
             if key == "date" and hasattr(value, "isoformat"):
                 self._remark(key, str(value.isoformat())[:10])
@@ -163,6 +167,17 @@ class _Reader:
             self._reading(key, value)
         except UnitError as error:
             self.problems.append(f"{key}: {error}")
+
+    def _written(self, key: str, quantity: Any) -> Any:
+        """A quantity of the units library's as a person would have written it."""
+        kind = KINDS.get(key.partition(".")[0])
+        if kind is None or kind.kind is None:
+            return str(quantity)
+        hertz = kind.name == "supply" and str(getattr(quantity, "units", "")).endswith("hertz")
+        try:
+            return written(quantity, "frequency" if hertz else kind.kind)
+        except UnitError:
+            return str(quantity)  # which is refused, with the units that fit
 
     def _said(self, value: Any) -> None:
         texts = [value] if isinstance(value, str) else value

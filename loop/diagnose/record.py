@@ -9,26 +9,35 @@ from loop.job import Fitted, JobError, Visit, parse_job, read_toml
 from loop.tomlfile import quoted, unmarked
 
 _HEADER = re.compile(r"^[ \t]*\[[ \t]*fitted[ \t]*\][^\n]*\n", re.MULTILINE)
+# A line that begins a table, and one that gives a factor.
+_TABLE = re.compile(r"^[ \t]*\[", re.MULTILINE)
+_FACTOR = re.compile(r"^[ \t]*(?:loss|pump|ua)[ \t]*=[^\n]*\n", re.MULTILINE)
 
 
 def with_record(text: str, visit: Visit, fitted: Fitted | None = None) -> str:
     """The text of a job file with a visit added and, where given, its factors as fitted.
 
+    A visit that has its day and its readings already is renewed instead.
     Comments, order, a byte-order mark and the kind of line end stay. Raises JobError where the text
     lists its visits in a way that cannot be added to line by line.
     """
     plain, as_before = unmarked(text)
     wanted = tomllib.loads(plain)
-    wanted.setdefault("visit", []).append(tomllib.loads(_visit(visit))["visit"][0])
-    pieces = [plain]
+    visits, own = wanted.setdefault("visit", []), tomllib.loads(_visit(visit))["visit"][0]
+    again = _again(visits, own)
+    if again is None:
+        visits.append(own)
+        pieces = [plain, _visit(visit)]
+    else:
+        pieces = [_renewed(plain, again, own)]
+        visits[again] |= own
     if fitted is not None:
         factors = _factors(fitted)
-        wanted["fitted"] = factors
-        if "fitted" in tomllib.loads(plain):
-            pieces = [_refitted(plain, factors)]
+        if "fitted" in wanted:
+            pieces[0] = _refitted(pieces[0], factors)
         else:
             pieces.append("[fitted]\n" + _lines(factors))
-    pieces.insert(1, _visit(visit))
+        wanted["fitted"] = factors
     result = "\n".join(piece.rstrip() + "\n" for piece in pieces)
     try:
         same = tomllib.loads(result) == wanted
@@ -51,6 +60,28 @@ def recorded(source: Path, target: Path, visit: Visit, fitted: Fitted | None = N
     return result
 
 
+def _again(visits: list[dict[str, Any]], own: dict[str, Any]) -> int | None:
+    """The last of the visits that has the day and the readings of one; None where none has."""
+
+    def taken(visit: dict[str, Any]) -> list[Any]:
+        readings = (visit.get(name, {}) for name in ("readings", "before", "under_way"))
+        return [str(visit.get("date", "")), *readings]
+
+    return next((n for n in reversed(range(len(visits))) if taken(visits[n]) == taken(own)), None)
+
+
+def _renewed(text: str, number: int, own: dict[str, Any]) -> str:
+    """The text with what is new in a visit that it has, each comment where it was."""
+    import tomlkit
+
+    document = tomlkit.parse(text)
+    visits: Any = document["visit"]
+    for key, value in own.items():
+        if visits[number].get(key) != value:
+            visits[number][key] = value
+    return tomlkit.dumps(document)
+
+
 def _refitted(text: str, factors: dict[str, Any]) -> str:
     """The text with other factors in the table that it has, each comment where it was."""
     import tomlkit
@@ -64,11 +95,21 @@ def _refitted(text: str, factors: dict[str, Any]) -> str:
         table[key] = factors[key]
     # Added by the library they would stand behind the comments that head the next table.
     if _HEADER.search(text):
-        lines = _lines(fresh)
-        return _HEADER.sub(lambda header: header[0] + lines, tomlkit.dumps(document), count=1)
+        text = tomlkit.dumps(document)
+        at = _last_factor(text)
+        return text[:at] + _lines(fresh) + text[at:]
     for key, value in fresh.items():
         table[key] = value
     return tomlkit.dumps(document)
+
+
+def _last_factor(text: str) -> int:
+    """Where the line after the last plain factor of the table begins; after its header else."""
+    header = _HEADER.search(text)
+    assert header is not None
+    end = _TABLE.search(text, header.end())
+    factors = _FACTOR.finditer(text, header.end(), end.start() if end else len(text))
+    return max((factor.end() for factor in factors), default=header.end())
 
 
 def _visit(visit: Visit) -> str:

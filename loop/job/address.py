@@ -124,6 +124,9 @@ def read_address(job: "Job", address: str) -> Path:
 
     Raises JobError, with the nearest address that there is, where it means nothing.
     """
+    if not isinstance(address, str):
+        hint = wrong("address-like")
+        raise JobError([wrong("address-not-text", given=repr(address)[:60], hint=hint)])
     # An address written as a path is no label: then what the parts are called need not be known.
     path = None if _WRITTEN.match(address) else _by_label(locate(job.part), address)
     path = path or _steps(address)

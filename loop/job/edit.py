@@ -72,7 +72,33 @@ def edit(job: Job, edits: Iterable[Edit], folder: str = ".") -> Job:
 
 def replace(job: Job, changes: Mapping[str, Any]) -> Job:
     """A job with the values at these addresses changed; `edit` with one `Put` a change."""
+    by_address(changes)
+    once_each(job, changes)
     return edit(job, [Put(address, value) for address, value in changes.items()])
+
+
+def by_address(changes: object) -> None:
+    """Raises JobError for what is no table by address."""
+    if not isinstance(changes, Mapping):
+        raise JobError([wrong("changes-not-table", given=repr(changes)[:60])])
+
+
+def once_each(job: Job, addresses: Iterable[str]) -> None:
+    """Raises JobError for addresses of one place, or of a place and of what is in it."""
+    seen: dict[Path, str] = {}
+    problems = []
+    for address in addresses:
+        try:
+            path = of_value(job, read_address(job, address))
+        except JobError as error:
+            problems += error.problems
+            continue
+        for other, first in seen.items():
+            if path[: len(other)] == other[: len(path)]:
+                problems.append(wrong("address-twice", address=first, other=address))
+        seen.setdefault(path, address)
+    if problems:
+        raise JobError(problems)
 
 
 def in_order(job: Job, edits: Iterable[Edit]) -> list[Step]:

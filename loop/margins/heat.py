@@ -3,7 +3,7 @@
 from functools import cache
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from loop.curve import Array
 from loop.job import Unit
@@ -23,6 +23,14 @@ TRIPS = 60.0
 # Condensing temperature past which no unit should run on the hottest day [°C]: engineering
 # estimate, 10 °F over the 105 to 110 °F from which that switch is set.
 HOT = 49.0
+
+
+def runs_on(condensing: ArrayLike) -> NDArray[np.bool_]:
+    """Whether a unit that would condense at this temperature [°C] runs on; it trips elsewhere.
+
+    What trips has no rise and no condensing temperature that anyone could read, and none is told.
+    """
+    return np.asarray(np.asarray(condensing, dtype=float) <= TRIPS)
 
 
 def water_rise(rejected_heat: float, flow: ArrayLike, water: Water) -> Array:

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics import InstalledPump, Network
-from loop.margins.heat import water_rise
+from loop.margins.heat import runs_on, water_rise
 from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.records import dataclass
 
@@ -35,9 +35,10 @@ class Points:
     """What flows at many points, in SI and °C; the last axis of what is a unit's own are the units.
 
     flow, needed_flow [m³/s], inlet_temperature, temperature_rise [K] and condensing_temperature of
-    each unit; total_flow [m³/s], head [m] and power [W, NaN where the pump's file states none] of
-    the pump; settled, whether the heads balance; past_curve, whether the flow lies beyond the
-    pump's last measured point.
+    each unit, the last two NaN where it trips (over 60 °C, `loop.margins.heat.TRIPS`); total_flow
+    [m³/s], head [m] and power [W, NaN where the pump's file states none] of the pump; settled,
+    whether the heads balance; past_curve, whether the flow lies beyond the pump's last measured
+    point.
     """
 
     flow: Array
@@ -85,8 +86,10 @@ def heat_into(
         answer.flow[rows, column] = own
         answer.needed_flow[rows, column] = unit.needed_flow
         answer.inlet_temperature[rows, column] = inlet
-        answer.temperature_rise[rows, column] = water_rise(unit.rejected_heat, own, network.water)
-        answer.condensing_temperature[rows, column] = condensing_in_loop(network, unit, own, inlet)
+        rise = water_rise(unit.rejected_heat, own, network.water)
+        hot = condensing_in_loop(network, unit, own, inlet)
+        answer.temperature_rise[rows, column] = np.where(runs_on(hot), rise, np.nan)
+        answer.condensing_temperature[rows, column] = np.where(runs_on(hot), hot, np.nan)
 
 
 def nested(values: NDArray[Any]) -> Any:

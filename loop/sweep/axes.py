@@ -7,6 +7,7 @@ from typing import Any
 
 from loop.hydraulics import Network, build
 from loop.job import Job, JobError, Put, edit
+from loop.job.edit import by_address, once_each
 from loop.parts import Intake
 from loop.records import dataclass
 from loop.words.commands import SAY
@@ -52,20 +53,35 @@ class Group:
     variants: tuple[Variant, ...]
 
 
-def read_axes(given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
-    """The axes of a sweep; raises JobError for one without values, or a grid too large."""
+def read_axes(job: Job, given: Mapping[Address, Iterable[Any]]) -> tuple[Axis, ...]:
+    """The axes of a sweep, each of which changes places of its own.
+
+    Raises JobError where there is none, or one without values, and for a grid too large.
+    """
+    by_address(given)
+    if not given:
+        raise JobError([SAY("sweep-no-axes")])
     axes = []
     for address, values in given.items():
-        addresses = (address,) if isinstance(address, str) else tuple(address)
-        held = (values,) if isinstance(values, str) else tuple(values)
-        name = " = ".join(addresses)
+        addresses = address if isinstance(address, tuple) else (address,)
+        held = _held(values)
+        name = " = ".join(map(str, addresses))
         if not held or not addresses:
             raise JobError([SAY("sweep-no-values", address=name)])
         axes.append(Axis(name, addresses, held))
+    once_each(job, (address for axis in axes for address in axis.addresses))
     points = math.prod(len(axis.values) for axis in axes)
     if points > MOST_POINTS:
         raise JobError([SAY("sweep-large", count=f"{points:,}", most=f"{MOST_POINTS:,}")])
     return tuple(axes)
+
+
+def _held(values: Any) -> tuple[Any, ...]:
+    """The values of an axis; of one, as text and a single quantity are, that one."""
+    try:
+        return (values,) if isinstance(values, str) else tuple(values)
+    except TypeError:
+        return (values,)
 
 
 def grouped(job: Job, base: Network, axes: Sequence[Axis]) -> list[Group]:

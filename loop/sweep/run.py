@@ -41,12 +41,14 @@ def sweep(
     -------
     Sweep
         Arrays with an axis for each of `vary`, in its order. As `loop.check` finds at a point, to
-        0.2 %: losses are read from tables, and no band is drawn.
+        0.2 %: losses are read from tables, and no band is drawn. A unit that would condense over
+        the temperature at which it trips has neither rise nor condensing temperature: NaN.
 
     Raises
     ------
     JobError
-        With every value that does not fit its address, and every change that makes no job.
+        With every value that does not fit its address, every change that makes no job, and every
+        two addresses of one place; and where nothing is varied.
 
     Examples
     --------
@@ -56,7 +58,7 @@ def sweep(
     >>> found.flow.shape, bool(found.total_flow[0, 0] > found.total_flow[1, 1])
     ((2, 2, 1), True)
     """
-    axes = read_axes(vary)
+    axes = read_axes(job, vary)
     groups = grouped(job, build(job), axes)
     names = [unit.name for unit in job.condenser]
     for variant in (variant for group in groups for variant in group.variants):

@@ -110,10 +110,10 @@ class Quantity:
 def _four_digits(number: float) -> str:
     """A limit as a person writes it.
 
-    >>> _four_digits(200000.00000000003), _four_digits(1 / 3)
-    ('200000', '0.3333')
+    >>> _four_digits(200000.00000000003), _four_digits(1 / 3), _four_digits(0.999 / 0.01)
+    ('200000', '0.3333', '99.9')
     """
-    return f"{float(f'{number:.4g}'):.16g}"
+    return f"{float(f'{number:.4g}'):.15g}"
 
 
 def _short(number: float) -> str:

@@ -1,10 +1,11 @@
-"""Quantities of the units library that a caller made → SI numbers."""
+"""Quantities of the units library that a caller made → SI numbers, or text that is read as one."""
 
+import math
 from typing import Any
 
 from loop.units.definitions import KINDS, Kind
 from loop.units.number import UnitError
-from loop.units.text import factors
+from loop.units.text import factors, parse
 from loop.wrong import wrong
 
 # The library's own names of the units that the program counts in.
@@ -26,6 +27,8 @@ _TARGETS: dict[Kind, str] = {
     "charge": "ampere*hour",
     "frequency": "hertz",
 }
+# How a text has those that it does not know, or that nobody writes, by the library's name.
+_PLAIN: dict[Kind, str] = {"flow": "m^3/s", "pressure": "Pa", "temperature": "degC"}
 # A difference given on a scale that begins elsewhere, as "10 degF" is in a file.
 _STEPS = {"degree_Celsius": "degC", "degree_Fahrenheit": "degF"}
 
@@ -47,3 +50,22 @@ def si(quantity: Any, kind: Kind) -> float:
     except Exception as error:  # the library's errors are of a dozen unrelated classes
         offers = KINDS[kind][1]
         raise UnitError(wrong("does-not-fit", text=str(quantity)[:40], offers=offers)) from error
+
+
+def written(quantity: Any, kind: Kind) -> str:
+    """Text that reads back to the same, in the caller's own unit where the trade has it.
+
+    Raises UnitError as `si` does.
+
+    >>> import pint
+    >>> written(pint.UnitRegistry().Quantity(95.0, "degF"), "temperature")
+    '95.0 °F'
+    """
+    value = si(quantity, kind)
+    try:
+        text = f"{quantity:~P}"
+        if math.isclose(parse(text, kind), value, rel_tol=1e-12):
+            return text
+    except ValueError:
+        pass
+    return f"{value!r} {_PLAIN.get(kind, _TARGETS[kind])}"

@@ -80,10 +80,13 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
     """Text with unit for a person, from the SI value; a dash where there is no number.
 
     `quantity` is a key such as ``"flow"``, ``"head"`` or ``"bore"``; `digits` overrides the
-    digits after the point. US bores and heights near a sixteenth are shown as a fraction.
+    digits after the point. US bores are shown by the name of the trade: near a sixteenth as a
+    fraction, else those of whole millimetres in them.
 
     >>> show(0.01905, "bore", "us")
     '3/4 in'
+    >>> show(0.025, "bore", "us")
+    '25 mm'
     >>> show(0.0001051, "flow", "us")
     '100 gal/h'
     """
@@ -91,7 +94,7 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
         return "—"
     number = convert(value, quantity, system)
     if quantity == "bore" and system == "us" and digits is None:
-        return f"{_fraction(number)} in"
+        return _trade_name(number, value * 1000)
     text = f"{number:,.{_SHOWN[quantity][system].decimals if digits is None else digits}f}"
     if float(text.replace(",", "")) == 0:
         text = text.lstrip("-")
@@ -99,14 +102,16 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
     return f"{text}{unit}" if unit in ("°", "%") else f"{text} {unit}"
 
 
-def _fraction(inches: float) -> str:
-    """Trade spelling of a bore: 3/4, 1-1/4; decimals where it is not near a sixteenth."""
+def _trade_name(inches: float, millimetres: float) -> str:
+    """What the trade calls a bore: 3/4 in, 1-1/4 in, 25 mm; decimals where it is neither."""
     sixteenths = round(inches * 16)
     if sixteenths == 0 or abs(inches * 16 - sixteenths) > 0.05:
-        return f"{inches:.3g}"
+        whole_mm = round(millimetres)
+        by_mm = whole_mm > 0 and abs(millimetres - whole_mm) < 1e-6
+        return f"{whole_mm} mm" if by_mm else f"{inches:.3g} in"
     whole, rest = divmod(sixteenths, 16)
     if rest == 0:
-        return str(whole)
+        return f"{whole} in"
     step = math.gcd(rest, 16)
-    part = f"{rest // step}/{16 // step}"
+    part = f"{rest // step}/{16 // step} in"
     return f"{whole}-{part}" if whole else part

@@ -116,6 +116,7 @@ COMMANDS: dict[str, str] = {
     "head-efficiency": "efficiency",
     # A sweep, the page.
     "sweeping": "Sweeping",
+    "sweep-no-axes": "give at least one address to vary, with its values",
     "sweep-no-values": "{address}: give at least one value to try",
     "sweep-large": "the grid has {count} points; at most {most} can be solved",
     "sweep-not-read": '--vary: {text} is not WHAT=VALUES, as "part[8].length=8 ft, 12 ft"',

@@ -41,9 +41,9 @@ SIZE_REPORT: dict[str, str] = {
     "service-title": "Worst service",
     "odds-title": "Odds",
     "odds": (
-        "{draws} draws of each of the best options; {options} were studied, {checks} of them "
-        "checked whole. About 95 in 100 draws lie in each of these ranges: {spreads}.[ Left out, "
-        "as no supply of the boat runs them: {unsuited}.]"
+        "{draws} draws of each of the best options; {options} were studied, with {checks} whole "
+        "checks. About 95 in 100 draws lie in each of these ranges: {spreads}.[ Left out, as no "
+        "supply of the boat runs them: {unsuited}.]"
     ),
     # The draw in all, and the hours on the batteries.
     "draw-title": "Whole draw: compressors, fans and pump",

@@ -16,7 +16,8 @@ def sweep(
             "--vary",
             metavar="WHAT=VALUES",
             help='An address and the values to try there, as "part[8].length=8 ft, 12 ft"; may be '
-            "repeated. Two addresses that take the same value stand before it, each with its =.",
+            "repeated. For two addresses that change together: "
+            '"part[10].to=part[11].height=2 in, 5 in".',
         ),
     ],
     csv: Annotated[
@@ -29,7 +30,8 @@ def sweep(
     """Solve every combination of values at some addresses of a job.
 
     Parts are counted from 1, as check prints them: part[9].branch[2].part[1].bore; a part's label
-    works as well, and pump is the pump's curve.
+    works as well, and pump is the pump's curve. A unit that would condense over 140 °F trips first:
+    it has no condensing temperature then, and its cell in the CSV file is empty.
 
     Example:  loop sweep examples/kittiwake.toml --vary "part[8].length=8 ft, 12 ft"
     """
