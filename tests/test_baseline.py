@@ -298,10 +298,12 @@ def test_simulated_boats_are_judged_better_after_a_baseline(job):
         ("flow", "sea_temperature", "condensing_temperature", "pump_outlet_pressure")
     )
 
-    def healthy(one: Job) -> float:
+    def odds(one: Job) -> float:
+        """Odds that nothing is wrong."""
         from loop.diagnose import diagnose
 
         causes = {c.fault: c.probability for c in diagnose(one, readings).causes}
-        return causes.get("healthy", 0.0)
+        healthy = causes.get("healthy", 0.0)
+        return healthy / (1 - healthy)
 
-    assert healthy(boat) > 1.5 * healthy(job)
+    assert odds(boat) > 1.5 * odds(job)

@@ -18,13 +18,19 @@ from loop.hydraulics import shutoff_head, solve
 from loop.job import Job, parse_job
 from loop.parts.friction import velocity_head
 from loop.parts.seacock import opening_at
+from loop.sheet.asked import asked, valves_to_start
 from loop.sheet.steps import steps
 from loop.sheet.vents import vents
 from loop.teach import explain
 from loop.units import parse, show
 from loop.words import Action, say
+from loop.words.action_words import action_text
 from loop.words.actions import FitBleed, FitPumpRated, LowerLine
+from loop.words.hazards import OFF, OUT
 from loop.words.job_sheet import SAY
+from loop.words.said import start_order
+from loop.words.speaker import Speaker, called
+from loop.words.start_valves import start_valves
 from tests.loops import Table, plain_loop
 from tests.said import is_said
 
@@ -215,9 +221,9 @@ def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
     result = check(job_of({"low": LOW, "high": HIGH}))
     told = steps(result, vents(result))
     (told_fix,) = starved(result)
-    always = say(told_fix, result.job).always
+    said = start_order(told_fix, result.job)
     (order,) = (
-        text for text in told if is_said(text, SAY, "run-held-back", branch="high", always=always)
+        text for text in told if is_said(text, SAY, "run-held-back", branch="high", order=said)
     )
     start = next(i for i, text in enumerate(told) if is_said(text, SAY, "run-start"))
     assert told.index(order) < start
@@ -226,6 +232,62 @@ def test_the_sheet_and_the_explanation_tell_the_order_too() -> None:
     assert isinstance(held, float)
     left = show(held, "head", "us")
     assert any(f"While low runs, only {left} is left at the header" in m for m in meanings)
+
+
+def told_steps(result: CheckResult) -> list[str]:
+    """The steps for the loop as it stands, before it is fixed."""
+    return list(steps(result, vents(result)))
+
+
+@pytest.mark.parametrize("seacock", [True, False])
+def test_a_valve_to_start_with_is_bought_and_fitted_before_the_sea_is_let_in(seacock: bool) -> None:
+    data = tables({"to the low": LOW, "high": HIGH})
+    if not seacock:
+        del data["part"][1]
+    job = parse_job(data)
+    result, speaker = check(job), Speaker(job)
+    (finding,) = starved(result)
+    (valve,) = start_valves(finding, speaker)
+    assert valve.branch == "to the low"
+    # With it the branch has one, and open it changes nothing else.
+    fitted = valve.apply(job)
+    (after,) = starved(check(fitted))
+    assert not start_valves(after, Speaker(fitted))
+    # The work says how the sea is kept out, in the finding and on the sheet, and comes first there.
+    fit = action_text(valve, speaker)
+    assert fit.startswith(f"with {OFF} and {called('seacock')} shut, " if seacock else OUT)
+    assert say(finding, job).always.startswith(fit)
+    told = told_steps(result)
+    (fitting,) = (i for i, text in enumerate(told) if is_said(text, SAY, "rest-fit-valves"))
+    assert fit.lower() in told[fitting].lower()
+    opened = [i for i, text in enumerate(told) if is_said(text, SAY, "rest-open")]
+    assert bool(opened) == seacock
+    running = [i for i, text in enumerate(told) if is_said(text, SAY, "run-start")]
+    assert all(fitting < i for i in (*opened, *running))
+    bought = [item for item in asked(result) if item.what == SAY("buy-new-valve")]
+    assert [item.size for item in bought] == [SAY("buy-port", "us", bore=parse("1 in", "length"))]
+
+
+def test_a_branch_that_has_its_valve_gets_no_other() -> None:
+    result = check(job_of({"low": LOW, "high": HIGH}, valve="low"))
+    (finding,) = starved(result)
+    assert not start_valves(finding, Speaker(result.job))
+    assert not valves_to_start(result)
+    assert not any(is_said(text, SAY, "rest-fit-valves") for text in told_steps(result))
+
+
+def test_a_branch_is_called_by_what_it_leads_to() -> None:
+    data = tables({"to the low": LOW, "To high": HIGH})
+    for unit, branch in zip(data["condenser"], data["part"][6]["branch"], strict=True):
+        unit["name"] = branch["part"][-2]["serves"] = f"unit of {branch['name'][-3:]}"
+    result = check(parse_job(data))
+    (finding,) = starved(result)
+    told = say(finding, result.job)
+    texts = [told.always, told.message, start_order(finding, result.job)]
+    texts += [step.meaning for step in explain(result.job).steps]
+    for text in texts:
+        assert not re.search(r"\b(of|while|through|with|back) to\b", text, re.IGNORECASE), text
+    assert start_order(finding, result.job).endswith(" high")
 
 
 heights = st.tuples(st.integers(4, 20), st.integers(70, 130), st.booleans(), st.booleans())

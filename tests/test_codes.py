@@ -284,6 +284,28 @@ def test_rewording_changes_no_fact(code: str, monkeypatch: pytest.MonkeyPatch) -
     assert facts(job) == before
 
 
+# Work on the hull or the line, in a fix that is in words only; and what these words mean besides.
+_WORK = re.compile(
+    r"\b(fit|mount|lead|bring|lower|move|turn|take it out|clean it|divide|give \{unit\} a)\b"
+)
+_NO_WORK = re.compile(
+    r"bring the flow up|bring the supply|lower discharge|fit the baseline|give the unit (less|more)"
+    r"|take it out of the list"
+)
+_HAZARD = re.compile(r"\{sea\}|\{power\}|with the boat out of the water|by a qualified electrician")
+
+
+@pytest.mark.parametrize("code", sorted(CODES))
+def test_work_in_a_fix_without_an_action_has_its_hazard_first(code: str) -> None:
+    row = CODES[code]
+    for fix in (row.fix, *(texts.get("fix", "") for texts in row.cases.values())):
+        work = _WORK.search(_NO_WORK.sub("", fix))
+        if work:
+            first = _HAZARD.search(_NO_WORK.sub("", fix))
+            assert first, fix
+            assert first.start() < work.start(), fix
+
+
 def test_templates_name_values_by_a_quantity_that_is_shown() -> None:
     pattern = re.compile(r"\{[^}]*\}")
     for code, row in CODES.items():

@@ -9,16 +9,19 @@ import pytest
 
 from loop.check import check
 from loop.hydraulics import Network, build
-from loop.job import Job, locate, parse_job
+from loop.job import Boat, Job, locate, parse_job
 from loop.parts import Discharge, Hose, Intake, Manifold, Pump, Seacock, Strainer
 from loop.words import Action, hazards, say
 from loop.words import actions as do
+from loop.words.action_words import action_text
 from loop.words.hazards import hazard
 from loop.words.speaker import Speaker, called
 from tests.loops import Table, changed, plain_loop
 from tests.random_jobs import random_job
+from tests.test_sheet import two_units
 
 # Out of the water, in whatever words.
+ROUGH = Boat.model_validate({"wave_height": "40 in", "light_rise": "4 in"})
 OUT = " ".join(hazards.OUT.strip(", ").split()[1:])
 
 
@@ -107,6 +110,64 @@ def test_what_is_shut_keeps_the_sea_from_what_is_open(seed: int) -> None:
         shut = named(text, network, speaker)
         assert not (off and shut & opens), (action, text)
         assert not opens & flooded(network, shut), (action, text)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_valve_in_a_branch_is_fitted_with_the_sea_shut_out(seed: int) -> None:
+    """Wherever the water may come to the spot, or to any of the branch that hangs from it."""
+    job = drawn(seed)
+    low, high = (Speaker(job.model_copy(update={"boat": boat})) for boat in (Boat(), ROUGH))
+    network = build(job)
+    lines = [item for item in low.parts.values() if item.branch]
+    for item in lines:
+        address, branch = item.address, item.branch
+        if isinstance(item.part, Manifold | Discharge):
+            continue
+        action = do.FitValve(address, 0.02, 0.0, branch)
+        line = item.path[:-1]
+        ends = [
+            end
+            for one in lines
+            if one.path[: len(line)] == line
+            for end in (*low.ends[one.address], *[h for _, h in getattr(one.part, "points", ())])
+        ]
+        index = list(low.parts).index(address)
+        for speaker, reach in ((low, 0.0), (high, ROUGH.wave_height / 2 + ROUGH.light_rise)):
+            text = hazard(action, speaker)
+            assert hazards.OFF in text or OUT in text
+            if min(ends) > reach or OUT in text:
+                continue
+            opens = {index, *({index + 1} & meets(network)[index])}
+            assert not opens & flooded(network, named(text, network, speaker)), (action, text)
+
+
+def test_heel_waves_and_draft_bring_the_water_to_a_spot() -> None:
+    data: Table = plain_loop()
+    above = do.RemovePart("part[9]")
+    for boat, comes in (
+        ({}, False),
+        ({"wave_height": "6 in"}, False),
+        ({"wave_height": "60 in"}, True),
+        ({"light_rise": "30 in"}, True),
+        ({"heel": "60 deg"}, True),
+        ({"trim": "60 deg"}, True),
+    ):
+        data["boat"] = boat
+        data["part"][0] |= {"off_centre": "40 in", "fore_aft": "40 in"}
+        text = hazard(above, Speaker(parse_job(data)))
+        assert hazards.OFF in text
+        assert (called("seacock") in text) == comes, boat
+
+
+def test_a_valve_says_where_it_goes() -> None:
+    job = parse_job(two_units())
+    speaker = Speaker(job)
+    item = next(item for item in speaker.parts.values() if item.branch and item.part.kind == "hose")
+    # Eight inches over the waterline, by the table.
+    spot = f"after {called(item.label)}, {speaker.about_level(8 * 0.0254)}"
+    for branch, unit in ((item.branch, "fore"), (item.branch, ""), ("", "")):
+        assert spot in action_text(do.FitValve(item.address, 0.02, 0.5, branch, unit), speaker)
+        assert spot in action_text(do.FitOrifice(item.address, 0.02, 9.0, branch, unit), speaker)
 
 
 def hose_out(seacock: bool) -> Job:

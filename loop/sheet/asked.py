@@ -8,6 +8,8 @@ from loop.units import System
 from loop.words import Action
 from loop.words.actions import FitOrifice, FitValve
 from loop.words.job_sheet import SAY
+from loop.words.speaker import Speaker
+from loop.words.start_valves import start_valves
 
 
 def asked(result: CheckResult) -> tuple[Item, ...]:
@@ -32,10 +34,17 @@ def _valves(result: CheckResult) -> Iterator[Item]:
     """One a place: of two findings that ask for a valve there, the graver one's."""
     units = result.job.units
     placed: dict[tuple[str, str], Item] = {}
-    for step in _steps(result):
+    for step in (*_steps(result), *valves_to_start(result)):
         if isinstance(step, FitValve | FitOrifice):
             placed.setdefault((step.branch, step.part), _valve(step, units))
     yield from placed.values()
+
+
+def valves_to_start(result: CheckResult) -> tuple[FitValve, ...]:
+    """The valves that hold branches back at the start and that the job does not have, each once."""
+    speaker = Speaker(result.job)
+    found = (valve for one in result.findings for valve in start_valves(one, speaker))
+    return tuple(dict.fromkeys(found))
 
 
 def _valve(step: FitValve | FitOrifice, units: System) -> Item:
@@ -46,7 +55,7 @@ def _valve(step: FitValve | FitOrifice, units: System) -> Item:
     if isinstance(step, FitOrifice):
         size = SAY("buy-orifice", units, k=f"{step.coefficient:.4g}", bore=step.bore)
         return Item("1", SAY("buy-new-orifice"), size, place)
-    note = SAY("buy-new-valve-note", units, place=place, angle=step.angle)
+    note = SAY("buy-new-valve-note", units, place=place, angle=step.angle or None)
     return Item("1", SAY("buy-new-valve"), SAY("buy-port", units, bore=step.bore), note)
 
 

@@ -4,7 +4,11 @@ from collections.abc import Iterator
 
 from loop.parts import Seacock, Strainer
 from loop.parts.seacock import handle_angle
+from loop.sheet.asked import valves_to_start
 from loop.sheet.told import Told
+from loop.words.action_words import action_text
+from loop.words.actions import together
+from loop.words.speaker import Speaker
 from loop.words.template import capital, listed
 
 
@@ -16,6 +20,7 @@ class AtRest(Told):
         yield self._off()
         yield from self._no_seacock()
         yield from self._fit()
+        yield from self._fit_valves()
         yield from self._strainers()
         yield from self._wet_the_pump()
         yield from self._let_water_in()
@@ -50,6 +55,13 @@ class AtRest(Told):
         proposed = [vent.name for vent in self.vents if vent.proposed]
         if proposed:
             yield self.say("rest-fit", sea=self._shut_out, bleeds="; and ".join(proposed))
+
+    def _fit_valves(self) -> Iterator[str]:
+        """Valves to hold branches back with: fitted while the sea is still shut out."""
+        valves = valves_to_start(self.result)
+        if valves:
+            fit = action_text(together(valves), Speaker(self.result.job))
+            yield self.say("rest-fit-valves", fit=fit)
 
     def _strainers(self) -> Iterator[str]:
         for index, part in enumerate(self.network.parts):

@@ -4,9 +4,11 @@ import math
 from collections.abc import Iterator
 
 from loop.parts import Hose
+from loop.sheet.asked import valves_to_start
 from loop.sheet.card import open_discharges
 from loop.sheet.told import Told
-from loop.words import say
+from loop.words.said import start_order
+from loop.words.speaker import branch_called
 from loop.words.template import listed
 
 # Common practice: a stream that has not come in twice the time that the hose takes to fill is late;
@@ -35,8 +37,8 @@ class Running(Told):
         """The branches that fill only while others are held back."""
         for finding in self.result.findings:
             if finding.code == "start-head-short" and finding.values.get("case") == "beside":
-                always = say(finding, self.result.job).always
-                yield self.say("run-held-back", branch=finding.at.branch, always=always)
+                order = start_order(finding, self.result.job)
+                yield self.say("run-held-back", branch=finding.at.branch, order=order)
 
     def _opened_first(self) -> Iterator[str]:
         """Bleeds above the water that would draw air in once the stream runs."""
@@ -54,7 +56,8 @@ class Running(Told):
         outlets = self._outlets()
         if len(outlets) < 2:
             return
-        names = [self.network.branches[index] or self.the(index) for index in outlets]
+        branches = self.network.branches
+        names = [branch_called(branches[index]) or self.the(index) for index in outlets]
         yield self.say(
             "run-streams",
             branches="; ".join(reversed(names)),
@@ -65,7 +68,12 @@ class Running(Told):
     def _wet(self, outlets: list[int]) -> str:
         """What sends the water into a branch that stays dry."""
         valves = self._valves(outlets)
-        without = [index for index in outlets if not valves[index]]
+        fitted = {valve.branch for valve in valves_to_start(self.result)}
+        without = [
+            index
+            for index in outlets
+            if not valves[index] and self.network.branches[index] not in fitted
+        ]
         if not without:
             return self.phrase("run-wet-valves")
         return self.phrase("run-wet-hoses" if len(without) == len(outlets) else "run-wet-both")
@@ -86,7 +94,7 @@ class Running(Told):
         """The branches that a finding says are hard to start."""
         hard = {f.at.branch for f in self.result.findings if f.code == "start-head-short"}
         short = [path.branch for path in self.result.air if path.branch and path.branch in hard]
-        return listed(short) if short else None
+        return listed([branch_called(one) for one in short]) if short else None
 
     @property
     def _seen(self) -> bool:

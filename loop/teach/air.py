@@ -13,6 +13,7 @@ from loop.hydraulics.leg_report import LegState
 from loop.job import locate
 from loop.teach.calculation import Calculation, gravity
 from loop.teach.step import Inputs
+from loop.words.speaker import branch_called
 from loop.words.teaching.steps import PHRASE
 from loop.words.template import Fact, listed
 
@@ -71,7 +72,7 @@ def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
     if path.starves and path.filling is not None:
         others = path.filling.others
         facts |= {
-            "others": listed(others),
+            "others": listed([branch_called(one) for one in others]),
             "run": PHRASE("one-runs" if len(others) == 1 else "several-run"),
         }
         return "beside", {**facts, "left": path.filling.head_left, "needed": path.filling.head}

@@ -67,22 +67,25 @@ def _degrees(angle: float) -> str:
 
 def _fit_valve(action: do.FitValve, speaker: Speaker) -> str:
     bore = speaker.number(action.bore, "bore")
-    angle = _degrees(action.angle)
-    return f"fit a {bore} ball valve {_in_branch(action, speaker)}, set {angle} from open"
+    setting = f", set {_degrees(action.angle)} from open" if action.angle else ""
+    return f"fit a {bore} ball valve {_after(action, speaker)}{setting}"
 
 
 def _fit_orifice(action: do.FitOrifice, speaker: Speaker) -> str:
     bore = speaker.number(action.bore, "bore")
     return (
-        f"fit an orifice of K {action.coefficient:.4g} on {bore} {_in_branch(action, speaker)}, "
+        f"fit an orifice of K {action.coefficient:.4g} on {bore} {_after(action, speaker)}, "
         "since no ball valve holds so fine a setting"
     )
 
 
-def _in_branch(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
+def _after(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
+    level = speaker.about_level(speaker.end_height(action.part))
+    place = f"after {speaker.name(action.part)}, {level}"
     if not action.branch:
-        return f"after {speaker.name(action.part)}"
-    return f"in the branch of {action.unit}" if action.unit else f"in the branch {action.branch}"
+        return place
+    branch = f"of {action.unit}" if action.unit else action.branch
+    return f"{place}, in the branch {branch}"
 
 
 def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:

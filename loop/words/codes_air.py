@@ -18,14 +18,14 @@ AIR: dict[str, Row] = {
         cases={
             "beside": {
                 "message": (
-                    "branch {branch} does not prime while {others:list} runs: the header has "
-                    f"{{held:head|needed}}{_SUPPLY}, priming needs {{needed:head|held}}. With "
-                    "{others:list} shut off it primes"
+                    "branch {branch} does not prime while water runs through {others:branches}: "
+                    f"the header has {{held:head|needed}}{_SUPPLY}, priming needs "
+                    "{needed:head|held}. With {others:branches} shut off it primes"
                 ),
                 "always": (
-                    "[fit a ball valve at the start of {missing:list}, and ]to start, shut the "
-                    "valve of {others:list}[ or set it {angle:angle} from open] until water runs "
-                    "through {branch}"
+                    "[{fitting}; ]to start, hold back {others:branches} by ball valve, "
+                    "[set {angle:angle} from open or ]shut, until water runs through "
+                    "{branch:branches}"
                 ),
                 "fix": "",
             },
@@ -105,8 +105,8 @@ AIR: dict[str, Row] = {
             "runs full: on some days it works"
         ),
         fix=(
-            "make the loop pass with air in the leg: a smaller hose from its high point down, or a "
-            "pump of more head"
+            "make the loop pass with air in the leg: {power}fit a smaller hose from its high point "
+            "down, or a pump of more head"
         ),
         basis=("siphon", "clearing"),
         cases={

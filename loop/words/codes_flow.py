@@ -34,7 +34,7 @@ FLOW: dict[str, Row] = {
         ),
         fix=(
             "no hose size, pump of the catalogue or lower discharge is enough without harm "
-            "elsewhere: reduce the losses of the run, or give {unit} a pump of its own"
+            "elsewhere: reduce the losses of the run, or, {power}give {unit} a pump of its own"
         ),
         then="{unit} then gets {after:flow}",
         basis=("need", "band"),
@@ -79,8 +79,8 @@ FLOW: dict[str, Row] = {
             "balanced": {"fix": "balance the branches: see the finding about them"},
             "shared": {
                 "fix": (
-                    "other units need this flow: leave it, or give {unit} a bypass that leaves it "
-                    "{most:flow}"
+                    "other units need this flow: leave it, or {sea}give {unit} a bypass that "
+                    "leaves it {most:flow}"
                 ),
             },
         },
@@ -122,7 +122,7 @@ FLOW: dict[str, Row] = {
             "the losses in the manifold's tees depend so strongly on how the water divides that "
             "the flows balance only to {residual:head.significant}: treat them as a guess"
         ),
-        fix="use a header at least as large as the pipe that feeds it",
+        fix="{sea}fit a header at least as large as the pipe that feeds it",
         basis=("method",),
     ),
     "unbalanced": Row(
@@ -149,7 +149,7 @@ FLOW: dict[str, Row] = {
             "no setting of the branch valves gives every unit its need: the poorest gets "
             "{share:ratio} of it at most"
         ),
-        fix="reduce the losses of the run, or divide the units between two pumps",
+        fix="reduce the losses of the run, or, {power}divide the units between two pumps",
         basis=("balance", "band"),
     ),
     "branch-shut": Row(
@@ -186,7 +186,7 @@ FLOW: dict[str, Row] = {
             "flow falls to the required {needed:flow} of {unit} with the strainer "
             "{clean_at:ratio.down} blocked; half blocked, {unit} gets {half:flow}"
         ),
-        fix="clean it at {clean_before:ratio.down}",
+        fix="at {clean_before:ratio.down}, {sea}clean it",
         basis=("basket",),
     ),
 }

@@ -43,8 +43,8 @@ ORDER: dict[str, Row] = {
             "cavitation, and the handle is easily moved"
         ),
         fix=(
-            "open {part:name} fully; where that is too much water, throttle after the pump, or fit "
-            "a smaller pump"
+            "open {part:name} fully; where that is too much water, throttle after the pump, or "
+            "{power}fit a smaller pump"
         ),
         basis=("common practice", "valve"),
         cases={

@@ -191,8 +191,8 @@ SPEED: dict[str, Row] = {
             "far before it falls"
         ),
         fix=(
-            "{right:height} above the waterline keeps the stream in sight; bring it down only with "
-            "the flow of every branch in mind"
+            "{right:height} above the waterline keeps the stream in sight; {sea}bring it down only "
+            "with the flow of every branch in mind"
         ),
         basis=("common practice",),
     ),

@@ -15,7 +15,10 @@ SUCTION: dict[str, Row] = {
             f"{_ATTITUDE}the intake is {{worst:height|needed}} deep; at less than "
             "{needed:height|worst} it draws air"
         ),
-        fix="bring the intake down {short:height.up}, or nearer the centerline",
+        fix=(
+            "with the boat out of the water, bring the intake down {short:height.up}, or nearer "
+            "the centerline"
+        ),
         basis=("submergence",),
         cases={
             "out": {

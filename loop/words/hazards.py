@@ -21,12 +21,14 @@ LOCKED = "the pump switched off and locked out at the breaker"
 class Opened:
     """Where an action opens the line: the parts that come off, and joints, by the part before each.
 
-    ``level`` [m] is the lowest to which the action brings what is open.
+    ``level`` [m] is the lowest to which the action brings what is open; ``beside`` are the parts of
+    a branch that hangs from the joint.
     """
 
     off: tuple[Address, ...] = ()
     after: tuple[Address, ...] = ()
     level: float = math.inf
+    beside: tuple[Address, ...] = ()
 
 
 def hazard(action: Action, speaker: Speaker) -> str:
@@ -69,6 +71,8 @@ def opened(action: Action, speaker: Speaker) -> Opened:
             return Opened(action.parts(speaker.job), level=action.height)
         case do.FitBleed(along=float()):
             return Opened((action.part,))
+        case do.FitValve() | do.FitOrifice() if action.branch:
+            return Opened(after=(action.part,), beside=_branch(action.part, speaker))
         case do.FitBleed() | do.FitValve() | do.FitOrifice() | do.FitAdapter() | do.FitPart():
             return Opened(after=(action.part,))
         case do.MoveBleed():
@@ -93,15 +97,22 @@ def opened(action: Action, speaker: Speaker) -> Opened:
             return Opened()
 
 
+def _branch(part: Address, speaker: Speaker) -> tuple[Address, ...]:
+    """All parts of the branch in which a part stands."""
+    line = speaker.parts[part].path[:-1]
+    return tuple(a for a, item in speaker.parts.items() if item.path[: len(line)] == line)
+
+
 def _first(speaker: Speaker, work: Opened, power: str = OFF) -> str:
     """The pump off, and how the sea is kept out of what is open where any lies below the water."""
-    meets, deep = meetings(speaker.job), work.level <= 0
+    meets, deep = meetings(speaker.job), work.level <= speaker.reach
     joints = set()
     for part in work.off:
         if deep or speaker.below_water(part):
             joints |= joints_of(meets, part)
+    hangs = any(speaker.below_water(part) for part in work.beside)
     for part in work.after:
-        if deep or speaker.end_height(part) <= 0:
+        if deep or hangs or speaker.end_height(part) <= speaker.reach:
             joints |= joint_after(meets, part)
     cocks = seacocks_to_shut(speaker.job, joints)
     if cocks is None:

@@ -129,7 +129,7 @@ BUYING: dict[str, str] = {
     "buy-adapter": "{large:bore} to {small:bore}",
     "buy-adapter-note": "flat side up",
     "buy-new-valve": "ball valve, proposed",
-    "buy-new-valve-note": "{place}, set {angle:angle} from open",
+    "buy-new-valve-note": "{place}[, set {angle:angle} from open]",
     "buy-new-orifice": "orifice, proposed",
     "buy-orifice": "K {k} on {bore:bore}",
     "buy-in-branch-of": "in the branch of {unit}",

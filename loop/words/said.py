@@ -5,11 +5,13 @@ from collections.abc import Mapping
 from loop.job import Job
 from loop.records import dataclass
 from loop.words.action_words import action_text
+from loop.words.actions import together
 from loop.words.codes import CODES
 from loop.words.finding import Finding
 from loop.words.hazards import anywhere
 from loop.words.sources import SOURCES
 from loop.words.speaker import Speaker
+from loop.words.start_valves import start_valves
 from loop.words.template import Value, listed
 
 # Before what is so of a loop in a state only, by the state.
@@ -41,7 +43,8 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
     def filled(which: str, more: Mapping[str, Value] | None = None) -> str:
         return speaker.fill(row.text(which, case), {**finding.values, **(more or {})}, finding.at)
 
-    always = filled("always")
+    valves = start_valves(finding, speaker)
+    always = filled("always", {"fitting": action_text(together(valves), speaker)} if valves else {})
     ways = []
     for number, action in enumerate(finding.actions):
         after = finding.values.get("after")
@@ -62,6 +65,12 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         first_fix="; ".join(part for part in (always, *ways[:1]) if part),
         source="; ".join(SOURCES[key] for key in basis),
     )
+
+
+def start_order(finding: Finding, job: Job) -> str:
+    """What a branch that stays dry beside others takes at each start, its valves fitted."""
+    always = CODES[finding.code].text("always", str(finding.values.get("case", "")))
+    return Speaker(job).fill(always, finding.values, finding.at)
 
 
 def _price(finding: Finding, number: int) -> str:

@@ -1,7 +1,10 @@
 """The start-up steps of the job sheet, and when to clean the strainer."""
 
 _SHUT_OTHERS = "until its stream comes"
-_STIFF = "where a hose is too stiff for that, fit a valve"
+_STIFF = (
+    "where a hose is too stiff for that, stop the pump, shut the sea out as at first, and fit a "
+    "valve"
+)
 _DRIPS = "Look for drips at every joint below the waterline; close it again if there is one."
 _BELOW_ARE_FIXED = "fix that first (see the findings). The steps below are for the loop as fixed."
 
@@ -24,6 +27,7 @@ STEPS: dict[str, str] = {
     "rest-plugged": "the intake plugged",
     "rest-shut": "{seacocks} still shut",
     "rest-fit": "{sea}, first fit {bleeds}.",
+    "rest-fit-valves": "{fit}, to hold branches back with at the start.",
     "rest-strainer": (
         "{sea}, fill {strainer} with water by hand to the brim and close its lid tight: it stands "
         "{level} and does not fill itself."
@@ -55,7 +59,7 @@ STEPS: dict[str, str] = {
     "rest-all-open": "Open {valve} all the way.",
     # From the first start of the pump to the readings.
     "run-not": "Do not start the pump: no water would flow (see the findings).",
-    "run-held-back": "{branch} does not prime while the others run: {always}.",
+    "run-held-back": "Branch {branch} does not prime while the others run: {order}.",
     "run-bleed-first": (
         "{bleed} draws air in once the stream runs. Open it before you start the pump, and close "
         "it as soon as water comes without bubbles. With the pump stopped the line drains, and "
@@ -73,7 +77,7 @@ STEPS: dict[str, str] = {
     ),
     "run-streams": (
         "The branch that needs the least head to prime gives its stream first: {branches}. If one "
-        "stays dry, {wet}[; {short} may well, see the findings]."
+        "stays dry, {wet}[; see the findings for {short}]."
     ),
     "run-wet-valves": f"shut the others' valves {_SHUT_OTHERS}",
     "run-wet-hoses": f"pinch the others' hoses shut {_SHUT_OTHERS}; {_STIFF}",

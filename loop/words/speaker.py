@@ -1,10 +1,12 @@
 """How parts, places and numbers of one job are called in a sentence."""
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 from loop.job import Job, Located, end_height, locate
 from loop.job.address import Path, written
+from loop.margins.suction import lowest_immersion
 from loop.parts import Hose, Intake, Manifold, Part
 from loop.records import dataclass
 from loop.units import show
@@ -12,6 +14,8 @@ from loop.words.base import Address
 from loop.words.finding import Place
 from loop.words.numbers import exact
 from loop.words.template import Blank, Value, fill, listed, rounded
+
+_LEADS_TO = re.compile(r"^to (the )?(?=\S)", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -74,15 +78,29 @@ class Speaker:
         side = "above" if height >= 0 else "below"
         return f"{self.number(abs(height), 'height')} {side} the waterline"
 
+    @cached_property
+    def reach(self) -> float:
+        """Height [m] over the waterline at rest that the water may come to, where work is done.
+
+        As at an intake, all told against it: heel and trim at the part that is stated furthest from
+        the middle of the boat, half a wave, and what the draft changes with load.
+        """
+        parts = [item.part for item in self.parts.values()]
+        across, along = (
+            max((abs(getattr(part, name, None) or 0.0) for part in parts), default=0.0)
+            for name in ("off_centre", "fore_aft")
+        )
+        return -lowest_immersion(0.0, across, along, self.job.boat)
+
     def below_water(self, address: Address) -> bool:
-        """Whether any of a part lies at or below the waterline at rest."""
+        """Whether the water may come to any of a part."""
         part = self.parts[address].part
         heights = [*self.ends[address]]
         if isinstance(part, Intake):
             heights = [part.height]
         elif isinstance(part, Hose):
             heights += [height for _, height in part.points]
-        return min(heights) <= 0
+        return min(heights) <= self.reach
 
     def end_height(self, address: Address) -> float:
         """Height [m above the waterline] at which a part ends."""
@@ -92,7 +110,7 @@ class Speaker:
         """A template with its values; besides `loop.words.template`, blanks that name parts.
 
         ``{part:name}`` is as a part is called, ``{parts:names}`` several, ``{at:spot}`` where on
-        the boat, and ``{units+flows:flow}`` pairs.
+        the boat, ``{others:branches}`` branches, and ``{units+flows:flow}`` pairs.
         """
 
         def own(blank: Blank) -> str | None:
@@ -103,10 +121,14 @@ class Speaker:
                 return self.spot(at.part, at.along, height)
             value = values[blank.name]
             if isinstance(value, str):
+                if blank.quantity == "branches":
+                    return branch_called(value)
                 return self.name(value) if blank.quantity == "name" else None
             if not isinstance(value, tuple):
                 return None
             texts = [str(one) for one in value]
+            if blank.quantity == "branches":
+                return listed([branch_called(one) for one in texts])
             if blank.other is not None:
                 numbers = values[blank.other]
                 assert isinstance(numbers, tuple)
@@ -123,6 +145,15 @@ class Speaker:
 def called(label: str) -> str:
     """A part's label within a sentence, with its article: the seacock, but seacock 2."""
     return label if label[-1:].isdigit() else f"the {label}"
+
+
+def branch_called(name: str) -> str:
+    """A branch's name within a sentence: what it leads to.
+
+    >>> branch_called("to the port side / to galley"), branch_called("high")
+    ('port side / galley', 'high')
+    """
+    return " / ".join(_LEADS_TO.sub("", one) for one in name.split(" / "))
 
 
 def _add_ends(
