@@ -137,7 +137,7 @@ class Checking:
         self._asked -= bool(found)
         return self.plain()
 
-    def after(self, action: Action, effort: float) -> "Checking":
+    def after(self, action: Action, effort: float = MOST_EFFORT) -> "Checking":
         """The check of the job with one of its actions done."""
         return Checking(action.apply(self.job), self._trials.after(action), effort)
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass as changeable
 from dataclasses import field, replace
+from functools import cached_property
 from itertools import islice
 
 from loop.check.context import Context
@@ -34,7 +35,25 @@ class Outcome:
     context: Context
     moves: Moves
     judge: Judge
+    before: Sequence[Finding]
     known: dict[Level, tuple[Draft, ...]] = field(default_factory=dict)
+
+    @cached_property
+    def held(self) -> dict[tuple[str | None, ...], list[tuple[Finding, Place]]]:
+        """The findings before, with where they are now, by code and part, unit and branch."""
+        found: dict[tuple[str | None, ...], list[tuple[Finding, Place]]] = {}
+        for old in self.before:
+            here = self.moves.of_place(old.at)
+            if here is not None:
+                found.setdefault(_key(old, here), []).append((old, here))
+        return found
+
+    def is_new(self, one: Draft) -> bool:
+        """Whether a finding was not there before, as grave or graver."""
+        return not any(
+            _same(one, old, here) and graver(old.level, one.level)
+            for old, here in self.held.get(_key(one, one.at), ())
+        )
 
     def coming(self, levels: Sequence[Level]) -> Iterator[Draft]:
         """The findings of these levels, one after the other as they are found."""
@@ -115,19 +134,14 @@ class Trials:
         asked = [one for one in LEVELS if one in grave or one in CODES[finding.code].levels]
         # The first that forbids it is enough: what is dear to find is asked last.
         for one in after.coming(asked):
-            if _same(one, finding, here) or (one.level in grave and self._is_new(after, one)):
+            if _same(one, finding, here) or (one.level in grave and after.is_new(one)):
                 return None
         # A warning that the cure of a fault brings is part of its price.
         lighter = [level for level in upto("warning") if not graver(level, finding.level)]
         resting = after.context.at_rest if finding.code == "at-rest-short" else None
         flows = {unit.name: unit.flow for unit in (resting or after.context).condensers}
-        brings = tuple(one for one in after.coming(lighter) if self._is_new(after, one))
+        brings = tuple(one for one in after.coming(lighter) if after.is_new(one))
         return Offer(action, brings, flows)
-
-    def _is_new(self, after: Outcome, one: Draft) -> bool:
-        """Whether a finding was not there before, as grave or graver."""
-        held = ((old, after.moves.of_place(old.at)) for old in self.findings)
-        return not any(_same(one, old, at) and graver(old.level, one.level) for old, at in held)
 
     def _outcome(self, action: Action) -> Outcome | None:
         """The loop with an action done; None where it is no loop, or is not asked any more."""
@@ -152,7 +166,7 @@ class Trials:
         except (JobError, KeyError, ValueError):
             return None  # a height, or a duty, that no hose or pump can have
         context = look(job)
-        return Outcome(context, moves, self._judge) if context.settled else None
+        return Outcome(context, moves, self._judge, self.findings) if context.settled else None
 
 
 def upto(level: Level) -> tuple[Level, ...]:
@@ -166,6 +180,10 @@ def _once(actions: Iterable[Action]) -> Iterator[Action]:
         if action not in seen:
             seen.add(action)
             yield action
+
+
+def _key(one: Draft | Finding, at: Place) -> tuple[str | None, ...]:
+    return one.code, at.part, at.unit, at.branch
 
 
 def _same(one: Draft, old: Finding, here: Place | None) -> bool:
