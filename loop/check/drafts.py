@@ -1,9 +1,8 @@
 """Findings in the making: what is wrong, and what might cure it."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import field
 from functools import cached_property
-from itertools import count
 
 from loop.records import dataclass
 from loop.words import Action, Finding, Level, Place, Value
@@ -14,24 +13,6 @@ Candidates = Callable[[], Iterable[Action]]
 def just(*actions: Action) -> Candidates:
     """These candidates and no others."""
     return lambda: actions
-
-
-class Shared:
-    """Candidates of several findings, each looked for once and only when it is asked for."""
-
-    def __init__(self, candidates: Iterable[Action]) -> None:
-        self._coming = iter(candidates)
-        self._known: list[Action] = []
-
-    def each(self) -> Iterator[Action]:
-        """The candidates from the first."""
-        for number in count():
-            if number == len(self._known):
-                following = next(self._coming, None)
-                if following is None:
-                    return
-                self._known.append(following)
-            yield self._known[number]
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from loop.balancing.flow_limiting import hold_back
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import EXCESS, Context
 from loop.check.discharge_fixes import brought_down, highest_outlet
-from loop.check.drafts import Candidates, Draft, Shared, draft
+from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import less_flow, more_flow, more_for_all, opened
 from loop.check.job_changes import Care, cared_for, rated
 from loop.check.result import CondenserResult
@@ -31,12 +31,11 @@ def flow_findings(context: Context) -> Iterator[Draft]:
         yield draft("not-settled", "warning", context.manifold, {"residual": residual})
     if context.point.past_curve:
         yield _beyond_curve(context)
-    everyone = Shared(more_for_all(context))
     for unit in context.condensers:
         if unit.flow_low >= unit.needed_flow:
             continue
         shut = context.shut_before(unit.name)
-        fixes = partial(opened, context, shut) if shut else everyone.each
+        fixes = partial(opened, context, shut) if shut else partial(more_for_all, context)
         if unit.flow < unit.needed_flow:
             found = _short(context, unit, fixes)
         else:
