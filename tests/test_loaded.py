@@ -46,7 +46,7 @@ ALLOWED: dict[str, set[str]] = {
     f"check {KITTIWAKE} --json": _TABLES | _SIGNED,
     f"diagnose {KITTIWAKE} {EXAMPLES / 'readings-strainer.toml'}": _TABLES,
     f"explain {KITTIWAKE}": _TABLES,
-    f"size {KITTIWAKE} --draws 5": _TABLES,
+    f"size {KITTIWAKE} --draws 5 --pumps demo-ac-350 --bores 3/4in": _TABLES,
     f"baseline {KITTIWAKE} {EXAMPLES / 'readings-clean.toml'} -o out.toml": _TABLES,
     f"sweep {KITTIWAKE} --vary pump=demo-ac-250;demo-ac-350": _TABLES,
     "quiz --list": _TABLES,

@@ -16,7 +16,9 @@ MAKERS: dict[str, Callable[[], Any]] = {
     "check": lambda: loop.check(JOB),
     "check of four units": lambda: loop.check(loop.read_job(EXAMPLES / "dabchick.toml")),
     "solve": lambda: loop.solve(JOB),
-    "size": lambda: loop.size(JOB, draws=5),
+    "size": lambda: loop.size(
+        JOB.replace({"sizing.bores": ["3/4 in", "1 in"], "sizing.pumps": ["demo-ac-350"]}), draws=5
+    ),
     "diagnose": lambda: loop.diagnose(
         JOB, loop.read_readings(EXAMPLES / "readings-strainer.toml", JOB)
     ),

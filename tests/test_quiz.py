@@ -112,7 +112,7 @@ READS: Mapping[tuple[str, str], Callable[[CheckResult], float]] = {
 
 def by_check(question: Question) -> int:
     """The choice of one who runs `check` on the question's loop, and reads it."""
-    result = check(question.job)
+    result = check(question.job, fixes=False)
     match question.topic, question.shape:
         case "long-hose", _:
             names = [choice_of(choice.text, "quiz-the", "part") for choice in question.choices]
@@ -144,7 +144,7 @@ def by_bleeds(question: Question) -> int:
             continue  # vented already, as the question says
         where = next(i for i, part in enumerate(parts) if part.label == name)
         parts.insert(where + 1, Bleed(bore=parts[where].bore, label="one more"))
-        result = check(question.job.model_copy(update={"part": tuple(parts)}))
+        result = check(question.job.model_copy(update={"part": tuple(parts)}), fixes=False)
         (path,) = result.air
         index = result.point.network.labels.index("one more")
         (bleed,) = [one for one in path.bleeds if one.part == index]

@@ -420,7 +420,7 @@ def test_the_flow_at_rest_stands_beside_the_flow_at_speed(tab: Any, started: Sta
         assert f"At rest: {show(resting, 'flow', 'us')}" in told
 
 
-def test_two_hundred_changes_in_a_row_are_answered_at_once(
+def test_eighty_changes_in_a_row_are_answered_at_once(
     tab: Any, started: Started, capsys: pytest.CaptureFixture[str]
 ) -> None:
     opened(tab, started, "kittiwake.toml")
@@ -430,7 +430,7 @@ def test_two_hundred_changes_in_a_row_are_answered_at_once(
             const file = await ask("/api/file/kittiwake.toml", null, "GET");
             const took = [];
             let text = file.text;
-            for (let i = 0; i < 200; i += 1) {
+            for (let i = 0; i < 80; i += 1) {
                 const start = performance.now();
                 const value = `${30 + (i % 9)} in`;
                 const edits = [{ do: "put", address: "part[3].length", value }];
@@ -449,7 +449,7 @@ def test_two_hundred_changes_in_a_row_are_answered_at_once(
     at_95, middle = statistics.quantiles(took, n=20)[-1], statistics.median(took)
     with capsys.disabled():
         print(
-            f"\n200 changes: median {middle:.0f} ms, 95th {at_95:.0f} ms; "
+            f"\n80 changes: median {middle:.0f} ms, 95th {at_95:.0f} ms; "
             f"{middle / warm:.1f} times a warm check"
         )
     # Of a check in another process, its picture, and the way there and back. On a machine with
