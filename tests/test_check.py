@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from loop.check import check, to_json
+from loop.check.judge import wrong_with
 from loop.job import Job, parse_job
 from loop.parts import (
     Bleed,
@@ -31,6 +32,14 @@ def test_plain_loop_is_good_and_has_nothing_worse_than_a_note():
     result = check(parse_job(plain_loop()))
     assert result.verdict == "good"
     assert {finding.level for finding in result.findings} <= {"note"}
+
+
+@pytest.mark.parametrize("code", JOBS)
+def test_what_is_wrong_is_what_a_check_finds_but_for_notes(code: str) -> None:
+    result = check(JOBS[code](), fixes=False)
+    context, wrong = wrong_with(result.job)
+    assert context.point.flow == result.point.flow
+    assert wrong == tuple(one for one in result.findings if one.level != "note")
 
 
 def test_bleeds_are_judged_where_they_sit() -> None:

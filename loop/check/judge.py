@@ -27,6 +27,9 @@ from loop.words import LEVELS, Action, Finding, Level
 from loop.words.cautions import cautions
 from loop.words.finding import AT_REST
 
+# Levels at which something is wrong.
+_WRONG: tuple[Level, ...] = ("danger", "fault", "warning")
+
 # What finds, and the levels of what it may find.
 _Row = tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]]
 _FINDERS: tuple[_Row, ...] = (
@@ -94,6 +97,12 @@ def check(job: Job, fixes: bool = True) -> CheckResult:
     return checking.whole() if fixes else checking.plain()
 
 
+def wrong_with(job: Job) -> tuple[Context, tuple[Finding, ...]]:
+    """What is calculated of a job, and the findings of its `check` but for notes and actions."""
+    context = look(job)
+    return context, tuple(draft.finding for draft in _found(context, _WRONG))
+
+
 class Checking:
     """A check of a job that can be asked for less first, and then for the rest.
 
@@ -106,8 +115,7 @@ class Checking:
     ) -> None:
         before = steps()
         self.job, self.context = job, context or look(job)
-        found = [*_drafts(self.context, LEVELS), *guess_findings(self.context, _OF_HEIGHTS)]
-        self._drafts = sorted(found, key=lambda d: LEVELS.index(d.level))
+        self._drafts = _found(self.context, LEVELS)
         self._findings = [draft.finding for draft in self._drafts]
         looked = steps() - before
         self._trials = Trials(self.context, tuple(self._findings), _judged, effort - looked, looked)
@@ -143,7 +151,7 @@ class Checking:
 
     def grave(self) -> CheckResult:
         """The result with actions for all findings but the notes."""
-        while self._left(("danger", "fault", "warning")):
+        while self._left(_WRONG):
             self._ask()
         return self.plain()
 
@@ -163,6 +171,12 @@ class Checking:
         self._asked += 1
         self._findings[number] = self._trials.offered(self._drafts[number], most)
         return self._findings[number]
+
+
+def _found(context: Context, levels: Sequence[Level]) -> list[Draft]:
+    """What is found of these levels, gravest first."""
+    drafts = [*_drafts(context, levels), *guess_findings(context, _OF_HEIGHTS)]
+    return sorted((d for d in drafts if d.level in levels), key=lambda d: LEVELS.index(d.level))
 
 
 def _judged(context: Context, levels: Sequence[Level]) -> Iterator[Draft]:

@@ -1,9 +1,10 @@
 """An option that was found, with all that is told of it."""
 
 import math
+from collections.abc import Sequence
 
-from loop.air.air_paths import air_paths
-from loop.check import CheckResult, check
+from loop.check.judge import wrong_with
+from loop.check.look import look
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, Price, all_parts
 from loop.margins.battery import Running, pump_draw, running
@@ -13,9 +14,10 @@ from loop.parts.friction import velocity
 from loop.size.fitting import applied
 from loop.size.progress import Step
 from loop.size.result import Option, UnitOdds
-from loop.size.rules import Reason, grave
+from loop.size.rules import Reason
 from loop.size.search import Candidate, Search
 from loop.size.worst_case import in_service
+from loop.words import Finding
 
 
 def described(
@@ -28,11 +30,10 @@ def described(
     """
     step()
     choice, fitted = candidate.choice, applied(job, candidate.choice)
-    result = candidate.judged.result if candidate.judged else None
-    point = result.point if result else solve(in_service(fitted))
-    paths = air_paths(point.network, point)
+    context = candidate.judged.context if candidate.judged else look(in_service(fitted))
+    point = context.point
     shown = (candidate.passes and whole) or choice.as_is
-    clean = check(fitted, fixes=False) if shown else None
+    clean, found = wrong_with(fitted) if shown else (None, ())
     suction, pressure = _fastest(point)
     units = tuple(_unit(point, unit.name, unit.needed_flow) for unit in job.condenser)
     return Option(
@@ -47,14 +48,14 @@ def described(
         power=point.power,
         suction_velocity=suction,
         pressure_velocity=pressure,
-        start_head=max((path.start_head for path in paths), default=0.0),
+        start_head=max((path.start_head for path in context.air), default=0.0),
         shutoff_head=point.shutoff_head,
-        starts_last=tuple(path.branch for path in paths if path.starves),
+        starts_last=tuple(path.branch for path in context.air if path.starves),
         price=_price(fitted, choice.strainer.name if choice.strainer else None),
         running=_running(job, fitted, point),
         energy=energy(point) if shown else None,
         energy_clean=energy(clean.point) if clean else None,
-        as_new=_new_codes(clean, search),
+        as_new=_new_codes(found, search),
         reasons=candidate.judged.reasons if candidate.judged else _short_of(candidate),
     )
 
@@ -63,12 +64,10 @@ def _short_of(candidate: Candidate) -> tuple[Reason, ...]:
     return (candidate.short,) if candidate.short else ()
 
 
-def _new_codes(clean: CheckResult | None, search: Search) -> tuple[str, ...]:
-    """Codes of what a check finds wrong as the job states it, where most water runs."""
-    if clean is None:
-        return ()
+def _new_codes(found: Sequence[Finding], search: Search) -> tuple[str, ...]:
+    """Codes of what is found wrong as the job states it, where most water runs."""
     aside = {one.code for one in search.rules.aside}
-    return tuple(dict.fromkeys(one.code for one in grave(clean) if one.code not in aside))
+    return tuple(dict.fromkeys(one.code for one in found if one.code not in aside))
 
 
 def _unit(point: OperatingPoint, name: str, need: float) -> UnitOdds:

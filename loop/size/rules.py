@@ -4,7 +4,9 @@ from collections.abc import Mapping
 from dataclasses import field, replace
 from typing import Any
 
-from loop.check import CheckResult, check
+from loop.check import CheckResult
+from loop.check.context import Context
+from loop.check.judge import Checking, wrong_with
 from loop.job import Job
 from loop.records import dataclass
 from loop.size.worst_case import in_service
@@ -65,9 +67,9 @@ class Reason:
 
 @dataclass(frozen=True)
 class Judged:
-    """A check of an option at its worst service, and why it fails; empty where it passes."""
+    """What is calculated of an option at its worst service, and why it fails, if it does."""
 
-    result: CheckResult
+    context: Context
     reasons: tuple[Reason, ...]
 
     @property
@@ -85,16 +87,16 @@ class Rules:
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        self.as_is = check(in_service(job), fixes=False)
-        self.aside = tuple(finding for finding in grave(self.as_is) if finding.code not in OF_SIZE)
+        _, self.as_is = wrong_with(in_service(job))
+        self.aside = tuple(finding for finding in self.as_is if finding.code not in OF_SIZE)
         self._aside = {finding.code for finding in self.aside}
 
     def judge(self, option: Job) -> Judged:
-        """A check of the job with an option fitted, at its worst service."""
-        result = check(in_service(option), fixes=False)
-        left = [one for one in grave(result) if one.code not in self._aside]
-        told = {one.text: one for one in (reason(one, result.job) for one in left)}
-        return Judged(result, tuple(told.values()))
+        """What a check finds wrong with an option fitted, at its worst service."""
+        context, found = wrong_with(in_service(option))
+        left = [one for one in found if one.code not in self._aside]
+        told = {one.text: one for one in (reason(one, context.job) for one in left)}
+        return Judged(context, tuple(told.values()))
 
     def besides(self, chosen: Job) -> tuple[Finding, ...]:
         """What no size fixes: findings that were set aside, with an option fitted, and doubts.
@@ -104,13 +106,12 @@ class Rules:
         """
         found: dict[tuple[str, Place], Finding] = {}
         for job in (in_service(chosen), chosen):
-            plain = check(job, fixes=False)
-            if any(one.code in self._aside for one in grave(plain)):
-                for one in grave(check(job)):
+            if any(one.code in self._aside for one in wrong_with(job)[1]):
+                for one in grave(Checking(job).grave()):
                     if one.code in self._aside:
                         found.setdefault((one.code, one.at), one)
-        for result in (self.as_is, check(self.job, fixes=False)):
-            for one in grave(result):
+        for wrong in (self.as_is, wrong_with(self.job)[1]):
+            for one in wrong:
                 if one.code in DOUBTS:
                     marked = replace(one, values={**one.values, **AS_IT_STANDS})
                     found.setdefault((one.code, one.at), marked)
