@@ -7,7 +7,7 @@ import pytest
 
 from loop.check import check
 from loop.check.judge import Checking
-from loop.hydraulics import build, solve_flows, solver
+from loop.hydraulics import build, newton_steps, solve_flows
 from loop.job import Job, address, parse_job
 from loop.words import say
 from tests.loops import job_of
@@ -26,13 +26,13 @@ def test_a_knot_settles_in_few_steps(seed: int, monkeypatch: pytest.MonkeyPatch)
     steps: list[str] = []
 
     def counted(name: str) -> None:
-        plain = getattr(solver, name)
+        plain = getattr(newton_steps, name)
 
         def count(*given: object) -> object:
             steps.append(name)
             return plain(*given)
 
-        monkeypatch.setattr(solver, name, count)
+        monkeypatch.setattr(newton_steps, name, count)
 
     network = build(parse_job(Boat(seed).job()))
     assert len(network.lines) == KNOTTED[seed]

@@ -7,7 +7,7 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.hydraulics.line_search import advance, aitken, content_slope
 from loop.hydraulics.lines import LineLosses, first_guess
-from loop.hydraulics.solver import _linear, _out_of_balance
+from loop.hydraulics.newton_steps import linear, out_of_balance
 from tests.loops import job_of
 from tests.test_network import overboard, rejoining
 
@@ -45,7 +45,7 @@ def stepping(
     flows = first_guess(losses)
     loss, slope = losses.lines(flows)
     tees = losses.tees(flows)
-    step = scale * (_linear(losses, flows, loss + tees, slope) - flows)
+    step = scale * (linear(losses, flows, loss + tees, slope) - flows)
     return losses, flows, step, loss + tees, tees
 
 
@@ -104,7 +104,7 @@ def test_a_shut_line_has_no_part_in_the_content_and_is_never_out_of_balance() ->
     losses = LineLosses(network, Cases(), exact=False)
     head = np.array([[3.0]])
     assert content_slope(losses, head, head) == 0
-    assert _out_of_balance(losses, head, head, head) == 0
+    assert out_of_balance(losses, head, head, head) == 0
 
 
 # When it stops
@@ -115,10 +115,10 @@ def test_out_of_balance_is_the_head_that_a_loop_misses() -> None:
     losses = LineLosses(network, Cases(speed=np.linspace(0.5, 1.5, 5)), exact=False)
     flows = np.full((5, 1), 2e-4)
     loss, slope = losses.lines(flows)
-    step = _linear(losses, flows, loss, slope) - flows
+    step = linear(losses, flows, loss, slope) - flows
     missing = np.abs(loss - losses.sea)[:, 0]
     assert np.all(missing > 0.01)
-    assert _out_of_balance(losses, flows, step, slope) == pytest.approx(missing)
+    assert out_of_balance(losses, flows, step, slope) == pytest.approx(missing)
 
 
 @pytest.mark.parametrize(
@@ -140,7 +140,7 @@ def test_a_line_behind_a_wall_is_in_balance_while_it_is_held(
     assert losses.one_way.tolist() == [True, True, False]
     flows, steps, slopes = np.full((1, 3), 1e-4), np.zeros((1, 3)), np.full((1, 3), 2.0)
     flows[0, 1], steps[0, 1] = flow, step
-    assert _out_of_balance(losses, flows, steps, slopes) == pytest.approx([missing])
+    assert out_of_balance(losses, flows, steps, slopes) == pytest.approx([missing])
 
 
 def test_what_is_out_of_balance_when_the_steps_run_out_is_told(
@@ -151,7 +151,7 @@ def test_what_is_out_of_balance_when_the_steps_run_out_is_told(
     answer = solve_flows(network).line_flow
     _, slope = LineLosses(network, Cases(), exact=False).lines(answer)
     missing = np.array([0.0, 5e-9, 2e-8, 1e-3])
-    monkeypatch.setattr("loop.hydraulics.solver._STEPS", 1)
+    monkeypatch.setattr("loop.hydraulics.newton_steps._STEPS", 1)
     found = solve_flows(network, Cases(speed=np.ones(4)), start=answer + missing[:, None] / slope)
     assert found.residual == pytest.approx(missing, rel=1e-3, abs=1e-9)
     assert found.settled.tolist() == [True, True, False, False]
@@ -163,7 +163,7 @@ def test_from_an_answer_a_line_behind_a_wall_is_not_left(monkeypatch: pytest.Mon
     answer = solve_flows(network, slow)
     assert (answer.line_flow == 0).tolist() == [[False, True, False]]
     assert answer.settled.all()
-    monkeypatch.setattr("loop.hydraulics.solver._STEPS", 2)
+    monkeypatch.setattr("loop.hydraulics.newton_steps._STEPS", 2)
     again = solve_flows(network, slow, start=answer.line_flow)
     assert again.settled.all()
     assert again.line_flow == pytest.approx(answer.line_flow, rel=1e-6)

@@ -86,8 +86,8 @@ def test_with_the_tees_slopes_a_network_needs_no_more_steps_than_a_loop(
     network: Network, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Newton's method on all heads at once: seven looks from the first guess, as in series."""
-    monkeypatch.setattr("loop.hydraulics.solver._LAGGING", 0)
-    monkeypatch.setattr("loop.hydraulics.solver._STEPS", 7)
+    monkeypatch.setattr("loop.hydraulics.newton_steps._LAGGING", 0)
+    monkeypatch.setattr("loop.hydraulics.newton_steps._STEPS", 7)
     assert solve_flows(network).settled[0]
 
 

@@ -1,41 +1,25 @@
 """The flows of a network: many cases at once, or one on the exact functions.
 
-Every line's loss rises with its flow, so the flows that balance all heads are the one minimum of a
-strictly convex function, the network's content (Birkhoff & Diaz, Quart. Appl. Math. 13 (1956) 431;
-Collins, Cooper, Helgason, Kennington & LeBlanc, Management Science 24 (1978) 747). Each step
-replaces the lines by their tangents, solves the linear network for the heads of its joints, and
-goes along that direction as far as the content falls: a Newton method with a line search, which
-converges from any start. The tees of manifolds, whose losses depend on the split and are no part of
-a content, are taken at the flows of the step before, and steps are shortened where that makes the
-balance worse; the few networks that have not come to rest after some steps of this take some with
-the tees' own slopes in each (`coupled_newton`). Where that does not end either, other flows are
-begun with, some of them at once, and at last the tees' losses are let in little by little, each
-time from the answer before. All this is bounded: a network that none of it settles is said so.
+They are found by Newton steps from a first guess (`newton_steps`). Where those do not end, other
+flows are begun with, some of them at once, and at last the tees' losses are let in little by
+little, each time from the answer before. All this is bounded: a network that none of it settles is
+said so.
 """
 
 from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.hydraulics.cases import Cases
-from loop.hydraulics.coupled_newton import coupled_step
-from loop.hydraulics.effort import spend
 from loop.hydraulics.flows import Flows as Flows
 from loop.hydraulics.leg_states import Solve, as_it_starts, at_best
-from loop.hydraulics.line_search import advance, aitken
 from loop.hydraulics.lines import LineLosses, first_guess
 from loop.hydraulics.network import Network
+from loop.hydraulics.newton_steps import settled
 from loop.hydraulics.nodes import joint_drops
 
-# The most steps, and those at the beginning in which the tees lag one behind, which are all that
-# most networks need; one a line that lets none back where there are more. The others take the tees'
-# own slopes, and go astray where they begin with lines on the wrong side of their walls.
-_STEPS, _LAGGING = 120, 15
-# After those, so many steps may pass without coming nearer, by this factor at least.
-_PATIENCE, _NEARER = 15, 0.9
 # Shares of the tees' losses, one after the other, where no steps with all of them end.
 _LET_IN = np.linspace(0.0, 1.0, 9)
 # Of so many cases at once that do not settle no more is asked: the network itself is at fault, and
@@ -47,8 +31,6 @@ _GIVEN_UP = 2
 # as make so many lines together, but no fewer than these.
 _BACK = -0.5
 _TRIED_LINES, _FEWEST_TRIES = 1200, 3
-# Flow [m³/s] that is none: what heads of a kilometre drive through a wall.
-_NOTHING = 1e-12
 # Flow [m³/s] at which a line stands behind its wall, which then holds a millimetre of head.
 _BEHIND = -1e-20
 # Share of a network's largest flow that is no flow.
@@ -177,7 +159,7 @@ def _solve(
     if len(moving):
         some = losses.of(moving)
         first = first_guess(some) if start is None else _held(some, start[moving])
-        best[moving], residual[moving] = _settled(some, first, within)
+        best[moving], residual[moving] = settled(some, first, within)
         # An exact answer is polished from one on the tables, for which all this was done already.
         more = network.settles and network.forks and not exact
         for way in (_from_elsewhere, _let_in) if more else ():
@@ -217,7 +199,7 @@ def balanced_from(
     """
     cases = cases or Cases(speed=np.ones(len(starts)))
     losses = LineLosses(network, cases, exact=False)
-    flows, residual = _settled(losses, starts, within)
+    flows, residual = settled(losses, starts, within)
     return _answer(losses, cases, flows, residual, within)
 
 
@@ -239,7 +221,7 @@ def _let_in(losses: LineLosses, within: float) -> tuple[Array, Array]:
     missed: Array = np.zeros(len(flows))
     lost = np.zeros(len(flows), dtype=int)
     for share in _LET_IN:
-        flows, missed = _settled(losses.eased(float(share)), flows, within)
+        flows, missed = settled(losses.eased(float(share)), flows, within)
         lost = np.where(missed < _MISSED * within, 0, lost + 1)
         if (lost >= _GIVEN_UP).all():
             return flows, np.full(len(flows), np.inf)
@@ -247,7 +229,7 @@ def _let_in(losses: LineLosses, within: float) -> tuple[Array, Array]:
 
 
 def _from_elsewhere(losses: LineLosses, within: float) -> tuple[Array, Array]:
-    """The best that `_settled` gives from flows in which one line, each in turn, runs backwards.
+    """The best that `settled` gives from flows in which one line, each in turn, runs backwards.
 
     Whichever settles first is enough. With tees a network may have more than one answer, and the
     one that lies nearest may end.
@@ -257,7 +239,7 @@ def _from_elsewhere(losses: LineLosses, within: float) -> tuple[Array, Array]:
     tried = np.linspace(0, lines - 1, min(lines, most_tries(lines))).astype(int)
     starts = np.concatenate([turned(losses.network, guess, int(i), _BACK) for i in tried])
     rows = np.tile(np.arange(n), len(tried))
-    flows, missed = _settled(losses.of(rows), starts, within, rows)
+    flows, missed = settled(losses.of(rows), starts, within, rows)
     best = missed.reshape(len(tried), n).argmin(axis=0) * n + np.arange(n)
     return flows[best], missed[best]
 
@@ -265,74 +247,6 @@ def _from_elsewhere(losses: LineLosses, within: float) -> tuple[Array, Array]:
 def most_tries(lines: int) -> int:
     """How many other flows are begun with, at most, in a network of so many lines."""
     return max(_FEWEST_TRIES, _TRIED_LINES // lines)
-
-
-# Steps may go astray, to be given up; that is no warning to anyone.
-@np.errstate(over="ignore", invalid="ignore")
-def _settled(
-    losses: LineLosses, flows: Array, within: float, of: NDArray[np.intp] | None = None
-) -> tuple[Array, Array]:
-    """Flows that balance all heads, from `flows` on, and by how much [m] they miss, shape (n,).
-
-    Where several are tries `of` one case, (n,), the case's number, the first that settles ends all.
-    """
-    tees_matter = bool(losses.network.forks)
-    best: Array = flows.copy()
-    best_residual: Array = np.full(len(flows), np.inf)
-    rows = np.arange(len(flows))  # the cases still at work
-    relax, before = np.ones(len(flows)), np.zeros_like(flows)
-    loss, slope = losses.lines(flows)
-    # A step of these goes no farther than to the next wall.
-    lagging = max(_LAGGING, int(losses.one_way.sum(axis=-1).max()))
-    gained = np.full(len(flows), lagging)  # the step that last came nearer
-    for number in range(_STEPS):
-        tees = losses.tees(flows)
-        step = _linear(losses, flows, loss + tees, slope) - flows
-        residual = _out_of_balance(losses, flows, step, slope)
-        gained[rows[residual < _NEARER * best_residual[rows]]] = max(number, lagging)
-        better = residual < best_residual[rows]
-        best[rows[better]], best_residual[rows[better]] = flows[better], residual[better]
-        working = (residual > within) & (number <= gained[rows] + _PATIENCE)
-        if of is not None:
-            working &= ~np.isin(of[rows], of[best_residual <= within])
-        if not working.any():
-            break
-        if not working.all():
-            losses, rows, relax, before = (
-                losses.of(working),
-                rows[working],
-                relax[working],
-                before[working],
-            )
-            flows, step, loss, tees = flows[working], step[working], loss[working], tees[working]
-            slope = slope[working]
-        coupled = tees_matter and number >= lagging
-        spend(flows.size, coupled)
-        if coupled:
-            flows = coupled_step(losses, flows, loss + tees, slope)
-            loss, slope = losses.lines(flows)
-            continue
-        relax = aitken(relax, before, step) if tees_matter else relax
-        flows, loss, slope, share = advance(losses, flows, step, loss + tees, tees, relax)
-        # A step cut short says nothing of how the tees answer.
-        before = np.where(share[:, None] < 1, 0.0, step)
-    return best, best_residual
-
-
-def _out_of_balance(losses: LineLosses, flows: Array, step: Array, slope: Array) -> Array:
-    """Largest head [m] by which any line is out of balance, shape (n,)."""
-    heads = np.where(losses.open, np.abs(slope * step), 0.0)
-    # Behind a wall a line carries nothing, and its imbalance is what it holds back.
-    held = losses.one_way & (flows <= 0) & (flows > -_NOTHING) & (flows + step <= 0)
-    return np.asarray(np.max(np.where(held, 0.0, heads), axis=1))
-
-
-def _linear(losses: LineLosses, flows: Array, loss: Array, slope: Array) -> Array:
-    """Flows that balance the network whose lines are replaced by their tangents at `flows`."""
-    network = losses.network
-    ease = np.where(losses.open, 1.0 / slope, 0.0)
-    drop = slope * flows - loss + losses.sea  # head that the tangent gives at no flow
-    return ease * (drop + joint_drops(network, ease, ease * drop))
 
 
 def _without_noise(losses: LineLosses, flows: Array) -> Array:
