@@ -10,9 +10,9 @@ from loop.check.flow_fixes import more_flow
 from loop.check.result import CondenserResult
 from loop.margins.heat import HOT, TRIPS
 from loop.margins.warming import condensing_in_loop, inlet_rises
-from loop.parts import Discharge
-from loop.words import Level, Place, Value
-from loop.words.actions import LowerOutlet, RaiseOutlet
+from loop.parts import Condenser, Discharge
+from loop.words import Action, Level, Place, Value
+from loop.words.actions import Descale, LowerOutlet, RaiseOutlet
 
 # A discharge higher than this wastes head and splashes [m]: a foot, common practice.
 _HIGH = 0.3048
@@ -33,15 +33,25 @@ def heat_findings(context: Context) -> Iterator[Draft]:
         result = replace(result, inlet_temperature=inlet, condensing_temperature=hot)
         for limit, level, which in _limits(context, result):
             if hot >= limit:
-                short = result.flow_low < result.needed_flow
                 yield draft(
                     "condensing-high",
                     level,
                     Place(unit=result.name),
                     _values(context, result, limit, which),
-                    partial(more_flow, context, number) if short else None,
+                    partial(_cooler, context, number),
                 )
                 break
+
+
+def _cooler(context: Context, number: int) -> Iterator[Action]:
+    """A condenser without its scale; then more water, where it has too little."""
+    unit = context.condensers[number]
+    index = context.network.condenser_part(unit.name)
+    part = context.network.parts[index]
+    if isinstance(part, Condenser) and part.scale > 0:
+        yield Descale(context.addresses[index])
+    if unit.flow_low < unit.needed_flow:
+        yield from more_flow(context, number)
 
 
 def _limits(context: Context, result: CondenserResult) -> Iterator[tuple[float, Level, str]]:

@@ -48,7 +48,7 @@ def _ways(context: Context) -> int:
     """How many ways to more flow are given: where what costs nothing is enough, it is the one."""
     balanced = context.balanced is not None and context.balanced.enough
     care = cared_for(context, context.shortest)
-    return 1 if balanced or (care.steps and care.cures()) else 2
+    return 1 if balanced or any(care.curing()) else 2
 
 
 def use_findings(context: Context) -> Iterator[Draft]:

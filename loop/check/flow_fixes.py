@@ -45,8 +45,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             yield valves
     unit = context.condensers[context.shortest]
     care = cared_for(context, context.shortest)
-    if care.steps and care.cures():
-        yield care.with_()
+    yield from care.curing()
     yield from scoop_turned(care)
     leg = costliest_leg(context, unit)
     if leg is not None:

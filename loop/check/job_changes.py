@@ -14,15 +14,18 @@ from loop.curve import Array
 from loop.hydraulics import Network, build, solve_flows
 from loop.job import TRADE_BORES, Job, JobError
 from loop.margins.speed import HOSE_LEAST
-from loop.parts import Hose, Intake, Seacock, Strainer
+from loop.parts import Condenser, Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity
+from loop.parts.intake import CLEAN_GRATE
 from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.records import dataclass
 from loop.words.actions import (
     Action,
     ChangeHose,
     ChangePump,
+    CleanGrate,
     CleanStrainer,
+    Descale,
     FitPumpRated,
     SetSupply,
     SetValve,
@@ -31,13 +34,15 @@ from loop.words.actions import (
 )
 from loop.words.numbers import round_up
 
+# What costs nothing of what a loop's care takes.
+_FREE = ("clean-strainer", "set-valve")
 # How often a rated pump's head is raised where the first falls short, and by how much.
 _RAISES, _RAISE = 6, 1.04
 
 
 @dataclass(frozen=True)
 class Care:
-    """The job once it is cared for: strainers clean, part-shut seacocks on the way open.
+    """The job once it is cared for: clean inside and out, part-shut seacocks on the way open.
 
     ``steps`` are what that takes, empty where there is nothing to do.
     """
@@ -49,6 +54,18 @@ class Care:
     def job(self) -> Job:
         """The job so changed."""
         return together(self.steps).apply(self.context.job) if self.steps else self.context.job
+
+    def only(self, *kinds: str) -> "Care":
+        """The care that is of these kinds of action."""
+        return Care(self.context, tuple(one for one in self.steps if one.kind in kinds))
+
+    def curing(self) -> Iterator[Action]:
+        """What cures of this alone: what costs nothing, or else all of it."""
+        free = self.only(*_FREE)
+        for some in (free, self) if free.steps != self.steps else (free,):
+            if some.steps and some.cures():
+                yield some.with_()
+                return
 
     def with_(self, *actions: Action) -> Action:
         """These actions and the care that goes before them."""
@@ -79,10 +96,10 @@ class Care:
 
 
 def cared_for(context: Context, number: int) -> Care:
-    """What costs nothing: the strainers cleaned, and the seacocks on a unit's way opened.
+    """What comes before anything new: clean strainers, seacocks open, a clean grate, no scale.
 
-    Valves in other branches stay as they are: they may be balancing. So does that of the unit's
-    own branch where the branches' balance sees to it.
+    Of what lies on the way of a unit's water. Valves in other branches stay as they are: they may
+    be balancing. So does that of the unit's own branch where the branches' balance sees to it.
     """
     network = context.network
     branch = network.branches[network.condenser_part(context.condensers[number].name)]
@@ -91,6 +108,7 @@ def cared_for(context: Context, number: int) -> Care:
         way = way[:-1] or way
     clean: list[Action] = []
     turn: list[Action] = []
+    more: list[Action] = []
     for index, part in enumerate(network.parts):
         if network.branches[index] not in way or part.shut:
             continue
@@ -98,7 +116,11 @@ def cared_for(context: Context, number: int) -> Care:
             clean.append(CleanStrainer(context.addresses[index]))
         elif isinstance(part, Seacock) and part.open < 1:
             turn.append(SetValve(context.addresses[index], 0.0))
-    return Care(context, (*clean, *turn))
+        elif isinstance(part, Intake) and part.overgrown:
+            more.append(CleanGrate(context.addresses[index], CLEAN_GRATE))
+        elif isinstance(part, Condenser) and part.scale > 0:
+            more.append(Descale(context.addresses[index]))
+    return Care(context, (*clean, *turn, *more))
 
 
 def scoop_turned(care: Care) -> Iterator[Action]:

@@ -65,7 +65,7 @@ def _boiling(context: Context) -> Iterator[Draft]:
 
 def _more_suction_head(context: Context, more: float) -> Iterator[Action]:
     """Clean and open the suction; the next hoses; the pump lower by what is missing."""
-    care = cared_for(context, context.shortest)
+    care = cared_for(context, context.shortest).only("clean-strainer", "set-valve", "clean-grate")
     if care.steps:
         yield care.with_()
     network = context.network

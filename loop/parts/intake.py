@@ -15,6 +15,9 @@ from loop.units import Area, Height, Offset, Open
 # the boundary layer and the shape of the scoop rule.
 SCOOP = {"forward": 0.5, "flush": 0.0, "aft": -0.3}
 
+# Share of a clean grate's face that is open: common practice. With less than the other share open
+# it is taken to be grown over: engineering estimate.
+CLEAN_GRATE, _OVERGROWN = 0.5, 0.3
 # Face of the grate over area of the bore, where the job does not give it: common practice.
 FACE_OVER_BORE = 2.0
 
@@ -34,7 +37,12 @@ class Intake(Part):
     off_centre: Offset | None = None
     fore_aft: Offset | None = None
     grate_area: Area | None = None
-    grate_open: Open = 0.5
+    grate_open: Open = CLEAN_GRATE
+
+    @property
+    def overgrown(self) -> bool:
+        """Whether so little of the grate is open that growth must be on it."""
+        return self.grate_open < _OVERGROWN
 
     @property
     def grate_face(self) -> float:

@@ -27,7 +27,14 @@ _CHECKS = 30
 # work of what it says: of hose, as of the remedies' own.
 _NEAR, _ADVISED, _HOSE = 2, 2, 3
 # Actions of a check that the remedies hold themselves, or that the worst service undoes.
-_OWN = ("change-pump", "fit-pump-rated", "clean-strainer", "together")
+_OWN = (
+    "change-pump",
+    "fit-pump-rated",
+    "clean-grate",
+    "clean-strainer",
+    "descale",
+    "together",
+)
 
 Set = tuple[Remedy, ...]
 Changes = tuple[Change, ...]

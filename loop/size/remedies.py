@@ -16,6 +16,7 @@ from loop.parts import (
     Strainer,
     Tee,
 )
+from loop.parts.intake import CLEAN_GRATE
 from loop.pumps import PumpCurve
 from loop.records import dataclass
 from loop.size.fitting import supply_suits
@@ -26,6 +27,7 @@ from loop.words.actions import (
     ChangeBore,
     ChangeHose,
     ChangePump,
+    CleanGrate,
     CleanStrainer,
     Descale,
     FitFullBore,
@@ -84,6 +86,8 @@ def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
         yield Remedy(CleanStrainer(at), at, 0)
     elif isinstance(part, Seacock) and part.open < 1:
         yield Remedy(SetValve(at), at, 0)
+    elif isinstance(part, Intake) and part.overgrown:
+        yield Remedy(CleanGrate(at, CLEAN_GRATE), at, 1)
     elif isinstance(part, Condenser) and part.scale > 0:
         yield Remedy(Descale(at), at, 1)
     elif isinstance(part, Hose):

@@ -175,6 +175,11 @@ def _clean_strainer(action: do.CleanStrainer, speaker: Speaker) -> str:
     return f"clean {speaker.name(action.part)}"
 
 
+def _clean_grate(action: do.CleanGrate, speaker: Speaker) -> str:
+    grate = f"clear growth and weed off the grate of {speaker.name(action.part)}"
+    return f"{grate}, of which {action.open:.0%} is open when clean"
+
+
 def _set_supply(action: do.SetSupply, speaker: Speaker) -> str:
     values = [
         speaker.exact(value, quantity)
@@ -229,6 +234,7 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.MoveStrainer: _move_strainer,
     do.TurnScoop: _turn_scoop,
     do.CleanStrainer: _clean_strainer,
+    do.CleanGrate: _clean_grate,
     do.Descale: _descale,
     do.SetSupply: _set_supply,
     do.FitPart: _fit_part,

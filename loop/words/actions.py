@@ -18,6 +18,7 @@ from loop.words.height_actions import (
     SetHeights,
 )
 from loop.words.part_actions import (
+    CleanGrate,
     CleanStrainer,
     Descale,
     FitAdapter,
@@ -45,6 +46,7 @@ __all__ = [
     "ChangeBore",
     "ChangeHose",
     "ChangePump",
+    "CleanGrate",
     "CleanStrainer",
     "Descale",
     "FitAdapter",
@@ -145,6 +147,7 @@ ACTIONS: dict[str, type[Action]] = {
         MoveStrainer,
         TurnScoop,
         CleanStrainer,
+        CleanGrate,
         Descale,
         SetSupply,
         FitPart,

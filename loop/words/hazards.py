@@ -35,7 +35,9 @@ def hazard(action: Action, speaker: Speaker) -> str:
     """What to do first, as the beginning of a sentence; empty where nothing may hurt."""
     work = opened(action, speaker)
     match action:
-        case do.LowerIntake() | do.MoveIntake() | do.TurnScoop() | do.FitPart(what="seacock"):
+        case do.LowerIntake() | do.MoveIntake() | do.TurnScoop() | do.CleanGrate():
+            return OUT
+        case do.FitPart(what="seacock"):
             return OUT
         case do.LowerOutlet() if action.height <= 0:
             return OUT

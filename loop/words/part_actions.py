@@ -94,6 +94,19 @@ class CleanStrainer(Action):
 
 
 @dataclass(frozen=True)
+class CleanGrate(Action):
+    """Clear growth and weed off an intake's grate, so that a share of its face is open again."""
+
+    kind: ClassVar[str] = "clean-grate"
+    part: Address
+    open: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """What is open of a clean one."""
+        return (Put(f"{self.part}.grate_open", self.open),)
+
+
+@dataclass(frozen=True)
 class Descale(Action):
     """Take the scale out of a condenser's tube."""
 

@@ -1,0 +1,67 @@
+"""What a loop needs before anything new is bought: cleaning, descaling, a valve opened."""
+
+import pytest
+
+from loop.check import check
+from loop.job import Job
+from loop.size.least_change import least_change
+from loop.size.rules import Rules
+from loop.words.hazards import ACID, OUT, hazard
+from loop.words.speaker import Speaker
+from tests.loops import job_of, plain_loop
+
+GROWN = (1, "grate_open", "5 %")
+TUBE = (9, "tube_bore", "12 mm")
+SCALED = (9, "scale", "1.5 mm")
+DIRTY = (4, "blocked", "90 %")
+
+
+def first(job: Job) -> tuple[str, ...]:
+    """Kinds of the steps of the first action for the gravest finding."""
+    result = check(job)
+    assert result.verdict != "good"
+    action = result.findings[0].actions[0]
+    after = check(action.apply(job))
+    assert after.verdict == "good"
+    return tuple(step.kind for step in action.steps)
+
+
+def test_the_plain_loop_has_what_is_changed_here() -> None:
+    kinds = [part["kind"] for part in plain_loop()["part"]]
+    assert [kinds[0], kinds[3], kinds[8]] == ["intake", "strainer", "condenser"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "kinds"),
+    [
+        ([GROWN], ("clean-grate",)),
+        ([TUBE, SCALED], ("descale",)),
+        ([DIRTY], ("clean-strainer",)),
+        ([GROWN, TUBE, SCALED], ("clean-grate", "descale")),
+        # What costs nothing is enough here, so the little scale stays.
+        ([DIRTY, TUBE, (9, "scale", "0.1 mm")], ("clean-strainer",)),
+    ],
+)
+def test_care_comes_before_anything_new(
+    changes: list[tuple[int, str, str]], kinds: tuple[str, ...]
+) -> None:
+    assert first(job_of(*changes)) == kinds
+
+
+def test_a_scaled_tube_that_has_its_water_is_descaled_for_its_heat() -> None:
+    job = job_of(TUBE, SCALED, (6, "curve", "demo-ac-1500"), ("water", "temperature", "96 degF"))
+    hot = next(one for one in check(job).findings if one.code == "condensing-high")
+    assert [step.kind for step in hot.actions[0].steps] == ["descale"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "kind", "beware"),
+    [([GROWN], "clean-grate", OUT), ([TUBE, SCALED], "descale", ACID)],
+)
+def test_the_smallest_change_is_the_same_and_its_hazard_is_said(
+    changes: list[tuple[int, str, str]], kind: str, beware: str
+) -> None:
+    job = job_of(*changes)
+    (change,), _ = least_change(job, Rules(job))
+    assert change.action.kind == kind
+    assert hazard(change.action, Speaker(job)).startswith(beware)
