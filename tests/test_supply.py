@@ -4,9 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from loop.check import check
 from loop.margins.supply import SupplyFault, bearable, nominal, supply_faults
 from loop.parts import Pump
 from loop.pumps import PumpCurve, load_pump
+from tests.loops import codes, job_of
 
 
 def faults(name: str, **pump: object) -> tuple[SupplyFault, ...]:
@@ -85,3 +87,26 @@ def test_a_pump_on_its_rating_has_no_fault(rated: float) -> None:
 
 def test_ratings_near_a_nominal_voltage_mean_it() -> None:
     assert [nominal(volts) for volts in (12.8, 13.6, 24.0, 27.2, 110.0)] == [12, 12, 24, 24, 110]
+
+
+@pytest.mark.parametrize(
+    ("pump", "changes", "kinds"),
+    [
+        # Another country's mains, another bank: the pump is the wrong one.
+        ("demo-ac50-30", {"supply": "115 V", "frequency": "60 Hz"}, ["change-pump", "set-supply"]),
+        ("demo-dc24-450", {"supply": "12 V"}, ["change-pump", "set-supply"]),
+        ("demo-ac-500", {"frequency": "50 Hz"}, ["change-pump", "set-supply"]),
+        # A long thin wire: the supply is.
+        ("demo-ac-500", {"supply": "95 V"}, ["set-supply"]),
+    ],
+)
+def test_what_is_wrong_is_mended_pump_or_supply(
+    pump: str, changes: dict[str, str], kinds: list[str]
+) -> None:
+    job = job_of((6, "curve", pump), *((6, key, value) for key, value in changes.items()))
+    (found,) = [one for one in check(job).findings if one.code == "supply-wrong"]
+    assert found.level == "danger"
+    assert [[step.kind for step in action.steps] for action in found.actions] == [
+        [kind] for kind in kinds
+    ]
+    assert "supply-wrong" not in codes(check(found.actions[0].apply(job)))

@@ -4,43 +4,88 @@ from collections.abc import Iterator
 from functools import partial
 
 from loop.check.context import Context
-from loop.check.drafts import Draft, draft, just
+from loop.check.drafts import Draft, draft
 from loop.check.flow_fixes import more_flow
-from loop.check.job_changes import pump_address
+from loop.check.job_changes import cared_for, pump_address
 from loop.check.look import look
 from loop.job import Put
 from loop.job.edit import edit
-from loop.margins.supply import bearable, supply_faults
-from loop.words import Place
-from loop.words.actions import SetSupply
+from loop.margins.supply import SupplyFault, bearable, supply_faults
+from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.words import Level, Place, Value
+from loop.words.actions import Action, ChangePump, SetSupply
 
 # Times its rating from which a DC pump's supply is a charger's: engineering estimate.
 _CHARGED = 1.05
+# Voltage over the rated one that thicker wire or a shore supply's tap may mend; beyond these it is
+# another supply than the pump is made for: engineering estimate.
+_WIRE = (0.7, 1.2)
 
 
 def supply_findings(context: Context) -> Iterator[Draft]:
     """supply-wrong, supply-charging."""
     yield from _charging(context)
-    pump, address = context.job.pump, pump_address(context)
-    curve, at = pump.curve, context.at(context.network.pump_index)
-    for fault in supply_faults(pump):
-        hertz = fault.kind == "frequency"
-        names = ("rated_frequency", "frequency") if hertz else ("rated", "supply")
-        volts = None if hertz else fault.rated
-        yield draft(
-            "supply-wrong",
-            fault.level,
-            at,
-            {
-                "case": None if fault.kind == "voltage" else fault.kind,
-                "pump": curve.name,
-                **dict(zip(names, (fault.rated, fault.given), strict=True)),
-                "low": fault.low,
-                "high": fault.high,
-            },
-            just(SetSupply(address, volts, curve.rated_frequency)),
-            basis=("ac supply",) if curve.drive == "ac" else (),
-        )
+    faults: dict[str, SupplyFault] = {
+        fault.kind: fault for fault in supply_faults(context.job.pump)
+    }
+    if faults:
+        yield _wrong(context, faults)
+
+
+def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
+    """One finding of all that is wrong with the supply: one pump, or one supply, mends it."""
+    pump = context.job.pump
+    curve, volts, hertz = pump.curve, faults.get("voltage"), faults.get("frequency")
+    stated, values = faults.get("range"), dict[str, Value | None]()
+    case = None
+    if stated is not None:
+        case = "range"
+        values = {"supply": stated.given, "low": stated.low, "high": stated.high}
+    if volts is not None:
+        values = {"rated": volts.rated, "supply": volts.given}
+        if curve.drive == "dc":
+            case = "fast" if volts.given > volts.high else "slow"
+            values["speed"] = pump.speed
+    if hertz is not None:
+        case = "frequency" if volts is None else "both"
+        values |= {"rated_frequency": hertz.rated, "frequency": hertz.given}
+    level: Level = "danger" if volts or hertz else "warning"
+    return draft(
+        "supply-wrong",
+        level,
+        context.at(context.network.pump_index),
+        {"case": case, "pump": curve.name, **values},
+        partial(_fixes, context, faults),
+        basis=("ac supply",) if curve.drive == "ac" else (),
+    )
+
+
+def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]:
+    """A pump for the supply that there is, where no wire makes that the pump's own; the supply."""
+    curve, address = context.job.pump.curve, pump_address(context)
+    volts = faults.get("voltage")
+    another = volts is not None and not _WIRE[0] <= volts.given / volts.rated <= _WIRE[1]
+    if another or "frequency" in faults:
+        care = cared_for(context, context.shortest)
+        for pump in _suited(context):
+            if care.cures(ChangePump(address, pump.name)):
+                yield care.with_(ChangePump(address, pump.name))
+    first = next(iter(faults.values()))
+    rated = None if first.kind == "frequency" else first.rated
+    yield SetSupply(address, rated, curve.rated_frequency if "frequency" in faults else None)
+
+
+def _suited(context: Context) -> list[PumpCurve]:
+    """Pumps of the catalogue that run on the supply that there is, the weakest first."""
+    pump = context.job.pump
+    suited = [
+        one
+        for one in map(load_pump, catalogue())
+        if one.drive == pump.curve.drive
+        and (one.self_priming or not pump.curve.self_priming)
+        and not supply_faults(pump.model_copy(update={"curve": one}))
+    ]
+    return sorted(suited, key=lambda one: one.last_flow * one.shutoff_head)
 
 
 def _charging(context: Context) -> Iterator[Draft]:

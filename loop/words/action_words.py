@@ -186,7 +186,10 @@ def _set_supply(action: do.SetSupply, speaker: Speaker) -> str:
         for value, quantity in ((action.voltage, "voltage"), (action.frequency, "frequency"))
         if value is not None
     ]
-    return f"give the pump {' and '.join(values)} (supply, wire size, connections)"
+    how = "supply, wire size, connections"
+    if action.frequency is not None:
+        how = "another supply: no wiring changes the frequency"
+    return f"give the pump {' and '.join(values)} ({how})"
 
 
 def _fit_part(action: do.FitPart, speaker: Speaker) -> str:

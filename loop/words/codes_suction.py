@@ -175,6 +175,24 @@ SUCTION: dict[str, Row] = {
         ),
         basis=("dc supply",),
         cases={
+            "slow": {
+                "message": (
+                    "{pump} is rated for {rated:voltage} and gets {supply:voltage}: it turns at "
+                    "{speed:ratio} of its speed, and may not start"
+                ),
+            },
+            "fast": {
+                "message": (
+                    "{pump} is rated for {rated:voltage} and gets {supply:voltage}: its motor "
+                    "burns out"
+                ),
+            },
+            "both": {
+                "message": (
+                    "{pump} is rated for {rated:voltage} {rated_frequency:frequency} and gets "
+                    "{supply:voltage} {frequency:frequency}: the motor stalls or burns"
+                ),
+            },
             "frequency": {
                 "message": (
                     "{pump} is rated for {rated_frequency:frequency} and gets "
