@@ -413,6 +413,7 @@ def assert_says_the_verdict(explanation: Explanation) -> None:
     [
         ("suction-above-water", "once primed"),
         ("supply-wrong", "if it runs"),
+        ("intake-shallow", "intake dry"),
         ("at-rest-short", "under way"),
     ],
 )

@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+from loop.check import check
 from loop.hydraulics import solve
 from loop.job import Boat
 from loop.margins.suction import (
@@ -17,7 +18,7 @@ from loop.margins.suction import (
 from loop.parts import Intake
 from loop.parts.friction import GRAVITY
 from loop.seawater import ATMOSPHERE
-from tests.loops import job_of
+from tests.loops import codes, job_of
 
 THIRTY, TEN = math.radians(30), math.radians(10)
 
@@ -101,3 +102,26 @@ def test_warm_water_leaves_less() -> None:
         point = solve(job_of(("water", "temperature", f"{temperature} degC")))
         heads.append(npsh_available(point, point.network.water))
     assert np.all(np.diff(heads) < 0)
+
+
+def test_an_aft_scoop_is_turned_before_anything_is_bought() -> None:
+    for speed, codes_of in (("20 kn", "flow-short"), ("30 kn", "no-flow")):
+        job = job_of((1, "facing", "aft"), ("boat", "speed", speed))
+        result = check(job)
+        (found,) = [one for one in result.findings if one.code == codes_of]
+        first, *_ = found.actions
+        assert first.kind == "turn-scoop"
+        if codes_of == "no-flow":
+            # How much of the lift is the scoop's pull: 0.3 of the speed's head (the table of
+            # `loop.parts.intake`).
+            assert found.values["pull"] == pytest.approx(
+                0.3 * (30 * 1852 / 3600) ** 2 / 2 / 9.80665
+            )
+        assert codes_of not in codes(check(first.apply(job)))
+        assert "siphon-uncertain" not in codes(result) or result.point.flow > 0
+
+
+def test_what_is_short_at_the_dock_is_said_before_a_curve_left_under_way() -> None:
+    job = job_of((1, "facing", "forward"), ("boat", "speed", "30 kn"), (6, "curve", "demo-ac-250"))
+    told = [one.code for one in check(job).findings]
+    assert told.index("at-rest-short") < told.index("beyond-curve")

@@ -12,7 +12,7 @@ from loop.check.context import EXCESS, Context
 from loop.check.discharge_fixes import brought_down, highest_outlet
 from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import less_flow, more_flow, more_for_all, opened
-from loop.check.job_changes import Care, cared_for, rated
+from loop.check.job_changes import Care, cared_for, rated, stronger_pump, turns
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
 from loop.hydraulics import installed_pump
@@ -29,8 +29,6 @@ def flow_findings(context: Context) -> Iterator[Draft]:
     if not context.point.settled:
         residual = context.point.residual
         yield draft("not-settled", "warning", context.manifold, {"residual": residual})
-    if context.point.past_curve:
-        yield _beyond_curve(context)
     for unit in context.condensers:
         if unit.flow_low >= unit.needed_flow:
             continue
@@ -42,6 +40,8 @@ def flow_findings(context: Context) -> Iterator[Draft]:
             found = _marginal(unit, fixes)
         yield replace(found, asked=partial(_ways, context))
     yield from _at_rest(context)
+    if context.point.past_curve:
+        yield _beyond_curve(context)
 
 
 def _ways(context: Context) -> int:
@@ -75,18 +75,24 @@ def _no_flow(context: Context) -> Draft:
             basis=("geometry",),
         )
     outlets = {i for i, part in enumerate(network.parts) if isinstance(part, Discharge)}
-    lift = max(0.0, min(network.heights[i] for i in outlets)) - network.start_head
+    start = network.start_head
+    lift = max(0.0, min(network.heights[i] for i in outlets)) - start
     return draft(
         "no-flow",
         "danger",
         context.at(network.pump_index),
-        {"lift": lift, "shutoff": context.point.shutoff_head},
+        {"lift": lift, "shutoff": context.point.shutoff_head, "pull": max(-start, 0.0) or None},
         partial(_lift_less, context, outlets),
     )
 
 
 def _lift_less(context: Context, outlets: set[int]) -> Iterator[Action]:
-    """The height of the discharge, or the pump, with which every unit gets its need."""
+    """What gives every unit its need: the scoop turned, the discharge lower, a pump."""
+    if context.network.start_head < 0:
+        unit = context.condensers[context.shortest]
+        for turn in turns(context.addresses[0]):
+            yield turn
+            yield from stronger_pump(Care(context, (turn,)), unit)
     height = highest_outlet(Care(context, ()), outlets)
     if height is not None:
         yield together(brought_down(context, outlets, height))

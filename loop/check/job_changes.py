@@ -21,6 +21,7 @@ from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.records import dataclass
 from loop.words.actions import (
     Action,
+    Address,
     ChangeHose,
     ChangePump,
     CleanGrate,
@@ -124,13 +125,19 @@ def cared_for(context: Context, number: int) -> Care:
 
 
 def scoop_turned(care: Care) -> Iterator[Action]:
-    """A flush grate, where an aft-facing scoop keeps the units short."""
+    """An aft-facing scoop that keeps the units short turned, or a flush grate in its place."""
     network = care.context.network
     if network.start_head < 0:
         intake = next(i for i, part in enumerate(network.parts) if isinstance(part, Intake))
-        flush = TurnScoop(care.context.addresses[intake], "flush")
-        if care.cures(flush):
-            yield care.with_(flush)
+        for turn in turns(care.context.addresses[intake]):
+            if care.cures(turn):
+                yield care.with_(turn)
+
+
+def turns(intake: Address) -> Iterator[TurnScoop]:
+    """What else an aft-facing scoop may be, the least work first."""
+    yield TurnScoop(intake, "forward")
+    yield TurnScoop(intake, "flush")
 
 
 def rested_supply(care: Care) -> Iterator[Action]:

@@ -14,7 +14,7 @@ from loop.records import dataclass
 from loop.words import Finding
 
 Verdict = Literal["good", "attention", "bad"]
-Supply = Literal["enough", "once primed", "if it runs", "under way", "just", "short"]
+Supply = Literal["enough", "intake dry", "once primed", "if it runs", "under way", "just", "short"]
 
 # Findings that leave the pump without water, or the water below a high point, at every start.
 _DRY = ("start-head-short", "suction-above-water", "pump-above-water")
@@ -122,14 +122,17 @@ class CheckResult(Answer):
     def supply(self, unit: CondenserResult) -> Supply:
         """How a unit's flow stands to its need: at the low edge of its band, in the middle, or not.
 
-        What is enough is so on a condition where the loop does not start by itself, the pump's
-        supply stalls or burns it, or the boat must be under way.
+        What is enough is so on a condition where the intake comes out of the water, the loop does
+        not start by itself, the pump's supply stalls or burns it, or the boat must be under way.
         """
         if unit.flow_low < unit.needed_flow:
             return "just" if unit.flow >= unit.needed_flow else "short"
+        grave = {f.code for f in self.findings if f.level == "danger"}
+        if "intake-shallow" in grave:
+            return "intake dry"
         if not self.starts:
             return "once primed"
-        if any(f.code == "supply-wrong" and f.level == "danger" for f in self.findings):
+        if "supply-wrong" in grave:
             return "if it runs"
         if any(f.code == "at-rest-short" and f.at.unit == unit.name for f in self.findings):
             return "under way"

@@ -22,6 +22,8 @@ def siphon_findings(context: Context) -> Iterator[Draft]:
 
     And leg-holds-air: any other leg down to an outlet whose air takes much head.
     """
+    if not context.flows:
+        return
     said = set()
     for unit in context.condensers:
         leg = costliest_leg(context, unit) if unit.flow_low < unit.needed_flow else None

@@ -3,23 +3,20 @@
 import math
 from collections.abc import Iterator
 from functools import partial
-from typing import Literal
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
-from loop.check.job_changes import pump_address, rated
+from loop.check.job_changes import pump_address, rated, turns
 from loop.check.suction_pressure import pressure_findings
 from loop.margins.suction import ROUNDING, IntakeDepth, intake_depth, lowest_immersion
 from loop.parts import Strainer
 from loop.words import Action
-from loop.words.actions import LowerIntake, MoveIntake, MovePump, MoveStrainer, TurnScoop
+from loop.words.actions import LowerIntake, MoveIntake, MovePump, MoveStrainer
 from loop.words.numbers import round_down
 
 # How far under water the port of a pump must be for its casing to be, and how high above it a small
 # one that primes itself lifts the water from an empty hose [m]: engineering estimates.
 _COVERED, _LIFT = 0.05, 1.5
-# Ways for an intake to face that do not face aft, the better first.
-_FACINGS: tuple[Literal["forward", "flush"], ...] = ("forward", "flush")
 
 
 def suction_findings(context: Context) -> Iterator[Draft]:
@@ -61,7 +58,7 @@ def _intake(context: Context) -> Iterator[Draft]:
                 "lost": lost if lost > 0 else None,
                 "speed": boat.speed if lost > 0 else None,
             },
-            just(*(TurnScoop(context.addresses[0], way) for way in _FACINGS)),
+            just(*turns(context.addresses[0])),
         )
 
 

@@ -25,7 +25,7 @@ _VERDICT = {"good": "bold green", "attention": "bold yellow", "bad": "bold red"}
 _LEVEL = {"danger": "bold red", "fault": "bold red", "warning": "bold yellow", "note": "bold"}
 _SUPPLY: dict[Supply, str] = {
     "enough": "green", "just": "yellow", "short": "red",
-    "once primed": "red", "if it runs": "red", "under way": "red",
+    "intake dry": "red", "once primed": "red", "if it runs": "red", "under way": "red",
 }  # fmt: skip
 # Widths of the terminal from which the tables hold more than the least.
 _NARROW, _MIDDLING, _WIDE = 46, 58, 78

@@ -9,8 +9,9 @@ FLOW: dict[str, Row] = {
         title="No water flows",
         levels=("danger",),
         message=(
-            "no water flows: the lift is {lift:head|shutoff}, and the pump's shut-off head is "
-            "{shutoff:head|lift}; the pump overheats the water that stands in it"
+            "no water flows: the lift is {lift:head|shutoff}[, {pull:head} of it the scoop's "
+            "pull], and the pump's shut-off head is {shutoff:head|lift}; the pump overheats the "
+            "water that stands in it"
         ),
         fix="check the pump's supply and its curve",
         basis=("pump curve",),
