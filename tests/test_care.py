@@ -3,12 +3,12 @@
 import pytest
 
 from loop.check import check
-from loop.job import Job
+from loop.job import Job, parse_job
 from loop.size.least_change import least_change
 from loop.size.rules import Rules
 from loop.words.hazards import ACID, OUT, hazard
 from loop.words.speaker import Speaker
-from tests.loops import job_of, plain_loop
+from tests.loops import changed, job_of, plain_loop
 
 GROWN = (1, "grate_open", "5 %")
 TUBE = (9, "tube_bore", "12 mm")
@@ -65,3 +65,30 @@ def test_the_smallest_change_is_the_same_and_its_hazard_is_said(
     (change,), _ = least_change(job, Rules(job))
     assert change.action.kind == kind
     assert hazard(change.action, Speaker(job)).startswith(beware)
+
+
+def vented(top: str) -> Job:
+    """The plain loop with a vented loop at a height before its hose overboard, too weak a pump."""
+    data = changed((9, "loss", "2 psi at 240 gal/h"), (10, "length", "6 ft"))
+    hose = {"kind": "hose", "label": "hose up", "length": "6 ft", "to": top}
+    data["part"][9:9] = [hose, {"kind": "vented loop"}]
+    return parse_job(data)
+
+
+def test_a_vented_loop_is_brought_down_before_a_pump_is_bought() -> None:
+    result = check(vented("60 in"))
+    (short,) = [one for one in result.findings if one.code in ("flow-short", "flow-marginal")]
+    first = short.actions[0]
+    assert [step.kind for step in first.steps] == ["lower-line"]
+    after = check(first.apply(result.job))
+    assert short.code not in {one.code for one in after.findings}
+    # A vent lets the air in again, whatever the hose: none is offered for that.
+    legs = [one for one in result.findings if one.code in ("leg-holds-air", "siphon-uncertain")]
+    assert legs
+    assert all("vented" in str(one.values["case"]) for one in legs)
+    assert not [one for one in legs if one.actions]
+
+
+def test_a_vented_loop_under_water_is_a_danger() -> None:
+    (low,) = [one for one in check(vented("-2 in")).findings if one.code == "part-order"]
+    assert low.level == "danger"

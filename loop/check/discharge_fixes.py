@@ -6,10 +6,15 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.job_changes import Care
 from loop.check.result import CondenserResult
-from loop.words.actions import Action, LowerOutlet, together
+from loop.hydraulics.leg_report import LegState
+from loop.words.actions import Action, LowerLine, LowerOutlet, together
+from loop.words.numbers import round_up
 
 # Height of a discharge above the water [m] below which its stream is hard to see: common practice.
 OUTLET_HEIGHT = 0.15
+# How high above the waterline a vented loop must be for heel and load to leave it dry [m]: common
+# practice.
+LEAST_VENT = 0.15
 
 
 def lowered(care: Care, unit: CondenserResult) -> Iterator[Action]:
@@ -25,6 +30,21 @@ def lowest(care: Care, unit: CondenserResult) -> Action | None:
     outlets = _outlets(care.context, unit)
     steps = brought_down(care.context, outlets, _lowest_steps(care.context) * _step(care.context))
     return together(steps) if steps else None
+
+
+def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
+    """The line to a vented loop no higher than the loop must be, or the units are."""
+    if leg.decides != "vent":
+        return
+    context, units = care.context, care.context.job.units
+    heights = [
+        context.network.heights[context.network.condenser_part(unit.name)]
+        for unit in context.condensers
+    ]
+    level = round_up(max([LEAST_VENT, *heights]), "height", units)
+    lower = LowerLine(level, leg.branch)
+    if level < leg.top and care.cures(lower):
+        yield care.with_(lower)
 
 
 def highest_outlet(care: Care, outlets: set[int]) -> float | None:

@@ -35,8 +35,13 @@ def _on_way(leg: str, branch: str) -> bool:
     return leg == "" or branch == leg or branch.startswith(f"{leg} / ")
 
 
-def smaller_hose(context: Context, leg: LegState) -> Iterator[ChangeHose]:
-    """Smaller hose from the high point on, the largest first: its water clears the air."""
+def runs_full(context: Context, leg: LegState) -> Iterator[ChangeHose]:
+    """Smaller hose from the high point on, the largest first: its water clears the air.
+
+    None for a leg behind a vented loop, which lets the air in again.
+    """
+    if leg.decides == "vent":
+        return
     network = context.network
     first, last = network.places.index(leg.from_part), network.places.index(leg.to_part)
     hoses = [

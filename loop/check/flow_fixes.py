@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from loop.balancing.balance import ROOM
 from loop.check.context import EXCESS, Context
-from loop.check.discharge_fixes import lowered, lowest
-from loop.check.falling_legs import costliest_leg, smaller_hose
+from loop.check.discharge_fixes import lower_vent, lowered, lowest
+from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.job_changes import (
     cared_for,
     larger_hose,
@@ -49,7 +49,8 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     yield from scoop_turned(care)
     leg = costliest_leg(context, unit)
     if leg is not None:
-        yield from smaller_hose(context, leg)
+        yield from runs_full(context, leg)
+        yield from lower_vent(care, leg)
     yield from lowered(care, unit)
     yield from rested_supply(care)
     yield from larger_hose(care, unit)

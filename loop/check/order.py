@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from loop.check.context import Context
+from loop.check.discharge_fixes import LEAST_VENT
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address
 from loop.check.through_hulls import part_shut_findings, seacock_findings
@@ -15,9 +16,6 @@ from loop.words.numbers import round_up
 # What a strainer may take, clean, at the loop's flow [Pa]: engineering estimate.
 _STRAINER_LOSS = parse("0.4 psi", "pressure")
 
-# How high above the waterline a vented loop must be for heel and load to leave it dry [m]: common
-# practice.
-_VENT = 0.15
 # Length of a hose with two barbed ends, in bores, under which its ends meet: engineering estimate.
 _SHORTEST = 3.0
 # Radius of a bend, in bores of the hose, under which hose with a wire in it kinks: engineering
@@ -68,17 +66,18 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
         )
     for index, part in enumerate(network.parts):
         height = network.heights[index]
-        if isinstance(part, VentedLoop) and index > network.pump_index and height < _VENT:
+        if isinstance(part, VentedLoop) and index > network.pump_index and height < LEAST_VENT:
             yield draft(
                 "part-order",
-                "warning",
+                # Its vent would let the sea into the boat.
+                "danger" if height <= 0 else "warning",
                 context.at(index),
                 {
                     "case": "vent-low" if height <= 0 else "vent-near",
                     "part": context.addresses[index],
                     "depth": -height if height < 0 else None,
                     "height": height,
-                    "least": _VENT,
+                    "least": LEAST_VENT,
                 },
             )
     if pump.count > 1:

@@ -6,7 +6,7 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.falling_legs import costliest_leg, dear_legs, smaller_hose
+from loop.check.falling_legs import costliest_leg, dear_legs, runs_full
 from loop.check.result import CondenserResult
 from loop.check.speed import adapters_for
 from loop.hydraulics.leg_report import LegState
@@ -15,6 +15,10 @@ from loop.words.actions import together
 
 # Flows of a unit that differ by less than this share of its need are one answer.
 _APART = 0.02
+
+
+# A leg that holds air, behind a vented loop or not.
+_AIR = {False: "air", True: "vented"}
 
 
 def siphon_findings(context: Context) -> Iterator[Draft]:
@@ -64,7 +68,7 @@ def _uncertain(context: Context, unit: CondenserResult, leg: LegState, some_days
         "warning",
         replace(at, unit=unit.name) if some_days else at,
         {
-            "case": None if some_days else "air",
+            "case": None if some_days else _AIR[leg.decides == "vent"],
             "part": at.part,
             "unit": unit.name,
             "flow": unit.flow,
@@ -75,7 +79,7 @@ def _uncertain(context: Context, unit: CondenserResult, leg: LegState, some_days
             "froude": leg.froude,
             "clears": leg.clears[1],
         },
-        partial(smaller_hose, context, leg),
+        partial(runs_full, context, leg),
     )
 
 
@@ -86,12 +90,12 @@ def _full_of_air(context: Context, leg: LegState) -> Draft:
         "note",
         at,
         {
-            "case": "filling" if leg.state == "either" else None,
+            "case": {"filling": "filling", "vent": "vented"}.get(leg.decides),
             "part": at.part,
             "fall": leg.top - leg.bottom,
             "taken": leg.head_taken,
             "head": context.point.pump_head,
-            "bore": next((action.bore for action in smaller_hose(context, leg)), None),
+            "bore": next((action.bore for action in runs_full(context, leg)), None),
             "froude": leg.froude,
             "clears": leg.clears[1],
         },
@@ -101,6 +105,6 @@ def _full_of_air(context: Context, leg: LegState) -> Draft:
 
 def _runs_full(context: Context, leg: LegState) -> Iterator[Action]:
     """Smaller hose from the high point on, with adapters at its ends."""
-    for action in smaller_hose(context, leg):
+    for action in runs_full(context, leg):
         changed = {context.addresses.index(part): action.bore for part in action.parts}
         yield together([action, *adapters_for(context, changed)])

@@ -14,6 +14,7 @@ from loop.draw.scene import Scene
 from loop.draw.style import DPI, INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.way import Way
 from loop.hydraulics.gauge_pressure import along_way
+from loop.hydraulics.leg_report import LegState
 from loop.margins.suction import IntakeDepth
 from loop.parts import Bleed, Hose
 from loop.words.figures import SAY
@@ -80,14 +81,15 @@ def _held_headline(scene: Scene) -> str:
 
 
 def _leg_headline(scene: Scene) -> str:
-    """The leg to an open outlet that costs most by the air in it; "" where none shows."""
+    """The leg to an outlet that costs most by the air in it; "" where none shows."""
     least = 0.01 * scene.point.shutoff_head
-    drained = (leg for leg in scene.point.legs if leg.state != "full" and leg.outlet == "air")
+    drained = (leg for leg in scene.point.legs if leg.state != "full" and leg.outlet)
     costly = [leg for leg in drained if leg.head_taken > least]
     if not costly:
         return ""
     leg = max(costly, key=lambda leg: leg.head_taken)
     row = "air-stays-leg" if leg.state == "air" else "air-may-stay-leg"
+    row = "air-vented-leg" if leg.decides == "vent" else row
     return SAY(row, head=scene.say(leg.head_taken, "head"))
 
 
@@ -197,20 +199,19 @@ def _write_high_points(
 
 def _holds(scene: Scene, high_point: HighPoint, starts: bool) -> bool:
     """Whether a high point holds air, or may: there are words of warning about it."""
-    if high_point.open_end:
-        return _drained(scene, high_point)
-    if high_point.state == "vented":
+    leg = _drained(scene, high_point)
+    if leg is not None:
+        return leg.decides != "vent"
+    if high_point.open_end or high_point.state == "vented":
         return False
     return high_point.side == "suction" or not starts or high_point.state != "swept"
 
 
-def _drained(scene: Scene, high_point: HighPoint) -> bool:
-    """Whether water falls to an open outlet as a film behind a high point."""
-    return any(
-        leg.from_part == scene.network.places[high_point.part] and leg.state != "full"
-        for leg in scene.point.legs
-        if leg.outlet == "air"
-    )
+def _drained(scene: Scene, high_point: HighPoint) -> LegState | None:
+    """The leg behind a high point down which water falls to an outlet as a film, if it does."""
+    here = scene.network.places[high_point.part]
+    drained = (leg for leg in scene.point.legs if leg.outlet and leg.state != "full")
+    return next((leg for leg in drained if leg.from_part == here), None)
 
 
 def _above(scene: Scene, ax: Any, place: tuple[float, float]) -> tuple[float, float]:
@@ -224,7 +225,10 @@ def _high_point_words(
     scene: Scene, high_point: HighPoint, starts: bool
 ) -> tuple[str, dict[str, Any]]:
     at = SAY("sign-high-point", height=scene.say(high_point.height, "height"))
-    if high_point.open_end and _drained(scene, high_point):
+    leg = _drained(scene, high_point)
+    if leg is not None and leg.decides == "vent":
+        return SAY("sign-vent", point=at), {"color": TEAL}
+    if leg is not None:
         return SAY("sign-leg-air", point=at), {"color": RUST, "weight": "bold"}
     if high_point.state == "vented":
         return SAY("sign-vented", point=at), {"color": TEAL}

@@ -118,6 +118,16 @@ AIR: dict[str, Row] = {
                     "{clears:number.2} on"
                 ),
             },
+            "vented": {
+                "message": (
+                    "{part:name} falls {fall:length} behind the vented loop, whose vent lets air "
+                    "in: it never runs full, and that takes {taken:head} of the pump's head"
+                ),
+                "fix": (
+                    "{power}bring the vented loop down, as far as it stays well above the water at "
+                    "any heel, or fit a pump of more head"
+                ),
+            },
         },
     ),
     "leg-holds-air": Row(
@@ -134,6 +144,14 @@ AIR: dict[str, Row] = {
         ),
         basis=("siphon", "clearing"),
         cases={
+            "vented": {
+                "message": (
+                    "{part:name} falls {fall:length} behind the vented loop, whose vent lets air "
+                    "in, as it must: it never runs full, and {taken:head} of the pump's "
+                    "{head:head} is lost"
+                ),
+                "fix": "leave it where the flow is enough: the vent is there to break the siphon",
+            },
             "filling": {
                 "message": (
                     "the leg that falls {fall:length} to {part:name} starts full of air, and the "

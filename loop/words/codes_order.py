@@ -97,7 +97,7 @@ ORDER: dict[str, Row] = {
     ),
     "part-order": Row(
         title="Part in the wrong place",
-        levels=("warning", "note"),
+        levels=("danger", "warning", "note"),
         message=(
             "{part:name} is before the pump, which does not prime itself: its flap holds the air "
             "in and takes from the suction head"
@@ -125,7 +125,7 @@ ORDER: dict[str, Row] = {
             "vent-low": {
                 "message": (
                     "{part:name} is not above the water[, but {depth:height} under it]: it breaks "
-                    "no siphon there, and may leak"
+                    "no siphon there, and its vent lets the sea in"
                 ),
                 "fix": (
                     "{sea}lead the line up, and fit it above the waterline at every heel and load"
@@ -134,7 +134,7 @@ ORDER: dict[str, Row] = {
             "vent-near": {
                 "message": (
                     "{part:name} is only {height:height|least} above the waterline: heel or load "
-                    "may put it under, where it breaks no siphon, and may leak"
+                    "may put it under, where it breaks no siphon and lets the sea in"
                 ),
                 "fix": (
                     "{sea}lead the line up, and fit it {least:height.up} above the waterline or "

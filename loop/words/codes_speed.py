@@ -154,7 +154,7 @@ SPEED: dict[str, Row] = {
         levels=("warning",),
         message=(
             "{part:name} lies {depth:height} under the water: its stream cannot be seen, and the "
-            "sea can come in by it"
+            "sea can come in through it"
         ),
         fix=(
             "with the boat out of the water, bring it up to {right:height} above the waterline "
@@ -165,7 +165,7 @@ SPEED: dict[str, Row] = {
             "waterline": {
                 "message": (
                     "{part:name} lies at the waterline: its stream cannot be seen, and the sea "
-                    "can come in by it"
+                    "can come in through it"
                 ),
             },
         },

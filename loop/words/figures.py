@@ -28,6 +28,10 @@ FIGURES: dict[str, str] = {
     "air-may-stay-leg": (
         "Air may stay in the leg to the outlet, and takes {head} of the pump's head"
     ),
+    "air-vented-leg": (
+        "The leg behind the vented loop holds air, and takes {head} of the pump's head"
+    ),
+    "sign-vent": "{point},\nits vent lets air in",
     "sign-bleed-here": "fit a bleed here",
     "sign-bleed-outlet": "fit a bleed\nat the outlet",
     "sign-open-filling": ",\nopen it while the line fills",
