@@ -11,7 +11,8 @@ from loop.job import Job
 from loop.margins.energy import Energy, energy
 from loop.margins.heat import runs_on
 from loop.records import dataclass
-from loop.words import Finding
+from loop.words import Finding, say
+from loop.words.said import Said
 
 Verdict = Literal["good", "attention", "bad"]
 Supply = Literal["enough", "intake dry", "once primed", "if it runs", "under way", "just", "short"]
@@ -156,6 +157,11 @@ class CheckResult(Answer):
             math.copysign(s.head_loss, s.head_loss * s.flow) / head if flows else 0.0
             for s in self.point.stations
         )
+
+    @property
+    def said(self) -> tuple[Said, ...]:
+        """The findings in words, in their order: title, where, message, fix and source."""
+        return tuple(say(finding, self.job) for finding in self.findings)
 
     def to_dict(self) -> dict[str, Any]:
         """What ``loop check --json`` prints: the keys of `loop.check.as_json.CheckTables`."""
