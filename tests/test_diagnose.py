@@ -27,7 +27,7 @@ from tests.said import is_said
 EXAMPLES = Path(__file__).parent.parent / "examples"
 NAMES = {
     "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
-    "suction-air-leak", "pump-air-bound", "pump-worn", "pump-decoupled", "supply-low",
+    "suction-air-leak", "pump-air-bound", "pump-worn", "pump-decoupled", "motor-dead", "supply-low",
     "pressure-hose-kinked", "condenser-scaled", "condenser-film", "discharge-blocked", "sea-warm",
     "not-water-side", "healthy",
 }  # fmt: skip
@@ -161,7 +161,8 @@ def test_a_prior_can_be_set(job):
 @pytest.mark.parametrize(
     ("readings", "fault"),
     [
-        ({"stream": "none", "shutoff_pressure": "0 psi"}, {"pump-air-bound", "pump-decoupled"}),
+        ({"stream": "none", "pump_sound": "normal", "shutoff_pressure": "0 psi"},
+         {"pump-air-bound", "pump-decoupled"}),
         ({"strainer_drop": "2.5 psi", "stream": "steady"}, {"strainer-blocked"}),
         ({"stream": "sputtering", "shutoff_pressure": "3.5 psi"}, {"suction-air-leak"}),
         ({"frequency": "50 Hz", "supply": "96 V"}, {"supply-low"}),

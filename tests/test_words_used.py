@@ -125,11 +125,12 @@ def test_every_kind_of_reading_says_how_it_is_taken_and_no_other_does() -> None:
 # caution of its own.
 OPENS = {
     "intake-fouled", "strainer-blocked", "suction-hose-collapsed", "suction-air-leak",
-    "high-point-air", "branch-blocked", "check-valve-stuck", "pump-jammed", "motor-weak",
+    "high-point-air", "branch-blocked", "check-valve-stuck", "pump-jammed", "motor-dead",
+    "motor-weak",
     "pump-worn", "wrong-pump", "pump-decoupled", "pressure-hose-kinked",
     "condenser-header-blocked",
 }  # fmt: skip
-WIRED = {"no-power", "motor-weak", "pump-worn", "wrong-pump", "supply-low"}
+WIRED = {"no-power", "motor-dead", "motor-weak", "pump-worn", "wrong-pump", "supply-low"}
 DIVES = {"intake-fouled"}
 OTHERS = {
     "seacock-partly-shut", "pump-air-bound", "intake-air", "siphon-lost", "branch-air",

@@ -156,6 +156,20 @@ WORDS: dict[str, Wording] = {
         _SHUT + "breaker off, open the pump and turn the impeller by hand: it does not move",
         hazard="open-pump",
     ),
+    "motor-dead": Wording(
+        "pump motor dead (winding, brushes, cut-out)",
+        "nothing turns",
+        "keep the breaker off and locked, and let the motor cool for an hour: a cut-out that heat "
+        "opened closes by itself, and the pump would start; then have a qualified electrician "
+        "measure its winding, brushes and electronics",
+        "have a qualified electrician measure volts at the pump's own terminals while the unit "
+        "calls for it: volts there, and the pump is silent and draws no current",
+        hazard="check-breaker",
+        when="If it stays silent with volts there",
+        then="have the electrician disconnect it, and fit a pump of the same kind; a motor is "
+        "never opened while it has power",
+        then_hazard=OPENS,
+    ),
     "motor-weak": Wording(
         "pump motor weak (capacitor, brushes, bearing)",
         "speed down by {bad}",
@@ -297,7 +311,7 @@ _INSTEAD = {"bleed": "loosen-outlet-hose", "close-other-units": "fill-and-purge"
 CAUTIONS: tuple[str, ...] = (BELOW_WATER, POWER, REFRIGERANT, CODES)
 _ELECTRICAL = {
     "supply-low", "pump-decoupled", "pump-worn", "pump-air-bound", "no-power", "pump-jammed",
-    "motor-weak", "wrong-pump",
+    "motor-dead", "motor-weak", "wrong-pump",
 }  # fmt: skip
 _DRY = {"sea-warm", "not-water-side", "healthy", "supply-low", "no-power", "unit-off"}
 
