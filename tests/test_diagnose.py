@@ -18,7 +18,8 @@ from loop.diagnose.statements import STATEMENTS
 from loop.job import Job, JobError, parse_job, read_job
 from loop.words.cautions import BELOW_WATER
 from loop.words.diagnosis import SAY
-from loop.words.faults import CAUTIONS, WORDS, title
+from loop.words.fault_rows import WORDS
+from loop.words.faults import CAUTIONS, title
 from loop.words.had import ALL
 from loop.words.measuring import MEASURING
 from loop.words.to_do import DOING

@@ -10,6 +10,7 @@ from loop.diagnose.hypotheses import Study
 from loop.job import Job, parse_job, read_job, read_toml
 from loop.words.cautions import STEP_OPENS
 from loop.words.diagnosis import SAY
+from loop.words.fault_rows import WORDS
 from loop.words.faults import title
 from loop.words.to_do import DOING
 from tests.said import is_said, leads_with, pattern
@@ -171,7 +172,7 @@ def test_a_silent_pump_is_asked_for_its_volts_before_it_is_opened(study: Study) 
     assert "fit-sound-pump" not in steps(dead)
     fix = dead.causes[0].fix
     assert fix.startswith(DOING["check-breaker"].hazard)
-    assert fix.index(STEP_OPENS) < fix.index("disconnect")
+    assert fix.index(STEP_OPENS) < fix.index(WORDS["motor-dead"].then[1:])
     fitted = call(
         study, stream="none", pump_sound="silent", supply="115 V",
         step=[{"did": "open-pump", "saw": "sound"},
@@ -305,7 +306,7 @@ def test_what_was_wrong_once(study: Study, without_bleed: Study) -> None:
     nothing = call(study, stream="none")
     assert not set(steps(nothing)) & ON_THE_STREAM
     one = call(study, frequency="59.9 Hz")
-    assert is_said(one.headline, SAY, "headline-none-leads")
+    assert is_said(one.headline, SAY, "headline-all-well")
     tripped = call(study, flow="232 gal/h", sea_temperature="80 degF", outlet_temperature="81 degF")
     assert tripped.causes[0].fault == "unit-off"
     assert not tripped.misfit
