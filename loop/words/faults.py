@@ -8,9 +8,6 @@ from loop.words.had import ALL, Has
 from loop.words.template import fill
 from loop.words.to_do import doing, with_hazard
 
-# What is done where the loop lacks the part that the usual way needs.
-_INSTEAD = {"bleed": "loosen-outlet-hose", "close-other-units": "fill-and-purge"}
-
 CAUTIONS: tuple[str, ...] = (BELOW_WATER, POWER, REFRIGERANT, CODES)
 _ELECTRICAL = {
     "supply-low", "pump-decoupled", "pump-worn", "pump-air-bound", "no-power", "pump-jammed",
@@ -28,8 +25,11 @@ def title(name: str) -> str:
 def action_for(name: str, has: Has = ALL) -> str:
     """The action whose hazard a fault's fix has, on a loop that has these parts; "" for none."""
     action = WORDS[name].hazard
-    lacking = {"bleed": has.bleed, "close-other-units": has.valves}
-    return action if lacking.get(action, True) else _INSTEAD[action]
+    if action == "bleed" and not has.bleed:
+        return "loosen-outlet-hose"
+    if action == "close-other-units" and not has.valves:
+        return "fill-and-purge"
+    return action
 
 
 def fix(name: str, has: Has = ALL) -> str:
