@@ -7,9 +7,10 @@ import pytest
 from typer.testing import CliRunner
 
 from loop.cli import app
-from loop.diagnose import baseline, drift, parse_readings, read_readings
+from loop.diagnose import baseline, diagnose, drift, parse_readings, prepare, read_readings
 from loop.diagnose.experience import counted, jobs_in, read_priors, season_of
 from loop.diagnose.faults import FAULTS
+from loop.diagnose.headline import without
 from loop.diagnose.reading_kinds import TOOLS
 from loop.diagnose.session import Session, save, to_toml
 from loop.job import JobError, Visit, read_job
@@ -224,13 +225,15 @@ def test_what_it_was_is_recorded(tmp_path: Path) -> None:
 
 
 BEFORE = {"flow": "1 gal in 31 s", "sea_temperature": "80 degF", "outlet_temperature": "97 degF"}
+SAID = ["after weed, mud or jellyfish", "suddenly"]
 AFTER = {"stream": "strong", "flow": "1 gal in 15 s", "outlet_temperature": "88 degF"}
 
 
 def _visited(tmp_path: Path, steps: list[dict[str, str]], *options: str) -> Visit:
     """The visit that is kept of a call with these steps, in a job file that is read again."""
     call, target = tmp_path / "call.toml", tmp_path / "boat.toml"
-    readings = parse_readings(BEFORE | {"date": "2026-07-01", "step": steps}, read_job(JOB))
+    whole = BEFORE | {"date": "2026-07-01", "said": SAID, "step": steps}
+    readings = parse_readings(whole, read_job(JOB))
     save(readings, call)
     code, _, err = run("diagnose", JOB, call, "--record", target, *options)
     assert (code, err) == (0, "")
@@ -244,6 +247,7 @@ def test_a_visit_keeps_the_loop_as_found_and_as_left_and_what_was_done(tmp_path:
     assert visit.before == BEFORE
     assert visit.readings == AFTER | {"sea_temperature": BEFORE["sea_temperature"]}
     assert visit.was == "strainer-blocked"
+    assert list(visit.said) == SAID
 
 
 def test_a_visit_on_which_nothing_was_read_again_keeps_the_last_readings(tmp_path: Path) -> None:
@@ -272,6 +276,23 @@ def test_a_baseline_is_of_the_loop_as_it_was_left() -> None:
     whole = parse_readings(BEFORE | {"step": [cleaned | AFTER]}, job)
     alone = parse_readings(AFTER | {"sea_temperature": BEFORE["sea_temperature"]}, job)
     assert baseline(job, whole).job.fitted == baseline(job, alone).job.fitted
+
+
+def test_a_step_that_was_passed_over_is_not_in_the_first_line(tmp_path: Path) -> None:
+    """What is asked, what the first line says comes next, and what heads the list are one step."""
+    _, out, _ = run("call", JOB, "-f", tmp_path / "call.toml", typed="weak\n\n\nlist\ndone\n")
+    flat = " ".join(out.split())
+    asked = list(pattern(SAY, "headline-none-leads").finditer(flat))
+    assert len(asked) >= 3
+    study = prepare(read_job(JOB))
+    result = diagnose(study.bench.job, {"stream": "weak"}, study)
+    titles = [one.title for one in result.next]
+    for number in range(3):
+        step = SAY("step-brief", title=titles[number], minutes=result.next[number].minutes)
+        assert SAY("headline-none-leads", step=step) in flat
+    left = without(result, {one.reading for one in result.next[:2]})
+    assert left.next == result.next[2:]
+    assert titles[2] in left.headline
 
 
 def test_what_was_read_twice_is_not_asked_a_third_time() -> None:

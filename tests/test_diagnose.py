@@ -18,7 +18,8 @@ from loop.diagnose.statements import STATEMENTS
 from loop.job import Job, JobError, parse_job, read_job
 from loop.words.cautions import BELOW_WATER
 from loop.words.diagnosis import SAY
-from loop.words.faults import CAUTIONS, WORDS, title
+from loop.words.fault_rows import WORDS
+from loop.words.faults import CAUTIONS, title
 from loop.words.had import ALL
 from loop.words.measuring import MEASURING
 from loop.words.to_do import DOING
@@ -27,7 +28,7 @@ from tests.said import is_said
 EXAMPLES = Path(__file__).parent.parent / "examples"
 NAMES = {
     "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
-    "suction-air-leak", "pump-air-bound", "pump-worn", "pump-decoupled", "supply-low",
+    "suction-air-leak", "pump-air-bound", "pump-worn", "pump-decoupled", "motor-dead", "supply-low",
     "pressure-hose-kinked", "condenser-scaled", "condenser-film", "discharge-blocked", "sea-warm",
     "not-water-side", "healthy",
 }  # fmt: skip
@@ -161,7 +162,8 @@ def test_a_prior_can_be_set(job):
 @pytest.mark.parametrize(
     ("readings", "fault"),
     [
-        ({"stream": "none", "shutoff_pressure": "0 psi"}, {"pump-air-bound", "pump-decoupled"}),
+        ({"stream": "none", "pump_sound": "normal", "shutoff_pressure": "0 psi"},
+         {"pump-air-bound", "pump-decoupled"}),
         ({"strainer_drop": "2.5 psi", "stream": "steady"}, {"strainer-blocked"}),
         ({"stream": "sputtering", "shutoff_pressure": "3.5 psi"}, {"suction-air-leak"}),
         ({"frequency": "50 Hz", "supply": "96 V"}, {"supply-low"}),

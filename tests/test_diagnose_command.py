@@ -51,6 +51,23 @@ def test_the_example_of_a_season_shows_its_drift():
     assert pattern(SAY, "drift-later").search(" ".join(out.split()))["date"].startswith("202")
 
 
+def test_what_was_read_under_way_has_its_row(monkeypatch, tmp_path):
+    """With what a loop at speed would read, healthy and with the likeliest fault."""
+    monkeypatch.setenv("COLUMNS", "100")
+    call = tmp_path / "call.toml"
+    call.write_text('flow = "225 gal/h"\n[under_way]\nflow = "120 gal/h"\n')
+    code, out, _ = run(JOB, call)
+    assert code == 0
+    rows = [line.split("  ") for line in out.splitlines() if "gal/h" in line]
+    found = {one[0].strip(): [text.strip() for text in one[1:] if text.strip()] for one in rows}
+    assert found["flow"][0] == "225 gal/h"
+    at_speed = found[SAY("row-reading", reading="flow", at_speed="")]
+    assert at_speed[0] == "120 gal/h"
+    assert len(at_speed) == len(found["flow"]) >= 3
+    _, out, _ = run(JOB, "-r", "flow=225 gal/h")
+    assert SAY("row-reading", reading="flow", at_speed="") not in out
+
+
 def test_narrow_terminals_lose_nothing(monkeypatch):
     monkeypatch.setenv("COLUMNS", "60")
     _, out, _ = run(JOB, READINGS)

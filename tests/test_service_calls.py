@@ -8,7 +8,9 @@ import pytest
 from loop.diagnose import Diagnosis, diagnose, prepare, read_readings
 from loop.diagnose.hypotheses import Study
 from loop.job import Job, parse_job, read_job, read_toml
+from loop.words.cautions import STEP_OPENS
 from loop.words.diagnosis import SAY
+from loop.words.fault_rows import WORDS
 from loop.words.faults import title
 from loop.words.to_do import DOING
 from tests.said import is_said, leads_with, pattern
@@ -139,6 +141,47 @@ def test_it_hums_and_no_water_comes(study: Study) -> None:
     assert odds(sure, "pump-jammed") > 0.9
 
 
+@pytest.mark.parametrize(
+    ("sound", "volts", "fault"),
+    [
+        ("silent", "115 V", "motor-dead"),
+        ("silent", "0 V", "no-power"),
+        ("hums", "115 V", "pump-jammed"),
+        ("hums", None, "pump-jammed"),
+        ("normal", "115 V", "pump-air-bound"),
+    ],
+)
+def test_no_stream_and_what_the_pump_does_with_its_volts(
+    study: Study, sound: str, volts: str | None, fault: str
+) -> None:
+    """Silent with volts at its terminals is the motor; without them, what feeds it."""
+    meter = {} if volts is None else {"supply": volts}
+    result = call(study, stream="none", pump_sound=sound, **meter)
+    assert result.causes[0].fault == fault
+    if sound == "silent":
+        assert leads_with(result.headline, title(fault))
+        assert not set(steps(result)) & ON_THE_STREAM
+
+
+def test_a_silent_pump_is_asked_for_its_volts_before_it_is_opened(study: Study) -> None:
+    begun = steps(call(study, stream="none", pump_sound="silent"))
+    assert {"supply", "check-breaker"} & set(begun[:2])
+    assert "open-pump" not in begun[:2]
+    dead = call(study, stream="none", pump_sound="silent", supply="115 V", pump_current="0 A")
+    assert odds(dead, "motor-dead") > 0.9
+    assert "fit-sound-pump" not in steps(dead)
+    fix = dead.causes[0].fix
+    assert fix.startswith(DOING["check-breaker"].hazard)
+    assert fix.index(STEP_OPENS) < fix.index(WORDS["motor-dead"].then[1:])
+    fitted = call(
+        study, stream="none", pump_sound="silent", supply="115 V",
+        step=[{"did": "open-pump", "saw": "sound"},
+              {"did": "fit-sound-pump", "saw": "the stream is strong", "stream": "strong"}],
+    )  # fmt: skip
+    assert fitted.causes[0].fault == "motor-dead"
+    assert fitted.fixed > 0.7
+
+
 @pytest.mark.parametrize("valves", [True, False])
 def test_one_of_three_cabins_is_short(valves: bool) -> None:
     """Air, or a shut valve where there is one; what takes valves is asked only where there are."""
@@ -263,7 +306,7 @@ def test_what_was_wrong_once(study: Study, without_bleed: Study) -> None:
     nothing = call(study, stream="none")
     assert not set(steps(nothing)) & ON_THE_STREAM
     one = call(study, frequency="59.9 Hz")
-    assert is_said(one.headline, SAY, "headline-none-leads")
+    assert is_said(one.headline, SAY, "headline-all-well")
     tripped = call(study, flow="232 gal/h", sea_temperature="80 degF", outlet_temperature="81 degF")
     assert tripped.causes[0].fault == "unit-off"
     assert not tripped.misfit

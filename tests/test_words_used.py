@@ -15,6 +15,7 @@ from loop.words import (
     commands,
     course,
     diagnosis,
+    fault_rows,
     faults,
     figures,
     job_sheet,
@@ -113,7 +114,7 @@ def test_the_card_carries_the_rows_that_it_says() -> None:
 
 
 def test_every_hazard_of_a_fault_is_that_of_something_to_do() -> None:
-    hazards = {row.hazard for row in faults.WORDS.values()} - {""}
+    hazards = {row.hazard for row in fault_rows.WORDS.values()} - {""}
     assert all(to_do.DOING[name].hazard for name in hazards)
 
 
@@ -125,11 +126,12 @@ def test_every_kind_of_reading_says_how_it_is_taken_and_no_other_does() -> None:
 # caution of its own.
 OPENS = {
     "intake-fouled", "strainer-blocked", "suction-hose-collapsed", "suction-air-leak",
-    "high-point-air", "branch-blocked", "check-valve-stuck", "pump-jammed", "motor-weak",
+    "high-point-air", "branch-blocked", "check-valve-stuck", "pump-jammed", "motor-dead",
+    "motor-weak",
     "pump-worn", "wrong-pump", "pump-decoupled", "pressure-hose-kinked",
     "condenser-header-blocked",
 }  # fmt: skip
-WIRED = {"no-power", "motor-weak", "pump-worn", "wrong-pump", "supply-low"}
+WIRED = {"no-power", "motor-dead", "motor-weak", "pump-worn", "wrong-pump", "supply-low"}
 DIVES = {"intake-fouled"}
 OTHERS = {
     "seacock-partly-shut", "pump-air-bound", "intake-air", "siphon-lost", "branch-air",
@@ -139,12 +141,12 @@ OTHERS = {
 
 
 def test_the_fix_of_every_fault_says_its_hazard_before_the_step_that_has_it() -> None:
-    assert set(faults.WORDS) == OPENS | WIRED | DIVES | OTHERS
+    assert set(fault_rows.WORDS) == OPENS | WIRED | DIVES | OTHERS
     for names, caution in ((OPENS, STEP_OPENS), (WIRED, STEP_MAINS), (DIVES, to_do.DIVER)):
         for name in names:
-            said, row = faults.fix(name), faults.WORDS[name]
+            said, row = faults.fix(name), fault_rows.WORDS[name]
             assert caution in said, name
             last = row.then or ALL.text(row.fix)
             assert said.index(caution) < said.index(last[1:]), name
-    for row in faults.WORDS.values():
+    for row in fault_rows.WORDS.values():
         assert bool(row.then) == bool(row.then_hazard) == bool(row.when)

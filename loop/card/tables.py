@@ -11,7 +11,7 @@ from loop.diagnose import diagnose
 from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
 from loop.diagnose.faults import FAULTS, TWO_FAULTS, UNKNOWN
-from loop.diagnose.groups import RIVAL, SPLITS
+from loop.diagnose.groups import BY_ITSELF, LISTED, RIVAL, SPLITS
 from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
@@ -19,7 +19,7 @@ from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE, LARGEST_WEIGHT
 from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
 from loop.diagnose.readings import Readings
-from loop.diagnose.reasons import LISTED, ODD
+from loop.diagnose.reasons import ODD
 from loop.diagnose.shown import DIGITS
 from loop.diagnose.tables import export
 from loop.words import faults as words
@@ -62,6 +62,7 @@ _CONSTANTS: dict[str, Any] = {
     "same": SAME,
     "splits": SPLITS,
     "rival": RIVAL,
+    "by_itself": BY_ITSELF,
     "sure": SURE,
     "overlap": OVERLAP,
     "odd": ODD,

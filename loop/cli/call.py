@@ -15,6 +15,7 @@ from loop.cli.options import console
 from loop.cli.streams import complain
 from loop.diagnose import Diagnosis, NextReading, Readings, named, parse_readings, shown
 from loop.diagnose import diagnose as judge
+from loop.diagnose.headline import without
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.parse import read_readings
 from loop.diagnose.session import Session, save
@@ -56,15 +57,15 @@ def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings
     out.print(Text(SAY("call-help"), "dim"))
     session = Session.resumed(job, begun)
     while True:
-        result = judge(job, session.readings, study)
-        left = [one for one in result.next if one.reading not in session.skipped]
-        if not left:
+        result = without(judge(job, session.readings, study), session.skipped)
+        if not result.next:
             return session.readings
-        answer = _prompt(out, result, left[0])
+        step = result.next[0]
+        answer = _prompt(out, result, step)
         if answer.lower() in ("done", "quit", "q"):
             return session.readings
         try:
-            session = _after(out, session, result, left[0], answer)
+            session = _after(out, session, result, step, answer)
         except JobError as error:
             for line in error.problems:
                 complain(line)
@@ -87,7 +88,7 @@ def _prompt(out: Console, result: Diagnosis, step: NextReading) -> str:
             "call-action", step=step.title, first=step.answers[0], second=step.answers[1]
         )
     elif step.answers:
-        asked_for = SAY("call-word", step=step.title, answers=", ".join(step.answers))
+        asked_for = SAY("call-word", reading=named(step.reading), answers=", ".join(step.answers))
     else:
         healthy = shown(step.reading, result.healthy[step.reading], result.job.units)
         asked_for = SAY("call-number", reading=named(step.reading), healthy=healthy)

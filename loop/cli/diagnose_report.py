@@ -9,12 +9,12 @@ from rich.text import Text
 
 from loop.diagnose import Diagnosis, NextReading, named, shown
 from loop.diagnose.headline import OVERLAP, odds
+from loop.diagnose.readings import Taken
 from loop.units import show
 from loop.words.diagnosis import SAY
 
 _NARROW = 76
 _CAUSES = 4
-_GROUPS = 3
 _NEXT = 3
 _COLUMNS = 4
 _COLUMN_WIDTH = 20
@@ -62,11 +62,10 @@ def _causes(result: Diagnosis) -> RenderableType:
 
 
 def _lines(result: Diagnosis) -> Iterator[Text]:
-    """A line for each group: causes that the readings cannot tell apart, and the odds of any."""
-    shown_groups = result.groups[:_GROUPS]
-    for number, group in enumerate(shown_groups, 1):
-        yield Text(f"{number}. {group.title}: {odds(group.probability)}")
-    if sum(group.probability for group in shown_groups) > OVERLAP:
+    """The likeliest causes by name, and the odds that any of a line's is there."""
+    for number, line in enumerate(result.lines, 1):
+        yield Text(f"{number}. {line.title}: {odds(line.probability)}")
+    if sum(line.probability for line in result.lines) > OVERLAP:
         yield Text(SAY("causes-together"), "dim")
 
 
@@ -79,11 +78,17 @@ def _against(result: Diagnosis, width: int) -> RenderableType:
     table.add_column("Reading")
     for name in ("read", "healthy", *(cause.fault for cause in leading)):
         table.add_column(name, justify="right")
-    for key in readings.keys:
-        if key in result.healthy:
-            read = readings.numbers[key].value if key in readings.numbers else readings.words[key]
-            values = [read, result.healthy[key], *(cause.predicted[key] for cause in leading)]
-            table.add_row(named(key), *(shown(key, value, units) for value in values))
+    dock = [result.healthy, *(cause.predicted for cause in leading)]
+    at_speed = [result.healthy_under_way, *(cause.predicted_under_way for cause in leading)]
+    for taken, calculated, speed in (
+        (readings, dock, None),
+        (readings.under_way or Taken(), at_speed, ""),
+    ):
+        for key, read in taken.values.items():
+            if key in calculated[0]:
+                values = (read, *(one[key] for one in calculated))
+                texts = (shown(key, value, units) for value in values)
+                table.add_row(SAY("row-reading", reading=named(key), at_speed=speed), *texts)
     return Padding(table, (0, 0, 1, 0)) if table.row_count else Text("")
 
 

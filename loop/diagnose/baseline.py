@@ -68,6 +68,7 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
         return Visit(
             date=day(on),
             note=readings.note or note,
+            said=readings.said,
             was=name,
             done=tuple(step.line for step in readings.steps),
             readings=readings.as_left.texts,

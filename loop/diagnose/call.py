@@ -10,15 +10,15 @@ from loop.diagnose import actions
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
 from loop.diagnose.faults import UNKNOWN
-from loop.diagnose.groups import NEGLIGIBLE, grouped, splitting
+from loop.diagnose.groups import NEGLIGIBLE, grouped, lines, splitting
 from loop.diagnose.headline import fits_none, headline
 from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.readings import Readings, Step
+from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
-from loop.diagnose.result import Cause, Diagnosis, Group, NextReading, Tried, Value
+from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
 from loop.diagnose.shown import named
 from loop.distinct import distinct
 from loop.job import Job
@@ -80,6 +80,7 @@ class _Call(Reasons):
             if place < _FEWEST or self.posterior.present(instance) >= NEGLIGIBLE
         ]
         self.rows, self.weight = self.posterior.rows(LIGHT)
+        self.at_speed = bool(readings.under_way and readings.under_way.keys)
 
     def answer(self) -> Diagnosis:
         causes = tuple(self._cause(instance) for instance in self.order)
@@ -89,8 +90,11 @@ class _Call(Reasons):
             readings=self.readings,
             causes=causes,
             groups=self._groups(),
+            lines=self._lines(),
             next=steps,
             healthy=self.healthy(self.study),
+            healthy_under_way=self.healthy(self.study.under_way) if self.at_speed else {},
+            well=self.well(),
             misfit=self.misfit(),
             notes=self._notes(),
             cautions=words.CAUTIONS,
@@ -99,7 +103,7 @@ class _Call(Reasons):
             fixed=self._fixed(),
             tools=self.readings.tools,
             actions_tried=tuple(
-                Tried(step.did, named(step.did), step.saw, _values(step))
+                Tried(step.did, named(step.did), step.saw, step.values)
                 for step in self.readings.steps
             ),
         )
@@ -124,6 +128,9 @@ class _Call(Reasons):
                 one.name, middle, self.system, (low, high) if high > low else None
             ),
             predicted=self.values(self.study, rows, within),
+            predicted_under_way=self.values(self.study.under_way, rows, within)
+            if self.at_speed
+            else {},
             why=self.why(one.name, rows, within),
             fix=words.fix(one.name, self.bench.has),
             look=words.look(one.name, self.bench.has),
@@ -168,6 +175,13 @@ class _Call(Reasons):
                 )
             )
         return tuple(found)
+
+    def _lines(self) -> tuple[Line, ...]:
+        place = {instance: i for i, instance in enumerate(self.order)}
+        return tuple(
+            Line(tuple(place[i] for i in line), self.title(line), self.posterior.any_of(line))
+            for line in lines(self.posterior)
+        )
 
     def _next(self) -> tuple[NextReading, ...]:
         leading = self.order[:LEADING]
@@ -230,10 +244,6 @@ def called(study: Study, instance: int) -> str:
     return one.name if len(twins) == 1 else f"{one.name} ({one.where})"
 
 
-def _values(step: Step) -> dict[str, Value]:
-    return {key: one.value for key, one in step.numbers.items()} | dict(step.words)
-
-
 def _step(gain: Gain, expected: dict[str, Value], has: Has) -> NextReading:
     """A gain as a step for a person."""
     answers: tuple[str, ...]
@@ -242,7 +252,7 @@ def _step(gain: Gain, expected: dict[str, Value], has: Has) -> NextReading:
         title, hazard, way, answers = row.title, row.hazard, row.how, action.answers
     else:
         kind = gain.column.kind
-        title, hazard, way, answers = named(gain.key), kind.hazard, kind.how, kind.choices
+        title, hazard, way, answers = gain.column.ask, kind.hazard, kind.how, kind.choices
     return NextReading(
         reading=gain.key,
         kind="action" if gain.column is None else "reading",

@@ -232,6 +232,14 @@ def unpowered(network: Network, site: Site, share: float) -> Change:
     return Change(pump_head=_NO_HEAD, supply=_NO_HEAD, drive=_NO_HEAD, current=0.0)
 
 
+def dead_motor(network: Network, site: Site, share: float) -> Change:
+    """A motor that does nothing on a good supply: open winding or cut-out, brushes, electronics.
+
+    It does not turn, and no current passes.
+    """
+    return Change(pump_head=_NO_HEAD, drive=_NO_HEAD, current=0.0)
+
+
 def jammed(network: Network, site: Site, share: float) -> Change:
     """A rotor that is stuck: no head; the motor hums at two to four times its current."""
     return Change(pump_head=_NO_HEAD, drive=1 + share, current=1 + share)

@@ -1,9 +1,13 @@
 """Causes that the readings taken cannot tell apart, and what would split them."""
 
+from collections.abc import Iterable, Sequence
+
 import numpy as np
 
 from loop.curve import Array
+from loop.diagnose import statements
 from loop.diagnose.bayes import SAME, Posterior
+from loop.diagnose.belief import CHANCE_FLOOR
 from loop.diagnose.next_reading import gains
 from loop.diagnose.readings import Readings
 
@@ -15,6 +19,11 @@ _ALIKE = np.log(BARE_MENTION) + 1e-9  # of two that differ by just this, roundin
 RIVAL = 0.5
 # Causes below this probability are not worth a place in a group.
 NEGLIGIBLE = 0.01
+# How many faults a line or a sentence names.
+LISTED = 4
+# What a cause that is there without any of the first line's counts for the second, which is there
+# to name what the first lacks (engineering estimate; anything up to a fifth does as well).
+BY_ITSELF = 0.1
 # A step splits a group where it is expected to tell at least this much [bits] about it.
 SPLITS = 0.1
 
@@ -44,6 +53,43 @@ def grouped(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
         left = [i for i in left if i not in group]
         found.append(tuple(group))
     return tuple(sorted(found, key=lambda group: -round(posterior.any_of(group), SAME)))
+
+
+def lines(posterior: Posterior) -> tuple[tuple[int, ...], ...]:
+    """Causes in two lines that name them, the likelier first: the first group's, and what is left.
+
+    A line names `LISTED` faults at most. Of what is left those are named that are likeliest to be
+    there with one of the group's; one that is there without them counts `BY_ITSELF`.
+    """
+    study, order = posterior.study, posterior.ranked()
+    names = [one.name for one in study.instances]
+    first = _listed(grouped(posterior)[0], names)
+    told, with_first = {names[i] for i in first}, (study.slot[list(first)] >= 0).any(axis=0)
+    share = posterior.probability * np.where(with_first, 1.0, BY_ITSELF)
+    rest = [i for i in order if names[i] not in told and posterior.present(i) >= NEGLIGIBLE]
+    beside = sorted(rest, key=lambda i: -round(float(share[study.slot[i] >= 0].sum()), SAME))
+    second = tuple(sorted(_listed(beside, names), key=order.index))
+    found = [line for line in (first, second) if line]
+    return tuple(sorted(found, key=lambda line: -round(posterior.any_of(line), SAME)))
+
+
+def _listed(causes: Sequence[int], names: Sequence[str]) -> tuple[int, ...]:
+    """Those of the causes whose faults a line has room for."""
+    kept = list(dict.fromkeys(names[i] for i in causes))[:LISTED]
+    return tuple(i for i in causes if names[i] in kept)
+
+
+def all_well(posterior: Posterior, said: Iterable[str]) -> bool:
+    """Whether no cause has readings that speak for it, by a factor of 3, over a healthy loop.
+
+    What the customer `said` is no reading, and left out.
+    """
+    study, evidence = posterior.study, _evidence(posterior)
+    for text in said:
+        chances = np.array(statements.by_instance(study, statements.BY_TEXT[text]))
+        evidence = evidence - np.log(np.maximum(chances, CHANCE_FLOOR))
+    well = study.owner[study.healthy]
+    return bool(evidence[list(study.causes)].max() - evidence[well] <= _ALIKE)
 
 
 def _evidence(posterior: Posterior) -> Array:

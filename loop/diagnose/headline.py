@@ -1,5 +1,8 @@
 """The first line of an answer: the likeliest cause, or what to do next while nothing leads."""
 
+from collections.abc import Collection
+from dataclasses import replace
+
 from loop.diagnose.result import Cause, Diagnosis
 from loop.units import System
 from loop.words.diagnosis import SAY
@@ -8,8 +11,8 @@ from loop.words.faults import severity_words
 # A cause is the headline from this probability on, and the trouble counts as over from that one.
 LEADS, OVER = 0.5, 0.7
 SURE = 0.95
-# Lines whose odds add up to more than this are said to overlap.
-OVERLAP = 1.05
+# Lines whose odds add up to more than this, as they are rounded, are said to overlap.
+OVERLAP = 1.005
 
 
 def headline(result: Diagnosis) -> str:
@@ -24,7 +27,7 @@ def headline(result: Diagnosis) -> str:
     if fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0):
         return SAY("headline-no-fit", step=step)
     if lead is None or lead.present < LEADS:
-        return SAY("headline-none-leads", step=step)
+        return SAY("headline-all-well" if result.well else "headline-none-leads", step=step)
     other = result.causes[1] if len(result.causes) > 1 else None
     with_it = other if other is not None and other.present >= LEADS else None
     said = SAY(
@@ -36,6 +39,12 @@ def headline(result: Diagnosis) -> str:
         other_odds=odds(with_it.present) if with_it else None,
     )
     return SAY("headline-doubtful", said=said) if result.misfit else said
+
+
+def without(result: Diagnosis, skipped: Collection[str]) -> Diagnosis:
+    """The answer with no step that the person passed over, in its first line neither."""
+    left = replace(result, next=tuple(one for one in result.next if one.reading not in skipped))
+    return replace(left, headline=headline(left))
 
 
 def settled(result: Diagnosis) -> str:

@@ -22,6 +22,11 @@ class Column:
     kind: ReadingKind
     unit: int = -1
 
+    @property
+    def ask(self) -> str:
+        """The reading as something to do: "measure the flow with a bucket"."""
+        return self.kind.ask(self.key.partition(".")[2])
+
 
 @dataclass(frozen=True)
 class Bench:

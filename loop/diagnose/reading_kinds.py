@@ -7,7 +7,8 @@ from loop.units import UnitError, parse
 from loop.units.definitions import Kind
 from loop.words.diagnosis import SAY
 from loop.words.had import ALL, Has
-from loop.words.measuring import MEASURING, OTHERWISE
+from loop.words.measuring import ASKED_OTHERWISE, MEASURING, OTHERWISE
+from loop.words.template import fill
 
 # A half-width, ours or one written after ±, is read as two standard deviations (about 95 %).
 TWO_SIGMA = 2.0
@@ -49,6 +50,11 @@ class ReadingKind:
     def how(self) -> str:
         """How it is taken."""
         return self.has.text(OTHERWISE[self.way] if self.way else MEASURING[self.name].how)
+
+    def ask(self, unit: str) -> str:
+        """The reading as something to do, of the unit so named; "" for the whole loop."""
+        row = ASKED_OTHERWISE.get(self.way, MEASURING[self.name].ask)
+        return fill(row, {"unit": unit} if unit else {}, "us")
 
     @property
     def hazard(self) -> str:

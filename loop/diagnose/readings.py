@@ -26,6 +26,11 @@ class Taken:
         return (*self.numbers, *self.words)
 
     @property
+    def values(self) -> dict[str, float | str]:
+        """Every reading [SI], or its word."""
+        return {key: one.value for key, one in self.numbers.items()} | dict(self.words)
+
+    @property
     def texts(self) -> dict[str, str]:
         """Every reading as text that reads back to itself."""
         return {key: one.text for key, one in self.numbers.items()} | dict(self.words)

@@ -6,6 +6,7 @@ from loop.curve import Array
 from loop.diagnose.bayes import expected, posterior
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.headline import LEADS
 from loop.diagnose.measured import Measured
 from loop.diagnose.reading_kinds import TWO_SIGMA
@@ -15,11 +16,10 @@ from loop.diagnose.shown import named, shown
 from loop.diagnose.study import Study
 from loop.words.diagnosis import SAY
 from loop.words.faults import look, title
+from loop.words.to_do import doing
 
 # Standard normal at one in a thousand: readings further out than that are explained by no fault.
 ODD = 3.09
-# How many faults of a group a sentence lists.
-LISTED = 4
 
 
 class Reasons:
@@ -60,10 +60,12 @@ class Reasons:
                 said += [SAY("why-under-way", said=one) for one in more]
         if said:
             return "; ".join(said)
-        if name == "healthy":
-            return SAY("why-healthy-misfit" if self.misfit() else "why-healthy")
+        if name == "healthy" and self.misfit():
+            return SAY("why-healthy-misfit")
         if not self.readings.keys:
             return SAY("why-nothing-read")
+        if name == "healthy":
+            return SAY("why-healthy" if self.well() else "why-healthy-against")
         return SAY("why-misfit" if self.misfit() else "why-not-against")
 
     def _speaking(self, study: Study, taken: Taken, rows: IntArray, weight: Array) -> list[str]:
@@ -117,9 +119,14 @@ class Reasons:
         *most, last = names
         these = {"most": ", ".join(most), "last": last}
         if split:
-            return SAY("group-split", step=named(split), **these)
+            return SAY("group-split", step=self._asked(split), **these)
         looks = dict.fromkeys(look(self.study.instances[i].name, self.bench.has) for i in group[:2])
         return SAY("group-look", looks="; or ".join(looks), **these)
+
+    def _asked(self, key: str) -> str:
+        """A step as something to do."""
+        columns = {column.key: column for column in (*self.bench.columns, *self.bench.words)}
+        return columns[key].ask if key in columns else doing(key, self.bench.has).title
 
     def title(self, group: tuple[int, ...]) -> str:
         """What such a group is called: any of its faults, by their titles."""
@@ -128,6 +135,12 @@ class Reasons:
             names = [*names[:LISTED], SAY("group-any-more")]
         *most, last = names
         return SAY("group-any", most=", ".join(most) or None, last=last)
+
+    def well(self) -> bool:
+        """Whether something was read, and it speaks for no fault more than for a healthy loop."""
+        read = (self.readings, self.readings.under_way or Taken(), *self.readings.steps)
+        known = any(one.keys for one in read) and not self.misfit()
+        return known and all_well(self.posterior, self.readings.said)
 
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""

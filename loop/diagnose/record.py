@@ -116,6 +116,8 @@ def _visit(visit: Visit) -> str:
     lines = ["[[visit]]", f"date = {quoted(visit.date)}"]
     if visit.note:
         lines.append(f"note = {quoted(visit.note)}")
+    if visit.said:
+        lines.append(f"said = [{', '.join(map(quoted, visit.said))}]")
     if visit.was:
         lines.append(f"was = {quoted(visit.was)}")
     if visit.done:

@@ -21,7 +21,8 @@ class Cause:
     which is what a person is told and what comes first goes by; severity with the edges of its 90 %
     band, in the fault's own measure (a share, or kelvin for ``sea-warm`` and ``not-water-side``),
     and in ``severity_words``; predicted, by reading, what would be read today with this fault,
-    alone or with another, as the readings have it; ``why`` in a sentence; ``fix``; ``look``, how to
+    alone or with another, as the readings have it, and ``predicted_under_way`` the same with the
+    boat at speed, where something was read there; ``why`` in a sentence; ``fix``; ``look``, how to
     make sure; flow [m³/s] to expect once fixed, with its 90 % band, in which a second fault behind
     this one has its share; ``cautions`` that go with it.
     """
@@ -36,6 +37,7 @@ class Cause:
     severity_high: float
     severity_words: str
     predicted: dict[str, Value]
+    predicted_under_way: dict[str, Value]
     why: str
     fix: str
     look: str
@@ -59,6 +61,15 @@ class Group:
     probability: float
     sentence: str
     split: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """Causes that are named in one line: indices into the causes, their names, the odds of any."""
+
+    causes: tuple[int, ...]
+    title: str
+    probability: float
 
 
 @dataclass(frozen=True)
@@ -98,19 +109,25 @@ class Tried:
 class Diagnosis(Answer):
     """The whole answer: causes, groups and next readings, each likeliest or best first.
 
-    ``healthy`` is what a healthy loop would read today, by reading; ``unknown`` the probability of
-    something that is not in the list; ``headline`` the first line for a person; ``misfit`` a
-    warning where no fault explains the readings, else empty; ``notes`` what else to know;
-    ``tools`` those at hand, None for all; ``actions_tried`` what was done, in order; ``fixed`` the
-    probability that what was done has put it right and that what may be left does not show.
+    ``lines`` name the likeliest causes, the likeliest group first. ``healthy`` is what a healthy
+    loop would read today, by reading, ``healthy_under_way`` with the boat at speed, where something
+    was read there; ``well`` whether what was read speaks for no fault more than for a healthy loop;
+    ``unknown`` the probability of something that is not in the list; ``headline`` the first line
+    for a person; ``misfit`` a warning where no fault explains the readings, else empty; ``notes``
+    what else to know; ``tools`` those at hand, None for all; ``actions_tried`` what was done, in
+    order; ``fixed`` the probability that what was done has put it right and that what may be left
+    does not show.
     """
 
     job: Job
     readings: Readings
     causes: tuple[Cause, ...]
     groups: tuple[Group, ...]
+    lines: tuple[Line, ...]
     next: tuple[NextReading, ...]
     healthy: dict[str, Value]
+    healthy_under_way: dict[str, Value]
+    well: bool
     misfit: str
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -141,15 +158,28 @@ class GroupTable(TypedDict):
     split: str
 
 
+class LineTable(TypedDict):
+    """A line of causes, by their faults' names and places."""
+
+    faults: list[str]
+    where: list[str]
+    title: str
+    probability: float
+
+
 class DiagnosisTables(Inputs):
     """What ``loop diagnose --json`` prints: SI and °C."""
 
     units: dict[str, str]
     readings: dict[str, Value]
+    readings_under_way: dict[str, Value]
     causes: list[Cause]
     groups: list[GroupTable]
+    lines: list[LineTable]
     next: list[NextReading]
     healthy: dict[str, Value]
+    healthy_under_way: dict[str, Value]
+    well: bool
     misfit: str
     notes: list[str]
     cautions: list[str]
@@ -175,22 +205,22 @@ def to_json(result: Diagnosis) -> dict[str, Any]:
             "minutes": "min",
             "gain": "bit",
         },
-        "readings": {key: one.value for key, one in result.readings.numbers.items()}
-        | dict(result.readings.words),
+        "readings": result.readings.values,
+        "readings_under_way": result.readings.under_way.values if result.readings.under_way else {},
         "causes": [asdict(cause) | {"cautions": list(cause.cautions)} for cause in result.causes],
         "groups": [
             {
-                "faults": [result.causes[i].fault for i in group.causes],
-                "where": [result.causes[i].where for i in group.causes],
-                "title": group.title,
-                "probability": group.probability,
+                **_named(result, group),
                 "sentence": group.sentence,
                 "split": group.split,
             }
             for group in result.groups
         ],
+        "lines": [_named(result, line) for line in result.lines],
         "next": [asdict(one) | {"answers": list(one.answers)} for one in result.next],
         "healthy": dict(result.healthy),
+        "healthy_under_way": dict(result.healthy_under_way),
+        "well": result.well,
         "misfit": result.misfit,
         "notes": list(result.notes),
         "cautions": list(result.cautions),
@@ -199,4 +229,13 @@ def to_json(result: Diagnosis) -> dict[str, Any]:
         "fixed": result.fixed,
         "tools": None if result.tools is None else list(result.tools),
         "actions_tried": [asdict(one) for one in result.actions_tried],
+    }
+
+
+def _named(result: Diagnosis, some: Group | Line) -> dict[str, Any]:
+    return {
+        "faults": [result.causes[i].fault for i in some.causes],
+        "where": [result.causes[i].where for i in some.causes],
+        "title": some.title,
+        "probability": some.probability,
     }

@@ -19,7 +19,9 @@ class Statement:
     chances: dict[str, float]
 
 
-_DEAD = dict.fromkeys(("no-power", "pump-jammed", "pump-decoupled", "pump-air-bound"), 0.005)
+_DEAD = dict.fromkeys(
+    ("no-power", "motor-dead", "pump-jammed", "pump-decoupled", "pump-air-bound"), 0.005
+)
 
 STATEMENTS: tuple[Statement, ...] = (
     Statement("trips at noon only", 0.06, _DEAD | {
@@ -50,9 +52,9 @@ STATEMENTS: tuple[Statement, ...] = (
         "suction-hose-collapsed": 0.12, "not-water-side": 0.15, "sea-warm": 0.01,
     }),
     Statement("suddenly", 0.15, {
-        "no-power": 0.6, "pump-jammed": 0.6, "pump-decoupled": 0.5, "strainer-blocked": 0.3,
-        "intake-fouled": 0.35, "pump-air-bound": 0.4, "condenser-scaled": 0.01, "pump-worn": 0.03,
-        "condenser-film": 0.02, "unit-off": 0.4,
+        "no-power": 0.6, "motor-dead": 0.55, "pump-jammed": 0.6, "pump-decoupled": 0.5,
+        "strainer-blocked": 0.3, "intake-fouled": 0.35, "pump-air-bound": 0.4,
+        "condenser-scaled": 0.01, "pump-worn": 0.03, "condenser-film": 0.02, "unit-off": 0.4,
     }),
     Statement("new pump", 0.04, {
         "wrong-pump": 0.6, "pump-worn": 0.002, "motor-weak": 0.005, "pump-decoupled": 0.01,
@@ -65,8 +67,8 @@ STATEMENTS: tuple[Statement, ...] = (
         "unit-off": 0.7, "not-water-side": 0.6, "discharge-blocked": 0.15,
     }),
     Statement("after it has run a while", 0.08, {
-        "suction-hose-collapsed": 0.45, "motor-weak": 0.3, "suction-air-leak": 0.15,
-        "sea-warm": 0.15,
+        "suction-hose-collapsed": 0.45, "motor-weak": 0.3, "motor-dead": 0.25,
+        "suction-air-leak": 0.15, "sea-warm": 0.15,
     }),
     Statement("after weed, mud or jellyfish", 0.03, {
         "intake-fouled": 0.4, "strainer-blocked": 0.4, "condenser-header-blocked": 0.25,
@@ -75,7 +77,7 @@ STATEMENTS: tuple[Statement, ...] = (
     Statement("after a lay-up", 0.04, {
         "discharge-blocked": 0.3, "pump-jammed": 0.35, "seacock-partly-shut": 0.3,
         "pump-air-bound": 0.3, "check-valve-stuck": 0.25, "high-point-air": 0.2,
-        "condenser-film": 0.15, "intake-fouled": 0.25,
+        "condenser-film": 0.15, "intake-fouled": 0.25, "motor-dead": 0.1,
     }),
 )  # fmt: skip
 

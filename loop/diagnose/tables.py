@@ -53,6 +53,7 @@ from loop.diagnose.readings import OF_THE_DAY
 from loop.diagnose.shown import named
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.words import faults as words
+from loop.words.fault_rows import WORDS
 from loop.words.to_do import doing
 
 VERSION = 1
@@ -170,6 +171,7 @@ def _said(column: Column) -> dict[str, Any]:
     kind = column.kind
     return {
         "title": named(column.key),
+        "ask": column.ask,
         "minutes": kind.minutes,
         "tool": kind.tool,
         "hazard": kind.hazard,
@@ -185,8 +187,8 @@ def _instance(study: Study, number: int) -> dict[str, Any]:
         "faults": [fault.name for fault in one.faults],
         "places": [site.where for site in one.sites],
         "title": words.title(one.name),
-        "severity": [words.WORDS[fault.name].severity for fault in one.faults],
-        "quantity": [words.WORDS[fault.name].quantity for fault in one.faults],
+        "severity": [WORDS[fault.name].severity for fault in one.faults],
+        "quantity": [WORDS[fault.name].quantity for fault in one.faults],
         "range": [[fault.low, fault.high] for fault in one.faults],
         "hides": all(fault.family == "dead" for fault in one.faults),
         "fix": words.fix(one.name, study.bench.has),

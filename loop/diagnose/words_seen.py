@@ -26,9 +26,10 @@ _DIRTY_ANYWAY, _DIRTY_BLOCKED = 0.2, 0.98
 _SOUND = (0.88, 0.08, 0.02, 0.02)
 _SOUND_OF = {
     "no-power": (0.02, 0.01, 0.02, 0.95),
+    "motor-dead": (0.02, 0.01, 0.05, 0.92),
     "pump-jammed": (0.02, 0.06, 0.82, 0.10),
     "motor-weak": (0.42, 0.30, 0.24, 0.04),
-    "pump-decoupled": (0.55, 0.27, 0.15, 0.03),
+    "pump-decoupled": (0.62, 0.30, 0.05, 0.03),
     "pump-worn": (0.72, 0.23, 0.03, 0.02),
     "pump-air-bound": (0.48, 0.46, 0.04, 0.02),
     "suction-air-leak": (0.55, 0.41, 0.02, 0.02),

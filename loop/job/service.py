@@ -132,11 +132,13 @@ class Visit(Table):
 
     ``readings`` are of the loop as it was left; where something was ``done`` (each thing as
     "clean-basket: dirty"), ``before`` are those of the loop as it was found. ``under_way`` those
-    with the boat at speed. ``was`` is the fault that it was in the end, "" where nobody said.
+    with the boat at speed. ``said`` is what the customer said, ``was`` the fault that it was in the
+    end, "" where nobody told.
     """
 
     date: Day
     note: OneLine = ""
+    said: tuple[OneLine, ...] = ()
     was: OneLine = ""
     done: tuple[OneLine, ...] = ()
     readings: dict[str, str] = Field(default={})

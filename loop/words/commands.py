@@ -57,7 +57,7 @@ COMMANDS: dict[str, str] = {
     "call-kept": "Kept in {file}; loop diagnose reads it.",
     "call-step": " ({minutes} min): {way}.",
     "call-action": "{step}: 1 {first}, 2 {second}",
-    "call-word": "{step} ({answers})",
+    "call-word": "{reading} ({answers})",
     "call-number": "{reading} (healthy: {healthy})",
     "with-record": "{option}: is that of a visit to keep; give --record FILE with it",
     "recorded-was": (

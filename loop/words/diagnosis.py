@@ -9,6 +9,7 @@ BOTH: dict[str, str] = {
     "headline-fixed": "It looks fixed by this: {done}. Read again to be sure",
     "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
     "headline-none-leads": "No cause stands out yet. Next: {step}",
+    "headline-all-well": "Every reading so far is as it should be. Next: {step}",
     "headline-cause": "Most likely: {cause}[ ({bad})], {odds}[; with it {other}, {other_odds}]",
     "headline-doubtful": "{said}. But not all readings fit: check them",
     "step-brief": "{title} ({minutes} min)",
@@ -35,6 +36,7 @@ BOTH: dict[str, str] = {
     "why-under-way": "under way, {said}",
     "why-healthy": "every reading lies within what a loop with nothing wrong may read",
     "why-healthy-misfit": "nothing else fits better",
+    "why-healthy-against": "the readings speak more for a fault than for a healthy loop",
     "why-nothing-read": "how common it is; nothing has been read yet",
     "why-misfit": "it fits no worse than the others; no fault fits the readings",
     "why-not-against": "the readings taken do not speak against it",
@@ -49,9 +51,7 @@ BOTH: dict[str, str] = {
     "group-single": "The readings single this out: {name}.",
     "group-likeliest": "The likeliest by itself: {name}.",
     "group-more": "{count} more",
-    "group-split": (
-        "These readings cannot tell apart: {most} and {last}. To tell them apart, next: {step}."
-    ),
+    "group-split": ("These readings cannot tell apart: {most} and {last}. What would: {step}."),
     "group-look": "No reading left can tell apart: {most} and {last}. Looking can: {looks}.",
     # Notes below the answer.
     "note-ignored": "Ignored, because this loop has no such reading: {readings}.",
@@ -79,9 +79,12 @@ ON_THE_CARD: dict[str, str] = {
     "wrong-number-of": "{reading}: {text} {wrong}",
     "bar-nothing-read": "Nothing read yet",
     "bar-none-leads": "No cause stands out yet",
+    "bar-all-well": "Every reading so far is as it should be",
     "note-ignored-prior": "Ignored on the card: prior; loop diagnose takes it.",
 }
 IN_THE_PROGRAM: dict[str, str] = {
+    # A row of what was read.
+    "row-reading": "{reading}[{at_speed}, under way]",
     "expect-how": "How",
     "expect": "Expect",
     "expect-if": "{value} if {cause}",

@@ -9,8 +9,12 @@ from loop.words.cautions import OPENS, STEP_METER
 
 @dataclass(frozen=True)
 class Measuring:
-    """Words for one kind of reading: the way, its hazard ("" where it has none), the basis."""
+    """Words for one kind of reading: what is asked for, the way, the basis, the hazard or "".
 
+    ``ask`` has a blank for the unit whose reading it is, where there are several.
+    """
+
+    ask: str
     how: str
     basis: str
     hazard: str = ""
@@ -27,77 +31,94 @@ _DRY = "for a few seconds only where no water comes"
 
 MEASURING: dict[str, Measuring] = {
     "flow": Measuring(
+        "measure the flow[ of {unit}] with a bucket",
         "hold a bucket of known size under the discharge and time how long it takes to fill; do it "
         "twice",
         "bucket and stopwatch: volume within 5 %, time within a second (engineering estimate)",
     ),
     "sea_temperature": Measuring(
-        "hang a thermometer in the sea at the depth of the intake for a minute", _THERMOMETER
+        "measure the sea's temperature",
+        "hang a thermometer in the sea at the depth of the intake for a minute",
+        _THERMOMETER,
     ),
     "outlet_temperature": Measuring(
+        "measure how warm the water leaves[ {unit}]",
         "with the unit running for ten minutes, hold the thermometer in the discharge stream until "
         "it stands still",
         _THERMOMETER,
     ),
     "condensing_temperature": Measuring(
+        "read the condensing temperature[ of {unit}]",
         "read it from the unit's display, or have a refrigeration technician read the head "
         "pressure as a temperature",
         "the unit's own display or a probe on the liquid side (engineering estimate)",
     ),
     "pump_inlet_pressure": Measuring(
+        "measure the pressure at the pump's inlet",
         f"{_FITTED} a compound gauge (it also reads below zero) on a tee at the pump's inlet, at "
         f"the pump's height; {_READ}",
         "a compound gauge of 15 psi span, class 1.6, read to a fifth of a mark (engineering "
         "estimate)",
     ),
     "pump_outlet_pressure": Measuring(
+        "measure the pressure at the pump's outlet",
         f"{_FITTED} a gauge at the pump's outlet, on [the {{bleed}} valve or ]a tee; {_READ}",
         _GAUGE,
     ),
     "strainer_drop": Measuring(
+        "measure the pressure lost in the strainer",
         f"{_FITTED} one gauge before and then after the strainer; each time {_READ}",
         "the same gauge moved from one side of the strainer to the other (engineering estimate)",
     ),
     "shutoff_pressure": Measuring(
+        "measure the pump's pressure with its outlet shut",
         "read the gauge at the pump's outlet with the outlet held shut",
         _GAUGE,
         "Two seconds, no longer: a pump that runs against a shut outlet overheats.",
     ),
     "supply": Measuring(
+        "have the volts at the pump measured",
         f"hold a voltmeter on the pump's own terminals while it runs, {_DRY}",
         "a hand-held multimeter",
         STEP_METER,
     ),
     "frequency": Measuring(
+        "have the supply's frequency measured",
         f"set a multimeter to Hz and hold it on the supply while the pump runs, {_DRY}",
         "a hand-held multimeter",
         STEP_METER,
     ),
     "pump_power": Measuring(
+        "have the pump's power measured",
         f"put a wattmeter in the pump's supply and read it while it runs, {_DRY}",
         "a plug-in or clamp wattmeter",
         STEP_METER,
     ),
     "pump_current": Measuring(
+        "have the pump's current measured",
         f"put a clamp meter around one wire of the pump while it runs, {_DRY}",
         "a clamp meter",
         STEP_METER,
     ),
     "stream": Measuring(
+        "look at the stream",
         "look at the discharge while the pump runs: strong, weak, sputtering, or none (then switch "
         "the pump off: dry it is soon damaged)",
         "seen by eye",
     ),
     "pump_sound": Measuring(
+        "listen to the pump",
         f"put a hand and an ear to the pump, {_DRY}: normal, rough, hums without turning (then "
         "switch it off at once: its motor burns), or silent",
         "heard by ear",
     ),
     "unit": Measuring(
+        "see what the unit[ {unit}] does",
         "see what the unit does: cools, cools weakly, trips, or is off (does not start)",
         "seen at the unit",
     ),
     "strainer_seen": Measuring(
+        "look at the strainer's basket",
         "lift the strainer's lid and look at the basket, clean or dirty; seat the lid, [open the "
         "{seacock} again and ]let the strainer fill before the pump runs",
         "seen by eye",
@@ -105,6 +126,9 @@ MEASURING: dict[str, Measuring] = {
     ),
 }
 
+# What is asked for where a bucket cannot do it.
+_CLAMPED = "measure the flow[ of {unit}] with a clamp-on meter"
+ASKED_OTHERWISE: dict[str, str] = {"clamped": _CLAMPED, "clamped-unit": _CLAMPED}
 # The way where the usual one is not possible on a loop.
 OTHERWISE: dict[str, str] = {
     "strapped": (

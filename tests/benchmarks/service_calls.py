@@ -9,14 +9,13 @@ import numpy as np
 
 from loop.diagnose.bayes import posterior
 from loop.diagnose.faults import UNKNOWN
-from loop.diagnose.groups import grouped
+from loop.diagnose.groups import grouped, lines
 from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.measured import Measured
 from loop.diagnose.next_reading import gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.reading_kinds import KINDS, TWO_SIGMA
 from loop.diagnose.readings import Readings, Step, Taken
-from loop.diagnose.reasons import LISTED
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import Job
 from tests.benchmarks.boats import Boat, drawn, job_tables
@@ -32,7 +31,8 @@ TOOLS = {"bucket": ("bucket",), "+ thermometer": ("bucket", "thermometer"),
          "+ gauges": ("bucket", "thermometer", "display", "gauge"),
          "+ meter": ("bucket", "thermometer", "display", "gauge", "meter",
                      "wattmeter")}  # fmt: skip
-TWO, UNLISTED_SHARE = 0.15, 0.05
+TWO, UNLISTED_SHARE, NOTHING_WRONG = 0.15, 0.05, 0.05
+WELL = "healthy"
 # What is said to be likelier than this must be right.
 SURE = 0.9
 
@@ -73,6 +73,8 @@ def _call(rng: np.random.Generator, number: int) -> Call:
         boat = well
         if kind < UNLISTED_SHARE:
             boat = UNLISTED[int(rng.integers(len(UNLISTED)))](well, rng)
+        elif kind > 1 - NOTHING_WRONG:
+            names, seeds = [WELL], {WELL: 0}
         else:
             wanted = 2 if kind < UNLISTED_SHARE + TWO else 1
             while len(names) < wanted:
@@ -81,7 +83,7 @@ def _call(rng: np.random.Generator, number: int) -> Call:
                     names.append(one.name)
                     seeds[one.name] = int(rng.integers(1 << 30))
                     boat = one.change(boat, np.random.default_rng(seeds[one.name]))
-        if _shows(boat, well, names) or rng.random() < 0.08:
+        if names == [WELL] or _shows(boat, well, names) or rng.random() < 0.08:
             read = read_all(boat, well, set(names), rng)
             shows = _shows(boat, well, names)
             each = all(_shows(with_faults(well, {n: seeds[n]}), well, [n]) for n in names)
@@ -182,14 +184,14 @@ class Score:
 def judge(call: Call, study: Study, kit: tuple[str, ...]) -> Score:
     """How the program does with one kit: what it names must be there."""
     answer = posterior(study, possible(call, kit))
-    groups, order = grouped(answer), answer.ranked()
-    group = groups[0]
+    group, order = grouped(answer)[0], answer.ranked()
+    named = {study.instances[i].name for line in lines(answer) for i in line}
     names = [study.instances[i].name for i in order]
     in_group = {study.instances[i].name for i in group}
     unlisted = [one.name == UNKNOWN for one in study.instances]
     unknown, lead = float(answer.probability[unlisted].sum()), answer.present(order[0])
     inside = None
-    if call.names == {names[0]}:
+    if call.names == {names[0]} != {WELL}:
         low, _, high = once_fixed(answer, order[0])
         inside = low <= call.well.flow() <= high
     return Score(
@@ -198,18 +200,13 @@ def judge(call: Call, study: Study, kit: tuple[str, ...]) -> Score:
         size=len(in_group),
         cause_said=lead,
         cause_right=names[0] in call.names,
-        both_in_two=call.names <= {n for one in groups[:2] for n in _named(study, one)},
+        both_in_two=call.names <= named,
         both_first=call.names <= set(names[:2]),
-        sizes=len({study.instances[i].name for one in groups[:2] for i in one}),
+        sizes=len(named),
         unknown=unknown,
         unknown_leads=unknown >= lead,
         fixed_inside=inside,
     )
-
-
-def _named(study: Study, group: tuple[int, ...]) -> list[str]:
-    """The faults that a group's line names."""
-    return list(dict.fromkeys(study.instances[i].name for i in group))[:LISTED]
 
 
 def calibration_error(said: np.ndarray, right: np.ndarray, bins: int = 10) -> float:

@@ -133,6 +133,7 @@ TROUBLES: tuple[Trouble, ...] = (
     Trouble("siphon-lost", 1.5, _siphon),
     Trouble("no-power", 3, _dead(supply=0.0, frequency=0.0)),
     Trouble("pump-jammed", 2, _jammed),
+    Trouble("motor-dead", 2, _dead(current=0.0)),
     Trouble("motor-weak", 2, _weak_motor),
     Trouble("pump-worn", 7, _worn),
     Trouble("wrong-pump", 1, _wrong),
@@ -147,7 +148,9 @@ TROUBLES: tuple[Trouble, ...] = (
     Trouble("unit-off", 4, _off),
     Trouble("not-water-side", 6, _refrigerant),
 )
-ALONE = {"no-power", "pump-jammed", "pump-decoupled", "pump-air-bound", "unit-off"}
+ALONE = {
+    "no-power", "motor-dead", "pump-jammed", "pump-decoupled", "pump-air-bound", "unit-off",
+}  # fmt: skip
 PUMP = {"pump-worn", "motor-weak", "wrong-pump"}
 
 
@@ -202,7 +205,7 @@ TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
     "look-at-discharge": ({"discharge-blocked": (0.88, 0.85)}, 0.04),
     "reset-unit": ({"unit-off": (0.8, 0.8)}, 0.5),
     "look-at-air-side": ({"not-water-side": (0.3, 0.25)}, 0.2),
-    "check-breaker": ({"no-power": (0.55, 0.6)}, 0.02),
+    "check-breaker": ({"no-power": (0.55, 0.6), "motor-dead": (0.15, 0.0)}, 0.02),
     "swap-supply": ({"supply-low": (0.9, 0.9), "no-power": (0.9, 0.85)}, 0.05),
     "fill-and-purge": (
         {"siphon-lost": (0.5, 0.75), "pump-air-bound": (0.5, 0.5)}, 0.08),
@@ -213,10 +216,12 @@ TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
     "back-flush": ({"intake-fouled": (0.75, 0.6), "condenser-header-blocked": (0.3, 0.2)}, 0.1),
     "clear-intake": ({"intake-fouled": (0.95, 0.95)}, 0.08),
     "open-pump": (
-        {"pump-worn": (0.8, 0.0), "pump-decoupled": (0.9, 0.0), "pump-jammed": (0.9, 0.5)}, 0.1),
+        {"pump-worn": (0.8, 0.0), "pump-decoupled": (0.9, 0.0), "pump-jammed": (0.9, 0.5),
+         "motor-dead": (0.25, 0.0)}, 0.1),
     "fit-sound-pump": (
         {"pump-worn": (0.9, 0.9), "motor-weak": (0.9, 0.9), "wrong-pump": (0.9, 0.9),
-         "pump-decoupled": (0.93, 0.93), "pump-jammed": (0.93, 0.93)}, 0.06),
+         "pump-decoupled": (0.93, 0.93), "pump-jammed": (0.93, 0.93),
+         "motor-dead": (0.93, 0.93)}, 0.06),
     "open-header": (
         {"condenser-header-blocked": (0.93, 0.93), "condenser-scaled": (0.25, 0)}, 0.08),
     "measure-refrigerant": ({"not-water-side": (0.78, 0.6)}, 0.1),
@@ -241,6 +246,8 @@ def words_of(boat: Boat, names: set[str], healthy: float, rng: Rng) -> dict[str,
     draw = rng.random()
     if "no-power" in names:
         sound = "silent" if draw < 0.93 else "normal"
+    elif "motor-dead" in names:
+        sound = "silent" if draw < 0.9 else "hums" if draw < 0.95 else "normal"
     elif "pump-jammed" in names:
         sound = "hums" if draw < 0.8 else "silent"
     elif "motor-weak" in names:

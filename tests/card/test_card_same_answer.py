@@ -21,8 +21,8 @@ from tests.said import is_said
 
 LOOPS = ("kittiwake", "guillemot", "petrel", "razorbill", "eider")
 KEYS = (
-    "headline", "causes", "next", "groups", "unknown", "fixed", "misfit", "healthy", "notes",
-    "cautions", "tools",
+    "headline", "causes", "next", "groups", "lines", "unknown", "fixed", "misfit", "well",
+    "healthy", "healthy_under_way", "notes", "cautions", "tools",
 )  # fmt: skip
 _ANSWERS = """(calls) => calls.map((call) => {
   try { return window.loopCard.diagnose(call); }

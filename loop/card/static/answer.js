@@ -53,25 +53,25 @@ const isEmpty = (call) => !call.under_way && Object.keys(call.numbers).length + 
  * @param {Study} s @param {Call} call
  */
 function ranked(s, call) {
-  const found = posterior(s, call), order = inOrder(s, s.causes, (i) => present(s, found, i));
+  const found = posterior(s, call), at = (study) => valuesOf(study, call, [s.rows.healthy], [1]), order = inOrder(s, s.causes, (i) => present(s, found, i));
   const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.rows.troubles[found.b.now[r]];
   return {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     fixed: heavy.rows.reduce((sum, r, i) => sum + (right(r) ? heavy.weight[i] : 0), 0),
-    healthy: valuesOf(s, call, [s.rows.healthy], [1]),
+    well: allWell(s, found, call), healthy: at(s), healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
   };
 }
 
 /** One cause in full. @param {Study} s @param {Odd} odd @param {string} misfit @param {number} instance */
 function cause(s, odd, misfit, instance) {
-  const { found, call, healthy } = odd, one = s.instances[instance], having = rowsWith(s, found, instance), bad = severity(s, instance, having);
-  const predictions = valuesOf(s, call, having.rows, having.within), flow = onceFixed(s, found, instance, odd.heavy);
+  const { found, call } = odd, one = s.instances[instance], having = rowsWith(s, found, instance), bad = severity(s, instance, having);
+  const at = (study) => valuesOf(study, call, having.rows, having.within), predictions = at(s), fast = anyRead(call.under_way) ? at(s.under_way) : {}, flow = onceFixed(s, found, instance, odd.heavy);
   return {
     fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance], present: present(s, found, instance),
     severity: bad.middle, severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad.middle, bad.band[1] > bad.band[0] ? bad.band : undefined),
-    predicted: predictions, why: why(s, call, one.fault, having, predictions, healthy, misfit), fix: one.fix, look: one.look,
+    predicted: predictions, predicted_under_way: fast, why: why(s, odd, one.fault, predictions, fast, misfit), fix: one.fix, look: one.look,
     flow_fixed: flow[1], flow_fixed_low: flow[0], flow_fixed_high: flow[2], cautions: one.cautions,
   };
 }
@@ -90,7 +90,7 @@ function step(s, odd, gain) {
     expectations[s.instances[instance].called] = expectation(s, key, source, b, mean);
   }
   const how = source.hazard ? `${source.hazard} ${source.how[0].toUpperCase()}${source.how.slice(1)}` : source.how;
-  return { ...gain, title: source.title, hazard: source.hazard, how, answers: source.answers ?? source.choices ?? [], expected: expectations };
+  return { ...gain, title: askOf(s, key), hazard: source.hazard, how, answers: source.answers ?? source.choices ?? [], expected: expectations };
 }
 
 /**
@@ -135,7 +135,7 @@ function headline(s, odd, misfit, lead, first) {
   const again = done.length && Object.keys({ ...done[done.length - 1].numbers, ...done[done.length - 1].words }).length;
   if (again && odd.fixed >= over) return tell(s, "headline-fixed", { done: titleOf(s, done[done.length - 1].did) });
   if (fitsNone(s, odd, misfit)) return tell(s, "headline-no-fit", { step: todo });
-  if (!lead || lead.present < leads) return tell(s, "headline-none-leads", { step: todo });
+  if (!lead || lead.present < leads) return tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo });
   const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
   const said = tell(s, "headline-cause", {
     cause: lead.title, odds: odds(s, lead.present), bad: lead.severity_high > lead.severity_low ? severityWords(s, cause, lead.severity) : undefined,
@@ -159,21 +159,24 @@ function diagnose(s, table, units) {
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
   const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain));
   return {
-    headline: headline(s, odd, misfit, causes[0], next[0]), causes, next, groups: groupsOf(s, odd), unknown: odd.unknown, fixed: odd.fixed,
-    misfit, healthy: odd.healthy, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
+    headline: headline(s, odd, misfit, causes[0], next[0]), causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed,
+    misfit, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }
 
 /** Groups of the causes that are listed, likeliest first. @param {Study} s @param {Odd} odd */
 const listedGroups = (s, odd) => groups(s, odd.found).map((group) => group.filter((i) => odd.order.includes(i))).filter((group) => group.length);
 
+/** Causes by their faults' names and places. @param {Study} s @param {Odd} odd @param {number[]} some */
+const causesOf = (s, odd, some) => ({
+  faults: some.map((i) => s.instances[i].fault), where: some.map((i) => s.instances[i].where),
+  title: groupTitle(s, some), probability: anyOf(s, odd.found, some),
+});
+
 /** Groups by their faults' names and places. @param {Study} s @param {Odd} odd */
 function groupsOf(s, odd) {
   return listedGroups(s, odd).map((group) => {
     const split = splitting(s, odd.found, odd.call, group);
-    return {
-      faults: group.map((i) => s.instances[i].fault), where: group.map((i) => s.instances[i].where), split,
-      title: groupTitle(s, group), probability: anyOf(s, odd.found, group), sentence: sentence(s, odd.found, odd.call, group, split),
-    };
+    return { ...causesOf(s, odd, group), split, sentence: sentence(s, odd.found, odd.call, group, split) };
   });
 }

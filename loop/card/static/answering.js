@@ -1,8 +1,7 @@
 // The answer: the headline, what is next, what it may be, what was read and done.
 
 const STEPS_SHOWN = 3,
-  CAUSES_SHOWN = 3,
-  GROUPS_SHOWN = 3;
+  CAUSES_SHOWN = 3;
 
 /**
  * One cause: odds, how bad, why, fix, how to be sure, the flow once fixed.
@@ -44,10 +43,11 @@ function causeCard(s, one, open) {
 }
 
 /**
- * A line for each group of causes that the readings cannot tell apart, where there is one of several.
- * @param {Study} s @param {Odd} odd @param {number[][]} found
+ * The lines that name the likeliest causes, where one of them names several.
+ * @param {Study} s @param {Odd} odd
  */
-function groupLines(s, odd, found) {
+function groupLines(s, odd) {
+  const found = linesOf(s, odd.found);
   if (found.every((group) => group.length < 2)) return "";
   const line = (group) => [el("span", { text: sentenceCase(groupTitle(s, group)) }), el("strong", { text: odds(s, anyOf(s, odd.found, group)) })];
   const lines = el("ol", { class: "groups" }, found.map((group) => el("li", {}, line(group))));
@@ -102,8 +102,7 @@ function answering(s, store, toSpeed) {
       last = call.steps[call.steps.length - 1];
     const next = gains.slice(0, more ? gains.length : STEPS_SHOWN).map((gain) => step(s, odd, gain));
     const causes = odd.order.slice(0, CAUSES_SHOWN).map((instance) => cause(s, odd, misfit, instance));
-    const together = listedGroups(s, odd),
-      group = together[0],
+    const group = listedGroups(s, odd)[0],
       split = splitting(s, odd.found, call, group),
       none = isEmpty(call);
     line.textContent = headline(s, odd, misfit, causes[0], next[0]);
@@ -139,7 +138,7 @@ function answering(s, store, toSpeed) {
             "section",
             {},
             heading(2, tell(s, "causes-title")),
-            groupLines(s, odd, together.slice(0, GROUPS_SHOWN)),
+            groupLines(s, odd),
             causes.map((one, i) => causeCard(s, one, i === 0 && one.present >= s.constants.leads)),
             el("p", { text: tell(s, "cause-unknown", { odds: odds(s, odd.unknown) }) }),
           ),

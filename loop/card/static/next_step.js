@@ -184,14 +184,54 @@ function steps(s, found, call, among = null) {
 }
 
 /**
+ * Log of how much likelier each cause is than it was before the call.
+ * @param {Study} s @param {Found} found
+ */
+function evidenceOf(s, found) {
+  const prior = new Float64Array(s.instances.length);
+  s.rows.weight.forEach((w, row) => { prior[s.rows.owner[row]] += w; });
+  return new Map(s.causes.map((i) => [i, Math.log(present(s, found, i)) - Math.log(present(s, { probability: prior }, i))]));
+}
+
+/** Whether something was read in one state of the loop. @param {State | null} state */
+const anyRead = (state) => Boolean(state) && Object.keys({ ...state.numbers, ...state.words }).length + state.odd.length > 0;
+
+/**
+ * Whether something was read, and it speaks for no fault more than for a healthy loop.
+ * @param {Study} s @param {Found} found @param {Call} call
+ */
+function allWell(s, found, call) {
+  const evidence = evidenceOf(s, found), said = s.statements.filter((one) => call.said.includes(one.text));
+  const speaks = (i) => said.reduce((sum, one) => sum - Math.log(Math.max(one.chance[i], s.constants.chance_floor)), evidence.get(i));
+  const most = Math.max(...s.causes.map(speaks)), well = speaks(s.rows.owner[s.rows.healthy]);
+  return [call, call.under_way, ...call.steps].some(anyRead) && most - well <= Math.log(s.constants.group) + 1e-9;
+}
+
+/**
+ * Causes in two lines that name them, the likelier first: the first group's, and what is left.
+ * @param {Study} s @param {Found} found
+ */
+function linesOf(s, found) {
+  const fault = (i) => s.instances[i].fault, { listed, negligible, by_itself: alone } = s.constants;
+  const named = (causes) => {
+    const kept = [...new Set(causes.map(fault))].slice(0, listed);
+    return causes.filter((i) => kept.includes(fault(i)));
+  };
+  const first = named(groups(s, found)[0]), told = new Set(first.map(fault));
+  const share = found.probability.map((p, i) => p * (first.some((one) => s.slot[one][i] >= 0) ? 1 : alone));
+  const order = inOrder(s, s.causes, (i) => present(s, found, i)), rest = order.filter((i) => !told.has(fault(i)) && present(s, found, i) >= negligible);
+  const beside = named(inOrder(s, rest, (i) => present(s, { probability: share }, i)));
+  const lines = [first, order.filter((i) => beside.includes(i))].filter((line) => line.length);
+  return inOrder(s, lines, (line) => anyOf(s, found, line));
+}
+
+/**
  * Causes that the readings cannot tell apart, likeliest group first, each led by its likeliest.
  * @param {Study} s @param {Found} found
  */
 function groups(s, found) {
-  const { group: bare, negligible, rival } = s.constants, prior = new Float64Array(s.instances.length);
-  s.rows.weight.forEach((w, row) => { prior[s.rows.owner[row]] += w; });
+  const { group: bare, negligible, rival } = s.constants, evidence = evidenceOf(s, found);
   const there = new Map(s.causes.map((i) => [i, present(s, found, i)]));
-  const evidence = new Map(s.causes.map((i) => [i, Math.log(there.get(i)) - Math.log(present(s, { probability: prior }, i))]));
   const both = (one, other) => found.probability.reduce((sum, p, i) => sum + (s.slot[one][i] >= 0 && s.slot[other][i] >= 0 ? p : 0), 0);
   const order = inOrder(s, s.causes, (i) => there.get(i));
   let left = order.filter((i) => there.get(i) >= negligible);

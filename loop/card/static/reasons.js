@@ -67,19 +67,19 @@ function speaking(s, { numbers, words }, predictions, healthy) {
 
 /**
  * The readings that speak most for a fault against a healthy loop, or against it.
- * @param {Study} s @param {Call} call @param {string} name @param {{ rows: number[], within: number[] }} having
- * @param {Record<string, any>} predictions @param {Record<string, any>} healthy @param {string} misfit
+ * @param {Study} s @param {Odd} odd @param {string} name
+ * @param {Record<string, any>} predictions @param {Record<string, any>} atSpeed @param {string} misfit
  */
-function why(s, call, name, having, predictions, healthy, misfit) {
+function why(s, { call, healthy, healthy_under_way, well }, name, predictions, atSpeed, misfit) {
   const said = name === "healthy" ? [] : speaking(s, call, predictions, healthy);
-  if (name !== "healthy" && call.under_way) {
-    const fast = s.under_way, at = (rows, weight) => valuesOf(fast, call, rows, weight);
-    const more = speaking(fast, call.under_way, at(having.rows, having.within), at([s.rows.healthy], [1]));
+  if (name !== "healthy" && anyRead(call.under_way)) {
+    const more = speaking(s.under_way, call.under_way, atSpeed, healthy_under_way);
     said.push(...more.map((one) => tell(s, "why-under-way", { said: one })));
   }
   if (said.length) return said.join("; ");
-  if (name === "healthy") return tell(s, misfit ? "why-healthy-misfit" : "why-healthy");
+  if (name === "healthy" && misfit) return tell(s, "why-healthy-misfit");
   if (Object.keys({ ...call.numbers, ...call.words }).length + call.odd.length === 0) return tell(s, "why-nothing-read");
+  if (name === "healthy") return tell(s, well ? "why-healthy" : "why-healthy-against");
   return tell(s, misfit ? "why-misfit" : "why-not-against");
 }
 
@@ -128,7 +128,7 @@ function sentence(s, found, call, group, split) {
   const { listed } = s.constants;
   if (names.length > listed) names = [...names.slice(0, listed), tell(s, "group-more", { count: names.length - listed })];
   const these = { most: names.slice(0, -1).join(", "), last: names[names.length - 1] };
-  if (split) return tell(s, "group-split", { step: titleOf(s, split), ...these });
+  if (split) return tell(s, "group-split", { step: askOf(s, split), ...these });
   const looks = [...new Set(group.slice(0, 2).map((i) => s.instances[i].look))];
   return tell(s, "group-look", { looks: looks.join("; or "), ...these });
 }

@@ -30,8 +30,12 @@ function shown(s, key, value) {
   return show(s, value, name, s.digits[name]);
 }
 
+/** What is said of a reading or of something to do. @param {Study} s @param {string} key @returns {Said} */
+const saidOf = (s, key) => s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key) ?? -1] ?? s.actions.find((one) => one.name === key);
 /** @param {Study} s @param {string} key */
-const titleOf = (s, key) => (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key) ?? -1] ?? s.actions.find((one) => one.name === key)).title;
+const titleOf = (s, key) => saidOf(s, key).title;
+/** The same as something to do. @param {Study} s @param {string} key */
+const askOf = (s, key) => saidOf(s, key).ask ?? titleOf(s, key);
 
 /**
  * A sentence of loop/words/diagnosis.py with its values; brackets are left out where one of theirs is.

@@ -22,7 +22,7 @@ interface Kept {
 }
 
 /** What is said of a reading or of something to do. */
-interface Said { title: string; minutes: number; tool?: string; hazard: string; how: string }
+interface Said { title: string; ask?: string; minutes: number; tool?: string; hazard: string; how: string }
 
 /** A reading that is a number: loop/diagnose/tables.py and loop/card/tables.py. */
 interface Column extends Said {
@@ -79,7 +79,8 @@ interface Heavy { rows: number[]; weight: number[] }
 
 /** The odds of a call, without what to do next. */
 interface Odd {
-  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; healthy: Record<string, Value>;
+  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; well: boolean;
+  healthy: Record<string, Value>; healthy_under_way: Record<string, Value>;
 }
 
 /** A step that is left, and what it is worth; in words, with what to expect of it. */
@@ -90,7 +91,7 @@ interface NextStep extends Gain { title: string; hazard: string; how: string; an
 interface Cause {
   fault: string; where: string; title: string; probability: number; present: number;
   severity: number; severity_low: number; severity_high: number; severity_words: string;
-  predicted: Record<string, Value>; why: string; fix: string; look: string;
+  predicted: Record<string, Value>; predicted_under_way: Record<string, Value>; why: string; fix: string; look: string;
   flow_fixed: number; flow_fixed_low: number; flow_fixed_high: number; cautions: string[];
 }
 

@@ -1,0 +1,295 @@
+"""What each fault is called, what to do about it, and what to look at: one row a fault."""
+
+from loop.records import dataclass
+from loop.words.cautions import OPENS, STEP_MAINS
+from loop.words.to_do import DIVER
+
+
+@dataclass(frozen=True)
+class Wording:
+    """Words for one fault: its name for a person, what the severity means, the fix, a closer look.
+
+    ``bad`` in ``severity`` is the severity as `quantity` shows it. ``hazard`` names the action of
+    `loop.words.to_do` whose hazard the fix has; a look that opens the line has its own before it.
+    ``then`` is what to do after that, ``when`` in which case, ``then_hazard`` the hazard of it.
+    ``fix``, ``look`` and hazards have blanks for the parts that the loop may lack.
+    """
+
+    title: str
+    severity: str
+    fix: str
+    look: str
+    quantity: str = "ratio"
+    hazard: str = ""
+    when: str = ""
+    then: str = ""
+    then_hazard: str = ""
+
+
+# What is shut, or else done, before a look that opens the line.
+_SHUT = "[{seacock} shut][boat out of the water{no_seacock}] and "
+
+WORDS: dict[str, Wording] = {
+    "intake-fouled": Wording(
+        "intake fouled",
+        "{bad} of the grate blocked",
+        "back-flush the intake: dock water at low pressure where the suction hose meets the "
+        "[{strainer}][pump{no_strainer}][, then the {seacock} open for a minute][ for a "
+        "minute{no_seacock}]",
+        "look at the grate from a dock or a tender",
+        hazard="back-flush",
+        when="If that is not enough",
+        then="clear growth, weed or a plastic bag from the intake and its grate",
+        then_hazard=DIVER,
+    ),
+    "seacock-partly-shut": Wording(
+        "seacock not fully open",
+        "handle {bad} of the way to shut",
+        "open the seacock fully; if the handle turns without stopping, the ball may be loose on "
+        "its stem",
+        "see whether the handle stands in line with the hose",
+    ),
+    "strainer-blocked": Wording(
+        "strainer blocked",
+        "{bad} of the basket",
+        "clean the basket, seat the lid and its seal[, open the {seacock}], let the air out",
+        _SHUT + "pump off, lift the lid and look at the basket",
+        hazard="clean-basket",
+    ),
+    "suction-hose-collapsed": Wording(
+        "suction hose collapsed or kinked",
+        "bore narrowed by {bad}",
+        "replace the hose with one that suction cannot collapse (wire or hard helix); ease the "
+        "bend",
+        "feel along the suction hose with the pump running and warm: it goes flat or soft",
+        hazard="seat-lid-and-clamps",
+    ),
+    "suction-air-leak": Wording(
+        "air drawn in on the suction side",
+        "{bad} of the pump's strength lost to air",
+        "[seat the {strainer}'s lid and seal, ]tighten or replace the clamps before the pump, "
+        "check the pump's shaft seal",
+        "watch the stream[ and the {strainer}'s lid] for bubbles; wet each joint before the pump",
+        hazard="seat-lid-and-clamps",
+    ),
+    "pump-air-bound": Wording(
+        "pump air-bound",
+        "no head",
+        "[open the {bleed} at the pump's outlet until water runs without bubbles, ][loosen the "
+        "hose at the pump's outlet until water comes without bubbles, push it home and tighten "
+        "it; {no_bleed}]then find how the air came in",
+        "pump off, [open the {bleed} at its outlet][loosen the hose at its outlet, never pull it "
+        "off{no_bleed}]: air comes out first",
+        hazard="bleed",
+    ),
+    "intake-air": Wording(
+        "air drawn in at the intake, under way or heeled",
+        "{bad} of the pump's strength lost to air",
+        "with the boat out of the water, move the intake lower and nearer the centerline, or turn "
+        "its scoop; run the unit at the dock until then",
+        "see at what speed or heel the stream begins to sputter",
+    ),
+    "high-point-air": Wording(
+        "air held at a high point",
+        "{bad} of the drop behind it lost as head",
+        "fill the line and purge it",
+        "tap along the hose at the high point: it sounds hollow",
+        hazard="fill-and-purge",
+        when="After that",
+        then="lower the high point or give it a bleed",
+        then_hazard=OPENS,
+    ),
+    "siphon-lost": Wording(
+        "siphon lost on the way down to the outlet",
+        "{bad} of the fall not given back",
+        "fill the line and purge it; look for a place that lets air in after the high point",
+        "listen at the discharge: water falls and gurgles instead of running full",
+        hazard="fill-and-purge",
+    ),
+    "branch-air": Wording(
+        "air locked in a branch",
+        "branch {bad} closed by air",
+        "[shut the other branches' {valves} for a minute so that all the water pushes the air out "
+        "of this one][fill the line and purge it{no_valves}]",
+        "tap along the branch: it sounds hollow; its unit's hoses stay at the cabin's temperature",
+        hazard="close-other-units",
+    ),
+    "branch-blocked": Wording(
+        "branch blocked or kinked",
+        "passage {bad} closed",
+        "follow the branch's hose and ease the kink",
+        "follow the branch's hose by hand; " + _SHUT + "pump off, disconnect and flush it",
+        hazard="wiggle-hoses",
+        when="If it is blocked inside",
+        then="take the hose off and clear it",
+        then_hazard=OPENS,
+    ),
+    "check-valve-stuck": Wording(
+        "check valve stuck",
+        "passage {bad} closed",
+        "take the check valve out, clean or replace it, arrow in the direction of flow",
+        _SHUT + "pump off, take it out and see that its flap moves",
+        hazard="look-at-check-valve",
+    ),
+    "no-power": Wording(
+        "no power at the pump",
+        "nothing turns",
+        "find the break: breaker, fuse, relay of the unit, plug, corroded joint",
+        "have a qualified electrician measure volts at the pump while the unit calls for it",
+        hazard="check-breaker",
+    ),
+    "pump-jammed": Wording(
+        "pump jammed",
+        "hums at {bad} more than its running current",
+        "switch off at once: a stuck motor burns out; open the pump and free the rotor",
+        _SHUT + "breaker off, open the pump and turn the impeller by hand: it does not move",
+        hazard="open-pump",
+    ),
+    "motor-dead": Wording(
+        "pump motor dead (winding, brushes, cut-out)",
+        "nothing turns",
+        "keep the breaker off and locked, and let the motor cool for an hour: a cut-out that heat "
+        "opened closes by itself, and the pump would start; then have a qualified electrician "
+        "measure its winding, brushes and electronics",
+        "have a qualified electrician measure volts at the pump's own terminals while the unit "
+        "calls for it: volts there, and the pump is silent and draws no current",
+        hazard="check-breaker",
+        when="If it stays silent with volts there",
+        then="have the electrician disconnect it, and fit a pump of the same kind; a motor is "
+        "never opened while it has power",
+        then_hazard=OPENS,
+    ),
+    "motor-weak": Wording(
+        "pump motor weak (capacitor, brushes, bearing)",
+        "speed down by {bad}",
+        "have a qualified electrician replace the start capacitor, which holds its charge with the "
+        "breaker off, or the brushes",
+        "have a qualified electrician measure current and volts: volts good, current high, motor "
+        "slow and hot",
+        hazard="check-breaker",
+        when="If it is the motor itself",
+        then="fit another pump",
+        then_hazard=OPENS,
+    ),
+    "pump-worn": Wording(
+        "pump worn",
+        "head and flow down by {bad}",
+        "open the pump: clean it, or replace the impeller",
+        _SHUT + "breaker off, open the pump and look at the impeller and its clearance",
+        hazard="open-pump",
+        when="If it is worn past that",
+        then="replace the pump",
+        then_hazard=STEP_MAINS,
+    ),
+    "wrong-pump": Wording(
+        "pump turns the wrong way, or is the wrong one",
+        "head down by {bad}",
+        "compare the arrow and the label with the boat's papers",
+        "look at the arrow on the housing and at the label",
+        hazard="open-pump",
+        when="If it is wrong",
+        then="a DC pump that turns backwards has its two leads swapped by a qualified person, if "
+        "its maker allows it; an AC pump's wires are never swapped: that does not turn a "
+        "single-phase motor around, and puts the live wire where the neutral belongs. A qualified "
+        "electrician fits the pump that belongs there",
+        then_hazard=STEP_MAINS,
+    ),
+    "pump-decoupled": Wording(
+        "impeller slipped or uncoupled",
+        "no head",
+        "open the pump: free or replace the impeller, the magnet coupling or the shaft",
+        "listen: the motor runs light and no water moves; then, " + _SHUT + "breaker off, open the "
+        "pump and look at the impeller",
+        hazard="open-pump",
+    ),
+    "supply-low": Wording(
+        "supply low",
+        "speed down by {bad}",
+        "find the voltage drop: corroded joints, thin wire, a weak battery, a slow generator",
+        "have a qualified electrician measure volts (and Hz on AC) at the pump's own terminals "
+        "while it runs",
+        hazard="swap-supply",
+    ),
+    "pressure-hose-kinked": Wording(
+        "hose kinked on the pressure side",
+        "bore narrowed by {bad}",
+        "ease the bend and support the hose",
+        "follow the hose from the pump to the discharge by hand",
+        hazard="wiggle-hoses",
+        when="If it stays flat",
+        then="replace the hose",
+        then_hazard=OPENS,
+    ),
+    "condenser-scaled": Wording(
+        "condenser scaled",
+        "scale {bad} of the tube's bore thick",
+        "descale the condenser as its maker instructs",
+        _SHUT + "pump off, take a hose off the condenser and look into the tube",
+        hazard="descale",
+    ),
+    "condenser-film": Wording(
+        "film in the condenser (heat only)",
+        "resistance up by {bad} of a clean condenser's",
+        "flush the condenser with the cleaner that its maker allows",
+        _SHUT + "pump off, take a hose off the condenser and feel its tube for slime",
+        hazard="descale",
+    ),
+    "condenser-header-blocked": Wording(
+        "zinc or weed in the condenser's header",
+        "{bad} of the tubes blocked",
+        "open the header, clear it, replace the zinc and the seal",
+        _SHUT + "pump off, open the header and look",
+        hazard="open-header",
+    ),
+    "discharge-blocked": Wording(
+        "discharge blocked",
+        "{bad} of the opening",
+        "clear the discharge fitting of growth, or of insects' nests after a lay-up; one that lies "
+        "under water with the boat out of the water",
+        "look into the discharge from a dock or a tender",
+        hazard="look-at-discharge",
+    ),
+    "branch-valve-shut": Wording(
+        "valve shut in one branch",
+        "handle {bad} of the way to shut",
+        "open the branch's valve; set it again where it balances the branches",
+        "see how the branch's valve handle stands",
+    ),
+    "sea-warm": Wording(
+        "sea warmer than the loop was designed for",
+        "{bad} warmer",
+        "nothing is broken: size the loop for this sea, or accept less cooling on hot days",
+        "hang a thermometer in the sea at the intake",
+        "temperature_difference",
+    ),
+    "unit-off": Wording(
+        "unit tripped or off",
+        "compressor not running",
+        "reset it once and see whether it starts; if it trips again, leave it off and read its "
+        "fault code",
+        "feel the unit's two water hoses: equally warm",
+        hazard="reset-unit",
+    ),
+    "not-water-side": Wording(
+        "refrigerant or air side at fault",
+        "condensing {bad} hotter than the water explains",
+        "look at the air filter and fan; the refrigerant circuit is for a licensed technician only",
+        "clean the air filter; have a licensed technician compare pressures with the maker's chart",
+        "temperature_difference",
+        hazard="look-at-air-side",
+    ),
+    "healthy": Wording(
+        "nothing wrong with the loop",
+        "as it should be",
+        "nothing to fix on the water side; check the thermostat, the air side, and how much "
+        "cooling was expected",
+        "run it for ten minutes and take the readings again",
+    ),
+    "something-else": Wording(
+        "something that is not in this list",
+        "unknown",
+        "follow the water from the intake to the discharge by hand and eye; ask for a second pair "
+        "of eyes",
+        "look for what is unusual on this boat",
+    ),
+}

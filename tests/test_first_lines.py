@@ -1,0 +1,96 @@
+"""What a diagnosis says first: its headline, the step in it, the two lines of what it may be."""
+
+from typing import Any
+
+import pytest
+
+from loop.diagnose import parse_readings, prepare
+from loop.diagnose.bayes import posterior
+from loop.diagnose.groups import LISTED, grouped, lines
+from loop.diagnose.hypotheses import Study
+from loop.job import parse_job, read_job, read_toml
+from loop.words.diagnosis import SAY
+from loop.words.measuring import ASKED_OTHERWISE, MEASURING
+from loop.words.template import fill
+from tests.said import is_said
+from tests.test_service_calls import EXAMPLES, call, three_cabins
+
+
+@pytest.fixture(scope="module")
+def study() -> Study:
+    return prepare(read_job(EXAMPLES / "kittiwake.toml"))
+
+
+@pytest.mark.parametrize(
+    ("readings", "well"),
+    [
+        ({"stream": "strong", "flow": "231 gal/h", "pump_sound": "normal"}, True),
+        ({"stream": "strong", "unit": "cools", "said": "since haul-out"}, True),
+        ({"frequency": "59.9 Hz"}, True),
+        ({"stream": "weak"}, False),
+        ({"supply": "100 V"}, False),
+        ({"stream": "strong", "flow": "225 gal/h", "under_way": {"stream": "sputtering"}}, False),
+        ({"said": "since haul-out"}, False),
+    ],
+)
+def test_where_every_reading_is_as_it_should_be_the_first_line_says_so(
+    study: Study, readings: dict[str, Any], well: bool
+) -> None:
+    result = call(study, **readings)
+    assert result.well == well
+    row = "headline-all-well" if well else "headline-none-leads"
+    assert is_said(result.headline, SAY, row)
+    healthy = next((one for one in result.causes if one.fault == "healthy"), None)
+    if healthy and not readings.keys() <= {"said"}:
+        assert (healthy.why == SAY("why-healthy")) == well
+
+
+def test_the_first_line_and_the_list_name_one_step_as_something_to_do(study: Study) -> None:
+    result = call(study, pump_sound="normal", unit="weak", step=[{"did": "open-seacock"}])
+    assert result.next[0].title in result.headline
+    by_key = {one.reading: one.title for one in result.next}
+    assert by_key["flow"] == fill(MEASURING["flow"].ask, {}, "us")
+    assert result.headline.count(by_key[result.next[0].reading]) == 1
+
+
+def test_an_instruction_names_the_unit_and_the_tool_that_its_loop_takes() -> None:
+    job = three_cabins()
+    asked = {one.reading: one.title for one in call(prepare(job), unit={"aft": "trips"}).next}
+    assert "forward" in asked["flow.forward"]
+    assert "forward" in asked["unit.forward"]
+    tables = read_toml(EXAMPLES / "kittiwake.toml")
+    last = tables["part"][-1]
+    last["height"] = tables["part"][-2]["to"] = "-3 in"
+    below = {one.reading: one.title for one in call(prepare(parse_job(tables)), unit="weak").next}
+    assert below["flow"] == fill(ASKED_OTHERWISE["clamped"], {}, "us") != MEASURING["flow"].ask
+
+
+def test_two_lines_name_the_likeliest_causes_each_once(study: Study) -> None:
+    for readings in ({"flow": "110 gal/h"}, {"stream": "strong"}, {"strainer_drop": "3 psi"}):
+        result = call(study, **readings)
+        assert 1 <= len(result.lines) <= 2
+        named = [result.causes[i].fault for line in result.lines for i in line.causes]
+        assert len(named) == len(set(named))
+        assert all(len(line.causes) <= LISTED for line in result.lines)
+        assert result.causes[0].fault in named
+        odds_of = [line.probability for line in result.lines]
+        assert odds_of == sorted(odds_of, reverse=True)
+
+
+def test_the_second_line_names_what_may_be_there_with_the_first(study: Study) -> None:
+    """A cause of little weight by itself comes in it before a likelier one of other calls."""
+    readings = parse_readings(
+        {"flow": "70 gal/h", "strainer_drop": "1.5 psi", "shutoff_pressure": "2.9 psi"},
+        study.bench.job,
+    )
+    answer = posterior(study, readings)
+    first = {study.instances[i].name for i in grouped(answer)[0][:1]}
+    assert first == {"strainer-blocked"}
+    named = {study.instances[i].name for line in lines(answer) for i in line}
+    together: dict[str, float] = {}
+    for one, p in zip(study.instances, answer.probability, strict=True):
+        names = {fault.name for fault in one.faults}
+        if len(names) == 2 and first <= names:
+            (other,) = names - first
+            together[other] = together.get(other, 0.0) + float(p)
+    assert max(together, key=together.__getitem__) in named
