@@ -10,6 +10,7 @@ from loop.records import dataclass
 from loop.size.worst_case import in_service
 from loop.words import Finding, Place, say
 from loop.words.finding import AS_IT_STANDS
+from loop.words.grouping import groups
 
 # Findings that another hose, pump, seacock or strainer may cure. Every other one is a matter of
 # where things are: no size fixes an intake that is too shallow.
@@ -65,10 +66,20 @@ class Reason:
 
 @dataclass(frozen=True)
 class Judged:
-    """A check of an option at its worst service, and why it fails; empty where it passes."""
+    """A check of an option at its worst service, and why it fails; empty where it passes.
+
+    ``findings`` are the reasons as the check found them.
+    """
 
     result: CheckResult
     reasons: tuple[Reason, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """The reasons in words, those that are the same of several places once."""
+        every = groups(self.findings, self.result.job)
+        return tuple(text for group in every for text in group.messages)
 
     @property
     def passes(self) -> bool:
@@ -92,9 +103,9 @@ class Rules:
     def judge(self, option: Job) -> Judged:
         """A check of the job with an option fitted, at its worst service."""
         result = check(in_service(option), fixes=False)
-        left = [one for one in grave(result) if one.code not in self._aside]
+        left = tuple(one for one in grave(result) if one.code not in self._aside)
         told = {one.text: one for one in (reason(one, result.job) for one in left)}
-        return Judged(result, tuple(told.values()))
+        return Judged(result, tuple(told.values()), left)
 
     def besides(self, chosen: Job) -> tuple[Finding, ...]:
         """What no size fixes: findings that were set aside, with an option fitted, and doubts.
