@@ -149,8 +149,9 @@ class SizeResult(Answer):
     where no draw is stated. ``apart`` is what it would take with a pump, an intake and hoses for
     each unit, empty where there is one unit. ``why`` and
     ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes after which
-    the job passes as it stands, empty where it passes; ``other_changes`` are further sets of the
-    same size. ``unsuited`` names pumps that are listed and that no supply of the boat runs.
+    the job passes as it stands, empty where it passes, and where no change brings much;
+    ``other_changes`` are further sets of the same size. ``unsuited`` names pumps that are listed
+    and that no supply of the boat runs.
     """
 
     job: Job

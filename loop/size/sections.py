@@ -44,6 +44,8 @@ def _reach(result: SizeResult) -> Iterator[Section]:
 def _least(result: SizeResult) -> Iterator[Section]:
     """What fixes the job as it stands."""
     if not result.least_change:
+        if any(option.as_is and not option.passes for option in result.options):
+            yield Section("least", SAY("least-nothing-title"))
         return
     title = "least-title" if result.least_change[-1].passes else "least-none-title"
     changes = (_told(change, result.job.units) for change in result.least_change)

@@ -109,6 +109,7 @@ FLOW: dict[str, Row] = {
         basis=("flow per ton", "valve"),
         cases={
             "balanced": {"fix": "balance the branches: see the finding about them"},
+            "slight": {"fix": "leave it: throttled to {most:flow} it is hardly other than now"},
             "shared": {
                 "fix": (
                     "other units need this flow: leave it, or {sea}give {unit} a bypass that "
