@@ -77,7 +77,7 @@ def _(answer: SizeResult) -> str:
             show(option.choice.pressure_bore, "bore", units),
             show(option.flow, "flow", units),
             show(option.chance, "ratio", units),
-            "passes" if option.passes else "; ".join(map(str, option.reasons)),
+            "passes" if option.passes else "; ".join(option.said),
         )
         for option in answer.options[:_SHOWN]
     ]

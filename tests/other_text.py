@@ -26,6 +26,7 @@ _FACTS = (
     "size_actions",
     "teaching.tables",
     "template",
+    "worst",
 )
 # Fields of rows that hold keys of other tables.
 _KEYS = ("levels", "basis", "quantity", "hazard", "result", "given")

@@ -249,13 +249,17 @@ def test_tables_are_complete_over_the_closed_lists() -> None:
     for row in CODES.values():
         assert list(row.levels) == sorted(row.levels, key=LEVELS.index)
         for texts in row.cases.values():
-            assert set(texts) <= {"message", "fix", "always", "then"}
+            assert set(texts) <= set(_TEXTS)
+
+
+# The templates of a row that a case may have otherwise.
+_TEXTS = ("message", "fix", "always", "then", "several", "several_then", "several_fix")
 
 
 def reworded(row: Row) -> Row:
     """The row with other text in every place, and none of its values."""
     cases = {case: dict.fromkeys(texts, "xyz") for case, texts in row.cases.items()}
-    words = dict.fromkeys(("title", "message", "fix", "always", "then"), "xyz")
+    words = dict.fromkeys(("title", *_TEXTS), "xyz")
     return dataclasses.replace(row, **words, cases=cases)  # type: ignore[arg-type]
 
 
@@ -290,7 +294,7 @@ _WORK = re.compile(
 )
 _NO_WORK = re.compile(
     r"bring the flow up|bring the supply|lower discharge|fit the baseline|give the unit (less|more)"
-    r"|take it out of the list"
+    r"|take it out of the list|give (them|the units) (less|more)|bring the flows up"
 )
 _HAZARD = re.compile(r"\{sea\}|\{power\}|with the boat out of the water|by a qualified electrician")
 
@@ -298,7 +302,11 @@ _HAZARD = re.compile(r"\{sea\}|\{power\}|with the boat out of the water|by a qua
 @pytest.mark.parametrize("code", sorted(CODES))
 def test_work_in_a_fix_without_an_action_has_its_hazard_first(code: str) -> None:
     row = CODES[code]
-    for fix in (row.fix, *(texts.get("fix", "") for texts in row.cases.values())):
+    fixes = [row.fix, row.several_fix]
+    fixes += [
+        texts.get(which, "") for texts in row.cases.values() for which in ("fix", "several_fix")
+    ]
+    for fix in fixes:
         work = _WORK.search(_NO_WORK.sub("", fix))
         if work:
             first = _HAZARD.search(_NO_WORK.sub("", fix))
@@ -309,7 +317,7 @@ def test_work_in_a_fix_without_an_action_has_its_hazard_first(code: str) -> None
 def test_templates_name_values_by_a_quantity_that_is_shown() -> None:
     pattern = re.compile(r"\{[^}]*\}")
     for code, row in CODES.items():
-        texts = [row.message, row.fix, row.always, row.then]
+        texts = [getattr(row, text) for text in _TEXTS]
         texts += [text for case in row.cases.values() for text in case.values()]
         for text in texts:
             assert all(BLANK.fullmatch(one) for one in pattern.findall(text)), code

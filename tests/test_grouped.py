@@ -23,7 +23,7 @@ SHORT = Finding(
 def test_only_findings_that_differ_in_their_place_alone_are_put_together() -> None:
     other = replace(STEP, at=Place(part="part[5]"))
     apart = [
-        replace(STEP, code="another"),
+        replace(STEP, code="guessed"),
         replace(STEP, level="warning"),
         replace(STEP, values={"bore": 0.01, "to": 0.02}),
         replace(STEP, actions=SHORT.actions),
@@ -33,10 +33,13 @@ def test_only_findings_that_differ_in_their_place_alone_are_put_together() -> No
     assert grouped([]) == ()
 
 
-def test_units_with_one_cure_are_put_together_and_no_others() -> None:
+def test_what_has_words_for_several_is_put_together_whatever_cures_it() -> None:
     other = replace(SHORT, at=Place(unit="b"), values={"flow": 2e-4, "unit": "b"})
     uncured = replace(other, at=Place(unit="c"), actions=())
-    assert grouped([SHORT, uncured, other]) == ((SHORT, other), (uncured,))
+    rest = replace(other, values={**other.values, "state": "rest"})
+    shut = replace(other, values={**other.values, "case": "shut"})
+    together = (SHORT, uncured, other)
+    assert grouped([SHORT, uncured, rest, shut, other]) == (together, (rest,), (shut,))
     steps = [replace(STEP, actions=SHORT.actions), replace(STEP, actions=SHORT.actions, values={})]
     assert grouped(steps) == (tuple(steps),)
 

@@ -1,6 +1,7 @@
 """The smallest set of changes that fixes a loop as it stands."""
 
 import json
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,11 +13,13 @@ from loop.job import Job, edit_text, locate, parse_toml
 from loop.parts import Discharge
 from loop.pumps import PumpCurve
 from loop.sheet.inputs import as_toml, tables
+from loop.size import size
 from loop.size.least_change import least_change
 from loop.size.options import pumps
 from loop.size.remedies import fixed, remedies
 from loop.size.result import Change
 from loop.size.rules import Rules
+from loop.size.sections import sections
 from loop.size.worst_case import in_service
 from loop.words import Action, hazards
 from loop.words.action_words import action_text
@@ -31,6 +34,7 @@ from loop.words.actions import (
     together,
 )
 from loop.words.base import part_at
+from loop.words.size_report import SAY
 from loop.words.speaker import Speaker
 from tests.loops import job_of
 from tests.sizable import sizable
@@ -96,12 +100,33 @@ def test_no_single_change_would_have_done_where_a_set_is_given() -> None:
     assert not any(rules.judge(fixed(job, [one])).passes for one in remedies(job))
 
 
-def test_what_cannot_be_fixed_says_so() -> None:
-    job = job_of(("condenser", "cooling", "60000 BTU/h"), ("sizing", "pumps", ["demo-ac-350"]))
-    changes, others = changes_of(job)
-    assert changes
-    assert not any(change.passes for change in changes)
-    assert others == ()
+def share(job: Job) -> float:
+    """The flow over need of the one unit at the worst service."""
+    return solve(in_service(job)).flow / job.condenser[0].needed_flow
+
+
+# Of the first, hose that would bring a hundredth of the need; of the second, one narrow hose.
+@pytest.mark.parametrize(("changes", "worth"), [([], 0), ([(8, "bore", "1/2 in")], 1)])
+def test_what_does_not_fix_is_offered_for_what_it_brings_only(
+    changes: list[Any], worth: int
+) -> None:
+    job = job_of(
+        *changes,
+        ("condenser", "cooling", "24000 BTU/h"),
+        ("sizing", "pumps", ["demo-ac-350"]),
+        ("sizing", "bores", ["3/4 in", "7/8 in"]),
+    )
+    found, _ = changes_of(job)
+    actions = [change.action for change in found]
+    assert not any(change.passes for change in found)
+    assert len(actions) == worth
+    for place, _ in enumerate(actions):
+        others = [*actions[:place], *actions[place + 1 :]]
+        without = together(others).apply(job) if others else job
+        # Common sense of a bucket and a watch: a twentieth of the need.
+        assert share(together(actions).apply(job)) - share(without) >= 0.05
+    title = next((one.title for one in sections(size(job)) if one.of == "least"), "")
+    assert title == SAY("least-none-title" if worth else "least-nothing-title")
 
 
 def test_every_remedy_is_an_action_on_one_part_and_has_words() -> None:

@@ -19,6 +19,7 @@ from loop.check.at_work import condensers_at_work, pump_at_work
 from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
 from loop.check.shared import Shared
+from loop.check.work import WORTH
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
 from loop.job import Boat, Job, locate
@@ -30,8 +31,6 @@ from loop.words import Action, Place
 EXCESS = 250 / 180
 # Units whose flow over need differs by less than this are called balanced: engineering estimate.
 _EVEN = 1.15
-# What balancing must add to the least share of a need to be worth the valves: engineering estimate.
-_GAIN = 0.03
 # Flow over need that leaves the need at the low edge of a usual band: engineering estimate, for a
 # loop in which no unit runs that would show it.
 _SPARE = 1.15
@@ -158,7 +157,7 @@ class Context:
         wanting = {c.name for c in self.running if c.flow_low < c.needed_flow}
         if any(valve.unit in wanting and not valve.opens for valve in even.throttles):
             return None
-        gains = even.share - min(shares) > _GAIN
+        gains = even.share - min(shares) >= WORTH
         if not wanting:
             sensible = all(
                 self.of(even.line_flow, c.name) <= EXCESS * c.needed_flow for c in self.running

@@ -11,7 +11,7 @@ from loop.balancing.isolation import TRICKLE
 from loop.check.context import EXCESS, Context
 from loop.check.discharge_fixes import brought_down, highest_outlet
 from loop.check.drafts import Candidates, Draft, draft
-from loop.check.flow_fixes import less_flow, more_flow, more_for_all, opened
+from loop.check.flow_fixes import less_flow, little, more_flow, more_for_all, opened
 from loop.check.job_changes import Care, cared_for, rated, stronger_pump, turns
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
@@ -169,7 +169,9 @@ def _excess_case(context: Context, unit: CondenserResult) -> str | None:
     """Why a unit with too much is not throttled by itself, where it is not."""
     if context.balanced is not None:
         return "balanced"
-    return None if unit.name in context.shares else "shared"
+    if unit.name not in context.shares:
+        return "shared"
+    return "slight" if little(context, unit) else None
 
 
 def _of_unit(

@@ -18,6 +18,7 @@ from loop.check.job_changes import (
 from loop.check.result import CondenserResult
 from loop.check.shared import Shared
 from loop.check.throttle_actions import settings
+from loop.check.work import WORTH
 from loop.parts import Seacock
 from loop.words.actions import Action, SetValve, together
 
@@ -68,6 +69,12 @@ def opened(context: Context, shut: list[int]) -> Iterator[Action]:
         yield together(SetValve(context.addresses[index], 0.0) for index in shut)
 
 
+def little(context: Context, unit: CondenserResult) -> bool:
+    """Whether throttling a unit to what it has use for would hardly be worth the valves."""
+    over = unit.flow / unit.needed_flow - EXCESS
+    return context.smaller_duty is None and over < WORTH
+
+
 def less_flow(context: Context, number: int) -> Iterator[Action]:
     """The valves that take away what a unit has too much, and the smaller pump."""
     unit = context.condensers[number]
@@ -77,6 +84,8 @@ def less_flow(context: Context, number: int) -> Iterator[Action]:
         if valves is not None and left <= (1 - ROOM) * EXCESS * unit.needed_flow:
             yield valves
             return
+    elif little(context, unit):
+        return
     else:
         held = context.eased
         valves = None if held is None else settings(context, held.throttles)

@@ -20,6 +20,7 @@ from loop.margins.heat import TRIPS
 from loop.units import System, label, show
 from loop.words import Told, told
 from loop.words.check_report import SAY
+from loop.words.first_lines import first_lines
 
 _VERDICT = {"good": "bold green", "attention": "bold yellow", "bad": "bold red"}
 _LEVEL = {"danger": "bold red", "fault": "bold red", "warning": "bold yellow", "note": "bold"}
@@ -75,14 +76,13 @@ def verdict_lines(result: CheckResult, more: str = "more-below") -> Iterator[Tex
     ``more`` is the row that says how many others there are.
     """
     word = Text(result.verdict.upper(), _VERDICT[result.verdict])
-    serious = [one for one in told(result.findings, result.job) if one.level != "note"]
-    if not serious:
+    first = first_lines(result.findings, result.job)
+    if first is None:
         yield Text.assemble(word, f"  {SAY('good')}")
         return
-    first, *others = serious
-    said = f" {SAY(more, count=len(others))}" if others else ""
-    yield Text.assemble(word, f"  {sentence(first.message)}{said}")
-    yield Text.assemble((f"{SAY('fix')} ", "bold"), sentence(first.first_fix))
+    said = f" {SAY(more, count=first.more)}" if first.more else ""
+    yield Text.assemble(word, f"  {sentence(first.cause)}{said}")
+    yield Text.assemble((f"{SAY('fix')} ", "bold"), sentence(first.fix))
 
 
 def _units(result: CheckResult, width: int) -> RenderableType:

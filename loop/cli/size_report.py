@@ -118,7 +118,7 @@ def _failing(result: SizeResult, everything: bool) -> RenderableType | None:
     blocks: list[RenderableType] = [Text(SAY("failing-title"), "bold")]
     for option in shown:
         blocks.append(Text(f"{option.rank}  {name(option, result.job.units)}"))
-        blocks += [Padding(Text(one.text, "dim"), (0, 0, 0, 4)) for one in option.reasons]
+        blocks += [Padding(Text(one, "dim"), (0, 0, 0, 4)) for one in option.said]
     if len(failing) > len(shown):
         blocks.append(Text(SAY("failing-more", count=len(failing) - len(shown)), "dim"))
     return Group(*blocks)

@@ -10,10 +10,13 @@ from loop.page.picture import picture
 from loop.page.rows import as_tables, own
 from loop.page.wishes import wished
 from loop.tomlfile import tables
+from loop.words import told
 from loop.words.action_words import action_text
 from loop.words.check_report import SAY as CHECK
+from loop.words.first_lines import first_lines
 from loop.words.page import SAY
 from loop.words.speaker import Speaker
+from loop.words.template import capital
 
 # Changes in one request; a drag asks for one or two.
 _MOST_EDITS = 200
@@ -33,8 +36,8 @@ def answer(folder: Folder, text: str, what_if: Sequence[Edit] = ()) -> dict[str,
         "text": text,
         "job": _job(text, job),
         "check": to_json(result),
-        "fixes": _fixes(result),
-        "good": CHECK("good"),
+        "first": _first(result),
+        "told": _told(result),
         "picture": picture(result),
         "what_if": bool(what_if),
         "volts": job.pump.voltage,
@@ -91,6 +94,41 @@ def _edit(item: Any) -> Edit:
         if item.get("do") == "remove":
             return Remove(address)
     raise JobError([SAY("ask-edit")])
+
+
+def _first(result: CheckResult) -> dict[str, str]:
+    """The first lines: what is wrong, or that nothing is, and the fix."""
+    first = first_lines(result.findings, result.job)
+    if first is None:
+        return {"cause": CHECK("good"), "fix": ""}
+    return {"cause": f"{capital(first.cause)}.", "fix": f"{capital(first.fix)}." * bool(first.fix)}
+
+
+def _told(result: CheckResult) -> list[dict[str, Any]]:
+    """The findings as they are said, each with its actions: of which finding, which, in words."""
+    fixes = _fixes(result)
+    return [
+        {
+            "code": one.code,
+            "level": one.level,
+            "title": one.title,
+            "places": list(one.places) if len(one.numbers) > 1 else [],
+            "messages": [f"{capital(message)}." for message in one.messages],
+            "fix": f"{capital(one.fix)}." * bool(one.fix),
+            "source": one.source,
+            "tries": _tries([(number, fixes[number]) for number in one.numbers]),
+        }
+        for one in told(result.findings, result.job)
+    ]
+
+
+def _tries(fixes: Sequence[tuple[int, Sequence[str]]]) -> list[list[Any]]:
+    """Each thing to do once, with the first finding and the action that it is."""
+    found: dict[str, list[Any]] = {}
+    for number, texts in fixes:
+        for action, words in enumerate(texts):
+            found.setdefault(words, [number, action, words])
+    return list(found.values())
 
 
 def _fixes(result: CheckResult) -> list[list[str]]:

@@ -48,7 +48,7 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
                 "flow": option.flow,
                 "chance": chance(option.chance) if math.isfinite(option.chance) else "",
                 "power": option.power if math.isfinite(option.power) else None,
-                "reasons": [reason.text for reason in option.reasons],
+                "reasons": list(option.said),
                 "edits": _edits(job, applied(job, option.choice)),
             }
             for option in result.options[:_SHOWN]

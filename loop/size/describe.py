@@ -57,6 +57,11 @@ def described(
         energy_clean=energy(clean.point) if clean else None,
         as_new=_new_codes(found, search),
         reasons=candidate.judged.reasons if candidate.judged else _short_of(candidate),
+        said=(
+            candidate.judged.said
+            if candidate.judged
+            else tuple(one.text for one in _short_of(candidate))
+        ),
     )
 
 

@@ -5,6 +5,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from loop.check.judge import Checking
+from loop.check.work import WORTH
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
 from loop.size.progress import Step
@@ -53,7 +54,8 @@ def least_change(
     -------
     least, others : tuple of Change, tuple of tuples of Change
         Both empty where the job passes already. Where no set of three does it, `least` holds the
-        three changes that together bring most flow, marked as not passing.
+        changes, three at most, that together bring most flow, marked as not passing; those that
+        bring next to nothing are left out.
     """
     if rules.judge(job).passes:
         return (), ()
@@ -77,7 +79,7 @@ def least_change(
         if found:
             return _told(job, rules, found[0]), tuple(_told(job, rules, s) for s in found[1:])
         near = [some for _, some in sorted(failed, key=lambda one: one[0])[:_NEAR]]
-    return _told(job, rules, best[1]), ()
+    return _told(job, rules, _worth(job, best[1])), ()
 
 
 def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:
@@ -116,6 +118,16 @@ def _share(job: Job, some: Set) -> float:
         float(flow[network.line_of[network.condenser_part(unit.name)]]) / unit.needed_flow
         for unit in job.condenser
     )
+
+
+def _worth(job: Job, some: Set) -> Set:
+    """The changes of a set without each of which it brings less by what matters."""
+    whole = _share(job, some)
+    for place, _ in enumerate(some):
+        less = (*some[:place], *some[place + 1 :])
+        if whole - _share(job, less) < WORTH:
+            return _worth(job, less)
+    return some
 
 
 def _sets(singles: Sequence[Remedy], shares: dict[Remedy, float], count: int) -> Iterator[Set]:

@@ -146,10 +146,11 @@ def _with_chances(
             of_units = chances(in_service(applied(job, option.choice)), blocks)
             pairs = zip(option.units, of_units, strict=True)
             units = tuple(replace(unit, chance=chance) for unit, chance in pairs)
-            reasons = option.reasons
+            reasons, said = option.reasons, option.said
             if min(of_units) < asked:
-                reasons = (*reasons, _too_unsure(job, of_units, asked))
-            option = replace(option, units=units, chance=min(of_units), reasons=reasons)
+                unsure = _too_unsure(job, of_units, asked)
+                reasons, said = (*reasons, unsure), (*said, unsure.text)
+            option = replace(option, units=units, chance=min(of_units), reasons=reasons, said=said)
         found.append(option)
     return tuple(found)
 

@@ -44,8 +44,9 @@ class Option:
     makes of it at the worst service and at commissioning, None where none is stated, or where the
     option fails and is not the loop as it stands. ``starts_last`` names the branches that have to
     be filled first. ``as_is`` marks the loop as it stands. It passes where there is no reason
-    against it; ``as_new`` are the codes of what a check finds wrong with it at commissioning, where
-    most water runs.
+    against it; ``said`` are the reasons in words, those that are the same of several places once.
+    ``as_new`` are the codes of what a check finds wrong with it at commissioning, where most water
+    runs.
     """
 
     choice: Choice
@@ -68,6 +69,7 @@ class Option:
     energy_clean: Energy | None
     as_new: tuple[str, ...]
     reasons: tuple[Reason, ...]
+    said: tuple[str, ...]
 
     @property
     def passes(self) -> bool:
@@ -147,8 +149,9 @@ class SizeResult(Answer):
     where no draw is stated. ``apart`` is what it would take with a pump, an intake and hoses for
     each unit, empty where there is one unit. ``why`` and
     ``prefer_runner_up`` are sentences. ``least_change`` is the smallest set of changes after which
-    the job passes as it stands, empty where it passes; ``other_changes`` are further sets of the
-    same size. ``unsuited`` names pumps that are listed and that no supply of the boat runs.
+    the job passes as it stands, empty where it passes, and where no change brings much;
+    ``other_changes`` are further sets of the same size. ``unsuited`` names pumps that are listed
+    and that no supply of the boat runs.
     """
 
     job: Job

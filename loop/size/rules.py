@@ -12,6 +12,7 @@ from loop.records import dataclass
 from loop.size.worst_case import in_service
 from loop.words import Finding, Place, say
 from loop.words.finding import AS_IT_STANDS
+from loop.words.grouping import groups
 
 # Findings that another hose, pump, seacock or strainer may cure. Every other one is a matter of
 # where things are: no size fixes an intake that is too shallow.
@@ -67,10 +68,20 @@ class Reason:
 
 @dataclass(frozen=True)
 class Judged:
-    """What is calculated of an option at its worst service, and why it fails, if it does."""
+    """What is calculated of an option at its worst service, and why it fails, if it does.
+
+    ``findings`` are the reasons as the check found them.
+    """
 
     context: Context
     reasons: tuple[Reason, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """The reasons in words, those that are the same of several places once."""
+        every = groups(self.findings, self.context.job)
+        return tuple(text for group in every for text in group.messages)
 
     @property
     def passes(self) -> bool:
@@ -94,9 +105,9 @@ class Rules:
     def judge(self, option: Job) -> Judged:
         """What a check finds wrong with an option fitted, at its worst service."""
         context, found = wrong_with(in_service(option))
-        left = [one for one in found if one.code not in self._aside]
+        left = tuple(one for one in found if one.code not in self._aside)
         told = {one.text: one for one in (reason(one, context.job) for one in left)}
-        return Judged(context, tuple(told.values()))
+        return Judged(context, tuple(told.values()), left)
 
     def besides(self, chosen: Job) -> tuple[Finding, ...]:
         """What no size fixes: findings that were set aside, with an option fitted, and doubts.

@@ -7,7 +7,7 @@ from loop.size.result import Change, SizeResult
 from loop.size.section import Section
 from loop.size.words import apart_words, reach_words
 from loop.units import System, show
-from loop.words import say
+from loop.words import told
 from loop.words.size_report import SAY
 from loop.words.template import capital
 
@@ -21,7 +21,7 @@ def sections(result: SizeResult) -> tuple[Section, ...]:
 def _aside(result: SizeResult) -> Iterator[Section]:
     """What no size of hose or pump fixes."""
     if result.aside:
-        said = [say(finding, result.chosen) for finding in result.aside]
+        said = told(result.aside, result.chosen)
         lines = [SAY("aside", message=f"{capital(s.message)}.", fix=s.first_fix) for s in said]
         yield Section("aside", SAY("aside-title"), tuple(lines))
 
@@ -44,6 +44,8 @@ def _reach(result: SizeResult) -> Iterator[Section]:
 def _least(result: SizeResult) -> Iterator[Section]:
     """What fixes the job as it stands."""
     if not result.least_change:
+        if any(option.as_is and not option.passes for option in result.options):
+            yield Section("least", SAY("least-nothing-title"))
         return
     title = "least-title" if result.least_change[-1].passes else "least-none-title"
     changes = (_told(change, result.job.units) for change in result.least_change)

@@ -4,36 +4,41 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import groupby
 
 from loop.job import Job, all_parts
 from loop.parts import Strainer
 from loop.size.compare import Telling
 from loop.size.limits import Reach
-from loop.size.result import Option, SizeResult
+from loop.size.result import Option, SizeResult, UnitOdds
 from loop.size.worst_case import in_service
 from loop.units import System, show
 from loop.words import CODES
 from loop.words.numbers import round_down, round_up
 from loop.words.sizing import SAY
+from loop.words.template import counted
 
 # A difference smaller than this is none: engineering estimate.
 _SAME = 0.01
 # Nor is a pump quieter that draws so little less.
 _QUIETER = 0.05
+# Units that are said one by one, at the most.
+_NAMED = 2
 
 
 def name(option: Option, units: System) -> str:
     """What an option is, such as ``demo-ac-350, 3/4 in suction, 5/8 in pressure``."""
     choice = option.choice
-    bores = [show(bore, "bore", units) for bore in choice.branch_bores]
-    same = len(set(bores)) == 1
+    runs = [(bore, len([*run])) for bore, run in groupby(choice.branch_bores)]
+    bores = [f"{counted(n)} of " * (n > 1) + show(bore, "bore", units) for bore, n in runs]
+    one = [show(bore, "bore", units) for bore, _ in runs]
     said = SAY(
         "option",
         units,
         pump=_pumps(option),
         suction=choice.suction_bore,
         pressure=choice.pressure_bore,
-        branches=(bores[0] if same else " + ".join(bores)) if bores else None,
+        branches=(one[0] if len(runs) == 1 else " + ".join(bores)) if runs else None,
         seacock=choice.seacock_bore,
         barbs=choice.barb_bore,
         strainer=choice.strainer.name if choice.strainer is not None else None,
@@ -77,10 +82,11 @@ def reasons_for(options: Sequence[Option], units: System) -> tuple[str, ...]:
 def _choice(options: Sequence[Option], units: System) -> Iterator[str]:
     first = options[0]
     passing = [option for option in options if option.passes]
-    for unit in first.units:
+    for unit in first.units if len(first.units) <= _NAMED else [_tightest(first)]:
         yield SAY(
-            "choice-unit",
+            "choice-unit" if len(first.units) <= _NAMED else "choice-units",
             units,
+            count=counted(len(first.units)),
             unit=unit.name,
             flow=unit.flow,
             needed=unit.needed_flow,
@@ -99,6 +105,11 @@ def _choice(options: Sequence[Option], units: System) -> Iterator[str]:
     if first.starts_last:
         yield SAY("choice-fill-first", branches=" and ".join(first.starts_last))
     yield from _walls(options, units)
+
+
+def _tightest(option: Option) -> UnitOdds:
+    """The unit with the least chance to get its need, and of those the one with least over it."""
+    return min(option.units, key=lambda unit: (unit.chance, unit.flow_low / unit.needed_flow))
 
 
 def chance(value: float) -> str:
@@ -137,8 +148,8 @@ def _walls(options: Sequence[Option], units: System) -> Iterator[str]:
 
 def _first_reason(option: Option) -> str:
     """Why an option fails, in words: its first reason."""
-    more = len(option.reasons) - 1
-    return SAY("reason-first", reason=option.reasons[0].text.rstrip("."), more=more or None)
+    first, *others = option.said
+    return SAY("reason-first", reason=first.rstrip("."), more=len(others) or None)
 
 
 def _none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
@@ -146,8 +157,8 @@ def _none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
     yield SAY("none-passes", count=len(options))
     yield SAY("none-nearest", option=name(nearest, units), reason=_first_reason(nearest))
     kinds = Counter(code for option in options for code in {one.code for one in option.reasons})
-    counted = ", ".join(f"{code} ({count})" for code, count in kinds.most_common(4))
-    yield SAY("none-reasons", counted=counted)
+    most = ", ".join(f"{code} ({count})" for code, count in kinds.most_common(4))
+    yield SAY("none-reasons", counted=most)
 
 
 def against_text(units: System) -> Telling:

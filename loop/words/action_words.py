@@ -1,17 +1,18 @@
 """What to do, in words: one renderer a kind of action."""
 
-import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from itertools import groupby
 from typing import Any
 
 from loop.parts import Condenser, Hose
 from loop.parts.seacock import handle_angle
 from loop.words import actions as do
 from loop.words.base import Action, part_at
-from loop.words.hazards import hazard
+from loop.words.hazards import LOCKED, OFF, hazard
 from loop.words.height_actions import outlet_of
 from loop.words.speaker import Speaker
 from loop.words.template import listed
+from loop.words.valve_runs import degrees, valves
 
 _OPENED = {
     "running": "",
@@ -20,15 +21,36 @@ _OPENED = {
 }
 
 
-def action_text(action: Action, speaker: Speaker) -> str:
-    """An action as an instruction, its hazard first; steps parted by semicolons."""
+def action_text(action: Action, speaker: Speaker, brief: bool = False) -> str:
+    """An action as an instruction, its hazard first; steps parted by semicolons.
+
+    Several valves to fit are said together; in `brief`, many are counted and not named.
+    """
     said = []
     last = ""
-    for step in action.steps:
-        first = hazard(step, speaker)
-        said.append(f"{'' if first == last else first}{WORDS[type(step)](step, speaker)}")
-        last = first
+    for first, run in _runs(action, speaker):
+        text = (
+            WORDS[type(run[0])](run[0], speaker) if len(run) == 1 else valves(run, speaker, brief)
+        )
+        # What holds already for the step before is not said again.
+        held = last in (first, first.replace(OFF, LOCKED, 1))
+        said.append(f"{'' if held else first}{text}")
+        last = last if held else first
     return "; ".join(said)
+
+
+def _runs(action: Action, speaker: Speaker) -> Iterator[tuple[str, list[Any]]]:
+    """The steps, with what to do first; ball valves of one bore for branches side by side."""
+    steps = [(hazard(step, speaker), step) for step in action.steps]
+
+    def alike(one: tuple[str, Action]) -> object:
+        first, step = one
+        valve = isinstance(step, do.FitValve) and step.branch
+        return (first, step.bore) if isinstance(step, do.FitValve) and valve else id(step)
+
+    for _, run in groupby(steps, alike):
+        (first, step), *more = run
+        yield first, [step, *(other for _, other in more)]
 
 
 def _fit_bleed(action: do.FitBleed, speaker: Speaker) -> str:
@@ -58,16 +80,12 @@ def _set_valve(action: do.SetValve, speaker: Speaker) -> str:
         return f"open {name} fully"
     now = handle_angle(part_at(speaker.job, action.part).open)  # type: ignore[attr-defined]
     stands = f"it stands at {now:.0f}°" if now >= 0.5 else "it is open now"
-    return f"turn {name} to {_degrees(action.angle)} from open ({stands})"
-
-
-def _degrees(angle: float) -> str:
-    return f"{math.degrees(angle):.0f}°"
+    return f"turn {name} to {degrees(action.angle)} from open ({stands})"
 
 
 def _fit_valve(action: do.FitValve, speaker: Speaker) -> str:
     bore = speaker.number(action.bore, "bore")
-    setting = f", set {_degrees(action.angle)} from open" if action.angle else ""
+    setting = f", set {degrees(action.angle)} from open" if action.angle else ""
     return f"fit a {bore} ball valve {_after(action, speaker)}{setting}"
 
 

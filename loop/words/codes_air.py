@@ -14,6 +14,12 @@ AIR: dict[str, Row] = {
             "[, which leaves less than {spare:ratio} to spare]"
         ),
         fix="{power}lower the line after the pump, or fit a pump of more shut-off head",
+        several=(
+            "{count:counted} branches do not prime: the worst[, {branch},] needs "
+            "{needed:head|held} of head, including air trapped behind high points; the pump's "
+            f"shut-off head is {{held:head|needed}}{_SUPPLY}"
+            "[, which leaves less than {spare:ratio} to spare]"
+        ),
         basis=("pocket", "start spare"),
         cases={
             "beside": {
@@ -28,6 +34,12 @@ AIR: dict[str, Row] = {
                     "{branch:branches}"
                 ),
                 "fix": "",
+                "several": (
+                    "{count:counted} branches do not prime while water runs through others, the "
+                    "worst {branch}: the header has {held:head|needed}"
+                    f"{_SUPPLY}, priming needs {{needed:head|held}}. With {{others:branches}} shut "
+                    "off it primes"
+                ),
             },
         },
     ),
@@ -40,6 +52,11 @@ AIR: dict[str, Row] = {
             "{most:velocity|speed}"
         ),
         fix="let no air in, and look for a bleed or a smaller hose there",
+        several=(
+            "air may stay at {count:counted} high points, and most of all at {at:spot}: the water "
+            "runs down from there at {speed:velocity|most} (Froude number {froude:number.2}), and "
+            "surely sweeps a {bore:bore} bore only above {most:velocity|speed}"
+        ),
         basis=("clearing",),
         cases={
             "held": {
@@ -47,6 +64,12 @@ AIR: dict[str, Row] = {
                     "air stays at {at:spot}: the water runs down from there at "
                     "{speed:velocity|least} (Froude number {froude:number.2}), and sweeping a "
                     "{bore:bore} bore takes {least:velocity|speed} or more"
+                ),
+                "several": (
+                    "air stays at {count:counted} high points, and most of all at {at:spot}: the "
+                    "water runs down from there at {speed:velocity|least} (Froude number "
+                    "{froude:number.2}), and sweeping a {bore:bore} bore takes "
+                    "{least:velocity|speed} or more"
                 ),
             },
         },
@@ -56,6 +79,10 @@ AIR: dict[str, Row] = {
         levels=("warning",),
         message="the pump cannot drive the air past {at:spot} with head to spare",
         fix="{sea}fit a bleed valve there",
+        several=(
+            "the pump cannot drive the air past {count:counted} high points with head to spare"
+        ),
+        several_fix="{sea}fit a bleed valve at each of them",
         basis=("fewest bleeds", "pocket"),
         cases={
             "pump": {
@@ -63,6 +90,7 @@ AIR: dict[str, Row] = {
                     "no bleed valve at the pump's outlet, where an air-bound pump is freed first"
                 ),
                 "fix": "{sea}fit a bleed valve just after the pump",
+                "several": "",
             },
         },
     ),
@@ -108,6 +136,16 @@ AIR: dict[str, Row] = {
             "make the loop pass with air in the leg: {power}fit a smaller hose from its high point "
             "down, or a pump of more head"
         ),
+        several=(
+            "{count:counted} units get enough only once the leg that falls {fall:length} to "
+            "{part:name} runs full, the worst {unit}: {flow:flow} of the {needed:flow} that it "
+            "needs with air in the leg, as the loop starts, and {best:flow} without: on some days "
+            "it works"
+        ),
+        several_fix=(
+            "make the loop pass with air in the legs: {power}fit smaller hose from their high "
+            "points down, or a pump of more head"
+        ),
         basis=("siphon", "clearing"),
         cases={
             "air": {
@@ -117,8 +155,15 @@ AIR: dict[str, Row] = {
                     "Froude number {froude:number.2}, and clears the air from "
                     "{clears:number.2} on"
                 ),
+                "several": (
+                    "{count:counted} falling legs hold air and give nothing back; the one that "
+                    "falls {fall:length} to {part:name} takes the most, {taken:head} of the pump's "
+                    "head. The water runs down it at Froude number {froude:number.2}, and clears "
+                    "the air from {clears:number.2} on"
+                ),
             },
             "vented": {
+                "several": "",
                 "message": (
                     "{part:name} falls {fall:length} behind the vented loop, whose vent lets air "
                     "in: it never runs full, and that takes {taken:head} of the pump's head"
@@ -145,6 +190,7 @@ AIR: dict[str, Row] = {
         basis=("siphon", "clearing"),
         cases={
             "vented": {
+                "several": "",
                 "message": (
                     "{part:name} falls {fall:length} behind the vented loop, whose vent lets air "
                     "in, as it must: it never runs full, and {taken:head} of the pump's "

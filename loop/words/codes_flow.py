@@ -3,6 +3,9 @@
 from loop.words.row import Row
 
 _NONE_OF = "{unit} gets none of the {needed:flow} that it needs: "
+_SPARE = (
+    "each then gets enough; {unit} has the least to spare, {after:flow} for a need of {needed:flow}"
+)
 
 FLOW: dict[str, Row] = {
     "no-flow": Row(
@@ -35,9 +38,18 @@ FLOW: dict[str, Row] = {
         ),
         fix=(
             "no hose size, pump of the catalogue or lower discharge is enough without harm "
-            "elsewhere: reduce the losses of the run, or, {power}give {unit} a pump of its own"
+            "elsewhere: reduce the losses of the run, or, {power}feed {unit} by another pump"
         ),
         then="{unit} then gets {after:flow}",
+        several=(
+            "{count:counted} units are short of water, the worst {unit} with "
+            "{flow:flow.bare|needed} of the {needed:flow|flow} that it needs"
+        ),
+        several_then=_SPARE,
+        several_fix=(
+            "no hose size, pump of the catalogue or lower discharge is enough without harm "
+            "elsewhere: reduce the losses of the run, or, {power}divide the units between two pumps"
+        ),
         basis=("need", "band"),
         cases={
             "shut": {
@@ -46,8 +58,16 @@ FLOW: dict[str, Row] = {
                     "[, and {back:flow} runs back through it to another way out]"
                 ),
                 "fix": "open {part:name} if {unit} is to run",
+                "several": "{count:counted} units get no water with {parts:names} shut",
+                "several_fix": "open {parts:names} if they are to run",
             },
-            "backwards": {"message": f"{_NONE_OF}{{back:flow}} runs backwards through it"},
+            "backwards": {
+                "message": f"{_NONE_OF}{{back:flow}} runs backwards through it",
+                "several": (
+                    "{count:counted} units get none of the water that they need: it runs backwards "
+                    "through them, {back:flow} through {unit}"
+                ),
+            },
         },
     ),
     "flow-marginal": Row(
@@ -62,6 +82,12 @@ FLOW: dict[str, Row] = {
             "elsewhere: reduce the losses of the run"
         ),
         then="{unit} then gets {after:flow}",
+        several=(
+            "{count:counted} units have too little margin, the least {unit}: {flow:flow}, but only "
+            "{low:flow.bare|needed} of the {needed:flow|low} needed where pump and losses are at "
+            "the poor end of their tolerance"
+        ),
+        several_then=_SPARE,
         basis=("band",),
     ),
     "flow-excess": Row(
@@ -75,9 +101,16 @@ FLOW: dict[str, Row] = {
             "leave it: throttled to {most:flow}, {unit} or another unit could fall below its need"
         ),
         then="{unit} then gets {after:flow}",
+        several=(
+            "{count:counted} units get more than they need, {unit} the most: {flow:flow}, "
+            "{times:number.1} times its need of {needed:flow}: more power, noise and wear of the "
+            "condensers' tubes, but no more cooling"
+        ),
+        several_then="{unit}, then the furthest over its need, gets {after:flow}",
         basis=("flow per ton", "valve"),
         cases={
             "balanced": {"fix": "balance the branches: see the finding about them"},
+            "slight": {"fix": "leave it: throttled to {most:flow} it is hardly other than now"},
             "shared": {
                 "fix": (
                     "other units need this flow: leave it, or {sea}give {unit} a bypass that "
@@ -95,6 +128,11 @@ FLOW: dict[str, Row] = {
         ),
         fix="size the loop for the boat at rest: the scoop's head is not there",
         then="{unit} then gets {after:flow} at rest",
+        several=(
+            "{count:counted} units get enough under way, but not at the dock or at anchor, the "
+            "worst {unit} with {rest:flow.bare|needed} of the {needed:flow|rest} that it needs"
+        ),
+        several_then=f"at rest {_SPARE}",
         basis=("need", "at rest", "band"),
         cases={
             "marginal": {
@@ -102,6 +140,12 @@ FLOW: dict[str, Row] = {
                     "{unit} gets enough under way, but at the dock or at anchor only "
                     "{low:flow|needed} of the {needed:flow|low} needed where pump and losses are "
                     "at the poor end of their tolerance"
+                ),
+                "several": (
+                    "{count:counted} units get enough under way, but have too little margin at the "
+                    "dock or at anchor, the least {unit}: {low:flow.bare|needed} of the "
+                    "{needed:flow|low} needed where pump and losses are at the poor end of their "
+                    "tolerance"
                 ),
             },
         },
@@ -157,14 +201,14 @@ FLOW: dict[str, Row] = {
         title="With a branch shut off",
         levels=("warning", "note"),
         message=(
-            "with {off:list} shut off {others+flows:flow}"
+            "with {off:list} shut off, {others+flows:flow}"
             "[, and the water runs {over:number.1} times its limit in {part:name}]"
         ),
         basis=("speed limits", "common practice"),
         cases={
             "dead": {
                 "message": (
-                    "with {off:list} shut off {others+flows:flow}"
+                    "with {off:list} shut off, {others+flows:flow}"
                     "[, and the water runs {over:number.1} times its limit in {part:name}]; with "
                     "all shut the pump runs against a closed line and overheats its water"
                 ),
@@ -172,7 +216,7 @@ FLOW: dict[str, Row] = {
             },
             "bypass": {
                 "message": (
-                    "with {off:list} shut off {others+flows:flow}"
+                    "with {off:list} shut off, {others+flows:flow}"
                     "[, and the water runs {over:number.1} times its limit in {part:name}]; with "
                     "all branch valves shut, {round:flow} still flows through the bypass"
                 ),

@@ -94,9 +94,20 @@ GUESSES: dict[str, Row] = {
             "manual; without the maker's figure, state {least:flow.up} or more as flow_needed, and "
             "check again"
         ),
+        several=(
+            "the stated needs of {count:counted} units are doubtful, {unit}'s the most: it is "
+            "{needed:flow}, and it may get {low:flow|least} only; common practice for the heat "
+            "that it rejects is {least:flow|low} or more"
+        ),
+        several_fix=(
+            "check the needed flow, the cooling and the heat rejection of these units against "
+            "their manuals; without the maker's figure, state what is common practice as "
+            "flow_needed ({least:flow.up} or more for {unit}), and check again"
+        ),
         basis=("flow per ton",),
         cases={
             "high": {
+                "several": "",
                 "message": (
                     "{unit}'s stated need is {needed:flow}; for its cooling {most:flow} is more "
                     "than any unit asks"
@@ -104,6 +115,7 @@ GUESSES: dict[str, Row] = {
                 "fix": "check the needed flow and the cooling of {unit} against its manual",
             },
             "digit": {
+                "several": "",
                 "message": (
                     "{unit} gets {times:number.0} times the {needed:flow} that its cooling needs: "
                     "a digit may be missing"

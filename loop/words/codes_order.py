@@ -18,11 +18,21 @@ ORDER: dict[str, Row] = {
                     "{part:name} lies {depth:height} under the water and has no seacock: if its "
                     "hose parts the sea comes in, and nothing stops it"
                 ),
+                "several": (
+                    "{count:counted} discharges lie under the water without a seacock, {part:name} "
+                    "the deepest by {depth:height}: if a hose parts the sea comes in, and nothing "
+                    "stops it"
+                ),
             },
             "heeled": {
                 "message": (
                     "{part:name} dips {depth:height} under the water at the worst heel and trim, "
                     "and has no seacock: if its hose parts the sea comes in, and nothing stops it"
+                ),
+                "several": (
+                    "{count:counted} discharges without a seacock dip under the water at the worst "
+                    "heel and trim, {part:name} the deepest by {depth:height}: if a hose parts the "
+                    "sea comes in, and nothing stops it"
                 ),
             },
             "far": {
@@ -73,6 +83,7 @@ ORDER: dict[str, Row] = {
         levels=("warning",),
         message="{part:name} comes after the pump, which it does not protect",
         fix="{sea}fit it before the pump, below the waterline",
+        several="{parts:names} come after the pump, which they do not protect",
         basis=("common practice",),
     ),
     "hose-short": Row(

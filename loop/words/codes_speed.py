@@ -18,6 +18,11 @@ SPEED: dict[str, Row] = {
             "little head there is before the pump"
         ),
         fix="{sea}fit the next hose size, with flow and air in mind",
+        several=(
+            "in {count:counted} suction hoses the water runs over {limit:velocity|speed}, and at "
+            "{speed:velocity|limit} in {here:name}: their loss takes from the little head there is "
+            "before the pump"
+        ),
         basis=("common practice",),
     ),
     "hose-fast": Row(
@@ -28,6 +33,11 @@ SPEED: dict[str, Row] = {
             "the square of the speed"
         ),
         fix="{sea}fit the next hose size, with flow and air in mind",
+        several=(
+            "in {count:counted} hoses the water runs over {limit:velocity|speed}, the limit of a "
+            "pressure hose, and at {speed:velocity|limit} in {here:name}: loss and noise grow with "
+            "the square of the speed"
+        ),
         basis=("common practice",),
     ),
     "hose-slow": Row(
@@ -35,6 +45,10 @@ SPEED: dict[str, Row] = {
         levels=("note",),
         message=f"{_RUNS}under {{limit:velocity|speed}}: air and silt settle there",
         fix="keep the hose rising all the way, so that no air can gather",
+        several=(
+            "in {count:counted} hoses the water runs under {limit:velocity|speed}, and at "
+            "{speed:velocity|limit} in {here:name}: air and silt settle there"
+        ),
         basis=("common practice",),
     ),
     "tube-fast": Row(
@@ -47,6 +61,11 @@ SPEED: dict[str, Row] = {
         fix=(
             "throttled to {most:flow} the unit has no margin: it takes a tube of {bore:bore} or "
             "more, or tubes side by side"
+        ),
+        several=(
+            "in the tubes of {count:counted} condensers the water runs over "
+            "{limit:velocity|speed}, and at {speed:velocity|limit} in {part:name}: it wears "
+            "copper-nickel away"
         ),
         basis=("copper-nickel", "valve"),
         cases={
@@ -66,6 +85,11 @@ SPEED: dict[str, Row] = {
             "{limit:velocity|speed}: silt and growth settle there"
         ),
         fix="{enough:flow.up} or more keeps it clean; with less, flush it more often",
+        several=(
+            "in the tubes of {count:counted} condensers the water runs under "
+            "{limit:velocity|speed}, and at {speed:velocity|limit} in {part:name}: silt and growth "
+            "settle there"
+        ),
         basis=("copper-nickel",),
         cases={
             "excess": {
@@ -100,11 +124,27 @@ SPEED: dict[str, Row] = {
             "the sea is warmer than this limit allows: set it above {best:temperature.up} for "
             "this water, or give the unit less load"
         ),
+        several=(
+            "{count:counted} units condense at or over their limits, the worst {unit} at "
+            f"{{condensing:temperature}} {_WATER}; its {{which}} limit is {{limit:temperature}}"
+        ),
+        several_fix=(
+            "the sea is warmer than these limits allow: set them above {best:temperature.up} for "
+            "this water, or give the units less load"
+        ),
         basis=("heat",),
         cases={
             "trip": {
                 "message": (
                     f"{{unit}} would condense over {{limit:temperature}}, where it trips, {_WATER}"
+                ),
+                "several": (
+                    "{count:counted} units would condense over {limit:temperature}, where they "
+                    f"trip, {{unit}} {_WATER}"
+                ),
+                "several_fix": (
+                    "check in the file the sea's temperature, and the approach and the needed flow "
+                    "of these units: with what they say they trip"
                 ),
                 "fix": (
                     "check in the file the sea's temperature, and the approach and the needed flow "
@@ -115,6 +155,16 @@ SPEED: dict[str, Row] = {
                 "message": (
                     f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, over the "
                     "{limit:temperature} past which no unit should run on the hottest day"
+                ),
+                "several": (
+                    "{count:counted} units condense over the {limit:temperature} past which none "
+                    "should run on the hottest day, the worst {unit} at {condensing:temperature} "
+                    f"{_WATER}"
+                ),
+                "several_fix": (
+                    "check in the file the sea's temperature, and the approach and the heat "
+                    "rejection of these units; where they are right, give them more water, or "
+                    "state condensing_watch from their manuals"
                 ),
                 "fix": (
                     "check in the file the sea's temperature, and the approach and the heat "
@@ -128,11 +178,21 @@ SPEED: dict[str, Row] = {
                     "(the sea's {sea:temperature}, warmed by {warmed_by:list}): higher than the "
                     "flow that it needs gives it straight from the sea, {limit:temperature}"
                 ),
+                "several": (
+                    "{count:counted} units condense higher than the flow that they need gives them "
+                    "straight from the sea, the worst {unit} at {condensing:temperature} in water "
+                    "of {inlet:temperature} (the sea's {sea:temperature}, warmed by "
+                    "{warmed_by:list})"
+                ),
             },
             "trips": {
                 "message": (
                     f"{{unit}} would condense over {{trips:temperature}}, where it trips, {_WATER}"
                     "; the job's {which} limit is {limit:temperature}"
+                ),
+                "several": (
+                    "{count:counted} units would condense over {trips:temperature}, where they "
+                    f"trip, {{unit}} {_WATER}; its {{which}} limit is {{limit:temperature}}"
                 ),
             },
             "short": {
@@ -140,10 +200,18 @@ SPEED: dict[str, Row] = {
                     "bring the flow up to the need, which makes it {best:temperature}; see the "
                     "finding about its flow"
                 ),
+                "several_fix": (
+                    "bring the flows up to the need, which makes the worst {best:temperature}; see "
+                    "the finding about the flow"
+                ),
             },
             "alone": {
                 "fix": (
                     "as much water of its own, in a branch beside {warmed_by:list}, makes it "
+                    "{alone:temperature}"
+                ),
+                "several_fix": (
+                    "as much water of its own, in a branch beside {warmed_by:list}, makes {unit} "
                     "{alone:temperature}"
                 ),
             },
@@ -160,12 +228,24 @@ SPEED: dict[str, Row] = {
             "with the boat out of the water, bring it up to {right:height} above the waterline "
             "(more where the heel dips it); the hose before it must reach"
         ),
+        several=(
+            "{count:counted} discharges lie under the water, {part:name} the deepest by "
+            "{depth:height}: their streams cannot be seen, and the sea can come in by them"
+        ),
+        several_fix=(
+            "with the boat out of the water, bring them up to {right:height} above the waterline "
+            "(more where the heel dips them); the hoses before them must reach"
+        ),
         basis=("common practice", "through-hull"),
         cases={
             "waterline": {
                 "message": (
                     "{part:name} lies at the waterline: its stream cannot be seen, and the sea "
                     "can come in through it"
+                ),
+                "several": (
+                    "{count:counted} discharges lie at the waterline: their streams cannot be "
+                    "seen, and the sea can come in by them"
                 ),
             },
         },
@@ -193,6 +273,10 @@ SPEED: dict[str, Row] = {
         fix=(
             "{right:height} above the waterline keeps the stream in sight; {sea}bring it down only "
             "with the flow of every branch in mind"
+        ),
+        several=(
+            "{count:counted} discharges are high above the waterline, {part:name} the highest with "
+            "{height:height}: the pump lifts all the water so far before it falls"
         ),
         basis=("common practice",),
     ),

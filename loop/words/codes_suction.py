@@ -160,6 +160,12 @@ SUCTION: dict[str, Row] = {
             "{needed:flow|low} needed where pump and losses are at the poor end of their tolerance"
         ),
         fix="size the loop for the supply without the charger",
+        several=(
+            "{count:counted} units have enough only on {supply:voltage}, which a bank gives only "
+            "while it charges; on {rated:voltage} the worst, {unit}, gets {flow:flow}, and only "
+            "{low:flow.bare|needed} of the {needed:flow|low} needed where pump and losses are at "
+            "the poor end of their tolerance"
+        ),
         basis=("band", "dc supply"),
     ),
     "supply-wrong": Row(

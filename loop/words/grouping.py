@@ -1,19 +1,33 @@
 """Findings as a person reads them: those that say the same of several places, once."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from loop.job import Job
 from loop.records import dataclass
+from loop.words.actions import Action
+from loop.words.codes import CODES
 from loop.words.finding import Finding, Level
-from loop.words.said import say
+from loop.words.hazards import anywhere
+from loop.words.said import Said, Way, fill_row, in_state, say, ways_text
 from loop.words.speaker import Speaker
+from loop.words.template import Value, listed
+from loop.words.worst import worst, worst_after
+
+# What stands for an action that is said in full above, by its place among the ways there.
+_SAME = "the same as for {code} above"
+_ORDINAL = ("the first fix for {code} above", "the second fix for {code} above")
+_CURES = " (it also cures: {titles})"
+_FOR = "for {places}: "
 
 
 @dataclass(frozen=True)
 class Told:
     """What is said of one finding, or of several at once.
 
-    ``places`` are where, and ``messages`` what: one for all places, or one a place.
+    ``places`` are where, and ``messages`` what: one for all places, or one a place. ``fix`` gives
+    every way, and what to do always; ``first_fix`` only the way to take. ``numbers`` count the
+    findings among those that were given.
     """
 
     code: str
@@ -24,6 +38,7 @@ class Told:
     fix: str
     first_fix: str
     source: str
+    numbers: tuple[int, ...]
 
     @property
     def where(self) -> str:
@@ -37,33 +52,46 @@ class Told:
 
 
 def told(findings: Iterable[Finding], job: Job) -> tuple[Told, ...]:
-    """The sentences of findings, in their order, grouped."""
-    speaker = Speaker(job)
-    return tuple(_group(alike, job, speaker) for alike in grouped(findings))
-
-
-def _group(alike: tuple[Finding, ...], job: Job, speaker: Speaker) -> Told:
-    said = [say(one, job, speaker) for one in alike]
-    first = said[0]
-    messages = dict.fromkeys(one.message for one in said)
-    if len(messages) > 1 and alike[0].at.unit is None:
-        messages = dict.fromkeys(f"{one.where}: {one.message}" for one in said)
-    return Told(
-        code=alike[0].code,
-        level=alike[0].level,
-        title=first.title,
-        places=tuple(one.where for one in said),
-        messages=tuple(messages),
-        fix=first.fix,
-        first_fix=first.first_fix,
-        source=first.source,
+    """The sentences of findings, in their order, grouped; an action is said in full once."""
+    found = tuple(findings)
+    number = {id(one): at for at, one in enumerate(found)}
+    shown: dict[Action, str] = {}
+    firsts: dict[Action, str] = {}
+    return tuple(
+        Told(
+            code=group.code,
+            level=group.alike[0].level,
+            title=group.said[0].title,
+            places=group.places,
+            messages=group.messages,
+            fix=fix,
+            first_fix=first_fix,
+            source=group.said[0].source,
+            numbers=tuple(number[id(one)] for one in group.alike),
+        )
+        for group in groups(found, job)
+        for fix in [_fix(group, group.ways, shown)]
+        for first_fix in [_fix(group, group.first, firsts)]
     )
 
 
-def grouped(findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], ...]:
-    """Findings that differ in their place alone side by side, each group where its first stands.
+def _fix(group: "Group", ways: Sequence[Way], above: dict[Action, str]) -> str:
+    """Ways of a group; an action that stands `above` already by where it does."""
+    texts = []
+    for number, way in enumerate(ways):
+        before = None if way.action is None else above.get(way.action)
+        texts.append(way.whole if before is None else replace(way, text=before, price="").whole)
+        if way.action is not None and not group.apart:
+            row = _SAME if len(ways) == 1 or number >= len(_ORDINAL) else _ORDINAL[number]
+            above.setdefault(way.action, row.format(code=group.code))
+    return ways_text(group.always, ["; ".join(texts)] if group.apart and texts else texts)
 
-    Where one action cures all, what is said of each may differ in its numbers too.
+
+def grouped(findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], ...]:
+    """Findings that are said together side by side, each group where its first stands.
+
+    Those of a code that has words for several, in one state and case; those that one action cures;
+    and those that differ in their place alone.
     """
     groups: dict[object, list[Finding]] = {}
     for one in findings:
@@ -73,7 +101,156 @@ def grouped(findings: Iterable[Finding]) -> tuple[tuple[Finding, ...], ...]:
 
 def _alike(one: Finding) -> object:
     """What is the same in findings that are said together."""
-    head = one.code, one.level, one.basis, one.actions, one.values.get("case")
+    head = one.code, one.level, one.basis, one.values.get("case")
+    if _text(one, "several"):
+        return *head, one.values.get("state")
     if one.actions:
-        return head
+        return *head, one.actions
     return *head, one.at.unit, tuple(sorted(one.values.items()))
+
+
+def _text(one: Finding, which: str) -> str:
+    """A template of a finding's row; empty where there is none."""
+    return CODES[one.code].text(which, str(one.values.get("case", "")))
+
+
+@dataclass(frozen=True)
+class Group:
+    """Findings that are said together, what is said of each, and what cures them.
+
+    Each of ``ways`` cures all, or, where ``apart``, one after the other those that it names.
+    """
+
+    alike: tuple[Finding, ...]
+    said: tuple[Said, ...]
+    messages: tuple[str, ...]
+    ways: tuple[Way, ...]
+    apart: bool
+
+    @property
+    def code(self) -> str:
+        """The code of all of them."""
+        return self.alike[0].code
+
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Where they are; several units in one."""
+        units = [one.at.unit for one in self.alike if one.at.unit is not None]
+        if len(units) > 1:
+            return (f"condensers {listed(units)}",)
+        return tuple(one.where for one in self.said)
+
+    @property
+    def always(self) -> str:
+        """What to do whatever the way."""
+        return "; ".join(dict.fromkeys(one.always for one in self.said if one.always))
+
+    @property
+    def first(self) -> tuple[Way, ...]:
+        """The ways that are to be taken."""
+        return self.ways if self.apart else self.ways[:1]
+
+
+def groups(findings: Sequence[Finding], job: Job) -> tuple[Group, ...]:
+    """Findings as they are said together, with what else each first action cures."""
+    speaker, every = Speaker(job), grouped(findings)
+    found = tuple(_group(alike, speaker) for alike in every)
+    return tuple(
+        replace(
+            one, ways=tuple(replace(w, price=w.price + _cures(w, one, found)) for w in one.ways)
+        )
+        for one in found
+    )
+
+
+def _cures(way: Way, of: Group, every: Sequence[Group]) -> str:
+    """The titles of the other groups that a way cures."""
+    if way.action is None:
+        return ""
+    titles = [
+        group.said[0].title.lower()
+        for group in every
+        if group is not of and all(way.action in one.actions for one in group.alike)
+    ]
+    return _CURES.format(titles=listed([*dict.fromkeys(titles)])) if titles else ""
+
+
+def _group(alike: tuple[Finding, ...], speaker: Speaker) -> Group:
+    said = tuple(say(one, speaker.job, speaker) for one in alike)
+    ways, apart = _ways(alike, said, speaker)
+    return Group(alike, said, _messages(alike, said, speaker), ways, apart)
+
+
+def _messages(alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker) -> tuple[str, ...]:
+    """One for all, with the numbers of the worst, where there are words for it; or one a place."""
+    if len(alike) > 1 and _text(alike[0], "several"):
+        of = worst(alike)
+        return (in_state(of) + fill_row(of, "several", speaker, _of_all(alike, of)),)
+    messages = dict.fromkeys(one.message for one in said)
+    if len(messages) > 1 and alike[0].at.unit is None:
+        messages = dict.fromkeys(f"{one.where}: {one.message}" for one in said)
+    return tuple(messages)
+
+
+def _of_all(alike: Sequence[Finding], of: Finding) -> dict[str, Value]:
+    """What is said of several beside the values of the worst."""
+    parts = dict.fromkeys(one.values.get("part", one.at.part) for one in alike)
+    here = of.at.part
+    return {
+        "count": float(len(alike)),
+        "parts": tuple(part for part in parts if isinstance(part, str)),
+        **({} if here is None else {"here": here}),
+    }
+
+
+def _ways(
+    alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker
+) -> tuple[tuple[Way, ...], bool]:
+    """The ways to cure all of them, and whether each has one of its own."""
+    if len(alike) == 1:
+        return said[0].ways, False
+    if all(one.actions == alike[0].actions for one in alike):
+        if alike[0].actions:
+            return tuple(
+                _then(way, at, alike, speaker) for at, way in enumerate(said[0].ways)
+            ), False
+        return _advice(alike, said, speaker), False
+    own: dict[object, list[int]] = {}
+    for at, one in enumerate(said):
+        for way in one.ways[:1]:
+            own.setdefault(way.action or way.text, []).append(at)
+    if len(own) == 1 and all(one.actions for one in alike):
+        return (_then(said[0].ways[0], 0, alike, speaker),), False
+    first = alike.index(worst(alike))
+    whose = sorted(own.values(), key=lambda those: first not in those)
+    return tuple(_for(alike, said, those) for those in whose), True
+
+
+def _advice(alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker) -> tuple[Way, ...]:
+    """What to do where no action was found: as it is said of several, or of the worst."""
+    of = worst(alike)
+    if not _text(of, "several_fix"):
+        return said[alike.index(of)].ways
+    values = {**_of_all(alike, of), **anywhere(speaker)}
+    return (Way(None, fill_row(of, "several_fix", speaker, values)),)
+
+
+def _then(way: Way, number: int, alike: Sequence[Finding], speaker: Speaker) -> Way:
+    """A way that cures several, with what it leads to for the one that is then the worst."""
+    after = [one.values.get("after") for one in alike]
+    if not _text(alike[0], "several_then") or not all(isinstance(one, tuple) for one in after):
+        return way
+    least = worst_after(alike, number)
+    reached = least.values["after"]
+    assert isinstance(reached, tuple)
+    then = fill_row(least, "several_then", speaker, {"after": float(reached[number])})
+    return replace(way, then=then)
+
+
+def _for(alike: Sequence[Finding], said: Sequence[Said], whose: Sequence[int]) -> Way:
+    """The first way of some of several; whose it is, where its action names none of their parts."""
+    way = said[whose[0]].ways[0]
+    if way.action is not None and alike[whose[0]].at.part is not None:
+        return way
+    names = [alike[at].at.unit or said[at].where for at in whose]
+    return replace(way, whose=_FOR.format(places=listed(names)))

@@ -17,6 +17,11 @@ class Row:
     in it is that action's own number of the value of that name). Where a finding has a ``case``,
     ``cases`` hold what differs in it, by the names of these fields. ``basis`` are keys of SOURCES.
 
+    ``several`` says the message once for all places where it is so, with the values of the worst of
+    them and ``count`` how many there are; ``several_then`` what an action leads to there, with the
+    values of the one that then is the worst; ``several_fix`` stands for ``fix``, where that is not
+    as well said of the worst alone.
+
     Templates name the finding's values, as `loop.words.template` and `Speaker.fill` show them.
     """
 
@@ -26,6 +31,9 @@ class Row:
     fix: str = ""
     always: str = ""
     then: str = ""
+    several: str = ""
+    several_then: str = ""
+    several_fix: str = ""
     basis: tuple[str, ...] = ()
     cases: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from loop.job import Job
 from loop.records import dataclass
 from loop.words.action_words import action_text
-from loop.words.actions import together
+from loop.words.actions import Action, together
 from loop.words.codes import CODES
 from loop.words.finding import Finding
 from loop.words.hazards import anywhere
@@ -19,20 +19,53 @@ _STATES = {"rest": "at the dock or at anchor, ", "as it stands": "as the loop st
 
 
 @dataclass(frozen=True)
+class Way:
+    """One way to cure a finding: what to do, what that leads to, and what it brings.
+
+    ``action`` is None where it is advice only; ``whose`` says first for which units it is, where
+    others have ways of their own.
+    """
+
+    action: Action | None
+    text: str
+    then: str = ""
+    price: str = ""
+    whose: str = ""
+
+    @property
+    def whole(self) -> str:
+        """All of it."""
+        return f"{self.whose}{self.text}{f': {self.then}' if self.then else ''}{self.price}"
+
+
+@dataclass(frozen=True)
 class Said:
     """What a person reads of one finding; sentences without their capital and full stop.
 
-    ``fix`` gives every way, parted by "; or"; ``first_fix`` only the one to take; ``always`` what
-    to do whatever the way, with which both begin.
+    ``ways`` are what cures it, the one to take first; ``always`` what to do whatever the way.
     """
 
     title: str
     where: str
     message: str
     always: str
-    fix: str
-    first_fix: str
+    ways: tuple[Way, ...]
     source: str
+
+    @property
+    def fix(self) -> str:
+        """What to do always, and every way, parted by "; or"."""
+        return ways_text(self.always, [way.whole for way in self.ways])
+
+    @property
+    def first_fix(self) -> str:
+        """What to do always, and the way to take."""
+        return ways_text(self.always, [way.whole for way in self.ways[:1]])
+
+
+def ways_text(always: str, ways: list[str]) -> str:
+    """What to do always, and ways of which each is enough."""
+    return "; ".join(part for part in (always, "; or ".join(ways)) if part)
 
 
 def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
@@ -41,7 +74,7 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
     row, case = CODES[finding.code], str(finding.values.get("case", ""))
 
     def filled(which: str, more: Mapping[str, Value] | None = None) -> str:
-        return speaker.fill(row.text(which, case), {**finding.values, **(more or {})}, finding.at)
+        return fill_row(finding, which, speaker, more)
 
     valves = start_valves(finding, speaker)
     always = filled("always", {"fitting": action_text(together(valves), speaker)} if valves else {})
@@ -50,27 +83,38 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         after = finding.values.get("after")
         more: dict[str, Value] = {"after": float(after[number])} if isinstance(after, tuple) else {}
         then = filled("then", more) if "after" not in row.text("then", case) or more else ""
-        price = _price(finding, number)
-        ways.append(action_text(action, speaker) + (f": {then}" if then else "") + price)
+        ways.append(Way(action, action_text(action, speaker), then, _price(finding, number)))
     if not ways:
         opens = any(blank in row.text("fix", case) for blank in ("{sea}", "{power}"))
-        ways = [text for text in (filled("fix", anywhere(speaker) if opens else None),) if text]
+        advice = filled("fix", anywhere(speaker) if opens else None)
+        ways = [Way(None, advice)] if advice else []
     basis = finding.basis or row.basis
     return Said(
         title=row.title,
         where=speaker.where(finding.at),
-        message=_STATES.get(str(finding.values.get("state")), "") + filled("message"),
+        message=in_state(finding) + filled("message"),
         always=always,
-        fix="; ".join(part for part in (always, "; or ".join(ways)) if part),
-        first_fix="; ".join(part for part in (always, *ways[:1]) if part),
+        ways=tuple(ways),
         source="; ".join(SOURCES[key] for key in basis),
     )
 
 
+def fill_row(
+    finding: Finding, which: str, speaker: Speaker, more: Mapping[str, Value] | None = None
+) -> str:
+    """One of the templates of a finding's row, with its values and `more`."""
+    template = CODES[finding.code].text(which, str(finding.values.get("case", "")))
+    return speaker.fill(template, {**finding.values, **(more or {})}, finding.at)
+
+
+def in_state(finding: Finding) -> str:
+    """What goes before a message that is so in a state only."""
+    return _STATES.get(str(finding.values.get("state")), "")
+
+
 def start_order(finding: Finding, job: Job) -> str:
     """What a branch that stays dry beside others takes at each start, its valves fitted."""
-    always = CODES[finding.code].text("always", str(finding.values.get("case", "")))
-    return Speaker(job).fill(always, finding.values, finding.at)
+    return fill_row(finding, "always", Speaker(job))
 
 
 def _price(finding: Finding, number: int) -> str:
@@ -78,4 +122,5 @@ def _price(finding: Finding, number: int) -> str:
     brings = finding.values.get("brings")
     codes = str(brings[number]).split() if isinstance(brings, tuple) else []
     titles = [CODES[code].title.lower() for code in codes]
-    return f" (it brings a warning: {listed(titles)})" if titles else ""
+    some = "a warning" if len(titles) == 1 else "warnings"
+    return f" (it brings {some}: {listed(titles)})" if titles else ""

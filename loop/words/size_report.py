@@ -16,6 +16,9 @@ SIZE_REPORT: dict[str, str] = {
     # The smallest change of the loop as it stands.
     "least-title": "Smallest change that fixes the existing loop",
     "least-none-title": "No set of three changes fixes the existing loop; most is won by",
+    "least-nothing-title": (
+        "No set of three changes fixes the existing loop, or brings much more water"
+    ),
     "least-others-title": "Or one of these",
     "least-and": "; and ",
     "least": "{change}: [{gain:flow} more, ]{flow:flow} in all",

@@ -21,6 +21,10 @@ SIZING: dict[str, str] = {
         "{unit} gets {flow:flow} at the worst service and needs {needed:flow}; the chance that it "
         "gets that is {chance}."
     ),
+    "choice-units": (
+        "Each of the {count} units gets its need at the worst service; {unit} has the least to "
+        "spare, {flow:flow} for a need of {needed:flow}; the chance that it gets that is {chance}."
+    ),
     "choice-power": (
         "The pump draws {power:power}; the pumps that pass draw {least:power} to {most:power}."
     ),

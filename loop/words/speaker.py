@@ -15,6 +15,8 @@ from loop.words.finding import Place
 from loop.words.numbers import exact
 from loop.words.template import Blank, Value, fill, listed, rounded
 
+# Units whose flows are said one by one, at the most.
+_MANY = 6
 _LEADS_TO = re.compile(r"^to (the )?(?=\S)", re.IGNORECASE)
 
 
@@ -59,7 +61,9 @@ class Speaker:
             return item.place if item.label == item.part.kind else f"{item.place}, {item.label}"
         if at.unit is not None:
             return f"condenser {at.unit}"
-        return f"branch {at.branch}" if at.branch else "whole loop"
+        if not at.branch:
+            return "whole loop"
+        return at.branch if at.branch.startswith("branch ") else f"branch {at.branch}"
 
     def spot(self, address: Address, along: float | None, height: float) -> str:
         """Where on the boat: ``hose 2, 3.0 ft from its start, 14 in above the waterline``."""
@@ -132,14 +136,19 @@ class Speaker:
             if blank.other is not None:
                 numbers = values[blank.other]
                 assert isinstance(numbers, tuple)
-                assert blank.quantity is not None
-                shown = [
-                    rounded(float(n), blank.quantity, blank.how, self.job.units) for n in numbers
-                ]
-                return listed([f"{one} gets {n}" for one, n in zip(texts, shown, strict=True)])
+                return self._pairs(texts, [float(n) for n in numbers], blank)
             return self.names(texts) if blank.quantity == "names" else None
 
         return fill(template, values, self.job.units, own)
+
+    def _pairs(self, names: Sequence[str], numbers: Sequence[float], blank: Blank) -> str:
+        """What each gets; of many the least and the most."""
+        quantity, many = blank.quantity or "", len(names) > _MANY
+        ends = [min(numbers), max(numbers)] if many else numbers
+        shown = [rounded(number, quantity, blank.how, self.job.units) for number in ends]
+        if many:
+            return f"the other {len(names)} units get {' to '.join(shown)}"
+        return listed([f"{one} gets {n}" for one, n in zip(names, shown, strict=True)])
 
 
 def called(label: str) -> str:

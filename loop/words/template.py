@@ -3,7 +3,8 @@
 ``{name}`` is text as it is; ``{flow:flow}`` a number [SI] shown as that quantity in the reader's
 units; ``{head:head.2}`` with so many decimals; ``{depth:height.up}`` rounded to a side (``up``,
 ``down``), or to its first digit (``significant``); ``{speed:velocity|most}`` with the digits that
-tell it from `most`; ``{factor:number.2}`` a plain number; ``{units:list}`` several texts. What
+tell it from `most`, ``{flow:flow.bare|needed}`` without the unit that stands behind `most`;
+``{factor:number.2}`` a plain number; ``{count:counted}`` six; ``{units:list}`` several texts. What
 stands in square brackets is left out where one of its values is; a number that there is not, NaN,
 is a dash elsewhere.
 """
@@ -12,7 +13,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
-from loop.units import System, show
+from loop.units import System, label, show
 from loop.words.numbers import apart, digits, round_down, round_up, significant
 
 Value: TypeAlias = float | str | tuple[str, ...] | tuple[float, ...]
@@ -21,6 +22,13 @@ Facts: TypeAlias = Mapping[str, Fact]
 
 _OPTIONAL = re.compile(r"\[([^\[\]]*\{[^\[\]]*)\]")
 BLANK = re.compile(r"\{(\w+)(?:\+(\w+))?(?::(\w+)(?:\.(\w+))?(?:\|(\w+))?)?\}")
+
+
+# Counts that are written out: common practice in print.
+_COUNTS = (
+    "no", "one", "two", "three", "four", "five", "six",
+    "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
 
 
 class Blank(NamedTuple):
@@ -67,10 +75,14 @@ def _text(blank: Blank, values: Mapping[str, Value], system: System) -> str:
         return f"{value:g}"
     if blank.quantity == "number":
         return f"{value:.{blank.how}f}"
+    if blank.quantity == "counted":
+        return counted(int(value))
     if blank.against is not None:
         compared = values[blank.against]
         assert isinstance(compared, float)
-        return apart(value, compared, blank.quantity, system)[0]
+        shown = apart(value, compared, blank.quantity, system)[0]
+        bare = blank.how == "bare"
+        return shown.removesuffix(label(blank.quantity, system)).rstrip() if bare else shown
     return rounded(value, blank.quantity, blank.how, system)
 
 
@@ -82,6 +94,15 @@ def rounded(value: float, quantity: str, how: str | None, system: System) -> str
         whole = (round_up if how == "up" else round_down)(value, quantity, system)
         return show(whole, quantity, system, digits(whole, quantity, system))
     return show(value, quantity, system, None if how is None else int(how))
+
+
+def counted(number: int) -> str:
+    """A count as it stands in a sentence.
+
+    >>> counted(6), counted(24)
+    ('six', '24')
+    """
+    return _COUNTS[number] if 0 <= number < len(_COUNTS) else str(number)
 
 
 def listed(texts: Sequence[str]) -> str:

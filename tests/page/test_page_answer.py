@@ -49,6 +49,15 @@ def test_the_page_and_the_command_agree(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", JOBS)
+def test_the_page_begins_as_the_command_does(name: str) -> None:
+    first = answer(FOLDER, FOLDER.read(name).text)["first"]
+    for command in ("check", "explain"):
+        printed = " ".join(loop(command, EXAMPLES / name, width=400).stdout.split())
+        assert f" {first['cause']}" in printed
+        assert first["fix"] in printed
+
+
+@pytest.mark.parametrize("name", JOBS)
 def test_the_picture_runs_from_the_intake_to_the_outlets(name: str) -> None:
     shown = answer(FOLDER, FOLDER.read(name).text)
     job = read_job(EXAMPLES / name)
@@ -110,7 +119,7 @@ def test_every_field_of_every_kind_has_a_form(kind: str) -> None:
 def test_a_fix_is_applied_where_it_is_still_offered() -> None:
     text = FOLDER.read("petrel.toml").text
     shown = answer(FOLDER, text)
-    words = shown["fixes"][0][0]
+    words = shown["told"][0]["tries"][0][2]
     before, after = shown["check"], answer(FOLDER, acted(FOLDER, text, 0, 0, words))["check"]
     code = before["findings"][0]["code"]
     assert code not in [finding["code"] for finding in after["findings"]]

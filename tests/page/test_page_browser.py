@@ -14,7 +14,7 @@ import pytest
 from loop.check import check
 from loop.job import Put, edit_text, read_job
 from loop.units import convert, show
-from loop.words import say
+from loop.words import told
 from loop.words.size_report import SAY as REPORT
 from tests.page.conftest import Started, examples_in, start_page
 
@@ -207,10 +207,10 @@ def test_what_is_shown_is_what_the_command_says(tab: Any, started: Started) -> N
         for unit, words in zip(result.condensers, shown, strict=True):
             assert words.startswith(unit.name)
             numbers = [float(n) for n in re.findall(r"[\d.]+(?= (?:gal/h|L/min))", words)]
-            told = (unit.flow, unit.needed_flow, unit.flow_low, unit.flow_high)
-            assert numbers == pytest.approx([convert(q, "flow", system) for q in told], abs=0.51)
+            flows = (unit.flow, unit.needed_flow, unit.flow_low, unit.flow_high)
+            assert numbers == pytest.approx([convert(q, "flow", system) for q in flows], abs=0.51)
         titles = tab.locator("#findings article h3").all_text_contents()
-        said = [f"{f.level} {say(f, result.job).title}" for f in result.findings]
+        said = [f"{one.level} {one.title}" for one in told(result.findings, result.job)]
         assert sorted(titles) == sorted(said)
 
 

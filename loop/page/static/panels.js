@@ -5,16 +5,13 @@ import { draw } from "/static/picture.js";
 
 const WORD = { good: "GOOD", attention: "ATTENTION", bad: "BAD" };
 
-export const sentence = (words) => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}.`;
-
 /** The word, its cause and its fix. */
 export function showVerdict(holder, view) {
-  const { check, picture } = view, first = check.findings.find((f) => f.level !== "note");
-  const said = first ? sentence(first.message) : view.good;
+  const { check, picture, first } = view;
   holder.className = check.verdict;
   holder.replaceChildren(...[
-    el("p", { class: "word" }, WORD[check.verdict] ?? check.verdict), el("p", { class: "cause" }, said),
-    first?.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), sentence(first.fix)) : null,
+    el("p", { class: "word" }, WORD[check.verdict] ?? check.verdict), el("p", { class: "cause" }, first.cause),
+    first.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), first.fix) : null,
     view.what_if ? el("p", { class: "trial" }, "As tried with the sliders, not as the file says.") : null,
     el("p", { class: "pump" }, `${check.pump.name}: ${shown(check.pump.flow, "flow", picture.scales)} at ${shown(check.pump.head, "head", picture.scales, 1)}; shut-off head ${shown(check.pump.shutoff_head, "head", picture.scales, 1)}`),
   ].filter(Boolean));
@@ -40,18 +37,19 @@ export function showFlows(holder, check, scales) {
 
 /** Findings with their fixes; `act(finding, action, words)` applies one, null where nothing is changed. */
 export function showFindings(holder, view, act) {
-  const card = (finding, i) => el("article", { class: finding.level },
+  const card = (finding) => el("article", { class: finding.level },
     el("h3", {}, el("span", { class: "level" }, finding.level), ` ${finding.title}`),
-    el("p", {}, sentence(finding.message)),
-    finding.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), sentence(finding.fix)) : null,
-    act ? view.fixes[i].map((words, j) => el("button", { class: "act", onclick: () => act(i, j, words) }, `Try it: ${words}`)) : null,
+    finding.places.length ? el("p", { class: "small" }, finding.places.join("; ")) : null,
+    finding.messages.map((message) => el("p", {}, message)),
+    finding.fix ? el("p", { class: "fix" }, el("b", {}, "Fix: "), finding.fix) : null,
+    act ? finding.tries.map(([i, j, words]) => el("button", { class: "act", onclick: () => act(i, j, words) }, `Try it: ${words}`)) : null,
     el("p", { class: "source" }, finding.source));
   const shown_ = [], more = new Map();
-  // Of notes that say the same of several parts the first stands open.
-  view.check.findings.forEach((finding, i) => {
-    const again = finding.level === "note" && view.check.findings.findIndex((f) => f.code === finding.code) < i;
-    if (!again) shown_.push([finding, card(finding, i)]);
-    else more.set(finding.code, [...(more.get(finding.code) ?? []), card(finding, i)]);
+  // Of notes of one kind the first stands open.
+  view.told.forEach((finding, i) => {
+    const again = finding.level === "note" && view.told.findIndex((f) => f.code === finding.code) < i;
+    if (!again) shown_.push([finding, card(finding)]);
+    else more.set(finding.code, [...(more.get(finding.code) ?? []), card(finding)]);
   });
   const folded = ({ code, title }) => more.has(code) ? [el("details", { class: "more" }, el("summary", {}, `${more.get(code).length} more: ${title}`), more.get(code))] : [];
   holder.replaceChildren(el("h2", {}, shown_.length ? "Findings" : "No findings"), ...shown_.flatMap(([finding, made]) => [made, ...(finding.level === "note" ? folded(finding) : [])]));

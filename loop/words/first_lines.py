@@ -1,0 +1,53 @@
+"""The first lines of an answer: what is wrong, and what to do, of the gravest that is found."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from loop.job import Job
+from loop.records import dataclass
+from loop.words.action_words import action_text
+from loop.words.finding import Finding
+from loop.words.grouping import Group, groups
+from loop.words.said import ways_text
+from loop.words.speaker import Speaker
+from loop.words.template import counted
+
+# Messages of one kind that a first line takes.
+_MESSAGES = 2
+_LIKE = "{message} (and {count} more like it)"
+_OTHERS = "; the others have fixes of their own"
+
+
+@dataclass(frozen=True)
+class FirstLines:
+    """Of the gravest, without capital and full stop; ``more`` counts what else there is."""
+
+    cause: str
+    fix: str
+    more: int
+
+
+def first_lines(findings: Iterable[Finding], job: Job) -> FirstLines | None:
+    """Of findings as `check` orders them; None where none is more than a note."""
+    serious = groups([one for one in findings if one.level != "note"], job)
+    if not serious:
+        return None
+    return FirstLines(_cause(serious[0]), _fix(serious[0], Speaker(job)), len(serious) - 1)
+
+
+def _cause(group: Group) -> str:
+    """All that is said, or the first of it where that would be long."""
+    first, *more = group.messages
+    if len(group.messages) <= _MESSAGES:
+        return "; ".join(group.messages)
+    return _LIKE.format(message=first, count=counted(len(more)))
+
+
+def _fix(group: Group, speaker: Speaker) -> str:
+    """The way to take, in short."""
+    if not group.first:
+        return group.always
+    first, *others = group.first
+    if first.action is not None:
+        first = replace(first, text=action_text(first.action, speaker, brief=True))
+    return ways_text(group.always, [first.whole + (_OTHERS if others else "")])

@@ -1,0 +1,35 @@
+"""Ball valves to fit in several branches, said together."""
+
+import math
+from collections.abc import Sequence
+
+from loop.words.actions import FitValve
+from loop.words.speaker import Speaker
+from loop.words.template import counted
+
+# Valves that a first line names, at the most.
+_NAMED = 3
+
+
+def valves(run: Sequence[FitValve], speaker: Speaker, brief: bool) -> str:
+    """Valves of one bore, with where each goes and how it is set; many of them in `brief` counted.
+
+    The branch is named by its unit, where it has one.
+    """
+    bore, each = speaker.number(run[0].bore, "bore"), [_each(one, speaker) for one in run]
+    turned = any(one.angle for one in run)
+    if brief and len(run) > _NAMED:
+        setting = ", each at a setting of its own" if turned else ""
+        return f"fit {bore} ball valves in {counted(len(run))} branches{setting}"
+    how = ", turned so far from open" if turned else ""
+    return f"fit {bore} ball valves in these branches{how}: {', '.join(each)}"
+
+
+def _each(valve: FitValve, speaker: Speaker) -> str:
+    angle = f" {degrees(valve.angle)}" if valve.angle else ""
+    return f"{valve.unit or valve.branch}{angle} (after {speaker.name(valve.part)})"
+
+
+def degrees(angle: float) -> str:
+    """An angle [rad] in whole degrees."""
+    return f"{math.degrees(angle):.0f}°"

@@ -1,0 +1,67 @@
+"""Which of several findings of one kind is the worst, by their values."""
+
+from collections.abc import Sequence
+
+from loop.words.finding import Finding
+
+# Of each code, and of a case of it that has another, the value of which the least is the worst,
+# after a minus the greatest; one over another where they are parted by a stroke.
+_BY = {
+    "flow-short": "flow/needed",
+    "flow-short backwards": "-back",
+    "flow-marginal": "low/needed",
+    "flow-excess": "-times",
+    "at-rest-short": "rest/needed",
+    "at-rest-short marginal": "low/needed",
+    "need-doubtful": "low/least",
+    "supply-charging": "low/needed",
+    "start-head-short": "held/needed",
+    "air-held": "speed/most",
+    "air-held held": "speed/least",
+    "siphon-uncertain": "flow/needed",
+    "siphon-uncertain air": "-taken",
+    "suction-fast": "-speed",
+    "hose-fast": "-speed",
+    "hose-slow": "speed",
+    "tube-fast": "-speed",
+    "tube-slow": "speed",
+    "condensing-high": "-condensing",
+    "condensing-high trip": "-inlet",
+    "condensing-high trips": "-inlet",
+    "discharge-under-water": "-depth",
+    "discharge-high": "-height",
+    "seacock-missing discharge": "-depth",
+    "seacock-missing heeled": "-depth",
+}
+
+
+def worst(alike: Sequence[Finding]) -> Finding:
+    """The one that is worst off; the first where nothing tells them apart."""
+    return min(alike, key=_rank)
+
+
+def worst_after(alike: Sequence[Finding], number: int) -> Finding:
+    """The unit that is worst off once the action of that number is done."""
+    sign = -1.0 if _by(alike[0]).startswith("-") else 1.0
+
+    def rank(one: Finding) -> float:
+        after, needed = one.values["after"], one.values["needed"]
+        assert isinstance(after, tuple)
+        assert isinstance(needed, float)
+        return sign * float(after[number]) / needed
+
+    return min(alike, key=rank)
+
+
+def _by(one: Finding) -> str:
+    cases = (f"{one.code} {case}" for case in str(one.values.get("case", "")).split())
+    return next((_BY[case] for case in cases if case in _BY), _BY.get(one.code, ""))
+
+
+def _rank(one: Finding) -> float:
+    by = _by(one)
+    over, _, under = by.removeprefix("-").partition("/")
+    value, against = one.values.get(over, 0.0), one.values.get(under, 1.0)
+    assert isinstance(value, float)
+    assert isinstance(against, float)
+    return (-value if by.startswith("-") else value) / against
