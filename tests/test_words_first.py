@@ -89,7 +89,8 @@ def test_every_finding_is_said_once_and_every_action_in_full_once() -> None:
             (one.code, one.level, found.values.get("case"), found.values.get("state"))
             for one in every
             for found in [result.findings[one.numbers[0]]]
-            if found.at.unit is not None and CODES[one.code].several
+            if found.at.unit is not None
+            and CODES[one.code].text("several", str(found.values.get("case", "")))
         ]
         assert len(set(units)) == len(units)
         several += sum(len(one.numbers) > 1 for one in every)
