@@ -366,3 +366,28 @@ def test_a_boat_that_sails_fast_is_read_at_the_dock(job):
     assert rest is not None
     assert healthy == pytest.approx(rest.flow, rel=0.03)
     assert check(fast).point.flow > 1.2 * healthy
+
+
+def test_no_fault_is_told_by_what_another_beside_it_would_read(job: Job, study) -> None:
+    """A full flow and a hot unit: fouled growth at the intake is told beside what makes it hot."""
+    table = {"flow": "235 gal/h", "condensing_temperature": "125 degF", "stream": "strong"}
+    readings = parse_readings(table, job)
+    left = posterior(study, readings)
+    paired = 0
+    for cause in study.causes:
+        rows, weight, beside = left.told_by(cause)
+        assert weight.sum() == pytest.approx(1.0)
+        (owner,) = set(study.owner[rows].tolist())
+        assert study.slot[cause, owner] >= 0
+        alone = left.probability[cause] / left.present(cause)
+        assert (beside is None) == (owner == cause) == (alone >= 0.5)
+        if beside is not None:
+            assert study.slot[beside, owner] >= 0
+            paired += 1
+    assert paired
+    fouled = next(i for i in study.causes if study.instances[i].name == "intake-fouled")
+    assert left.told_by(fouled)[2] is not None
+    for cause in diagnose(job, readings, study).causes:
+        number = next(i for i in study.causes if study.instances[i].name == cause.fault)
+        told = is_said(cause.why, SAY, "why-beside")
+        assert told == (left.told_by(number)[2] is not None)

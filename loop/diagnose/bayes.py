@@ -61,6 +61,25 @@ class Posterior:
         even = np.full(len(rows), 1.0 / len(rows))
         return rows, slot[rows], np.asarray(weight / total if total > 0 else even)
 
+    def told_by(self, cause: int) -> tuple[IntArray, Array, int | None]:
+        """Rows by which a cause is told, their weights, sum 1, and the cause beside it in them.
+
+        Those that have it alone, None beside it, where they are half or more of what speaks for it:
+        what another would read beside it is no sign of it. Else those of the likeliest pair.
+        """
+        rows, _, within = self.of(cause)
+        owner = self.study.owner[rows]
+        share = np.round(np.bincount(owner, within, len(self.study.instances)), SAME)
+        if share[cause] < 0.5:
+            share[cause] = -1.0
+        shown = cause if share[cause] >= 0 else int(share.argmax())
+        kept = owner == shown
+        weight = within[kept]
+        total = float(weight.sum())
+        weight = weight / total if total > 0 else np.full(len(weight), 1.0 / len(weight))
+        pair = (one for one in self.study.causes if self.study.slot[one, shown] >= 0)
+        return rows[kept], weight, next((one for one in pair if one != cause), None)
+
     def present(self, cause: int) -> float:
         """Probability that a cause is there, alone or with another."""
         return float(self.probability[self.study.slot[cause] >= 0].sum())

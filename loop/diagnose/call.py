@@ -115,6 +115,7 @@ class _Call(Reasons):
         middle = round(float(within @ self.study.severity[rows, slot]), SAME)
         low, high = self._severity_band(instance)
         fixed = once_fixed(self.posterior, instance)
+        told, weight, beside = self.posterior.told_by(instance)
         return Cause(
             fault=one.name,
             where=one.where,
@@ -127,11 +128,11 @@ class _Call(Reasons):
             severity_words=words.severity_words(
                 one.name, middle, self.system, (low, high) if high > low else None
             ),
-            predicted=self.values(self.study, rows, within),
-            predicted_under_way=self.values(self.study.under_way, rows, within)
+            predicted=self.values(self.study, told, weight),
+            predicted_under_way=self.values(self.study.under_way, told, weight)
             if self.at_speed
             else {},
-            why=self.why(one.name, rows, within),
+            why=self.why(instance, told, weight, beside),
             fix=words.fix(one.name, self.bench.has),
             look=words.look(one.name, self.bench.has),
             flow_fixed=fixed[1],

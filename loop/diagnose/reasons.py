@@ -46,18 +46,22 @@ class Reasons:
         """What a healthy loop reads on this day."""
         return self.values(study, np.array([study.healthy]), np.ones(1))
 
-    def why(self, name: str, rows: IntArray, weight: Array) -> str:
+    def why(self, cause: int, rows: IntArray, weight: Array, beside: int | None) -> str:
         """The readings that speak most for this fault against a healthy loop, or against it.
 
-        ``rows`` are the hypotheses that have it, so weighed.
+        ``rows`` are the hypotheses by which it is told, so weighed; ``beside`` is the other fault
+        in them.
         """
-        said = []
+        name, said = self.study.instances[cause].name, []
         if name != "healthy":
             said = self._speaking(self.study, self.readings, rows, weight)
             if self.readings.under_way:
                 at_speed = self.study.under_way
                 more = self._speaking(at_speed, self.readings.under_way, rows, weight)
                 said += [SAY("why-under-way", said=one) for one in more]
+        if said and beside is not None:
+            other = title(self.study.instances[beside].name)
+            return SAY("why-beside", other=other, said="; ".join(said))
         if said:
             return "; ".join(said)
         if name == "healthy" and self.misfit():

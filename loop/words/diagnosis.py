@@ -34,6 +34,7 @@ BOTH: dict[str, str] = {
     "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",
     "why-word": "{reading}: {word}",
     "why-under-way": "under way, {said}",
+    "why-beside": "with {other} beside it: {said}",
     "why-healthy": "every reading lies within what a loop with nothing wrong may read",
     "why-healthy-misfit": "nothing else fits better",
     "why-healthy-against": "the readings speak more for a fault than for a healthy loop",

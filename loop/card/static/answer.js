@@ -11,6 +11,23 @@ function rowsWith(s, found, cause) {
 }
 
 /**
+ * Rows by which a cause is told, their weights, and the cause beside it in them, -1 for none: those
+ * that have it alone, where they are half or more of what speaks for it, or those of the likeliest pair.
+ * @param {Study} s @param {number} cause @param {{ rows: number[], within: number[] }} having
+ */
+function toldBy(s, cause, { rows, within }) {
+  const share = s.instances.map(() => 0);
+  rows.forEach((row, i) => { share[s.rows.owner[row]] += within[i]; });
+  const most = share.map((one, i) => (i === cause ? -1 : near(s, one)));
+  const shown = near(s, share[cause]) >= 0.5 ? cause : most.indexOf(Math.max(...most));
+  const kept = rows.map((_, i) => i).filter((i) => s.rows.owner[rows[i]] === shown), total = kept.reduce((sum, i) => sum + within[i], 0);
+  return {
+    rows: kept.map((i) => rows[i]), within: kept.map((i) => (total > 0 ? within[i] / total : 1 / kept.length)),
+    beside: s.causes.find((one) => one !== cause && s.slot[one][shown] >= 0) ?? -1,
+  };
+}
+
+/**
  * Middle and 90 % band of a cause's severity: each row's lies evenly in its cell.
  * @param {Study} s @param {number} cause @param {{ rows: number[], slot: number[], within: number[] }} having
  */
@@ -67,11 +84,12 @@ function ranked(s, call) {
 /** One cause in full. @param {Study} s @param {Odd} odd @param {string} misfit @param {number} instance */
 function cause(s, odd, misfit, instance) {
   const { found, call } = odd, one = s.instances[instance], having = rowsWith(s, found, instance), bad = severity(s, instance, having);
-  const at = (study) => valuesOf(study, call, having.rows, having.within), predictions = at(s), fast = anyRead(call.under_way) ? at(s.under_way) : {}, flow = onceFixed(s, found, instance, odd.heavy);
+  const told = toldBy(s, instance, having);
+  const at = (study) => valuesOf(study, call, told.rows, told.within), predictions = at(s), fast = anyRead(call.under_way) ? at(s.under_way) : {}, flow = onceFixed(s, found, instance, odd.heavy);
   return {
     fault: one.fault, where: one.where, title: one.title, probability: found.probability[instance], present: present(s, found, instance),
     severity: bad.middle, severity_low: bad.band[0], severity_high: bad.band[1], severity_words: severityWords(s, instance, bad.middle, bad.band[1] > bad.band[0] ? bad.band : undefined),
-    predicted: predictions, predicted_under_way: fast, why: why(s, odd, one.fault, predictions, fast, misfit), fix: one.fix, look: one.look,
+    predicted: predictions, predicted_under_way: fast, why: why(s, odd, one.fault, predictions, fast, misfit, told.beside), fix: one.fix, look: one.look,
     flow_fixed: flow[1], flow_fixed_low: flow[0], flow_fixed_high: flow[2], cautions: one.cautions,
   };
 }

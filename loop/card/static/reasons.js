@@ -69,13 +69,15 @@ function speaking(s, { numbers, words }, predictions, healthy) {
  * The readings that speak most for a fault against a healthy loop, or against it.
  * @param {Study} s @param {Odd} odd @param {string} name
  * @param {Record<string, any>} predictions @param {Record<string, any>} atSpeed @param {string} misfit
+ * @param {number} beside the other fault in the rows by which it is told, or -1
  */
-function why(s, { call, healthy, healthy_under_way, well }, name, predictions, atSpeed, misfit) {
+function why(s, { call, healthy, healthy_under_way, well }, name, predictions, atSpeed, misfit, beside) {
   const said = name === "healthy" ? [] : speaking(s, call, predictions, healthy);
   if (name !== "healthy" && anyRead(call.under_way)) {
     const more = speaking(s.under_way, call.under_way, atSpeed, healthy_under_way);
     said.push(...more.map((one) => tell(s, "why-under-way", { said: one })));
   }
+  if (said.length && beside >= 0) return tell(s, "why-beside", { other: s.instances[beside].title, said: said.join("; ") });
   if (said.length) return said.join("; ");
   if (name === "healthy" && misfit) return tell(s, "why-healthy-misfit");
   if (Object.keys({ ...call.numbers, ...call.words }).length + call.odd.length === 0) return tell(s, "why-nothing-read");
