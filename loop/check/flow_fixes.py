@@ -7,8 +7,11 @@ from loop.check.context import EXCESS, Context
 from loop.check.discharge_fixes import lowered, lowest
 from loop.check.falling_legs import costliest_leg, smaller_hose
 from loop.check.job_changes import (
+    Care,
     cared_for,
     larger_hose,
+    one_hose,
+    pump_and_hose,
     rated,
     rated_pump,
     rested_supply,
@@ -18,7 +21,7 @@ from loop.check.job_changes import (
 from loop.check.result import CondenserResult
 from loop.check.shared import Shared
 from loop.check.throttle_actions import settings
-from loop.check.work import WORTH
+from loop.check.work import WORTH, least_work_first
 from loop.parts import Seacock
 from loop.words.actions import Action, SetValve, together
 
@@ -40,27 +43,43 @@ def more_for_all(context: Context) -> Iterator[Action]:
 
 
 def _more_for_all(context: Context) -> Iterator[Action]:
+    unit = context.condensers[context.shortest]
+    care = cared_for(context, context.shortest)
+    leg = costliest_leg(context, unit)
+    yield from least_work_first(
+        context.job,
+        [
+            (0, _evened(context)),
+            (0, _cared(care)),
+            (2, scoop_turned(care)),
+            (3, iter(()) if leg is None else smaller_hose(context, leg)),
+            (3, one_hose(care)),
+            (3, rested_supply(care)),
+            (3, larger_hose(care, unit)),
+            (4, lowered(care, unit)),
+            (5, stronger_pump(care)),
+            (5, rated_pump(care)),
+            (8, pump_and_hose(care, unit)),
+        ],
+    )
+    low = lowest(care, unit)
+    if low is not None:
+        for change in (*larger_hose(care, unit), *stronger_pump(care)):
+            yield together([low, change])
+
+
+def _evened(context: Context) -> Iterator[Action]:
+    """The valves of the balance, where that is enough."""
     if context.balanced is not None:
         valves = settings(context, context.balanced.throttles)
         if valves is not None and context.balanced.enough:
             yield valves
-    unit = context.condensers[context.shortest]
-    care = cared_for(context, context.shortest)
+
+
+def _cared(care: Care) -> Iterator[Action]:
+    """Care alone, where that is enough."""
     if care.steps and care.cures():
         yield care.with_()
-    yield from scoop_turned(care)
-    leg = costliest_leg(context, unit)
-    if leg is not None:
-        yield from smaller_hose(context, leg)
-    yield from lowered(care, unit)
-    yield from rested_supply(care)
-    yield from larger_hose(care, unit)
-    yield from stronger_pump(care, unit)
-    yield from rated_pump(care)
-    low = lowest(care, unit)
-    if low is not None:
-        for change in (*larger_hose(care, unit), *stronger_pump(care, unit)):
-            yield together([low, change])
 
 
 def opened(context: Context, shut: list[int]) -> Iterator[Action]:
