@@ -12,9 +12,12 @@ from loop.draw import draw, to_bytes
 from loop.hydraulics import OperatingPoint
 from loop.job import JobError
 from loop.size import SizeResult
+from loop.teach.explanation import Explanation
 from loop.units import show
 from loop.words import told
 from loop.words.check_report import SAY
+from loop.words.first_lines import first_lines
+from loop.words.template import capital
 
 _SHOWN = 12
 
@@ -93,6 +96,23 @@ def _(answer: Diagnosis) -> str:
     ]
     head = f"<p><b>{escape(answer.headline)}</b></p>" if answer.headline else ""
     return head + _table(("", "cause", "where", "fix"), rows)
+
+
+@shown.register
+def _(answer: Explanation) -> str:
+    found = first_lines(answer.result.findings, answer.result.job)
+    cause = capital(found.cause) + "." if found else SAY("good")
+    head = f"<p><b>{escape(answer.result.verdict.upper())}</b> {escape(cause)}</p>"
+    rows = [
+        (
+            str(step.number),
+            step.title,
+            "; ".join(f"{line.sum_.symbol} = {line.answer}" for line in step.lines),
+            step.meaning,
+        )
+        for step in answer.page(1)
+    ]
+    return head + _table(("", "step", "result", "meaning"), rows)
 
 
 def _table(head: Iterable[str], rows: Iterable[Iterable[str]]) -> str:

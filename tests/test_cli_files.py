@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from loop.job import JobError, parse_toml
+from loop.wrong import wrong
 from tests.command_line import EXAMPLES, GOOD, KITTIWAKE, changed, loop, told
 
 # What a file holds, and all that is said about it.
@@ -178,6 +179,27 @@ def test_random_damage_ends_in_a_job_or_in_mistakes_in_plain_words() -> None:
             assert re.match(r"job\.toml: \S", line)
             assert not leaked.search(line)
     assert refused > 100
+
+
+@pytest.mark.parametrize(
+    ("words", "row", "values"),
+    [
+        (("size", KITTIWAKE, "--draws", "many"), "not-whole", {"given": "'many'"}),
+        (("size", KITTIWAKE, "--seed", "1.5"), "not-whole", {"given": "'1.5'"}),
+        (("explain", KITTIWAKE, "--level", "9"), "limit-le", {"given": "'9'", "limit": 3}),
+        (("explain", KITTIWAKE, "--level", "0"), "limit-ge", {"given": "'0'", "limit": 1}),
+        (("quiz", "--count", "501"), "limit-le", {"given": "'501'", "limit": 500}),
+        (("drill", "--seed", "-1"), "limit-ge", {"given": "'-1'", "limit": 0}),
+        (("lesson", "none"), "not-whole", {"given": "'none'"}),
+    ],
+)
+def test_a_wrong_option_is_told_as_a_wrong_value_of_a_file(
+    words: tuple[object, ...], row: str, values: dict[str, object]
+) -> None:
+    done = loop(*words, width=200)
+    assert done.exit_code == 2
+    assert wrong(row, **values) in done.stderr
+    assert "Input should" not in done.stderr
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from html import escape
 from typing import Any
 
 import pytest
@@ -22,6 +23,7 @@ MAKERS: dict[str, Callable[[], Any]] = {
     "diagnose": lambda: loop.diagnose(
         JOB, loop.read_readings(EXAMPLES / "readings-strainer.toml", JOB)
     ),
+    "explain": lambda: loop.explain(JOB),
     "sweep": lambda: loop.sweep(JOB, {"part[8].length": ["8 ft", "12 ft"]}),
     "boats": lambda: loop.boats(JOB, 5),
 }
@@ -40,6 +42,21 @@ def test_every_answer_is_tables_json_and_html(name: str) -> None:
 def test_a_check_is_what_the_command_prints() -> None:
     printed = json.loads(run("check", KITTIWAKE, "--json").stdout)
     assert json.loads(loop.check(JOB).to_json()) == printed
+
+
+def test_an_explanation_holds_every_step_and_shows_the_first_page() -> None:
+    whole = loop.explain(JOB)
+    tables = whole.to_dict()
+    assert tables["verdict"] == whole.result.verdict
+    assert [step["number"] for step in tables["steps"]] == [s.number for s in whole.steps]
+    for table, step in zip(tables["steps"], whole.steps, strict=True):
+        assert [line["value"] for line in table["lines"]] == [ln.exact for ln in step.lines]
+        assert table["rests_on"] == list(step.rests_on)
+    page = whole._repr_html_()
+    assert all(escape(step.title) in page for step in whole.page(1))
+    assert page.count("<tr>") == 1 + len(whole.page(1))
+    printed = json.loads(run("explain", KITTIWAKE, "--json").stdout)
+    assert printed == json.loads(whole.to_json())
 
 
 def test_a_check_is_shown_with_its_verdict_and_its_profile() -> None:

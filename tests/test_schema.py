@@ -26,6 +26,8 @@ from loop.result_schema import result_schema
 from loop.size import size, with_sizing
 from loop.size import to_json as size_json
 from loop.size.as_json import SizeTables
+from loop.teach import explain
+from loop.teach.as_json import ExplainTables
 from loop.units import Rating
 from tests.fuzz_files import job as made_up
 from tests.fuzz_files import pump as made_up_pump
@@ -76,6 +78,11 @@ def test_a_size_fits_its_schema() -> None:
     fits(size_json(size(job, draws=50)), SizeTables)
 
 
+@pytest.mark.parametrize("name", ["kittiwake", "dabchick"])
+def test_an_explanation_fits_its_schema(name: str) -> None:
+    fits(explain(read_job(EXAMPLES / f"{name}.toml")).to_dict(), ExplainTables)
+
+
 def test_a_diagnosis_fits_its_schema() -> None:
     job = read_job(EXAMPLES / "kittiwake.toml")
     taken = parse_readings({"flow": "120 gal/h", "stream": "steady"}, job)
@@ -112,6 +119,7 @@ def test_the_schema_follows_the_classes() -> None:
     [
         ("check", CheckTables),
         ("size", SizeTables),
+        ("explain", ExplainTables),
         ("diagnosis", DiagnosisTables),
         ("drift", DriftTables),
     ],

@@ -89,10 +89,9 @@ def _no_flow(context: Context) -> Draft:
 def _lift_less(context: Context, outlets: set[int]) -> Iterator[Action]:
     """What gives every unit its need: the scoop turned, the discharge lower, a pump."""
     if context.network.start_head < 0:
-        unit = context.condensers[context.shortest]
         for turn in turns(context.addresses[0]):
             yield turn
-            yield from stronger_pump(Care(context, (turn,)), unit)
+            yield from stronger_pump(Care(context, (turn,)))
     height = highest_outlet(Care(context, ()), outlets)
     if height is not None:
         yield together(brought_down(context, outlets, height))

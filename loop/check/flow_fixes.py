@@ -9,6 +9,8 @@ from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.job_changes import (
     cared_for,
     larger_hose,
+    one_hose,
+    pump_and_hose,
     rated,
     rated_pump,
     rested_supply,
@@ -18,7 +20,7 @@ from loop.check.job_changes import (
 from loop.check.result import CondenserResult
 from loop.check.shared import Shared
 from loop.check.throttle_actions import settings
-from loop.check.work import WORTH
+from loop.check.work import WORTH, least_work_first
 from loop.parts import Seacock
 from loop.words.actions import Action, SetValve, together
 
@@ -40,27 +42,38 @@ def more_for_all(context: Context) -> Iterator[Action]:
 
 
 def _more_for_all(context: Context) -> Iterator[Action]:
+    unit = context.condensers[context.shortest]
+    care = cared_for(context, context.shortest)
+    leg = costliest_leg(context, unit)
+    yield from least_work_first(
+        context.job,
+        [
+            (0, _evened(context)),
+            (0, care.curing()),
+            (2, scoop_turned(care)),
+            (3, iter(()) if leg is None else runs_full(context, leg)),
+            (3, iter(()) if leg is None else lower_vent(care, leg)),
+            (3, one_hose(care)),
+            (3, rested_supply(care)),
+            (3, larger_hose(care, unit)),
+            (4, lowered(care, unit)),
+            (5, stronger_pump(care)),
+            (5, rated_pump(care)),
+            (8, pump_and_hose(care, unit)),
+        ],
+    )
+    low = lowest(care, unit)
+    if low is not None:
+        for change in (*larger_hose(care, unit), *stronger_pump(care)):
+            yield together([low, change])
+
+
+def _evened(context: Context) -> Iterator[Action]:
+    """The valves of the balance, where that is enough."""
     if context.balanced is not None:
         valves = settings(context, context.balanced.throttles)
         if valves is not None and context.balanced.enough:
             yield valves
-    unit = context.condensers[context.shortest]
-    care = cared_for(context, context.shortest)
-    yield from care.curing()
-    yield from scoop_turned(care)
-    leg = costliest_leg(context, unit)
-    if leg is not None:
-        yield from runs_full(context, leg)
-        yield from lower_vent(care, leg)
-    yield from lowered(care, unit)
-    yield from rested_supply(care)
-    yield from larger_hose(care, unit)
-    yield from stronger_pump(care, unit)
-    yield from rated_pump(care)
-    low = lowest(care, unit)
-    if low is not None:
-        for change in (*larger_hose(care, unit), *stronger_pump(care, unit)):
-            yield together([low, change])
 
 
 def opened(context: Context, shut: list[int]) -> Iterator[Action]:

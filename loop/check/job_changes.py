@@ -11,7 +11,7 @@ from loop.check.context import Context
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
 from loop.curve import Array
-from loop.hydraulics import Network, build, solve_flows
+from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import TRADE_BORES, Job, JobError
 from loop.margins.speed import HOSE_LEAST
 from loop.parts import Condenser, Hose, Intake, Seacock, Strainer
@@ -39,6 +39,12 @@ from loop.words.numbers import round_up
 _FREE = ("clean-strainer", "set-valve")
 # How often a rated pump's head is raised where the first falls short, and by how much.
 _RAISES, _RAISE = 6, 1.04
+# Sizes of each hose that are tried by themselves, the next larger; and how many are asked whole, of
+# those that seem to do and of those that nearly seem to.
+_SIZES, _TRIED = 3, 3
+# Of the share of the need that leaves it at the low edge of the band, what is near it: a band is a
+# little narrower or wider in the loop as changed.
+_NEAR = 0.97
 
 
 @dataclass(frozen=True)
@@ -83,14 +89,18 @@ class Care:
         return known[done]
 
     def _cures(self, actions: Sequence[Action]) -> bool:
-        try:
-            job = self.with_(*actions).apply(self.context.job) if actions else self.job
-        except (JobError, ValueError):
-            return False
-        network = build(job)
-        return self.context.suffices(network, self._flows(network))
+        network = self._network(actions)
+        return network is not None and self.context.suffices(network, self.flows(network))
 
-    def _flows(self, network: Network) -> Array:
+    def _network(self, actions: Sequence[Action]) -> Network | None:
+        """The loop with these actions done; None where it cannot be made so."""
+        try:
+            return build(self.with_(*actions).apply(self.context.job) if actions else self.job)
+        except (JobError, ValueError):
+            return None
+
+    def flows(self, network: Network) -> Array:
+        """Flow of every line [m³/s] of a loop that was made of this one."""
         same = len(network.lines) == len(self.context.point.line_flow)
         start = self.context.point.line_flow if self.context.flows and same else None
         return np.asarray(solve_flows(network, start=start).line_flow[0])
@@ -159,19 +169,63 @@ def larger_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
             yield care.with_(action)
 
 
-def stronger_pump(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """Pumps of the catalogue on the same supply, the weakest first, that give each unit its need.
+def one_hose(care: Care) -> Iterator[Action]:
+    """One hose in a size larger that gives each unit its need, the least too much first.
 
-    With the largest hose that the flow would still sweep, where that takes a weaker pump.
+    All hoses and sizes are told from one solve, each with its loss at the flow that it has now; of
+    those that seem to do, the first are asked whole.
     """
-    context = care.context
-    hose = [_hoses(care, bore) for bore in _larger_bores(care, unit)[-1:]]
-    for pump in sorted(_like(care.job.pump.curve), key=lambda p: p.last_flow * p.shutoff_head):
-        change = ChangePump(pump_address(context), pump.name)
-        tries: list[list[Action]] = [[change], *([one, change] for one in hose)]
-        works = next((some for some in tries if care.cures(*some)), None)
-        if works is not None:
-            yield care.with_(*works)
+    network = build(care.job)
+    flows = care.flows(network)
+    hoses = [
+        (index, bore)
+        for index, part in enumerate(network.parts)
+        if isinstance(part, Hose) and flows[network.line_of[index]] > 0
+        for bore in [one for one in TRADE_BORES if one > part.inner_bore * 1.01][:_SIZES]
+    ]
+    if not hoses:
+        return
+    loss = np.ones((len(hoses), len(network.parts)))
+    for row, (index, bore) in enumerate(hoses):
+        part, flow = network.parts[index], float(flows[network.line_of[index]])
+        wider = part.model_copy(update={"bore": bore, "barb_bore": None})
+        loss[row, index] = wider.head_loss(flow, network.water) / part.head_loss(
+            flow, network.water
+        )
+    every = solve_flows(network, Cases(loss=loss), start=flows).line_flow
+    lines = [network.line_of[network.condenser_part(c.name)] for c in care.context.running]
+    needs = np.array([c.needed_flow for c in care.context.running])
+    shares = (every[:, lines] / needs).min(axis=1)
+    order, enough = np.argsort(shares, kind="stable"), care.context.spare
+    nearly = [row for row in order if _NEAR * enough <= shares[row] < enough]
+    surely = [row for row in order if shares[row] >= enough]
+    for row in (*nearly[-_TRIED:], *surely[:_TRIED]):
+        index, bore = hoses[row]
+        action = ChangeHose((care.context.addresses[index],), bore)
+        if care.cures(action):
+            yield care.with_(action)
+
+
+def stronger_pump(care: Care) -> Iterator[Action]:
+    """Pumps of the catalogue on the same supply that give each unit its need, the weakest first."""
+    for change in _pumps(care):
+        if care.cures(change):
+            yield care.with_(change)
+
+
+def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
+    """Those that do so with the largest hose that the flow would still sweep, and not alone."""
+    for bore in _larger_bores(care, unit)[-1:]:
+        hose = _hoses(care, bore)
+        for change in _pumps(care):
+            if not care.cures(change) and care.cures(hose, change):
+                yield care.with_(hose, change)
+
+
+def _pumps(care: Care) -> list[ChangePump]:
+    """Pumps like the one that is there, the weakest first."""
+    like = sorted(_like(care.job.pump.curve), key=lambda one: one.last_flow * one.shutoff_head)
+    return [ChangePump(pump_address(care.context), pump.name) for pump in like]
 
 
 def rated_pump(care: Care) -> Iterator[Action]:

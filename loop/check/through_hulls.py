@@ -15,6 +15,8 @@ from loop.words.actions import FitPart, MovePart, SetValve
 _RIGID = (Elbow, Fitting, Tee)
 # Opening from which a handle stands in line with the hose: engineering estimate.
 _OPEN = 0.99
+# Depth [m] by which one that heel adds to differs from that of the boat upright.
+_NOISE = 1e-4
 # Head [m] that is shown as more than nothing.
 _SHOWN = 0.02
 
@@ -57,6 +59,7 @@ def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]
             "case": "discharge" if part.height < 0 else "heeled",
             "part": context.addresses[index],
             "depth": depth,
+            "upright": -part.height if 0 < -part.height < depth - _NOISE else None,
         },
         just(fit),
     )

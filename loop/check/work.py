@@ -1,5 +1,82 @@
 """How much work an action is, and what it must gain to be worth it."""
 
+import heapq
+import itertools
+from collections.abc import Iterable, Iterator
+
+from loop.job import Job
+from loop.parts import Discharge, Intake
+from loop.words.actions import Action, ChangeBore, ChangeHose
+from loop.words.base import part_at
+
 # Share of a unit's need that an action must gain where it betters a loop and cures nothing: less is
 # lost among the readings of a bucket and a watch. Engineering estimate.
 WORTH = 0.05
+
+# Work of a step by its kind, the least first: common practice. What only wants a hand is none, then
+# a cut in a hose; what is laid or turned wrong is put right before anything is bought; then a hose,
+# a fitting, the pump, and last a hole in the hull, with the boat out of the water.
+WORK = {
+    "clean-strainer": 0,
+    "set-valve": 0,
+    "clean-grate": 1,
+    "descale": 1,
+    "fit-bleed": 1,
+    "fit-orifice": 1,
+    "fit-valve": 1,
+    "move-bleed": 1,
+    "remove-part": 1,
+    "set-height": 2,
+    "turn-scoop": 2,
+    "change-hose": 3,
+    "fit-adapter": 3,
+    "lower-line": 3,
+    "move-part": 3,
+    "set-supply": 3,
+    "change-bore": 4,
+    "fit-full-bore": 4,
+    "fit-part": 4,
+    "lower-outlet": 4,
+    "move-strainer": 4,
+    "raise-outlet": 4,
+    "change-pump": 5,
+    "fit-pump-rated": 5,
+    "move-pump": 5,
+    "lower-intake": 6,
+    "move-intake": 6,
+}
+_HULL = 6
+
+
+def work(job: Job, action: Action) -> int:
+    """How much work an action on a job is, of all its steps, and of every hose that is changed."""
+    return sum(_of_step(job, step) for step in action.steps)
+
+
+Way = tuple[int, Iterator[Action]]
+
+
+def least_work_first(job: Job, ways: Iterable[Way]) -> Iterator[Action]:
+    """The actions of several ways, the least work first, each found when it is asked for.
+
+    Each way is the least work that any of its actions may be, and the actions, by their work.
+    """
+    order = itertools.count()
+    heap: list[tuple[int, int, Action | None, Iterator[Action]]] = [
+        (least, next(order), None, actions) for least, actions in ways
+    ]
+    heapq.heapify(heap)
+    while heap:
+        least, _, action, others = heapq.heappop(heap)
+        if action is not None:
+            yield action
+        following = next(others, None)
+        if following is not None:
+            rank = max(least, work(job, following))
+            heapq.heappush(heap, (rank, next(order), following, others))
+
+
+def _of_step(job: Job, step: Action) -> int:
+    if isinstance(step, ChangeBore) and isinstance(part_at(job, step.part), Intake | Discharge):
+        return _HULL
+    return WORK[step.kind] * (len(step.parts) if isinstance(step, ChangeHose) else 1)

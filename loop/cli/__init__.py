@@ -77,9 +77,20 @@ class _LateGroup(TyperGroup):
         try:
             return super().invoke(ctx)
         except typer.BadParameter as error:
-            # What the library that reads options puts before a choice that there is not.
-            error.message = error.message.removeprefix("Value error, ")
+            error.message = _in_plain_words(error)
             raise
+
+
+def _in_plain_words(error: typer.BadParameter) -> str:
+    """What is wrong with an option, as it is said of a file's values."""
+    found = getattr(error.__cause__, "errors", None)
+    item = found()[0] if found else {}
+    if item.get("type", "value_error") == "value_error":
+        # A choice that there is not, with what the validating library puts before it.
+        return error.message.removeprefix("Value error, ")
+    from loop.mistakes import why
+
+    return why(item)
 
 
 def _loaded(name: str) -> Any:

@@ -7,7 +7,7 @@ from rich.padding import Padding
 from rich.text import Text
 
 from loop.cli.check import verdict_lines
-from loop.cli.options import console, load_job
+from loop.cli.options import console, load_job, print_json
 from loop.cli.output import headed
 from loop.job import JobError
 from loop.teach import Line, Step
@@ -21,9 +21,14 @@ _MOST = 3
 _MORE = {1: "explain-more-1", 2: "explain-more-2"}
 
 
-def explain(job: str, part: str | None, level: int, fade: bool, units: System | None) -> None:
+def explain(
+    job: str, part: str | None, level: int, fade: bool, units: System | None, as_json: bool
+) -> None:
     """Show the calculation in steps: formula, numbers put in, result, source, meaning."""
     whole = worked_out(load_job(job, units))
+    if as_json:
+        print_json(whole.to_dict())
+        return
     shown = faded(whole) if fade else Faded(whole.page(level), ())
     steps, answers = shown.steps, shown.answers
     if part is not None:

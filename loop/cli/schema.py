@@ -26,6 +26,10 @@ def _schema(what: str) -> dict[str, Any]:
         from loop.size.as_json import SizeTables
 
         return result_schema(SizeTables)
+    if what == "explain":
+        from loop.teach.as_json import ExplainTables
+
+        return result_schema(ExplainTables)
     if what == "pumps":
         from loop.cli.pumps import PumpTables
 

@@ -13,7 +13,7 @@ from loop.draw.scene import Scene
 from loop.draw.style import AMBER, INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
 from loop.job import JobError, Unit
-from loop.margins.heat import TRIPS, condensing_temperature
+from loop.margins.heat import TRIPS, condensing_temperature, runs_on
 from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.parts import Strainer
 from loop.records import dataclass
@@ -104,7 +104,7 @@ def _headline(scene: Scene, units: list[Fouled]) -> str:
         return SAY("fouling-never")
     hot = float(np.interp(first.clean_at, first.blocked, first.condensing))
     then = scene.say(min(hot, TRIPS), "temperature")
-    said = SAY("over", limit=then) if hot > TRIPS else then
+    said = then if runs_on(hot) else SAY("over", limit=then)
     return SAY("fouling-until", scene.system, share=first.clean_at, temperature=said)
 
 

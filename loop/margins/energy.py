@@ -14,7 +14,7 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Network, OperatingPoint, solve_flows
 from loop.job import Job, Unit
 from loop.margins.battery import passed_on, running_hours
-from loop.margins.heat import TRIPS
+from loop.margins.heat import runs_on
 from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.parts.friction import GRAVITY
 from loop.pumps.nameplate import EFFICIENCY
@@ -34,7 +34,7 @@ _SPEEDS = np.linspace(0.3, 2.0, 69)
 class UnitDraw:
     """A unit at one stage: where it condenses [°C], and what it draws [W], its fan included.
 
-    Both infinite and NaN where it trips: no unit runs on past `TRIPS`.
+    Both infinite and NaN where it trips: no unit runs on past `loop.margins.heat.TRIPS`.
     """
 
     name: str
@@ -199,7 +199,7 @@ def _units_power(network: Network, line_flow: Array) -> tuple[Array, Array]:
 def unit_power(unit: Unit, condensing: float) -> float:
     """What a unit draws [W] where it condenses at this temperature [°C]; NaN where it trips."""
     line = unit.power_line
-    return line.power(condensing) if line is not None and condensing <= TRIPS else math.nan
+    return line.power(condensing) if line is not None and runs_on(condensing) else math.nan
 
 
 def _pump_power(point: OperatingPoint) -> float:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from loop.check import CheckResult, CondenserResult
 from loop.hydraulics import Network
 from loop.job import Unit
-from loop.margins.heat import TRIPS
+from loop.margins.heat import TRIPS, runs_on
 from loop.parts import Discharge
 from loop.sheet.content import CardGroup, Reading
 from loop.sheet.need import need_at
@@ -180,7 +180,7 @@ def _unit(result: CheckResult, spread: Spread, row: CondenserResult) -> Iterator
         SAY("card-condensing-how", sea=sea),
         condensing(hot.middle, system),
         span(hot.low, hot.high, "temperature", system)
-        if hot.high <= TRIPS
+        if runs_on(hot.high)
         else SAY("card-or-more", low=show(hot.low, "temperature", system)),
         _limits(unit, system),
     )
@@ -193,7 +193,7 @@ def condensing(temperature: float, system: System) -> str:
     ('40.0 °C', 'over 60.0 °C')
     """
     shown = show(min(temperature, TRIPS), "temperature", system)
-    if TRIPS < temperature < math.inf:
+    if math.isfinite(temperature) and not runs_on(temperature):
         return SAY("card-over", limit=shown)
     return show(temperature, "temperature", system)
 

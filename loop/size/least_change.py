@@ -5,7 +5,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from loop.check.judge import Checking
-from loop.check.work import WORTH
+from loop.check.work import WORTH, work
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
 from loop.size.progress import Step
@@ -14,7 +14,7 @@ from loop.size.result import Change
 from loop.size.rules import Rules, grave
 from loop.size.worst_case import in_service
 from loop.words.action_words import action_text
-from loop.words.actions import Action, ChangeHose
+from loop.words.actions import Action
 from loop.words.speaker import Speaker
 
 # Changes of a set, at most; and how many sets of one size are shown beside the first.
@@ -24,9 +24,8 @@ MOST_CHANGES, _OTHERS = 3, 3
 _PROMISING = {2: 14, 3: 9}
 _CHECKS = 30
 
-# Sets that are no cures by themselves, of which a check is asked what they need besides; and the
-# work of what it says: of hose, as of the remedies' own.
-_NEAR, _ADVISED, _HOSE = 2, 2, 3
+# Sets that are no cures by themselves, of which a check is asked what they need besides.
+_NEAR = 2
 # Actions of a check that the remedies hold themselves, or that the worst service undoes.
 _OWN = (
     "change-pump",
@@ -91,8 +90,7 @@ def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:
         result = Checking(in_service(fixed(job, some))).grave()
         actions = (action for finding in grave(result) for action in finding.actions)
         for action in dict.fromkeys(actions):
-            effort = _HOSE if isinstance(action, ChangeHose) else _ADVISED
-            more = (*some, Remedy(action, "", effort))
+            more = (*some, Remedy(action, "", work(job, action)))
             if action.kind not in _OWN and rules.judge(fixed(job, more)).passes:
                 yield more
 

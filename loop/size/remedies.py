@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from loop.check.discharge_fixes import OUTLET_HEIGHT
+from loop.check.work import work
 from loop.job import Job, JobError, Located, locate
 from loop.parts import (
     CheckValve,
@@ -49,7 +50,7 @@ _SIZES = 3
 
 @dataclass(frozen=True)
 class Remedy:
-    """One change of one part: the action, and how much work it is (the less the earlier tried).
+    """One change of one part: the action, and how much work it is (`loop.check.work`).
 
     Remedies of one ``ladder``, a kind of action at a part, differ in how far they go: the larger
     the ``step`` the farther.
@@ -80,22 +81,26 @@ def remedies(job: Job) -> tuple[Remedy, ...]:
     return tuple(sorted(found, key=lambda remedy: remedy.effort))
 
 
+def _remedy(job: Job, action: Action, part: Address, step: int = 1) -> Remedy:
+    return Remedy(action, part, work(job, action), step)
+
+
 def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
     part, at = item.part, item.address
     if isinstance(part, Strainer) and part.blocked > 0:
-        yield Remedy(CleanStrainer(at), at, 0)
+        yield _remedy(job, CleanStrainer(at), at)
     elif isinstance(part, Seacock) and part.open < 1:
-        yield Remedy(SetValve(at), at, 0)
+        yield _remedy(job, SetValve(at), at)
     elif isinstance(part, Intake) and part.overgrown:
-        yield Remedy(CleanGrate(at, CLEAN_GRATE), at, 1)
+        yield _remedy(job, CleanGrate(at, CLEAN_GRATE), at)
     elif isinstance(part, Condenser) and part.scale > 0:
-        yield Remedy(Descale(at), at, 1)
+        yield _remedy(job, Descale(at), at)
     elif isinstance(part, Hose):
         yield from _lower(job, part, at)
     elif isinstance(part, Discharge):
         yield from _lower_outlet(job, part, at)
     if isinstance(part, Seacock) and part.port is not None and part.port < part.inner_bore:
-        yield Remedy(FitFullBore(at), at, 4)
+        yield _remedy(job, FitFullBore(at), at)
     yield from _larger(job, item)
 
 
@@ -105,7 +110,7 @@ def _lower(job: Job, hose: Hose, at: Address) -> Iterator[Remedy]:
     *way, _ = hose.points
     high = tuple((along, most) for along, height in way if height > most)
     if high:
-        yield Remedy(SetHeights(at, high), at, 2)
+        yield _remedy(job, SetHeights(at, high), at)
 
 
 def _lower_outlet(job: Job, outlet: Discharge, at: Address) -> Iterator[Remedy]:
@@ -120,7 +125,7 @@ def _lower_outlet(job: Job, outlet: Discharge, at: Address) -> Iterator[Remedy]:
             return  # too short a hose, or none
         if fits:
             # At the hose, whose end moves too.
-            yield Remedy(action, hose, 4, step)
+            yield _remedy(job, action, hose, step)
 
 
 def _larger(job: Job, item: Located) -> Iterator[Remedy]:
@@ -128,12 +133,10 @@ def _larger(job: Job, item: Located) -> Iterator[Remedy]:
     if not isinstance(part, Hose | Elbow | Tee | CheckValve | Seacock | Intake | Discharge):
         return
     larger = sorted(bore for bore in set(job.sizing.bores) if bore > part.inner_bore * 1.01)
-    # A hole in the hull is the most work of all.
-    effort = 3 if isinstance(part, Hose) else 6 if isinstance(part, Intake | Discharge) else 4
     for step, bore in enumerate(larger[:_SIZES], 1):
         hose = isinstance(part, Hose)
         action = ChangeHose((at,), bore) if hose else ChangeBore(at, bore)
-        yield Remedy(action, at, effort, step)
+        yield _remedy(job, action, at, step)
 
 
 def _other_pumps(job: Job) -> Iterator[Remedy]:
@@ -143,7 +146,7 @@ def _other_pumps(job: Job) -> Iterator[Remedy]:
     others = [curve for curve in sorted(stronger, key=_strength) if curve.name != own.curve.name]
     for step, curve in enumerate(others[:_PUMPS], 1):
         action = ChangePump(at, curve.name, curve, as_rated=not supply_suits(own, curve))
-        yield Remedy(action, at, 5, step)
+        yield _remedy(job, action, at, step)
 
 
 def _strength(curve: PumpCurve) -> float:

@@ -14,7 +14,7 @@ from loop.size.result import Option, SizeResult, UnitOdds
 from loop.size.worst_case import in_service
 from loop.units import System, show
 from loop.words import CODES
-from loop.words.numbers import round_down, round_up
+from loop.words.numbers import round_down, round_up, spoken
 from loop.words.sizing import SAY
 from loop.words.template import counted
 
@@ -207,7 +207,7 @@ def reach_words(found: Reach, units: System) -> tuple[str, str, str, str]:
     row, quantity = _REACH[found.of]
     # To the safe side: a little less than what passes.
     rounded = (round_up if found.of == "supply" else round_down)(found.limit, quantity, units)
-    now, limit = (show(value, quantity, units) for value in (found.now, rounded))
+    now, limit = (spoken(value, quantity, units) for value in (found.now, rounded))
     until = limit if found.code else SAY("reach-past", limit=limit)
     title = CODES[found.code].title if found.code else "—"
     return SAY(row), now, until, title[:1].lower() + title[1:]

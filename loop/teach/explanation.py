@@ -2,7 +2,9 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
+from typing import Any
 
+from loop.answers import Answer
 from loop.check import CheckResult, CondenserResult
 from loop.job import file_numbers
 from loop.records import dataclass
@@ -30,7 +32,7 @@ HEADS = ("head", "rated head", "film", "with tees", "backwards head")
 
 
 @dataclass(frozen=True)
-class Explanation:
+class Explanation(Answer):
     """The steps of a job's calculation, in order, beside the answer that they explain."""
 
     result: CheckResult
@@ -128,6 +130,12 @@ class Explanation:
         if step.topic != "part" or step.fine or step.part is None:
             return False
         return self.result.point.network.parts[step.part - 1].kind != "manifold"
+
+    def to_dict(self) -> dict[str, Any]:
+        """What ``loop explain --json`` prints: the keys of `loop.teach.as_json.ExplainTables`."""
+        from loop.teach.as_json import to_json
+
+        return to_json(self)
 
     def __repr__(self) -> str:
         return f"Explanation({self.result.job.title!r}: {len(self.steps)} steps)"

@@ -15,13 +15,15 @@ ORDER: dict[str, Row] = {
         cases={
             "discharge": {
                 "message": (
-                    "{part:name} lies {depth:height} under the water and has no seacock: if its "
-                    "hose parts the sea comes in, and nothing stops it"
+                    "{part:name} lies {depth:height} under the water"
+                    "[ at the worst heel and trim, {upright:height} upright,] and has no seacock: "
+                    "if its hose parts the sea comes in, and nothing stops it"
                 ),
                 "several": (
                     "{count:counted} discharges lie under the water without a seacock, {part:name} "
-                    "the deepest by {depth:height}: if a hose parts the sea comes in, and nothing "
-                    "stops it"
+                    "the deepest by {depth:height}"
+                    "[ at the worst heel and trim, {upright:height} upright]: if a hose parts the "
+                    "sea comes in, and nothing stops it"
                 ),
             },
             "heeled": {

@@ -15,6 +15,31 @@ _MOST_DIGITS = 4
 _COARSE, _COARSE_RATIO = 0.05, 1.0
 
 
+# Inches of a foot, and from how many on feet and inches read better than inches alone: common
+# practice.
+_FOOT, _TALL = 12, 36
+
+
+def spoken(value: float, quantity: str, system: System, least: int | None = None) -> str:
+    """A number as it stands in a sentence: heights of 3 ft and more in feet and inches.
+
+    In tables, on axes, and where two heights are compared, they stay in inches. `least` are the
+    digits after the point, of the inches.
+
+    >>> spoken(2.0, "height", "us"), spoken(0.9144, "height", "us"), spoken(0.5, "height", "us")
+    ('6 ft 6.7 in', '3 ft', '19.7 in')
+    """
+    if quantity != "height" or system != "us" or not math.isfinite(value):
+        return show(value, quantity, system, least)
+    places = decimals(quantity, system) if least is None else least
+    inches = round(abs(convert(value, quantity, system)), places)
+    if inches < _TALL:
+        return show(value, quantity, system, least)
+    feet, rest = divmod(inches, _FOOT)
+    sign = "-" if value < 0 else ""
+    return f"{sign}{feet:,.0f} ft" + (f" {rest:.4g} in" if rest >= 10.0**-_MOST_DIGITS else "")
+
+
 def round_up(value: float, quantity: str, system: System) -> float:
     """The least number [SI], round in the unit in which it is shown, that is not under `value`."""
     return _rounded(value, quantity, system, math.ceil)
@@ -50,7 +75,7 @@ def exact(value: float, quantity: str, system: System) -> str:
     for least in range(shown, _MOST_DIGITS + 1):
         if abs(number - round(number, least)) <= 1e-6 * max(1.0, abs(number)):
             break
-    return show(value, quantity, system, least)
+    return spoken(value, quantity, system, least)
 
 
 def apart(here: float, there: float, quantity: str, system: System) -> tuple[str, str]:

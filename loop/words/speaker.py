@@ -9,10 +9,9 @@ from loop.job.address import Path, written
 from loop.margins.suction import lowest_immersion
 from loop.parts import Hose, Intake, Manifold, Part
 from loop.records import dataclass
-from loop.units import show
 from loop.words.base import Address
 from loop.words.finding import Place
-from loop.words.numbers import exact
+from loop.words.numbers import exact, spoken
 from loop.words.template import Blank, Value, fill, listed, rounded
 
 # Units whose flows are said one by one, at the most.
@@ -40,7 +39,7 @@ class Speaker:
 
     def number(self, value: float, quantity: str) -> str:
         """A number with its unit."""
-        return show(value, quantity, self.job.units)
+        return spoken(value, quantity, self.job.units)
 
     def exact(self, value: float, quantity: str) -> str:
         """A number of an action, as many digits as it was rounded to."""

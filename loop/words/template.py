@@ -13,8 +13,8 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
-from loop.units import System, label, show
-from loop.words.numbers import apart, digits, round_down, round_up, significant
+from loop.units import System, label
+from loop.words.numbers import apart, digits, round_down, round_up, significant, spoken
 
 Value: TypeAlias = float | str | tuple[str, ...] | tuple[float, ...]
 Fact: TypeAlias = float | str
@@ -92,8 +92,8 @@ def rounded(value: float, quantity: str, how: str | None, system: System) -> str
         return significant(value, quantity, system)
     if how in ("up", "down"):
         whole = (round_up if how == "up" else round_down)(value, quantity, system)
-        return show(whole, quantity, system, digits(whole, quantity, system))
-    return show(value, quantity, system, None if how is None else int(how))
+        return spoken(whole, quantity, system, digits(whole, quantity, system))
+    return spoken(value, quantity, system, None if how is None else int(how))
 
 
 def counted(number: int) -> str:

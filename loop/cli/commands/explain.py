@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from loop.cli.options import JobPath, UnitsOption, runs
+from loop.cli.options import JobPath, JsonOption, UnitsOption, runs
 
 
 @runs("loop.cli.explain")
@@ -32,6 +32,7 @@ def explain(
         ),
     ] = False,
     units: UnitsOption = None,
+    as_json: JsonOption = False,
 ) -> None:
     """Show the calculation in steps: formula, numbers put in, result, source, meaning.
 

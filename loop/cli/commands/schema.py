@@ -6,7 +6,7 @@ import typer
 
 from loop.cli.options import runs
 
-What = Literal["job", "pump", "check", "size", "diagnosis", "drift", "baseline", "pumps"]
+What = Literal["job", "pump", "check", "size", "explain", "diagnosis", "drift", "baseline", "pumps"]
 
 
 @runs("loop.cli.schema")

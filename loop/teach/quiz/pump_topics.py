@@ -1,7 +1,7 @@
 """Topics of the pump: its suction, its gauge, its supply; and the warmth of its water."""
 
 from loop.hydraulics import solve
-from loop.margins.heat import TRIPS, condensing_temperature, water_rise
+from loop.margins.heat import condensing_temperature, runs_on, water_rise
 from loop.parts.friction import GRAVITY
 from loop.parts.seacock import opening_at
 from loop.pumps import load_pump
@@ -102,7 +102,7 @@ def _warmth(draw: Draw, ask_flow: bool) -> Asked | None:
     cool, hot = (
         float(condensing_temperature(unit, flow, water.temperature, water)) for flow in (was, now)
     )
-    if hot > TRIPS:
+    if not runs_on(hot):
         return None
     facts: Facts = {"before": was, "after": now, "normal": normal, "now": rise, "hot": hot}
     facts = {**facts, "cool": cool, "times": f"{rise / normal:.2f}"}

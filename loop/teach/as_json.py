@@ -1,0 +1,92 @@
+"""An explanation as plain tables, for other programs: SI and °C, each number as printed."""
+
+import math
+from typing import Any
+
+from typing_extensions import TypedDict
+
+from loop.check import Verdict
+from loop.job import Inputs, inputs
+from loop.teach.explanation import Explanation
+from loop.teach.step import Line, Step
+
+
+class InputTable(TypedDict):
+    """A number that goes into a sum, as printed, and where it comes from."""
+
+    symbol: str
+    text: str
+    unit: str
+    origin: str
+
+
+class LineTable(TypedDict):
+    """A sum: ``value`` is the figure that the program uses, ``text`` it as printed.
+
+    ``formula`` is empty where a figure is read from a table, or found by the solver.
+    """
+
+    symbol: str
+    formula: str
+    inputs: list[InputTable]
+    put_in: str
+    value: float
+    text: str
+    unit: str
+
+
+class StepTable(TypedDict):
+    """One step; ``part`` counts the parts from 1, null where it belongs to the whole loop."""
+
+    number: int
+    section: str
+    title: str
+    topic: str
+    of: str
+    part: int | None
+    lines: list[LineTable]
+    rows: list[list[str]]
+    meaning: str
+    source: str
+    rests_on: list[int]
+
+
+class ExplainTables(Inputs):
+    """What ``loop explain --json`` prints: every step, in order."""
+
+    verdict: Verdict
+    steps: list[StepTable]
+
+
+def to_json(explanation: Explanation) -> dict[str, Any]:
+    """The keys of `ExplainTables`, as plain dicts, lists, texts and numbers; null for no number."""
+    return {
+        **inputs(explanation.result.job),
+        "verdict": explanation.result.verdict,
+        "steps": [_step(step) for step in explanation.steps],
+    }
+
+
+def _step(step: Step) -> dict[str, Any]:
+    plain = ("number", "section", "title", "topic", "of", "part", "meaning", "source")
+    return {
+        **{name: getattr(step, name) for name in plain},
+        "lines": [_line(line) for line in step.lines],
+        "rows": [list(row) for row in step.rows],
+        "rests_on": list(step.rests_on),
+    }
+
+
+def _line(line: Line) -> dict[str, Any]:
+    return {
+        "symbol": line.sum_.symbol,
+        "formula": line.formula,
+        "inputs": [
+            {name: getattr(one, name) for name in ("symbol", "text", "unit", "origin")}
+            for one in line.inputs
+        ],
+        "put_in": line.put_in,
+        "value": line.exact if math.isfinite(line.exact) else None,
+        "text": line.text,
+        "unit": line.unit,
+    }

@@ -1,0 +1,87 @@
+"""One rule of least work orders what `check` offers and what `size` calls the smallest change."""
+
+from itertools import islice
+
+import numpy as np
+import pytest
+
+from loop.check import check
+from loop.check.flow_fixes import more_for_all
+from loop.check.look import look
+from loop.check.work import WORK, work
+from loop.job import TRADE_BORES, Job
+from loop.size.least_change import least_change
+from loop.size.rules import Rules
+from loop.words.actions import (
+    ACTIONS,
+    ChangeBore,
+    ChangeHose,
+    CleanStrainer,
+    FitPumpRated,
+    LowerOutlet,
+    SetValve,
+    together,
+)
+from tests.loops import job_of
+from tests.sizable import sizable
+
+SHORT = ("flow-short", "flow-marginal", "at-rest-short")
+
+
+def free_to_choose(seed: int) -> Job:
+    """A random boat that may have any pump and bore, and whose worst service is as it stands."""
+    job = sizable(np.random.default_rng(seed))
+    free = {"pumps": None, "bores": TRADE_BORES, "service_blocked": 0.0, "warmest_sea": None}
+    return job.model_copy(update={"sizing": job.sizing.model_copy(update=free)})
+
+
+def agree(seed: int) -> bool:
+    """Whether both offer one step that does it all; then it is the same.
+
+    A sizing chooses among pumps with curves: one that is rated only is none of its choices.
+    """
+    job = free_to_choose(seed)
+    first = next((one for one in check(job).findings if one.code in SHORT), None)
+    if first is None or not first.actions:
+        return False
+    rules, action = Rules(job), first.actions[0]
+    least, _ = least_change(job, rules)
+    if len(least) != 1 or not least[0].passes:
+        return False
+    if len(action.steps) > 1 or isinstance(action, FitPumpRated):
+        return False
+    if not rules.judge(action.apply(job)).passes:
+        return False
+    assert action == least[0].action or action.apply(job) == least[0].action.apply(job)
+    return True
+
+
+# Short boats: one hose does it, another hose does it, a pump does it.
+@pytest.mark.parametrize("seed", [6, 14, 21])
+def test_the_first_fix_of_a_check_is_the_smallest_change_of_a_sizing(seed: int) -> None:
+    assert agree(seed)
+
+
+@pytest.mark.extended
+def test_it_is_so_on_two_hundred_random_boats() -> None:
+    assert sum(agree(seed) for seed in range(200)) > 20
+
+
+@pytest.mark.parametrize("seed", [3, 6, 14, 35])
+def test_what_is_tried_for_more_flow_is_in_the_order_of_its_work(seed: int) -> None:
+    context = look(free_to_choose(seed))
+    tried = [work(context.job, action) for action in islice(more_for_all(context), 6)]
+    assert tried
+    assert tried == sorted(tried)
+
+
+def test_every_action_has_its_work_and_several_have_the_sum() -> None:
+    job = job_of()
+    outlet = LowerOutlet("part[11]", 0.1)
+    one, two = ChangeHose(("part[8]",), 0.025), ChangeHose(("part[8]", "part[10]"), 0.025)
+    hull, elbow = ChangeBore("part[1]", 0.025), ChangeBore("part[2]", 0.025)
+    assert work(job, together([CleanStrainer("part[4]"), SetValve("part[2]")])) == 0
+    assert work(job, two) == 2 * work(job, one)
+    assert work(job, together([one, outlet])) == work(job, one) + work(job, outlet)
+    assert work(job, hull) > work(job, elbow)
+    assert set(ACTIONS) - {"together"} == set(WORK)

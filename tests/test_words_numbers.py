@@ -1,0 +1,63 @@
+"""How numbers stand in sentences: heights in feet and inches where that reads better."""
+
+import math
+import re
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from loop.check import check
+from loop.units import parse, show
+from loop.words import say
+from loop.words.action_words import action_text
+from loop.words.actions import LowerOutlet
+from loop.words.numbers import spoken
+from loop.words.speaker import Speaker
+from tests.loops import job_of
+
+
+@given(st.floats(-20.0, 20.0))
+def test_a_height_is_read_back_as_it_was_said(height: float) -> None:
+    text = spoken(height, "height", "us")
+    assert abs(parse(text.lstrip("-"), "length") - abs(height)) <= 0.0254 / 20 + 1e-6
+    tall = " ft" in text or text.endswith("ft")
+    assert tall == (round(abs(height) / 0.0254, 1) >= 36)
+    inches = re.search(r"([\d.]+) in", text)
+    assert not tall or inches is None or 0 < float(inches[1]) < 12
+    assert spoken(height, "height", "si") == show(height, "height", "si")
+
+
+@pytest.mark.parametrize("quantity", ["length", "head", "bore", "flow"])
+def test_nothing_else_is_said_otherwise(quantity: str) -> None:
+    assert spoken(2.0, quantity, "us") == show(2.0, quantity, "us")
+    assert spoken(math.nan, "height", "us") == show(math.nan, "height", "us")
+
+
+def test_an_instruction_says_feet_and_inches() -> None:
+    high = job_of((10, "to", "60 in"), (11, "height", "60 in"))
+    said = action_text(LowerOutlet("part[11]", 45.5 * 0.0254), Speaker(high))
+    assert "5 ft" in said
+    assert "3 ft 9.5 in" in said
+    low = action_text(LowerOutlet("part[11]", 6 * 0.0254), Speaker(high))
+    assert "6.0 in" in low
+
+
+@pytest.mark.parametrize("heel", [0, 12])
+def test_one_opening_is_as_deep_here_as_there_or_its_heel_is_said(heel: int) -> None:
+    """Two findings of one outlet, one of them of the boat at its worst heel."""
+    job = job_of(
+        (10, "to", "-5 in"),
+        (11, "height", "-5 in"),
+        (11, "off_centre", "20 in"),
+        ("boat", "heel", f"{heel} deg"),
+    )
+    said = {
+        one.code: say(one, job).message for one in check(job).findings if one.at.part == "part[11]"
+    }
+    assert "5.0 in" in said["discharge-under-water"]
+    missing = said["seacock-missing"]
+    heeled = f"{5 + 20 * math.sin(math.radians(12)):.1f} in"
+    assert "5.0 in" in missing
+    assert (heeled in missing) == bool(heel)
+    assert ("heel" in missing) == bool(heel)
