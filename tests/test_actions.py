@@ -80,7 +80,14 @@ def test_every_kind_is_offered_somewhere_and_is_plain_data() -> None:
     assert seen <= set(ACTIONS)
     # What no small loop asks for, in the tests below; and what only a sizing offers, in its own.
     rare = {"fit-orifice", "move-strainer", "fit-part", "set-supply"}
-    assert set(ACTIONS) - seen <= rare | {"change-bore", "clean-grate", "descale", "fit-full-bore"}
+    assert set(ACTIONS) - seen <= rare | {
+        "change-barbs",
+        "change-bore",
+        "change-strainer",
+        "clean-grate",
+        "descale",
+        "fit-full-bore",
+    }
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)

@@ -1,4 +1,4 @@
-"""What a loop needs before anything new is bought: cleaning, descaling, a valve opened."""
+"""What comes before a pump is bought: cleaning, descaling, a valve opened, an odd part changed."""
 
 import pytest
 
@@ -92,3 +92,25 @@ def test_a_vented_loop_is_brought_down_before_a_pump_is_bought() -> None:
 def test_a_vented_loop_under_water_is_a_danger() -> None:
     (low,) = [one for one in check(vented("-2 in")).findings if one.code == "part-order"]
     assert low.level == "danger"
+
+
+NARROW = [(part, "barb_bore", "0.35 in") for part in (3, 5, 8, 10)]
+
+
+@pytest.mark.parametrize(
+    ("changes", "kind"),
+    [
+        (NARROW, "change-barbs"),
+        ([(4, "loss", "4 psi at 180 gal/h")], "change-strainer"),
+    ],
+)
+def test_an_odd_loss_is_taken_away_before_a_pump_is_bought(
+    changes: list[tuple[int, str, str]], kind: str
+) -> None:
+    assert first(job_of(*changes)) == (kind,)
+
+
+def test_a_fitting_that_takes_far_too_much_is_taken_out() -> None:
+    data = plain_loop()
+    data["part"].insert(7, {"kind": "fitting", "label": "kink", "k": 150})
+    assert first(parse_job(data)) == ("remove-part",)

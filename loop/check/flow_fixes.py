@@ -17,6 +17,7 @@ from loop.check.job_changes import (
     scoop_turned,
     stronger_pump,
 )
+from loop.check.odd_losses import eased
 from loop.check.result import CondenserResult
 from loop.check.shared import Shared
 from loop.check.throttle_actions import settings
@@ -53,6 +54,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (2, scoop_turned(care)),
             (3, iter(()) if leg is None else runs_full(context, leg)),
             (3, iter(()) if leg is None else lower_vent(care, leg)),
+            (1, eased(care)),
             (3, one_hose(care)),
             (3, rested_supply(care)),
             (3, larger_hose(care, unit)),

@@ -1,6 +1,6 @@
 """Actions tried on the whole loop before they are offered: what they cure, and what they bring."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass as changeable
 from dataclasses import field, replace
 from functools import cached_property
@@ -21,6 +21,9 @@ from loop.words.moved import Moves
 MOST_EFFORT = 1600.0
 # Candidates of one finding, at the most.
 _CANDIDATES = 8
+# Share of its flow that a unit short of water may lose to an action that mends something else:
+# engineering estimate.
+_LOST = 0.02
 # Places along a hose [m] that are one.
 _SAME = 1e-3
 
@@ -93,6 +96,7 @@ class Trials:
         look: float,
     ) -> None:
         self.job, self.findings, self._judge = context.job, findings, judge
+        self._context = context
         self._most = most - look
         self._known: dict[Action, Outcome | None] = {}
         self._spent = self._began = 0.0
@@ -140,8 +144,22 @@ class Trials:
         lighter = [level for level in upto("warning") if not graver(level, finding.level)]
         resting = after.context.at_rest if finding.code == "at-rest-short" else None
         flows = {unit.name: unit.flow for unit in (resting or after.context).condensers}
+        if self._starves(finding, flows):
+            return None
         brings = tuple(one for one in after.coming(lighter) if after.is_new(one))
         return Offer(action, brings, flows)
+
+    def _starves(self, finding: Finding, flows: Mapping[str, float]) -> bool:
+        """Whether units that are short of water, no less gravely than what is cured, have less."""
+        context = self._context
+        if finding.code == "at-rest-short" and context.at_rest is not None:
+            context = context.at_rest
+        for unit in context.condensers:
+            short: Level = "fault" if unit.flow < unit.needed_flow else "warning"
+            less = flows.get(unit.name, unit.flow) < (1 - _LOST) * unit.flow
+            if less and graver(short, finding.level) and unit.flow_low < unit.needed_flow:
+                return True
+        return False
 
     def _outcome(self, action: Action) -> Outcome | None:
         """The loop with an action done; None where it is no loop, or is not asked any more."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from loop.job import Job
 from loop.parts import Discharge, Intake
-from loop.words.actions import Action, ChangeBore, ChangeHose
+from loop.words.actions import Action, ChangeBarbs, ChangeBore, ChangeHose
 from loop.words.base import part_at
 
 # Share of a unit's need that an action must gain where it betters a loop and cures nothing: less is
@@ -28,12 +28,14 @@ WORK = {
     "remove-part": 1,
     "set-height": 2,
     "turn-scoop": 2,
+    "change-barbs": 1,
     "change-hose": 3,
     "fit-adapter": 3,
     "lower-line": 3,
     "move-part": 3,
     "set-supply": 3,
     "change-bore": 4,
+    "change-strainer": 4,
     "fit-full-bore": 4,
     "fit-part": 4,
     "lower-outlet": 4,
@@ -79,4 +81,4 @@ def least_work_first(job: Job, ways: Iterable[Way]) -> Iterator[Action]:
 def _of_step(job: Job, step: Action) -> int:
     if isinstance(step, ChangeBore) and isinstance(part_at(job, step.part), Intake | Discharge):
         return _HULL
-    return WORK[step.kind] * (len(step.parts) if isinstance(step, ChangeHose) else 1)
+    return WORK[step.kind] * (len(step.parts) if isinstance(step, ChangeBarbs | ChangeHose) else 1)

@@ -5,6 +5,7 @@ from itertools import groupby
 from typing import Any
 
 from loop.parts import Condenser, Hose
+from loop.parts.hose import BARB_OVER_HOSE
 from loop.parts.seacock import handle_angle
 from loop.words import actions as do
 from loop.words.base import Action, part_at
@@ -109,6 +110,19 @@ def _after(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
 def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
     bore = speaker.number(action.bore, "bore")
     return f"fit {bore} hose and barbs for {speaker.names(action.parts)}"
+
+
+def _change_barbs(action: do.ChangeBarbs, speaker: Speaker) -> str:
+    hoses = [part_at(speaker.job, address) for address in action.parts]
+    bores = {BARB_OVER_HOSE * hose.inner_bore for hose in hoses}
+    wide = f"{speaker.number(bores.pop(), 'bore')} " if len(bores) == 1 else "wider "
+    return f"fit {wide}barbs at the ends of {speaker.names(action.parts)}"
+
+
+def _change_strainer(action: do.ChangeStrainer, speaker: Speaker) -> str:
+    loss, flow = speaker.exact(action.loss, "pressure"), speaker.exact(action.flow, "flow")
+    takes = f"that takes {loss} or less at {flow}"
+    return f"fit a strainer {takes} in place of {speaker.name(action.part)}"
 
 
 def _change_bore(action: do.ChangeBore, speaker: Speaker) -> str:
@@ -241,6 +255,8 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.FitValve: _fit_valve,
     do.FitOrifice: _fit_orifice,
     do.ChangeHose: _change_hose,
+    do.ChangeBarbs: _change_barbs,
+    do.ChangeStrainer: _change_strainer,
     do.ChangeBore: _change_bore,
     do.FitFullBore: _fit_full_bore,
     do.ChangePump: _change_pump,

@@ -67,7 +67,7 @@ def anywhere(speaker: Speaker) -> dict[str, str]:
 def opened(action: Action, speaker: Speaker) -> Opened:
     """Where an action opens the line."""
     match action:
-        case do.ChangeHose():
+        case do.ChangeHose() | do.ChangeBarbs():
             return Opened(action.parts)
         case do.LowerLine():
             return Opened(action.parts(speaker.job), level=action.height)
@@ -92,6 +92,8 @@ def opened(action: Action, speaker: Speaker) -> Opened:
         case do.LowerIntake() | do.MoveIntake() | do.TurnScoop() | do.CleanStrainer():
             return Opened((action.part,))
         case do.RemovePart() | do.ChangeBore() | do.FitFullBore() | do.Descale():
+            return Opened((action.part,))
+        case do.ChangeStrainer():
             return Opened((action.part,))
         case do.ChangePump() | do.FitPumpRated():
             return Opened((action.part,))

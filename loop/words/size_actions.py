@@ -34,6 +34,36 @@ class ChangeHose(Action):
 
 
 @dataclass(frozen=True)
+class ChangeBarbs(Action):
+    """Barbs of the usual bore for their hose, in the place of narrower ones."""
+
+    kind: ClassVar[str] = "change-barbs"
+    parts: tuple[Address, ...]
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """No bore of their own."""
+        return tuple(Put(f"{address}.barb_bore", None) for address in self.parts)
+
+
+@dataclass(frozen=True)
+class ChangeStrainer(Action):
+    """Another strainer in the place of one, that takes `loss` [Pa] at `flow` [m³/s], clean."""
+
+    kind: ClassVar[str] = "change-strainer"
+    part: Address
+    loss: float
+    flow: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Its loss, and nothing of it blocked."""
+        return (
+            Put(f"{self.part}.k", None),
+            Put(f"{self.part}.loss", f"{self.loss!r} Pa at {self.flow!r} m^3/s"),
+            Put(f"{self.part}.blocked", 0.0),
+        )
+
+
+@dataclass(frozen=True)
 class ChangeBore(Action):
     """A fitting, or a hole in the hull, in another bore [m]; a seacock's port in proportion."""
 

@@ -1,0 +1,44 @@
+"""Single parts that take far more head than their kind does: they are changed before a pump is."""
+
+from collections.abc import Iterator
+
+from loop.check.job_changes import Care
+from loop.parts import Fitting, Hose, Strainer
+from loop.parts.hose import BARB_OVER_HOSE
+from loop.units import parse
+from loop.words.actions import Action, ChangeBarbs, ChangeStrainer, RemovePart
+from loop.words.numbers import round_up
+
+# What a strainer may take, clean, at the loop's flow [Pa]: engineering estimate.
+STRAINER_LOSS = parse("0.4 psi", "pressure")
+# Share of the pump's head from which what one part takes is odd, and how far under the usual bore
+# of its barbs a hose's are: engineering estimates.
+_ODD, _NARROW = 0.15, 0.75
+
+
+def eased(care: Care) -> Iterator[Action]:
+    """Each odd loss by itself taken away, the greatest first, that gives each unit its need."""
+    context = care.context
+    network, head = context.network, context.point.pump_head
+    taken = [station.head_loss for station in context.point.stations]
+    odd = [index for index, loss in enumerate(taken) if loss > _ODD * head]
+    for index in sorted(odd, key=lambda i: -taken[i]):
+        part, address = network.parts[index], context.addresses[index]
+        if isinstance(part, Fitting):
+            yield from _curing(care, RemovePart(address))
+        elif isinstance(part, Strainer):
+            most = max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
+            flow = round_up(most, "flow", context.job.units)
+            yield from _curing(care, ChangeStrainer(address, STRAINER_LOSS, flow))
+    narrow = [
+        index
+        for index, part in enumerate(network.parts)
+        if isinstance(part, Hose) and part.barb < _NARROW * BARB_OVER_HOSE * part.inner_bore
+    ]
+    if narrow:
+        yield from _curing(care, ChangeBarbs(tuple(context.addresses[i] for i in narrow)))
+
+
+def _curing(care: Care, action: Action) -> Iterator[Action]:
+    if care.cures(action):
+        yield care.with_(action)
