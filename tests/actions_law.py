@@ -1,4 +1,7 @@
-"""The law of actions: applied, each removes its finding and brings none of its level or graver."""
+"""The law of actions: applied, each removes its finding and brings none of its level or graver.
+
+Nor does it take water from a unit that is short of it no less gravely than what is cured.
+"""
 
 from collections.abc import Iterator
 
@@ -32,6 +35,22 @@ def _of(result: CheckResult, finding: Finding, action: Action, after: CheckResul
         )
         if grave and not known:
             yield f"{finding.code} at {finding.at}: {action} brings {new.code} at {new.at}"
+    if finding.code != "at-rest-short":
+        yield from _starved(result, finding, action, after)
+
+
+def _starved(
+    result: CheckResult, finding: Finding, action: Action, after: CheckResult
+) -> Iterator[str]:
+    left = {unit.name: unit.flow for unit in after.condensers}
+    for unit in result.condensers:
+        short = 1 if unit.flow < unit.needed_flow else 2  # a fault, or a warning
+        if (
+            unit.flow_low < unit.needed_flow
+            and short <= rank(finding)
+            and left[unit.name] < 0.975 * unit.flow
+        ):
+            yield f"{finding.code} at {finding.at}: {action} takes water from {unit.name}"
 
 
 def rank(finding: Finding) -> int:
