@@ -1,21 +1,18 @@
-"""What might cure too little or too much flow, the least change first."""
+"""What might cure too little flow, the least change first."""
 
 from collections.abc import Iterator
 
-from loop.balancing.balance import ROOM
-from loop.check.context import EXCESS, Context
+from loop.check.context import Context
 from loop.check.discharge_fixes import lowered, lowest
 from loop.check.falling_legs import costliest_leg, smaller_hose
 from loop.check.job_changes import (
     cared_for,
     larger_hose,
-    rated,
     rated_pump,
     rested_supply,
     scoop_turned,
     stronger_pump,
 )
-from loop.check.result import CondenserResult
 from loop.check.shared import Shared
 from loop.check.throttle_actions import settings
 from loop.parts import Seacock
@@ -66,27 +63,3 @@ def opened(context: Context, shut: list[int]) -> Iterator[Action]:
     """The shut parts opened, where all of them are valves."""
     if all(isinstance(context.network.parts[index], Seacock) for index in shut):
         yield together(SetValve(context.addresses[index], 0.0) for index in shut)
-
-
-def less_flow(context: Context, number: int) -> Iterator[Action]:
-    """The valves that take away what a unit has too much, and the smaller pump."""
-    unit = context.condensers[number]
-    if context.balanced is not None:
-        left = context.of(context.balanced.line_flow, unit.name)
-        valves = settings(context, context.balanced.throttles)
-        if valves is not None and left <= (1 - ROOM) * EXCESS * unit.needed_flow:
-            yield valves
-            return
-    else:
-        held = context.eased
-        valves = None if held is None else settings(context, held.throttles)
-        if valves is not None:
-            yield valves
-    yield from _smaller_pump(context, unit)
-
-
-def _smaller_pump(context: Context, unit: CondenserResult) -> Iterator[Action]:
-    drawn = context.smaller_duty
-    if drawn is None or context.of(drawn.line_flow, unit.name) > EXCESS * unit.needed_flow:
-        return
-    yield rated(context, drawn.pump_head, drawn.total_flow)

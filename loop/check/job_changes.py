@@ -10,6 +10,7 @@ from loop.balancing.isolation import around
 from loop.check.context import Context
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
+from loop.check.widened import widened
 from loop.curve import Array
 from loop.hydraulics import Network, build, solve_flows
 from loop.job import TRADE_BORES, Job, JobError
@@ -20,7 +21,6 @@ from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.records import dataclass
 from loop.words.actions import (
     Action,
-    ChangeHose,
     ChangePump,
     CleanStrainer,
     FitPumpRated,
@@ -137,12 +137,22 @@ def stronger_pump(care: Care, unit: CondenserResult) -> Iterator[Action]:
     """
     context = care.context
     hose = [_hoses(care, bore) for bore in _larger_bores(care, unit)[-1:]]
-    for pump in sorted(_like(care.job.pump.curve), key=lambda p: p.last_flow * p.shutoff_head):
+    for pump in sorted(_like(care.job.pump.curve), key=_strength):
         change = ChangePump(pump_address(context), pump.name)
         tries: list[list[Action]] = [[change], *([one, change] for one in hose)]
         works = next((some for some in tries if care.cures(*some)), None)
         if works is not None:
             yield care.with_(*works)
+
+
+def smaller_pumps(care: Care) -> Iterator[Action]:
+    """Weaker pumps of the catalogue on the same supply that give each unit its need, the weakest
+    first."""
+    now = care.job.pump.curve
+    for pump in sorted(_like(now), key=_strength):
+        change = ChangePump(pump_address(care.context), pump.name)
+        if _strength(pump) < _strength(now) and care.cures(change):
+            yield care.with_(change)
 
 
 def rated_pump(care: Care) -> Iterator[Action]:
@@ -186,15 +196,9 @@ def reach(unit: CondenserResult) -> float:
 
 
 def _hoses(care: Care, bore: float) -> Action:
-    context = care.context
-    return ChangeHose(
-        tuple(
-            context.addresses[index]
-            for index, part in enumerate(context.network.parts)
-            if isinstance(part, Hose) and part.inner_bore < bore
-        ),
-        bore,
-    )
+    parts = enumerate(care.context.network.parts)
+    hoses = [i for i, part in parts if isinstance(part, Hose) and part.inner_bore < bore]
+    return widened(care.context, hoses, bore)
 
 
 def _larger_bores(care: Care, unit: CondenserResult) -> list[float]:
@@ -205,6 +209,10 @@ def _larger_bores(care: Care, unit: CondenserResult) -> list[float]:
         for bore in TRADE_BORES
         if bores and bore > min(bores) * 1.02 and velocity(unit.needed_flow, bore) >= HOSE_LEAST
     ]
+
+
+def _strength(pump: PumpCurve) -> float:
+    return pump.last_flow * pump.shutoff_head
 
 
 def _like(now: PumpCurve) -> list[PumpCurve]:

@@ -66,7 +66,7 @@ def opened(action: Action, speaker: Speaker) -> Opened:
     """Where an action opens the line."""
     match action:
         case do.ChangeHose():
-            return Opened(action.parts)
+            return Opened((*action.parts, *action.fittings))
         case do.LowerLine():
             return Opened(action.parts(speaker.job), level=action.height)
         case do.FitBleed(along=float()):
