@@ -23,6 +23,7 @@ OF_SIZE = frozenset(
         "cannot-balance",
         "cavitation",
         "condensing-high",
+        "flow-excess",
         "flow-marginal",
         "flow-short",
         "hose-fast",

@@ -12,7 +12,7 @@ from loop.records import dataclass
 from loop.units import show
 from loop.words.base import Address
 from loop.words.finding import Place
-from loop.words.numbers import exact
+from loop.words.numbers import exact, nearest
 from loop.words.template import Blank, Value, fill, listed, rounded
 
 _LEADS_TO = re.compile(r"^to (the )?(?=\S)", re.IGNORECASE)
@@ -75,8 +75,7 @@ class Speaker:
 
     def about_level(self, height: float) -> str:
         """A height that is only said, and not to be set: rounded."""
-        side = "above" if height >= 0 else "below"
-        return f"{self.number(abs(height), 'height')} {side} the waterline"
+        return self.level(nearest(height, "height", self.job.units))
 
     @cached_property
     def reach(self) -> float:
