@@ -26,15 +26,14 @@ def test_a_height_to_be_set_is_what_a_tape_reads(height: float, system: System) 
 
 
 def test_a_pump_is_mounted_two_inches_down_not_1_97() -> None:
-    lower = round_down(parse("-1.97 in", "height"), "height", "us")
+    lower = round_down(parse("-1.97 in", "length"), "height", "us")
     assert exact(-lower, "height", "us") == "2 in"
 
 
 @given(st.integers(1, 400))
 def test_whole_volts_have_no_nought_after_the_point(volts: int) -> None:
-    assert (
-        show(float(volts), "voltage", "us") == exact(float(volts), "voltage", "us") == f"{volts} V"
-    )
+    for shown in (show, exact):
+        assert shown(float(volts), "voltage", "us") == f"{volts} V"
     assert show(volts + 0.4, "voltage", "si") == f"{volts}.4 V"
 
 
