@@ -10,6 +10,8 @@ import pytest
 from loop.check import check
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, parse_job
+from loop.units import parse
+from loop.words import say
 from loop.words.template import rounded
 from tests.loops import plain_loop
 
@@ -61,3 +63,16 @@ def test_a_boat_with_a_scoop_is_cleaned_by_what_she_gets_at_the_dock() -> None:
 @pytest.mark.parametrize(("share", "said"), [(0.1429, "14%"), (0.6999, "69%"), (0.0142, "1%")])
 def test_the_share_to_clean_at_is_a_whole_percent_on_the_safe_side(share: float, said: str) -> None:
     assert rounded(share, "ratio", "down", "us") == said
+
+
+@pytest.mark.parametrize(("share", "case"), [(0.05, "none"), (0.09, "none"), (0.2, None)])
+def test_under_a_tenth_there_is_no_margin_and_no_percentage_to_act_on(
+    share: float, case: str | None
+) -> None:
+    """The need is what flows with this share blocked; nobody measures a twentieth of a basket."""
+    need = blocked(loops(100, "3 psi at 300 gal/h"), share).flow
+    job = loops(need / parse("1 gal/h", "flow"), "3 psi at 300 gal/h")
+    (finding,) = (one for one in check(job).findings if one.code == "strainer-margin")
+    assert finding.values["clean_at"] == pytest.approx(share, abs=2e-3)
+    assert finding.values.get("case") == case
+    assert ("%" in say(finding, job).fix) == (case is None)

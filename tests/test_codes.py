@@ -82,6 +82,7 @@ CASES: dict[str, list[Change]] = {
         (9, "loss", "0.1 psi at 240 gal/h"),
         (8, "length", "3 ft"),
     ],
+    "inlet-fast": [(2, "bore", "3/8 in")],
     "hose-slow": [(10, "bore", "1-1/2 in")],
     "tube-fast": [(9, "tube_bore", "0.4 in")],
     "tube-slow": [(9, "tube_bore", "0.4 in"), (9, "tubes", 6)],

@@ -23,8 +23,8 @@ OWN = fluids.K_ball_valve_Crane(D1=HALF, D2=HALF, angle=0.0)
 
 def lost(network: Network, line: int, flow: float) -> float:
     """Head [m] lost along a line by all but the ball valves."""
-    parts = [network.parts[i] for i in network.lines[line].parts]
-    return sum(p.head_loss(flow, network.water) for p in parts if p.kind != "seacock")
+    parts = network.lines[line].parts
+    return sum(network.head_loss(i, flow) for i in parts if network.parts[i].kind != "seacock")
 
 
 def by_hand(network: Network) -> tuple[dict[str, float], float]:

@@ -106,7 +106,7 @@ def test_a_lines_loss_is_its_parts_losses(exact: bool) -> None:
     found = losses_at(network, flow, exact)
     for number, line in enumerate(network.lines):
         for row, q in enumerate(flow):
-            lost = sum(network.parts[i].head_loss(float(q), network.water) for i in line.parts)
+            lost = sum(network.head_loss(i, float(q)) for i in line.parts)
             if number == network.pump_line:
                 lost -= float(network.pump.curve.head_curve.extended(q))
             assert found[row, number] == pytest.approx(lost, rel=2e-3, abs=1e-9)

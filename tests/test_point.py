@@ -167,7 +167,7 @@ def test_a_scoop_gains_or_loses_its_share_of_the_speeds_head(facing: str, share:
 
 
 def test_a_tees_loss_counts_with_its_branchs_first_and_last_part() -> None:
-    """And with no other: what each loses beyond its own function is the header's, or nothing."""
+    """And with no other: what each loses beyond its own and its steps is the header's, or none."""
     for network in (rejoining(), overboard()):
         point = solve(network.job)
         (fork,) = network.forks
@@ -175,8 +175,8 @@ def test_a_tees_loss_counts_with_its_branchs_first_and_last_part() -> None:
         leaving, returning = manifolds((fork,), flows.shape[1]).losses(flows, exact=True)
         beyond = np.array(
             [
-                station.head_loss - part.head_loss(station.flow, network.water)
-                for station, part in zip(point.stations, network.parts, strict=True)
+                station.head_loss - network.head_loss(index, station.flow)
+                for index, station in enumerate(point.stations)
             ]
         )
         expected = np.zeros(len(network.parts))

@@ -27,7 +27,7 @@ def by_parts(network: Network, loss: Array, size: Array) -> Array:
     for case, flows in enumerate(size):
         for number, line in enumerate(network.lines):
             for index in line.parts:
-                lost = network.parts[index].head_loss(float(flows[number]), network.water)
+                lost = network.head_loss(index, float(flows[number]))
                 found[case, number] += loss[case, index] * lost / flows[number] ** 2
     return found
 

@@ -88,7 +88,7 @@ def test_a_series_loop_agrees_with_a_root_found_on_its_parts(seed: int) -> None:
     assume(flow > 1e-9)
 
     def over(q: float) -> float:
-        lost = sum(network.parts[i].head_loss(q, network.water) for i in line.parts)
+        lost = sum(network.head_loss(i, q) for i in line.parts)
         return network.start_head + pump_at(network, q) - lost - line.outlet_head
 
     assert flow == pytest.approx(brentq(over, 1e-12, 10.0, xtol=1e-15, rtol=1e-13), rel=1e-7)
@@ -134,8 +134,8 @@ def test_rejoining_branches_lose_the_same_head(seed: int) -> None:
 
 def line_loss(network: Network, number: int, flows: Array) -> float:
     """Head lost on a line [m], negative where it flows backwards."""
-    flow, water = float(flows[number]), network.water
-    size = sum(network.parts[i].head_loss(abs(flow), water) for i in network.lines[number].parts)
+    flow = float(flows[number])
+    size = sum(network.head_loss(i, abs(flow)) for i in network.lines[number].parts)
     return float(np.sign(flow)) * size
 
 

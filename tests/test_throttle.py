@@ -27,7 +27,7 @@ def flow_at(network: Network, k: float, bore: float = HALF) -> float:
     low, high = 0.0, 2e-3
     for _ in range(60):
         flow = (low + high) / 2
-        lost = sum(part.head_loss(flow, network.water) for part in network.parts)
+        lost = sum(network.head_loss(i, flow) for i in range(len(network.parts)))
         over = lost + k * velocity_head(flow, bore) - float(network.pump.curve.head(flow))
         low, high = (low, flow) if not over < 0 else (flow, high)
     return flow

@@ -219,7 +219,10 @@ def test_numbers_are_shown_as_the_trade_writes_them() -> None:
     assert show(0.01905, "bore", "us") == "3/4 in"
     assert show(0.03175, "bore", "us") == "1-1/4 in"
     assert show(0.0254, "bore", "us") == "1 in"
-    assert show(0.01905, "bore", "si") == "19.1 mm"  # 19.05 to a tenth
+    assert show(0.01905, "bore", "si") == "19 mm"  # as 3/4 in is sold
+    assert show(0.0508, "bore", "si") == "51 mm"
+    assert show(0.0172, "bore", "si") == "17.2 mm"
+    assert (show(115.0, "voltage", "us"), show(12.6, "voltage", "us")) == ("115 V", "12.6 V")
     assert show(-1e-9, "head", "us") == "0.0 ft"  # no minus nought
     assert show(math.nan, "flow", "us") == "—"
     assert show(math.inf, "temperature", "si") == "—"

@@ -43,7 +43,7 @@ def drained(network: Network, flow: float, loss: float) -> float:
     froude = velocity(flow, BORE) / math.sqrt(GRAVITY * BORE)
     if froude > float(clearing_froude(slope)[1]):
         return 0.0
-    return max(fall - loss * network.parts[9].head_loss(flow, network.water), 0.0)
+    return max(fall - loss * network.head_loss(9, flow), 0.0)
 
 
 @pytest.mark.parametrize("loss", [1.0, 1.2])
@@ -58,7 +58,7 @@ def test_a_valve_takes_the_head_that_the_loop_leaves(share: float, loss: float) 
     most = share * solve(job).flow
     valve = throttle(network, "saloon", most)
     flow = valve.flow
-    lost = loss * sum(part.head_loss(flow, network.water) for part in network.parts)
+    lost = loss * sum(network.head_loss(i, flow) for i in range(len(network.parts)))
     lost += drained(network, flow, loss)
     left = float(network.pump.curve.head(flow)) - 5 * 0.0254 - lost
     whole = loss * (valve.coefficient + OPEN)

@@ -113,8 +113,8 @@ class Rig:
         network = self.network
         found = []
         for knob, flow in zip(self.knobs, flows.tolist(), strict=True):
-            parts = [network.parts[i] for i in network.lines[knob.line].parts if i != knob.part]
-            lost = sum(part.head_loss(flow, network.water) for part in parts if not part.shut)
+            others = [i for i in network.lines[knob.line].parts if i != knob.part]
+            lost = sum(network.head_loss(i, flow) for i in others if not network.parts[i].shut)
             found.append(lost / velocity_head(flow, knob.bore))
         return np.array(found)
 
@@ -173,6 +173,7 @@ def _with_parts(
         lines=tuple(lines),
         places=network.places + ("",) * more,
         labels=network.labels + ("",) * more,
+        steps=network.steps + (0.0,) * more,
         branches=network.branches + tuple(network.branches[i] for i in fitted),
         heights=network.heights + tuple(network.heights[i] for i in fitted),
         line_of=network.line_of + tuple(network.line_of[i] for i in fitted),

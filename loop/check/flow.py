@@ -8,12 +8,12 @@ from functools import partial
 from loop.balancing.balance import duty
 from loop.balancing.flow_limiting import hold_back
 from loop.balancing.isolation import TRICKLE
-from loop.check.context import EXCESS, Context
+from loop.check.context import Context
 from loop.check.discharge_fixes import brought_down, highest_outlet
 from loop.check.drafts import Candidates, Draft, draft
-from loop.check.flow_fixes import less_flow, little, more_flow, more_for_all, opened
+from loop.check.flow_fixes import more_flow, more_for_all, opened
 from loop.check.job_changes import Care, cared_for, rated, stronger_pump, turns
-from loop.check.result import CondenserResult
+from loop.check.result import CLEAN_SPARE, CondenserResult
 from loop.check.throttle_actions import settings
 from loop.hydraulics import installed_pump
 from loop.parts import Discharge, Strainer
@@ -52,13 +52,8 @@ def _ways(context: Context) -> int:
 
 
 def use_findings(context: Context) -> Iterator[Draft]:
-    """flow-excess, strainer-margin."""
-    if not context.flows:
-        return
-    for number, unit in enumerate(context.condensers):
-        if unit.flow > EXCESS * unit.needed_flow:
-            yield _excess(context, number)
-    if not context.short:
+    """strainer-margin."""
+    if context.flows and not context.short:
         yield from _clean_by(context)
 
 
@@ -151,28 +146,6 @@ def _marginal(unit: CondenserResult, fixes: Candidates) -> Draft:
     return _of_unit("flow-marginal", "warning", unit, values, fixes)
 
 
-def _excess(context: Context, number: int) -> Draft:
-    unit = context.condensers[number]
-    values: dict[str, Value | None] = {
-        "case": _excess_case(context, unit),
-        "unit": unit.name,
-        "flow": unit.flow,
-        "needed": unit.needed_flow,
-        "times": unit.flow / unit.needed_flow,
-        "most": EXCESS * unit.needed_flow,
-    }
-    return _of_unit("flow-excess", "note", unit, values, partial(less_flow, context, number))
-
-
-def _excess_case(context: Context, unit: CondenserResult) -> str | None:
-    """Why a unit with too much is not throttled by itself, where it is not."""
-    if context.balanced is not None:
-        return "balanced"
-    if unit.name not in context.shares:
-        return "shared"
-    return "slight" if little(context, unit) else None
-
-
 def _of_unit(
     code: str,
     level: Level,
@@ -228,6 +201,7 @@ def _clean_by(context: Context) -> Iterator[Draft]:
         context.at(strainer),
         {
             "state": "rest" if docked else None,
+            "case": "none" if unit.clean_at < CLEAN_SPARE else None,
             "unit": unit.name,
             "needed": unit.needed_flow,
             "clean_at": unit.clean_at,

@@ -1,9 +1,8 @@
-"""What might cure too little or too much flow, the least change first."""
+"""What might cure too little flow, the least change first."""
 
 from collections.abc import Iterator
 
-from loop.balancing.balance import ROOM
-from loop.check.context import EXCESS, Context
+from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.falling_legs import costliest_leg, runs_full
 from loop.check.job_changes import (
@@ -11,17 +10,15 @@ from loop.check.job_changes import (
     larger_hose,
     one_hose,
     pump_and_hose,
-    rated,
     rated_pump,
     rested_supply,
     scoop_turned,
     stronger_pump,
 )
 from loop.check.odd_losses import eased
-from loop.check.result import CondenserResult
 from loop.check.shared import Shared
 from loop.check.throttle_actions import settings
-from loop.check.work import WORTH, least_work_first
+from loop.check.work import least_work_first
 from loop.parts import Seacock
 from loop.words.actions import Action, SetValve, together
 
@@ -82,35 +79,3 @@ def opened(context: Context, shut: list[int]) -> Iterator[Action]:
     """The shut parts opened, where all of them are valves."""
     if all(isinstance(context.network.parts[index], Seacock) for index in shut):
         yield together(SetValve(context.addresses[index], 0.0) for index in shut)
-
-
-def little(context: Context, unit: CondenserResult) -> bool:
-    """Whether throttling a unit to what it has use for would hardly be worth the valves."""
-    over = unit.flow / unit.needed_flow - EXCESS
-    return context.smaller_duty is None and over < WORTH
-
-
-def less_flow(context: Context, number: int) -> Iterator[Action]:
-    """The valves that take away what a unit has too much, and the smaller pump."""
-    unit = context.condensers[number]
-    if context.balanced is not None:
-        left = context.of(context.balanced.line_flow, unit.name)
-        valves = settings(context, context.balanced.throttles)
-        if valves is not None and left <= (1 - ROOM) * EXCESS * unit.needed_flow:
-            yield valves
-            return
-    elif little(context, unit):
-        return
-    else:
-        held = context.eased
-        valves = None if held is None else settings(context, held.throttles)
-        if valves is not None:
-            yield valves
-    yield from _smaller_pump(context, unit)
-
-
-def _smaller_pump(context: Context, unit: CondenserResult) -> Iterator[Action]:
-    drawn = context.smaller_duty
-    if drawn is None or context.of(drawn.line_flow, unit.name) > EXCESS * unit.needed_flow:
-        return
-    yield rated(context, drawn.pump_head, drawn.total_flow)

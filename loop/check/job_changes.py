@@ -10,6 +10,7 @@ from loop.balancing.isolation import around
 from loop.check.context import Context
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
+from loop.check.widened import widened
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import TRADE_BORES, Job, JobError
@@ -22,7 +23,6 @@ from loop.records import dataclass
 from loop.words.actions import (
     Action,
     Address,
-    ChangeHose,
     ChangePump,
     CleanGrate,
     CleanStrainer,
@@ -201,7 +201,7 @@ def one_hose(care: Care) -> Iterator[Action]:
     surely = [row for row in order if shares[row] >= enough]
     for row in (*nearly[-_TRIED:], *surely[:_TRIED]):
         index, bore = hoses[row]
-        action = ChangeHose((care.context.addresses[index],), bore)
+        action = widened(care.context, [index], bore)
         if care.cures(action):
             yield care.with_(action)
 
@@ -224,8 +224,18 @@ def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
 
 def _pumps(care: Care) -> list[ChangePump]:
     """Pumps like the one that is there, the weakest first."""
-    like = sorted(_like(care.job.pump.curve), key=lambda one: one.last_flow * one.shutoff_head)
+    like = sorted(_like(care.job.pump.curve), key=_strength)
     return [ChangePump(pump_address(care.context), pump.name) for pump in like]
+
+
+def smaller_pumps(care: Care) -> Iterator[Action]:
+    """Weaker pumps of the catalogue on the same supply that give each unit its need, the weakest
+    first."""
+    now = care.job.pump.curve
+    for pump in sorted(_like(now), key=_strength):
+        change = ChangePump(pump_address(care.context), pump.name)
+        if _strength(pump) < _strength(now) and care.cures(change):
+            yield care.with_(change)
 
 
 def rated_pump(care: Care) -> Iterator[Action]:
@@ -269,15 +279,9 @@ def reach(unit: CondenserResult) -> float:
 
 
 def _hoses(care: Care, bore: float) -> Action:
-    context = care.context
-    return ChangeHose(
-        tuple(
-            context.addresses[index]
-            for index, part in enumerate(context.network.parts)
-            if isinstance(part, Hose) and part.inner_bore < bore
-        ),
-        bore,
-    )
+    parts = enumerate(care.context.network.parts)
+    hoses = [i for i, part in parts if isinstance(part, Hose) and part.inner_bore < bore]
+    return widened(care.context, hoses, bore)
 
 
 def _larger_bores(care: Care, unit: CondenserResult) -> list[float]:
@@ -288,6 +292,10 @@ def _larger_bores(care: Care, unit: CondenserResult) -> list[float]:
         for bore in TRADE_BORES
         if bores and bore > min(bores) * 1.02 and velocity(unit.needed_flow, bore) >= HOSE_LEAST
     ]
+
+
+def _strength(pump: PumpCurve) -> float:
+    return pump.last_flow * pump.shutoff_head
 
 
 def _like(now: PumpCurve) -> list[PumpCurve]:

@@ -5,10 +5,12 @@ from dataclasses import replace
 
 from loop.check.air import air_findings
 from loop.check.balance import balance_findings
+from loop.check.bore_steps import step_findings
 from loop.check.context import Context
 from loop.check.discharge_and_heat import discharge_findings, heat_findings
 from loop.check.doubtful import doubtful_findings
 from loop.check.drafts import Draft
+from loop.check.excess import excess_findings
 from loop.check.flow import flow_findings, use_findings
 from loop.check.guesses import guess_findings
 from loop.check.look import look
@@ -46,8 +48,10 @@ _FINDERS: tuple[_Row, ...] = (
     (("danger", "warning"), supply_findings),
     (("warning", "note"), doubtful_findings),
     (("warning", "note"), place_findings),
+    (("warning", "note"), excess_findings),
     (("note",), use_findings),
     (("note",), slow_findings),
+    (("note",), step_findings),
 )
 
 # What a trial asks first, and last: what asks for bands is dear, and balances are dearer.
@@ -59,7 +63,7 @@ _DEAR = (
     supply_findings,
     slow_findings,
 )
-_DEARER = (balance_findings, doubtful_findings, use_findings)
+_DEARER = (balance_findings, doubtful_findings, excess_findings, use_findings)
 _CHEAP_FIRST = sorted(
     _FINDERS, key=lambda row: (row[1] in _DEARER, row[1] in _DEAR, row[1] is not air_findings)
 )

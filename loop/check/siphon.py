@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
+from loop.check.bore_steps import adapters_for
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.falling_legs import costliest_leg, dear_legs, runs_full
 from loop.check.result import CondenserResult
-from loop.check.speed import adapters_for
 from loop.hydraulics.leg_report import LegState
 from loop.words import Action, Place
 from loop.words.actions import together

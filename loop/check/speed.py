@@ -1,4 +1,4 @@
-"""Findings about how fast the water runs, and about steps of bore on its way."""
+"""Findings about how fast the water runs."""
 
 import math
 from collections.abc import Iterator
@@ -6,23 +6,27 @@ from functools import partial
 
 from loop.balancing.flow_limiting import throttle
 from loop.check.air import flows_with
+from loop.check.bore_steps import adapters_for
 from loop.check.context import EXCESS, Context
-from loop.check.drafts import Draft, draft, just
+from loop.check.drafts import Draft, draft
 from loop.check.job_changes import reach
 from loop.check.throttle_actions import settings
+from loop.check.widened import widened
+from loop.hydraulics.line_profile import LEAST_SWING
 from loop.job import TRADE_BORES
-from loop.margins.speed import PartSpeed, part_speeds
-from loop.parts import Condenser, Fitting, Hose, Manifold
-from loop.parts.friction import velocity
+from loop.margins.speed import SUCTION_MOST, PartSpeed, inlet_speeds, part_speeds
+from loop.parts import Condenser, Hose
+from loop.parts.friction import GRAVITY, velocity
+from loop.units import System, convert
+from loop.units.shown import decimals
 from loop.words import Action, Value
-from loop.words.actions import ChangeHose, FitAdapter, together
-
-# Bores that differ by more than this are joined by an adapter: between two trade sizes.
-_STEP = 1.12
+from loop.words.actions import ChangeBore, ChangeHose, FitFullBore, together
+from loop.words.base import start_height
 
 
 def speed_findings(context: Context) -> Iterator[Draft]:
-    """suction-fast, hose-fast, tube-fast."""
+    """suction-fast, inlet-fast, hose-fast, tube-fast."""
+    yield from _inlets_fast(context)
     fast: dict[tuple[bool, float], list[PartSpeed]] = {}
     for speed in part_speeds(context.point):
         if speed.speed > speed.most:
@@ -42,14 +46,17 @@ def speed_findings(context: Context) -> Iterator[Draft]:
 
 
 def slow_findings(context: Context) -> Iterator[Draft]:
-    """hose-slow, tube-slow, bore-step: where flow is short, more flow is the cure of the first."""
+    """hose-slow, tube-slow: where flow is short, more flow is the cure.
+
+    Of a hose only where air stays: one that rises all the way may be as wide as it likes.
+    """
     slow: dict[float, list[PartSpeed]] = {}
     for speed in part_speeds(context.point):
-        if speed.speed >= speed.least or context.short:
+        if context.short or not _shown_less(speed.speed, speed.least, context.job.units):
             continue
         if speed.tube:
             yield _tube_slow(context, speed)
-        else:
+        elif _keeps_air(context, speed.index):
             slow.setdefault(round(speed.speed, 6), []).append(speed)
     for alike in slow.values():
         for speed in alike:
@@ -60,15 +67,79 @@ def slow_findings(context: Context) -> Iterator[Draft]:
                 _speed(speed, speed.least),
                 partial(_narrower, context, alike),
             )
-    yield from _steps(context)
+
+
+def _shown_less(value: float, limit: float, units: System) -> bool:
+    """Whether a speed is under its limit by more than the rounding of the number shown."""
+    step = 10.0 ** -decimals("velocity", units)
+    return convert(limit - value, "velocity", units) > step
+
+
+def _keeps_air(context: Context, index: int) -> bool:
+    """Whether air may stay in a hose: where it falls, and the water is too slow to clear it.
+
+    Before the pump where it falls at all: there no leg is counted on to clear itself.
+    """
+    network = context.network
+    if index < network.pump_index:
+        hose = network.parts[index]
+        assert isinstance(hose, Hose)
+        heights = [start_height(context.job, context.addresses[index])]
+        heights += [height for _, height in hose.points]
+        falls = (max(heights[: n + 1]) - height for n, height in enumerate(heights))
+        return max(falls) >= LEAST_SWING
+    flow = float(context.point.line_flow[network.line_of[index]])
+    return any(
+        velocity(flow, section.bore) <= section.clears[1] * math.sqrt(GRAVITY * section.bore)
+        for section in network.sections
+        if any(piece.part == index for piece in section.pieces)
+    )
 
 
 def _speed(speed: PartSpeed, limit: float) -> dict[str, Value | None]:
     return {"speed": speed.speed, "limit": limit}
 
 
-def _changed(context: Context, alike: list[PartSpeed], bore: float) -> ChangeHose:
-    return ChangeHose(tuple(context.addresses[speed.index] for speed in alike), bore)
+def _inlets_fast(context: Context) -> Iterator[Draft]:
+    """Through-hulls and seacocks before the pump, by the limit of a suction hose."""
+    fast = {i: speed for i, speed in inlet_speeds(context.point) if speed > SUCTION_MOST}
+    for index, speed in fast.items():
+        yield draft(
+            "inlet-fast",
+            "warning",
+            context.at(index),
+            {"speed": speed, "limit": SUCTION_MOST},
+            partial(_wider_inlets, context, list(fast)),
+        )
+
+
+def _wider_inlets(context: Context, fast: list[int]) -> Iterator[Action]:
+    """The sizes in which all of them run within their limit, with the hoses that are too fast.
+
+    From the bore of the other hoses before the pump on: one bore throughout costs the least head.
+    """
+    parts = context.network.parts
+    hoses = [s.index for s in part_speeds(context.point) if s.suction and s.speed > s.most]
+    flow = max(float(context.point.line_flow[context.network.line_of[i]]) for i in fast)
+    kept = [
+        part.inner_bore
+        for i, part in enumerate(parts[: context.network.pump_index])
+        if isinstance(part, Hose) and i not in hoses
+    ]
+    for bore in TRADE_BORES:
+        if velocity(flow, bore) > SUCTION_MOST or bore < 0.99 * min(kept, default=0.0):
+            continue
+        smaller = [i for i in hoses if parts[i].inner_bore < bore]
+        wide = [widened(context, smaller, bore)] if smaller else []
+        done = {address for one in wide for address in one.fittings}
+        others = (
+            ChangeBore(context.addresses[i], bore)
+            if parts[i].inner_bore < bore * 0.99
+            else FitFullBore(context.addresses[i])
+            for i in fast
+            if context.addresses[i] not in done
+        )
+        yield together([*wide, *others])
 
 
 def _wider(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
@@ -76,7 +147,7 @@ def _wider(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
     for bore in TRADE_BORES:
         if bore < alike[0].better_bore * 0.999:
             continue
-        action = _changed(context, alike, bore)
+        action = widened(context, [speed.index for speed in alike], bore)
         flows = flows_with(context, action)
         if flows is not None and all(
             velocity(flows[speed.index], bore) <= speed.most for speed in alike
@@ -91,7 +162,7 @@ def _narrower(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
     for bore in reversed(TRADE_BORES):
         if bore > alike[0].better_bore * 1.001 or bore >= now:
             continue
-        action = _changed(context, alike, bore)
+        action = ChangeHose(tuple(context.addresses[speed.index] for speed in alike), bore)
         flows = flows_with(context, action)
         if flows is None:
             continue
@@ -102,14 +173,6 @@ def _narrower(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
         if carries and enough:
             changed = {speed.index: bore for speed in alike}
             yield together([action, *adapters_for(context, changed)])
-
-
-def adapters_for(context: Context, changed: dict[int, float]) -> Iterator[Action]:
-    """Adapters at the steps of bore that appear with hoses in other bores [m], by their index."""
-    before = {(one, other) for one, other, _, _ in steps_of_bore(context, {})}
-    for one, other, small, large in steps_of_bore(context, changed):
-        if (one, other) not in before:
-            yield FitAdapter(context.addresses[one], small, large)
 
 
 def _tube_fast(context: Context, speed: PartSpeed) -> Draft:
@@ -157,41 +220,3 @@ def _tube_slow(context: Context, speed: PartSpeed) -> Draft:
             "enough": enough,
         },
     )
-
-
-def _steps(context: Context) -> Iterator[Draft]:
-    """Steps of bore, with the adapters for all of them: no adapter is fitted alone."""
-    found = list(steps_of_bore(context, {}))
-    adapters = [
-        FitAdapter(context.addresses[one], before, after) for one, _, before, after in found
-    ]
-    for _, other, before, after in found:
-        yield draft(
-            "bore-step",
-            "note",
-            context.at(other),
-            {"bore": before, "to": after},
-            just(together(adapters)),
-        )
-
-
-def steps_of_bore(
-    context: Context, changed: dict[int, float]
-) -> Iterator[tuple[int, int, float, float]]:
-    """Neighbors of different bore, and their bores [m], with some hoses in another.
-
-    A hose and what it is joined to; a fitting's stated loss is that of its ends too.
-    """
-    network = context.network
-    for line in network.lines:
-        for one, other in zip(line.parts, line.parts[1:], strict=False):
-            parts = network.parts[one], network.parts[other]
-            if any(isinstance(part, Manifold | Fitting) for part in parts):
-                continue
-            if not any(isinstance(part, Hose) for part in parts):
-                continue
-            before, after = (
-                changed.get(i, part.inner_bore) for i, part in zip((one, other), parts, strict=True)
-            )
-            if max(before, after) / min(before, after) > _STEP:
-                yield one, other, before, after

@@ -8,12 +8,13 @@ from loop.check.at_work import suction_heads
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.job_changes import cared_for, pump_address
+from loop.check.widened import widened
 from loop.job import TRADE_BORES
 from loop.margins.suction import NPSH_RATIO
 from loop.parts import Hose
 from loop.seawater import ATMOSPHERE
 from loop.words import Action
-from loop.words.actions import ChangeHose, MovePump, together
+from loop.words.actions import MovePump, together
 from loop.words.numbers import round_down
 
 # Suction head [m] under which a pump whose file asks for none is doubtful: engineering estimate.
@@ -69,20 +70,22 @@ def _more_suction_head(context: Context, more: float) -> Iterator[Action]:
     if care.steps:
         yield care.with_()
     network = context.network
-    hoses = [
-        (context.addresses[i], part.inner_bore)
+    hoses = {
+        i: part.inner_bore
         for i, part in enumerate(network.parts)
         if isinstance(part, Hose) and i < network.pump_index
+    }
+    wider = [
+        widened(context, [i for i, own in hoses.items() if own < bore], bore)
+        for bore in TRADE_BORES
+        if hoses and bore > 1.02 * min(hoses.values())
     ]
-    larger = [bore for bore in TRADE_BORES if hoses and bore > 1.02 * min(b for _, b in hoses)]
-    for bore in larger[:3]:
-        yield ChangeHose(tuple(address for address, own in hoses if own < bore), bore)
+    yield from wider[:3]
     height = network.heights[network.pump_index]
     lower = MovePump(
         pump_address(context), round_down(height - 1.1 * more, "height", context.job.units)
     )
     if more > 0:
         yield lower
-        for bore in larger[:2]:
-            wide = ChangeHose(tuple(address for address, own in hoses if own < bore), bore)
+        for wide in wider[:2]:
             yield together([wide, lower])

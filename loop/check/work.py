@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from loop.job import Job
 from loop.parts import Discharge, Intake
 from loop.words.actions import Action, ChangeBarbs, ChangeBore, ChangeHose
-from loop.words.base import part_at
+from loop.words.base import Address, part_at
 
 # Share of a unit's need that an action must gain where it betters a loop and cures nothing: less is
 # lost among the readings of a bucket and a watch. Engineering estimate.
@@ -79,6 +79,16 @@ def least_work_first(job: Job, ways: Iterable[Way]) -> Iterator[Action]:
 
 
 def _of_step(job: Job, step: Action) -> int:
-    if isinstance(step, ChangeBore) and isinstance(part_at(job, step.part), Intake | Discharge):
-        return _HULL
-    return WORK[step.kind] * (len(step.parts) if isinstance(step, ChangeBarbs | ChangeHose) else 1)
+    match step:
+        case ChangeBore():
+            return _of_bore(job, step.part)
+        case ChangeHose():
+            return WORK[step.kind] * len(step.parts) + sum(_of_bore(job, f) for f in step.fittings)
+        case ChangeBarbs():
+            return WORK[step.kind] * len(step.parts)
+    return WORK[step.kind]
+
+
+def _of_bore(job: Job, part: Address) -> int:
+    """Of another bore in the line, or in the hull."""
+    return _HULL if isinstance(part_at(job, part), Intake | Discharge) else WORK["change-bore"]

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.hydraulics import Network
-from loop.parts import Part, Seacock, Strainer
+from loop.parts import Seacock, Strainer
 from loop.parts.friction import velocity, velocity_head
 from loop.parts.scale import TUBE_BORE, insulation, narrowing
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, handle_angle
@@ -139,14 +139,14 @@ def turned(network: Network, site: Site, share: float) -> Change:
         return Change(loss={site.part: _STOPPED})
     added = added_coefficient(angle) - added_coefficient(start)
     moved = 1.0 if port is None else (here.inner_bore / port) ** 4
-    return Change(loss={site.part: 1.0 + added * moved / _own_coefficient(here, network)})
+    return Change(loss={site.part: 1.0 + added * moved / _own_coefficient(site.part, network)})
 
 
-def _own_coefficient(part: Part, network: Network) -> float:
-    """K of a part on its own bore, at 1 m/s."""
-    flow = 1.0 / velocity(1.0, part.inner_bore)
-    own = part.head_loss(flow, network.water)
-    return max(own / velocity_head(flow, part.inner_bore), 1e-6)
+def _own_coefficient(index: int, network: Network) -> float:
+    """K of a part on its own bore, at 1 m/s, with that of the steps of bore that it bears."""
+    bore = network.parts[index].inner_bore
+    flow = 1.0 / velocity(1.0, bore)
+    return max(network.head_loss(index, flow) / velocity_head(flow, bore), 1e-6)
 
 
 def scaled(network: Network, site: Site, share: float) -> Change:

@@ -198,8 +198,8 @@ def _losses_before_pump(bench: Bench, state: State, flow: Array, exact: bool) ->
     factor = network.job.fitted.loss * state.cases.loss[:, :count]
     if exact:
         own = [
-            [part.head_loss(float(q), network.water) if q > 0 else 0.0 for q in flow]
-            for part in network.parts[:count]
+            [network.head_loss(index, float(q)) if q > 0 else 0.0 for q in flow]
+            for index in range(count)
         ]
         return np.asarray(factor * np.array(own).T)
     at = place(flow)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from loop.hydraulics.bore_steps import step_resistances
 from loop.hydraulics.find_legs import find_legs
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Fork, Line, Network
 from loop.job import Job
@@ -56,6 +57,7 @@ class _Builder:
             joints=self.joints,
             start_head=scoop_head(self.job.intake.facing, self.job.boat.speed),
             line_of=tuple(self.line_of[i] for i in range(len(self.parts))),
+            steps=step_resistances(self.parts, self.lines, self.forks),
         )
 
     def _route(

@@ -107,9 +107,7 @@ def _along(
 
 def friction(network: Network, section: Section, flow: float) -> float:
     """Head [m] that a section's own hose loses at a flow [m³/s] above 0, were it full."""
-    losses = (
-        share * network.parts[part].head_loss(flow, network.water) for part, share in section.shares
-    )
+    losses = (share * network.head_loss(part, flow) for part, share in section.shares)
     return network.job.fitted.loss * math.fsum(losses)
 
 
@@ -137,7 +135,7 @@ def _losses(network: Network, line_flow: Array, films: frozenset[Piece]) -> dict
     for number, line in enumerate(network.lines):
         flow = float(line_flow[number])
         for index in line.parts:
-            head = network.parts[index].head_loss(abs(flow), network.water) if flow != 0 else 0.0
+            head = network.head_loss(index, abs(flow)) if flow != 0 else 0.0
             head *= fitted * wet[index]
             lost[index] = head + falls[index] if flow > 0 else -head
     if network.forks:

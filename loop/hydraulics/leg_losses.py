@@ -37,8 +37,7 @@ class LegLosses:
         self._loss = cases.loss
         if cases.loss is not None:
             self._loss = np.broadcast_to(cases.loss, (cases.count, len(network.parts)))
-        self._parts = network.parts
-        self._water = network.water
+        self._network = network
         self._resistances = Resistances.of_shares(network, cases, self._shares)
         self._on = np.zeros((len(self._falls), len(network.lines)))
         self._on[np.arange(len(self._falls)), self._lines] = 1.0
@@ -84,7 +83,7 @@ class LegLosses:
                 if flow > 0 and self._air[row, number]:
                     factors = self._factors(row, number)
                     own[row, number] = sum(
-                        share * factor * self._parts[part].head_loss(flow, self._water)
+                        share * factor * self._network.head_loss(part, flow)
                         for (part, share), factor in zip(shares, factors, strict=True)
                     )
         return own

@@ -158,11 +158,10 @@ class LineLosses:
         total = np.zeros_like(size)
         for number, line in enumerate(network.lines):
             for index in line.parts:
-                part = network.parts[index]
                 for row, flow in enumerate(size[:, number]):
                     if flow > 0:
                         factor = self._resistances.factor(row, index)
-                        total[row, number] += factor * part.head_loss(float(flow), network.water)
+                        total[row, number] += factor * network.head_loss(index, float(flow))
         return network.job.fitted.loss * total
 
     def tees(self, flows: Array) -> Array:

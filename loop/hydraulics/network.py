@@ -74,6 +74,7 @@ class Network:
     ``places`` are the parts' positions in the file, as ``part 4 (hose)``; ``labels`` what a person
     calls them; ``branches`` the branch that each part is in, "" on the main line. ``air`` says
     which of its ``sections`` of falling legs hold air; None where that is to be found out.
+    ``steps`` are the resistances [s²/m⁵] of the steps of bore that each part bears.
     ``settles`` is false where all ways to solve it have failed, and are not to be tried again.
     """
 
@@ -89,6 +90,7 @@ class Network:
     joints: int
     start_head: float
     line_of: tuple[int, ...] = field(repr=False)
+    steps: tuple[float, ...] = field(repr=False)
     sections: tuple[Section, ...] = field(default=(), repr=False)
     legs: tuple[Leg, ...] = field(default=(), repr=False)
     air: tuple[bool, ...] | None = None
@@ -149,8 +151,17 @@ class Network:
 
     @cached_property
     def tables(self) -> Array:
-        """Resistance of each part on the flow grid [s²/m⁵], shape (nodes, parts); 0 where shut."""
-        return np.stack([part_table(part, self.water) for part in self.parts], axis=1)
+        """Resistance of each part on the flow grid [s²/m⁵], shape (nodes, parts); 0 where shut.
+
+        With the steps of bore that it bears.
+        """
+        own = np.stack([part_table(part, self.water) for part in self.parts], axis=1)
+        return np.asarray(own + np.array(self.steps))
+
+    def head_loss(self, index: int, flow: float) -> float:
+        """Head [m] that a part takes at a flow [m³/s] above 0, with the steps of bore it bears."""
+        own = self.parts[index].head_loss(flow, self.water)
+        return float(own + self.steps[index] * flow**2)
 
     @cached_property
     def line_tables(self) -> Array:
@@ -180,8 +191,8 @@ _WORKED_OUT: dict[str, set[str]] = {
     "condenser_parts": {"parts"},
     "starts": {"lines"},
     "ends": {"lines"},
-    "tables": {"parts", "water"},
-    "line_tables": {"parts", "water", "lines"},
+    "tables": {"parts", "water", "steps"},
+    "line_tables": {"parts", "water", "steps", "lines"},
 }
 
 

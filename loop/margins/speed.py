@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 
 from loop.hydraulics import OperatingPoint
-from loop.parts import Condenser, Hose
+from loop.parts import Condenser, Hose, Intake, Seacock
 from loop.parts.friction import velocity
 from loop.records import dataclass
 
@@ -45,6 +45,19 @@ def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
         elif isinstance(part, Condenser) and (bore := part.clear_bore) is not None:
             speed = velocity(flow / part.tubes, bore)
             yield PartSpeed(index, False, True, speed, TUBE_LEAST, TUBE_MOST, bore)
+
+
+def inlet_speeds(point: OperatingPoint) -> Iterator[tuple[int, float]]:
+    """Speed [m/s] in every through-hull and seacock before the pump, where water flows.
+
+    By its number; of a seacock of reduced port, in the port. A hose's limit is theirs too.
+    """
+    network = point.network
+    for index, part in enumerate(network.parts[: network.pump_index]):
+        flow = float(point.line_flow[network.line_of[index]])
+        if flow > 0 and isinstance(part, Intake | Seacock):
+            port = part.port if isinstance(part, Seacock) else None
+            yield index, velocity(flow, min(port or part.inner_bore, part.inner_bore))
 
 
 def _bore_for(flow: float, speed: float, most: float) -> float:

@@ -6,7 +6,7 @@ from loop.check import CheckResult
 from loop.sheet.content import Item
 from loop.units import System
 from loop.words import Action
-from loop.words.actions import FitOrifice, FitValve
+from loop.words.actions import FitAdapter, FitOrifice, FitValve
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
 from loop.words.start_valves import start_valves
@@ -20,7 +20,8 @@ def asked(result: CheckResult) -> tuple[Item, ...]:
 def _adapters(result: CheckResult) -> Iterator[Item]:
     sizes: dict[tuple[float, float], int] = {}
     for finding in result.findings:
-        if finding.code == "bore-step":
+        first = [step.kind for action in finding.actions[:1] for step in action.steps]
+        if finding.code == "bore-step" and (not first or FitAdapter.kind in first):
             bores = finding.values["bore"], finding.values["to"]
             small, large = sorted(float(bore) for bore in bores if isinstance(bore, float))
             sizes[large, small] = sizes.get((large, small), 0) + 1

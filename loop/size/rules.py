@@ -24,6 +24,7 @@ OF_SIZE = frozenset(
         "cannot-balance",
         "cavitation",
         "condensing-high",
+        "flow-excess",
         "flow-marginal",
         "flow-short",
         "hose-fast",
@@ -99,7 +100,8 @@ class Rules:
     def __init__(self, job: Job) -> None:
         self.job = job
         _, self.as_is = wrong_with(in_service(job))
-        self.aside = tuple(finding for finding in self.as_is if finding.code not in OF_SIZE)
+        of_size = OF_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else OF_SIZE
+        self.aside = tuple(finding for finding in self.as_is if finding.code not in of_size)
         self._aside = {finding.code for finding in self.aside}
 
     def judge(self, option: Job) -> Judged:

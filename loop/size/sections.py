@@ -23,7 +23,8 @@ def _aside(result: SizeResult) -> Iterator[Section]:
     if result.aside:
         said = told(result.aside, result.chosen)
         lines = [SAY("aside", message=f"{capital(s.message)}.", fix=s.first_fix) for s in said]
-        yield Section("aside", SAY("aside-title"), tuple(lines))
+        # Of several places the same is said once.
+        yield Section("aside", SAY("aside-title"), tuple(dict.fromkeys(lines)))
 
 
 def _against(result: SizeResult) -> Iterator[Section]:

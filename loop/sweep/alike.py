@@ -81,14 +81,16 @@ def _outlet(network: Network) -> float:
 class Losses:
     """A part's resistance in each of its variants in each of the waters, as factors on one of them.
 
-    ``reference`` is that one, in the water given.
+    ``reference`` is that one, in the water given. All bear the same `step` of bore [s²/m⁵].
     """
 
-    def __init__(self, parts: Sequence[Part], waters: Sequence[Water], water: Water) -> None:
+    def __init__(
+        self, parts: Sequence[Part], waters: Sequence[Water], water: Water, step: float
+    ) -> None:
         # One that loses nothing is no multiple of another, but nought of it.
         self.reference = max(parts, key=lambda part: float(part_table(part, water)[-1]))
-        own = part_table(self.reference, water)
-        tables = np.stack([part_table(part, each) for part in parts for each in waters])
+        own = part_table(self.reference, water) + step
+        tables = np.stack([part_table(part, each) for part in parts for each in waters]) + step
         self._factors = np.ascontiguousarray(
             np.divide(tables, own, out=np.ones_like(tables), where=own > 0)
         )

@@ -56,7 +56,7 @@ class Batch:
                 pumps = tuple(pump for pump in every if isinstance(pump, Pump))
                 self._fleet = Fleet(pumps, which) if len(pumps) > 1 else None
             elif not part.shut and len(every) * len(waters) > 1:
-                losses = Losses(every, waters, network.water)
+                losses = Losses(every, waters, network.water, network.steps[index])
                 parts[index] = losses.reference
                 self._losses[index] = losses, which * len(waters) + water_of
         self.network = replace(network, parts=tuple(parts))

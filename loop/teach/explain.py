@@ -5,6 +5,7 @@ from loop.job import Job, file_numbers
 from loop.parts import Hose, Manifold, Pump
 from loop.teach.air import start_steps
 from loop.teach.balance import balance_steps, depth_steps, pump_pressures, scoop_step
+from loop.teach.bore_steps import with_bore_steps
 from loop.teach.calculation import NOTHING, Calculation
 from loop.teach.change import change_steps
 from loop.teach.edges import answer_steps, edge_steps
@@ -60,7 +61,8 @@ def _part_steps(calc: Calculation, index: int) -> Value:
         calc.remark("stands")
         return NOTHING
     steps = hose_steps if isinstance(part, Hose) else fitting_steps
-    own = _with_film(calc, index, steps(calc, index, part))  # type: ignore[arg-type]
+    plain = steps(calc, index, part)  # type: ignore[arg-type]
+    own = _with_film(calc, index, with_bore_steps(calc, index, plain))
     calc.heads[index] = _with_tees(calc, index, own)
     return own
 

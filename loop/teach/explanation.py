@@ -28,7 +28,7 @@ _LARGEST = 2
 _MOST = 20
 _SPARED = ("f", "β", "K_s", "K_b", "h_left", "N_ton", "K_f", "h_r", "K", "V")
 # Rows of the steps that end a part's own: the head lost in it, with all that multiplies or adds.
-HEADS = ("head", "rated head", "film", "with tees", "backwards head")
+HEADS = ("head", "rated head", "with steps", "film", "with tees", "backwards head")
 
 
 @dataclass(frozen=True)

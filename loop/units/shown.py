@@ -80,26 +80,39 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
     """Text with unit for a person, from the SI value; a dash where there is no number.
 
     `quantity` is a key such as ``"flow"``, ``"head"`` or ``"bore"``; `digits` overrides the
-    digits after the point. US bores are shown by the name of the trade: near a sixteenth as a
-    fraction, else those of whole millimetres in them.
+    digits after the point. Bores are shown by the name of the trade: in US units near a sixteenth
+    as a fraction, else those of whole millimetres in them; in SI as the whole millimetres that an
+    inch size is sold as. Volts are shown with a tenth where there is one.
 
     >>> show(0.01905, "bore", "us")
     '3/4 in'
     >>> show(0.025, "bore", "us")
     '25 mm'
+    >>> show(0.015875, "bore", "si"), show(0.0139, "bore", "si")
+    ('16 mm', '13.9 mm')
     >>> show(0.0001051, "flow", "us")
     '100 gal/h'
     """
     if not math.isfinite(value):
         return "—"
     number = convert(value, quantity, system)
-    if quantity == "bore" and system == "us" and digits is None:
-        return _trade_name(number, value * 1000)
+    if quantity == "bore" and digits is None:
+        if system == "us":
+            return _trade_name(number, value * 1000)
+        digits = 0 if _whole_when_sold(number) else None
+    if quantity == "voltage" and digits is None and round(number, 1).is_integer():
+        digits = 0
     text = f"{number:,.{_SHOWN[quantity][system].decimals if digits is None else digits}f}"
     if float(text.replace(",", "")) == 0:
         text = text.lstrip("-")
     unit = label(quantity, system)
     return f"{text}{unit}" if unit in ("°", "%") else f"{text} {unit}"
+
+
+def _whole_when_sold(millimetres: float) -> bool:
+    """Whether a bore is sold by whole millimetres: whole itself, or of an eighth of an inch."""
+    sizes = millimetres, millimetres / 25.4 * 8
+    return any(round(size) > 0 and abs(size - round(size)) < 0.01 for size in sizes)
 
 
 def _trade_name(inches: float, millimetres: float) -> str:

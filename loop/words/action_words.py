@@ -11,6 +11,7 @@ from loop.words import actions as do
 from loop.words.base import Action, part_at
 from loop.words.hazards import LOCKED, OFF, hazard
 from loop.words.height_actions import outlet_of
+from loop.words.size_actions import narrower_beside
 from loop.words.speaker import Speaker
 from loop.words.template import listed
 from loop.words.valve_runs import degrees, valves
@@ -109,7 +110,14 @@ def _after(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
 
 def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
     bore = speaker.number(action.bore, "bore")
-    return f"fit {bore} hose and barbs for {speaker.names(action.parts)}"
+    text = f"fit {bore} hose and barbs for {speaker.names(action.parts)}"
+    if action.fittings:
+        text += f", with {speaker.names(action.fittings)} in {bore} too"
+    narrow = narrower_beside(speaker.job, action)
+    if narrow:
+        some = "an adapter" if len(narrow) == 1 else "adapters"
+        text += f"{' and' if action.fittings else ', with'} {some} to {speaker.names(narrow)}"
+    return text
 
 
 def _change_barbs(action: do.ChangeBarbs, speaker: Speaker) -> str:

@@ -92,7 +92,7 @@ FLOW: dict[str, Row] = {
     ),
     "flow-excess": Row(
         title="More flow than needed",
-        levels=("note",),
+        levels=("warning", "note"),
         message=(
             "{unit} gets {flow:flow}, {times:number.1} times its need of {needed:flow}: more "
             "power, noise and wear of the condenser's tube, but no more cooling"
@@ -107,10 +107,20 @@ FLOW: dict[str, Row] = {
             "condensers' tubes, but no more cooling"
         ),
         several_then="{unit}, then the furthest over its need, gets {after:flow}",
-        basis=("flow per ton", "valve"),
+        basis=("flow per ton", "engineering estimate", "valve"),
         cases={
+            "every": {
+                "message": (
+                    "every unit gets far more than it needs, {unit} {times:number.1} times its "
+                    "need of {needed:flow}: more power, noise and wear of the condensers' tubes, "
+                    "but no more cooling"
+                ),
+                "fix": (
+                    "no smaller pump of the catalogue gives every unit its need: leave it, or "
+                    "{power}fit a pump that gives less"
+                ),
+            },
             "balanced": {"fix": "balance the branches: see the finding about them"},
-            "slight": {"fix": "leave it: throttled to {most:flow} it is hardly other than now"},
             "shared": {
                 "fix": (
                     "other units need this flow: leave it, or {sea}give {unit} a bypass that "
@@ -233,5 +243,18 @@ FLOW: dict[str, Row] = {
         ),
         fix="at {clean_before:ratio.down}, {sea}clean it",
         basis=("basket",),
+        cases={
+            "none": {
+                "message": (
+                    "there is no margin for a dirty strainer: with a tenth of the basket blocked "
+                    "{unit} gets less than the {needed:flow} that it needs; half blocked, "
+                    "{half:flow}"
+                ),
+                "fix": (
+                    "{sea}clean it as soon as anything lies in it; more flow gives it margin: see "
+                    "the finding about {unit}"
+                ),
+            },
+        },
     ),
 }

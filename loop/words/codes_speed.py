@@ -40,6 +40,16 @@ SPEED: dict[str, Row] = {
         ),
         basis=("common practice",),
     ),
+    "inlet-fast": Row(
+        title="Seacock or through-hull too fast",
+        levels=("warning",),
+        message=(
+            f"{_RUNS}over {{limit:velocity|speed}} for a through-hull or seacock before the pump: "
+            "its loss takes from the little head there is there"
+        ),
+        fix="with the boat out of the water, fit the next size of it",
+        basis=("common practice",),
+    ),
     "hose-slow": Row(
         title="Hose slow",
         levels=("note",),
@@ -59,8 +69,8 @@ SPEED: dict[str, Row] = {
             "{limit:velocity|speed}: it wears copper-nickel away"
         ),
         fix=(
-            "throttled to {most:flow} the unit has no margin: it takes a tube of {bore:bore} or "
-            "more, or tubes side by side"
+            "throttled to {most:flow} the unit has no margin: it needs a tube of {bore:bore.up} "
+            "or more, or tubes side by side"
         ),
         several=(
             "in the tubes of {count:counted} condensers the water runs over "
@@ -71,8 +81,8 @@ SPEED: dict[str, Row] = {
         cases={
             "narrow": {
                 "fix": (
-                    "the need itself, {needed:flow}, is too fast for this tube: it takes "
-                    "{bore:bore} or more, or tubes side by side"
+                    "the need itself, {needed:flow}, is too fast for this tube: it needs a tube "
+                    "of {bore:bore.up} or more, or tubes side by side"
                 ),
             },
         },
@@ -104,14 +114,14 @@ SPEED: dict[str, Row] = {
         title="Step of bore",
         levels=("note",),
         message=(
-            "the bore changes from {bore:bore} to {to:bore} where this part begins; the loss of "
-            "this step is not included"
+            "the bore changes from {bore:bore} to {to:bore} where this part begins"
+            "[, which takes {lost:head} of the pump's head]"
         ),
         fix=(
             "{sea}fit an adapter {bore:bore} to {to:bore}, flat side up so that it holds no air, "
-            "and allow for its loss; or one bore throughout"
+            "or one bore throughout"
         ),
-        basis=("common practice",),
+        basis=("common practice", "step"),
     ),
     "condensing-high": Row(
         title="Condensing temperature too high",

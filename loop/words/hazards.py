@@ -67,7 +67,9 @@ def anywhere(speaker: Speaker) -> dict[str, str]:
 def opened(action: Action, speaker: Speaker) -> Opened:
     """Where an action opens the line."""
     match action:
-        case do.ChangeHose() | do.ChangeBarbs():
+        case do.ChangeHose():
+            return Opened((*action.parts, *action.fittings))
+        case do.ChangeBarbs():
             return Opened(action.parts)
         case do.LowerLine():
             return Opened(action.parts(speaker.job), level=action.height)

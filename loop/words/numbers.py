@@ -13,6 +13,8 @@ _MOST_DIGITS = 4
 # Share of a small number that rounding may take: a flow of 2 gal/h is not told in whole ones. Of a
 # basket nobody sees less than a hundredth.
 _COARSE, _COARSE_RATIO = 0.05, 1.0
+# What is set by a tape or a meter, and said without a nought after the point.
+_PLAIN = ("height", "voltage")
 
 
 # Inches of a foot, and from how many on feet and inches read better than inches alone: common
@@ -56,9 +58,14 @@ def nearest(value: float, quantity: str, system: System) -> float:
 
 
 def digits(value: float, quantity: str, system: System) -> int:
-    """Digits after the point of a rounded number: heights to the millimetre, small ones finer."""
+    """Digits after the point of a rounded number: small ones finer, but heights as a tape reads.
+
+    That is to the millimetre, or to a tenth of an inch.
+    """
     shown = decimals(quantity, system)
-    least = max(shown, 1) if quantity == "height" else shown
+    if quantity == "height":
+        return max(shown, 1)
+    least = shown
     number = abs(convert(value, quantity, system))
     coarse = _COARSE_RATIO if quantity == "ratio" else _COARSE
     while least < _MOST_DIGITS and 0 < number * coarse < (1 - _NOISE) * 10.0**-least:
@@ -71,7 +78,7 @@ def exact(value: float, quantity: str, system: System) -> str:
     if quantity == "bore":
         return show(value, quantity, system)
     number = convert(value, quantity, system)
-    shown = decimals(quantity, system)
+    shown = 0 if quantity in _PLAIN else decimals(quantity, system)
     for least in range(shown, _MOST_DIGITS + 1):
         if abs(number - round(number, least)) <= 1e-6 * max(1.0, abs(number)):
             break

@@ -3,10 +3,9 @@
 import math
 from typing import Any, ClassVar, Literal
 
-import fluids
-
 from loop.job import Edit, Insert, Job, Put, Remove
 from loop.parts.seacock import opening_at
+from loop.parts.step import step_coefficient
 from loop.records import dataclass
 from loop.words.base import Action, Address, following, part_at
 
@@ -56,12 +55,9 @@ class FitAdapter(Action):
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
         """A fitting with the loss of a sharp step, on the smaller bore."""
-        small, large = sorted((self.bore, self.to))
-        if self.to < self.bore:
-            coefficient = fluids.contraction_sharp(Di1=large, Di2=small)
-        else:
-            coefficient = fluids.diffuser_sharp(Di1=small, Di2=large)
-        table = {"kind": "fitting", "label": "adapter", "bore": small, "k": float(coefficient)}
+        coefficient = step_coefficient(self.bore, self.to)
+        small = min(self.bore, self.to)
+        table = {"kind": "fitting", "label": "adapter", "bore": small, "k": coefficient}
         return (Insert(following(job, self.part), table),)
 
 

@@ -4,10 +4,11 @@ from dataclasses import replace
 from typing import Any, ClassVar
 
 from loop.job import Edit, Job, Put
-from loop.parts import Pump, Seacock
+from loop.parts import Fitting, Manifold, Pump, Seacock
+from loop.parts.step import ADAPTER
 from loop.pumps import PumpCurve
 from loop.records import dataclass
-from loop.words.base import Action, Address, part_at
+from loop.words.base import Action, Address, on_line, part_at
 
 # Usual shape of the head curve of a small centrifugal pump: head over that at shut-off, against
 # flow over that of the duty, of a pump that is chosen to work at seven tenths of its shut-off head.
@@ -18,19 +19,24 @@ _HEADS = (1.0, 0.985, 0.94, 0.85, 0.7, 0.53, 0.31, 0.18)
 
 @dataclass(frozen=True)
 class ChangeHose(Action):
-    """Hoses to fit in another bore [m], with barbs to match."""
+    """Hoses to fit in another bore [m], with barbs to match, and the fittings that go with them."""
 
     kind: ClassVar[str] = "change-hose"
     parts: tuple[Address, ...]
     bore: float
+    fittings: tuple[Address, ...] = ()
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Bore of each, and of its barbs."""
-        return tuple(
+        """Bore of each hose, and of its barbs; of the fittings as theirs is changed."""
+        hoses = (
             step
             for address in self.parts
             for step in (Put(f"{address}.bore", self.bore), Put(f"{address}.barb_bore", None))
         )
+        fittings = (
+            step for address in self.fittings for step in ChangeBore(address, self.bore).edits(job)
+        )
+        return (*hoses, *fittings)
 
 
 @dataclass(frozen=True)
@@ -152,6 +158,26 @@ class SetSupply(Action):
         """Those of the two that are given."""
         new: dict[str, Any] = {"supply": self.voltage, "frequency": self.frequency}
         return tuple(Put(f"{self.part}.{key}", v) for key, v in new.items() if v is not None)
+
+
+def narrower_beside(job: Job, action: ChangeHose) -> tuple[Address, ...]:
+    """What is next to hoses that an action widens and is then narrower by more than a barb bears.
+
+    A fitting's loss is stated with that of its ends, and a header's tees take its branches' bores.
+    """
+    changed = {*action.parts, *action.fittings}
+    found: dict[Address, None] = {}
+    for address in action.parts:
+        if part_at(job, address).inner_bore >= action.bore:
+            continue
+        line = on_line(job, address)
+        here = next(i for i, item in enumerate(line) if item.address == address)
+        for item in line[max(here - 1, 0) : here + 2]:
+            if item.address in changed or isinstance(item.part, Fitting | Manifold):
+                continue
+            if item.part.inner_bore * ADAPTER < action.bore:
+                found[item.address] = None
+    return tuple(found)
 
 
 def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> PumpCurve:

@@ -15,6 +15,7 @@ SOURCES: dict[str, str] = {
         f"±{PUMP_HEAD.half:.0%} head); ±{LOSS.half:.0%} on losses, ±{BORE.half / 0.0254:.3f} in on "
         f"hose bore and ±{BARB.half:.0%} on barbs are engineering estimates"
     ),
+    "step": "loss of a step: Rennels & Hudson, Pipe Flow (2012), and Borda and Carnot",
     "basket": "velocity through the open share of the basket, 1/(1 − blocked)",
     "method": "limit of the method",
     "balance": "balanced on the loop's own curves",

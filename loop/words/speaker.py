@@ -11,7 +11,7 @@ from loop.parts import Hose, Intake, Manifold, Part
 from loop.records import dataclass
 from loop.words.base import Address
 from loop.words.finding import Place
-from loop.words.numbers import exact, spoken
+from loop.words.numbers import exact, nearest, spoken
 from loop.words.template import Blank, Value, fill, listed, rounded
 
 # Units whose flows are said one by one, at the most.
@@ -78,8 +78,7 @@ class Speaker:
 
     def about_level(self, height: float) -> str:
         """A height that is only said, and not to be set: rounded."""
-        side = "above" if height >= 0 else "below"
-        return f"{self.number(abs(height), 'height')} {side} the waterline"
+        return self.level(nearest(height, "height", self.job.units))
 
     @cached_property
     def reach(self) -> float:

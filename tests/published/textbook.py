@@ -124,6 +124,8 @@ def network_of(
         joints=1 + max((j for way in ways for j in (way.start, way.end) if j >= 0), default=-1),
         start_head=level,
         line_of=tuple(line_of),
+        # A textbook states every step as a fitting of its own.
+        steps=(0.0,) * len(parts),
     )
 
 

@@ -81,7 +81,7 @@ def _at_speed(
         "condenser": [{"name": "unit", "cooling": 3500.0}],
         "part": [
             {"kind": "intake", "height": -1.0, "bore": 0.5, "grate_open": 1.0},
-            {"kind": "pump", "curve": curve, "frequency": frequency},
+            {"kind": "pump", "curve": curve, "frequency": frequency, "bore": 0.5},
             {"kind": "fitting", "k": k, "bore": 0.1},
             {"kind": "condenser", "serves": "unit", "loss": "1 Pa at 25 L/s", "bore": 0.5},
             {"kind": "discharge", "height": -1.0, "bore": 0.5},

@@ -1,0 +1,68 @@
+"""Findings about steps of bore between the parts of a line, and the adapters for them."""
+
+from collections.abc import Iterator
+from functools import partial
+
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft
+from loop.hydraulics.bore_steps import BoreStep, bore_steps
+from loop.parts import Hose, Manifold, Part
+from loop.parts.step import ADAPTER
+from loop.words import Action
+from loop.words.actions import ChangeBore, FitAdapter, together
+
+# Share of the pump's head from which a step is worth a part of full bore: engineering estimate, a
+# tenth of what losses are uncertain by.
+_DEAR = 0.02
+
+
+def step_findings(context: Context) -> Iterator[Draft]:
+    """bore-step, with the adapters for all of them: no adapter is fitted alone."""
+    found = list(steps_of_bore(context, {}))
+    for step in found:
+        lost = _lost(context, step)
+        dear = lost >= _DEAR * context.point.pump_head > 0
+        yield draft(
+            "bore-step",
+            "note",
+            context.at(step.after),
+            {"bore": step.bore, "to": step.to, "lost": lost if dear else None},
+            partial(_ways, context, found, step, dear),
+        )
+
+
+def _lost(context: Context, step: BoreStep) -> float:
+    """Head [m] that a step takes."""
+    flow = float(context.point.line_flow[context.network.line_of[step.bearer]])
+    return context.job.fitted.loss * step.resistance * flow**2
+
+
+def _ways(context: Context, found: list[BoreStep], step: BoreStep, dear: bool) -> Iterator[Action]:
+    """The narrow part of full bore, where the step costs much; adapters."""
+    network = context.network
+    narrow, wide = sorted((step.before, step.after), key=lambda i: network.parts[i].inner_bore)
+    if dear and network.parts[narrow].with_hose:
+        yield ChangeBore(context.addresses[narrow], network.parts[wide].inner_bore)
+    yield together(FitAdapter(context.addresses[one.before], one.bore, one.to) for one in found)
+
+
+def adapters_for(context: Context, changed: dict[int, float]) -> Iterator[Action]:
+    """Adapters at the steps of bore that appear with hoses in other bores [m], by their index."""
+    before = {(step.before, step.after) for step in steps_of_bore(context, {})}
+    for step in steps_of_bore(context, changed):
+        if (step.before, step.after) not in before:
+            yield FitAdapter(context.addresses[step.before], step.bore, step.to)
+
+
+def steps_of_bore(context: Context, changed: dict[int, float]) -> Iterator[BoreStep]:
+    """The steps at the ends of hoses that take an adapter, with some hoses in another bore [m]."""
+    network = context.network
+    parts: list[Part] = list(network.parts)
+    for index, bore in changed.items():
+        parts[index] = parts[index].model_copy(update={"bore": bore})
+    for step in bore_steps(parts, network.lines, network.forks):
+        pair = parts[step.before], parts[step.after]
+        joins = any(isinstance(part, Hose) for part in pair)
+        header = any(isinstance(part, Manifold) for part in pair)
+        if joins and not header and max(step.bore, step.to) / step.small > ADAPTER:
+            yield step

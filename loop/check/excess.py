@@ -1,0 +1,71 @@
+"""Findings about units that get far more water than they need, and what takes it away."""
+
+from collections.abc import Iterator
+from functools import partial
+
+from loop.balancing.balance import ROOM
+from loop.check.context import EXCESS, Context
+from loop.check.drafts import Draft, draft
+from loop.check.job_changes import Care, rated, smaller_pumps
+from loop.check.result import CondenserResult
+from loop.check.throttle_actions import settings
+from loop.words import Action, Place
+
+# Flow over need from which too much is worth a word, and from which it is wrong: engineering
+# estimates. Pumps come in steps of nearly twice the flow and a loop wants spare, so that a right
+# pump may give a unit up to twice its need; at three times a smaller one would surely do. A tube or
+# hose that it is too much for has its own finding.
+MUCH, TOO_MUCH = 2.0, 3.0
+
+
+def excess_findings(context: Context) -> Iterator[Draft]:
+    """flow-excess: one of the unit with the most, where every unit has too much."""
+    if not context.flows:
+        return
+    over = [c for c in context.condensers if c.flow > MUCH * c.needed_flow]
+    every = len(over) == len(context.condensers) > 1
+    if every:
+        over = [max(over, key=lambda c: c.flow / c.needed_flow)]
+    for unit in over:
+        yield draft(
+            "flow-excess",
+            "warning" if unit.flow > TOO_MUCH * unit.needed_flow else "note",
+            Place(unit=unit.name),
+            {
+                "case": _case(context, unit) or ("every" if every else None),
+                "unit": unit.name,
+                "flow": unit.flow,
+                "needed": unit.needed_flow,
+                "times": unit.flow / unit.needed_flow,
+                "most": EXCESS * unit.needed_flow,
+            },
+            partial(less_flow, context, unit),
+            asked=lambda: 1,
+        )
+
+
+def _case(context: Context, unit: CondenserResult) -> str | None:
+    """Why a unit with too much is not throttled by itself, where it is not."""
+    if context.balanced is not None:
+        return "balanced"
+    return None if unit.name in context.shares else "shared"
+
+
+def less_flow(context: Context, unit: CondenserResult) -> Iterator[Action]:
+    """A smaller pump where every unit has too much; the valves that take away what one has."""
+    if context.balanced is not None:
+        left = context.of(context.balanced.line_flow, unit.name)
+        valves = settings(context, context.balanced.throttles)
+        if valves is not None and left <= (1 - ROOM) * EXCESS * unit.needed_flow:
+            yield valves
+            return
+    drawn = context.smaller_duty
+    if drawn is not None:
+        yield from smaller_pumps(Care(context, ()))
+    if context.balanced is None:
+        held = context.eased
+        valves = None if held is None else settings(context, held.throttles)
+        if valves is not None:
+            yield valves
+    if drawn is not None and context.of(drawn.line_flow, unit.name) <= EXCESS * unit.needed_flow:
+        yield rated(context, drawn.pump_head, drawn.total_flow)

@@ -1,0 +1,48 @@
+"""Hoses in a wider bore, with the fittings that go with them."""
+
+from collections.abc import Collection, Iterator
+
+from loop.check.context import Context
+from loop.hydraulics import Network
+from loop.parts import Intake, Part, Strainer
+from loop.words.actions import ChangeHose
+
+# Bores within this share of each other are one.
+_ONE_SIZE = 1.02
+
+
+def widened(context: Context, hoses: Collection[int], bore: float) -> ChangeHose:
+    """These hoses in a bore [m], and in it too what is joined to them and narrower.
+
+    That is what is bought with hose, and between the sea and the pump the through-hull and the
+    strainer: a wide hose on a narrow hole is no fix.
+    """
+    network = context.network
+    fittings = [
+        index
+        for index in sorted(set(_joined(network, hoses)))
+        if network.parts[index].inner_bore * _ONE_SIZE < bore
+        and (index < network.pump_index or network.parts[index].with_hose)
+    ]
+    return ChangeHose(
+        tuple(context.addresses[index] for index in hoses),
+        bore,
+        tuple(context.addresses[index] for index in fittings),
+    )
+
+
+def _joined(network: Network, hoses: Collection[int]) -> Iterator[int]:
+    """What stands next to the hoses with no other hose between."""
+    for line in network.lines:
+        for position, index in enumerate(line.parts):
+            if index in hoses:
+                for side in (line.parts[position + 1 :], line.parts[:position][::-1]):
+                    for other in side:
+                        if not _rigid(network.parts[other]):
+                            break
+                        yield other
+
+
+def _rigid(part: Part) -> bool:
+    """Whether a part is chosen by its bore alone."""
+    return part.with_hose or isinstance(part, Intake | Strainer)

@@ -1,0 +1,22 @@
+"""The loss where a bore changes at once, as at the end of a part or within an adapter."""
+
+import fluids
+
+# Bores that differ by more than this are joined by an adapter: between two trade sizes.
+ADAPTER = 1.12
+
+
+def step_coefficient(before: float, after: float) -> float:
+    """K of a sharp step from one bore to another [m], on the smaller; 0 where they are equal.
+
+    Rennels' sudden contraction and Borda and Carnot's sudden expansion, by
+    ``fluids.contraction_sharp`` and ``fluids.diffuser_sharp``.
+
+    >>> step_coefficient(0.01, 0.02)
+    0.5625
+    """
+    if before == after:
+        return 0.0
+    if after < before:
+        return float(fluids.contraction_sharp(Di1=before, Di2=after))
+    return float(fluids.diffuser_sharp(Di1=before, Di2=after))

@@ -1,0 +1,40 @@
+"""The steps of bore that a part bears: K of each, and the head that they take."""
+
+from loop.hydraulics.bore_steps import BoreStep, bore_steps
+from loop.teach.calculation import Calculation, gravity
+from loop.teach.losses import velocity_step
+from loop.teach.step import Inputs, Value
+from loop.words.teaching.steps import PHRASE, STEPS
+
+
+def with_bore_steps(calc: Calculation, index: int, own: Value) -> Value:
+    """A part's head with that of the steps of bore that it bears."""
+    network = calc.network
+    every = bore_steps(network.parts, network.lines, network.forks)
+    steps = [step for step in every if step.bearer == index and step.bore != step.to]
+    if not steps:
+        return own
+    heads = {"h": own}
+    for number, step in enumerate(steps, start=1):
+        heads["h_s" if number == 1 else f"h_s{number}"] = _head(calc, index, step)
+    return calc.step("with steps", heads, formula=" + ".join(heads), again=True)
+
+
+def _head(calc: Calculation, index: int, step: BoreStep) -> Value:
+    """Head that one step takes."""
+    large = max(step.bore, step.to)
+    with calc.in_detail():
+        beta = calc.step("step ratio", {"d": step.small, "D": large}, again=True)
+        if step.to < step.bore:
+            jet = calc.step("jet", {"β": beta})
+            coefficient = calc.step("into the step", {"β": beta, "λ": jet}, step.coefficient)
+        else:
+            coefficient = calc.step("out of the step", {"β": beta}, step.coefficient)
+        speed = velocity_step(calc, calc.flow(index), step.small, " in the step")
+    inputs: Inputs = {"K": coefficient, "V": speed, "g": gravity()}
+    formula, fitted = STEPS["step head"].parsed[2], calc.job.fitted.loss
+    if fitted != 1:
+        formula = f"F * {formula}"
+        inputs = {**inputs, "F": Value(fitted, "", PHRASE("fitted"))}
+    exact = fitted * step.resistance * calc.flow(index).value ** 2
+    return calc.step("step head", inputs, exact, formula=formula, again=True)

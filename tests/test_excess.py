@@ -1,0 +1,62 @@
+"""Units with far more water than they need: when it is said, and what takes it away."""
+
+import pytest
+
+from loop.check import check
+from loop.check.excess import MUCH, TOO_MUCH
+from loop.job import Job, parse_job
+from loop.pumps import load_pump
+from loop.words.actions import ChangePump
+from tests.loops import codes, found, job_of
+from tests.test_balance import branch, manifold_loop
+
+
+def needing(share: float) -> Job:
+    """The plain loop with a need that is this share of what its unit gets."""
+    flow = check(job_of(), fixes=False).condensers[0].flow
+    return job_of(("condenser", "flow_needed", f"{share * flow!r} m^3/s"))
+
+
+@pytest.mark.parametrize(
+    ("times", "level"),
+    [(1.3, None), (0.99 * MUCH, None), (1.01 * MUCH, "note"), (1.01 * TOO_MUCH, "warning")],
+)
+def test_what_a_right_pump_may_give_is_not_worth_a_word(times: float, level: str | None) -> None:
+    """A half more is spare; twice the need a note; three times it wrong."""
+    levels = [finding.level for finding in found(check(needing(1 / times)), "flow-excess")]
+    assert levels == [level] * (level is not None)
+
+
+def test_a_huge_pump_is_changed_for_a_smaller_one_by_name() -> None:
+    """The weakest of the catalogue with which every unit has its need at the low edge."""
+    job = job_of(("condenser", "cooling", "6000 BTU/h"), (6, "curve", "demo-ac-1500"))
+    (excess,) = found(check(job), "flow-excess")
+    assert excess.level == "warning"
+    (action,) = excess.actions
+    assert isinstance(action, ChangePump)
+    after = check(action.apply(job))
+    assert after.verdict == "good"
+    assert "flow-excess" not in codes(after)
+    pump = load_pump(action.name)
+    assert pump.last_flow < job.pump.curve.last_flow
+    assert pump.rated_supply == job.pump.curve.rated_supply
+
+
+def test_where_every_unit_has_too_much_it_is_said_once() -> None:
+    units = dict.fromkeys(("a", "b", "c"), "6000 BTU/h")
+    job = parse_job(manifold_loop(units, [branch(name) for name in units]))
+    result = check(job)
+    over = [unit for unit in result.condensers if unit.flow > MUCH * unit.needed_flow]
+    assert len(over) == 3
+    (excess,) = found(result, "flow-excess")
+    assert excess.values["case"] == "every"
+    most = max(result.condensers, key=lambda unit: unit.flow / unit.needed_flow)
+    assert excess.at.unit == most.name
+
+
+def test_one_of_several_with_too_much_keeps_its_own() -> None:
+    units = {"a": "3000 BTU/h", "b": "12000 BTU/h"}
+    result = check(parse_job(manifold_loop(units, [branch(name) for name in units])))
+    over = [c.name for c in result.condensers if c.flow > MUCH * c.needed_flow]
+    assert over == ["a"]
+    assert [finding.at.unit for finding in found(result, "flow-excess")] == over
