@@ -17,6 +17,7 @@ from loop.check.job_changes import (
 )
 from loop.check.odd_losses import eased
 from loop.check.shared import Shared
+from loop.check.speed import wider_inlets
 from loop.check.throttle_actions import settings
 from loop.check.work import least_work_first
 from loop.parts import Seacock
@@ -56,6 +57,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, rested_supply(care)),
             (3, larger_hose(care, unit)),
             (4, lowered(care, unit)),
+            (4, (way for way in wider_inlets(context) if care.cures(way))),
             (5, stronger_pump(care)),
             (5, rated_pump(care)),
             (8, pump_and_hose(care, unit)),

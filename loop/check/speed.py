@@ -102,23 +102,29 @@ def _speed(speed: PartSpeed, limit: float) -> dict[str, Value | None]:
 
 def _inlets_fast(context: Context) -> Iterator[Draft]:
     """Through-hulls and seacocks before the pump, by the limit of a suction hose."""
-    fast = {i: speed for i, speed in inlet_speeds(context.point) if speed > SUCTION_MOST}
-    for index, speed in fast.items():
+    for index, speed in _fast_inlets(context).items():
         yield draft(
             "inlet-fast",
             "warning",
             context.at(index),
             {"speed": speed, "limit": SUCTION_MOST},
-            partial(_wider_inlets, context, list(fast)),
+            partial(wider_inlets, context),
         )
 
 
-def _wider_inlets(context: Context, fast: list[int]) -> Iterator[Action]:
+def _fast_inlets(context: Context) -> dict[int, float]:
+    """Speeds [m/s] over the limit, by part."""
+    return {i: speed for i, speed in inlet_speeds(context.point) if speed > SUCTION_MOST}
+
+
+def wider_inlets(context: Context) -> Iterator[Action]:
     """The sizes in which all of them run within their limit, with the hoses that are too fast.
 
     From the bore of the other hoses before the pump on: one bore throughout costs the least head.
     """
-    parts = context.network.parts
+    parts, fast = context.network.parts, list(_fast_inlets(context))
+    if not fast:
+        return
     hoses = [s.index for s in part_speeds(context.point) if s.suction and s.speed > s.most]
     flow = max(float(context.point.line_flow[context.network.line_of[i]]) for i in fast)
     kept = [
