@@ -157,8 +157,13 @@ def _none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
     yield SAY("none-passes", count=len(options))
     yield SAY("none-nearest", option=name(nearest, units), reason=_first_reason(nearest))
     kinds = Counter(code for option in options for code in {one.code for one in option.reasons})
-    most = ", ".join(f"{code} ({count})" for code, count in kinds.most_common(4))
+    most = "; ".join(f"{_title(code)} ({count})" for code, count in kinds.most_common(4))
     yield SAY("none-reasons", counted=most)
+
+
+def _title(code: str) -> str:
+    """A reason's title; a chance that is too low is no finding."""
+    return CODES[code].title.lower() if code in CODES else SAY("reason-chance")
 
 
 def against_text(units: System) -> Telling:

@@ -49,6 +49,7 @@ SIZING: dict[str, str] = {
     "none-passes": "None of the {count} options tried passes.",
     "none-nearest": "The nearest is {option}: {reason}.",
     "none-reasons": "What they fail on: {counted}.",
+    "reason-chance": "too small a chance",
     # The choice against another option.
     "against-fails": "{other} {better}, but fails: {reason}.",
     "against-margin": (
