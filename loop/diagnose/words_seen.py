@@ -12,8 +12,10 @@ from loop.diagnose.instruments import Bench
 _NONE_AT, _NONE_WIDTH = 0.05, 0.015
 _WEAK_AT, _WEAK_WIDTH = 0.68, 0.10
 _SLIP = 0.04  # of the looks that are wrong whatever is there
+# The same of whether water comes at all, which hardly anyone mistakes.
+_SLIP_NONE = 0.02
 # Chance that a stream with air in it sputters: without any, and all air.
-_SPUTTERS, _SPUTTERS_AIR = 0.04, 0.92
+_SPUTTERS, _SPUTTERS_AIR = 0.02, 0.92
 _SPUTTERS_DRY = 0.03
 # Condensing temperatures [°C] at which half of the units trip, and rise over the healthy one [K]
 # at which half cool weakly.
@@ -66,7 +68,7 @@ def _stream(bench: Bench, changes: list[Change], mean: Array, healthy: Array) ->
     flow = bench.at["flow"]
     share = mean[:, flow] / max(float(healthy[flow]), 1e-9)
     air = np.array([change.air for change in changes])
-    none = _SLIP + (1 - 2 * _SLIP) * (1 - _rises(share, _NONE_AT, _NONE_WIDTH))
+    none = _SLIP_NONE + (1 - 2 * _SLIP_NONE) * (1 - _rises(share, _NONE_AT, _NONE_WIDTH))
     sputters = _SPUTTERS + (_SPUTTERS_AIR - _SPUTTERS) * np.sqrt(air)
     sputters = (1 - none) * sputters + none * np.where(air > 0, 3 * _SPUTTERS_DRY, _SPUTTERS_DRY)
     none = none * (1 - np.where(air > 0, 3 * _SPUTTERS_DRY, _SPUTTERS_DRY))

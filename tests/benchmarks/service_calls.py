@@ -65,9 +65,9 @@ def made(count: int, seed: int) -> list[Call]:
 
 def _call(rng: np.random.Generator, number: int) -> Call:
     weights = np.array([one.weight for one in TROUBLES])
+    kind = rng.random()
     while True:
         well, paper = drawn(rng)
-        kind = rng.random()
         names: list[str] = []
         seeds: dict[str, int] = {}
         boat = well
