@@ -11,6 +11,7 @@ from loop.job import parse_job
 from loop.sheet import sheet
 from loop.words import Finding, Place, grouped, told
 from loop.words.actions import RemovePart
+from loop.words.template import capital
 from tests.command_line import loop
 from tests.test_cli_check import six_units
 
@@ -55,7 +56,10 @@ def result(stepped: str) -> CheckResult:
     return check(parse_job(tomllib.loads(stepped)))
 
 
-def test_six_equal_steps_are_said_once_with_their_places(stepped: str, tmp_path: Path) -> None:
+def test_six_equal_steps_are_said_once_with_their_places(
+    stepped: str, result: CheckResult, tmp_path: Path
+) -> None:
+    (steps,) = (one for one in told(result.findings, result.job) if one.code == "bore-step")
     job = tmp_path / "six.toml"
     job.write_text(stepped, "utf-8")
     for width in (60, 100):
@@ -63,8 +67,10 @@ def test_six_equal_steps_are_said_once_with_their_places(stepped: str, tmp_path:
         assert shown.count("note  bore-step, ") == 1
         words = " ".join(shown.split())
         for number in range(1, 7):
-            place = f"• part 5 (manifold) branch {number} (to cabin {number}) part 2 (condenser)"
-            assert words.count(place) == 1
+            place = f"part 5 (manifold) branch {number} (to cabin {number}) part 2 (condenser)"
+            said = [message for message in steps.messages if place in message]
+            assert len(said) == 1
+            assert words.count(capital(said[0])) == 1
         assert max(map(len, shown.splitlines())) <= width
 
 

@@ -1,6 +1,7 @@
 """The first lines: one cause and one fix, however many units and findings there are."""
 
 import itertools
+import re
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +19,7 @@ from loop.words.template import counted
 from tests.branches import branched
 from tests.command_line import loop
 from tests.random_jobs import random_job
+from tests.sizable import sizable
 from tests.test_cli_check import six_units
 
 COUNTS = {2: "demo-ac-200", 4: "demo-ac-350", 6: "demo-ac-350", 24: "demo-ac-1000"}
@@ -134,3 +136,33 @@ def test_the_second_fix_of_a_finding_is_known_as_that() -> None:
     # Where the first fixes alone are shown, it stands in full.
     assert action_text(OPEN, Speaker(PLAIN)) not in first.first_fix
     assert action_text(OPEN, Speaker(PLAIN)) in second.first_fix
+
+
+def test_each_of_several_has_its_own_fix_and_advice_comes_last() -> None:
+    slow = {"speed": 0.1, "limit": 0.2}
+    hoses = [item.address for item in locate(PLAIN.part) if item.part.kind == "hose"]
+    own, other = RemovePart(hoses[0]), RemovePart(hoses[1])
+    findings = [
+        Finding("hose-slow", "note", Place(part="part[2]"), slow),
+        Finding("hose-slow", "note", Place(part=hoses[0]), slow, (own, TAKE)),
+        Finding("hose-slow", "note", Place(part=hoses[1]), slow, (other,)),
+    ]
+    (only,) = told(findings, PLAIN)
+    speaker = Speaker(PLAIN)
+    places = [only.fix.index(text) for text in (action_text(a, speaker) for a in (own, other))]
+    assert places == sorted(places)
+    assert only.fix.index(CODES["hose-slow"].fix) > max(places)
+    # Of a finding that has more than one way, the first.
+    assert action_text(TAKE, speaker) not in only.fix
+    assert only.first_fix == only.fix
+
+
+_US = re.compile(r"\d (in|ft|gal/h|psi|°F|ft/s)\b")
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_job_in_si_is_told_nothing_in_us_units(seed: int) -> None:
+    job = sizable(np.random.default_rng(seed)).replace({"units": "si"})
+    for one in told(check(job).findings, job):
+        for text in (*one.messages, one.fix, one.source):
+            assert not _US.search(text), text

@@ -60,4 +60,5 @@ def test_one_opening_is_as_deep_here_as_there_or_its_heel_is_said(heel: int) -> 
     heeled = f"{5 + 20 * math.sin(math.radians(12)):.1f} in"
     assert "5.0 in" in missing
     assert (heeled in missing) == bool(heel)
-    assert ("heel" in missing) == bool(heel)
+    (shown,) = (one for one in check(job).findings if one.code == "seacock-missing")
+    assert ("upright" in shown.values) == bool(heel)

@@ -200,7 +200,8 @@ def _finding(finding: Told) -> RenderableType:
     where = SAY("places", count=len(finding.places)) if several else finding.where
     head = Text.assemble((finding.level, _LEVEL[finding.level]), f"  {finding.code}, {where}")
     body = Group(
-        *([bullets(finding.places)] if several else []),
+        # Where each place has a message of its own, that begins with the place.
+        *([bullets(finding.places)] if several and len(finding.messages) == 1 else []),
         *(Text(sentence(message)) for message in finding.messages),
         Text.assemble((f"{SAY('fix')} ", "bold"), sentence(finding.fix)),
         Text(SAY("source", source=finding.source), "dim"),

@@ -1,15 +1,18 @@
 """When to clean the strainer, by what is seen under its lid and by the bucket."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from loop.check import CheckResult
+from loop.check import CheckResult, CondenserResult
 from loop.parts import Discharge, Strainer
 from loop.sheet.card import at_most, bucket, discharge
 from loop.sheet.need import need_at
-from loop.units import show
+from loop.units import System, show
 from loop.words.job_sheet import SAY
-from loop.words.template import listed
+from loop.words.template import counted, listed
+
+# Units whose flows are said one by one, at the most.
+_NAMED = 3
 
 
 def cleaning(result: CheckResult) -> tuple[str, ...]:
@@ -32,6 +35,9 @@ def _covers(result: CheckResult) -> Iterator[str]:
             starved.append(unit)
     if not starved:
         return
+    if len(starved) > _NAMED:
+        yield _first_of(starved, system)
+        return
     first, *others = starved
     until = SAY("clean-until", unit=first.name, share=first.clean_at)
     until += "".join(SAY("clean-until-too", unit=u.name, share=u.clean_at) for u in others)
@@ -42,6 +48,21 @@ def _covers(result: CheckResult) -> Iterator[str]:
     row = "clean-by-all" if others else "clean-by"
     by = min(unit.clean_before for unit in starved)
     yield SAY(row, until=until, by=by, gets=gets, needs=needs)
+
+
+def _first_of(starved: Sequence[CondenserResult], system: System) -> str:
+    """Of many units, the one that misses its need first."""
+    first = min(starved, key=lambda unit: unit.clean_at)
+    return SAY(
+        "clean-by-first",
+        system,
+        count=counted(len(starved)),
+        unit=first.name,
+        share=first.clean_at,
+        by=min(unit.clean_before for unit in starved),
+        gets=first.flow_half_blocked,
+        needs=first.needed_flow,
+    )
 
 
 def _bucket(result: CheckResult) -> Iterator[str]:

@@ -11,11 +11,11 @@ from loop.sheet.inputs import inputs
 from loop.sheet.vents import Vent, vents
 from loop.units import show
 from loop.version import program_version
-from loop.words import say
+from loop.words import told
 from loop.words.action_words import action_text
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
-from loop.words.template import capital
+from loop.words.template import capital, counted, listed
 
 _VERDICT_LINE = {"good": "verdict-good", "attention": "verdict-attention", "bad": "verdict-bad"}
 
@@ -80,9 +80,17 @@ def _at_the_dock(result: CheckResult) -> CheckResult:
 def _change(change: Change) -> str:
     """A change as an instruction, with what it cures."""
     job = change.before.job
-    spoken, speaker = say(change.finding, job), Speaker(job)
-    action = action_text(change.action, speaker)
+    number = change.before.findings.index(change.finding)
+    spoken = next(one for one in told(change.before.findings, job) if number in one.numbers)
+    action = action_text(change.action, Speaker(job))
     return SAY("start-change", action=action, title=spoken.title.lower(), where=spoken.where)
+
+
+def _turns(high: int, low: int) -> str:
+    """How many high and low points there are, in words."""
+    highs = "drawn-one-high" if high == 1 else "drawn-several-high"
+    lows = "drawn-one-low" if low == 1 else "drawn-several-low"
+    return listed([SAY(highs, count=counted(high)), SAY(lows, count=counted(low))])
 
 
 def _facts(result: CheckResult, changed: bool) -> tuple[Fact, ...]:
@@ -146,7 +154,7 @@ def _figure_text(result: CheckResult, along: tuple[Vent, ...]) -> str:
     for path in result.air[:_TOLD]:
         heights = path.profile.heights
         start = SAY("drawn-from", system, intake=intake)
-        turns = SAY("drawn-turns", high=len(path.high_points), low=len(path.low_points))
+        turns = _turns(len(path.high_points), len(path.low_points))
         said.append(
             SAY(
                 "drawn-way",

@@ -53,13 +53,13 @@ def _least(result: SizeResult) -> Iterator[Section]:
     yield Section("least", SAY(title), tuple(changes))
     if result.other_changes:
         sets = ([change.change for change in some] for some in result.other_changes)
-        others = (f"{SAY('least-and').join(texts)}." for texts in sets)
+        others = (f"{capital(SAY('least-and').join(texts))}." for texts in sets)
         yield Section("others", SAY("least-others-title"), tuple(others))
 
 
 def _told(change: Change, units: System) -> str:
     gain = change.gain if change.gain > 0 else None
-    return SAY("least", units, change=change.change, gain=gain, flow=change.flow)
+    return SAY("least", units, change=capital(change.change), gain=gain, flow=change.flow)
 
 
 def _apart(result: SizeResult) -> Iterator[Section]:

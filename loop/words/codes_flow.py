@@ -83,9 +83,9 @@ FLOW: dict[str, Row] = {
         ),
         then="{unit} then gets {after:flow}",
         several=(
-            "{count:counted} units have too little margin, the least {unit}: {flow:flow}, but only "
-            "{low:flow.bare|needed} of the {needed:flow|low} needed where pump and losses are at "
-            "the poor end of their tolerance"
+            "{count:counted} units have too little margin, the least {unit}: it gets {flow:flow}, "
+            "but only {low:flow.bare|needed} of the {needed:flow|low} needed where pump and losses "
+            "are at the poor end of their tolerance"
         ),
         several_then=_SPARE,
         basis=("band",),
@@ -102,7 +102,7 @@ FLOW: dict[str, Row] = {
         ),
         then="{unit} then gets {after:flow}",
         several=(
-            "{count:counted} units get more than they need, {unit} the most: {flow:flow}, "
+            "{count:counted} units get more than they need, {unit} the most with {flow:flow}, "
             "{times:number.1} times its need of {needed:flow}: more power, noise and wear of the "
             "condensers' tubes, but no more cooling"
         ),
@@ -208,7 +208,7 @@ FLOW: dict[str, Row] = {
         basis=("balance", "band"),
     ),
     "branch-shut": Row(
-        title="With a branch shut off",
+        title="Flow with a branch shut off",
         levels=("warning", "note"),
         message=(
             "with {off:list} shut off, {others+flows:flow}"
@@ -238,10 +238,10 @@ FLOW: dict[str, Row] = {
         title="When to clean the strainer",
         levels=("note",),
         message=(
-            "flow falls to the required {needed:flow} of {unit} with the strainer "
+            "the flow of {unit} falls to the required {needed:flow} with the strainer "
             "{clean_at:ratio.down} blocked; half blocked, {unit} gets {half:flow}"
         ),
-        fix="at {clean_before:ratio.down}, {sea}clean it",
+        fix="{sea}clean it once {clean_before:ratio.down} of it is blocked",
         basis=("basket",),
         cases={
             "none": {

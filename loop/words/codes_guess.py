@@ -107,7 +107,13 @@ GUESSES: dict[str, Row] = {
         basis=("flow per ton",),
         cases={
             "high": {
-                "several": "",
+                "several": (
+                    "{count:counted} units have stated needs beyond what any unit of their cooling "
+                    "asks, {unit} the furthest: {needed:flow}, where {most:flow} is the most asked"
+                ),
+                "several_fix": (
+                    "check the needed flow and the cooling of these units against their manuals"
+                ),
                 "message": (
                     "{unit}'s stated need is {needed:flow}; for its cooling {most:flow} is more "
                     "than any unit asks"
@@ -115,7 +121,11 @@ GUESSES: dict[str, Row] = {
                 "fix": "check the needed flow and the cooling of {unit} against its manual",
             },
             "digit": {
-                "several": "",
+                "several": (
+                    "{count:counted} units get many times what their cooling needs, {unit} the "
+                    "most: {times:number.0} times {needed:flow}; digits may be missing"
+                ),
+                "several_fix": "check the cooling of these units in the file against their plates",
                 "message": (
                     "{unit} gets {times:number.0} times the {needed:flow} that its cooling needs: "
                     "a digit may be missing"

@@ -19,9 +19,9 @@ SPEED: dict[str, Row] = {
         ),
         fix="{sea}fit the next hose size, with flow and air in mind",
         several=(
-            "in {count:counted} suction hoses the water runs over {limit:velocity|speed}, and at "
-            "{speed:velocity|limit} in {here:name}: their loss takes from the little head there is "
-            "before the pump"
+            "in {count:counted} suction hoses the water runs over {limit:velocity|speed}, fastest "
+            "in {here:name} with {speed:velocity|limit}: their loss takes from the little head "
+            "there is before the pump"
         ),
         basis=("common practice",),
     ),
@@ -34,9 +34,9 @@ SPEED: dict[str, Row] = {
         ),
         fix="{sea}fit the next hose size, with flow and air in mind",
         several=(
-            "in {count:counted} hoses the water runs over {limit:velocity|speed}, the limit of a "
-            "pressure hose, and at {speed:velocity|limit} in {here:name}: loss and noise grow with "
-            "the square of the speed"
+            "in {count:counted} pressure hoses the water runs over {limit:velocity|speed}, fastest "
+            "in {here:name} with {speed:velocity|limit}: loss and noise grow with the square of "
+            "the speed"
         ),
         basis=("common practice",),
     ),
@@ -56,8 +56,8 @@ SPEED: dict[str, Row] = {
         message=f"{_RUNS}under {{limit:velocity|speed}}: air and silt settle there",
         fix="keep the hose rising all the way, so that no air can gather",
         several=(
-            "in {count:counted} hoses the water runs under {limit:velocity|speed}, and at "
-            "{speed:velocity|limit} in {here:name}: air and silt settle there"
+            "in {count:counted} hoses the water runs under {limit:velocity|speed}, slowest in "
+            "{here:name} with {speed:velocity|limit}: air and silt settle there"
         ),
         basis=("common practice",),
     ),
@@ -74,7 +74,7 @@ SPEED: dict[str, Row] = {
         ),
         several=(
             "in the tubes of {count:counted} condensers the water runs over "
-            "{limit:velocity|speed}, and at {speed:velocity|limit} in {part:name}: it wears "
+            "{limit:velocity|speed}, fastest in {part:name} with {speed:velocity|limit}: it wears "
             "copper-nickel away"
         ),
         basis=("copper-nickel", "valve"),
@@ -97,8 +97,8 @@ SPEED: dict[str, Row] = {
         fix="{enough:flow.up} or more keeps it clean; with less, flush it more often",
         several=(
             "in the tubes of {count:counted} condensers the water runs under "
-            "{limit:velocity|speed}, and at {speed:velocity|limit} in {part:name}: silt and growth "
-            "settle there"
+            "{limit:velocity|speed}, slowest in {part:name} with {speed:velocity|limit}: silt and "
+            "growth settle there"
         ),
         basis=("copper-nickel",),
         cases={

@@ -7,7 +7,7 @@ from loop.job import Job
 from loop.records import dataclass
 from loop.words.actions import Action
 from loop.words.codes import CODES
-from loop.words.finding import Finding, Level
+from loop.words.finding import Finding, Level, Place
 from loop.words.hazards import anywhere
 from loop.words.said import Said, Way, fill_row, in_state, say, ways_text
 from loop.words.speaker import Speaker
@@ -18,7 +18,7 @@ from loop.words.worst import worst, worst_after
 _SAME = "the same as for {code} above"
 _ORDINAL = ("the first fix for {code} above", "the second fix for {code} above")
 _CURES = " (it also cures: {titles})"
-_FOR = "for {places}: "
+_FOR, _OTHERS = "for {places}: ", "for the others: "
 
 
 @dataclass(frozen=True)
@@ -138,7 +138,7 @@ class Group:
         units = [one.at.unit for one in self.alike if one.at.unit is not None]
         if len(units) > 1:
             return (f"condensers {listed(units)}",)
-        return tuple(one.where for one in self.said)
+        return tuple(dict.fromkeys(one.where for one in self.said))
 
     @property
     def always(self) -> str:
@@ -223,7 +223,12 @@ def _ways(
         return (_then(said[0].ways[0], 0, alike, speaker),), False
     first = alike.index(worst(alike))
     whose = sorted(own.values(), key=lambda those: first not in those)
-    return tuple(_for(alike, said, those) for those in whose), True
+    ways = [_for(alike, said, those, speaker) for those in whose]
+    # What is advice only comes after what is a thing to do.
+    advice = [way for way in ways if way.action is None]
+    if len(advice) == 1 and len(ways) > 1:
+        advice = [replace(advice[0], whose=_OTHERS)]
+    return (*(way for way in ways if way.action is not None), *advice), True
 
 
 def _advice(alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker) -> tuple[Way, ...]:
@@ -247,10 +252,19 @@ def _then(way: Way, number: int, alike: Sequence[Finding], speaker: Speaker) -> 
     return replace(way, then=then)
 
 
-def _for(alike: Sequence[Finding], said: Sequence[Said], whose: Sequence[int]) -> Way:
+def _for(
+    alike: Sequence[Finding], said: Sequence[Said], whose: Sequence[int], speaker: Speaker
+) -> Way:
     """The first way of some of several; whose it is, where its action names none of their parts."""
     way = said[whose[0]].ways[0]
     if way.action is not None and alike[whose[0]].at.part is not None:
         return way
-    names = [alike[at].at.unit or said[at].where for at in whose]
+    names = [_called(alike[at].at, speaker) for at in whose]
     return replace(way, whose=_FOR.format(places=listed(names)))
+
+
+def _called(at: Place, speaker: Speaker) -> str:
+    """A place in a few words: a unit, a part, a branch."""
+    if at.unit is None and at.part is not None:
+        return speaker.name(at.part)
+    return at.unit or speaker.where(at)

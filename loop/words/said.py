@@ -9,7 +9,7 @@ from loop.words.actions import Action, together
 from loop.words.codes import CODES
 from loop.words.finding import Finding
 from loop.words.hazards import anywhere
-from loop.words.sources import SOURCES
+from loop.words.sources import QUANTITIES, SOURCES
 from loop.words.speaker import Speaker
 from loop.words.start_valves import start_valves
 from loop.words.template import Value, listed
@@ -95,7 +95,7 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         message=in_state(finding) + filled("message"),
         always=always,
         ways=tuple(ways),
-        source="; ".join(SOURCES[key] for key in basis),
+        source="; ".join(speaker.fill(SOURCES[key], QUANTITIES) for key in basis),
     )
 
 

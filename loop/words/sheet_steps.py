@@ -116,6 +116,11 @@ STEPS: dict[str, str] = {
     "clean-by": (
         "{until}: clean it by {by:ratio.down}. Half blocked it gets {gets}; it needs {needs}."
     ),
+    "clean-by-first": (
+        "Of the {count} units {unit} is the first to miss its need, with {share:ratio.down} of the "
+        "basket blocked: clean it by {by:ratio.down}. Half blocked {unit} gets {gets:flow}; it "
+        "needs {needs:flow}."
+    ),
     "clean-by-all": (
         "{until}: clean it by {by:ratio.down}. Half blocked they get {gets}; they need {needs}."
     ),

@@ -1,19 +1,26 @@
-"""Where limits and relations come from: one text a source."""
+"""Where limits and relations come from: one text a source, its quantities as blanks."""
 
 from loop.parts.intake import SCOOP
 from loop.tolerances import BARB, BORE, LOSS, PUMP_FLOW, PUMP_HEAD
+from loop.units import parse
 
+# What stands in the blanks [SI]; of flow a ton common practice.
+QUANTITIES = {
+    "bore": BORE.half,
+    "least": parse("150 gal/h", "flow"),
+    "most": parse("250 gal/h", "flow"),
+}
 SOURCES: dict[str, str] = {
     "common practice": "common practice",
     "engineering estimate": "engineering estimate",
     "geometry": "geometry of the line",
     "pump curve": "pump curve",
     "need": "need: common practice or the maker's figure",
-    "flow per ton": "common practice: 150 to 250 gal/h a ton",
+    "flow per ton": "common practice: {least:flow} to {most:flow} a ton",
     "band": (
         f"band: ISO 9906:2012 grade 2B for the pump (±{PUMP_FLOW.half:.0%} flow, "
-        f"±{PUMP_HEAD.half:.0%} head); ±{LOSS.half:.0%} on losses, ±{BORE.half / 0.0254:.3f} in on "
-        f"hose bore and ±{BARB.half:.0%} on barbs are engineering estimates"
+        f"±{PUMP_HEAD.half:.0%} head); ±{LOSS.half:.0%} on losses, ±{{bore:bore.3}} on hose "
+        f"bore and ±{BARB.half:.0%} on barbs are engineering estimates"
     ),
     "step": "loss of a step: Rennels & Hudson, Pipe Flow (2012), and Borda and Carnot",
     "basket": "velocity through the open share of the basket, 1/(1 − blocked)",

@@ -21,12 +21,12 @@ def valves(run: Sequence[FitValve], speaker: Speaker, brief: bool) -> str:
     if brief and len(run) > _NAMED:
         setting = ", each at a setting of its own" if turned else ""
         return f"fit {bore} ball valves in {counted(len(run))} branches{setting}"
-    how = ", turned so far from open" if turned else ""
+    how = ", set from open as follows" if turned else ""
     return f"fit {bore} ball valves in these branches{how}: {', '.join(each)}"
 
 
 def _each(valve: FitValve, speaker: Speaker) -> str:
-    angle = f" {degrees(valve.angle)}" if valve.angle else ""
+    angle = f" at {degrees(valve.angle)}" if valve.angle else ""
     return f"{valve.unit or valve.branch}{angle} (after {speaker.name(valve.part)})"
 
 

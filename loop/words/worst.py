@@ -14,6 +14,8 @@ _BY = {
     "at-rest-short": "rest/needed",
     "at-rest-short marginal": "low/needed",
     "need-doubtful": "low/least",
+    "need-doubtful high": "-needed/most",
+    "need-doubtful digit": "-times",
     "supply-charging": "low/needed",
     "start-head-short": "held/needed",
     "air-held": "speed/most",
