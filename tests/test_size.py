@@ -179,9 +179,11 @@ def test_a_need_with_a_digit_missing_stays_in_doubt_when_the_pump_is_sized_for_i
     result = size(narrow(job, bores="1/2 in", pumps="demo-ac-200"), draws=5)
     assert result.choice is not None
     assert "need-doubtful" not in {one.code for one in check(result.chosen, fixes=False).findings}
-    assert [one.code for one in result.aside] == ["need-doubtful"]
-    assert [one["code"] for one in to_json(result)["aside"]] == ["need-doubtful"]
-    assert [len(one.lines) for one in sections(result) if one.of == "aside"] == [1]
+    # The least pump that is listed gives many times such a need, which rules it out for nothing.
+    told = {"need-doubtful", "flow-excess"}
+    assert {one.code for one in result.aside} == told
+    assert {one["code"] for one in to_json(result)["aside"]} == told
+    assert [len(one.lines) for one in sections(result) if one.of == "aside"] == [2]
 
 
 def test_a_pump_above_the_water_leaves_only_what_primes_itself() -> None:

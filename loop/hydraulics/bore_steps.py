@@ -13,6 +13,11 @@ from loop.records import dataclass
 _LAST: tuple[type[Part], ...] = (Seacock, Intake, Strainer, Pump)
 
 
+# Bores that differ by no more are one size, as 3/4 in and 19 mm: a step between them has a K under
+# 0.0004.
+_ONE_SIZE = 1.01
+
+
 @dataclass(frozen=True)
 class BoreStep:
     """A change of bore [m] from the part `before` to the next, `after`, by their indices.
@@ -57,19 +62,11 @@ def bore_steps(
         for before, after in zip(line.parts, line.parts[1:], strict=False):
             if any(isinstance(parts[index], Fitting) for index in (before, after)):
                 continue
+            bearer = min((after, before), key=lambda index: _reluctance(parts[index]))
             bore, to = (parts[index].inner_bore for index in (before, after))
-            if bore != to:
-                bearer = min((after, before), key=lambda index: _reluctance(parts[index]))
+            if _unlike(bore, to):
                 yield BoreStep(before, after, bore, to, bearer)
-        first, last = line.parts[0], line.parts[-1]
-        if number in out_of and not isinstance(parts[first], Fitting):
-            fork = out_of[number]
-            yield BoreStep(fork.manifold, first, fork.header_bore, parts[first].inner_bore, first)
-        if number in into and not isinstance(parts[last], Fitting):
-            fork = into[number]
-            # A pump's loss is its curve's: of one at a header the part before it bears the step.
-            bearer = line.parts[-2] if isinstance(parts[last], Pump) else last
-            yield BoreStep(last, fork.manifold, parts[last].inner_bore, fork.header_bore, bearer)
+        yield from _at_headers(parts, line, out_of.get(number), into.get(number))
 
 
 def step_resistances(
@@ -80,6 +77,27 @@ def step_resistances(
     for step in bore_steps(parts, lines, forks):
         found[step.bearer] += step.resistance
     return tuple(found)
+
+
+def _at_headers(
+    parts: Sequence[Part], line: Line, out_of: Fork | None, into: Fork | None
+) -> Iterator[BoreStep]:
+    """The steps of a line that begins at a header, or ends at one."""
+    first, last = line.parts[0], line.parts[-1]
+    if out_of is not None and not isinstance(parts[first], Fitting):
+        bore, to = out_of.header_bore, parts[first].inner_bore
+        if _unlike(bore, to):
+            yield BoreStep(out_of.manifold, first, bore, to, first)
+    if into is not None and not isinstance(parts[last], Fitting):
+        # A pump's loss is its curve's: of one at a header the part before it bears the step.
+        bearer = line.parts[-2] if isinstance(parts[last], Pump) else last
+        bore, to = parts[last].inner_bore, into.header_bore
+        if _unlike(bore, to):
+            yield BoreStep(last, into.manifold, bore, to, bearer)
+
+
+def _unlike(bore: float, to: float) -> bool:
+    return max(bore, to) > _ONE_SIZE * min(bore, to)
 
 
 def _headers(

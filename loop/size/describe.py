@@ -71,7 +71,7 @@ def _short_of(candidate: Candidate) -> tuple[Reason, ...]:
 
 def _new_codes(found: Sequence[Finding], search: Search) -> tuple[str, ...]:
     """Codes of what is found wrong as the job states it, where most water runs."""
-    aside = {one.code for one in search.rules.aside}
+    aside = search.rules.set_aside
     return tuple(dict.fromkeys(one.code for one in found if one.code not in aside))
 
 

@@ -24,7 +24,6 @@ OF_SIZE = frozenset(
         "cannot-balance",
         "cavitation",
         "condensing-high",
-        "flow-excess",
         "flow-marginal",
         "flow-short",
         "hose-fast",
@@ -94,7 +93,7 @@ class Rules:
     """The rules by which the options of one job are judged.
 
     ``aside`` are the findings of the loop as it stands that no size of anything fixes: they are
-    set aside, and told with the answer.
+    set aside, and told with the answer; ``set_aside`` are the codes that rule no option out.
     """
 
     def __init__(self, job: Job) -> None:
@@ -102,12 +101,13 @@ class Rules:
         _, self.as_is = wrong_with(in_service(job))
         of_size = OF_SIZE | {"inlet-fast"} if job.sizing.seacock_bores else OF_SIZE
         self.aside = tuple(finding for finding in self.as_is if finding.code not in of_size)
-        self._aside = {finding.code for finding in self.aside}
+        # Too large a pump serves all the same: where none of the sizes is small enough, it is told.
+        self.set_aside = {finding.code for finding in self.aside} | {"flow-excess"}
 
     def judge(self, option: Job) -> Judged:
         """What a check finds wrong with an option fitted, at its worst service."""
         context, found = wrong_with(in_service(option))
-        left = tuple(one for one in found if one.code not in self._aside)
+        left = tuple(one for one in found if one.code not in self.set_aside)
         told = {one.text: one for one in (reason(one, context.job) for one in left)}
         return Judged(context, tuple(told.values()), left)
 
@@ -119,9 +119,9 @@ class Rules:
         """
         found: dict[tuple[str, Place], Finding] = {}
         for job in (in_service(chosen), chosen):
-            if any(one.code in self._aside for one in wrong_with(job)[1]):
+            if any(one.code in self.set_aside for one in wrong_with(job)[1]):
                 for one in grave(Checking(job).grave()):
-                    if one.code in self._aside:
+                    if one.code in self.set_aside:
                         found.setdefault((one.code, one.at), one)
         for wrong in (self.as_is, wrong_with(self.job)[1]):
             for one in wrong:

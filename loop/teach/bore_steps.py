@@ -11,7 +11,7 @@ def with_bore_steps(calc: Calculation, index: int, own: Value) -> Value:
     """A part's head with that of the steps of bore that it bears."""
     network = calc.network
     every = bore_steps(network.parts, network.lines, network.forks)
-    steps = [step for step in every if step.bearer == index and step.bore != step.to]
+    steps = [step for step in every if step.bearer == index]
     if not steps:
         return own
     heads = {"h": own}

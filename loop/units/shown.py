@@ -100,9 +100,9 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
         if system == "us":
             return _trade_name(number, value * 1000)
         digits = 0 if _whole_when_sold(number) else None
-    if quantity == "voltage" and digits is None and round(number, 1).is_integer():
-        digits = 0
     text = f"{number:,.{_SHOWN[quantity][system].decimals if digits is None else digits}f}"
+    if quantity == "voltage" and digits is None:
+        text = text.removesuffix(".0")
     if float(text.replace(",", "")) == 0:
         text = text.lstrip("-")
     unit = label(quantity, system)

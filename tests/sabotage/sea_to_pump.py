@@ -100,6 +100,13 @@ each("suction hose too small", (*SHORT, "suction-fast", "cavitation", "boiling")
     bore: put(HOSE_IN, bore=bore, length="12 ft") for bore in ("1/4 in", "3/8 in")
 })  # fmt: skip
 
+each("through-hull or seacock too small", (*SHORT, "inlet-fast", "cavitation", "boiling"), {
+    "seacock by its bore": put(SEACOCK, bore="3/8 in"),
+    "seacock by its port": put(SEACOCK, port="3/8 in"),
+    "through-hull": put(INTAKE, bore="3/8 in"),
+    "both": both(put(INTAKE, bore="3/8 in"), put(SEACOCK, bore="3/8 in")),
+})  # fmt: skip
+
 
 @way("strainer-missing")
 def no_strainer(table: Table, chance: Random) -> None:

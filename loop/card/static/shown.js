@@ -19,7 +19,8 @@ function fixed(value, decimals) {
 function show(s, value, name, decimals) {
   const how = s.shown[name];
   if (!Number.isFinite(value)) return "—";
-  const text = fixed((value - how.offset) / how.scale, decimals ?? how.decimals);
+  let text = fixed((value - how.offset) / how.scale, decimals ?? how.decimals);
+  if (name === "voltage" && decimals === undefined) text = text.replace(/\.0$/, "");
   return how.label === "%" ? `${text}%` : `${text} ${how.label}`;
 }
 

@@ -58,12 +58,14 @@ def _gauge(result: CheckResult) -> float:
 def _ends(result: CheckResult) -> float:
     """Head that the barbed ends take, all together."""
     network, water = result.point.network, result.point.network.water
-    return sum(
-        station.head_loss
-        - part.model_copy(update={"barbs": 0}).head_loss(station.flow, water)
-        * result.job.fitted.loss
+    hoses = (
+        (part, station.flow)
         for part, station in zip(network.parts, result.point.stations, strict=True)
         if isinstance(part, Hose)
+    )
+    return result.job.fitted.loss * sum(
+        part.head_loss(flow, water) - part.model_copy(update={"barbs": 0}).head_loss(flow, water)
+        for part, flow in hoses
     )
 
 

@@ -78,12 +78,12 @@ class Picture:
 
 def spent(result: CheckResult) -> dict[str, float]:
     """Head [m] that each group takes of the pump's; together they are the pump's head."""
-    network, water = result.point.network, result.point.network.water
+    network = result.point.network
     found = dict.fromkeys(GROUPS, 0.0)
-    for part, station in zip(network.parts, result.point.stations, strict=True):
+    for index, (part, station) in enumerate(zip(network.parts, result.point.stations, strict=True)):
         match part:
             case Hose():
-                full = part.head_loss(station.flow, water) * result.job.fitted.loss
+                full = network.head_loss(index, station.flow) * result.job.fitted.loss
                 found["picture-hoses"] += min(full, station.head_loss)
                 found["picture-air"] += max(station.head_loss - full, 0.0)
             case Strainer():
