@@ -20,6 +20,9 @@ from loop.parts import Discharge, Strainer
 from loop.words import Action, Level, Place, Value
 from loop.words.actions import together
 
+# Share of the need below which what is missing would be shown as none of it.
+_SHOWN = 0.005
+
 
 def flow_findings(context: Context) -> Iterator[Draft]:
     """no-flow, not-settled, flow-short, flow-marginal, beyond-curve."""
@@ -122,6 +125,7 @@ def _short(context: Context, unit: CondenserResult, fixes: Candidates) -> Draft:
     shut = context.shut_before(unit.name)
     none = unit.flow <= TRICKLE * unit.needed_flow
     back = -unit.flow if unit.flow < -TRICKLE * unit.needed_flow else None
+    short = 1 - unit.flow / unit.needed_flow
     values: dict[str, Value | None] = {"unit": unit.name, "needed": unit.needed_flow}
     if (shut and none) or back is not None:
         values |= {"case": "shut" if shut else "backwards", "back": back}
@@ -130,7 +134,7 @@ def _short(context: Context, unit: CondenserResult, fixes: Candidates) -> Draft:
             "flow": unit.flow,
             "low": unit.flow_low,
             "high": unit.flow_high,
-            "short": 1 - unit.flow / unit.needed_flow,
+            "short": short if short >= _SHOWN else None,
         }
     values["part"] = context.addresses[shut[0]] if shut else None
     return _of_unit("flow-short", "fault", unit, values, fixes)

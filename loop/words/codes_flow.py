@@ -32,8 +32,8 @@ FLOW: dict[str, Row] = {
         title="Too little flow",
         levels=("fault",),
         message=(
-            "{unit} gets {flow:flow|needed} of the {needed:flow|flow} that it needs, "
-            "{short:ratio} too little (band {low:flow} to {high:flow})"
+            "{unit} gets {flow:flow|needed} of the {needed:flow|flow} that it needs"
+            "[, {short:ratio} too little] (band {low:flow} to {high:flow})"
             "[; {part:name} is shut, and this water comes around it]"
         ),
         fix=(

@@ -23,6 +23,7 @@ _BY = {
     "siphon-uncertain": "flow/needed",
     "siphon-uncertain air": "-taken",
     "suction-fast": "-speed",
+    "inlet-fast": "-speed",
     "hose-fast": "-speed",
     "hose-slow": "speed",
     "tube-fast": "-speed",
