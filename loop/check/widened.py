@@ -14,15 +14,16 @@ _ONE_SIZE = 1.02
 def widened(context: Context, hoses: Collection[int], bore: float) -> ChangeHose:
     """These hoses in a bore [m], and in it too what is joined to them and narrower.
 
-    That is what is bought with hose, and between the sea and the pump the through-hull and the
-    strainer: a wide hose on a narrow hole is no fix.
+    That is, where several are changed, what is bought with hose, and between the sea and the pump
+    the through-hull and the strainer: a wide hose on a narrow hole is no fix. A single hose after
+    the pump has adapters to what stands there.
     """
     network = context.network
     fittings = [
         index
         for index in sorted(set(_joined(network, hoses)))
         if network.parts[index].inner_bore * _ONE_SIZE < bore
-        and (index < network.pump_index or network.parts[index].with_hose)
+        and (index < network.pump_index or (len(hoses) > 1 and network.parts[index].with_hose))
     ]
     return ChangeHose(
         tuple(context.addresses[index] for index in hoses),
