@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from loop.check.balanced_hoses import hose_and_valves
 from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.falling_legs import costliest_leg, runs_full
@@ -58,6 +59,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, larger_hose(care, unit)),
             (4, lowered(care, unit)),
             (4, (way for way in wider_inlets(context) if care.cures(way))),
+            (4, hose_and_valves(care, unit)),
             (5, stronger_pump(care)),
             (5, rated_pump(care)),
             (8, pump_and_hose(care, unit)),

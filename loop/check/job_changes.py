@@ -208,7 +208,7 @@ def one_hose(care: Care) -> Iterator[Action]:
 
 def stronger_pump(care: Care) -> Iterator[Action]:
     """Pumps of the catalogue on the same supply that give each unit its need, the weakest first."""
-    for change in _pumps(care):
+    for change in pumps_like(care):
         if care.cures(change):
             yield care.with_(change)
 
@@ -217,12 +217,12 @@ def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
     """Those that do so with the largest hose that the flow would still sweep, and not alone."""
     for bore in _larger_bores(care, unit)[-1:]:
         hose = _hoses(care, bore)
-        for change in _pumps(care):
+        for change in pumps_like(care):
             if not care.cures(change) and care.cures(hose, change):
                 yield care.with_(hose, change)
 
 
-def _pumps(care: Care) -> list[ChangePump]:
+def pumps_like(care: Care) -> list[ChangePump]:
     """Pumps like the one that is there, the weakest first."""
     like = sorted(_like(care.job.pump.curve), key=_strength)
     return [ChangePump(pump_address(care.context), pump.name) for pump in like]

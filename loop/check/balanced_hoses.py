@@ -1,0 +1,50 @@
+"""Larger hose to the unit that is shortest of water, and the branches balanced again."""
+
+from collections.abc import Iterator
+
+from loop.balancing.balance import balance
+from loop.check.job_changes import Care, pumps_like
+from loop.check.result import CondenserResult
+from loop.check.throttle_actions import settings
+from loop.check.widened import widened
+from loop.hydraulics import build
+from loop.job import TRADE_BORES, JobError
+from loop.parts import Hose
+from loop.words.actions import Action
+
+# Sizes larger that are tried.
+_SIZES = 3
+
+
+def hose_and_valves(care: Care, unit: CondenserResult) -> Iterator[Action]:
+    """The hoses of a unit's branch in a size larger, the valves that then give each its share.
+
+    And the weakest pump, where those are not enough. None of them is by itself where one branch
+    takes much more than it needs and another, far off, much less.
+    """
+    context = care.context
+    network = context.network
+    branch = network.branches[network.condenser_part(unit.name)]
+    own = [
+        (index, part.inner_bore)
+        for index, part in enumerate(network.parts)
+        if isinstance(part, Hose) and network.branches[index] == branch
+    ]
+    if not branch or not own:
+        return
+    least = min(bore for _, bore in own)
+    for bore in [one for one in TRADE_BORES if one > least * 1.02][:_SIZES]:
+        hose = widened(context, [index for index, now in own if now < bore * 0.98], bore)
+        try:
+            even = balance(build(care.with_(hose).apply(context.job)))
+        except (JobError, ValueError):
+            return
+        valves = None if even is None else settings(context, even.throttles)
+        if valves is None:
+            continue
+        # Valves that balance a loop do so whatever pump drives it.
+        tries: list[list[Action]] = [[hose, valves]]
+        tries += [[hose, valves, pump] for pump in pumps_like(care)]
+        cure = next((some for some in tries if care.cures(*some)), None)
+        if cure is not None:
+            yield care.with_(*cure)
