@@ -2,14 +2,11 @@
 
 from loop.parts.intake import SCOOP
 from loop.tolerances import BARB, BORE, LOSS, PUMP_FLOW, PUMP_HEAD
-from loop.units import parse
+from loop.units.shown import scale_shown
 
-# What stands in the blanks [SI]; of flow a ton common practice.
-QUANTITIES = {
-    "bore": BORE.half,
-    "least": parse("150 gal/h", "flow"),
-    "most": parse("250 gal/h", "flow"),
-}
+_GALLONS = scale_shown("flow", "us")[0]
+# What stands in the blanks [SI]; of flow a ton common practice, in gallons an hour.
+QUANTITIES = {"bore": BORE.half, "least": 150 * _GALLONS, "most": 250 * _GALLONS}
 SOURCES: dict[str, str] = {
     "common practice": "common practice",
     "engineering estimate": "engineering estimate",
