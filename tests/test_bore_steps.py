@@ -12,11 +12,10 @@ from scipy.optimize import brentq
 from loop.check import check
 from loop.hydraulics import build, solve, solve_flows
 from loop.hydraulics.bore_steps import bore_steps
-from loop.job import Job, Put, edit, locate, parse_job
+from loop.job import Job, locate, parse_job
 from loop.parts import Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity_head
 from loop.parts.step import step_coefficient
-from loop.sweep import sweep
 from loop.teach.explain import explain
 from loop.words.action_words import action_text
 from loop.words.actions import ChangeBore, ChangeHose, FitAdapter, together
@@ -26,6 +25,7 @@ from loop.words.speaker import Speaker, called
 from tests.loops import changed, check_of, codes, found, job_of, plain_loop
 from tests.random_jobs import random_job
 from tests.test_explain import assert_agrees_with_check, assert_balances, assert_every_line_holds
+from tests.test_sweep import assert_as_check
 
 INCH = 0.0254
 some = settings(max_examples=25, deadline=None)
@@ -146,15 +146,23 @@ def test_no_step_multiplies_with_what_blocks_or_shuts_a_part() -> None:
     assert network.head_loss(3, 2e-4) == network.parts[3].head_loss(2e-4, network.water)
 
 
-def test_a_sweep_over_a_bore_takes_the_steps_along() -> None:
-    job = seacock_of("1/2 in")
-    sizes = (0.5 * INCH, 0.75 * INCH)
-    swept = sweep(job, {"part[3].bore": sizes, "part[3].length": (0.6, 3.0)})
-    for row, bore in enumerate(sizes):
-        for column, length in enumerate((0.6, 3.0)):
-            puts = [Put("part[3].bore", bore), Put("part[3].length", length)]
-            flow = solve(edit(job, puts)).flow
-            assert swept.total_flow[row, column] == pytest.approx(flow, rel=2e-3)
+@pytest.mark.parametrize(
+    "vary",
+    [
+        {"part[3].bore": ["1/2 in", "3/4 in", "1 in"], "part[3].length": ["2 ft", "9 ft"]},
+        {"part[2].bore": ["3/8 in", "3/4 in"], "part[3].bore": ["1/2 in", "3/4 in", "1 in"]},
+        {
+            "pump": ["demo-ac-200", "demo-ac-350", "demo-ac-700"],
+            "part[5].bore": ["1/2 in", "1 in"],
+            "part[8].bore": ["5/8 in", "1-1/4 in"],
+            "part[8].length": ["8 ft", "20 ft"],
+        },
+        {"part[2].bore": ["3/8 in", "1 in"], "water.temperature": ["40 degF", "90 degF"]},
+    ],
+)
+def test_a_sweep_takes_the_steps_along(vary: Any) -> None:
+    """Those of one axis, those of two that meet, and those of a pump's ports."""
+    assert_as_check(seacock_of("1/2 in"), vary)
 
 
 @pytest.mark.parametrize("pump", ["demo-ac-350", "demo-ac-700"])

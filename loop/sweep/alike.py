@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from loop.curve import FLOW_GRID, Array, GridPlace
 from loop.hydraulics import Network
+from loop.hydraulics.bore_steps import BoreStep, bore_steps
 from loop.hydraulics.network import SEA_OUT, part_table
 from loop.parts import Part
 from loop.records import dataclass
@@ -16,26 +17,43 @@ from loop.seawater import Water
 from loop.sweep.axes import Group, Variant
 
 # What of a network may differ between the cases of one.
-_FREE = {"job", "water", "parts", "places", "labels", "branches", "heights", "start_head", "lines"}
+_FREE = {
+    "job", "water", "parts", "places", "labels", "branches", "heights", "start_head", "lines",
+    "steps",
+}  # fmt: skip
 Ints = NDArray[np.intp]
+Stepped = tuple[Part, float]
 
 
 @dataclass(frozen=True)
 class Choice:
     """Variants of one group of axes that are of one structure.
 
-    ``numbers`` are theirs in the group; ``things`` what the group changes.
+    ``numbers`` are theirs in the group; ``things`` what the group changes, and ``stepped`` the
+    parts whose steps of bore it changes.
     """
 
     numbers: Ints
     things: frozenset[int | str]
     variants: tuple[Variant, ...]
+    stepped: frozenset[int]
 
-    def parts(self) -> Iterator[tuple[int, tuple[Part, ...]]]:
-        """Each part that the group changes, by its number, as every variant has it."""
-        for thing in self.things:
-            if isinstance(thing, int):
-                yield thing, tuple(variant.network.parts[thing] for variant in self.variants)
+    def parts(self, steps: Sequence[float]) -> Iterator[tuple[int, tuple[Stepped, ...]]]:
+        """Each part that the group changes, by its number, as every variant has it.
+
+        With the resistance [s²/m⁵] of the steps of bore that it bears: in the variant, or, where
+        this group does not change it, that among `steps`.
+        """
+        networks = [variant.network for variant in self.variants]
+        for thing in {one for one in self.things if isinstance(one, int)} | self.stepped:
+            own = thing in self.stepped
+            yield (
+                thing,
+                tuple(
+                    (network.parts[thing], network.steps[thing] if own else steps[thing])
+                    for network in networks
+                ),
+            )
 
     @property
     def heads(self) -> Array:
@@ -44,32 +62,74 @@ class Choice:
         return np.asarray(heads - heads[0])
 
 
-def choices(group: Group) -> list[Choice]:
-    """The variants of a group, those of one structure together."""
+def choices(groups: Sequence[Group]) -> list[list[Choice]]:
+    """The variants of each group, those of one structure together."""
+    stepped = [_stepped(group) for group in groups]
+    return [
+        _choices(group, own, _shared(groups, stepped, number))
+        for number, (group, own) in enumerate(zip(groups, stepped, strict=True))
+    ]
+
+
+def _choices(group: Group, stepped: frozenset[int], shared: frozenset[int]) -> list[Choice]:
     found: dict[Any, list[int]] = {}
     for number, variant in enumerate(group.variants):
-        found.setdefault(_structure(variant.network), []).append(number)
+        found.setdefault(_structure(variant.network, shared), []).append(number)
     return [
         Choice(
             np.array(numbers, dtype=np.intp),
             group.things,
             tuple(group.variants[number] for number in numbers),
+            stepped - shared,
         )
         for numbers in found.values()
     ]
 
 
-def _structure(network: Network) -> tuple[Any, ...]:
+def _stepped(group: Group) -> frozenset[int]:
+    """The parts whose steps of bore are not the same in all variants of a group."""
+    first, *others = (_borne(variant.network) for variant in group.variants)
+    return frozenset(
+        index
+        for other in others
+        for index in first.keys() | other.keys()
+        if first.get(index) != other.get(index)
+    )
+
+
+def _borne(network: Network) -> dict[int, list[BoreStep]]:
+    """The steps of bore that each part bears: two may take the same head and not be the same."""
+    found: dict[int, list[BoreStep]] = {}
+    for step in bore_steps(network.parts, network.lines, network.forks):
+        found.setdefault(step.bearer, []).append(step)
+    return found
+
+
+def _shared(
+    groups: Sequence[Group], stepped: Sequence[frozenset[int]], number: int
+) -> frozenset[int]:
+    """Of the parts whose steps a group changes, those on which another has a say too."""
+    says = (
+        stepped[n] | {thing for thing in group.things if isinstance(thing, int)}
+        for n, group in enumerate(groups)
+        if n != number
+    )
+    return stepped[number] & frozenset().union(*says)
+
+
+def _structure(network: Network, shared: frozenset[int]) -> tuple[Any, ...]:
     """What must be the same for two networks to be solved as cases of one.
 
     Whatever pump there is. Of the outlets which are in the air; where there is one way out its
-    height is a head like any other.
+    height is a head like any other. Of the steps of bore those that another group changes too.
     """
     lines = network.lines
     if sum(line.end == SEA_OUT for line in lines) == 1:
         lines = tuple(replace(line, outlet_head=0.0) for line in lines)
     rest = (getattr(network, one.name) for one in fields(network) if one.name not in _FREE)
-    return (lines, network.job.fitted, *rest)
+    borne = _borne(network) if shared else {}
+    steps = tuple(step for index in sorted(shared) for step in borne.get(index, ()))
+    return (lines, network.job.fitted, steps, *rest)
 
 
 def _outlet(network: Network) -> float:
@@ -78,19 +138,22 @@ def _outlet(network: Network) -> float:
     return heads[0] if len(heads) == 1 else 0.0
 
 
+def _table(one: Stepped, water: Water) -> Array:
+    part, step = one
+    return np.asarray(part_table(part, water) + step)
+
+
 class Losses:
     """A part's resistance in each of its variants in each of the waters, as factors on one of them.
 
-    ``reference`` is that one, in the water given. All bear the same `step` of bore [s²/m⁵].
+    ``reference`` is that one, in the water given, with the step of bore that it bears [s²/m⁵].
     """
 
-    def __init__(
-        self, parts: Sequence[Part], waters: Sequence[Water], water: Water, step: float
-    ) -> None:
+    def __init__(self, every: Sequence[Stepped], waters: Sequence[Water], water: Water) -> None:
         # One that loses nothing is no multiple of another, but nought of it.
-        self.reference = max(parts, key=lambda part: float(part_table(part, water)[-1]))
-        own = part_table(self.reference, water) + step
-        tables = np.stack([part_table(part, each) for part in parts for each in waters]) + step
+        self.reference = max(every, key=lambda one: float(_table(one, water)[-1]))
+        own = _table(self.reference, water)
+        tables = np.stack([_table(one, each) for one in every for each in waters])
         self._factors = np.ascontiguousarray(
             np.divide(tables, own, out=np.ones_like(tables), where=own > 0)
         )

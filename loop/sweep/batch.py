@@ -12,9 +12,9 @@ from loop.hydraulics import Cases, Flows, Network, installed_pump, solve_flows
 from loop.hydraulics.fleet import Fleet
 from loop.hydraulics.other_answers import worse_answers
 from loop.hydraulics.solver import balanced_from
-from loop.parts import Condenser, Part, Pump
+from loop.parts import Condenser, Pump
 from loop.seawater import Water
-from loop.sweep.alike import Choice, Ints, Losses
+from loop.sweep.alike import Choice, Ints, Losses, Stepped
 from loop.sweep.answer import Points, heat_into, pump_into
 
 T = TypeVar("T")
@@ -42,24 +42,24 @@ class Batch:
         self._head = np.zeros(len(chosen))
         self._losses: dict[int, tuple[Losses, Ints]] = {}
         waters, water_of = self._waters(network)
-        parts = list(network.parts)
-        varied: dict[int, tuple[tuple[Part, ...], Ints]] = {}
+        parts, steps = list(network.parts), list(network.steps)
+        varied: dict[int, tuple[tuple[Stepped, ...], Ints]] = {}
         for number, choice in enumerate(choices):
             self._head += choice.heads[chosen[:, number]]
-            for index, every in choice.parts():
+            for index, every in choice.parts(steps):
                 distinct, which = _numbered(every)
                 varied[index] = distinct, which[chosen[:, number]]
         alone = np.zeros(len(chosen), dtype=np.intp)
         for index, part in enumerate(network.parts):
-            every, which = varied.get(index, ((part,), alone))
+            every, which = varied.get(index, (((part, steps[index]),), alone))
             if isinstance(part, Pump):
-                pumps = tuple(pump for pump in every if isinstance(pump, Pump))
+                pumps = tuple(pump for pump, _ in every if isinstance(pump, Pump))
                 self._fleet = Fleet(pumps, which) if len(pumps) > 1 else None
             elif not part.shut and len(every) * len(waters) > 1:
-                losses = Losses(every, waters, network.water, network.steps[index])
-                parts[index] = losses.reference
+                losses = Losses(every, waters, network.water)
+                parts[index], steps[index] = losses.reference
                 self._losses[index] = losses, which * len(waters) + water_of
-        self.network = replace(network, parts=tuple(parts))
+        self.network = replace(network, parts=tuple(parts), steps=tuple(steps))
 
     def _waters(self, network: Network) -> tuple[tuple[Water, ...], Ints]:
         """The waters that there are, and which of them each point has."""
@@ -174,8 +174,8 @@ class Batch:
                 job, water = job.model_copy(update={"water": there.job.water}), there.network.water
             if "condenser" in choice.things:
                 job = job.model_copy(update={"condenser": there.job.condenser})
-            for index, every in choice.parts():
-                parts[index] = every[variant]
+            for index, every in choice.parts(network.steps):
+                parts[index] = every[variant][0]
         return replace(network, job=job, water=water, parts=tuple(parts))
 
 
@@ -190,4 +190,7 @@ def _tells_on_heat(choice: Choice) -> bool:
     """Whether a choice changes what the units make of their flow."""
     if choice.things & {"water", "condenser"}:
         return True
-    return any(isinstance(every[0], Condenser) for _, every in choice.parts())
+    return any(
+        isinstance(every[0][0], Condenser)
+        for _, every in choice.parts(choice.variants[0].network.steps)
+    )

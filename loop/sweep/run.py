@@ -68,7 +68,7 @@ def sweep(
     answer = room(math.prod(shape), len(names))
     offsets = [_offsets(group, shape) for group in groups]
     done = 0
-    for chosen in product(*(choices(group) for group in groups)):
+    for chosen in product(*choices(groups)):
         for batch, rows in _batches(job, groups, chosen, offsets):
             batch.solve_into(answer, rows)
             done += len(rows)
