@@ -29,7 +29,7 @@ def test_catalogue_in_either_system_of_units() -> None:
         *("demo-ac-350", "115", "V", "60", "Hz", "11.5", "350", "3/4", "no")
     ]
     assert next(line for line in si.splitlines() if "demo-ac-350" in line).split() == [
-        *("demo-ac-350", "115", "V", "60", "Hz", "3.51", "22.1", "19.0", "no")
+        *("demo-ac-350", "115", "V", "60", "Hz", "3.51", "22.1", "19", "no")
     ]
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from loop.curve import Array
-from loop.hydraulics import Cases, Network, build, solve_flows, solver
+from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.solver import _without_noise
 from loop.job import read_job
@@ -204,7 +204,7 @@ def test_settled_is_what_misses_by_no_more_than_ten_times_what_was_asked(
     within: float, steps: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Cut off after a few steps, some of many speeds have settled, and others have not."""
-    monkeypatch.setattr(solver, "_STEPS", steps)
+    monkeypatch.setattr("loop.hydraulics.newton_steps._STEPS", steps)
     cases = Cases(speed=np.linspace(0.3, 1.4, 200))
     answer = solve_flows(build(job_of()).full, cases, within=within)
     assert (answer.settled == (answer.residual < 10 * within)).all()

@@ -40,7 +40,7 @@ def test_an_instruction_says_feet_and_inches() -> None:
     assert "5 ft" in said
     assert "3 ft 9.5 in" in said
     low = action_text(LowerOutlet("part[11]", 6 * 0.0254), Speaker(high))
-    assert "6.0 in" in low
+    assert "to 6 in " in low
 
 
 @pytest.mark.parametrize("heel", [0, 12])

@@ -17,7 +17,6 @@ from loop.job import TRADE_BORES, Job, JobError
 from loop.margins.speed import HOSE_LEAST
 from loop.parts import Condenser, Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity
-from loop.parts.intake import CLEAN_GRATE
 from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.records import dataclass
 from loop.words.actions import (
@@ -128,7 +127,7 @@ def cared_for(context: Context, number: int) -> Care:
         elif isinstance(part, Seacock) and part.open < 1:
             turn.append(SetValve(context.addresses[index], 0.0))
         elif isinstance(part, Intake) and part.overgrown:
-            more.append(CleanGrate(context.addresses[index], CLEAN_GRATE))
+            more.append(CleanGrate(context.addresses[index], Intake.clean))
         elif isinstance(part, Condenser) and part.scale > 0:
             more.append(Descale(context.addresses[index]))
     return Care(context, (*clean, *turn, *more))

@@ -15,9 +15,9 @@ from loop.units import Area, Height, Offset, Open
 # the boundary layer and the shape of the scoop rule.
 SCOOP = {"forward": 0.5, "flush": 0.0, "aft": -0.3}
 
-# Share of a clean grate's face that is open: common practice. With less than the other share open
-# it is taken to be grown over: engineering estimate.
-CLEAN_GRATE, _OVERGROWN = 0.5, 0.3
+# Share of a grate's face that is open with less than which it is taken to be grown over:
+# engineering estimate.
+_OVERGROWN = 0.3
 # Face of the grate over area of the bore, where the job does not give it: common practice.
 FACE_OVER_BORE = 2.0
 
@@ -30,6 +30,8 @@ class Intake(Part):
     """
 
     with_hose: ClassVar[bool] = False
+    # Share of a clean grate's face that is open: common practice.
+    clean: ClassVar[float] = 0.5
 
     kind: Literal["intake"] = "intake"
     facing: Literal["forward", "flush", "aft"] = "flush"
@@ -37,7 +39,7 @@ class Intake(Part):
     off_centre: Offset | None = None
     fore_aft: Offset | None = None
     grate_area: Area | None = None
-    grate_open: Open = CLEAN_GRATE
+    grate_open: Open = clean
 
     @property
     def overgrown(self) -> bool:

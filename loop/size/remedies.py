@@ -17,7 +17,6 @@ from loop.parts import (
     Strainer,
     Tee,
 )
-from loop.parts.intake import CLEAN_GRATE
 from loop.pumps import PumpCurve
 from loop.records import dataclass
 from loop.size.fitting import supply_suits
@@ -92,7 +91,7 @@ def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
     elif isinstance(part, Seacock) and part.open < 1:
         yield _remedy(job, SetValve(at), at)
     elif isinstance(part, Intake) and part.overgrown:
-        yield _remedy(job, CleanGrate(at, CLEAN_GRATE), at)
+        yield _remedy(job, CleanGrate(at, Intake.clean), at)
     elif isinstance(part, Condenser) and part.scale > 0:
         yield _remedy(job, Descale(at), at)
     elif isinstance(part, Hose):

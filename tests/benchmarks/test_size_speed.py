@@ -83,13 +83,15 @@ def searched(point: Point) -> float:
     curve, water = network.pump.curve.head_curve, network.water
     lift = network.lines[0].outlet_head - network.start_head
     parts = [
-        (float(factor), part)
-        for factor, part in zip(factors.loss[0], network.parts, strict=True)
+        (float(factor), part, step)
+        for factor, part, step in zip(factors.loss[0], network.parts, network.steps, strict=True)
         if not isinstance(part, Pump)
     ]
 
     def spare(flow: float) -> float:
-        lost = sum(factor * part.head_loss(flow, water) for factor, part in parts)
+        lost = sum(
+            factor * (part.head_loss(flow, water) + step * flow**2) for factor, part, step in parts
+        )
         return up * float(curve.extended(flow / along)) - lift - lost
 
     return float(brentq(spare, 1e-9, 2 * network.pump.curve.last_flow * along))
