@@ -16,7 +16,7 @@ from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import NAMES
 from loop.draw.fouling import fouled
 from loop.draw.scene import Scene
-from loop.job import Job, parse_job
+from loop.job import Job, parse_job, read_job
 from loop.margins.heat import TRIPS
 from loop.sheet import sheet
 from loop.sheet.spread import Spread
@@ -24,6 +24,7 @@ from loop.size import size
 from loop.teach import explain
 from loop.teach.step import Step
 from loop.tolerances import HEAT
+from loop.units import show
 from loop.words.check_report import SAY
 from loop.words.job_sheet import SAY as SHEET
 from loop.words.teaching.steps import STEPS
@@ -31,6 +32,8 @@ from loop.words.template import Sayings
 from tests.command_line import loop
 from tests.loops import Table, plain_loop
 from tests.said import is_said
+from tests.second_fuzz.files import text_of
+from tests.second_fuzz.loops import Boat
 from tests.test_explain import assert_agrees_with_check, assert_every_line_holds, value_of
 
 HOSE: Table = {"kind": "hose", "length": "4 ft", "to": "5 in"}
@@ -247,3 +250,20 @@ def as_toml(data: Table, prefix: str = "") -> str:
         elif isinstance(value, list):
             lines += [f"[[{name}]]\n{as_toml(one, f'{name}.')}" for one in value]
     return "\n".join(lines)
+
+
+def test_water_of_its_own_that_comes_round_is_told_and_worked_out(tmp_path: Path) -> None:
+    """A made-up boat in which a tee draws a unit's own water back to it."""
+    made = Boat(1030233)
+    path = tmp_path / "job.toml"
+    path.write_text(text_of(made.rng, made.job()), encoding="utf-8")
+    job = read_job(path)
+    (round_,) = (
+        unit
+        for unit in check(job, fixes=False).condensers
+        if unit.inlet_temperature > job.water.temperature + 0.05 and not unit.warmed_by
+    )
+    warm = show(round_.inlet_temperature, "temperature", "si")
+    said = SAY("arriving-round", unit=round_.name, temperature=warm)
+    assert said in " ".join(loop("check", path, "--units", "si").stdout.split())
+    assert loop("explain", path).exit_code == 0

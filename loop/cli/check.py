@@ -189,6 +189,8 @@ def _arriving(result: CheckResult) -> list[str]:
     told = [(u, show(u.inlet_temperature, "temperature", units)) for u in result.condensers]
     return [
         SAY("arriving", unit=unit.name, temperature=comes, by=unit.warmed_by)
+        if unit.warmed_by
+        else SAY("arriving-round", unit=unit.name, temperature=comes)
         for unit, comes in told
         if comes != sea
     ]

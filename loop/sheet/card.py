@@ -168,7 +168,7 @@ def _unit(result: CheckResult, spread: Spread, row: CondenserResult) -> Iterator
     sea = show(result.job.water.temperature, "temperature", system)
     rise, hot = spread.rise(unit), spread.condensing(unit)
     if show(row.inlet_temperature, "temperature", system) != sea:
-        names = row.warmed_by
+        names = row.warmed_by or (row.name,)  # its own water may come round again
         few = len(names) <= _NAMED
         behind = " and ".join(names) if few else SAY("card-units-before", count=len(names))
         how = SAY("card-water-in-how", units=behind)

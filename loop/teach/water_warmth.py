@@ -11,6 +11,9 @@ from loop.teach.step import Value
 from loop.words.teaching.steps import PHRASE
 from loop.words.template import listed
 
+# Warmth that is none [K].
+_NONE = 1e-9
+
 
 @dataclass
 class WaterWarmth:
@@ -27,7 +30,8 @@ class WaterWarmth:
     def at(self, found: CondenserResult) -> Value:
         """Temperature of the water that comes to a unit, with the steps that give it."""
         calc = self.calc
-        if not found.warmed_by:
+        added = found.inlet_temperature - calc.job.water.temperature
+        if not found.warmed_by and added < _NONE:
             return calc.water["T_in"]
         came = self._came(found.name)
         return calc.step(
@@ -36,8 +40,9 @@ class WaterWarmth:
             found.inlet_temperature,
             formula="" if came is None else None,
             facts={
-                "added": found.inlet_temperature - calc.job.water.temperature,
-                "units": listed(found.warmed_by),
+                "added": added,
+                # Where only its own water comes round again, itself.
+                "units": listed(found.warmed_by or (found.name,)),
             },
             again=True,
         )

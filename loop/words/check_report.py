@@ -23,6 +23,7 @@ CHECK_REPORT: dict[str, str] = {
     "at-rest": "At rest, without the scoop's head: {flows}",
     "half-blocked": "With the strainer half blocked: {flow:flow}",
     "arriving": "Water comes to {unit} at {temperature}, warmed by {by:list}",
+    "arriving-round": "Water comes to {unit} at {temperature}: some of its own comes round again",
     "estimated": "* condensing temperature, an estimate",
     "head-unit": "Unit",
     "head-flow": "flow",
