@@ -299,3 +299,10 @@ def test_what_was_read_twice_is_not_asked_a_third_time() -> None:
     session = Session(read_job(JOB)).entered("flow=230 gal/h").entered("flow=229 gal/h")
     assert session.skipped == {"flow"}
     assert session.entered("stream=weak").skipped == frozenset()
+
+
+@pytest.mark.parametrize("end", ["done", "Stop", "end", "quit", "exit", "q"])
+def test_a_call_ends_at_any_word_for_it(end: str, tmp_path: Path) -> None:
+    code, out, told = run("call", JOB, "-f", tmp_path / "c.toml", typed=f"weak\n{end}\n")
+    assert (code, told) == (0, "")
+    assert pattern(COMMAND, "call-kept").search(" ".join(out.split()))

@@ -24,6 +24,8 @@ from loop.units import System
 from loop.words.commands import SAY
 
 _LISTED = 8
+# What ends a call, as people type it.
+_ENDS = ("done", "stop", "end", "quit", "exit", "q")
 Saver = Callable[[Readings], None]
 
 
@@ -62,7 +64,7 @@ def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings
             return session.readings
         step = result.next[0]
         answer = _prompt(out, result, step)
-        if answer.lower() in ("done", "quit", "q"):
+        if answer.lower() in _ENDS:
             return session.readings
         try:
             session = _after(out, session, result, step, answer)
