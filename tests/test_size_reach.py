@@ -3,7 +3,7 @@
 import pytest
 
 from loop.check import check
-from loop.job import Job, read_job
+from loop.job import Job, parse_job, read_job
 from loop.size.limits import axes, reach
 from loop.size.rules import Rules, grave
 from loop.size.words import reach_words
@@ -11,7 +11,7 @@ from loop.size.worst_case import in_service
 from loop.units import parse
 from loop.words.sizing import SAY
 from tests.command_line import EXAMPLES
-from tests.loops import job_of
+from tests.loops import job_of, plain_loop
 from tests.said import is_said
 
 # A hundred and twenty-eighth of the range is left open.
@@ -57,3 +57,13 @@ def test_all_short_of_a_limit_passes() -> None:
     for of, now, _, made in axes(job):
         for share in (0.3, 0.9):
             assert not codes(made(now + share * (found[of].limit - now))), of
+
+
+def test_a_loop_with_no_hose_after_its_pump_goes_no_farther_by_hose() -> None:
+    data = plain_loop()
+    pump = next(i for i, part in enumerate(data["part"]) if part["kind"] == "pump")
+    data["part"] = [
+        part for i, part in enumerate(data["part"]) if i < pump or part["kind"] != "hose"
+    ]
+    data["part"][-1]["height"] = data["part"][pump - 1]["to"]
+    assert "run" not in [of for of, *_ in axes(parse_job(data))]

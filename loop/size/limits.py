@@ -58,7 +58,8 @@ def axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]
     worst = in_service(job)
     hoses = [part for part in _after_pump(job) if isinstance(part, Hose)]
     whole = sum(hose.length for hose in hoses)
-    yield "run", whole, _LONGEST * whole, lambda to: longer(job, to / whole)
+    if whole > 0:
+        yield "run", whole, _LONGEST * whole, lambda to: longer(job, to / whole)
     yield "lift", 0.0, _HIGHEST, lambda to: higher(job, to)
     sea = worst.water.temperature
     yield (
