@@ -13,8 +13,9 @@ from loop.balancing.flow_limiting import Limit, hold
 from loop.balancing.isolation import open_units, valves
 from loop.balancing.throttle_valves import Throttle
 from loop.check import CheckResult, check
-from loop.check.job_changes import cared_for, rated_pump
+from loop.check.job_changes import cared_for
 from loop.check.look import look
+from loop.check.pump_changes import rated_pump
 from loop.check.throttle_actions import settings
 from loop.hydraulics import Network, build, solve
 from loop.job import Job, locate, parse_job, read_job

@@ -11,7 +11,8 @@ from loop.balancing.flow_limiting import Limit
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
-from loop.check.job_changes import cared_for, rated_pump
+from loop.check.job_changes import cared_for
+from loop.check.pump_changes import rated_pump
 from loop.check.throttle_actions import settings
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows

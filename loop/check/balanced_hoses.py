@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from loop.balancing.balance import balance
-from loop.check.job_changes import Care, pumps_like
+from loop.check.job_changes import Care
+from loop.check.pump_changes import pumps_like
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
 from loop.check.widened import widened

@@ -6,7 +6,8 @@ from functools import partial
 from loop.balancing.balance import ROOM
 from loop.check.context import EXCESS, Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import Care, rated, smaller_pumps
+from loop.check.job_changes import Care
+from loop.check.pump_changes import rated, smaller_pumps
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
 from loop.words import Action, Place

@@ -12,7 +12,8 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import brought_down, highest_outlet
 from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import more_flow, more_for_all, opened
-from loop.check.job_changes import Care, cared_for, rated, stronger_pump, turns
+from loop.check.job_changes import Care, cared_for, turns
+from loop.check.pump_changes import rated, stronger_pump
 from loop.check.result import CLEAN_SPARE, CondenserResult
 from loop.check.throttle_actions import settings
 from loop.hydraulics import installed_pump

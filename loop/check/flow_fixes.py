@@ -6,17 +6,9 @@ from loop.check.balanced_hoses import hose_and_valves
 from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.falling_legs import costliest_leg, runs_full
-from loop.check.job_changes import (
-    cared_for,
-    larger_hose,
-    one_hose,
-    pump_and_hose,
-    rated_pump,
-    rested_supply,
-    scoop_turned,
-    stronger_pump,
-)
+from loop.check.job_changes import cared_for, larger_hose, one_hose, rested_supply, scoop_turned
 from loop.check.odd_losses import eased
+from loop.check.pump_changes import pump_and_hose, rated_pump, stronger_pump
 from loop.check.shared import Shared
 from loop.check.speed import wider_inlets
 from loop.check.throttle_actions import settings

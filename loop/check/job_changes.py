@@ -1,15 +1,13 @@
-"""Changes that may give the units their need: what costs nothing, a hose, a pump, a supply."""
+"""Changes that may give the units their need: what costs nothing, a scoop, a supply, a hose."""
 
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 import numpy as np
 
-from loop.balancing.balance import draught
 from loop.balancing.isolation import around
 from loop.check.context import Context
 from loop.check.result import CondenserResult
-from loop.check.throttle_actions import settings
 from loop.check.widened import widened
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
@@ -17,27 +15,21 @@ from loop.job import TRADE_BORES, Job, JobError
 from loop.margins.speed import HOSE_LEAST
 from loop.parts import Condenser, Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity
-from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.records import dataclass
 from loop.words.actions import (
     Action,
     Address,
-    ChangePump,
     CleanGrate,
     CleanStrainer,
     Descale,
-    FitPumpRated,
     SetSupply,
     SetValve,
     TurnScoop,
     together,
 )
-from loop.words.numbers import round_up
 
 # What costs nothing of what a loop's care takes.
 _FREE = ("clean-strainer", "set-valve")
-# How often a rated pump's head is raised where the first falls short, and by how much.
-_RAISES, _RAISE = 6, 1.04
 # Sizes of each hose that are tried by themselves, the next larger; and how many are asked whole, of
 # those that seem to do and of those that nearly seem to.
 _SIZES, _TRIED = 3, 3
@@ -162,8 +154,8 @@ def rested_supply(care: Care) -> Iterator[Action]:
 
 def larger_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
     """Trade bores, for all smaller hoses, the smallest first, that give each unit its need."""
-    for bore in _larger_bores(care, unit):
-        action = _hoses(care, bore)
+    for bore in larger_bores(care, unit):
+        action = hoses_in(care, bore)
         if care.cures(action):
             yield care.with_(action)
 
@@ -205,68 +197,6 @@ def one_hose(care: Care) -> Iterator[Action]:
             yield care.with_(action)
 
 
-def stronger_pump(care: Care) -> Iterator[Action]:
-    """Pumps of the catalogue on the same supply that give each unit its need, the weakest first."""
-    for change in pumps_like(care):
-        if care.cures(change):
-            yield care.with_(change)
-
-
-def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """Those that do so with the largest hose that the flow would still sweep, and not alone."""
-    for bore in _larger_bores(care, unit)[-1:]:
-        hose = _hoses(care, bore)
-        for change in pumps_like(care):
-            if not care.cures(change) and care.cures(hose, change):
-                yield care.with_(hose, change)
-
-
-def pumps_like(care: Care) -> list[ChangePump]:
-    """Pumps like the one that is there, the weakest first."""
-    like = sorted(_like(care.job.pump.curve), key=_strength)
-    return [ChangePump(pump_address(care.context), pump.name) for pump in like]
-
-
-def smaller_pumps(care: Care) -> Iterator[Action]:
-    """Weaker pumps of the catalogue on the same supply that give each unit its need, the weakest
-    first."""
-    now = care.job.pump.curve
-    for pump in sorted(_like(now), key=_strength):
-        change = ChangePump(pump_address(care.context), pump.name)
-        if _strength(pump) < _strength(now) and care.cures(change):
-            yield care.with_(change)
-
-
-def rated_pump(care: Care) -> Iterator[Action]:
-    """The pump that gives every unit its need at the low edge; with the branches balanced too."""
-    context = care.context
-    drawn = draught(build(care.job), context.spare)
-    if drawn is None:
-        return
-    # Valves that balance a loop do so whatever pump drives it, but for the little that the shares
-    # of loss shift with the flow.
-    valves = settings(context, drawn.throttles) if context.even is not None else None
-    head = drawn.pump_head
-    for _ in range(_RAISES):
-        pump = rated(context, head, drawn.total_flow)
-        for changes in ([pump, valves], [pump]) if valves is not None else ([pump],):
-            if care.cures(*changes):
-                yield care.with_(*changes)
-                return
-        head *= _RAISE
-
-
-def rated(context: Context, head: float, flow: float, self_priming: bool = False) -> FitPumpRated:
-    """A pump rated for a duty, rounded up in the job's units."""
-    units = context.job.units
-    return FitPumpRated(
-        pump_address(context),
-        round_up(head, "head", units),
-        round_up(flow, "flow", units),
-        self_priming,
-    )
-
-
 def pump_address(context: Context) -> str:
     """Address of the pump."""
     return context.addresses[context.network.pump_index]
@@ -277,33 +207,18 @@ def reach(unit: CondenserResult) -> float:
     return unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
 
 
-def _hoses(care: Care, bore: float) -> Action:
+def hoses_in(care: Care, bore: float) -> Action:
+    """All smaller hoses in a bore [m]."""
     parts = enumerate(care.context.network.parts)
     hoses = [i for i, part in parts if isinstance(part, Hose) and part.inner_bore < bore]
     return widened(care.context, hoses, bore)
 
 
-def _larger_bores(care: Care, unit: CondenserResult) -> list[float]:
+def larger_bores(care: Care, unit: CondenserResult) -> list[float]:
     """Trade bores above the smallest hose in which the need would still sweep air along."""
     bores = [p.inner_bore for p in care.context.network.parts if isinstance(p, Hose)]
     return [
         bore
         for bore in TRADE_BORES
         if bores and bore > min(bores) * 1.02 and velocity(unit.needed_flow, bore) >= HOSE_LEAST
-    ]
-
-
-def _strength(pump: PumpCurve) -> float:
-    return pump.last_flow * pump.shutoff_head
-
-
-def _like(now: PumpCurve) -> list[PumpCurve]:
-    """Other catalogue pumps on the same supply, self-priming where this one is."""
-    return [
-        pump
-        for pump in map(load_pump, catalogue())
-        if (pump.drive, pump.rated_supply, pump.rated_frequency)
-        == (now.drive, now.rated_supply, now.rated_frequency)
-        and pump.name != now.name
-        and (pump.self_priming or not now.self_priming)
     ]

@@ -10,7 +10,7 @@ from loop.air.branch_priming import Filling
 from loop.air.priming_head import Rises, rises
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import rated
+from loop.check.pump_changes import rated
 from loop.parts import Hose
 from loop.parts.seacock import SHUT_ANGLE
 from loop.words import Action, Place, Value

@@ -6,7 +6,8 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
-from loop.check.job_changes import pump_address, rated, turns
+from loop.check.job_changes import pump_address, turns
+from loop.check.pump_changes import rated
 from loop.check.suction_pressure import pressure_findings
 from loop.margins.suction import ROUNDING, IntakeDepth, intake_depth, lowest_immersion
 from loop.parts import Strainer

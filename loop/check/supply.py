@@ -85,7 +85,7 @@ def _suited(context: Context) -> list[PumpCurve]:
         and (one.self_priming or not pump.curve.self_priming)
         and not supply_faults(pump.model_copy(update={"curve": one}))
     ]
-    return sorted(suited, key=lambda one: one.last_flow * one.shutoff_head)
+    return sorted(suited, key=lambda one: one.strength)
 
 
 def _charging(context: Context) -> Iterator[Draft]:

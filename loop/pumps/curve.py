@@ -79,6 +79,11 @@ class PumpCurve(BaseModel):
         """Flow at the last point [m³/s]."""
         return float(self.head_curve.x[-1])
 
+    @property
+    def strength(self) -> float:
+        """By which pumps are told weak from strong: most flow times most head [m⁴/s]."""
+        return self.last_flow * self.shutoff_head
+
     def head(self, flow: ArrayLike) -> Array:
         """Head [m] at `flow`."""
         return self.head_curve(flow)

@@ -17,7 +17,6 @@ from loop.parts import (
     Strainer,
     Tee,
 )
-from loop.pumps import PumpCurve
 from loop.records import dataclass
 from loop.size.fitting import supply_suits
 from loop.size.options import pumps
@@ -141,13 +140,12 @@ def _larger(job: Job, item: Located) -> Iterator[Remedy]:
 def _other_pumps(job: Job) -> Iterator[Remedy]:
     own = job.pump
     at = next(item.address for item in locate(job.part) if isinstance(item.part, Pump))
-    stronger = [curve for curve in pumps(job) if _strength(curve) > _strength(own.curve)]
-    others = [curve for curve in sorted(stronger, key=_strength) if curve.name != own.curve.name]
+    stronger = [curve for curve in pumps(job) if curve.strength > own.curve.strength]
+    others = [
+        curve
+        for curve in sorted(stronger, key=lambda one: one.strength)
+        if curve.name != own.curve.name
+    ]
     for step, curve in enumerate(others[:_PUMPS], 1):
         action = ChangePump(at, curve.name, curve, as_rated=not supply_suits(own, curve))
         yield _remedy(job, action, at, step)
-
-
-def _strength(curve: PumpCurve) -> float:
-    """How strong a pump is: most flow times most head [m⁴/s]."""
-    return curve.last_flow * curve.shutoff_head

@@ -1,0 +1,90 @@
+"""Other pumps that may give the units their need: of the catalogue, or rated for a duty."""
+
+from collections.abc import Iterator
+
+from loop.balancing.balance import draught
+from loop.check.context import Context
+from loop.check.job_changes import Care, hoses_in, larger_bores, pump_address
+from loop.check.result import CondenserResult
+from loop.check.throttle_actions import settings
+from loop.hydraulics import build
+from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.words.actions import Action, ChangePump, FitPumpRated
+from loop.words.numbers import round_up
+
+# How often a rated pump's head is raised where the first falls short, and by how much.
+_RAISES, _RAISE = 6, 1.04
+
+
+def stronger_pump(care: Care) -> Iterator[Action]:
+    """Pumps of the catalogue on the same supply that give each unit its need, the weakest first."""
+    for change in pumps_like(care):
+        if care.cures(change):
+            yield care.with_(change)
+
+
+def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
+    """Those that do so with the largest hose that the flow would still sweep, and not alone."""
+    for bore in larger_bores(care, unit)[-1:]:
+        hose = hoses_in(care, bore)
+        for change in pumps_like(care):
+            if not care.cures(change) and care.cures(hose, change):
+                yield care.with_(hose, change)
+
+
+def pumps_like(care: Care) -> list[ChangePump]:
+    """Pumps like the one that is there, the weakest first."""
+    like = sorted(_like(care.job.pump.curve), key=lambda one: one.strength)
+    return [ChangePump(pump_address(care.context), pump.name) for pump in like]
+
+
+def smaller_pumps(care: Care) -> Iterator[Action]:
+    """Weaker pumps of the catalogue on the same supply that give each unit its need, the weakest
+    first."""
+    now = care.job.pump.curve
+    for pump in sorted(_like(now), key=lambda one: one.strength):
+        change = ChangePump(pump_address(care.context), pump.name)
+        if pump.strength < now.strength and care.cures(change):
+            yield care.with_(change)
+
+
+def rated_pump(care: Care) -> Iterator[Action]:
+    """The pump that gives every unit its need at the low edge; with the branches balanced too."""
+    context = care.context
+    drawn = draught(build(care.job), context.spare)
+    if drawn is None:
+        return
+    # Valves that balance a loop do so whatever pump drives it, but for the little that the shares
+    # of loss shift with the flow.
+    valves = settings(context, drawn.throttles) if context.even is not None else None
+    head = drawn.pump_head
+    for _ in range(_RAISES):
+        pump = rated(context, head, drawn.total_flow)
+        for changes in ([pump, valves], [pump]) if valves is not None else ([pump],):
+            if care.cures(*changes):
+                yield care.with_(*changes)
+                return
+        head *= _RAISE
+
+
+def rated(context: Context, head: float, flow: float, self_priming: bool = False) -> FitPumpRated:
+    """A pump rated for a duty, rounded up in the job's units."""
+    units = context.job.units
+    return FitPumpRated(
+        pump_address(context),
+        round_up(head, "head", units),
+        round_up(flow, "flow", units),
+        self_priming,
+    )
+
+
+def _like(now: PumpCurve) -> list[PumpCurve]:
+    """Other catalogue pumps on the same supply, self-priming where this one is."""
+    return [
+        pump
+        for pump in map(load_pump, catalogue())
+        if (pump.drive, pump.rated_supply, pump.rated_frequency)
+        == (now.drive, now.rated_supply, now.rated_frequency)
+        and pump.name != now.name
+        and (pump.self_priming or not now.self_priming)
+    ]
