@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from loop.balancing.balance import balance
 from loop.check.job_changes import Care
-from loop.check.pump_changes import pumps_like
+from loop.check.pump_changes import stronger_ones
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
 from loop.check.widened import widened
@@ -13,15 +13,15 @@ from loop.job import TRADE_BORES, JobError
 from loop.parts import Hose
 from loop.words.actions import Action
 
-# Sizes larger that are tried.
-_SIZES = 3
+# Sizes larger, and stronger pumps, that are tried: what is far from enough is bought otherwise.
+_SIZES, _PUMPS = 2, 3
 
 
 def hose_and_valves(care: Care, unit: CondenserResult) -> Iterator[Action]:
     """The hoses of a unit's branch in a size larger, the valves that then give each its share.
 
-    And the weakest pump, where those are not enough. None of them is by itself where one branch
-    takes much more than it needs and another, far off, much less.
+    And the weakest pump, where those are not enough, nor it by itself: so where one branch takes
+    much more than it needs and another, far off, much less.
     """
     context = care.context
     network = context.network
@@ -34,6 +34,7 @@ def hose_and_valves(care: Care, unit: CondenserResult) -> Iterator[Action]:
     if not branch or not own:
         return
     least = min(bore for _, bore in own)
+    pumps = [pump for pump in stronger_ones(care)[:_PUMPS] if not care.cures(pump)]
     for bore in [one for one in TRADE_BORES if one > least * 1.02][:_SIZES]:
         hose = widened(context, [index for index, now in own if now < bore * 0.98], bore)
         try:
@@ -45,7 +46,7 @@ def hose_and_valves(care: Care, unit: CondenserResult) -> Iterator[Action]:
             continue
         # Valves that balance a loop do so whatever pump drives it.
         tries: list[list[Action]] = [[hose, valves]]
-        tries += [[hose, valves, pump] for pump in pumps_like(care)]
+        tries += [[hose, valves, pump] for pump in pumps]
         cure = next((some for some in tries if care.cures(*some)), None)
         if cure is not None:
             yield care.with_(*cure)

@@ -51,12 +51,12 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, larger_hose(care, unit)),
             (4, lowered(care, unit)),
             (4, (way for way in wider_inlets(context) if care.cures(way))),
-            (4, hose_and_valves(care, unit)),
             (5, stronger_pump(care)),
             (5, rated_pump(care)),
             (8, pump_and_hose(care, unit)),
         ],
     )
+    yield from hose_and_valves(care, unit)
     low = lowest(care, unit)
     if low is not None:
         for change in (*larger_hose(care, unit), *stronger_pump(care)):

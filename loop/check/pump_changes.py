@@ -38,6 +38,17 @@ def pumps_like(care: Care) -> list[ChangePump]:
     return [ChangePump(pump_address(care.context), pump.name) for pump in like]
 
 
+def stronger_ones(care: Care) -> list[ChangePump]:
+    """Those that are stronger than the one that is there, the weakest first."""
+    now = care.job.pump.curve
+    like = sorted(_like(now), key=lambda one: one.strength)
+    return [
+        ChangePump(pump_address(care.context), pump.name)
+        for pump in like
+        if pump.strength > now.strength
+    ]
+
+
 def smaller_pumps(care: Care) -> Iterator[Action]:
     """Weaker pumps of the catalogue on the same supply that give each unit its need, the weakest
     first."""

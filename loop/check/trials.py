@@ -99,6 +99,7 @@ class Trials:
         self._context = context
         self._most = most - look
         self._known: dict[Action, Outcome | None] = {}
+        self._held: dict[str, list[Action]] = {}
         self._spent = self._began = 0.0
 
     def offered(self, draft: Draft, most: int | None = None) -> Finding:
@@ -120,6 +121,8 @@ class Trials:
             if len(clean) >= asked:
                 break
         self._spent = effort() - self._began
+        held = [offer.action for offer in (*clean.values(), *others.values())]
+        self._held.setdefault(draft.code, []).extend(held)
         offers = [*clean.values(), *(others[sort] for sort in others if sort not in clean)]
         return _with(draft.finding, offers[:asked])
 
@@ -172,6 +175,9 @@ class Trials:
         candidates = islice(_once(draft.candidates()), _CANDIDATES)
         while not self._over and (action := next(candidates, None)) is not None:
             yield action
+        if self._over:
+            # What cured another of its kind is known already.
+            yield from dict.fromkeys(self._held.get(draft.code, ()))
 
     @property
     def _over(self) -> bool:
