@@ -17,6 +17,16 @@ OVERLAP = 1.005
 
 def headline(result: Diagnosis) -> str:
     """One line: "Most likely: strainer blocked (87 % of the basket), 62 in 100"."""
+    heard = [
+        taken.words["pump_sound"]
+        for taken in (result.readings, *result.readings.steps)
+        if "pump_sound" in taken.words
+    ]
+    said = _line(result)
+    return SAY("headline-hums", said=said) if heard[-1:] == ["hums"] else said
+
+
+def _line(result: Diagnosis) -> str:
     first = result.next[0] if result.next else None
     step = SAY("step-brief", title=first.title, minutes=first.minutes) if first else SAY("no-step")
     if result.readings.empty:

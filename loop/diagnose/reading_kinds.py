@@ -173,4 +173,29 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("measure-refrigerant", "pump_sound", ("hums", "silent")),
     ("measure-refrigerant", "stream", ("none",)),
     ("reset-unit", "unit", ("cools",)),
+    ("frequency", "pump_sound", ("silent", "hums")),
+    # A motor that hums burns: nothing that has it started again, or looks away from it.
+    *(
+        (step, "pump_sound", ("hums",))
+        for step in (
+            "unit",
+            "open-seacock",
+            "open-branch-valves",
+            "clean-basket",
+            "bleed",
+            "loosen-outlet-hose",
+            "seat-lid-and-clamps",
+            "follow-hoses",
+            "look-at-discharge",
+            "reset-unit",
+            "look-at-air-side",
+            "swap-supply",
+            "fill-and-purge",
+            "back-flush",
+            "clear-intake",
+            "open-header",
+            "look-at-check-valve",
+            "descale",
+        )
+    ),
 )

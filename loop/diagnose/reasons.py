@@ -18,6 +18,8 @@ from loop.words.diagnosis import SAY
 from loop.words.faults import look, title
 from loop.words.to_do import doing
 
+# What a healthy loop shows less often than this is no sign of one: engineering estimate.
+USUAL = 0.2
 # Standard normal at one in a thousand: readings further out than that are explained by no fault.
 ODD = 3.09
 
@@ -144,7 +146,31 @@ class Reasons:
         """Whether something was read, and it speaks for no fault more than for a healthy loop."""
         read = (self.readings, self.readings.under_way or Taken(), *self.readings.steps)
         known = any(one.keys for one in read) and not self.misfit()
-        return known and all_well(self.posterior, self.readings.said)
+        return known and self._as_healthy() and all_well(self.posterior, self.readings.said)
+
+    def _as_healthy(self) -> bool:
+        """Whether every reading is such as a healthy loop gives."""
+        dock, speed = self.study, self.readings.under_way
+        taken = [(dock, self.readings), *((dock, step) for step in self.readings.steps)]
+        if speed is not None:
+            taken.append((dock.under_way, speed))
+        return all(self._usual(study, one) for study, one in taken)
+
+    def _usual(self, study: Study, taken: Taken) -> bool:
+        healthy = self.healthy(study)
+        for key, one in taken.numbers.items():
+            if key in self.bench.at:
+                off = abs(one.value - float(healthy[key]))
+                if off > TWO_SIGMA * self._sigma(study, key, one, float(healthy[key])):
+                    return False
+        for column in self.bench.words:
+            if column.key in taken.words:
+                meant = column.kind.meant(taken.words[column.key])
+                chances = study.words[column.key][study.healthy]
+                pairs = zip(column.kind.choices, chances, strict=True)
+                if sum(float(chance) for choice, chance in pairs if choice in meant) < USUAL:
+                    return False
+        return True
 
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""

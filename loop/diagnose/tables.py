@@ -10,7 +10,7 @@ constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row
     least chances of which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the
     design temperature and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``,
     ``cure_bits``, ``normal`` of `next_reading`; ``group`` and ``negligible`` of `groups`; ``leads``
-    and ``over`` of the headline.
+    and ``over`` of the headline; ``usual`` of `reasons`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
@@ -50,6 +50,7 @@ from loop.diagnose.instruments import Column
 from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY
+from loop.diagnose.reasons import USUAL
 from loop.diagnose.shown import named
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.words import faults as words
@@ -140,6 +141,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "negligible": NEGLIGIBLE,
         "leads": LEADS,
         "over": OVER,
+        "usual": USUAL,
     }
 
 

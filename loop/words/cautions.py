@@ -30,8 +30,8 @@ OPENS = (
 )
 STEP_OPENS = ALL.text(OPENS)
 STEP_BREAKER = "Pump breaker off first."
-STEP_MAINS = "Mains voltage near water: breaker off, and a qualified electrician for open wiring."
-STEP_METER = "Mains voltage near water: a qualified electrician takes this reading."
+STEP_MAINS = "Power near water: breaker off, and a qualified electrician for open mains wiring."
+STEP_METER = "Power near water: on mains, a qualified electrician takes this reading."
 
 
 def cautions(job: Job) -> tuple[str, ...]:

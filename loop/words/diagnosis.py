@@ -11,6 +11,7 @@ BOTH: dict[str, str] = {
     "headline-none-leads": "No cause stands out yet. Next: {step}",
     "headline-all-well": "Every reading so far is as it should be. Next: {step}",
     "headline-cause": "Most likely: {cause}[ ({bad})], {odds}[; with it {other}, {other_odds}]",
+    "headline-hums": "Switch the pump off at its breaker now: its motor burns. {said}",
     "headline-doubtful": "{said}. But not all readings fit: check them",
     "step-brief": "{title} ({minutes} min)",
     "no-step": "look over the whole loop",

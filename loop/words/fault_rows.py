@@ -140,7 +140,7 @@ WORDS: dict[str, Wording] = {
     ),
     "pump-jammed": Wording(
         "pump jammed",
-        "draws {bad} more than its running current",
+        "its motor draws several times its running current",
         "switch off at once: a stuck motor burns out; open the pump and free the rotor",
         _SHUT + "breaker off, open the pump and turn the impeller by hand: it does not move",
         hazard="open-pump",

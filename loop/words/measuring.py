@@ -78,7 +78,7 @@ MEASURING: dict[str, Measuring] = {
     ),
     "supply": Measuring(
         "have the volts at the pump measured",
-        f"hold a voltmeter on the pump's own terminals while it runs, {_DRY}",
+        f"hold a voltmeter on the pump's own terminals while the unit calls for it, {_DRY}",
         "a hand-held multimeter",
         STEP_METER,
     ),

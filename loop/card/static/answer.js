@@ -77,7 +77,7 @@ function ranked(s, call) {
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     fixed: heavy.rows.reduce((sum, r, i) => sum + (right(r) ? heavy.weight[i] : 0), 0),
-    well: allWell(s, found, call), healthy: at(s), healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
+    well: allWell(s, found, call) && asHealthy(s, call, at), healthy: at(s), healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
   };
 }
 
@@ -162,6 +162,9 @@ function headline(s, odd, misfit, lead, first) {
   return misfit ? tell(s, "headline-doubtful", { said }) : said;
 }
 
+/** Whether the pump hummed when it was last heard. @param {Call} call */
+const hums = (call) => [call, ...call.steps].map((one) => one.words.pump_sound).filter(Boolean).pop() === "hums";
+
 /** What a call leaves unused, in words. @param {Study} s @param {Call} call */
 function notes(s, call) {
   const odd = call.odd.length ? [tell(s, "note-ignored", { readings: call.odd.join(", ") })] : [];
@@ -177,7 +180,7 @@ function diagnose(s, table, units) {
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
   const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain));
   return {
-    headline: headline(s, odd, misfit, causes[0], next[0]), causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed,
+    headline: hums(call) ? tell(s, "headline-hums", { said: headline(s, odd, misfit, causes[0], next[0]) }) : headline(s, odd, misfit, causes[0], next[0]), causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed,
     misfit, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }

@@ -44,6 +44,29 @@ function sigmaOf(s, one, key, healthy) {
 }
 
 /**
+ * Whether every reading is such as a healthy loop gives.
+ * @param {Study} s @param {Call} call @param {(study: Study) => Record<string, any>} at
+ */
+function asHealthy(s, call, at) {
+  const taken = [call, ...call.steps].map((one) => [s, one]);
+  if (anyRead(call.under_way)) taken.push([s.under_way, call.under_way]);
+  return taken.every(([study, one]) => usual(study, one, at(study)));
+}
+
+/**
+ * @param {Study} s @param {{ numbers: Record<string, Measured>, words: Record<string, string> }} taken
+ * @param {Record<string, any>} healthy
+ */
+function usual(s, { numbers, words }, healthy) {
+  const near = ([key, one]) => !s.at.has(key) || Math.abs(one.value - healthy[key]) <= s.constants.two_sigma * sigmaOf(s, one, key, healthy);
+  return Object.entries(numbers).every(near) && Object.entries(words).every(([key, word]) => {
+    if (!s.wordAt.has(key)) return true;
+    const { choices, chance, also } = s.words[s.wordAt.get(key)], meant = also[word] ?? [word], first = s.rows.healthy * choices.length;
+    return choices.reduce((sum, choice, j) => sum + (meant.includes(choice) ? chance[first + j] : 0), 0) >= s.constants.usual;
+  });
+}
+
+/**
  * What was read in one state of the boat that speaks for a fault against a healthy loop.
  * @param {Study} s @param {{ numbers: Record<string, Measured>, words: Record<string, string> }} read
  * @param {Record<string, any>} predictions
