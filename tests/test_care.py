@@ -1,5 +1,6 @@
 """What comes before a pump is bought: cleaning, descaling, a valve opened, an odd part changed."""
 
+import numpy as np
 import pytest
 
 from loop.check import check
@@ -9,6 +10,7 @@ from loop.size.rules import Rules
 from loop.words.hazards import ACID, OUT, hazard
 from loop.words.speaker import Speaker
 from tests.loops import changed, job_of, plain_loop
+from tests.random_jobs import random_job
 
 GROWN = (1, "grate_open", "5 %")
 TUBE = (9, "tube_bore", "12 mm")
@@ -114,3 +116,20 @@ def test_a_fitting_that_takes_far_too_much_is_taken_out() -> None:
     data = plain_loop()
     data["part"].insert(7, {"kind": "fitting", "label": "kink", "k": 150})
     assert first(parse_job(data)) == ("remove-part",)
+
+
+def test_a_strainer_that_is_replaced_is_not_cleaned_first() -> None:
+    result = check(job_of((4, "loss", "3 psi at 180 gal/h"), (4, "blocked", "30 %")))
+    every = [action for one in result.findings for action in one.actions]
+    both = [{step.kind for step in action.steps} for action in every]
+    assert any("change-strainer" in kinds for kinds in both)
+    assert not any({"change-strainer", "clean-strainer"} <= kinds for kinds in both)
+
+
+def test_a_unit_in_which_water_runs_backwards_forbids_no_fix_by_that() -> None:
+    """Of a random boat, the bleed at its pump: it changes no flow."""
+    job = random_job(np.random.default_rng(890))
+    result = check(job)
+    assert min(unit.flow for unit in result.condensers) < 0
+    (bleed,) = [one for one in result.findings if one.code == "bleed-missing"]
+    assert bleed.actions

@@ -4,7 +4,7 @@ import math
 import re
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from loop.check import check
@@ -17,12 +17,14 @@ from loop.words.speaker import Speaker
 from tests.loops import job_of
 
 
-@given(st.floats(-20.0, 20.0))
-def test_a_height_is_read_back_as_it_was_said(height: float) -> None:
-    text = spoken(height, "height", "us")
-    assert abs(parse(text.lstrip("-"), "length") - abs(height)) <= 0.0254 / 20 + 1e-6
+@given(st.floats(-20.0, 20.0), st.sampled_from([None, 1, 2, 3, 4]))
+@example(1.2191, 3)
+def test_a_height_is_read_back_as_it_was_said(height: float, least: int | None) -> None:
+    text, places = spoken(height, "height", "us", least), least or 1
+    off = abs(parse(text.lstrip("-"), "length") - abs(height))
+    assert off <= 0.0254 / 2 / 10**places + 1e-6
     tall = " ft" in text or text.endswith("ft")
-    assert tall == (round(abs(height) / 0.0254, 1) >= 36)
+    assert tall == (round(abs(height) / 0.0254, places) >= 36)
     inches = re.search(r"([\d.]+) in", text)
     assert not tall or inches is None or 0 < float(inches[1]) < 12
     assert spoken(height, "height", "si") == show(height, "height", "si")

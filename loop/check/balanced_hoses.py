@@ -11,6 +11,7 @@ from loop.check.widened import widened
 from loop.hydraulics import build
 from loop.job import TRADE_BORES, JobError
 from loop.parts import Hose
+from loop.parts.step import narrower
 from loop.words.actions import Action
 
 # Sizes larger, and stronger pumps, that are tried: what is far from enough is bought otherwise.
@@ -35,8 +36,8 @@ def hose_and_valves(care: Care, unit: CondenserResult) -> Iterator[Action]:
         return
     least = min(bore for _, bore in own)
     pumps = [pump for pump in stronger_ones(care)[:_PUMPS] if not care.cures(pump)]
-    for bore in [one for one in TRADE_BORES if one > least * 1.02][:_SIZES]:
-        hose = widened(context, [index for index, now in own if now < bore * 0.98], bore)
+    for bore in [one for one in TRADE_BORES if narrower(least, one)][:_SIZES]:
+        hose = widened(context, [index for index, now in own if narrower(now, bore)], bore)
         try:
             even = balance(build(care.with_(hose).apply(context.job)))
         except (JobError, ValueError):

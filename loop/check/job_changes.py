@@ -9,12 +9,14 @@ from loop.balancing.isolation import around
 from loop.check.context import Context
 from loop.check.result import CondenserResult
 from loop.check.widened import widened
+from loop.check.work import WORK
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import TRADE_BORES, Job, JobError
 from loop.margins.speed import HOSE_LEAST
 from loop.parts import Condenser, Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity
+from loop.parts.step import narrower
 from loop.records import dataclass
 from loop.words.actions import (
     Action,
@@ -28,8 +30,6 @@ from loop.words.actions import (
     together,
 )
 
-# What costs nothing of what a loop's care takes.
-_FREE = ("clean-strainer", "set-valve")
 # Sizes of each hose that are tried by themselves, the next larger; and how many are asked whole, of
 # those that seem to do and of those that nearly seem to.
 _SIZES, _TRIED = 3, 3
@@ -59,7 +59,7 @@ class Care:
 
     def curing(self) -> Iterator[Action]:
         """What cures of this alone: what costs nothing, or else all of it."""
-        free = self.only(*_FREE)
+        free = self.only(*(kind for kind, work in WORK.items() if work == 0))
         for some in (free, self) if free.steps != self.steps else (free,):
             if some.steps and some.cures():
                 yield some.with_()
@@ -172,7 +172,7 @@ def one_hose(care: Care) -> Iterator[Action]:
         (index, bore)
         for index, part in enumerate(network.parts)
         if isinstance(part, Hose) and flows[network.line_of[index]] > 0
-        for bore in [one for one in TRADE_BORES if one > part.inner_bore * 1.01][:_SIZES]
+        for bore in [one for one in TRADE_BORES if narrower(part.inner_bore, one)][:_SIZES]
     ]
     if not hoses:
         return
@@ -180,9 +180,9 @@ def one_hose(care: Care) -> Iterator[Action]:
     for row, (index, bore) in enumerate(hoses):
         part, flow = network.parts[index], float(flows[network.line_of[index]])
         wider = part.model_copy(update={"bore": bore, "barb_bore": None})
-        loss[row, index] = wider.head_loss(flow, network.water) / part.head_loss(
-            flow, network.water
-        )
+        # The steps at its ends are about what they were: what seems to do is asked whole.
+        own = wider.head_loss(flow, network.water) + network.steps[index] * flow**2
+        loss[row, index] = own / network.head_loss(index, flow)
     every = solve_flows(network, Cases(loss=loss), start=flows).line_flow
     lines = [network.line_of[network.condenser_part(c.name)] for c in care.context.running]
     needs = np.array([c.needed_flow for c in care.context.running])
@@ -210,7 +210,7 @@ def reach(unit: CondenserResult) -> float:
 def hoses_in(care: Care, bore: float) -> Action:
     """All smaller hoses in a bore [m]."""
     parts = enumerate(care.context.network.parts)
-    hoses = [i for i, part in parts if isinstance(part, Hose) and part.inner_bore < bore]
+    hoses = [i for i, part in parts if isinstance(part, Hose) and narrower(part.inner_bore, bore)]
     return widened(care.context, hoses, bore)
 
 
@@ -220,5 +220,5 @@ def larger_bores(care: Care, unit: CondenserResult) -> list[float]:
     return [
         bore
         for bore in TRADE_BORES
-        if bores and bore > min(bores) * 1.02 and velocity(unit.needed_flow, bore) >= HOSE_LEAST
+        if bores and narrower(min(bores), bore) and velocity(unit.needed_flow, bore) >= HOSE_LEAST
     ]

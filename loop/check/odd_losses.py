@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 
+from loop.check.context import Context
 from loop.check.job_changes import Care
 from loop.parts import Fitting, Hose, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
 from loop.units import parse
-from loop.words.actions import Action, ChangeBarbs, ChangeStrainer, RemovePart
+from loop.words.actions import Action, ChangeBarbs, ChangeStrainer, CleanStrainer, RemovePart
 from loop.words.numbers import round_up
 
 # What a strainer may take, clean, at the loop's flow [Pa]: engineering estimate.
@@ -20,16 +21,20 @@ def eased(care: Care) -> Iterator[Action]:
     """Each odd loss by itself taken away, the greatest first, that gives each unit its need."""
     context = care.context
     network, head = context.network, context.point.pump_head
-    taken = [station.head_loss for station in context.point.stations]
+    # A strainer is odd by what it takes when clean.
+    dirt = [
+        part.blocked_factor(0.0) if isinstance(part, Strainer) else 1.0 for part in network.parts
+    ]
+    taken = [s.head_loss * float(f) for s, f in zip(context.point.stations, dirt, strict=True)]
     odd = [index for index, loss in enumerate(taken) if loss > _ODD * head]
     for index in sorted(odd, key=lambda i: -taken[i]):
         part, address = network.parts[index], context.addresses[index]
         if isinstance(part, Fitting):
             yield from _curing(care, RemovePart(address))
         elif isinstance(part, Strainer):
-            most = max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
-            flow = round_up(most, "flow", context.job.units)
-            yield from _curing(care, ChangeStrainer(address, STRAINER_LOSS, flow))
+            rest = [step for step in care.steps if step != CleanStrainer(address)]
+            change = ChangeStrainer(address, STRAINER_LOSS, strainer_flow(context))
+            yield from _curing(Care(context, tuple(rest)), change)
     narrow = [
         index
         for index, part in enumerate(network.parts)
@@ -37,6 +42,12 @@ def eased(care: Care) -> Iterator[Action]:
     ]
     if narrow:
         yield from _curing(care, ChangeBarbs(tuple(context.addresses[i] for i in narrow)))
+
+
+def strainer_flow(context: Context) -> float:
+    """The flow [m³/s] for which a strainer is bought, round in the job's units."""
+    most = max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
+    return round_up(most, "flow", context.job.units)
 
 
 def _curing(care: Care, action: Action) -> Iterator[Action]:

@@ -6,12 +6,11 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import LEAST_VENT
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address
-from loop.check.odd_losses import STRAINER_LOSS
+from loop.check.odd_losses import STRAINER_LOSS, strainer_flow
 from loop.check.through_hulls import part_shut_findings, seacock_findings
 from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, VentedLoop
 from loop.parts.hose import BEND_BORES
 from loop.words.actions import FitPart, MovePart, RemovePart
-from loop.words.numbers import round_up
 
 # Length of a hose with two barbed ends, in bores, under which its ends meet: engineering estimate.
 _SHORTEST = 3.0
@@ -35,8 +34,7 @@ def _strainers(context: Context) -> Iterator[Draft]:
     to = context.addresses[pump - 1]
     moves = {i: MovePart(context.addresses[i], to) for i in found if i > pump}
     if len(moves) == len(found):
-        most = max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
-        flow = round_up(most, "flow", context.job.units)
+        flow = strainer_flow(context)
         fit = FitPart(to, "strainer", network.parts[pump - 1].inner_bore, STRAINER_LOSS, flow)
         ways = just(*moves.values(), fit)
         yield draft("strainer-missing", "warning", context.at(pump), {}, ways)

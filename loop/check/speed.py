@@ -17,6 +17,7 @@ from loop.job import TRADE_BORES
 from loop.margins.speed import SUCTION_MOST, PartSpeed, inlet_speeds, part_speeds
 from loop.parts import Condenser, Hose
 from loop.parts.friction import GRAVITY, velocity
+from loop.parts.step import narrower
 from loop.units import System, convert
 from loop.units.shown import decimals
 from loop.words import Action, Value
@@ -133,14 +134,14 @@ def wider_inlets(context: Context) -> Iterator[Action]:
         if isinstance(part, Hose) and i not in hoses
     ]
     for bore in TRADE_BORES:
-        if velocity(flow, bore) > SUCTION_MOST or bore < 0.99 * min(kept, default=0.0):
+        if velocity(flow, bore) > SUCTION_MOST or narrower(bore, min(kept, default=0.0)):
             continue
-        smaller = [i for i in hoses if parts[i].inner_bore < bore]
+        smaller = [i for i in hoses if narrower(parts[i].inner_bore, bore)]
         wide = [widened(context, smaller, bore)] if smaller else []
         done = {address for one in wide for address in one.fittings}
         others = (
             ChangeBore(context.addresses[i], bore)
-            if parts[i].inner_bore < bore * 0.99
+            if narrower(parts[i].inner_bore, bore)
             else FitFullBore(context.addresses[i])
             for i in fast
             if context.addresses[i] not in done

@@ -12,6 +12,7 @@ from loop.check.widened import widened
 from loop.job import TRADE_BORES
 from loop.margins.suction import NPSH_RATIO
 from loop.parts import Hose
+from loop.parts.step import narrower
 from loop.seawater import ATMOSPHERE
 from loop.words import Action
 from loop.words.actions import MovePump, together
@@ -76,9 +77,9 @@ def _more_suction_head(context: Context, more: float) -> Iterator[Action]:
         if isinstance(part, Hose) and i < network.pump_index
     }
     wider = [
-        widened(context, [i for i, own in hoses.items() if own < bore], bore)
+        widened(context, [i for i, own in hoses.items() if narrower(own, bore)], bore)
         for bore in TRADE_BORES
-        if hoses and bore > 1.02 * min(hoses.values())
+        if hoses and narrower(min(hoses.values()), bore)
     ]
     yield from wider[:3]
     height = network.heights[network.pump_index]

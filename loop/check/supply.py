@@ -12,7 +12,7 @@ from loop.job import Put
 from loop.job.edit import edit
 from loop.margins.supply import SupplyFault, bearable, supply_faults
 from loop.pumps import PumpCurve, catalogue, load_pump
-from loop.words import Level, Place, Value
+from loop.words import LEVELS, Place, Value
 from loop.words.actions import Action, ChangePump, SetSupply
 
 # Times its rating from which a DC pump's supply is a charger's: engineering estimate.
@@ -49,10 +49,9 @@ def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:
     if hertz is not None:
         case = "frequency" if volts is None else "both"
         values |= {"rated_frequency": hertz.rated, "frequency": hertz.given}
-    level: Level = "danger" if volts or hertz else "warning"
     return draft(
         "supply-wrong",
-        level,
+        min((fault.level for fault in faults.values()), key=LEVELS.index),
         context.at(context.network.pump_index),
         {"case": case, "pump": curve.name, **values},
         partial(_fixes, context, faults),

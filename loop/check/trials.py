@@ -159,7 +159,7 @@ class Trials:
             context = context.at_rest
         for unit in context.condensers:
             short: Level = "fault" if unit.flow < unit.needed_flow else "warning"
-            less = flows.get(unit.name, unit.flow) < (1 - _LOST) * unit.flow
+            less = flows.get(unit.name, unit.flow) < unit.flow - _LOST * abs(unit.flow)
             if less and graver(short, finding.level) and unit.flow_low < unit.needed_flow:
                 return True
         return False

@@ -5,10 +5,8 @@ from collections.abc import Collection, Iterator
 from loop.check.context import Context
 from loop.hydraulics import Network
 from loop.parts import Intake, Part, Strainer
+from loop.parts.step import narrower
 from loop.words.actions import ChangeHose
-
-# Bores within this share of each other are one.
-_ONE_SIZE = 1.02
 
 
 def widened(context: Context, hoses: Collection[int], bore: float) -> ChangeHose:
@@ -22,7 +20,7 @@ def widened(context: Context, hoses: Collection[int], bore: float) -> ChangeHose
     fittings = [
         index
         for index in sorted(set(_joined(network, hoses)))
-        if network.parts[index].inner_bore * _ONE_SIZE < bore
+        if narrower(network.parts[index].inner_bore, bore)
         and (index < network.pump_index or (len(hoses) > 1 and network.parts[index].with_hose))
     ]
     return ChangeHose(

@@ -19,6 +19,7 @@ WORTH = 0.05
 WORK = {
     "clean-strainer": 0,
     "set-valve": 0,
+    "change-barbs": 1,
     "clean-grate": 1,
     "descale": 1,
     "fit-bleed": 1,
@@ -28,7 +29,6 @@ WORK = {
     "remove-part": 1,
     "set-height": 2,
     "turn-scoop": 2,
-    "change-barbs": 1,
     "change-hose": 3,
     "fit-adapter": 3,
     "lower-line": 3,

@@ -5,17 +5,12 @@ from collections.abc import Iterator, Sequence
 from loop.hydraulics.network import Fork, Line
 from loop.parts import Fitting, Hose, Intake, Part, Pump, Seacock, Strainer
 from loop.parts.friction import velocity_head
-from loop.parts.step import step_coefficient
+from loop.parts.step import narrower, step_coefficient
 from loop.records import dataclass
 
 # Which of two neighbors bears the loss of the step between them, the last named the least: a
 # hose's loss is not turned, cleaned or covered as these are, and a pump has none.
 _LAST: tuple[type[Part], ...] = (Seacock, Intake, Strainer, Pump)
-
-
-# Bores that differ by no more are one size, as 3/4 in and 19 mm: a step between them has a K under
-# 0.0004.
-_ONE_SIZE = 1.01
 
 
 @dataclass(frozen=True)
@@ -97,7 +92,7 @@ def _at_headers(
 
 
 def _unlike(bore: float, to: float) -> bool:
-    return max(bore, to) > _ONE_SIZE * min(bore, to)
+    return narrower(bore, to) or narrower(to, bore)
 
 
 def _headers(

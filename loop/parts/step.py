@@ -2,8 +2,20 @@
 
 import fluids
 
+# Bores that differ by no more are one size, as 3/4 in and 19 mm: a step between them has a K under
+# 0.0004.
+ONE_SIZE = 1.01
 # Bores that differ by more than this are joined by an adapter: between two trade sizes.
 ADAPTER = 1.12
+
+
+def narrower(bore: float, than: float) -> bool:
+    """Whether a bore [m] is a size smaller than another.
+
+    >>> narrower(0.019, 0.01905), narrower(0.016, 0.01905)
+    (False, True)
+    """
+    return bore * ONE_SIZE < than
 
 
 def step_coefficient(before: float, after: float) -> float:

@@ -17,6 +17,7 @@ from loop.parts import (
     Strainer,
     Tee,
 )
+from loop.parts.step import narrower
 from loop.records import dataclass
 from loop.size.fitting import supply_suits
 from loop.size.options import pumps
@@ -130,7 +131,7 @@ def _larger(job: Job, item: Located) -> Iterator[Remedy]:
     part, at = item.part, item.address
     if not isinstance(part, Hose | Elbow | Tee | CheckValve | Seacock | Intake | Discharge):
         return
-    larger = sorted(bore for bore in set(job.sizing.bores) if bore > part.inner_bore * 1.01)
+    larger = sorted(bore for bore in set(job.sizing.bores) if narrower(part.inner_bore, bore))
     for step, bore in enumerate(larger[:_SIZES], 1):
         hose = isinstance(part, Hose)
         action = ChangeHose((at,), bore) if hose else ChangeBore(at, bore)

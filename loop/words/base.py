@@ -9,7 +9,7 @@ from loop.parts import Hose, Manifold, Part
 from loop.records import dataclass
 
 # Fields of actions that say where; the others say what.
-_WHERE = ("part", "parts", "along", "unit", "branch")
+_WHERE = ("part", "parts", "fittings", "along", "unit", "branch")
 
 Address: TypeAlias = str
 
@@ -43,7 +43,7 @@ class Action:
         values: dict[str, Any] = {}
         for item in fields(self):
             value = getattr(self, item.name)
-            if value is not None:
+            if value is not None and value != ():
                 plain = _plain(value)
                 (where if item.name in _WHERE else values)[item.name] = plain
         return {"kind": self.kind, "at": where, "values": values, "steps": []}

@@ -190,7 +190,6 @@ AIR: dict[str, Row] = {
         basis=("siphon", "clearing"),
         cases={
             "vented": {
-                "several": "",
                 "message": (
                     "{part:name} falls {fall:length} behind the vented loop, whose vent lets air "
                     "in, as it must: it never runs full, and {taken:head} of the pump's "

@@ -11,6 +11,10 @@ from loop.words.speaker import Speaker
 
 _BOAT_OUT = "the boat out of the water"
 OUT = f"with {_BOAT_OUT}, "
+_DIVING = (
+    "or by a diver who is not alone, engine and pump off and shore power unplugged here and on the "
+    "boats beside, "
+)
 _WIRING = "by a qualified electrician, "
 ACID = "with gloves and goggles on, "
 OFF = "the pump off"
@@ -35,7 +39,9 @@ def hazard(action: Action, speaker: Speaker) -> str:
     """What to do first, as the beginning of a sentence; empty where nothing may hurt."""
     work = opened(action, speaker)
     match action:
-        case do.LowerIntake() | do.MoveIntake() | do.TurnScoop() | do.CleanGrate():
+        case do.CleanGrate():
+            return OUT + _DIVING
+        case do.LowerIntake() | do.MoveIntake() | do.TurnScoop():
             return OUT
         case do.FitPart(what="seacock"):
             return OUT

@@ -39,7 +39,9 @@ def spoken(value: float, quantity: str, system: System, least: int | None = None
         return show(value, quantity, system, least)
     feet, rest = divmod(inches, _FOOT)
     sign = "-" if value < 0 else ""
-    return f"{sign}{feet:,.0f} ft" + (f" {rest:.4g} in" if rest >= 10.0**-_MOST_DIGITS else "")
+    shown = f"{rest:.{places}f}"
+    shown = shown.rstrip("0").rstrip(".") if "." in shown else shown
+    return f"{sign}{feet:,.0f} ft" + (f" {shown} in" if float(shown) else "")
 
 
 def round_up(value: float, quantity: str, system: System) -> float:

@@ -26,6 +26,7 @@ OWN = {
     "margins.guesses._FACTORS": "how far a value marked as a guess is tried",
     "margins.guesses._STEPS": "how far a value marked as a guess is tried",
     "parts.intake._OVERGROWN": "how little of a grate must be open to be called grown over",
+    "parts.step.ONE_SIZE": "how near to each other bores are one trade size",
     "parts.step.ADAPTER": "how far apart bores must be for an adapter to be spoken of",
     "margins.guesses._PUMP": "how far a pump marked as a guess is tried",
     "margins.supply._MEANS": "how far from a battery's name a rating may be and still mean it",

@@ -75,7 +75,7 @@ function mount(s) {
       ? tell(s, "bar-nothing-read")
       : p >= s.constants.leads
         ? tell(s, "headline-cause", { cause: s.instances[top].title, odds: odds(s, p) })
-        : tell(s, odd.well ? "bar-all-well" : "bar-none-leads");
+        : tell(s, odd.well && !misfitOf(s, odd.found, odd.call, odd.healthy) ? "bar-all-well" : "bar-none-leads");
     strip.dataset.state = "odds";
     late = setTimeout(() => rest(odd), 0);
   }
