@@ -122,6 +122,10 @@ def _boat(job: Job) -> str:
     return ", ".join(words) or SAY("boat-at-rest")
 
 
+# Conditions on which a unit's flow is its flow at all.
+_CONDITIONS = ("intake dry", "once primed", "if it runs")
+
+
 def _unit_rows(found: CheckResult, fixed: CheckResult) -> tuple[UnitRow, ...]:
     """Each unit as found, and under it as fixed."""
     pairs = zip(_units(found, SAY("as-found")), _units(fixed, SAY("as-fixed")), strict=True)
@@ -134,9 +138,10 @@ def _units(result: CheckResult, state: str) -> tuple[UnitRow, ...]:
 
 def _unit_row(result: CheckResult, unit: CondenserResult, state: str) -> UnitRow:
     system, runs, resting = result.job.units, unit.runs_on, result.resting(unit.name)
+    supply = result.supply(unit)
     return UnitRow(
         name=unit.name,
-        state=state,
+        state=", ".join(filter(None, (state, supply if supply in _CONDITIONS else ""))),
         need=show(unit.needed_flow, "flow", system),
         flow=show(unit.flow, "flow", system),
         band=card.span(unit.flow_low, unit.flow_high, "flow", system),

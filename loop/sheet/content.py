@@ -23,8 +23,9 @@ class Fact:
 class UnitRow:
     """One air-conditioning unit: what it needs, what it gets, and what comes of it.
 
-    ``state`` says whether as found or as fixed, "" where nothing is changed; ``rest`` is what it
-    gets with the boat at rest, "" where her speed changes nothing.
+    ``state`` says whether as found or as fixed, where something is changed, and on what condition
+    its flow is one; ``rest`` is what it gets with the boat at rest, "" where her speed changes
+    nothing.
     """
 
     name: str

@@ -51,8 +51,8 @@ STEPS: dict[str, str] = {
     "rest-open-again": "Open {drowned} again.",
     "rest-flooded": "Wait a minute: the pump lies {level} and fills itself.",
     "rest-bleed": (
-        "Pump still off, open {bleed}: below the water, the sea pushes the air out. Close it when "
-        "water runs steadily."
+        "Pump still off, a rag around it and the pump's wiring kept dry, open {bleed} slowly: "
+        "below the water, the sea pushes the air out. Close it when water runs steadily."
     ),
     "rest-leave-shut": "Leave {valve} shut, as in the job.",
     "rest-set": "Set {valve} {angle:number.0}° from open.",
@@ -61,9 +61,9 @@ STEPS: dict[str, str] = {
     "run-not": "Do not start the pump: no water would flow (see the findings).",
     "run-held-back": "Branch {branch} does not prime while the others run: {order}.",
     "run-bleed-first": (
-        "{bleed} draws air in once the stream runs. Open it before you start the pump, and close "
-        "it as soon as water comes without bubbles. With the pump stopped the line drains, and "
-        "nothing can be vented."
+        "{bleed} draws air in once the stream runs. Open it, a rag around it, before you start the "
+        "pump, and close it as soon as water comes without bubbles. With the pump stopped the "
+        "line drains, and nothing can be vented."
     ),
     "run-start": (
         "The pump must not run dry. Start it and watch {sign} within about {late:time}. If it does "
@@ -86,7 +86,8 @@ STEPS: dict[str, str] = {
     ),
     "run-bleed-useless": "Leave {bleed} shut: where it sits it lets no air out (see findings).",
     "run-bleed": (
-        "With the pump running, open {bleed} slowly; close it when water comes without bubbles."
+        "With the pump running, a rag around it and the pump's wiring kept dry, open {bleed} "
+        "slowly; close it when water comes without bubbles."
     ),
     "run-read": (
         "With a steady stream, take the bucket time, the gauges and the watts. Stop the pump for a "
