@@ -7,7 +7,7 @@ from loop.diagnose.bayes import expected, posterior
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
-from loop.diagnose.headline import LEADS
+from loop.diagnose.headline import OVER
 from loop.diagnose.measured import Measured
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
@@ -118,8 +118,8 @@ class Reasons:
         if self.readings.empty:
             return SAY("group-nothing-read")
         if len(names) == 1:
-            leads = self.posterior.any_of(group) >= LEADS
-            return SAY("group-single" if leads else "group-likeliest", name=names[0])
+            sure = self.posterior.any_of(group) >= OVER
+            return SAY("group-single" if sure else "group-likeliest", name=names[0])
         if len(names) > LISTED:
             names = [*names[:LISTED], SAY("group-more", count=len(names) - LISTED)]
         *most, last = names
