@@ -178,6 +178,8 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     *(
         (step, "pump_sound", ("hums",))
         for step in (
+            "strainer_seen",
+            "condensing_temperature",
             "unit",
             "open-seacock",
             "open-branch-valves",
@@ -196,6 +198,6 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "open-header",
             "look-at-check-valve",
             "descale",
-        )
+        )  # fmt: skip
     ),
 )

@@ -48,9 +48,8 @@ function sigmaOf(s, one, key, healthy) {
  * @param {Study} s @param {Call} call @param {(study: Study) => Record<string, any>} at
  */
 function asHealthy(s, call, at) {
-  const taken = [call, ...call.steps].map((one) => [s, one]);
-  if (anyRead(call.under_way)) taken.push([s.under_way, call.under_way]);
-  return taken.every(([study, one]) => usual(study, one, at(study)));
+  const healthy = at(s), dock = [call, ...call.steps].every((one) => usual(s, one, healthy));
+  return dock && (!anyRead(call.under_way) || usual(s.under_way, call.under_way, at(s.under_way)));
 }
 
 /**
