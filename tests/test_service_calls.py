@@ -487,7 +487,7 @@ def test_a_pump_that_hums_is_switched_off_first_and_never_started_again(study: S
     assert is_said(result.headline, SAY, "headline-hums")
     assert result.next
     assert {one.reading for one in result.next} <= {
-        "open-pump", "fit-sound-pump", "check-breaker", "supply",
+        "open-pump", "fit-sound-pump", "check-breaker", "supply", "sea_temperature",
     }  # fmt: skip
     assert result.next[0].reading == "open-pump"
 

@@ -198,6 +198,6 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "open-header",
             "look-at-check-valve",
             "descale",
-        )  # fmt: skip
+        )
     ),
 )
