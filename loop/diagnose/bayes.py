@@ -18,6 +18,9 @@ _SEA = "sea_temperature"
 ALIKE = 1e-9
 # Chances that agree to so many decimals are the same but for rounding.
 SAME = 10
+# How much less likely [nats] than the likeliest hypothesis one may be that is likely still: a
+# twentieth; engineering estimate.
+LIKELY = 3.0
 # Readings that are the day's and not the fault's.
 DAY = (_SEA, "supply", "frequency")
 # How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
@@ -42,7 +45,8 @@ class Posterior:
     weight : (h,), sums to 1, of the hypotheses that are to blame (`Study.blamed`): what is left, or
     what was put right. probability : (instances,), of each and nothing else. last : what was read
     last, by key, with the action that it came after. surprise : squared distance of the numbers
-    from the best hypothesis, in standard deviations, and how many count.
+    from the nearest hypothesis of those that are likely, in standard deviations, and how many
+    count.
     """
 
     study: Study
@@ -128,8 +132,8 @@ def posterior(study: Study, readings: Readings) -> Posterior:
         for one in (readings, readings.under_way or Taken(), *readings.steps)
         for key in one.numbers
     )
-    best = int(np.argmax(now.log))
-    return Posterior(study, now, weight, probability, last, (float(now.far[best]), count))
+    nearest = float(now.far[now.log >= now.log.max() - LIKELY].min())
+    return Posterior(study, now, weight, probability, last, (nearest, count))
 
 
 def _totals(study: Study, weight: Array) -> Array:

@@ -10,7 +10,8 @@ constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row
     least chances of which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the
     design temperature and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``,
     ``cure_bits``, ``normal`` of `next_reading`; ``group`` and ``negligible`` of `groups`; ``leads``
-    and ``over`` of the headline; ``usual`` of `reasons`.
+    and ``over`` of the headline; ``usual`` of `reasons`, ``likely``
+    of `bayes`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
@@ -41,7 +42,7 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose import actions, statements
 from loop.diagnose.action_names import IN_FILES
-from loop.diagnose.bayes import SEA_WIDTHS, prior_of_the_sea
+from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL, TEMPER
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
@@ -142,6 +143,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "leads": LEADS,
         "over": OVER,
         "usual": USUAL,
+        "likely": LIKELY,
     }
 
 

@@ -125,7 +125,8 @@ function fitsWorst(s, { b, weight }, call, healthy) {
 function misfitOf(s, found, call, healthy) {
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
   const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
-  if (count === 0 || found.b.far[best(found.b.log)] <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
+  const likely = Math.max(...found.b.log) - s.constants.likely, nearest = found.b.far.reduce((least, far, r) => (found.b.log[r] >= likely ? Math.min(least, far) : least), Infinity);
+  if (count === 0 || nearest <= count * (1 - wide + s.constants.odd * Math.sqrt(wide)) ** 3) return "";
   const worst = fitsWorst(s, found, call, healthy);
   return tell(s, "misfit-warning", { reading: worst ? titleOf(s, worst) : undefined });
 }
