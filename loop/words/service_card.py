@@ -35,7 +35,7 @@ SERVICE_CARD: dict[str, str] = {
     "faults-cause": "{cause} {odds}",
     "faults-none": "no cause stands out",
     "faults-silent": "Pump silent: {causes}",
-    "faults-hums": "Pump hums: {causes}",
+    "faults-hums": "Pump hums, breaker off now: {causes}",
     "faults-runs": "Pump runs: {causes}",
 }
 
