@@ -34,29 +34,21 @@ def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
 
 def pumps_like(care: Care) -> list[ChangePump]:
     """Pumps like the one that is there, the weakest first."""
-    like = sorted(_like(care.job.pump.curve), key=lambda one: one.strength)
-    return [ChangePump(pump_address(care.context), pump.name) for pump in like]
+    return [_change(care, pump) for pump in _like(care.job.pump.curve)]
 
 
 def stronger_ones(care: Care) -> list[ChangePump]:
     """Those that are stronger than the one that is there, the weakest first."""
     now = care.job.pump.curve
-    like = sorted(_like(now), key=lambda one: one.strength)
-    return [
-        ChangePump(pump_address(care.context), pump.name)
-        for pump in like
-        if pump.strength > now.strength
-    ]
+    return [_change(care, pump) for pump in _like(now) if pump.strength > now.strength]
 
 
 def smaller_pumps(care: Care) -> Iterator[Action]:
-    """Weaker pumps of the catalogue on the same supply that give each unit its need, the weakest
-    first."""
+    """Those that are weaker and give each unit its need, the weakest first."""
     now = care.job.pump.curve
-    for pump in sorted(_like(now), key=lambda one: one.strength):
-        change = ChangePump(pump_address(care.context), pump.name)
-        if pump.strength < now.strength and care.cures(change):
-            yield care.with_(change)
+    for pump in _like(now):
+        if pump.strength < now.strength and care.cures(_change(care, pump)):
+            yield care.with_(_change(care, pump))
 
 
 def rated_pump(care: Care) -> Iterator[Action]:
@@ -89,9 +81,13 @@ def rated(context: Context, head: float, flow: float, self_priming: bool = False
     )
 
 
+def _change(care: Care, pump: PumpCurve) -> ChangePump:
+    return ChangePump(pump_address(care.context), pump.name)
+
+
 def _like(now: PumpCurve) -> list[PumpCurve]:
-    """Other catalogue pumps on the same supply, self-priming where this one is."""
-    return [
+    """Other catalogue pumps on the same supply, self-priming where this one is; weakest first."""
+    like = [
         pump
         for pump in map(load_pump, catalogue())
         if (pump.drive, pump.rated_supply, pump.rated_frequency)
@@ -99,3 +95,4 @@ def _like(now: PumpCurve) -> list[PumpCurve]:
         and pump.name != now.name
         and (pump.self_priming or not now.self_priming)
     ]
+    return sorted(like, key=lambda one: one.strength)

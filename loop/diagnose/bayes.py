@@ -74,9 +74,10 @@ class Posterior:
         rows, _, within = self.of(cause)
         owner = self.study.owner[rows]
         share = np.round(np.bincount(owner, within, len(self.study.instances)), SAME)
+        shown = cause
         if share[cause] < 0.5:
             share[cause] = -1.0
-        shown = cause if share[cause] >= 0 else int(share.argmax())
+            shown = int(share.argmax())
         kept = owner == shown
         weight = within[kept]
         total = float(weight.sum())

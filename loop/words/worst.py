@@ -39,12 +39,12 @@ _BY = {
 
 
 def worst(alike: Sequence[Finding]) -> Finding:
-    """The one that is worst off; the first where nothing tells them apart."""
+    """The worst of them; the first where all are alike."""
     return min(alike, key=_rank)
 
 
 def worst_after(alike: Sequence[Finding], number: int) -> Finding:
-    """The unit that is worst off once the action of that number is done."""
+    """The worst unit once the action of that number is done."""
     sign = -1.0 if _by(alike[0]).startswith("-") else 1.0
 
     def rank(one: Finding) -> float:

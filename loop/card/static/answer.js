@@ -178,9 +178,9 @@ function notes(s, call) {
 function diagnose(s, table, units) {
   const call = read(s, table, units), odd = ranked(s, call), misfit = misfitOf(s, odd.found, call, odd.healthy);
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
-  const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain));
+  const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain)), line = headline(s, odd, misfit, causes[0], next[0]);
   return {
-    headline: hums(call) ? tell(s, "headline-hums", { said: headline(s, odd, misfit, causes[0], next[0]) }) : headline(s, odd, misfit, causes[0], next[0]), causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed,
+    headline: hums(call) ? tell(s, "headline-hums", { said: line }) : line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed,
     misfit, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }
