@@ -298,7 +298,7 @@ def test_a_sharper_reading_says_more(study, job):
 
 
 def test_readings_that_nothing_explains_are_pointed_out(study, job):
-    odd = {"flow": "230 gal/h", "strainer_drop": "9 psi", "pump_outlet_pressure": "0.2 psi"}
+    odd = {"flow": "230 gal/h", "strainer_drop": "0.2 psi", "pump_outlet_pressure": "25 psi"}
     assert is_said(diagnose(job, odd, study).misfit, SAY, "misfit-warning")
     good = {"flow": "230 gal/h", "strainer_drop": "0.2 psi"}
     assert diagnose(job, good, study).misfit == ""

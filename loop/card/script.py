@@ -12,6 +12,7 @@ ENGINE = (
     "quantity.js",
     "call.js",
     "shown.js",
+    "contradiction.js",
     "once_fixed.js",
     "reasons.js",
     "answer.js",

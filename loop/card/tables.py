@@ -10,6 +10,7 @@ from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose
 from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
+from loop.diagnose.contradiction import BY_MISTAKE, FAR, FAR_TOGETHER, SLOW
 from loop.diagnose.faults import FAULTS, TWO_FAULTS, UNKNOWN
 from loop.diagnose.groups import BY_ITSELF, LISTED, RIVAL, SPLITS
 from loop.diagnose.headline import OVERLAP, SURE
@@ -66,6 +67,10 @@ _CONSTANTS: dict[str, Any] = {
     "sure": SURE,
     "overlap": OVERLAP,
     "odd": ODD,
+    "far": FAR,
+    "far_together": FAR_TOGETHER,
+    "by_mistake": BY_MISTAKE,
+    "slow": SLOW,
     "listed": LISTED,
     "leading": LEADING,
     "light": LIGHT,

@@ -96,6 +96,7 @@ class _Call(Reasons):
             healthy_under_way=self.healthy(self.study.under_way) if self.at_speed else {},
             well=self.well(),
             misfit=self.misfit(),
+            contradiction=self.contradiction,
             notes=self._notes(),
             cautions=words.CAUTIONS,
             headline="",
@@ -199,13 +200,19 @@ class _Call(Reasons):
         return tuple(found)
 
     def _again(self) -> tuple[Gain, ...]:
-        """The reading to take again, the one that fits worst, where no fault in the list fits."""
+        """The readings to take again where no fault in the list fits.
+
+        Two that contradict each other, or the one that fits worst.
+        """
         lead = self.posterior.present(self.order[0])
-        key = self.fits_worst()
-        if not key or not fits_none(self.unknown, bool(self.misfit()), lead):
+        if not fits_none(self.unknown, bool(self.misfit()), lead):
             return ()
-        column = self.bench.columns[self.bench.at[key]]
-        return (Gain(key, 0.0, 0.0, column.kind.minutes, column.kind.minutes, column),)
+        keys = self.contradiction or tuple(filter(None, [self.fits_worst()]))
+        columns = {column.key: column for column in (*self.bench.columns, *self.bench.words)}
+        return tuple(
+            Gain(key, 0.0, 0.0, columns[key].kind.minutes, columns[key].kind.minutes, columns[key])
+            for key in keys
+        )
 
     def _expected(self, gain: Gain, some: Array, middle: Array) -> Value:
         """What a step would most likely give under the rows `some` of the belief."""

@@ -3,6 +3,7 @@
 from collections.abc import Collection
 from dataclasses import replace
 
+from loop.diagnose.contradiction import pair_said
 from loop.diagnose.result import Cause, Diagnosis
 from loop.units import System
 from loop.words.diagnosis import SAY
@@ -35,6 +36,12 @@ def _line(result: Diagnosis) -> str:
         return SAY("headline-fixed", done=result.actions_tried[-1].title)
     lead = result.causes[0] if result.causes else None
     if fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0):
+        if result.contradiction:
+            return SAY(
+                "headline-pair",
+                step=step,
+                **pair_said(result.contradiction, result.readings, result.job.units),
+            )
         return SAY("headline-no-fit", step=step)
     if lead is None or lead.present < LEADS:
         return SAY("headline-all-well" if result.well else "headline-none-leads", step=step)

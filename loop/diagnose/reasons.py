@@ -4,6 +4,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.bayes import expected, posterior
+from loop.diagnose.contradiction import contradiction, pair_said
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
@@ -33,6 +34,7 @@ class Reasons:
         self.system = self.bench.job.units
         self.posterior = posterior(study, readings)
         self.expected = expected(study, readings)
+        self.contradiction = contradiction(study, readings.latest)
 
     def values(self, study: Study, rows: IntArray, weight: Array) -> dict[str, Value]:
         """Every reading by key to expect of rows so weighed: numbers, and the likeliest words."""
@@ -174,6 +176,8 @@ class Reasons:
 
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""
+        if self.contradiction:
+            return SAY("misfit-pair", **pair_said(self.contradiction, self.readings, self.system))
         distance, count = self.posterior.surprise
         if count == 0:
             return ""

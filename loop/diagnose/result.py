@@ -113,7 +113,8 @@ class Diagnosis(Answer):
     loop would read today, by reading, ``healthy_under_way`` with the boat at speed, where something
     was read there; ``well`` whether what was read speaks for no fault more than for a healthy loop;
     ``unknown`` the probability of something that is not in the list; ``headline`` the first line
-    for a person; ``misfit`` a warning where no fault explains the readings, else empty; ``notes``
+    for a person; ``misfit`` a warning where no fault explains the readings, else empty;
+    ``contradiction`` the keys of two readings that no fault gives together, else empty; ``notes``
     what else to know; ``tools`` those at hand, None for all; ``actions_tried`` what was done, in
     order; ``fixed`` the probability that what was done has put it right and that what may be left
     does not show.
@@ -129,6 +130,7 @@ class Diagnosis(Answer):
     healthy_under_way: dict[str, Value]
     well: bool
     misfit: str
+    contradiction: tuple[str, ...]
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     headline: str
@@ -181,6 +183,7 @@ class DiagnosisTables(Inputs):
     healthy_under_way: dict[str, Value]
     well: bool
     misfit: str
+    contradiction: list[str]
     notes: list[str]
     cautions: list[str]
     headline: str
@@ -222,6 +225,7 @@ def to_json(result: Diagnosis) -> dict[str, Any]:
         "healthy_under_way": dict(result.healthy_under_way),
         "well": result.well,
         "misfit": result.misfit,
+        "contradiction": list(result.contradiction),
         "notes": list(result.notes),
         "cautions": list(result.cautions),
         "headline": result.headline,

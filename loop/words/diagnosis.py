@@ -8,6 +8,7 @@ BOTH: dict[str, str] = {
     "headline-nothing-read": "Nothing read yet. Begin with: {step}",
     "headline-fixed": "It looks fixed by this: {done}. Read again to be sure",
     "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
+    "headline-pair": "These two readings do not go together: {one}, and {other}. Next: {step}",
     "headline-none-leads": "No cause stands out yet. Next: {step}",
     "headline-all-well": "Every reading so far is as it should be. Next: {step}",
     "headline-cause": "Most likely: {cause}[ ({bad})], {odds}[; with it {other}, {other_odds}]",
@@ -42,6 +43,10 @@ BOTH: dict[str, str] = {
     "why-nothing-read": "how common it is; nothing has been read yet",
     "why-misfit": "it fits no worse than the others; no fault fits the readings",
     "why-not-against": "the readings taken do not speak against it",
+    "misfit-pair": (
+        "No fault known here gives both: {one}, and {other}. Read both again before you trust "
+        "either. If both hold, it is something that is not in this list."
+    ),
     "misfit-warning": (
         "No fault known here explains these readings together: take them again[, the {reading} "
         "first,] and check that the job describes this loop."

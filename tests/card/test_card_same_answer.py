@@ -18,11 +18,12 @@ from tests.card.conftest import Made
 from tests.card.node import NODE, answers, in_node
 from tests.card.random_calls import random_calls
 from tests.said import is_said
+from tests.test_contradiction import IMPOSSIBLE, POSSIBLE
 
 LOOPS = ("kittiwake", "guillemot", "petrel", "razorbill", "eider")
 KEYS = (
-    "headline", "causes", "next", "groups", "lines", "unknown", "fixed", "misfit", "well",
-    "healthy", "healthy_under_way", "notes", "cautions", "tools",
+    "headline", "causes", "next", "groups", "lines", "unknown", "fixed", "misfit", "contradiction",
+    "well", "healthy", "healthy_under_way", "notes", "cautions", "tools",
 )  # fmt: skip
 _ANSWERS = """(calls) => calls.map((call) => {
   try { return window.loopCard.diagnose(call); }
@@ -159,6 +160,18 @@ def test_readings_that_nothing_explains_are_answered_whenever_they_were_taken(
     ]
     found = answers(tables(one.study), [table for table, _ in calls])
     assert all(is_said(answer["misfit"], SAY, "misfit-warning") for answer in found)
+    expect_same(one.study, calls, found)
+
+
+@pytest.mark.skipif(NODE is None, reason="no node on this machine")
+def test_readings_that_contradict_each_other_are_answered_the_same(made: Any) -> None:
+    one: Made = made("kittiwake")
+    given = [readings for readings, _ in IMPOSSIBLE] + POSSIBLE
+    calls = [(table, parse_readings(table, one.study.bench.job)) for table in given]
+    found = answers(tables(one.study), [table for table, _ in calls])
+    assert [tuple(answer["contradiction"]) for answer in found[: len(IMPOSSIBLE)]] == [
+        pair for _, pair in IMPOSSIBLE
+    ]
     expect_same(one.study, calls, found)
 
 

@@ -78,6 +78,7 @@ function ranked(s, call) {
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
     fixed: heavy.rows.reduce((sum, r, i) => sum + (right(r) ? heavy.weight[i] : 0), 0),
     well: allWell(s, found, call) && asHealthy(s, call, at), healthy: at(s), healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
+    contradiction: contradiction(s, call),
   };
 }
 
@@ -132,14 +133,15 @@ function fitsNone(s, { found, order, unknown }, misfit) {
 }
 
 /**
- * Every step, best first; before them, where no fault in the list fits, the reading to take again.
+ * Every step, best first; before them, where no fault in the list fits, what to read again.
  * @param {Study} s @param {Odd} odd @param {string} misfit
  */
 function nextSteps(s, odd, misfit) {
-  const left = steps(s, odd.found, odd.call), key = fitsNone(s, odd, misfit) ? fitsWorst(s, odd.found, odd.call, odd.healthy) : "";
-  if (!key) return left;
-  const { minutes } = s.columns[s.at.get(key)];
-  return [{ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 }, ...left];
+  const left = steps(s, odd.found, odd.call);
+  if (!fitsNone(s, odd, misfit)) return left;
+  const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
+  const again = keys.map((key) => ({ key, minutes: (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]).minutes }));
+  return [...again.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })), ...left];
 }
 
 /**
@@ -152,7 +154,7 @@ function headline(s, odd, misfit, lead, first) {
   if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
   const again = done.length && Object.keys({ ...done[done.length - 1].numbers, ...done[done.length - 1].words }).length;
   if (again && odd.fixed >= over) return tell(s, "headline-fixed", { done: titleOf(s, done[done.length - 1].did) });
-  if (fitsNone(s, odd, misfit)) return tell(s, "headline-no-fit", { step: todo });
+  if (fitsNone(s, odd, misfit)) return odd.contradiction.length ? tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }) : tell(s, "headline-no-fit", { step: todo });
   if (!lead || lead.present < leads) return tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo });
   const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
   const said = tell(s, "headline-cause", {
@@ -176,12 +178,12 @@ function notes(s, call) {
  * @param {Study} s @param {Record<string, any>} table @param {Spellings} units
  */
 function diagnose(s, table, units) {
-  const call = read(s, table, units), odd = ranked(s, call), misfit = misfitOf(s, odd.found, call, odd.healthy);
+  const call = read(s, table, units), odd = ranked(s, call), misfit = misfitOf(s, odd);
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
   const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain)), line = headline(s, odd, misfit, causes[0], next[0]);
   return {
     headline: hums(call) ? tell(s, "headline-hums", { said: line }) : line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed,
-    misfit, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
+    misfit, contradiction: odd.contradiction, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }
 

@@ -98,7 +98,7 @@ function answering(s, store, toSpeed) {
     more = false;
   function render(odd, gains) {
     const { call } = odd,
-      misfit = misfitOf(s, odd.found, call, odd.healthy),
+      misfit = misfitOf(s, odd),
       last = call.steps[call.steps.length - 1];
     const next = gains.slice(0, more ? gains.length : STEPS_SHOWN).map((gain) => step(s, odd, gain));
     const causes = odd.order.slice(0, CAUSES_SHOWN).map((instance) => cause(s, odd, misfit, instance));

@@ -75,12 +75,12 @@ function mount(s) {
       ? tell(s, "bar-nothing-read")
       : p >= s.constants.leads
         ? tell(s, "headline-cause", { cause: s.instances[top].title, odds: odds(s, p) })
-        : tell(s, odd.well && !misfitOf(s, odd.found, odd.call, odd.healthy) ? "bar-all-well" : "bar-none-leads");
+        : tell(s, odd.well && !misfitOf(s, odd) ? "bar-all-well" : "bar-none-leads");
     strip.dataset.state = "odds";
     late = setTimeout(() => rest(odd), 0);
   }
   function rest(odd) {
-    const misfit = misfitOf(s, odd.found, odd.call, odd.healthy),
+    const misfit = misfitOf(s, odd),
       gains = nextSteps(s, odd, misfit),
       lead = cause(s, odd, misfit, odd.order[0]);
     line = headline(s, odd, misfit, lead, gains.length ? step(s, odd, gains[0]) : null);

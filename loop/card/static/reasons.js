@@ -120,9 +120,11 @@ function fitsWorst(s, { b, weight }, call, healthy) {
 
 /**
  * A warning where no fault explains the readings; "" where one does.
- * @param {Study} s @param {Found} found @param {Call} call @param {Record<string, any>} healthy
+ * @param {Study} s @param {Odd} odd
  */
-function misfitOf(s, found, call, healthy) {
+function misfitOf(s, odd) {
+  if (odd.contradiction.length) return tell(s, "misfit-pair", pairSaid(s, odd));
+  const { found, call, healthy } = odd;
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
   const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
   const likely = Math.max(...found.b.log) - s.constants.likely, nearest = found.b.far.reduce((least, far, r) => (found.b.log[r] >= likely ? Math.min(least, far) : least), Infinity);

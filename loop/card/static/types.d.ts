@@ -80,8 +80,11 @@ interface Heavy { rows: number[]; weight: number[] }
 /** The odds of a call, without what to do next. */
 interface Odd {
   call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; well: boolean;
-  healthy: Record<string, Value>; healthy_under_way: Record<string, Value>;
+  healthy: Record<string, Value>; healthy_under_way: Record<string, Value>; contradiction: string[];
 }
+
+/** How far a number lies off each row, and its variance there. */
+interface OffRows { column: number; off: Float64Array; variance: Float64Array }
 
 /** A step that is left, and what it is worth; in words, with what to expect of it. */
 interface Gain { reading: string; kind: string; gain: number; minutes: number; cost: number; cure: number }

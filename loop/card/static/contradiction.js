@@ -1,0 +1,61 @@
+// Two readings that no fault in the list gives together: loop/diagnose/contradiction.py.
+
+/**
+ * How far a number lies off each row, and its variance there.
+ * @param {Study} s @param {Measured} one @param {number} column @returns {OffRows}
+ */
+function offRows(s, one, column) {
+  const [value, width] = held(s, column, one.value, one.half / s.constants.two_sigma), off = new Float64Array(s.h), variance = new Float64Array(s.h);
+  for (let row = 0; row < s.h; row += 1) {
+    const cell = row * s.c + column;
+    off[row] = value - s.mean[cell];
+    variance[row] = s.noise[cell] + width * width + shared(s, row, column, column);
+  }
+  return { column, off, variance };
+}
+
+/** Covariance of two readings in a row, by their common factors. @param {Study} s @param {number} row @param {number} one @param {number} other */
+function shared(s, row, one, other) {
+  let sum = 0;
+  for (let i = 0; i < s.k; i += 1) sum += s.factor[(row * s.c + one) * s.k + i] * s.factor[(row * s.c + other) * s.k + i];
+  return sum;
+}
+
+/** Whether a row fits two numbers at once. @param {Study} s @param {number} row @param {OffRows} one @param {OffRows} other */
+function fitsBoth(s, row, one, other) {
+  const across = shared(s, row, one.column, other.column), [a, b, va, vb] = [one.off[row], other.off[row], one.variance[row], other.variance[row]];
+  return a * a * vb - 2 * a * b * across + b * b * va <= s.constants.far_together * (va * vb - across * across);
+}
+
+/**
+ * Keys of two readings that no row of the study fits, the quicker to take again first; or none.
+ * @param {Study} s @param {Call} call @returns {string[]}
+ */
+function contradiction(s, call) {
+  const { numbers, words } = latestOf(s, call), all = s.rows.owner.map((_, row) => row), known = all.filter((row) => s.rows.owner[row] !== s.unknown);
+  const fits = [];
+  s.columns.forEach(({ key, minutes }, at) => {
+    if (!(key in numbers)) return;
+    const far = offRows(s, numbers[key], at);
+    fits.push({ key, minutes, far, rows: new Set(known.filter((row) => far.off[row] ** 2 <= s.constants.far ** 2 * far.variance[row])) });
+  });
+  s.words.forEach(({ key, minutes, choices, chance, also }) => {
+    if (!(key in words) || key.split(".")[0] === s.constants.slow) return;
+    const meant = also[words[key]] ?? [words[key]], likely = (row) => choices.reduce((sum, choice, j) => sum + (meant.includes(choice) ? chance[row * choices.length + j] : 0), 0);
+    fits.push({ key, minutes, far: null, rows: new Set(known.filter((row) => likely(row) >= s.constants.by_mistake)) });
+  });
+  const possible = fits.filter(({ rows }) => rows.size).sort((a, z) => a.minutes - z.minutes);
+  let found = [], least = Infinity;
+  possible.forEach((one, i) => possible.slice(i + 1).forEach((other) => {
+    const together = (row) => other.rows.has(row) && (!one.far || !other.far || fitsBoth(s, row, one.far, other.far));
+    if (one.minutes + other.minutes >= least || [...one.rows].some(together)) return;
+    [found, least] = [[one.key, other.key], one.minutes + other.minutes];
+  }));
+  return found;
+}
+
+/** Two readings as a person says them. @param {Study} s @param {Odd} odd */
+function pairSaid(s, { call, contradiction: pair }) {
+  const { numbers, words } = latestOf(s, call), [one, other] = pair.map((key) => `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`);
+  return { one, other };
+}

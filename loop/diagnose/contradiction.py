@@ -1,0 +1,99 @@
+"""Two readings that no fault in the list gives together: one of them is mistaken, or the list is.
+
+Each by itself is what some fault reads, so a warning about either alone would be wrong.
+"""
+
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.curve import Array
+from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.reading_kinds import TWO_SIGMA
+from loop.diagnose.readings import Readings, Taken
+from loop.diagnose.shown import named, shown
+from loop.diagnose.study import Study
+from loop.records import dataclass
+from loop.units import System
+
+Rows = NDArray[np.bool_]
+
+# How far a number may lie off, and what two together may come to as a squared distance, once in a
+# thousand times: the normal's quantile and that of chi-squared with two degrees of freedom.
+FAR, FAR_TOGETHER = 3.09, 13.8
+# A unit goes on for minutes as it did before the water stopped, so it contradicts nothing.
+SLOW = "unit"
+# A word that is said less often than this is said by mistake (`words_seen`: a slip is 0.04).
+BY_MISTAKE = 0.05
+
+
+@dataclass(frozen=True)
+class _Number:
+    """How far a number lies off each row, the row's factors of it, and its own variance, (h, …)."""
+
+    off: Array
+    factor: Array
+    own: Array
+
+    @property
+    def variance(self) -> Array:
+        return np.asarray((self.factor**2).sum(axis=1) + self.own)
+
+    @property
+    def fits(self) -> Rows:
+        return self.off**2 <= FAR**2 * self.variance
+
+    def fits_with(self, other: "_Number") -> Rows:
+        """The rows that both fit at once, by their squared distance together."""
+        shared = (self.factor * other.factor).sum(axis=1)
+        across = self.off**2 * other.variance - 2 * self.off * other.off * shared
+        between = self.variance * other.variance - shared**2
+        distance = across + other.off**2 * self.variance
+        return np.asarray(distance <= FAR_TOGETHER * between)
+
+
+def contradiction(study: Study, taken: Taken) -> tuple[str, ...]:
+    """Keys of two readings that no row of the study fits, the quicker to take again first.
+
+    Of several such pairs the quickest to take again; empty where there is none. Something that is
+    not in the list could be anything, so it does not count.
+    """
+    known = np.array([one.name != UNKNOWN for one in study.instances])[study.owner]
+    minutes, fits, numbers = {}, {}, {}
+    for number, column in enumerate(study.bench.columns):
+        if column.key in taken.numbers:
+            numbers[column.key] = one = _number(study, taken, number)
+            minutes[column.key], fits[column.key] = column.kind.minutes, one.fits & known
+    for column in study.bench.words:
+        if column.key in taken.words and column.kind.name != SLOW:
+            said = column.kind.meant(taken.words[column.key])
+            meant = [number for number, one in enumerate(column.kind.choices) if one in said]
+            likely = study.words[column.key][:, meant].sum(axis=1) >= BY_MISTAKE
+            minutes[column.key], fits[column.key] = column.kind.minutes, likely & known
+    possible = sorted((key for key, rows in fits.items() if rows.any()), key=minutes.__getitem__)
+    pairs = (
+        (one, other)
+        for one, other in combinations(possible, 2)
+        if not (fits[one] & fits[other] & _together(numbers, one, other)).any()
+    )
+    return min(pairs, key=lambda pair: sum(map(minutes.__getitem__, pair)), default=())
+
+
+def _number(study: Study, taken: Taken, column: int) -> _Number:
+    one = taken.numbers[study.bench.columns[column].key]
+    value, width = study.held(column, one.value, one.half_width / TWO_SIGMA)
+    own = study.noise[:, column] + width**2
+    return _Number(value - study.mean[:, column], study.factor[:, column], own)
+
+
+def _together(numbers: dict[str, _Number], one: str, other: str) -> Rows | bool:
+    both = one in numbers and other in numbers
+    return numbers[one].fits_with(numbers[other]) if both else True
+
+
+def pair_said(pair: tuple[str, ...], readings: Readings, system: System) -> dict[str, str]:
+    """Two readings as a person says them: "stream none", "flow 200 gal/h"."""
+    read = readings.latest.values
+    said = (f"{named(key)} {shown(key, read[key], system)}" for key in pair)
+    return dict(zip(("one", "other"), said, strict=True))

@@ -1,0 +1,102 @@
+"""Two readings that no fault gives together are said to be that; others are not."""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from loop.diagnose import Diagnosis, Study, diagnose, parse_readings, prepare
+from loop.diagnose.contradiction import contradiction
+from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.measured import Measured
+from loop.diagnose.readings import Taken
+from loop.diagnose.unknown_loop import LoopKind, prepare_unit
+from loop.job import read_job
+from loop.words.diagnosis import SAY
+from tests.said import is_said
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+# By physics: where nothing turns, or nothing comes, there is no water to measure; no condenser
+# cools the sea; a suction side that takes 5 psi passes no full flow; a pump without volts is still.
+IMPOSSIBLE = [
+    ({"stream": "none", "flow": "200 gal/h"}, ("stream", "flow")),
+    ({"pump_sound": "silent", "flow": "200 gal/h"}, ("pump_sound", "flow")),
+    ({"pump_sound": "silent", "stream": "strong"}, ("stream", "pump_sound")),
+    ({"supply": "0 V", "stream": "strong"}, ("stream", "supply")),
+    ({"supply": "0 V", "pump_sound": "hums"}, ("pump_sound", "supply")),
+    (
+        {"sea_temperature": "85 degF", "outlet_temperature": "70 degF"},
+        ("sea_temperature", "outlet_temperature"),
+    ),
+    ({"pump_inlet_pressure": "-5 psi", "flow": "230 gal/h"}, ("flow", "pump_inlet_pressure")),
+]
+# Odd, and what some fault, a trickle or an hour of running on explains.
+POSSIBLE: list[dict[str, Any]] = [
+    {"stream": "none", "flow": "8 gal/h"},
+    {"stream": "weak", "flow": "90 gal/h"},
+    {"stream": "sputtering", "flow": "40 gal/h"},
+    {"pump_sound": "hums", "stream": "none", "pump_current": "1.2 A"},
+    {"pump_sound": "silent", "supply": "115 V", "stream": "none"},
+    {"stream": "none", "unit": "cools"},
+    {"flow": "230 gal/h", "unit": "trips"},
+    {"flow": "150 gal/h", "outlet_temperature": "92 degF", "sea_temperature": "80 degF"},
+]
+
+
+@pytest.fixture(scope="module")
+def study() -> Study:
+    return prepare(read_job(EXAMPLES / "kittiwake.toml"))
+
+
+def answer(study: Study, readings: dict[str, Any]) -> Diagnosis:
+    job = study.bench.job
+    return diagnose(job, parse_readings(readings, job), study)
+
+
+@pytest.mark.parametrize(("readings", "pair"), IMPOSSIBLE)
+def test_two_that_cannot_both_be_right_are_said_and_read_again(
+    study: Study, readings: dict[str, Any], pair: tuple[str, str]
+) -> None:
+    found = answer(study, readings)
+    assert found.contradiction == pair
+    assert found.to_dict()["contradiction"] == list(pair)
+    assert is_said(found.misfit, SAY, "misfit-pair")
+    if is_said(found.headline, SAY, "headline-pair"):
+        assert tuple(step.reading for step in found.next[:2]) == pair
+    else:
+        assert is_said(found.headline, SAY, "headline-doubtful")
+        assert found.causes[0].present >= 0.5
+
+
+@pytest.mark.parametrize("readings", POSSIBLE)
+def test_what_some_fault_gives_is_no_contradiction(study: Study, readings: dict[str, Any]) -> None:
+    assert answer(study, readings).contradiction == ()
+
+
+@pytest.mark.parametrize("known", [True, False], ids=["with the file", "without"])
+def test_what_a_fault_reads_contradicts_nothing(study: Study, known: bool) -> None:
+    """Every number as each hypothesis has it, with its likeliest words."""
+    study = study if known else prepare_unit(LoopKind(3516.85))
+    words = {column.key: column.kind.choices for column in study.bench.words}
+    for row, owner in enumerate(study.owner):
+        if study.instances[owner].name == UNKNOWN:
+            continue
+        values = np.clip(study.natural(study.mean[row]), -1e5, None)
+        numbers = {
+            column.key: Measured(value, column.kind.half_width(value), "")
+            for column, value in zip(study.bench.columns, map(float, values), strict=True)
+        }
+        said = {key: kinds[int(study.words[key][row].argmax())] for key, kinds in words.items()}
+        assert contradiction(study, Taken(numbers, said)) == (), study.instances[owner].name
+
+
+def test_a_pair_is_of_what_was_read_since_the_last_thing_done(study: Study) -> None:
+    """What was read before it was read of another loop."""
+    bled = {"did": "bleed", "saw": "air came"}
+    assert (
+        answer(study, {"stream": "none", "step": [bled | {"flow": "200 gal/h"}]}).contradiction
+        == ()
+    )
+    both = bled | {"stream": "none", "flow": "200 gal/h"}
+    assert answer(study, {"step": [both]}).contradiction == ("stream", "flow")
