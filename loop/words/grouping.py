@@ -19,6 +19,9 @@ _SAME = "the same as for {code} above"
 _ORDINAL = ("the first fix for {code} above", "the second fix for {code} above")
 _CURES = " (it also cures: {titles})"
 _FOR, _OTHERS = "for {places}: ", "for the others: "
+# Units that are named one by one at the most, and what is said of more.
+_NAMED = 6
+_UNITS, _ALL, _MORE = "condensers {names}", "all {count} condensers", "{count} more"
 
 
 @dataclass(frozen=True)
@@ -119,6 +122,7 @@ class Group:
     """Findings that are said together, what is said of each, and what cures them.
 
     Each of ``ways`` cures all, or, where ``apart``, one after the other those that it names.
+    ``condensers`` counts those of the job.
     """
 
     alike: tuple[Finding, ...]
@@ -126,6 +130,7 @@ class Group:
     messages: tuple[str, ...]
     ways: tuple[Way, ...]
     apart: bool
+    condensers: int
 
     @property
     def code(self) -> str:
@@ -137,7 +142,7 @@ class Group:
         """Where they are; several units in one."""
         units = [one.at.unit for one in self.alike if one.at.unit is not None]
         if len(units) > 1:
-            return (f"condensers {listed(units)}",)
+            return (_units(units, self.condensers),)
         return tuple(dict.fromkeys(one.where for one in self.said))
 
     @property
@@ -178,7 +183,18 @@ def _cures(way: Way, of: Group, every: Sequence[Group]) -> str:
 def _group(alike: tuple[Finding, ...], speaker: Speaker) -> Group:
     said = tuple(say(one, speaker.job, speaker) for one in alike)
     ways, apart = _ways(alike, said, speaker)
-    return Group(alike, said, _messages(alike, said, speaker), ways, apart)
+    messages = _messages(alike, said, speaker)
+    return Group(alike, said, messages, ways, apart, len(speaker.job.condenser))
+
+
+def _units(names: Sequence[str], every: int) -> str:
+    """Units where several are; many of them in short."""
+    if len(names) <= _NAMED:
+        return _UNITS.format(names=listed(names))
+    if len(names) == every:
+        return _ALL.format(count=every)
+    few = [*names[: _NAMED - 1], _MORE.format(count=len(names) - _NAMED + 1)]
+    return _UNITS.format(names=listed(few))
 
 
 def _messages(alike: Sequence[Finding], said: Sequence[Said], speaker: Speaker) -> tuple[str, ...]:
