@@ -23,6 +23,7 @@ from loop.check.suction import suction_findings
 from loop.check.supply import supply_findings
 from loop.check.through_hulls import seacock_findings
 from loop.check.trials import MOST_EFFORT, Trials
+from loop.check.vents import vent_findings
 from loop.hydraulics.effort import effort as steps
 from loop.job import Job
 from loop.words import LEVELS, Action, Finding, Level
@@ -37,6 +38,7 @@ _Row = tuple[tuple[Level, ...], Callable[[Context], Iterator[Draft]]]
 _FINDERS: tuple[_Row, ...] = (
     (("danger", "fault", "warning"), flow_findings),
     (("warning", "note"), balance_findings),
+    (("danger", "warning"), vent_findings),
     (("danger", "warning", "note"), suction_findings),
     (("danger", "warning", "note"), air_findings),
     (("warning", "note"), siphon_findings),

@@ -3,12 +3,11 @@
 from collections.abc import Iterator
 
 from loop.check.context import Context
-from loop.check.discharge_fixes import LEAST_VENT
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address
 from loop.check.odd_losses import STRAINER_LOSS, strainer_flow
 from loop.check.through_hulls import part_shut_findings, seacock_findings
-from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, VentedLoop
+from loop.parts import CheckValve, Condenser, Hose, Part, Strainer
 from loop.parts.hose import BEND_BORES
 from loop.words.actions import FitPart, MovePart, RemovePart
 
@@ -59,22 +58,6 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
             {"case": case or None, "part": address},
             just(*ways),
         )
-    for index, part in enumerate(network.parts):
-        height = network.heights[index]
-        if isinstance(part, VentedLoop) and index > network.pump_index and height < LEAST_VENT:
-            yield draft(
-                "part-order",
-                # Its vent would let the sea into the boat.
-                "danger" if height <= 0 else "warning",
-                context.at(index),
-                {
-                    "case": "vent-low" if height <= 0 else "vent-near",
-                    "part": context.addresses[index],
-                    "depth": -height if height < 0 else None,
-                    "height": height,
-                    "least": LEAST_VENT,
-                },
-            )
     if pump.count > 1:
         case = "pumps-in-line" if pump.arrangement == "series" else "pumps-side-by-side"
         at = context.at(network.pump_index)
@@ -111,8 +94,6 @@ def _before_pump(part: Part, self_priming: bool) -> str | None:
     match part:
         case CheckValve():
             return None if self_priming else ""
-        case VentedLoop():
-            return "vent-in-suction"
         case Condenser():
             return "unit-in-suction"
         case _:

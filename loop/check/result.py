@@ -118,7 +118,7 @@ class CheckResult(Answer):
     @property
     def starts(self) -> bool:
         """Whether the pump gets water and pushes it round when it is switched on, as it is."""
-        return not any(f.code in _DRY and f.level == "danger" for f in self.findings)
+        return not any(map(_keeps_dry, self.findings))
 
     def supply(self, unit: CondenserResult) -> Supply:
         """How a unit's flow stands to its need: at the low edge of its band, in the middle, or not.
@@ -176,3 +176,9 @@ class CheckResult(Answer):
         )
         codes = ", ".join(f.code for f in self.findings) or "no findings"
         return f"CheckResult({self.verdict}: {flows}; {codes})"
+
+
+def _keeps_dry(finding: Finding) -> bool:
+    """Whether it is what keeps the pump from getting water at the start."""
+    vent = finding.code == "part-order" and "vent-in-suction" in str(finding.values.get("case"))
+    return finding.level == "danger" and (vent or finding.code in _DRY)

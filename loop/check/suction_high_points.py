@@ -8,8 +8,9 @@ from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.margins.suction import ROUNDING, lowest_immersion
+from loop.parts import VentedLoop
 from loop.words import Action
-from loop.words.actions import SetHeights, together
+from loop.words.actions import RemovePart, SetHeights, together
 from loop.words.numbers import round_down, round_up
 
 
@@ -30,7 +31,7 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
                 "drop": high_point.drop,
                 "above": above if lifted else None,
             },
-            partial(_rising, context, path.suction),
+            partial(rising, context, path.suction),
         )
 
 
@@ -51,14 +52,21 @@ def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
     return -lowest_immersion(hump.height, across, along, context.still)
 
 
-def _rising(context: Context, suction: SuctionSide) -> Iterator[Action]:
-    """The heights of the whole line, so that what cures one high point leaves no other."""
-    units = context.job.units
+def rising(context: Context, suction: SuctionSide) -> Iterator[Action]:
+    """The heights of the whole line in one, so that what cures one high point leaves no other.
+
+    A vented loop before the pump comes out with it: lowered, it would let the sea in.
+    """
+    units, network = context.job.units, context.network
+    vents = [
+        RemovePart(context.addresses[index])
+        for index in range(network.pump_index)
+        if isinstance(network.parts[index], VentedLoop)
+    ]
     points: dict[int, list[tuple[float, float]]] = {}
     for move in suction.moves:
         rounded = round_down if move.to < move.height else round_up
         points.setdefault(move.part, []).append((move.along, rounded(move.to, "height", units)))
     if points:
-        yield together(
-            SetHeights(context.addresses[part], tuple(to)) for part, to in points.items()
-        )
+        lowered = (SetHeights(context.addresses[part], tuple(to)) for part, to in points.items())
+        yield together([*vents, *lowered])

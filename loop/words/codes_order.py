@@ -133,7 +133,24 @@ ORDER: dict[str, Row] = {
                 "fix": "switch them together, or {sea}fit a check valve at the outlet of each",
             },
             "vent-in-suction": {
-                "message": "{part:name} is before the pump, which draws air in through it",
+                "message": (
+                    "{part:name} is before the pump, which draws air in through it: no water is "
+                    "sure to come"
+                ),
+                "fix": (
+                    "{sea}take it out; a line that ends under the water has its vented loop after "
+                    "the pump"
+                ),
+            },
+            "vent-in-suction-low": {
+                "message": (
+                    "{part:name} is before the pump[ and {depth:height} under the water]: its vent "
+                    "lets the sea in, and the pump may draw air through it"
+                ),
+                "fix": (
+                    "{sea}take it out; a line that ends under the water has its vented loop after "
+                    "the pump"
+                ),
             },
             "vent-low": {
                 "message": (
