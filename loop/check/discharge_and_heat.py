@@ -8,6 +8,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
 from loop.check.result import CondenserResult
+from loop.check.through_hulls import shut_out
 from loop.margins.heat import HOT, TRIPS
 from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.parts import Condenser, Discharge
@@ -127,18 +128,19 @@ def discharge_findings(context: Context) -> Iterator[Draft]:
         if not isinstance(part, Discharge):
             continue
         address = context.addresses[index]
+        kept_out = shut_out(context, index)
         if part.height <= 0:
             yield draft(
                 "discharge-under-water",
-                "warning",
+                "note" if kept_out else "warning",
                 context.at(index),
                 {
-                    "case": None if part.height < 0 else "waterline",
+                    "case": "kept-out" if kept_out else None if part.height < 0 else "waterline",
                     "part": address,
                     "depth": -part.height if part.height < 0 else None,
                     "right": right,
                 },
-                just(RaiseOutlet(address, right)),
+                just() if kept_out else just(RaiseOutlet(address, right)),
             )
         elif part.height > _HIGH:
             yield draft(

@@ -4,12 +4,14 @@ import math
 from collections.abc import Iterable, Iterator
 
 from loop.check.context import Context
+from loop.check.discharge_fixes import LEAST_VENT, OUTLET_HEIGHT
 from loop.check.drafts import Draft, draft, just
 from loop.job import Boat
-from loop.parts import Discharge, Elbow, Fitting, Seacock, Tee
+from loop.parts import Discharge, Elbow, Fitting, Seacock, Tee, VentedLoop
 from loop.parts.seacock import handle_angle
 from loop.words import Action, Value
-from loop.words.actions import FitPart, MovePart, SetValve
+from loop.words.actions import FitPart, MovePart, RaiseOutlet, SetValve
+from loop.words.numbers import round_up
 
 # What may stand between a through-hull and its seacock: nothing that can part as a hose can.
 _RIGID = (Elbow, Fitting, Tee)
@@ -46,22 +48,29 @@ def _intake(context: Context) -> Iterator[Draft]:
 
 
 def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
-    depth = deepest(part, context.job.boat)
-    if depth <= 0 or has_seacock(context, index):
+    boat, units = context.job.boat, context.job.units
+    # Heel and waves apart: both at once is not how a boat lies for long.
+    depth, in_waves = deepest(part, boat), boat.wave_height / 2 - part.height
+    if max(depth, in_waves) <= _NOISE or has_seacock(context, index):
         return
+    case = "discharge" if part.height < 0 else "heeled" if depth > _NOISE else "waves"
     before = _before(context, index) or [index - 1]
-    fit = FitPart(context.addresses[before[-1]], "seacock", part.inner_bore)
+    dry = round_up(max(part.height + max(depth, in_waves), OUTLET_HEIGHT), "height", units)
     yield draft(
         "seacock-missing",
-        "danger",
+        "warning" if case == "waves" else "danger",
         context.at(index),
         {
-            "case": "discharge" if part.height < 0 else "heeled",
+            "case": case,
             "part": context.addresses[index],
-            "depth": depth,
+            "depth": in_waves if case == "waves" else depth,
+            "waves": boat.wave_height if case == "waves" else None,
             "upright": -part.height if 0 < -part.height < depth - _NOISE else None,
         },
-        just(fit),
+        just(
+            RaiseOutlet(context.addresses[index], dry),
+            FitPart(context.addresses[before[-1]], "seacock", part.inner_bore),
+        ),
     )
 
 
@@ -109,6 +118,15 @@ def _throttled(context: Context, index: int, part: Seacock) -> float | None:
 def has_seacock(context: Context, index: int) -> bool:
     """Whether a seacock shuts a discharge, given by its number."""
     return bool(_on_hull(context, reversed(_before(context, index))))
+
+
+def shut_out(context: Context, index: int) -> bool:
+    """Whether a seacock shuts a discharge and a vented loop, high enough, is on the way to it."""
+    network = context.network
+    return has_seacock(context, index) and any(
+        isinstance(network.parts[i], VentedLoop) and network.heights[i] >= LEAST_VENT
+        for i in _before(context, index)
+    )
 
 
 def _before(context: Context, index: int) -> list[int]:

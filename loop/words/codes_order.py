@@ -5,7 +5,7 @@ from loop.words.row import Row
 ORDER: dict[str, Row] = {
     "seacock-missing": Row(
         title="Seacock missing",
-        levels=("danger",),
+        levels=("danger", "warning"),
         message=(
             "no seacock between the intake and the pump: if anything parts the sea comes in, and "
             "nothing stops it"
@@ -35,6 +35,17 @@ ORDER: dict[str, Row] = {
                     "{count:counted} discharges without a seacock dip under the water at the worst "
                     "heel and trim, {part:name} the deepest by {depth:height}: if a hose parts the "
                     "sea comes in, and nothing stops it"
+                ),
+            },
+            "waves": {
+                "message": (
+                    "waves of {waves:height} put {part:name} {depth:height} under the water, and "
+                    "it has no seacock: if its hose parts the sea comes in with each wave"
+                ),
+                "several": (
+                    "waves of {waves:height} put {count:counted} discharges without a seacock "
+                    "under the water, {part:name} the deepest by {depth:height}: if a hose parts "
+                    "the sea comes in with each wave"
                 ),
             },
             "far": {

@@ -234,7 +234,7 @@ SPEED: dict[str, Row] = {
     ),
     "discharge-under-water": Row(
         title="Discharge under water",
-        levels=("warning",),
+        levels=("warning", "note"),
         message=(
             "{part:name} lies {depth:height} under the water: its stream cannot be seen, and the "
             "sea can come in through it"
@@ -261,6 +261,25 @@ SPEED: dict[str, Row] = {
                 "several": (
                     "{count:counted} discharges lie at the waterline: their streams cannot be "
                     "seen, and the sea can come in by them"
+                ),
+            },
+            "kept-out": {
+                "message": (
+                    "{part:name} lies[ {depth:height}] under the water: its stream cannot "
+                    "be seen. Its seacock and the vented loop before it keep the sea out"
+                ),
+                "fix": (
+                    "look at the vent each season, which salt closes, and shut the seacock when "
+                    "the boat is left"
+                ),
+                "several": (
+                    "{count:counted} discharges lie under the water, {part:name} the deepest by "
+                    "{depth:height}: their streams cannot be seen. Seacocks and vented loops keep "
+                    "the sea out"
+                ),
+                "several_fix": (
+                    "look at the vents each season, which salt closes, and shut the seacocks when "
+                    "the boat is left"
                 ),
             },
         },

@@ -35,6 +35,7 @@ _BY = {
     "discharge-high": "-height",
     "seacock-missing discharge": "-depth",
     "seacock-missing heeled": "-depth",
+    "seacock-missing waves": "-depth",
 }
 
 

@@ -14,6 +14,7 @@ from tests.sabotage.way import (
     UNIT,
     Change,
     Table,
+    both,
     drop,
     each,
     insert,
@@ -42,6 +43,12 @@ each("condenser scaled", (*SHORT, "tube-fast"), {
 })  # fmt: skip
 each("outlet too high", (*SHORT, "discharge-high", "start-head-short"), {
     height: outlet(height) for height in ("14 ft", "20 ft", "26 ft")
+})  # fmt: skip
+
+
+each("outlet that waves cover, without a seacock", ("seacock-missing",), {
+    height: both(outlet(height), lambda t, c: t["boat"].update(wave_height="24 in"))
+    for height in ("1 in", "4 in", "8 in")
 })  # fmt: skip
 
 

@@ -1,0 +1,104 @@
+"""Where the sea can come in by the outlet, or air by a vent: in waves, before the pump, or not."""
+
+import pytest
+
+from loop.check import CheckResult, check
+from loop.job import parse_job
+from loop.words import Finding
+from loop.words.actions import FitPart, RaiseOutlet, RemovePart
+from tests.loops import Table, changed, plain_loop
+
+OUTLET, HOSE_OUT = 11, 10
+INCH = 0.0254
+
+
+def of(result: CheckResult, code: str) -> list[Finding]:
+    return [one for one in result.findings if one.code == code]
+
+
+def loop_of(height: str, waves: str, *parts: Table, at: int = OUTLET) -> CheckResult:
+    """The plain loop with its outlet at a height, in waves, and parts put in before number `at`."""
+    changes = (
+        (HOSE_OUT, "to", height), (OUTLET, "height", height), ("boat", "wave_height", waves),
+    )  # fmt: skip
+    data = changed(*changes)
+    data["part"][at - 1 : at - 1] = parts
+    return check(parse_job(data))
+
+
+@pytest.mark.parametrize(
+    ("height", "waves"), [("1 in", "12 in"), ("4 in", "9 in"), ("0 in", "1 in")]
+)
+def test_an_outlet_that_waves_cover_wants_a_seacock_or_to_be_higher(
+    height: str, waves: str
+) -> None:
+    result = loop_of(height, waves)
+    (found,) = of(result, "seacock-missing")
+    assert found.level == "warning"
+    assert result.verdict == "attention"
+    over = (float(waves.split()[0]) / 2 - float(height.split()[0])) * INCH
+    assert found.values["depth"] == pytest.approx(over)
+    raised, fitted = found.actions
+    assert isinstance(raised, RaiseOutlet)
+    assert isinstance(fitted, FitPart)
+    assert raised.height >= float(waves.split()[0]) / 2 * INCH
+    for action in found.actions:
+        assert not of(check(action.apply(result.job)), "seacock-missing")
+
+
+@pytest.mark.parametrize(("height", "waves"), [("6.5 in", "12 in"), ("5 in", "0 in")])
+def test_one_that_they_do_not_reach_does_not(height: str, waves: str) -> None:
+    assert not of(loop_of(height, waves), "seacock-missing")
+
+
+def test_one_with_a_seacock_does_not() -> None:
+    assert not of(loop_of("1 in", "12 in", {"kind": "seacock"}), "seacock-missing")
+
+
+@pytest.mark.parametrize("curve", ["demo-ac-350", "demo-dc-prime-400"])
+@pytest.mark.parametrize("height", ["10 in", "-14 in"])
+def test_a_vented_loop_before_the_pump_is_a_danger_and_comes_out(height: str, curve: str) -> None:
+    """Above the water the pump draws air through it, below the sea comes in."""
+    data = changed(
+        (3, "to", height), (3, "length", "4 ft"), (5, "length", "3 ft"), (6, "curve", curve)
+    )
+    data["part"][3:3] = [
+        {"kind": "vented loop"},
+        {"kind": "hose", "length": "4 ft", "to": "-12 in"},
+    ]
+    result = check(parse_job(data))
+    assert result.verdict == "bad"
+    assert not result.starts
+    assert {result.supply(unit) for unit in result.condensers} == {"once primed"}
+    first = result.findings[0]
+    assert (first.code, first.level) == ("part-order", "danger")
+    assert any(isinstance(step, RemovePart) for step in first.actions[0].steps)
+    for finding in result.findings:
+        for action in finding.actions:
+            mended = check(action.apply(result.job))
+            kept = [part for part in mended.job.part if part.kind == "vented loop"]
+            assert not kept or mended.verdict == "bad"
+            if action == first.actions[0]:
+                assert not kept
+                assert mended.verdict == "good"
+
+
+def under_water(*parts: Table) -> Finding:
+    (found,) = of(loop_of("-6 in", "0 in", *parts, at=HOSE_OUT), "discharge-under-water")
+    return found
+
+
+def test_an_outlet_under_water_is_a_note_where_seacock_and_vent_keep_the_sea_out() -> None:
+    up = {"kind": "hose", "length": "4 ft", "to": "30 in"}
+    vent = {"kind": "vented loop"}
+    assert under_water().level == "warning"
+    assert under_water(up, vent).level == "warning"
+    data = changed(
+        (HOSE_OUT, "to", "-6 in"), (OUTLET, "height", "-6 in"), (HOSE_OUT, "length", "6 ft")
+    )
+    for height, level in (("30 in", "note"), ("3 in", "warning")):
+        loop = {**plain_loop(), "part": [dict(part) for part in data["part"]]}
+        loop["part"][OUTLET - 1 : OUTLET - 1] = [{"kind": "seacock"}]
+        loop["part"][HOSE_OUT - 1 : HOSE_OUT - 1] = [{**up, "to": height}, vent]
+        (found,) = of(check(parse_job(loop)), "discharge-under-water")
+        assert found.level == level
