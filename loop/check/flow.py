@@ -15,6 +15,7 @@ from loop.check.flow_fixes import more_flow, more_for_all, opened
 from loop.check.job_changes import Care, cared_for, turns
 from loop.check.pump_changes import rated, stronger_pump
 from loop.check.result import CLEAN_SPARE, CondenserResult
+from loop.check.taker import taken
 from loop.check.throttle_actions import settings
 from loop.hydraulics import installed_pump
 from loop.parts import Discharge, Strainer
@@ -42,7 +43,7 @@ def flow_findings(context: Context) -> Iterator[Draft]:
             found = _short(context, unit, fixes)
         else:
             found = _marginal(unit, fixes)
-        yield replace(found, asked=partial(_ways, context))
+        yield replace(found, asked=partial(_ways, context), more=partial(taken, context, unit.name))
     yield from _at_rest(context)
     if context.point.past_curve:
         yield _beyond_curve(context)

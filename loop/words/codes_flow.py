@@ -2,6 +2,15 @@
 
 from loop.words.row import Row
 
+# What takes the most of the head: a part, a run of one bore, or the lift.
+_TAKEN = (
+    "[; {taken:ratio} of the head goes into {taker:name}]"
+    "[; {taken:ratio} of the head goes into the {before:bore} line before the pump]"
+    "[; {taken:ratio} of the head goes into the {after_pump:bore} line after the pump]"
+    "[; {taken:ratio} of the head goes into the lift of {lift:height}]"
+    "[; {taken:ratio} of the head is lost to air behind the high point at {air:height}]"
+    "[; the pump has {volts:voltage} of its {rated:voltage}]"
+)
 _NONE_OF = "{unit} gets none of the {needed:flow} that it needs: "
 _SPARE = (
     "each then gets enough; {unit} has the least to spare, {after:flow} for a need of {needed:flow}"
@@ -34,7 +43,7 @@ FLOW: dict[str, Row] = {
         message=(
             "{unit} gets {flow:flow|needed} of the {needed:flow|flow} that it needs"
             "[, {short:ratio} too little] (band {low:flow} to {high:flow})"
-            "[; {part:name} is shut, and this water comes around it]"
+            f"[; {{part:name}} is shut, and this water comes around it]{_TAKEN}"
         ),
         fix=(
             "no hose size, pump of the catalogue or lower discharge is enough without harm "
@@ -43,7 +52,7 @@ FLOW: dict[str, Row] = {
         then="{unit} then gets {after:flow}",
         several=(
             "{count:counted} units are short of water, the worst {unit} with "
-            "{flow:flow.bare|needed} of the {needed:flow|flow} that it needs"
+            f"{{flow:flow.bare|needed}} of the {{needed:flow|flow}} that it needs{_TAKEN}"
         ),
         several_then=_SPARE,
         several_fix=(
@@ -75,7 +84,7 @@ FLOW: dict[str, Row] = {
         levels=("warning",),
         message=(
             "{unit} gets {flow:flow}, but only {low:flow|needed} of the {needed:flow|low} needed "
-            "where pump and losses are at the poor end of their tolerance"
+            f"where pump and losses are at the poor end of their tolerance{_TAKEN}"
         ),
         fix=(
             "no hose size, pump of the catalogue or lower discharge is enough without harm "
@@ -85,7 +94,7 @@ FLOW: dict[str, Row] = {
         several=(
             "{count:counted} units have too little margin, the least {unit}: it gets {flow:flow}, "
             "but only {low:flow.bare|needed} of the {needed:flow|low} needed where pump and losses "
-            "are at the poor end of their tolerance"
+            f"are at the poor end of their tolerance{_TAKEN}"
         ),
         several_then=_SPARE,
         basis=("band",),

@@ -45,13 +45,13 @@ SPEED: dict[str, Row] = {
         levels=("warning",),
         message=(
             f"{_RUNS}over {{limit:velocity|speed}} for a through-hull or seacock before the pump: "
-            "its loss takes from the little head there is there"
+            "its loss takes from what little head the suction has"
         ),
         fix="with the boat out of the water, fit the next size of it",
         several=(
             "in {count:counted} through-hulls and seacocks before the pump the water runs over "
             "{limit:velocity|speed}, fastest in {here:name} with {speed:velocity|limit}: their "
-            "loss takes from the little head there is there"
+            "loss takes from what little head the suction has"
         ),
         basis=("common practice",),
     ),
@@ -136,16 +136,18 @@ SPEED: dict[str, Row] = {
             "{which} limit of {limit:temperature}"
         ),
         fix=(
-            "the sea is warmer than this limit allows: set it above {best:temperature.up} for "
-            "this water, or give the unit less load"
+            "in this water it condenses at {best:temperature} with all the flow that it needs: "
+            "check the limit in the file against the maker's, and run the unit at part load while "
+            "the sea is so warm. Its own cut-out is the maker's: never raise it"
         ),
         several=(
             "{count:counted} units condense at or over their limits, the worst {unit} at "
             f"{{condensing:temperature}} {_WATER}; its {{which}} limit is {{limit:temperature}}"
         ),
         several_fix=(
-            "the sea is warmer than these limits allow: set them above {best:temperature.up} for "
-            "this water, or give the units less load"
+            "in this water the worst condenses at {best:temperature} with all the flow that it "
+            "needs: check the limits in the file against the makers', and run the units at part "
+            "load while the sea is so warm. Their own cut-outs are the makers': never raise them"
         ),
         basis=("heat",),
         cases={

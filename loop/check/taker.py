@@ -1,0 +1,64 @@
+"""What takes the most of the head on a unit's way: one part, a run of one bore, or the lift."""
+
+from loop.check.context import Context
+from loop.parts import Condenser, Elbow, Fitting, Hose, Seacock, Tee
+from loop.words import Value
+
+# Shares of the head from which a part, the run of one bore on one side of the pump, and the lift
+# are named as what takes it: engineering estimates.
+_PART, _RUN, _LIFT = 0.3, 0.4, 0.4
+# A condenser takes much of the head by its nature: more than this share is odd.
+_UNIT = 0.6
+# A part that takes less than this of its run's share is not the trouble alone.
+_ALONE = 0.6
+# Share of its rated voltage below which a pump has too little.
+_FEW = 0.95
+_PIPES = (Elbow, Fitting, Hose, Seacock, Tee)
+
+
+def taken(context: Context, unit: str) -> dict[str, Value]:
+    """``taken``, a share of the head, and what takes it; nothing where it is well divided.
+
+    ``taker`` is a part; ``before`` or ``after_pump`` the bore [m] of a run on that side; ``lift``
+    the height [m] of the outlet; ``air`` that of a high point with a fall behind it that holds air.
+    With them ``volts`` and ``rated`` [V] of a pump that has too few.
+    """
+    return {**_head(context, unit), **_volts(context)}
+
+
+def _volts(context: Context) -> dict[str, Value]:
+    given, rated = context.job.pump.voltage, context.job.pump.curve.rated_supply
+    return {"volts": given, "rated": rated} if given < _FEW * rated else {}
+
+
+def _head(context: Context, unit: str) -> dict[str, Value]:
+    network, point = context.network, context.point
+    head = point.pump_head + max(network.start_head, 0.0)
+    if head <= 0:
+        return {}
+    condenser = network.condenser_part(unit)
+    way = next(way for _, way in network.paths() if condenser in way)
+    shares = {i: point.stations[i].head_loss / head for i in way}
+    runs: dict[tuple[str, float], list[int]] = {}
+    for index in way:
+        part = network.parts[index]
+        if isinstance(part, _PIPES):
+            side = "before" if index < network.pump_index else "after_pump"
+            runs.setdefault((side, part.inner_bore), []).append(index)
+    odd = {
+        i: s for i, s in shares.items() if not isinstance(network.parts[i], Condenser) or s > _UNIT
+    }
+    alone = max(odd, key=odd.__getitem__)
+    runs.setdefault(("before", 0.0), [])
+    (side, bore), run = max(runs.items(), key=lambda found: sum(shares[i] for i in found[1]))
+    whole, lift = sum(shares[i] for i in run), max(network.heights[way[-1]], 0.0)
+    branches = {"", *(network.branches[index] for index in way)}
+    legs = [leg for leg in point.legs if leg.branch in branches]
+    air = max(legs, key=lambda leg: leg.head_taken, default=None)
+    if air is not None and air.head_taken >= max(_PART, odd[alone] / 2) * head:
+        return {"taken": air.head_taken / head, "air": air.top}
+    if shares[alone] >= max(_PART, _ALONE * whole if alone in run else whole):
+        return {"taken": shares[alone], "taker": context.addresses[alone]}
+    if whole >= _RUN:
+        return {"taken": whole, side: bore}
+    return {"taken": lift / head, "lift": lift} if lift >= _LIFT * head else {}
