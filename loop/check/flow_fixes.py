@@ -37,11 +37,11 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     unit = context.condensers[context.shortest]
     care = cared_for(context, context.shortest)
     leg = costliest_leg(context, unit)
+    # Valves and cleaning, however many, before anything is bought.
+    yield from least_work_first(context.job, [(0, _evened(context)), (0, care.curing())])
     yield from least_work_first(
         context.job,
         [
-            (0, _evened(context)),
-            (0, care.curing()),
             (2, scoop_turned(care)),
             (3, iter(()) if leg is None else runs_full(context, leg)),
             (3, iter(()) if leg is None else lower_vent(care, leg)),
@@ -64,10 +64,10 @@ def _more_for_all(context: Context) -> Iterator[Action]:
 
 
 def _evened(context: Context) -> Iterator[Action]:
-    """The valves of the balance, where that is enough."""
+    """The valves of the balance: each unit then has its need, if not always at the low edge."""
     if context.balanced is not None:
         valves = settings(context, context.balanced.throttles)
-        if valves is not None and context.balanced.enough:
+        if valves is not None and (context.balanced.enough or context.short):
             yield valves
 
 

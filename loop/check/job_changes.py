@@ -1,11 +1,13 @@
 """Changes that may give the units their need: what costs nothing, a scoop, a supply, a hose."""
 
+import math
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 import numpy as np
 
 from loop.balancing.isolation import around
+from loop.balancing.throttle_valves import OPEN_ANGLE, valve_on
 from loop.check.context import Context
 from loop.check.result import CondenserResult
 from loop.check.widened import widened
@@ -101,7 +103,8 @@ def cared_for(context: Context, number: int) -> Care:
     """What comes before anything new: clean strainers, seacocks open, a clean grate, no scale.
 
     Of what lies on the way of a unit's water. Valves in other branches stay as they are: they may
-    be balancing. So does that of the unit's own branch where the branches' balance sees to it.
+    be balancing. So does what is on the unit's own branch where the branches' balance sees to it,
+    and a valve there that a balance would have part-shut.
     """
     network = context.network
     branch = network.branches[network.condenser_part(context.condensers[number].name)]
@@ -116,13 +119,23 @@ def cared_for(context: Context, number: int) -> Care:
             continue
         if isinstance(part, Strainer) and part.blocked > 0:
             clean.append(CleanStrainer(context.addresses[index]))
-        elif isinstance(part, Seacock) and part.open < 1:
+        elif isinstance(part, Seacock) and part.open < 1 and not _balancing(context, index):
             turn.append(SetValve(context.addresses[index], 0.0))
         elif isinstance(part, Intake) and part.overgrown:
             more.append(CleanGrate(context.addresses[index], Intake.clean))
         elif isinstance(part, Condenser) and part.scale > 0:
             more.append(Descale(context.addresses[index]))
     return Care(context, (*clean, *turn, *more))
+
+
+def _balancing(context: Context, index: int) -> bool:
+    """Whether a valve is that of a branch which the balance leaves part-shut."""
+    network, even = context.network, context.even
+    if even is None or valve_on(network, network.line_of[index]) != index:
+        return False
+    if all(network.line_of[index] != network.line_of[beside] for _, beside, _ in context.units):
+        return False
+    return next((t.angle for t in even.throttles if t.part == index), math.inf) >= OPEN_ANGLE
 
 
 def scoop_turned(care: Care) -> Iterator[Action]:

@@ -63,7 +63,7 @@ def rated_pump(care: Care) -> Iterator[Action]:
     head = drawn.pump_head
     for _ in range(_RAISES):
         pump = rated(context, head, drawn.total_flow)
-        for changes in ([pump, valves], [pump]) if valves is not None else ([pump],):
+        for changes in ([pump], [pump, valves]) if valves is not None else ([pump],):
             if care.cures(*changes):
                 yield care.with_(*changes)
                 return

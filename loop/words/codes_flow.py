@@ -195,6 +195,9 @@ FLOW: dict[str, Row] = {
                 ),
                 "fix": "throttle the branch without a unit in small steps, and check again",
             },
+            "opens": {
+                "fix": "open the valve of {poor}'s branch in small steps, and check again",
+            },
         },
     ),
     "cannot-balance": Row(
