@@ -1,17 +1,20 @@
 """The first fix is the one that a person of the trade would try first."""
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from loop.check import CheckResult, check
 from loop.job import Job, parse_job
-from loop.parts import Seacock
+from loop.parts import Hose, Seacock
 from loop.parts.seacock import handle_angle
 from loop.words import Action
-from loop.words.actions import FitValve, SetValve
+from loop.words.action_words import action_text
+from loop.words.actions import ChangeHose, FitValve, SetValve
 from loop.words.base import part_at
+from loop.words.speaker import Speaker
 from tests.loops import Table, changed, codes, found
 
 WIDE = {"bore": "1 in"}
@@ -96,3 +99,89 @@ def test_a_valve_too_far_shut_is_said_to_be_opened() -> None:
     result = check(stealing("20 %"))
     assert found(result, "unbalanced")[0].values["case"] == "opens"
     assert "case" not in found(check(stealing()), "unbalanced")[0].values
+
+
+RIBBED = {"lining": "ribbed", "bore": "5/8 in"}
+
+
+def ribbed() -> Job:
+    """A pressure side of ribbed hose a size too small."""
+    own = [(n, key, value) for n in (8, 10) for key, value in RIBBED.items()]
+    return parse_job(boat(*own, (8, "length", "22 ft"), (10, "length", "12 ft")))
+
+
+def thin_after_the_pump() -> Job:
+    """A pressure side in 1/2 in with eight elbows, and all before it in 3/4 in."""
+    table = boat((8, "length", "12 ft"), (8, "sweeps", ["90 deg"]), (10, "length", "5 ft"))
+    for number in (8, 10, 11):
+        table["part"][number - 1]["bore"] = "1/2 in"
+    table["part"].insert(7, {"kind": "elbow", "count": 8, "bore": "1/2 in"})
+    return parse_job(table)
+
+
+def thin_before_the_pump(length: str = "18 ft", pumps: int = 1) -> Job:
+    """A suction side in 1/2 in."""
+    table = boat((3, "length", length), (6, "count", pumps))
+    for part in table["part"][:5]:
+        part["bore"] = "1/2 in"
+    return parse_job(table)
+
+
+@pytest.mark.parametrize("job", [ribbed(), thin_after_the_pump(), thin_before_the_pump()])
+def test_hose_that_makes_it_good_comes_before_a_pump(job: Job) -> None:
+    action = first(check(job))
+    assert isinstance(action, ChangeHose)
+    assert check(action.apply(job), fixes=False).verdict == "good"
+    # Of a side all that is narrow goes with it.
+    hoses = [number for number, part in enumerate(job.part) if part.kind == "hose"]
+    narrow = [n for n in hoses if job.part[n].inner_bore < 0.018]
+    assert {f"part[{number + 1}]" for number in narrow} == set(action.parts)
+
+
+def test_ribbed_hose_gives_way_to_smooth_of_the_next_size_that_is_enough() -> None:
+    job = ribbed()
+    action = first(check(job))
+    assert isinstance(action, ChangeHose)
+    hoses = [part_at(action.apply(job), address) for address in action.parts]
+    assert all(isinstance(one, Hose) and one.lining == "smooth rubber" for one in hoses)
+    same = replace(action, bore=job.part[7].inner_bore)
+    assert check(same.apply(job), fixes=False).verdict != "good"
+    assert "smooth" in action_text(action, Speaker(job))
+
+
+def test_the_elbows_of_a_side_go_with_its_hose() -> None:
+    action = first(check(thin_after_the_pump()))
+    assert isinstance(action, ChangeHose)
+    assert action.fittings == ("part[8]",)
+
+
+def test_inlets_that_are_too_fast_are_widened_first_where_that_is_enough() -> None:
+    job = thin_before_the_pump("3 ft", pumps=2)
+    result = check(job)
+    assert "inlet-fast" in codes(result)
+    action = first(result, "flow-marginal")
+    assert action == first(result, "inlet-fast")
+    assert check(action.apply(job), fixes=False).verdict == "good"
+
+
+def test_no_action_has_a_part_that_would_have_done_alone() -> None:
+    for job in (ribbed(), thin_after_the_pump(), thin_before_the_pump(), stealing("30 %")):
+        for finding in check(job).findings:
+            for action in finding.actions:
+                for step in action.steps if len(action.steps) > 1 else ():
+                    left = codes(check(step.apply(job), fixes=False))
+                    assert left & {finding.code, "flow-marginal"}
+
+
+# Five tons on hose for one.
+def test_a_pump_has_the_hose_with_it_that_its_flow_asks_for() -> None:
+    large = boat((6, "curve", "demo-ac-1000"), (9, "loss", "3 psi at 900 gal/h"))
+    large["condenser"][0]["cooling"] = "60000 BTU/h"
+    job = parse_job(large)
+    result = check(job)
+    action = first(result)
+    assert {step.kind for step in action.steps} == {"change-hose", "fit-pump-rated"}
+    assert check(action.apply(job), fixes=False).verdict == "good"
+    brings = found(result, "flow-short")[0].values.get("brings", ("",))
+    assert isinstance(brings, tuple)
+    assert brings[0] == ""

@@ -10,7 +10,7 @@ from loop.balancing.isolation import around
 from loop.balancing.throttle_valves import OPEN_ANGLE, valve_on
 from loop.check.context import Context
 from loop.check.result import CondenserResult
-from loop.check.widened import widened
+from loop.check.widened import ribbed, widened
 from loop.check.work import WORK
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
@@ -18,6 +18,7 @@ from loop.job import TRADE_BORES, Job, JobError
 from loop.margins.speed import HOSE_LEAST
 from loop.parts import Condenser, Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity
+from loop.parts.hose import USUAL_LINING
 from loop.parts.step import narrower
 from loop.records import dataclass
 from loop.words.actions import (
@@ -192,7 +193,8 @@ def one_hose(care: Care) -> Iterator[Action]:
     loss = np.ones((len(hoses), len(network.parts)))
     for row, (index, bore) in enumerate(hoses):
         part, flow = network.parts[index], float(flows[network.line_of[index]])
-        wider = part.model_copy(update={"bore": bore, "barb_bore": None})
+        smooth = {"lining": USUAL_LINING, "roughness": None} if ribbed(part) else {}
+        wider = part.model_copy(update={"bore": bore, "barb_bore": None, **smooth})
         # The steps at its ends are about what they were: what seems to do is asked whole.
         own = wider.head_loss(flow, network.water) + network.steps[index] * flow**2
         loss[row, index] = own / network.head_loss(index, flow)

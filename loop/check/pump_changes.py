@@ -1,11 +1,11 @@
 """Other pumps that may give the units their need: of the catalogue, or rated for a duty."""
 
 from collections.abc import Iterator
+from itertools import islice
 
 from loop.balancing.balance import draught
 from loop.check.context import Context
-from loop.check.job_changes import Care, hoses_in, larger_bores, pump_address
-from loop.check.result import CondenserResult
+from loop.check.job_changes import Care, pump_address
 from loop.check.throttle_actions import settings
 from loop.hydraulics import build
 from loop.pumps import PumpCurve, catalogue, load_pump
@@ -14,22 +14,14 @@ from loop.words.numbers import round_up
 
 # How often a rated pump's head is raised where the first falls short, and by how much.
 _RAISES, _RAISE = 6, 1.04
+# Pumps that are enough, and are tried whole: what a strong one brings a stronger one brings too.
+_ENOUGH = 4
 
 
 def stronger_pump(care: Care) -> Iterator[Action]:
     """Pumps of the catalogue on the same supply that give each unit its need, the weakest first."""
-    for change in pumps_like(care):
-        if care.cures(change):
-            yield care.with_(change)
-
-
-def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """Those that do so with the largest hose that the flow would still sweep, and not alone."""
-    for bore in larger_bores(care, unit)[-1:]:
-        hose = hoses_in(care, bore)
-        for change in pumps_like(care):
-            if not care.cures(change) and care.cures(hose, change):
-                yield care.with_(hose, change)
+    enough = (care.with_(change) for change in pumps_like(care) if care.cures(change))
+    yield from islice(enough, _ENOUGH)
 
 
 def pumps_like(care: Care) -> list[ChangePump]:

@@ -110,7 +110,8 @@ def _after(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
 
 def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
     bore = speaker.number(action.bore, "bore")
-    text = f"fit {bore} hose and barbs for {speaker.names(action.parts)}"
+    smooth = "" if action.lining is None else "smooth "
+    text = f"fit {bore} {smooth}hose and barbs for {speaker.names(action.parts)}"
     if action.fittings:
         text += f", with {speaker.names(action.fittings)} in {bore} too"
     narrow = narrower_beside(speaker.job, action)

@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 
 from loop.job import Edit, Job, Put
 from loop.parts import Fitting, Manifold, Pump, Seacock
+from loop.parts.hose import Lining
 from loop.parts.step import ADAPTER
 from loop.pumps import PumpCurve
 from loop.records import dataclass
@@ -19,20 +20,23 @@ _HEADS = (1.0, 0.985, 0.94, 0.85, 0.7, 0.53, 0.31, 0.18)
 
 @dataclass(frozen=True)
 class ChangeHose(Action):
-    """Hoses to fit in another bore [m], with barbs to match, and the fittings that go with them."""
+    """Hoses to fit in another bore [m], with barbs to match, and the fittings that go with them.
+
+    Where a ``lining`` is given all of these hoses are of it, whatever they were.
+    """
 
     kind: ClassVar[str] = "change-hose"
     parts: tuple[Address, ...]
     bore: float
     fittings: tuple[Address, ...] = ()
+    lining: Lining | None = None
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Bore of each hose, and of its barbs; of the fittings as theirs is changed."""
-        hoses = (
-            step
-            for address in self.parts
-            for step in (Put(f"{address}.bore", self.bore), Put(f"{address}.barb_bore", None))
-        )
+        """Bore of each hose, of its barbs and its lining; of the fittings as theirs is changed."""
+        new: dict[str, Any] = {"bore": self.bore, "barb_bore": None}
+        if self.lining is not None:
+            new |= {"lining": self.lining, "roughness": None}
+        hoses = (Put(f"{at}.{key}", value) for at in self.parts for key, value in new.items())
         fittings = (
             step for address in self.fittings for step in ChangeBore(address, self.bore).edits(job)
         )
