@@ -24,6 +24,7 @@ from loop.records import dataclass
 from loop.words.actions import (
     Action,
     Address,
+    ChangeHose,
     CleanGrate,
     CleanStrainer,
     Descale,
@@ -222,7 +223,7 @@ def reach(unit: CondenserResult) -> float:
     return unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
 
 
-def hoses_in(care: Care, bore: float) -> Action:
+def hoses_in(care: Care, bore: float) -> ChangeHose:
     """All smaller hoses in a bore [m]."""
     parts = enumerate(care.context.network.parts)
     hoses = [i for i, part in parts if isinstance(part, Hose) and narrower(part.inner_bore, bore)]
