@@ -12,7 +12,7 @@ from loop.parts import Hose, Seacock
 from loop.parts.seacock import handle_angle
 from loop.words import Action
 from loop.words.action_words import action_text
-from loop.words.actions import ChangeHose, FitValve, SetValve
+from loop.words.actions import ChangeHose, ChangePump, FitValve, SetValve
 from loop.words.base import part_at
 from loop.words.speaker import Speaker
 from tests.loops import Table, changed, codes, found
@@ -101,6 +101,7 @@ def test_a_valve_too_far_shut_is_said_to_be_opened() -> None:
     assert "case" not in found(check(stealing()), "unbalanced")[0].values
 
 
+TUBE = (9, "tube_bore", "0.58 in")
 RIBBED = {"lining": "ribbed", "bore": "5/8 in"}
 
 
@@ -185,3 +186,24 @@ def test_a_pump_has_the_hose_with_it_that_its_flow_asks_for() -> None:
     brings = found(result, "flow-short")[0].values.get("brings", ("",))
     assert isinstance(brings, tuple)
     assert brings[0] == ""
+
+
+# Two pumps in line where one does, and one that is far too strong.
+@pytest.mark.parametrize(("pump", "count"), [("demo-ac-700", 2), ("demo-ac-1500", 1)])
+def test_too_much_pump_is_the_cause_and_a_single_smaller_one_the_fix(pump: str, count: int) -> None:
+    job = parse_job(
+        boat((6, "curve", pump), (6, "count", count), (6, "arrangement", "series"), TUBE)
+    )
+    result = check(job)
+    serious = [one for one in result.findings if one.level != "note"]
+    assert serious[0].code == "flow-excess"
+    assert len(serious) > 1
+    action = serious[0].actions[0]
+    assert isinstance(action, ChangePump)
+    assert action.single == (count > 1)
+    after = check(action.apply(job), fixes=False)
+    assert after.verdict == "good"
+    assert after.job.pump.count == 1
+    assert after.job.pump.curve.strength < job.pump.curve.strength
+    # What is too fast for that pump has no other fix.
+    assert {one.actions for one in serious} == {(action,)}

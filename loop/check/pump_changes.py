@@ -1,6 +1,7 @@
 """Other pumps that may give the units their need: of the catalogue, or rated for a duty."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import islice
 
 from loop.balancing.balance import draught
@@ -36,8 +37,14 @@ def stronger_ones(care: Care) -> list[ChangePump]:
 
 
 def smaller_pumps(care: Care) -> Iterator[Action]:
-    """Those that are weaker and give each unit its need, the weakest first."""
-    now = care.job.pump.curve
+    """Those that are weaker and give each unit its need, the weakest first; one before several."""
+    pump_now, now = care.job.pump, care.job.pump.curve
+    if pump_now.count > 1:
+        every = sorted([now, *_like(now)], key=lambda one: one.strength)
+        for pump in every:
+            single = replace(_change(care, pump), single=True)
+            if pump.strength < pump_now.count * now.strength and care.cures(single):
+                yield care.with_(single)
     for pump in _like(now):
         if pump.strength < now.strength and care.cures(_change(care, pump)):
             yield care.with_(_change(care, pump))

@@ -151,7 +151,10 @@ def _descale(action: do.Descale, speaker: Speaker) -> str:
 
 
 def _change_pump(action: do.ChangePump, speaker: Speaker) -> str:
+    count = speaker.job.pump.count
     text = f"fit {speaker.job.pump.some} like {action.name}"
+    if action.single and count > 1:
+        text = f"fit one pump like {action.name} in place of the {count}"
     return f"{text}, on the supply that it is rated for" if action.as_rated else text
 
 

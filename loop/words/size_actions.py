@@ -105,7 +105,7 @@ class FitFullBore(Action):
 
 @dataclass(frozen=True)
 class ChangePump(Action):
-    """Another pump in the place of the one that is there; as many as are there.
+    """Another pump in the place of the one that is there; as many as are there, or ``single``.
 
     ``curve`` is that of a pump that is not in the catalogue; ``as_rated`` where it runs on the
     supply that it is rated for, no longer on the one that the job states.
@@ -116,10 +116,13 @@ class ChangePump(Action):
     name: str
     curve: PumpCurve | None = None
     as_rated: bool = False
+    single: bool = False
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """The pump's curve, and its supply."""
-        edits = (Put(f"{self.part}.curve", self.curve or self.name),)
+        """The pump's curve, how many there are, and its supply."""
+        edits: tuple[Edit, ...] = (Put(f"{self.part}.curve", self.curve or self.name),)
+        if self.single:
+            edits = (*edits, Put(f"{self.part}.count", 1))
         if not self.as_rated:
             return edits
         return (*edits, *(Put(f"{self.part}.{key}", None) for key in ("supply", "frequency")))
