@@ -12,10 +12,11 @@ from loop.parts import Hose, Seacock
 from loop.parts.seacock import handle_angle
 from loop.words import Action
 from loop.words.action_words import action_text
-from loop.words.actions import ChangeHose, ChangePump, FitValve, SetValve
+from loop.words.actions import ChangeHose, ChangePump, FitPumpRated, FitValve, SetValve
 from loop.words.base import part_at
+from loop.words.hazards import anywhere
 from loop.words.speaker import Speaker
-from tests.loops import Table, changed, codes, found
+from tests.loops import Table, changed, codes, found, job_of
 
 WIDE = {"bore": "1 in"}
 
@@ -207,3 +208,44 @@ def test_too_much_pump_is_the_cause_and_a_single_smaller_one_the_fix(pump: str, 
     assert after.job.pump.curve.strength < job.pump.curve.strength
     # What is too fast for that pump has no other fix.
     assert {one.actions for one in serious} == {(action,)}
+
+
+def test_where_air_hides_the_duty_a_pump_for_another_supply_tells_it() -> None:
+    """A unit 7 ft up, whose water falls back in a leg that holds air until it runs full."""
+    table = boat()
+    table["condenser"].append({"name": "cabin", "cooling": "12000 BTU/h"})
+    loss = "2.2 psi at 240 gal/h"
+    branches = [
+        {
+            "name": name,
+            "part": [
+                {"kind": "hose", "length": there, "to": up},
+                {"kind": "condenser", "serves": name, "loss": loss},
+                {"kind": "hose", "length": back, "to": "6 in"},
+            ],
+        }
+        for name, there, up, back in (
+            ("saloon", "6 ft", "10 in", "5 ft"),
+            ("cabin", "12 ft", "7 ft", "9 ft"),
+        )
+    ]
+    before = [part | WIDE for part in table["part"][:5]]
+    before[0]["height"], before[3]["loss"] = "-22 in", "0.4 psi at 600 gal/h"
+    table["part"] = [
+        *before,
+        {"kind": "pump", "curve": "demo-dc-600"},
+        {"kind": "bleed", **WIDE},
+        {"kind": "hose", "length": "4 ft", "to": "-4 in", **WIDE},
+        {"kind": "manifold", "branch": branches, **WIDE},
+        {"kind": "hose", "length": "4 ft", "to": "5 in", **WIDE},
+        {"kind": "discharge", "height": "5 in", "off_centre": "12 in", **WIDE},
+    ]
+    job = parse_job(table)
+    action = first(check(job))
+    assert isinstance(action, FitPumpRated)
+    assert check(action.apply(job), fixes=False).verdict == "good"
+
+
+@pytest.mark.parametrize(("pump", "supply"), [("demo-dc-150", "12 V"), ("demo-ac-350", "115 V")])
+def test_the_catalogue_is_that_of_the_supply_aboard(pump: str, supply: str) -> None:
+    assert supply in anywhere(Speaker(job_of((6, "curve", pump))))["supply"]

@@ -8,7 +8,7 @@ from loop.balancing.balance import draught
 from loop.check.context import Context
 from loop.check.job_changes import Care, pump_address
 from loop.check.throttle_actions import settings
-from loop.hydraulics import build
+from loop.hydraulics import build, solve_flows
 from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.words.actions import Action, ChangePump, FitPumpRated
 from loop.words.numbers import round_up
@@ -54,19 +54,37 @@ def rated_pump(care: Care) -> Iterator[Action]:
     """The pump that gives every unit its need at the low edge; with the branches balanced too."""
     context = care.context
     drawn = draught(build(care.job), context.spare)
-    if drawn is None:
-        return
     # Valves that balance a loop do so whatever pump drives it, but for the little that the shares
     # of loss shift with the flow.
-    valves = settings(context, drawn.throttles) if context.even is not None else None
-    head = drawn.pump_head
+    valves = None
+    if drawn is not None and context.even is not None:
+        valves = settings(context, drawn.throttles)
+    duty = _duty_of_another(care) if drawn is None else (drawn.pump_head, drawn.total_flow)
+    if duty is None:
+        return
+    head, flow = duty
     for _ in range(_RAISES):
-        pump = rated(context, head, drawn.total_flow)
+        pump = rated(context, head, flow)
         for changes in ([pump], [pump, valves]) if valves is not None else ([pump],):
             if care.cures(*changes):
                 yield care.with_(*changes)
                 return
         head *= _RAISE
+
+
+def _duty_of_another(care: Care) -> tuple[float, float] | None:
+    """Head [m] and flow [m³/s] of the weakest pump for another supply that would be enough.
+
+    Where air comes and goes with the flow no balance tells the duty.
+    """
+    now = care.job.pump.curve
+    for pump in sorted(map(load_pump, catalogue()), key=lambda one: one.strength):
+        change = replace(_change(care, pump), as_rated=True)
+        if pump.strength > now.strength and care.cures(change):
+            network = build(care.with_(change).apply(care.context.job))
+            flows = solve_flows(network)
+            return float(flows.pump_head[0]), float(flows.line_flow[0, network.pump_line])
+    return None
 
 
 def rated(context: Context, head: float, flow: float, self_priming: bool = False) -> FitPumpRated:

@@ -37,8 +37,8 @@ FLOW: dict[str, Row] = {
             "[; {part:name} is shut, and this water comes around it]"
         ),
         fix=(
-            "no hose size, pump of the catalogue or lower discharge is enough without harm "
-            "elsewhere: reduce the losses of the run, or, {power}feed {unit} by another pump"
+            "no hose size, pump of the catalogue for {supply} or lower discharge is enough without "
+            "harm elsewhere: reduce the losses of the run, or, {power}feed {unit} by another pump"
         ),
         then="{unit} then gets {after:flow}",
         several=(
@@ -47,8 +47,9 @@ FLOW: dict[str, Row] = {
         ),
         several_then=_SPARE,
         several_fix=(
-            "no hose size, pump of the catalogue or lower discharge is enough without harm "
-            "elsewhere: reduce the losses of the run, or, {power}divide the units between two pumps"
+            "no hose size, pump of the catalogue for {supply} or lower discharge is enough without "
+            "harm elsewhere: reduce the losses of the run, or, {power}divide the units between two "
+            "pumps"
         ),
         basis=("need", "band"),
         cases={
@@ -78,8 +79,8 @@ FLOW: dict[str, Row] = {
             "where pump and losses are at the poor end of their tolerance"
         ),
         fix=(
-            "no hose size, pump of the catalogue or lower discharge is enough without harm "
-            "elsewhere: reduce the losses of the run"
+            "no hose size, pump of the catalogue for {supply} or lower discharge is enough without "
+            "harm elsewhere: reduce the losses of the run"
         ),
         then="{unit} then gets {after:flow}",
         several=(
@@ -116,7 +117,8 @@ FLOW: dict[str, Row] = {
                     "but no more cooling"
                 ),
                 "fix": (
-                    "no smaller pump of the catalogue gives every unit its need: leave it, or "
+                    "no smaller pump of the catalogue for {supply} gives every unit its need: "
+                    "leave it, or "
                     "{power}fit a pump that gives less"
                 ),
             },
