@@ -1,6 +1,7 @@
 """The smallest set of changes that fixes a loop as it stands."""
 
 import json
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -77,6 +78,16 @@ def test_a_hump_that_stops_the_start_is_taken_down() -> None:
     assert change.passes
 
 
+def test_a_side_of_narrow_hose_is_one_change_and_comes_before_a_pump() -> None:
+    thin = [(number, "bore", "1/2 in") for number in (1, 2, 3, 4, 5)]
+    job = job_of(*thin, (3, "length", "18 ft"), (8, "length", "12 ft"))
+    (change,), _ = changes_of(job)
+    assert isinstance(change.action, ChangeHose)
+    assert change.action.parts == ("part[3]", "part[5]")
+    assert change.action.fittings == ("part[1]", "part[2]", "part[4]")
+    assert change.passes
+
+
 def test_two_faults_take_two_changes_and_only_the_second_cures() -> None:
     job = job_of((4, "blocked", "92 %"), (2, "open", "30 %"), ("sizing", "pumps", ["demo-ac-350"]))
     changes, _ = changes_of(job)
@@ -89,6 +100,7 @@ def test_no_single_change_would_have_done_where_a_set_is_given() -> None:
     job = job_of(
         (8, "bore", "1/2 in"),
         (10, "bore", "1/2 in"),
+        (4, "blocked", "92 %"),
         ("condenser", "flow_per_ton", "190 gal/h"),
         ("sizing", "pumps", ["demo-ac-350"]),
         ("sizing", "bores", ["1/2 in", "3/4 in", "1 in"]),
@@ -129,7 +141,7 @@ def test_what_does_not_fix_is_offered_for_what_it_brings_only(
     assert title == SAY("least-none-title" if worth else "least-nothing-title")
 
 
-def test_every_remedy_is_an_action_on_one_part_and_has_words() -> None:
+def test_every_remedy_changes_the_parts_that_it_touches_and_has_words() -> None:
     job = job_of(
         (2, "open", "40 %"),
         (2, "port", "1/2 in"),
@@ -146,7 +158,8 @@ def test_every_remedy_is_an_action_on_one_part_and_has_words() -> None:
     for remedy in found:
         changed = remedy.action.apply(job)
         pairs = zip(locate(job.part), locate(changed.part), strict=True)
-        assert [a.address for a, b in pairs if a.part != b.part] == [remedy.part]
+        assert {a.address for a, b in pairs if a.part != b.part} == remedy.touches
+        assert remedy.part in remedy.touches
         written = parse_toml(edit_text(text, remedy.action.edits(job)))
         assert pump_flow(written) == pytest.approx(pump_flow(changed), rel=1e-6)
         table = remedy.action.to_dict()
@@ -161,13 +174,12 @@ def test_every_remedy_is_an_action_on_one_part_and_has_words() -> None:
 
 
 def less_far(job: Job, action: Action) -> list[Action]:
-    """The same kind of change of the same part, by every size that goes less far."""
+    """The same kind of change of the same parts, by every size that goes less far."""
     if isinstance(action, ChangeHose | ChangeBore):
-        at = action.parts[0] if isinstance(action, ChangeHose) else action.part
-        now = part_at(job, at).inner_bore
+        parts = action.parts if isinstance(action, ChangeHose) else (action.part,)
+        now = min(part_at(job, at).inner_bore for at in parts)
         bores = [bore for bore in job.sizing.bores if now * 1.01 < bore < action.bore]
-        hose = isinstance(action, ChangeHose)
-        return [ChangeHose((at,), bore) if hose else ChangeBore(at, bore) for bore in bores]
+        return [replace(action, bore=bore) for bore in bores]
     if isinstance(action, ChangePump):
         most = {curve.name: strength(curve) for curve in pumps(job)}[action.name]
         weaker = [c for c in pumps(job) if strength(job.pump.curve) < strength(c) < most]

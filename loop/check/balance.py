@@ -55,7 +55,7 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
             "warning" if context.short else "note",
             context.manifold,
             {
-                "case": None if len(shares) > 1 else "bypass",
+                "case": _case(context, even),
                 "greedy": greedy,
                 "most": shares[greedy],
                 "poor": poor,
@@ -65,6 +65,13 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
             },
             just(*([] if valves is None else [valves])),
         )
+
+
+def _case(context: Context, even: Balance) -> str | None:
+    """Whether water is taken by a bypass, or kept from its unit by a valve too far shut."""
+    if len(context.shares) < 2:
+        return "bypass"
+    return "opens" if all(valve.opens for valve in even.throttles) else None
 
 
 def _more_for_all(context: Context) -> Iterator[Action]:

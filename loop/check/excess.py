@@ -10,6 +10,7 @@ from loop.check.job_changes import Care
 from loop.check.pump_changes import rated, smaller_pumps
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
+from loop.margins.speed import SUCTION_MOST, inlet_speeds, part_speeds
 from loop.words import Action, Place
 
 # Flow over need from which too much is worth a word, and from which it is wrong: engineering
@@ -20,17 +21,21 @@ MUCH, TOO_MUCH = 2.0, 3.0
 
 
 def excess_findings(context: Context) -> Iterator[Draft]:
-    """flow-excess: one of the unit with the most, where every unit has too much."""
+    """flow-excess: one of the unit with the most, where every unit has too much.
+
+    A warning where that makes the water too fast somewhere: too much pump is then what is wrong.
+    """
     if not context.flows:
         return
     over = [c for c in context.condensers if c.flow > MUCH * c.needed_flow]
     every = len(over) == len(context.condensers) > 1
     if every:
         over = [max(over, key=lambda c: c.flow / c.needed_flow)]
+    harms = bool(over) and _fast(context) and too_much_pump(context)
     for unit in over:
         yield draft(
             "flow-excess",
-            "warning" if unit.flow > TOO_MUCH * unit.needed_flow else "note",
+            "warning" if unit.flow > TOO_MUCH * unit.needed_flow or harms else "note",
             Place(unit=unit.name),
             {
                 "case": _case(context, unit) or ("every" if every else None),
@@ -50,6 +55,27 @@ def _case(context: Context, unit: CondenserResult) -> str | None:
     if context.balanced is not None:
         return "balanced"
     return None if unit.name in context.shares else "shared"
+
+
+def too_much_pump(context: Context) -> bool:
+    """Whether every unit has far more than it needs, so that a smaller pump is the thing to fit."""
+    over = all(c.flow > MUCH * c.needed_flow for c in context.condensers)
+    return over and context.smaller_duty is not None
+
+
+def smaller_first(context: Context, others: Iterator[Action]) -> Iterator[Action]:
+    """What slows the water: the smaller pump where there is too much of one, before all others."""
+    if too_much_pump(context):
+        yield from smaller_pumps(Care(context, ()))
+    yield from others
+
+
+def _fast(context: Context) -> bool:
+    """Whether the water is too fast anywhere."""
+    point = context.point
+    return any(one.speed > one.most for one in part_speeds(point)) or any(
+        speed > SUCTION_MOST for _, speed in inlet_speeds(point)
+    )
 
 
 def less_flow(context: Context, unit: CondenserResult) -> Iterator[Action]:

@@ -6,9 +6,17 @@ from loop.check.balanced_hoses import hose_and_valves
 from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.falling_legs import costliest_leg, runs_full
-from loop.check.job_changes import cared_for, larger_hose, one_hose, rested_supply, scoop_turned
+from loop.check.job_changes import (
+    Care,
+    cared_for,
+    larger_hose,
+    one_hose,
+    rested_supply,
+    scoop_turned,
+)
 from loop.check.odd_losses import eased
-from loop.check.pump_changes import pump_and_hose, rated_pump, stronger_pump
+from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
+from loop.check.pump_changes import rated_pump, stronger_pump
 from loop.check.shared import Shared
 from loop.check.speed import wider_inlets
 from loop.check.throttle_actions import settings
@@ -37,11 +45,12 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     unit = context.condensers[context.shortest]
     care = cared_for(context, context.shortest)
     leg = costliest_leg(context, unit)
+    # Valves and cleaning, however many, before anything is bought.
+    yield from least_work_first(context.job, [(0, _evened(context)), (0, care.curing())])
+    yield from _needed_anyway(care)
     yield from least_work_first(
         context.job,
         [
-            (0, _evened(context)),
-            (0, care.curing()),
             (2, scoop_turned(care)),
             (3, iter(()) if leg is None else runs_full(context, leg)),
             (3, iter(()) if leg is None else lower_vent(care, leg)),
@@ -50,24 +59,31 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, rested_supply(care)),
             (3, larger_hose(care, unit)),
             (4, lowered(care, unit)),
-            (4, (way for way in wider_inlets(context) if care.cures(way))),
-            (5, stronger_pump(care)),
-            (5, rated_pump(care)),
-            (8, pump_and_hose(care, unit)),
+            (7, hose_and_valves(care, unit)),
+            (12, stronger_pump(care)),
+            (15, rated_pump(care)),
+            (15, pump_and_hose(care, unit)),
+            (15, pump_and_bore(care)),
         ],
     )
-    yield from hose_and_valves(care, unit)
     low = lowest(care, unit)
     if low is not None:
         for change in (*larger_hose(care, unit), *stronger_pump(care)):
             yield together([low, change])
 
 
+def _needed_anyway(care: Care) -> Iterator[Action]:
+    """Wider inlets, where the water is too fast in them as it is: any other fix needs them too."""
+    for way in wider_inlets(care.context):
+        if care.cures(way):
+            yield care.with_(way)
+
+
 def _evened(context: Context) -> Iterator[Action]:
-    """The valves of the balance, where that is enough."""
+    """The valves of the balance: each unit then has its need, if not always at the low edge."""
     if context.balanced is not None:
         valves = settings(context, context.balanced.throttles)
-        if valves is not None and context.balanced.enough:
+        if valves is not None and (context.balanced.enough or context.short):
             yield valves
 
 

@@ -1,14 +1,16 @@
 """Changes that may give the units their need: what costs nothing, a scoop, a supply, a hose."""
 
+import math
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 import numpy as np
 
 from loop.balancing.isolation import around
+from loop.balancing.throttle_valves import OPEN_ANGLE, valve_on
 from loop.check.context import Context
 from loop.check.result import CondenserResult
-from loop.check.widened import widened
+from loop.check.widened import ribbed, widened
 from loop.check.work import WORK
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
@@ -16,11 +18,13 @@ from loop.job import TRADE_BORES, Job, JobError
 from loop.margins.speed import HOSE_LEAST
 from loop.parts import Condenser, Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity
+from loop.parts.hose import USUAL_LINING
 from loop.parts.step import narrower
 from loop.records import dataclass
 from loop.words.actions import (
     Action,
     Address,
+    ChangeHose,
     CleanGrate,
     CleanStrainer,
     Descale,
@@ -101,7 +105,8 @@ def cared_for(context: Context, number: int) -> Care:
     """What comes before anything new: clean strainers, seacocks open, a clean grate, no scale.
 
     Of what lies on the way of a unit's water. Valves in other branches stay as they are: they may
-    be balancing. So does that of the unit's own branch where the branches' balance sees to it.
+    be balancing. So does what is on the unit's own branch where the branches' balance sees to it,
+    and a valve there that a balance would have part-shut.
     """
     network = context.network
     branch = network.branches[network.condenser_part(context.condensers[number].name)]
@@ -116,13 +121,23 @@ def cared_for(context: Context, number: int) -> Care:
             continue
         if isinstance(part, Strainer) and part.blocked > 0:
             clean.append(CleanStrainer(context.addresses[index]))
-        elif isinstance(part, Seacock) and part.open < 1:
+        elif isinstance(part, Seacock) and part.open < 1 and not _balancing(context, index):
             turn.append(SetValve(context.addresses[index], 0.0))
         elif isinstance(part, Intake) and part.overgrown:
             more.append(CleanGrate(context.addresses[index], Intake.clean))
         elif isinstance(part, Condenser) and part.scale > 0:
             more.append(Descale(context.addresses[index]))
     return Care(context, (*clean, *turn, *more))
+
+
+def _balancing(context: Context, index: int) -> bool:
+    """Whether a valve is that of a branch which the balance leaves part-shut."""
+    network, even = context.network, context.even
+    if even is None or valve_on(network, network.line_of[index]) != index:
+        return False
+    if all(network.line_of[index] != network.line_of[beside] for _, beside, _ in context.units):
+        return False
+    return next((t.angle for t in even.throttles if t.part == index), math.inf) >= OPEN_ANGLE
 
 
 def scoop_turned(care: Care) -> Iterator[Action]:
@@ -179,7 +194,8 @@ def one_hose(care: Care) -> Iterator[Action]:
     loss = np.ones((len(hoses), len(network.parts)))
     for row, (index, bore) in enumerate(hoses):
         part, flow = network.parts[index], float(flows[network.line_of[index]])
-        wider = part.model_copy(update={"bore": bore, "barb_bore": None})
+        smooth = {"lining": USUAL_LINING, "roughness": None} if ribbed(part) else {}
+        wider = part.model_copy(update={"bore": bore, "barb_bore": None, **smooth})
         # The steps at its ends are about what they were: what seems to do is asked whole.
         own = wider.head_loss(flow, network.water) + network.steps[index] * flow**2
         loss[row, index] = own / network.head_loss(index, flow)
@@ -207,7 +223,7 @@ def reach(unit: CondenserResult) -> float:
     return unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
 
 
-def hoses_in(care: Care, bore: float) -> Action:
+def hoses_in(care: Care, bore: float) -> ChangeHose:
     """All smaller hoses in a bore [m]."""
     parts = enumerate(care.context.network.parts)
     hoses = [i for i, part in parts if isinstance(part, Hose) and narrower(part.inner_bore, bore)]

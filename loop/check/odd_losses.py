@@ -1,11 +1,15 @@
 """Single parts that take far more head than their kind does: they are changed before a pump is."""
 
+import math
 from collections.abc import Iterator
 
 from loop.check.context import Context
 from loop.check.job_changes import Care
+from loop.check.widened import ribbed, widened
+from loop.job import TRADE_BORES
 from loop.parts import Fitting, Hose, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
+from loop.parts.step import narrower
 from loop.units import parse
 from loop.words.actions import Action, ChangeBarbs, ChangeStrainer, CleanStrainer, RemovePart
 from loop.words.numbers import round_up
@@ -15,6 +19,8 @@ STRAINER_LOSS = parse("0.4 psi", "pressure")
 # Share of the pump's head from which what one part takes is odd, and how far under the usual bore
 # of its barbs a hose's are: engineering estimates.
 _ODD, _NARROW = 0.15, 0.75
+# Sizes of smooth hose that are tried in the place of ribbed, from the one that is there.
+_SIZES = 3
 
 
 def eased(care: Care) -> Iterator[Action]:
@@ -35,6 +41,7 @@ def eased(care: Care) -> Iterator[Action]:
             rest = [step for step in care.steps if step != CleanStrainer(address)]
             change = ChangeStrainer(address, STRAINER_LOSS, strainer_flow(context))
             yield from _curing(Care(context, tuple(rest)), change)
+    yield from _smooth(care)
     narrow = [
         index
         for index, part in enumerate(network.parts)
@@ -42,6 +49,19 @@ def eased(care: Care) -> Iterator[Action]:
     ]
     if narrow:
         yield from _curing(care, ChangeBarbs(tuple(context.addresses[i] for i in narrow)))
+
+
+def _smooth(care: Care) -> Iterator[Action]:
+    """Smooth hose in the place of all that is ribbed, of its bore or else of the next sizes."""
+    parts = care.context.network.parts
+    ribs = [index for index, part in enumerate(parts) if ribbed(part)]
+    least = min((parts[index].inner_bore for index in ribs), default=math.inf)
+    for bore in [one for one in TRADE_BORES if not narrower(one, least)][:_SIZES]:
+        own = [index for index in ribs if not narrower(bore, parts[index].inner_bore)]
+        smooth = widened(care.context, own, bore)
+        if care.cures(smooth):
+            yield care.with_(smooth)
+            return
 
 
 def strainer_flow(context: Context) -> float:

@@ -1,35 +1,28 @@
 """Other pumps that may give the units their need: of the catalogue, or rated for a duty."""
 
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import islice
 
 from loop.balancing.balance import draught
 from loop.check.context import Context
-from loop.check.job_changes import Care, hoses_in, larger_bores, pump_address
-from loop.check.result import CondenserResult
+from loop.check.job_changes import Care, pump_address
 from loop.check.throttle_actions import settings
-from loop.hydraulics import build
+from loop.hydraulics import build, solve_flows
 from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.words.actions import Action, ChangePump, FitPumpRated
 from loop.words.numbers import round_up
 
 # How often a rated pump's head is raised where the first falls short, and by how much.
 _RAISES, _RAISE = 6, 1.04
+# Pumps that are enough, and are tried whole: what a strong one brings a stronger one brings too.
+_ENOUGH = 4
 
 
 def stronger_pump(care: Care) -> Iterator[Action]:
     """Pumps of the catalogue on the same supply that give each unit its need, the weakest first."""
-    for change in pumps_like(care):
-        if care.cures(change):
-            yield care.with_(change)
-
-
-def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """Those that do so with the largest hose that the flow would still sweep, and not alone."""
-    for bore in larger_bores(care, unit)[-1:]:
-        hose = hoses_in(care, bore)
-        for change in pumps_like(care):
-            if not care.cures(change) and care.cures(hose, change):
-                yield care.with_(hose, change)
+    enough = (care.with_(change) for change in pumps_like(care) if care.cures(change))
+    yield from islice(enough, _ENOUGH)
 
 
 def pumps_like(care: Care) -> list[ChangePump]:
@@ -44,8 +37,14 @@ def stronger_ones(care: Care) -> list[ChangePump]:
 
 
 def smaller_pumps(care: Care) -> Iterator[Action]:
-    """Those that are weaker and give each unit its need, the weakest first."""
-    now = care.job.pump.curve
+    """Those that are weaker and give each unit its need, the weakest first; one before several."""
+    pump_now, now = care.job.pump, care.job.pump.curve
+    if pump_now.count > 1:
+        every = sorted([now, *_like(now)], key=lambda one: one.strength)
+        for pump in every:
+            single = replace(_change(care, pump), single=True)
+            if pump.strength < pump_now.count * now.strength and care.cures(single):
+                yield care.with_(single)
     for pump in _like(now):
         if pump.strength < now.strength and care.cures(_change(care, pump)):
             yield care.with_(_change(care, pump))
@@ -55,19 +54,37 @@ def rated_pump(care: Care) -> Iterator[Action]:
     """The pump that gives every unit its need at the low edge; with the branches balanced too."""
     context = care.context
     drawn = draught(build(care.job), context.spare)
-    if drawn is None:
-        return
     # Valves that balance a loop do so whatever pump drives it, but for the little that the shares
     # of loss shift with the flow.
-    valves = settings(context, drawn.throttles) if context.even is not None else None
-    head = drawn.pump_head
+    valves = None
+    if drawn is not None and context.even is not None:
+        valves = settings(context, drawn.throttles)
+    duty = _duty_of_another(care) if drawn is None else (drawn.pump_head, drawn.total_flow)
+    if duty is None:
+        return
+    head, flow = duty
     for _ in range(_RAISES):
-        pump = rated(context, head, drawn.total_flow)
-        for changes in ([pump, valves], [pump]) if valves is not None else ([pump],):
+        pump = rated(context, head, flow)
+        for changes in ([pump], [pump, valves]) if valves is not None else ([pump],):
             if care.cures(*changes):
                 yield care.with_(*changes)
                 return
         head *= _RAISE
+
+
+def _duty_of_another(care: Care) -> tuple[float, float] | None:
+    """Head [m] and flow [m³/s] of the weakest pump for another supply that would be enough.
+
+    Where air comes and goes with the flow no balance tells the duty.
+    """
+    now = care.job.pump.curve
+    for pump in sorted(map(load_pump, catalogue()), key=lambda one: one.strength):
+        change = replace(_change(care, pump), as_rated=True)
+        if pump.strength > now.strength and care.cures(change):
+            network = build(care.with_(change).apply(care.context.job))
+            flows = solve_flows(network)
+            return float(flows.pump_head[0]), float(flows.line_flow[0, network.pump_line])
+    return None
 
 
 def rated(context: Context, head: float, flow: float, self_priming: bool = False) -> FitPumpRated:

@@ -9,6 +9,7 @@ from loop.check.air import flows_with
 from loop.check.bore_steps import adapters_for
 from loop.check.context import EXCESS, Context
 from loop.check.drafts import Draft, draft
+from loop.check.excess import smaller_first, too_much_pump
 from loop.check.job_changes import reach
 from loop.check.throttle_actions import settings
 from loop.check.widened import widened
@@ -42,7 +43,8 @@ def speed_findings(context: Context) -> Iterator[Draft]:
                 "warning",
                 context.at(speed.index),
                 _speed(speed, speed.most),
-                partial(_wider, context, alike),
+                partial(_slower, context, alike),
+                asked=partial(_ways, context),
             )
 
 
@@ -109,7 +111,8 @@ def _inlets_fast(context: Context) -> Iterator[Draft]:
             "warning",
             context.at(index),
             {"speed": speed, "limit": SUCTION_MOST},
-            partial(wider_inlets, context),
+            lambda: smaller_first(context, wider_inlets(context)),
+            asked=partial(_ways, context),
         )
 
 
@@ -147,6 +150,16 @@ def wider_inlets(context: Context) -> Iterator[Action]:
             if context.addresses[i] not in done
         )
         yield together([*wide, *others])
+
+
+def _ways(context: Context) -> int:
+    """How many ways are given: where the pump is too large, another is the one."""
+    return 1 if too_much_pump(context) else 2
+
+
+def _slower(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
+    """A smaller pump, or these hoses wider."""
+    yield from smaller_first(context, _wider(context, alike))
 
 
 def _wider(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
@@ -200,7 +213,8 @@ def _tube_fast(context: Context, speed: PartSpeed) -> Draft:
             "needed": unit.needed_flow,
             "bore": (part.tube_bore or 0.0) * math.sqrt(max(unit.needed_flow / most, 1.0)),
         },
-        None if narrow else partial(_throttled, context, unit.name, most),
+        None if narrow else lambda: smaller_first(context, _throttled(context, unit.name, most)),
+        asked=partial(_ways, context),
     )
 
 

@@ -13,13 +13,18 @@ _DIGITS = 4
 
 
 def settings(context: Context, valves: Iterable[Throttle]) -> Action | None:
-    """The valves of a balance or of a limit, set together; None where there is none to set."""
+    """The valves of a balance or of a limit, set together; None where there is none to set.
+
+    A valve that stands at the degree to which it would be set is none.
+    """
     steps = [step for valve in valves for step in _steps(context, valve)]
     return together(steps) if steps else None
 
 
 def _steps(context: Context, valve: Throttle) -> Iterator[Action]:
     there = None if valve.part is None else context.addresses[valve.part]
+    if there is not None and round(valve.angle) == round(valve.was):
+        return
     if there is not None and valve.angle < SHUT_ANGLE:
         yield SetValve(there, math.radians(valve.angle))
         return

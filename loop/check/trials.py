@@ -24,6 +24,8 @@ _CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that mends something else:
 # engineering estimate.
 _LOST = 0.02
+# What is set or fitted to divide the water.
+_VALVES = ("set-valve", "fit-valve", "fit-orifice")
 # Places along a hose [m] that are one.
 _SAME = 1e-3
 
@@ -79,6 +81,16 @@ class Offer:
     brings: tuple[Draft, ...]
     flows: dict[str, float]
 
+    @property
+    def costs(self) -> bool:
+        """Whether it brings what puts it behind an action that brings nothing.
+
+        Valves that leave a unit its need with little margin are set first, and more is bought once
+        that is seen: common practice.
+        """
+        valves = all(step.kind in _VALVES for step in self.action.steps)
+        return any(not valves or one.code != "flow-marginal" for one in self.brings)
+
 
 class Trials:
     """Tries actions on a job, each once, until `most` steps of the solver are spent.
@@ -107,7 +119,7 @@ class Trials:
 
         With `most`, at least 1, so many are looked for; the first is the same.
         """
-        clean: dict[tuple[str, ...], Offer] = {}
+        clean: dict[tuple[str, ...], Offer] = {}  # and valves that leave a margin to be seen to
         others: dict[tuple[str, ...], Offer] = {}
         asked = 0
         self._began = effort() - self._spent
@@ -117,7 +129,7 @@ class Trials:
             # Another size of what is offered already is no other way.
             offer = None if sort in clean else self._try(action, draft.finding)
             if offer is not None:
-                (others if offer.brings else clean).setdefault(sort, offer)
+                (others if offer.costs else clean).setdefault(sort, offer)
             if len(clean) >= asked:
                 break
         self._spent = effort() - self._began

@@ -4,17 +4,19 @@ from collections.abc import Collection, Iterator
 
 from loop.check.context import Context
 from loop.hydraulics import Network
-from loop.parts import Intake, Part, Strainer
+from loop.parts import Hose, Intake, Part, Strainer
+from loop.parts.hose import RIBBED, USUAL_LINING
 from loop.parts.step import narrower
 from loop.words.actions import ChangeHose
 
 
 def widened(context: Context, hoses: Collection[int], bore: float) -> ChangeHose:
-    """These hoses in a bore [m], and in it too what is joined to them and narrower.
+    """These hoses in a bore [m], and in it too what is narrower and joined to them.
 
-    That is, where several are changed, what is bought with hose, and between the sea and the pump
-    the through-hull and the strainer: a wide hose on a narrow hole is no fix. A single hose after
-    the pump has adapters to what stands there.
+    New hose is smooth where any of these is ribbed: nothing is gained by ribs but a tighter bend.
+    What is joined to them is, where several are changed, what is bought with hose, and between the
+    sea and the pump the through-hull and the strainer: a wide hose on a narrow hole is no fix. A
+    single hose after the pump has adapters to what stands there.
     """
     network = context.network
     fittings = [
@@ -27,7 +29,13 @@ def widened(context: Context, hoses: Collection[int], bore: float) -> ChangeHose
         tuple(context.addresses[index] for index in hoses),
         bore,
         tuple(context.addresses[index] for index in fittings),
+        USUAL_LINING if any(ribbed(network.parts[index]) for index in hoses) else None,
     )
+
+
+def ribbed(part: Part) -> bool:
+    """Whether a part is a hose whose bore is ribbed."""
+    return isinstance(part, Hose) and part.roughness_height >= RIBBED
 
 
 def _joined(network: Network, hoses: Collection[int]) -> Iterator[int]:

@@ -15,7 +15,9 @@ WORTH = 0.05
 
 # Work of a step by its kind, the least first: common practice. What only wants a hand is none, then
 # a cut in a hose; what is laid or turned wrong is put right before anything is bought; then a hose,
-# a fitting, the pump, and last a hole in the hull, with the boat out of the water.
+# a fitting, and the pump after a run of hose and what is fitted in it: it costs more, draws more
+# for as long as it runs, and what is too narrow stays so. Then a pump that is yet to be found, and
+# last a hole in the hull, with the boat out of the water.
 WORK = {
     "clean-strainer": 0,
     "set-valve": 0,
@@ -41,13 +43,13 @@ WORK = {
     "lower-outlet": 4,
     "move-strainer": 4,
     "raise-outlet": 4,
-    "change-pump": 5,
-    "fit-pump-rated": 5,
     "move-pump": 5,
-    "lower-intake": 6,
-    "move-intake": 6,
+    "change-pump": 12,
+    "fit-pump-rated": 15,
+    "lower-intake": 16,
+    "move-intake": 16,
 }
-_HULL = 6
+_HULL = 16
 
 
 def work(job: Job, action: Action) -> int:

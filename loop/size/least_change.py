@@ -133,7 +133,8 @@ def _sets(singles: Sequence[Remedy], shares: dict[Remedy, float], count: int) ->
     if count > 1:
         singles = sorted(singles, key=lambda remedy: -shares[remedy])[: _PROMISING[count]]
     for some in itertools.combinations(singles, count):
-        if len({remedy.part for remedy in some}) == count:
+        touched = [remedy.touches for remedy in some]
+        if len(frozenset().union(*touched)) == sum(map(len, touched)):
             yield some
 
 

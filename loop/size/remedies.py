@@ -1,8 +1,11 @@
 """The single changes that may fix a loop: clean, open, lay a hose lower, fit something larger."""
 
+import math
 from collections.abc import Iterator, Sequence
 
 from loop.check.discharge_fixes import OUTLET_HEIGHT
+from loop.check.job_changes import Care, hoses_in
+from loop.check.look import look
 from loop.check.work import work
 from loop.job import Job, JobError, Located, locate
 from loop.parts import (
@@ -49,7 +52,7 @@ _SIZES = 3
 
 @dataclass(frozen=True)
 class Remedy:
-    """One change of one part: the action, and how much work it is (`loop.check.work`).
+    """One change of one part, or of a run of hose: the action, and its work (`loop.check.work`).
 
     Remedies of one ``ladder``, a kind of action at a part, differ in how far they go: the larger
     the ``step`` the farther.
@@ -63,7 +66,15 @@ class Remedy:
     @property
     def ladder(self) -> tuple[Address, str]:
         """What the remedies of which this is one step have in common."""
-        return self.part, self.action.kind
+        run = isinstance(self.action, ChangeHose) and len(self.action.parts) > 1
+        return self.part, f"{self.action.kind}{'s' * run}"
+
+    @property
+    def touches(self) -> frozenset[Address]:
+        """The parts that it changes."""
+        if isinstance(self.action, ChangeHose):
+            return frozenset((*self.action.parts, *self.action.fittings))
+        return frozenset((self.part,))
 
 
 def fixed(job: Job, remedies: Sequence[Remedy]) -> Job:
@@ -75,6 +86,7 @@ def remedies(job: Job) -> tuple[Remedy, ...]:
     """Every single change that is open to this loop, the least work first."""
     found = [
         *(one for item in locate(job.part) for one in _of_part(job, item)),
+        *_runs(job),
         *_other_pumps(job),
     ]
     return tuple(sorted(found, key=lambda remedy: remedy.effort))
@@ -136,6 +148,20 @@ def _larger(job: Job, item: Located) -> Iterator[Remedy]:
         hose = isinstance(part, Hose)
         action = ChangeHose((at,), bore) if hose else ChangeBore(at, bore)
         yield _remedy(job, action, at, step)
+
+
+def _runs(job: Job) -> Iterator[Remedy]:
+    """All narrow hose in a size larger, with the fittings in it, where that is several hoses."""
+    care = Care(look(job), ())
+    least = min(
+        (one.part.inner_bore for one in locate(job.part) if isinstance(one.part, Hose)),
+        default=math.inf,
+    )
+    larger = sorted(bore for bore in set(job.sizing.bores) if narrower(least, bore))
+    for step, bore in enumerate(larger[:_SIZES], 1):
+        action = hoses_in(care, bore)
+        if len(action.parts) > 1:
+            yield _remedy(job, action, action.parts[0], step)
 
 
 def _other_pumps(job: Job) -> Iterator[Remedy]:

@@ -159,6 +159,8 @@ def _none_passes(options: Sequence[Option], units: System) -> Iterator[str]:
     kinds = Counter(code for option in options for code in {one.code for one in option.reasons})
     most = "; ".join(f"{_title(code)} ({count})" for code, count in kinds.most_common(4))
     yield SAY("none-reasons", counted=most)
+    if kinds["inlet-fast"] and all(option.choice.seacock_bore is None for option in options):
+        yield SAY("none-seacock")
 
 
 def _title(code: str) -> str:

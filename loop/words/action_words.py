@@ -110,7 +110,8 @@ def _after(action: do.FitValve | do.FitOrifice, speaker: Speaker) -> str:
 
 def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
     bore = speaker.number(action.bore, "bore")
-    text = f"fit {bore} hose and barbs for {speaker.names(action.parts)}"
+    smooth = "" if action.lining is None else "smooth "
+    text = f"fit {bore} {smooth}hose and barbs for {speaker.names(action.parts)}"
     if action.fittings:
         text += f", with {speaker.names(action.fittings)} in {bore} too"
     narrow = narrower_beside(speaker.job, action)
@@ -150,7 +151,10 @@ def _descale(action: do.Descale, speaker: Speaker) -> str:
 
 
 def _change_pump(action: do.ChangePump, speaker: Speaker) -> str:
+    count = speaker.job.pump.count
     text = f"fit {speaker.job.pump.some} like {action.name}"
+    if action.single and count > 1:
+        text = f"fit one pump like {action.name} in place of the {count}"
     return f"{text}, on the supply that it is rated for" if action.as_rated else text
 
 

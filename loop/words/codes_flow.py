@@ -46,8 +46,8 @@ FLOW: dict[str, Row] = {
             f"[; {{part:name}} is shut, and this water comes around it]{_TAKEN}"
         ),
         fix=(
-            "no hose size, pump of the catalogue or lower discharge is enough without harm "
-            "elsewhere: reduce the losses of the run, or, {power}feed {unit} by another pump"
+            "no hose size, pump of the catalogue for {supply} or lower discharge is enough without "
+            "harm elsewhere: reduce the losses of the run, or, {power}feed {unit} by another pump"
         ),
         then="{unit} then gets {after:flow}",
         several=(
@@ -56,8 +56,9 @@ FLOW: dict[str, Row] = {
         ),
         several_then=_SPARE,
         several_fix=(
-            "no hose size, pump of the catalogue or lower discharge is enough without harm "
-            "elsewhere: reduce the losses of the run, or, {power}divide the units between two pumps"
+            "no hose size, pump of the catalogue for {supply} or lower discharge is enough without "
+            "harm elsewhere: reduce the losses of the run, or, {power}divide the units between two "
+            "pumps"
         ),
         basis=("need", "band"),
         cases={
@@ -87,8 +88,8 @@ FLOW: dict[str, Row] = {
             f"where pump and losses are at the poor end of their tolerance{_TAKEN}"
         ),
         fix=(
-            "no hose size, pump of the catalogue or lower discharge is enough without harm "
-            "elsewhere: reduce the losses of the run"
+            "no hose size, pump of the catalogue for {supply} or lower discharge is enough without "
+            "harm elsewhere: reduce the losses of the run"
         ),
         then="{unit} then gets {after:flow}",
         several=(
@@ -125,7 +126,8 @@ FLOW: dict[str, Row] = {
                     "but no more cooling"
                 ),
                 "fix": (
-                    "no smaller pump of the catalogue gives every unit its need: leave it, or "
+                    "no smaller pump of the catalogue for {supply} gives every unit its need: "
+                    "leave it, or "
                     "{power}fit a pump that gives less"
                 ),
             },
@@ -203,6 +205,9 @@ FLOW: dict[str, Row] = {
                     "the rest"
                 ),
                 "fix": "throttle the branch without a unit in small steps, and check again",
+            },
+            "opens": {
+                "fix": "open the valve of {poor}'s branch in small steps, and check again",
             },
         },
     ),

@@ -224,12 +224,13 @@ SPEED: dict[str, Row] = {
             },
             "alone": {
                 "fix": (
-                    "as much water of its own, in a branch beside {warmed_by:list}, makes it "
+                    "{sea}pipe {unit} side by side with {warmed_by:list}, in a branch of its own "
+                    "from the pump: with as much water as now it then condenses at "
                     "{alone:temperature}"
                 ),
                 "several_fix": (
-                    "as much water of its own, in a branch beside {warmed_by:list}, makes {unit} "
-                    "{alone:temperature}"
+                    "{sea}pipe each side by side with the others, in a branch of its own from the "
+                    "pump: with as much water as now {unit} then condenses at {alone:temperature}"
                 ),
             },
         },

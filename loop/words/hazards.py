@@ -62,12 +62,21 @@ def hazard(action: Action, speaker: Speaker) -> str:
 def anywhere(speaker: Speaker) -> dict[str, str]:
     """Blanks of a fix for which there is no action: ``{sea}``, ``{power}``, whatever it opens.
 
-    All but the openings in the hull and the seacocks is then taken to come off.
+    All but the openings in the hull and the seacocks is then taken to come off. ``{supply}`` is the
+    voltage, and frequency, of the pumps of the catalogue that were tried.
     """
     fixed = Intake | Discharge | Seacock
     off = (item.address for item in speaker.parts.values() if not isinstance(item.part, fixed))
     work = Opened(tuple(off))
-    return {"sea": _first(speaker, work), "power": _first(speaker, work, LOCKED)}
+    curve = speaker.job.pump.curve
+    supply = speaker.exact(curve.rated_supply, "voltage")
+    if curve.rated_frequency is not None:
+        supply += f" {speaker.exact(curve.rated_frequency, 'frequency')}"
+    return {
+        "sea": _first(speaker, work),
+        "power": _first(speaker, work, LOCKED),
+        "supply": supply,
+    }
 
 
 def opened(action: Action, speaker: Speaker) -> Opened:

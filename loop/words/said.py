@@ -123,4 +123,6 @@ def _price(finding: Finding, number: int) -> str:
     codes = str(brings[number]).split() if isinstance(brings, tuple) else []
     titles = [CODES[code].title.lower() for code in codes]
     some = "a warning" if len(titles) == 1 else "warnings"
-    return f" (it brings {some}: {listed(titles)})" if titles else ""
+    # Too small a margin is what is left of too little.
+    does = "leaves" if codes == ["flow-marginal"] else "brings"
+    return f" (it {does} {some}: {listed(titles)})" if titles else ""

@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 
 from loop.job import Edit, Job, Put
 from loop.parts import Fitting, Manifold, Pump, Seacock
+from loop.parts.hose import Lining
 from loop.parts.step import ADAPTER
 from loop.pumps import PumpCurve
 from loop.records import dataclass
@@ -19,20 +20,23 @@ _HEADS = (1.0, 0.985, 0.94, 0.85, 0.7, 0.53, 0.31, 0.18)
 
 @dataclass(frozen=True)
 class ChangeHose(Action):
-    """Hoses to fit in another bore [m], with barbs to match, and the fittings that go with them."""
+    """Hoses to fit in another bore [m], with barbs to match, and the fittings that go with them.
+
+    Where a ``lining`` is given all of these hoses are of it, whatever they were.
+    """
 
     kind: ClassVar[str] = "change-hose"
     parts: tuple[Address, ...]
     bore: float
     fittings: tuple[Address, ...] = ()
+    lining: Lining | None = None
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """Bore of each hose, and of its barbs; of the fittings as theirs is changed."""
-        hoses = (
-            step
-            for address in self.parts
-            for step in (Put(f"{address}.bore", self.bore), Put(f"{address}.barb_bore", None))
-        )
+        """Bore of each hose, of its barbs and its lining; of the fittings as theirs is changed."""
+        new: dict[str, Any] = {"bore": self.bore, "barb_bore": None}
+        if self.lining is not None:
+            new |= {"lining": self.lining, "roughness": None}
+        hoses = (Put(f"{at}.{key}", value) for at in self.parts for key, value in new.items())
         fittings = (
             step for address in self.fittings for step in ChangeBore(address, self.bore).edits(job)
         )
@@ -101,7 +105,7 @@ class FitFullBore(Action):
 
 @dataclass(frozen=True)
 class ChangePump(Action):
-    """Another pump in the place of the one that is there; as many as are there.
+    """Another pump in the place of the one that is there; as many as are there, or ``single``.
 
     ``curve`` is that of a pump that is not in the catalogue; ``as_rated`` where it runs on the
     supply that it is rated for, no longer on the one that the job states.
@@ -112,10 +116,13 @@ class ChangePump(Action):
     name: str
     curve: PumpCurve | None = None
     as_rated: bool = False
+    single: bool = False
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
-        """The pump's curve, and its supply."""
-        edits = (Put(f"{self.part}.curve", self.curve or self.name),)
+        """The pump's curve, how many there are, and its supply."""
+        edits: tuple[Edit, ...] = (Put(f"{self.part}.curve", self.curve or self.name),)
+        if self.single:
+            edits = (*edits, Put(f"{self.part}.count", 1))
         if not self.as_rated:
             return edits
         return (*edits, *(Put(f"{self.part}.{key}", None) for key in ("supply", "frequency")))

@@ -49,6 +49,10 @@ SIZING: dict[str, str] = {
     "none-passes": "None of the {count} options tried passes.",
     "none-nearest": "The nearest is {option}: {reason}.",
     "none-reasons": "What they fail on: {counted}.",
+    "none-seacock": (
+        "All keep the through-hull and the seacock that are there: seacock_bores under [sizing] "
+        "lets other sizes be chosen."
+    ),
     "reason-chance": "too small a chance",
     # The choice against another option.
     "against-fails": "{other} {better}, but fails: {reason}.",

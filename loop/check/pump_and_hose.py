@@ -1,0 +1,81 @@
+"""A pump with the hose that its flow asks for, where neither of the two is enough."""
+
+import math
+from collections.abc import Iterator
+
+from loop.balancing.balance import draught
+from loop.check.context import Context
+from loop.check.job_changes import Care, hoses_in, larger_bores
+from loop.check.pump_changes import pumps_like, rated, stronger_ones
+from loop.check.result import CondenserResult
+from loop.check.widened import widened
+from loop.hydraulics import build
+from loop.job import TRADE_BORES, JobError
+from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
+from loop.parts import Hose
+from loop.parts.friction import velocity
+from loop.parts.step import narrower
+from loop.words.actions import Action
+
+# Sizes that are tried, from the first that carries the flow.
+_SIZES = 2
+
+
+def pump_and_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
+    """Pumps of the catalogue with the largest hose that the flow would still sweep."""
+    for bore in larger_bores(care, unit)[-1:]:
+        hose = hoses_in(care, bore)
+        if care.cures(hose):
+            return
+        for change in pumps_like(care):
+            if not care.cures(change) and care.cures(hose, change):
+                yield care.with_(hose, change)
+
+
+def pump_and_bore(care: Care) -> Iterator[Action]:
+    """A pump, and hose that carries what the units draw: before it, or right through.
+
+    Right through where the water would else be too fast after the pump too. The pump is the weakest
+    of the catalogue that is enough, or one that is rated for what the loop then takes.
+    """
+    context = care.context
+    drawn = draught(build(care.job), context.spare)
+    if drawn is None:
+        return
+    network = context.network
+    after = network.pump_index
+    fast = any(
+        velocity(float(drawn.line_flow[network.line_of[index]]), bore) > PRESSURE_MOST
+        for index, bore in _hoses(context)
+        if index > after
+    )
+    hoses = [(index, bore) for index, bore in _hoses(context) if fast or index < after]
+    least = min((bore for _, bore in hoses), default=math.inf)
+    larger = [bore for bore in TRADE_BORES if narrower(least, bore)]
+    carrying = [bore for bore in larger if velocity(drawn.total_flow, bore) <= SUCTION_MOST]
+    for bore in carrying[:_SIZES]:
+        hose = widened(context, [index for index, now in hoses if narrower(now, bore)], bore)
+        if care.cures(hose):
+            return
+        yield from _with_pump(care, hose)
+
+
+def _hoses(context: Context) -> list[tuple[int, float]]:
+    """Every hose with its bore [m]."""
+    parts = enumerate(context.network.parts)
+    return [(index, part.inner_bore) for index, part in parts if isinstance(part, Hose)]
+
+
+def _with_pump(care: Care, hose: Action) -> Iterator[Action]:
+    """The hose with the weakest pump that is then enough."""
+    pump = next((one for one in stronger_ones(care) if care.cures(hose, one)), None)
+    if pump is not None:
+        yield care.with_(hose, pump)
+        return
+    try:
+        job = care.with_(hose).apply(care.context.job)
+        drawn = draught(build(job), care.context.spare)
+    except (JobError, ValueError):
+        return
+    if drawn is not None:
+        yield care.with_(hose, rated(care.context, drawn.pump_head, drawn.total_flow))
