@@ -8,6 +8,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address, turns
 from loop.check.pump_changes import rated
+from loop.check.suction_high_points import rising
 from loop.check.suction_pressure import pressure_findings
 from loop.margins.suction import ROUNDING, IntakeDepth, intake_depth, lowest_immersion
 from loop.parts import Strainer
@@ -101,15 +102,25 @@ def _heights(context: Context) -> Iterator[Draft]:
         if isinstance(part, Strainer) and index < network.pump_index:
             above = network.heights[index] + boat.light_rise
             if above > ROUNDING:
-                level = round_down(-boat.light_rise, "height", context.job.units)
-                address = context.addresses[index]
                 yield draft(
                     "strainer-above-water",
                     "warning",
                     context.at(index),
-                    {"part": address, "above": above},
-                    just(MoveStrainer(address, level)),
+                    {"part": context.addresses[index], "above": above},
+                    partial(_strainer_lower, context, index),
                 )
+
+
+def _strainer_lower(context: Context, index: int) -> Iterator[Action]:
+    """The strainer so low that the whole line rises to the pump; or below the water at least."""
+    address = context.addresses[index]
+    level = round_down(-context.job.boat.light_rise, "height", context.job.units)
+    for action in rising(context, context.air[0].suction):
+        mounts = [step for step in action.steps if isinstance(step, MoveStrainer)]
+        if any(step.part == address and step.height <= level for step in mounts):
+            yield action
+            return
+    yield MoveStrainer(address, level)
 
 
 def _pump_lower(context: Context, height: float) -> Iterator[Action]:

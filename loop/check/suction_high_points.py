@@ -8,8 +8,10 @@ from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.margins.suction import ROUNDING, lowest_immersion
+from loop.parts import Strainer
 from loop.words import Action
-from loop.words.actions import SetHeights, together
+from loop.words.actions import Address, MoveStrainer, SetHeights, together
+from loop.words.base import at_end_of
 from loop.words.numbers import round_down, round_up
 
 
@@ -30,7 +32,7 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
                 "drop": high_point.drop,
                 "above": above if lifted else None,
             },
-            partial(_rising, context, path.suction),
+            partial(rising, context, path.suction),
         )
 
 
@@ -51,14 +53,27 @@ def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
     return -lowest_immersion(hump.height, across, along, context.still)
 
 
-def _rising(context: Context, suction: SuctionSide) -> Iterator[Action]:
-    """The heights of the whole line, so that what cures one high point leaves no other."""
+def rising(context: Context, suction: SuctionSide) -> Iterator[Action]:
+    """The heights of the whole line, so that what cures one high point leaves no other.
+
+    Where a strainer hangs at the end of a hose that comes down, it is what is mounted lower.
+    """
     units = context.job.units
     points: dict[int, list[tuple[float, float]]] = {}
+    mounted: list[Action] = []
     for move in suction.moves:
-        rounded = round_down if move.to < move.height else round_up
-        points.setdefault(move.part, []).append((move.along, rounded(move.to, "height", units)))
-    if points:
-        yield together(
-            SetHeights(context.addresses[part], tuple(to)) for part, to in points.items()
-        )
+        down = move.to < move.height
+        to = (round_down if down else round_up)(move.to, "height", units)
+        strainer = None if move.on_part or not down else _strainer_at_end(context, move.part)
+        if strainer is None:
+            points.setdefault(move.part, []).append((move.along, to))
+        else:
+            mounted.append(MoveStrainer(strainer, to))
+    led = [SetHeights(context.addresses[part], tuple(to)) for part, to in points.items()]
+    if led or mounted:
+        yield together([*led, *mounted])
+
+
+def _strainer_at_end(context: Context, hose: int) -> Address | None:
+    beyond = at_end_of(context.job, context.addresses[hose])
+    return next((item.address for item in beyond if isinstance(item.part, Strainer)), None)

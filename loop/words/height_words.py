@@ -1,0 +1,53 @@
+"""Actions that bring something higher, lower or nearer, in words: one renderer a kind."""
+
+from loop.parts import Hose
+from loop.words import actions as do
+from loop.words.base import at_end_of, part_at
+from loop.words.height_actions import outlet_of
+from loop.words.speaker import Speaker
+from loop.words.template import listed
+
+
+def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
+    hose = part_at(speaker.job, action.part)
+    assert isinstance(hose, Hose)
+    points = []
+    for along, height in action.points:
+        at = f"{speaker.number(along, 'length')} from its start"
+        if abs(along - hose.length) < 1e-6:
+            along_with = [item.address for item in at_end_of(speaker.job, action.part)]
+            at = "its far end"
+            at += f", with {speaker.names(along_with)} there" * bool(along_with)
+        points.append(f"to {speaker.level(height)} at {at}")
+    return f"bring {speaker.name(action.part)} {listed(points)}"
+
+
+def lower_outlet(action: do.LowerOutlet, speaker: Speaker) -> str:
+    was = speaker.number(outlet_of(speaker.job, action.part), "height")
+    level = speaker.level(action.height)
+    return f"bring {speaker.name(action.part)} down from {was} to {level}"
+
+
+def raise_outlet(action: do.RaiseOutlet, speaker: Speaker) -> str:
+    return f"bring {speaker.name(action.part)} up to {speaker.level(action.height)}"
+
+
+def lower_line(action: do.LowerLine, speaker: Speaker) -> str:
+    line = f"the branch {action.branch}" if action.branch else "the line after the pump"
+    return f"bring {line} down to {speaker.level(action.height)} where it is higher"
+
+
+def lower_intake(action: do.LowerIntake, speaker: Speaker) -> str:
+    return f"bring the intake down to {speaker.level(action.height)}"
+
+
+def move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
+    return f"move the intake to {speaker.exact(action.off_centre, 'length')} off the centerline"
+
+
+def move_pump(action: do.MovePump, speaker: Speaker) -> str:
+    return f"mount the pump {speaker.level(action.height)} or lower"
+
+
+def move_strainer(action: do.MoveStrainer, speaker: Speaker) -> str:
+    return f"mount {speaker.name(action.part)} {speaker.level(action.height)} or lower"
