@@ -286,8 +286,8 @@ SPEED: dict[str, Row] = {
             "far before it falls"
         ),
         fix=(
-            "{right:height} above the waterline keeps the stream in sight; {sea}bring it down only "
-            "with the flow of every branch in mind"
+            "{right:height} above the waterline keeps the stream in sight; {sea}bring it down[ "
+            "only with the flow of {branches} in mind], and have a yard close the old hole"
         ),
         several=(
             "{count:counted} discharges are high above the waterline, {part:name} the highest with "

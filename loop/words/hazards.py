@@ -2,7 +2,7 @@
 
 import math
 
-from loop.parts import Discharge, Intake, Seacock
+from loop.parts import Discharge, Intake, Manifold, Seacock
 from loop.records import dataclass
 from loop.words import actions as do
 from loop.words.base import Action, Address, hose_before
@@ -62,12 +62,15 @@ def hazard(action: Action, speaker: Speaker) -> str:
 def anywhere(speaker: Speaker) -> dict[str, str]:
     """Blanks of a fix for which there is no action: ``{sea}``, ``{power}``, whatever it opens.
 
-    All but the openings in the hull and the seacocks is then taken to come off.
+    All but the openings in the hull and the seacocks is then taken to come off. ``{branches}`` is
+    there where the loop has any.
     """
     fixed = Intake | Discharge | Seacock
     off = (item.address for item in speaker.parts.values() if not isinstance(item.part, fixed))
     work = Opened(tuple(off))
-    return {"sea": _first(speaker, work), "power": _first(speaker, work, LOCKED)}
+    branched = any(isinstance(item.part, Manifold) for item in speaker.parts.values())
+    branches = {"branches": "every branch"} if branched else {}
+    return {"sea": _first(speaker, work), "power": _first(speaker, work, LOCKED), **branches}
 
 
 def opened(action: Action, speaker: Speaker) -> Opened:

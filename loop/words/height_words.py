@@ -7,6 +7,9 @@ from loop.words.height_actions import outlet_of
 from loop.words.speaker import Speaker
 from loop.words.template import listed
 
+# An outlet elsewhere leaves a hole in the hull.
+_OLD_HOLE = ", and have a yard close the old hole"
+
 
 def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
     hose = part_at(speaker.job, action.part)
@@ -25,11 +28,11 @@ def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
 def lower_outlet(action: do.LowerOutlet, speaker: Speaker) -> str:
     was = speaker.number(outlet_of(speaker.job, action.part), "height")
     level = speaker.level(action.height)
-    return f"bring {speaker.name(action.part)} down from {was} to {level}"
+    return f"bring {speaker.name(action.part)} down from {was} to {level}{_OLD_HOLE}"
 
 
 def raise_outlet(action: do.RaiseOutlet, speaker: Speaker) -> str:
-    return f"bring {speaker.name(action.part)} up to {speaker.level(action.height)}"
+    return f"bring {speaker.name(action.part)} up to {speaker.level(action.height)}{_OLD_HOLE}"
 
 
 def lower_line(action: do.LowerLine, speaker: Speaker) -> str:

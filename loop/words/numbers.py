@@ -10,6 +10,8 @@ from loop.units.shown import decimals
 _NOISE = 1e-8
 # Digits after the point with which a number is shown, at most.
 _MOST_DIGITS = 4
+# Digits in all that a rounded number [SI] has without the noise of arithmetic.
+_CLEAN = 12
 # Share of a small number that rounding may take: a flow of 2 gal/h is not told in whole ones. Of a
 # basket nobody sees less than a hundredth.
 _COARSE, _COARSE_RATIO = 0.05, 1.0
@@ -111,4 +113,5 @@ def _rounded(value: float, quantity: str, system: System, whole: Callable[[float
     rounded = whole(number + nudge)
     # By what one of the unit is in SI, its zero apart, so that temperatures come out right too.
     one = convert(1.0, quantity, system) - convert(0.0, quantity, system)
-    return value + (rounded - number) / scale / one
+    # Without the noise of the last digits, so that equal numbers are equal.
+    return float(f"{value + (rounded - number) / scale / one:.{_CLEAN}g}")
