@@ -254,7 +254,7 @@ def test_tables_are_complete_over_the_closed_lists() -> None:
 
 
 # The templates of a row that a case may have otherwise.
-_TEXTS = ("message", "fix", "always", "then", "several", "several_then", "several_fix")
+_TEXTS = ("message", "fix", "always", "instead", "then", "several", "several_then", "several_fix")
 
 
 def reworded(row: Row) -> Row:

@@ -1,6 +1,5 @@
 """How far down a discharge must come for the units to have their water."""
 
-import math
 from collections.abc import Iterator
 
 from loop.check.context import Context
@@ -12,15 +11,13 @@ from loop.margins.suction import lowest_immersion
 from loop.parts import Discharge
 from loop.units import System
 from loop.words.actions import Action, LowerLine, LowerOutlet, together
-from loop.words.numbers import round_up
+from loop.words.numbers import round_up, whole_down, whole_up
 
 # Height of a discharge above the water [m] below which its stream is hard to see: common practice.
 OUTLET_HEIGHT = 0.15
 # How high above the waterline a vented loop must be for heel and load to leave it dry [m]: common
 # practice.
 LEAST_VENT = 0.15
-# Of an inch or a centimetre, what is rounding; and digits of heights [m] in which there is none.
-_NOISE, _DIGITS = 1e-6, 9
 
 
 def lowered(care: Care, unit: CondenserResult) -> Iterator[Action]:
@@ -62,8 +59,7 @@ def usual_height(outlet: Discharge, boat: Boat, units: System) -> float:
     """
     laden = boat.model_copy(update={"light_rise": 0.0})
     dips = -lowest_immersion(0.0, outlet.off_centre, outlet.fore_aft, laden)
-    step = _step(units)
-    return round(math.ceil(max(OUTLET_HEIGHT, dips) / step - _NOISE) * step, _DIGITS)
+    return whole_up(max(OUTLET_HEIGHT, dips), units)
 
 
 def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
@@ -87,14 +83,12 @@ def _highest(care: Care, outlets: set[int]) -> float:
     They cure where they usually are.
     """
     context = care.context
-    step = _step(context.job.units)
-    low = round(max(_usual(context, index) for index in outlets) / step)
-    high = math.ceil(max(context.network.heights[i] for i in outlets) / step)
-    while high - low > 1:
-        middle = (low + high) // 2
-        cures = care.cures(*brought_down(context, outlets, middle * step))
+    low = max(_usual(context, index) for index in outlets)
+    high = max(context.network.heights[i] for i in outlets)
+    while low < (middle := whole_down((low + high) / 2, context.job.units)):
+        cures = care.cures(*brought_down(context, outlets, middle))
         low, high = (middle, high) if cures else (low, middle)
-    return round(low * step, _DIGITS)
+    return low
 
 
 def brought_down(context: Context, outlets: set[int], level: float) -> list[Action]:
@@ -117,8 +111,3 @@ def _usual(context: Context, index: int) -> float:
     outlet = context.network.parts[index]
     assert isinstance(outlet, Discharge)
     return usual_height(outlet, context.job.boat, context.job.units)
-
-
-def _step(units: System) -> float:
-    """An inch or a centimetre [m], to which heights are rounded."""
-    return 0.0254 if units == "us" else 0.01

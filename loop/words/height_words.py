@@ -1,8 +1,8 @@
 """Actions that bring something higher, lower or nearer, in words: one renderer a kind."""
 
-from loop.parts import Hose
+from loop.parts import Condenser, Hose, Pump
 from loop.words import actions as do
-from loop.words.base import at_end_of, part_at
+from loop.words.base import Address, at_end_of, part_at
 from loop.words.height_actions import outlet_of
 from loop.words.speaker import Speaker
 from loop.words.template import listed
@@ -18,11 +18,22 @@ def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
     for along, height in action.points:
         at = f"{speaker.number(along, 'length')} from its start"
         if abs(along - hose.length) < 1e-6:
-            along_with = [item.address for item in at_end_of(speaker.job, action.part)]
+            along_with = _along_with(action.part, speaker)
             at = "its far end"
-            at += f", with {speaker.names(along_with)} there" * bool(along_with)
+            if along_with:
+                at += f", with {speaker.names(along_with)} there"
         points.append(f"to {speaker.level(height)} at {at}")
     return f"bring {speaker.name(action.part)} {listed(points)}"
+
+
+def _along_with(hose: Address, speaker: Speaker) -> list[Address]:
+    """What hangs at a hose's far end; but a unit before the pump is not moved by its hose."""
+    pump = next(item.path for item in speaker.parts.values() if isinstance(item.part, Pump))
+    return [
+        item.address
+        for item in at_end_of(speaker.job, hose)
+        if not isinstance(item.part, Condenser) or item.path > pump
+    ]
 
 
 def lower_outlet(action: do.LowerOutlet, speaker: Speaker) -> str:

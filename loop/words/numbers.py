@@ -12,6 +12,8 @@ _NOISE = 1e-8
 _MOST_DIGITS = 4
 # Digits in all that a rounded number [SI] has without the noise of arithmetic.
 _CLEAN = 12
+# To what a person mounts a part or cuts a hole [m].
+_WHOLE: dict[System, float] = {"us": 0.0254, "si": 0.01}
 # Share of a small number that rounding may take: a flow of 2 gal/h is not told in whole ones. Of a
 # basket nobody sees less than a hundredth.
 _COARSE, _COARSE_RATIO = 0.05, 1.0
@@ -106,6 +108,21 @@ def significant(value: float, quantity: str, system: System) -> str:
     return show(value, quantity, system, max(decimals(quantity, system), min(needed, 9)))
 
 
+def whole_up(height: float, system: System) -> float:
+    """The least height [m], in whole inches or centimetres, that is not under `height`."""
+    return _clean(math.ceil(height / _WHOLE[system] - _NOISE) * _WHOLE[system])
+
+
+def whole_down(height: float, system: System) -> float:
+    """The greatest height [m], in whole inches or centimetres, that is not over `height`."""
+    return _clean(math.floor(height / _WHOLE[system] + _NOISE) * _WHOLE[system])
+
+
+def _clean(value: float) -> float:
+    """Without the noise of the last digits, so that equal numbers are equal."""
+    return float(f"{value:.{_CLEAN}g}")
+
+
 def _rounded(value: float, quantity: str, system: System, whole: Callable[[float], int]) -> float:
     scale = 10.0 ** digits(value, quantity, system)
     number = convert(value, quantity, system) * scale
@@ -113,5 +130,4 @@ def _rounded(value: float, quantity: str, system: System, whole: Callable[[float
     rounded = whole(number + nudge)
     # By what one of the unit is in SI, its zero apart, so that temperatures come out right too.
     one = convert(1.0, quantity, system) - convert(0.0, quantity, system)
-    # Without the noise of the last digits, so that equal numbers are equal.
-    return float(f"{value + (rounded - number) / scale / one:.{_CLEAN}g}")
+    return _clean(value + (rounded - number) / scale / one)

@@ -88,6 +88,8 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         opens = any(blank in row.text("fix", case) for blank in ("{sea}", "{power}"))
         advice = filled("fix", anywhere(speaker) if opens else None)
         ways = [Way(None, advice)] if advice else []
+    elif row.text("instead", case):
+        ways.append(Way(None, filled("instead")))
     basis = finding.basis or row.basis
     return Said(
         title=row.title,
