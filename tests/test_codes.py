@@ -297,7 +297,9 @@ _NO_WORK = re.compile(
     r"bring the flow up|bring the supply|lower discharge|fit the baseline|give the unit (less|more)"
     r"|take it out of the list|give (them|the units) (less|more)|bring the flows up"
 )
-_HAZARD = re.compile(r"\{sea\}|\{power\}|with the boat out of the water|by a qualified electrician")
+_HAZARD = re.compile(
+    r"\{sea\}|\{power\}|\{basket\}|with the boat out of the water|by a qualified electrician"
+)
 
 
 @pytest.mark.parametrize("code", sorted(CODES))

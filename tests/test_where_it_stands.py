@@ -6,8 +6,16 @@ import pytest
 
 from loop.check import CheckResult, check
 from loop.job import parse_job
-from loop.words import Finding
-from loop.words.actions import FitPumpRated, MoveBleed, MovePart, MovePump, MoveStrainer, SetHeights
+from loop.words import Finding, hazards, say
+from loop.words.actions import (
+    FitPumpRated,
+    LowerLine,
+    MoveBleed,
+    MovePart,
+    MovePump,
+    MoveStrainer,
+    SetHeights,
+)
 from tests.loops import Table, changed, check_of, codes, plain_loop
 
 INCH = 0.0254
@@ -104,3 +112,27 @@ def test_an_intake_out_of_the_water_at_the_dock_is_not_put_down_to_heel(
 def _shallow(height: str) -> Table:
     heel = (("boat", "heel", "8 deg"), ("boat", "wave_height", "4 in"), (1, "off_centre", "12 in"))
     return changed((1, "height", height), (3, "length", "4 ft"), *heel)
+
+
+def test_what_does_the_same_and_more_is_no_other_fix() -> None:
+    """A unit so high that a small pump hardly primes: lower it does, with a bleed or not."""
+    high = ((8, "length", "30 ft"), (8, "to", "11 ft"), (10, "length", "20 ft"))
+    result = check_of(*high, ("condenser", "cooling", "2000 BTU/h"))
+    short = of(result, "start-head-short")
+    assert any(isinstance(step, LowerLine) for action in short.actions for step in action.steps)
+    for finding in result.findings:
+        for first, *others in [finding.actions] if finding.actions else []:
+            assert not any(set(first.steps) < set(other.steps) for other in others)
+
+
+def test_a_basket_is_rinsed_once_there_is_a_seacock_and_no_boat_is_hauled() -> None:
+    data = plain_loop()
+    for seacock in (True, False):
+        loop = {
+            **data,
+            "part": [one for one in data["part"] if seacock or one["kind"] != "seacock"],
+        }
+        result = check(parse_job(loop))
+        said = say(of(result, "strainer-margin"), result.job).fix
+        assert (hazards.SEACOCK_FIRST in said) != seacock
+        assert hazards.OUT not in said

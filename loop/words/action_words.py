@@ -5,7 +5,6 @@ from itertools import groupby
 from typing import Any
 
 from loop.parts import Condenser
-from loop.parts.hose import BARB_OVER_HOSE
 from loop.parts.seacock import handle_angle
 from loop.words import actions as do
 from loop.words import height_words as high
@@ -121,9 +120,10 @@ def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
 
 def _change_barbs(action: do.ChangeBarbs, speaker: Speaker) -> str:
     hoses = [part_at(speaker.job, address) for address in action.parts]
-    bores = {BARB_OVER_HOSE * hose.inner_bore for hose in hoses}
-    wide = f"{speaker.number(bores.pop(), 'bore')} " if len(bores) == 1 else "wider "
-    return f"fit {wide}barbs at the ends of {speaker.names(action.parts)}"
+    bores = {hose.inner_bore for hose in hoses}
+    size = f"{speaker.number(bores.pop(), 'bore')} " if len(bores) == 1 else ""
+    barbs = f"full-bore {size}hose barbs"
+    return f"fit {barbs} at the ends of {speaker.names(action.parts)}"
 
 
 def _change_strainer(action: do.ChangeStrainer, speaker: Speaker) -> str:

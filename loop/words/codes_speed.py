@@ -49,9 +49,9 @@ SPEED: dict[str, Row] = {
         ),
         fix="with the boat out of the water, fit the next size of it",
         several=(
-            "in {count:counted} through-hulls and seacocks before the pump the water runs over "
-            "{limit:velocity|speed}, fastest in {here:name} with {speed:velocity|limit}: their "
-            "loss takes from the little head there is there"
+            "in {parts:names} the water runs over {limit:velocity|speed}, fastest in {here:name} "
+            "with {speed:velocity|limit}: their loss takes from the little head there is before "
+            "the pump"
         ),
         basis=("common practice",),
     ),

@@ -18,8 +18,8 @@ SUCTION: dict[str, Row] = {
             "{needed:height|worst} it draws air"
         ),
         fix=(
-            "with the boat out of the water, bring the intake down {short:height.up}, or nearer "
-            "the centerline"
+            "with the boat out of the water, bring the intake down {short:height.up}[, or nearer "
+            "the centerline, where a heel of {heel:angle} lifts it less]"
         ),
         basis=("submergence",),
         cases={

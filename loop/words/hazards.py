@@ -15,9 +15,13 @@ _DIVING = (
     "or by a diver who is not alone, engine and pump off and shore power unplugged here and on the "
     "boats beside, "
 )
+# Nobody hauls a boat to rinse a basket.
+SEACOCK_FIRST = "with the missing seacock fitted first, the pump off and every seacock shut, "
 _WIRING = "by a qualified electrician, "
 ACID = "with gloves and goggles on, "
 OFF = "the pump off"
+# What `anywhere` fills.
+BLANKS = ("{sea}", "{power}", "{basket}", "{branches}", "{others}")
 LOCKED = "the pump switched off and locked out at the breaker"
 
 
@@ -47,6 +51,9 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return OUT
         case do.LowerOutlet() if action.height <= 0:
             return OUT
+        case do.CleanStrainer():
+            first = _first(speaker, work)
+            return SEACOCK_FIRST if first == OUT else first
         case do.Descale():
             return f"{ACID}{_first(speaker, work)}"
         case do.ChangePump(as_rated=True):
@@ -59,18 +66,25 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return _first(speaker, work) if work != Opened() else ""
 
 
-def anywhere(speaker: Speaker) -> dict[str, str]:
+def anywhere(speaker: Speaker, part: Address | None = None) -> dict[str, str]:
     """Blanks of a fix for which there is no action: ``{sea}``, ``{power}``, whatever it opens.
 
-    All but the openings in the hull and the seacocks is then taken to come off. ``{branches}`` is
-    there where the loop has any.
+    All but the openings in the hull and the seacocks is then taken to come off. ``{basket}`` is
+    for the strainer `part`, which is opened. ``{branches}`` and ``{others}`` are there where the
+    loop has branches, or units besides one.
     """
     fixed = Intake | Discharge | Seacock
     off = (item.address for item in speaker.parts.values() if not isinstance(item.part, fixed))
     work = Opened(tuple(off))
     branched = any(isinstance(item.part, Manifold) for item in speaker.parts.values())
-    branches = {"branches": "every branch"} if branched else {}
-    return {"sea": _first(speaker, work), "power": _first(speaker, work, LOCKED), **branches}
+    found = {"sea": _first(speaker, work), "power": _first(speaker, work, LOCKED)}
+    if branched:
+        found["branches"] = "every branch"
+    if len(speaker.job.condenser) > 1:
+        found["others"] = "another unit"
+    if part is not None:
+        found["basket"] = hazard(do.CleanStrainer(part), speaker)
+    return found
 
 
 def opened(action: Action, speaker: Speaker) -> Opened:

@@ -12,7 +12,9 @@ _NOISE = 1e-8
 _MOST_DIGITS = 4
 # Digits in all that a rounded number [SI] has without the noise of arithmetic.
 _CLEAN = 12
-# To what a person mounts a part or cuts a hole [m].
+# What a person mounts a part or leads a hose to: half inches, whole ones from 3 ft on; and a hole
+# in the hull [m].
+_HALVES = 2.0
 _WHOLE: dict[System, float] = {"us": 0.0254, "si": 0.01}
 # Share of a small number that rounding may take: a flow of 2 gal/h is not told in whole ones. Of a
 # basket nobody sees less than a hundredth.
@@ -24,13 +26,14 @@ _PLAIN = ("height", "voltage")
 # Inches of a foot, and from how many on feet and inches read better than inches alone: common
 # practice.
 _FOOT, _TALL = 12, 36
+_TALL_METRES = 0.0254 * _TALL
 
 
 def spoken(value: float, quantity: str, system: System, least: int | None = None) -> str:
     """A number as it stands in a sentence: heights of 3 ft and more in feet and inches.
 
-    In tables, on axes, and where two heights are compared, they stay in inches. `least` are the
-    digits after the point, of the inches.
+    In tables and on axes they stay in inches. `least` are the digits after the point, of the
+    inches.
 
     >>> spoken(2.0, "height", "us"), spoken(0.9144, "height", "us"), spoken(0.5, "height", "us")
     ('6 ft 6.7 in', '3 ft', '19.7 in')
@@ -93,9 +96,10 @@ def exact(value: float, quantity: str, system: System) -> str:
 
 def apart(here: float, there: float, quantity: str, system: System) -> tuple[str, str]:
     """Two numbers with as many digits as it takes to see that they differ."""
-    first = max(decimals(quantity, system), 1 if quantity == "height" else 0)
+    tall = quantity == "height" and system == "us" and min(abs(here), abs(there)) >= _TALL_METRES
+    first = 0 if tall else max(decimals(quantity, system), 1 if quantity == "height" else 0)
     for least in range(first, _MOST_DIGITS + 1):
-        one, other = (show(x, quantity, system, least) for x in (here, there))
+        one, other = (spoken(x, quantity, system, least) for x in (here, there))
         if one != other:
             break
     return one, other
@@ -125,6 +129,8 @@ def _clean(value: float) -> float:
 
 def _rounded(value: float, quantity: str, system: System, whole: Callable[[float], int]) -> float:
     scale = 10.0 ** digits(value, quantity, system)
+    if quantity == "height" and system == "us":
+        scale = 1.0 if abs(value) >= _TALL_METRES else _HALVES
     number = convert(value, quantity, system) * scale
     nudge = -_NOISE if whole is math.ceil else _NOISE if whole is math.floor else 0.0
     rounded = whole(number + nudge)
