@@ -224,3 +224,18 @@ def test_a_part_in_which_water_falls_as_a_film_is_marked_in_the_table(tmp_path: 
     assert shown == starred
     assert noted
     assert marked(('title = "Kitti', 'title = "Kitti')) == ([], [], False)
+
+
+@pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
+def test_a_narrow_window_says_which_columns_it_leaves_out(path: Path) -> None:
+    def text(width: int) -> str:
+        return " ".join(loop("check", path, width=width).stdout.split())
+
+    row = SAY("narrow", heads="")[:-2].strip()
+    several = len(read_job(path).condenser) > 1
+    assert row not in text(80)
+    for width, left in ((60, ("head-speed",)), (40, ("head-height", "head-flow", "head-speed"))):
+        shown = text(width)
+        assert shown.count(row) == 1 + several
+        for name in left:
+            assert SAY(name) in shown.rpartition(row)[2]

@@ -254,7 +254,7 @@ def test_tables_are_complete_over_the_closed_lists() -> None:
 
 
 # The templates of a row that a case may have otherwise.
-_TEXTS = ("message", "fix", "always", "then", "several", "several_then", "several_fix")
+_TEXTS = ("message", "fix", "always", "instead", "then", "several", "several_then", "several_fix")
 
 
 def reworded(row: Row) -> Row:
@@ -297,7 +297,9 @@ _NO_WORK = re.compile(
     r"bring the flow up|bring the supply|lower discharge|fit the baseline|give the unit (less|more)"
     r"|take it out of the list|give (them|the units) (less|more)|bring the flows up"
 )
-_HAZARD = re.compile(r"\{sea\}|\{power\}|with the boat out of the water|by a qualified electrician")
+_HAZARD = re.compile(
+    r"\{sea\}|\{power\}|\{basket\}|with the boat out of the water|by a qualified electrician"
+)
 
 
 @pytest.mark.parametrize("code", sorted(CODES))

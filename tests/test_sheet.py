@@ -389,7 +389,7 @@ def test_bleed_above_the_water_under_suction_is_opened_before_the_pump_starts() 
     result = check(parse_job(data))
     bleed = next(s for s in result.point.stations if s.label == "high point bleed")
     assert bleed.gauge_pressure < 0
-    told = sheet(result)
+    told = as_found(result)
     opened = step_with(told, "run-bleed-first", bleed=called("high point bleed"))
     assert opened < step_with(told, "run-start")
 
@@ -429,7 +429,7 @@ def test_cleaning_is_told_by_cover_and_by_bucket() -> None:
     assert made.cleaning[-1] == SAY("clean-now", ways=slow)
     data = plain_loop()
     del data["part"][3]
-    assert sheet(parse_job(data)).cleaning == (SAY("clean-none"),)
+    assert as_found(check(parse_job(data))).cleaning == (SAY("clean-none"),)
     short = as_found(check_of((4, "blocked", "90 %"))).cleaning[0]
     assert short == SAY("clean-short", unit="saloon")
 

@@ -94,7 +94,7 @@ def test_the_line_is_opened_with_the_power_off_and_the_sea_shut_out(
 
 
 def test_a_strainer_above_the_water_is_filled_before_the_sea_is_let_in() -> None:
-    made = sheet(job_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
+    made = as_found(check_of((3, "length", "4 ft"), (3, "to", "6 in"), (5, "to", "8 in")))
     level = Speaker(made.result.job).level(parse("6 in", "length"))
     filled = step_with(made, "rest-strainer", level=level)
     assert filled < step_with(made, "rest-open")
@@ -102,7 +102,7 @@ def test_a_strainer_above_the_water_is_filled_before_the_sea_is_let_in() -> None
 
 def test_a_part_shut_seacock_is_opened_to_its_angle() -> None:
     # Of the 90 degrees from open to shut, four tenths.
-    made = sheet(job_of((2, "open", "60 %")))
+    made = as_found(check_of((2, "open", "60 %")))
     assert step_with(made, "rest-open-to", angle="36") > 0
     assert step_with(sheet(job_of()), "rest-open") > 0
 

@@ -4,12 +4,14 @@ import io
 
 import pytest
 
+from loop.check import check
 from loop.job import parse_job, read_job
-from loop.sheet import Sheet, sheet, to_html, to_pdf
-from loop.units import show
+from loop.sheet import Sheet, card, sheet, to_html, to_pdf
+from loop.units import parse, show
+from loop.words.actions import FitPumpRated
 from loop.words.job_sheet import SAY
-from tests.loops import plain_loop
-from tests.test_sheet import EXAMPLES
+from tests.loops import job_of, plain_loop
+from tests.test_sheet import EXAMPLES, bought
 
 pypdf = pytest.importorskip("pypdf", reason="reading PDFs back needs pypdf")
 
@@ -48,6 +50,50 @@ def test_a_loop_without_a_known_fix_is_neither_bought_nor_started() -> None:
         assert headed[0] < headed[1] < text.index(SAY("buy-hose-suction"))
         assert text.index(SAY("start-title")) < text.rindex(SAY("waits"))
     assert SAY("of-state", state=SAY("as-found")) not in page + paper
+
+
+def test_too_little_margin_is_bought_started_and_read_with_the_pump_that_cures_it() -> None:
+    """More cooling than the pump surely serves: a warning, whose fix is another pump."""
+    made = sheet(job_of(("condenser", "cooling", "14500 BTU/h")))
+    assert made.verdict == "attention"
+    pump = made.fixed.pump.name
+    assert pump != made.result.pump.name
+    (step,) = [one for one in made.steps if pump in one]
+    assert step == SAY("start-first", change=made.changes[0])
+    assert ("1", SAY("buy-pump", name=pump)) in bought(made)
+    title = SAY("card-title") + SAY("of-state", state=SAY("as-fixed"))
+    assert f">{title}</" in to_html(made)
+    assert title in on_paper(made)
+    assert made.card == card.card(made.fixed)
+    assert made.card != card.card(made.result)
+
+
+def test_a_narrow_seacock_is_bought_in_the_size_that_check_asks_for_and_without_adapters() -> None:
+    made = sheet(job_of((1, "bore", "1/2 in"), (2, "bore", "1/2 in")))
+    assert {one.level for one in made.result.findings} == {"warning", "note"}
+    sizes = {item.what: item.size for item in made.items}
+    wide = parse("3/4 in", "length")
+    assert sizes[SAY("buy-seacock")] == SAY("buy-port", "us", bore=wide)
+    assert sizes[SAY("buy-intake")] == SAY("buy-bore", "us", bore=wide)
+    assert SAY("buy-new-adapter") not in sizes
+
+
+def test_a_bleed_that_is_proposed_leaves_the_loop_as_found() -> None:
+    made = sheet(read_job(next(path for path in EXAMPLES if path.stem == "curlew")))
+    assert "warning" in {one.level for one in made.result.findings}
+    assert made.fixed is made.result
+    assert [item.what for item in made.items].count(SAY("buy-new-bleed")) == 1
+    assert made.card == card.card(made.result)
+
+
+@pytest.mark.parametrize(("count", "flow"), [(1, "340 gal/h"), (2, "170 gal/h")])
+def test_a_pump_that_has_no_name_is_bought_by_its_duty(count: int, flow: str) -> None:
+    """Of two that share the flow each gives half."""
+    both = [(6, "count", count), (6, "arrangement", "parallel")] if count > 1 else []
+    job = job_of(*both)
+    fit = FitPumpRated("part[6]", parse("11 ft", "length"), parse("340 gal/h", "flow"))
+    made = sheet(check(fit.apply(job), fixes=False))
+    assert (str(count), SAY("buy-pump-rated", head="11.0 ft", flow=flow)) in bought(made)
 
 
 def on_paper(made: Sheet) -> str:

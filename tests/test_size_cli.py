@@ -24,7 +24,7 @@ def run(*words: str, width: int = 80) -> Result:
     return CliRunner().invoke(app, ["size", *words], env={"COLUMNS": str(width)})
 
 
-@pytest.mark.parametrize("width", [60, 100])
+@pytest.mark.parametrize("width", [40, 60, 100])
 def test_the_answer_reads_from_choice_to_basis_within_the_width(width: int) -> None:
     result = run(EXAMPLE, *FEW, width=width)
     assert result.exit_code == 0
@@ -33,6 +33,14 @@ def test_the_answer_reads_from_choice_to_basis_within_the_width(width: int) -> N
     places = [result.output.index(title) for title in titles]
     assert places == sorted(places)
     assert max(len(line) for line in result.output.splitlines()) <= width
+
+
+@pytest.mark.parametrize("width", [32, 40, 60])
+def test_no_word_of_a_table_is_broken_or_cut_however_narrow(width: int) -> None:
+    wide, shown = run(EXAMPLE, *FEW, width=200).output, run(EXAMPLE, *FEW, width=width).output
+    assert "…" not in shown
+    words = {word.rstrip(";:,.") for word in wide.split()}
+    assert {word.rstrip(";:,.") for word in shown.split()} <= words | {"•", "flow", "chance"}
 
 
 def test_json_is_the_whole_answer() -> None:

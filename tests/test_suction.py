@@ -18,6 +18,10 @@ from loop.margins.suction import (
 from loop.parts import Intake
 from loop.parts.friction import GRAVITY
 from loop.seawater import ATMOSPHERE
+from loop.units import parse
+from loop.words.action_words import action_text
+from loop.words.actions import MoveStrainer, SetHeights
+from loop.words.speaker import Speaker, called
 from tests.loops import codes, job_of
 
 THIRTY, TEN = math.radians(30), math.radians(10)
@@ -125,3 +129,29 @@ def test_what_is_short_at_the_dock_is_said_before_a_curve_left_under_way() -> No
     job = job_of((1, "facing", "forward"), ("boat", "speed", "30 kn"), (6, "curve", "demo-ac-250"))
     told = [one.code for one in check(job).findings]
     assert told.index("at-rest-short") < told.index("beyond-curve")
+
+
+@pytest.mark.parametrize("way", [None, ["10 in"]])
+def test_a_strainer_too_high_is_mounted_lower_and_no_hose_is_bent(way: list[str] | None) -> None:
+    """It stands 8 in over the water, the pump 10 in under it: the line must rise to the pump."""
+    high = [(3, "length", "6 ft"), (3, "to", "8 in"), (5, "length", "4 ft")]
+    job = job_of(*high, *([(3, "via", way)] if way else []))
+    result = check(job)
+    assert {"suction-above-water", "strainer-above-water"} <= codes(result)
+    first = {
+        one.code: one.actions[0] for one in result.findings if one.level in ("danger", "warning")
+    }
+    assert len(set(first.values())) == 1
+    mount = next(iter(first.values())).steps[-1]
+    assert mount == MoveStrainer("part[4]", pytest.approx(parse("-10 in", "length"), abs=1e-3))
+    after = check(first["strainer-above-water"].apply(job))
+    assert after.verdict == "good"
+
+
+def test_what_hangs_at_the_end_of_a_hose_that_comes_down_is_named() -> None:
+    job = job_of((3, "length", "6 ft"), (3, "to", "8 in"), (5, "length", "4 ft"))
+    lower = SetHeights("part[3]", ((parse("6 ft", "length"), parse("-10 in", "length")),))
+    said = action_text(lower, Speaker(job))
+    assert called("strainer") in said
+    elsewhere = SetHeights("part[3]", ((parse("3 ft", "length"), parse("-10 in", "length")),))
+    assert called("strainer") not in action_text(elsewhere, Speaker(job))

@@ -12,7 +12,7 @@ from loop.units import parse, show
 from loop.words import say
 from loop.words.action_words import action_text
 from loop.words.actions import LowerOutlet
-from loop.words.numbers import spoken
+from loop.words.numbers import apart, round_down, round_up, spoken, whole_down, whole_up
 from loop.words.speaker import Speaker
 from tests.loops import job_of
 
@@ -64,3 +64,24 @@ def test_one_opening_is_as_deep_here_as_there_or_its_heel_is_said(heel: int) -> 
     assert (heeled in missing) == bool(heel)
     (shown,) = (one for one in check(job).findings if one.code == "seacock-missing")
     assert ("upright" in shown.values) == bool(heel)
+
+
+@pytest.mark.parametrize(
+    ("inches", "down", "up"),
+    [(7.7, 7.5, 8.0), (-1.3, -1.5, -1.0), (35.2, 35.0, 35.5), (124.2, 124, 125)],
+)
+def test_an_instruction_is_in_half_inches_and_in_whole_ones_from_three_feet_on(
+    inches: float, down: float, up: float
+) -> None:
+    inch = 0.0254
+    assert round_down(inches * inch, "height", "us") == pytest.approx(down * inch)
+    assert round_up(inches * inch, "height", "us") == pytest.approx(up * inch)
+    assert whole_down(inches * inch, "us") == pytest.approx(math.floor(inches) * inch)
+    assert whole_up(inches * inch, "us") == pytest.approx(math.ceil(inches) * inch)
+    # What is round stays so.
+    assert round_up(down * inch, "height", "us") == pytest.approx(down * inch)
+
+
+def test_heights_that_are_compared_are_in_feet_where_both_are_tall() -> None:
+    assert apart(2.7432, 1.5, "height", "us") == ("9 ft", "4 ft 11 in")
+    assert apart(0.02, 0.05, "height", "us") == ("0.8 in", "2.0 in")

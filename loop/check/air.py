@@ -9,7 +9,7 @@ from loop.air.air_paths import AirPath
 from loop.air.bleeds import BleedJudgement, ProposedBleed
 from loop.air.high_points import HighPoint
 from loop.check.context import Context
-from loop.check.drafts import Draft, draft, just
+from loop.check.drafts import Draft, draft
 from loop.check.priming import priming_findings
 from loop.check.suction_high_points import suction_high_points
 from loop.hydraulics import build, solve_flows
@@ -145,9 +145,18 @@ def _missing(context: Context, path: AirPath) -> Iterator[Draft]:
             "warning",
             context.at(bleed.part, bleed.along if bleed.on_part else None),
             {"case": "pump" if at_pump else None, "height": bleed.height},
-            just(_bleed(context, bleed, bleed.draws_air)),
+            partial(_fitted, context, path, bleed),
             basis=("common practice",) if at_pump else (),
         )
+
+
+def _fitted(context: Context, path: AirPath, proposed: ProposedBleed) -> Iterator[Action]:
+    """A bleed that does nothing where it is, moved; or a new one."""
+    if proposed.reason == "pump outlet":
+        for bleed in path.bleeds:
+            if bleed.draws_air or not bleed.lets_out_air:
+                yield from _to_pump(context, path, bleed)
+    yield _bleed(context, proposed, proposed.draws_air)
 
 
 def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
@@ -179,15 +188,22 @@ def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
 
 def _under_pressure(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
     """The line there lower; or the bleed after the pump, or out of the line."""
-    address, network = context.addresses[bleed.part], context.network
+    address = context.addresses[bleed.part]
     if bleed.side == "pressure":
         yield from _line_lower(context, bleed)
-    elif not any(other.serves_pump for other in path.bleeds) and not draws_air(
-        context.point, path.profile, path.profile.pump
-    ):
-        height = network.heights[network.pump_index]
-        yield MoveBleed(address, context.addresses[network.pump_index], None, height)
+    else:
+        yield from _to_pump(context, path, bleed)
     yield RemovePart(address)
+
+
+def _to_pump(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
+    """A bleed before the pump moved to its outlet, where that has none and may have one."""
+    at = context.network.pump_index
+    served = any(other.serves_pump for other in path.bleeds)
+    draws = draws_air(context.point, path.profile, path.profile.pump)
+    if bleed.side == "suction" and not served and not draws:
+        height = context.network.heights[at]
+        yield MoveBleed(context.addresses[bleed.part], context.addresses[at], None, height)
 
 
 def _line_lower(context: Context, bleed: BleedJudgement) -> Iterator[Action]:
@@ -210,6 +226,7 @@ def _line_lower(context: Context, bleed: BleedJudgement) -> Iterator[Action]:
 def _useful(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
     """The bleed at the high point whose air it was meant for; or out of the line."""
     address = context.addresses[bleed.part]
+    yield from _to_pump(context, path, bleed)
     if bleed.high_point is not None:
         high_point = path.high_points[bleed.high_point]
         fit = _bleed(context, high_point, high_point.negative_pressure)

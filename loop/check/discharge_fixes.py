@@ -1,14 +1,17 @@
 """How far down a discharge must come for the units to have their water."""
 
-import math
 from collections.abc import Iterator
 
 from loop.check.context import Context
 from loop.check.job_changes import Care
 from loop.check.result import CondenserResult
 from loop.hydraulics.leg_report import LegState
+from loop.job import Boat
+from loop.margins.suction import lowest_immersion
+from loop.parts import Discharge
+from loop.units import System
 from loop.words.actions import Action, LowerLine, LowerOutlet, together
-from loop.words.numbers import round_up
+from loop.words.numbers import round_up, whole_down, whole_up
 
 # Height of a discharge above the water [m] below which its stream is hard to see: common practice.
 OUTLET_HEIGHT = 0.15
@@ -18,18 +21,45 @@ LEAST_VENT = 0.15
 
 
 def lowered(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """The greatest height of the unit's discharges that gives every unit its need."""
-    outlets = _outlets(care.context, unit)
-    level = highest_outlet(care, outlets)
-    if level is not None:
-        yield care.with_(*brought_down(care.context, outlets, level))
+    """The unit's discharges at heights that give every unit its need."""
+    yield from brought_low(care, _outlets(care.context, unit))
+
+
+def brought_low(care: Care, outlets: set[int]) -> Iterator[Action]:
+    """These discharges just above the water, where that cures; else as high as they may be.
+
+    A hole in the hull is cut where outlets usually are, not at the first height that will do.
+    """
+    low = lowest_of(care.context, outlets)
+    if low is None or not care.cures(*low.steps):
+        return
+    yield care.with_(*low.steps)
+    yield care.with_(*brought_down(care.context, outlets, _highest(care, outlets)))
 
 
 def lowest(care: Care, unit: CondenserResult) -> Action | None:
-    """The unit's discharges as low as a stream is still seen; None where they are so already."""
-    outlets = _outlets(care.context, unit)
-    steps = brought_down(care.context, outlets, _lowest_steps(care.context) * _step(care.context))
+    """The unit's discharges just above the water; None where they are so already."""
+    return lowest_of(care.context, _outlets(care.context, unit))
+
+
+def lowest_of(context: Context, outlets: set[int]) -> Action | None:
+    """The same of any discharges."""
+    steps = [
+        one
+        for index in sorted(outlets)
+        for one in brought_down(context, {index}, _usual(context, index))
+    ]
     return together(steps) if steps else None
+
+
+def usual_height(outlet: Discharge, boat: Boat, units: System) -> float:
+    """Height [m] of a discharge just above the water, in whole inches or centimetres.
+
+    Its stream is seen there, and neither heel and trim nor waves dip it.
+    """
+    laden = boat.model_copy(update={"light_rise": 0.0})
+    dips = -lowest_immersion(0.0, outlet.off_centre, outlet.fore_aft, laden)
+    return whole_up(max(OUTLET_HEIGHT, dips), units)
 
 
 def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
@@ -47,21 +77,18 @@ def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
         yield care.with_(lower)
 
 
-def highest_outlet(care: Care, outlets: set[int]) -> float | None:
-    """Height [m], in whole inches or centimetres, that cures with these discharges no higher."""
+def _highest(care: Care, outlets: set[int]) -> float:
+    """Height [m], in whole inches or centimetres, that cures with these discharges no higher.
+
+    They cure where they usually are.
+    """
     context = care.context
-    step, low = _step(context), _lowest_steps(context)
-    high = math.ceil(max(context.network.heights[i] for i in outlets) / step)
-
-    def cures(steps: int) -> bool:
-        return care.cures(*brought_down(context, outlets, steps * step))
-
-    if high <= low or not cures(low):
-        return None
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if cures(middle) else (low, middle)
-    return low * step
+    low = max(_usual(context, index) for index in outlets)
+    high = max(context.network.heights[i] for i in outlets)
+    while low < (middle := whole_down((low + high) / 2, context.job.units)):
+        cures = care.cures(*brought_down(context, outlets, middle))
+        low, high = (middle, high) if cures else (low, middle)
+    return low
 
 
 def brought_down(context: Context, outlets: set[int], level: float) -> list[Action]:
@@ -80,10 +107,7 @@ def _outlets(context: Context, unit: CondenserResult) -> set[int]:
     return {way[-1] for _, way in context.network.paths() if index in way}
 
 
-def _step(context: Context) -> float:
-    """An inch or a centimetre [m], to which heights are rounded."""
-    return 0.0254 if context.job.units == "us" else 0.01
-
-
-def _lowest_steps(context: Context) -> int:
-    return math.ceil(OUTLET_HEIGHT / _step(context))
+def _usual(context: Context, index: int) -> float:
+    outlet = context.network.parts[index]
+    assert isinstance(outlet, Discharge)
+    return usual_height(outlet, context.job.boat, context.job.units)

@@ -1,15 +1,22 @@
-"""A loop with what is grave put right: the first action of each danger and fault, one by one."""
+"""A loop put right: the first action of each danger and fault, then of each warning, in turn."""
+
+from collections.abc import Sequence
 
 from loop.check.judge import Checking
 from loop.check.result import CheckResult
 from loop.check.trials import MOST_EFFORT
 from loop.hydraulics.effort import effort
 from loop.records import dataclass
-from loop.words import Action, Finding
+from loop.words import Action, Finding, Level
+from loop.words.actions import FitBleed
 
 # Actions that are done one after the other, at the most, and steps of the solver that are spent on
 # finding them: with what other checks of the loops take, the time is bounded whatever the job.
 _MOST, _EFFORT = 8, 1800.0
+
+# The gravest are put right first; warnings only where nothing graver is left.
+_GRAVE: tuple[Level, ...] = ("danger", "fault")
+_LIGHT: tuple[Level, ...] = ("warning",)
 
 
 @dataclass(frozen=True)
@@ -34,16 +41,16 @@ class Fixed:
 
 
 def as_fixed(result: CheckResult) -> Fixed:
-    """The loop after the first action of its gravest finding, and so on until none is grave.
+    """The loop after the first action of its gravest finding, and so on, the warnings last.
 
     Each action was tried on the whole loop, so that every change leaves fewer dangers, or no more
-    dangers and fewer faults.
+    dangers and fewer faults, or fewer warnings and nothing graver. A warning that a bleed alone
+    cures is left: the bleed is proposed, and the water runs with it as without.
     """
     changes: list[Change] = []
     checking, until = None, effort() + _EFFORT
     while len(changes) < _MOST and effort() < until:
-        curable = (one for one in _grave(result) if one.actions)
-        finding = next(curable, None)
+        finding = next((one for one in _worst(result) if _changes_loop(one)), None)
         if finding is None:
             break
         action = finding.actions[0]
@@ -54,11 +61,31 @@ def as_fixed(result: CheckResult) -> Fixed:
             if checking is None
             else checking.after(action, left)
         )
-        result = checking.first_cure()
+        result = _first_cure(checking)
     if checking is not None:
         result = checking.whole()
-    return Fixed(result, tuple(changes), not _grave(result))
+    return Fixed(result, tuple(changes), not _of(result, _GRAVE))
 
 
-def _grave(result: CheckResult) -> list[Finding]:
-    return [one for one in result.findings if one.level in ("danger", "fault")]
+def _first_cure(checking: Checking) -> CheckResult:
+    """The result that looks no further than the first action that is to be done."""
+    grave = bool(_of(checking.plain(), _GRAVE))
+    return checking.first_cure(_GRAVE if grave else _LIGHT, _changes_loop)
+
+
+def _worst(result: CheckResult) -> list[Finding]:
+    """The dangers and faults; where there are none, the warnings."""
+    return _of(result, _GRAVE) or _of(result, _LIGHT)
+
+
+def _of(result: CheckResult, levels: Sequence[Level]) -> list[Finding]:
+    return [one for one in result.findings if one.level in levels]
+
+
+def _changes_loop(finding: Finding) -> bool:
+    """Whether its first action is one to be done before the loop is as fixed."""
+    if finding.level in _GRAVE:
+        return bool(finding.actions)
+    return any(
+        not isinstance(step, FitBleed) for action in finding.actions[:1] for step in action.steps
+    )

@@ -9,7 +9,7 @@ from loop.balancing.balance import duty
 from loop.balancing.flow_limiting import hold_back
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
-from loop.check.discharge_fixes import brought_down, highest_outlet
+from loop.check.discharge_fixes import brought_low
 from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import more_flow, more_for_all, opened
 from loop.check.job_changes import Care, cared_for, turns
@@ -20,7 +20,6 @@ from loop.check.throttle_actions import settings
 from loop.hydraulics import installed_pump
 from loop.parts import Discharge, Strainer
 from loop.words import Action, Level, Place, Value
-from loop.words.actions import together
 
 # Share of the need below which what is missing would be shown as none of it.
 _SHOWN = 0.005
@@ -92,9 +91,7 @@ def _lift_less(context: Context, outlets: set[int]) -> Iterator[Action]:
         for turn in turns(context.addresses[0]):
             yield turn
             yield from stronger_pump(Care(context, (turn,)))
-    height = highest_outlet(Care(context, ()), outlets)
-    if height is not None:
-        yield together(brought_down(context, outlets, height))
+    yield from brought_low(Care(context, ()), outlets)
     wanted = duty(context.network, context.spare)
     if wanted is not None:
         for more in (1.0, 1.1, 1.25):

@@ -142,13 +142,13 @@ class Checking:
             cautions=cautions(self.job),
         )
 
-    def first_cure(self) -> CheckResult:
-        """The result that looks no further than the first action for a danger or a fault."""
-        found: tuple[Action, ...] = ()
-        while not found and self._left(("danger", "fault")):
-            found = self._ask(1).actions
+    def first_cure(self, levels: Sequence[Level], wanted: Callable[[Finding], bool]) -> CheckResult:
+        """The result that looks no further than the first wanted finding, up to these levels."""
+        found = False
+        while not found and self._left(levels):
+            found = wanted(self._ask(1))
         # Of this one the other actions are still to be looked for.
-        self._asked -= bool(found)
+        self._asked -= found
         return self.plain()
 
     def after(self, action: Action, effort: float = MOST_EFFORT) -> "Checking":

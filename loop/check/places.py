@@ -12,7 +12,7 @@ from loop.words import Level
 
 # How far from the middle of the boat parts of a loop mostly are [m], and how far one may be that is
 # taken to be in it [m]: engineering estimates.
-_ABOARD, _NEAR = 3.0, 0.3
+_ABOARD, NEAR = 3.0, 0.3
 # Distance between intake and discharge [m] at which warm water and its bubbles come back:
 # engineering estimate.
 _APART = 0.6
@@ -41,7 +41,7 @@ def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
         return
     first = min(counts, key=lambda index: counts[index])
     room = counts[first] / math.sin(angle)
-    level: Level = "warning" if room < _NEAR else "note"
+    level: Level = "warning" if room < NEAR else "note"
     what = "" if first == context.network.pump_index else parts[first].kind
     yield draft(
         "place-unstated",

@@ -7,13 +7,15 @@ from functools import partial
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address, turns
+from loop.check.places import NEAR
 from loop.check.pump_changes import rated
+from loop.check.suction_high_points import no_higher, rising
 from loop.check.suction_pressure import pressure_findings
 from loop.margins.suction import ROUNDING, IntakeDepth, intake_depth, lowest_immersion
 from loop.parts import Strainer
 from loop.words import Action
-from loop.words.actions import LowerIntake, MoveIntake, MovePump, MoveStrainer
-from loop.words.numbers import round_down
+from loop.words.actions import LowerIntake, MoveIntake, MovePump, MoveStrainer, together
+from loop.words.numbers import round_down, whole_down
 
 # How far under water the port of a pump must be for its casing to be, and how high above it a small
 # one that primes itself lifts the water from an empty hose [m]: engineering estimates.
@@ -33,12 +35,14 @@ def _intake(context: Context) -> Iterator[Draft]:
     depth = intake_depth(intake, boat, context.point.flow)
     if depth.short_by > ROUNDING:
         out = depth.worst <= 0
+        docked = depth.at_rest <= 0
         yield draft(
             "intake-shallow",
             "danger" if out else "warning",
             context.at(0),
             {
-                "case": "out" if out else None,
+                "case": "docked" if docked else "out" if out else None,
+                "above": intake.height if docked and intake.height > 0 else None,
                 "heel": abs(boat.heel) or None,
                 "trim": abs(boat.trim) or None,
                 "waves": boat.wave_height or None,
@@ -67,7 +71,7 @@ def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
     """The intake deep enough where it is; or so near the centerline, where heel lifts it."""
     intake, boat, units = context.job.intake, context.job.boat, context.job.units
     address = context.addresses[0]
-    yield LowerIntake(address, round_down(intake.height - depth.short_by, "height", units))
+    yield LowerIntake(address, whole_down(intake.height - depth.short_by, units))
     lifted = math.sin(abs(boat.heel))
     nearest = abs(intake.off_centre or 0.0) - (depth.short_by / lifted if lifted > 0 else math.inf)
     if nearest >= 0:
@@ -101,19 +105,38 @@ def _heights(context: Context) -> Iterator[Draft]:
         if isinstance(part, Strainer) and index < network.pump_index:
             above = network.heights[index] + boat.light_rise
             if above > ROUNDING:
-                level = round_down(-boat.light_rise, "height", context.job.units)
-                address = context.addresses[index]
                 yield draft(
                     "strainer-above-water",
                     "warning",
                     context.at(index),
-                    {"part": address, "above": above},
-                    just(MoveStrainer(address, level)),
+                    {"part": context.addresses[index], "above": above},
+                    partial(_strainer_lower, context, index),
                 )
 
 
+def _strainer_lower(context: Context, index: int) -> Iterator[Action]:
+    """The strainer so low that the whole line rises to the pump; or below the water at least."""
+    address = context.addresses[index]
+    level = round_down(-context.job.boat.light_rise, "height", context.job.units)
+    for action in rising(context, context.air[0].suction):
+        mounts = [step for step in action.steps if isinstance(step, MoveStrainer)]
+        if any(step.part == address and step.height <= level for step in mounts):
+            yield action
+            return
+    yield MoveStrainer(address, level)
+
+
 def _pump_lower(context: Context, height: float) -> Iterator[Action]:
-    """The pump mounted so low; or one that primes itself."""
-    yield MovePump(pump_address(context), round_down(height, "height", context.job.units))
-    if context.flows and not context.job.pump.curve.self_priming:
+    """The pump mounted so low, and what is before it no higher; or one that primes itself."""
+    pump, boat = context.network.pump, context.job.boat
+    if not pump.curve.self_priming:
+        # Where nobody says how far out it sits it may be a little.
+        turns_by = ((pump.off_centre, boat.heel), (pump.fore_aft, boat.trim))
+        spare = [NEAR * math.sin(abs(angle)) for place, angle in turns_by if place is None]
+        height -= max(max(spare, default=0.0) - _COVERED, 0.0)
+    level = whole_down(height, context.job.units)
+    lower = MovePump(pump_address(context), level)
+    yield lower
+    yield together([lower, *no_higher(context, level)])
+    if context.flows and not pump.curve.self_priming:
         yield rated(context, context.point.pump_head, context.point.flow, self_priming=True)

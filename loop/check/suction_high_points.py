@@ -1,17 +1,30 @@
 """Findings about high points in the suction line."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import partial
 
 from loop.air.air_paths import AirPath
 from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
+from loop.check.pump_changes import rated
 from loop.margins.suction import ROUNDING, lowest_immersion
-from loop.parts import VentedLoop
+from loop.parts import Condenser, Hose, Pump, Strainer, VentedLoop
 from loop.words import Action
-from loop.words.actions import RemovePart, SetHeights, together
+from loop.words.actions import (
+    Address,
+    MovePart,
+    MoveStrainer,
+    RemovePart,
+    SetHeights,
+    together,
+)
+from loop.words.base import at_end_of
 from loop.words.numbers import round_down, round_up
+
+# How far from the middle of the boat intake and pump lie in two hulls [m], and how high a line
+# between them stands over the water [m]: engineering estimates.
+_HULL, _BRIDGE = 1.0, 0.3
 
 
 def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
@@ -21,18 +34,37 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
         above = _above(context, path, hump)
         stops = above > ROUNDING and not path.suction.self_priming
         lifted = stops and not hump.above_water
+        across = _between_hulls(context, hump)
+        ways = (
+            partial(_lifted_over, context, stops)
+            if across
+            else partial(rising, context, path.suction)
+        )
         yield draft(
             "suction-above-water" if stops else "suction-hump",
             "danger" if stops else "warning",
             context.at(high_point.part, high_point.along if high_point.on_part else None),
             {
-                "case": "attitude" if lifted else None,
+                "case": "across" if across else "attitude" if lifted else None,
                 "height": high_point.height,
                 "drop": high_point.drop,
                 "above": above if lifted else None,
             },
-            partial(rising, context, path.suction),
+            ways,
         )
+
+
+def _between_hulls(context: Context, hump: SuctionHump) -> bool:
+    """Whether it lies over a bridge deck, under which there is only the sea."""
+    sides = context.job.intake.off_centre or 0.0, context.job.pump.off_centre or 0.0
+    apart = sides[0] * sides[1] < 0 and min(map(abs, sides)) > _HULL
+    return apart and hump.height > _BRIDGE
+
+
+def _lifted_over(context: Context, stops: bool) -> Iterator[Action]:
+    """A pump that primes itself, where the one that is there does not."""
+    if stops and context.flows:
+        yield rated(context, context.point.pump_head, context.point.flow, self_priming=True)
 
 
 def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
@@ -53,20 +85,77 @@ def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
 
 
 def rising(context: Context, suction: SuctionSide) -> Iterator[Action]:
-    """The heights of the whole line in one, so that what cures one high point leaves no other.
+    """The heights of the whole line, so that what cures one high point leaves no other.
 
-    A vented loop before the pump comes out with it: lowered, it would let the sea in.
+    A unit that the pump draws through goes after the pump, and stays where it stands: no hose
+    brings it down. A strainer at the end of a hose that comes down is what is mounted lower. A
+    vented loop before the pump comes out with it: lowered, it would let the sea in.
     """
-    units, network = context.job.units, context.network
-    vents = [
-        RemovePart(context.addresses[index])
-        for index in range(network.pump_index)
-        if isinstance(network.parts[index], VentedLoop)
+    points = [
+        (move.part, None if not move.on_part else move.along, move.height, move.to)
+        for move in suction.moves
     ]
-    points: dict[int, list[tuple[float, float]]] = {}
-    for move in suction.moves:
-        rounded = round_down if move.to < move.height else round_up
-        points.setdefault(move.part, []).append((move.along, rounded(move.to, "height", units)))
-    if points:
-        lowered = (SetHeights(context.addresses[part], tuple(to)) for part, to in points.items())
-        yield together([*vents, *lowered])
+    led = list(_led(context, points))
+    if led:
+        yield together([*_vents(context), *_after_pump(context), *led])
+
+
+def no_higher(context: Context, level: float) -> Iterator[Action]:
+    """What is before the pump brought down to a height [m], where it stands higher."""
+    network = context.network
+    points: list[tuple[int, float | None, float, float]] = []
+    for index, part in enumerate(network.parts[: network.pump_index]):
+        if isinstance(part, Hose):
+            *way, (_, end) = part.points
+            points += [(index, at, height, level) for at, height in way if height > level]
+            if end > level and not _carries_pump(context, index):
+                points.append((index, None, end, level))
+    yield from _led(context, points)
+
+
+def _led(
+    context: Context, points: Iterable[tuple[int, float | None, float, float]]
+) -> Iterator[Action]:
+    """Points of hoses (part, distance or None for its end, height, height to be) as actions."""
+    led: dict[int, list[tuple[float, float]]] = {}
+    mounted: list[Action] = []
+    for part, along, height, to in points:
+        rounded = (round_down if to < height else round_up)(to, "height", context.job.units)
+        strainer = _strainer_at_end(context, part) if along is None and to < height else None
+        if strainer is None:
+            hose = context.network.parts[part]
+            assert isinstance(hose, Hose)
+            led.setdefault(part, []).append((hose.length if along is None else along, rounded))
+        else:
+            mounted.append(MoveStrainer(strainer, rounded))
+    yield from (SetHeights(context.addresses[part], tuple(to)) for part, to in led.items())
+    yield from mounted
+
+
+def _after_pump(context: Context) -> Iterator[Action]:
+    """The condensers before the pump put in after the hose that leads away from it."""
+    network = context.network
+    line = network.lines[network.line_of[network.pump_index]].parts
+    behind = [i for i in line if i > network.pump_index]
+    to = next((i for i in behind if isinstance(network.parts[i], Hose)), network.pump_index)
+    for index, part in enumerate(network.parts[: network.pump_index]):
+        if isinstance(part, Condenser):
+            yield MovePart(context.addresses[index], context.addresses[to])
+
+
+def _vents(context: Context) -> Iterator[Action]:
+    """The vented loops before the pump taken out."""
+    network = context.network
+    for index, part in enumerate(network.parts[: network.pump_index]):
+        if isinstance(part, VentedLoop):
+            yield RemovePart(context.addresses[index])
+
+
+def _carries_pump(context: Context, hose: int) -> bool:
+    beyond = at_end_of(context.job, context.addresses[hose])
+    return any(isinstance(item.part, Pump) for item in beyond)
+
+
+def _strainer_at_end(context: Context, hose: int) -> Address | None:
+    beyond = at_end_of(context.job, context.addresses[hose])
+    return next((item.address for item in beyond if isinstance(item.part, Strainer)), None)

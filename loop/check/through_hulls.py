@@ -4,14 +4,13 @@ import math
 from collections.abc import Iterable, Iterator
 
 from loop.check.context import Context
-from loop.check.discharge_fixes import LEAST_VENT, OUTLET_HEIGHT
+from loop.check.discharge_fixes import LEAST_VENT, usual_height
 from loop.check.drafts import Draft, draft, just
 from loop.job import Boat
 from loop.parts import Discharge, Elbow, Fitting, Seacock, Tee, VentedLoop
 from loop.parts.seacock import handle_angle
 from loop.words import Action, Value
 from loop.words.actions import FitPart, MovePart, RaiseOutlet, SetValve
-from loop.words.numbers import round_up
 
 # What may stand between a through-hull and its seacock: nothing that can part as a hose can.
 _RIGID = (Elbow, Fitting, Tee)
@@ -48,14 +47,14 @@ def _intake(context: Context) -> Iterator[Draft]:
 
 
 def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
-    boat, units = context.job.boat, context.job.units
+    boat = context.job.boat
     # Heel and waves apart: both at once is not how a boat lies for long.
     depth, in_waves = deepest(part, boat), boat.wave_height / 2 - part.height
     if max(depth, in_waves) <= _NOISE or has_seacock(context, index):
         return
     case = "discharge" if part.height < 0 else "heeled" if depth > _NOISE else "waves"
     before = _before(context, index) or [index - 1]
-    dry = round_up(max(part.height + max(depth, in_waves), OUTLET_HEIGHT), "height", units)
+    dry = usual_height(part, boat, context.job.units)
     yield draft(
         "seacock-missing",
         "warning" if case == "waves" else "danger",

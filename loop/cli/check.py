@@ -1,7 +1,7 @@
 """`loop check`: the main job, from a job file to a verdict."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import typer
 from rich.bar import Bar
@@ -21,6 +21,7 @@ from loop.units import System, label, show
 from loop.words import Told, told
 from loop.words.check_report import SAY
 from loop.words.first_lines import first_lines
+from loop.words.template import listed
 
 _VERDICT = {"good": "bold green", "attention": "bold yellow", "bad": "bold red"}
 _LEVEL = {"danger": "bold red", "fault": "bold red", "warning": "bold yellow", "note": "bold"}
@@ -157,11 +158,19 @@ def _many_units(result: CheckResult, width: int) -> Table:
             bare(unit.flow_half_blocked, "flow", units),
         ]
         table.add_row(unit.name, *row[: len(columns)])
-    if width >= _MIDDLING:
-        told = [SAY("estimated"), *_arriving(result), *_resting(result)]
-        table.caption = Text("\n".join(told), "dim")
-        table.caption_justify = "left"
+    told = [*_arriving(result), *_resting(result)] if width >= _MIDDLING else []
+    told[:0] = [SAY("estimated")] * (width >= _MIDDLING)
+    names = {"head-band": _NARROW, "head-warms": _MIDDLING, "head-condensing": _MIDDLING}
+    missing = [SAY(name).rstrip("*") for name, least in names.items() if width < least]
+    missing += [SAY("left-half-blocked")] * (width < _WIDE)
+    table.caption = Text("\n".join((*told, *_left_out(missing))), "dim")
+    table.caption_justify = "left"
     return table
+
+
+def _left_out(heads: Sequence[str]) -> list[str]:
+    """Which columns a narrow window leaves out."""
+    return [SAY("narrow", heads=listed(heads))] if heads else []
 
 
 def _warmth(unit: CondenserResult, units: System) -> tuple[str, str]:
@@ -216,11 +225,12 @@ def _parts(result: CheckResult, out: Console) -> Table:
     units = result.job.units
     middling, wide = out.width >= _MIDDLING, out.width >= _WIDE
     bars = wide and not out.options.ascii_only
-    columns = {"head-lost": "head", "head-gauge": "pressure"}
-    if wide:
-        columns = {"head-speed": "velocity", **columns}
-    if middling:
-        columns = {"head-height": "height", "head-flow": "flow", **columns}
+    every = {
+        "head-height": "height", "head-flow": "flow", "head-speed": "velocity",
+        "head-lost": "head", "head-gauge": "pressure",
+    }  # fmt: skip
+    left_out = [] if wide else ["head-speed"] if middling else [*every][:3]
+    columns = {name: quantity for name, quantity in every.items() if name not in left_out}
     heads = [f"{SAY(name)}\n{label(quantity, units)}" for name, quantity in columns.items()]
     table = headed(SAY("head-part"), *heads, SAY("head-share"), *([""] if bars else []))
     branch = ""
@@ -247,6 +257,7 @@ def _parts(result: CheckResult, out: Console) -> Table:
     scoop = SAY("parts-scoop") if result.point.network.start_head > 0 else None
     notes = [SAY("parts-share", scoop=scoop, along=along)]
     notes += [SAY("parts-film-note")] * any(one.film for one in result.point.stations)
+    notes += _left_out([SAY(name) for name in left_out])
     table.caption = Text("\n".join(notes), "dim")
     table.caption_justify = "left"
     return table

@@ -5,6 +5,7 @@ import re
 import sys
 from typing import IO, TextIO, cast
 
+from rich.cells import cell_len
 from rich.console import Console, Group
 from rich.table import Table
 from rich.text import Text
@@ -13,6 +14,8 @@ from loop.units import System, label, show
 
 # Columns of a terminal that says it has none, and the fewest in which tables lose none of theirs.
 _WIDTH, _LEAST_WIDTH = 80, 32
+# Blanks between the columns of a table.
+_BETWEEN = 2
 # Blanks before a line's end, among which the terminal's codes may stand.
 _PADDING = re.compile(r"(?:\x20|\x1b\[[\d;]*m)+(?=\n)")
 
@@ -81,11 +84,33 @@ def span(low: float, high: float, quantity: str, system: System) -> str:
 
 def headed(first: str, *others: str) -> Table:
     """An empty table without lines: `first` holds text, the other columns hold numbers."""
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold", pad_edge=False)
+    table = Table(box=None, padding=(0, _BETWEEN, 0, 0), header_style="bold", pad_edge=False)
     table.add_column(first, vertical="top", overflow="fold")
     for name in others:
         table.add_column(name, justify="right", no_wrap=True)
     return table
+
+
+def fitted(table: Table, width: int) -> Table:
+    """The table, or, where its words would be broken, a line a row, each number with its head."""
+    cells = [[str(cell) for cell in (column.header, *column.cells)] for column in table.columns]
+    needed = 0
+    for column, texts in zip(table.columns, cells, strict=True):
+        pieces = (piece for text in texts for piece in text.split("\n" if column.no_wrap else None))
+        needed += max(map(cell_len, pieces), default=0) + _BETWEEN
+    if needed - _BETWEEN <= width:
+        return table
+    heads, rows = [texts[0] for texts in cells], zip(*(texts[1:] for texts in cells), strict=True)
+    return bullets(tuple(_as_line(heads, row) for row in rows))
+
+
+def _as_line(heads: list[str], row: tuple[str, ...]) -> str:
+    first, *others = row
+    said = []
+    for head, text in zip(heads[1:], others, strict=True):
+        name, _, unit = head.partition("\n")
+        said.append(" ".join(filter(None, (name, text, unit))))
+    return f"{first}: {'; '.join(said)}"
 
 
 def bullets(lines: tuple[str, ...]) -> Table:

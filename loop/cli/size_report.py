@@ -6,7 +6,7 @@ from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.output import bare, bullets, headed, spaced
+from loop.cli.output import bare, bullets, fitted, headed, spaced
 from loop.size import Option, SizeResult
 from loop.size.section import Section
 from loop.size.sections import sections
@@ -33,10 +33,9 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
             Text.assemble((f"{SAY('runner-up')}  ", "bold"), f"{runner}. {result.prefer_runner_up}")
         )
         out.print()
-    narrow = out.width < _NARROW
     for block in (
-        *map(_section, sections(result)),
-        _passing(result, narrow, everything),
+        *(_section(one, out.width) for one in sections(result)),
+        _passing(result, out.width, everything),
         _failing(result, everything),
         _basis(result),
     ):
@@ -44,7 +43,7 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
             out.print(Padding(block, (0, 0, 1, 0)))
 
 
-def _section(one: Section) -> RenderableType:
+def _section(one: Section, width: int) -> RenderableType:
     """A part as text: its lines, or its table, under its title."""
     blocks: list[RenderableType] = [Text(one.title, "bold")]
     if one.lines:
@@ -55,17 +54,17 @@ def _section(one: Section) -> RenderableType:
             table.columns[-1].no_wrap, table.columns[-1].justify = False, "left"
         for row in one.rows:
             table.add_row(*row)
-        blocks.append(table)
+        blocks.append(fitted(table, width))
     if one.note:
         blocks.append(Text(one.note, "dim"))
     return Group(*blocks)
 
 
-def _passing(result: SizeResult, narrow: bool, everything: bool) -> RenderableType | None:
+def _passing(result: SizeResult, width: int, everything: bool) -> RenderableType | None:
     passing = [option for option in result.options if option.passes]
     if not passing:
         return None
-    units = result.job.units
+    units, narrow = result.job.units, width < _NARROW
     priced = any(option.price is not None for option in passing)
     flow, bore, speed = (label(kind, units) for kind in ("flow", "bore", "velocity"))
     columns = {
@@ -87,6 +86,7 @@ def _passing(result: SizeResult, narrow: bool, everything: bool) -> RenderableTy
     notes = [SAY("passing-best")]
     notes += [SAY("passing-as-is")] * any(option.as_is for option in shown)
     notes += [SAY("passing-more", count=rest)] * (rest > 0)
+    table = fitted(table, width)
     return Group(Text(SAY("passing-title"), "bold"), table, Text(" ".join(notes), "dim"))
 
 

@@ -1,6 +1,6 @@
 """A check's result → the content of its job sheet."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from loop.check import Change, CheckResult, CondenserResult, as_fixed, check
@@ -13,6 +13,7 @@ from loop.units import show
 from loop.version import program_version
 from loop.words import told
 from loop.words.action_words import action_text
+from loop.words.actions import SetValve
 from loop.words.job_sheet import SAY
 from loop.words.speaker import Speaker
 from loop.words.template import capital, counted, listed
@@ -43,7 +44,8 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
     repaired = as_fixed(result)
     fixed = repaired.result if repaired.whole else result
     along, docked = vents(fixed), _at_the_dock(fixed)
-    changes = tuple(_change(one) for one in repaired.changes) if repaired.whole else ()
+    made = repaired.changes if repaired.whole else ()
+    changes = tuple(map(_change, made))
     return Sheet(
         result=result,
         fixed=fixed,
@@ -57,11 +59,11 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
         items=(*shopping.items(fixed.point.network, along), *asked.asked(fixed)),
         items_note=shopping.note(),
         figure_text=_figure_text(fixed, along),
-        card=() if repaired.changes or not repaired.whole else card.card(docked),
+        card=() if _grave(result) or not repaired.whole else card.card(docked),
         card_note=card.note(),
         blanks=tuple(SAY(blank) for blank in card.BLANKS),
         steps=(
-            *(SAY("start-first", change=one) for one in changes),
+            *_done_first(made),
             *(steps.steps(docked, along) if repaired.whole else ()),
         ),
         cleaning=cleaning.cleaning(docked),
@@ -72,9 +74,23 @@ def sheet(result_or_job: CheckResult | Job, source: Mapping[str, Any] | None = N
     )
 
 
+def _grave(result: CheckResult) -> bool:
+    """Whether a loop as it stands must not run: its card waits until that is put right."""
+    return any(one.level in ("danger", "fault") for one in result.findings)
+
+
 def _at_the_dock(result: CheckResult) -> CheckResult:
     """What is read, bled and timed with a bucket: the boat lies still, whatever the job's speed."""
     return result if result.rest is None else check(result.job.at_speed(0.0), fixes=False)
+
+
+def _done_first(changes: tuple[Change, ...]) -> Iterator[str]:
+    """A step for each change but those of valves alone, which are set when the water comes in."""
+    row = "start-first"
+    for change in changes:
+        if any(not isinstance(step, SetValve) for step in change.action.steps):
+            yield SAY(row, change=_change(change))
+            row = "start-next"
 
 
 def _change(change: Change) -> str:

@@ -94,9 +94,10 @@ class Sheet:
     """One job sheet. Every renderer shows all of it, nearly in this order.
 
     Verdict and findings are those of the loop as it stands, ``result``; what is bought, drawn and
-    started is the loop as ``fixed``, after ``changes``; the units have a row of each. Its card
-    waits until the changes are done. Where no changes leave it without danger and fault, all is of
-    the loop as it stands, and ``waits`` says that it is not to be bought nor started.
+    started is the loop as ``fixed``, after ``changes``; the units have a row of each. So is its
+    card, which waits where a danger or a fault is to be fixed first. Where no changes leave it
+    without danger and fault, all is of the loop as it stands, and ``waits`` says that it is not to
+    be bought nor started.
     """
 
     result: CheckResult

@@ -228,7 +228,8 @@ class _Story:
             yield self.setting.text(SAY("findings-none"), "body")
 
     def _card(self) -> Iterator[Any]:
-        yield self.setting.text(SAY("card-title"), "head")
+        title = SAY("card-title") + (self.sheet.mended if self.sheet.card else "")
+        yield self.setting.text(title, "head")
         if not self.sheet.card:
             yield self.setting.text(self.sheet.card_waits, "body")
             return

@@ -26,6 +26,8 @@ from loop.sheet.content import Item
 from loop.sheet.vents import Vent
 from loop.units import System, parse
 from loop.words.job_sheet import SAY
+from loop.words.numbers import exact
+from loop.words.size_actions import duty
 from loop.words.template import Value
 
 # Common practice: hose bought over the length measured, for trimming and for the lie of the run.
@@ -183,7 +185,15 @@ class _Counter:
             arrangement=pump.arrangement,
         )
         ports = self._say("buy-ports", bore=pump.inner_bore)
-        return Item("", SAY("buy-pump", name=pump.curve.name), ports, note)
+        return Item("", self._called(pump), ports, note)
+
+    def _called(self, pump: Pump) -> str:
+        """A pump by its name; one that an action asks for, by what it is to give."""
+        rated = duty(pump)
+        if rated is None:
+            return SAY("buy-pump", name=pump.curve.name)
+        head, flow = exact(rated[0], "head", self.system), exact(rated[1], "flow", self.system)
+        return SAY("buy-pump-rated", head=head, flow=flow)
 
     def _rated(self, strainer: Strainer) -> str:
         if strainer.loss is None:

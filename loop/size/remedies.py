@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator, Sequence
 
-from loop.check.discharge_fixes import OUTLET_HEIGHT
+from loop.check.discharge_fixes import usual_height
 from loop.check.job_changes import Care, hoses_in
 from loop.check.look import look
 from loop.check.work import work
@@ -40,12 +40,10 @@ from loop.words.actions import (
     together,
 )
 from loop.words.base import hose_before, start_height
-from loop.words.numbers import round_down, round_up
+from loop.words.numbers import round_down
 
 # Pumps that are tried, the next stronger ones.
 _PUMPS = 12
-# Heights of an outlet that are tried.
-_LEVELS = 6
 # Sizes larger that are tried of a fitting or hose, from the one that is there.
 _SIZES = 3
 
@@ -125,18 +123,16 @@ def _lower(job: Job, hose: Hose, at: Address) -> Iterator[Remedy]:
 
 
 def _lower_outlet(job: Job, outlet: Discharge, at: Address) -> Iterator[Remedy]:
-    """An outlet lower in equal steps, the last where its stream is just seen, as hose allows."""
-    for step in range(1, _LEVELS + 1):
-        level = outlet.height + step / _LEVELS * (OUTLET_HEIGHT - outlet.height)
-        action = LowerOutlet(at, round_up(level, "height", job.units))
-        try:
-            fits = action.height < outlet.height and bool(action.apply(job))
-            hose = hose_before(job, at).address
-        except (JobError, KeyError):
-            return  # too short a hose, or none
-        if fits:
-            # At the hose, whose end moves too.
-            yield _remedy(job, action, hose, step)
+    """An outlet just above the water, where its hose allows that."""
+    action = LowerOutlet(at, usual_height(outlet, job.boat, job.units))
+    try:
+        fits = action.height < outlet.height and bool(action.apply(job))
+        hose = hose_before(job, at).address
+    except (JobError, KeyError):
+        return  # too short a hose, or none
+    if fits:
+        # At the hose, whose end moves too.
+        yield _remedy(job, action, hose)
 
 
 def _larger(job: Job, item: Located) -> Iterator[Remedy]:

@@ -4,16 +4,14 @@ from collections.abc import Callable, Iterator
 from itertools import groupby
 from typing import Any
 
-from loop.parts import Condenser, Hose
-from loop.parts.hose import BARB_OVER_HOSE
+from loop.parts import Condenser
 from loop.parts.seacock import handle_angle
 from loop.words import actions as do
+from loop.words import height_words as high
 from loop.words.base import Action, part_at
 from loop.words.hazards import LOCKED, OFF, hazard
-from loop.words.height_actions import outlet_of
 from loop.words.size_actions import narrower_beside
 from loop.words.speaker import Speaker
-from loop.words.template import listed
 from loop.words.valve_runs import degrees, valves
 
 _OPENED = {
@@ -123,9 +121,10 @@ def _change_hose(action: do.ChangeHose, speaker: Speaker) -> str:
 
 def _change_barbs(action: do.ChangeBarbs, speaker: Speaker) -> str:
     hoses = [part_at(speaker.job, address) for address in action.parts]
-    bores = {BARB_OVER_HOSE * hose.inner_bore for hose in hoses}
-    wide = f"{speaker.number(bores.pop(), 'bore')} " if len(bores) == 1 else "wider "
-    return f"fit {wide}barbs at the ends of {speaker.names(action.parts)}"
+    bores = {hose.inner_bore for hose in hoses}
+    size = f"{speaker.number(bores.pop(), 'bore')} " if len(bores) == 1 else ""
+    barbs = f"full-bore {size}hose barbs"
+    return f"fit {barbs} at the ends of {speaker.names(action.parts)}"
 
 
 def _change_strainer(action: do.ChangeStrainer, speaker: Speaker) -> str:
@@ -165,48 +164,6 @@ def _fit_pump_rated(action: do.FitPumpRated, speaker: Speaker) -> str:
     head, flow = speaker.exact(action.head, "head"), speaker.exact(action.flow, "flow")
     some = pump.some.replace("pump", f"{primes}pump", 1)
     return f"fit {some} {rated} {head} at {flow}, or a little more"
-
-
-def _set_heights(action: do.SetHeights, speaker: Speaker) -> str:
-    hose = part_at(speaker.job, action.part)
-    assert isinstance(hose, Hose)
-    points = []
-    for along, height in action.points:
-        end = abs(along - hose.length) < 1e-6
-        at = "its far end" if end else f"{speaker.number(along, 'length')} from its start"
-        points.append(f"to {speaker.level(height)} at {at}")
-    return f"bring {speaker.name(action.part)} {listed(points)}"
-
-
-def _lower_outlet(action: do.LowerOutlet, speaker: Speaker) -> str:
-    was = speaker.number(outlet_of(speaker.job, action.part), "height")
-    level = speaker.level(action.height)
-    return f"bring {speaker.name(action.part)} down from {was} to {level}"
-
-
-def _raise_outlet(action: do.RaiseOutlet, speaker: Speaker) -> str:
-    return f"bring {speaker.name(action.part)} up to {speaker.level(action.height)}"
-
-
-def _lower_line(action: do.LowerLine, speaker: Speaker) -> str:
-    line = f"the branch {action.branch}" if action.branch else "the line after the pump"
-    return f"bring {line} down to {speaker.level(action.height)} where it is higher"
-
-
-def _lower_intake(action: do.LowerIntake, speaker: Speaker) -> str:
-    return f"bring the intake down to {speaker.level(action.height)}"
-
-
-def _move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
-    return f"move the intake to {speaker.exact(action.off_centre, 'length')} off the centerline"
-
-
-def _move_pump(action: do.MovePump, speaker: Speaker) -> str:
-    return f"mount the pump {speaker.level(action.height)} or lower"
-
-
-def _move_strainer(action: do.MoveStrainer, speaker: Speaker) -> str:
-    return f"mount {speaker.name(action.part)} {speaker.level(action.height)} or lower"
 
 
 def _turn_scoop(action: do.TurnScoop, speaker: Speaker) -> str:
@@ -273,14 +230,14 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.FitFullBore: _fit_full_bore,
     do.ChangePump: _change_pump,
     do.FitPumpRated: _fit_pump_rated,
-    do.SetHeights: _set_heights,
-    do.LowerOutlet: _lower_outlet,
-    do.RaiseOutlet: _raise_outlet,
-    do.LowerLine: _lower_line,
-    do.LowerIntake: _lower_intake,
-    do.MoveIntake: _move_intake,
-    do.MovePump: _move_pump,
-    do.MoveStrainer: _move_strainer,
+    do.SetHeights: high.set_heights,
+    do.LowerOutlet: high.lower_outlet,
+    do.RaiseOutlet: high.raise_outlet,
+    do.LowerLine: high.lower_line,
+    do.LowerIntake: high.lower_intake,
+    do.MoveIntake: high.move_intake,
+    do.MovePump: high.move_pump,
+    do.MoveStrainer: high.move_strainer,
     do.TurnScoop: _turn_scoop,
     do.CleanStrainer: _clean_strainer,
     do.CleanGrate: _clean_grate,

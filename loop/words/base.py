@@ -1,6 +1,7 @@
 """What every action on a job has in common, and how it finds its way among the job's parts."""
 
 from dataclasses import fields
+from itertools import takewhile
 from typing import Any, ClassVar, TypeAlias
 
 from loop.job import Edit, Job, Located, edit, end_height, locate
@@ -102,3 +103,10 @@ def hose_before(job: Job, address: Address) -> Located:
     if before is None:
         raise KeyError(address)
     return before
+
+
+def at_end_of(job: Job, address: Address) -> tuple[Located, ...]:
+    """The parts without length at a hose's far end, up to the next hose or the end of its line."""
+    line = on_line(job, address)
+    here = next(number for number, item in enumerate(line) if item.address == address)
+    return tuple(takewhile(lambda item: not isinstance(item.part, Hose), line[here + 1 :]))

@@ -47,6 +47,8 @@ CHECK_REPORT: dict[str, str] = {
     "parts-scoop": "and the scoop's",
     "parts-along": "along its own branch",
     "joined": "· joined again",
+    "left-half-blocked": "flow with the strainer half blocked",
+    "narrow": "Left out for want of width: {heads}.",
     "head-part": "Part",
     "head-height": "height",
     "head-speed": "speed",

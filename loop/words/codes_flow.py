@@ -108,7 +108,7 @@ FLOW: dict[str, Row] = {
             "power, noise and wear of the condenser's tube, but no more cooling"
         ),
         fix=(
-            "leave it: throttled to {most:flow}, {unit} or another unit could fall below its need"
+            "do not throttle it to {most:flow}: {unit}[ or {others}] could then fall below its need"
         ),
         then="{unit} then gets {after:flow}",
         several=(
@@ -255,7 +255,7 @@ FLOW: dict[str, Row] = {
             "the flow of {unit} falls to the required {needed:flow} with the strainer "
             "{clean_at:ratio.down} blocked; half blocked, {unit} gets {half:flow}"
         ),
-        fix="{sea}clean it once {clean_before:ratio.down} of it is blocked",
+        fix="{basket}clean it once {clean_before:ratio.down} of it is blocked",
         basis=("basket",),
         cases={
             "none": {
@@ -265,8 +265,8 @@ FLOW: dict[str, Row] = {
                     "{half:flow}"
                 ),
                 "fix": (
-                    "{sea}clean it as soon as anything lies in it; more flow gives it margin: see "
-                    "the finding about {unit}"
+                    "{basket}clean it as soon as anything lies in it; more flow gives it margin: "
+                    "see the finding about {unit}"
                 ),
             },
         },

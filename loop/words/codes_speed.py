@@ -49,9 +49,8 @@ SPEED: dict[str, Row] = {
         ),
         fix="with the boat out of the water, fit the next size of it",
         several=(
-            "in {count:counted} through-hulls and seacocks before the pump the water runs over "
-            "{limit:velocity|speed}, fastest in {here:name} with {speed:velocity|limit}: their "
-            "loss takes from what little head the suction has"
+            "in {parts:names} the water runs over {limit:velocity|speed}, fastest in {here:name} "
+            "with {speed:velocity|limit}: their loss takes from what little head the suction has"
         ),
         basis=("common practice",),
     ),
@@ -308,8 +307,8 @@ SPEED: dict[str, Row] = {
             "far before it falls"
         ),
         fix=(
-            "{right:height} above the waterline keeps the stream in sight; {sea}bring it down only "
-            "with the flow of every branch in mind"
+            "{right:height} above the waterline keeps the stream in sight; {sea}bring it down[ "
+            "only with the flow of {branches} in mind], and have a yard close the old hole"
         ),
         several=(
             "{count:counted} discharges are high above the waterline, {part:name} the highest with "

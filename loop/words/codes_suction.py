@@ -7,6 +7,8 @@ _ATTITUDE = (
     "[risen {light:height} when light, ]"
 )
 
+_OWN_INTAKE = "with the boat out of the water, fit an intake in the pump's own hull"
+
 SUCTION: dict[str, Row] = {
     "intake-shallow": Row(
         title="Intake too shallow",
@@ -16,11 +18,17 @@ SUCTION: dict[str, Row] = {
             "{needed:height|worst} it draws air"
         ),
         fix=(
-            "with the boat out of the water, bring the intake down {short:height.up}, or nearer "
-            "the centerline"
+            "with the boat out of the water, bring the intake down {short:height.up}[, or nearer "
+            "the centerline, where a heel of {heel:angle} lifts it less]"
         ),
         basis=("submergence",),
         cases={
+            "docked": {
+                "message": (
+                    "the intake is out of the water[, {above:height} above the waterline,] with "
+                    "the boat upright at the dock: the pump runs dry"
+                ),
+            },
             "out": {
                 "message": (f"{_ATTITUDE}the intake comes out of the water: the pump runs dry"),
             },
@@ -45,6 +53,15 @@ SUCTION: dict[str, Row] = {
         ),
         fix=("{sea}lead the suction line so that it rises all the way from the sea to the pump"),
         basis=("rising suction",),
+        cases={
+            "across": {
+                "message": (
+                    "the suction line crosses from hull to hull at {at:spot}: there it holds air, "
+                    "which the pump must pull past at each start"
+                ),
+                "fix": f"{_OWN_INTAKE}, and lead the line so that it rises all the way",
+            },
+        },
     ),
     "suction-above-water": Row(
         title="High point above the waterline in the suction",
@@ -59,6 +76,15 @@ SUCTION: dict[str, Row] = {
         ),
         basis=("rising suction",),
         cases={
+            "across": {
+                "message": (
+                    "the suction line crosses from hull to hull at {at:spot}: there it holds air "
+                    "that the sea cannot push out, and the pump, which does not prime itself, runs "
+                    "dry"
+                ),
+                "fix": f"{_OWN_INTAKE}, or {{power}}fit a self-priming pump",
+                "instead": _OWN_INTAKE,
+            },
             "attitude": {
                 "message": (
                     "the suction line has a high point at {at:spot}, and at the worst heel and "

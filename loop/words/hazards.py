@@ -2,7 +2,7 @@
 
 import math
 
-from loop.parts import Discharge, Intake, Seacock
+from loop.parts import Discharge, Intake, Manifold, Seacock
 from loop.records import dataclass
 from loop.words import actions as do
 from loop.words.base import Action, Address, hose_before
@@ -15,9 +15,13 @@ _DIVING = (
     "or by a diver who is not alone, engine and pump off and shore power unplugged here and on the "
     "boats beside, "
 )
+# Nobody hauls a boat to rinse a basket.
+SEACOCK_FIRST = "with the missing seacock fitted first, the pump off and every seacock shut, "
 _WIRING = "by a qualified electrician, "
 ACID = "with gloves and goggles on, "
 OFF = "the pump off"
+# What `anywhere` fills.
+BLANKS = ("{sea}", "{power}", "{basket}", "{branches}", "{others}")
 LOCKED = "the pump switched off and locked out at the breaker"
 
 
@@ -47,6 +51,9 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return OUT
         case do.LowerOutlet() if action.height <= 0:
             return OUT
+        case do.CleanStrainer():
+            first = _first(speaker, work)
+            return SEACOCK_FIRST if first == OUT else first
         case do.Descale():
             return f"{ACID}{_first(speaker, work)}"
         case do.ChangePump(as_rated=True):
@@ -59,11 +66,13 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return _first(speaker, work) if work != Opened() else ""
 
 
-def anywhere(speaker: Speaker) -> dict[str, str]:
+def anywhere(speaker: Speaker, part: Address | None = None) -> dict[str, str]:
     """Blanks of a fix for which there is no action: ``{sea}``, ``{power}``, whatever it opens.
 
     All but the openings in the hull and the seacocks is then taken to come off. ``{supply}`` is the
-    voltage, and frequency, of the pumps of the catalogue that were tried.
+    voltage, and frequency, of the pumps of the catalogue that were tried. ``{basket}`` is for the
+    strainer `part`, which is opened. ``{branches}`` and ``{others}`` are there where the loop has
+    branches, or units besides one.
     """
     fixed = Intake | Discharge | Seacock
     off = (item.address for item in speaker.parts.values() if not isinstance(item.part, fixed))
@@ -72,11 +81,19 @@ def anywhere(speaker: Speaker) -> dict[str, str]:
     supply = speaker.exact(curve.rated_supply, "voltage")
     if curve.rated_frequency is not None:
         supply += f" {speaker.exact(curve.rated_frequency, 'frequency')}"
-    return {
+    branched = any(isinstance(item.part, Manifold) for item in speaker.parts.values())
+    found = {
         "sea": _first(speaker, work),
         "power": _first(speaker, work, LOCKED),
         "supply": supply,
     }
+    if branched:
+        found["branches"] = "every branch"
+    if len(speaker.job.condenser) > 1:
+        found["others"] = "another unit"
+    if part is not None:
+        found["basket"] = hazard(do.CleanStrainer(part), speaker)
+    return found
 
 
 def opened(action: Action, speaker: Speaker) -> Opened:

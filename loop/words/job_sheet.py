@@ -120,6 +120,7 @@ BUYING: dict[str, str] = {
     "buy-closed-tee": "tee, branch closed",
     "buy-discharge": "discharge through-hull",
     "buy-pump": "pump {name}",
+    "buy-pump-rated": "pump rated {head} at {flow}, or a little more",
     "buy-pump-ac": (
         "{supply:voltage.0} {frequency:frequency}, {primes}[; {count} in {arrangement}]"
     ),

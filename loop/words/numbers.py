@@ -10,6 +10,12 @@ from loop.units.shown import decimals
 _NOISE = 1e-8
 # Digits after the point with which a number is shown, at most.
 _MOST_DIGITS = 4
+# Digits in all that a rounded number [SI] has without the noise of arithmetic.
+_CLEAN = 12
+# What a person mounts a part or leads a hose to: half inches, whole ones from 3 ft on; and a hole
+# in the hull [m].
+_HALVES = 2.0
+_WHOLE: dict[System, float] = {"us": 0.0254, "si": 0.01}
 # Share of a small number that rounding may take: a flow of 2 gal/h is not told in whole ones. Of a
 # basket nobody sees less than a hundredth.
 _COARSE, _COARSE_RATIO = 0.05, 1.0
@@ -20,13 +26,14 @@ _PLAIN = ("height", "voltage")
 # Inches of a foot, and from how many on feet and inches read better than inches alone: common
 # practice.
 _FOOT, _TALL = 12, 36
+_TALL_METRES = 0.0254 * _TALL
 
 
 def spoken(value: float, quantity: str, system: System, least: int | None = None) -> str:
     """A number as it stands in a sentence: heights of 3 ft and more in feet and inches.
 
-    In tables, on axes, and where two heights are compared, they stay in inches. `least` are the
-    digits after the point, of the inches.
+    In tables and on axes they stay in inches. `least` are the digits after the point, of the
+    inches.
 
     >>> spoken(2.0, "height", "us"), spoken(0.9144, "height", "us"), spoken(0.5, "height", "us")
     ('6 ft 6.7 in', '3 ft', '19.7 in')
@@ -89,9 +96,10 @@ def exact(value: float, quantity: str, system: System) -> str:
 
 def apart(here: float, there: float, quantity: str, system: System) -> tuple[str, str]:
     """Two numbers with as many digits as it takes to see that they differ."""
-    first = max(decimals(quantity, system), 1 if quantity == "height" else 0)
+    tall = quantity == "height" and system == "us" and min(abs(here), abs(there)) >= _TALL_METRES
+    first = 0 if tall else max(decimals(quantity, system), 1 if quantity == "height" else 0)
     for least in range(first, _MOST_DIGITS + 1):
-        one, other = (show(x, quantity, system, least) for x in (here, there))
+        one, other = (spoken(x, quantity, system, least) for x in (here, there))
         if one != other:
             break
     return one, other
@@ -104,11 +112,28 @@ def significant(value: float, quantity: str, system: System) -> str:
     return show(value, quantity, system, max(decimals(quantity, system), min(needed, 9)))
 
 
+def whole_up(height: float, system: System) -> float:
+    """The least height [m], in whole inches or centimetres, that is not under `height`."""
+    return _clean(math.ceil(height / _WHOLE[system] - _NOISE) * _WHOLE[system])
+
+
+def whole_down(height: float, system: System) -> float:
+    """The greatest height [m], in whole inches or centimetres, that is not over `height`."""
+    return _clean(math.floor(height / _WHOLE[system] + _NOISE) * _WHOLE[system])
+
+
+def _clean(value: float) -> float:
+    """Without the noise of the last digits, so that equal numbers are equal."""
+    return float(f"{value:.{_CLEAN}g}")
+
+
 def _rounded(value: float, quantity: str, system: System, whole: Callable[[float], int]) -> float:
     scale = 10.0 ** digits(value, quantity, system)
+    if quantity == "height" and system == "us":
+        scale = 1.0 if abs(value) >= _TALL_METRES else _HALVES
     number = convert(value, quantity, system) * scale
     nudge = -_NOISE if whole is math.ceil else _NOISE if whole is math.floor else 0.0
     rounded = whole(number + nudge)
     # By what one of the unit is in SI, its zero apart, so that temperatures come out right too.
     one = convert(1.0, quantity, system) - convert(0.0, quantity, system)
-    return value + (rounded - number) / scale / one
+    return _clean(value + (rounded - number) / scale / one)

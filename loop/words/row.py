@@ -13,7 +13,8 @@ class Row:
 
     ``title`` names the finding in a few words; ``levels`` are those that it may have, the gravest
     first. ``message`` says what is wrong and why; ``fix`` what to do where no action was found;
-    ``always`` what to do besides, whatever the actions; ``then`` what an action leads to (``after``
+    ``always`` what to do besides, whatever the actions; ``instead`` a way that no action has, after
+    those that do; ``then`` what an action leads to (``after``
     in it is that action's own number of the value of that name). Where a finding has a ``case``,
     ``cases`` hold what differs in it, by the names of these fields. ``basis`` are keys of SOURCES.
 
@@ -30,6 +31,7 @@ class Row:
     message: str
     fix: str = ""
     always: str = ""
+    instead: str = ""
     then: str = ""
     several: str = ""
     several_then: str = ""

@@ -12,6 +12,7 @@ STEPS: dict[str, str] = {
     "start-suction": f"No water passes the high point before the pump: {_BELOW_ARE_FIXED}",
     "start-lift": (f"The pump cannot push water over the high points after it: {_BELOW_ARE_FIXED}"),
     "start-first": "First, {change}",
+    "start-next": "Then {change}",
     "start-change": "{action} ({title}, {where}).",
     # Before the pump first runs.
     "rest-off": (

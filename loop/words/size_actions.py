@@ -16,6 +16,8 @@ from loop.words.base import Action, Address, on_line, part_at
 # Engineering estimate.
 _FLOWS = (0.0, 0.25, 0.5, 0.75, 1.0, 1.2, 1.4, 1.5)
 _HEADS = (1.0, 0.985, 0.94, 0.85, 0.7, 0.53, 0.31, 0.18)
+# Where the duty stands among them, and what such a pump is called.
+_DUTY, _RATED = 4, "rated pump"
 
 
 @dataclass(frozen=True)
@@ -191,10 +193,10 @@ def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> P
     """A curve at rated supply with which the pump, as it is supplied, gives `head` at `flow`."""
     speed, now = pump.speed, pump.curve
     each_flow = flow / pump.in_parallel / speed
-    shutoff = head / pump.in_series / speed**2 / _HEADS[4]
+    shutoff = head / pump.in_series / speed**2 / _HEADS[_DUTY]
     return PumpCurve.model_validate(
         {
-            "name": "rated pump",
+            "name": _RATED,
             "note": "Of the usual shape of small centrifugal pumps, through a stated duty.",
             "drive": now.drive,
             "rated_supply": now.rated_supply,
@@ -207,3 +209,12 @@ def rated(pump: Pump, head: float, flow: float, self_priming: bool = False) -> P
             },
         }
     )
+
+
+def duty(pump: Pump) -> tuple[float, float] | None:
+    """Head [m] and flow [m³/s] that each pump as `FitPumpRated` has it is to give; else None."""
+    curve = pump.curve
+    if curve.name != _RATED:
+        return None
+    head, flow = curve.points.head[_DUTY], curve.points.flow[_DUTY]
+    return float(head) * pump.speed**2, float(flow) * pump.speed

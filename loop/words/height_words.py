@@ -1,0 +1,67 @@
+"""Actions that bring something higher, lower or nearer, in words: one renderer a kind."""
+
+from loop.parts import Condenser, Hose, Pump
+from loop.words import actions as do
+from loop.words.base import Address, at_end_of, part_at
+from loop.words.height_actions import outlet_of
+from loop.words.speaker import Speaker
+from loop.words.template import listed
+
+# An outlet elsewhere leaves a hole in the hull.
+_OLD_HOLE = ", and have a yard close the old hole"
+
+
+def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
+    hose = part_at(speaker.job, action.part)
+    assert isinstance(hose, Hose)
+    points = []
+    for along, height in action.points:
+        at = f"{speaker.number(along, 'length')} from its start"
+        if abs(along - hose.length) < 1e-6:
+            along_with = _along_with(action.part, speaker)
+            at = "its far end"
+            if along_with:
+                at += f", with {speaker.names(along_with)} there"
+        points.append(f"to {speaker.level(height)} at {at}")
+    return f"bring {speaker.name(action.part)} {listed(points)}"
+
+
+def _along_with(hose: Address, speaker: Speaker) -> list[Address]:
+    """What hangs at a hose's far end; but a unit before the pump is not moved by its hose."""
+    pump = next(item.path for item in speaker.parts.values() if isinstance(item.part, Pump))
+    return [
+        item.address
+        for item in at_end_of(speaker.job, hose)
+        if not isinstance(item.part, Condenser) or item.path > pump
+    ]
+
+
+def lower_outlet(action: do.LowerOutlet, speaker: Speaker) -> str:
+    was = speaker.number(outlet_of(speaker.job, action.part), "height")
+    level = speaker.level(action.height)
+    return f"bring {speaker.name(action.part)} down from {was} to {level}{_OLD_HOLE}"
+
+
+def raise_outlet(action: do.RaiseOutlet, speaker: Speaker) -> str:
+    return f"bring {speaker.name(action.part)} up to {speaker.level(action.height)}{_OLD_HOLE}"
+
+
+def lower_line(action: do.LowerLine, speaker: Speaker) -> str:
+    line = f"the branch {action.branch}" if action.branch else "the line after the pump"
+    return f"bring {line} down to {speaker.level(action.height)} where it is higher"
+
+
+def lower_intake(action: do.LowerIntake, speaker: Speaker) -> str:
+    return f"bring the intake down to {speaker.level(action.height)}"
+
+
+def move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
+    return f"move the intake to {speaker.exact(action.off_centre, 'length')} off the centerline"
+
+
+def move_pump(action: do.MovePump, speaker: Speaker) -> str:
+    return f"mount the pump {speaker.level(action.height)} or lower"
+
+
+def move_strainer(action: do.MoveStrainer, speaker: Speaker) -> str:
+    return f"mount {speaker.name(action.part)} {speaker.level(action.height)} or lower"

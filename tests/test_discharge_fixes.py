@@ -1,0 +1,48 @@
+"""Outlets brought down: to where they usually are, above what heel and waves do."""
+
+import math
+
+import pytest
+
+from loop.check import check
+from loop.check.discharge_fixes import usual_height
+from loop.job import Boat
+from loop.parts import Discharge
+from loop.words.actions import LowerOutlet
+from tests.loops import job_of
+
+INCH = 0.0254
+# Twelve inches off the centerline at 30° are six lower; half a wave of 8 in is four.
+LIES = [
+    (Boat(), 6),
+    (Boat(heel=math.radians(30)), 6),
+    (Boat(wave_height=8 * INCH), 6),
+    (Boat(heel=math.radians(30), wave_height=8 * INCH), 10),
+    (Boat(heel=math.radians(30), wave_height=9 * INCH), 11),
+    # Light she floats higher, and her outlets with her.
+    (Boat(heel=math.radians(30), light_rise=4 * INCH), 6),
+]
+
+
+@pytest.mark.parametrize(("boat", "inches"), LIES)
+def test_an_outlet_is_usually_six_inches_over_the_water_and_dry_in_waves(
+    boat: Boat, inches: int
+) -> None:
+    outlet = Discharge(kind="discharge", height=2.0, off_centre=12 * INCH)
+    assert usual_height(outlet, boat, "us") == pytest.approx(inches * INCH)
+
+
+def test_in_a_job_in_si_units_it_is_in_whole_centimetres() -> None:
+    outlet = Discharge(kind="discharge", height=2.0, off_centre=12 * INCH)
+    assert usual_height(outlet, Boat(), "si") == 0.15
+    assert usual_height(outlet, Boat(heel=math.radians(31)), "si") == 0.16
+
+
+@pytest.mark.parametrize("height", ["40 in", "60 in"])
+def test_one_that_is_too_high_goes_there_and_nowhere_between(height: str) -> None:
+    """The pump lifts too much: both heights starve the unit or nearly."""
+    job = job_of((10, "length", "10 ft"), (10, "to", height), (11, "height", height))
+    finding = check(job).findings[0]
+    assert finding.code in ("flow-short", "flow-marginal")
+    lowered = [one for one in finding.actions if isinstance(one, LowerOutlet)]
+    assert [one.height for one in lowered] == [pytest.approx(6 * INCH)]
