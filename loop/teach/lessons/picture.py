@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from xml.sax.saxutils import escape
 
 from loop.check import CheckResult
+from loop.hydraulics.fall_lost import fall_lost
 from loop.parts import Condenser, Discharge, Hose, Strainer
 from loop.records import dataclass
 from loop.teach.lessons.figures import LEG
@@ -83,9 +84,9 @@ def spent(result: CheckResult) -> dict[str, float]:
     for index, (part, station) in enumerate(zip(network.parts, result.point.stations, strict=True)):
         match part:
             case Hose():
-                full = network.head_loss(index, station.flow) * result.job.fitted.loss
-                found["picture-hoses"] += min(full, station.head_loss)
-                found["picture-air"] += max(station.head_loss - full, 0.0)
+                air = fall_lost(result.point, index)
+                found["picture-hoses"] += station.head_loss - air
+                found["picture-air"] += air
             case Strainer():
                 found["picture-strainer"] += station.head_loss
             case Condenser():
