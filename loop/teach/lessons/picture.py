@@ -222,7 +222,7 @@ def _tube(line: _Line, at: Callable[[float, float], tuple[float, float]]) -> Ite
         x, level = at(*bleed)
         yield Path(((x, level), (x, level + 9)), "#c8553d", 2.0)
         # Under a high point deeper, where the hose is wide enough apart for the word.
-        across, down = (x + 4, level + 31) if bleed in tops else (x, level + 19)
+        across, down = (x + 7, level + 31) if bleed in tops else (x, level + 19)
         yield Words(across, down, SAY("picture-bleed"), 9, "middle", "#c8553d")
     for distance, height, told in line.legs:
         x, level = at(distance, height)
