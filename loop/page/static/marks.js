@@ -1,8 +1,8 @@
 // The marks of parts on a drawing of the line, their names, the gauge pressures, and the rings to move.
 import { el, shown } from "/static/api.js";
 
-// Parts whose names are written, the more telling ones first.
-const NAMED = ["pump", "condenser", "strainer", "intake", "discharge"];
+// Parts whose names are written, the more telling ones first; the pump's stands beside its pressures.
+export const NAMED = ["condenser", "strainer", "intake", "discharge"];
 const GLYPH = { intake: "in", seacock: "sc", strainer: "st", pump: "P", bleed: "b", condenser: "C", discharge: "out", elbow: "L", tee: "T", "check valve": "cv", fitting: "f", manifold: "H", "vented loop": "v" };
 
 const letters = (kind) => GLYPH[kind] ?? kind.slice(0, 2);
@@ -29,13 +29,13 @@ export const glyphs = (made) => el("g", {}, made.map(({ part, cx, cy, r }) => {
   return el("g", { class: `glyph ${part.kind.replace(" ", "-")}` }, el("circle", { cx, cy, r }), written, el("title", {}, part.label));
 }));
 
-/** Names of the parts that matter most, as many as find room. */
-export function names(put, made, points, y) {
-  for (const kind of NAMED) {
+/** Names of the parts of these kinds, as many as find room. */
+export function names(kinds, put, made, points, y) {
+  for (const kind of kinds) {
     for (const { part, i, cx, cy, r } of made.filter((mark) => mark.part.kind === kind)) {
       const next = points[i + 1]?.height ?? -1, before = points[i - 1]?.height ?? 0;
       const below = ["pump", "intake", "discharge"].includes(kind) || points[i].height < Math.max(before, next) || (kind === "strainer" && cy >= y(0));
-      put(part.label.slice(0, 22), "small", [cx, cy], { sides: below ? "s n e w" : "n s e w", gap: r + 4, must: false });
+      put(part.label.slice(0, 22), "small", [cx, cy], { sides: below ? "s n e w" : "n s e w", gap: r + 4, must: false, clear: kind === "strainer" });
     }
   }
 }

@@ -1,6 +1,6 @@
 // The loop along its length: heights, pressure as shade, water and air as they are now.
 import { el } from "/static/api.js";
-import { glyphs, marks, names, numbers, rings } from "/static/marks.js";
+import { glyphs, marks, NAMED, names, numbers, rings } from "/static/marks.js";
 import { words } from "/static/words.js";
 
 const TOP = 64, BOTTOM = 40;
@@ -31,8 +31,9 @@ export function draw(svg, way, scales, { width, height, fixed = false, onmove = 
   const signs = marks(way, points, x, y, { big, step });
   signs.forEach(({ cx, cy, r }) => lettering.avoid(cx - 0.85 * r, cy - r, cx + 0.85 * r, cy + r));
   if (!plain) made.push(air(way, points, x, y, lettering));
-  names(lettering.put, signs, points, y);
+  names(["pump"], lettering.put, signs, points, y);
   if (!plain) numbers(lettering.put, way, points, x, y, scales);
+  names(NAMED, lettering.put, signs, points, y);
   waterline(lettering, width, y, left);
   const [seen, grasped] = onmove && !fixed ? rings(svg, way, x, y, scales, onmove, step) : [];
   made.push(seen, glyphs(signs), lettering.group, grasped);
