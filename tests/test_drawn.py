@@ -185,6 +185,28 @@ def test_with_no_flow_the_heads_are_those_of_the_pump_at_none(changes):
     assert total == pytest.approx(result.point.shutoff_head, abs=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("file", "row"),
+    [("curlew.toml", "heads-takes"), ("lessons/08-the-bleed.toml", "heads-air-takes")],
+)
+def test_air_in_a_falling_hose_has_a_step_of_its_own(file, row):
+    """What it takes is the fall less the friction of the falling piece, as the leg has it."""
+    result = check(read_job(EXAMPLES / file))
+    found = steps(Scene(result, "us"))
+    air = [step for step in found if step.air]
+    taken = [leg.head_taken for leg in result.point.legs if leg.head_taken > 0]
+    assert [step.head for step in air] == pytest.approx(taken, abs=1e-6)
+    assert sum(step.head for step in found) == pytest.approx(result.point.pump_head, abs=1e-6)
+    figure = draw(result, "heads")
+    largest = max(found, key=lambda step: step.head)
+    assert largest.air == (row == "heads-air-takes")
+    assert is_said(figure.get_label(), SAY, row)
+    text = " ".join(" ".join(words for words, _ in text_boxes(figure)).split())
+    assert SAY("heads-air") in text
+    assert SAY("heads-air") not in " ".join(words for words, _ in text_boxes(draw(
+        checked("plain"), "heads")))  # fmt: skip
+
+
 def test_small_steps_are_put_together_on_a_page_that_is_full():
     rows = steps(scene("hundred"))
     assert len(rows) == 40

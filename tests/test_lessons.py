@@ -18,7 +18,8 @@ from loop.sheet.worksheets import answers, worksheets
 from loop.teach.lessons import LESSONS, Lesson, Played, play
 from loop.teach.lessons.figures import LEG, figures_of
 from loop.teach.lessons.lesson import in_units
-from loop.teach.lessons.picture import Box, Words, picture, spent, to_svg
+from loop.teach.lessons.picture import GROUPS, Box, Words, picture, spent, to_svg
+from loop.teach.lessons.picture import Path as Drawn
 from loop.teach.quiz import TOPICS
 from loop.teach.worksheet import answers_of, lesson_sheet
 from loop.units import parse
@@ -159,6 +160,25 @@ def test_the_bars_of_a_picture_are_the_pumps_head(played: list[Played]) -> None:
         svg = to_svg(drawn)
         assert svg.startswith("<svg ")
         assert "nan" not in svg
+
+
+def test_the_lines_of_a_picture_show_where_air_is_before_and_after(played: list[Played]) -> None:
+    """Lesson 8: two legs hold air as it is and with a bleed at the dip, none once it is cured."""
+    bleeding = played[7]
+    drawn = picture(bleeding, with_line=True)
+    air = [
+        one for one in drawn.shapes if isinstance(one, Drawn) and one.color == GROUPS["picture-air"]
+    ]
+    legs = [[leg.state for leg in column.result.point.legs] for column in bleeding.columns]
+    assert [state == "full" for states in legs for state in states] == [False] * 4 + [True] * 2
+    assert len(air) == 4
+    # In the drawings of the first two, each in its third of the width.
+    assert max(x for one in air for x, _ in one.points) < drawn.width * 2 / 3
+    # Each falls: in a picture downwards.
+    assert all(one.points[0][1] < one.points[-1][1] for one in air)
+    words = [shape.text for shape in drawn.shapes if isinstance(shape, Words)]
+    assert words.count(LEG["full"]) == 2
+    assert words.count(LEG["either"]) + words.count(LEG["air"]) == 4
 
 
 @pytest.mark.parametrize("page", ["letter", "a4"])

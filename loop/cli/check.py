@@ -15,6 +15,7 @@ from loop.check import check as judge
 from loop.check.result import Supply
 from loop.cli.options import console, load_job, print_json
 from loop.cli.output import bare, bullets, headed, sentence, spaced, span
+from loop.hydraulics.fall_lost import fall_lost
 from loop.margins.energy import Energy
 from loop.margins.heat import TRIPS
 from loop.units import System, label, show
@@ -234,7 +235,10 @@ def _parts(result: CheckResult, out: Console) -> Table:
     heads = [f"{SAY(name)}\n{label(quantity, units)}" for name, quantity in columns.items()]
     table = headed(SAY("head-part"), *heads, SAY("head-share"), *([""] if bars else []))
     branch = ""
-    for station, share in zip(result.point.stations, result.head_shares, strict=True):
+    marked, taken = False, list[str]()
+    for index, (station, share) in enumerate(
+        zip(result.point.stations, result.head_shares, strict=True)
+    ):
         if station.branch != branch:
             branch = station.branch
             table.add_row(Text(f"· {branch}" if branch else SAY("joined"), "bold"))
@@ -251,12 +255,16 @@ def _parts(result: CheckResult, out: Console) -> Table:
         row.append(show(share, "ratio", units))
         if bars:
             row.append(Bar(1.0, 0.0, share, width=_BAR))
-        film = station.film
+        air = fall_lost(result.point, index)
+        film = station.film or air > 0
+        if air > 0:
+            taken.append(SAY("parts-film-takes", units, head=air, part=station.label))
+        marked |= film
         table.add_row(SAY("parts-film", part=station.label) if film else station.label, *row)
     along = SAY("parts-along") if result.point.network.forks else None
     scoop = SAY("parts-scoop") if result.point.network.start_head > 0 else None
     notes = [SAY("parts-share", scoop=scoop, along=along)]
-    notes += [SAY("parts-film-note")] * any(one.film for one in result.point.stations)
+    notes += [SAY("parts-film-note", parts=tuple(taken) or None)] * marked
     notes += _left_out([SAY(name) for name in left_out])
     table.caption = Text("\n".join(notes), "dim")
     table.caption_justify = "left"

@@ -4,9 +4,10 @@ from typing import Any
 
 from loop.draw.page import Page, ticks
 from loop.draw.scene import Scene
-from loop.draw.style import AMBER, INK, PAPER, RULE, RUST, SOFT, TEAL
+from loop.draw.style import AMBER, INK, MIST, PAPER, RULE, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, TEXT
 from loop.hydraulics import Network
+from loop.hydraulics.fall_lost import fall_lost
 from loop.parts import Discharge, Hose, Pump
 from loop.records import dataclass
 from loop.units import decimals
@@ -22,7 +23,8 @@ _NOTHING = 1e-6
 class Step:
     """One row: a name, what it is, and its head [m], of which `barbs` in a hose's barbed ends.
 
-    ``holds``: the head is not lost but held back, in a line through which nothing flows.
+    ``holds``: the head is not lost but held back, in a line through which nothing flows. ``air``:
+    the hose of that name has air in it, and the head is the fall that it does not give back.
     """
 
     name: str
@@ -31,6 +33,7 @@ class Step:
     color: str
     barbs: float = 0.0
     holds: bool = False
+    air: bool = False
 
 
 def steps(scene: Scene) -> list[Step]:
@@ -58,13 +61,19 @@ def steps(scene: Scene) -> list[Step]:
         if isinstance(network.parts[index], Pump) or lost == 0:
             continue
         color = TEAL if index < network.pump_index else INK
-        detail = _detail(scene, index)
-        found.append(Step(scene.name(index), detail, lost, color, _barbs(scene, index)))
+        found += _rows(scene, index, lost, color)
     last = network.parts[way[-1]]
     lift = max(last.height, 0.0) if isinstance(last, Discharge) else 0.0
     if lift:
         found.append(Step(SAY("heads-to-discharge"), "", lift, AMBER))
     return _fewer(found)
+
+
+def _rows(scene: Scene, index: int, lost: float, color: str) -> list[Step]:
+    """A part's row, and one of its own for what the air in a hose takes."""
+    name, air = scene.name(index), fall_lost(scene.point, index)
+    found = [Step(name, _detail(scene, index), lost - air, color, _barbs(scene, index))]
+    return [*found, Step(name, SAY("heads-row-air"), air, MIST, air=True)] if air else found
 
 
 def _held(scene: Scene, line: int, head: float) -> list[Step]:
@@ -127,6 +136,7 @@ def draw_heads(scene: Scene) -> Any:
     shown = {
         "heads-caption": True,
         "heads-barbs": any(step.barbs > 0 for step in rows),
+        "heads-air": any(step.air for step in rows),
         "heads-largest": bool(rows),
         "heads-lift": any(step.color == AMBER for step in rows),
         "heads-holds": any(step.holds for step in rows),
@@ -160,9 +170,12 @@ def _headline(scene: Scene, rows: list[Step]) -> str:
             return SAY("heads-lacks", head=scene.say(-most.head, "head"))
         back, of = scene.number(most.head, "head"), scene.say(total, "head")
         return SAY("heads-holds-back", part=_article(most.name), head=back, total=of)
+    part = _article(largest.name)
+    if largest.air and part.startswith("The "):
+        part = f"the {part.removeprefix('The ')}"
     return SAY(
-        "heads-takes",
-        part=_article(largest.name),
+        "heads-air-takes" if largest.air else "heads-takes",
+        part=part,
         head=scene.number(largest.head, "head"),
         total=scene.say(total, "head"),
         barbs=scene.number(barbs, "head") if barbs > 0.1 * total else None,
@@ -200,7 +213,12 @@ def _stair(scene: Scene, ax: Any, rows: list[Step], column: float) -> None:
     for row, step in enumerate(rows):
         width = unit(step.head, "head")
         color = RUST if step is biggest else step.color
-        ax.barh(row, width, left=x0, height=0.62, color=color, linewidth=0)
+        if step.air:
+            dots = MIST if step is biggest else INK
+            ax.barh(row, width, left=x0, height=0.62, facecolor=color, edgecolor=dots,
+                    hatch="....", linewidth=0)  # fmt: skip
+        else:
+            ax.barh(row, width, left=x0, height=0.62, color=color, linewidth=0)
         if step.barbs > 0:
             part = unit(step.barbs, "head")
             ax.barh(row, part, left=x0 + width - part, height=0.62, facecolor="none",

@@ -11,17 +11,13 @@ from loop.draw.labels import Labels
 from loop.draw.scene import Scene
 from loop.draw.style import AMBER, RUST, TEAL
 from loop.draw.way import Way
-from loop.hydraulics.gauge_pressure import along_way
-from loop.parts import Condenser
+from loop.hydraulics.gauge_pressure import NEGATIVE, along_way
+from loop.parts import Condenser, Hose
 
 # Water at the air's pressure: lighter than any line, darker than the sea behind it.
 _LIGHT = "#B9DADD"
-# Gauge pressure [Pa] under which a valve draws air in: rounding of heads apart.
-_NEGATIVE = -1.0
 # Pieces into which a stretch of hose is cut, so that the shade changes along it.
 _PIECES = 12
-# Stretches [across] that are parts without length.
-_SHORT = 1e-9
 
 
 def draw_water(scene: Scene, ax: Any, way: Way) -> None:
@@ -31,21 +27,36 @@ def draw_water(scene: Scene, ax: Any, way: Way) -> None:
     most = max(float(np.max(pressure)), 1.0)
     ends, colors = [], []
     for start in range(len(x) - 1):
-        share = np.linspace(0.0, 1.0, _PIECES + 1 if x[start + 1] - x[start] > _SHORT else 2)
+        share, middle = _pieces(scene, way, start, pressure[start], pressure[start + 1])
         along = x[start] + share * (x[start + 1] - x[start])
         up = heights[start] + share * (heights[start + 1] - heights[start])
-        inside = pressure[start] + share * (pressure[start + 1] - pressure[start])
         for one, other, a, b in zip(along, up, along[1:], up[1:], strict=False):
             ends.append([(one, other), (a, b)])
-        colors += [_shade(float(p), most) for p in (inside[1:] + inside[:-1]) / 2]
+        colors += [_shade(float(p), most) for p in middle]
     water = LineCollection(ends, colors=colors, linewidths=3.8, capstyle="round", zorder=4)
     water.set_label("water")
     ax.add_collection(water, autolim=False)
 
 
+def _pieces(scene: Scene, way: Way, start: int, before: float, after: float) -> tuple[Array, Array]:
+    """Shares at which a stretch is cut, and the pressure [Pa] of each piece.
+
+    A hose is cut where the gauge passes the air's pressure too. A part without length has what
+    enters it up to its sign, and behind that what leaves it.
+    """
+    part = way.line.points[start].part
+    if not isinstance(scene.network.parts[part], Hose):
+        return np.array([0.0, 0.5, 1.0]), np.array([before, after])
+    share = np.linspace(0.0, 1.0, _PIECES + 1)
+    if (before < NEGATIVE) != (after < NEGATIVE):
+        share = np.sort(np.append(share, (NEGATIVE - before) / (after - before)))
+    inside = before + share * (after - before)
+    return share, (inside[1:] + inside[:-1]) / 2
+
+
 def _shade(pressure: float, most: float) -> tuple[float, float, float]:
     """Amber below the air's pressure, else from light to deep green up to the highest."""
-    if pressure < _NEGATIVE:
+    if pressure < NEGATIVE:
         return to_rgb(AMBER)
     light, deep = np.array(to_rgb(_LIGHT)), np.array(to_rgb(TEAL))
     mixed = light + min(max(pressure / most, 0.0), 1.0) * (deep - light)
@@ -79,5 +90,5 @@ def write_pressures(scene: Scene, ax: Any, labels: Labels, way: Way) -> None:
         said.add((words, round(float(way.x[corner]), 2)))
         spot = (float(way.x[corner]), scene.value(float(way.heights[corner]), "height"))
         if way.shows(spot[0]):
-            color = RUST if pressure[corner] < _NEGATIVE else TEAL
+            color = RUST if pressure[corner] < NEGATIVE else TEAL
             labels.put(ax, words, [spot], "n s ne nw se sw e w", clear=True, color=color, size=8)

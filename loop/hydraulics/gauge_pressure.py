@@ -12,7 +12,7 @@ from loop.parts.friction import GRAVITY
 from loop.records import dataclass
 
 # Gauge pressure [Pa] below which a valve draws air: rounding of heads, 1e-8 m, apart.
-_NEGATIVE = -1.0
+NEGATIVE = -1.0
 
 Holds = Literal["water", "film", "air"]
 
@@ -111,4 +111,4 @@ def gauge_pressure(point: OperatingPoint, line: Profile, position: int) -> float
 def draws_air(point: OperatingPoint, line: Profile, position: int) -> bool:
     """Whether a valve opened there while the water runs would let air in."""
     flowing = point.flow_through(line.points[position].part) != 0
-    return flowing and gauge_pressure(point, line, position) < _NEGATIVE
+    return flowing and gauge_pressure(point, line, position) < NEGATIVE

@@ -4,6 +4,7 @@ import contextlib
 import hashlib
 import os
 import re
+import shlex
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
@@ -19,6 +20,9 @@ from loop.words.page import SAY
 _NAME = re.compile(r"[^\W_][\w .-]{0,79}\.toml")
 # Names that one system takes for devices, whatever their ending.
 _DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
+
+# Folders below one without jobs that are looked into.
+_MOST_FOLDERS = 100
 
 
 class ConflictError(Exception):
@@ -55,6 +59,19 @@ class Folder:
             alone = titles[job["title"]] == 1
             job["called"] = job["title"] if alone else f"{job['title']} ({job['name']})"
         return found
+
+    def jobs_below(self) -> list[str]:
+        """Folders directly below that hold job files, `examples` first; for one that holds none."""
+        try:
+            below = sorted(self.root.iterdir(), key=lambda entry: (entry.name != "examples", entry))
+        except OSError:
+            return []
+        return [
+            entry.name
+            for entry in below[:_MOST_FOLDERS]
+            if not entry.name.startswith((".", "_")) and entry.is_dir() and not entry.is_symlink()
+            if any(isinstance(data.get("part"), list) for _, data in Folder(entry)._tables())
+        ]
 
     def pumps(self) -> list[str]:
         """The pump files among them."""
@@ -128,6 +145,12 @@ class Folder:
     @staticmethod
     def _allowed(name: str) -> bool:
         return bool(_NAME.fullmatch(name)) and not _DEVICES.fullmatch(name)
+
+
+def opens(folder: Path) -> str:
+    """The command that opens a folder, from where the program was started."""
+    near = os.path.relpath(folder)
+    return f"loop page {shlex.quote(str(folder) if near.startswith('..') else near)}"
 
 
 def mark_of(text: str) -> str:

@@ -9,12 +9,14 @@ from loop.air.air_paths import AirPath
 from loop.air.high_points import HighPoint
 from loop.check import CheckResult
 from loop.hydraulics import Cases, Network, solve_flows
-from loop.hydraulics.gauge_pressure import along_way
+from loop.hydraulics.gauge_pressure import NEGATIVE, along_way
 from loop.hydraulics.lines import pump_head
 from loop.job import Located, locate
 from loop.parts import Hose
 from loop.units import System, convert, label
 
+# Gauge pressures [Pa] at which the water's shade changes: first where a valve would draw air in.
+_SHADES = (NEGATIVE, 8000.0, 16000.0, 24000.0, 32000.0)
 # Points of the two curves.
 _CURVE_POINTS = 25
 
@@ -55,6 +57,7 @@ def _way(result: CheckResult, path: AirPath, located: tuple[Located, ...]) -> di
     return {
         "branch": path.branch,
         "points": points,
+        "shades": list(_SHADES),
         "parts": _parts(network, located, points),
         "pump": line.pump_at,
         "high": [

@@ -17,7 +17,7 @@ from starlette.routing import Route
 
 from loop.job import JobError, program_version
 from loop.page.api import Answers, Table, text_of
-from loop.page.folder import Folder
+from loop.page.folder import Folder, opens
 from loop.page.forms import addable, job_forms, part_forms
 from loop.page.guard import OWN_POLICY, Gate, Guard
 from loop.page.lessons import lesson_list
@@ -87,12 +87,16 @@ class Site:
     # Pages -------------------------------------------------------------------------------------
 
     def _front(self, request: Request) -> Response:
-        jobs, name = self.folder.jobs(), self.folder.root.name
-        return self._page("front.html", jobs=jobs, folder=name, wall=False)
+        return self._list(wall=False)
 
     def _wall(self, request: Request) -> Response:
-        jobs, name = self.folder.jobs(), self.folder.root.name
-        return self._page("front.html", jobs=jobs, folder=name, wall=True)
+        return self._list(wall=True)
+
+    def _list(self, wall: bool) -> Response:
+        jobs, root = self.folder.jobs(), self.folder.root
+        # A folder without jobs says where there are some, and how they are opened.
+        below = [] if jobs else [(name, opens(root / name)) for name in self.folder.jobs_below()]
+        return self._page("front.html", jobs=jobs, folder=root.name, wall=wall, below=below)
 
     def _bench(self, request: Request) -> Response:
         name, jobs = request.path_params["name"], self.folder.jobs()

@@ -43,7 +43,11 @@ CHECK_REPORT: dict[str, str] = {
     "parts-title": "Where the head goes, from the sea to the sea",
     "parts-share": "Share: of the pump's head[ {scoop}][ {along}]; the lift takes the rest.",
     "parts-film": "{part}*",
-    "parts-film-note": "* Full of air: the water falls there as a film, and its fall is lost.",
+    "parts-film-note": (
+        "* Air in it: the water falls there as a film, and the fall is not given back[, which is "
+        "{parts}]."
+    ),
+    "parts-film-takes": "{head:head} of what {part} loses",
     "parts-scoop": "and the scoop's",
     "parts-along": "along its own branch",
     "joined": "· joined again",

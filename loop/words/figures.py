@@ -166,6 +166,7 @@ FIGURES: dict[str, str] = {
         "makes. Light: before the pump; dark: after it."
     ),
     "heads-barbs": "Hatched: the barbed ends of a hose, the rest is friction and sweeps.",
+    "heads-air": "Dotted: air in a falling hose, the fall not given back.",
     "heads-largest": "Red: the largest.",
     "heads-lift": "Amber: the lift to the discharge, which flow does not change.",
     "heads-holds": "“Holds”: not lost but held back, where nothing flows.",
@@ -175,6 +176,7 @@ FIGURES: dict[str, str] = {
     "heads-speed": "boat's speed at the intake",
     "heads-to-discharge": "lift to the discharge",
     "heads-standing": "standing water",
+    "heads-row-air": "air in it",
     "heads-row-holds": "holds",
     "heads-row-lacks": "lacks",
     "heads-smaller": "{count} smaller parts",
@@ -182,6 +184,7 @@ FIGURES: dict[str, str] = {
     "heads-none": "Nothing flows: the pump holds {head} and no head is lost",
     "heads-lacks": "Nothing flows this way: it lacks {head}",
     "heads-holds-back": "{part} holds back {head} of the pump's {total}",
+    "heads-air-takes": ("Air in {part} takes {head} of the pump's {total}[; barbed ends {barbs}]"),
     "heads-takes": "{part} takes {head} of the pump's {total}[; barbed ends {barbs}]",
     # The profile, the branches beside it, the numbers of parts.
     "profile-whole": (

@@ -12,7 +12,7 @@ from loop.check.result import Supply
 from loop.job import JobError, read_job
 from loop.job.partial_checks import PART_CLASSES
 from loop.page.answer import acted, answer, changed, read_edits
-from loop.page.folder import Folder
+from loop.page.folder import Folder, opens
 from loop.page.forms import field_form, part_forms
 from loop.words.page import SAY
 from tests.command_line import loop
@@ -39,6 +39,24 @@ def test_boats_of_one_title_are_told_apart_by_their_files(tmp_path: Path) -> Non
     for name in ("spring.toml", "fall.toml"):
         assert jobs[name]["called"] == f"{jobs[name]['title']} ({name})"
     assert jobs["other.toml"]["called"] == jobs["other.toml"]["title"]
+
+
+def test_a_folder_without_jobs_says_which_below_have_some(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = (EXAMPLES / "kittiwake.toml").read_text(encoding="utf-8")
+    for name in ("boats", "examples", ".hidden", "pumps", "deep/er"):
+        (tmp_path / name).mkdir(parents=True)
+        if name != "pumps":
+            (tmp_path / name / "kittiwake.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "pumps" / "own.toml").write_text("[curve]\nflow = [1]\n", encoding="utf-8")
+    folder = Folder(tmp_path)
+    assert folder.jobs() == []
+    assert folder.jobs_below() == ["examples", "boats"]
+    monkeypatch.chdir(tmp_path)
+    assert opens(tmp_path / "examples") == "loop page examples"
+    monkeypatch.chdir(tmp_path / "deep")
+    assert opens(tmp_path / "examples") == f"loop page {tmp_path / 'examples'}"
 
 
 @pytest.mark.parametrize("name", JOBS)

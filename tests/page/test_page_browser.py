@@ -194,6 +194,43 @@ def test_what_is_dragged_on_the_wall_is_not_for_the_file(tab: Any, started: Star
     assert soon(lambda: handle.get_attribute("aria-valuetext") == before)
 
 
+def test_a_folder_above_the_jobs_says_how_they_are_opened(chromium: Any, tmp_path: Path) -> None:
+    (tmp_path / "examples").mkdir()
+    examples_in(tmp_path / "examples")
+    run = start_page(tmp_path)
+    try:
+        page = chromium.new_page()
+        page.goto(run.address)
+        said = page.locator("main").inner_text()
+        assert f"loop page {tmp_path / 'examples'}" in said
+        page.goto(f"{run.address}show")
+        assert f"loop page {tmp_path / 'examples'}" in page.locator("main").inner_text()
+        page.close()
+    finally:
+        run.end()
+
+
+def test_lines_and_bars_are_named_and_have_numbers(tab: Any, started: Started) -> None:
+    opened(tab, started, "petrel.toml")
+    words = " ".join(tab.locator("#curves text").all_text_contents())
+    for named in (
+        "the pump gives",
+        "the loop takes",
+        "needed 180 gal/h",
+        "flow, gal/h",
+        "head, ft",
+    ):
+        assert named in words
+    marks = tab.locator("#flows .band text").all_text_contents()
+    assert marks[0] == "0"
+    assert any(mark.endswith("gal/h") for mark in marks)
+    key = tab.locator("#flows .legend").inner_text()
+    assert "needed" in key
+    assert "as calculated" in key
+    letters = tab.locator("#legend").inner_text()
+    assert "sc seacock" in letters
+
+
 @pytest.mark.extended
 def test_what_is_shown_is_what_the_command_says(tab: Any, started: Started) -> None:
     for path in sorted(started.folder.glob("*.toml")):

@@ -23,7 +23,11 @@ def page(
         typer.Option("--lan", help="Let a phone on the same network in, with a token."),
     ] = False,
     show: Annotated[
-        bool, typer.Option("--show", help="For the wall of a classroom: large, nothing to edit.")
+        bool,
+        typer.Option(
+            "--show",
+            help="For the wall of a classroom: large; what is moved there changes no file.",
+        ),
     ] = False,
 ) -> None:
     """Open the page: change a loop and watch it answer.

@@ -1,6 +1,7 @@
 // The bench: the text of the job is the state; every change asks the program and shows its answer.
 import { ask, by, el, settings, tell } from "/static/api.js";
 import { forget, keep as keepCopy, remembered as keptCopy, takeName } from "/static/kept.js";
+import { legend } from "/static/marks.js";
 import { showCurves, showFindings, showFlows, showFound, showVerdict } from "/static/panels.js";
 import { draw } from "/static/picture.js";
 import { fillRows, fillTables, keepingFocus, namePumps, openOnly } from "/static/rows.js";
@@ -109,7 +110,7 @@ function renderPicture() {
   draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range, big: wall ? 1.35 : 1 });
   by("legend").replaceChildren(
     el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below the air’s pressure: a valve opened here draws air in ",
-    el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose.");
+    el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose. Marks: ", legend(picture.ways[state.way]), ".");
 }
 
 /** A point of a hose is moved: the picture follows at once, the answer as fast as it comes. */

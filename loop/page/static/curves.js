@@ -1,6 +1,7 @@
 // Heads against flow: the pump's curve and the loop's, or one pump's beside another's.
-import { el } from "/static/api.js";
+import { el, shown } from "/static/api.js";
 import { round } from "/static/picture.js";
+import { words } from "/static/words.js";
 
 const WIDTH = 420, HEIGHT = 250, LEFT = 48, BOTTOM = 34;
 
@@ -19,25 +20,46 @@ function axes(svg, most, top, scales) {
     ...marks(top, scales.head).filter(([h]) => y(h) > 28).map(([h, n]) => el("text", { class: "small", x: LEFT - 6, y: y(h) + 4, "text-anchor": "end" }, n)),
     el("text", { class: "small", x: WIDTH - 10, y: HEIGHT - 3, "text-anchor": "end" }, `flow, ${scales.flow.label}`),
     el("text", { class: "small", x: 4, y: 10 }, `head, ${scales.head.label}`));
-  const line = (points, name) => el("polyline", { class: name, points: points.filter((p) => p[1] <= top && p[0] <= most * 1.001).map(([q, h]) => `${x(q).toFixed(1)},${y(h).toFixed(1)}`).join(" ") });
-  return { x, y, line };
+  const kept = (points) => points.filter((p) => p[1] <= top && p[0] <= most * 1.001).map(([q, h]) => [x(q), y(h)]);
+  const line = (points, name) => el("polyline", { class: name, points: kept(points).map((p) => p.map((v) => v.toFixed(1)).join(",")).join(" ") });
+  return { x, y, line, named: (lines, others = []) => named(lines.map(([text, kind, points, sides]) => [text, kind, kept(points), sides]), others) };
+}
+
+/** Names beside lines, each where it lies off all of them; `others` are more points with words. */
+function named(lines, others) {
+  const lettering = words(WIDTH, HEIGHT - BOTTOM, { small: [12], pumpword: [12, 700], loopword: [12, 700], needword: [12] });
+  lettering.avoid(0, 0, LEFT - 2, HEIGHT);
+  lettering.avoid(0, 0, 110, 12);
+  for (const [, , points] of lines) points.slice(1).forEach((p, i) => lettering.line(...points[i], ...p));
+  for (const [text, kind, at, sides] of others) lettering.put(text, kind, at, { sides, gap: 8 });
+  for (const [text, kind, points, sides] of lines) {
+    // Along its line, where a name crosses least.
+    const spots = [0.15, 0.3, 0.5, 0.7, 0.85].map((share) => points[Math.round(share * (points.length - 1))]).filter(Boolean);
+    if (!spots.some((at) => lettering.put(text, kind, at, { sides, gap: 6, must: false, clear: true })) && spots.length) lettering.put(text, kind, spots[0], { sides });
+  }
+  return lettering.group;
 }
 
 const largest = (points, i) => Math.max(...points.map((p) => p[i]));
 
-/** The pump's curve, the loop's, the operating point and each unit's need. */
+/** The pump's curve, the loop's, the operating point and each unit's need, all by name. */
 export function drawCurves(svg, curves, scales) {
   const most = Math.max(largest([...curves.pump, ...curves.loop], 0), curves.point[0]) || 1;
   const top = Math.max(largest(curves.pump, 1), curves.point[1]) * 1.1 || 1;
-  const { x, y, line } = axes(svg, most, top, scales);
-  const need = curves.needs.length === 1 ? x(curves.needs[0].needed) : null;
-  svg.append(...(need === null ? [] : [el("line", { class: "need", x1: need, x2: need, y1: 12, y2: HEIGHT - BOTTOM })]),
-    line(curves.pump, "pumpline"), line(curves.loop, "loopline"),
-    el("circle", { class: "meets", cx: x(curves.point[0]), cy: y(curves.point[1]), r: 6 }));
+  const { x, y, line, named } = axes(svg, most, top, scales);
+  const need = curves.needs.length === 1 ? curves.needs[0].needed : null;
+  const upright = need === null ? [] : [[need, 0], [need, top]];
+  svg.append(line(upright, "need"), line(curves.pump, "pumpline"), line(curves.loop, "loopline"),
+    el("circle", { class: "meets", cx: x(curves.point[0]), cy: y(curves.point[1]), r: 6 }),
+    named([
+      ["the pump gives", "pumpword", curves.pump, "n ne s sw"], ["the loop takes", "loopword", curves.loop, "nw n se s"],
+      ...(need === null ? [] : [[`needed ${shown(need, "flow", scales)}`, "needword", [[need, 0], [need, top * 0.1], [need, top * 0.2]], "w e"]]),
+    ], [[`${shown(curves.point[0], "flow", scales)} at ${shown(curves.point[1], "head", scales, 1)}`, "small", [x(curves.point[0]), y(curves.point[1])], "ne se nw sw s n"]]));
 }
 
 /** A pump's curve with the points that it was read from, beside the pump most like it. */
 export function drawPump(svg, { points, read, beside, scales }) {
-  const { x, y, line } = axes(svg, largest([...points, ...beside.points], 0), largest([...points, ...beside.points], 1) * 1.1, scales);
-  svg.append(line(beside.points, "loopline"), line(points, "pumpline"), ...read.map(([q, h]) => el("circle", { class: "meets", cx: x(q), cy: y(h), r: 3 })));
+  const { x, y, line, named } = axes(svg, largest([...points, ...beside.points], 0), largest([...points, ...beside.points], 1) * 1.1, scales);
+  svg.append(line(beside.points, "loopline"), line(points, "pumpline"), ...read.map(([q, h]) => el("circle", { class: "meets", cx: x(q), cy: y(h), r: 3 })),
+    named([["as read", "pumpword", points, "n ne s sw"], [beside.name, "loopword", beside.points, "n ne s sw"]]));
 }

@@ -1,7 +1,7 @@
 // What is said of a loop beside its drawing: verdict, flow of each unit, findings, curves.
 import { el, shown } from "/static/api.js";
 import { drawCurves } from "/static/curves.js";
-import { draw } from "/static/picture.js";
+import { draw, round } from "/static/picture.js";
 
 const WORD = { good: "GOOD", attention: "ATTENTION", bad: "BAD" };
 
@@ -17,22 +17,36 @@ export function showVerdict(holder, view) {
   ].filter(Boolean));
 }
 
-/** Flow of each unit with its band and its need. */
+/** Flow of each unit with its band and its need, all on one scale. */
 export function showFlows(holder, check, scales) {
+  const most = Math.max(...check.condensers.map((c) => Math.max(c.flow_high, c.needed_flow))) * 1.08 || 1;
   const rows = check.condensers.map((c) => {
-    const most = Math.max(c.flow_high, c.needed_flow) * 1.08 || 1;
-    const x = (q) => `${Math.max(0, Math.min(100, (q / most) * 100))}`;
-    const bar = el("svg", { class: "band", viewBox: "0 0 100 14", preserveAspectRatio: "none", "aria-hidden": "true" },
-      el("rect", { class: "track", x: 0, y: 4, width: 100, height: 6 }),
-      el("rect", { class: "span", x: x(c.flow_low), y: 2, width: Math.max(x(c.flow_high) - x(c.flow_low), 0.5), height: 10 }),
-      el("rect", { class: "flow", x: x(c.flow) - 0.4, y: 0, width: 0.8, height: 14 }),
-      el("rect", { class: "needmark", x: x(c.needed_flow) - 0.4, y: 0, width: 0.8, height: 14 }));
     const state = check.supply[c.name];
     return el("div", { class: `unit ${state.replaceAll(" ", "-")}` },
       el("p", {}, el("b", {}, c.name), ` ${shown(c.flow, "flow", scales)} of ${shown(c.needed_flow, "flow", scales)} needed (${shown(c.flow_low, "flow", scales)} to ${shown(c.flow_high, "flow", scales)}): ${state}`),
-      bar, check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
+      band(c, most, scales, Math.max(holder.clientWidth || 400, 240)), check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
   });
-  holder.replaceChildren(el("h2", {}, "Water for each unit"), ...rows);
+  const key = el("p", { class: "legend" }, el("span", { class: "key needmark" }), "needed ", el("span", { class: "key flow" }), "as calculated ", el("span", { class: "key span" }), "what it may be, 95 loops like it in 100");
+  holder.replaceChildren(el("h2", {}, "Water for each unit"), ...rows, key);
+}
+
+/** One unit's flow over a scale with round numbers. */
+function band(c, most, scales, width) {
+  const { scale, label } = scales.flow, each = round((most * scale) / Math.max(3, Math.min(6, width / 80)));
+  const x = (q) => 6 + Math.max(0, Math.min(1, q / most)) * (width - 12);
+  const ticks = Array.from({ length: Math.floor((most * scale) / each) + 1 }, (_, i) => +(i * each).toPrecision(6));
+  // The unit stands behind the last number that leaves room for it.
+  const named = ticks.findLastIndex((n) => x(n / scale) + 12 + 8 * label.length < width);
+  return el("svg", { class: "band", viewBox: `0 0 ${width} 36`, "aria-hidden": "true" },
+    el("rect", { class: "track", x: x(0), y: 4, width: width - 12, height: 6 }),
+    el("rect", { class: "span", x: x(c.flow_low), y: 2, width: Math.max(x(c.flow_high) - x(c.flow_low), 2), height: 10 }),
+    el("rect", { class: "needmark", x: x(c.needed_flow) - 2, y: 0, width: 4, height: 14 }),
+    el("rect", { class: "flow", x: x(c.flow) - 2, y: 0, width: 4, height: 14 }),
+    ...ticks.flatMap((n, i) => {
+      const at = x(n / scale), left = Math.max(1, at - 4 * `${n}`.length);
+      return [el("line", { class: "axis", x1: at, x2: at, y1: 14, y2: 18 }),
+        el("text", { class: "small", x: left, y: 30 }, i === named ? `${n} ${label}` : `${n}`)];
+    }));
 }
 
 /** Findings with their fixes; `act(finding, action, words)` applies one, null where nothing is changed. */

@@ -1,36 +1,45 @@
 // The loop along its length: heights, pressure as shade, water and air as they are now.
-import { el, shown } from "/static/api.js";
+import { el } from "/static/api.js";
+import { glyphs, marks, NAMED, names, numbers, rings } from "/static/marks.js";
+import { words } from "/static/words.js";
 
-const LEFT = 64, RIGHT = 24, TOP = 64, BOTTOM = 40;
-// Parts whose names stand in the drawing; on a narrow screen only the first two.
-const NAMED = ["pump", "condenser", "strainer", "intake", "discharge"];
-const GLYPH = { intake: "in", seacock: "sc", strainer: "st", pump: "P", bleed: "b", condenser: "C", discharge: "out", elbow: "L", tee: "T", "check valve": "cv", fitting: "f", manifold: "H", "vented loop": "v" };
+const TOP = 64, BOTTOM = 40;
 
 /** Draws one way into an svg; `onmove(point, height, done)` is called while a point is dragged. */
 export function draw(svg, way, scales, { width, height, fixed = false, onmove = null, range = null, plain = false, big: wish = 1 }) {
-  const big = width > 480 ? wish : 1;
+  const narrow = width <= 480, big = narrow ? 1 : wish;
   const points = way.points;
   const heights = points.map((p) => p.height);
   const low = Math.min(-0.15, ...heights, range ? range[0] : 0), high = Math.max(0.25, ...heights, range ? range[1] : 0);
   const spare = (high - low) * 0.14;
   const length = points[points.length - 1].at || 1;
+  const left = narrow ? 52 : 64, room = width - left - (narrow ? 16 : 24);
   // Parts without length get a little room, so that they do not lie on each other.
-  const step = Math.min(34 * big, ((width - LEFT - RIGHT) * 0.4) / points.filter((p, i) => i > 0 && p.at - points[i - 1].at < 1e-6).length);
-  const along = spread(points, width - LEFT - RIGHT, length, step);
-  const x = (i) => LEFT + along[i];
+  const many = points.filter((p, i) => i > 0 && p.at - points[i - 1].at < 1e-6).length;
+  const step = Math.min(34 * big, (room * (narrow ? 0.55 : 0.4)) / many);
+  const along = spread(points, room, length, step);
+  const x = (i) => left + along[i];
   const y = (h) => TOP + ((high + spare - h) / (high - low + 2 * spare)) * (height - TOP - BOTTOM);
   svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
-  const made = [sea(x, y, width, height), ticks(low, high, y, scales, width)];
+  // The sizes of the style sheet, so that words can be laid out before they are shown.
+  const large = Boolean(svg.closest(".onwall")) && matchMedia("(min-width: 600px)").matches;
+  const lettering = words(width, height, { airword: large ? [17, 700] : [13, 700], gauge: [large ? 17 : 12], "gauge under": [large ? 17 : 12], small: [large ? 15 : 12] });
+  const made = [sea(x, y, width, height, left), ticks(low, high, y, scales, width, left, lettering)];
   // Before a prediction the loop is drawn without what happens in it.
-  made.push(pipe(plain ? points.map((p) => ({ ...p, pressure: 1, holds: "water" })) : points, x, y));
-  if (!plain) made.push(air(way, points, x, y));
-  made.push(parts(way, points, x, y, height, { big, step, named: width > 480 ? NAMED : NAMED.slice(0, 2) }));
-  if (!plain) made.push(numbers(way, points, x, y, scales, big));
-  if (onmove && !fixed) made.push(handles(svg, way, x, y, scales, onmove));
+  made.push(pipe(plain ? points.map((p) => ({ ...p, pressure: 1, holds: "water" })) : points, way.shades, x, y));
+  points.slice(1).forEach((p, i) => lettering.line(x(i), y(points[i].height), x(i + 1), y(p.height)));
+  const signs = marks(way, points, x, y, { big, step });
+  signs.forEach(({ cx, cy, r }) => lettering.avoid(cx - 0.85 * r, cy - r, cx + 0.85 * r, cy + r));
+  if (!plain) made.push(air(way, points, x, y, lettering));
+  names(["pump"], lettering.put, signs, points, y);
+  if (!plain) numbers(lettering.put, way, points, x, y, scales);
+  names(NAMED, lettering.put, signs, points, y);
+  waterline(lettering, width, y, left);
+  const [seen, grasped] = onmove && !fixed ? rings(svg, way, x, y, scales, onmove, step) : [];
+  made.push(seen, glyphs(signs), lettering.group, grasped);
   const focused = document.activeElement?.dataset?.point;
   svg.replaceChildren(...made.filter(Boolean));
   if (focused !== undefined) svg.querySelector(`[data-point="${focused}"]`)?.focus();
-  return [low, high];
 }
 
 function spread(points, room, length, step) {
@@ -45,22 +54,29 @@ function spread(points, room, length, step) {
   return along.map((a) => (a / whole) * room);
 }
 
-function sea(x, y, width, height) {
+function sea(x, y, width, height, left) {
   return el("g", {},
-    el("rect", { class: "sea", x: LEFT - 48, y: y(0), width: width - LEFT + 48, height: Math.max(height - y(0) - 4, 0) }),
-    el("line", { class: "waterline", x1: LEFT - 48, x2: width, y1: y(0), y2: y(0) }),
-    el("text", { class: "small", x: LEFT - 36, y: y(0) + 16 }, "waterline"));
+    el("rect", { class: "sea", x: left - 48, y: y(0), width: width - left + 48, height: Math.max(height - y(0) - 4, 0) }),
+    el("line", { class: "waterline", x1: left - 48, x2: width, y1: y(0), y2: y(0) }));
 }
 
-function ticks(low, high, y, scales, width) {
+/** The sea's level is named where there is room for it. */
+function waterline({ put }, width, y, left) {
+  const spots = [0, 1, 0.2, 0.8, 0.4, 0.6].map((share) => left + share * (width - left - 8));
+  if (!spots.some((at) => put("waterline", "small", [at, y(0)], { sides: at > width / 2 ? "sw nw" : "se ne", gap: 3, must: false, clear: true }))) put("waterline", "small", [left, y(0)]);
+}
+
+function ticks(low, high, y, scales, width, left, lettering) {
   const { scale } = scales.height, whole = round(((high - low) * scale) / Math.min(7, (y(low) - y(high)) / 26));
   const group = el("g", {});
   for (let n = Math.ceil((low * scale) / whole); n <= (high * scale) / whole; n += 1) {
     const at = y((n * whole) / scale);
-    group.append(el("line", { class: "tick", x1: LEFT - 8, x2: width, y1: at, y2: at }),
-      el("text", { class: "small", x: LEFT - 20, y: at + 4, "text-anchor": "end" }, `${n * whole}`.replace("-", "−")));
+    group.append(el("line", { class: "tick", x1: left - 8, x2: width, y1: at, y2: at }),
+      el("text", { class: "small", x: left - 18, y: at + 4, "text-anchor": "end" }, `${n * whole}`.replace("-", "−")));
+    lettering.avoid(0, at - 8, left - 14, at + 8);
   }
   group.append(el("text", { class: "small", x: 4, y: 14 }, `height, ${scales.height.label}`));
+  lettering.avoid(0, 0, 110, 20);
   return group;
 }
 
@@ -70,22 +86,35 @@ export function round(least) {
   return power * ([1, 2, 5].find((n) => n * power >= least * 0.999) ?? 10);
 }
 
-/** Shade of a gauge pressure [Pa]: copper where a valve would draw air in, deeper green as it rises. */
-export function shade(pressure) {
-  if (pressure < -1) return "under";
-  const level = Math.max(0, Math.min(4, Math.floor(pressure / 8000)));
-  return `over${level}`;
+/**
+ * A stretch cut where its shade changes: from, to (shares of it) and shade of each piece, copper where a valve would draw
+ * air in, deeper green as the gauge rises. A part without length shows, up to its mark, what enters it.
+ */
+function shades(before, here, levels) {
+  const entering = before.pressure, leaving = here.at - before.at < 1e-6 ? entering : here.pressure;
+  const cuts = levels.map((level) => (level - entering) / (leaving - entering)).filter((share) => share > 0 && share < 1).sort((a, b) => a - b);
+  const edges = [0, ...cuts, 1];
+  return edges.slice(1).map((to, i) => {
+    const pressure = entering + ((leaving - entering) * (edges[i] + to)) / 2, deep = levels.filter((level) => pressure >= level).length;
+    return [edges[i], to, deep ? `over${deep - 1}` : "under"];
+  });
 }
 
-function pipe(points, x, y) {
-  const group = el("g", { class: "pipe" });
+function pipe(points, levels, x, y) {
+  const skins = el("g", {}), water = el("g", {});
   for (let i = 1; i < points.length; i += 1) {
-    const middle = (points[i].pressure + points[i - 1].pressure) / 2;
-    group.append(el("line", { class: "skin", x1: x(i - 1), y1: y(points[i - 1].height), x2: x(i), y2: y(points[i].height) }));
+    const [x1, y1, x2, y2] = [x(i - 1), y(points[i - 1].height), x(i), y(points[i].height)];
+    skins.append(el("line", { class: "skin", x1, y1, x2, y2 }));
     const holds = points[i].at - points[i - 1].at < 1e-6 ? "water" : points[i].holds;
-    group.append(el("line", { class: holds === "water" ? `water ${shade(middle)}` : `water ${holds}`, x1: x(i - 1), y1: y(points[i - 1].height), x2: x(i), y2: y(points[i].height) }));
+    const pieces = holds === "water" ? shades(points[i - 1], points[i], levels) : [[0, 1, holds]];
+    const at = (share) => [x1 + (x2 - x1) * share, y1 + (y2 - y1) * share];
+    // Round at the corner, cut square where the shade changes.
+    water.append(el("line", { class: `water ${pieces[0][2]}`, x1, y1, x2: x1, y2: y1 }), ...pieces.map(([from, to, shade]) => {
+      const [[fx, fy], [tx, ty]] = [at(from), at(to)];
+      return el("line", { class: `water cut ${shade}`, x1: fx, y1: fy, x2: tx, y2: ty });
+    }));
   }
-  return group;
+  return el("g", { class: "pipe" }, skins, water);
 }
 
 function between(points, x, y, from, to) {
@@ -101,14 +130,17 @@ function between(points, x, y, from, to) {
   return [at(from), ...middle.map(([, px, py]) => [px, py]), at(to)];
 }
 
-function air(way, points, x, y) {
+/** Air where it stays or may stay. What a film is stands at the first one. */
+function air(way, points, x, y, { put }) {
   const group = el("g", {});
+  const films = points.filter((p, i) => i > 0 && p.holds === "film" && (points[i - 1].holds !== "film" || i === 1));
   points.forEach((point, i) => {
     if (i === 0 || point.holds === "water" || point.at - points[i - 1].at < 1e-6) return;
-    group.append(el("line", { class: "air stays", x1: x(i - 1), y1: y(points[i - 1].height), x2: x(i), y2: y(point.height) }));
-    if (points[i - 1].holds === "water" || i === 1) {
-      group.append(el("text", { class: "airword", x: x(i - 1), y: y(points[i - 1].height) - 16, "text-anchor": "middle" }, point.holds === "film" ? "air: water falls as a film" : "no water"));
-    }
+    const [x1, y1, x2, y2] = [x(i - 1), y(points[i - 1].height), x(i), y(point.height)];
+    group.append(el("line", { class: "air stays", x1, y1, x2, y2 }));
+    if (points[i - 1].holds !== "water" && i !== 1) return;
+    const text = point.holds !== "film" ? "no water" : point === films[0] ? "air: water falls as a film" : "air";
+    put(text, "airword", text === "air" ? [(x1 + x2) / 2, (y1 + y2) / 2] : [x1, y1], { sides: text === "air" ? "e ne w sw" : "n ne nw e w", gap: 16 });
   });
   for (const top of way.high) {
     const dry = points.some((p, i) => i > 0 && p.holds !== "water" && points[i - 1].at >= top.at - 1e-6 && points[i - 1].at <= top.at + 1e-6);
@@ -118,86 +150,7 @@ function air(way, points, x, y) {
       group.append(el("polyline", { class: top.air === "held" ? "air stays" : "air may", points: line }));
     }
     const [[px, py]] = between(points, x, y, top.at, top.at);
-    group.append(el("text", { class: "airword", x: px, y: py - 16, "text-anchor": "middle" }, top.air === "held" ? "air stays" : "air may stay"));
+    put(top.air === "held" ? "air stays" : "air may stay", "airword", [px, py], { sides: "n nw ne e w", gap: 16 });
   }
-  return group;
-}
-
-function parts(way, points, x, y, height, { big, step, named }) {
-  const group = el("g", {});
-  const last = new Map();
-  points.forEach((p, i) => last.set(p.part, i));
-  for (const part of way.parts) {
-    if (part.kind === "hose") continue;
-    const i = last.get(part.part), cx = x(i), cy = y(points[i].height);
-    const main = part.kind === "pump" || part.kind === "condenser";
-    // Where parts lie close, those of little weight are dots.
-    const r = main ? 15 * big : Math.min(11 * big, Math.max(step * 0.45, 4));
-    group.append(el("g", { class: `glyph ${part.kind.replace(" ", "-")}` }, el("circle", { cx, cy, r }),
-      r > 9 ? el("text", { x: cx, y: cy + 4 * big, "text-anchor": "middle" }, GLYPH[part.kind] ?? part.kind.slice(0, 2)) : null, el("title", {}, part.label)));
-    if (!named.includes(part.kind)) continue;
-    const next = points[i + 1]?.height ?? -1, before = points[i - 1]?.height ?? 0;
-    const below = ["pump", "intake", "discharge"].includes(part.kind) || points[i].height < Math.max(before, next) || (part.kind === "strainer" && points[i].height <= 0);
-    const deep = { pump: 50, strainer: 28 }[part.kind] ?? 32;
-    const anchor = part.kind === "discharge" ? "end" : part.kind === "intake" ? "start" : "middle";
-    group.append(el("text", { class: "small", x: anchor === "start" ? cx - 10 : anchor === "end" ? cx + 16 : cx, y: below ? Math.min(cy + deep * big, height - 6) : cy - 24 * big, "text-anchor": anchor }, part.label.slice(0, 22)));
-  }
-  return group;
-}
-
-/** Gauge pressure on both sides of the pump, and where it is lowest. */
-function numbers(way, points, x, y, scales, big) {
-  const pump = way.parts.find((part) => part.kind === "pump")?.part, at = points.findIndex((p) => p.part === pump);
-  const lowest = points.reduce((best, p, i) => (p.pressure < points[best].pressure ? i : best), 0);
-  const said = (i, dx, dy, anchor) => el("text", { class: points[i].pressure < -1 ? "gauge under" : "gauge", x: x(i) + dx * big, y: y(points[i].height) + dy * big, "text-anchor": anchor }, shown(points[i].pressure, "pressure", scales, 1));
-  const group = el("g", {});
-  if (at > 0) group.append(said(at - 1, -10, -20, "end"), said(at, 12, 32, "start"));
-  if (points[lowest].pressure < -700 && Math.abs(lowest - at) > 2) group.append(said(lowest, 0, 34, "middle"));
-  return group;
-}
-
-function handles(svg, way, x, y, scales, onmove) {
-  const { points } = way, labels = new Map(way.parts.map((part) => [part.part, part.label]));
-  const snap = scales.height.label === "in" ? 0.0127 : 0.01;
-  const group = el("g", {});
-  const toHeight = (py) => {
-    const a = y(0), b = y(1);
-    return Math.round((py - a) / (b - a) / snap) * snap;
-  };
-  points.forEach((point, i) => {
-    if (point.moves.length === 0) return;
-    const handle = el("circle", {
-      class: "handle", cx: x(i), cy: y(point.height), r: 13, tabindex: 0, role: "slider", "data-point": i,
-      "aria-label": `Height of a point of ${labels.get(point.part)}; arrow keys move it`, "aria-orientation": "vertical",
-      "aria-valuenow": (point.height * scales.height.scale).toFixed(1), "aria-valuetext": shown(point.height, "height", scales, 1),
-      "aria-valuemin": -400, "aria-valuemax": 400,
-    });
-    handle.addEventListener("pointerdown", (event) => {
-      event.preventDefault();
-      handle.focus();
-      // The drawing is made anew while the point moves, so the moves are heard on the window.
-      const box = svg.getBoundingClientRect();
-      const factor = svg.viewBox.baseVal.height / box.height;
-      const from = { y: event.clientY, height: point.height };
-      const target = (e) => toHeight(y(from.height) + (e.clientY - from.y) * factor);
-      const move = (e) => onmove(point, target(e), false);
-      const stop = (e) => {
-        window.removeEventListener("pointermove", move);
-        window.removeEventListener("pointerup", stop);
-        window.removeEventListener("pointercancel", stop);
-        onmove(point, target(e), true);
-      };
-      window.addEventListener("pointermove", move);
-      window.addEventListener("pointerup", stop);
-      window.addEventListener("pointercancel", stop);
-    });
-    handle.addEventListener("keydown", (event) => {
-      const by = { ArrowUp: 1, ArrowDown: -1, PageUp: 6, PageDown: -6 }[event.key];
-      if (by === undefined) return;
-      event.preventDefault();
-      onmove(point, Math.round(point.height / snap + by) * snap, true);
-    });
-    group.append(handle);
-  });
   return group;
 }

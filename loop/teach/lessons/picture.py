@@ -1,9 +1,12 @@
 """A lesson's picture, before and after: where the pump's head goes, and the line with its air."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from itertools import pairwise
 from xml.sax.saxutils import escape
 
 from loop.check import CheckResult
+from loop.hydraulics.fall_lost import fall_lost
+from loop.hydraulics.gauge_pressure import along_way
 from loop.parts import Condenser, Discharge, Hose, Strainer
 from loop.records import dataclass
 from loop.teach.lessons.figures import LEG
@@ -25,6 +28,7 @@ _LIGHT = ("picture-air", "picture-strainer", "picture-lift")
 _INK, _SOFT = "#10263b", "#5b6770"
 _WIDTH, _BAR, _ROW, _TOP = 620.0, 22.0, 46.0, 30.0
 _LINE = 130.0  # height of the drawing of the line
+_GAP = 26.0  # between two drawings of it
 _SAME = 1e-6  # heights that are one [m]
 _NARROW = 26.0  # a piece of a bar that is narrower than this says no number
 
@@ -83,9 +87,9 @@ def spent(result: CheckResult) -> dict[str, float]:
     for index, (part, station) in enumerate(zip(network.parts, result.point.stations, strict=True)):
         match part:
             case Hose():
-                full = network.head_loss(index, station.flow) * result.job.fitted.loss
-                found["picture-hoses"] += min(full, station.head_loss)
-                found["picture-air"] += max(station.head_loss - full, 0.0)
+                air = fall_lost(result.point, index)
+                found["picture-hoses"] += station.head_loss - air
+                found["picture-air"] += air
             case Strainer():
                 found["picture-strainer"] += station.head_loss
             case Condenser():
@@ -153,34 +157,76 @@ def _key(played: Played, y: float) -> Iterator[Shape]:
             x += 30 + 5.4 * len(called)
 
 
+@dataclass(frozen=True)
+class _Line:
+    """A line's corners (distance, height), the stretches of it with air, its bleeds and legs."""
+
+    corners: tuple[tuple[float, float], ...]
+    air: tuple[tuple[tuple[float, float], tuple[float, float]], ...]
+    bleeds: tuple[tuple[float, float], ...]
+    legs: tuple[tuple[float, float, str], ...]
+
+
+def _as_run(result: CheckResult) -> _Line:
+    """The first way of a loop, with the air in it as it starts."""
+    path, point = result.air[0], result.point
+    along = along_way(point, path.profile)
+    stretches = (
+        ((before.distance, before.height), (here.distance, here.height))
+        for before, here in pairwise(along)
+        if here.holds != "water" and here.distance > before.distance
+    )
+    tops = (
+        (next((c for c in path.high_points if abs(c.height - leg.top) < _SAME), None), leg.state)
+        for leg in point.legs
+    )
+    return _Line(
+        tuple(dict.fromkeys((one.distance, one.height) for one in path.profile.points)),
+        tuple(stretches),
+        tuple((one.distance, one.height) for one in path.profile.bleeds_at),
+        tuple((top.distance, top.height, LEG[state]) for top, state in tops if top is not None),
+    )
+
+
 def _line(played: Played, y: float) -> Iterator[Shape]:
-    """The line's heights, as it is and after the first change that moves it."""
-    profiles = [column.result.air[0].profile for column in played.columns]
-    heights = [point.height for profile in profiles for point in profile.points]
-    low, high = min(heights), max(heights)
-    long = max(profile.length for profile in profiles)
+    """The line as it runs, once for all columns in which it runs alike, on one scale."""
+    alike: dict[_Line, list[str]] = {}
+    for column in played.columns:
+        alike.setdefault(_as_run(column.result), []).append(column.name)
+    every = [corner for line in alike for corner in line.corners]
+    low, high = min(h for _, h in every), max(h for _, h in every)
+    long = max(d for d, _ in every)
+    wide = (_WIDTH - _GAP * (len(alike) - 1)) / len(alike)
+    for number, (line, names) in enumerate(alike.items()):
+        left = number * (wide + _GAP)
 
-    def at(distance: float, height: float) -> tuple[float, float]:
-        return distance / long * _WIDTH, y + 16 + (high - height) / (high - low) * (_LINE - 24)
+        def at(distance: float, height: float, left: float = left) -> tuple[float, float]:
+            across = left + distance / long * wide
+            return across, y + 16 + (high - height) / (high - low) * (_LINE - 34)
 
-    surface = at(0, 0)[1]
-    yield Path(((0, surface), (_WIDTH, surface)), "#7fb2d6", 1.0, dashed=True)
-    yield Words(0, surface - 3, SAY("picture-waterline"), 9, "start", _SOFT)
-    lines = [
-        tuple(dict.fromkeys((point.distance, point.height) for point in profile.points))
-        for profile in profiles
-    ]
-    for line in [line for line in dict.fromkeys(lines) if line != lines[0]]:
-        yield Path(tuple(at(*point) for point in line), "#c8553d", 2.0, dashed=True)
-    yield Path(tuple(at(*point) for point in lines[0]), _INK)
-    last = played.columns[-1]
-    yield Words(_WIDTH, y + _LINE + 8, SAY("picture-legs", column=last.name), 9, "end", _SOFT)
-    for leg in last.result.point.legs:
-        high_points = last.result.air[0].high_points
-        top = next((c for c in high_points if abs(c.height - leg.top) < _SAME), None)
-        if top is not None:
-            x, above = at(top.distance, top.height)
-            yield Words(x, above - 5, LEG[leg.state], 9, "middle", _SOFT)
+        surface = at(0, 0)[1]
+        yield Path(((left, surface), (left + wide, surface)), "#7fb2d6", 1.0, dashed=True)
+        yield Words(left, surface - 3, SAY("picture-waterline"), 9, "start", _SOFT)
+        yield from _tube(line, at)
+        told = SAY("picture-line", columns=tuple(names))
+        yield Words(left + wide / 2, y + _LINE + 8, told, 9, "middle", _SOFT)
+
+
+def _tube(line: _Line, at: Callable[[float, float], tuple[float, float]]) -> Iterator[Shape]:
+    """The hose, its core the color of air where it holds some; its bleeds and its legs by name."""
+    yield Path(tuple(at(*corner) for corner in line.corners), _INK, 4.0)
+    for start, end in line.air:
+        yield Path((at(*start), at(*end)), GROUPS["picture-air"], 2.4)
+    tops = {(distance, height) for distance, height, _ in line.legs}
+    for bleed in line.bleeds:
+        x, level = at(*bleed)
+        yield Path(((x, level), (x, level + 9)), "#c8553d", 2.0)
+        # Under a high point deeper, where the hose is wide enough apart for the word.
+        across, down = (x + 7, level + 31) if bleed in tops else (x, level + 19)
+        yield Words(across, down, SAY("picture-bleed"), 9, "middle", "#c8553d")
+    for distance, height, told in line.legs:
+        x, level = at(distance, height)
+        yield Words(x, level - 6, told, 9, "middle", _SOFT)
 
 
 def to_svg(drawn: Picture) -> str:

@@ -1,0 +1,106 @@
+// The marks of parts on a drawing of the line, their names, the gauge pressures, and the rings to move.
+import { el, shown } from "/static/api.js";
+
+// Parts whose names are written, the more telling ones first; the pump's stands beside its pressures.
+export const NAMED = ["condenser", "strainer", "intake", "discharge"];
+const GLYPH = { intake: "in", seacock: "sc", strainer: "st", pump: "P", bleed: "b", condenser: "C", discharge: "out", elbow: "L", tee: "T", "check valve": "cv", fitting: "f", manifold: "H", "vented loop": "v" };
+
+const letters = (kind) => GLYPH[kind] ?? kind.slice(0, 2);
+
+/** What the letters in a drawing's marks stand for. */
+export const legend = (way) => [...new Set(way.parts.map((part) => part.kind))].filter((kind) => kind !== "hose").map((kind) => `${letters(kind)} ${kind}`).join(", ");
+
+/** Each part that is no hose, with its mark's place and radius. */
+export function marks(way, points, x, y, { big, step }) {
+  const last = new Map();
+  points.forEach((p, i) => last.set(p.part, i));
+  return way.parts.filter((part) => part.kind !== "hose").map((part) => {
+    const i = last.get(part.part), main = part.kind === "pump" || part.kind === "condenser";
+    const r = main ? Math.min(15 * big, Math.max(step * 0.6, 10)) : Math.min(11 * big, Math.max(step * 0.45, 6));
+    return { part, i, cx: x(i), cy: y(points[i].height), r };
+  });
+}
+
+/** The marks themselves; where they are small, so are their letters. */
+export const glyphs = (made) => el("g", {}, made.map(({ part, cx, cy, r }) => {
+  const text = letters(part.kind), size = Math.max(6.5, Math.min(r * (text.length > 2 ? 0.8 : 1), 14));
+  const written = el("text", { x: cx, y: cy + size * 0.36, "text-anchor": "middle" }, text);
+  written.style.fontSize = `${size.toFixed(1)}px`;
+  return el("g", { class: `glyph ${part.kind.replace(" ", "-")}` }, el("circle", { cx, cy, r }), written, el("title", {}, part.label));
+}));
+
+/** Names of the parts of these kinds, as many as find room. */
+export function names(kinds, put, made, points, y) {
+  for (const kind of kinds) {
+    for (const { part, i, cx, cy, r } of made.filter((mark) => mark.part.kind === kind)) {
+      const next = points[i + 1]?.height ?? -1, before = points[i - 1]?.height ?? 0;
+      const below = ["pump", "intake", "discharge"].includes(kind) || points[i].height < Math.max(before, next) || (kind === "strainer" && cy >= y(0));
+      put(part.label.slice(0, 22), "small", [cx, cy], { sides: below ? "s n e w" : "n s e w", gap: r + 4, must: false, clear: kind === "strainer" });
+    }
+  }
+}
+
+/** Gauge pressure on both sides of the pump, and where it is lowest. */
+export function numbers(put, way, points, x, y, scales) {
+  const pump = way.parts.find((part) => part.kind === "pump")?.part, at = points.findIndex((p) => p.part === pump);
+  const lowest = points.reduce((best, p, i) => (p.pressure < points[best].pressure ? i : best), 0);
+  const said = (i, sides, gap = 16) => {
+    const { pressure } = points[i], [first, second, third] = [1, 2, 3].map((digits) => shown(pressure, "pressure", scales, digits));
+    // What is below the air's pressure is shown with the digits that say so.
+    const text = pressure >= way.shades[0] || /[1-9]/.test(first) ? first : /[1-9]/.test(second) ? second : third;
+    put(text, pressure < way.shades[0] ? "gauge under" : "gauge", [x(i), y(points[i].height)], { sides, gap });
+  };
+  if (at > 0) {
+    said(at - 1, "n nw ne s sw se");
+    said(at, "se ne s n", 28);
+  }
+  if (points[lowest].pressure < -700 && Math.abs(lowest - at) > 2) said(lowest, "s n e w");
+}
+
+/** Rings at the points of hoses that can be moved, and over them what is grasped, each of the size of a finger. */
+export function rings(svg, way, x, y, scales, onmove, step) {
+  const { points } = way, labels = new Map(way.parts.map((part) => [part.part, part.label]));
+  const snap = scales.height.label === "in" ? 0.0127 : 0.01;
+  const seen = el("g", {}), group = el("g", {});
+  const toHeight = (py) => {
+    const a = y(0), b = y(1);
+    return Math.round((py - a) / (b - a) / snap) * snap;
+  };
+  points.forEach((point, i) => {
+    if (point.moves.length === 0) return;
+    seen.append(el("circle", { class: "ring", cx: x(i), cy: y(point.height), r: Math.min(13, Math.max(step * 0.5, 9)) }));
+    const handle = el("circle", {
+      class: "handle", cx: x(i), cy: y(point.height), r: 13, tabindex: 0, role: "slider", "data-point": i,
+      "aria-label": `Height of a point of ${labels.get(point.part)}; arrow keys move it`, "aria-orientation": "vertical",
+      "aria-valuenow": (point.height * scales.height.scale).toFixed(1), "aria-valuetext": shown(point.height, "height", scales, 1),
+      "aria-valuemin": -400, "aria-valuemax": 400,
+    });
+    handle.addEventListener("pointerdown", (event) => {
+      event.preventDefault();
+      handle.focus();
+      // The drawing is made anew while the point moves, so the moves are heard on the window.
+      const box = svg.getBoundingClientRect();
+      const factor = svg.viewBox.baseVal.height / box.height;
+      const from = { y: event.clientY, height: point.height };
+      const target = (e) => toHeight(y(from.height) + (e.clientY - from.y) * factor);
+      const move = (e) => onmove(point, target(e), false);
+      const stop = (e) => {
+        window.removeEventListener("pointermove", move);
+        window.removeEventListener("pointerup", stop);
+        window.removeEventListener("pointercancel", stop);
+        onmove(point, target(e), true);
+      };
+      window.addEventListener("pointermove", move);
+      window.addEventListener("pointerup", stop);
+      window.addEventListener("pointercancel", stop);
+    });
+    handle.addEventListener("keydown", (event) => {
+      const by = { ArrowUp: 1, ArrowDown: -1, PageUp: 6, PageDown: -6 }[event.key];
+      if (by === undefined) return;
+      event.preventDefault();
+      onmove(point, Math.round(point.height / snap + by) * snap, true);
+    });
+    group.append(handle);
+  });
+  return [seen, group];
+}
