@@ -54,8 +54,9 @@ def test_flow_of_a_loop_that_runs_dry_is_that_of_one_once_primed() -> None:
         json.loads(loop("check", EXAMPLES / f"{name}.toml", "--json").stdout)
         for name in ("petrel", "petrel-fixed")
     )
-    assert dry["supply"] == {"forward cabin": "once primed"}
-    assert fixed["supply"] == {"forward cabin": "enough"}
+    assert (dry["starts"], fixed["starts"]) == (False, True)
+    assert [unit["supply"] for unit in dry["condensers"]] == ["once primed"]
+    assert [unit["supply"] for unit in fixed["condensers"]] == ["enough"]
 
 
 @pytest.mark.parametrize("width", [60, 80, 120])

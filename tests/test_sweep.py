@@ -13,6 +13,7 @@ import pytest
 
 import loop
 from loop.catalogue import catalogue
+from loop.check.result import Supply
 from loop.job import Job, JobError, Put, edit, read_job
 from loop.job.address import locate
 from loop.margins.heat import TRIPS
@@ -48,6 +49,10 @@ def assert_as_check(job: Job, vary: Vary, points: int = 12) -> Sweep:
         assert found.head[place] == pytest.approx(result.pump.head, rel=2e-3)
         assert found.power[place] == pytest.approx(result.pump.power, rel=2e-3, nan_ok=True)
         assert found.past_curve[place] == result.point.past_curve
+        assert found.starts[place] == result.starts
+        assert found.intake_dry[place] == (
+            any(f.code == "intake-shallow" and f.level == "danger" for f in result.findings)
+        )
         most = max(abs(unit.flow) for unit in result.condensers)
         for number, unit in enumerate(result.condensers):
             own = (*place, number)
@@ -306,3 +311,59 @@ def test_the_help_tells_at_what_temperature_a_unit_trips() -> None:
     out = run("sweep", "--help").stdout
     assert show(TRIPS, "temperature", "us") in out.replace("\N{NO-BREAK SPACE}", " ")
     assert show(TRIPS, "temperature", "si", 0) in (Sweep.__mro__[1].__doc__ or "")
+
+
+PETREL = read_job(EXAMPLES / "petrel.toml")
+
+
+def test_a_grid_says_where_the_loop_starts_and_where_its_intake_comes_out() -> None:
+    """Each by what `check` knows of it: humps, heights, the shut-off head, heel and waves."""
+    found = assert_as_check(
+        PETREL.replace({"part[9].length": "20 ft"}),
+        {
+            "part[3].via": [["4 in"], ["-14 in"]],
+            "pump": ["demo-ac-250", "demo-dc-600"],
+            ("part[9].to", "part[10].height"): ["4 in", "3.6 m", "200 in"],
+            "boat.wave_height": ["6 in", "60 in"],
+            "boat.heel": ["0 deg", "50 deg"],
+            "pump.off_centre": ["0 in", "30 in"],
+        },
+        points=200,
+    )
+    assert found.starts.any()
+    assert not found.starts.all()
+    assert not found.starts[0].any()
+    assert not found.starts[:, :, 2].any()
+    assert found.intake_dry[:, :, :, 1].all()
+    assert not found.intake_dry[:, :, :, 0, 0].any()
+    # The shut-off heads of the two pumps, 3.1 and 4.6 m, lie on either side of the middle height.
+    assert (found.starts[:, 0] != found.starts[:, 1]).any()
+    count = f"{found.head.size:,}"
+    notes = [
+        SAY("points-not-started", some=f"{(~found.starts).sum():,}", count=count),
+        SAY("points-intake-dry", some=f"{found.intake_dry.sum():,}", count=count),
+    ]
+    assert found.to_dict()["notes"][:2] == notes
+    assert found.to_dict()["starts"] == found.starts.tolist()
+
+
+def test_a_pump_primes_on_the_lowest_supply_that_is_named_for_it() -> None:
+    """Head goes with the square of the voltage (affinity laws): 4 V of 12 V leave a ninth of it."""
+    job = JOB.replace({"part[6].curve": "demo-dc-600", "part[10].length": "20 ft"})
+    held = loop.check(job).pump.shutoff_head
+    higher = [0.1 * held, 0.3 * held, 0.9 * held]
+    found = assert_as_check(job, {HIGHER: higher, "sizing.lowest_supply": [4.0, 8.0, 12.0]})
+    assert found.starts.tolist() == [
+        [True, True, True],
+        [False, True, True],
+        [False, False, True],
+    ]
+
+
+def test_the_command_says_that_a_loop_does_not_start() -> None:
+    shown = run("sweep", EXAMPLES / "petrel.toml", "--vary", "part[7].length=8 ft, 9 ft").stdout
+    assert SAY("points-not-started", count="2") in " ".join(shown.split())
+    words: Supply = "once primed"
+    assert [line.rstrip().endswith(words) for line in shown.splitlines()[2:4]] == [True, True]
+    fine = run("sweep", KITTIWAKE, "--vary", f"{LENGTH}=8 ft, 12 ft").stdout
+    assert "primed" not in fine

@@ -117,8 +117,12 @@ class CheckResult(Answer):
 
     @property
     def starts(self) -> bool:
-        """Whether the pump gets water and pushes it round when it is switched on, as it is."""
-        return not any(f.code in _DRY and f.level == "danger" for f in self.findings)
+        """Whether the pump gets water and drives the air out when it is switched on, as it is."""
+        return not any(
+            f.code in _DRY or (f.code == "no-flow" and "lift" in f.values)
+            for f in self.findings
+            if f.level == "danger"
+        )
 
     def supply(self, unit: CondenserResult) -> Supply:
         """How a unit's flow stands to its need: at the low edge of its band, in the middle, or not.

@@ -9,7 +9,7 @@ from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address, turns
 from loop.check.pump_changes import rated
 from loop.check.suction_pressure import pressure_findings
-from loop.margins.suction import ROUNDING, IntakeDepth, intake_depth, lowest_immersion
+from loop.margins.suction import ROUNDING, IntakeDepth, intake_depth, lowest_immersion, pump_out
 from loop.parts import Strainer
 from loop.words import Action
 from loop.words.actions import LowerIntake, MoveIntake, MovePump, MoveStrainer
@@ -81,7 +81,7 @@ def _heights(context: Context) -> Iterator[Draft]:
     immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, context.still)
     least = -_LIFT if pump.curve.self_priming else _COVERED
     if immersion < least - ROUNDING:
-        out = immersion < -ROUNDING and not pump.curve.self_priming
+        out = pump_out(pump, height, boat)
         case = "attitude" if height <= 0 else None
         if not out:
             case = "lift" if pump.curve.self_priming else "barely"

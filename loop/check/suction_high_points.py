@@ -7,7 +7,7 @@ from loop.air.air_paths import AirPath
 from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.margins.suction import ROUNDING, lowest_immersion
+from loop.margins.suction import ROUNDING, above_water
 from loop.words import Action
 from loop.words.actions import SetHeights, together
 from loop.words.numbers import round_down, round_up
@@ -35,20 +35,9 @@ def suction_high_points(context: Context, path: AirPath) -> Iterator[Draft]:
 
 
 def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
-    """Height [m] of a high point above the water, at the worst heel and trim and lightest load.
-
-    A hose is taken to lead straight across the boat from the intake to the pump.
-    """
+    """Height [m] of a high point above the water, at the worst heel and trim and lightest load."""
     share = hump.distance / path.profile.pump_at
-    intake, pump = context.job.intake, context.job.pump
-    across, along = (
-        (1 - share) * (start or 0.0) + share * (end or 0.0)
-        for start, end in (
-            (intake.off_centre, pump.off_centre),
-            (intake.fore_aft, pump.fore_aft),
-        )
-    )
-    return -lowest_immersion(hump.height, across, along, context.still)
+    return above_water(context.job.intake, context.job.pump, share, hump.height, context.job.boat)
 
 
 def _rising(context: Context, suction: SuctionSide) -> Iterator[Action]:

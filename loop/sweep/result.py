@@ -109,12 +109,17 @@ class Sweep(Points, Answer):
         units = (OF_UNIT[name] for _ in self.units for name in OF_UNIT)
         return ("",) * len(self.axes) + (*loop, *units)
 
+    @property
+    def notes(self) -> list[str]:
+        """What to know before the numbers are used: loops that do not start, guesses of the job."""
+        said = guesses_sentence(self.job)
+        return [*self.warnings, said] if said else self.warnings
+
     def to_dict(self) -> dict[str, Any]:
-        """Axes, units, arrays as nested lists, None where there is no number; what is guessed."""
+        """Axes, units, arrays as nested lists, None where there is no number; `notes`."""
         arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
         axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
-        notes = [said] if (said := guesses_sentence(self.job)) else []
-        return {"axes": axes, "units": list(self.units), **arrays, "notes": notes}
+        return {"axes": axes, "units": list(self.units), **arrays, "notes": self.notes}
 
 
 # Rows of a notebook's table.

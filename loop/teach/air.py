@@ -85,7 +85,8 @@ def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
 
 def _gets_water(result: CheckResult) -> bool:
     """Whether water reaches the pump at all: `check`'s word on starting, priming left out."""
-    others = tuple(f for f in result.findings if f.code != "start-head-short")
+    priming = ("start-head-short", "no-flow")
+    others = tuple(f for f in result.findings if f.code not in priming)
     return replace(result, findings=others).starts
 
 

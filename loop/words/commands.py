@@ -124,6 +124,14 @@ COMMANDS: dict[str, str] = {
     "sweep-units": "a sweep cannot change the names or the number of the units",
     "sweep-written": "{file}: {count} points.",
     "sweep-more": "and {count} points more; --csv FILE writes them all",
+    "points-not-started": (
+        "The loop does not start by itself[ at {some} of {count} points]: what flows there is what "
+        "flows once it is primed. loop check says why."
+    ),
+    "points-intake-dry": (
+        "The intake comes out of the water at times[, at {some} of {count} points]: the pump then "
+        "draws air. loop check says when."
+    ),
     "head-condensing": "cond. {unit}",
     "page-missing": "{name} is missing; pip install {name}",
     "page-open": "Anyone who has this address can read and change the files in this folder.",

@@ -27,7 +27,7 @@ export function showFlows(holder, check, scales) {
       el("rect", { class: "span", x: x(c.flow_low), y: 2, width: Math.max(x(c.flow_high) - x(c.flow_low), 0.5), height: 10 }),
       el("rect", { class: "flow", x: x(c.flow) - 0.4, y: 0, width: 0.8, height: 14 }),
       el("rect", { class: "needmark", x: x(c.needed_flow) - 0.4, y: 0, width: 0.8, height: 14 }));
-    const state = check.supply[c.name];
+    const state = c.supply;
     return el("div", { class: `unit ${state.replaceAll(" ", "-")}` },
       el("p", {}, el("b", {}, c.name), ` ${shown(c.flow, "flow", scales)} of ${shown(c.needed_flow, "flow", scales)} needed (${shown(c.flow_low, "flow", scales)} to ${shown(c.flow_high, "flow", scales)}): ${state}`),
       bar, check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));
