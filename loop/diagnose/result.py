@@ -144,7 +144,7 @@ class Diagnosis(Answer):
         return to_json(self)
 
     def __repr__(self) -> str:
-        top = ", ".join(f"{c.fault} {c.probability:.0%}" for c in self.causes[:3])
+        top = ", ".join(f"{c.fault} {c.present:.0%}" for c in self.causes[:3])
         ask = self.next[0].reading if self.next else "nothing"
         return f"Diagnosis({top}; next: {ask})"
 
