@@ -8,7 +8,7 @@ import pytest
 
 from loop.check import check
 from loop.job import read_job
-from loop.units import parse
+from loop.units import parse, show
 from loop.words.check_report import SAY
 from tests.command_line import EXAMPLES, JOBS, KITTIWAKE, loop, on_terminal
 from tests.said import pattern
@@ -225,3 +225,17 @@ def test_a_part_in_which_water_falls_as_a_film_is_marked_in_the_table(tmp_path: 
     assert shown == starred
     assert noted
     assert marked(('title = "Kitti', 'title = "Kitti')) == ([], [], False)
+
+
+def test_what_flows_with_a_full_leg_is_said_where_it_is_more() -> None:
+    """The curlew's leg holds air or not, as it was filled; nothing is said of a leg that does."""
+    curlew = check(read_job(EXAMPLES / "curlew.toml"))
+    (unit,) = curlew.condensers
+    assert [leg.state for leg in curlew.point.legs].count("either") == 1
+    assert unit.flow_best > 1.02 * unit.flow
+    best = SAY("at-best", flows=show(unit.flow_best, "flow", "us"))
+    out = loop("check", EXAMPLES / "curlew.toml").stdout
+    assert best in out
+    held = next(one for one in curlew.findings if one.code == "air-held")
+    assert held.values["case"] == "filling"
+    assert not pattern(SAY, "at-best").search(loop("check", KITTIWAKE).stdout)
