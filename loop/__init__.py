@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from loop.job import parse_job as parse_job
     from loop.job import parse_toml as parse_toml
     from loop.job import read_job as read_job
+    from loop.job import write_job as write_job
     from loop.parts import Bleed as Bleed
     from loop.parts import Branch as Branch
     from loop.parts import CheckValve as CheckValve
@@ -92,6 +93,7 @@ _HOMES = {
         "parse_job",
         "parse_toml",
         "read_job",
+        "write_job",
     ),
     "loop.parts": (
         "Bleed",

@@ -250,6 +250,16 @@ class Job(Table):
 
         return replace(self, changes)
 
+    def to_toml(self, units: Literal["us", "si"] | None = None) -> str:
+        """The text of a job file of this job, with units: its own, or those of `units`.
+
+        ``loop.parse_toml`` and, once it is in a file, ``loop.read_job`` read it back to the same
+        job; ``loop.write_job(job, path)`` writes the file.
+        """
+        from loop.job.as_toml import to_toml
+
+        return to_toml(self, units)
+
     def at_speed(self, speed: float) -> "Job":
         """The same boat at a speed through the water [m/s]; 0 at the dock."""
         boat = self.boat.model_copy(update={"speed": speed})

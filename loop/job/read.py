@@ -76,7 +76,9 @@ def read_job(path: str | Path) -> Job:
 def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".") -> Job:
     """The job in tables already read; `name` goes before each mistake.
 
-    Relative paths of pump files start at `folder`. Raises JobError as `read_job` does.
+    Quantities are text with units, as in a file: the ``job`` of a result's tables, which is in SI
+    and °C without units, is read by ``loop.Job.model_validate``. Relative paths of pump files start
+    at `folder`. Raises JobError as `read_job` does.
     """
     return checked(data, {"text": True, "folder": str(folder)}, name)
 

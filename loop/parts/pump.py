@@ -6,7 +6,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, mo
 
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
-from loop.pumps import PumpCurve, catalogue, load_pump, pump_by_reference
+from loop.pumps import PumpCurve, is_of_catalogue, pump_by_reference
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Frequency, Offset, Voltage
 from loop.wrong import refused
@@ -14,7 +14,7 @@ from loop.wrong import refused
 
 def _reference(curve: PumpCurve) -> str | dict[str, Any]:
     """The name of a pump in the catalogue; a pump of another file whole."""
-    if curve.name in catalogue() and load_pump(curve.name) == curve:
+    if is_of_catalogue(curve):
         return curve.name
     return curve.model_dump(mode="json", exclude_defaults=True)
 

@@ -163,11 +163,13 @@ PLAIN_NUMBER, WHOLE_NUMBER = _but_truth("float_type"), _but_truth("int_type")
 class Stated:
     """One quantity stated at another in one text, as datasheets do: a field type for models.
 
-    ``LIKE`` says what such a text is, with an example. A dataclass of these has `read`, which gives
+    ``LIKE`` says what such a text is, with an example, and ``KINDS`` which two quantities it holds,
+    in the order of the fields. A dataclass of these has `read`, which gives
     it from its text or raises UnitError, and `as_text`, which reads back to the same numbers.
     """
 
     LIKE: ClassVar[str]
+    KINDS: ClassVar[tuple[Kind, Kind]]
 
     @classmethod
     def read(cls, text: str) -> Self:
@@ -214,6 +216,7 @@ class Rating(Stated):
     """A pressure drop stated at one flow, as a datasheet gives it: drop [Pa], flow [m³/s]."""
 
     LIKE: ClassVar[str] = 'a rated loss, such as "0.4 psi at 300 gal/h"'
+    KINDS: ClassVar[tuple[Kind, Kind]] = ("pressure", "flow")
     drop: float
     flow: float
 
