@@ -9,7 +9,7 @@ from loop.job.defaults import Defaults, taken_from_defaults
 from loop.job.model import Job
 from loop.job.written import written_field, written_model
 from loop.parts import Manifold, Part
-from loop.units import System
+from loop.units import System, known_system
 from loop.whole_file import put_whole
 
 # Keys whose lists of tables are headed each by its own line, as a person writes them.
@@ -21,10 +21,11 @@ def to_toml(job: Job, units: System | None = None) -> str:
 
     Read back, every number is the same to 1e-9. Pumps of the catalogue stand by their names, others
     with their whole curve, so that the file needs no other; what a part takes from the defaults is
-    left to them.
+    left to them. Raises UnitError for units that are neither "us" nor "si".
     """
     import tomlkit
 
+    known_system(units)
     system = units or job.units
     document = tomlkit.document()
     for name in Job.model_fields:
@@ -42,7 +43,7 @@ def to_toml(job: Job, units: System | None = None) -> str:
 
 
 def write_job(job: Job, path: str | Path, units: System | None = None) -> None:
-    """Writes `to_toml` of a job to a file, whole or not at all; one that is there is replaced.
+    """Writes ``job.to_toml(units)`` to a file, whole or not at all; one that is there is replaced.
 
     Raises OSError where the file cannot be written.
     """

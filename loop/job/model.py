@@ -241,8 +241,10 @@ class Job(Table):
         """This job with the values at these addresses changed, checked like a file.
 
         An address counts from 1, as ``part[9].branch[2].part[1].bore``; a part's label works in
-        place of ``part[n]``, and ``pump`` names the pump's curve. Values are SI numbers or text
-        with units; None brings back a key's default. Raises JobError with every mistake.
+        place of ``part[n]``, and ``pump`` names the pump's curve. Values are text with units,
+        quantities of ``pint``, or bare numbers in SI, temperatures in °C and not in kelvin, angles
+        in radians, shares from 0 to 1; None brings back a key's default. Raises JobError with every
+        mistake. ``loop.write_job`` saves the job that comes of it.
 
         >>> job.replace({"part[8].length": "12 ft", "pump": "demo-ac-500"})  # doctest: +SKIP
         """

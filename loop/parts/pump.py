@@ -63,7 +63,7 @@ class Pump(Part):
 
     @property
     def speed(self) -> float:
-        """Speed over rated speed, held between `SLOWEST` and `FASTEST`."""
+        """Speed over rated speed, held between ``SLOWEST`` and ``FASTEST``."""
         if self.curve.drive == "dc":
             speed = self.voltage / self.curve.rated_supply
         else:
@@ -102,6 +102,6 @@ class Pump(Part):
         """How many pumps add their heads."""
         return self.count if self.arrangement == "series" else 1
 
-    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
+    def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """None: the curve is measured from port to port."""
         return 0.0 * flow

@@ -10,7 +10,7 @@ from loop.curve import Array
 from loop.hydraulics import build, installed_pump, solve_flows
 from loop.hydraulics.boats import boats as as_cases
 from loop.hydraulics.boats import columns_of, standard
-from loop.job import Job
+from loop.job import Job, JobError
 from loop.records import dataclass
 from loop.sweep.answer import (
     OF_LOOP,
@@ -23,6 +23,7 @@ from loop.sweep.answer import (
     starts_into,
 )
 from loop.sweep.starting import start_of
+from loop.words.commands import SAY
 from loop.words.guesses import guesses_sentence
 
 # The most boats of one call.
@@ -31,7 +32,9 @@ MOST_BOATS = 1_000_000
 
 @dataclass(frozen=True, eq=False)
 class Boats(Points, Answer):
-    """What flows in n boats built like one job: `Points`, of shape (n,) and (n, units).
+    """What flows in n boats built like one job, shape (n,) and (n, units).
+
+    Its arrays are those of `loop.sweep.answer.Points`.
 
     units : the names of the units.
     """
@@ -97,12 +100,12 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     count : int
         How many, 1 to 1,000,000.
     seed : int
-        The same seed draws the same boats.
+        0 or more; the same seed draws the same boats.
 
     Raises
     ------
-    ValueError
-        `count` out of range.
+    JobError
+        `count` or `seed` out of range.
 
     Examples
     --------
@@ -111,8 +114,10 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     >>> drawn.flow.shape, bool(drawn.chance[0] > 0.95)
     ((500, 1), True)
     """
-    if not 1 <= count <= MOST_BOATS:
-        raise ValueError(f"count: {count} is out of range; it must be 1 to {MOST_BOATS:,}")
+    if not _whole(count) or not 1 <= count <= MOST_BOATS:
+        raise JobError([SAY("boats-count", value=str(count), most=f"{MOST_BOATS:,}")])
+    if not _whole(seed) or seed < 0:
+        raise JobError([SAY("boats-seed", value=str(seed))])
     network = build(job)
     cases = as_cases(network, standard(count, columns_of(network), seed))
     found = solve_flows(network, cases)
@@ -125,3 +130,8 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     heat_into(answer, slice(None), network, found.line_flow)
     names = tuple(unit.name for unit in job.condenser)
     return Boats(job=job, seed=seed, units=names, **vars(answer))
+
+
+def _whole(value: Any) -> bool:
+    """Whether it counts as a whole number, as those of numerical code do."""
+    return hasattr(value, "__index__")

@@ -124,6 +124,8 @@ COMMANDS: dict[str, str] = {
     "sweep-units": "a sweep cannot change the names or the number of the units",
     "sweep-written": "{file}: {count} points.",
     "sweep-more": "and {count} points more; --csv FILE writes them all",
+    "boats-count": "count: {value} is out of range; a whole number, 1 to {most}",
+    "boats-seed": "seed: {value} is out of range; a whole number, 0 or more",
     "points-not-started": (
         "The loop does not start by itself[ at {some} of {count} points]: what flows there is what "
         "flows once it is primed. loop check says why."
