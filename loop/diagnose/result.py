@@ -140,7 +140,9 @@ class Diagnosis(Answer):
     actions_tried: tuple[Tried, ...]
 
     def to_dict(self) -> dict[str, Any]:
-        """What ``loop diagnose --json`` prints: the keys of `DiagnosisTables`."""
+        """What ``loop diagnose --json`` prints: the keys of
+        `loop.diagnose.result.DiagnosisTables`.
+        """
         return to_json(self)
 
     def __repr__(self) -> str:

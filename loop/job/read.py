@@ -25,6 +25,8 @@ class JobError(ValueError):
     Each line names the file, the place, what is wrong and what would be right.
     """
 
+    problems: list[str]
+
     def __init__(self, problems: list[str]) -> None:
         self.problems = problems
         super().__init__("\n".join(problems))

@@ -13,13 +13,15 @@ from loop.job import Job
 from loop.records import dataclass
 from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, Points, nested
 from loop.sweep.axes import Axis
-from loop.units import System, convert, label
+from loop.units import System, convert, known_system, label
 from loop.words.guesses import guesses_sentence
 
 
 @dataclass(frozen=True, eq=False)
 class Sweep(Points, Answer):
-    """What flows at every point of a grid: `Points`, of the grid's shape, and (*grid, units).
+    """What flows at every point of a grid, of the grid's shape and (*grid, units).
+
+    Its arrays are those of `loop.sweep.answer.Points`.
 
     axes : what was varied, in order, with the values as they were given.
     units : the names of the units.
@@ -88,8 +90,9 @@ class Sweep(Points, Answer):
     def to_csv(self, units: System | None = None) -> str:
         """The rows as text, with the names of the columns first; a cell is empty for no number.
 
-        In SI and °C, or as `units` shows them.
+        In SI and °C, or as `units`, "us" or "si", shows them; UnitError for any other.
         """
+        known_system(units)
         text = io.StringIO()
         writer = csv.writer(text, lineterminator="\n")
         quantities = self._quantities
