@@ -3,6 +3,7 @@
 import csv
 import io
 import math
+import pickle
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -195,6 +196,85 @@ def test_a_frame_has_a_row_a_point() -> None:
     frame = found.to_frame()
     assert isinstance(frame, pandas.DataFrame)
     assert list(frame["flow saloon"]) == found.flow[:, 0].tolist()
+
+
+COUPLED = {
+    "part[8].to": ["10 in", "60 in", "120 in"],
+    "part[8].length": ["12 ft", "20 ft"],
+    "part[10].length": ["15 ft", "20 ft"],
+}
+
+
+def test_values_that_fit_only_together_are_swept_together() -> None:
+    """A hose 10 ft long does not reach to 120 in alone, nor does the next come down from there."""
+    with pytest.raises(JobError, match="cannot reach"):
+        JOB.replace({"part[8].to": "120 in"})
+    found = assert_as_check(JOB, COUPLED)
+    assert found.shape == (3, 2, 2)
+    # In whatever order they stand.
+    turned = sweep(JOB, dict(reversed(COUPLED.items()))).flow[..., 0].T
+    assert turned == pytest.approx(found.flow[..., 0])
+
+
+def test_only_what_no_combination_allows_is_refused() -> None:
+    short = COUPLED | {"part[8].length": ["6 ft", "20 ft"]}
+    with pytest.raises(JobError) as refused:
+        sweep(JOB, short)
+    problems = refused.value.problems
+    assert len(problems) == 2
+    for line, last in zip(problems, ("15 ft", "20 ft"), strict=True):
+        assert line.startswith(
+            f"part[8].to = 120 in, part[8].length = 6 ft, part[10].length = {last}: "
+        )
+    high = COUPLED | {"part[8].to": ["10 in", "600 in"]}
+    with pytest.raises(JobError) as refused:
+        sweep(JOB, high)
+    assert all(line.startswith("part[8].to = 600 in: ") for line in refused.value.problems)
+    with pytest.raises(JobError) as refused:
+        sweep(JOB, COUPLED | {"pump": ["demo-ac-9"], "water.salinity": [20, 90]})
+    assert [line.split(" = ")[0] for line in refused.value.problems] == ["pump", "water.salinity"]
+
+
+def test_an_answer_equals_itself_after_pickling() -> None:
+    vary = {LENGTH: ["6 ft", "12 ft"], "part[4].blocked": ["0 %", "99 %"]}
+    found = sweep(JOB, vary)
+    assert np.isnan(found.condensing_temperature).any()
+    assert pickle.loads(pickle.dumps(found)) == found == sweep(JOB, vary)
+    assert found != sweep(JOB, {**vary, LENGTH: ["6 ft", "13 ft"]})
+    drawn = loop.boats(JOB, 20)
+    assert pickle.loads(pickle.dumps(drawn)) == drawn == loop.boats(JOB, 20)
+    assert drawn != loop.boats(JOB, 20, seed=2)
+
+
+def test_tables_and_frames_have_the_units_of_their_numbers() -> None:
+    pandas = pytest.importorskip("pandas")
+    found = sweep(JOB, {LENGTH: ["6 ft", "12 ft"]})
+    told = found.to_dict()
+    assert told["units"] == ["saloon"]
+    assert told["quantities"]["flow"] == "m3/s"
+    assert {*told["quantities"]} <= {*told}
+    frame = found.to_frame("us")
+    assert isinstance(frame, pandas.DataFrame)
+    american = list(csv.reader(io.StringIO(found.to_csv("us"))))
+    assert list(frame.columns) == american[0]
+    assert list(frame["flow saloon [gal/h]"]) == pytest.approx([float(r[8]) for r in american[1:]])
+    assert found.to_frame().attrs["units"]["flow saloon"] == "m3/s"
+
+
+def test_a_notebook_shows_the_jobs_units() -> None:
+    found = sweep(JOB, {LENGTH: ["6 ft", "12 ft"]})
+    shown = found._repr_html_()
+    assert "<th>flow saloon [gal/h]</th>" in shown
+    assert f"<td>{found.flow[0, 0] / 3.785411784e-3 * 3600:.6g}</td>" in shown
+    metric = sweep(JOB.replace({"units": "si"}), {LENGTH: ["6 ft"]})._repr_html_()
+    assert "<th>flow saloon [L/min]</th>" in metric
+
+
+def test_points_of_a_hose_are_varied_as_lists() -> None:
+    read = read_vary(JOB, ["part[3].via=[], [4 in]; [-14 in, 2 in]"])
+    assert read == {"part[3].via": [[], ["4 in"], ["-14 in", "2 in"]]}
+    shown = run("sweep", EXAMPLES / "petrel.toml", "--vary", "part[3].via=[], [4 in]").stdout
+    assert [line.split()[1] for line in shown.splitlines()[2:4]] == ["[]", "[4"]
 
 
 @pytest.mark.parametrize(

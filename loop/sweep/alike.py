@@ -14,7 +14,7 @@ from loop.hydraulics.network import SEA_OUT, part_table
 from loop.parts import Part
 from loop.records import dataclass
 from loop.seawater import Water
-from loop.sweep.axes import Group, Variant
+from loop.sweep.groups import Group, Variant
 
 # What of a network may differ between the cases of one.
 _FREE = {

@@ -37,7 +37,11 @@ SI = {
 }
 
 
-@dataclass(frozen=True, eq=False)
+# The physical unit of each array that has one.
+QUANTITIES = {name: SI[kind] for name, kind in (OF_LOOP | OF_UNIT).items() if kind}
+
+
+@dataclass(frozen=True)
 class Points:
     """What flows at many points, in SI and °C; the last axis of what is a unit's own are the units.
 

@@ -15,6 +15,7 @@ from loop.records import dataclass
 from loop.sweep.answer import (
     OF_LOOP,
     OF_UNIT,
+    QUANTITIES,
     Points,
     heat_into,
     nested,
@@ -30,7 +31,7 @@ from loop.words.guesses import guesses_sentence
 MOST_BOATS = 1_000_000
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Boats(Points, Answer):
     """What flows in n boats built like one job, shape (n,) and (n, units).
 
@@ -70,7 +71,13 @@ class Boats(Points, Answer):
     def to_dict(self) -> dict[str, Any]:
         """Units, seed and arrays as nested lists, None where there is no number; `notes`."""
         arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
-        return {"units": list(self.units), "seed": self.seed, **arrays, "notes": self.notes}
+        return {
+            "units": list(self.units),
+            "seed": self.seed,
+            "quantities": dict(QUANTITIES),
+            **arrays,
+            "notes": self.notes,
+        }
 
     def __repr__(self) -> str:
         odds = ", ".join(

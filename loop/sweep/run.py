@@ -11,8 +11,9 @@ from loop.hydraulics import build
 from loop.job import Job, JobError, edit
 from loop.sweep.alike import Choice, Ints, choices
 from loop.sweep.answer import room
-from loop.sweep.axes import Address, Group, grouped, read_axes
+from loop.sweep.axes import Address, read_axes
 from loop.sweep.batch import Batch
+from loop.sweep.groups import Group, grouped
 from loop.sweep.result import Sweep
 from loop.sweep.starting import Starts
 from loop.words.commands import SAY
@@ -49,8 +50,9 @@ def sweep(
     Raises
     ------
     JobError
-        With every value that does not fit its address, every change that makes no job, and every
-        two addresses of one place; and where nothing is varied.
+        With every value that does not fit its address or makes no job with whatever others, every
+        combination that makes none, and every two addresses of one place; and where nothing is
+        varied.
 
     Examples
     --------

@@ -20,7 +20,7 @@ from loop.job import Boat
 from loop.margins.suction import ROUNDING, above_water, intake_out, pump_out
 from loop.parts import Hose, Intake, Pump
 from loop.records import dataclass
-from loop.sweep.axes import Group, Variant
+from loop.sweep.groups import Group, Variant
 
 
 @dataclass(frozen=True)

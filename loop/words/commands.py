@@ -122,6 +122,7 @@ COMMANDS: dict[str, str] = {
     "sweep-not-read": '--vary: {text} is not WHAT=VALUES, as "part[8].length=8 ft, 12 ft"',
     "sweep-twice": "--vary: {address} is given twice; give it once",
     "sweep-units": "a sweep cannot change the names or the number of the units",
+    "sweep-more-wrong": "and {count} combinations more that make no loop",
     "sweep-written": "{file}: {count} points.",
     "sweep-more": "and {count} points more; --csv FILE writes them all",
     "boats-count": "count: {value} is out of range; a whole number, 1 to {most}",
