@@ -20,8 +20,11 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from loop.check import CheckResult as CheckResult
+    from loop.check import CondenserResult as CondenserResult
     from loop.check import Finding as Finding
     from loop.check import check as check
+    from loop.diagnose import Baseline as Baseline
+    from loop.diagnose import Cause as Cause
     from loop.diagnose import Diagnosis as Diagnosis
     from loop.diagnose import Readings as Readings
     from loop.diagnose import diagnose as diagnose
@@ -39,6 +42,7 @@ if TYPE_CHECKING:
     from loop.job import parse_job as parse_job
     from loop.job import parse_toml as parse_toml
     from loop.job import read_job as read_job
+    from loop.job import write_job as write_job
     from loop.parts import Bleed as Bleed
     from loop.parts import Branch as Branch
     from loop.parts import CheckValve as CheckValve
@@ -64,6 +68,7 @@ if TYPE_CHECKING:
     from loop.sheet import sheet as sheet
     from loop.sheet import to_html as to_html
     from loop.sheet import to_pdf as to_pdf
+    from loop.size import Option as Option
     from loop.size import SizeResult as SizeResult
     from loop.size import size as size
     from loop.sweep import Boats as Boats
@@ -78,8 +83,16 @@ __version__: str
 
 # Where every public name lives.
 _HOMES = {
-    "loop.check": ("CheckResult", "Finding", "check"),
-    "loop.diagnose": ("Diagnosis", "Readings", "baseline", "diagnose", "read_readings"),
+    "loop.check": ("CheckResult", "CondenserResult", "Finding", "check"),
+    "loop.diagnose": (
+        "Baseline",
+        "Cause",
+        "Diagnosis",
+        "Readings",
+        "baseline",
+        "diagnose",
+        "read_readings",
+    ),
     "loop.draw": ("draw",),
     "loop.hydraulics": ("OperatingPoint", "solve"),
     "loop.job": (
@@ -92,6 +105,7 @@ _HOMES = {
         "parse_job",
         "parse_toml",
         "read_job",
+        "write_job",
     ),
     "loop.parts": (
         "Bleed",
@@ -113,7 +127,7 @@ _HOMES = {
     "loop.pumps": ("PumpCurve", "UnknownPumpError", "catalogue", "load_pump", "read_pump"),
     "loop.seawater": ("Water",),
     "loop.sheet": ("Sheet", "sheet", "to_html", "to_pdf"),
-    "loop.size": ("SizeResult", "size"),
+    "loop.size": ("Option", "SizeResult", "size"),
     "loop.sweep": ("Boats", "Sweep", "boats", "sweep"),
     "loop.teach": ("Explanation", "explain"),
     "loop.units": ("UnitError",),
@@ -134,13 +148,18 @@ class _Package(ModuleType):
 sys.modules[__name__].__class__ = _Package
 
 
-def __getattr__(name: str) -> Any:
-    if name == "__version__":
-        return importlib.import_module("loop.version").program_version()
-    if name in _HOME_OF:
-        return getattr(importlib.import_module(_HOME_OF[name]), name)
-    raise AttributeError(f"module 'loop' has no attribute {name!r}")
+# A type checker, which sees the names above, must not be told that there is any other.
+if not TYPE_CHECKING:
+
+    def __getattr__(name: str) -> Any:
+        if name == "__version__":
+            return importlib.import_module("loop.version").program_version()
+        if name in _HOME_OF:
+            return getattr(importlib.import_module(_HOME_OF[name]), name)
+        raise AttributeError(f"module 'loop' has no attribute {name!r}")
 
 
 def __dir__() -> list[str]:
-    return sorted({*globals(), *__all__, "__version__"})
+    rooms = {name for name in globals() if f"{__name__}.{name}" in sys.modules}
+    kept = {name for name in globals() if name.startswith("__")}
+    return sorted({*rooms, *kept, *__all__, "__version__"})

@@ -1,6 +1,7 @@
 """Monotone curves through measured points, and resistances tabulated once for array arithmetic."""
 
 from collections.abc import Callable, Sequence
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -8,6 +9,8 @@ from numpy.typing import ArrayLike, NDArray
 from loop.records import dataclass
 
 Array = NDArray[np.float64]
+# One number, or an array of them.
+Numbers = TypeVar("Numbers", float, Array)
 
 # One grid for every part, from a drip to far beyond any boat's pump, so that a table can be kept
 # and shared by every loop that holds the part. At this spacing a straight line between nodes is

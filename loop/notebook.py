@@ -8,6 +8,7 @@ from html import escape
 from loop.answers import Answer
 from loop.check import CheckResult
 from loop.diagnose import Diagnosis
+from loop.diagnose.headline import odds
 from loop.draw import draw, to_bytes
 from loop.hydraulics import OperatingPoint
 from loop.job import JobError
@@ -16,6 +17,7 @@ from loop.teach.explanation import Explanation
 from loop.units import show
 from loop.words import told
 from loop.words.check_report import SAY
+from loop.words.diagnosis import SAY as SAY_DIAGNOSIS
 from loop.words.first_lines import first_lines
 from loop.words.template import capital
 
@@ -91,11 +93,12 @@ def _(answer: SizeResult) -> str:
 @shown.register
 def _(answer: Diagnosis) -> str:
     rows = [
-        (show(cause.probability, "ratio", answer.job.units), cause.title, cause.where, cause.fix)
+        (odds(cause.present), cause.title, cause.where, cause.fix)
         for cause in answer.causes[:_SHOWN]
     ]
+    rest = SAY_DIAGNOSIS("cause-unknown", odds=odds(answer.unknown))
     head = f"<p><b>{escape(answer.headline)}</b></p>" if answer.headline else ""
-    return head + _table(("", "cause", "where", "fix"), rows)
+    return f"{head}{_table(('', 'cause', 'where', 'fix'), rows)}<p>{escape(rest)}</p>"
 
 
 @shown.register

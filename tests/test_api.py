@@ -3,10 +3,15 @@
 import dataclasses
 import importlib
 import inspect
+import os
 import pickle
 import re
+import subprocess
+import sys
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -50,6 +55,62 @@ def test_a_job_built_in_code_is_the_job_of_the_file() -> None:
 def test_every_public_name_is_there_and_listed(name: str) -> None:
     assert callable(getattr(loop, name))
     assert name in dir(loop)
+
+
+def test_nothing_but_names_of_ours_is_listed() -> None:
+    """What the package is made with, such as `Any`, is nobody's business but its own."""
+    listed = [name for name in dir(loop) if not name.startswith("__")]
+    rooms = [name for name in listed if inspect.ismodule(getattr(loop, name))]
+    assert {*listed} - {*rooms} == {*loop.__all__}
+    assert all(importlib.import_module(f"loop.{name}") for name in rooms)
+
+
+def _resolves(path: str) -> bool:
+    """Whether a dotted name leads to a thing of the package."""
+    *way, last = path.split(".")
+    try:
+        return bool(way) and hasattr(importlib.import_module(".".join(way)), last)
+    except ImportError:
+        return False
+
+
+def _named(thing: Any) -> set[str]:
+    """The names in single backticks of a docstring."""
+    return set(re.findall(r"(?<!`)`([A-Za-z_][\w.]*)`(?!`)", inspect.getdoc(thing) or ""))
+
+
+@pytest.mark.parametrize("name", loop.__all__)
+def test_a_docstring_names_what_a_reader_can_find(name: str) -> None:
+    """Of the package's face, by a whole path, or of the thing itself: its parameters and fields."""
+    thing = getattr(loop, name)
+    kept = vars(thing) if inspect.isclass(thing) else {}
+    members = [thing, *(value for key, value in kept.items() if not key.startswith("_"))]
+    for one in members:
+        if not (callable(one) or isinstance(one, property)):
+            continue
+        function = one.fget if isinstance(one, property) else one
+        own = set(dir(thing)) if inspect.isclass(thing) else set()
+        own |= set(getattr(thing, "model_fields", {})) | set(getattr(thing, "__annotations__", {}))
+        if not (inspect.isclass(one) and issubclass(one, Exception)):
+            own |= set(inspect.signature(function).parameters)  # type: ignore[arg-type]
+        for said in _named(one):
+            known = said.partition(".")[0] in {*loop.__all__, *own}
+            assert known or _resolves(said), (name, said)
+
+
+def test_a_type_checker_finds_a_name_that_is_not_there(tmp_path: Path) -> None:
+    script = tmp_path / "typed.py"
+    script.write_text('import loop\nloop.reed_job("x")\nloop.read_job("x")\n', "utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "mypy", "--strict", "--cache-dir", tmp_path / "cache", script],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "MYPYPATH": str(EXAMPLES.parent)},
+        timeout=300,
+    )
+    errors = [line for line in done.stdout.splitlines() if "error:" in line]
+    assert len(errors) == 1
+    assert 'no attribute "reed_job"' in errors[0]
 
 
 @pytest.mark.parametrize("name", ["check", "diagnose", "draw", "sheet", "size"])

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from loop import tolerances
+from loop.check import check
 from loop.hydraulics import build, solve_flows
 from loop.hydraulics.boats import (
     _GAMMA,
@@ -15,8 +16,12 @@ from loop.hydraulics.boats import (
     pump_tolerances,
     standard,
 )
+from loop.job import read_job
 from loop.parts import Hose, Pump
+from loop.sweep import boats as drawn_boats
+from loop.words.commands import SAY
 from tests.branches import branched
+from tests.command_line import EXAMPLES
 from tests.loops import job_of
 
 
@@ -149,3 +154,33 @@ def test_draws_are_shuffled_by_splitmix64() -> None:
         3203168211198807973,
         9817491932198370423,
     ]
+
+
+def test_no_boat_has_its_water_where_the_loop_does_not_start() -> None:
+    petrel, fixed = (
+        drawn_boats(read_job(EXAMPLES / f"{name}.toml"), 100) for name in ("petrel", "petrel-fixed")
+    )
+    assert not petrel.starts.any()
+    assert petrel.chance.tolist() == [0.0]
+    assert petrel.chance_once_primed.tolist() == [1.0]
+    assert petrel.to_dict()["notes"] == [SAY("points-not-started")]
+    assert fixed.starts.all()
+    assert fixed.chance.tolist() == fixed.chance_once_primed.tolist() == [1.0]
+    assert fixed.to_dict()["notes"] == []
+
+
+def test_each_boat_starts_on_the_head_of_its_own_pump() -> None:
+    """Half of the pumps have more than the median's shut-off head, and start where it just does."""
+    job = read_job(EXAMPLES / "kittiwake.toml")
+    held = check(job, fixes=False).air[0].shutoff_head
+    height = round(held, 6)
+    lifted = job.replace(
+        {
+            "part[10].length": height + 1,
+            "part[10].to": height,
+            "part[11].height": height,
+        }
+    )
+    found = drawn_boats(lifted, 400)
+    assert found.starts.mean() == pytest.approx(0.5, abs=0.05)
+    assert (found.total_flow[~found.starts] == 0).all()

@@ -213,3 +213,11 @@ def test_a_place_is_changed_once() -> None:
         read_job(KITTIWAKE).replace({"pump": "demo-ac-250", "part[6].curve": "demo-ac-500"})
     assert "'pump'" in str(refused.value)
     assert "'part[6].curve'" in str(refused.value)
+
+
+def test_a_units_name_is_told_the_address_of_its_table() -> None:
+    job = read_job(EXAMPLES / "guillemot.toml")
+    second = job.condenser[1].name
+    with pytest.raises(JobError, match=r"condenser\[2\]\.cooling"):
+        job.replace({f"{second}.cooling": "9000 BTU/h"})
+    job.replace({"condenser[2].cooling": "9000 BTU/h"})

@@ -9,6 +9,7 @@ import pytest
 
 import loop
 from loop.answers import Answer
+from loop.diagnose.headline import odds
 from tests.command_line import EXAMPLES, KITTIWAKE
 from tests.command_line import loop as run
 
@@ -74,3 +75,21 @@ def test_the_picture_takes_no_library_until_it_is_asked_for() -> None:
         "print('matplotlib' in sys.modules)"
     )
     assert python(program) == "False\n"
+
+
+def test_a_diagnosis_has_the_odds_that_the_terminal_has() -> None:
+    """Of each fault there, alone or with another: not of the fault and nothing else."""
+    found = loop.diagnose(JOB, {"flow": "109 gal/h", "pump_outlet_pressure": "1.5 psi"})
+    first = found.causes[:4]
+    assert all(round(100 * c.present) != round(100 * c.probability) for c in first[:2])
+    said = [odds(cause.present) for cause in first]
+    rows = found._repr_html_().split("<tr>")[2:]
+    printed = run(
+        "diagnose", KITTIWAKE, "-r", "flow=109 gal/h", "-r", "pump_outlet_pressure=1.5 psi"
+    ).stdout
+    words = " ".join(printed.split())
+    for row, cause, chance in zip(rows, first, said, strict=False):
+        assert row.startswith(f"<td>{chance}</td><td>{escape(cause.title)}</td>")
+        assert f"{cause.title} ({cause.where}): {chance}" in words
+    top = ", ".join(f"{cause.fault} {cause.present:.0%}" for cause in first[:3])
+    assert repr(found).startswith(f"Diagnosis({top}")

@@ -3,6 +3,7 @@
 import csv
 import io
 import math
+import pickle
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -13,6 +14,7 @@ import pytest
 
 import loop
 from loop.catalogue import catalogue
+from loop.check.result import Supply
 from loop.job import Job, JobError, Put, edit, read_job
 from loop.job.address import locate
 from loop.margins.heat import TRIPS
@@ -48,6 +50,10 @@ def assert_as_check(job: Job, vary: Vary, points: int = 12) -> Sweep:
         assert found.head[place] == pytest.approx(result.pump.head, rel=2e-3)
         assert found.power[place] == pytest.approx(result.pump.power, rel=2e-3, nan_ok=True)
         assert found.past_curve[place] == result.point.past_curve
+        assert found.starts[place] == result.starts
+        assert found.intake_dry[place] == (
+            any(f.code == "intake-shallow" and f.level == "danger" for f in result.findings)
+        )
         most = max(abs(unit.flow) for unit in result.condensers)
         for number, unit in enumerate(result.condensers):
             own = (*place, number)
@@ -192,6 +198,85 @@ def test_a_frame_has_a_row_a_point() -> None:
     assert list(frame["flow saloon"]) == found.flow[:, 0].tolist()
 
 
+COUPLED = {
+    "part[8].to": ["10 in", "60 in", "120 in"],
+    "part[8].length": ["12 ft", "20 ft"],
+    "part[10].length": ["15 ft", "20 ft"],
+}
+
+
+def test_values_that_fit_only_together_are_swept_together() -> None:
+    """A hose 10 ft long does not reach to 120 in alone, nor does the next come down from there."""
+    with pytest.raises(JobError, match="cannot reach"):
+        JOB.replace({"part[8].to": "120 in"})
+    found = assert_as_check(JOB, COUPLED)
+    assert found.shape == (3, 2, 2)
+    # In whatever order they stand.
+    turned = sweep(JOB, dict(reversed(COUPLED.items()))).flow[..., 0].T
+    assert turned == pytest.approx(found.flow[..., 0])
+
+
+def test_only_what_no_combination_allows_is_refused() -> None:
+    short = COUPLED | {"part[8].length": ["6 ft", "20 ft"]}
+    with pytest.raises(JobError) as refused:
+        sweep(JOB, short)
+    problems = refused.value.problems
+    assert len(problems) == 2
+    for line, last in zip(problems, ("15 ft", "20 ft"), strict=True):
+        assert line.startswith(
+            f"part[8].to = 120 in, part[8].length = 6 ft, part[10].length = {last}: "
+        )
+    high = COUPLED | {"part[8].to": ["10 in", "600 in"]}
+    with pytest.raises(JobError) as refused:
+        sweep(JOB, high)
+    assert all(line.startswith("part[8].to = 600 in: ") for line in refused.value.problems)
+    with pytest.raises(JobError) as refused:
+        sweep(JOB, COUPLED | {"pump": ["demo-ac-9"], "water.salinity": [20, 90]})
+    assert [line.split(" = ")[0] for line in refused.value.problems] == ["pump", "water.salinity"]
+
+
+def test_an_answer_equals_itself_after_pickling() -> None:
+    vary = {LENGTH: ["6 ft", "12 ft"], "part[4].blocked": ["0 %", "99 %"]}
+    found = sweep(JOB, vary)
+    assert np.isnan(found.condensing_temperature).any()
+    assert pickle.loads(pickle.dumps(found)) == found == sweep(JOB, vary)
+    assert found != sweep(JOB, {**vary, LENGTH: ["6 ft", "13 ft"]})
+    drawn = loop.boats(JOB, 20)
+    assert pickle.loads(pickle.dumps(drawn)) == drawn == loop.boats(JOB, 20)
+    assert drawn != loop.boats(JOB, 20, seed=2)
+
+
+def test_tables_and_frames_have_the_units_of_their_numbers() -> None:
+    pandas = pytest.importorskip("pandas")
+    found = sweep(JOB, {LENGTH: ["6 ft", "12 ft"]})
+    told = found.to_dict()
+    assert told["units"] == ["saloon"]
+    assert told["quantities"]["flow"] == "m3/s"
+    assert {*told["quantities"]} <= {*told}
+    frame = found.to_frame("us")
+    assert isinstance(frame, pandas.DataFrame)
+    american = list(csv.reader(io.StringIO(found.to_csv("us"))))
+    assert list(frame.columns) == american[0]
+    assert list(frame["flow saloon [gal/h]"]) == pytest.approx([float(r[8]) for r in american[1:]])
+    assert found.to_frame().attrs["units"]["flow saloon"] == "m3/s"
+
+
+def test_a_notebook_shows_the_jobs_units() -> None:
+    found = sweep(JOB, {LENGTH: ["6 ft", "12 ft"]})
+    shown = found._repr_html_()
+    assert "<th>flow saloon [gal/h]</th>" in shown
+    assert f"<td>{found.flow[0, 0] / 3.785411784e-3 * 3600:.6g}</td>" in shown
+    metric = sweep(JOB.replace({"units": "si"}), {LENGTH: ["6 ft"]})._repr_html_()
+    assert "<th>flow saloon [L/min]</th>" in metric
+
+
+def test_points_of_a_hose_are_varied_as_lists() -> None:
+    read = read_vary(JOB, ["part[3].via=[], [4 in]; [-14 in, 2 in]"])
+    assert read == {"part[3].via": [[], ["4 in"], ["-14 in", "2 in"]]}
+    shown = run("sweep", EXAMPLES / "petrel.toml", "--vary", "part[3].via=[], [4 in]").stdout
+    assert [line.split()[1] for line in shown.splitlines()[2:4]] == ["[]", "[4"]
+
+
 @pytest.mark.parametrize(
     ("text", "values"),
     [
@@ -306,3 +391,59 @@ def test_the_help_tells_at_what_temperature_a_unit_trips() -> None:
     out = run("sweep", "--help").stdout
     assert show(TRIPS, "temperature", "us") in out.replace("\N{NO-BREAK SPACE}", " ")
     assert show(TRIPS, "temperature", "si", 0) in (Sweep.__mro__[1].__doc__ or "")
+
+
+PETREL = read_job(EXAMPLES / "petrel.toml")
+
+
+def test_a_grid_says_where_the_loop_starts_and_where_its_intake_comes_out() -> None:
+    """Each by what `check` knows of it: humps, heights, the shut-off head, heel and waves."""
+    found = assert_as_check(
+        PETREL.replace({"part[9].length": "20 ft"}),
+        {
+            "part[3].via": [["4 in"], ["-14 in"]],
+            "pump": ["demo-ac-250", "demo-dc-600"],
+            ("part[9].to", "part[10].height"): ["4 in", "3.6 m", "200 in"],
+            "boat.wave_height": ["6 in", "60 in"],
+            "boat.heel": ["0 deg", "50 deg"],
+            "pump.off_centre": ["0 in", "30 in"],
+        },
+        points=200,
+    )
+    assert found.starts.any()
+    assert not found.starts.all()
+    assert not found.starts[0].any()
+    assert not found.starts[:, :, 2].any()
+    assert found.intake_dry[:, :, :, 1].all()
+    assert not found.intake_dry[:, :, :, 0, 0].any()
+    # The shut-off heads of the two pumps, 3.1 and 4.6 m, lie on either side of the middle height.
+    assert (found.starts[:, 0] != found.starts[:, 1]).any()
+    count = f"{found.head.size:,}"
+    notes = [
+        SAY("points-not-started", some=f"{(~found.starts).sum():,}", count=count),
+        SAY("points-intake-dry", some=f"{found.intake_dry.sum():,}", count=count),
+    ]
+    assert found.to_dict()["notes"][:2] == notes
+    assert found.to_dict()["starts"] == found.starts.tolist()
+
+
+def test_a_pump_primes_on_the_lowest_supply_that_is_named_for_it() -> None:
+    """Head goes with the square of the voltage (affinity laws): 4 V of 12 V leave a ninth of it."""
+    job = JOB.replace({"part[6].curve": "demo-dc-600", "part[10].length": "20 ft"})
+    held = loop.check(job).pump.shutoff_head
+    higher = [0.1 * held, 0.3 * held, 0.9 * held]
+    found = assert_as_check(job, {HIGHER: higher, "sizing.lowest_supply": [4.0, 8.0, 12.0]})
+    assert found.starts.tolist() == [
+        [True, True, True],
+        [False, True, True],
+        [False, False, True],
+    ]
+
+
+def test_the_command_says_that_a_loop_does_not_start() -> None:
+    shown = run("sweep", EXAMPLES / "petrel.toml", "--vary", "part[7].length=8 ft, 9 ft").stdout
+    assert SAY("points-not-started", count="2") in " ".join(shown.split())
+    words: Supply = "once primed"
+    assert [line.rstrip().endswith(words) for line in shown.splitlines()[2:4]] == [True, True]
+    fine = run("sweep", KITTIWAKE, "--vary", f"{LENGTH}=8 ft, 12 ft").stdout
+    assert "primed" not in fine

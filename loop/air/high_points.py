@@ -18,6 +18,33 @@ _WORST: tuple[Running, ...] = ("held", "may stay", "swept")
 
 
 @dataclass(frozen=True)
+class Top:
+    """A high point as far as the line alone has it, whatever flows: fields as those of `HighPoint`.
+
+    ``first``, ``last`` and ``low`` are positions among the line's points: the ends of the level top
+    and the low point behind it.
+    """
+
+    height: float
+    before: float
+    after: float
+    start: float
+    end: float
+    leg: tuple[float, float]
+    first: int
+    last: int
+    low: int
+    open_end: bool
+    side: Side
+    bleed: int | None
+
+    @property
+    def drop(self) -> float:
+        """Height from it to the low point behind it [m]: the head that its pocket takes."""
+        return self.height - self.after
+
+
+@dataclass(frozen=True)
 class HighPoint:
     """A high point between two lower ones, and its falling leg.
 
@@ -94,14 +121,17 @@ def line_turns(line: Profile) -> tuple[Turn, ...]:
     return turns(line.levels)
 
 
-def find_high_points(line: Profile, point: OperatingPoint) -> tuple[HighPoint, ...]:
-    """The high points of a way, from the sea to the sea, judged at an operating point."""
+def find_tops(line: Profile) -> tuple[Top, ...]:
+    """The high points of a way, from the sea to the sea."""
     found = line_turns(line)
     return tuple(
-        _high_point(line, point, found, number)
-        for number in range(1, len(found) - 1)
-        if found[number].high
+        _top(line, found, number) for number in range(1, len(found) - 1) if found[number].high
     )
+
+
+def find_high_points(line: Profile, point: OperatingPoint) -> tuple[HighPoint, ...]:
+    """The high points of a way, from the sea to the sea, judged at an operating point."""
+    return tuple(_judged(line, point, top) for top in find_tops(line))
 
 
 def find_low_points(line: Profile) -> tuple[LowPoint, ...]:
@@ -118,9 +148,7 @@ def find_low_points(line: Profile) -> tuple[LowPoint, ...]:
     return tuple(low_points)
 
 
-def _high_point(
-    line: Profile, point: OperatingPoint, found: tuple[Turn, ...], number: int
-) -> HighPoint:
+def _top(line: Profile, found: tuple[Turn, ...], number: int) -> Top:
     top, low = found[number].position, found[number + 1].position
     height, after = line.levels[top], line.levels[low]
     before = line.levels[found[number - 1].position]
@@ -130,32 +158,49 @@ def _high_point(
     first, last = (flat.first, flat.last)
     if not suction:
         first, last = max(first, line.pump), max(last, line.pump)
-    legs = list(_stretches(line, point, first, low))
-    hardest = min(legs, key=lambda leg: (_WORST.index(leg.running), leg.speed / leg.clearing[1]))
-    unswept = [leg for leg in legs if leg.running != "swept"]
-    place = line.points[last]
-    return HighPoint(
-        distance=place.distance,
+    return Top(
         height=height,
         before=before,
         after=after,
         start=flat.start,
         end=flat.end,
         leg=(line.points[first].distance, line.points[low].distance),
+        first=first,
+        last=last,
+        low=low,
         open_end=number + 2 == len(found),
+        side="suction" if suction else "pressure",
+        bleed=_bleed_at(line, height, (flat.start, flat.end), suction),
+    )
+
+
+def _judged(line: Profile, point: OperatingPoint, top: Top) -> HighPoint:
+    legs = list(_stretches(line, point, top.first, top.low))
+    hardest = min(legs, key=lambda leg: (_WORST.index(leg.running), leg.speed / leg.clearing[1]))
+    unswept = [leg for leg in legs if leg.running != "swept"]
+    place = line.points[top.last]
+    return HighPoint(
+        distance=place.distance,
+        height=top.height,
+        before=top.before,
+        after=top.after,
+        start=top.start,
+        end=top.end,
+        leg=top.leg,
+        open_end=top.open_end,
         part=place.part,
         along=place.along,
-        on_part=line.inside_part(last),
-        side="suction" if suction else "pressure",
+        on_part=line.inside_part(top.last),
+        side=top.side,
         bore=hardest.bore,
         slope=hardest.slope,
         velocity=hardest.speed,
         clearing=hardest.clearing,
         extrapolated=hardest.slope > TESTED_SLOPE,
         running=hardest.running,
-        bleed=_bleed_at(line, height, (flat.start, flat.end), suction),
-        gauge_pressure=gauge_pressure(point, line, last),
-        negative_pressure=draws_air(point, line, last),
+        bleed=top.bleed,
+        gauge_pressure=gauge_pressure(point, line, top.last),
+        negative_pressure=draws_air(point, line, top.last),
         pockets=_joined([(leg.start, leg.end) for leg in unswept]),
     )
 

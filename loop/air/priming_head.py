@@ -4,9 +4,10 @@ import heapq
 from collections.abc import Sequence
 from itertools import accumulate, pairwise
 
-from loop.air.high_points import HighPoint
+from loop.air.high_points import HighPoint, Top
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, sits_at, turns
+from loop.parts import Pump
 from loop.records import dataclass
 
 # Rounding of sums of heights [m].
@@ -54,7 +55,11 @@ def weakest_shutoff(network: Network, shutoff_head: float) -> float:
 
 def weakest_speed(network: Network) -> float:
     """Pump speed on the lowest supply named for a DC pump, over its speed in the job; at most 1."""
-    pump, lowest = network.pump, network.job.sizing.lowest_supply
+    return weakest_share(network.pump, network.job.sizing.lowest_supply)
+
+
+def weakest_share(pump: Pump, lowest: float | None) -> float:
+    """Speed of a pump on the lowest supply [V] named for it, over its speed as it stands."""
     if lowest is None or pump.curve.drive != "dc":
         return 1.0
     return min(lowest / (pump.supply or pump.curve.rated_supply), 1.0)
@@ -164,7 +169,7 @@ class Rises:
         )
 
 
-def rises(line: Profile, high_points: Sequence[HighPoint]) -> Rises:
+def rises(line: Profile, high_points: Sequence[HighPoint | Top]) -> Rises:
     """The rises of a way on the pump's pressure side.
 
     The first is the pump's own height. Where the pump sits on the falling leg of a high point in

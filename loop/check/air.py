@@ -15,6 +15,7 @@ from loop.check.suction_high_points import suction_high_points
 from loop.hydraulics import build, solve_flows
 from loop.hydraulics.clearing import clearing_froude
 from loop.hydraulics.gauge_pressure import draws_air
+from loop.hydraulics.leg_report import leg_below
 from loop.job import TRADE_BORES, JobError
 from loop.margins.speed import HOSE_LEAST, PRESSURE_MOST
 from loop.parts import Hose
@@ -58,7 +59,7 @@ def _held(context: Context, path: AirPath) -> Iterator[Draft]:
             "warning" if held else "note",
             context.at(high_point.part, high_point.along if high_point.on_part else None),
             {
-                "case": "held" if held else None,
+                "case": _stays(context, high_point) if held else None,
                 "height": high_point.height,
                 "speed": high_point.velocity,
                 "froude": high_point.froude,
@@ -69,6 +70,13 @@ def _held(context: Context, path: AirPath) -> Iterator[Draft]:
             partial(_let_out, context, path, number),
             basis=("clearing", "steeper") if high_point.extrapolated else (),
         )
+
+
+def _stays(context: Context, high_point: HighPoint) -> str:
+    """Whether a leg holds air for certain, or as it was filled: with air, or without."""
+    place = context.network.places[high_point.part]
+    leg = leg_below(context.point.legs, place, high_point.height)
+    return "filling" if leg is not None and leg.state == "either" else "held"
 
 
 def _let_out(context: Context, path: AirPath, number: int) -> Iterator[Action]:

@@ -11,6 +11,7 @@ from loop.hydraulics import Station
 from loop.hydraulics.leg_report import LegState
 from loop.job import Inputs, inputs
 from loop.margins.energy import Energy, StageDraw
+from loop.records import dataclass
 from loop.words import Finding, Level, say
 from loop.words.speaker import Speaker
 
@@ -70,14 +71,30 @@ class LegTable(TypedDict):
     head_taken: float
 
 
+@dataclass(frozen=True)
+class CondenserTable(CondenserResult):
+    """A unit, and how its flow stands to its need (`loop.check.result.CheckResult.supply`).
+
+    ``supply`` is "enough", "just" (at the middle of the band, not at its low edge) or "short";
+    where the flow is enough, but not surely there, "intake dry", "once primed", "if it runs" or
+    "under way".
+    """
+
+    supply: Supply
+
+
 class CheckTables(Inputs):
-    """What ``loop check --json`` prints: SI and °C."""
+    """What ``loop check --json`` prints: SI and °C.
+
+    ``starts`` says whether the pump gets water and drives the air out when it is switched on; where
+    it does not, all flows are those of the loop once primed.
+    """
 
     units: dict[str, str]
     verdict: Verdict
     pump: PumpResult
-    condensers: list[CondenserResult]
-    supply: dict[str, Supply]
+    condensers: list[CondenserTable]
+    starts: bool
     stations: list[Station]
     legs: list[LegTable]
     findings: list[FindingTable]
@@ -97,8 +114,8 @@ def to_json(result: CheckResult) -> dict[str, Any]:
         "units": dict(UNITS),
         "verdict": result.verdict,
         "pump": plain(asdict(result.pump)),
-        "condensers": [_unit(unit) for unit in result.condensers],
-        "supply": {unit.name: result.supply(unit) for unit in result.condensers},
+        "condensers": [_unit(unit, result.supply(unit)) for unit in result.condensers],
+        "starts": result.starts,
         "stations": [plain(asdict(station)) for station in result.point.stations],
         "legs": [_leg(leg) for leg in result.point.legs],
         "findings": _findings(result),
@@ -148,8 +165,8 @@ def stage_table(stage: StageDraw) -> dict[str, Any]:
     return {**plain(asdict(stage)), "units": [plain(asdict(unit)) for unit in stage.units]}
 
 
-def _unit(unit: CondenserResult) -> dict[str, Any]:
-    table = plain(asdict(unit))
+def _unit(unit: CondenserResult, supply: Supply) -> dict[str, Any]:
+    table = plain({**asdict(unit), "supply": supply})
     if not unit.runs_on:
         table |= {"temperature_rise": None, "condensing_temperature": None}
     return table

@@ -23,6 +23,7 @@ from loop.check.work import WORTH
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
 from loop.job import Boat, Job, locate
+from loop.margins.suction import still
 from loop.parts import Strainer
 from loop.records import dataclass
 from loop.words import Action, Place
@@ -270,7 +271,7 @@ class Context:
     @property
     def still(self) -> Boat:
         """The boat without waves, which the water in the line does not feel."""
-        return self.job.boat.model_copy(update={"wave_height": 0.0})
+        return still(self.job.boat)
 
     @property
     def manifold(self) -> Place:

@@ -117,7 +117,7 @@ class CheckResult(Answer):
 
     @property
     def starts(self) -> bool:
-        """Whether the pump gets water and pushes it round when it is switched on, as it is."""
+        """Whether the pump gets water and drives the air out when it is switched on, as it is."""
         return not any(map(_keeps_dry, self.findings))
 
     def supply(self, unit: CondenserResult) -> Supply:
@@ -179,6 +179,7 @@ class CheckResult(Answer):
 
 
 def _keeps_dry(finding: Finding) -> bool:
-    """Whether it is what keeps the pump from getting water at the start."""
+    """Whether it is what keeps the pump from getting water, or the water from going round."""
     vent = finding.code == "part-order" and "vent-in-suction" in str(finding.values.get("case"))
-    return finding.level == "danger" and (vent or finding.code in _DRY)
+    lift = finding.code == "no-flow" and "lift" in finding.values
+    return finding.level == "danger" and (vent or lift or finding.code in _DRY)

@@ -11,7 +11,7 @@ from loop.check.places import NEAR
 from loop.check.pump_changes import rated
 from loop.check.suction_high_points import no_higher, rising
 from loop.check.suction_pressure import pressure_findings
-from loop.margins.suction import ROUNDING, IntakeDepth, intake_depth, lowest_immersion
+from loop.margins.suction import ROUNDING, IntakeDepth, intake_depth, lowest_immersion, pump_out
 from loop.parts import Strainer
 from loop.words import Action
 from loop.words.actions import LowerIntake, MoveIntake, MovePump, MoveStrainer, together
@@ -85,7 +85,7 @@ def _heights(context: Context) -> Iterator[Draft]:
     immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, context.still)
     least = -_LIFT if pump.curve.self_priming else _COVERED
     if immersion < least - ROUNDING:
-        out = immersion < -ROUNDING and not pump.curve.self_priming
+        out = pump_out(pump, height, boat)
         case = "attitude" if height <= 0 else None
         if not out:
             case = "lift" if pump.curve.self_priming else "barely"

@@ -8,7 +8,7 @@ from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.pump_changes import rated
-from loop.margins.suction import ROUNDING, lowest_immersion
+from loop.margins.suction import ROUNDING, above_water
 from loop.parts import Condenser, Hose, Pump, Strainer, VentedLoop
 from loop.words import Action
 from loop.words.actions import (
@@ -68,20 +68,9 @@ def _lifted_over(context: Context, stops: bool) -> Iterator[Action]:
 
 
 def _above(context: Context, path: AirPath, hump: SuctionHump) -> float:
-    """Height [m] of a high point above the water, at the worst heel and trim and lightest load.
-
-    A hose is taken to lead straight across the boat from the intake to the pump.
-    """
+    """Height [m] of a high point above the water, at the worst heel and trim and lightest load."""
     share = hump.distance / path.profile.pump_at
-    intake, pump = context.job.intake, context.job.pump
-    across, along = (
-        (1 - share) * (start or 0.0) + share * (end or 0.0)
-        for start, end in (
-            (intake.off_centre, pump.off_centre),
-            (intake.fore_aft, pump.fore_aft),
-        )
-    )
-    return -lowest_immersion(hump.height, across, along, context.still)
+    return above_water(context.job.intake, context.job.pump, share, hump.height, context.job.boat)
 
 
 def rising(context: Context, suction: SuctionSide) -> Iterator[Action]:

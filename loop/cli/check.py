@@ -33,6 +33,8 @@ _SUPPLY: dict[Supply, str] = {
 # Widths of the terminal from which the tables hold more than the least.
 _NARROW, _MIDDLING, _WIDE = 46, 58, 78
 _BAR = 10
+# A flow that is more by no more than this share is the same to a reader.
+_BETTER = 0.02
 
 
 def check(job: str, units: System | None, as_json: bool, strict: bool) -> None:
@@ -102,7 +104,7 @@ def _one_unit(result: CheckResult, unit: CondenserResult) -> Text:
         SAY("need", needed=needed, band=span(unit.flow_low, unit.flow_high, "flow", units)),
         Text(result.supply(unit), _SUPPLY[result.supply(unit)]),
     )
-    more = []
+    more = _at_best(result)
     if unit.runs_on:
         rise, condensing = unit.temperature_rise, unit.condensing_temperature
         more.append(SAY("warms", units, rise=rise, condensing=condensing))
@@ -159,7 +161,7 @@ def _many_units(result: CheckResult, width: int) -> Table:
             bare(unit.flow_half_blocked, "flow", units),
         ]
         table.add_row(unit.name, *row[: len(columns)])
-    told = [*_arriving(result), *_resting(result)] if width >= _MIDDLING else []
+    told = [*_at_best(result), *_arriving(result), *_resting(result)] if width >= _MIDDLING else []
     told[:0] = [SAY("estimated")] * (width >= _MIDDLING)
     names = {"head-band": _NARROW, "head-warms": _MIDDLING, "head-condensing": _MIDDLING}
     missing = [SAY(name).rstrip("*") for name, least in names.items() if width < least]
@@ -182,6 +184,20 @@ def _warmth(unit: CondenserResult, units: System) -> tuple[str, str]:
             bare(unit.condensing_temperature, "temperature", units),
         )
     return "—", SAY("over", limit=bare(TRIPS, "temperature", units))
+
+
+def _at_best(result: CheckResult) -> list[str]:
+    """Flows with every falling leg full that can be, of the units that then get clearly more."""
+    units, several = result.job.units, len(result.condensers) > 1
+    said = [
+        f"{unit.name} {best}" if several else best
+        for unit in result.condensers
+        if unit.flow_best > (1 + _BETTER) * unit.flow
+        for best in [show(unit.flow_best, "flow", units)]
+    ]
+    legs = sum(leg.state == "either" for leg in result.point.legs)
+    row = "at-best-several" if legs > 1 else "at-best"
+    return [SAY(row, flows=", ".join(said))] if said else []
 
 
 def _resting(result: CheckResult) -> list[str]:

@@ -5,6 +5,7 @@ from pathlib import Path
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 from rich.text import Text
 
+from loop.check.result import Supply
 from loop.cli.options import console, load_job, print_json, write_whole
 from loop.cli.output import bare, headed
 from loop.job import Job, JobError
@@ -12,7 +13,6 @@ from loop.sweep import Sweep, read_vary
 from loop.sweep import sweep as solve
 from loop.units import System, label
 from loop.words.commands import SAY
-from loop.words.guesses import guesses_sentence
 
 # Points that a terminal shows.
 _SHOWN = 40
@@ -30,8 +30,9 @@ def sweep(job: str, vary: list[str], csv: str | None, units: System | None, as_j
         _print(found, loaded.units)
     else:
         print(SAY("sweep-written", file=csv, count=f"{found.head.size:,}"))
-    if not as_json and (said := guesses_sentence(loaded)):
-        console().print(said)
+    if not as_json:
+        for note in found.notes:
+            console().print(Text(note))
 
 
 def _solved(path: str, job: Job, vary: list[str]) -> Sweep:
@@ -66,7 +67,10 @@ def _print(found: Sweep, units: System) -> None:
         for name in found.units
         for unit in (flow, SAY("head-condensing", unit=warmth))
     ]
-    table = headed("", *found.axes, *of_units)
+    started = (found.starts & ~found.intake_dry).reshape(-1)
+    stands = not started.all()
+    table = headed("", *found.axes, *of_units, *([""] if stands else []))
+    dry = found.intake_dry.reshape(-1)
     rows = zip(
         found.rows(),
         found.flow.reshape(-1, len(found.units)).tolist(),
@@ -77,6 +81,9 @@ def _print(found: Sweep, units: System) -> None:
         cells = [str(value) for value in row[: len(found.axes)]]
         for own, temperature in zip(flows, hot, strict=True):
             cells += [bare(own, "flow", units), bare(temperature, "temperature", units)]
+        if stands:
+            why: Supply = "intake dry" if dry[number] else "once primed"
+            cells.append("" if started[number] else why)
         table.add_row(str(number + 1), *cells)
     out.print(table)
     left = found.head.size - _SHOWN

@@ -14,7 +14,7 @@ from loop.diagnose.parse import (
 from loop.diagnose.reading_kinds import KINDS
 from loop.diagnose.readings import Readings
 from loop.diagnose.record import recorded
-from loop.diagnose.result import Diagnosis, NextReading, to_json
+from loop.diagnose.result import Cause, Diagnosis, NextReading, to_json
 from loop.diagnose.shown import named, shown
 from loop.diagnose.simulate import places, simulate
 
@@ -23,6 +23,7 @@ __all__ = [
     "FAULTS",
     "KINDS",
     "Baseline",
+    "Cause",
     "Diagnosis",
     "Drift",
     "NextReading",

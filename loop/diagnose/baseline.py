@@ -1,6 +1,7 @@
 """The commissioning record: factors fitted to readings of this boat when clean."""
 
 import datetime
+from collections.abc import Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from typing import Any
@@ -12,6 +13,7 @@ from loop.diagnose.faults import BY_NAME
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
 from loop.diagnose.names_meant import fault_of
+from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
 from loop.hydraulics import solve
@@ -79,13 +81,16 @@ def visit_of(readings: Readings, date: str | None = None, note: str = "", was: s
         raise JobError([f"date: {error}"]) from None
 
 
-def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
+def baseline(
+    job: Job, readings: Readings | Mapping[str, object], date: str | None = None
+) -> Baseline:
     """The loss multiplier, pump factor and UA factor that readings of the clean loop show.
 
     Every factor moves only as far as the readings, within their uncertainty, pull it from the
     design; its spread and correlations go with it. Where something was done to the loop, the
-    readings after it count. An earlier baseline is replaced. `date` is the day of the readings;
-    where left out, theirs, or today.
+    readings after it count. `readings` are as `loop.diagnose` takes them: what `read_readings`
+    gives, or a mapping of text or quantities. An earlier baseline is replaced. `date` is the day
+    of the readings; where left out, theirs, or today.
 
     Raises
     ------
@@ -93,6 +98,8 @@ def baseline(job: Job, readings: Readings, date: str | None = None) -> Baseline:
         Neither a flow nor both water temperatures read, a date that is none, or signs that the
         loop was not clean.
     """
+    if not isinstance(readings, Readings):
+        readings = parse_readings(readings, job)
     visit = visit_of(readings, date, "baseline")
     left = readings.as_left
     readings = replace(readings, numbers=left.numbers, words=left.words, steps=())

@@ -48,9 +48,10 @@ def diagnose(
     job : Job
         The loop as it should be, with its baseline where one was taken.
     readings : Readings, or a mapping of text or quantities
-        What was read: `parse_readings`; may be empty, which gives the priors and where to begin.
+        What was read: a file's, of `loop.read_readings`, or by key, as
+        ``{"flow": "150 gal/h"}``; may be empty, which gives the priors and where to begin.
     study : Study, optional
-        From `prepare`, where several sets of readings of one job are judged.
+        From `loop.diagnose.prepare`, where several sets of readings of one job are judged.
 
     Returns
     -------

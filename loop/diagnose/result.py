@@ -140,11 +140,13 @@ class Diagnosis(Answer):
     actions_tried: tuple[Tried, ...]
 
     def to_dict(self) -> dict[str, Any]:
-        """What ``loop diagnose --json`` prints: the keys of `DiagnosisTables`."""
+        """What ``loop diagnose --json`` prints: the keys of
+        `loop.diagnose.result.DiagnosisTables`.
+        """
         return to_json(self)
 
     def __repr__(self) -> str:
-        top = ", ".join(f"{c.fault} {c.probability:.0%}" for c in self.causes[:3])
+        top = ", ".join(f"{c.fault} {c.present:.0%}" for c in self.causes[:3])
         ask = self.next[0].reading if self.next else "nothing"
         return f"Diagnosis({top}; next: {ask})"
 

@@ -16,7 +16,7 @@ from loop.draw.scene import Scene
 from loop.draw.sizes import draw_sizes
 from loop.draw.style import FORMATS, Format, in_style, to_bytes
 from loop.job import Job, JobError
-from loop.units import System
+from loop.units import System, known_system
 from loop.whole_file import put_whole
 from loop.words.figures import SAY
 from loop.words.help import FIGURES as FIGURES
@@ -47,7 +47,7 @@ def draw(
         A job is checked first; ``sizes`` needs the answer of `loop.size.size`, and ``energy`` marks
         the options of one.
     figure : str
-        A key of `FIGURES`.
+        A key of `loop.draw.FIGURES`.
     path : path, optional
         File to write, ending in .png, .svg or .pdf; it is written whole or not at all.
     units : "us" or "si", optional
@@ -59,10 +59,13 @@ def draw(
     ------
     JobError
         The loop has nothing to draw in this figure, no such figure, branch or kind of file.
+    UnitError
+        `units` is neither.
     OSError
         The file cannot be written.
     """
     kind = None if path is None else file_kind(path)
+    known_system(units)
     job = subject if isinstance(subject, Job) else subject.job
     system = units or job.units
     with in_style():

@@ -1,5 +1,6 @@
 """What each falling leg does at an operating point: full, with air, or either, and what decides."""
 
+import math
 from collections.abc import Sequence
 from typing import Literal
 
@@ -52,6 +53,12 @@ class LegState:
     valve: Valve | None
     state: State
     decides: Reason
+
+
+def leg_below(legs: Sequence[LegState], place: str, top: float) -> LegState | None:
+    """The leg that falls from a height [m] on a part, by its place; None where none does."""
+    fits = (leg for leg in legs if leg.from_part == place)
+    return next((leg for leg in fits if math.isclose(leg.top, top, abs_tol=1e-6)), None)
 
 
 @dataclass(frozen=True)

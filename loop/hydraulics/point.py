@@ -167,7 +167,9 @@ class OperatingPoint(Answer):
 def solve(job: Job) -> OperatingPoint:
     """The operating point of a job: flows balanced to 1e-8 m of head on the parts' own functions.
 
-    A loop in which nothing can flow has flow 0; it is an answer, not an error.
+    A loop in which nothing can flow has flow 0; it is an answer, not an error. Whether the pump
+    starts it by itself is not asked here but by `loop.check`, whose result says so (``starts``);
+    where it does not, this is what flows once it is primed.
     """
     network = build(job)
     rough = solve_flows(network)

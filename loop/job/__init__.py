@@ -1,6 +1,7 @@
 """A job: reading it, checking it, and the classes it is made of."""
 
 from loop.job.address import Located, locate, written
+from loop.job.as_toml import to_toml, write_job
 from loop.job.defaults import Defaults
 from loop.job.edit import Edit, Insert, Put, Remove, edit, replace
 from loop.job.inputs import Inputs, inputs, program_version
@@ -52,5 +53,7 @@ __all__ = [
     "read_job",
     "read_toml",
     "replace",
+    "to_toml",
+    "write_job",
     "written",
 ]

@@ -131,11 +131,23 @@ def read_address(job: "Job", address: str) -> Path:
     path = None if _WRITTEN.match(address) else _by_label(locate(job.part), address)
     path = path or _steps(address)
     if path is None or path[0] not in type(job).model_fields:
-        labels = [item.label for item in locate(job.part)]
-        near = difflib.get_close_matches(address.partition(".")[0], labels, n=1)
-        hint = wrong("address-meant", near=near[0]) if near else wrong("address-like")
+        near = _near(job, address)
+        hint = wrong("address-meant", near=near) if near else wrong("address-like")
         raise JobError([wrong("no-address", address=address, hint=hint)])
     return path
+
+
+def _near(job: "Job", address: str) -> str:
+    """What an address that means nothing may have meant; "" where nothing is near.
+
+    A unit's name stands for its table, which has no label: ``saloon.cooling`` is
+    ``condenser[1].cooling``.
+    """
+    first, dot, rest = address.partition(".")
+    units = {unit.name: f"condenser[{n}]" for n, unit in enumerate(job.condenser, start=1)}
+    labels = [item.label for item in locate(job.part)]
+    near = difflib.get_close_matches(first, [*units, *labels], n=1)
+    return f"{units[near[0]]}{dot}{rest}" if near and near[0] in units else "".join(near)
 
 
 def of_value(job: "Job", path: Path) -> Path:

@@ -81,3 +81,17 @@ def _wanted(kind: Any, given: set[str], defaults: dict[str, Any]) -> dict[str, A
     if kind in _HAS_LINING and not given & {"lining", "roughness"}:
         wanted |= {key: defaults[key] for key in ("lining", "roughness") if key in defaults}
     return wanted
+
+
+def taken_from_defaults(part: Part, defaults: Defaults) -> set[str]:
+    """The keys of a part that it has from the job's defaults, or might as well have."""
+    given = {name for name in part.model_fields_set if getattr(part, name) is not None}
+    known = defaults.model_dump(exclude={"guessed"}, exclude_none=True)
+    found: set[str] = set()
+    # Lining and roughness come together, or not at all.
+    for keys in ({"bore"}, {"lining", "roughness"}):
+        own = {name: getattr(part, name) for name in keys & given}
+        wanted = _wanted(part.kind, given - keys, known)
+        if own and own == {name: value for name, value in wanted.items() if name in keys}:
+            found |= own.keys()
+    return found - set(part.guessed)

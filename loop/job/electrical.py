@@ -7,6 +7,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema
 from loop.job.table import Table
 from loop.records import dataclass
 from loop.units import Power, Quantity, UnitError, parse
+from loop.units.definitions import Kind
 from loop.units.fields import Stated
 from loop.wrong import refused, wrong
 
@@ -24,6 +25,7 @@ class Draw(Stated):
     """Electrical power [W] at one condensing temperature [°C], as a datasheet or a meter says."""
 
     LIKE: ClassVar[str] = 'a power at a condensing temperature, such as "620 W at 100 degF"'
+    KINDS: ClassVar[tuple[Kind, Kind]] = ("power", "temperature")
     power: float
     condensing: float
 

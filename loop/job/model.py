@@ -241,14 +241,26 @@ class Job(Table):
         """This job with the values at these addresses changed, checked like a file.
 
         An address counts from 1, as ``part[9].branch[2].part[1].bore``; a part's label works in
-        place of ``part[n]``, and ``pump`` names the pump's curve. Values are SI numbers or text
-        with units; None brings back a key's default. Raises JobError with every mistake.
+        place of ``part[n]``, and ``pump`` names the pump's curve. Values are text with units,
+        quantities of ``pint``, or bare numbers in SI, temperatures in °C and not in kelvin, angles
+        in radians, shares from 0 to 1; None brings back a key's default. Raises JobError with every
+        mistake. ``loop.write_job`` saves the job that comes of it.
 
         >>> job.replace({"part[8].length": "12 ft", "pump": "demo-ac-500"})  # doctest: +SKIP
         """
         from loop.job.edit import replace
 
         return replace(self, changes)
+
+    def to_toml(self, units: Literal["us", "si"] | None = None) -> str:
+        """The text of a job file of this job, with units: its own, or those of `units`.
+
+        ``loop.parse_toml`` and, once it is in a file, ``loop.read_job`` read it back to the same
+        job; ``loop.write_job(job, path)`` writes the file.
+        """
+        from loop.job.as_toml import to_toml
+
+        return to_toml(self, units)
 
     def at_speed(self, speed: float) -> "Job":
         """The same boat at a speed through the water [m/s]; 0 at the dock."""

@@ -25,6 +25,8 @@ class JobError(ValueError):
     Each line names the file, the place, what is wrong and what would be right.
     """
 
+    problems: list[str]
+
     def __init__(self, problems: list[str]) -> None:
         self.problems = problems
         super().__init__("\n".join(problems))
@@ -76,7 +78,9 @@ def read_job(path: str | Path) -> Job:
 def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".") -> Job:
     """The job in tables already read; `name` goes before each mistake.
 
-    Relative paths of pump files start at `folder`. Raises JobError as `read_job` does.
+    Quantities are text with units, as in a file: the ``job`` of a result's tables, which is in SI
+    and °C without units, is read by ``loop.Job.model_validate``. Relative paths of pump files start
+    at `folder`. Raises JobError as `read_job` does.
     """
     return checked(data, {"text": True, "folder": str(folder)}, name)
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from loop.job.address import Path
+from loop.job.as_toml import inline
 from loop.job.edit import Edit, Insert, Put, Remove, edit, in_order
 from loop.job.model import Job, Unit
 from loop.job.partial_checks import PART_CLASSES
@@ -57,7 +58,7 @@ def _apply(document: Any, job: Job, path: Path, step: Edit) -> None:
         _no_guess(at, last)
     else:
         value = _value(step, model if isinstance(last, str) else holder, path, job)
-        at[last] = _on_one_line(value) if isinstance(value, list) else value
+        at[last] = inline(value) if isinstance(value, list) else value
         _no_guess(at, last)
 
 
@@ -89,28 +90,13 @@ def _as_table(part: Mapping[str, Any], job: Job) -> Any:
     for name in part:
         if name not in inner:
             value = written_field(model, name, part[name], job.units)
-            table[name] = _on_one_line(value) if isinstance(value, list) else value
+            table[name] = inline(value) if isinstance(value, list) else value
     table.add(tomlkit.nl())
     for name in inner:
         table[name] = tomlkit.aot()
         for one in part[name]:
             table[name].append(_as_table(one, job))
     return table
-
-
-def _on_one_line(items: list[Any]) -> Any:
-    """A list in brackets, its tables in braces, as a person writes points on a hose's way."""
-    import tomlkit
-
-    array = tomlkit.array()
-    for item in items:
-        if isinstance(item, Mapping):
-            table = tomlkit.inline_table()
-            table.update(item)
-            array.append(table)
-        else:
-            array.append(item)
-    return array
 
 
 def _value(step: Put, holder: Any, path: Path, job: Job) -> Any:

@@ -5,9 +5,11 @@ from typing import Any, get_args
 
 from pydantic import BaseModel
 
-from loop.units import Rating, System, parse, show
+from loop.parts.hose import Via
+from loop.pumps import PumpCurve, is_of_catalogue
+from loop.units import System, parse, show
 from loop.units.definitions import Kind
-from loop.units.fields import Quantity
+from loop.units.fields import Quantity, Stated
 from loop.units.text import factors
 
 # Units in which a job file is written, by kind of quantity: US, then SI.
@@ -37,12 +39,16 @@ _SMALL = 0.0635
 _DIGITS = (4, 6, 8, 12, 17)
 
 
-def written_quantity(value: float, kind: Kind, system: System) -> str:
+def written_quantity(value: float, kind: Kind, system: System, unit: str = "") -> str:
     """Text with its unit that reads back to the SI value, as short as it can be.
+
+    In `unit` where one is given, else in that in which the system writes this kind.
 
     >>> written_quantity(-0.3048, "length", "us"), written_quantity(0.01905, "length", "us")
     ('-12 in', '3/4 in')
     """
+    if unit:
+        return _digits(value, kind, unit)
     unit = _UNITS[kind][system == "si"]
     if kind == "length" and system == "us" and 0 < value <= _SMALL:
         text = show(value, "bore", "us")
@@ -50,6 +56,11 @@ def written_quantity(value: float, kind: Kind, system: System) -> str:
             return text
     if kind == "length" and abs(value) >= _LONG:
         unit = "ft" if system == "us" else "m"
+    return _digits(value, kind, unit)
+
+
+def _digits(value: float, kind: Kind, unit: str) -> str:
+    """The number in this unit, with as many digits as it takes to read back."""
     scale, offset = factors(unit, kind)
     text = ""
     for digits in _DIGITS:
@@ -62,6 +73,17 @@ def written_quantity(value: float, kind: Kind, system: System) -> str:
 def written_table(model: type[BaseModel], table: Mapping[str, Any], system: System) -> Any:
     """A table of a job file, its SI numbers as text."""
     return {name: written_field(model, name, value, system) for name, value in table.items()}
+
+
+def written_model(model: BaseModel, system: System) -> dict[str, Any]:
+    """The table of a job file that is read to this model: what is given, and a part's kind."""
+    given = {
+        name: getattr(model, name)
+        for name in type(model).model_fields
+        if name in model.model_fields_set or name == "kind"
+    }
+    given = {name: value for name, value in given.items() if value is not None and value != ()}
+    return {name: written_field(type(model), name, value, system) for name, value in given.items()}
 
 
 def written_field(model: type[BaseModel], name: str, value: Any, system: System) -> Any:
@@ -80,20 +102,35 @@ def _written(
 ) -> Any:
     if isinstance(value, list | tuple):
         return [_written(item, quantity, inner, system) for item in value]
+    if isinstance(value, PumpCurve) and is_of_catalogue(value):
+        return value.name
     if isinstance(value, BaseModel):
-        given = {key: getattr(value, key) for key in value.model_fields_set}
-        return written_table(type(value), given, system)
+        table = written_model(value, system)
+        # A point of a hose's way of which only the height is given is written as that height.
+        return table["height"] if isinstance(value, Via) and len(table) == 1 else table
     if isinstance(value, Mapping):
-        return written_table(inner, value, system) if inner else dict(value)
-    if isinstance(value, Rating):
-        drop = written_quantity(value.drop, "pressure", system)
-        return f"{drop} at {written_quantity(value.flow, 'flow', system)}"
+        if inner:
+            return written_table(inner, value, system)
+        kind = quantity.kind if quantity else None
+        return {
+            written_quantity(key, kind, system) if kind and isinstance(key, float) else key: item
+            for key, item in value.items()
+        }
+    if isinstance(value, Stated):
+        return f"{_stated(value, system, 0)} at {_stated(value, system, 1)}"
     if isinstance(value, bool) or not isinstance(value, int | float):
         return value
     if quantity is not None:
-        return written_quantity(float(value), quantity.kind, system)
+        american = system == "us" and quantity.meant[:1] == ("BTU/h",)
+        return written_quantity(float(value), quantity.kind, system, "BTU/h" if american else "")
     # A number alone for a point on a hose's way is its height.
     return written_field(inner, "height", value, system) if inner else value
+
+
+def _stated(value: Stated, system: System, half: int) -> str:
+    """One of the two quantities of a stated value."""
+    number, kind = list(zip(vars(value).values(), value.KINDS, strict=True))[half]
+    return written_quantity(number, kind, system)
 
 
 def _hints(annotation: Any) -> Iterator[Any]:

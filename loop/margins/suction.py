@@ -4,7 +4,7 @@ import math
 
 from loop.hydraulics import OperatingPoint
 from loop.job import Boat
-from loop.parts import Intake
+from loop.parts import Intake, Pump
 from loop.parts.friction import GRAVITY, velocity
 from loop.records import dataclass
 from loop.seawater import ATMOSPHERE, Water
@@ -49,6 +49,38 @@ def lowest_immersion(
         - boat.wave_height / 2
         - boat.light_rise
     )
+
+
+def still(boat: Boat) -> Boat:
+    """The boat without waves, which the water in the line does not feel."""
+    return boat.model_copy(update={"wave_height": 0.0})
+
+
+def pump_out(pump: Pump, height: float, boat: Boat) -> bool:
+    """Whether a pump that does not prime itself comes above the water, at this height [m]."""
+    immersion = lowest_immersion(height, pump.off_centre, pump.fore_aft, still(boat))
+    return immersion < -ROUNDING and not pump.curve.self_priming
+
+
+def intake_out(intake: Intake, boat: Boat) -> bool:
+    """Whether the intake comes out of the water, in the boat's worst attitude and waves."""
+    return lowest_immersion(intake.height, intake.off_centre, intake.fore_aft, boat) <= 0
+
+
+def above_water(intake: Intake, pump: Pump, share: float, height: float, boat: Boat) -> float:
+    """Height above the water [m] of a point of the suction, at worst heel, trim and lightest load.
+
+    `share` is its place on the way from the intake to the pump, 0 to 1, `height` [m above the
+    waterline] its height at rest. The way is taken to lead straight across the boat.
+    """
+    across, along = (
+        (1 - share) * (start or 0.0) + share * (end or 0.0)
+        for start, end in (
+            (intake.off_centre, pump.off_centre),
+            (intake.fore_aft, pump.fore_aft),
+        )
+    )
+    return -lowest_immersion(height, across, along, still(boat))
 
 
 def needed_submergence(bore: float, flow: float) -> float:

@@ -2,6 +2,7 @@
 
 from typing import Any, ClassVar, Self
 
+import numpy as np
 from pydantic import (
     BaseModel,
     ConfigDict,
@@ -22,7 +23,7 @@ class Part(BaseModel):
     """One thing that the water goes through.
 
     A kind of part is a subclass in a file of its own: its fields, with their limits, and
-    `loss_coefficient`, or `head_loss` where the loss is not a multiple of the velocity head. Where
+    `loss_coefficient`, or `_head_loss` where the loss is not a multiple of the velocity head. Where
     a table elsewhere has no entry for a kind, it is drawn as a fitting, bought by its name and bore
     and explained by its K.
     """
@@ -69,5 +70,19 @@ class Part(BaseModel):
         raise NotImplementedError
 
     def head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """Head lost [m] at `flow` [m³/s] above 0, one or an array of them: K V²/2g."""
+        """Head lost [m] at `flow` [m³/s], one or an array of them: K V²/2g.
+
+        None at no flow; below zero for a flow below zero, which runs the other way.
+        """
+        if not isinstance(flow, np.ndarray):
+            if flow == 0:
+                return 0.0
+            return self._head_loss(flow, water) if flow > 0 else -self._head_loss(-flow, water)
+        if (flow > 0).all():
+            return self._head_loss(flow, water)
+        amount = np.where(flow == 0, 1.0, np.abs(flow))
+        return np.asarray(np.sign(flow) * self._head_loss(amount, water))
+
+    def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
+        """Head lost [m] at `flow` [m³/s] above 0."""
         return self.loss_coefficient(flow, water) * velocity_head(flow, self.inner_bore)

@@ -55,8 +55,8 @@ class Condenser(Part):
             raise refused("condenser", "scale-closed")
         return self
 
-    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """Head lost [m] at `flow` [m³/s]."""
+    def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
+        """Head lost [m] at `flow` [m³/s] above 0."""
         exponent = exponent_of(*self.loss) if len(self.loss) == 2 else ONE_POINT_EXPONENT
         clean = rated_head_loss(self.loss[0], flow, water, exponent)
         if self.tube_bore is None:

@@ -32,8 +32,8 @@ class Fitting(Part):
         exactly_one(k=self.k, cv=self.cv, kv=self.kv, loss=self.loss)
         return self
 
-    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """Head lost [m] at `flow` [m³/s]."""
+    def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
+        """Head lost [m] at `flow` [m³/s] above 0."""
         if self.loss is not None:
             return self.count * rated_head_loss(self.loss, flow, water)
         bore = self.inner_bore

@@ -1,16 +1,13 @@
 """Friction and velocity head: what every part's loss is made of."""
 
 import math
-from typing import TypeVar
 
 import fluids
 import numpy as np
 
 from loop.curve import Array
+from loop.curve import Numbers as Numbers
 from loop.seawater import Water
-
-# One number, or an array of them.
-Numbers = TypeVar("Numbers", float, Array)
 
 # Standard gravity [m/s²], ISO 80000-3.
 GRAVITY = 9.80665

@@ -15,6 +15,7 @@ from loop.parts.friction import (
 )
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Along, Bore, Height, Length, Roughness, Turn
+from loop.units.fields import plain_value
 from loop.wrong import refused
 
 Lining = Literal["smooth plastic", "smooth rubber", "ribbed"]
@@ -49,7 +50,9 @@ class Via(BaseModel):
 
 def _by_height(value: Any) -> Any:
     """A height alone stands for a point whose place follows from its order."""
-    return {"height": value} if isinstance(value, str | int | float) else value
+    value = plain_value(value)
+    alone = isinstance(value, str | int | float) or hasattr(value, "magnitude")
+    return {"height": value} if alone else value
 
 
 ViaPoint = Annotated[Via, BeforeValidator(_by_height, json_schema_input_type=Height | Via)]

@@ -53,7 +53,7 @@ class Manifold(Part):
     )
     angle: Turn = math.pi / 2
 
-    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
+    def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """None of its own: its tees' losses depend on the split and belong to the joints."""
         return 0.0 * flow
 

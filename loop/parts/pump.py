@@ -6,7 +6,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, mo
 
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
-from loop.pumps import PumpCurve, catalogue, load_pump, pump_by_reference
+from loop.pumps import PumpCurve, is_of_catalogue, pump_by_reference
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Frequency, Offset, Voltage
 from loop.wrong import refused
@@ -14,7 +14,7 @@ from loop.wrong import refused
 
 def _reference(curve: PumpCurve) -> str | dict[str, Any]:
     """The name of a pump in the catalogue; a pump of another file whole."""
-    if curve.name in catalogue() and load_pump(curve.name) == curve:
+    if is_of_catalogue(curve):
         return curve.name
     return curve.model_dump(mode="json", exclude_defaults=True)
 
@@ -63,7 +63,7 @@ class Pump(Part):
 
     @property
     def speed(self) -> float:
-        """Speed over rated speed, held between `SLOWEST` and `FASTEST`."""
+        """Speed over rated speed, held between ``SLOWEST`` and ``FASTEST``."""
         if self.curve.drive == "dc":
             speed = self.voltage / self.curve.rated_supply
         else:
@@ -102,6 +102,6 @@ class Pump(Part):
         """How many pumps add their heads."""
         return self.count if self.arrangement == "series" else 1
 
-    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
+    def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """None: the curve is measured from port to port."""
         return 0.0 * flow

@@ -49,8 +49,8 @@ class Strainer(Part):
         exactly_one(loss=self.loss, k=self.k)
         return self
 
-    def head_loss(self, flow: Numbers, water: Water) -> Numbers:
-        """Head lost [m] at `flow` [m³/s]."""
+    def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
+        """Head lost [m] at `flow` [m³/s] above 0."""
         if self.loss is not None:
             clean = rated_head_loss(self.loss, flow, water)
         else:

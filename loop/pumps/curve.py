@@ -1,13 +1,13 @@
 """A pump as its file states it, with its curves at the rated supply."""
 
+import math
 from functools import cached_property
 from typing import Annotated, Literal
 
 import numpy as np
-from numpy.typing import ArrayLike
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from loop.curve import Array, MonotoneCurve
+from loop.curve import Array, MonotoneCurve, Numbers
 from loop.plain_text import OneLine
 from loop.pumps.nameplate import Points
 from loop.pumps.points import Curve
@@ -84,15 +84,15 @@ class PumpCurve(BaseModel):
         """By which pumps are told weak from strong: most flow times most head [m⁴/s]."""
         return self.last_flow * self.shutoff_head
 
-    def head(self, flow: ArrayLike) -> Array:
+    def head(self, flow: Numbers) -> Numbers:
         """Head [m] at `flow`."""
-        return self.head_curve(flow)
+        return _at(self.head_curve, flow)
 
-    def power(self, flow: ArrayLike) -> Array:
+    def power(self, flow: Numbers) -> Numbers:
         """Electrical power [W] at `flow`; NaN where the file states none."""
         return _at(self.power_curve, flow)
 
-    def npsh_required(self, flow: ArrayLike) -> Array:
+    def npsh_required(self, flow: Numbers) -> Numbers:
         """Required net positive suction head [m] at `flow`; NaN where the file states none."""
         return _at(self._npsh_curve, flow)
 
@@ -104,5 +104,8 @@ class PumpCurve(BaseModel):
         return None if values is None else MonotoneCurve(self.points.flow, values)
 
 
-def _at(curve: MonotoneCurve | None, flow: ArrayLike) -> Array:
-    return np.full(np.shape(flow), np.nan) if curve is None else curve(flow)
+def _at(curve: MonotoneCurve | None, flow: Numbers) -> Numbers:
+    """A number for a number, an array for an array."""
+    if not isinstance(flow, np.ndarray):
+        return math.nan if curve is None else float(curve(flow))
+    return np.full(flow.shape, np.nan) if curve is None else curve(flow)

@@ -41,6 +41,11 @@ def load_pump(name: str) -> PumpCurve:
     return read_pump(folder() / f"{known}.toml")
 
 
+def is_of_catalogue(curve: PumpCurve) -> bool:
+    """Whether a pump is that of its name in the catalogue, unchanged."""
+    return curve.name in catalogue() and load_pump(curve.name) == curve
+
+
 def read_pump(path: str | Path) -> PumpCurve:
     """A pump from a file of its own.
 

@@ -36,14 +36,14 @@ class UnitOdds:
 class Option:
     """One combination at its worst service.
 
-    ``flow`` and its edges are the pump's [m³/s], as in `UnitOdds`; ``chance`` the least of the
-    condensers'; ``margin`` the least of their flow_low over need, minus 1. Speeds are the highest
-    in any hose of the side [m/s], heads in metres, power in watts (NaN where the pump's file
-    states none), ``price`` None where any of it is not known. ``running`` is the consumption at
-    each stage that ``[supply]`` states; ``energy`` and ``energy_clean`` what the units' stated draw
-    makes of it at the worst service and at commissioning, None where none is stated, or where the
-    option fails and is not the loop as it stands. ``starts_last`` names the branches that have to
-    be filled first. ``as_is`` marks the loop as it stands. It passes where there is no reason
+    ``flow`` and its edges are the pump's [m³/s], as in `loop.size.result.UnitOdds`; ``chance`` the
+    least of the condensers'; ``margin`` the least of their flow_low over need, minus 1. Speeds are
+    the highest in any hose of the side [m/s], heads in metres, power in watts (NaN where the pump's
+    file states none), ``price`` None where any of it is not known. ``running`` is the consumption
+    at each stage that ``[supply]`` states; ``energy`` and ``energy_clean`` what the units' stated
+    draw makes of it at the worst service and at commissioning, None where none is stated, or where
+    the option fails and is not the loop as it stands. ``starts_last`` names the branches that have
+    to be filled first. ``as_is`` marks the loop as it stands. It passes where there is no reason
     against it; ``said`` are the reasons in words, those that are the same of several places once.
     ``as_new`` are the codes of what a check finds wrong with it at commissioning, where most water
     runs.

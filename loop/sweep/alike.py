@@ -14,7 +14,7 @@ from loop.hydraulics.network import SEA_OUT, part_table
 from loop.parts import Part
 from loop.records import dataclass
 from loop.seawater import Water
-from loop.sweep.axes import Group, Variant
+from loop.sweep.groups import Group, Variant
 
 # What of a network may differ between the cases of one.
 _FREE = {
@@ -120,8 +120,9 @@ def _shared(
 def _structure(network: Network, shared: frozenset[int]) -> tuple[Any, ...]:
     """What must be the same for two networks to be solved as cases of one.
 
-    Whatever pump there is. Of the outlets which are in the air; where there is one way out its
-    height is a head like any other. Of the steps of bore those that another group changes too.
+    Whatever pump there is, on one lowest supply. Of the outlets which are in the air; where there
+    is one way out its height is a head like any other. Of the steps of bore those that another
+    group changes too.
     """
     lines = network.lines
     if sum(line.end == SEA_OUT for line in lines) == 1:
@@ -129,7 +130,7 @@ def _structure(network: Network, shared: frozenset[int]) -> tuple[Any, ...]:
     rest = (getattr(network, one.name) for one in fields(network) if one.name not in _FREE)
     borne = _borne(network) if shared else {}
     steps = tuple(step for index in sorted(shared) for step in borne.get(index, ()))
-    return (lines, network.job.fitted, steps, *rest)
+    return (lines, network.job.fitted, network.job.sizing.lowest_supply, steps, *rest)
 
 
 def _outlet(network: Network) -> float:

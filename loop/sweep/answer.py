@@ -3,16 +3,21 @@
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
+from loop.air.priming_head import weakest_share
 from loop.curve import Array
 from loop.hydraulics import InstalledPump, Network
 from loop.margins.heat import runs_on, water_rise
 from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.records import dataclass
+from loop.words.commands import SAY
 
 # What is told of the loop and of each unit, and the kind of quantity that each is.
-OF_LOOP = {"total_flow": "flow", "head": "head", "power": "power", "settled": "", "past_curve": ""}
+OF_LOOP = {
+    "total_flow": "flow", "head": "head", "power": "power", "settled": "", "past_curve": "",
+    "starts": "", "intake_dry": "",
+}  # fmt: skip
 OF_UNIT = {
     "flow": "flow",
     "needed_flow": "flow",
@@ -20,7 +25,9 @@ OF_UNIT = {
     "temperature_rise": "temperature_difference",
     "condensing_temperature": "temperature",
 }
-_TYPES = {"settled": bool, "past_curve": bool}
+_TYPES = {name: bool for name, kind in OF_LOOP.items() if not kind}
+# Heights and heads that differ by no more are the same [m].
+_ROUNDING = 1e-9
 SI = {
     "flow": "m3/s",
     "head": "m",
@@ -30,7 +37,11 @@ SI = {
 }
 
 
-@dataclass(frozen=True, eq=False)
+# The physical unit of each array that has one.
+QUANTITIES = {name: SI[kind] for name, kind in (OF_LOOP | OF_UNIT).items() if kind}
+
+
+@dataclass(frozen=True)
 class Points:
     """What flows at many points, in SI and °C; the last axis of what is a unit's own are the units.
 
@@ -38,7 +49,9 @@ class Points:
     each unit, the last two NaN where it trips (over 60 °C, `loop.margins.heat.TRIPS`); total_flow
     [m³/s], head [m] and power [W, NaN where the pump's file states none] of the pump; settled,
     whether the heads balance; past_curve, whether the flow lies beyond the pump's last measured
-    point.
+    point; starts, whether the loop starts by itself as it stands: where it does not, all that flows
+    is what flows once it is primed; intake_dry, whether the intake comes out of the water when the
+    boat heels, trims or pitches as the job says.
     """
 
     flow: Array
@@ -51,6 +64,19 @@ class Points:
     power: Array
     settled: NDArray[np.bool_]
     past_curve: NDArray[np.bool_]
+    starts: NDArray[np.bool_]
+    intake_dry: NDArray[np.bool_]
+
+    @property
+    def warnings(self) -> list[str]:
+        """What forbids to take the flows as they are, in words; none where nothing does."""
+        count = self.head.size
+        found = {"points-not-started": ~self.starts, "points-intake-dry": self.intake_dry}
+        return [
+            SAY(row, some=None if own.all() else f"{own.sum():,}", count=f"{count:,}")
+            for row, own in found.items()
+            if own.any()
+        ]
 
 
 def room(points: int, units: int) -> Points:
@@ -69,6 +95,23 @@ def pump_into(
     answer.total_flow[rows] = flow
     answer.power[rows] = pump.power_at(flow)
     answer.past_curve[rows] = pump.past_curve(flow)
+
+
+def starts_into(
+    answer: Points,
+    rows: NDArray[np.intp] | slice,
+    pump: InstalledPump,
+    lowest: float | None,
+    needed: ArrayLike,
+) -> None:
+    """Puts in whether the pump, on the lowest supply [V] named for it, has the head needed [m]."""
+    fleet = pump.fleet
+    share = (
+        weakest_share(pump.pump, lowest)
+        if fleet is None
+        else fleet.each(lambda one: weakest_share(one, lowest))
+    )
+    answer.starts[rows] = np.asarray(needed) <= pump.shutoff_head * share**2 + _ROUNDING
 
 
 def heat_into(

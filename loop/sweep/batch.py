@@ -15,7 +15,7 @@ from loop.hydraulics.solver import balanced_from
 from loop.parts import Condenser, Pump
 from loop.seawater import Water
 from loop.sweep.alike import Choice, Ints, Losses, Stepped
-from loop.sweep.answer import Points, heat_into, pump_into
+from loop.sweep.answer import Points, heat_into, pump_into, starts_into
 
 T = TypeVar("T")
 
@@ -69,8 +69,11 @@ class Batch:
                 return waters, which[self._chosen[:, number]]
         return (network.water,), np.zeros(len(self._chosen), dtype=np.intp)
 
-    def solve_into(self, answer: Points, rows: Ints) -> None:
-        """Puts the answers of the points into these rows of a grid's."""
+    def solve_into(self, answer: Points, rows: Ints, needed: Array) -> None:
+        """Puts the answers of the points into these rows of a grid's.
+
+        `needed` is the head that each takes to start [m], shape (n,).
+        """
         network = self.network
         flows = np.broadcast_to(solve_flows(network).line_flow, (len(rows), len(network.lines)))
         found = self._flows(flows)
@@ -81,6 +84,7 @@ class Batch:
         )
         pump = installed_pump(network, Cases(fleet=self._fleet))
         pump_into(answer, rows, pump, flows[:, network.pump_line])
+        starts_into(answer, rows, pump, network.job.sizing.lowest_supply, needed)
         for chosen, alike in self._of_heat(network):
             heat_into(answer, rows[chosen], alike, flows[chosen])
 

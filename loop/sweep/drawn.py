@@ -3,23 +3,39 @@
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from loop.answers import Answer
 from loop.curve import Array
 from loop.hydraulics import build, installed_pump, solve_flows
 from loop.hydraulics.boats import boats as as_cases
 from loop.hydraulics.boats import columns_of, standard
-from loop.job import Job
+from loop.job import Job, JobError
 from loop.records import dataclass
-from loop.sweep.answer import OF_LOOP, OF_UNIT, Points, heat_into, nested, pump_into, room
+from loop.sweep.answer import (
+    OF_LOOP,
+    OF_UNIT,
+    QUANTITIES,
+    Points,
+    heat_into,
+    nested,
+    pump_into,
+    room,
+    starts_into,
+)
+from loop.sweep.starting import start_of
+from loop.words.commands import SAY
+from loop.words.guesses import guesses_sentence
 
 # The most boats of one call.
 MOST_BOATS = 1_000_000
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Boats(Points, Answer):
-    """What flows in n boats built like one job: `Points`, of shape (n,) and (n, units).
+    """What flows in n boats built like one job, shape (n,) and (n, units).
+
+    Its arrays are those of `loop.sweep.answer.Points`.
 
     units : the names of the units.
     """
@@ -30,20 +46,53 @@ class Boats(Points, Answer):
 
     @property
     def chance(self) -> Array:
-        """Share of the boats in which each unit gets the flow that it needs, shape (units,)."""
-        enough = (self.flow >= self.needed_flow) & self.settled[:, None]
+        """Share of the boats in which each unit gets the flow that it needs, shape (units,).
+
+        By itself: a boat whose pump does not start, or whose intake comes out of the water, counts
+        as one without; `chance_once_primed` leaves that aside.
+        """
+        return self._share(self.starts & ~self.intake_dry)
+
+    @property
+    def chance_once_primed(self) -> Array:
+        """The same of the loops once primed, with the intake under water, shape (units,)."""
+        return self._share(np.ones_like(self.starts))
+
+    def _share(self, of: NDArray[np.bool_]) -> Array:
+        enough = (self.flow >= self.needed_flow) & (self.settled & of)[:, None]
         return np.asarray(enough.mean(axis=0))
 
+    @property
+    def notes(self) -> list[str]:
+        """What to know before the numbers are used: loops that do not start, guesses of the job."""
+        said = guesses_sentence(self.job)
+        return [*self.warnings, said] if said else self.warnings
+
     def to_dict(self) -> dict[str, Any]:
-        """Units, seed and arrays as nested lists, None where there is no number."""
+        """Units, seed and arrays as nested lists, None where there is no number; `notes`."""
         arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
-        return {"units": list(self.units), "seed": self.seed, **arrays}
+        return {
+            "units": list(self.units),
+            "seed": self.seed,
+            "quantities": dict(QUANTITIES),
+            **arrays,
+            "notes": self.notes,
+        }
 
     def __repr__(self) -> str:
         odds = ", ".join(
             f"{name}: {share:.1%}" for name, share in zip(self.units, self.chance, strict=True)
         )
-        return f"Boats({len(self.head):,} drawn with seed {self.seed}; enough water at {odds})"
+        primed = self.chance_once_primed
+        more = [
+            f"{name}: {share:.1%}"
+            for name, share, own in zip(self.units, primed, self.chance, strict=True)
+            if share != own
+        ]
+        said = f"; once primed, with the intake under water, at {', '.join(more)}" if more else ""
+        return (
+            f"Boats({len(self.head):,} drawn with seed {self.seed}; enough water at {odds}{said})"
+        )
 
 
 def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
@@ -58,12 +107,12 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     count : int
         How many, 1 to 1,000,000.
     seed : int
-        The same seed draws the same boats.
+        0 or more; the same seed draws the same boats.
 
     Raises
     ------
-    ValueError
-        `count` out of range.
+    JobError
+        `count` or `seed` out of range.
 
     Examples
     --------
@@ -72,19 +121,24 @@ def boats(job: Job, count: int = 1000, seed: int = 1) -> Boats:
     >>> drawn.flow.shape, bool(drawn.chance[0] > 0.95)
     ((500, 1), True)
     """
-    if not 1 <= count <= MOST_BOATS:
-        raise ValueError(f"count: {count} is out of range; it must be 1 to {MOST_BOATS:,}")
+    if not _whole(count) or not 1 <= count <= MOST_BOATS:
+        raise JobError([SAY("boats-count", value=str(count), most=f"{MOST_BOATS:,}")])
+    if not _whole(seed) or seed < 0:
+        raise JobError([SAY("boats-seed", value=str(seed))])
     network = build(job)
     cases = as_cases(network, standard(count, columns_of(network), seed))
     found = solve_flows(network, cases)
     answer = room(count, len(job.condenser))
     answer.head[:], answer.settled[:] = found.pump_head, found.settled
-    pump_into(
-        answer,
-        slice(None),
-        installed_pump(network, cases),
-        found.line_flow[:, network.pump_line],
-    )
+    pump, start, every = installed_pump(network, cases), start_of(network, job.boat), slice(None)
+    pump_into(answer, every, pump, found.line_flow[:, network.pump_line])
+    starts_into(answer, every, pump, job.sizing.lowest_supply, start.needed)
+    answer.intake_dry[:] = start.intake_dry
     heat_into(answer, slice(None), network, found.line_flow)
     names = tuple(unit.name for unit in job.condenser)
     return Boats(job=job, seed=seed, units=names, **vars(answer))
+
+
+def _whole(value: Any) -> bool:
+    """Whether it counts as a whole number, as those of numerical code do."""
+    return hasattr(value, "__index__")

@@ -4,6 +4,7 @@ import csv
 import io
 import math
 from collections.abc import Iterator, Sequence
+from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -11,15 +12,17 @@ import numpy as np
 from loop.answers import Answer
 from loop.job import Job
 from loop.records import dataclass
-from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, Points, nested
+from loop.sweep.answer import OF_LOOP, OF_UNIT, QUANTITIES, SI, Points, nested
 from loop.sweep.axes import Axis
-from loop.units import System, convert, label
+from loop.units import System, convert, known_system, label
 from loop.words.guesses import guesses_sentence
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class Sweep(Points, Answer):
-    """What flows at every point of a grid: `Points`, of the grid's shape, and (*grid, units).
+    """What flows at every point of a grid, of the grid's shape and (*grid, units).
+
+    Its arrays are those of `loop.sweep.answer.Points`.
 
     axes : what was varied, in order, with the values as they were given.
     units : the names of the units.
@@ -51,15 +54,17 @@ class Sweep(Points, Answer):
         return f"Sweep({self.head.size:,} points; {sizes})"
 
     def _repr_html_(self) -> str:
-        rows = list(self.rows())[:_SHOWN]
-        head = "".join(f"<th>{_escaped(name)}</th>" for name in self.columns)
+        units = self.job.units
+        rows = islice(self._cells(units), _SHOWN)
+        head = "".join(f"<th>{_escaped(name)}</th>" for name in self._headings(units))
         body = "".join(
-            "<tr>" + "".join(f"<td>{_escaped(_shown(value))}</td>" for value in row) + "</tr>"
+            "<tr>" + "".join(f"<td>{_escaped(str(value))}</td>" for value in row) + "</tr>"
             for row in rows
         )
-        left = self.head.size - len(rows)
-        more = f"<p>and {left:,} points more</p>" if left else ""
-        return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{more}"
+        left = self.head.size - _SHOWN
+        notes = "".join(f"<p>{_escaped(note)}</p>" for note in self.notes)
+        more = f"<p>and {left:,} points more</p>" if left > 0 else ""
+        return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{more}{notes}"
 
     @property
     def columns(self) -> tuple[str, ...]:
@@ -79,28 +84,63 @@ class Sweep(Points, Answer):
             units = (values_[unit][number] for unit in range(count) for values_ in of_unit)
             yield (*values, *loop, *units)
 
-    def to_frame(self) -> Any:
-        """A ``pandas.DataFrame``, a row a point; raises ImportError where pandas is missing."""
+    def to_frame(self, units: System | None = None) -> Any:
+        """A ``pandas.DataFrame``, a row a point; raises ImportError where pandas is missing.
+
+        In SI and °C, its columns called by `columns`; with `units`, "us" or "si", as `to_csv` has
+        numbers and names. ``frame.attrs["units"]`` has each column's unit, "" where it has none.
+        """
         import pandas  # type: ignore[import-untyped, unused-ignore]
 
-        return pandas.DataFrame.from_records(list(self.rows()), columns=list(self.columns))
+        known_system(units)
+        names = list(self.columns if units is None else self._headings(units))
+        rows = list(self.rows() if units is None else self._numbers(units))
+        frame = pandas.DataFrame.from_records(rows, columns=names)
+        frame.attrs["units"] = dict(zip(names, self._labels(units), strict=True))
+        return frame
 
     def to_csv(self, units: System | None = None) -> str:
         """The rows as text, with the names of the columns first; a cell is empty for no number.
 
-        In SI and °C, or as `units` shows them.
+        In SI and °C, or as `units`, "us" or "si", shows them; UnitError for any other.
         """
+        known_system(units)
         text = io.StringIO()
         writer = csv.writer(text, lineterminator="\n")
-        quantities = self._quantities
-        writer.writerow(
-            f"{name} [{label(quantity, units) if units else SI[quantity]}]" if quantity else name
-            for name, quantity in zip(self.columns, quantities, strict=True)
-        )
-        for row in self.rows():
-            cells = zip(row, quantities, strict=True)
-            writer.writerow(_cell(value, quantity, units) for value, quantity in cells)
+        writer.writerow(self._headings(units))
+        writer.writerows(self._cells(units))
         return text.getvalue()
+
+    def _labels(self, units: System | None) -> list[str]:
+        """The unit of each of `columns`, "" for what has none."""
+        return [
+            (label(quantity, units) if units else SI[quantity]) if quantity else ""
+            for quantity in self._quantities
+        ]
+
+    def _headings(self, units: System | None) -> list[str]:
+        pairs = zip(self.columns, self._labels(units), strict=True)
+        return [f"{name} [{unit}]" if unit else name for name, unit in pairs]
+
+    def _numbers(self, units: System | None) -> Iterator[list[Any]]:
+        """The rows, their numbers converted."""
+        quantities = self._quantities
+        for row in self.rows():
+            yield [
+                convert(value, quantity, units)
+                if units and quantity and isinstance(value, float)
+                else value
+                for value, quantity in zip(row, quantities, strict=True)
+            ]
+
+    def _cells(self, units: System | None) -> Iterator[list[Any]]:
+        """The rows as a table has them: empty for no number, six digits where it is converted."""
+        kinds = self._quantities
+        for row in self._numbers(units):
+            yield [
+                _cell(value, units) if kind and isinstance(value, float) else value
+                for value, kind in zip(row, kinds, strict=True)
+            ]
 
     @property
     def _quantities(self) -> tuple[str, ...]:
@@ -109,12 +149,26 @@ class Sweep(Points, Answer):
         units = (OF_UNIT[name] for _ in self.units for name in OF_UNIT)
         return ("",) * len(self.axes) + (*loop, *units)
 
+    @property
+    def notes(self) -> list[str]:
+        """What to know before the numbers are used: loops that do not start, guesses of the job."""
+        said = guesses_sentence(self.job)
+        return [*self.warnings, said] if said else self.warnings
+
     def to_dict(self) -> dict[str, Any]:
-        """Axes, units, arrays as nested lists, None where there is no number; what is guessed."""
+        """Axes, the units' names, arrays as nested lists, None where there is no number; `notes`.
+
+        ``quantities`` has the physical unit of each array that has one.
+        """
         arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
         axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
-        notes = [said] if (said := guesses_sentence(self.job)) else []
-        return {"axes": axes, "units": list(self.units), **arrays, "notes": notes}
+        return {
+            "axes": axes,
+            "units": list(self.units),
+            "quantities": dict(QUANTITIES),
+            **arrays,
+            "notes": self.notes,
+        }
 
 
 # Rows of a notebook's table.
@@ -123,21 +177,17 @@ _SHOWN = 20
 
 def _named(value: Any) -> Any:
     """A value of an axis as a cell holds it: text and numbers as given, a pump by its name."""
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(str(_named(one)) for one in value)}]"
     return value if isinstance(value, str | int | float) else getattr(value, "name", str(value))
-
-
-def _shown(value: Any) -> str:
-    return f"{value:.4g}" if isinstance(value, float) else str(value)
 
 
 def _escaped(text: str) -> str:
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
-def _cell(value: Any, quantity: str, units: System | None) -> Any:
-    """A value as a table's cell: empty for no number, and with six digits where it is converted."""
-    if not quantity or not isinstance(value, float):
-        return value
+def _cell(value: float, units: System | None) -> Any:
+    """A number as a table's cell: empty for none, and with six digits where it was converted."""
     if not math.isfinite(value):
         return ""
-    return value if units is None else f"{convert(value, quantity, units):.6g}"
+    return value if units is None else f"{value:.6g}"

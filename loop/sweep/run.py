@@ -11,9 +11,11 @@ from loop.hydraulics import build
 from loop.job import Job, JobError, edit
 from loop.sweep.alike import Choice, Ints, choices
 from loop.sweep.answer import room
-from loop.sweep.axes import Address, Group, grouped, read_axes
+from loop.sweep.axes import Address, read_axes
 from loop.sweep.batch import Batch
+from loop.sweep.groups import Group, grouped
 from loop.sweep.result import Sweep
+from loop.sweep.starting import Starts
 from loop.words.commands import SAY
 
 # Points worked on together, which bounds the memory that the work takes.
@@ -42,13 +44,15 @@ def sweep(
     Sweep
         Arrays with an axis for each of `vary`, in its order. As `loop.check` finds at a point, to
         0.2 %: losses are read from tables, and no band is drawn. A unit that would condense over
-        the temperature at which it trips has neither rise nor condensing temperature: NaN.
+        the temperature at which it trips has neither rise nor condensing temperature: NaN. Where
+        ``starts`` is False the flow is that of the loop once primed.
 
     Raises
     ------
     JobError
-        With every value that does not fit its address, every change that makes no job, and every
-        two addresses of one place; and where nothing is varied.
+        With every value that does not fit its address or makes no job with whatever others, every
+        combination that makes none, and every two addresses of one place; and where nothing is
+        varied.
 
     Examples
     --------
@@ -59,7 +63,9 @@ def sweep(
     ((2, 2, 1), True)
     """
     axes = read_axes(job, vary)
-    groups = grouped(job, build(job), axes)
+    base = build(job)
+    groups = grouped(job, base, axes)
+    starts = Starts(base, groups)
     names = [unit.name for unit in job.condenser]
     for variant in (variant for group in groups for variant in group.variants):
         if [unit.name for unit in variant.job.condenser] != names:
@@ -69,8 +75,10 @@ def sweep(
     offsets = [_offsets(group, shape) for group in groups]
     done = 0
     for chosen in product(*choices(groups)):
-        for batch, rows in _batches(job, groups, chosen, offsets):
-            batch.solve_into(answer, rows)
+        for batch, taken in _batches(job, groups, chosen):
+            rows = np.sum([own[at] for own, at in zip(offsets, taken, strict=True)], axis=0)
+            needed, answer.intake_dry[rows] = starts.of(taken)
+            batch.solve_into(answer, rows, needed)
             done += len(rows)
             if progress is not None:
                 progress(done, len(answer.head))
@@ -85,16 +93,14 @@ def _offsets(group: Group, shape: tuple[int, ...]) -> Ints:
 
 
 def _batches(
-    job: Job, groups: Sequence[Group], chosen: Sequence[Choice], offsets: Sequence[Ints]
-) -> Iterator[tuple[Batch, Ints]]:
-    """The points of one structure in each group, so many at a time, with their rows in the grid."""
+    job: Job, groups: Sequence[Group], chosen: Sequence[Choice]
+) -> Iterator[tuple[Batch, list[Ints]]]:
+    """The points of one structure in each group, so many at a time, with their variants of each."""
     first = [group.puts[choice.numbers[0]] for group, choice in zip(groups, chosen, strict=True)]
     network = build(edit(job, [put for puts in first for put in puts]))
     sizes = [len(choice.variants) for choice in chosen]
     for start in range(0, math.prod(sizes), _ROWS):
         every = np.arange(start, min(start + _ROWS, math.prod(sizes)))
         taken = np.stack(np.unravel_index(every, sizes), axis=1)
-        rows = np.zeros(len(every), dtype=np.intp)
-        for number, (choice, offset) in enumerate(zip(chosen, offsets, strict=True)):
-            rows += offset[choice.numbers[taken[:, number]]]
-        yield Batch(network, chosen, taken), rows
+        own = [choice.numbers[taken[:, number]] for number, choice in enumerate(chosen)]
+        yield Batch(network, chosen, taken), own

@@ -14,6 +14,8 @@ from loop.words.commands import SAY
 
 # A comma that parts two values; between two digits it may be one of a number's.
 _BETWEEN = re.compile(r"\s*;\s*|\s*,(?!\d)\s*|(?<!\d)\s*,\s*")
+# A list of values, which is one value.
+_LIST = re.compile(r"\[[^\[\]]*\]")
 _NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?")
 
 
@@ -40,8 +42,7 @@ def read_vary(job: Job, texts: Iterable[str]) -> dict[Address, list[Any]]:
         if key in found:
             problems.append(SAY("sweep-twice", address=" = ".join(names)))
         try:
-            spoken = _BETWEEN.split(values)
-            found[key] = [_value(job, names[0], value) for value in spoken if value]
+            found[key] = [_value(job, names[0], value) for value in _spoken(values) if value]
         except JobError as error:
             problems += [f"--vary: {problem}" for problem in error.problems]
     if problems:
@@ -49,8 +50,22 @@ def read_vary(job: Job, texts: Iterable[str]) -> dict[Address, list[Any]]:
     return found
 
 
+def _spoken(text: str) -> list[str]:
+    """The values in a text: what stands in brackets, as the points of a hose's way, is one.
+
+    >>> _spoken("[], [4 in, -2 in]; 8 ft, 12 ft")
+    ['[]', '[4 in, -2 in]', '8 ft', '12 ft']
+    """
+    lists = _LIST.findall(text)
+    parts = _BETWEEN.split(_LIST.sub("\0", text))
+    return [lists.pop(0) if part == "\0" else part for part in parts]
+
+
 def _value(job: Job, address: str, text: str) -> Any:
     """A value as its field takes it: a number for a plain number, text for all else."""
+    if _LIST.fullmatch(text):
+        inside = _BETWEEN.split(text[1:-1].strip())
+        return [_value(job, address, one.strip("\"' ")) for one in inside if one]
     if _NUMBER.fullmatch(text) and not _is_quantity(job, address):
         return float(text) if "." in text else int(text)
     return text

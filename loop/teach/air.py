@@ -1,6 +1,5 @@
 """The steps of the air: the head that priming takes, and whether the water sweeps the air out."""
 
-import math
 from collections.abc import Iterator
 from dataclasses import replace
 
@@ -9,7 +8,7 @@ from loop.air.high_points import HighPoint
 from loop.air.priming_head import rises
 from loop.check import CheckResult
 from loop.hydraulics.clearing import ESCARAMEIA, WISNER
-from loop.hydraulics.leg_report import LegState
+from loop.hydraulics.leg_report import LegState, leg_below
 from loop.job import locate
 from loop.teach.calculation import Calculation, gravity
 from loop.teach.step import Inputs
@@ -85,7 +84,8 @@ def _primes(calc: Calculation, path: AirPath) -> tuple[str, dict[str, Fact]]:
 
 def _gets_water(result: CheckResult) -> bool:
     """Whether water reaches the pump at all: `check`'s word on starting, priming left out."""
-    others = tuple(f for f in result.findings if f.code != "start-head-short")
+    priming = ("start-head-short", "no-flow")
+    others = tuple(f for f in result.findings if f.code not in priming)
     return replace(result, findings=others).starts
 
 
@@ -123,7 +123,4 @@ def _stays(calc: Calculation, high_point: HighPoint) -> str:
 def leg_of(calc: Calculation, high_point: HighPoint) -> LegState | None:
     """The falling leg behind a high point, None where nothing can flow down it."""
     place = calc.network.places[high_point.part]
-    legs = (leg for leg in calc.result.point.legs if leg.from_part == place)
-    return next(
-        (leg for leg in legs if math.isclose(leg.top, high_point.height, abs_tol=1e-6)), None
-    )
+    return leg_below(calc.result.point.legs, place, high_point.height)

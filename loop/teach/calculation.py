@@ -81,7 +81,7 @@ class Calculation:
     def primed(self) -> Facts:
         """What is said beside the flow of a loop that does not start by itself."""
         said: Supply = "once primed"
-        return {} if self.result.starts else {"primed": said}
+        return {} if self.result.starts or self.result.point.flow <= 0 else {"primed": said}
 
     @property
     def system(self) -> System:

@@ -9,7 +9,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 from loop.units.number import UnitError
-from loop.units.shown import System, convert, decimals, label, show
+from loop.units.shown import System, convert, decimals, known_system, label, show
 from loop.units.text import parse, parse_measured
 
 if TYPE_CHECKING:
@@ -38,7 +38,17 @@ if TYPE_CHECKING:
     from loop.units.fields import Turn as Turn
     from loop.units.fields import Voltage as Voltage
 
-__all__ = ["System", "UnitError", "convert", "decimals", "label", "parse", "parse_measured", "show"]
+__all__ = [
+    "System",
+    "UnitError",
+    "convert",
+    "decimals",
+    "known_system",
+    "label",
+    "parse",
+    "parse_measured",
+    "show",
+]
 
 
 def __getattr__(name: str) -> Any:

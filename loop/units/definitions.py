@@ -115,3 +115,23 @@ Kind = Literal[
     "charge",
     "frequency",
 ]
+
+# What a bare number stands for, from Python.
+SI_NAMES: dict[Kind, str] = {
+    "length": "m",
+    "area": "m^2",
+    "volume": "m^3",
+    "time": "s",
+    "flow": "m^3/s",
+    "pressure": "Pa",
+    "temperature": "degC",
+    "temperature_difference": "K",
+    "angle": "radians",
+    "speed": "m/s",
+    "power": "W",
+    "ratio": "",
+    "voltage": "V",
+    "current": "A",
+    "charge": "Ah",
+    "frequency": "Hz",
+}

@@ -14,7 +14,7 @@ from pydantic import (
 from pydantic_core import CoreSchema, PydanticCustomError, PydanticKnownError, core_schema
 
 from loop.records import dataclass
-from loop.units.definitions import KINDS, Kind
+from loop.units.definitions import KINDS, SI_NAMES, Kind
 from loop.units.foreign import si
 from loop.units.number import UnitError, split
 from loop.units.text import factors, parse, unit_of
@@ -53,6 +53,7 @@ class Quantity:
 
     def _read(self, value: Any, info: ValidationInfo) -> float:
         in_file = bool(info.context and info.context.get("text"))
+        value = plain_value(value)
         if isinstance(value, str) or hasattr(value, "magnitude"):
             try:
                 number = parse(value, self.kind) if isinstance(value, str) else si(value, self.kind)
@@ -81,11 +82,34 @@ class Quantity:
             or (self.above and number <= self.low)
             or not math.isfinite(number)
         ):
-            text = value if isinstance(value, str) else ""
-            limits, meant = self._range(unit_of(text) if text else ""), text and self._instead(text)
-            given = text or _short(value)
-            raise refused("quantity", "out-of-range", given=given, limits=limits, meant=meant)
+            raise self._out_of_range(value)
         return number
+
+    def _out_of_range(self, value: Any) -> PydanticCustomError:
+        if isinstance(value, str):
+            limits, meant = self._range(unit_of(value)), self._instead(value)
+            return refused("quantity", "out-of-range", given=value, limits=limits, meant=meant)
+        if not isinstance(value, int | float):
+            given, limits = str(value)[:_DIGITS], self._range("")
+            return refused("quantity", "out-of-range", given=given, limits=limits, meant="")
+        share = self.kind == "ratio"
+        return refused(
+            "quantity",
+            "bare-out-of-range",
+            given=_short(value),
+            what=wrong("bare-share" if share else "bare-in", unit=SI_NAMES[self.kind]),
+            limits=self._limits(1.0, 0.0, ""),
+            meant=self._with_unit(value),
+        )
+
+    def _with_unit(self, number: float) -> str:
+        """The same number with the first of the units that fit with which it is in range."""
+        units = [*KINDS[self.kind][1].split(", "), *(["K"] if self.kind == "temperature" else [])]
+        offers = (f"{_short(number)} {unit}" for unit in units)
+        fitting = (offer for offer in offers if self.low <= parse(offer, self.kind) <= self.high)
+        if not math.isfinite(number):
+            return ""
+        return next((wrong("or-with-unit", offer=offer) for offer in fitting), "")
 
     def _instead(self, text: str) -> str:
         """What was perhaps meant by a text that is out of range: a thousand, or another unit."""
@@ -99,12 +123,25 @@ class Quantity:
     def _range(self, unit: str) -> str:
         """The limits in the unit that the user wrote, or in the first that fits."""
         unit = unit or KINDS[self.kind][1].split(",")[0]
-        scale, offset = factors(unit, self.kind)
+        return self._limits(*factors(unit, self.kind), unit)
+
+    def _limits(self, scale: float, offset: float, unit: str) -> str:
         low, high = ((limit - offset) / scale for limit in (self.low, self.high))
         row = "limit-above" if self.above else "limit-least"
         if math.isfinite(self.high):
             row = "limit-above-most" if self.above else "limit-least-most"
-        return wrong(row, low=_four_digits(low), high=_four_digits(high), unit=unit)
+        return wrong(row, low=_four_digits(low), high=_four_digits(high), unit=unit).rstrip()
+
+
+def plain_value(value: Any) -> Any:
+    """A number out of an array of none but it, as numerical code hands them on; all else as it is.
+
+    >>> import numpy
+    >>> plain_value(numpy.array(3.6)), plain_value("3.6 m")
+    (3.6, '3.6 m')
+    """
+    alone = getattr(value, "shape", None) == () and not hasattr(value, "magnitude")
+    return value.item() if alone else value
 
 
 def _four_digits(number: float) -> str:
@@ -163,11 +200,13 @@ PLAIN_NUMBER, WHOLE_NUMBER = _but_truth("float_type"), _but_truth("int_type")
 class Stated:
     """One quantity stated at another in one text, as datasheets do: a field type for models.
 
-    ``LIKE`` says what such a text is, with an example. A dataclass of these has `read`, which gives
+    ``LIKE`` says what such a text is, with an example, and ``KINDS`` which two quantities it holds,
+    in the order of the fields. A dataclass of these has `read`, which gives
     it from its text or raises UnitError, and `as_text`, which reads back to the same numbers.
     """
 
     LIKE: ClassVar[str]
+    KINDS: ClassVar[tuple[Kind, Kind]]
 
     @classmethod
     def read(cls, text: str) -> Self:
@@ -214,6 +253,7 @@ class Rating(Stated):
     """A pressure drop stated at one flow, as a datasheet gives it: drop [Pa], flow [m³/s]."""
 
     LIKE: ClassVar[str] = 'a rated loss, such as "0.4 psi at 300 gal/h"'
+    KINDS: ClassVar[tuple[Kind, Kind]] = ("pressure", "flow")
     drop: float
     flow: float
 

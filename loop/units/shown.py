@@ -1,13 +1,21 @@
 """SI number → text with a unit, in the system of units that the reader wants."""
 
 import math
-from typing import Literal
+from typing import Literal, get_args
 
 from loop.records import dataclass
 from loop.units.definitions import Kind
+from loop.units.number import UnitError
 from loop.units.text import factors
+from loop.wrong import wrong
 
 System = Literal["us", "si"]
+
+
+def known_system(units: str | None) -> None:
+    """Raises UnitError for what is no system of units; None stands for whatever holds."""
+    if units not in (None, *get_args(System)):
+        raise UnitError(wrong("no-system", given=repr(units)[:60]))
 
 
 @dataclass(frozen=True)

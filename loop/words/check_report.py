@@ -21,6 +21,8 @@ CHECK_REPORT: dict[str, str] = {
     "trips": "Condensing over {limit:temperature}: it trips first",
     "over": "over {limit}",
     "at-rest": "At rest, without the scoop's head: {flows}",
+    "at-best": "At best {flows}, should the falling leg fill",
+    "at-best-several": "At best {flows}, should the falling legs fill",
     "half-blocked": "With the strainer half blocked: {flow:flow}",
     "arriving": "Water comes to {unit} at {temperature}, warmed by {by:list}",
     "arriving-round": "Water comes to {unit} at {temperature}: some of its own comes round again",

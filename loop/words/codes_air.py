@@ -72,6 +72,21 @@ AIR: dict[str, Row] = {
                     "{least:velocity|speed} or more"
                 ),
             },
+            "filling": {
+                "message": (
+                    "air that is left when the line fills stays at {at:spot}: the water runs down "
+                    "from there at {speed:velocity|least} (Froude number {froude:number.2}), and "
+                    "sweeping a {bore:bore} bore takes {least:velocity|speed} or more; filled "
+                    "without air the leg runs full"
+                ),
+                "several": (
+                    "air that is left when the line fills stays at {count:counted} high points, "
+                    "and most of all at {at:spot}: the water runs down from there at "
+                    "{speed:velocity|least} (Froude number {froude:number.2}), and sweeping a "
+                    "{bore:bore} bore takes {least:velocity|speed} or more; filled without air "
+                    "the legs run full"
+                ),
+            },
         },
     ),
     "bleed-missing": Row(

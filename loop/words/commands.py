@@ -122,8 +122,19 @@ COMMANDS: dict[str, str] = {
     "sweep-not-read": '--vary: {text} is not WHAT=VALUES, as "part[8].length=8 ft, 12 ft"',
     "sweep-twice": "--vary: {address} is given twice; give it once",
     "sweep-units": "a sweep cannot change the names or the number of the units",
+    "sweep-more-wrong": "and {count} combinations more that make no loop",
     "sweep-written": "{file}: {count} points.",
     "sweep-more": "and {count} points more; --csv FILE writes them all",
+    "boats-count": "count: {value} is out of range; a whole number, 1 to {most}",
+    "boats-seed": "seed: {value} is out of range; a whole number, 0 or more",
+    "points-not-started": (
+        "The loop does not start by itself[ at {some} of {count} points]: what flows there is what "
+        "flows once it is primed. loop check says why."
+    ),
+    "points-intake-dry": (
+        "The intake comes out of the water at times[, at {some} of {count} points]: the pump then "
+        "draws air. loop check says when."
+    ),
     "head-condensing": "cond. {unit}",
     "page-missing": "{name} is missing; pip install {name}",
     "page-open": "Anyone who has this address can read and change the files in this folder.",

@@ -20,6 +20,7 @@ _BY = {
     "start-head-short": "held/needed",
     "air-held": "speed/most",
     "air-held held": "speed/least",
+    "air-held filling": "speed/least",
     "siphon-uncertain": "flow/needed",
     "siphon-uncertain air": "-taken",
     "suction-fast": "-speed",

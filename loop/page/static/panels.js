@@ -21,7 +21,7 @@ export function showVerdict(holder, view) {
 export function showFlows(holder, check, scales) {
   const most = Math.max(...check.condensers.map((c) => Math.max(c.flow_high, c.needed_flow))) * 1.08 || 1;
   const rows = check.condensers.map((c) => {
-    const state = check.supply[c.name];
+    const state = c.supply;
     return el("div", { class: `unit ${state.replaceAll(" ", "-")}` },
       el("p", {}, el("b", {}, c.name), ` ${shown(c.flow, "flow", scales)} of ${shown(c.needed_flow, "flow", scales)} needed (${shown(c.flow_low, "flow", scales)} to ${shown(c.flow_high, "flow", scales)}): ${state}`),
       band(c, most, scales, Math.max(holder.clientWidth || 400, 240)), check.states.rest ? el("p", { class: "small" }, `At rest: ${shown(check.states.rest[c.name], "flow", scales)}`) : null, el("p", { class: "small" }, c.condensing_temperature === null ? "The unit trips." : `condensing near ${shown(c.condensing_temperature, "temperature", scales)}, an estimate`));

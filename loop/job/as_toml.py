@@ -1,0 +1,111 @@
+"""A job as the text of a job file, with units, that reads back to the same job."""
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from loop.job.defaults import Defaults, taken_from_defaults
+from loop.job.model import Job
+from loop.job.written import written_field, written_model
+from loop.parts import Manifold, Part
+from loop.units import System, known_system
+from loop.whole_file import put_whole
+
+# Keys whose lists of tables are headed each by its own line, as a person writes them.
+_HEADED = ("condenser", "part", "branch", "stage", "visit")
+
+
+def to_toml(job: Job, units: System | None = None) -> str:
+    """The text of a job file of this job, with units in its own system or in `units`.
+
+    Read back, every number is the same to 1e-9. Pumps of the catalogue stand by their names, others
+    with their whole curve, so that the file needs no other; what a part takes from the defaults is
+    left to them. Raises UnitError for units that are neither "us" nor "si".
+    """
+    import tomlkit
+
+    known_system(units)
+    system = units or job.units
+    document = tomlkit.document()
+    for name in Job.model_fields:
+        value: Any = system if name == "units" else getattr(job, name)
+        if value is None or (name not in ("title", "units") and value == _default(name)):
+            continue
+        if name == "part":
+            document[name] = _headed([_part(one, job.defaults, system) for one in value])
+        elif name in _HEADED:
+            document[name] = _headed([written_model(one, system) for one in value])
+        else:
+            written = written_field(Job, name, value, system)
+            document[name] = _table(written) if isinstance(written, Mapping) else written
+    return re.sub(r"\n{3,}", "\n\n", tomlkit.dumps(document)).strip() + "\n"
+
+
+def write_job(job: Job, path: str | Path, units: System | None = None) -> None:
+    """Writes ``job.to_toml(units)`` to a file, whole or not at all; one that is there is replaced.
+
+    Raises OSError where the file cannot be written.
+    """
+    put_whole(Path(path), to_toml(job, units).encode())
+
+
+def _default(name: str) -> Any:
+    return Job.model_fields[name].get_default()
+
+
+def _part(part: Part, defaults: Defaults, system: System) -> dict[str, Any]:
+    """A part's table without what it takes from the job's defaults."""
+    left = taken_from_defaults(part, defaults)
+    table = {k: v for k, v in written_model(part, system).items() if k not in (*left, "branch")}
+    if isinstance(part, Manifold):
+        table["branch"] = [
+            {"name": way.name, "part": [_part(one, defaults, system) for one in way.part]}
+            for way in part.branch
+        ]
+    return table
+
+
+def _headed(tables: list[dict[str, Any]]) -> Any:
+    import tomlkit
+
+    found = tomlkit.aot()
+    for table in tables:
+        found.append(_table(table))
+    return found
+
+
+def _table(values: Mapping[str, Any]) -> Any:
+    """A table with its plain keys first, and after them the tables that have headings."""
+    import tomlkit
+
+    table = tomlkit.table()
+    headed = {name: value for name, value in values.items() if _has_headings(name, value)}
+    for name, value in values.items():
+        if name not in headed:
+            table[name] = inline(value)
+    table.add(tomlkit.nl())
+    for name, value in headed.items():
+        table[name] = _headed(value)
+    return table
+
+
+def _has_headings(name: str, value: Any) -> bool:
+    return name in _HEADED and isinstance(value, list) and all(isinstance(v, dict) for v in value)
+
+
+def inline(value: Any) -> Any:
+    """A value on one line: lists in brackets, tables in braces."""
+    import tomlkit
+
+    if isinstance(value, Mapping):
+        table = tomlkit.inline_table()
+        for key, item in value.items():
+            table[key] = inline(item)
+        return table
+    if isinstance(value, list | tuple):
+        array = tomlkit.array()
+        for item in value:
+            array.append(inline(item))
+        return array
+    return value

@@ -1,0 +1,148 @@
+"""Whether loops start by themselves: what heights, bleeds and the boat's attitude say, not flows.
+
+As `loop.check` judges it (start-head-short, suction-above-water, pump-above-water, intake-shallow),
+where it forbids to trust the flow: the flows of a loop that does not start are those once primed.
+"""
+
+from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from loop.air.high_points import Top, find_tops
+from loop.air.priming_head import rises
+from loop.curve import Array
+from loop.hydraulics import Network
+from loop.hydraulics.line_profile import Profile, profile
+from loop.job import Boat
+from loop.margins.suction import ROUNDING, above_water, intake_out, pump_out
+from loop.parts import Hose, Intake, Pump
+from loop.records import dataclass
+from loop.sweep.groups import Group, Variant
+
+
+@dataclass(frozen=True)
+class Start:
+    """What the pump must have for the loop to start, and whether the intake stays under water.
+
+    ``needed`` is the shut-off head [m] that drives the air out; infinite where no water comes to
+    the pump.
+    """
+
+    needed: float
+    intake_dry: bool
+
+
+def start_of(network: Network, boat: Boat) -> Start:
+    """The start of one loop."""
+    ways = [profile(network, parts) for _, parts in network.paths()]
+    found = [(way, find_tops(way)) for way in ways]
+    gets = not pump_out(network.pump, network.heights[network.pump_index], boat)
+    gets = gets and not any(_stops(network, way, tops, boat) for way, tops in found)
+    intake = network.parts[0]
+    assert isinstance(intake, Intake)
+    return Start(
+        max(rises(way, tops).head for way, tops in found) if gets else np.inf,
+        intake_out(intake, boat),
+    )
+
+
+def _stops(network: Network, way: Profile, tops: Sequence[Top], boat: Boat) -> bool:
+    """Whether a high point of the suction comes above the water, for a pump that does not prime."""
+    if network.pump.curve.self_priming:
+        return False
+    intake = network.parts[0]
+    assert isinstance(intake, Intake)
+    shares = (
+        (way.points[top.last].distance / way.pump_at, top.height)
+        for top in tops
+        if top.side == "suction"
+    )
+    return any(
+        above_water(intake, network.pump, share, height, boat) > ROUNDING
+        for share, height in shares
+    )
+
+
+class Starts:
+    """The starts of a grid's points, each looked for once however many points share it."""
+
+    def __init__(self, base: Network, groups: Sequence[Group]) -> None:
+        self._base, self._groups = base, groups
+        self._which = [_numbers(group.variants) for group in groups]
+        self._known: dict[tuple[int, ...], Start] = {}
+
+    def of(self, chosen: Sequence[NDArray[np.intp]]) -> tuple[Array, NDArray[np.bool_]]:
+        """Head needed [m] and whether the intake comes out, each shape (n,).
+
+        `chosen` are the points' variants of each group, shape (n,) each.
+        """
+        keys = np.stack([own[at] for own, at in zip(self._which, chosen, strict=True)], axis=1)
+        alike, first, back = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+        found = [
+            self._one(tuple(key), [int(at[row]) for at in chosen])
+            for key, row in zip(alike.tolist(), first.tolist(), strict=True)
+        ]
+        needed = np.array([start.needed for start in found])
+        dry = np.array([start.intake_dry for start in found])
+        return needed[back.ravel()], dry[back.ravel()]
+
+    def _one(self, key: tuple[int, ...], numbers: Sequence[int]) -> Start:
+        if key not in self._known:
+            variants = [
+                group.variants[number] for group, number in zip(self._groups, numbers, strict=True)
+            ]
+            self._known[key] = start_of(*_together(self._base, variants))
+        return self._known[key]
+
+
+def _numbers(variants: Iterable[Variant]) -> NDArray[np.intp]:
+    """Variants that start alike have one number."""
+    seen: dict[Hashable, int] = {}
+    keys = (_tells_on_start(variant) for variant in variants)
+    return np.array([seen.setdefault(key, len(seen)) for key in keys], dtype=np.intp)
+
+
+def _tells_on_start(variant: Variant) -> Hashable:
+    """What of a variant has a say in its start."""
+    network = variant.network
+    return (
+        tuple(_place(part) for part in network.parts),
+        tuple(line.parts for line in network.lines),
+        network.heights,
+        variant.job.boat,
+    )
+
+
+def _place(part: Any) -> Hashable:
+    if isinstance(part, Hose):
+        return part.points
+    if isinstance(part, Pump):
+        return (part.off_centre, part.fore_aft, part.curve.self_priming)
+    return (part.off_centre, part.fore_aft) if isinstance(part, Intake) else part.kind
+
+
+def _together(base: Network, variants: Sequence[Variant]) -> tuple[Network, Boat]:
+    """The network of a point as far as it tells on the start, and its boat.
+
+    What groups change is apart: no two change one part, and one that changes how the parts hang
+    together changes them all.
+    """
+    networks = [variant.network for variant in variants]
+    lines = [line.parts for line in base.lines]
+    start = next((n for n in networks if [line.parts for line in n.lines] != lines), base)
+    parts, heights = list(start.parts), list(start.heights)
+    for network in networks:
+        if len(network.parts) == len(base.parts) == len(parts):
+            for index, part in enumerate(network.parts):
+                if part != base.parts[index]:
+                    parts[index] = part
+                if network.heights[index] != base.heights[index]:
+                    heights[index] = network.heights[index]
+    boats = (variant.job.boat for variant in variants if variant.job.boat != base.job.boat)
+    return (
+        replace(start, parts=tuple(parts), heights=tuple(heights)),
+        next(boats, base.job.boat),
+    )
