@@ -6,7 +6,8 @@ from loop.words.template import Sayings
 BOTH: dict[str, str] = {
     # The first line, and the step that it names.
     "headline-nothing-read": "Nothing read yet. Begin with: {step}",
-    "headline-fixed": "It looks fixed by this: {done}. Read again to be sure",
+    "headline-fixed": "It looks fixed by: {done}. Read again to be sure",
+    "headline-done": "It looks fixed by: {done}. What was read since is as it should be",
     "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
     "headline-pair": "These two readings do not go together: {one}, and {other}. Next: {step}",
     "headline-none-leads": "No cause stands out yet. Next: {step}",
@@ -31,6 +32,7 @@ BOTH: dict[str, str] = {
     "cause-unknown": "Something that is not in this list: {odds}",
     "next-title": "Next",
     "next-order": "What settles most for its minutes and risk comes first.",
+    "next-done": "Nothing more to do: it looks fixed.",
     "next-none": "Nothing is left to read or try with these tools.",
     # Why a fault is named.
     "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",

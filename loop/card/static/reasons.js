@@ -151,7 +151,7 @@ function groupTitle(s, group) {
 function sentence(s, found, call, group, split) {
   let names = [...new Set(group.map((i) => s.instances[i].title))];
   if (isEmpty(call)) return tell(s, "group-nothing-read");
-  if (names.length === 1) return tell(s, anyOf(s, found, group) >= s.constants.over ? "group-single" : "group-likeliest", { name: names[0] });
+  if (names.length === 1) return tell(s, anyOf(s, found, group) >= s.constants.singled ? "group-single" : "group-likeliest", { name: names[0] });
   const { listed } = s.constants;
   if (names.length > listed) names = [...names.slice(0, listed), tell(s, "group-more", { count: names.length - listed })];
   const these = { most: names.slice(0, -1).join(", "), last: names[names.length - 1] };
