@@ -46,10 +46,7 @@ def read_since(call: Reasons, found: PutRight) -> bool:
 
 
 def proved(call: Reasons, found: PutRight) -> bool:
-    """Whether what shows it was read since as a healthy loop gives it, with some that was wrong.
-
-    Where none of that read wrong before, one such reading is enough.
-    """
+    """Whether what shows it was read since as a healthy loop gives it, and was not so before."""
     states = (call.readings, *call.readings.steps)
     before, since = (
         {
@@ -60,5 +57,4 @@ def proved(call: Reasons, found: PutRight) -> bool:
         }
         for some in (states[: found.by], states[found.by :])
     )
-    wrong = {key for key, usual in before.items() if not usual}
-    return bool(since) and all(since.values()) and (not wrong or bool(wrong & since.keys()))
+    return all(since.values()) and any(not before.get(key) for key in since)

@@ -9,6 +9,7 @@ from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.measured import Measured
+from loop.diagnose.never_together import colder
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.result import Value
@@ -179,7 +180,12 @@ class Reasons:
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""
         if self.contradiction:
-            return SAY("misfit-pair", **pair_said(self.contradiction, self.readings, self.system))
+            because = colder(self.readings.latest, self.contradiction)
+            return SAY(
+                "misfit-pair",
+                because=SAY("misfit-colder") if because else None,
+                **pair_said(self.contradiction, self.readings, self.system),
+            )
         distance, count = self.posterior.surprise
         if count == 0:
             return ""

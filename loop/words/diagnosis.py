@@ -46,9 +46,10 @@ BOTH: dict[str, str] = {
     "why-misfit": "it fits no worse than the others; no fault fits the readings",
     "why-not-against": "the readings taken do not speak against it",
     "misfit-pair": (
-        "No fault known here gives both: {one}, and {other}. Read both again before you trust "
-        "either. If both hold, it is something that is not in this list."
+        "No fault known here gives both: {one}, and {other}[: {because}]. Read both again before "
+        "you trust either. If both hold, it is something that is not in this list."
     ),
+    "misfit-colder": "a unit that cools the boat warms the water that it lets out",
     "misfit-warning": (
         "No fault known here explains these readings together: take them again[, the {reading} "
         "first,] and check that the job describes this loop."

@@ -28,7 +28,7 @@ function readSince(s, right, call) {
 }
 
 /**
- * Whether what shows it was read since as a healthy loop gives it, with some that was wrong.
+ * Whether what shows it was read since as a healthy loop gives it, and was not so before.
  * @param {Study} s @param {Odd} odd
  */
 function proved(s, { call, by, healthy }) {
@@ -41,8 +41,7 @@ function proved(s, { call, by, healthy }) {
     return new Map([...found].filter(([key]) => s.constants.proof.includes(key.split(".")[0])));
   };
   const states = [call, ...call.steps], before = judged(states.slice(0, by)), since = judged(states.slice(by));
-  const wrong = [...before.keys()].filter((key) => !before.get(key));
-  return since.size > 0 && [...since.values()].every(Boolean) && (wrong.length === 0 || wrong.some((key) => since.has(key)));
+  return [...since.values()].every(Boolean) && [...since.keys()].some((key) => !before.get(key));
 }
 
 /** Whether it looks fixed, and what was read since is as it should be. @param {Study} s @param {Odd} odd @param {string} misfit */

@@ -123,7 +123,10 @@ function fitsWorst(s, { b, weight }, call, healthy) {
  * @param {Study} s @param {Odd} odd
  */
 function misfitOf(s, odd) {
-  if (odd.contradiction.length) return tell(s, "misfit-pair", pairSaid(s, odd));
+  if (odd.contradiction.length) {
+    const because = isColder(s, latestOf(s, odd.call), odd.contradiction) ? tell(s, "misfit-colder") : undefined;
+    return tell(s, "misfit-pair", { because, ...pairSaid(s, odd) });
+  }
   const { found, call, healthy } = odd;
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
   const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
