@@ -19,7 +19,20 @@ from tests.said import is_said
 EXAMPLES = Path(__file__).parent.parent / "examples"
 # By physics: where nothing turns, or nothing comes, there is no water to measure; no condenser
 # cools the sea; a suction side that takes 5 psi passes no full flow; a pump without volts is still.
+# A full bucket is no dry outlet, and a strong stream no trickle, however much the loop may differ.
+EVERYWHERE = [
+    ({"stream": "none", "flow": "200 gal/h"}, ("stream", "flow")),
+    ({"stream": "strong", "flow": "15 gal/h"}, ("stream", "flow")),
+    ({"pump_sound": "silent", "stream": "strong"}, ("stream", "pump_sound")),
+    ({"pump_sound": "silent", "pump_current": "0.57 A"}, ("pump_sound", "pump_current")),
+    (
+        {"sea_temperature": "92 degF", "outlet_temperature": "88 degF"},
+        ("sea_temperature", "outlet_temperature"),
+    ),
+]
 IMPOSSIBLE = [
+    *EVERYWHERE[1:2],
+    *EVERYWHERE[3:],
     ({"stream": "none", "flow": "200 gal/h"}, ("stream", "flow")),
     ({"pump_sound": "silent", "flow": "200 gal/h"}, ("pump_sound", "flow")),
     ({"pump_sound": "silent", "stream": "strong"}, ("stream", "pump_sound")),
@@ -38,6 +51,10 @@ POSSIBLE: list[dict[str, Any]] = [
     {"stream": "sputtering", "flow": "40 gal/h"},
     {"pump_sound": "hums", "stream": "none", "pump_current": "1.2 A"},
     {"pump_sound": "silent", "supply": "115 V", "stream": "none"},
+    {"pump_sound": "silent", "pump_current": "0 A", "stream": "none"},
+    {"pump_sound": "silent", "pump_current": "1.9 A", "stream": "none"},  # stuck, and not heard
+    {"sea_temperature": "85 degF", "outlet_temperature": "84 degF"},
+    {"stream": "strong", "flow": "90 gal/h"},
     {"stream": "none", "unit": "cools"},
     {"flow": "230 gal/h", "unit": "trips"},
     {"flow": "150 gal/h", "outlet_temperature": "92 degF", "sea_temperature": "80 degF"},
@@ -67,6 +84,18 @@ def test_two_that_cannot_both_be_right_are_said_and_read_again(
     else:
         assert is_said(found.headline, SAY, "headline-doubtful")
         assert found.causes[0].present >= 0.5
+
+
+@pytest.mark.parametrize(("readings", "pair"), EVERYWHERE)
+def test_without_a_job_file_too(readings: dict[str, Any], pair: tuple[str, str]) -> None:
+    loop = prepare_unit(LoopKind(3516.85))
+    assert answer(loop, readings).contradiction == pair
+
+
+def test_water_that_leaves_colder_than_the_sea_is_said_to_be_that(study: Study) -> None:
+    cold = {"sea_temperature": "92 degF", "outlet_temperature": "88 degF"}
+    assert SAY("misfit-colder") in answer(study, cold).misfit
+    assert SAY("misfit-colder") not in answer(study, {"stream": "none", "flow": "200 gal/h"}).misfit
 
 
 @pytest.mark.parametrize("readings", POSSIBLE)

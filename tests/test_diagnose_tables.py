@@ -125,13 +125,14 @@ class Plain:
                 chance = self.c["repeats"] * repeated + (1 - self.c["repeats"]) * chance
             row[2] += math.log(max(chance, self.c["chance_floor"]))
         found = []
+        cures = one["cures"][one["answers"].index(saw)]
         for row in self.rows:
-            cure = one["cure"][owner[row[1]]]
+            cure = cures[owner[row[1]]]
             left = max(1 - sum(cure), self.c["cure_floor"])
             found.append([row[0], row[1], row[2] + math.log(left), *row[3:]])
         for slot in (0, 1):
             for row in self.rows:
-                cure = one["cure"][owner[row[1]]][slot]
+                cure = cures[owner[row[1]]][slot]
                 if cure > 0:
                     log = row[2] + math.log(max(cure, self.c["cure_floor"]))
                     x, p = [*row[3][:-2], 0.0, 0.0], [line[:] for line in row[4]]

@@ -15,6 +15,7 @@ ENGINE = (
     "contradiction.js",
     "once_fixed.js",
     "reasons.js",
+    "put_right.js",
     "answer.js",
 )
 PAGE = (

@@ -4,18 +4,20 @@ The tables are `loop.diagnose.tables.export`'s, under its names; constants of re
 are added.
 """
 
+from math import inf
 from typing import Any
 
 from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose
 from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
-from loop.diagnose.contradiction import BY_MISTAKE, FAR, FAR_TOGETHER, SLOW
+from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
 from loop.diagnose.faults import FAULTS, TWO_FAULTS, UNKNOWN
 from loop.diagnose.groups import BY_ITSELF, LISTED, RIVAL, SPLITS
 from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
+from loop.diagnose.never_together import BY_MISTAKE, FAR, LAWS, LEAVES, MISSED, SEA
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE, LARGEST_WEIGHT
 from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
@@ -71,6 +73,18 @@ _CONSTANTS: dict[str, Any] = {
     "far_together": FAR_TOGETHER,
     "by_mistake": BY_MISTAKE,
     "slow": SLOW,
+    "laws": [
+        {
+            "key": law.key,
+            "word": law.word,
+            "number": law.number,
+            "above": law.above if law.above < inf else None,
+            "below": law.below,
+            "upto": law.upto if law.upto < inf else None,
+        }
+        for law in LAWS
+    ],
+    "colder": {"sea": SEA, "leaves": LEAVES, "missed": MISSED},
     "listed": LISTED,
     "leading": LEADING,
     "light": LIGHT,

@@ -60,11 +60,11 @@ def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings
     session = Session.resumed(job, begun)
     while True:
         result = without(judge(job, session.readings, study), session.skipped)
-        if not result.next:
+        if not result.next and not result.done:
             return session.readings
-        step = result.next[0]
+        step = result.next[0] if result.next else None
         answer = _prompt(out, result, step)
-        if answer.lower() in _ENDS:
+        if answer.lower() in _ENDS or (step is None and not answer):
             return session.readings
         try:
             session = _after(out, session, result, step, answer)
@@ -76,11 +76,13 @@ def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings
             saver(session.readings)
 
 
-def _prompt(out: Console, result: Diagnosis, step: NextReading) -> str:
-    """Shows where the call stands and asks for one step."""
+def _prompt(out: Console, result: Diagnosis, step: NextReading | None) -> str:
+    """Shows where the call stands and asks for one step; or whether that was all."""
     out.print()
     if not result.readings.empty:
         out.print(Text(result.headline, "bold"))
+    if step is None:
+        return str(typer.prompt(SAY("call-done"), default="", show_default=False)).strip()
     if step.hazard:
         out.print(Text(step.hazard, "bold yellow"))
     way = step.how.removeprefix(step.hazard).strip()
@@ -98,11 +100,11 @@ def _prompt(out: Console, result: Diagnosis, step: NextReading) -> str:
 
 
 def _after(
-    out: Console, session: Session, result: Diagnosis, step: NextReading, answer: str
+    out: Console, session: Session, result: Diagnosis, step: NextReading | None, answer: str
 ) -> Session:
     """The session after one typed line; raises JobError where it is not right."""
     word = answer.partition(" ")[0].lower()
-    if not answer:
+    if step is not None and not answer:
         return session.skip(step.reading)
     if word in ("help", "?"):
         out.print(Text(SAY("call-help"), "dim"))
@@ -113,7 +115,7 @@ def _after(
     if word == "list":
         out.print(next_steps(result, _LISTED))
         return session
-    if word in ("undo", "did", "said", "tools") or "=" in answer:
+    if step is None or word in ("undo", "did", "said", "tools", "under") or "=" in answer:
         return session.entered(answer)
     if step.kind == "action":
         return session.do(step.reading, answer)

@@ -95,7 +95,7 @@ def _against(result: Diagnosis, width: int) -> RenderableType:
 def next_steps(result: Diagnosis, most: int) -> RenderableType:
     """The steps worth taking, best first."""
     if not result.next:
-        return Text(f"{SAY('next-none')}\n")
+        return Text(f"{SAY('next-done' if result.done else 'next-none')}\n")
     blocks: list[RenderableType] = [
         Text.assemble((SAY("next-title"), "bold"), f"  {SAY('next-order')}")
     ]

@@ -27,6 +27,8 @@ LOOK_AGAIN = 0.5
 _SEEN_FLOW, _SEEN_HEAT = 0.25, 4.0
 # Chance of the first answer where the fault is not known.
 _UNSURE = 0.3
+# The greatest chance of a cure, of one fault or of two.
+_MOST = 0.98
 
 
 @dataclass(frozen=True)
@@ -142,7 +144,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("reset-unit", 2.0, 0, ("it starts", "it does not"), 0.5,
            (("unit-off", 0.85, 0.75),), _has(Condenser)),
     Action("look-at-air-side", 4.0, 0, ("filter or fan at fault", "clean, and it blows"), 0.15,
-           (("not-water-side", 0.35, 0.3),), _has(Condenser)),
+           (("not-water-side", 0.4, 0.35),), _has(Condenser)),
     Action("check-breaker", 3.0, 1, ("was off", "was on"), 0.02,
            (("no-power", 0.6, 0.6), ("unit-off", 0.1, 0.1), ("motor-dead", 0.1, 0.0)), _always),
     Action("swap-supply", 10.0, 1, ("the pump runs stronger", "no change"), 0.03,
@@ -185,11 +187,21 @@ BY_NAME: dict[str, Action] = {action.name: action for action in ACTIONS}
 
 @dataclass(frozen=True)
 class Outcome:
-    """An action on one study: ``first`` (h,) the first answer's chance; ``cure`` (h, 2)."""
+    """An action on one study: ``first`` (h,) the first answer's chance; ``cure`` (h, 2).
+
+    ``cures`` : the same once the first, or the second, answer was given. Whoever finds nothing has
+    put nothing right, but for what is put right without being seen: a cure goes with the answer
+    that speaks for the fault as far as the chances of both allow.
+    """
 
     action: Action
     first: Array
     cure: Array
+    cures: tuple[Array, Array]
+
+    def cured(self, saw: str) -> Array:
+        """Chance of a cure (h, 2) where this answer was given; "" for none."""
+        return self.cures[self.action.answers.index(saw)] if saw else self.cure
 
 
 def here(study: Study) -> tuple[Action, ...]:
@@ -208,7 +220,7 @@ def outcome(study: Study, action: Action) -> Outcome:
 def _outcome(study: Study, action: Action) -> Outcome:
     by_fault = {name: (first, cure) for name, first, cure in action.effects}
     first = np.full(len(study.owner), action.otherwise)
-    cure = np.zeros((len(study.owner), 2))
+    cure = np.zeros((3, len(study.owner), 2))  # whatever was seen; after either answer
     for rows, one in zip(study.rows_of, study.instances, strict=True):
         if one.name == UNKNOWN:
             first[rows] = _UNSURE
@@ -222,10 +234,16 @@ def _outcome(study: Study, action: Action) -> Outcome:
             first[rows] = np.maximum(
                 first[rows], action.otherwise + (likely - action.otherwise) * share
             )
-            cure[rows, slot] = cured
-    both = cure.sum(axis=1) > 1
-    cure[both] *= (0.98 / cure[both].sum(axis=1))[:, None]
-    return Outcome(action, in_single(np.clip(first, 0.01, 0.99)), cure)
+            cure[:, rows, slot] = np.array([cured, *_by_answer(action, likely, cured)])[:, None]
+    cure *= np.minimum(1.0, _MOST / np.maximum(cure.sum(axis=2), _MOST))[:, :, None]
+    return Outcome(action, in_single(np.clip(first, 0.01, 0.99)), cure[0], (cure[1], cure[2]))
+
+
+def _by_answer(action: Action, likely: float, cured: float) -> tuple[float, float]:
+    """Chance of a cure after the first and the second answer, of which the first is `likely`."""
+    if likely <= action.otherwise:  # the answer says nothing of this fault
+        return cured, cured
+    return min(cured / likely, _MOST), max(cured - likely, 0.0) / (1.0 - likely)
 
 
 def difference(study: Study) -> Array:

@@ -97,6 +97,10 @@ class Posterior:
         """Every cause, the likeliest to be there first; those alike stay in order."""
         return sorted(self.study.causes, key=lambda i: -round(self.present(i), SAME))
 
+    def changed_since(self, step: int) -> float:
+        """Probability that something done after the step of this number has changed the loop."""
+        return round(float(self.belief.weight[self.belief.since > step].sum()), SAME)
+
     def rows(self, least: float = 0.0) -> tuple[Belief, Array]:
         """The belief's rows without the lightest, which together weigh `least`, and weights.
 
@@ -187,7 +191,7 @@ def _done(
             now = belief.seen(now, chance, before.step, saw in before.choices)
         else:
             now = belief.seen(now, chance)
-    return belief.acted(now, found.cure, study.after, number)
+    return belief.acted(now, found.cured(saw), study.after, number)
 
 
 def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Array:

@@ -16,10 +16,12 @@ from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
+from loop.diagnose.put_right import PutRight, proved, put_right, read_since
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
 from loop.diagnose.shown import named
+from loop.diagnose.standing import standing
 from loop.distinct import distinct
 from loop.job import Job
 from loop.words import faults as words
@@ -81,6 +83,9 @@ class _Call(Reasons):
             if place < _FEWEST or self.posterior.present(instance) >= NEGLIGIBLE
         ]
         self.rows, self.weight = self.posterior.rows(LIGHT)
+        self.right: PutRight = put_right(study, self.rows, self.weight)
+        self.over = read_since(self, self.right)
+        self.done = self.over and not self.misfit() and proved(self, self.right)
         self.at_speed = bool(readings.under_way and readings.under_way.keys)
 
     def answer(self) -> Diagnosis:
@@ -102,7 +107,10 @@ class _Call(Reasons):
             cautions=words.CAUTIONS,
             headline="",
             unknown=self.unknown,
-            fixed=self._fixed(),
+            fixed=self.right.fixed,
+            fixed_by=self.readings.steps[self.right.by - 1].did if self.over else "",
+            done=self.done,
+            hums=self._hums(),
             tools=self.readings.tools,
             actions_tried=tuple(
                 Tried(step.did, named(step.did), step.saw, step.values)
@@ -155,10 +163,11 @@ class _Call(Reasons):
         low, high = np.interp(BAND, share, edges)
         return round(float(low), SAME), round(float(high), SAME)
 
-    def _fixed(self) -> float:
-        """Probability that what was wrong was put right, and that what is left does not show."""
-        right = (self.rows.now != self.rows.origin) & ~self.study.shows[self.rows.now]
-        return float(self.weight[right].sum())
+    def _hums(self) -> bool:
+        """Whether the pump hummed when it was last heard, and nothing done since has cured that."""
+        heard = self.readings.latest.words.get("pump_sound")
+        hums = standing(self.posterior, self.readings).words.get("pump_sound") == "hums"
+        return heard == "hums" or (hums and not self.right.over)
 
     def _groups(self) -> tuple[Group, ...]:
         place = {instance: i for i, instance in enumerate(self.order)}
@@ -190,7 +199,9 @@ class _Call(Reasons):
         leading = self.order[:LEADING]
         middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
         owner = self.study.owner[self.study.blamed(self.rows.origin, self.rows.now)]
-        found = []
+        found: list[NextReading] = []
+        if self.done:
+            return ()
         for gain in (*self._again(), *gains(self.posterior, self.readings)):
             expected: dict[str, Value] = {}
             for instance in leading:
@@ -206,7 +217,8 @@ class _Call(Reasons):
         Two that contradict each other, or the one that fits worst.
         """
         lead = self.posterior.present(self.order[0])
-        if not fits_none(self.unknown, bool(self.misfit()), lead):
+        doubted = self.right.over and self.contradiction
+        if not doubted and not fits_none(self.unknown, bool(self.misfit()), lead):
             return ()
         keys = self.contradiction or tuple(filter(None, [self.fits_worst()]))
         columns = {column.key: column for column in (*self.bench.columns, *self.bench.words)}

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from loop.curve import Array
 from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.never_together import BY_MISTAKE, FAR, broken
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.shown import named, shown
@@ -19,13 +20,11 @@ from loop.units import System
 
 Rows = NDArray[np.bool_]
 
-# How far a number may lie off, and what two together may come to as a squared distance, once in a
-# thousand times: the normal's quantile and that of chi-squared with two degrees of freedom.
-FAR, FAR_TOGETHER = 3.09, 13.8
+# What two numbers together may come to as a squared distance once in a thousand times: the quantile
+# of chi-squared with two degrees of freedom.
+FAR_TOGETHER = 13.8
 # A unit goes on for minutes as it did before the water stopped, so it contradicts nothing.
 SLOW = "unit"
-# A word that is said less often than this is said by mistake (`words_seen`: a slip is 0.04).
-BY_MISTAKE = 0.05
 
 
 @dataclass(frozen=True)
@@ -71,11 +70,16 @@ def contradiction(study: Study, taken: Taken) -> tuple[str, ...]:
             meant = [number for number, one in enumerate(column.kind.choices) if one in said]
             likely = study.words[column.key][:, meant].sum(axis=1) >= BY_MISTAKE
             minutes[column.key], fits[column.key] = column.kind.minutes, likely & known
-    possible = sorted((key for key, rows in fits.items() if rows.any()), key=minutes.__getitem__)
+    never = {frozenset(pair) for pair in broken(study, taken)}
     pairs = (
         (one, other)
-        for one, other in combinations(possible, 2)
-        if not (fits[one] & fits[other] & _together(numbers, one, other)).any()
+        for one, other in combinations(sorted(fits, key=minutes.__getitem__), 2)
+        if {one, other} in never
+        or (
+            fits[one].any()
+            and fits[other].any()
+            and not (fits[one] & fits[other] & _together(numbers, one, other)).any()
+        )
     )
     return min(pairs, key=lambda pair: sum(map(minutes.__getitem__, pair)), default=())
 

@@ -4,13 +4,15 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from loop.diagnose.contradiction import pair_said
+from loop.diagnose.put_right import OVER
 from loop.diagnose.result import Cause, Diagnosis
+from loop.diagnose.shown import named
 from loop.units import System
 from loop.words.diagnosis import SAY
 from loop.words.faults import severity_words
 
-# A cause is the headline from this probability on, and the trouble counts as over from that one.
-LEADS, OVER = 0.5, 0.7
+# A cause is the headline from this probability on.
+LEADS = 0.5
 SURE = 0.95
 # Lines whose odds add up to more than this, as they are rounded, are said to overlap.
 OVERLAP = 1.005
@@ -18,13 +20,8 @@ OVERLAP = 1.005
 
 def headline(result: Diagnosis) -> str:
     """One line: "Most likely: strainer blocked (87 % of the basket), 62 in 100"."""
-    heard = [
-        taken.words["pump_sound"]
-        for taken in (result.readings, *result.readings.steps)
-        if "pump_sound" in taken.words
-    ]
     said = _line(result)
-    return SAY("headline-hums", said=said) if heard[-1:] == ["hums"] else said
+    return SAY("headline-hums", said=said) if result.hums else said
 
 
 def _line(result: Diagnosis) -> str:
@@ -32,16 +29,15 @@ def _line(result: Diagnosis) -> str:
     step = SAY("step-brief", title=first.title, minutes=first.minutes) if first else SAY("no-step")
     if result.readings.empty:
         return SAY("headline-nothing-read", step=step)
-    if result.actions_tried and result.actions_tried[-1].readings and result.fixed >= OVER:
-        return SAY("headline-fixed", done=result.actions_tried[-1].title)
+    if result.fixed_by and not result.contradiction:
+        row = "headline-done" if result.done else "headline-fixed"
+        return SAY(row, done=named(result.fixed_by))
     lead = result.causes[0] if result.causes else None
-    if fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0):
-        if result.contradiction:
-            return SAY(
-                "headline-pair",
-                step=step,
-                **pair_said(result.contradiction, result.readings, result.job.units),
-            )
+    no_fit = fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0)
+    if result.contradiction and (result.fixed >= OVER or no_fit):
+        pair = pair_said(result.contradiction, result.readings, result.job.units)
+        return SAY("headline-pair", step=step, **pair)
+    if no_fit:
         return SAY("headline-no-fit", step=step)
     if lead is None or lead.present < LEADS:
         return SAY("headline-all-well" if result.well else "headline-none-leads", step=step)
@@ -67,6 +63,8 @@ def without(result: Diagnosis, skipped: Collection[str]) -> Diagnosis:
 def settled(result: Diagnosis) -> str:
     """The fault that it was, where what was done has put it right; "" where that is not clear."""
     if not result.actions_tried or result.fixed < OVER or not result.causes:
+        return ""
+    if result.contradiction:
         return ""
     lead = result.causes[0]
     return lead.fault if lead.present >= OVER and lead.fault != "healthy" else ""

@@ -1,6 +1,6 @@
 """The step worth taking next: what it is expected to tell or cure, for its minutes and risk."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -11,7 +11,8 @@ from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
-from loop.diagnose.study import LOG_OFFSET
+from loop.diagnose.standing import Standing, standing
+from loop.diagnose.study import LOG_OFFSET, Study
 from loop.distinct import distinct
 from loop.records import dataclass
 
@@ -66,8 +67,9 @@ def gains(
         weight = weight / max(float(weight.sum()), 1e-300)
     middle, variance = belief.predicted(rows, study.mean, study.factor, study.noise)
     found = []
+    known = standing(posterior, readings)
     for column in (*study.bench.columns, *study.bench.words):
-        if not _may_be_asked(column, readings):
+        if not _may_be_asked(study, column, readings, known):
             continue
         if column.kind.choices:
             chance = _of_word(posterior, column, rows)
@@ -82,7 +84,7 @@ def gains(
             chance = _as_chances(posterior, column, mean, spread)
         bits = _information(chance, weight, owner)
         found.append(Gain(column.key, bits, 0.0, column.kind.minutes, column.kind.minutes, column))
-    found += _of_actions(posterior, readings, rows, weight, owner)
+    found += _of_actions(posterior, readings, known, rows, weight, owner)
     return tuple(sorted(found, key=lambda gain: -round(gain.worth, SAME)))
 
 
@@ -97,38 +99,47 @@ def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array
     return np.where((rows.since <= before.step)[:, None], again, own)
 
 
-def _may_be_asked(column: Column, readings: Readings) -> bool:
-    """Whether a reading is new since the last action, at hand, and possible after what was seen."""
-    latest = readings.latest
-    if column.key in latest.keys or (column.key == "flow" and "flow" in latest.keys):
+def _may_be_asked(study: Study, column: Column, readings: Readings, known: Standing) -> bool:
+    """Whether a reading may be another by now, is at hand, and possible after what was seen."""
+    if column.key in known.keys:
         return False
     if any(actions.BY_NAME[step.did].looks == column.key for step in readings.steps):
         return False
     if column.kind.tool and readings.tools is not None and column.kind.tool not in readings.tools:
         return False
-    return not _ruled_out(column.key, latest.words)
+    return not _ruled_out(study, column.key, known)
 
 
-def _ruled_out(step: str, seen: Mapping[str, str]) -> bool:
-    """Whether what was seen, of the whole loop or of the step's own unit, rules a step out."""
+def _ruled_out(study: Study, step: str, known: Standing) -> bool:
+    """Whether what was seen rules a step out: of its own unit; of every unit where it has none."""
     name, _, own = step.partition(".")
+    words = [column.key for column in study.bench.words]
     return any(
-        ruled == name and {seen.get(key), seen.get(f"{key}.{own}")} & set(answers)
+        ruled == name and known.all_say(_looked_at(words, key, own), answers)
         for ruled, key, answers in RULED_OUT
     )
 
 
+def _looked_at(words: Sequence[str], key: str, own: str) -> list[str]:
+    """The words of a kind that speak of one unit, or where `own` is empty of the whole loop."""
+    return [w for w in words if w in (key, f"{key}.{own}") or (not own and w.startswith(key + "."))]
+
+
 def _of_actions(
-    posterior: Posterior, readings: Readings, rows: belief.Belief, weight: Array, owner: IntArray
+    posterior: Posterior,
+    readings: Readings,
+    known: Standing,
+    rows: belief.Belief,
+    weight: Array,
+    owner: IntArray,
 ) -> list[Gain]:
     study, done, now = posterior.study, {step.did for step in readings.steps}, rows.now
-    seen = readings.latest.words
     shows = actions.difference(study)
     found = []
     for action in actions.here(study):
         if action.name in done or (action.after and action.after not in done):
             continue
-        if _ruled_out(action.name, seen):
+        if _ruled_out(study, action.name, known):
             continue
         one = actions.outcome(study, action)
         first, cure = one.first[now], one.cure[now]
@@ -137,13 +148,13 @@ def _of_actions(
             same = float(action.answers[0] in before.choices)
             again = belief.REPEATS * same + (1 - belief.REPEATS) * first
             first = np.where(rows.since <= before.step, again, first)
-        better = (cure * shows[now]).sum(axis=1)
+        after_first, after_second = ((c[now] * shows[now]).sum(axis=1) for c in one.cures)
         chance = np.stack(
             [
-                first * better,
-                first * (1 - better),
-                (1 - first) * better,
-                (1 - first) * (1 - better),
+                first * after_first,
+                first * (1 - after_first),
+                (1 - first) * after_second,
+                (1 - first) * (1 - after_second),
             ],
             axis=1,
         )

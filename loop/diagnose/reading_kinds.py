@@ -172,13 +172,16 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("feed-from-bucket", "pump_sound", ("hums", "silent")),
     ("measure-refrigerant", "pump_sound", ("hums", "silent")),
     ("measure-refrigerant", "stream", ("none",)),
-    ("reset-unit", "unit", ("cools",)),
+    ("reset-unit", "unit", ("cools", "weak")),
     ("frequency", "pump_sound", ("silent", "hums")),
     # A motor that hums burns: nothing that has it started again, or looks away from it.
     *(
         (step, "pump_sound", ("hums",))
         for step in (
+            "stream",
             "strainer_seen",
+            "sea_temperature",
+            "supply",
             "condensing_temperature",
             "unit",
             "open-seacock",
@@ -190,6 +193,7 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "follow-hoses",
             "look-at-discharge",
             "reset-unit",
+            "check-breaker",
             "look-at-air-side",
             "swap-supply",
             "fill-and-purge",

@@ -25,6 +25,11 @@ class Taken:
         """Keys of all that was read."""
         return (*self.numbers, *self.words)
 
+    def alone(self, key: str) -> "Taken":
+        """One of these readings."""
+        numbers = {key: self.numbers[key]} if key in self.numbers else {}
+        return Taken(numbers, {key: self.words[key]} if key in self.words else {})
+
     @property
     def values(self) -> dict[str, float | str]:
         """Every reading [SI], or its word."""

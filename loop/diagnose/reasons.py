@@ -8,8 +8,8 @@ from loop.diagnose.contradiction import contradiction, pair_said
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
-from loop.diagnose.headline import OVER
 from loop.diagnose.measured import Measured
+from loop.diagnose.never_together import colder
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.result import Value
@@ -19,6 +19,8 @@ from loop.words.diagnosis import SAY
 from loop.words.faults import look, title
 from loop.words.to_do import doing
 
+# A group is singled out where it is this likely.
+SINGLED = 0.7
 # What a healthy loop shows less often than this is no sign of one: engineering estimate.
 USUAL = 0.2
 # Standard normal at one in a thousand: readings further out than that are explained by no fault.
@@ -120,7 +122,7 @@ class Reasons:
         if self.readings.empty:
             return SAY("group-nothing-read")
         if len(names) == 1:
-            sure = self.posterior.any_of(group) >= OVER
+            sure = self.posterior.any_of(group) >= SINGLED
             return SAY("group-single" if sure else "group-likeliest", name=names[0])
         if len(names) > LISTED:
             names = [*names[:LISTED], SAY("group-more", count=len(names) - LISTED)]
@@ -156,9 +158,10 @@ class Reasons:
         taken = [(dock, self.readings), *((dock, step) for step in self.readings.steps)]
         if speed is not None:
             taken.append((dock.under_way, speed))
-        return all(self._usual(study, one) for study, one in taken)
+        return all(self.usual(study, one) for study, one in taken)
 
-    def _usual(self, study: Study, taken: Taken) -> bool:
+    def usual(self, study: Study, taken: Taken) -> bool:
+        """Whether all that was read in one state is such as a healthy loop gives."""
         healthy = self.healthy(study)
         for key, one in taken.numbers.items():
             if key in self.bench.at:
@@ -177,7 +180,12 @@ class Reasons:
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""
         if self.contradiction:
-            return SAY("misfit-pair", **pair_said(self.contradiction, self.readings, self.system))
+            because = colder(self.readings.latest, self.contradiction)
+            return SAY(
+                "misfit-pair",
+                because=SAY("misfit-colder") if because else None,
+                **pair_said(self.contradiction, self.readings, self.system),
+            )
         distance, count = self.posterior.surprise
         if count == 0:
             return ""

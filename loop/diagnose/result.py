@@ -117,7 +117,9 @@ class Diagnosis(Answer):
     ``contradiction`` the keys of two readings that no fault gives together, else empty; ``notes``
     what else to know; ``tools`` those at hand, None for all; ``actions_tried`` what was done, in
     order; ``fixed`` the probability that what was done has put it right and that what may be left
-    does not show.
+    does not show; ``fixed_by`` the action that did, "" while that is not clear or nothing was read
+    since; ``done`` whether what was read since is as a healthy loop gives it; ``hums`` whether the
+    pump hums, as far as is known, and so must be switched off.
     """
 
     job: Job
@@ -136,6 +138,9 @@ class Diagnosis(Answer):
     headline: str
     unknown: float
     fixed: float
+    fixed_by: str
+    done: bool
+    hums: bool
     tools: tuple[str, ...] | None
     actions_tried: tuple[Tried, ...]
 
@@ -191,6 +196,9 @@ class DiagnosisTables(Inputs):
     headline: str
     unknown: float
     fixed: float
+    fixed_by: str
+    done: bool
+    hums: bool
     tools: list[str] | None
     actions_tried: list[Tried]
 
@@ -233,6 +241,9 @@ def to_json(result: Diagnosis) -> dict[str, Any]:
         "headline": result.headline,
         "unknown": result.unknown,
         "fixed": result.fixed,
+        "fixed_by": result.fixed_by,
+        "done": result.done,
+        "hums": result.hums,
         "tools": None if result.tools is None else list(result.tools),
         "actions_tried": [asdict(one) for one in result.actions_tried],
     }

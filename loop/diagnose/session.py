@@ -4,6 +4,7 @@ import os
 from dataclasses import field, replace
 from pathlib import Path
 
+from loop.diagnose.actions import BY_NAME
 from loop.diagnose.names_meant import action_of
 from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import Readings, Step, Taken
@@ -18,7 +19,10 @@ COMMANDS = ("undo", "why", "list", "done", "help")
 
 @dataclass(frozen=True)
 class Session:
-    """The states of a call, the latest last; ``skipped`` the steps that the person passed over."""
+    """The states of a call, the latest last; ``skipped`` the steps that the person passed over.
+
+    A reading passed over may be asked for again once something was done; a thing to do is not.
+    """
 
     job: Job
     states: tuple[Readings, ...] = (Readings(),)
@@ -40,8 +44,10 @@ class Session:
         return self.states[-1]
 
     def put(self, readings: Readings) -> "Session":
-        """The session with a new state; what was skipped may be asked again."""
-        return replace(self, states=(*self.states, readings), skipped=frozenset())
+        """The session with a new state."""
+        again = len(readings.steps) > len(self.readings.steps)
+        kept = {key for key in self.skipped if not again or key in BY_NAME}
+        return replace(self, states=(*self.states, readings), skipped=frozenset(kept))
 
     def skip(self, key: str) -> "Session":
         """The session with a step passed over."""
@@ -58,7 +64,7 @@ class Session:
         found = parse_readings({key: text}, self.job, "reading")
         again = set(found.keys) & set(self.readings.latest.keys)
         now = self.put(self.readings.now_having(Taken(found.numbers, found.words)))
-        return replace(now, skipped=frozenset(again))  # what was read twice is not asked thrice
+        return replace(now, skipped=now.skipped | again)  # what was read twice is not asked thrice
 
     def do(self, action: str, saw: str) -> "Session":
         """The session with an action done, and what it showed: an answer, its number, or ""."""

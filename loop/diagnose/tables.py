@@ -10,8 +10,8 @@ constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row
     least chances of which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the
     design temperature and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``,
     ``cure_bits``, ``normal`` of `next_reading`; ``group`` and ``negligible`` of `groups`; ``leads``
-    and ``over`` of the headline; ``usual`` of `reasons`, ``likely``
-    of `bayes`.
+    of the headline; ``over`` and ``proof`` of `put_right`; ``usual`` and ``singled`` of `reasons`;
+    ``again`` and ``no_longer`` of `standing`; ``likely`` of `bayes`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
@@ -29,7 +29,7 @@ chances : key of a word → (h, choices). under_way : mean, noise, factor, own, 
 shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at once.
 actions : name, ``in_files`` (its other name in a readings file), ``here`` (whether this loop has
     the parts for it: what was done is taken, but only these are proposed), first (h,), cure
-    (instances, 2), and what is said.
+    (instances, 2), ``cures``, the same after each answer, and what is said.
 statements : text, chance (instances,). ruled_out : step, seen, answers. of_the_day : keys.
 cautions : texts.
 """
@@ -46,13 +46,15 @@ from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL, TEMPER
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
-from loop.diagnose.headline import LEADS, OVER
+from loop.diagnose.headline import LEADS
 from loop.diagnose.instruments import Column
 from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL
+from loop.diagnose.put_right import OVER, PROOF
 from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY
-from loop.diagnose.reasons import USUAL
+from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
+from loop.diagnose.standing import AGAIN, NO_LONGER
 from loop.diagnose.study import LOG_OFFSET, Study
 from loop.words import faults as words
 from loop.words.fault_rows import WORDS
@@ -142,6 +144,10 @@ def _constants(study: Study) -> dict[str, Any]:
         "negligible": NEGLIGIBLE,
         "leads": LEADS,
         "over": OVER,
+        "proof": list(PROOF),
+        "singled": SINGLED,
+        "again": AGAIN,
+        "no_longer": NO_LONGER,
         "usual": USUAL,
         "likely": LIKELY,
     }
@@ -227,4 +233,5 @@ def _action(study: Study, action: actions.Action) -> dict[str, Any]:
         "here": action.needs(study.bench.network),
         "first": _packed(found.first),
         "cure": found.cure[_first_rows(study)].tolist(),
+        "cures": [cure[_first_rows(study)].tolist() for cure in found.cures],
     }

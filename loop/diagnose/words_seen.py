@@ -59,6 +59,17 @@ def word_chances(
     return {column.key: chances[column.key] for column in bench.words}
 
 
+def far_from_said(least: float) -> tuple[float, float]:
+    """Shares of the healthy flow above which "none", and below which "strong", is said less often.
+
+    `least` is that chance; without air in the stream, with which either is said less often still.
+    """
+    share = np.linspace(0.0, 2.0, 2001)
+    table = _stream_at(share, np.zeros(len(share)))
+    none, strong = table[:, 3] >= least, table[:, 0] >= least
+    return float(share[none].max()), float(share[strong].min())
+
+
 def _rises(value: Array, middle: float, width: float) -> Array:
     """A logistic step from 0 to 1."""
     return np.asarray(1.0 / (1.0 + np.exp(-np.clip((value - middle) / width, -50, 50))))
@@ -67,7 +78,11 @@ def _rises(value: Array, middle: float, width: float) -> Array:
 def _stream(bench: Bench, changes: list[Change], mean: Array, healthy: Array) -> Array:
     flow = bench.at["flow"]
     share = mean[:, flow] / max(float(healthy[flow]), 1e-9)
-    air = np.array([change.air for change in changes])
+    return _stream_at(share, np.array([change.air for change in changes]))
+
+
+def _stream_at(share: Array, air: Array) -> Array:
+    """The same at shares of the healthy flow, and of air in the stream, (n, answers)."""
     none = _SLIP_NONE + (1 - 2 * _SLIP_NONE) * (1 - _rises(share, _NONE_AT, _NONE_WIDTH))
     sputters = _SPUTTERS + (_SPUTTERS_AIR - _SPUTTERS) * np.sqrt(air)
     sputters = (1 - none) * sputters + none * np.where(air > 0, 3 * _SPUTTERS_DRY, _SPUTTERS_DRY)

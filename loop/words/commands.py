@@ -55,6 +55,7 @@ COMMANDS: dict[str, str] = {
     "call-asked": "No job file. The same boat without questions: loop call {options}",
     "call-resumed": "Resumed from {file}.",
     "call-kept": "Kept in {file}; loop diagnose reads it.",
+    "call-done": "type done, or what else you read or did",
     "call-step": " ({minutes} min): {way}.",
     "call-action": "{step}: 1 {first}, 2 {second}",
     "call-word": "{reading} ({answers})",

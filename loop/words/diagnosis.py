@@ -6,7 +6,8 @@ from loop.words.template import Sayings
 BOTH: dict[str, str] = {
     # The first line, and the step that it names.
     "headline-nothing-read": "Nothing read yet. Begin with: {step}",
-    "headline-fixed": "It looks fixed by this: {done}. Read again to be sure",
+    "headline-fixed": "It looks fixed by: {done}. Read again to be sure",
+    "headline-done": "It looks fixed by: {done}. What was read since is as it should be",
     "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
     "headline-pair": "These two readings do not go together: {one}, and {other}. Next: {step}",
     "headline-none-leads": "No cause stands out yet. Next: {step}",
@@ -31,6 +32,7 @@ BOTH: dict[str, str] = {
     "cause-unknown": "Something that is not in this list: {odds}",
     "next-title": "Next",
     "next-order": "What settles most for its minutes and risk comes first.",
+    "next-done": "Nothing more to do: it looks fixed.",
     "next-none": "Nothing is left to read or try with these tools.",
     # Why a fault is named.
     "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",
@@ -44,9 +46,10 @@ BOTH: dict[str, str] = {
     "why-misfit": "it fits no worse than the others; no fault fits the readings",
     "why-not-against": "the readings taken do not speak against it",
     "misfit-pair": (
-        "No fault known here gives both: {one}, and {other}. Read both again before you trust "
-        "either. If both hold, it is something that is not in this list."
+        "No fault known here gives both: {one}, and {other}[: {because}]. Read both again before "
+        "you trust either. If both hold, it is something that is not in this list."
     ),
+    "misfit-colder": "a unit that cools the boat warms the water that it lets out",
     "misfit-warning": (
         "No fault known here explains these readings together: take them again[, the {reading} "
         "first,] and check that the job describes this loop."

@@ -22,8 +22,8 @@ from tests.test_contradiction import IMPOSSIBLE, POSSIBLE
 
 LOOPS = ("kittiwake", "guillemot", "petrel", "razorbill", "eider")
 KEYS = (
-    "headline", "causes", "next", "groups", "lines", "unknown", "fixed", "misfit", "contradiction",
-    "well", "healthy", "healthy_under_way", "notes", "cautions", "tools",
+    "headline", "causes", "next", "groups", "lines", "unknown", "fixed", "fixed_by", "done", "hums",
+    "misfit", "contradiction", "well", "healthy", "healthy_under_way", "notes", "cautions", "tools",
 )  # fmt: skip
 _ANSWERS = """(calls) => calls.map((call) => {
   try { return window.loopCard.diagnose(call); }

@@ -71,12 +71,12 @@ const isEmpty = (call) => !call.under_way && Object.keys(call.numbers).length + 
  */
 function ranked(s, call) {
   const found = posterior(s, call), at = (study) => valuesOf(study, call, [s.rows.healthy], [1]), order = inOrder(s, s.causes, (i) => present(s, found, i));
-  const heavy = heaviest(s, found, s.constants.light), right = (r) => found.b.now[r] !== found.b.origin[r] && !s.rows.troubles[found.b.now[r]];
+  const heavy = heaviest(s, found, s.constants.light), right = putRight(s, found, heavy, call);
   return {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
-    fixed: heavy.rows.reduce((sum, r, i) => sum + (right(r) ? heavy.weight[i] : 0), 0),
+    ...right, fixed_by: readSince(s, right, call) ? call.steps[right.by - 1].did : "", hums: humsStill(s, found, call, right),
     well: allWell(s, found, call) && asHealthy(s, call, at), healthy: at(s), healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
     contradiction: contradiction(s, call),
   };
@@ -137,8 +137,9 @@ function fitsNone(s, { found, order, unknown }, misfit) {
  * @param {Study} s @param {Odd} odd @param {string} misfit
  */
 function nextSteps(s, odd, misfit) {
-  const left = steps(s, odd.found, odd.call);
-  if (!fitsNone(s, odd, misfit)) return left;
+  if (isDone(s, odd, misfit)) return [];
+  const left = steps(s, odd.found, odd.call), doubted = over(s, odd) && odd.contradiction.length > 0;
+  if (!doubted && !fitsNone(s, odd, misfit)) return left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
   const again = keys.map((key) => ({ key, minutes: (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]).minutes }));
   return [...again.map(({ key, minutes }) => ({ reading: key, kind: "reading", gain: 0, minutes, cost: minutes, cure: 0 })), ...left];
@@ -150,22 +151,29 @@ function nextSteps(s, odd, misfit) {
  * @param {NextStep | null} first
  */
 function headline(s, odd, misfit, lead, first) {
-  const { leads, over } = s.constants, todo = first ? tell(s, "step-brief", { title: first.title, minutes: first.minutes }) : tell(s, "no-step"), { steps: done } = odd.call;
+  const { leads } = s.constants, todo = first ? tell(s, "step-brief", { title: first.title, minutes: first.minutes }) : tell(s, "no-step");
   if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
-  const again = done.length && Object.keys({ ...done[done.length - 1].numbers, ...done[done.length - 1].words }).length;
-  if (again && odd.fixed >= over) return tell(s, "headline-fixed", { done: titleOf(s, done[done.length - 1].did) });
-  if (fitsNone(s, odd, misfit)) return odd.contradiction.length ? tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }) : tell(s, "headline-no-fit", { step: todo });
-  if (!lead || lead.present < leads) return tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo });
+  const fixed = fixedLine(s, odd, misfit), noFit = fitsNone(s, odd, misfit);
+  if (fixed) return fixed;
+  if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit)) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
+  if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
+  if (!lead || lead.present < leads) return ordered(s, odd, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo }));
   const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
   const said = tell(s, "headline-cause", {
     cause: lead.title, odds: odds(s, lead.present), bad: lead.severity_high > lead.severity_low ? severityWords(s, cause, lead.severity) : undefined,
     ...(share < leads ? {} : { other: s.instances[other].title, other_odds: odds(s, share) }),
   });
-  return misfit ? tell(s, "headline-doubtful", { said }) : said;
+  return ordered(s, odd, misfit ? tell(s, "headline-doubtful", { said }) : said);
 }
 
-/** Whether the pump hummed when it was last heard. @param {Call} call */
-const hums = (call) => [call, ...call.steps].map((one) => one.words.pump_sound).filter(Boolean).pop() === "hums";
+/** A first line, the order to switch off before it where the pump hums. @param {Study} s @param {Odd} odd @param {string} said */
+const ordered = (s, odd, said) => (odd.hums ? tell(s, "headline-hums", { said }) : said);
+
+/** What is said where it looks fixed; "" where it does not. @param {Study} s @param {Odd} odd @param {string} misfit */
+function fixedLine(s, odd, misfit) {
+  if (!odd.fixed_by || odd.contradiction.length) return "";
+  return ordered(s, odd, tell(s, isDone(s, odd, misfit) ? "headline-done" : "headline-fixed", { done: titleOf(s, odd.fixed_by) }));
+}
 
 /** What a call leaves unused, in words. @param {Study} s @param {Call} call */
 function notes(s, call) {
@@ -182,7 +190,7 @@ function diagnose(s, table, units) {
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
   const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain)), line = headline(s, odd, misfit, causes[0], next[0]);
   return {
-    headline: hums(call) ? tell(s, "headline-hums", { said: line }) : line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed,
+    headline: line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: odd.fixed_by, done: isDone(s, odd, misfit), hums: odd.hums,
     misfit, contradiction: odd.contradiction, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }

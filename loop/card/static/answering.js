@@ -113,7 +113,7 @@ function answering(s, store, toSpeed) {
       last
         ? el("p", {
             class: "again",
-            text: `Done: ${titleOf(s, last.did)}. Read again what you can: the odds follow.`,
+            text: isDone(s, odd, misfit) ? `Done: ${titleOf(s, last.did)}.` : `Done: ${titleOf(s, last.did)}. Read again what you can: the odds follow.`,
           })
         : "",
       el(
@@ -124,7 +124,7 @@ function answering(s, store, toSpeed) {
         unfinished(s, store, updates, toSpeed),
         next.length
           ? next.map((one, i) => stepCard(s, store, one, updates, i === 0))
-          : el("p", { text: tell(s, "next-none") }),
+          : el("p", { text: tell(s, isDone(s, odd, misfit) ? "next-done" : "next-none") }),
         gains.length > STEPS_SHOWN
           ? button(more ? "Fewer" : `All ${gains.length} steps`, () => {
               more = !more;

@@ -225,7 +225,7 @@ function posterior(s, call) {
       const repeated = looked && saidBefore(s, action, step.saw, looked) ? repeats : 0;
       weighed(s, b, b.now, (now, r) => (looked && b.since[r] <= looked.step ? repeated + (1 - repeats) * own(now) : own(now)));
     }
-    b = acted(s, b, action.cure, before + 1);
+    b = acted(s, b, step.saw ? action.cures[action.answers.indexOf(step.saw)] : action.cure, before + 1);
     taken(s, b, step, last, before + 1);
   });
   const weight = weights(b), byRow = new Float64Array(s.h), probability = new Float64Array(s.instances.length);

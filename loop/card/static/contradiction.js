@@ -44,14 +44,39 @@ function contradiction(s, call) {
     const meant = also[words[key]] ?? [words[key]], likely = (row) => choices.reduce((sum, choice, j) => sum + (meant.includes(choice) ? chance[row * choices.length + j] : 0), 0);
     fits.push({ key, minutes, far: null, rows: new Set(known.filter((row) => likely(row) >= s.constants.by_mistake)) });
   });
-  const possible = fits.filter(({ rows }) => rows.size).sort((a, z) => a.minutes - z.minutes);
+  fits.sort((a, z) => a.minutes - z.minutes);
+  const never = broken(s, { numbers, words }), isNever = (one, other) => never.some((pair) => pair.includes(one) && pair.includes(other));
   let found = [], least = Infinity;
-  possible.forEach((one, i) => possible.slice(i + 1).forEach((other) => {
+  fits.forEach((one, i) => fits.slice(i + 1).forEach((other) => {
     const together = (row) => other.rows.has(row) && (!one.far || !other.far || fitsBoth(s, row, one.far, other.far));
-    if (one.minutes + other.minutes >= least || [...one.rows].some(together)) return;
+    const bothFit = one.rows.size === 0 || other.rows.size === 0 || [...one.rows].some(together);
+    if (one.minutes + other.minutes >= least || (bothFit && !isNever(one.key, other.key))) return;
     [found, least] = [[one.key, other.key], one.minutes + other.minutes];
   }));
   return found;
+}
+
+/**
+ * Pairs of which one at least must be wrong, on any loop: loop/diagnose/never_together.py.
+ * @param {Study} s @param {Readings} taken @returns {string[][]}
+ */
+function broken(s, taken) {
+  const { numbers, words } = taken, { laws, far, two_sigma: sigmas, colder: { sea } } = s.constants;
+  const found = laws.filter(({ key, word, number: kind, above, below: under, upto }) => {
+    if (words[key] !== word || !s.wordAt.has(key) || !(kind in numbers)) return false;
+    const at = s.at.get(kind), row = s.rows.healthy, cell = row * s.c + at, wide = far * Math.sqrt(s.noise[cell] + shared(s, row, at, at));
+    const [low, middle, high] = [-wide, 0, wide].map((off) => natural(s, at, s.mean[cell] + off)), { value, half } = numbers[kind], edge = (far * half) / sigmas;
+    const least = value - edge;
+    return (above !== null && least > above * high && (upto === null || least < upto * middle)) || value + edge < under * low;
+  }).map(({ key, number: kind }) => [key, kind]);
+  return [...found, ...Object.keys(numbers).filter((key) => isColder(s, taken, [sea, key])).map((key) => [sea, key])];
+}
+
+/** Whether these two are the sea's temperature and that of water which leaves colder. @param {Study} s @param {Readings} taken @param {string[]} pair */
+function isColder(s, { numbers }, [first, second]) {
+  const { far, two_sigma: sigmas, colder: { sea, leaves, missed } } = s.constants;
+  if (first !== sea || !second || second.split(".")[0] !== leaves || !numbers[first] || !numbers[second]) return false;
+  return numbers[second].value + far * Math.hypot(numbers[first].half / sigmas, numbers[second].half / sigmas, missed) < numbers[first].value;
 }
 
 /** Two readings as a person says them. @param {Study} s @param {Odd} odd */

@@ -55,27 +55,50 @@ function latestOf(s, call) {
 }
 
 /**
- * Whether a reading is new since the last action, at hand, and possible after what was seen.
- * @param {Study} s @param {Column | Word} column
- * @param {{ numbers: Record<string, Measured>, words: Record<string, string> }} latest
- * @param {string[] | null} tools @param {Set<string>} done
+ * What holds of all that was read at the dock, whatever was done since: loop/diagnose/standing.py.
+ * @param {Study} s @param {Found} found @param {Call} call @returns {Standing}
  */
-function mayBeAsked(s, column, latest, tools, done) {
-  const has = (key) => key in latest.numbers || key in latest.words;
-  if (has(column.key) || s.actions.some((one) => one.looks === column.key && done.has(one.name))) return false;
-  if (column.tool && tools && !tools.includes(column.tool)) return false;
-  return !ruledOut(s, column.key, latest.words);
+function standing(s, { b, weight }, call) {
+  const { again, no_longer: noLonger, same } = s.constants, keys = new Set(), words = /** @type {Record<string, string>} */ ({});
+  [call, ...call.steps].forEach((taken, step) => {
+    const changed = Math.round(weight.reduce((sum, w, r) => sum + (b.since[r] > step ? w : 0), 0) * 10 ** same) / 10 ** same;
+    for (const key of Object.keys({ ...taken.numbers, ...taken.words })) {
+      if (changed < again || s.of_the_day.includes(key)) keys.add(key);
+      else keys.delete(key);
+    }
+    for (const [key, word] of Object.entries(taken.words)) {
+      if (changed < noLonger) words[key] = word;
+      else delete words[key];
+    }
+  });
+  return { keys, words };
 }
 
 /**
- * Whether what was seen, of the whole loop or of the step's own unit, rules a step out.
- * @param {Study} s @param {string} step @param {Record<string, string>} seen
+ * Whether a reading may be another by now, is at hand, and possible after what was seen.
+ * @param {Study} s @param {Column | Word} column @param {Standing} known
+ * @param {string[] | null} tools @param {Set<string>} done
  */
-function ruledOut(s, step, seen) {
-  const [name, own] = step.split(/\.(.*)/s);
-  return s.ruled_out.some(([ruled, key, answers]) =>
-    ruled === name && [seen[key], seen[`${key}.${own}`]].some((word) => answers.includes(word)));
+function mayBeAsked(s, column, known, tools, done) {
+  if (known.keys.has(column.key) || s.actions.some((one) => one.looks === column.key && done.has(one.name))) return false;
+  if (column.tool && tools && !tools.includes(column.tool)) return false;
+  return !ruledOut(s, column.key, known);
 }
+
+/**
+ * Whether what was seen rules a step out: of its own unit; of every unit where it has none.
+ * @param {Study} s @param {string} step @param {Standing} known
+ */
+function ruledOut(s, step, known) {
+  const [name, own] = step.split(/\.(.*)/s);
+  return s.ruled_out.some(([ruled, key, answers]) => ruled === name && allSay(lookedAt(s, key, own), answers, known));
+}
+
+/** @param {string[]} keys @param {string[]} answers @param {Standing} known */
+const allSay = (keys, answers, known) => keys.length > 0 && keys.every((key) => answers.includes(known.words[key]));
+
+/** The words of a kind that speak of one unit, or without `own` of the whole loop. @param {Study} s @param {string} key @param {string | undefined} own */
+const lookedAt = (s, key, own) => s.words.map((word) => word.key).filter((word) => word === key || word === `${key}.${own}` || (!own && word.startsWith(`${key}.`)));
 
 /**
  * Information of one number: the chance of each small interval of it under each row.
@@ -138,12 +161,12 @@ function ofAction(s, action, { b, last }, rows, weight, place, owners) {
   let cured = 0;
   rows.forEach((r, i) => {
     const now = b.now[r], first = before && b.since[r] <= before.step ? again + (1 - repeats) * action.first[now] : action.first[now];
-    const better = action.cure[2 * now] * s.shows[2 * now] + action.cure[2 * now + 1] * s.shows[2 * now + 1];
+    const [better, other] = action.cures.map((cure) => cure[2 * now] * s.shows[2 * now] + cure[2 * now + 1] * s.shows[2 * now + 1]);
     cured += weight[i] * (action.cure[2 * now] + action.cure[2 * now + 1]);
     joint.add(place[i], 0, weight[i] * first * better);
     joint.add(place[i], 1, weight[i] * first * (1 - better));
-    joint.add(place[i], 2, weight[i] * (1 - first) * better);
-    joint.add(place[i], 3, weight[i] * (1 - first) * (1 - better));
+    joint.add(place[i], 2, weight[i] * (1 - first) * other);
+    joint.add(place[i], 3, weight[i] * (1 - first) * (1 - other));
   });
   return [joint.bits(), cured];
 }
@@ -170,12 +193,12 @@ function steps(s, found, call, among = null) {
     if (!places.has(owner)) places.set(owner, places.size);
     return places.get(owner);
   });
-  const latest = latestOf(s, call), done = new Set(call.steps.map((step) => step.did)), gains = [];
+  const known = standing(s, found, call), done = new Set(call.steps.map((step) => step.did)), gains = [];
   const reading = (column, gain) => gains.push({ reading: column.key, kind: "reading", gain, minutes: column.minutes, cost: column.minutes, cure: 0 });
-  s.columns.forEach((column, at) => { if (mayBeAsked(s, column, latest, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
-  for (const word of s.words) if (mayBeAsked(s, word, latest, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
+  s.columns.forEach((column, at) => { if (mayBeAsked(s, column, known, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
+  for (const word of s.words) if (mayBeAsked(s, word, known, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   for (const action of s.actions) {
-    if (!action.here || done.has(action.name) || (action.after && !done.has(action.after)) || ruledOut(s, action.name, latest.words)) continue;
+    if (!action.here || done.has(action.name) || (action.after && !done.has(action.after)) || ruledOut(s, action.name, known)) continue;
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }

@@ -70,12 +70,15 @@ function mount(s) {
     const odd = ranked(s, read(s, tableOf(store.call), s.spellings)),
       top = odd.order[0],
       p = present(s, odd.found, top);
+    const misfit = misfitOf(s, odd),
+      likeliest = () =>
+        p >= s.constants.leads
+          ? tell(s, "headline-cause", { cause: s.instances[top].title, odds: odds(s, p) })
+          : tell(s, odd.well && !misfit ? "bar-all-well" : "bar-none-leads");
     clearTimeout(late);
     said.textContent = isEmpty(odd.call)
       ? tell(s, "bar-nothing-read")
-      : p >= s.constants.leads
-        ? tell(s, "headline-cause", { cause: s.instances[top].title, odds: odds(s, p) })
-        : tell(s, odd.well && !misfitOf(s, odd) ? "bar-all-well" : "bar-none-leads");
+      : fixedLine(s, odd, misfit) || ordered(s, odd, likeliest());
     strip.dataset.state = "odds";
     late = setTimeout(() => rest(odd), 0);
   }

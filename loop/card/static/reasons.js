@@ -123,7 +123,10 @@ function fitsWorst(s, { b, weight }, call, healthy) {
  * @param {Study} s @param {Odd} odd
  */
 function misfitOf(s, odd) {
-  if (odd.contradiction.length) return tell(s, "misfit-pair", pairSaid(s, odd));
+  if (odd.contradiction.length) {
+    const because = isColder(s, latestOf(s, odd.call), odd.contradiction) ? tell(s, "misfit-colder") : undefined;
+    return tell(s, "misfit-pair", { because, ...pairSaid(s, odd) });
+  }
   const { found, call, healthy } = odd;
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
   const count = [call, call.under_way ?? { numbers: {} }, ...call.steps].flatMap(keys).filter((key) => key !== "sea_temperature").length, wide = 2 / (9 * count);
@@ -151,7 +154,7 @@ function groupTitle(s, group) {
 function sentence(s, found, call, group, split) {
   let names = [...new Set(group.map((i) => s.instances[i].title))];
   if (isEmpty(call)) return tell(s, "group-nothing-read");
-  if (names.length === 1) return tell(s, anyOf(s, found, group) >= s.constants.over ? "group-single" : "group-likeliest", { name: names[0] });
+  if (names.length === 1) return tell(s, anyOf(s, found, group) >= s.constants.singled ? "group-single" : "group-likeliest", { name: names[0] });
   const { listed } = s.constants;
   if (names.length > listed) names = [...names.slice(0, listed), tell(s, "group-more", { count: names.length - listed })];
   const these = { most: names.slice(0, -1).join(", "), last: names[names.length - 1] };

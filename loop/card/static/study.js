@@ -31,7 +31,7 @@ function study(tables) {
     cell: cellsOf(tables, rowsOf),
     at: new Map(tables.columns.map((column, i) => [column.key, i])),
     wordAt: new Map(tables.words.map((word, i) => [word.key, i])),
-    actions: tables.actions.map((one) => ({ ...one, cure: tables.rows.owner.flatMap((owner) => one.cure[owner]) })),
+    actions: tables.actions.map((one) => ({ ...one, cure: tables.rows.owner.flatMap((owner) => one.cure[owner]), cures: one.cures.map((cure) => tables.rows.owner.flatMap((owner) => cure[owner])) })),
     unknown: tables.instances.findIndex((one) => !one.known),
   };
   return { ...made, under_way: { ...made, ...predictions(tables, tables.under_way) } };

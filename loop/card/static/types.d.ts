@@ -33,8 +33,8 @@ interface Column extends Said {
 /** A reading that is a word; `chance` (h, choices). */
 interface Word extends Said { key: string; choices: string[]; also: Record<string, string[]>; chance: Float32Array }
 
-/** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2); `looks`: the reading that it repeats; `after`: what is done before it; `here`: whether this loop has the parts for it. */
-interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; looks: string; after: string; here: boolean; first: Float32Array; cure: number[] }
+/** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2), `cures` after each answer; `looks`: the reading that it repeats; `after`: what is done before it; `here`: whether this loop has the parts for it. */
+interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; looks: string; after: string; here: boolean; first: Float32Array; cure: number[]; cures: number[][] }
 
 /** A fault, or a pair, at its place. */
 interface Instance {
@@ -75,11 +75,13 @@ interface Belief {
   since: Int32Array;
 }
 interface Found { b: Belief; last: Record<string, any>; weight: Float64Array; byRow: Float64Array; probability: Float64Array }
+/** What was read and still holds. */
+interface Standing { keys: Set<string>; words: Record<string, string> }
 interface Heavy { rows: number[]; weight: number[] }
 
 /** The odds of a call, without what to do next. */
 interface Odd {
-  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; well: boolean;
+  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; hums: boolean; well: boolean;
   healthy: Record<string, Value>; healthy_under_way: Record<string, Value>; contradiction: string[];
 }
 

@@ -1,0 +1,92 @@
+"""Pairs of readings that contradict each other by what they mean, on any loop, whatever its faults.
+
+A fault whose own effect is broad, or a loop of which little is known, gives some row that fits
+nearly any two readings. These do not go by rows: a stream that does not run fills no bucket, a
+strong one is no trickle, what makes no sound does not draw what it takes to run, and a unit that cools the boat warms
+the water.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from loop.diagnose.measured import Measured
+from loop.diagnose.reading_kinds import TWO_SIGMA
+from loop.diagnose.readings import Taken
+from loop.diagnose.study import Study
+from loop.diagnose.words_seen import far_from_said
+from loop.records import dataclass
+
+# How far a number may lie off once in a thousand times: the normal's quantile.
+FAR = 3.09
+# A word that is said less often than this is said by mistake (`words_seen`: a slip is 0.04).
+BY_MISTAKE = 0.05
+# A motor that turns draws more than this share of its running current (engineering estimate: an
+# idle one draws some 0.4 of it). From so many times it on it may be stuck, and its hum not heard.
+_DRAWS, _STUCK = 0.1, 1.8
+# The sea and the water that leaves, and what the model of that one misses [K] (engineering
+# estimate).
+SEA, LEAVES, MISSED = "sea_temperature", "outlet_temperature", 0.3
+
+
+@dataclass(frozen=True)
+class Law:
+    """A word that is not said where the number of a kind is surely above, or below, these shares
+    of what a healthy loop reads; unless it is as much as ``upto`` times that."""
+
+    key: str
+    word: str
+    number: str
+    above: float = np.inf
+    below: float = 0.0
+    upto: float = np.inf
+
+
+_NONE_ABOVE, _STRONG_BELOW = far_from_said(BY_MISTAKE)
+LAWS: tuple[Law, ...] = (
+    Law("stream", "none", "flow", above=_NONE_ABOVE),
+    Law("stream", "strong", "flow", below=_STRONG_BELOW),
+    Law("pump_sound", "silent", "pump_current", above=_DRAWS, upto=_STUCK),
+    Law("pump_sound", "silent", "pump_power", above=_DRAWS, upto=_STUCK),
+)
+
+
+def broken(study: Study, taken: Taken) -> Iterator[tuple[str, str]]:
+    """Keys of two readings of which one at least must be wrong."""
+    for law in LAWS:
+        one, column = taken.numbers.get(law.number), study.bench.at.get(law.number)
+        said = law.key in study.words and taken.words.get(law.key) == law.word
+        if not said or one is None or column is None:
+            continue
+        low, middle, high = _healthy(study, column)
+        far = FAR * _sigma(one)
+        over = law.above * high < one.value - far < law.upto * middle
+        if over or one.value + far < law.below * low:
+            yield law.key, law.number
+    for key in taken.numbers:
+        if key in study.bench.at and colder(taken, (SEA, key)):
+            yield SEA, key
+
+
+def colder(taken: Taken, pair: tuple[str, ...]) -> bool:
+    """Whether these two are the sea's temperature and that of water which leaves colder."""
+    if len(pair) < 2 or pair[0] != SEA or pair[1].partition(".")[0] != LEAVES:
+        return False
+    if not set(pair) <= taken.numbers.keys():
+        return False
+    sea, leaves = (taken.numbers[key] for key in pair)
+    sigma = float(np.sqrt(_sigma(sea) ** 2 + _sigma(leaves) ** 2 + MISSED**2))
+    return leaves.value + FAR * sigma < sea.value
+
+
+def _sigma(one: Measured) -> float:
+    return one.half_width / TWO_SIGMA
+
+
+def _healthy(study: Study, column: int) -> tuple[float, float, float]:
+    """What a healthy loop reads at the least, by its middle and at the most: all doubt counted."""
+    row = study.healthy
+    variance = (study.factor[row, column] ** 2).sum() + study.noise[row, column]
+    edges = study.mean[row, column] + FAR * np.sqrt(variance) * np.array([-1.0, 0.0, 1.0])
+    low, middle, high = study.natural_of(column, edges)
+    return float(low), float(middle), float(high)

@@ -1,0 +1,38 @@
+"""What was read on a call and still holds, whatever was done since."""
+
+from collections.abc import Collection, Mapping, Sequence
+
+from loop.diagnose.bayes import Posterior
+from loop.diagnose.readings import OF_THE_DAY, Readings
+from loop.records import dataclass
+
+# Probability that something done since has changed the loop: from the first on a reading is worth
+# taking again, from the second on what was seen before says no longer what may be done
+# (engineering estimates).
+AGAIN, NO_LONGER = 0.05, 0.5
+
+
+@dataclass(frozen=True)
+class Standing:
+    """``keys`` of the readings that nothing done since can have changed to speak of; ``words`` that
+    were said and most likely hold still."""
+
+    keys: frozenset[str]
+    words: Mapping[str, str]
+
+    def all_say(self, keys: Sequence[str], answers: Collection[str]) -> bool:
+        """Whether each of these was looked at, and gave one of these answers."""
+        return bool(keys) and all(self.words.get(key) in answers for key in keys)
+
+
+def standing(posterior: Posterior, readings: Readings) -> Standing:
+    """What holds of all that was read at the dock."""
+    changed = [posterior.changed_since(step) for step in range(len(readings.steps) + 1)]
+    keys: set[str] = set()
+    words: dict[str, str] = {}
+    for taken, odds in zip((readings, *readings.steps), changed, strict=True):
+        fresh = {key for key in taken.keys if odds < AGAIN or key in OF_THE_DAY}
+        keys = (keys - set(taken.keys)) | fresh
+        words = {key: word for key, word in words.items() if key not in taken.words}
+        words |= dict(taken.words) if odds < NO_LONGER else {}
+    return Standing(frozenset(keys), words)
