@@ -125,7 +125,10 @@ class Trials:
         self._began = effort() - self._spent
         for action in self._asked(draft):
             asked = asked or most or draft.asked()
-            if any(set(offer.action.steps) < set(action.steps) for offer in clean.values()):
+            if any(
+                set(offer.action.steps) < set(action.steps) and not offer.brings
+                for offer in clean.values()
+            ):
                 continue  # the same, and more
             sort = tuple(sorted({step.kind for step in action.steps}))
             # Another size of what is offered already is no other way.

@@ -21,7 +21,7 @@ _WIRING = "by a qualified electrician, "
 ACID = "with gloves and goggles on, "
 OFF = "the pump off"
 # What `anywhere` fills.
-BLANKS = ("{sea}", "{power}", "{basket}", "{branches}", "{others}")
+BLANKS = ("{sea}", "{power}", "{supply}", "{basket}", "{branches}", "{others}")
 LOCKED = "the pump switched off and locked out at the breaker"
 
 
