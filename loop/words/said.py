@@ -85,7 +85,7 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         then = filled("then", more) if "after" not in row.text("then", case) or more else ""
         ways.append(Way(action, action_text(action, speaker), then, _price(finding, number)))
     if not ways:
-        opens = any(blank in row.text("fix", case) for blank in ("{sea}", "{power}"))
+        opens = any(blank in row.text("fix", case) for blank in ("{sea}", "{power}", "{supply}"))
         advice = filled("fix", anywhere(speaker) if opens else None)
         ways = [Way(None, advice)] if advice else []
     basis = finding.basis or row.basis
