@@ -98,7 +98,10 @@ def test_every_finding_is_said_once_and_every_action_in_full_once() -> None:
         several += sum(len(one.numbers) > 1 for one in every)
         speaker = Speaker(job)
         fixes = "\n".join(one.fix for one in every)
-        for action in {a for one in result.findings for a in one.actions if len(a.steps) > 1}:
+        actions = {a for one in result.findings for a in one.actions}
+        for action in (one for one in actions if len(one.steps) > 1):
+            if any(set(action.steps) < set(other.steps) for other in actions):
+                continue  # said again within the way that does more
             holders = sum(action in one.actions for one in result.findings)
             assert fixes.count(action_text(action, speaker)) <= 1
             again += holders > 1
