@@ -20,8 +20,6 @@ SEACOCK_FIRST = "with the missing seacock fitted first, the pump off and every s
 _WIRING = "by a qualified electrician, "
 ACID = "with gloves and goggles on, "
 OFF = "the pump off"
-# What `anywhere` fills.
-BLANKS = ("{sea}", "{power}", "{basket}", "{branches}", "{others}")
 LOCKED = "the pump switched off and locked out at the breaker"
 
 
@@ -66,24 +64,26 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return _first(speaker, work) if work != Opened() else ""
 
 
-def anywhere(speaker: Speaker, part: Address | None = None) -> dict[str, str]:
-    """Blanks of a fix for which there is no action: ``{sea}``, ``{power}``, whatever it opens.
+def anywhere(fix: str, speaker: Speaker, part: Address | None = None) -> dict[str, str]:
+    """Blanks of a fix for which there is no action, as far as it has them.
 
-    All but the openings in the hull and the seacocks is then taken to come off. ``{basket}`` is
-    for the strainer `part`, which is opened. ``{branches}`` and ``{others}`` are there where the
-    loop has branches, or units besides one.
+    ``{sea}`` and ``{power}`` come first, whatever it opens: all but the openings in the hull and
+    the seacocks is then taken to come off. ``{basket}`` is for the strainer `part`, which is
+    opened. ``{every_branch}`` and ``{another}`` are there where the loop has branches, or units
+    besides one.
     """
-    fixed = Intake | Discharge | Seacock
-    off = (item.address for item in speaker.parts.values() if not isinstance(item.part, fixed))
-    work = Opened(tuple(off))
-    branched = any(isinstance(item.part, Manifold) for item in speaker.parts.values())
-    found = {"sea": _first(speaker, work), "power": _first(speaker, work, LOCKED)}
-    if branched:
-        found["branches"] = "every branch"
-    if len(speaker.job.condenser) > 1:
-        found["others"] = "another unit"
-    if part is not None:
+    found = {}
+    for blank, power in (("sea", OFF), ("power", LOCKED)):
+        if f"{{{blank}}}" in fix:
+            fixed = Intake | Discharge | Seacock
+            off = (at for at, item in speaker.parts.items() if not isinstance(item.part, fixed))
+            found[blank] = _first(speaker, Opened(tuple(off)), power)
+    if "{basket}" in fix and part is not None:
         found["basket"] = hazard(do.CleanStrainer(part), speaker)
+    if any(isinstance(item.part, Manifold) for item in speaker.parts.values()):
+        found["every_branch"] = "every branch"
+    if len(speaker.job.condenser) > 1:
+        found["another"] = "another unit"
     return found
 
 
