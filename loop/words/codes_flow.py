@@ -108,7 +108,8 @@ FLOW: dict[str, Row] = {
             "power, noise and wear of the condenser's tube, but no more cooling"
         ),
         fix=(
-            "do not throttle it to {most:flow}: {unit}[ or {others}] could then fall below its need"
+            "do not throttle it to {most:flow}: {unit}[ or {another}] could then fall below its "
+            "need"
         ),
         then="{unit} then gets {after:flow}",
         several=(

@@ -308,7 +308,7 @@ SPEED: dict[str, Row] = {
         ),
         fix=(
             "{right:height} above the waterline keeps the stream in sight; {sea}bring it down[ "
-            "only with the flow of {branches} in mind], and have a yard close the old hole"
+            "only with the flow of {every_branch} in mind], and have a yard close the old hole"
         ),
         several=(
             "{count:counted} discharges are high above the waterline, {part:name} the highest with "

@@ -20,8 +20,6 @@ SEACOCK_FIRST = "with the missing seacock fitted first, the pump off and every s
 _WIRING = "by a qualified electrician, "
 ACID = "with gloves and goggles on, "
 OFF = "the pump off"
-# What `anywhere` fills.
-BLANKS = ("{sea}", "{power}", "{supply}", "{basket}", "{branches}", "{others}")
 LOCKED = "the pump switched off and locked out at the breaker"
 
 
@@ -66,33 +64,32 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return _first(speaker, work) if work != Opened() else ""
 
 
-def anywhere(speaker: Speaker, part: Address | None = None) -> dict[str, str]:
-    """Blanks of a fix for which there is no action: ``{sea}``, ``{power}``, whatever it opens.
+def anywhere(fix: str, speaker: Speaker, part: Address | None = None) -> dict[str, str]:
+    """Blanks of a fix for which there is no action, as far as it has them.
 
-    All but the openings in the hull and the seacocks is then taken to come off. ``{supply}`` is the
-    voltage, and frequency, of the pumps of the catalogue that were tried. ``{basket}`` is for the
-    strainer `part`, which is opened. ``{branches}`` and ``{others}`` are there where the loop has
-    branches, or units besides one.
+    ``{sea}`` and ``{power}`` come first, whatever it opens: all but the openings in the hull and
+    the seacocks is then taken to come off. ``{supply}`` is the voltage, and frequency, of the pumps
+    of the catalogue that were tried. ``{basket}`` is for the strainer `part`, which is opened.
+    ``{every_branch}`` and ``{another}`` are there where the loop has branches, or units besides
+    one.
     """
-    fixed = Intake | Discharge | Seacock
-    off = (item.address for item in speaker.parts.values() if not isinstance(item.part, fixed))
-    work = Opened(tuple(off))
-    curve = speaker.job.pump.curve
-    supply = speaker.exact(curve.rated_supply, "voltage")
-    if curve.rated_frequency is not None:
-        supply += f" {speaker.exact(curve.rated_frequency, 'frequency')}"
-    branched = any(isinstance(item.part, Manifold) for item in speaker.parts.values())
-    found = {
-        "sea": _first(speaker, work),
-        "power": _first(speaker, work, LOCKED),
-        "supply": supply,
-    }
-    if branched:
-        found["branches"] = "every branch"
-    if len(speaker.job.condenser) > 1:
-        found["others"] = "another unit"
-    if part is not None:
+    found = {}
+    for blank, power in (("sea", OFF), ("power", LOCKED)):
+        if f"{{{blank}}}" in fix:
+            fixed = Intake | Discharge | Seacock
+            off = (at for at, item in speaker.parts.items() if not isinstance(item.part, fixed))
+            found[blank] = _first(speaker, Opened(tuple(off)), power)
+    if "{supply}" in fix:
+        curve = speaker.job.pump.curve
+        found["supply"] = speaker.exact(curve.rated_supply, "voltage")
+        if curve.rated_frequency is not None:
+            found["supply"] += f" {speaker.exact(curve.rated_frequency, 'frequency')}"
+    if "{basket}" in fix and part is not None:
         found["basket"] = hazard(do.CleanStrainer(part), speaker)
+    if any(isinstance(item.part, Manifold) for item in speaker.parts.values()):
+        found["every_branch"] = "every branch"
+    if len(speaker.job.condenser) > 1:
+        found["another"] = "another unit"
     return found
 
 

@@ -8,7 +8,7 @@ from loop.words.action_words import action_text
 from loop.words.actions import Action, together
 from loop.words.codes import CODES
 from loop.words.finding import Finding
-from loop.words.hazards import BLANKS, anywhere
+from loop.words.hazards import anywhere
 from loop.words.sources import QUANTITIES, SOURCES
 from loop.words.speaker import Speaker
 from loop.words.start_valves import start_valves
@@ -85,8 +85,7 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
         then = filled("then", more) if "after" not in row.text("then", case) or more else ""
         ways.append(Way(action, action_text(action, speaker), then, _price(finding, number)))
     if not ways:
-        asks = any(blank in row.text("fix", case) for blank in BLANKS)
-        advice = filled("fix", anywhere(speaker, finding.at.part) if asks else None)
+        advice = filled("fix", anywhere(row.text("fix", case), speaker, finding.at.part))
         ways = [Way(None, advice)] if advice else []
     elif row.text("instead", case):
         ways.append(Way(None, filled("instead")))
