@@ -14,7 +14,7 @@ from loop.draw import FIGURES, draw
 from loop.draw.air import air_headline, pockets
 from loop.draw.boxes import text_boxes
 from loop.draw.drift import fan
-from loop.draw.fouling import fouled
+from loop.draw.fouling import air_begins, fouled, solved
 from loop.draw.heads import steps
 from loop.draw.lines import pump_curve, strainer_factors, system_curve
 from loop.draw.pressure import pressures
@@ -22,9 +22,10 @@ from loop.draw.scene import Scene
 from loop.draw.spread import density, spread
 from loop.draw.way import lay_out
 from loop.hydraulics import solve
-from loop.job import read_job
+from loop.job import Put, edit, read_job
 from loop.margins.suction import intake_depth
 from loop.parts import Hose, Strainer
+from loop.units import show
 from loop.words import CODES
 from loop.words.figures import SAY
 from tests.branches import siphoning
@@ -186,6 +187,45 @@ def test_with_no_flow_the_heads_are_those_of_the_pump_at_none(changes):
 
 
 @pytest.mark.parametrize(
+    ("file", "row"), [("razorbill.toml", "curves-shortest"), ("guillemot.toml", "curves-nearest")]
+)
+def test_a_unit_is_called_short_only_where_it_is(file, row):
+    result = check(read_job(EXAMPLES / file), fixes=False)
+    least = min(result.condensers, key=lambda c: c.flow_low / c.needed_flow)
+    assert (least.flow < least.needed_flow) == (row == "curves-shortest")
+    assert is_said(draw(result, "curves").get_label(), SAY, row, unit=least.name)
+
+
+@pytest.mark.parametrize("file", ["sandpiper.toml", "dabchick.toml", "eider.toml"])
+def test_the_fouling_figure_says_where_a_leg_begins_to_hold_air(file):
+    """One share earlier every leg still runs full, there the named hose no longer does."""
+    seen = Scene(check(read_job(EXAMPLES / file), fixes=False), "us")
+    begins = air_begins(seen, solved(seen))
+    before, there = (
+        solve(edit(seen.job, [Put("strainer.blocked", share)])) for share in
+        (begins.share - 0.01, begins.share)
+    )  # fmt: skip
+    assert all(leg.state != "air" and not leg.head_taken for leg in before.legs)
+    assert any(leg.head_taken > 0 for leg in there.legs)
+    text = " ".join(
+        " ".join(words for words, _ in text_boxes(draw(seen.result, "fouling"))).split()
+    )
+    said = SAY("fouling-air-caption", "us", share=begins.share, hoses=begins.hoses)
+    assert said in text
+    assert SAY("fouling-air") in text
+
+
+def test_a_pressure_below_the_airs_is_never_called_nothing():
+    """Razorbill's pump draws 0.04 psi below the air, which one digit would hide."""
+    result = check(read_job(EXAMPLES / "razorbill.toml"), fixes=False)
+    inlet = result.point.pump_inlet.gauge_pressure
+    assert -300 < inlet < -100
+    words = [text for text, _ in text_boxes(draw(result, "profile"))]
+    assert show(inlet, "pressure", "us", 2).replace("-", "−") in words
+    assert show(0.0, "pressure", "us") not in words
+
+
+@pytest.mark.parametrize(
     ("file", "row"),
     [("curlew.toml", "heads-takes"), ("lessons/08-the-bleed.toml", "heads-air-takes")],
 )
@@ -220,7 +260,7 @@ def test_barbs_are_a_share_of_their_hose():
 
 
 def test_the_fouling_curve_starts_at_the_answer_and_falls():
-    unit = fouled(scene("plain"))[0]
+    unit = fouled(scene("plain"), solved(scene("plain")))[0]
     result = checked("plain").condensers[0]
     assert unit.flow[0] == pytest.approx(result.flow, rel=2e-3)
     assert unit.condensing[0] == pytest.approx(result.condensing_temperature, abs=0.05)
@@ -231,7 +271,7 @@ def test_the_fouling_curve_starts_at_the_answer_and_falls():
 
 
 def test_the_worst_unit_comes_first():
-    units = fouled(scene("six units"))
+    units = fouled(scene("six units"), solved(scene("six units")))
     spare = [u.flow[0] / u.unit.needed_flow for u in units]
     assert spare[0] == min(spare)
 
@@ -293,7 +333,7 @@ def test_pressure_in_the_hose_is_that_of_the_stations_and_of_every_turn():
     [
         ("plain", "curves", "curves-band", {"needed": "180"}),
         ("no flow", "curves", "curves-none", {"head": "0.3 ft"}),
-        ("six units", "curves", "curves-shortest", {"count": "6"}),
+        ("six units", "curves", "curves-nearest", {"unit": "cabin 6 on the port side"}),
         ("cannot start", "profile", "air-not-primed", {"who": SAY("air-loop")}),
         ("holds air", "profile", "air-stays", {"where": SAY("air-where", height="30.0 in")}),
         ("shallow", "profile", "air-shallow", {}),
@@ -359,6 +399,10 @@ def test_sizes_needs_no_more_than_options_a_front_and_a_choice():
         SAY("sizes-passes-by", chance="95%"),
         SAY("sizes-before-pump", unit="in"),
     } <= set(words)
+    caption = " ".join(" ".join(words).split())
+    assert SAY("sizes-told-sure") in caption
+    assert SAY("sizes-told-large") in caption
+    assert SAY("sizes-told-fast") not in caption
     sized.choice, sized.front = None, ()
     sized.options = sized.options[1:]
     assert draw(sized, "sizes").get_label() == SAY("sizes-none", count=2)

@@ -13,7 +13,7 @@ from loop.diagnose.instruments import bench
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES, doubt
-from loop.draw.fouling import fouled
+from loop.draw.fouling import fouled, solved
 from loop.draw.lines import pump_curve
 from loop.draw.scene import Scene
 from loop.hydraulics import solve_flows
@@ -179,7 +179,8 @@ def carded(result: CheckResult) -> dict[str, float]:
 def drawn_figures(result: CheckResult) -> dict[str, float]:
     """The same off the figures' data, at the dock: the fouling curves at what is blocked now."""
     found = {}
-    for unit in fouled(Scene(result, "us", "")):
+    seen = Scene(result, "us", "")
+    for unit in fouled(seen, solved(seen)):
         found[f"flow {unit.unit.name}"] = float(np.interp(0.3, unit.blocked, unit.flow))
         found[f"hot {unit.unit.name}"] = float(np.interp(0.3, unit.blocked, unit.condensing))
     curve = pump_curve(result.point.network)

@@ -14,7 +14,7 @@ from loop.diagnose.instruments import bench
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import NAMES
-from loop.draw.fouling import fouled
+from loop.draw.fouling import fouled, solved
 from loop.draw.scene import Scene
 from loop.job import Job, parse_job, read_job
 from loop.margins.heat import TRIPS
@@ -146,7 +146,8 @@ def test_the_explanation_adds_up(data: Table) -> None:
 
 
 def test_the_figure_starts_at_the_answer(line: CheckResult) -> None:
-    units = {found.unit.name: found for found in fouled(Scene(line, "us"))}
+    seen = Scene(line, "us")
+    units = {found.unit.name: found for found in fouled(seen, solved(seen))}
     for unit in line.condensers:
         assert units[unit.name].inlet[0] == pytest.approx(unit.inlet_temperature, abs=0.02)
         first = units[unit.name].condensing[0]

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.hydraulics import Cases, OperatingPoint, solve_flows
+from loop.hydraulics import Cases, Flows, OperatingPoint, solve_flows
 from loop.parts import Strainer
 
 # Shares of the basket at which the flow is asked, to find where it falls to the need.
@@ -52,10 +52,15 @@ def shares_at_need(
 
 def flows_when_blocked(point: OperatingPoint, blocked: Array) -> Array:
     """Flow of every line [m³/s] with all strainers blocked by these shares, shape (n, lines)."""
+    return solved_when_blocked(point, blocked).line_flow
+
+
+def solved_when_blocked(point: OperatingPoint, blocked: Array) -> Flows:
+    """The loop with all strainers blocked by these shares, a case a share."""
     # A line that runs full at the clean flow may drain as the flow falls: each share as it starts.
     network = point.network.varied(air=None)
     loss = np.ones((len(blocked), len(network.parts)))
     for index, part in enumerate(network.parts):
         if isinstance(part, Strainer):
             loss[:, index] = part.blocked_factor(blocked)
-    return solve_flows(network, Cases(loss=loss), start=point.line_flow).line_flow
+    return solve_flows(network, Cases(loss=loss), start=point.line_flow)

@@ -50,7 +50,7 @@ def air_headline(scene: Scene, depth: IntakeDepth) -> str:
         return SAY("air-none-any" if len(paths) > 1 else "air-none")
     return SAY(
         "air-priming-any" if len(paths) > 1 else "air-priming",
-        head=scene.number(worst.start_head, "head"),
+        head=scene.say(worst.start_head, "head"),
         shutoff=scene.say(worst.shutoff_head, "head"),
     )
 
@@ -225,7 +225,7 @@ def _high_point_words(
     scene: Scene, high_point: HighPoint, starts: bool
 ) -> tuple[str, dict[str, Any]]:
     at = SAY("sign-high-point", height=scene.say(high_point.height, "height"))
-    leg = _drained(scene, high_point)
+    leg, here = _drained(scene, high_point), scene.network.places[high_point.part]
     if leg is not None and leg.decides == "vent":
         return SAY("sign-vent", point=at), {"color": TEAL}
     if leg is not None:
@@ -233,7 +233,9 @@ def _high_point_words(
     if high_point.state == "vented":
         return SAY("sign-vented", point=at), {"color": TEAL}
     if high_point.open_end:
-        return SAY("sign-open-end", point=at), {"color": INK, "size": 8}
+        full = any(leg.from_part == here and leg.state == "full" for leg in scene.point.legs)
+        row = "sign-open-full" if full else "sign-open-end"
+        return SAY(row, point=at), {"color": INK, "size": 8}
     if high_point.side == "suction":
         air = SAY("sign-suction-air", point=at, drop=scene.say(high_point.drop, "height"))
         return air, {"color": RUST, "weight": "bold"}

@@ -14,8 +14,12 @@ from loop.words import CODES
 from loop.words.figures import SAY
 
 _MOST_BORES = 12
+# In a cell that is too narrow for its words on one line.
+_FINE, _MOST_LINES = Type(6.0), 3
 # Findings of a hose that is too large rather than too small.
 _OF_LARGE = ("air-held", "siphon-uncertain", "start-head-short")
+# Of what is too fast because the hoses let more water through.
+_FAST = ("inlet-fast", "tube-fast", "beyond-curve")
 
 
 class Sized(Protocol):
@@ -72,6 +76,17 @@ class Grid:
         }
         self.best = best if sized.choice is not None else None
 
+    @property
+    def told(self) -> dict[str, str | None]:
+        """What the caption says of the cells, where they have it."""
+        cells = self.cells.values()
+        sure = any(o.passes and math.isfinite(o.chance) for o in cells)
+        large = any(not o.passes and _is_large(o) for o in cells)
+        fast = any(o.reasons and o.reasons[0].code in _FAST for o in cells if not o.passes)
+        rows = {"sure": "sizes-told-sure", "large": "sizes-told-large", "fast": "sizes-told-fast"}
+        shown = {"sure": sure, "large": large, "fast": fast}
+        return {name: SAY(row) if shown[name] else None for name, row in rows.items()}
+
     def draw(self, ax: Any, width: float) -> None:
         """Fills a panel of this width [in]: bores at its edges, a cell an option."""
         wide, high = len(self.columns), len(self.rows)
@@ -87,15 +102,14 @@ class Grid:
             SAY("sizes-before-pump", unit=label("bore", self.system)), (0, 1), (0, 5),
             xycoords="axes fraction", textcoords="offset points", color=SOFT, va="bottom",
         )  # fmt: skip
-        kind = SMALL
         room = width / wide - 0.08
         for (row, column), option in self.cells.items():
             color = TEAL if option.passes else MIST if _is_large(option) else RULE
             ax.add_patch(_cell(column, row, color, option is self.best))
-            text = _fit(_cell_words(option), kind, room)
-            if text:
-                ax.text(column + 0.5, row + 0.5, text, ha="center", va="center",
-                        color=PAPER if option.passes else INK, **kind.look)  # fmt: skip
+            lines, kind = _fit(_cell_words(option), room)
+            ax.text(column + 0.5, row + 0.5, "\n".join(lines), ha="center", va="center",
+                    linespacing=1.05, color=PAPER if option.passes else INK,
+                    **kind.look)  # fmt: skip
 
     def _bore(self, bore: float) -> str:
         return show(bore, "bore", self.system).removesuffix(f" {label('bore', self.system)}")
@@ -119,17 +133,20 @@ def _is_large(option: Any) -> bool:
     return bool(option.reasons) and option.reasons[0].code in _OF_LARGE
 
 
-def _cell_words(option: Any) -> list[str]:
-    """Words for a cell, the fullest first: the findings' titles, as every list has them."""
+def _cell_words(option: Any) -> str:
+    """Words for a cell: how surely it passes, or a finding's title, as every list has it."""
     if option.passes:
         if not math.isfinite(option.chance):
-            return [SAY("sizes-passes")]
-        return [SAY("sizes-passes-by", chance=chance(option.chance)), chance(option.chance)]
+            return SAY("sizes-passes")
+        return SAY("sizes-passes-by", chance=chance(option.chance))
     code = option.reasons[0].code if option.reasons else ""
     other = SAY("sizes-unsure" if code else "sizes-fails")
-    title = CODES[code].title.lower() if code in CODES else other
-    return [title, title.split()[0]]
+    return CODES[code].title.lower() if code in CODES else other
 
 
-def _fit(texts: list[str], kind: Type, room: float) -> str:
-    return next((text for text in texts if kind.width(text) <= room), "")
+def _fit(text: str, room: float) -> tuple[list[str], Type]:
+    """The words on one line of a cell, or smaller on up to three; cut where they are too long."""
+    if SMALL.width(text) <= room:
+        return [text], SMALL
+    lines = _FINE.wrap(text, room)
+    return lines[:_MOST_LINES], _FINE

@@ -73,7 +73,8 @@ def _headline(scene: Scene) -> str:
     )
     if len(scene.job.condenser) > 1:
         count = len(scene.job.condenser)
-        said = SAY("curves-shortest", count=count, unit=worst.name, band=said)
+        row = "curves-shortest" if worst.flow < worst.needed_flow else "curves-nearest"
+        said = SAY(row, count=count, unit=worst.name, band=said)
     path = scene.air
     stuck = not path.starts or path.suction.stops_pump
     return SAY("curves-primed", said=said) if stuck else said

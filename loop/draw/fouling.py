@@ -5,13 +5,14 @@ from typing import Any
 
 import numpy as np
 
-from loop.check.clean_by import flows_when_blocked
+from loop.check.clean_by import solved_when_blocked
 from loop.curve import Array
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame
 from loop.draw.scene import Scene
 from loop.draw.style import AMBER, INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import STRONG
+from loop.hydraulics import Flows
 from loop.job import JobError, Unit
 from loop.margins.heat import TRIPS, condensing_temperature, runs_on
 from loop.margins.warming import condensing_in_loop, inlet_rises
@@ -37,8 +38,16 @@ class Fouled:
     clean_before: float
 
 
-def fouled(scene: Scene) -> list[Fouled]:
-    """The units, the one shortest of water first, as every strainer of the loop blocks alike.
+@dataclass(frozen=True)
+class Begins:
+    """The first share blocked at which a leg that ran full holds air, and the hoses of it."""
+
+    share: float
+    hoses: tuple[str, ...]
+
+
+def solved(scene: Scene) -> Flows:
+    """The loop at every share blocked.
 
     Raises JobError where the loop has no strainer.
     """
@@ -46,11 +55,31 @@ def fouled(scene: Scene) -> list[Fouled]:
     if not any(isinstance(part, Strainer) for part in network.parts):
         raise JobError([SAY("fouling-none", job=job.title)])
     states = [point for point in (scene.result.point, scene.result.rest) if point is not None]
-    flows = flows_when_blocked(min(states, key=lambda point: point.flow), _BLOCKED)
+    return solved_when_blocked(min(states, key=lambda point: point.flow), _BLOCKED)
+
+
+def air_begins(scene: Scene, found: Flows) -> Begins | None:
+    """Where the first leg that runs full on a clean strainer begins to hold air; None if none does.
+
+    The flow falls by a step there, since the leg's fall is not given back from then on.
+    """
+    filled = ~found.air[0]
+    first = np.flatnonzero((found.air & filled).any(axis=1) & (found.line_flow > 0).any(axis=1))
+    if not len(first):
+        return None
+    at = int(first[0])
+    sections = (scene.network.sections[k] for k in np.flatnonzero(found.air[at] & filled))
+    hoses = (scene.name(piece.part) for section in sections for piece in section.pieces)
+    return Begins(float(_BLOCKED[at]), tuple(dict.fromkeys(hoses)))
+
+
+def fouled(scene: Scene, found: Flows) -> list[Fouled]:
+    """The units, the one shortest of water first, as every strainer of the loop blocks alike."""
+    network, job, flows = scene.network, scene.job, found.line_flow
     results = sorted(scene.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
     sea = job.water.temperature
     inlets = sea + inlet_rises(network, flows, sea)
-    found = []
+    units = []
     for result in results:
         unit = job.unit(result.name)
         flow = flows[:, network.line_of[network.condenser_part(unit.name)]]
@@ -58,18 +87,21 @@ def fouled(scene: Scene) -> list[Fouled]:
         hot = condensing_in_loop(network, unit, flow, inlet)
         shown = np.maximum(flow, 0.0)
         clean = result.clean_at, result.clean_before
-        found.append(Fouled(unit, _BLOCKED, shown, inlet, hot, *clean))
-    return found
+        units.append(Fouled(unit, _BLOCKED, shown, inlet, hot, *clean))
+    return units
 
 
 def draw_fouling(scene: Scene) -> Any:
     """The figure ``fouling``."""
-    units = fouled(scene)
+    found = solved(scene)
+    units, begins = fouled(scene, found), air_begins(scene, found)
     many = len(units) > 1
+    air = None if begins is None else SAY(
+        "fouling-air-caption", scene.system, share=begins.share, hoses=begins.hoses)  # fmt: skip
     page = Page(
         _headline(scene, units),
         scene.subtitle(SAY("fouling")),
-        scene.caption(SAY("fouling-caption")),
+        scene.caption(SAY("fouling-caption", air=air)),
         body=5.45,
     )
     flow = page.panel(0.75, 3.0, 6.85, 2.2)
@@ -81,7 +113,7 @@ def draw_fouling(scene: Scene) -> Any:
         if first is not None:
             ax.axvline(100 * first.clean_at, color=SOFT, linewidth=0.9)
             ax.axvspan(100 * first.clean_at, ax.get_xlim()[1], color=RUST, alpha=0.08, linewidth=0)
-    _write(scene, page, (flow, heat), units, first)
+    _write(scene, page, (flow, heat), units, (first, begins))
     return page.figure
 
 
@@ -161,10 +193,15 @@ def _look(number: int) -> dict[str, Any]:
 
 
 def _write(
-    scene: Scene, page: Page, axes: tuple[Any, Any], units: list[Fouled], first: Fouled | None
+    scene: Scene,
+    page: Page,
+    axes: tuple[Any, Any],
+    units: list[Fouled],
+    points: tuple[Fouled | None, Begins | None],
 ) -> None:
     """Writes on both panels, the point to clean at first."""
     flow_ax, heat_ax = axes
+    first, begins = points
     many = len(scene.job.condenser) > 1
     labels = Labels(page)
     for ax in axes:
@@ -183,6 +220,10 @@ def _write(
         labels.put(flow_ax, words, [spot], "ne nw e se", color=RUST, weight="bold",
                    size=9.5)  # fmt: skip
     _now(scene, flow_ax, labels, units[0], many)
+    if begins is not None:
+        level = float(np.interp(begins.share, _BLOCKED, _shown_flow(scene, units[0], many)))
+        labels.put(flow_ax, SAY("fouling-air"), [(100 * begins.share, level)], "sw w nw s",
+                   lead=0.0, color=SOFT)  # fmt: skip
     needed = scene.say(units[0].unit.needed_flow, "flow")
     words = SAY("fouling-need" if many else "needed", flow=needed)
     labels.put(flow_ax, words, [(x, need) for x in (2, 10, 20, 35, 50)], "se ne s n",

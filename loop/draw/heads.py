@@ -168,7 +168,7 @@ def _headline(scene: Scene, rows: list[Step]) -> str:
         most = max(held, key=lambda step: abs(step.head))
         if most.head < 0:
             return SAY("heads-lacks", head=scene.say(-most.head, "head"))
-        back, of = scene.number(most.head, "head"), scene.say(total, "head")
+        back, of = scene.say(most.head, "head"), scene.say(total, "head")
         return SAY("heads-holds-back", part=_article(most.name), head=back, total=of)
     part = _article(largest.name)
     if largest.air and part.startswith("The "):
@@ -176,9 +176,9 @@ def _headline(scene: Scene, rows: list[Step]) -> str:
     return SAY(
         "heads-air-takes" if largest.air else "heads-takes",
         part=part,
-        head=scene.number(largest.head, "head"),
+        head=scene.say(largest.head, "head"),
         total=scene.say(total, "head"),
-        barbs=scene.number(barbs, "head") if barbs > 0.1 * total else None,
+        barbs=scene.say(barbs, "head") if barbs > 0.1 * total else None,
     )
 
 

@@ -36,6 +36,8 @@ _SHIFTS = (0.0, -0.12, 0.12, -0.25, 0.25, -0.45, 0.45)
 # What a place costs, in points of distance from the anchor: each 4 pixels of a line covered, a
 # line that the leader crosses, a leader so level that it reads as a level, a part between.
 _COVERS, _CROSSES, _LEVEL, _BETWEEN = 8.0, 9.0, 9.0, 40.0
+# Pixels from one point of a level rule to the next, where a line's are 4.
+_RULE_STEP = 40.0
 
 
 class Labels:
@@ -52,6 +54,17 @@ class Labels:
         self._drawn: list[Array] = [np.empty((0, 2))]
         self._strokes: list[Array] = [np.empty((0, 2, 2))]
         self._leaders: list[Array] = [np.empty((0, 2, 2))]
+        for ax in page.figure.axes:
+            self._avoid_rules(ax)
+
+    def _avoid_rules(self, ax: Any) -> None:
+        """Counts a panel's level rules too, but lightly: words go beside one where that is near."""
+        box = ax.get_window_extent()
+        across = np.arange(box.x0, box.x1, _RULE_STEP)
+        for tick in ax.yaxis.get_major_ticks():
+            if tick.gridline.get_visible():
+                up = ax.transData.transform((0.0, tick.get_loc()))[1]
+                self._drawn.append(np.column_stack([across, np.full(len(across), up)]))
 
     def avoid(self, ax: Any, x: Any, y: Any, wide: float = 0.0) -> None:
         """Counts a line of this width [pt] as something not to be written across, if possible."""

@@ -13,9 +13,12 @@ from loop.draw.style import AMBER, RUST, TEAL
 from loop.draw.way import Way
 from loop.hydraulics.gauge_pressure import NEGATIVE, along_way
 from loop.parts import Condenser, Hose
+from loop.units import decimals
 
 # Water at the air's pressure: lighter than any line, darker than the sea behind it.
 _LIGHT = "#B9DADD"
+# Where a number stands beside the pump: on the side on which it is the pressure.
+_BEFORE, _BEHIND = "nw n w sw s", "se s ne n e"
 # Pieces into which a stretch of hose is cut, so that the shade changes along it.
 _PIECES = 12
 
@@ -82,13 +85,24 @@ def write_pressures(scene: Scene, ax: Any, labels: Labels, way: Way) -> None:
         if isinstance(scene.network.parts[point.part], Condenser)
     ]
     asked = dict.fromkeys([pump, pump - 1, *units, int(np.argmin(pressure))])
+    ways = {pump: _BEHIND, pump - 1: _BEFORE}
     said = set()
     for corner in asked:
-        words = scene.say(float(pressure[corner]), "pressure")
+        words = _gauge(scene, float(pressure[corner]))
         if (words, round(float(way.x[corner]), 2)) in said:
             continue
         said.add((words, round(float(way.x[corner]), 2)))
         spot = (float(way.x[corner]), scene.value(float(way.heights[corner]), "height"))
         if way.shows(spot[0]):
             color = RUST if pressure[corner] < NEGATIVE else TEAL
-            labels.put(ax, words, [spot], "n s ne nw se sw e w", clear=True, color=color, size=8)
+            around = ways.get(corner, "n s ne nw se sw e w")
+            labels.put(ax, words, [spot], around, clear=True, color=color, size=8)
+
+
+def _gauge(scene: Scene, pressure: float) -> str:
+    """A pressure in words; one below the air's with the digits that show it."""
+    usual = decimals("pressure", scene.system)
+    tries = [scene.say(pressure, "pressure", usual + more) for more in range(3)]
+    if pressure >= NEGATIVE:
+        return tries[0]
+    return next((words for words in tries if any(c in "123456789" for c in words)), tries[-1])

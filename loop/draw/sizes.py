@@ -15,7 +15,9 @@ from loop.words.figures import SAY
 from loop.words.template import listed
 
 _LEFT, _WIDTH = 0.75, 6.85
-_FRONT, _CELL = 2.5, 0.31
+_FRONT, _CELL = 2.9, 0.36
+# Half the size of a mark that words keep off [pt].
+_MARK, _SMALL_MARK = 5.5, 3.0
 
 
 def draw_sizes(sized: Sized, system: System) -> Any:
@@ -25,7 +27,7 @@ def draw_sizes(sized: Sized, system: System) -> Any:
     page = Page(
         _headline(sized, system),
         SAY("sizes", job=sized.job.title),
-        with_guesses(SAY("sizes-caption", pump=grid.pump), sized.job),
+        with_guesses(SAY("sizes-caption", pump=grid.pump, **grid.told), sized.job),
         body=_FRONT + table + 1.2,
     )
     ax = page.panel(_LEFT, table + 0.85, _WIDTH, _FRONT)
@@ -113,29 +115,24 @@ def _dots(ax: Any, upright: _Upright, options: Sequence[Any], **look: Any) -> No
 
 
 def _name_pumps(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:
-    """Each pump's name beside its row of marks: all its options lie near one height."""
+    """Each pump's name beside one of its marks, at an end of their row where there is room."""
     rows: dict[str, list[tuple[float, float]]] = {}
     for option in sized.options:
         if upright.shown(option):
             rows.setdefault(option.choice.pump.name, []).append(upright.place(option))
-    left, right = ax.get_xlim()
     for pump, places in rows.items():
-        height = sum(y for _, y in places) / len(places)
-        edges = [(min(x for x, _ in places), height), (max(x for x, _ in places), height)]
-        spots = [*edges, (left, height), (right, height)]
-        labels.put(ax, SMALL.shorten(pump, 1.6), spots, "w e n s", color=SOFT)
+        ends = sorted(places)
+        spots = dict.fromkeys([ends[0], ends[-1], *ends])
+        labels.put(ax, SMALL.shorten(pump, 1.6), [*spots], "w e n s nw sw ne se", color=SOFT)
 
 
 def _name(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:
     marked = {*sized.front, sized.choice, sized.runner_up}
     for number, option in enumerate(sized.options):
         if upright.shown(option):
-            x, y = upright.place(option)
-            labels.avoid(ax, (x, x), (y, y))
-            if number in marked:
-                labels.occupy(ax, x, y, (5.5, 5.5))
-    labels.avoid(ax, (0.0, 0.0), ax.get_ylim(), wide=2.0)
-    _name_pumps(sized, ax, labels, upright)
+            half = _MARK if number in marked else _SMALL_MARK
+            labels.occupy(ax, *upright.place(option), (half, half))
+    labels.avoid(ax, (0.0, 0.0), ax.get_ylim(), wide=9.0)
     told = (
         (sized.choice, "sizes-choice", RUST, STRONG),
         (sized.runner_up, "sizes-runner-up", INK, TEXT),
@@ -145,9 +142,10 @@ def _name(sized: Sized, ax: Any, labels: Labels, upright: _Upright) -> None:
             continue
         option = sized.options[position]
         pump, hose = _words(option, upright.system)
-        words = f"{SAY(word)}:\n{kind.shorten(pump, 2.6)},\n{kind.shorten(hose, 2.6)}"
+        words = "\n".join([f"{SAY(word)}:", f"{kind.shorten(pump, 2.6)},", *kind.wrap(hose, 1.75)])
         labels.put(ax, words, [upright.place(option)],
                    "se ne nw e w sw n s", lead=0.0, color=color, weight=kind.weight)  # fmt: skip
+    _name_pumps(sized, ax, labels, upright)
     bottom, top = ax.get_ylim()
     spots = [(0.0, bottom + share * (top - bottom)) for share in (0.94, 0.05, 0.8, 0.5)]
     labels.put(ax, SAY("sizes-need"), spots, "e w", color=TEAL, weight="bold")

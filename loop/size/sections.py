@@ -11,6 +11,14 @@ from loop.words import told
 from loop.words.size_report import SAY
 from loop.words.template import capital
 
+# What each respect is called in which another option is the better.
+_BETTER = {
+    "cheaper": "against-cheaper",
+    "smaller": "against-smaller",
+    "quieter": "against-power",
+    "less draw": "against-draw",
+}
+
 
 def sections(result: SizeResult) -> tuple[Section, ...]:
     """Every part that there is something to say of, in order."""
@@ -30,7 +38,7 @@ def _aside(result: SizeResult) -> Iterator[Section]:
 def _against(result: SizeResult) -> Iterator[Section]:
     """Why the first comes before the next cheaper, smaller, quieter."""
     if result.against:
-        lines = (f"{capital(one.of)}: {one.text}" for one in result.against)
+        lines = (f"{SAY(_BETTER[one.of])}: {one.text}" for one in result.against)
         yield Section("against", SAY("against-title"), tuple(lines))
 
 

@@ -13,12 +13,10 @@ FIGURES: dict[str, str] = {
     "air-suction": "High point above the waterline in the suction: will not prime",
     "air-shallow": "The intake is {depth} too shallow at its worst",
     "air-stands": "Nothing flows, and air stays where it is",
-    "air-none": "No air stays, and priming takes next to no head",
-    "air-none-any": "No air stays in any branch, and priming takes next to no head",
-    "air-priming": "No air stays; priming takes {head} of the pump's {shutoff}",
-    "air-priming-any": (
-        "No air stays in any branch; priming takes up to {head} of the pump's {shutoff}"
-    ),
+    "air-none": "No air stays, and priming needs next to no head",
+    "air-none-any": "No air stays in any branch, and priming needs next to no head",
+    "air-priming": "No air stays; priming needs {head}, the pump has {shutoff}",
+    "air-priming-any": ("No air stays; priming needs up to {head}, the pump has {shutoff}"),
     "air-before-pump": "A high point before the pump, at {height}, holds air",
     "air-stays": "Air stays behind {where}",
     "air-may-stay": "Air may stay behind {where}",
@@ -42,7 +40,8 @@ FIGURES: dict[str, str] = {
     "sign-high-point": "high point {height}",
     "sign-leg-air": "{point}: air in\nthe leg after it",
     "sign-vented": "{point},\nhas its bleed",
-    "sign-open-end": "{point},\nopen-ended",
+    "sign-open-full": "{point}, the\nleg after it runs full",
+    "sign-open-end": "{point},\nair leaves by the outlet",
     "sign-suction-air": "{point}:\n{drop} of air",
     "sign-locked": "{point}:\nair locks it",
     "sign-held": "{point}:\nair stays",
@@ -74,6 +73,7 @@ FIGURES: dict[str, str] = {
     "curves-none": "Nothing flows: the pump holds {head} and the loop asks for more",
     "curves-band": "{low} to {high} where {needed} is needed",
     "curves-shortest": "Of {count} units {unit} is shortest: {band}",
+    "curves-nearest": "{unit} is nearest to its need: {band}",
     "curves-primed": "Once primed, which air prevents: {said}",
     "curves-needs": "needs add up to\n{flow}",
     "curves-need": "needed\n{flow}",
@@ -142,8 +142,13 @@ FIGURES: dict[str, str] = {
     "fouling": "flow and condensing temperature as the strainer blocks",
     "fouling-caption": (
         "A basket blocked by a share b lets the water through the rest at 1/(1 − b) of its speed, "
-        "and its loss goes with the square: little happens at first, and much at the end."
+        "and its loss goes with the square: little happens at first, and much at the end.[ {air}]"
     ),
+    "fouling-air-caption": (
+        "From {share:ratio} on the water is too slow to keep air out of {hoses}: the fall there "
+        "is not given back, and the flow drops."
+    ),
+    "fouling-air": "air begins to stay",
     "fouling-no-flow": "Nothing flows, whatever the strainer does",
     "fouling-short": "{unit} is short of water even with a clean strainer",
     "fouling-never": "The need is met until the strainer is all but shut",
@@ -205,8 +210,13 @@ FIGURES: dict[str, str] = {
     "profile-narrow": "Deeper green: higher pressure; amber: below the air's pressure.",
     "profile": "along the loop, from sea to sea",
     "profile-branch": "drawn along branch “{branch}”",
-    "branches-one": "The other branch from where it leaves the line above; heights as there",
-    "branches": "The other branches, each from where it leaves the line above; heights as there",
+    "branches-one": (
+        "The other branch from where it leaves the line above; heights on a scale of its own"
+    ),
+    "branches": (
+        "The other branches, each from where it leaves the line above; heights on a scale of "
+        "their own"
+    ),
     "branch-out": "{flow}, out at {height}",
     "branch-joins": "{flow}, joins at {height}",
     "branch-backwards": "{flow} backwards",
@@ -236,8 +246,14 @@ FIGURES: dict[str, str] = {
     "sizes-caption": (
         "Every option at its worst service. Full marks pass, hollow ones fail; ringed are those "
         "that no other beats in every respect (flow, power, price, bore). Below: hose bores with "
-        "{pump}; a hose that is too small fails on flow or speed, one that is too large on air."
+        "{pump}: which pass, and on what the others fail.[ {sure}][ {large}][ {fast}]"
     ),
+    "sizes-told-sure": (
+        "A percentage is how many such loops in 100 meet the need; it is drawn for the first "
+        "options only, the others merely pass."
+    ),
+    "sizes-told-large": "Light blue: the hose is so large that air stays in it.",
+    "sizes-told-fast": "In larger hose more water runs, too much for what stands beside it.",
     "sizes-none": "None of {count} options passes",
     "sizes-fit": "Fit {option} hose, {chance} sure; {passing} of {count} options pass",
 }

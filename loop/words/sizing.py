@@ -71,7 +71,7 @@ SIZING: dict[str, str] = {
     "prefer-margin": (
         "the strainer is cleaned late or growth is heavy ({more:ratio} of the need more in hand)"
     ),
-    "prefer-power": "the battery or quiet counts most ({less:power} less)",
+    "prefer-power": "the battery counts most ({less:power} less)",
     "prefer-price": "money counts most ({less} cheaper)",
     "prefer-bore": "room is tight (no hose over {bore:bore})",
     # How far the choice goes.
