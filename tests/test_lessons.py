@@ -73,7 +73,10 @@ TRUE = {
     6: lambda f: ("not the flow", abs(f["flow1"] / f["flow0"] - 1) < SAME),
     7: lambda f: ("stays as it was", abs(f["flow1"] / f["flow0"] - 1) < SAME),
     8: lambda f: ("first high point", f["flow2"] > f["flow1"]),
-    9: lambda f: ("only the DC", f["flow1"] < 0.97 * f["flow0"] and f["flow3"] > 0.97 * f["flow2"]),
+    9: lambda f: (
+        "the DC pump, the AC pump hardly",
+        f["flow1"] < 0.97 * f["flow0"] and f["flow3"] > 0.97 * f["flow2"],
+    ),
     10: lambda f: ("high with the valve", f["gauge1"] > f["gauge0"] > f["gauge2"]),
 }
 
@@ -132,6 +135,20 @@ def test_the_sums_that_the_words_have_done_are_right(played: list[Played]) -> No
     assert "52 in" in played[7].answer
     assert "6.75 ft" in played[8].answer
     assert pytest.approx(6.75) == 12 * (9 / 12) ** 2
+
+
+def test_the_strainers_figures_follow_from_the_formula_of_the_lesson(played: list[Played]) -> None:
+    """The basket's 0.7 by the square of the speed through it, the housing's 0.3 as it was."""
+    lesson = played[4]
+    f = figures_of(column.result for column in lesson.columns)
+    for number, blocked in ((1, 0.25), (2, 0.5), (3, 0.75), (4, 0.9)):
+        grown = 0.3 + 0.7 / (1 - blocked) ** 2
+        less = (f[f"flow{number}"] / f["flow0"]) ** 2
+        assert f[f"strainer{number}"] == pytest.approx(f["strainer0"] * grown * less, rel=1e-3)
+    assert pytest.approx(3.1) == 0.3 + 0.7 * 2**2
+    assert pytest.approx(11.5) == 0.3 + 0.7 * 4**2
+    assert all(f"= {times} times" in lesson.explain for times in (3.1, 11.5))
+    assert "11.5 times" in lesson.answer
 
 
 def test_half_the_strainer_saves_less_than_half_the_unit(played: list[Played]) -> None:

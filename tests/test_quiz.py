@@ -15,6 +15,7 @@ from loop.check import CheckResult, check
 from loop.cli import app
 from loop.hydraulics import Station
 from loop.parts import Bleed, Hose
+from loop.parts.strainer import BASKET_SHARE
 from loop.teach.quiz import TOPICS, AnswerError, Question, questions
 from loop.teach.quiz.question import APART, BUCKET
 from loop.teach.record import entry
@@ -363,6 +364,69 @@ def test_wrong_numbers_lie_apart() -> None:
     for question in asked("strainer-full", SEEDS):
         numbers = sorted(choice.number or 0.0 for choice in question.choices)
         assert all(high - low >= APART * high for low, high in pairwise(numbers))
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_numbers_lie_a_sixth_apart_and_none_is_past_belief(topic: str) -> None:
+    """But for low volts on an AC pump, which are asked about inside its rating's tenth."""
+    for question in asked(topic, range(12)):
+        numbers = sorted(abs(one.number) for one in question.choices if one.number is not None)
+        if question.shape == "ac":
+            continue
+        assert all(high - low >= high / 6.001 for low, high in pairwise(numbers)), question
+        if numbers:
+            told = [
+                abs(question.choices[i].number or 0) for i in (question.right, question.tempting)
+            ]
+            assert numbers[0] > 0.3 * min(told)
+            assert numbers[-1] < 3.3 * max(told)
+
+
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_where_to_bleed_follows_from_what_is_printed(system: System) -> None:
+    """The one high point without a bleed, of the heights from the pump to the discharge."""
+    for question in asked("bleed-place", range(24), system):
+        row = re.findall(r"\b(pump|[A-E]|unit|discharge) (-?\d+) (?:in|cm)", question.text)
+        assert [name for name, _ in row] == ["pump", *"ABCDE", "unit", "discharge"]
+        heights = [int(height) for _, height in row]
+        vented = re.findall(r"one at ([A-E])", question.text)
+        tops = [
+            row[i][0]
+            for i in range(1, len(row) - 1)
+            if heights[i - 1] < heights[i] > heights[i + 1] and row[i][0] not in vented
+        ]
+        assert tops == [question.choices[question.right].text[-1]]
+
+
+@pytest.mark.wording
+@pytest.mark.parametrize("system", ["us", "si"])
+def test_the_strainers_numbers_follow_from_the_formula_that_is_printed(system: System) -> None:
+    """To the digits in which they stand; the basket's share of the loss as the part has it."""
+    number = r"(\d+\.\d+)"
+    printed = re.compile(
+        rf"{number} (?:ft|m) × \({number} \+ {number} × ([\d.]+)²\) × {number}² = {number} (?:ft|m)"
+    )
+    for question in asked("strainer-full", range(16), system):
+        found = printed.search(question.why)
+        assert found
+        clean, housing, basket, times, now, dirty = map(float, found.groups())
+        assert basket == BASKET_SHARE == pytest.approx(1 - housing)
+        made = clean * (housing + basket * times**2) * now**2
+        assert made == pytest.approx(dirty, abs=0.011, rel=0.002 + 0.0005 / clean)
+        assert f"{clean:.3f}" in question.why.split("clean")[0]
+
+
+@pytest.mark.wording
+def test_an_answer_that_no_mistake_gives_is_told_so_with_how_the_right_one_comes() -> None:
+    for topic in ("box-number", "long-hose", "bleed-place"):
+        for question in asked(topic, range(4)):
+            left = [
+                choice.feedback
+                for spot, choice in enumerate(question.choices)
+                if spot not in (question.right, question.tempting)
+            ]
+            assert all(said.startswith("No common mistake") for said in left)
+            assert all(question.why in said for said in left)
 
 
 def test_the_command_asks_says_why_and_keeps_a_record(tmp_path: Path) -> None:

@@ -142,7 +142,9 @@ FIGURES: dict[str, str] = {
     "fouling": "flow and condensing temperature as the strainer blocks",
     "fouling-caption": (
         "A basket blocked by a share b lets the water through the rest at 1/(1 − b) of its speed, "
-        "and its loss goes with the square: little happens at first, and much at the end.[ {air}]"
+        "and its loss goes with the square; what the housing takes stays. With 0.7 of the clean "
+        "loss the basket's, the strainer takes 0.3 + 0.7/(1 − b)² times as much at the same flow: "
+        "little happens at first, and much at the end.[ {air}]"
     ),
     "fouling-air-caption": (
         "From {share:ratio} on the water is too slow to keep air out of {hoses}: the fall there "

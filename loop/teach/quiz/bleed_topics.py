@@ -111,7 +111,11 @@ def _judged(
         f"{name} {show(inches(height, system), 'height', system, 0)}"
         for name, height in zip(_NAMES, heights, strict=True)
     )
+    levels = {one.label: one.height for one in point.stations}
     facts: Facts = {
+        "pump": levels["pump"],
+        "unit": levels["unit"],
+        "outlet": levels["discharge"],
         "way": way,
         "there": "".join(SAY("quiz-and-at", place=_NAMES[place]) for place in vented),
         "speed": high_point.velocity,

@@ -7,6 +7,7 @@ import numpy as np
 from loop.hydraulics import solve
 from loop.job import TRADE_BORES
 from loop.parts.hose import BARB_OVER_HOSE, Hose
+from loop.parts.strainer import BASKET_SHARE
 from loop.teach.quiz.sketch import Sketch, Table, feet, hose, inches, series, told, unit
 from loop.teach.quiz.topic import (
     Asked,
@@ -101,16 +102,21 @@ def _ends_head(draw: Draw) -> Asked | None:
     return Asked(job, at.head_loss, bare, "head", facts)
 
 
+# Bore of narrow barbs over that of their hose: engineering estimate, under the common 0.8.
+_NARROW = 0.65
+
+
 def _barbed(draw: Draw) -> Asked:
     each = int(draw.rng.integers(2, 5))
     sketch = series(draw.rng, draw.system)
     hoses = [label for label, table in sketch.parts.items() if table["kind"] == "hose"]
     plain = sketch.put({f"{label}.barbs": 0 for label in hoses})
-    job = sketch.put({f"{label}.barbs": each for label in hoses}).job
+    narrow = {f"{label}.barb_bore": _NARROW * sketch.bore for label in hoses}
+    job = sketch.put({f"{label}.barbs": each for label in hoses} | narrow).job
     part, flow = next(one for one in job.part if isinstance(one, Hose)), solve(job).flow
     bare = part.model_copy(update={"barbs": 0}).head_loss(flow, job.water.properties)
     worth = (part.head_loss(flow, job.water.properties) - bare) / each / (bare / part.length)
-    facts: Facts = {"each": str(each), "ratio": BARB_OVER_HOSE, "worth": worth}
+    facts: Facts = {"each": str(each), "ratio": _NARROW, "worth": worth}
     before, count = solve(plain.job), str(each * len(hoses))
     return changed(plain, before, job, before.flow, {**facts, "count": count})
 
@@ -119,10 +125,12 @@ def _strainer(draw: Draw) -> Asked:
     sketch = series(draw.rng, draw.system)
     blocked = float(draw.rng.integers(10, 18)) / 20
     before, job = solve(sketch.job), sketch.put({"strainer.blocked": blocked}).job
-    clean, dirty = (station(point, "strainer").head_loss for point in (before, solve(job)))
+    after = solve(job)
+    clean, dirty = (station(point, "strainer").head_loss for point in (before, after))
     facts: Facts = {"blocked": blocked, "clean": clean, "dirty": dirty}
-    times = f"{1 / (1 - blocked):.2g}"
-    return changed(sketch, before, job, before.flow, {**facts, "times": times})
+    shares: Facts = {"basket": BASKET_SHARE, "housing": 1 - BASKET_SHARE}
+    known: Facts = {"times": f"{1 / (1 - blocked):.3g}", "now": after.flow / before.flow}
+    return changed(sketch, before, job, before.flow, {**facts, **shares, **known})
 
 
 def _branches(rng: np.random.Generator, system: System) -> Sketch:

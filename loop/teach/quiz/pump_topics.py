@@ -12,6 +12,9 @@ from loop.teach.quiz.topic import Asked, Draw, Shape, Topic, by_bucket, changed,
 from loop.words.course import SAY
 from loop.words.template import Facts
 
+# An AC pump is asked about inside the tenth of its volts that its rating allows: what the belief
+# gives lies as near.
+_NEAR = 0.08
 # Frequencies of shore power [Hz].
 _AMERICAN, _EUROPEAN = 60.0, 50.0
 
@@ -60,8 +63,7 @@ def _gauge(draw: Draw, ask_flow: bool) -> Asked | None:
 def _voltage(draw: Draw, ac: bool) -> Asked:
     sketch = series(draw.rng, draw.system, PUMPS if ac else DC_PUMPS)
     pump = load_pump(str(sketch.parts["pump"]["curve"]))
-    # An AC pump is asked about inside the tenth that its rating allows.
-    share = float(draw.rng.uniform(0.9, 0.92)) if ac else float(draw.rng.uniform(0.78, 0.92))
+    share = float(draw.rng.uniform(0.9, 0.92)) if ac else float(draw.rng.uniform(0.7, 0.84))
     supply = round(pump.rated_supply * share * (1 if ac else 5)) / (1 if ac else 5)
     before, ratio = solve(sketch.job), supply / pump.rated_supply
     facts: Facts = {
@@ -129,7 +131,7 @@ PUMP_TOPICS = topics(
     Topic(
         "voltage",
         (
-            Shape("ac", True, by_bucket(lambda draw: _voltage(draw, True))),
+            Shape("ac", True, by_bucket(lambda draw: _voltage(draw, True)), _NEAR),
             Shape("hertz", False, by_bucket(_hertz)),
             Shape("dc", False, by_bucket(lambda draw: _voltage(draw, False))),
         ),

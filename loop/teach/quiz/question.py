@@ -12,13 +12,15 @@ from loop.units import System, show
 from loop.words.course import SAY
 
 _LETTERS = "abcdefgh"
-# Answers that are numbers lie at least this far apart, as a share of the larger.
-APART = 0.08
+# Answers that are numbers lie at least this far apart, as a share of the larger: nearer ones nobody
+# tells apart without the program.
+APART = 1 / 6
 # How many answers are offered where they are numbers.
 CHOICES = 5
-# The least step from one number to the next, and the widest, as logarithms; how much steps differ,
-# as the spread of their own logarithms.
-_LEAST, _WIDEST, _SPREAD = 0.085, 0.65, 0.3
+# The widest step from one number to the next, as a logarithm; the usual and the widest step of the
+# numbers beside the two that matter, past which nobody believes them; how much steps differ, as the
+# spread of their own logarithms.
+_WIDEST, _BESIDE, _WIDEST_BESIDE, _SPREAD = 0.65, 0.25, 0.35, 0.3
 # Draws of wrong numbers before a question is given up and drawn anew.
 _TRIES = 60
 # Bucket under the outlet by which a stream is timed [m³].
@@ -103,42 +105,47 @@ def shown(value: float, quantity: str, system: System) -> str:
 
 
 def numbers(
-    rng: np.random.Generator, right: float, tempting: float, below: int
+    rng: np.random.Generator, right: float, tempting: float, below: int, share: float = APART
 ) -> list[float] | None:
     """Wrong numbers beside a tempting one, so that `below` of all are under the right one.
 
-    All have one sign. The ratios from one number to the next are drawn alike, that between the
-    right one and the tempting one among them, so that neither is known by how near its neighbors
-    are. None where the belief is so far from the program, or so near, that no such numbers lie
-    `APART`.
+    All have one sign. The ratios from one number to the next are drawn alike between the right one
+    and the tempting one, and alike beside them, where they are no wider than is believed, so that
+    neither is known by how near its neighbors are. None where the belief is so far from the
+    program, or so near, that no such numbers lie apart by `share` of the larger.
     """
     if min(right, tempting) <= 0:
         if max(right, tempting) >= 0:
             return None
-        mirrored = numbers(rng, -right, -tempting, CHOICES - 1 - below)
+        mirrored = numbers(rng, -right, -tempting, CHOICES - 1 - below, share)
         return None if mirrored is None else [-number for number in mirrored]
     above, span = tempting > right, abs(math.log(tempting / right))
-    beyond = CHOICES - 1 - below if above else below
-    fits = [count for count in range(1, beyond + 1) if _LEAST <= span / count <= _WIDEST]
+    beyond, least = CHOICES - 1 - below if above else below, -1.01 * math.log(1 - share)
+    fits = [count for count in range(1, beyond + 1) if least <= span / count <= _WIDEST]
     if not fits:
         return None
     between = int(rng.choice(fits))
-    spread = min(_SPREAD, math.log(span / between / _LEAST))
+    step = span / between
+    beside = max(min(step, _BESIDE), least)
+    spread = min(_SPREAD, math.log(step / least))
     first = below if above else below - between
     spot = below + between if above else first
     for _ in range(_TRIES):
         steps = np.exp(spread * rng.standard_normal(CHOICES - 1))
-        steps *= span / steps[first : first + between].sum()
+        inner = slice(first, first + between)
+        drawn = steps[inner] * span / steps[inner].sum()
+        steps = np.clip(beside * steps, least, _WIDEST_BESIDE)
+        steps[inner] = drawn
         places = np.concatenate(([0.0], np.cumsum(steps)))
         found = (right * np.exp(places - places[below])).tolist()
-        if apart(found):
+        if apart(found, share):
             return [number for i, number in enumerate(found) if i not in (below, spot)]
     return None
 
 
-def apart(values: Sequence[float]) -> bool:
-    """Whether rising numbers above 0 lie `APART`."""
-    return all(high - low >= APART * high for low, high in pairwise(values))
+def apart(values: Sequence[float], share: float = APART) -> bool:
+    """Whether rising numbers above 0 lie so far apart, as a share of the larger."""
+    return all(high - low >= share * high for low, high in pairwise(values))
 
 
 def place(turn: int, above: bool) -> int:

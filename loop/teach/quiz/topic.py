@@ -8,10 +8,10 @@ import numpy as np
 from loop.hydraulics import OperatingPoint, Station, solve
 from loop.job import Job
 from loop.records import dataclass
-from loop.teach.quiz.question import BUCKET, Choice, Question, numbers, place, shown
+from loop.teach.quiz.question import APART, BUCKET, Choice, Question, numbers, place, shown
 from loop.teach.quiz.sketch import Sketch, told
 from loop.units import System
-from loop.words.teaching.beliefs import ASKED, BELIEFS, NEITHER
+from loop.words.teaching.beliefs import ASKED, BELIEFS, NEITHER, NEITHER_THING
 from loop.words.template import Facts, capital, fill
 
 # Loops drawn at most until one gives a question.
@@ -64,11 +64,15 @@ Maker = Callable[[Draw], Asked | Picked | None]
 
 @dataclass(frozen=True)
 class Shape:
-    """A way of asking: its name in the words, whether the belief errs upward, and its maker."""
+    """A way of asking: its name in the words, whether the belief errs upward, and its maker.
+
+    ``share`` is how far its numbers lie apart, of the larger.
+    """
 
     name: str
     above: bool
     make: Maker
+    share: float = APART
 
 
 @dataclass(frozen=True)
@@ -140,7 +144,7 @@ def changed(sketch: Sketch, before: OperatingPoint, job: Job, belief: float, fac
 def _of_numbers(topic: str, shape: Shape, seed: int, made: Asked, draw: Draw) -> Question | None:
     if (made.tempting > made.right) != shape.above:
         return None
-    others = numbers(draw.rng, made.right, made.tempting, draw.below)
+    others = numbers(draw.rng, made.right, made.tempting, draw.below, shape.share)
     if others is None:
         return None
     values = [made.right, made.tempting, *others]
@@ -174,7 +178,8 @@ def _written(
     why, tempts, text = (
         capital(fill(words, facts, system)) for words in (said.holds, said.tempts, said.asks)
     )
-    feedback = [NEITHER.format(why=why)] * len(texts)
+    neither = NEITHER_THING if values is None else NEITHER
+    feedback = [neither.format(why=why)] * len(texts)
     feedback[made.right], feedback[made.tempting] = why, tempts
     order = [int(spot) for spot in rng.permutation(len(texts))]
     return Question(

@@ -38,4 +38,5 @@ BELIEFS: Mapping[str, Belief] = {name: _belief(**table) for name, table in _WORD
 # what a high point above or below a height means for a bleed.
 ASKED: Mapping[str, str] = _ALSO["asked"]
 NEITHER: str = _ALSO["neither"]
+NEITHER_THING: str = _ALSO["neither_thing"]
 AT_A_BLEED: Mapping[str, str] = _ALSO["bleed"]
