@@ -2,8 +2,8 @@
 
 A fault whose own effect is broad, or a loop of which little is known, gives some row that fits
 nearly any two readings. These do not go by rows: a stream that does not run fills no bucket, a
-strong one is no trickle, what makes no sound does not draw what it takes to run, and a unit that cools the boat warms
-the water.
+strong one is no trickle, what makes no sound does not draw what it takes to run, and a unit that
+cools the boat warms the water.
 """
 
 from collections.abc import Iterator

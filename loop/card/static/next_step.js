@@ -202,8 +202,27 @@ function steps(s, found, call, among = null) {
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
-  const worth = (one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost;
-  return inOrder(s, gains, worth);
+  if (showsAtSpeed(s, call)) {
+    const word = { ...s.under_way.words[s.wordAt.get(s.at_speed.of)], key: s.at_speed.key };
+    reading(s.at_speed, ofWord(s, word, found, rows, weight, place, places.size));
+  }
+  const worth = (one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost, order = inOrder(s, gains, worth);
+  return order.map((one) => [placeOf(s, call, known, one.reading), one]).sort((a, z) => a[0] - z[0]).map(([, one]) => one);
+}
+
+/** Whether the customer says that it shows at speed, and nothing was read there or changed since. @param {Study} s @param {Call} call */
+const showsAtSpeed = (s, call) => s.at_speed !== null && call.said.some((text) => s.at_speed.said.includes(text)) && !call.under_way && call.steps.length === 0;
+
+/**
+ * 0 or little more for a step before all others, whatever it is expected to tell.
+ * @param {Study} s @param {Call} call @param {Standing} known @param {string} key
+ */
+function placeOf(s, call, known, key) {
+  const last = s.first.length, cools = (word) => !word.key.startsWith("unit.") || [undefined, "cools"].includes(known.words[word.key]);
+  if (key === s.at_speed?.key) return s.at_speed.of in known.words ? 0 : last;
+  if (key.startsWith("unit.") && call.said.includes(s.constants.one_unit)) return s.words.every(cools) ? 0 : last;
+  const place = known.words.unit === "off" ? -1 : s.first.findIndex(([step, seen, answers]) => step === key && allSay([seen], answers, known));
+  return place < 0 ? last : place;
 }
 
 /**
