@@ -53,7 +53,7 @@ def test_a_whole_call_by_touch_ends_like_the_command(
     phone.page.locator("summary", has_text="Who and where").tap()
     phone.type("Customer", 'A. "Sailor" \\ Sons')
     line = phone.settled()
-    assert line == SAY("headline-fixed", done=clean)
+    assert line == SAY("headline-done", done=clean)
     phone.view("Office")
     text = phone.page.input_value("#view-office textarea >> nth=0")
     readings = parse_readings(tomllib.loads(text), one.study.bench.job)
