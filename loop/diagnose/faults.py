@@ -23,6 +23,8 @@ _PAIR_CELLS = (2, 7, 12)
 # Above so many units each unit's faults have fewer cells, for memory's sake.
 _MANY_UNITS, _COARSE_GRID, _COARSE_CELLS = 6, 6, (1, 4)
 UNKNOWN = "something-else"
+# How often the pump stands with its one unit, over how often it runs on (engineering estimate).
+_STANDS = 0.5
 _LEAST = 1e-9
 
 
@@ -144,7 +146,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("branch-valve-shut", 0.03, 0.4, 1.0, changes.turned, sites.branch_valves, "branch"),
     Fault("branch-blocked", 0.02, 0.3, 0.95, changes.blocked, sites.branches, "branch"),
     Fault("sea-warm", 0.03, 1.0, 8.0, changes.warm_sea, sites.whole("sea")),
-    Fault("unit-off", 0.05, 0.0, 0.0, changes.unit_off, sites.units_and_pump, "unit"),
+    Fault("unit-off", 0.04, 0.0, 0.0, changes.unit_off, sites.units_and_pump, "unit"),
     Fault("not-water-side", 0.06, 2.0, 12.0, changes.hot_condenser, sites.condensers, "unit"),
     Fault("healthy", 0.05, 0.0, 0.0, changes.nothing, sites.whole("loop"), "none"),
     Fault(UNKNOWN, 0.04, 0.0, 0.0, disturbed, sites.whole("unknown"), "none"),
@@ -205,11 +207,17 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
     for fault in FAULTS:
         at = list(fault.sites(network, units))
         usual = fault.on_dc if dc and fault.on_dc is not None else fault.prior
-        weight = prior.get(fault.name, usual) / max(len(at), 1)
+        shares = [_STANDS if site.still else 1.0 for site in at]
+        # A pump that stands with the fault is one more way in which it shows, and adds to it.
+        usual *= sum(shares) / max(shares.count(1.0), 1) if at else 1.0
+        weight = prior.get(fault.name, usual) / max(sum(shares), 1.0)
         if fault.name == "healthy":  # all else is measured against it, so it always has a place
             weight = max(weight, _LEAST)
         severities = NUMBERS if fault.name == UNKNOWN else fault.grid(grid)
-        found += [Instance((fault,), (site,), severities[:, None], weight) for site in at]
+        found += [
+            Instance((fault,), (site,), severities[:, None], share * weight)
+            for site, share in zip(at, shares, strict=True)
+        ]
     found = [one for one in found if one.prior > 0]
     return (*found, *_pairs(found, grid, prior))
 
