@@ -59,6 +59,26 @@ def test_a_bucket_is_a_flow():
             read_bucket(wrong)
 
 
+@pytest.mark.parametrize(
+    ("written", "meant"),
+    [
+        ({"tools": "a pressure gauge, multimeter"}, {"tools": "gauge, meter"}),
+        ({"tools": "voltmeter and clamp-on flow meter"}, {"tools": "meter, flow meter"}),
+        ({"said": "HP fault"}, {"said": "high-pressure fault"}),
+        ({"said": "on the generator"}, {"said": "only on the generator"}),
+        ({"said": "After cleaning the strainer"}, {"said": "since the strainer was cleaned"}),
+        ({"flow": "5 gal bucket in 1:20"}, {"flow": "5 gal in 80 s"}),
+        ({"bucket": "a 10 L bucket in 40 s"}, {"bucket": "10 L in 40 s"}),
+    ],
+)
+def test_other_words_for_the_same_are_taken(job: Job, written: Any, meant: Any) -> None:
+    found, wanted = (parse_readings(one, job) for one in (written, meant))
+    assert (found.tools, found.said) == (wanted.tools, wanted.said)
+    assert [one.value for one in found.numbers.values()] == [
+        one.value for one in wanted.numbers.values()
+    ]
+
+
 def test_every_mistake_is_told_at_once(job):
     with pytest.raises(JobError) as caught:
         parse_readings(

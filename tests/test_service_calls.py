@@ -5,13 +5,18 @@ from typing import Any
 
 import pytest
 
+from loop.check import check
 from loop.diagnose import Diagnosis, diagnose, prepare, read_readings
 from loop.diagnose.hypotheses import Study
+from loop.diagnose.session import Session
+from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import Job, parse_job, read_job, read_toml
+from loop.units import show
 from loop.words.cautions import STEP_OPENS
 from loop.words.diagnosis import SAY
 from loop.words.fault_rows import WORDS
 from loop.words.faults import title
+from loop.words.measuring import MEASURING
 from loop.words.to_do import DOING
 from tests.said import is_said, leads_with, pattern
 
@@ -300,7 +305,7 @@ def test_what_was_wrong_once(study: Study, without_bleed: Study) -> None:
     """Calls that a technician tried, and found the answer wrong."""
     dead = call(study, stream="none", supply="0 V")
     assert dead.causes[0].fault == "no-power"
-    assert dead.causes[0].probability > 0.9
+    assert odds(dead, "no-power", "unit-off") > 0.9  # a pump that is not called for has none
     stuck = call(study, stream="none", pump_current="1.8 A")
     assert stuck.causes[0].fault == "pump-jammed"
     nothing = call(study, stream="none")
@@ -310,6 +315,89 @@ def test_what_was_wrong_once(study: Study, without_bleed: Study) -> None:
     tripped = call(study, flow="232 gal/h", sea_temperature="80 degF", outlet_temperature="81 degF")
     assert tripped.causes[0].fault == "unit-off"
     assert not tripped.misfit
+
+
+def test_a_silent_pump_that_nothing_calls_for_is_no_dead_motor(study: Study) -> None:
+    """The unit comes first, then the breaker; neither air nor another supply is any help."""
+    quiet = call(study, stream="none", pump_sound="silent")
+    assert steps(quiet)[:2] == ["unit", "check-breaker"]
+    assert not set(steps(quiet)) & {
+        "bleed", "loosen-outlet-hose", "fill-and-purge", "swap-supply", "pump_current",
+    }  # fmt: skip
+    off = call(study, stream="none", pump_sound="silent", unit="off")
+    assert off.causes[0].fault == "unit-off"
+    assert odds(off, "motor-dead") < 0.5 * odds(quiet, "motor-dead")
+    assert steps(off)[0] == "reset-unit"
+    again = {"did": "reset-unit", "saw": "it starts", "stream": "strong"}
+    assert call(study, stream="none", pump_sound="silent", unit="off", step=[again]).done
+    # One unit of several that is off leaves the pump to the others.
+    several = prepare(three_cabins(False))
+    off = call(several, pump_sound="silent", unit={"forward": "off"})
+    assert odds(off, "unit-off") < odds(off, "motor-dead")
+
+
+def test_a_pump_on_a_battery_has_its_volts_measured_early() -> None:
+    """A technician does that himself in a minute or two, and they are low oftener than on mains."""
+    loops = {drive: prepare_unit(LoopKind(2637.7, drive=drive)) for drive in ("ac", "dc")}
+    found = {drive: call(loop, stream="weak", tools="multimeter") for drive, loop in loops.items()}
+    assert odds(found["dc"], "supply-low") > 1.5 * odds(found["ac"], "supply-low")
+    assert steps(found["dc"]).index("supply") < min(3, steps(found["ac"]).index("supply"))
+    volts = {drive: next(s for s in r.next if s.reading == "supply") for drive, r in found.items()}
+    assert (volts["ac"].hazard, volts["dc"].hazard) == (MEASURING["supply"].hazard, "")
+    assert volts["dc"].minutes < volts["ac"].minutes
+
+
+def test_which_unit_is_asked_first_where_one_of_several_is_the_trouble() -> None:
+    several = prepare(three_cabins(False))
+    said = {"said": "only one unit"}
+    asked = steps(call(several, **said))
+    assert {name.partition(".")[0] for name in asked[:3]} == {"unit"}
+    rest = steps(call(several, **said, unit={"aft": "cools"}))
+    assert {name.partition(".")[0] for name in rest[:2]} == {"unit"}
+    known = steps(call(several, **said, unit={"forward": "trips"}))
+    assert {name.partition(".")[0] for name in known[:2]} != {"unit"}
+
+
+@pytest.mark.parametrize("said", ["works at the dock, not under way", "when she heels"])
+def test_what_shows_at_speed_is_looked_at_there(study: Study, said: str) -> None:
+    """Once the stream was looked at at the dock, and until it was read under way."""
+    key = "under_way.stream"
+    assert key in steps(call(study, said=said))
+    begun = call(study, said=said, stream="strong", unit="cools")
+    assert begun.next[0].reading == key
+    assert "sputtering" in begun.next[0].answers
+    assert begun.next[0].hazard
+    read = Session(study.bench.job).read(key, "sputtering").readings
+    assert read.under_way is not None
+    assert dict(read.under_way.words) == {"stream": "sputtering"}
+    away = {"stream": "sputtering"}
+    after = call(study, said=said, stream="strong", unit="cools", under_way=away)
+    assert key not in steps(after)
+    assert after.causes[0].fault == "intake-air"
+    assert key not in steps(call(study, stream="strong"))
+
+
+@pytest.mark.parametrize("loop", ["turnstone", "razorbill"])
+def test_a_loop_that_is_short_as_built_is_said_to_be_that(loop: str, study: Study) -> None:
+    """With the flow that loop check gives; nothing of it where every unit is served."""
+    job = read_job(EXAMPLES / f"{loop}.toml")
+    worst = min(check(job).condensers, key=lambda unit: unit.flow / unit.needed_flow)
+    flow = show(worst.flow, "flow", job.units).split()[0]
+    result = diagnose(job, {"stream": "strong"})
+    assert flow in result.as_built
+    assert show(worst.needed_flow, "flow", job.units) in result.as_built
+    assert is_said(result.headline, SAY, "headline-as-built")
+    assert result.headline.startswith(result.as_built)
+    assert result.notes[0] == result.as_built
+    assert call(study, stream="strong").as_built == ""
+
+
+def test_a_clamp_on_flow_meter_is_no_multimeter() -> None:
+    job = read_job(EXAMPLES / "guillemot.toml")
+    loop = prepare(job)
+    for tools, asked in (("multimeter", False), ("flow meter", True), ("bucket", False)):
+        found = steps(diagnose(job, {"tools": tools}, loop))
+        assert ("flow.saloon" in found) == asked, tools
 
 
 def test_more_air_looks_more_like_air(study: Study) -> None:

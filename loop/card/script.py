@@ -8,6 +8,7 @@ ENGINE = (
     "unpacked.js",
     "study.js",
     "belief.js",
+    "standing.js",
     "next_step.js",
     "quantity.js",
     "call.js",

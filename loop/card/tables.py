@@ -9,6 +9,7 @@ from typing import Any
 
 from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose
+from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
@@ -17,6 +18,7 @@ from loop.diagnose.groups import BY_ITSELF, LISTED, RIVAL, SPLITS
 from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
+from loop.diagnose.names_meant import TOOLS_ALSO
 from loop.diagnose.never_together import BY_MISTAKE, FAR, LAWS, LEAVES, MISSED, SEA
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE, LARGEST_WEIGHT
@@ -54,9 +56,11 @@ def tables(study: Study) -> dict[str, Any]:
             for kind in KINDS.values()
         },
         "tools": list(TOOLS),
+        "tools_also": TOOLS_ALSO,
         "beside": list(BESIDE),
         "faults": [fault.name for fault in FAULTS],
         "says": BOTH | ON_THE_CARD,
+        "as_built": as_built(study),
         "notes": list(diagnose(job, Readings(), study).notes),
     }
 
@@ -110,5 +114,5 @@ def _more_of(study: Study, number: int) -> dict[str, Any]:
     return {
         "cautions": list(words.cautions(one.name)),
         "called": called(study, number),
-        "lasting": alone and one.faults[0].family not in ("dead", "none"),
+        "lasting": alone and not one.hides and one.faults[0].family != "none",
     }

@@ -7,6 +7,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions
+from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
 from loop.diagnose.faults import UNKNOWN
@@ -111,6 +112,7 @@ class _Call(Reasons):
             fixed_by=self.readings.steps[self.right.by - 1].did if self.over else "",
             done=self.done,
             hums=self._hums(),
+            as_built=as_built(self.study),
             tools=self.readings.tools,
             actions_tried=tuple(
                 Tried(step.did, named(step.did), step.saw, step.values)
@@ -235,13 +237,15 @@ class _Call(Reasons):
             first = float(weight @ actions.outcome(self.study, action).first[now])
             return action.answers[0 if first > 0.5 - EVEN else 1]
         if gain.column.kind.choices:
-            chance = weight @ self.study.words[gain.key][now]
+            away = gain.column is self.bench.at_speed
+            study, key = (self.study.under_way, "stream") if away else (self.study, gain.key)
+            chance = weight @ study.words[key][now]
             return gain.column.kind.choices[int(np.argmax(chance))]
         at = self.bench.at[gain.key]
         return float(self.study.natural(weight @ middle[some])[at])
 
     def _notes(self) -> tuple[str, ...]:
-        notes = []
+        notes = [said] if (said := as_built(self.study)) else []
         odd = [
             key
             for key in self.readings.keys

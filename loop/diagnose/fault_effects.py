@@ -24,11 +24,15 @@ _STOPPED = 1e9
 
 @dataclass(frozen=True)
 class Site:
-    """Where a fault sits: part and unit (-1 where it has none); what a person calls the place."""
+    """Where a fault sits: part and unit (-1 where it has none); what a person calls the place.
+
+    ``still`` says that the pump stands with it, so that no water hides whatever else is wrong.
+    """
 
     where: str
     part: int = -1
     unit: int = -1
+    still: bool = False
 
 
 @dataclass(frozen=True)
@@ -273,8 +277,12 @@ def header_blocked(network: Network, site: Site, share: float) -> Change:
 
 
 def unit_off(network: Network, site: Site, share: float) -> Change:
-    """A unit whose compressor stands: its water is not warmed, whatever flows."""
-    return Change(rejected={site.unit: share})
+    """A unit whose compressor stands: its water is not warmed, whatever flows.
+
+    Where nothing else calls for the pump it stands too: its relay gives it no volts.
+    """
+    stands = unpowered(network, site, 1.0) if site.still else Change()
+    return Change(rejected={site.unit: share}) & stands
 
 
 def low_supply(network: Network, site: Site, share: float) -> Change:

@@ -23,6 +23,8 @@ _PAIR_CELLS = (2, 7, 12)
 # Above so many units each unit's faults have fewer cells, for memory's sake.
 _MANY_UNITS, _COARSE_GRID, _COARSE_CELLS = 6, 6, (1, 4)
 UNKNOWN = "something-else"
+# How often the pump stands with its one unit, over how often it runs on (engineering estimate).
+_STANDS = 0.5
 _LEAST = 1e-9
 
 
@@ -33,7 +35,8 @@ class Fault:
     ``low`` and ``high`` bound its severity, all values between being taken as equally likely; a
     smaller one shows nothing. ``prior`` is its weight among service calls for low flow or high
     pressure: common practice, no source, to be set by whoever knows better. Of one ``family`` a
-    call has one fault at most. ``under_way`` is its change at speed, where that differs.
+    call has one fault at most. ``on_dc`` is its weight where the pump runs on a battery, and
+    ``under_way`` its change at speed, where these differ.
     """
 
     name: str
@@ -43,6 +46,7 @@ class Fault:
     change: Callable[[Network, Site, float], Change]
     sites: sites.Sites
     family: str = ""
+    on_dc: float | None = None
     under_way: Callable[[Network, Site, float], Change] | None = None
 
     def grid(self, count: int) -> Array:
@@ -77,6 +81,12 @@ class Instance:
         pairs = zip(self.faults, self.sites, strict=True)
         return frozenset((fault.name, site.where) for fault, site in pairs)
 
+    @cached_property
+    def hides(self) -> bool:
+        """Whether no water comes while it is there, so that nobody sees what is behind it."""
+        pairs = zip(self.faults, self.sites, strict=True)
+        return all(fault.family == "dead" or site.still for fault, site in pairs)
+
     def changes(self, network: Network, severities: Array, under_way: bool = False) -> list[Change]:
         """The change of the model at each row of severities; one fault's own is asked once."""
         single: list[list[Change]] = []
@@ -104,7 +114,16 @@ FAULTS: tuple[Fault, ...] = (
     Fault("suction-hose-collapsed", 0.03, 0.2, 0.7, changes.narrowed, sites.SUCTION_HOSE),
     Fault("suction-air-leak", 0.07, 0.1, 0.98, changes.air_drawn, sites.air_entries, "air"),
     Fault("pump-air-bound", 0.06, 1.0, 1.0, changes.air_bound, sites.pump, "dead"),
-    Fault("intake-air", 0.015, 0.2, 1.0, changes.nothing, sites.INTAKE, "none", changes.air_drawn),
+    Fault(
+        "intake-air",
+        0.015,
+        0.2,
+        1.0,
+        changes.nothing,
+        sites.INTAKE,
+        "none",
+        under_way=changes.air_drawn,
+    ),
     Fault("high-point-air", 0.02, 0.4, 1.0, changes.held_air, sites.high_points),
     Fault("siphon-lost", 0.015, 0.5, 1.0, changes.held_air, sites.siphons),
     Fault("branch-air", 0.06, 0.5, 1.0, changes.air_locked, sites.branches, "branch"),
@@ -116,7 +135,9 @@ FAULTS: tuple[Fault, ...] = (
     Fault("pump-worn", 0.07, 0.1, 0.5, changes.worn, sites.pump, "pump"),
     Fault("wrong-pump", 0.01, 0.25, 0.65, changes.wrong_pump, sites.pump, "pump"),
     Fault("pump-decoupled", 0.025, 1.0, 1.0, changes.decoupled, sites.pump, "dead"),
-    Fault("supply-low", 0.03, 0.08, 0.4, changes.low_supply, sites.whole("pump supply")),
+    Fault(
+        "supply-low", 0.03, 0.08, 0.4, changes.low_supply, sites.whole("pump supply"), on_dc=0.08
+    ),  # long thin wires, corroded terminals, a battery that is low
     Fault("pressure-hose-kinked", 0.03, 0.2, 0.7, changes.narrowed, sites.pressure_hose),
     Fault("condenser-scaled", 0.07, 0.02, 0.15, changes.scaled, sites.condensers),
     Fault("condenser-film", 0.05, 0.3, 2.0, changes.filmed, sites.condensers),
@@ -125,7 +146,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("branch-valve-shut", 0.03, 0.4, 1.0, changes.turned, sites.branch_valves, "branch"),
     Fault("branch-blocked", 0.02, 0.3, 0.95, changes.blocked, sites.branches, "branch"),
     Fault("sea-warm", 0.03, 1.0, 8.0, changes.warm_sea, sites.whole("sea")),
-    Fault("unit-off", 0.04, 0.0, 0.0, changes.unit_off, sites.condensers, "unit"),
+    Fault("unit-off", 0.04, 0.0, 0.0, changes.unit_off, sites.units_and_pump, "unit"),
     Fault("not-water-side", 0.06, 2.0, 12.0, changes.hot_condenser, sites.condensers, "unit"),
     Fault("healthy", 0.05, 0.0, 0.0, changes.nothing, sites.whole("loop"), "none"),
     Fault(UNKNOWN, 0.04, 0.0, 0.0, disturbed, sites.whole("unknown"), "none"),
@@ -180,22 +201,30 @@ def instances(network: Network, units: int, prior: Mapping[str, float]) -> tuple
                 for name in unknown
             ]
         )
+    dc = network.pump.curve.drive == "dc"
     grid = GRID if units <= _MANY_UNITS else _COARSE_GRID
     found: list[Instance] = []
     for fault in FAULTS:
         at = list(fault.sites(network, units))
-        weight = prior.get(fault.name, fault.prior) / max(len(at), 1)
+        usual = fault.on_dc if dc and fault.on_dc is not None else fault.prior
+        shares = [_STANDS if site.still else 1.0 for site in at]
+        # A pump that stands with the fault is one more way in which it shows, and adds to it.
+        usual *= sum(shares) / max(shares.count(1.0), 1) if at else 1.0
+        weight = prior.get(fault.name, usual) / max(sum(shares), 1.0)
         if fault.name == "healthy":  # all else is measured against it, so it always has a place
             weight = max(weight, _LEAST)
         severities = NUMBERS if fault.name == UNKNOWN else fault.grid(grid)
-        found += [Instance((fault,), (site,), severities[:, None], weight) for site in at]
+        found += [
+            Instance((fault,), (site,), severities[:, None], share * weight)
+            for site, share in zip(at, shares, strict=True)
+        ]
     found = [one for one in found if one.prior > 0]
     return (*found, *_pairs(found, grid, prior))
 
 
 def _pairs(single: list[Instance], grid: int, prior: Mapping[str, float]) -> list[Instance]:
     """Two faults at once: those of most weight, which together weigh as calls with two do."""
-    able = [one for one in single if one.faults[0].family not in _ALONE]
+    able = [one for one in single if one.faults[0].family not in _ALONE and not one.hides]
     whole = sum(one.prior for one in single)
     weighed = []
     for one, other in combinations(able, 2):

@@ -40,7 +40,8 @@ def _line(result: Diagnosis) -> str:
     if no_fit:
         return SAY("headline-no-fit", step=step)
     if lead is None or lead.present < LEADS:
-        return SAY("headline-all-well" if result.well else "headline-none-leads", step=step)
+        row = "headline-all-well" if result.well else "headline-none-leads"
+        return _built(result, SAY(row, step=step))
     other = result.causes[1] if len(result.causes) > 1 else None
     with_it = other if other is not None and other.present >= LEADS else None
     said = SAY(
@@ -51,7 +52,13 @@ def _line(result: Diagnosis) -> str:
         other=with_it.title if with_it else None,
         other_odds=odds(with_it.present) if with_it else None,
     )
+    said = _built(result, said) if lead.fault == "healthy" else said
     return SAY("headline-doubtful", said=said) if result.misfit else said
+
+
+def _built(result: Diagnosis, said: str) -> str:
+    """A first line that names no fault, after what is wrong with the loop without one."""
+    return SAY("headline-as-built", built=result.as_built, said=said) if result.as_built else said
 
 
 def without(result: Diagnosis, skipped: Collection[str]) -> Diagnosis:

@@ -10,6 +10,8 @@ from loop.words.had import Has
 # Minutes for what a bucket and a dipped thermometer cannot reach (engineering estimate).
 _METER_MINUTES = 10.0
 _STRAP_MINUTES = 5.0
+# Minutes on a pump that runs on a battery: anybody holds a meter on it (engineering estimate).
+_ON_DC = {"supply": ("dc-supply", 1.5), "pump_current": ("dc-current", 2.0)}
 
 
 def kind_here(network: Network, name: str, unit: str = "") -> ReadingKind:
@@ -20,6 +22,9 @@ def kind_here(network: Network, name: str, unit: str = "") -> ReadingKind:
     kind = replace(KINDS[name], has=had(network))
     if name == "flow":
         return _flow(network, kind, unit)
+    if network.pump.curve.drive == "dc" and name in _ON_DC:
+        way, minutes = _ON_DC[name]
+        return replace(kind, minutes=minutes, way=way)
     if name == "outlet_temperature" and not (_open(network, unit) and _last(network, unit)):
         return replace(kind, minutes=_STRAP_MINUTES, way="strapped")
     return kind
@@ -40,7 +45,7 @@ def had(network: Network) -> Has:
 def _flow(network: Network, kind: ReadingKind, unit: str) -> ReadingKind:
     if not _open(network, unit):
         way = "clamped-unit" if unit else "clamped"
-        return replace(kind, minutes=_METER_MINUTES, tool="meter", way=way)
+        return replace(kind, minutes=_METER_MINUTES, tool="flow meter", way=way)
     ends = sum(isinstance(part, Discharge) for part in network.parts)
     if unit and ends > 1:
         return replace(kind, way="own-discharge")

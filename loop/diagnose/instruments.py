@@ -1,6 +1,6 @@
 """A loop on the bench: what can be measured on it."""
 
-from dataclasses import field
+from dataclasses import field, replace
 from functools import cached_property
 
 from loop.curve import Array
@@ -12,6 +12,9 @@ from loop.job import Job, Unit
 from loop.parts import Discharge, Strainer
 from loop.records import dataclass
 from loop.words.had import Has
+
+# Minutes to cast off and see what the stream does at speed (engineering estimate).
+_CAST_OFF = 10.0
 
 
 @dataclass(frozen=True)
@@ -25,12 +28,15 @@ class Column:
     @property
     def ask(self) -> str:
         """The reading as something to do: "measure the flow with a bucket"."""
-        return self.kind.ask(self.key.partition(".")[2])
+        return self.kind.ask(self.key.partition(".")[2] if self.kind.per_unit else "")
 
 
 @dataclass(frozen=True)
 class Bench:
-    """A loop and what can be measured on it; ``words`` are the readings that are not numbers."""
+    """A loop and what can be measured on it; ``words`` are the readings that are not numbers.
+
+    ``at_speed`` is the stream with the boat under way, None where no stream is seen.
+    """
 
     network: Network
     units: tuple[Unit, ...]
@@ -39,6 +45,7 @@ class Bench:
     condenser_parts: tuple[int, ...]
     sections: tuple[int, ...]
     strainer: int | None
+    at_speed: Column | None
     at: dict[str, int] = field(repr=False)
 
     @property
@@ -84,8 +91,11 @@ def bench(job: Job, speed: float = 0.0) -> Bench:
         return kind_here(network, name)
 
     words = [Column("pump_sound", seen("pump_sound"))]
+    at_speed = None
     if any(part.height > 0 for part in network.parts if isinstance(part, Discharge)):
         words.insert(0, Column("stream", seen("stream")))
+        away = replace(seen("stream"), way="under-way", minutes=_CAST_OFF)
+        at_speed = Column("under_way.stream", away)
     if len(looked_at) == 1:
         words.append(Column("unit", seen("unit"), 0))
     else:
@@ -100,6 +110,7 @@ def bench(job: Job, speed: float = 0.0) -> Bench:
         condenser_parts=parts,
         sections=section_of(network),
         strainer=strainer,
+        at_speed=at_speed,
         at={column.key: number for number, column in enumerate(columns)},
     )
 

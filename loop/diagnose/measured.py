@@ -31,11 +31,14 @@ def read_bucket(text: str) -> Measured:
 
     >>> print(f"{read_bucket('1 gal in 24 s').value * 1e6:.1f}")
     157.7
+    >>> read_bucket("a 5 gal bucket in 2:00").value == read_bucket("1 gal in 24 s").value
+    True
     """
     halves = re.split(r"\s+in\s+", text.strip())
     if len(halves) != 2:
         raise UnitError(SAY("wrong-bucket", text=repr(text)))
-    volume, volume_width = parse_measured(halves[0], "volume")
+    size = re.sub(r"^an?\s+|\s+buckets?$", "", halves[0], flags=re.IGNORECASE)
+    volume, volume_width = parse_measured(size, "volume")
     time, time_width = parse_measured(halves[1], "time")
     if not (0 < volume <= 10 and 0 < time <= parse("1 day", "time")):
         raise UnitError(SAY("wrong-bucket-zero", text=repr(text)))

@@ -2,7 +2,7 @@
 
 import difflib
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from loop.diagnose.action_names import IN_FILES
@@ -11,18 +11,41 @@ from loop.diagnose.faults import BY_NAME
 from loop.diagnose.reading_kinds import TOOLS
 from loop.words.diagnosis import SAY
 
+# Other words for a tool; "" for what everybody has, or for none.
+TOOLS_ALSO: dict[str, str] = {
+    "none": "",
+    "nothing": "",
+    "stopwatch": "",
+    "multimeter": "meter",
+    "clamp meter": "meter",
+    "voltmeter": "meter",
+    "ammeter": "meter",
+    "pressure gauge": "gauge",
+    "vacuum gauge": "gauge",
+    "compound gauge": "gauge",
+    "unit's display": "display",
+    "probe thermometer": "thermometer",
+    "infrared thermometer": "thermometer",
+    "clamp-on flow meter": "flow meter",
+    "ultrasonic flow meter": "flow meter",
+    "flowmeter": "flow meter",
+    "watt meter": "wattmeter",
+}
+
 
 def parse_tools(value: Any, problems: list[str]) -> tuple[str, ...]:
     """Tools from "bucket, thermometer" or a list; mistakes are added to `problems`."""
     texts = re.split(r"[,;]| and ", value) if isinstance(value, str) else value
     if not isinstance(texts, list | tuple):
         texts = [texts]
-    known = {tool: tool for tool in TOOLS} | {f"{tool}s": tool for tool in TOOLS}
-    known |= {"none": "", "multimeter": "meter", "clamp meter": "meter", "stopwatch": ""}
+    known: dict[str, str] = {tool: tool for tool in TOOLS}
+    known |= {f"{tool}s": tool for tool in TOOLS}
+    known |= TOOLS_ALSO
     found = []
     for text in (str(text) for text in texts if str(text).strip()):
         wrong: list[str] = []
-        found.append(chosen(text, known, "tools", wrong))
+        plain = re.sub(r"^\s*(?:an?|the)\s+", "", text, flags=re.IGNORECASE)
+        found.append(chosen(plain, known, "tools", wrong))
         if wrong:
             problems.append(SAY("wrong-tools", text=repr(text[:60]), known=", ".join(TOOLS)))
     return tuple(dict.fromkeys(tool for tool in found if tool))
@@ -36,8 +59,17 @@ def action_of(text: str, problems: list[str], where: str = "did") -> Action | No
     return next((action for action in ACTIONS if action.name == name), None)
 
 
-def chosen(text: str, known: Mapping[str, Any], where: str, problems: list[str]) -> str:
-    """What a text means among the spellings that are known; "" and a mistake if nothing."""
+def chosen(
+    text: str,
+    known: Mapping[str, Any],
+    where: str,
+    problems: list[str],
+    listed: Iterable[str] | None = None,
+) -> str:
+    """What a text means among the spellings that are known; "" and a mistake if nothing.
+
+    ``listed`` are those that a mistake names, all where left out.
+    """
     plain = {" ".join(key.lower().replace("-", " ").split()): key for key in known}
     wanted = " ".join(text.lower().replace("-", " ").replace("_", " ").split())
     if wanted in plain:
@@ -47,7 +79,7 @@ def chosen(text: str, known: Mapping[str, Any], where: str, problems: list[str])
     begun = [key for key in plain if key.startswith(wanted) or wanted.startswith(key)]
     if len(begun) == 1:
         return chosen(plain[begun[0]], known, where, problems)
-    hint = SAY("wrong-one-of", known=", ".join(known))
+    hint = SAY("wrong-one-of", known=", ".join(known if listed is None else listed))
     if near:
         hint = SAY("wrong-meant", near=repr(plain[near[0]]))
     problems.append(SAY("wrong", where=where, text=repr(text[:60]), hint=hint))

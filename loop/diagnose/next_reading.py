@@ -5,11 +5,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import actions, belief
+from loop.diagnose import actions, belief, statements
 from loop.diagnose.bayes import SAME, Posterior, Seen
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
-from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
+from loop.diagnose.reading_kinds import FIRST, RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.standing import Standing, standing
 from loop.diagnose.study import LOG_OFFSET, Study
@@ -19,6 +19,8 @@ from loop.records import dataclass
 # Hypotheses that together weigh less than this are left out of the expectation.
 LEFT_OUT = 1e-3
 BINS = 96
+# What is looked at with the boat at speed, where the customer says that it shows there.
+UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"
 # What a cure is worth, in bits: it ends the search, of which so much is left as a call begins (the
 # entropy of some twenty faults), whatever is known by then.
 CURE_BITS = 4.0
@@ -84,8 +86,45 @@ def gains(
             chance = _as_chances(posterior, column, mean, spread)
         bits = _information(chance, weight, owner)
         found.append(Gain(column.key, bits, 0.0, column.kind.minutes, column.kind.minutes, column))
+    away = study.bench.at_speed
+    if away is not None and _shows_at_speed(readings):
+        chance = np.asarray(study.under_way.words[SEEN_AT_SPEED][rows.now])
+        bits = _information(chance, weight, owner)
+        found.append(Gain(away.key, bits, 0.0, away.kind.minutes, away.kind.minutes, away))
     found += _of_actions(posterior, readings, known, rows, weight, owner)
-    return tuple(sorted(found, key=lambda gain: -round(gain.worth, SAME)))
+    return tuple(
+        sorted(
+            found,
+            key=lambda gain: (_place(study, readings, known, gain), -round(gain.worth, SAME)),
+        )
+    )
+
+
+def _shows_at_speed(readings: Readings) -> bool:
+    """Whether the customer says so, and nothing was read there or changed since."""
+    said = set(statements.AT_SPEED) & set(readings.said)
+    return bool(said) and not readings.under_way and not readings.steps
+
+
+def _place(study: Study, readings: Readings, known: Standing, gain: Gain) -> int:
+    """0 or little more for a step before all others, whatever it is expected to tell.
+
+    Where one unit of several is said to be the trouble, which of them; where something is said to
+    show at speed, the stream there, once it was looked at at the dock; and `FIRST`, in its order,
+    until the unit is known to be off.
+    """
+    kind, _, unit = gain.key.partition(".")
+    first = False
+    if gain.key == f"{UNDER_WAY}.{SEEN_AT_SPEED}":
+        first = SEEN_AT_SPEED in known.words
+    elif kind == "unit" and unit and statements.ONE_UNIT in readings.said:
+        units = (known.words.get(key) for key in study.words if key.startswith("unit."))
+        first = all(word in (None, "cools") for word in units)
+    elif known.words.get("unit") != "off":
+        for place, (step, key, answers) in enumerate(FIRST):
+            if step == gain.key and known.all_say([key], answers):
+                return place
+    return 0 if first else len(FIRST)
 
 
 def _of_word(posterior: Posterior, column: Column, rows: belief.Belief) -> Array:

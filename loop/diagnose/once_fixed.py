@@ -42,7 +42,7 @@ def once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
     middle, variance = predicted(some, *tables)
     mean, spread = middle[:, 0], np.sqrt(np.maximum(variance[:, 0], 1e-18))
     spread = spread if study.known else WIDER * spread
-    if study.instances[cause].faults[0].family == "dead":
+    if study.instances[cause].hides:
         mean, spread, weight = _behind(posterior, mean, spread, weight)
     found = study.natural_of(at, _quantiles(mean, spread, weight))
     low, flow, high = (max(float(v), 0.0) for v in found)
@@ -58,7 +58,8 @@ def _behind(
         row
         for row, owner in enumerate(study.owner)
         if len(study.instances[owner].faults) == 1
-        and study.instances[owner].faults[0].family not in ("dead", "none")
+        and not study.instances[owner].hides
+        and study.instances[owner].faults[0].family != "none"
     ]
     at = study.bench.at["flow"]
     own = np.sqrt((study.factor[others, at] ** 2).sum(axis=1) + study.noise[others, at])

@@ -11,7 +11,7 @@ from loop.diagnose.measured import Measured, read_bucket
 from loop.diagnose.names_meant import action_of, chosen, parse_tools
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
-from loop.diagnose.statements import BY_TEXT
+from loop.diagnose.statements import ALSO, BY_TEXT
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.units import UnitError, parse_measured
@@ -183,7 +183,8 @@ class _Reader:
         texts = [value] if isinstance(value, str) else value
         if not isinstance(texts, list | tuple):
             texts = [texts]
-        found = [chosen(str(text), BY_TEXT, "said", self.problems) for text in texts]
+        known = dict.fromkeys(BY_TEXT, None) | ALSO
+        found = [chosen(str(text), known, "said", self.problems, BY_TEXT) for text in texts]
         self.said = tuple(dict.fromkeys(text for text in found if text))
 
     def _tools(self, value: Any) -> None:

@@ -7,14 +7,22 @@ from loop.units import UnitError, parse
 from loop.units.definitions import Kind
 from loop.words.diagnosis import SAY
 from loop.words.had import ALL, Has
-from loop.words.measuring import ASKED_OTHERWISE, MEASURING, OTHERWISE
+from loop.words.measuring import ASKED_OTHERWISE, HAZARDS_OTHERWISE, MEASURING, OTHERWISE
 from loop.words.template import fill
 
 # A half-width, ours or one written after ±, is read as two standard deviations (about 95 %).
 TWO_SIGMA = 2.0
 
-Tool = Literal["", "bucket", "thermometer", "display", "gauge", "meter", "wattmeter"]
-TOOLS: tuple[Tool, ...] = ("bucket", "thermometer", "display", "gauge", "meter", "wattmeter")
+Tool = Literal["", "bucket", "thermometer", "display", "gauge", "meter", "wattmeter", "flow meter"]
+TOOLS: tuple[Tool, ...] = (
+    "bucket",
+    "thermometer",
+    "display",
+    "gauge",
+    "meter",
+    "wattmeter",
+    "flow meter",
+)
 # A stated half-width may be so many times finer or coarser than the usual one: no instrument of the
 # trade is finer by three digits, and a reading a hundred times as coarse says nothing.
 FINEST, COARSEST = 1000.0, 100.0
@@ -59,7 +67,7 @@ class ReadingKind:
     @property
     def hazard(self) -> str:
         """What is said before that, "" for nothing."""
-        return self.has.text(MEASURING[self.name].hazard)
+        return self.has.text(HAZARDS_OTHERWISE.get(self.way, MEASURING[self.name].hazard))
 
     @property
     def basis(self) -> str:
@@ -174,6 +182,18 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("measure-refrigerant", "stream", ("none",)),
     ("reset-unit", "unit", ("cools", "weak")),
     ("frequency", "pump_sound", ("silent", "hums")),
+    # Where nothing turns nothing is drawn, and neither air nor a weak supply is the reason.
+    *(
+        (step, "pump_sound", ("silent",))
+        for step in (
+            "pump_current",
+            "pump_power",
+            "bleed",
+            "loosen-outlet-hose",
+            "fill-and-purge",
+            "swap-supply",
+        )
+    ),
     # A motor that hums burns: nothing that has it started again, or looks away from it.
     *(
         (step, "pump_sound", ("hums",))
@@ -204,4 +224,11 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "descale",
         )
     ),
+)
+
+# Steps that come before all others once something was seen, whatever they are expected to tell: a
+# pump that nothing calls for, or that has no current, is not taken apart.
+FIRST: tuple[tuple[str, str, tuple[str, ...]], ...] = (
+    ("unit", "pump_sound", ("silent",)),
+    ("check-breaker", "pump_sound", ("silent",)),
 )

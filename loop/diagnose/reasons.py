@@ -136,6 +136,8 @@ class Reasons:
     def _asked(self, key: str) -> str:
         """A step as something to do."""
         columns = {column.key: column for column in (*self.bench.columns, *self.bench.words)}
+        if self.bench.at_speed is not None:
+            columns[self.bench.at_speed.key] = self.bench.at_speed
         return columns[key].ask if key in columns else doing(key, self.bench.has).title
 
     def title(self, group: tuple[int, ...]) -> str:

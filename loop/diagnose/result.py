@@ -119,7 +119,8 @@ class Diagnosis(Answer):
     order; ``fixed`` the probability that what was done has put it right and that what may be left
     does not show; ``fixed_by`` the action that did, "" while that is not clear or nothing was read
     since; ``done`` whether what was read since is as a healthy loop gives it; ``hums`` whether the
-    pump hums, as far as is known, and so must be switched off.
+    pump hums, as far as is known, and so must be switched off; ``as_built`` what is said of a loop
+    that is short of water, or too hot, with nothing wrong, else "".
     """
 
     job: Job
@@ -141,6 +142,7 @@ class Diagnosis(Answer):
     fixed_by: str
     done: bool
     hums: bool
+    as_built: str
     tools: tuple[str, ...] | None
     actions_tried: tuple[Tried, ...]
 
@@ -199,6 +201,7 @@ class DiagnosisTables(Inputs):
     fixed_by: str
     done: bool
     hums: bool
+    as_built: str
     tools: list[str] | None
     actions_tried: list[Tried]
 
@@ -244,6 +247,7 @@ def to_json(result: Diagnosis) -> dict[str, Any]:
         "fixed_by": result.fixed_by,
         "done": result.done,
         "hums": result.hums,
+        "as_built": result.as_built,
         "tools": None if result.tools is None else list(result.tools),
         "actions_tried": [asdict(one) for one in result.actions_tried],
     }

@@ -60,7 +60,12 @@ class Session:
         return replace(self, states=self.states[:-1], skipped=frozenset())
 
     def read(self, key: str, text: str) -> "Session":
-        """The session with a reading as the loop is now; raises JobError where it is not right."""
+        """The session with a reading as the loop is now; raises JobError where it is not right.
+
+        Of the key ``under_way.stream``: with the boat at speed, before anything was done.
+        """
+        if key.startswith("under_way."):
+            return self._under_way(f"{key.partition('.')[2]}={text}")
         found = parse_readings({key: text}, self.job, "reading")
         again = set(found.keys) & set(self.readings.latest.keys)
         now = self.put(self.readings.now_having(Taken(found.numbers, found.words)))

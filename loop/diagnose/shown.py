@@ -2,6 +2,7 @@
 
 from loop.diagnose.reading_kinds import KINDS
 from loop.units import System, show
+from loop.words.diagnosis import SAY
 from loop.words.to_do import DOING
 
 # Digits after the point of readings that are compared more finely than usual.
@@ -29,4 +30,6 @@ def named(key: str) -> str:
     if key in DOING:
         return DOING[key].title
     base, dot, unit = key.partition(".")
+    if base == "under_way":
+        return SAY("reading-under-way", reading=named(unit))
     return base.replace("_", " ") + (f" of {unit}" if dot else "")

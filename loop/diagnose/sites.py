@@ -72,6 +72,13 @@ def condensers(network: Network, units: int) -> Iterator[Site]:
         yield Site(label if one else f"condenser {unit.name}", part, number)
 
 
+def units_and_pump(network: Network, units: int) -> Iterator[Site]:
+    """Each unit's condenser; and a loop's one unit with the pump, which it alone calls for."""
+    yield from condensers(network, units)
+    if len(network.job.condenser) == 1:
+        yield Site("unit, and the pump with it", network.pump_index, 0, still=True)
+
+
 def discharges(network: Network, units: int) -> Iterator[Site]:
     """Each opening through which water leaves."""
     for index, part in enumerate(network.parts):

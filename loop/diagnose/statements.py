@@ -43,6 +43,13 @@ STATEMENTS: tuple[Statement, ...] = (
         "intake-air": 0.8, "suction-air-leak": 0.1, "siphon-lost": 0.08,
         "suction-hose-collapsed": 0.04,
     }),
+    Statement("only on the generator", 0.02, {
+        "supply-low": 0.6, "no-power": 0.15, "motor-weak": 0.1,
+    }),
+    Statement("high-pressure fault", 0.35, {
+        "healthy": 0.05, "condenser-scaled": 0.5, "condenser-film": 0.45, "sea-warm": 0.5,
+        "condenser-header-blocked": 0.5, "not-water-side": 0.45,
+    }),
     Statement("worse when she heels or in waves", 0.03, {
         "intake-air": 0.75, "suction-air-leak": 0.15, "siphon-lost": 0.15, "high-point-air": 0.1,
     }),
@@ -81,7 +88,36 @@ STATEMENTS: tuple[Statement, ...] = (
     }),
 )  # fmt: skip
 
+# What the customer says that one reading settles: which unit it is, and whether it shows at speed.
+ONE_UNIT = "only one of several units"
+AT_SPEED = ("works at the dock, not under way", "worse when she heels or in waves")
+
 BY_TEXT: dict[str, Statement] = {one.text: one for one in STATEMENTS}
+# Other words for the same.
+ALSO: dict[str, str] = {
+    "HP fault": "high-pressure fault",
+    "HP trip": "high-pressure fault",
+    "high pressure": "high-pressure fault",
+    "on the generator": "only on the generator",
+    "on generator": "only on the generator",
+    "generator only": "only on the generator",
+    "after cleaning the strainer": "since the strainer was cleaned",
+    "since cleaning the strainer": "since the strainer was cleaned",
+    "after the strainer was cleaned": "since the strainer was cleaned",
+    "after haul-out": "since haul-out",
+    "since launch": "since haul-out",
+    "since the boat was launched": "since haul-out",
+    "one unit only": ONE_UNIT,
+    "only one unit": ONE_UNIT,
+    "one of several units": ONE_UNIT,
+    "not under way": AT_SPEED[0],
+    "in waves": AT_SPEED[1],
+    "when heeled": AT_SPEED[1],
+    "when she heels": AT_SPEED[1],
+    "at noon": "trips at noon only",
+    "slowly": "slow over two seasons",
+    "since the new pump": "new pump",
+}
 
 
 def chances(study: Study, statement: Statement) -> Array:

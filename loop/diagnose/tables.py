@@ -30,7 +30,9 @@ shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at
 actions : name, ``in_files`` (its other name in a readings file), ``here`` (whether this loop has
     the parts for it: what was done is taken, but only these are proposed), first (h,), cure
     (instances, 2), ``cures``, the same after each answer, and what is said.
-statements : text, chance (instances,). ruled_out : step, seen, answers. of_the_day : keys.
+statements : text, chance (instances,); ``said_also`` other words for them. at_speed : the stream
+    with the boat at speed, a step where one of ``said`` was said; None where none is seen.
+ruled_out, first : step, seen, answers. of_the_day : keys.
 cautions : texts.
 """
 
@@ -48,9 +50,9 @@ from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.headline import LEADS
 from loop.diagnose.instruments import Column
-from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL
+from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL, SEEN_AT_SPEED
 from loop.diagnose.put_right import OVER, PROOF
-from loop.diagnose.reading_kinds import RULED_OUT, TWO_SIGMA
+from loop.diagnose.reading_kinds import FIRST, RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
@@ -93,7 +95,10 @@ def export(study: Study) -> dict[str, Any]:
             {"text": one.text, "chance": statements.by_instance(study, one)}
             for one in statements.STATEMENTS
         ],
+        "said_also": statements.ALSO,
+        "at_speed": _at_speed(study),
         "ruled_out": [list(map(_plain, rule)) for rule in RULED_OUT],
+        "first": [list(map(_plain, rule)) for rule in FIRST],
         "of_the_day": list(OF_THE_DAY),
         "cautions": list(words.CAUTIONS),
     }
@@ -146,6 +151,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "over": OVER,
         "proof": list(PROOF),
         "singled": SINGLED,
+        "one_unit": statements.ONE_UNIT,
         "again": AGAIN,
         "no_longer": NO_LONGER,
         "usual": USUAL,
@@ -177,6 +183,20 @@ def _word(column: Column) -> dict[str, Any]:
     return {"key": column.key, "choices": list(kind.choices), "also": also, **_said(column)}
 
 
+def _at_speed(study: Study) -> dict[str, Any] | None:
+    """What is said of the stream under way, its key, and when it comes first."""
+    column = study.bench.at_speed
+    if column is None:
+        return None
+    return {
+        "key": column.key,
+        "of": SEEN_AT_SPEED,
+        "said": list(statements.AT_SPEED),
+        "choices": list(column.kind.choices),
+        **_said(column),
+    }
+
+
 def _said(column: Column) -> dict[str, Any]:
     kind = column.kind
     return {
@@ -200,7 +220,7 @@ def _instance(study: Study, number: int) -> dict[str, Any]:
         "severity": [WORDS[fault.name].severity for fault in one.faults],
         "quantity": [WORDS[fault.name].quantity for fault in one.faults],
         "range": [[fault.low, fault.high] for fault in one.faults],
-        "hides": all(fault.family == "dead" for fault in one.faults),
+        "hides": one.hides,
         "fix": words.fix(one.name, study.bench.has),
         "look": words.look(one.name, study.bench.has),
         "known": one.name != UNKNOWN,

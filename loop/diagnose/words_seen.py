@@ -19,15 +19,18 @@ _SPUTTERS, _SPUTTERS_AIR = 0.02, 0.92
 _SPUTTERS_DRY = 0.03
 # Condensing temperatures [°C] at which half of the units trip, and rise over the healthy one [K]
 # at which half cool weakly.
-_TRIPS_AT, _TRIPS_WIDTH = 57.0, 2.5
+TRIPS_AT, _TRIPS_WIDTH = 57.0, 2.5
 _WEAK_RISE, _WEAK_RISE_WIDTH = 6.0, 2.5
-_OFF_ANYWAY = 0.03
+# Chance that a unit is found off though nothing ails it, and more where it tripped: after a few
+# trips it locks itself out.
+_OFF_ANYWAY, _LOCKED_OUT = 0.03, 0.08
 # Chance that a basket is called dirty: one that is not the trouble, and one fully blocked.
 _DIRTY_ANYWAY, _DIRTY_BLOCKED = 0.2, 0.98
 # normal, rough, hums, silent
 _SOUND = (0.88, 0.08, 0.02, 0.02)
+_STANDS = (0.02, 0.01, 0.02, 0.95)
 _SOUND_OF = {
-    "no-power": (0.02, 0.01, 0.02, 0.95),
+    "no-power": _STANDS,
     "motor-dead": (0.02, 0.01, 0.05, 0.92),
     "pump-jammed": (0.02, 0.06, 0.82, 0.10),
     "motor-weak": (0.42, 0.30, 0.24, 0.04),
@@ -49,7 +52,10 @@ def word_chances(
     `found` and `changes` name the instance and the change of each row; `mean` (h, columns…) are
     the predicted readings under each change, `healthy` (columns…) those of the healthy loop.
     """
-    chances = {"stream": _stream(bench, changes, mean, healthy), "pump_sound": _sound(found)}
+    chances = {
+        "stream": _stream(bench, changes, mean, healthy),
+        "pump_sound": _sound(found, changes),
+    }
     basket = np.array([change.basket for change in changes])
     dirty = _DIRTY_ANYWAY + (_DIRTY_BLOCKED - _DIRTY_ANYWAY) * np.sqrt(basket)
     chances["strainer_seen"] = np.stack([1 - dirty, dirty], axis=1)
@@ -92,11 +98,12 @@ def _stream_at(share: Array, air: Array) -> Array:
     return np.stack([rest * (1 - weak), rest * weak, sputters, none], axis=1)
 
 
-def _sound(found: list[Instance]) -> Array:
-    """The loudest of an instance's faults is heard."""
+def _sound(found: list[Instance], changes: list[Change]) -> Array:
+    """The loudest of an instance's faults is heard; nothing of a pump that no current reaches."""
     rows = []
-    for one in found:
-        sounds = [_SOUND_OF.get(fault.name, _SOUND) for fault in one.faults]
+    for one, change in zip(found, changes, strict=True):
+        other = _STANDS if change.current == 0.0 else _SOUND
+        sounds = [_SOUND_OF.get(fault.name, other) for fault in one.faults]
         rows.append(min(sounds, key=lambda chances: chances[0]))
     return np.array(rows)
 
@@ -108,18 +115,19 @@ def _unit(bench: Bench, unit: int, changes: list[Change], mean: Array, healthy: 
         if c.kind.name == "condensing_temperature" and c.unit == unit
     )
     hot = mean[:, column]
-    trips = _SLIP + (1 - 2 * _SLIP) * _rises(hot, _TRIPS_AT, _TRIPS_WIDTH)
+    trips = _SLIP + (1 - 2 * _SLIP) * _rises(hot, TRIPS_AT, _TRIPS_WIDTH)
     weak = 0.1 + 0.8 * _rises(hot - healthy[column], _WEAK_RISE, _WEAK_RISE_WIDTH)
-    runs = 1 - _OFF_ANYWAY
+    off = _OFF_ANYWAY + _LOCKED_OUT * trips
+    runs = 1 - off
     table = np.stack(
         [
             runs * (1 - trips) * (1 - weak),
             runs * (1 - trips) * weak,
             runs * trips,
-            np.full(len(hot), _OFF_ANYWAY),
+            off,
         ],
         axis=1,
     )
-    off = np.array([change.rejected.get(unit, 1.0) == 0.0 for change in changes])
-    table[off] = _UNIT_OFF
+    stands = np.array([change.rejected.get(unit, 1.0) == 0.0 for change in changes])
+    table[stands] = _UNIT_OFF
     return table

@@ -14,6 +14,7 @@ BOTH: dict[str, str] = {
     "headline-all-well": "Every reading so far is as it should be. Next: {step}",
     "headline-cause": "Most likely: {cause}[ ({bad})], {odds}[; with it {other}, {other_odds}]",
     "headline-hums": "Switch the pump off at its breaker now: its motor burns. {said}",
+    "headline-as-built": "{built}. {said}",
     "headline-doubtful": "{said}. But not all readings fit: check them",
     "step-brief": "{title} ({minutes} min)",
     "no-step": "look over the whole loop",
@@ -93,6 +94,7 @@ ON_THE_CARD: dict[str, str] = {
     "note-ignored-prior": "Ignored on the card: prior; loop diagnose takes it.",
 }
 IN_THE_PROGRAM: dict[str, str] = {
+    "reading-under-way": "{reading} under way",
     # A row of what was read.
     "row-reading": "{reading}[{at_speed}, under way]",
     "expect-how": "How",
@@ -132,6 +134,13 @@ IN_THE_PROGRAM: dict[str, str] = {
         "Weights of faults: the program's own, and what was found on visits ({visits})."
     ),
     "fix-then": "{first}. {when}: {then}",
+    "short-as-built": (
+        "This loop is short as built: [{unit} gets ]{flow} of {needed}; see loop check"
+    ),
+    "hot-as-built": (
+        "This loop is too hot as built: {unit} condenses at {hot} with nothing wrong; see loop "
+        "check"
+    ),
     "pair-fix": "{first}. Then: {other}",
     "pair-title": "{first} with {other}",
     "note-no-job": (

@@ -127,8 +127,20 @@ MEASURING: dict[str, Measuring] = {
 }
 
 # What is asked for where a bucket cannot do it.
-_CLAMPED = "measure the flow[ of {unit}] with a clamp-on meter"
-ASKED_OTHERWISE: dict[str, str] = {"clamped": _CLAMPED, "clamped-unit": _CLAMPED}
+_CLAMPED = "measure the flow[ of {unit}] with a clamp-on flow meter"
+ASKED_OTHERWISE: dict[str, str] = {
+    "clamped": _CLAMPED,
+    "clamped-unit": _CLAMPED,
+    "dc-supply": "measure the volts at the pump",
+    "dc-current": "measure the pump's current",
+    "under-way": "look at the stream under way",
+}
+# The hazard of another way, where it is another.
+HAZARDS_OTHERWISE: dict[str, str] = {
+    "dc-supply": "",
+    "dc-current": "",
+    "under-way": "Somebody else steers. Nobody leans over the side.",
+}
 # The way where the usual one is not possible on a loop.
 OTHERWISE: dict[str, str] = {
     "strapped": (
@@ -142,6 +154,14 @@ OTHERWISE: dict[str, str] = {
     "clamped-unit": (
         "put a clamp-on flow meter on a straight run of the hose: no bucket can be held under "
         "this unit's own water"
+    ),
+    "dc-supply": (
+        f"hold a multimeter on the pump's own terminals while the unit calls for it, {_DRY}"
+    ),
+    "dc-current": (f"put a DC clamp meter around the pump's plus wire while it runs, {_DRY}"),
+    "under-way": (
+        "with the boat at the speed, or in the waves, at which it fails: look at the discharge: "
+        "strong, weak, sputtering, or none (then switch the pump off: dry it is soon damaged)"
     ),
     "own-discharge": (
         "hold a bucket of known size under this unit's own discharge and time how long it takes to "

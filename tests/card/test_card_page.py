@@ -53,7 +53,7 @@ def test_a_whole_call_by_touch_ends_like_the_command(
     phone.page.locator("summary", has_text="Who and where").tap()
     phone.type("Customer", 'A. "Sailor" \\ Sons')
     line = phone.settled()
-    assert line == SAY("headline-fixed", done=clean)
+    assert line == SAY("headline-done", done=clean)
     phone.view("Office")
     text = phone.page.input_value("#view-office textarea >> nth=0")
     readings = parse_readings(tomllib.loads(text), one.study.bench.job)
@@ -159,6 +159,21 @@ def test_the_customers_page_has_what_was_found_and_room_to_sign(phone: Phone) ->
     ):
         assert words in text
     assert "Begin a new call" not in text
+
+
+def test_a_pump_that_hums_is_ordered_off_in_the_bar_and_on_the_answer(
+    made: Any, phone: Phone
+) -> None:
+    one: Made = made("kittiwake")
+    phone.tap("Hums")
+    line = phone.settled()
+    assert line == diagnose(one.study.bench.job, {"pump_sound": "hums"}, one.study).headline
+    assert is_said(line, SAY, "headline-hums")
+    phone.view("Answer")
+    assert phone.page.locator("#view-answer .headline").inner_text() == line
+    phone.view("Ask")
+    phone.tap("Normal")
+    assert not is_said(phone.settled(), SAY, "headline-hums")
 
 
 def test_readings_under_way_are_a_state_of_their_own(made: Any, phone: Phone) -> None:

@@ -17,9 +17,10 @@ from loop.diagnose.readings import Readings
 from loop.diagnose.simulate import simulate
 from loop.units import System, parse, show
 from loop.words import faults as words
+from loop.words.diagnosis import SAY
 from tests.browser import Phone, browser
 from tests.card.conftest import make
-from tests.said import leads_with
+from tests.said import leads_with, pattern
 
 # Steps after which a technician gives a card up.
 PATIENCE = 14
@@ -144,8 +145,9 @@ def work(phone: Phone, study: Study, trouble: Trouble) -> Thumb:
 
 
 def found(line: str, trouble: Trouble) -> bool:
-    """Whether the card's line says what is wrong."""
-    return leads_with(line, words.title(trouble.fault))
+    """Whether the card's line says what is wrong, after an order to switch off, if there is one."""
+    ordered = pattern(SAY, "headline-hums").fullmatch(line)
+    return leads_with(ordered["said"] if ordered else line, words.title(trouble.fault))
 
 
 def _next(thumb: Thumb, boat: Boat) -> None:

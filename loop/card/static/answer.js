@@ -101,7 +101,8 @@ function cause(s, odd, misfit, instance) {
  */
 function step(s, odd, gain) {
   const { b } = odd.found, { rows, weight } = odd.heavy, key = gain.reading, expectations = /** @type {Record<string, Value>} */ ({});
-  const source = /** @type {any} */ (s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]);
+  const away = key === s.at_speed?.key ? { ...s.at_speed, chance: s.under_way.words[s.wordAt.get(s.at_speed.of)].chance } : null;
+  const source = /** @type {any} */ (away ?? s.actions.find((one) => one.name === key) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]);
   for (const instance of odd.order.slice(0, s.constants.leading)) {
     const own = rows.map((r, i) => [r, weight[i]]).filter(([r]) => s.rows.owner[blamed(s, b, r)] === instance);
     if (own.length === 0) continue;
@@ -157,14 +158,18 @@ function headline(s, odd, misfit, lead, first) {
   if (fixed) return fixed;
   if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit)) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
-  if (!lead || lead.present < leads) return ordered(s, odd, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo }));
+  if (!lead || lead.present < leads) return ordered(s, odd, built(s, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo })));
   const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
-  const said = tell(s, "headline-cause", {
+  const named = tell(s, "headline-cause", {
     cause: lead.title, odds: odds(s, lead.present), bad: lead.severity_high > lead.severity_low ? severityWords(s, cause, lead.severity) : undefined,
     ...(share < leads ? {} : { other: s.instances[other].title, other_odds: odds(s, share) }),
   });
+  const said = lead.fault === "healthy" ? built(s, named) : named;
   return ordered(s, odd, misfit ? tell(s, "headline-doubtful", { said }) : said);
 }
+
+/** A first line that names no fault, after what is wrong with the loop without one. @param {Study} s @param {string} said */
+const built = (s, said) => (s.as_built ? tell(s, "headline-as-built", { built: s.as_built, said }) : said);
 
 /** A first line, the order to switch off before it where the pump hums. @param {Study} s @param {Odd} odd @param {string} said */
 const ordered = (s, odd, said) => (odd.hums ? tell(s, "headline-hums", { said }) : said);
@@ -178,7 +183,8 @@ function fixedLine(s, odd, misfit) {
 /** What a call leaves unused, in words. @param {Study} s @param {Call} call */
 function notes(s, call) {
   const odd = call.odd.length ? [tell(s, "note-ignored", { readings: call.odd.join(", ") })] : [];
-  return [...odd, ...(call.left ? [tell(s, "note-ignored-prior")] : []), ...s.notes];
+  const [first, rest] = s.as_built ? [s.notes.slice(0, 1), s.notes.slice(1)] : [[], s.notes];
+  return [...first, ...odd, ...(call.left ? [tell(s, "note-ignored-prior")] : []), ...rest];
 }
 
 /**
@@ -190,7 +196,7 @@ function diagnose(s, table, units) {
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
   const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain)), line = headline(s, odd, misfit, causes[0], next[0]);
   return {
-    headline: line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: odd.fixed_by, done: isDone(s, odd, misfit), hums: odd.hums,
+    headline: line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: odd.fixed_by, done: isDone(s, odd, misfit), hums: odd.hums, as_built: s.as_built,
     misfit, contradiction: odd.contradiction, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }

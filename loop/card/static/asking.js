@@ -7,6 +7,7 @@ const TOOLS = {
   gauge: "a pressure gauge",
   meter: "a multimeter or clamp meter",
   wattmeter: "a wattmeter",
+  "flow meter": "a clamp-on flow meter",
 };
 // What can be read with the boat at speed; nothing for which a lid or a valve is touched.
 const AT_SPEED = [
@@ -96,7 +97,7 @@ function asking(s, store) {
       keep(
         toggles(
           "Instruments",
-          Object.fromEntries(s.tools.map((tool) => [tool, TOOLS[tool]])),
+          Object.fromEntries(s.tools.filter((tool) => by(tool).length).map((tool) => [tool, TOOLS[tool]])),
           store,
           "tools",
         ),

@@ -44,7 +44,7 @@ function number(s, text, column, units) {
  * @param {Study} s @param {string[]} bucket @param {Spellings} units
  */
 function bucketful(s, [volumeText, timeText], units) {
-  const [volume, volumeWidth] = withWidth(volumeText, "volume", units), [time, timeWidth] = withWidth(timeText, "time", units);
+  const [volume, volumeWidth] = withWidth(volumeText.replace(/^an?\s+|\s+buckets?$/gi, ""), "volume", units), [time, timeWidth] = withWidth(timeText, "time", units);
   if (!(volume > 0 && volume <= 10 && time > 0 && time <= 86400)) return [NaN, NaN];
   const share = Math.hypot((Number.isNaN(volumeWidth) ? s.constants.bucket * volume : volumeWidth) / volume, (Number.isNaN(timeWidth) ? s.constants.stopwatch : timeWidth) / time);
   return [volume / time, (share * volume) / time];
@@ -125,9 +125,8 @@ const listed = (value) => (Array.isArray(value) ? value : [value]).map(String);
  * @param {Study} s @param {Record<string, any>} table @param {Spellings} units
  */
 function read(s, table, units) {
-  const said = new Map(s.statements.map((one) => [one.text, one.text]));
-  const also = { none: "", stopwatch: "", multimeter: "meter", "clamp meter": "meter" };
-  const tools = new Map(Object.entries({ ...Object.fromEntries(s.tools.flatMap((tool) => [[tool, tool], [`${tool}s`, tool]])), ...also }));
+  const said = new Map(Object.entries({ ...Object.fromEntries(s.statements.map((one) => [one.text, one.text])), ...s.said_also })), article = /^\s*(?:an?|the)\s+/i;
+  const tools = new Map(Object.entries({ ...Object.fromEntries(s.tools.flatMap((tool) => [[tool, tool], [`${tool}s`, tool]])), ...s.tools_also }));
   const actions = new Map(s.actions.flatMap((one) => [[one.name, one], [one.in_files, one]]));
   const split = (value) => (typeof value === "string" ? value.split(/[,;]| and /) : listed(value)).filter((text) => text.trim());
   const beside = /** @type {Record<string, any>} */ ({}), isBeside = (key) => s.beside.includes(asInFiles(s, key));
@@ -138,7 +137,7 @@ function read(s, table, units) {
   return {
     ...state(s, butFor(table, isBeside), units, ""),
     said: [...new Set(listed(beside.said ?? []).map((text) => chosen(s, text, said, "said")))],
-    tools: beside.tools === undefined || beside.tools === null ? null : [...new Set(split(beside.tools).map((text) => chosen(s, text, tools, "tools")))].filter(Boolean),
+    tools: beside.tools === undefined || beside.tools === null ? null : [...new Set(split(beside.tools).map((text) => chosen(s, text.replace(article, ""), tools, "tools")))].filter(Boolean),
     steps: [beside.step ?? []].flat().map((step, i) => {
       const action = chosen(s, String(step.did ?? ""), actions, `step ${i + 1}`);
       const saw = step.saw ? chosen(s, String(step.saw), new Map(action.answers.map((one) => [one, one])), `step ${i + 1} saw`) : "";

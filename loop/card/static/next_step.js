@@ -42,39 +42,6 @@ class Joint {
 }
 
 /**
- * What is known of the loop as it is now: read since the last step, and of the day.
- * @param {Study} s @param {Call} call
- */
-function latestOf(s, call) {
-  if (call.steps.length === 0) return { numbers: call.numbers, words: call.words };
-  const numbers = {}, last = call.steps[call.steps.length - 1];
-  for (const state of [call, ...call.steps]) {
-    for (const [key, one] of Object.entries(state.numbers)) if (s.of_the_day.includes(key)) numbers[key] = one;
-  }
-  return { numbers: { ...numbers, ...last.numbers }, words: last.words };
-}
-
-/**
- * What holds of all that was read at the dock, whatever was done since: loop/diagnose/standing.py.
- * @param {Study} s @param {Found} found @param {Call} call @returns {Standing}
- */
-function standing(s, { b, weight }, call) {
-  const { again, no_longer: noLonger, same } = s.constants, keys = new Set(), words = /** @type {Record<string, string>} */ ({});
-  [call, ...call.steps].forEach((taken, step) => {
-    const changed = Math.round(weight.reduce((sum, w, r) => sum + (b.since[r] > step ? w : 0), 0) * 10 ** same) / 10 ** same;
-    for (const key of Object.keys({ ...taken.numbers, ...taken.words })) {
-      if (changed < again || s.of_the_day.includes(key)) keys.add(key);
-      else keys.delete(key);
-    }
-    for (const [key, word] of Object.entries(taken.words)) {
-      if (changed < noLonger) words[key] = word;
-      else delete words[key];
-    }
-  });
-  return { keys, words };
-}
-
-/**
  * Whether a reading may be another by now, is at hand, and possible after what was seen.
  * @param {Study} s @param {Column | Word} column @param {Standing} known
  * @param {string[] | null} tools @param {Set<string>} done
@@ -84,21 +51,6 @@ function mayBeAsked(s, column, known, tools, done) {
   if (column.tool && tools && !tools.includes(column.tool)) return false;
   return !ruledOut(s, column.key, known);
 }
-
-/**
- * Whether what was seen rules a step out: of its own unit; of every unit where it has none.
- * @param {Study} s @param {string} step @param {Standing} known
- */
-function ruledOut(s, step, known) {
-  const [name, own] = step.split(/\.(.*)/s);
-  return s.ruled_out.some(([ruled, key, answers]) => ruled === name && allSay(lookedAt(s, key, own), answers, known));
-}
-
-/** @param {string[]} keys @param {string[]} answers @param {Standing} known */
-const allSay = (keys, answers, known) => keys.length > 0 && keys.every((key) => answers.includes(known.words[key]));
-
-/** The words of a kind that speak of one unit, or without `own` of the whole loop. @param {Study} s @param {string} key @param {string | undefined} own */
-const lookedAt = (s, key, own) => s.words.map((word) => word.key).filter((word) => word === key || word === `${key}.${own}` || (!own && word.startsWith(`${key}.`)));
 
 /**
  * Information of one number: the chance of each small interval of it under each row.
@@ -202,8 +154,12 @@ function steps(s, found, call, among = null) {
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
-  const worth = (one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost;
-  return inOrder(s, gains, worth);
+  if (showsAtSpeed(s, call)) {
+    const word = { ...s.under_way.words[s.wordAt.get(s.at_speed.of)], key: s.at_speed.key };
+    reading(s.at_speed, ofWord(s, word, found, rows, weight, place, places.size));
+  }
+  const worth = (one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost, order = inOrder(s, gains, worth);
+  return order.map((one) => [placeOf(s, call, known, one.reading), one]).sort((a, z) => a[0] - z[0]).map(([, one]) => one);
 }
 
 /**

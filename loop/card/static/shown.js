@@ -32,7 +32,7 @@ function shown(s, key, value) {
 }
 
 /** What is said of a reading or of something to do. @param {Study} s @param {string} key @returns {Said} */
-const saidOf = (s, key) => s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key) ?? -1] ?? s.actions.find((one) => one.name === key);
+const saidOf = (s, key) => (key === s.at_speed?.key ? s.at_speed : null) ?? s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key) ?? -1] ?? s.actions.find((one) => one.name === key);
 /** @param {Study} s @param {string} key */
 const titleOf = (s, key) => saidOf(s, key).title;
 /** The same as something to do. @param {Study} s @param {string} key */

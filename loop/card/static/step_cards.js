@@ -52,7 +52,8 @@ function stepCard(s, store, one, updates, first) {
       ),
     );
   } else {
-    const field = fieldOf(s, store.now, one.reading);
+    const away = one.reading === s.at_speed?.key,
+      field = away ? fieldOf(s, store.atSpeed, s.at_speed.of) : fieldOf(s, store.now, one.reading);
     updates.push(field.update);
     parts.push(field.root);
   }

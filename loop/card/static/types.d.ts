@@ -54,6 +54,8 @@ interface Study extends Predictions {
     owner: number[]; severity: number[][]; weight: number[]; after: [number, number][]; sea_set: boolean[];
     healthy: number; single: number; troubles: number[];
   };
+  said_also: Record<string, string>; tools_also: Record<string, string>; first: [string, string, string[]][];
+  at_speed: (Said & { key: string; of: string; said: string[]; choices: string[] }) | null;
   statements: { text: string; chance: number[] }[];
   causes: number[]; slot: number[][]; cell: [number, number][][]; rowsOf: number[][];
   at: Map<string, number>; wordAt: Map<string, number>;
@@ -61,7 +63,7 @@ interface Study extends Predictions {
   ruled_out: [string, string, string[]][]; of_the_day: string[]; cautions: string[]; notes: string[];
   tools: string[]; beside: string[]; faults: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
   units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>; says: Record<string, string>;
-  heading: string; identity: string; colophon: string;
+  as_built: string; heading: string; identity: string; colophon: string;
   constants: any;
 }
 

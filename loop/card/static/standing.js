@@ -1,0 +1,64 @@
+// What was read and still holds, and which steps it rules out or puts first, as loop/diagnose has it.
+
+/**
+ * What is known of the loop as it is now: read since the last step, and of the day.
+ * @param {Study} s @param {Call} call
+ */
+function latestOf(s, call) {
+  if (call.steps.length === 0) return { numbers: call.numbers, words: call.words };
+  const numbers = {}, last = call.steps[call.steps.length - 1];
+  for (const state of [call, ...call.steps]) {
+    for (const [key, one] of Object.entries(state.numbers)) if (s.of_the_day.includes(key)) numbers[key] = one;
+  }
+  return { numbers: { ...numbers, ...last.numbers }, words: last.words };
+}
+
+/**
+ * What holds of all that was read at the dock, whatever was done since: loop/diagnose/standing.py.
+ * @param {Study} s @param {Found} found @param {Call} call @returns {Standing}
+ */
+function standing(s, { b, weight }, call) {
+  const { again, no_longer: noLonger, same } = s.constants, keys = new Set(), words = /** @type {Record<string, string>} */ ({});
+  [call, ...call.steps].forEach((taken, step) => {
+    const changed = Math.round(weight.reduce((sum, w, r) => sum + (b.since[r] > step ? w : 0), 0) * 10 ** same) / 10 ** same;
+    for (const key of Object.keys({ ...taken.numbers, ...taken.words })) {
+      if (changed < again || s.of_the_day.includes(key)) keys.add(key);
+      else keys.delete(key);
+    }
+    for (const [key, word] of Object.entries(taken.words)) {
+      if (changed < noLonger) words[key] = word;
+      else delete words[key];
+    }
+  });
+  return { keys, words };
+}
+
+/**
+ * Whether what was seen rules a step out: of its own unit; of every unit where it has none.
+ * @param {Study} s @param {string} step @param {Standing} known
+ */
+function ruledOut(s, step, known) {
+  const [name, own] = step.split(/\.(.*)/s);
+  return s.ruled_out.some(([ruled, key, answers]) => ruled === name && allSay(lookedAt(s, key, own), answers, known));
+}
+
+/** @param {string[]} keys @param {string[]} answers @param {Standing} known */
+const allSay = (keys, answers, known) => keys.length > 0 && keys.every((key) => answers.includes(known.words[key]));
+
+/** The words of a kind that speak of one unit, or without `own` of the whole loop. @param {Study} s @param {string} key @param {string | undefined} own */
+const lookedAt = (s, key, own) => s.words.map((word) => word.key).filter((word) => word === key || word === `${key}.${own}` || (!own && word.startsWith(`${key}.`)));
+
+/** Whether the customer says that it shows at speed, and nothing was read there or changed since. @param {Study} s @param {Call} call */
+const showsAtSpeed = (s, call) => s.at_speed !== null && call.said.some((text) => s.at_speed.said.includes(text)) && !call.under_way && call.steps.length === 0;
+
+/**
+ * 0 or little more for a step before all others, whatever it is expected to tell.
+ * @param {Study} s @param {Call} call @param {Standing} known @param {string} key
+ */
+function placeOf(s, call, known, key) {
+  const last = s.first.length, cools = (word) => !word.key.startsWith("unit.") || [undefined, "cools"].includes(known.words[word.key]);
+  if (key === s.at_speed?.key) return s.at_speed.of in known.words ? 0 : last;
+  if (key.startsWith("unit.") && call.said.includes(s.constants.one_unit)) return s.words.every(cools) ? 0 : last;
+  const place = known.words.unit === "off" ? -1 : s.first.findIndex(([step, seen, answers]) => step === key && allSay([seen], answers, known));
+  return place < 0 ? last : place;
+}
