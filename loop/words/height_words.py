@@ -1,6 +1,6 @@
 """Actions that bring something higher, lower or nearer, in words: one renderer a kind."""
 
-from loop.parts import Condenser, Hose, Pump
+from loop.parts import Condenser, Hose, Pump, VentedLoop
 from loop.words import actions as do
 from loop.words.base import Address, at_end_of, part_at
 from loop.words.height_actions import outlet_of
@@ -27,12 +27,12 @@ def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
 
 
 def _along_with(hose: Address, speaker: Speaker) -> list[Address]:
-    """What hangs at a hose's far end; but a unit before the pump is not moved by its hose."""
+    """What hangs at a hose's far end; but units and vents before the pump are not to stay there."""
     pump = next(item.path for item in speaker.parts.values() if isinstance(item.part, Pump))
     return [
         item.address
         for item in at_end_of(speaker.job, hose)
-        if not isinstance(item.part, Condenser) or item.path > pump
+        if not isinstance(item.part, Condenser | VentedLoop) or item.path > pump
     ]
 
 
