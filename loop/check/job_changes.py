@@ -6,6 +6,7 @@ from functools import cached_property
 
 import numpy as np
 
+from loop.balancing.balance import Balance, draught
 from loop.balancing.isolation import around
 from loop.balancing.throttle_valves import OPEN_ANGLE, valve_on
 from loop.check.context import Context
@@ -56,6 +57,11 @@ class Care:
     def job(self) -> Job:
         """The job so changed."""
         return together(self.steps).apply(self.context.job) if self.steps else self.context.job
+
+    @cached_property
+    def drawn(self) -> Balance | None:
+        """What every unit's need at the low edge takes, whatever pump drives it."""
+        return draught(build(self.job), self.context.spare)
 
     def only(self, *kinds: str) -> "Care":
         """The care that is of these kinds of action."""

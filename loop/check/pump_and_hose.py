@@ -39,7 +39,7 @@ def pump_and_bore(care: Care) -> Iterator[Action]:
     of the catalogue that is enough, or one that is rated for what the loop then takes.
     """
     context = care.context
-    drawn = draught(build(care.job), context.spare)
+    drawn = care.drawn
     if drawn is None:
         return
     network = context.network
@@ -68,9 +68,10 @@ def _hoses(context: Context) -> list[tuple[int, float]]:
 
 def _with_pump(care: Care, hose: Action) -> Iterator[Action]:
     """The hose with the weakest pump that is then enough."""
-    pump = next((one for one in stronger_ones(care) if care.cures(hose, one)), None)
-    if pump is not None:
-        yield care.with_(hose, pump)
+    pumps = stronger_ones(care)
+    # What the strongest does not do no other does.
+    if pumps and care.cures(hose, pumps[-1]):
+        yield care.with_(hose, next(one for one in pumps if care.cures(hose, one)))
         return
     try:
         job = care.with_(hose).apply(care.context.job)

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import islice
 
-from loop.balancing.balance import draught
 from loop.check.context import Context
 from loop.check.job_changes import Care, pump_address
 from loop.check.throttle_actions import settings
@@ -53,7 +52,7 @@ def smaller_pumps(care: Care) -> Iterator[Action]:
 def rated_pump(care: Care) -> Iterator[Action]:
     """The pump that gives every unit its need at the low edge; with the branches balanced too."""
     context = care.context
-    drawn = draught(build(care.job), context.spare)
+    drawn = care.drawn
     # Valves that balance a loop do so whatever pump drives it, but for the little that the shares
     # of loss shift with the flow.
     valves = None
@@ -77,10 +76,16 @@ def _duty_of_another(care: Care) -> tuple[float, float] | None:
 
     Where air comes and goes with the flow no balance tells the duty.
     """
-    now = care.job.pump.curve
-    for pump in sorted(map(load_pump, catalogue()), key=lambda one: one.strength):
-        change = replace(_change(care, pump), as_rated=True)
-        if pump.strength > now.strength and care.cures(change):
+    every = sorted(map(load_pump, catalogue()), key=lambda one: one.strength)
+    changes = [
+        replace(_change(care, pump), as_rated=True)
+        for pump in every
+        if pump.strength > care.job.pump.curve.strength
+    ]
+    if not changes or not care.cures(changes[-1]):
+        return None  # what the strongest does not do no other does
+    for change in changes:
+        if care.cures(change):
             network = build(care.with_(change).apply(care.context.job))
             flows = solve_flows(network)
             return float(flows.pump_head[0]), float(flows.line_flow[0, network.pump_line])
