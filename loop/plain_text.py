@@ -1,9 +1,9 @@
 """Text that other people wrote, fit to be shown: one line of signs that are seen, not obeyed."""
 
 import unicodedata
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, BeforeValidator, Field
 
 # Marks that turn the direction of writing, behind which a text can hide what it says.
 _TURNS = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
@@ -29,6 +29,15 @@ def obeyed(sign: str) -> bool:
     )
 
 
+def lower_case(value: Any) -> Any:
+    """Text in small letters, for words of ours that people write as they please; all else as it is.
+
+    >>> lower_case("Smooth Rubber"), lower_case(3)
+    ('smooth rubber', 3)
+    """
+    return value.lower() if isinstance(value, str) else value
+
+
 def one_line(text: str) -> str:
     """The text with a mark for every sign that would be obeyed rather than shown.
 
@@ -44,3 +53,6 @@ def one_line(text: str) -> str:
 OneLine = Annotated[str, AfterValidator(one_line)]
 # The same for what a person calls a part.
 Label = Annotated[str, Field(max_length=60), AfterValidator(one_line)]
+
+# Before a closed list of words, which then may be written in capitals too.
+ANY_CASE = BeforeValidator(lower_case)

@@ -212,7 +212,8 @@ MISTAKES = {
             ('to = "10 in"', 'to = "ten in"'),
         ],
         [
-            "water temperature: '85' has no unit; units that fit: degF, degC",
+            "water temperature: '85' has no unit; units that fit: degF, degC; "
+            'did you mean "85 degF"?',
             "part 3 (hose) length: -2 ft is out of range; it must be above 0 and at most 656.2 ft",
             "part 4 (strainer) loss: '4 bananas' is not a rated loss, such as "
             '"0.4 psi at 300 gal/h"',

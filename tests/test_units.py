@@ -324,3 +324,22 @@ def test_quantities_of_the_units_library_are_taken_where_text_is() -> None:
 @pytest.mark.parametrize("text", ["8.630e+04 BTU/h", "8.63E4 BTU/h", "86300 BTU/h"])
 def test_a_point_before_a_power_of_ten_parts_no_thousands(text):
     assert parse(text, "power") == pytest.approx(86300 * parse("1 BTU/h", "power"))
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "same"),
+    [
+        ("3/4-in", "length", "3/4 in"),
+        ("1-1/4-in", "length", "1-1/4 in"),
+        ("-4-in", "length", "-4 in"),
+        ("12k BTU/h", "power", "12000 BTU/h"),
+        ("12 K BTU/h", "power", "12000 BTU/h"),
+    ],
+)
+def test_spellings_that_mean_one_thing_are_read(text: str, kind: Kind, same: str) -> None:
+    assert parse(text, kind) == pytest.approx(parse(same, kind), rel=1e-12)
+
+
+def test_two_numbers_are_not_one_with_a_hyphen() -> None:
+    with pytest.raises(UnitError, match="two numbers"):
+        parse("10-20 in", "length")

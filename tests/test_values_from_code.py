@@ -1,6 +1,7 @@
 """What code hands over: numbers of every kind, quantities, mappings; what is refused, and how."""
 
 import inspect
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -129,3 +130,42 @@ def test_a_curve_of_one_flow_is_one_number() -> None:
         assert type(read(1e-4)) is float
         assert read(np.array([1e-4, 2e-4])).shape == (2,)
         assert read(np.array([1e-4]))[0] == pytest.approx(read(1e-4), nan_ok=True)
+
+
+@pytest.mark.parametrize(
+    ("address", "slip", "meant"),
+    [
+        ("part[8].bore", "3/4'", "3/4 in"),
+        ("part[8].bore", "1 ft", "1 in"),
+        ("part[8].bore", "3/4", "3/4 in"),
+        ("water.temperature", "85°", "85 degF"),
+        ("water.temperature", "20°", "20 degC"),
+        ("part[4].blocked", "50", "50 %"),
+    ],
+)
+def test_a_slip_that_can_mean_one_thing_only_is_told_it(
+    address: str, slip: str, meant: str
+) -> None:
+    """A bore in feet is one in inches that lost a stroke: no hose for boats is over 2 in wide."""
+    with pytest.raises(JobError, match=re.escape(f'did you mean "{meant}"?')):
+        JOB.replace({address: slip})
+    JOB.replace({address: meant})
+
+
+def test_wide_headers_and_small_bores_in_feet_are_bores() -> None:
+    for text, inches in (("3 in", 3.0), ("0.0625 ft", 0.75)):
+        hose = JOB.replace({"part[8].bore": text}).part[7]
+        assert hose.bore == pytest.approx(inches * 0.0254)
+
+
+def test_words_of_a_list_are_read_in_capitals() -> None:
+    job = JOB.replace({"part[8].lining": "Smooth Plastic", "part[1].facing": "Forward"})
+    again = loop.parse_toml(job.to_toml().replace('"forward"', '"FORWARD"'))
+    assert again.intake.facing == "forward"
+    assert isinstance(again.part[7], loop.Hose)
+    assert again.part[7].lining == "smooth plastic"
+
+
+def test_a_point_before_three_noughts_is_asked_about() -> None:
+    with pytest.raises(JobError, match=r'write "12 BTU/h" or "12000 BTU/h"'):
+        JOB.replace({"condenser[1].cooling": "12.000 BTU/h"})

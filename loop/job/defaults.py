@@ -1,12 +1,13 @@
 """What parts take from the job where they say nothing themselves."""
 
-from typing import Any
+from typing import Annotated, Any
 
 from pydantic import ValidationError
 
 from loop.job.table import MarkedTable
 from loop.parts import Manifold, Part
 from loop.parts.hose import Lining
+from loop.plain_text import ANY_CASE
 from loop.units import Bore, Roughness
 
 
@@ -14,7 +15,7 @@ class Defaults(MarkedTable):
     """Taken by any part that does not say otherwise."""
 
     bore: Bore | None = None
-    lining: Lining | None = None
+    lining: Annotated[Lining | None, ANY_CASE] = None
     roughness: Roughness | None = None
 
 

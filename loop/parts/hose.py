@@ -13,6 +13,7 @@ from loop.parts.friction import (
     friction_factor,
     reynolds,
 )
+from loop.plain_text import ANY_CASE
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Along, Bore, Height, Length, Roughness, Turn
 from loop.units.fields import plain_value
@@ -76,7 +77,7 @@ class Hose(Part):
     bend_radius: Length | None = None
     barbs: Annotated[int, Field(ge=0, le=20), WHOLE_NUMBER] = 2
     barb_bore: Bore | None = None
-    lining: Lining | None = None
+    lining: Annotated[Lining | None, ANY_CASE] = None
     roughness: Roughness | None = None
 
     @model_validator(mode="after")

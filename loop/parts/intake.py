@@ -1,13 +1,14 @@
 """The opening in the hull through which the sea comes in."""
 
 import math
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 import fluids
 from fluids.filters import square_edge_grill
 
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
+from loop.plain_text import ANY_CASE
 from loop.seawater import Water
 from loop.units import Area, Height, Offset, Open
 
@@ -34,7 +35,7 @@ class Intake(Part):
     clean: ClassVar[float] = 0.5
 
     kind: Literal["intake"] = "intake"
-    facing: Literal["forward", "flush", "aft"] = "flush"
+    facing: Annotated[Literal["forward", "flush", "aft"], ANY_CASE] = "flush"
     height: Height
     off_centre: Offset | None = None
     fore_aft: Offset | None = None

@@ -17,9 +17,11 @@ from loop.records import dataclass
 from loop.units.definitions import KINDS, SI_NAMES, Kind
 from loop.units.foreign import si
 from loop.units.number import UnitError, split
+from loop.units.spelling import plain
 from loop.units.text import factors, parse, unit_of
 from loop.wrong import refused, rows, wrong
 
+_FEET = ("ft", "foot", "feet")
 # Digits of a mistaken number that are shown.
 _DIGITS = 30
 
@@ -31,7 +33,8 @@ class Quantity:
     `low` and `high` are the SI limits; `low` itself is refused where `above` is true. In a file
     (validation context ``{"text": True}``) a bare number is an error that names the units that fit.
     A quantity of the units library's stands for its text. `meant` are the units among which one is
-    offered, for the same number, where a text is out of range.
+    offered, for the same number, where a text is out of range. Over `in_feet` a text in feet is
+    refused: nobody states a bore so, and the sign for inches has lost one of its strokes.
     """
 
     kind: Kind
@@ -39,6 +42,7 @@ class Quantity:
     high: float = math.inf
     above: bool = False
     meant: tuple[str, ...] = ()
+    in_feet: float = math.inf
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
@@ -58,7 +62,8 @@ class Quantity:
             try:
                 number = parse(value, self.kind) if isinstance(value, str) else si(value, self.kind)
             except UnitError as error:
-                raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
+                why = f"{error}{self._unit_meant(value)}"
+                raise PydanticCustomError("quantity", "{why}", {"why": why}) from None
         elif isinstance(value, bool) or not isinstance(value, int | float):
             offers = KINDS[self.kind][1]
             raise PydanticCustomError(
@@ -83,7 +88,36 @@ class Quantity:
             or not math.isfinite(number)
         ):
             raise self._out_of_range(value)
+        if number > self.in_feet and isinstance(value, str):
+            self._refuse_feet(value)
         return number
+
+    def _refuse_feet(self, text: str) -> None:
+        unit = unit_of(text)
+        if unit and plain(unit, "length") in _FEET:
+            offer = f"{text.strip().removesuffix(unit).rstrip(' -')} in"
+            inches = _four_digits(parse(text, "length") / factors("in", "length")[0])
+            raise refused("quantity", "bore-in-feet", given=text, inches=inches, offer=offer)
+
+    def _unit_meant(self, value: Any) -> str:
+        """The unit that was left out or cut short, where only one gives a number in range.
+
+        Of lengths a fraction is one of inches.
+        """
+        try:
+            number, unit = split(value) if isinstance(value, str) else (math.nan, "?")
+        except UnitError:
+            return ""
+        if unit not in ("", "°"):
+            return ""
+        units = KINDS[self.kind][1].split(", ")
+        if self.kind == "length":
+            units = ["in"] if "/" in value else []
+        digits = value.strip().removesuffix("°").strip()
+        fits = [
+            one for one in units if self.low <= parse(f"{number!r} {one}", self.kind) <= self.high
+        ]
+        return wrong("meant", offer=f"{digits} {fits[0]}") if len(fits) == 1 else ""
 
     def _out_of_range(self, value: Any) -> PydanticCustomError:
         if isinstance(value, str):
@@ -161,7 +195,8 @@ def _short(number: float) -> str:
 
 Length = Annotated[float, Quantity("length", 0.0, 200.0, above=True)]
 Along = Annotated[float, Quantity("length", 0.0, 200.0)]
-Bore = Annotated[float, Quantity("length", 0.002, 0.5)]
+# The widest hose that the trade sells for boats is 2 in (common practice).
+Bore = Annotated[float, Quantity("length", 0.002, 0.5, in_feet=0.0508)]
 Roughness = Annotated[float, Quantity("length", 0.0, 0.005)]
 Height = Annotated[float, Quantity("length", -30.0, 30.0)]
 Offset = Annotated[float, Quantity("length", -60.0, 60.0)]

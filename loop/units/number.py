@@ -17,7 +17,7 @@ _DIGITS = r"\d[\d.,]*|[.,]\d+"
 _QUANTITY = re.compile(
     rf"(?P<sign>[+-]?)\s*(?:(?P<whole>\d+)(?:\s*-\s*|\s+))??"
     rf"(?:(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_DIGITS})(?P<power>e[+-]?\d+)?)"
-    r"\s*(?P<unit>[^\d\s,.+-].*)?$",
+    r"(?:\s*|-)(?P<unit>[^\d\s,.+-].*)?$",
     re.IGNORECASE,
 )
 # Longest text of a quantity; and outside which range no number of a boat lies but 0.

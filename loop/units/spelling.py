@@ -27,6 +27,7 @@ _SPELLINGS = tuple(
         (r"°\s*([cf])\b", r"deg\1"),
         (r"°", "deg"),
         (r"\bdeg(?:rees?|\.)?\s+([cf])\b", r"deg\1"),
+        (r"\bk\s*(?=btu)", "k"),
         (r"\bper\s+cent\b", "percent"),
         (r"\s+per\s+", "/"),
         (r"\bsq\.?\s*(\w+)", r"\1^2"),
