@@ -38,7 +38,8 @@ class Action:
     ``effects`` : fault, chance of the first answer, chance of a cure. ``otherwise`` : chance of the
     first answer under any other fault. ``needs`` : whether this loop has what it takes. ``looks`` :
     the reading whose look it repeats, by the same words. ``after`` : the action that is worth doing
-    before it.
+    before it. ``unseen`` : whether it puts right as often what nobody sees, such as a clamp that is
+    tightened or weed that goes overboard.
     """
 
     name: str
@@ -51,6 +52,7 @@ class Action:
     by_severity: bool = False
     looks: str = ""
     after: str = ""
+    unseen: bool = False
 
     @property
     def cost(self) -> float:
@@ -132,7 +134,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("bleed", 2.0, 0, ("air came", "water only"), 0.04, _AIR, _bleed),
     Action("loosen-outlet-hose", 6.0, 1, ("air came", "water only"), 0.05, _AIR, _no_bleed),
     Action("seat-lid-and-clamps", 8.0, 1, ("something was loose", "all was tight"), 0.08,
-           (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True)),
+           (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True), unseen=True),
     Action("wiggle-hoses", 2.0, 0, ("the stream changes", "no change"), 0.04,
            (("suction-hose-collapsed", 0.75, 0.1), ("pressure-hose-kinked", 0.65, 0.35),
             ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.3, 0.15)), _has(Hose)),
@@ -154,13 +156,13 @@ ACTIONS: tuple[Action, ...] = (
            (*_TURNED, *_SHORT), _other_valves),
     Action("fill-and-purge", 8.0, 0, ("air came", "water only"), 0.06,
            (("high-point-air", 0.8, 0.8), ("siphon-lost", 0.5, 0.8), ("branch-air", 0.5, 0.5),
-            ("pump-air-bound", 0.5, 0.4)), _has(Hose)),
+            ("pump-air-bound", 0.5, 0.4)), _has(Hose), unseen=True),
     Action("feed-from-bucket", 12.0, 2, ("the pump runs stronger", "no change"), 0.05,
            (*_BEFORE_PUMP, ("pump-air-bound", 0.4, 0.4)), _has(Hose, before=True),
            by_severity=True),
     Action("back-flush", 12.0, 2, ("debris came", "nothing came"), 0.08,
            (("intake-fouled", 0.8, 0.65), ("condenser-header-blocked", 0.3, 0.2),
-            ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True)),
+            ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), unseen=True),
     Action("clear-intake", 20.0, 3, ("fouled", "clear"), 0.06,
            (("intake-fouled", 0.97, 0.95),), _always),
     Action("open-pump", 25.0, 2, ("damaged or jammed", "sound"), 0.08,
@@ -179,7 +181,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("measure-refrigerant", 40.0, 1, ("charge or circuit at fault", "in order"), 0.08,
            (("not-water-side", 0.8, 0.65),), _has(Condenser)),
     Action("descale", 90.0, 3, ("it fizzes", "it stays quiet"), 0.15,
-           (("condenser-scaled", 0.92, 0.9), ("condenser-film", 0.25, 0.8)), _has(Condenser)),
+           (("condenser-scaled", 0.92, 0.9), ("condenser-film", 0.25, 0.8)), _has(Condenser),
+           unseen=True),
 )  # fmt: skip
 
 BY_NAME: dict[str, Action] = {action.name: action for action in ACTIONS}
@@ -241,7 +244,7 @@ def _outcome(study: Study, action: Action) -> Outcome:
 
 def _by_answer(action: Action, likely: float, cured: float) -> tuple[float, float]:
     """Chance of a cure after the first and the second answer, of which the first is `likely`."""
-    if likely <= action.otherwise:  # the answer says nothing of this fault
+    if likely <= action.otherwise or action.unseen:  # the answer says nothing of the cure
         return cured, cured
     return min(cured / likely, _MOST), max(cured - likely, 0.0) / (1.0 - likely)
 
