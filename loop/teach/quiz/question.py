@@ -17,10 +17,10 @@ _LETTERS = "abcdefgh"
 APART = 1 / 6
 # How many answers are offered where they are numbers.
 CHOICES = 5
-# The widest step from one number to the next, as a logarithm; the usual and the widest step of the
-# numbers beside the two that matter, past which nobody believes them; how much steps differ, as the
-# spread of their own logarithms.
-_WIDEST, _BESIDE, _WIDEST_BESIDE, _SPREAD = 0.65, 0.25, 0.35, 0.3
+# The widest step from one number to the next, and the most by which one lies beyond the two that
+# matter, as logarithms: past them nobody believes a number. How much steps differ, as the spread of
+# their own logarithms.
+_WIDEST, _BEYOND, _SPREAD = 0.45, 1.0, 0.3
 # Draws of wrong numbers before a question is given up and drawn anew.
 _TRIES = 60
 # Bucket under the outlet by which a stream is timed [m³].
@@ -109,10 +109,10 @@ def numbers(
 ) -> list[float] | None:
     """Wrong numbers beside a tempting one, so that `below` of all are under the right one.
 
-    All have one sign. The ratios from one number to the next are drawn alike between the right one
-    and the tempting one, and alike beside them, where they are no wider than is believed, so that
-    neither is known by how near its neighbors are. None where the belief is so far from the
-    program, or so near, that no such numbers lie apart by `share` of the larger.
+    All have one sign. The ratios from one number to the next are drawn alike, that between the
+    right one and the tempting one among them, so that neither is known by how near its neighbors
+    are; but none lies too far beyond the two. None where the belief is so far from the program, or
+    so near, that no such numbers lie apart by `share` of the larger.
     """
     if min(right, tempting) <= 0:
         if max(right, tempting) >= 0:
@@ -125,17 +125,14 @@ def numbers(
     if not fits:
         return None
     between = int(rng.choice(fits))
-    step = span / between
-    beside = max(min(step, _BESIDE), least)
-    spread = min(_SPREAD, math.log(step / least))
+    spread = min(_SPREAD, math.log(span / between / least))
     first = below if above else below - between
     spot = below + between if above else first
     for _ in range(_TRIES):
         steps = np.exp(spread * rng.standard_normal(CHOICES - 1))
-        inner = slice(first, first + between)
-        drawn = steps[inner] * span / steps[inner].sum()
-        steps = np.clip(beside * steps, least, _WIDEST_BESIDE)
-        steps[inner] = drawn
+        steps *= span / steps[first : first + between].sum()
+        for side in (steps[:first], steps[first + between :]):
+            side *= min(_BEYOND / side.sum(), 1.0) if len(side) else 1.0
         places = np.concatenate(([0.0], np.cumsum(steps)))
         found = (right * np.exp(places - places[below])).tolist()
         if apart(found, share):
