@@ -155,7 +155,11 @@ def test_a_pump_given_says_its_supply(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("option", "answer", "why"),
     [
-        ("--bore", "3/4", "'3/4' has no unit; units that fit: in, ft, mm, cm, m"),
+        (
+            "--bore",
+            "3/4",
+            "'3/4' has no unit; units that fit: in, ft, mm, cm, m; did you mean \"3/4 in\"?",
+        ),
         (
             "--sea-temperature",
             "120 degF",

@@ -382,6 +382,7 @@ def test_numbers_lie_a_sixth_apart_and_none_is_past_belief(topic: str) -> None:
             assert numbers[-1] < 3.3 * max(told)
 
 
+@pytest.mark.wording
 @pytest.mark.parametrize("system", ["us", "si"])
 def test_where_to_bleed_follows_from_what_is_printed(system: System) -> None:
     """The one high point without a bleed, of the heights from the pump to the discharge."""
