@@ -248,4 +248,4 @@ def test_where_air_hides_the_duty_a_pump_for_another_supply_tells_it() -> None:
 
 @pytest.mark.parametrize(("pump", "supply"), [("demo-dc-150", "12 V"), ("demo-ac-350", "115 V")])
 def test_the_catalogue_is_that_of_the_supply_aboard(pump: str, supply: str) -> None:
-    assert supply in anywhere(Speaker(job_of((6, "curve", pump))))["supply"]
+    assert supply in anywhere("{supply}", Speaker(job_of((6, "curve", pump))))["supply"]

@@ -5,8 +5,9 @@ from collections.abc import Collection, Iterator
 from loop.check.context import Context
 from loop.hydraulics import Network
 from loop.parts import Hose, Intake, Part, Strainer
-from loop.parts.hose import RIBBED, USUAL_LINING
+from loop.parts.hose import USUAL_LINING
 from loop.parts.step import narrower
+from loop.tolerances import RIBBED
 from loop.words.actions import ChangeHose
 
 
@@ -35,7 +36,7 @@ def widened(context: Context, hoses: Collection[int], bore: float) -> ChangeHose
 
 def ribbed(part: Part) -> bool:
     """Whether a part is a hose whose bore is ribbed."""
-    return isinstance(part, Hose) and part.roughness_height >= RIBBED
+    return isinstance(part, Hose) and part.roughness_height >= RIBBED[0]
 
 
 def _joined(network: Network, hoses: Collection[int]) -> Iterator[int]:

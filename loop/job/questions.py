@@ -212,8 +212,8 @@ def problem(name: str, answer: str, answers: Mapping[str, str], folder: str = ".
 
     `answers` are those that are right already; the path of a pump file starts at `folder`.
 
-    >>> problem("bore", "3/4", {})
-    "'3/4' has no unit; units that fit: in, ft, mm, cm, m"
+    >>> print(problem("bore", "3/4", {}))
+    '3/4' has no unit; units that fit: in, ft, mm, cm, m; did you mean "3/4 in"?
     """
     if answer == DONT_KNOW:
         return None

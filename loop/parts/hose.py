@@ -21,8 +21,6 @@ from loop.wrong import refused
 
 Lining = Literal["smooth plastic", "smooth rubber", "ribbed"]
 USUAL_LINING: Lining = "smooth rubber"
-# Roughness [m] from which a bore is ribbed rather than smooth.
-RIBBED = 3e-4
 
 # Roughness height of a lining [m]. Drawn tubing and plastic 0.0015 mm: the standard table (Moody
 # 1944); smooth rubber: tables give 0.006 to 0.07 mm; bore ribbed by its wire: 0.3 to 4 mm.

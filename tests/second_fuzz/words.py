@@ -15,6 +15,9 @@ NAMES = (
     "'", '"', "`", "~", "|", "__", "a.b.c",
 )  # fmt: skip
 
+# The widest bore [m] that is read in feet.
+_IN_FEET = 0.05
+
 # Spellings of each unit, and what one of them is in SI.
 _UNITS: dict[str, tuple[tuple[str, float], ...]] = {
     "length": (
@@ -80,10 +83,17 @@ def temperature(rng: random.Random, celsius: float) -> str:
 
 
 def bore(rng: random.Random, wild: float) -> str:
-    """A bore: mostly a trade size, else anything from 2 mm to half a meter."""
+    """A bore: mostly a trade size, else anything from 2 mm to half a meter.
+
+    In feet none so wide that it is taken for a slip of inches.
+    """
     if rng.random() > wild:
         return f"{rng.choice(_FRACTIONS)} in"
-    return quantity(rng, min(max(2.0 * 250 ** rng.random(), 2.001), 499) / 1000, "length")
+    meters = min(max(2.0 * 250 ** rng.random(), 2.001), 499) / 1000
+    text = quantity(rng, meters, "length")
+    while meters > _IN_FEET and text.endswith(("ft", "feet", "'")):
+        text = quantity(rng, meters, "length")
+    return text
 
 
 def name(rng: random.Random, taken: set[str]) -> str:
