@@ -208,12 +208,12 @@ def _runs_on(pump: PumpCurve, supply: float) -> bool:
 
 
 def problem(name: str, answer: str, answers: Mapping[str, str], folder: str = ".") -> str | None:
-    """What is wrong with one answer, or None; `DONT_KNOW` is right everywhere.
+    r"""What is wrong with one answer, or None; `DONT_KNOW` is right everywhere.
 
     `answers` are those that are right already; the path of a pump file starts at `folder`.
 
     >>> problem("bore", "3/4", {})
-    "'3/4' has no unit; units that fit: in, ft, mm, cm, m"
+    '\'3/4\' has no unit; units that fit: in, ft, mm, cm, m; did you mean "3/4 in"?'
     """
     if answer == DONT_KNOW:
         return None
