@@ -99,6 +99,7 @@ def test_a_docstring_names_what_a_reader_can_find(name: str) -> None:
 
 
 def test_a_type_checker_finds_a_name_that_is_not_there(tmp_path: Path) -> None:
+    pytest.importorskip("mypy")
     script = tmp_path / "typed.py"
     script.write_text('import loop\nloop.reed_job("x")\nloop.read_job("x")\n', "utf-8")
     done = subprocess.run(

@@ -91,9 +91,8 @@ def bore(rng: random.Random, wild: float) -> str:
         return f"{rng.choice(_FRACTIONS)} in"
     meters = min(max(2.0 * 250 ** rng.random(), 2.001), 499) / 1000
     text = quantity(rng, meters, "length")
-    while meters > _IN_FEET and text.endswith(("ft", "feet", "'")):
-        text = quantity(rng, meters, "length")
-    return text
+    slip = meters > _IN_FEET and text.endswith(("ft", "feet", "'"))
+    return f"{meters / 0.0254:.4g} in" if slip else text
 
 
 def name(rng: random.Random, taken: set[str]) -> str:
