@@ -105,8 +105,8 @@ def test_every_finding_is_said_once_and_every_action_in_full_once() -> None:
             holders = sum(action in one.actions for one in result.findings)
             assert fixes.count(action_text(action, speaker)) <= 1
             again += holders > 1
-    assert several > 25
-    assert again > 5
+    assert several > 12
+    assert again > 2
 
 
 PLAIN = random_job(np.random.default_rng(0), depth=0)
