@@ -6,6 +6,8 @@ from loop.check import CheckResult, check
 from loop.job import parse_job
 from loop.words import Finding
 from loop.words.actions import FitPart, RaiseOutlet, RemovePart
+from loop.words.hazards import OUT, hazard
+from loop.words.speaker import Speaker
 from tests.loops import Table, changed, plain_loop
 
 OUTLET, HOSE_OUT = 11, 10
@@ -44,6 +46,8 @@ def test_an_outlet_that_waves_cover_wants_a_seacock_or_to_be_higher(
     assert raised.height >= float(waves.split()[0]) / 2 * INCH
     for action in found.actions:
         assert not of(check(action.apply(result.job)), "seacock-missing")
+        # Afloat the sea would come in by the hole that is opened.
+        assert hazard(action, Speaker(result.job)) == OUT
 
 
 @pytest.mark.parametrize(("height", "waves"), [("6.5 in", "12 in"), ("5 in", "0 in")])

@@ -7,8 +7,7 @@ from loop.words.diagnosis import SAY
 
 
 def as_built(study: Study) -> str:
-    """One line that says so, of the unit that is worst off; "" where every unit is served, or
-    where the loop is none's own.
+    """One line about the unit that is worst off; "" where all get enough, or without a job file.
 
     By the flows that `loop check` gives, and by the condensing temperature at which half trip.
     """

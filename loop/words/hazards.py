@@ -45,6 +45,9 @@ def hazard(action: Action, speaker: Speaker) -> str:
             return OUT + _DIVING
         case do.LowerIntake() | do.MoveIntake() | do.TurnScoop():
             return OUT
+        case do.RaiseOutlet():
+            # It is raised because heel or waves bring the sea to its old hole.
+            return OUT
         case do.FitPart(what="seacock"):
             return OUT
         case do.LowerOutlet() if action.height <= 0:

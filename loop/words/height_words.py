@@ -12,6 +12,7 @@ _OLD_HOLE = ", and have a yard close the old hole"
 
 
 def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
+    """A hose led through other heights, and what hangs at its end with it."""
     hose = part_at(speaker.job, action.part)
     assert isinstance(hose, Hose)
     points = []
@@ -37,31 +38,38 @@ def _along_with(hose: Address, speaker: Speaker) -> list[Address]:
 
 
 def lower_outlet(action: do.LowerOutlet, speaker: Speaker) -> str:
+    """A discharge brought down, from where it was."""
     was = speaker.number(outlet_of(speaker.job, action.part), "height")
     level = speaker.level(action.height)
     return f"bring {speaker.name(action.part)} down from {was} to {level}{_OLD_HOLE}"
 
 
 def raise_outlet(action: do.RaiseOutlet, speaker: Speaker) -> str:
+    """A discharge brought up."""
     return f"bring {speaker.name(action.part)} up to {speaker.level(action.height)}{_OLD_HOLE}"
 
 
 def lower_line(action: do.LowerLine, speaker: Speaker) -> str:
+    """A branch, or the line after the pump, brought down."""
     line = f"the branch {action.branch}" if action.branch else "the line after the pump"
     return f"bring {line} down to {speaker.level(action.height)} where it is higher"
 
 
 def lower_intake(action: do.LowerIntake, speaker: Speaker) -> str:
+    """The intake brought down."""
     return f"bring the intake down to {speaker.level(action.height)}"
 
 
 def move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
+    """The intake brought nearer to the centerline, or farther."""
     return f"move the intake to {speaker.exact(action.off_centre, 'length')} off the centerline"
 
 
 def move_pump(action: do.MovePump, speaker: Speaker) -> str:
+    """The pump mounted lower."""
     return f"mount the pump {speaker.level(action.height)} or lower"
 
 
 def move_strainer(action: do.MoveStrainer, speaker: Speaker) -> str:
+    """A strainer mounted lower."""
     return f"mount {speaker.name(action.part)} {speaker.level(action.height)} or lower"
