@@ -1,7 +1,7 @@
 """Findings about the flow itself: enough, too little, too much, none."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -13,10 +13,12 @@ from loop.check.discharge_fixes import brought_low
 from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import more_flow, more_for_all, opened
 from loop.check.job_changes import Care, cared_for, turns
+from loop.check.led_lower import led_lower
 from loop.check.pump_changes import rated, stronger_pump
 from loop.check.result import CLEAN_SPARE, CondenserResult
 from loop.check.taker import taken
 from loop.check.throttle_actions import settings
+from loop.check.work import least_work_first
 from loop.hydraulics import installed_pump
 from loop.parts import Discharge, Strainer
 from loop.words import Action, Level, Place, Value
@@ -74,24 +76,53 @@ def _no_flow(context: Context) -> Draft:
             basis=("geometry",),
         )
     outlets = {i for i, part in enumerate(network.parts) if isinstance(part, Discharge)}
-    start = network.start_head
+    start, shutoff = network.start_head, context.point.shutoff_head
     lift = max(0.0, min(network.heights[i] for i in outlets)) - start
+    needed, air = min(_at_no_flow(context, way) for _, way in network.paths())
+    values: dict[str, Value | None] = {"lift": lift}
+    if lift < shutoff and air > 0:
+        values = {"case": "air", "needed": needed, "air": air}
     return draft(
         "no-flow",
         "danger",
         context.at(network.pump_index),
-        {"lift": lift, "shutoff": context.point.shutoff_head, "pull": max(-start, 0.0) or None},
+        {**values, "shutoff": shutoff, "pull": max(-start, 0.0) or None},
         partial(_lift_less, context, outlets),
     )
 
 
+def _at_no_flow(context: Context, way: Sequence[int]) -> tuple[float, float]:
+    """Head [m] that a way takes before any water runs, and how much of it air takes."""
+    network = context.network
+    branches = {"", *(network.branches[index] for index in way)}
+    air = sum(leg.head_taken for leg in context.point.legs if leg.branch in branches)
+    return max(network.heights[way[-1]], 0.0) - network.start_head + air, air
+
+
 def _lift_less(context: Context, outlets: set[int]) -> Iterator[Action]:
-    """What gives every unit its need: the scoop turned, the discharge lower, a pump."""
+    """What gives every unit its need: the scoop turned, hose or discharge lower, a pump."""
+    care = Care(context, ())
+    yield from least_work_first(
+        context.job,
+        [
+            (2, _scoop_first(context)),
+            (2, led_lower(care)),
+            (4, brought_low(care, outlets)),
+            (15, _enough_pump(context)),
+        ],
+    )
+
+
+def _scoop_first(context: Context) -> Iterator[Action]:
+    """An aft-facing scoop turned, or with a pump besides."""
     if context.network.start_head < 0:
         for turn in turns(context.addresses[0]):
             yield turn
             yield from stronger_pump(Care(context, (turn,)))
-    yield from brought_low(Care(context, ()), outlets)
+
+
+def _enough_pump(context: Context) -> Iterator[Action]:
+    """A pump rated for what the units need."""
     wanted = duty(context.network, context.spare)
     if wanted is not None:
         for more in (1.0, 1.1, 1.25):

@@ -14,6 +14,7 @@ from loop.check.job_changes import (
     rested_supply,
     scoop_turned,
 )
+from loop.check.led_lower import led_lower
 from loop.check.odd_losses import eased
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
 from loop.check.pump_changes import rated_pump, stronger_pump
@@ -52,6 +53,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
         context.job,
         [
             (2, scoop_turned(care)),
+            (2, led_lower(care)),
             (3, iter(()) if leg is None else runs_full(context, leg)),
             (3, iter(()) if leg is None else lower_vent(care, leg)),
             (1, eased(care)),

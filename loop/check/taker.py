@@ -20,7 +20,8 @@ def taken(context: Context, unit: str) -> dict[str, Value]:
     """``taken``, a share of the head, and what takes it; nothing where it is well divided.
 
     ``taker`` is a part; ``before`` or ``after_pump`` the bore [m] of a run on that side; ``lift``
-    the height [m] of the outlet; ``air`` that of a high point with a fall behind it that holds air.
+    the height [m] of the outlet; ``air`` that of a high point with a fall behind it that holds air,
+    ``highest`` that of the highest of ``airs`` of them.
     With them ``volts`` and ``rated`` [V] of a pump that has too few.
     """
     return {**_head(context, unit), **_volts(context)}
@@ -54,9 +55,13 @@ def _head(context: Context, unit: str) -> dict[str, Value]:
     whole, lift = sum(shares[i] for i in run), max(network.heights[way[-1]], 0.0)
     branches = {"", *(network.branches[index] for index in way)}
     legs = [leg for leg in point.legs if leg.branch in branches]
-    air = max(legs, key=lambda leg: leg.head_taken, default=None)
-    if air is not None and air.head_taken >= max(_PART, odd[alone] / 2) * head:
-        return {"taken": air.head_taken / head, "air": air.top}
+    air = [leg for leg in legs if leg.head_taken > 0]
+    lost = sum(leg.head_taken for leg in air) / head
+    if air and lost >= max(_PART, odd[alone] / 2):
+        top = max(leg.top for leg in air)
+        if len(air) > 1:
+            return {"taken": lost, "airs": len(air), "highest": top}
+        return {"taken": lost, "air": top}
     if shares[alone] >= max(_PART, _ALONE * whole if alone in run else whole):
         return {"taken": shares[alone], "taker": context.addresses[alone]}
     if whole >= _RUN:

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from loop.check.discharge_fixes import usual_height
 from loop.check.job_changes import Care, hoses_in
+from loop.check.led_lower import without_high_points
 from loop.check.look import look
 from loop.check.work import work
 from loop.job import Job, JobError, Located, locate
@@ -35,12 +36,10 @@ from loop.words.actions import (
     Descale,
     FitFullBore,
     LowerOutlet,
-    SetHeights,
     SetValve,
     together,
 )
-from loop.words.base import hose_before, start_height
-from loop.words.numbers import round_down
+from loop.words.base import hose_before
 
 # Pumps that are tried, the next stronger ones.
 _PUMPS = 12
@@ -115,11 +114,9 @@ def _of_part(job: Job, item: Located) -> Iterator[Remedy]:
 
 def _lower(job: Job, hose: Hose, at: Address) -> Iterator[Remedy]:
     """A hose with a high point on its way, laid so that none stands above its ends."""
-    most = round_down(max(start_height(job, at), hose.to), "height", job.units)
-    *way, _ = hose.points
-    high = tuple((along, most) for along, height in way if height > most)
-    if high:
-        yield _remedy(job, SetHeights(at, high), at)
+    lower = without_high_points(job, hose, at)
+    if lower is not None:
+        yield _remedy(job, lower, at)
 
 
 def _lower_outlet(job: Job, outlet: Discharge, at: Address) -> Iterator[Remedy]:

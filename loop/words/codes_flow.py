@@ -9,6 +9,8 @@ _TAKEN = (
     "[; {taken:ratio} of the head goes into the {after_pump:bore} line after the pump]"
     "[; {taken:ratio} of the head goes into the lift of {lift:height}]"
     "[; {taken:ratio} of the head is lost to air behind the high point at {air:height}]"
+    "[; {taken:ratio} of the head is lost to air behind {airs:counted} high points, the highest at "
+    "{highest:height}]"
     "[; the pump has {volts:voltage} of its {rated:voltage}]"
 )
 _NONE_OF = "{unit} gets none of the {needed:flow} that it needs: "
@@ -28,6 +30,14 @@ FLOW: dict[str, Row] = {
         fix="check the pump's supply and its curve",
         basis=("pump curve",),
         cases={
+            "air": {
+                "message": (
+                    "no water flows: it takes {needed:head|shutoff}[, {pull:head} of it the "
+                    "scoop's pull], {air:head} of that for the air that stays behind high points, "
+                    "and the pump's shut-off head is {shutoff:head|needed}; the pump overheats the "
+                    "water that stands in it"
+                ),
+            },
             "shut": {
                 "message": (
                     "no water flows with {parts:names} shut: the pump overheats the water that "

@@ -15,6 +15,12 @@ def set_heights(action: do.SetHeights, speaker: Speaker) -> str:
     """A hose led through other heights, and what hangs at its end with it."""
     hose = part_at(speaker.job, action.part)
     assert isinstance(hose, Hose)
+    heights = {height for _, height in action.points}
+    on_way = all(along < hose.length - 1e-6 for along, _ in action.points)
+    if on_way and len(heights) == 1:
+        places = listed([speaker.number(along, "length") for along, _ in action.points])
+        level = speaker.level(*heights)
+        return f"bring {speaker.name(action.part)} to {level} at {places} from its start"
     points = []
     for along, height in action.points:
         at = f"{speaker.number(along, 'length')} from its start"

@@ -1,0 +1,76 @@
+"""A hose led over frames or through lockers: it is led lower before a pump is bought."""
+
+import pytest
+
+from loop.check import check
+from loop.job import Job, parse_job
+from loop.size.least_change import least_change
+from loop.size.rules import Rules
+from loop.words.actions import SetHeights
+from tests.loops import changed, codes, found
+
+INCH, FOOT = 0.0254, 0.3048
+
+
+def over_frames(top: int, frames: int = 3) -> Job:
+    """A hose of 34 ft after the pump, over so many frames of a height [in], 4 in under between."""
+    table = changed(
+        ("water", "salinity", 35),
+        (8, "length", "34 ft"),
+        (8, "via", [f"{top} in", "-4 in"] * frames),
+        (10, "to", "5 in"),
+        (11, "height", "5 in"),
+        (1, "height", "-18 in"),
+        (1, "off_centre", "12 in"),
+        (1, "facing", "forward"),
+    )
+    table["sizing"] = {"pumps": ["demo-ac-700"], "service_blocked": "0 %"}
+    return parse_job(table)
+
+
+@pytest.mark.parametrize("top", [40, 36])
+def test_a_hose_over_frames_is_led_lower_before_a_pump_is_bought(top: int) -> None:
+    job = over_frames(top)
+    result = check(job)
+    finding = found(result, "flow-short" if result.point.flow > 0 else "no-flow")[0]
+    action = finding.actions[0]
+    assert isinstance(action, SetHeights)
+    assert check(action.apply(job), fixes=False).verdict == "good"
+
+
+def test_check_and_size_lead_the_hose_alike() -> None:
+    job = over_frames(36)
+    least, _ = least_change(job, Rules(job))
+    assert [change.action for change in least] == [found(check(job), "flow-short")[0].actions[0]]
+
+
+def test_where_air_keeps_the_water_still_the_air_is_named() -> None:
+    """Head at no flow: the outlet's height, and every fall behind a high point (May & others)."""
+    result = check(over_frames(40))
+    values = found(result, "no-flow")[0].values
+    falls = (3 * 44 + 5) * INCH  # three frames, and from the unit down to the outlet
+    assert values["case"] == "air"
+    assert values["air"] == pytest.approx(falls)
+    assert values["needed"] == pytest.approx(falls + 5 * INCH)
+    assert float(str(values["needed"])) > float(str(values["shutoff"]))
+
+
+def test_a_lift_over_the_shut_off_head_is_no_matter_of_air() -> None:
+    job = parse_job(changed((8, "length", "20 ft"), (10, "to", "14 ft"), (10, "length", "15 ft"),
+                            (11, "height", "14 ft")))  # fmt: skip
+    values = found(check(job), "no-flow")[0].values
+    assert "case" not in values
+    assert values["lift"] == pytest.approx(14 * FOOT)
+
+
+def test_air_behind_several_high_points_counts_together() -> None:
+    values = found(check(over_frames(36)), "flow-short")[0].values
+    assert values["airs"] == 4
+    assert values["highest"] == pytest.approx(36 * INCH)
+
+
+def test_a_hose_without_high_points_is_not_led_lower() -> None:
+    result = check(parse_job(changed((8, "length", "60 ft"), (8, "bore", "1/2 in"))))
+    assert "flow-short" in codes(result)
+    kinds = {step.kind for one in result.findings for a in one.actions for step in a.steps}
+    assert "set-height" not in kinds
