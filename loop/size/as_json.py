@@ -20,6 +20,7 @@ from loop.margins.energy import Energy
 from loop.size.limits import Reach
 from loop.size.result import Against, Change, Option, SizeResult, Studied, UnitOdds
 from loop.size.uncertainty import Distribution
+from loop.size.worst_case import in_service
 from loop.words.speaker import Speaker
 
 UNITS = {
@@ -118,6 +119,7 @@ class SizeTables(Inputs):
     apart: list[ApartTable]
     least_change: list[ChangeTable]
     other_changes: list[list[ChangeTable]]
+    advised: list[FindingTable]
     service: list[str]
     distributions: list[Distribution]
     studied: Studied
@@ -147,6 +149,7 @@ def to_json(result: SizeResult) -> dict[str, Any]:
         ],
         "least_change": [_change(change) for change in result.least_change],
         "other_changes": [[_change(change) for change in some] for some in result.other_changes],
+        "advised": [finding_table(one, Speaker(in_service(result.job))) for one in result.advised],
         "service": list(result.service),
         "distributions": [asdict(one) for one in result.distributions],
         "studied": asdict(result.studied),

@@ -52,11 +52,11 @@ def least_change(
     Returns
     -------
     least, others : tuple of Change, tuple of tuples of Change
-        Both empty where the job passes already. Where no set of three does it, `least` holds the
-        changes, three at most, that together bring most flow, marked as not passing; those that
-        bring next to nothing are left out.
+        Both empty where the job passes already. Where no set of three does it, and more flow is
+        what it wants, `least` holds the changes, three at most, that together bring most flow,
+        marked as not passing; those that bring next to nothing are left out.
     """
-    if rules.judge(job).passes:
+    if rules.passes_already:
         return (), ()
     singles = remedies(job)
     if not singles:
@@ -78,7 +78,8 @@ def least_change(
         if found:
             return _told(job, rules, found[0]), tuple(_told(job, rules, s) for s in found[1:])
         near = [some for _, some in sorted(failed, key=lambda one: one[0])[:_NEAR]]
-    return _told(job, rules, _worth(job, best[1])), ()
+    most = _told(job, rules, _worth(job, best[1]))
+    return most if rules.wants_flow or most[-1].passes else (), ()
 
 
 def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:
@@ -87,7 +88,7 @@ def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:
     Valves, bleeds, heights, narrower hose: what the remedies of sizes do not hold.
     """
     for some in near:
-        result = Checking(in_service(fixed(job, some))).grave()
+        result = Checking(in_service(fixed(job, some))).grave() if some else rules.checked
         actions = (action for finding in grave(result) for action in finding.actions)
         for action in dict.fromkeys(actions):
             more = (*some, Remedy(action, "", work(job, action)))

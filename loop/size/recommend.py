@@ -85,6 +85,7 @@ def size(
     chosen = job if choice is None else applied(job, options[choice].choice)
     far = () if choice is None else reach(chosen, rules, work.phase(_REACH, REACHES))
     changes, others = least_change(job, rules, work.phase(_CHANGE, MOST_CHANGES))
+    fixed = bool(changes) and changes[-1].passes
     point, told = solve(in_service(chosen)), any(unit.electrical for unit in job.condenser)
     alone = apart(job, work.phase(_APART, len(job.condenser)))
     work.end()
@@ -108,6 +109,7 @@ def size(
         distributions=distributions(network),
         least_change=changes,
         other_changes=others,
+        advised=rules.advised(fixed),
         unsuited=unsuited(job),
         studied=Studied(
             options=len(options),

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import field, replace
+from functools import cached_property
 from typing import Any
 
 from loop.check import CheckResult
@@ -53,6 +54,10 @@ DOUBTS = frozenset(
         "pump-doubtful",
     }
 )
+# What more water cures.
+_OF_FLOW = frozenset({"no-flow", "flow-short", "flow-marginal", "at-rest-short", "supply-charging"})
+# What is piped otherwise, or another unit is bought for, whatever pump and hose would do besides.
+_OF_PIPING = frozenset({("condensing-high", "alone"), ("tube-fast", "narrow")})
 _GRAVE = ("danger", "fault", "warning")
 
 
@@ -104,6 +109,39 @@ class Rules:
         # Too large a pump serves all the same: where none of the sizes is small enough, it is told.
         self.set_aside = {finding.code for finding in self.aside} | {"flow-excess"}
 
+    @cached_property
+    def checked(self) -> CheckResult:
+        """What a check says of the loop as it stands, at its worst service, with actions."""
+        return Checking(in_service(self.job)).grave()
+
+    @property
+    def passes_already(self) -> bool:
+        """Whether the loop as it stands passes."""
+        return all(one.code in self.set_aside for one in self.as_is)
+
+    @property
+    def wants_flow(self) -> bool:
+        """Whether too little water is among what is wrong with the loop as it stands."""
+        return any(
+            one.code in _OF_FLOW or (one.code == "condensing-high" and "short" in _cases(one))
+            for one in self.as_is
+        )
+
+    def advised(self, fixed: bool) -> tuple[Finding, ...]:
+        """What a check of the loop as it stands says that no change of sizes answers as well.
+
+        Where sizes fix it, or more water is what it wants, only what is to be piped otherwise.
+        """
+        if self.passes_already:
+            return ()
+        wrong = (one for one in grave(self.checked) if one.code not in self.set_aside)
+        whole = not fixed and not self.wants_flow
+        return tuple(
+            one
+            for one in wrong
+            if whole or any((one.code, case) in _OF_PIPING for case in _cases(one))
+        )
+
     def judge(self, option: Job) -> Judged:
         """What a check finds wrong with an option fitted, at its worst service."""
         context, found = wrong_with(in_service(option))
@@ -129,6 +167,11 @@ class Rules:
                     marked = replace(one, values={**one.values, **AS_IT_STANDS})
                     found.setdefault((one.code, one.at), marked)
         return tuple(found.values())
+
+
+def _cases(finding: Finding) -> list[str]:
+    """The cases of a finding."""
+    return str(finding.values.get("case", "")).split()
 
 
 def grave(result: CheckResult) -> tuple[Finding, ...]:

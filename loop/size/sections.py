@@ -1,13 +1,15 @@
 """What a sizing says beside its tables of options, part by part, for the terminal and the page."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from loop.job import Job
 from loop.size.battery_sections import battery
 from loop.size.result import Change, SizeResult
 from loop.size.section import Section
 from loop.size.words import apart_words, reach_words
+from loop.size.worst_case import in_service
 from loop.units import System, show
-from loop.words import told
+from loop.words import Finding, told
 from loop.words.size_report import SAY
 from loop.words.template import capital
 
@@ -22,17 +24,29 @@ _BETTER = {
 
 def sections(result: SizeResult) -> tuple[Section, ...]:
     """Every part that there is something to say of, in order."""
-    every = (_aside, _against, _reach, _least, _apart, battery)
+    every = (_aside, _against, _reach, _advised, _least, _apart, battery)
     return tuple(section for of in every for section in of(result))
 
 
 def _aside(result: SizeResult) -> Iterator[Section]:
     """What no size of hose or pump fixes."""
     if result.aside:
-        said = told(result.aside, result.chosen)
-        lines = [SAY("aside", message=f"{capital(s.message)}.", fix=s.first_fix) for s in said]
-        # Of several places the same is said once.
-        yield Section("aside", SAY("aside-title"), tuple(dict.fromkeys(lines)))
+        yield Section("aside", SAY("aside-title"), _with_fixes(result.aside, result.chosen))
+
+
+def _advised(result: SizeResult) -> Iterator[Section]:
+    """What a check says of the loop as it stands, and no size answers as well."""
+    if result.advised:
+        title = "advised-title" if result.least_change else "advised-only-title"
+        lines = _with_fixes(result.advised, in_service(result.job))
+        yield Section("advised", SAY(title), lines)
+
+
+def _with_fixes(findings: Sequence[Finding], job: Job) -> tuple[str, ...]:
+    """Findings about a job, a line each; what is the same of several places once."""
+    said = told(findings, job)
+    lines = [SAY("aside", message=f"{capital(s.message)}.", fix=s.first_fix) for s in said]
+    return tuple(dict.fromkeys(lines))
 
 
 def _against(result: SizeResult) -> Iterator[Section]:
@@ -53,7 +67,8 @@ def _reach(result: SizeResult) -> Iterator[Section]:
 def _least(result: SizeResult) -> Iterator[Section]:
     """What fixes the job as it stands."""
     if not result.least_change:
-        if any(option.as_is and not option.passes for option in result.options):
+        fails = any(option.as_is and not option.passes for option in result.options)
+        if fails and not result.advised:
             yield Section("least", SAY("least-nothing-title"))
         return
     title = "least-title" if result.least_change[-1].passes else "least-none-title"

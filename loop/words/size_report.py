@@ -23,6 +23,9 @@ SIZE_REPORT: dict[str, str] = {
     "least-nothing-title": (
         "No set of three changes fixes the existing loop, or brings much more water"
     ),
+    # What a check says of it.
+    "advised-title": "What a check of the existing loop says first",
+    "advised-only-title": "No set of three changes fixes the existing loop; a check of it says",
     "least-others-title": "Or one of these",
     "least-and": "; and ",
     "least": "{change}: [{gain:flow} more, ]{flow:flow} in all",
