@@ -1,6 +1,7 @@
 """What might cure too little flow, the least change first."""
 
 from collections.abc import Iterator
+from itertools import islice
 
 from loop.check.balanced_hoses import hose_and_valves
 from loop.check.context import Context
@@ -59,10 +60,12 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (1, eased(care)),
             (3, one_hose(care)),
             (3, rested_supply(care)),
+            (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),
             (4, lowered(care, unit)),
             (7, hose_and_valves(care, unit)),
             (12, stronger_pump(care)),
+            (16, _with_inlets(care)),
             (15, rated_pump(care)),
             (15, pump_and_hose(care, unit)),
             (15, pump_and_bore(care)),
@@ -79,6 +82,12 @@ def _needed_anyway(care: Care) -> Iterator[Action]:
     for way in wider_inlets(care.context):
         if care.cures(way):
             yield care.with_(way)
+
+
+def _with_inlets(care: Care) -> Iterator[Action]:
+    """A stronger pump with wider inlets, where the water is too fast in them already."""
+    for way in islice(wider_inlets(care.context), 1):
+        yield from stronger_pump(Care(care.context, (*care.steps, way)))
 
 
 def _evened(context: Context) -> Iterator[Action]:

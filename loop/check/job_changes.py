@@ -173,10 +173,13 @@ def rested_supply(care: Care) -> Iterator[Action]:
             yield care.with_(action)
 
 
-def larger_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
-    """Trade bores, for all smaller hoses, the smallest first, that give each unit its need."""
+def larger_hose(care: Care, unit: CondenserResult, hull: bool = True) -> Iterator[Action]:
+    """Trade bores, for all smaller hoses, the smallest first, that give each unit its need.
+
+    With the through-hull, or with adapters to the one that is there (`widened`).
+    """
     for bore in larger_bores(care, unit):
-        action = hoses_in(care, bore)
+        action = hoses_in(care, bore, hull)
         if care.cures(action):
             yield care.with_(action)
 
@@ -214,9 +217,11 @@ def one_hose(care: Care) -> Iterator[Action]:
     surely = [row for row in order if shares[row] >= enough]
     for row in (*nearly[-_TRIED:], *surely[:_TRIED]):
         index, bore = hoses[row]
-        action = widened(care.context, [index], bore)
-        if care.cures(action):
-            yield care.with_(action)
+        for hull in (False, True):
+            action = widened(care.context, [index], bore, hull)
+            if care.cures(action):
+                yield care.with_(action)
+                break
 
 
 def pump_address(context: Context) -> str:
@@ -229,11 +234,11 @@ def reach(unit: CondenserResult) -> float:
     return unit.needed_flow / max(unit.flow_low / max(unit.flow, 1e-12), 0.5)
 
 
-def hoses_in(care: Care, bore: float) -> ChangeHose:
-    """All smaller hoses in a bore [m]."""
+def hoses_in(care: Care, bore: float, hull: bool = True) -> ChangeHose:
+    """All smaller hoses in a bore [m], with the through-hull or without."""
     parts = enumerate(care.context.network.parts)
     hoses = [i for i, part in parts if isinstance(part, Hose) and narrower(part.inner_bore, bore)]
-    return widened(care.context, hoses, bore)
+    return widened(care.context, hoses, bore, hull)
 
 
 def larger_bores(care: Care, unit: CondenserResult) -> list[float]:

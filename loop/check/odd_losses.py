@@ -58,10 +58,11 @@ def _smooth(care: Care) -> Iterator[Action]:
     least = min((parts[index].inner_bore for index in ribs), default=math.inf)
     for bore in [one for one in TRADE_BORES if not narrower(one, least)][:_SIZES]:
         own = [index for index in ribs if not narrower(bore, parts[index].inner_bore)]
-        smooth = widened(care.context, own, bore)
-        if care.cures(smooth):
-            yield care.with_(smooth)
-            return
+        for hull in (False, True):
+            smooth = widened(care.context, own, bore, hull)
+            if care.cures(smooth):
+                yield care.with_(smooth)
+                return
 
 
 def strainer_flow(context: Context) -> float:

@@ -4,7 +4,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass as changeable
 from dataclasses import field, replace
 from functools import cached_property
-from itertools import islice
 
 from loop.check.context import Context
 from loop.check.drafts import Draft
@@ -12,18 +11,21 @@ from loop.check.look import look
 from loop.hydraulics.effort import effort
 from loop.job import JobError
 from loop.records import dataclass
-from loop.words import CODES, LEVELS, Action, Finding, Level, Place
+from loop.words import CODES, LEVELS, Action, Finding, Level, Place, Value
 from loop.words.finding import graver
 from loop.words.moved import Moves
 
 # Steps of the solver that one check may take with its trials, so that the time is bounded whatever
 # the job: an ordinary boat with many things wrong takes half of them.
 MOST_EFFORT = 1600.0
-# Candidates of one finding, at the most.
+# Candidates of one finding that are tried, at the most.
 _CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that mends something else:
 # engineering estimate.
 _LOST = 0.02
+# Speed over what it was from which water that is too fast is faster by what matters: as with
+# flows.
+_FASTER = 1.02
 # What is set or fitted to divide the water.
 _VALVES = ("set-valve", "fit-valve", "fit-orifice")
 # Places along a hose [m] that are one.
@@ -60,6 +62,13 @@ class Outcome:
             for old, here in self.held.get(_key(one, one.at), ())
         )
 
+    def is_worse(self, one: Draft) -> bool:
+        """Whether a finding that was there before is of water that now is faster still."""
+        return any(
+            _same(one, old, here) and _speed(one.values) > _FASTER * _speed(old.values) > 0
+            for old, here in self.held.get(_key(one, one.at), ())
+        )
+
     def coming(self, levels: Sequence[Level]) -> Iterator[Draft]:
         """The findings of these levels, one after the other as they are found."""
         yield from (one for level in levels for one in self.known.get(level, ()))
@@ -75,10 +84,14 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Offer:
-    """An action that holds; what it brings that is less grave; the flows that it leaves."""
+    """An action that holds; what it brings that is less grave; the flows that it leaves.
+
+    ``worsens`` is what stands already and then is worse: water that is too fast, faster still.
+    """
 
     action: Action
     brings: tuple[Draft, ...]
+    worsens: tuple[Draft, ...]
     flows: dict[str, float]
 
     @property
@@ -89,7 +102,8 @@ class Offer:
         that is seen: common practice.
         """
         valves = all(step.kind in _VALVES for step in self.action.steps)
-        return any(not valves or one.code != "flow-marginal" for one in self.brings)
+        dear = any(not valves or one.code != "flow-marginal" for one in self.brings)
+        return dear or bool(self.worsens)
 
 
 class Trials:
@@ -121,7 +135,7 @@ class Trials:
         """
         clean: dict[tuple[str, ...], Offer] = {}  # and valves that leave a margin to be seen to
         others: dict[tuple[str, ...], Offer] = {}
-        asked = 0
+        asked = tried = 0
         self._began = effort() - self._spent
         for action in self._asked(draft):
             asked = asked or most or draft.asked()
@@ -131,11 +145,13 @@ class Trials:
             ):
                 continue  # the same, and more
             sort = tuple(sorted({step.kind for step in action.steps}))
-            # Another size of what is offered already is no other way.
-            offer = None if sort in clean else self._try(action, draft.finding)
+            if sort in clean:
+                continue  # another size of what is offered already is no other way
+            tried += 1
+            offer = self._try(action, draft.finding)
             if offer is not None:
                 (others if offer.costs else clean).setdefault(sort, offer)
-            if len(clean) >= asked:
+            if len(clean) >= asked or tried == _CANDIDATES:
                 break
         self._spent = effort() - self._began
         held = [offer.action for offer in (*clean.values(), *others.values())]
@@ -167,7 +183,8 @@ class Trials:
         if self._starves(finding, flows):
             return None
         brings = tuple(one for one in after.coming(lighter) if after.is_new(one))
-        return Offer(action, brings, flows)
+        worsens = tuple(one for one in after.coming(upto("warning")) if after.is_worse(one))
+        return Offer(action, brings, worsens, flows)
 
     def _starves(self, finding: Finding, flows: Mapping[str, float]) -> bool:
         """Whether units that are short of water, no less gravely than what is cured, have less."""
@@ -189,7 +206,7 @@ class Trials:
 
     def _asked(self, draft: Draft) -> Iterator[Action]:
         """The candidates of a draft, as long as more is tried: some are found by solving."""
-        candidates = islice(_once(draft.candidates()), _CANDIDATES)
+        candidates = _once(draft.candidates())
         while not self._over and (action := next(candidates, None)) is not None:
             yield action
         if self._over:
@@ -239,6 +256,12 @@ def _same(one: Draft, old: Finding, here: Place | None) -> bool:
     return abs(at.along - here.along) < _SAME
 
 
+def _speed(values: Mapping[str, Value]) -> float:
+    """The speed [m/s] that a finding holds against a limit; 0 where it is about something else."""
+    speed = values.get("speed")
+    return speed if isinstance(speed, float) and "limit" in values else 0.0
+
+
 def _with(finding: Finding, offers: Sequence[Offer]) -> Finding:
     """A finding with its actions, and for each what its unit then has and what it brings."""
     if not offers:
@@ -246,8 +269,8 @@ def _with(finding: Finding, offers: Sequence[Offer]) -> Finding:
     values = dict(finding.values)
     if finding.at.unit is not None:
         values["after"] = tuple(offer.flows[finding.at.unit] for offer in offers)
-    if any(offer.brings for offer in offers):
-        values["brings"] = tuple(
-            " ".join(dict.fromkeys(one.code for one in offer.brings)) for offer in offers
-        )
+    for name in ("brings", "worsens"):
+        drafts = [getattr(offer, name) for offer in offers]
+        if any(drafts):
+            values[name] = tuple(" ".join(dict.fromkeys(d.code for d in some)) for some in drafts)
     return replace(finding, values=values, actions=tuple(offer.action for offer in offers))

@@ -4,27 +4,33 @@ from collections.abc import Collection, Iterator
 
 from loop.check.context import Context
 from loop.hydraulics import Network
-from loop.parts import Hose, Intake, Part, Strainer
+from loop.parts import Hose, Intake, Part, Seacock, Strainer
 from loop.parts.hose import USUAL_LINING
 from loop.parts.step import narrower
-from loop.tolerances import RIBBED
 from loop.words.actions import ChangeHose
 
 
-def widened(context: Context, hoses: Collection[int], bore: float) -> ChangeHose:
+def widened(context: Context, hoses: Collection[int], bore: float, hull: bool = True) -> ChangeHose:
     """These hoses in a bore [m], and in it too what is narrower and joined to them.
 
     New hose is smooth where any of these is ribbed: nothing is gained by ribs but a tighter bend.
     What is joined to them is, where several are changed, what is bought with hose, and between the
-    sea and the pump the through-hull and the strainer: a wide hose on a narrow hole is no fix. A
-    single hose after the pump has adapters to what stands there.
+    sea and the pump the through-hull, its seacock and the strainer too; without `hull` these stay,
+    with adapters: afloat, and enough where the water is slow in them. A single hose after the pump
+    has adapters to what stands there.
     """
     network = context.network
+
+    def goes_along(index: int) -> bool:
+        part, before = network.parts[index], index < network.pump_index
+        if before and isinstance(part, Intake | Seacock | Strainer):
+            return hull
+        return (before and hull) or (len(hoses) > 1 and part.with_hose)
+
     fittings = [
         index
         for index in sorted(set(_joined(network, hoses)))
-        if narrower(network.parts[index].inner_bore, bore)
-        and (index < network.pump_index or (len(hoses) > 1 and network.parts[index].with_hose))
+        if narrower(network.parts[index].inner_bore, bore) and goes_along(index)
     ]
     return ChangeHose(
         tuple(context.addresses[index] for index in hoses),
@@ -36,7 +42,7 @@ def widened(context: Context, hoses: Collection[int], bore: float) -> ChangeHose
 
 def ribbed(part: Part) -> bool:
     """Whether a part is a hose whose bore is ribbed."""
-    return isinstance(part, Hose) and part.roughness_height >= RIBBED[0]
+    return isinstance(part, Hose) and part.ribbed
 
 
 def _joined(network: Network, hoses: Collection[int]) -> Iterator[int]:

@@ -5,8 +5,9 @@ import itertools
 from collections.abc import Iterable, Iterator
 
 from loop.job import Job
-from loop.parts import Discharge, Intake
-from loop.words.actions import Action, ChangeBarbs, ChangeBore, ChangeHose
+from loop.parts import Discharge, Hose, Intake, Seacock
+from loop.pumps import catalogue, load_pump
+from loop.words.actions import Action, ChangeBarbs, ChangeBore, ChangeHose, FitPumpRated
 from loop.words.base import Address, part_at
 
 # Share of a unit's need that an action must gain where it betters a loop and cures nothing: less is
@@ -17,7 +18,7 @@ WORTH = 0.05
 # a cut in a hose; what is laid or turned wrong is put right before anything is bought; then a hose,
 # a fitting, and the pump after a run of hose and what is fitted in it: it costs more, draws more
 # for as long as it runs, and what is too narrow stays so. Then a pump that is yet to be found, and
-# last a hole in the hull, with the boat out of the water.
+# a hole in the hull, with the boat out of the water; last a pump past all that are known.
 WORK = {
     "clean-strainer": 0,
     "set-valve": 0,
@@ -50,6 +51,9 @@ WORK = {
     "move-intake": 16,
 }
 _HULL = 16
+# What is bought with hose, where it is changed along with it; and a pump that is stronger than any
+# that is known, which may not be had at all.
+_FITTED, _NOT_MADE = 1, 99
 
 
 def work(job: Job, action: Action) -> int:
@@ -85,10 +89,32 @@ def _of_step(job: Job, step: Action) -> int:
         case ChangeBore():
             return _of_bore(job, step.part)
         case ChangeHose():
-            return WORK[step.kind] * len(step.parts) + sum(_of_bore(job, f) for f in step.fittings)
+            hoses = sum(_of_hose(job, at, step) for at in step.parts)
+            return hoses + sum(_with_hose(job, fitting) for fitting in step.fittings)
         case ChangeBarbs():
             return WORK[step.kind] * len(step.parts)
+        case FitPumpRated():
+            return WORK[step.kind] if _made(step) else _NOT_MADE
     return WORK[step.kind]
+
+
+def _of_hose(job: Job, at: Address, step: ChangeHose) -> int:
+    """Of a hose; what is ribbed and gives way to smooth was laid wrong."""
+    hose = part_at(job, at)
+    wrong = isinstance(hose, Hose) and hose.ribbed and step.lining not in (None, "ribbed")
+    return WORK["set-height"] if wrong else WORK[step.kind]
+
+
+def _with_hose(job: Job, part: Address) -> int:
+    """Of what is changed along with hose: what is bought with it is fitted with it."""
+    fitting = part_at(job, part)
+    plain = fitting.with_hose and not isinstance(fitting, Seacock)
+    return _FITTED if plain else _of_bore(job, part)
+
+
+def _made(step: FitPumpRated) -> bool:
+    """Whether any pump of the catalogue, on whatever supply, does as much."""
+    return any(float(load_pump(name).head(step.flow)) >= step.head for name in catalogue())
 
 
 def _of_bore(job: Job, part: Address) -> int:

@@ -15,6 +15,7 @@ from loop.parts.friction import (
 )
 from loop.plain_text import ANY_CASE
 from loop.seawater import Water
+from loop.tolerances import RIBBED
 from loop.units import WHOLE_NUMBER, Along, Bore, Height, Length, Roughness, Turn
 from loop.units.fields import plain_value
 from loop.wrong import refused
@@ -96,6 +97,11 @@ class Hose(Part):
         if self.roughness is not None:
             return self.roughness
         return ROUGHNESS[self.lining or USUAL_LINING]
+
+    @property
+    def ribbed(self) -> bool:
+        """Whether the bore is ribbed."""
+        return self.roughness_height >= RIBBED[0]
 
     @property
     def barb(self) -> float:

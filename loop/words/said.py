@@ -119,11 +119,21 @@ def start_order(finding: Finding, job: Job) -> str:
 
 
 def _price(finding: Finding, number: int) -> str:
-    """What an action brings that is less grave, by the titles of the codes; empty for nothing."""
-    brings = finding.values.get("brings")
-    codes = str(brings[number]).split() if isinstance(brings, tuple) else []
-    titles = [CODES[code].title.lower() for code in codes]
-    some = "a warning" if len(titles) == 1 else "warnings"
-    # Too small a margin is what is left of too little.
-    does = "leaves" if codes == ["flow-marginal"] else "brings"
-    return f" (it {does} {some}: {listed(titles)})" if titles else ""
+    """What an action brings or worsens that is less grave, by the codes' titles; empty for none."""
+
+    def codes(value: str) -> list[str]:
+        every = finding.values.get(value)
+        return str(every[number]).split() if isinstance(every, tuple) else []
+
+    def titles(some: list[str]) -> str:
+        return listed([CODES[code].title.lower() for code in some])
+
+    brings, worsens, does = codes("brings"), codes("worsens"), []
+    if brings:
+        # Too small a margin is what is left of too little.
+        verb = "leaves" if brings == ["flow-marginal"] else "brings"
+        some = "a warning" if len(brings) == 1 else "warnings"
+        does.append(f"{verb} {some}: {titles(brings)}")
+    if worsens:
+        does.append(f"makes worse: {titles(worsens)}")
+    return f" (it {'; and '.join(does)})" if does else ""

@@ -1,0 +1,123 @@
+"""More flow through what is narrow before the pump: hose afloat, inlets with a pump, what is worse.
+
+By continuity the speed in an inlet goes with the flow: what brings more water and leaves the inlet
+makes it faster.
+"""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from loop.check import CheckResult, check
+from loop.check.work import work
+from loop.job import Job, parse_job
+from loop.margins.speed import SUCTION_MOST, inlet_speeds
+from loop.parts import Intake, Seacock
+from loop.words import Finding, say
+from loop.words.actions import ChangeBore, ChangeHose, ChangePump, FitPumpRated
+from loop.words.base import part_at
+from tests.loops import Table, changed, codes, found
+
+DEEP = [(1, "height", "-20 in"), (1, "off_centre", "12 in"), (1, "facing", "forward")]
+
+
+def boat(*changes: tuple[str | int, str, Any]) -> Table:
+    return changed(("water", "salinity", 35), *DEEP, *changes)
+
+
+def ribbed_throughout() -> Job:
+    """Four ribbed hoses of 5/8 in, on a through-hull of that size."""
+    table = boat((3, "length", "6 ft"), (5, "length", "3 ft"), (8, "length", "12 ft"))
+    table["defaults"] = {"bore": "5/8 in", "lining": "ribbed"}
+    return parse_job(table)
+
+
+def half_inch() -> Job:
+    """All of it in half-inch, on a pump whose kind reaches no higher than 21 ft."""
+    table = boat((6, "curve", "demo-ac-700"))
+    table["defaults"]["bore"] = "1/2 in"
+    table["condenser"][0]["cooling"] = "16000 BTU/h"
+    return parse_job(table)
+
+
+def narrow_inlet() -> Job:
+    """A through-hull and seacock in 1/2 in on 3/4 in hose, and a little too little water."""
+    return parse_job(boat((1, "bore", "1/2 in"), (2, "bore", "1/2 in"),
+                          ("condenser", "cooling", "16000 BTU/h")))  # fmt: skip
+
+
+JOBS = [ribbed_throughout, half_inch, narrow_inlet]
+
+
+def first_short(result: CheckResult) -> Finding:
+    return (found(result, "flow-short") or found(result, "flow-marginal"))[0]
+
+
+def inlets(job: Job) -> dict[int, float]:
+    return dict(inlet_speeds(check(job, fixes=False).point))
+
+
+def test_ribbed_hose_gives_way_to_smooth_afloat() -> None:
+    job = ribbed_throughout()
+    result = check(job)
+    finding = first_short(result)
+    action = finding.actions[0]
+    assert isinstance(action, ChangeHose)
+    assert len(action.parts) == 4
+    kinds = {type(part_at(job, at)) for at in action.fittings}
+    assert not kinds & {Intake, Seacock}
+    after = action.apply(job)
+    assert check(after, fixes=False).verdict == "good"
+    assert max(inlets(after).values()) <= SUCTION_MOST
+
+
+@pytest.mark.wording
+def test_hose_afloat_asks_for_no_yard() -> None:
+    job = ribbed_throughout()
+    way = say(first_short(check(job)), job).ways[0].text
+    assert "out of the water" not in way
+    assert "adapter" in way
+
+
+def test_hose_comes_before_a_pump_that_is_stronger_than_any_known() -> None:
+    job = half_inch()
+    finding = first_short(check(job))
+    assert isinstance(finding.actions[0], ChangeHose)
+    unheard = FitPumpRated("part[6]", 28.5 * 0.3048, 283 * 1.0515e-6)
+    assert work(job, unheard) > work(job, finding.actions[0])
+    assert work(job, FitPumpRated("part[6]", 3.0, 2e-4)) < work(job, unheard)
+
+
+def test_a_pump_has_wider_inlets_with_it_where_the_water_is_too_fast_in_them() -> None:
+    job = narrow_inlet()
+    result = check(job)
+    assert "inlet-fast" in codes(result)
+    action = first_short(result).actions[0]
+    assert any(isinstance(step, ChangePump) for step in action.steps)
+    wide = {step.part for step in action.steps if isinstance(step, ChangeBore)}
+    assert wide == {"part[1]", "part[2]"}
+    assert check(action.apply(job), fixes=False).verdict == "good"
+
+
+@pytest.mark.parametrize("job", [make() for make in JOBS], ids=[make.__name__ for make in JOBS])
+def test_water_that_gets_faster_where_it_is_too_fast_is_said(job: Job) -> None:
+    result, before = check(job), inlets(job)
+    for finding in result.findings:
+        for number, action in enumerate(finding.actions):
+            now = inlets(action.apply(job))
+            faster = any(
+                now.get(index, 0.0) > max(SUCTION_MOST, 1.03 * speed)
+                for index, speed in before.items()
+                if speed > SUCTION_MOST
+            )
+            worsens = finding.values.get("worsens", ())
+            said = isinstance(worsens, tuple) and "inlet-fast" in str(worsens[number : number + 1])
+            assert said or not faster, action
+
+
+def test_worse_speeds_are_in_the_words() -> None:
+    job = narrow_inlet()
+    finding = first_short(check(job))
+    worse = replace(finding, values={**finding.values, "worsens": ("inlet-fast", "")})
+    assert len(say(worse, job).fix) > len(say(finding, job).fix)
