@@ -14,10 +14,12 @@ from loop.check.work import work
 from loop.job import Job, parse_job
 from loop.margins.speed import SUCTION_MOST, inlet_speeds
 from loop.parts import Intake, Seacock
+from loop.size.least_change import least_change
+from loop.size.rules import Rules
 from loop.words import Finding, say
 from loop.words.actions import ChangeBore, ChangeHose, ChangePump, FitPumpRated
 from loop.words.base import part_at
-from tests.loops import Table, changed, codes, found
+from tests.loops import Table, changed, codes, found, plain_loop
 
 DEEP = [(1, "height", "-20 in"), (1, "off_centre", "12 in"), (1, "facing", "forward")]
 
@@ -121,3 +123,32 @@ def test_worse_speeds_are_in_the_words() -> None:
     finding = first_short(check(job))
     worse = replace(finding, values={**finding.values, "worsens": ("inlet-fast", "")})
     assert len(say(worse, job).fix) > len(say(finding, job).fix)
+
+
+# A pump that draws a hundredth more than the inlet's limit: a bucket does not show that much.
+def test_a_hundredth_over_a_limit_is_no_reason_for_another_pump() -> None:
+    job = parse_job(in_metric())
+    finding = first_short(check(job))
+    action = finding.actions[0]
+    assert isinstance(action, ChangePump)
+    least, _ = least_change(job, Rules(job))
+    assert [change.action.kind for change in least] == ["change-pump"]
+    assert least[0].action.apply(job).pump.curve.name == action.apply(job).pump.curve.name
+    speeds = inlets(action.apply(job)).values()
+    assert SUCTION_MOST < max(speeds) < 1.02 * SUCTION_MOST
+    assert "inlet-fast" in str(finding.values["brings"])
+
+
+def in_metric() -> Table:
+    """A boat on 16 mm hose whose pump gives a little too little."""
+    table = plain_loop()
+    table["defaults"]["bore"] = "16 mm"
+    table["units"], table["water"]["temperature"] = "si", "31 degC"
+    table["condenser"][0] = {"name": "cabin", "cooling": "4.4 kW"}
+    table["part"][8] |= {"serves": "cabin", "loss": "18 kPa at 16 L/min"}
+    for number, length, to in ((3, 1.5, -0.35), (5, 0.6, -0.3), (8, 3, 0.4), (10, 2, 0.15)):
+        table["part"][number - 1] |= {"length": f"{length} m", "to": f"{to} m"}
+    table["part"][0]["height"], table["part"][10]["height"] = "-0.5 m", "0.15 m"
+    table["part"][3]["loss"] = "3 kPa at 20 L/min"
+    table["part"][5] |= {"curve": "demo-ac50-30", "supply": "220 V", "frequency": "50 Hz"}
+    return table

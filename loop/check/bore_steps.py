@@ -5,7 +5,9 @@ from functools import partial
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
+from loop.check.widened import of_neighbors, widened
 from loop.hydraulics.bore_steps import BoreStep, bore_steps
+from loop.margins.speed import part_speeds
 from loop.parts import Hose, Manifold, Part
 from loop.parts.step import ADAPTER
 from loop.words import Action
@@ -17,8 +19,17 @@ _DEAR = 0.02
 
 
 def step_findings(context: Context) -> Iterator[Draft]:
-    """bore-step, with the adapters for all of them: no adapter is fitted alone."""
-    found = list(steps_of_bore(context, {}))
+    """bore-step, with the adapters for all of them: no adapter is fitted alone.
+
+    None at a narrow piece of hose that is to be changed for the sake of flow or speed.
+    """
+    short = context.marginal
+    fast = {one.index for one in part_speeds(context.point) if one.speed > one.most}
+    found = [
+        step
+        for step in steps_of_bore(context, {})
+        if not ((piece := _narrow_piece(context, step)) is not None and (short or piece in fast))
+    ]
     for step in found:
         lost = _lost(context, step)
         dear = lost >= _DEAR * context.point.pump_head > 0
@@ -31,6 +42,14 @@ def step_findings(context: Context) -> Iterator[Draft]:
         )
 
 
+def _narrow_piece(context: Context, step: BoreStep) -> int | None:
+    """The hose at a step that is narrower than those on either side of it."""
+    network = context.network
+    narrow = min(step.before, step.after, key=lambda index: network.parts[index].inner_bore)
+    piece = isinstance(network.parts[narrow], Hose) and of_neighbors(network, narrow) > 0
+    return narrow if piece else None
+
+
 def _lost(context: Context, step: BoreStep) -> float:
     """Head [m] that a step takes."""
     flow = float(context.point.line_flow[context.network.line_of[step.bearer]])
@@ -38,11 +57,13 @@ def _lost(context: Context, step: BoreStep) -> float:
 
 
 def _ways(context: Context, found: list[BoreStep], step: BoreStep, dear: bool) -> Iterator[Action]:
-    """The narrow part of full bore, where the step costs much; adapters."""
+    """The narrow part of full bore, where the step costs much, or a piece of hose; adapters."""
     network = context.network
     narrow, wide = sorted((step.before, step.after), key=lambda i: network.parts[i].inner_bore)
     if dear and network.parts[narrow].with_hose:
         yield ChangeBore(context.addresses[narrow], network.parts[wide].inner_bore)
+    if _narrow_piece(context, step) is not None:
+        yield widened(context, [narrow], of_neighbors(network, narrow))
     yield together(FitAdapter(context.addresses[one.before], one.bore, one.to) for one in found)
 
 

@@ -11,7 +11,7 @@ from loop.balancing.isolation import around
 from loop.balancing.throttle_valves import OPEN_ANGLE, valve_on
 from loop.check.context import Context
 from loop.check.result import CondenserResult
-from loop.check.widened import ribbed, widened
+from loop.check.widened import of_neighbors, ribbed, widened
 from loop.check.work import WORK
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
@@ -196,7 +196,7 @@ def one_hose(care: Care) -> Iterator[Action]:
         (index, bore)
         for index, part in enumerate(network.parts)
         if isinstance(part, Hose) and flows[network.line_of[index]] > 0
-        for bore in [one for one in TRADE_BORES if narrower(part.inner_bore, one)][:_SIZES]
+        for bore in _sizes(network, index)
     ]
     if not hoses:
         return
@@ -222,6 +222,13 @@ def one_hose(care: Care) -> Iterator[Action]:
             if care.cures(action):
                 yield care.with_(action)
                 break
+
+
+def _sizes(network: Network, hose: int) -> list[float]:
+    """The bores that are tried of one hose [m]: from its neighbors' on, where they are wider."""
+    own, beside = network.parts[hose].inner_bore, of_neighbors(network, hose)
+    wider = (bore for bore in TRADE_BORES if narrower(own, bore) and not narrower(bore, beside))
+    return list(wider)[:_SIZES]
 
 
 def pump_address(context: Context) -> str:

@@ -12,7 +12,7 @@ from loop.check.drafts import Draft, draft
 from loop.check.excess import smaller_first, too_much_pump
 from loop.check.job_changes import reach
 from loop.check.throttle_actions import settings
-from loop.check.widened import widened
+from loop.check.widened import of_neighbors, widened
 from loop.hydraulics.line_profile import LEAST_SWING
 from loop.job import TRADE_BORES
 from loop.margins.speed import SUCTION_MOST, PartSpeed, inlet_speeds, part_speeds
@@ -163,9 +163,13 @@ def _slower(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
 
 
 def _wider(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
-    """Bores in which these hoses run within their limit, though more water then flows."""
+    """Bores in which these hoses run within their limit, though more water then flows.
+
+    From their neighbors' on, where these are wider.
+    """
+    beside = max(of_neighbors(context.network, speed.index) for speed in alike)
     for bore in TRADE_BORES:
-        if bore < alike[0].better_bore * 0.999:
+        if bore < alike[0].better_bore * 0.999 or narrower(bore, beside):
             continue
         action = widened(context, [speed.index for speed in alike], bore)
         flows = flows_with(context, action)

@@ -23,8 +23,7 @@ _CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that mends something else:
 # engineering estimate.
 _LOST = 0.02
-# Speed over what it was from which water that is too fast is faster by what matters: as with
-# flows.
+# Speed over what it was, or over its limit, from which the difference matters: as with flows.
 _FASTER = 1.02
 # What is set or fitted to divide the water.
 _VALVES = ("set-valve", "fit-valve", "fit-orifice")
@@ -99,11 +98,12 @@ class Offer:
         """Whether it brings what puts it behind an action that brings nothing.
 
         Valves that leave a unit its need with little margin are set first, and more is bought once
-        that is seen: common practice.
+        that is seen: common practice. Water over its limit by less than is read is said, and is no
+        reason for another pump.
         """
         valves = all(step.kind in _VALVES for step in self.action.steps)
-        dear = any(not valves or one.code != "flow-marginal" for one in self.brings)
-        return dear or bool(self.worsens)
+        dear = (one for one in self.brings if not _barely(one))
+        return bool(self.worsens) or any(not valves or one.code != "flow-marginal" for one in dear)
 
 
 class Trials:
@@ -260,6 +260,12 @@ def _speed(values: Mapping[str, Value]) -> float:
     """The speed [m/s] that a finding holds against a limit; 0 where it is about something else."""
     speed = values.get("speed")
     return speed if isinstance(speed, float) and "limit" in values else 0.0
+
+
+def _barely(one: Draft) -> bool:
+    """Whether water is over its limit by less than matters."""
+    limit = one.values.get("limit")
+    return isinstance(limit, float) and 0 < _speed(one.values) < _FASTER * limit
 
 
 def _with(finding: Finding, offers: Sequence[Offer]) -> Finding:

@@ -40,6 +40,20 @@ def widened(context: Context, hoses: Collection[int], bore: float, hull: bool = 
     )
 
 
+def of_neighbors(network: Network, hose: int) -> float:
+    """The bore [m] of the hoses on either side of a narrower one, the lesser; 0 for others.
+
+    A narrow piece in a wider line is changed for hose of the line's own bore.
+    """
+    line = network.lines[network.line_of[hose]].parts
+    hoses = [index for index in line if isinstance(network.parts[index], Hose)]
+    place = hoses.index(hose)
+    if not 0 < place < len(hoses) - 1:
+        return 0.0
+    bore = min(network.parts[hoses[beside]].inner_bore for beside in (place - 1, place + 1))
+    return bore if narrower(network.parts[hose].inner_bore, bore) else 0.0
+
+
 def ribbed(part: Part) -> bool:
     """Whether a part is a hose whose bore is ribbed."""
     return isinstance(part, Hose) and part.ribbed

@@ -33,7 +33,6 @@ _OWN = (
     "clean-grate",
     "clean-strainer",
     "descale",
-    "together",
 )
 
 Set = tuple[Remedy, ...]
@@ -92,7 +91,8 @@ def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:
         actions = (action for finding in grave(result) for action in finding.actions)
         for action in dict.fromkeys(actions):
             more = (*some, Remedy(action, "", work(job, action)))
-            if action.kind not in _OWN and rules.judge(fixed(job, more)).passes:
+            own = any(step.kind in _OWN for step in action.steps)
+            if not own and rules.judge(fixed(job, more)).passes:
                 yield more
 
 

@@ -160,10 +160,13 @@ class LowerLine(Action):
 def _with_points(
     address: Address, hose: Hose, points: list[tuple[float, float]]
 ) -> tuple[Edit, ...]:
-    """Edits that lead a hose over these points, the far end last."""
-    *way, (_, end) = points
-    edits: list[Edit] = [Put(f"{address}.to", end)]
-    if way:
+    """Edits that lead a hose over these points, the far end last.
+
+    None of what stays: another action of the same set may move it.
+    """
+    (*way, (_, end)), (*was, _) = points, hose.points
+    edits: list[Edit] = [Put(f"{address}.to", end)] if end != hose.to else []
+    if way != was:
         edits.append(Put(f"{address}.via", [{"at": at, "height": height} for at, height in way]))
     return tuple(edits)
 
