@@ -87,6 +87,7 @@ def test_every_kind_is_offered_somewhere_and_is_plain_data() -> None:
         "clean-grate",
         "descale",
         "fit-full-bore",
+        "lead-round",
     }
 
 

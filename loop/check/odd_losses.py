@@ -1,17 +1,25 @@
 """Single parts that take far more head than their kind does: they are changed before a pump is."""
 
 import math
-from collections.abc import Iterator
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
 
 from loop.check.context import Context
 from loop.check.job_changes import Care
 from loop.check.widened import ribbed, widened
 from loop.job import TRADE_BORES
-from loop.parts import Fitting, Hose, Strainer
+from loop.parts import Elbow, Fitting, Hose, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
 from loop.parts.step import narrower
 from loop.units import parse
-from loop.words.actions import Action, ChangeBarbs, ChangeStrainer, CleanStrainer, RemovePart
+from loop.words.actions import (
+    Action,
+    ChangeBarbs,
+    ChangeStrainer,
+    CleanStrainer,
+    LeadRound,
+    RemovePart,
+)
 from loop.words.numbers import round_up
 
 # What a strainer may take, clean, at the loop's flow [Pa]: engineering estimate.
@@ -19,6 +27,9 @@ STRAINER_LOSS = parse("0.4 psi", "pressure")
 # Share of the pump's head from which what one part takes is odd, and how far under the usual bore
 # of its barbs a hose's are: engineering estimates.
 _ODD, _NARROW = 0.15, 0.75
+# Share of the pump's head from which elbows are worth a hose led round, and the fewest bends that
+# do for so many elbows: engineering estimates.
+_ELBOWS, _BENDS = 0.1, 0.4
 # Sizes of smooth hose that are tried in the place of ribbed, from the one that is there.
 _SIZES = 3
 
@@ -41,6 +52,7 @@ def eased(care: Care) -> Iterator[Action]:
             rest = [step for step in care.steps if step != CleanStrainer(address)]
             change = ChangeStrainer(address, STRAINER_LOSS, strainer_flow(context))
             yield from _curing(Care(context, tuple(rest)), change)
+    yield from _led_round(care, taken)
     yield from _smooth(care)
     narrow = [
         index
@@ -49,6 +61,28 @@ def eased(care: Care) -> Iterator[Action]:
     ]
     if narrow:
         yield from _curing(care, ChangeBarbs(tuple(context.addresses[i] for i in narrow)))
+
+
+def _led_round(care: Care, taken: Sequence[float]) -> Iterator[Action]:
+    """Hose in long bends in the place of elbows that take much: no more bends than will do.
+
+    Elbows two by two lead round what one long bend passes.
+    """
+    context = care.context
+    network, head = context.network, context.point.pump_head
+    for index, elbow in enumerate(network.parts):
+        line = network.lines[network.line_of[index]].parts
+        hoses = [other for other in line if isinstance(network.parts[other], Hose)]
+        if not isinstance(elbow, Elbow) or taken[index] < _ELBOWS * head or not hoses:
+            continue
+        beside = min(hoses, key=lambda other: abs(other - index))
+        ways = [
+            LeadRound(context.addresses[index], context.addresses[beside], bends)
+            for bends in range(math.ceil(_BENDS * elbow.count), elbow.count + 1)
+        ]
+        most = bisect_left(ways, True, key=lambda way: not care.cures(way))
+        if most:
+            yield care.with_(ways[most - 1])
 
 
 def _smooth(care: Care) -> Iterator[Action]:

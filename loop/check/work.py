@@ -30,6 +30,7 @@ WORK = {
     "fit-valve": 1,
     "move-bleed": 1,
     "remove-part": 1,
+    "lead-round": 2,
     "set-height": 2,
     "turn-scoop": 2,
     "change-hose": 3,

@@ -109,6 +109,11 @@ class Hose(Part):
         return self.barb_bore or BARB_OVER_HOSE * self.inner_bore
 
     @property
+    def radius(self) -> float:
+        """Radius of its bends [m]."""
+        return self.bend_radius or BEND_BORES * self.inner_bore
+
+    @property
     def points(self) -> tuple[tuple[float, float], ...]:
         """Length along the hose and height [m] of each point on its way, the far end last."""
         step = self.length / (len(self.via) + 1)
@@ -128,7 +133,7 @@ class Hose(Part):
     def _coefficient(self, factor: Numbers, smooth: Numbers) -> Numbers:
         """K on the hose's bore, from the friction factors of the hose and of a smooth barb."""
         bore, barb = self.inner_bore, self.barb
-        radius = self.bend_radius / bore if self.bend_radius else BEND_BORES
+        radius = self.radius / bore
         sweeps = sum(
             fluids.bend_rounded(
                 Di=bore, angle=math.degrees(turn), fd=factor, bend_diameters=max(radius, 1.0)

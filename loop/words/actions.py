@@ -8,6 +8,7 @@ from loop.records import dataclass
 from loop.words.base import Action, Address
 from loop.words.bleed_actions import FitBleed, MoveBleed, When, cut
 from loop.words.height_actions import (
+    LeadRound,
     LowerIntake,
     LowerLine,
     LowerOutlet,
@@ -60,6 +61,7 @@ __all__ = [
     "FitPart",
     "FitPumpRated",
     "FitValve",
+    "LeadRound",
     "LowerIntake",
     "LowerLine",
     "LowerOutlet",
@@ -144,6 +146,7 @@ ACTIONS: dict[str, type[Action]] = {
         ChangePump,
         FitPumpRated,
         SetHeights,
+        LeadRound,
         LowerOutlet,
         RaiseOutlet,
         LowerLine,

@@ -116,6 +116,8 @@ def opened(action: Action, speaker: Speaker) -> Opened:
             return Opened((action.part, *fit.off), fit.after)
         case do.MovePart():
             return Opened((action.part,), (action.to,))
+        case do.LeadRound():
+            return Opened((action.part, action.hose))
         case do.SetHeights():
             return Opened((action.part,), level=min(height for _, height in action.points))
         case do.MovePump() | do.MoveStrainer():

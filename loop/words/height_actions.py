@@ -1,10 +1,10 @@
-"""Actions that bring something higher, lower or nearer: hoses, discharges, intake, pump."""
+"""Actions that lead something otherwise: hoses higher, lower, round; discharges, intake, pump."""
 
 import math
 from typing import ClassVar
 
-from loop.job import Edit, Job, Put, locate
-from loop.parts import Discharge, Hose, Pump
+from loop.job import Edit, Job, Put, Remove, locate
+from loop.parts import Discharge, Elbow, Hose, Pump
 from loop.records import dataclass
 from loop.words.base import Action, Address, hose_before, located, part_at
 
@@ -31,6 +31,24 @@ class SetHeights(Action):
 
     def _to(self, at: float, now: float) -> float:
         return next((to for place, to in self.points if abs(place - at) < _SAME), now)
+
+
+@dataclass(frozen=True)
+class LeadRound(Action):
+    """The elbows `part` out, and a hose beside them led round in so many long bends instead."""
+
+    kind: ClassVar[str] = "lead-round"
+    part: Address
+    hose: Address
+    bends: int
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """The hose's sweeps, each of an elbow's angle; one part fewer."""
+        elbow, hose = part_at(job, self.part), part_at(job, self.hose)
+        assert isinstance(elbow, Elbow)
+        assert isinstance(hose, Hose)
+        sweeps = (*hose.sweeps, *[elbow.angle] * self.bends)
+        return (Put(f"{self.hose}.sweeps", sweeps), Remove(self.part))
 
 
 @dataclass(frozen=True)

@@ -1,9 +1,10 @@
 """Actions that bring something higher, lower or nearer, in words: one renderer a kind."""
 
-from loop.parts import Condenser, Hose, Pump, VentedLoop
+from loop.parts import Condenser, Elbow, Hose, Pump, VentedLoop
 from loop.words import actions as do
 from loop.words.base import Address, at_end_of, part_at
 from loop.words.height_actions import outlet_of
+from loop.words.numbers import round_up
 from loop.words.speaker import Speaker
 from loop.words.template import listed
 
@@ -41,6 +42,21 @@ def _along_with(hose: Address, speaker: Speaker) -> list[Address]:
         for item in at_end_of(speaker.job, hose)
         if not isinstance(item.part, Condenser | VentedLoop) or item.path > pump
     ]
+
+
+def lead_round(action: do.LeadRound, speaker: Speaker) -> str:
+    """Hose in long bends, in the place of elbows."""
+    elbow, hose = part_at(speaker.job, action.part), part_at(speaker.job, action.hose)
+    assert isinstance(elbow, Elbow)
+    assert isinstance(hose, Hose)
+    radius = speaker.number(round_up(hose.radius, "height", speaker.job.units), "height")
+    bends = "one bend" if action.bends == 1 else f"{action.bends} bends at most"
+    elbows = speaker.name(action.part)
+    if elbow.count > 1:
+        plain = speaker.parts[action.part].label == elbow.kind
+        elbows = f"the {elbow.count} elbows" if plain else f"{elbows}, all {elbow.count}"
+    lead = f"lead {speaker.name(action.hose)} round in {bends}"
+    return f"take out {elbows}, and {lead}, of {radius} radius or more"
 
 
 def lower_outlet(action: do.LowerOutlet, speaker: Speaker) -> str:
