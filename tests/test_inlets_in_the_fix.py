@@ -102,6 +102,17 @@ def test_a_pump_has_wider_inlets_with_it_where_the_water_is_too_fast_in_them() -
     assert check(action.apply(job), fixes=False).verdict == "good"
 
 
+def test_a_sizing_widens_the_inlets_with_the_pump_too() -> None:
+    job = narrow_inlet()
+    least, others = least_change(job, Rules(job))
+    assert least[-1].passes
+    for changes in (least, *others):
+        steps = [step for change in changes for step in change.action.steps]
+        if any(isinstance(step, ChangePump) for step in steps):
+            wide = {step.part for step in steps if isinstance(step, ChangeBore)}
+            assert {"part[1]", "part[2]"} <= wide
+
+
 @pytest.mark.parametrize("job", [make() for make in JOBS], ids=[make.__name__ for make in JOBS])
 def test_water_that_gets_faster_where_it_is_too_fast_is_said(job: Job) -> None:
     result, before = check(job), inlets(job)

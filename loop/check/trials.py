@@ -8,10 +8,11 @@ from functools import cached_property
 from loop.check.context import Context
 from loop.check.drafts import Draft
 from loop.check.look import look
+from loop.check.too_fast import barely, faster, speed_over
 from loop.hydraulics.effort import effort
 from loop.job import JobError
 from loop.records import dataclass
-from loop.words import CODES, LEVELS, Action, Finding, Level, Place, Value
+from loop.words import CODES, LEVELS, Action, Finding, Level, Place
 from loop.words.finding import graver
 from loop.words.moved import Moves
 
@@ -23,8 +24,6 @@ _CANDIDATES = 8
 # Share of its flow that a unit short of water may lose to an action that mends something else:
 # engineering estimate.
 _LOST = 0.02
-# Speed over what it was, or over its limit, from which the difference matters: as with flows.
-_FASTER = 1.02
 # What is set or fitted to divide the water.
 _VALVES = ("set-valve", "fit-valve", "fit-orifice")
 # Places along a hose [m] that are one.
@@ -64,7 +63,7 @@ class Outcome:
     def is_worse(self, one: Draft) -> bool:
         """Whether a finding that was there before is of water that now is faster still."""
         return any(
-            _same(one, old, here) and _speed(one.values) > _FASTER * _speed(old.values) > 0
+            _same(one, old, here) and faster(speed_over(one.values), speed_over(old.values))
             for old, here in self.held.get(_key(one, one.at), ())
         )
 
@@ -102,7 +101,7 @@ class Offer:
         reason for another pump.
         """
         valves = all(step.kind in _VALVES for step in self.action.steps)
-        dear = (one for one in self.brings if not _barely(one))
+        dear = (one for one in self.brings if not barely(one.values))
         return bool(self.worsens) or any(not valves or one.code != "flow-marginal" for one in dear)
 
 
@@ -254,18 +253,6 @@ def _same(one: Draft, old: Finding, here: Place | None) -> bool:
     if at.along is None or here.along is None:
         return at.along == here.along
     return abs(at.along - here.along) < _SAME
-
-
-def _speed(values: Mapping[str, Value]) -> float:
-    """The speed [m/s] that a finding holds against a limit; 0 where it is about something else."""
-    speed = values.get("speed")
-    return speed if isinstance(speed, float) and "limit" in values else 0.0
-
-
-def _barely(one: Draft) -> bool:
-    """Whether water is over its limit by less than matters."""
-    limit = one.values.get("limit")
-    return isinstance(limit, float) and 0 < _speed(one.values) < _FASTER * limit
 
 
 def _with(finding: Finding, offers: Sequence[Offer]) -> Finding:

@@ -8,13 +8,14 @@ from loop.check.judge import Checking
 from loop.check.work import WORTH, work
 from loop.hydraulics import build, solve_flows
 from loop.job import Job
+from loop.size.options import pumps
 from loop.size.progress import Step
 from loop.size.remedies import Remedy, fixed, remedies
 from loop.size.result import Change
 from loop.size.rules import Rules, grave
 from loop.size.worst_case import in_service
 from loop.words.action_words import action_text
-from loop.words.actions import Action
+from loop.words.actions import Action, ChangePump, FitPumpRated, together
 from loop.words.speaker import Speaker
 
 # Changes of a set, at most; and how many sets of one size are shown beside the first.
@@ -26,14 +27,8 @@ _CHECKS = 30
 
 # Sets that are no cures by themselves, of which a check is asked what they need besides.
 _NEAR = 2
-# Actions of a check that the remedies hold themselves, or that the worst service undoes.
-_OWN = (
-    "change-pump",
-    "fit-pump-rated",
-    "clean-grate",
-    "clean-strainer",
-    "descale",
-)
+# Steps of a check's actions that the worst service undoes.
+_UNDONE = ("clean-grate", "clean-strainer", "descale")
 
 Set = tuple[Remedy, ...]
 Changes = tuple[Change, ...]
@@ -72,7 +67,10 @@ def least_change(
         cures = list(itertools.islice(_cures(job, rules, reached, failed), 1 + _OTHERS))
         if count == 1 or not cures:
             cures += itertools.islice(_advised(job, rules, near), 1 + _OTHERS)
-        cures = sorted(_apart(cures), key=_effort)[: 1 + _OTHERS]
+        cures = sorted(_apart(cures), key=_effort)
+        # What makes water faster that is too fast already is taken where nothing else is found.
+        harmless = [some for some in cures if not rules.worsens(fixed(job, some))]
+        cures = (harmless or cures)[: 1 + _OTHERS]
         found = list(dict.fromkeys(_smallest(job, rules, singles, some) for some in cures))
         if found:
             return _told(job, rules, found[0]), tuple(_told(job, rules, s) for s in found[1:])
@@ -88,12 +86,21 @@ def _advised(job: Job, rules: Rules, near: Sequence[Set]) -> Iterator[Set]:
     """
     for some in near:
         result = Checking(in_service(fixed(job, some))).grave() if some else rules.checked
-        actions = (action for finding in grave(result) for action in finding.actions)
-        for action in dict.fromkeys(actions):
+        said = (action for finding in grave(result) for action in finding.actions)
+        for action in dict.fromkeys(one for whole in said for one in _open(job, whole)):
             more = (*some, Remedy(action, "", work(job, action)))
-            own = any(step.kind in _OWN for step in action.steps)
-            if not own and rules.judge(fixed(job, more)).passes:
+            if rules.judge(fixed(job, more)).passes:
                 yield more
+
+
+def _open(job: Job, action: Action) -> Iterator[Action]:
+    """What lasts of a check's action, where the sizing may have its pump; a pump alone it tries."""
+    steps = [step for step in action.steps if step.kind not in _UNDONE]
+    changes = [step for step in steps if isinstance(step, ChangePump)]
+    rated = any(isinstance(step, FitPumpRated) for step in steps)
+    names = {curve.name for curve in pumps(job)}
+    if not rated and len(changes) < len(steps) and all(one.name in names for one in changes):
+        yield together(steps)
 
 
 def _apart(sets: Sequence[Set]) -> list[Set]:

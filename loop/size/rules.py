@@ -8,6 +8,7 @@ from typing import Any
 from loop.check import CheckResult
 from loop.check.context import Context
 from loop.check.judge import Checking, wrong_with
+from loop.check.too_fast import faster, fastest
 from loop.job import Job
 from loop.records import dataclass
 from loop.size.worst_case import in_service
@@ -141,6 +142,14 @@ class Rules:
             for one in wrong
             if whole or any((one.code, case) in _OF_PIPING for case in _cases(one))
         )
+
+    def worsens(self, option: Job) -> bool:
+        """Whether water that is too fast where no size is to be changed is faster in an option."""
+        before = fastest(self.aside)
+        if not before:
+            return False
+        now = fastest(wrong_with(in_service(option))[1])
+        return any(faster(now.get(code, 0.0), speed) for code, speed in before.items())
 
     def judge(self, option: Job) -> Judged:
         """What a check finds wrong with an option fitted, at its worst service."""
