@@ -19,6 +19,9 @@ from loop.size.rules import Rules
 from loop.words import Finding, say
 from loop.words.actions import ChangeBore, ChangeHose, ChangePump, FitPumpRated
 from loop.words.base import part_at
+from loop.words.hazards import OUT, hazard
+from loop.words.size_actions import narrower_beside
+from loop.words.speaker import Speaker
 from tests.loops import Table, changed, codes, found, plain_loop
 
 DEEP = [(1, "height", "-20 in"), (1, "off_centre", "12 in"), (1, "facing", "forward")]
@@ -74,12 +77,13 @@ def test_ribbed_hose_gives_way_to_smooth_afloat() -> None:
     assert max(inlets(after).values()) <= SUCTION_MOST
 
 
-@pytest.mark.wording
 def test_hose_afloat_asks_for_no_yard() -> None:
     job = ribbed_throughout()
-    way = say(first_short(check(job)), job).ways[0].text
-    assert "out of the water" not in way
-    assert "adapter" in way
+    action = first_short(check(job)).actions[0]
+    assert isinstance(action, ChangeHose)
+    assert hazard(action, Speaker(job)) != OUT
+    # Adapters to what stays: the seacock and the strainer, and what is no hose after the pump.
+    assert {"part[2]", "part[4]"} <= set(narrower_beside(job, action))
 
 
 def test_hose_comes_before_a_pump_that_is_stronger_than_any_known() -> None:
