@@ -94,6 +94,7 @@ CASES: dict[str, list[Change]] = {
     "seacock-part-shut": [(2, "open", "50 %")],
     "strainer-missing": [(4, "kind", "tee"), (4, "loss", None)],
     "part-order": [(4, "kind", "check valve"), (4, "loss", None)],
+    "tee-open": [(4, "kind", "tee"), (4, "loss", None)],
     "supply-wrong": [(6, "supply", "230 V")],
     "pump-nameplate": [(6, "curve", PLATED)],
     "guessed": [(4, "guessed", ["loss"])],

@@ -18,9 +18,14 @@ def through_run(bore: float) -> float:
 
 
 class Tee(Part):
-    """The run of a tee."""
+    """The run of a tee.
+
+    ``capped`` says that its branch is closed off, or, false, that something draws from it; left
+    out, nobody has said.
+    """
 
     kind: Literal["tee"] = "tee"
+    capped: bool | None = None
 
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""

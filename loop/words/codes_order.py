@@ -169,7 +169,39 @@ ORDER: dict[str, Row] = {
                     "no siphon there, and its vent lets the sea in"
                 ),
                 "fix": (
-                    "{sea}lead the line up, and fit it above the waterline at every heel and load"
+                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
+                    "more"
+                ),
+            },
+            "vent-heeled": {
+                "message": (
+                    "at the worst heel and trim {part:name}, {height:height} above the waterline "
+                    "upright, is [{depth:height} ]under the sea outside: it breaks no siphon "
+                    "there, and its vent lets the sea in"
+                ),
+                "fix": (
+                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
+                    "more, or nearer to the middle of the boat"
+                ),
+            },
+            "vent-near-heeled": {
+                "message": (
+                    "{part:name} is {height:height|least} above the waterline: at the worst heel "
+                    "and trim the sea outside comes within {room:height} of its vent"
+                ),
+                "fix": (
+                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
+                    "more, or nearer to the middle of the boat"
+                ),
+            },
+            "vent-waves": {
+                "message": (
+                    "{part:name} is {height:height|least} above the waterline: waves of "
+                    "{waves:height} come over its vent, which may let the sea in"
+                ),
+                "fix": (
+                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
+                    "more"
                 ),
             },
             "vent-near": {
@@ -188,6 +220,76 @@ ORDER: dict[str, Row] = {
                     "loss is taken from the suction head"
                 ),
                 "fix": "{sea}fit it after the pump",
+            },
+        },
+    ),
+    "tee-open": Row(
+        title="Branch of a tee",
+        levels=("warning", "note"),
+        message=(
+            "nothing says what hangs on {part:name}: water that its branch takes comes in through "
+            "the same intake, and is not counted"
+        ),
+        fix=(
+            "where its branch is closed off, write capped = true in the file; where something "
+            "draws from it, {sea}give that a through-hull and seacock of its own"
+        ),
+        several=(
+            "nothing says what hangs on {parts:names}: water that their branches take comes in "
+            "through the same intake, and is not counted"
+        ),
+        several_fix=(
+            "where their branches are closed off, write capped = true in the file; where something "
+            "draws from one, {sea}give that a through-hull and seacock of its own"
+        ),
+        basis=("common practice",),
+        cases={
+            "used": {
+                "message": (
+                    "something draws from {part:name}: its water comes in through the same intake, "
+                    "and is not counted, so that less will flow than is told here"
+                ),
+                "fix": (
+                    "{sea}cap the tee, and give what draws from it a through-hull and seacock of "
+                    "its own"
+                ),
+                "several": (
+                    "something draws from {parts:names}: its water comes in through the same "
+                    "intake, and is not counted, so that less will flow than is told here"
+                ),
+                "several_fix": (
+                    "{sea}cap the tees, and give what draws from them a through-hull and seacock "
+                    "of its own"
+                ),
+            },
+            "after": {
+                "message": (
+                    "nothing says what hangs on {part:name}: its branch is taken to be closed off"
+                ),
+                "fix": (
+                    "where it is, write capped = true in the file; where something draws from it, "
+                    "that water is missing at the units"
+                ),
+                "several": (
+                    "nothing says what hangs on {parts:names}: their branches are taken to be "
+                    "closed off"
+                ),
+                "several_fix": (
+                    "where they are, write capped = true in the file; where something draws from "
+                    "one, that water is missing at the units"
+                ),
+            },
+            "after-used": {
+                "message": (
+                    "something draws from {part:name}, after the pump: its water is missing at the "
+                    "units, and is not counted, so that they get less than is told here"
+                ),
+                "fix": "{sea}cap the tee, and give what draws from it a pump of its own",
+                "several": (
+                    "something draws from {parts:names}, after the pump: its water is missing at "
+                    "the units, and is not counted, so that they get less than is told here"
+                ),
+                "several_fix": "{sea}cap the tees, and give what draws from them a pump of its own",
             },
         },
     ),

@@ -87,9 +87,9 @@ SUCTION: dict[str, Row] = {
             },
             "attitude": {
                 "message": (
-                    "the suction line has a high point at {at:spot}, and at the worst heel and "
-                    "lightest load it is {above:height.up} above the water: it holds air that the "
-                    "sea cannot push out, and the pump, which does not prime itself, runs dry"
+                    "the suction line has a high point at {at:spot}, and at the worst heel, trim "
+                    "and load it is {above:height.up} above the water: it holds air that the sea "
+                    "cannot push out, and the pump, which does not prime itself, runs dry"
                 ),
             },
         },
@@ -102,14 +102,14 @@ SUCTION: dict[str, Row] = {
             "holds air it pumps nothing"
         ),
         fix=(
-            "{power}mount the pump below the waterline at the worst heel and lightest load, or fit "
-            "a self-priming pump"
+            "{power}mount the pump below the waterline at the worst heel, trim and load, or fit a "
+            "self-priming pump"
         ),
         basis=("common practice",),
         cases={
             "barely": {
                 "message": (
-                    "at the worst heel and lightest load the pump's port is {depth:height|least} "
+                    "at the worst heel, trim and load the pump's port is {depth:height|least} "
                     "under the water, and less than {least:height|depth} leaves air in its "
                     "casing: it may not prime"
                 ),
@@ -126,8 +126,8 @@ SUCTION: dict[str, Row] = {
             },
             "attitude": {
                 "message": (
-                    "at the worst heel and lightest load the pump stands {above:height.up} above "
-                    "the water and does not prime itself: once it holds air it pumps nothing"
+                    "at the worst heel, trim and load the pump stands {above:height.up} above the "
+                    "water and does not prime itself: once it holds air it pumps nothing"
                 ),
             },
         },
