@@ -8,7 +8,8 @@ import pytest
 from loop.check import check
 from loop.check.result import CheckResult
 from loop.job import Job, parse_job
-from tests.loops import plain_loop
+from loop.parts import VentedLoop
+from tests.loops import codes, plain_loop
 
 # What a vented loop stands above the water at least, 6 in: common practice.
 LEAST = 0.15
@@ -95,3 +96,28 @@ def test_the_fix_raises_the_vented_loop_high_enough() -> None:
     [wrong] = [one for one in check(job).findings if one.code == "part-order"]
     assert wrong.actions
     assert not found(wrong.actions[0].apply(job))
+
+
+def test_a_vented_loop_under_pressure_is_as_a_fitting_of_its_loss() -> None:
+    """Before the unit, whose loss lies behind it: no air comes in, and the leg runs full."""
+    table = plain_loop()
+    hose, *rest = table["part"][7:]
+    up, down = {**hose, "to": "30 in"}, {**hose, "to": "10 in", "length": "3 ft"}
+    flows = []
+    k = VentedLoop(bore=0.01905).loss_coefficient(1e-4, parse_job(table).water.properties)
+    for loop in ({"kind": "vented loop"}, {"kind": "fitting", "k": k}):
+        table["part"] = [*plain_loop()["part"][:7], up, loop, down, *rest]
+        flows.append(check(parse_job(table), fixes=False).point.flow)
+    assert flows[0] == pytest.approx(flows[1], rel=1e-6)
+
+
+def test_air_behind_a_vented_loop_asks_for_no_bleed() -> None:
+    """Its vent lets the air in, as it must."""
+    table = plain_loop()
+    *before, hose, last = table["part"]
+    up, down = {**hose, "to": "18 in"}, {**hose, "to": "-6 in", "bore": "1 in"}
+    over = {**last, "height": "-6 in"}
+    table["part"] = [*before, up, {"kind": "vented loop"}, down, {"kind": "seacock"}, over]
+    result = check(parse_job(table), fixes=False)
+    assert "air-held" not in codes(result)
+    assert any(leg.decides == "vent" for leg in result.point.legs)

@@ -15,7 +15,7 @@ from loop.check.suction_high_points import suction_high_points
 from loop.hydraulics import build, solve_flows
 from loop.hydraulics.clearing import clearing_froude
 from loop.hydraulics.gauge_pressure import draws_air
-from loop.hydraulics.leg_report import leg_below
+from loop.hydraulics.leg_report import LegState, leg_below
 from loop.job import TRADE_BORES, JobError
 from loop.margins.speed import HOSE_LEAST, PRESSURE_MOST
 from loop.parts import Hose
@@ -51,8 +51,8 @@ def _held(context: Context, path: AirPath) -> Iterator[Draft]:
     for number, high_point in enumerate(path.high_points):
         if high_point.side != "pressure" or high_point.running == "swept" or high_point.open_end:
             continue
-        if high_point.bleed is not None:
-            continue  # the bleed there lets out what gathers
+        if high_point.bleed is not None or _vented(context, high_point):
+            continue  # the bleed there lets out what gathers; a vented loop lets air in, as it must
         held = high_point.running == "held"
         yield draft(
             "air-held",
@@ -72,10 +72,20 @@ def _held(context: Context, path: AirPath) -> Iterator[Draft]:
         )
 
 
+def _vented(context: Context, high_point: HighPoint) -> bool:
+    """Whether a vented loop puts the air behind a high point there."""
+    leg = _leg(context, high_point)
+    return leg is not None and leg.decides == "vent"
+
+
+def _leg(context: Context, high_point: HighPoint) -> LegState | None:
+    place = context.network.places[high_point.part]
+    return leg_below(context.point.legs, place, high_point.height)
+
+
 def _stays(context: Context, high_point: HighPoint) -> str:
     """Whether a leg holds air for certain, or as it was filled: with air, or without."""
-    place = context.network.places[high_point.part]
-    leg = leg_below(context.point.legs, place, high_point.height)
+    leg = _leg(context, high_point)
     return "filling" if leg is not None and leg.state == "either" else "held"
 
 

@@ -205,11 +205,9 @@ class _States:
         for leg in self.network.legs:
             numbers = list(leg.sections)
             if leg.valve == "vented loop":
-                drawn = np.ones(len(air), dtype=bool)
-                if leg.tested:
-                    drawn = self._gauge(leg, some, air, self._heads(some)) < -_ROUNDING
+                drawn = self._gauge(leg, some, air, self._heads(some)) < -_ROUNDING
                 empty[:, numbers] |= drawn[:, None]
-            elif leg.outlet == "air":
+            if leg.outlet == "air":
                 upward = np.logical_and.accumulate(slow[:, numbers[::-1]], axis=1)
                 empty[:, numbers[::-1]] |= upward
         return np.asarray(empty & self.open)
