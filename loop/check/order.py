@@ -40,7 +40,9 @@ def _strainers(context: Context) -> Iterator[Draft]:
         yield draft("strainer-missing", "warning", context.at(pump), {}, ways)
     for index, move in moves.items():
         values = {"part": move.part}
-        yield draft("strainer-after-pump", "warning", context.at(index), values, just(move))
+        # Where one protects the pump already, another only takes head.
+        out = [] if len(moves) == len(found) else [RemovePart(move.part)]
+        yield draft("strainer-after-pump", "warning", context.at(index), values, just(*out, move))
 
 
 def _wrong_place(context: Context) -> Iterator[Draft]:

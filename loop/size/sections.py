@@ -32,7 +32,9 @@ def _aside(result: SizeResult) -> Iterator[Section]:
         said = told(result.aside, result.chosen)
         lines = [SAY("aside", message=f"{capital(s.message)}.", fix=s.first_fix) for s in said]
         # Of several places the same is said once.
-        yield Section("aside", SAY("aside-title"), tuple(dict.fromkeys(lines)))
+        grave = any(one.level in ("danger", "fault") for one in result.aside)
+        title = SAY("aside-grave-title" if grave else "aside-title")
+        yield Section("aside", title, tuple(dict.fromkeys(lines)), grave=grave)
 
 
 def _against(result: SizeResult) -> Iterator[Section]:

@@ -94,6 +94,21 @@ SUCTION: dict[str, Row] = {
             },
         },
     ),
+    "suction-level": Row(
+        title="Suction hose lies level",
+        levels=("note",),
+        message=(
+            "{part:name} lies level for {length:length}: where it sags, or goes over a frame, air "
+            "stays before the pump"
+        ),
+        fix="{sea}lead it so that it rises all the way to the pump, {rise:height.up} over that run",
+        several=(
+            "{count:counted} hoses before the pump lie level, {part:name} for {length:length}: "
+            "where one sags, or goes over a frame, air stays before the pump"
+        ),
+        several_fix="{sea}lead them so that they rise all the way to the pump",
+        basis=("common practice", "engineering estimate"),
+    ),
     "pump-above-water": Row(
         title="Pump above the water",
         levels=("danger", "warning"),

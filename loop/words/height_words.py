@@ -67,9 +67,9 @@ def move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
 
 def move_pump(action: do.MovePump, speaker: Speaker) -> str:
     """The pump mounted lower."""
-    return f"mount the pump {speaker.level(action.height)} or lower"
+    return f"mount the pump at {speaker.level(action.height)} or lower"
 
 
 def move_strainer(action: do.MoveStrainer, speaker: Speaker) -> str:
     """A strainer mounted lower."""
-    return f"mount {speaker.name(action.part)} {speaker.level(action.height)} or lower"
+    return f"mount {speaker.name(action.part)} at {speaker.level(action.height)} or lower"
