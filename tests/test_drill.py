@@ -73,9 +73,9 @@ def test_the_drills_own_loop_has_nothing_wrong() -> None:
 
 
 def test_one_seed_hides_one_fault_within_its_range() -> None:
-    drawn = [draw_case(JOB, seed, 2) for seed in range(8)]
+    drawn = [draw_case(JOB, seed, 2) for seed in range(5)]
     assert drawn[3] == draw_case(JOB, 3, 2)
-    assert len({case.fault for case in drawn}) >= 4
+    assert len({case.fault for case in drawn}) >= 3
     for case in drawn:
         assert case.fault in candidates(JOB, 2)
         for fault, severity in zip(case.hidden, case.severity, strict=True):
