@@ -71,9 +71,9 @@ def _tees(context: Context) -> Iterator[Draft]:
     """Tees from which others draw, or may: what they take is not counted."""
     network = context.network
     for index, part in enumerate(network.parts):
-        if not isinstance(part, Tee) or part.capped:
+        if not isinstance(part, Tee) or part.side == "capped":
             continue
-        before, used = index < network.pump_index, part.capped is False
+        before, used = index < network.pump_index, part.side == "in use"
         cases = [word for word, so in (("after", not before), ("used", used)) if so]
         yield draft(
             "tee-open",

@@ -144,4 +144,4 @@ def _on_hull(context: Context, inward: Iterable[int]) -> list[int]:
 
 def _rigid(part: Part) -> bool:
     """Whether nothing of a part can come off, as a hose can: a tee is so where it is capped."""
-    return isinstance(part, _RIGID) or (isinstance(part, Tee) and part.capped is True)
+    return isinstance(part, _RIGID) or (isinstance(part, Tee) and part.side == "capped")

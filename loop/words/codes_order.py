@@ -2,6 +2,8 @@
 
 from loop.words.row import Row
 
+_CAPPED = 'write side = "capped" in the file'
+
 ORDER: dict[str, Row] = {
     "seacock-missing": Row(
         title="Seacock missing",
@@ -224,23 +226,23 @@ ORDER: dict[str, Row] = {
         },
     ),
     "tee-open": Row(
-        title="Branch of a tee",
+        title="Side outlet of a tee",
         levels=("warning", "note"),
         message=(
-            "nothing says what hangs on {part:name}: water that its branch takes comes in through "
-            "the same intake, and is not counted"
+            "nothing says what hangs on {part:name}: water that leaves by its side comes in "
+            "through the same intake, and is not counted"
         ),
         fix=(
-            "where its branch is closed off, write capped = true in the file; where something "
-            "draws from it, {sea}give that a through-hull and seacock of its own"
+            f"where its side is capped, {_CAPPED}; where something draws from it, {{sea}}give that "
+            "a through-hull and seacock of its own"
         ),
         several=(
-            "nothing says what hangs on {parts:names}: water that their branches take comes in "
+            "nothing says what hangs on {parts:names}: water that leaves by their sides comes in "
             "through the same intake, and is not counted"
         ),
         several_fix=(
-            "where their branches are closed off, write capped = true in the file; where something "
-            "draws from one, {sea}give that a through-hull and seacock of its own"
+            f"where their sides are capped, {_CAPPED}; where something draws from one, {{sea}}give "
+            "that a through-hull and seacock of its own"
         ),
         basis=("common practice",),
         cases={
@@ -264,19 +266,18 @@ ORDER: dict[str, Row] = {
             },
             "after": {
                 "message": (
-                    "nothing says what hangs on {part:name}: its branch is taken to be closed off"
+                    "nothing says what hangs on {part:name}: its side is taken to be capped"
                 ),
                 "fix": (
-                    "where it is, write capped = true in the file; where something draws from it, "
-                    "that water is missing at the units"
+                    f"where it is, {_CAPPED}; where something draws from it, that water is missing "
+                    "at the units"
                 ),
                 "several": (
-                    "nothing says what hangs on {parts:names}: their branches are taken to be "
-                    "closed off"
+                    "nothing says what hangs on {parts:names}: their sides are taken to be capped"
                 ),
                 "several_fix": (
-                    "where they are, write capped = true in the file; where something draws from "
-                    "one, that water is missing at the units"
+                    f"where they are, {_CAPPED}; where something draws from one, that water is "
+                    "missing at the units"
                 ),
             },
             "after-used": {

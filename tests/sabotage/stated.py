@@ -204,11 +204,11 @@ each("vented loop that heel, trim or waves put under", ("part-order",), {
 })  # fmt: skip
 each("tee from which others draw, or may", ("tee-open",), {
     "before the pump, nothing said": insert(HOSE_PUMP, {"kind": "tee"}),
-    "before the pump": insert(HOSE_PUMP, {"kind": "tee", "capped": False}),
-    "after the pump": insert(HOSE_UP, {"kind": "tee", "capped": False}),
+    "before the pump": insert(HOSE_PUMP, {"kind": "tee", "side": "in use"}),
+    "after the pump": insert(HOSE_UP, {"kind": "tee", "side": "in use"}),
 })  # fmt: skip
 each("tee between through-hull and seacock", ("seacock-missing",), {
-    "open": insert(SEACOCK, {"kind": "tee", "capped": False}),
+    "open": insert(SEACOCK, {"kind": "tee", "side": "in use"}),
     "nothing said": insert(SEACOCK, {"kind": "tee"}),
 })  # fmt: skip
 each("pump hardly under water", ("pump-above-water",), {
