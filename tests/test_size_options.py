@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from loop.job import Job, JobError, parse_job
-from loop.margins.supply import supply_faults
 from loop.parts import Bleed, Condenser, Hose, Manifold, Seacock, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
+from loop.pumps.supply import supply_faults
 from loop.size import with_sizing
 from loop.size.fitting import applied
 from loop.size.options import (
@@ -98,7 +98,7 @@ def test_pumps_may_be_of_every_supply_that_the_boat_has() -> None:
     on_dc = next(pump for pump in pumps(job) if pump.drive == "dc")
     fitted = applied(job, chosen(job, pump=on_dc)).pump
     assert (fitted.voltage, fitted.frequency) == (24.0, None)
-    assert not supply_faults(fitted)
+    assert not supply_faults(fitted.curve, fitted.power_supply)
     with pytest.raises(JobError, match="has no frequency"):
         with_sizing(job_of(), {"supplies": "115 V"})
 
