@@ -310,6 +310,19 @@ def test_a_teachers_case_is_played(tmp_path: Path) -> None:
     assert run("--case", str(path), "--fault", "pump-worn").exit_code == 2
 
 
+@pytest.mark.wording
+def test_a_mistake_in_a_case_is_told_in_words_of_the_trade(tmp_path: Path) -> None:
+    path = tmp_path / "case.toml"
+    path.write_text('fualt = "pump-worn"\nseed = "four"\nlevel = 9\n', encoding="utf-8")
+    with pytest.raises(JobError) as error:
+        read_case(path)
+    assert set(error.value.problems) == {
+        f"{path}: fualt: unknown key; did you mean 'fault'?",
+        f"{path}: seed: must be a whole number, without quotes or unit, not 'four'",
+        f"{path}: level: 9 is not known here; use 1, 2 or 3",
+    }
+
+
 def test_a_call_is_played_kept_and_played_again(tmp_path: Path) -> None:
     kept = tmp_path / "call.json"
     typed = "\n".join(

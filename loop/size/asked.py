@@ -7,7 +7,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from loop.job import Job, JobError, Sizing
-from loop.mistakes import why
+from loop.mistakes import once, why
 from loop.pumps import read_pump
 
 # Files of a folder that are read.
@@ -40,10 +40,8 @@ def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") ->
     try:
         checked = Sizing.model_validate(given, context={"text": True, "folder": folder})
     except ValidationError as error:
-        mistakes = error.errors()
-        # A list of which no item is right is also told as empty.
-        places = {item["loc"][:1] for item in mistakes if len(item["loc"]) > 1}
-        raise JobError([_mistake(one) for one in mistakes if one["loc"] not in places]) from None
+        mistakes = once(error.errors(), lambda item: Sizing.model_fields)
+        raise JobError([_mistake(one) for one in mistakes]) from None
     new = {name: getattr(checked, name) for name in given}
     return job.model_copy(update={"sizing": job.sizing.model_copy(update=new)})
 
