@@ -119,7 +119,7 @@ def test_a_folder_of_pump_files_is_a_list_of_pumps(tmp_path: Path) -> None:
             f'port = "3/4 in"\n[curve]\n{plate}\n'
         )
     (tmp_path / "notes.toml").write_text("title = 'no pump'")
-    job = with_sizing(job_of(), {"pumps": f"{tmp_path.name}, demo-ac-350"}, str(tmp_path.parent))
+    job = with_sizing(job_of(), {"pumps": f"{tmp_path}, demo-ac-350"})
     assert [pump.name for pump in pumps(job)] == ["first", "second", "demo-ac-350"]
 
 

@@ -38,8 +38,9 @@ def stronger_ones(care: Care) -> list[ChangePump]:
     return [_change(care, pump) for pump in stronger]
 
 
-def smaller_pumps(care: Care) -> Iterator[Action]:
+def smaller_pumps(context: Context) -> Iterator[Action]:
     """Those that are weaker and give each unit its need, the weakest first; one before several."""
+    care = Care(context, ())
     pump_now, now = care.job.pump, care.job.pump.curve
     others = others_on_supply(pump_now)
     if pump_now.count > 1:

@@ -14,7 +14,7 @@ from loop.pumps import read_pump
 _MOST_FILES = 500
 
 
-def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") -> Job:
+def with_sizing(job: Job, asked: Mapping[str, str | None]) -> Job:
     """The job with fields of its ``[sizing]`` given anew, as text with units.
 
     Parameters
@@ -23,8 +23,6 @@ def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") ->
     asked : mapping
         Text by field of `loop.job.Sizing`, several bores or pumps with commas between; None leaves
         the job's own. Of the pumps a folder stands for all pump files in it.
-    folder : str
-        Where relative paths of pump files start.
 
     Raises
     ------
@@ -36,9 +34,9 @@ def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") ->
         if name in ("pumps", "supplies") or name.endswith("bores"):
             given[name] = [word.strip() for word in text.split(",") if word.strip()]
     if "pumps" in given:
-        given["pumps"] = [one for word in given["pumps"] for one in _pumps(word, folder)]
+        given["pumps"] = [one for word in given["pumps"] for one in _pumps(word)]
     try:
-        checked = Sizing.model_validate(given, context={"text": True, "folder": folder})
+        checked = Sizing.model_validate(given, context={"text": True, "folder": "."})
     except ValidationError as error:
         mistakes = once(error.errors(), lambda item: Sizing.model_fields)
         raise JobError([_mistake(one) for one in mistakes]) from None
@@ -46,9 +44,9 @@ def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") ->
     return job.model_copy(update={"sizing": job.sizing.model_copy(update=new)})
 
 
-def _pumps(word: str, folder: str) -> list[Any]:
+def _pumps(word: str) -> list[Any]:
     """A pump as it is named; all pumps of a folder, passing over what is no pump file there."""
-    place = Path(folder) / word
+    place = Path(word)
     if not place.is_dir():
         return [word]
     found = []
