@@ -120,7 +120,17 @@ def _bound(data: dict[str, Any]) -> None:
 
 
 def quoted(text: str) -> str:
-    """A TOML basic string."""
+    """A TOML basic string that `tables` reads back, without the signs that it would refuse.
+
+    >>> print(quoted('3/4" hose'))
+    "3/4\\" hose"
+    """
     plain = text.replace("\\", "\\\\").replace('"', '\\"')
-    plain = "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in plain)
-    return f'"{plain}"'
+    return f'"{"".join(map(_escaped, plain))}"'
+
+
+def _escaped(sign: str) -> str:
+    if sign not in "\n\t" and obeyed(sign):
+        return ""
+    code = ord(sign)
+    return sign if sign.isprintable() else f"\\u{code:04X}" if code < 0x10000 else f"\\U{code:08X}"

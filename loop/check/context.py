@@ -6,19 +6,12 @@ from functools import cached_property
 from loop.air.air_paths import AirPath, air_paths
 from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught
 from loop.balancing.flow_limiting import Held, Limit, hold
-from loop.balancing.isolation import (
-    TRICKLE,
-    Unit,
-    bypasses,
-    open_units,
-    shut_on_way,
-    shut_parts,
-    valves,
-)
+from loop.balancing.isolation import Unit, bypasses, open_units, shut_on_way, shut_parts, valves
 from loop.check.at_work import condensers_at_work, pump_at_work
 from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
 from loop.check.shared import Shared
+from loop.check.shortest import running, shortest_first
 from loop.check.work import WORTH
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
@@ -103,18 +96,12 @@ class Context:
     @cached_property
     def running(self) -> tuple[CondenserResult, ...]:
         """The units that no shut valve keeps from their water, or that get it some other way."""
-        return tuple(
-            c
-            for c in self.condensers
-            if not self.shut_before(c.name) or c.flow > TRICKLE * c.needed_flow
-        )
+        return running(self.network, self.condensers)
 
     @property
     def shortest(self) -> int:
         """Number of the unit that gets the least of its need, of those that run."""
-        running = self.running or self.condensers
-        worst = min(running, key=lambda c: c.flow_low / c.needed_flow)
-        return self.condensers.index(worst)
+        return self.condensers.index(shortest_first(self.network, self.condensers)[0])
 
     @cached_property
     def even(self) -> Balance | None:

@@ -10,7 +10,7 @@ from loop.cli.options import console, option, write_whole
 from loop.cli.output import bare, headed, spaced
 from loop.cli.streams import complain
 from loop.job import JobError, parse_toml
-from loop.job.draft import draft, quoted
+from loop.job.draft import draft
 from loop.job.questions import (
     DONT_KNOW,
     EVERY,
@@ -21,7 +21,7 @@ from loop.job.questions import (
     read_answer,
     usual,
 )
-from loop.tomlfile import read_text
+from loop.tomlfile import quoted, read_text
 from loop.units import System, label
 from loop.words.commands import SAY
 from loop.words.help import ANSWERS

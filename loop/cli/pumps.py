@@ -12,6 +12,7 @@ from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.pumps.doubts import remarks
 from loop.units import System, label, show
 from loop.version import program_version
+from loop.wrong import wrong
 
 
 class PumpTable(TypedDict):
@@ -59,10 +60,10 @@ def pumps(
     if given or points:
         complain("answers and --points go with --new FILE")
         raise typer.Exit(2)
-    found, wrong = _read(files or [])
-    for line in wrong:
+    found, mistakes = _read(files or [])
+    for line in mistakes:
         complain(line)
-    if wrong:
+    if mistakes:
         raise typer.Exit(2)
     if as_json:
         shown = found or [load_pump(name) for name in catalogue()]
@@ -78,18 +79,18 @@ def pumps(
 def _read(files: list[str]) -> tuple[list[PumpCurve], list[str]]:
     """Pumps that could be read, and every mistake in those that could not."""
     found: list[PumpCurve] = []
-    wrong: list[str] = []
+    mistakes: list[str] = []
     for name in files:
         try:
             is_file = name.endswith(".toml") or Path(name).exists()
             found.append(read_pump(name) if is_file else load_pump(name))
         except LookupError as error:
-            wrong.append(str(error.args[0]))
+            mistakes.append(str(error.args[0]))
         except OSError as error:
-            wrong.append(f"{name}: cannot be read: {error.strerror or error}")
+            mistakes.append(wrong("file-not-read", file=name, why=error.strerror or error))
         except ValueError as error:
-            wrong += [f"{name}: {line}" for line in pump_problems(error)]
-    return found, wrong
+            mistakes += [f"{name}: {line}" for line in pump_problems(error)]
+    return found, mistakes
 
 
 def _table(pump: PumpCurve) -> PumpTable:

@@ -10,8 +10,9 @@ from loop.cli.output import bare, bullets, fitted, headed, spaced
 from loop.size import Option, SizeResult
 from loop.size.section import Section
 from loop.size.sections import sections
-from loop.size.words import chance, name
+from loop.size.words import name
 from loop.units import System, label
+from loop.words.chance import chance
 from loop.words.size_report import SAY
 
 _SHOWN_PASSING, _SHOWN_FAILING = 12, 8

@@ -8,13 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from loop.diagnose.bayes import DAY
 from loop.diagnose.faults import BY_NAME
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
 from loop.diagnose.names_meant import fault_of
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.readings import Readings
+from loop.diagnose.readings import OF_THE_DAY, SEA, Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
 from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs
@@ -107,7 +106,7 @@ def baseline(
     fresh = job.model_copy(update={"fitted": Fitted()})
     place = bench(fresh)
     before = doubt(fresh, fitting=True)
-    design = fit(place, before, readings.only(DAY))
+    design = fit(place, before, readings.only(OF_THE_DAY))
     found = fit(place, before, readings)
     which = [INDEX[name] for name in FITTED]
     middle, block = found.doubt.mean[which], found.doubt.covariance[np.ix_(which, which)]
@@ -160,7 +159,7 @@ def _rounded(values: np.ndarray) -> tuple[float, float, float]:
 def _check(readings: Readings) -> None:
     problems = []
     names = {key.partition(".")[0] for key in readings.numbers}
-    if "flow" not in names and not {"sea_temperature", "outlet_temperature"} <= names:
+    if "flow" not in names and not {SEA, "outlet_temperature"} <= names:
         problems.append(SAY("baseline-needs"))
     if readings.words.get("strainer_seen") == "dirty":
         problems.append(SAY("baseline-dirty"))

@@ -53,7 +53,7 @@ from loop.diagnose.instruments import Column
 from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL, SEEN_AT_SPEED
 from loop.diagnose.put_right import OVER, PROOF
 from loop.diagnose.reading_kinds import FIRST, RULED_OUT, TWO_SIGMA
-from loop.diagnose.readings import OF_THE_DAY
+from loop.diagnose.readings import OF_THE_DAY, SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
 from loop.diagnose.standing import AGAIN, NO_LONGER
@@ -136,7 +136,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "log_offset": LOG_OFFSET,
         "two_sigma": TWO_SIGMA,
         "sea": {
-            "key": "sea_temperature",
+            "key": SEA,
             "design": prior_of_the_sea(study),
             "cooler": SEA_WIDTHS[0],
             "warmer": SEA_WIDTHS[1],

@@ -11,6 +11,7 @@ from loop.draw.words import SMALL, Type
 from loop.job import Job
 from loop.units import System, label, show
 from loop.words import CODES
+from loop.words.chance import chance
 from loop.words.figures import SAY
 
 _MOST_BORES = 12
@@ -52,11 +53,6 @@ class Sized(Protocol):
     @property
     def front(self) -> Sequence[int]:
         """Positions of those that no other beats in every respect."""
-
-
-def chance(chance: float) -> str:
-    """A chance in words; no number of draws makes a certainty."""
-    return SAY("sizes-sure") if chance > 0.99 else f"{chance:.0%}"
 
 
 class Grid:

@@ -4,6 +4,7 @@ import math
 
 from loop.air.air_paths import AirPath
 from loop.check.result import CheckResult, CondenserResult
+from loop.check.shortest import shortest_first
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint
 from loop.job import Job, JobError
@@ -58,8 +59,8 @@ class Scene:
 
     @property
     def worst(self) -> CondenserResult:
-        """The unit that gets least of what it needs at the low edge of its band."""
-        return min(self.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
+        """The unit that is shortest of water."""
+        return shortest_first(self.network, self.result.condensers)[0]
 
     def caption(self, text: str) -> str:
         """What stands under the figure: the text, and what is guessed."""

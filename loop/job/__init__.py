@@ -8,7 +8,7 @@ from loop.job.inputs import Inputs, inputs, program_version
 from loop.job.layout import end_height
 from loop.job.locations import all_parts, file_numbers
 from loop.job.model import Boat, Job, Sea, Unit
-from loop.job.read import JobError, parse_job, parse_toml, read_job, read_toml
+from loop.job.read import JobError, file_text, parse_job, parse_toml, read_job, read_toml
 from loop.job.service import (
     TRADE_BORES,
     Fitted,
@@ -45,6 +45,7 @@ __all__ = [
     "edit_text",
     "end_height",
     "file_numbers",
+    "file_text",
     "inputs",
     "locate",
     "parse_job",

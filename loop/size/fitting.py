@@ -4,7 +4,6 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from loop.job import Edit, Job, Put, locate
-from loop.margins.supply import supply_faults
 from loop.parts import (
     Branch,
     Hose,
@@ -15,7 +14,8 @@ from loop.parts import (
     Seacock,
     Strainer,
 )
-from loop.pumps import PumpCurve, catalogue
+from loop.pumps import catalogue
+from loop.pumps.supply import supply_suits
 from loop.records import dataclass
 from loop.size.options import Choice
 
@@ -43,17 +43,11 @@ def with_pump(job: Job, choice: Choice) -> Pump:
     changes: dict[str, Any] = {
         "curve": curve, "count": choice.count, "arrangement": choice.arrangement
     }  # fmt: skip
-    if not supply_suits(pump, curve):
+    if not supply_suits(pump.power_supply, curve):
         changes |= {"supply": None, "frequency": None}
+    elif curve.rated_frequency != pump.curve.rated_frequency:
+        changes["frequency"] = pump.power_supply.hertz
     return pump.model_copy(update=changes)
-
-
-def supply_suits(pump: Pump, curve: PumpCurve) -> bool:
-    """Whether another pump runs on the supply that the job's pump has."""
-    on_it = {"curve": curve, "supply": pump.voltage}
-    return curve == pump.curve or (
-        curve.drive == pump.curve.drive and not supply_faults(pump.model_copy(update=on_it))
-    )
 
 
 def applied(job: Job, choice: Choice) -> Job:

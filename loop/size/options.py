@@ -8,7 +8,6 @@ from itertools import product
 from typing import Literal
 
 from loop.job import Job, JobError, StrainerChoice
-from loop.margins.supply import supply_faults
 from loop.parts import (
     Branch,
     Condenser,
@@ -19,9 +18,9 @@ from loop.parts import (
     Strainer,
 )
 from loop.pumps import PumpCurve, catalogue, load_pump
-from loop.pumps.writing import runs_on
+from loop.pumps.supply import supply_suits
+from loop.pumps.writing import power_supply
 from loop.records import dataclass
-from loop.units import parse
 from loop.words.sizing import SAY
 
 # More than this take minutes and tell nobody anything.
@@ -203,21 +202,9 @@ def unsuited(job: Job) -> tuple[str, ...]:
 
 def _runs(job: Job, curve: PumpCurve) -> bool:
     """Whether a supply of the boat suits a pump: those listed, or else the present pump's."""
-    if job.sizing.supplies:
-        return any(_suits(text, curve) for text in job.sizing.supplies)
-    pump = job.pump
-    if curve.drive != pump.curve.drive or curve.rated_frequency != pump.curve.rated_frequency:
-        return False
-    return not supply_faults(pump.model_copy(update={"curve": curve, "supply": pump.voltage}))
-
-
-def _suits(supply: str, curve: PumpCurve) -> bool:
-    volts, hertz = runs_on(supply)
-    if (hertz is None) != (curve.drive == "dc"):
-        return False
-    frequency = None if hertz is None else parse(hertz, "frequency")
-    on_it = Pump(curve=curve, supply=parse(volts, "voltage"), frequency=frequency)
-    return not supply_faults(on_it)
+    listed = map(power_supply, job.sizing.supplies)
+    supplies = tuple(listed) or (job.pump.power_supply,)
+    return any(supply_suits(supply, curve) for supply in supplies)
 
 
 def _has_strainer(job: Job) -> bool:

@@ -27,7 +27,7 @@ class SetHeights(Action):
         """The hose's way, with these points moved."""
         hose = part_at(job, self.part)
         assert isinstance(hose, Hose)
-        return _with_points(self.part, hose, [(at, self._to(at, now)) for at, now in hose.points])
+        return _with_points(self.part, [(at, self._to(at, now)) for at, now in hose.points])
 
     def _to(self, at: float, now: float) -> float:
         return next((to for place, to in self.points if abs(place - at) < _SAME), now)
@@ -135,7 +135,7 @@ class LowerLine(Action):
             part = part_at(job, address)
             if isinstance(part, Hose):
                 lower = [(at, min(height, self.height)) for at, height in part.points]
-                edits += _with_points(address, part, lower)
+                edits += _with_points(address, lower)
             else:
                 edits.append(Put(f"{address}.height", self.height))
         return tuple(edits)
@@ -157,9 +157,7 @@ class LowerLine(Action):
         return tuple(found)
 
 
-def _with_points(
-    address: Address, hose: Hose, points: list[tuple[float, float]]
-) -> tuple[Edit, ...]:
+def _with_points(address: Address, points: list[tuple[float, float]]) -> tuple[Edit, ...]:
     """Edits that lead a hose over these points, the far end last."""
     *way, (_, end) = points
     edits: list[Edit] = [Put(f"{address}.to", end)]
