@@ -72,9 +72,8 @@ def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
         for unit in context.condensers
     ]
     level = round_up(max([LEAST_VENT, *heights]), "height", units)
-    lower = LowerLine(level, leg.branch)
-    if level < leg.top and care.cures(lower):
-        yield care.with_(lower)
+    if level < leg.top:
+        yield from care.that_cure([LowerLine(level, leg.branch)])
 
 
 def _highest(care: Care, outlets: set[int]) -> float:
