@@ -10,7 +10,7 @@ from loop.air.bleeds import BleedJudgement, ProposedBleed
 from loop.air.high_points import HighPoint
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.priming import priming_findings
+from loop.check.priming import bleed_along, priming_findings
 from loop.check.suction_high_points import suction_high_points
 from loop.hydraulics import build, solve_flows
 from loop.hydraulics.clearing import clearing_froude
@@ -22,7 +22,7 @@ from loop.parts import Hose
 from loop.parts.friction import GRAVITY, velocity
 from loop.words import Action
 from loop.words.actions import ChangeHose, FitBleed, MoveBleed, RemovePart, SetHeights, When
-from loop.words.numbers import nearest, round_down
+from loop.words.numbers import round_down
 
 
 def air_findings(context: Context) -> Iterator[Draft]:
@@ -97,11 +97,8 @@ def _let_out(context: Context, path: AirPath, number: int) -> Iterator[Action]:
 
 def _bleed(context: Context, at: HighPoint | ProposedBleed, draws: bool) -> FitBleed:
     """A bleed at a high point, or just after the pump."""
-    along = nearest(at.along, "length", context.job.units) if at.on_part else None
-    part = context.network.parts[at.part]
-    if along is not None and isinstance(part, Hose) and not 0 < along < part.length:
-        along = at.along
-    return FitBleed(context.addresses[at.part], along, at.height, _opened(at.height, draws))
+    along, opened = bleed_along(context, at), _opened(at.height, draws)
+    return FitBleed(context.addresses[at.part], along, at.height, opened)
 
 
 def _opened(height: float, draws: bool) -> When:

@@ -1,5 +1,6 @@
 """What the findings look at: one job, its operating point, and what follows from both."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cached_property
 
@@ -10,7 +11,6 @@ from loop.balancing.isolation import Unit, bypasses, open_units, shut_on_way, sh
 from loop.check.at_work import condensers_at_work, pump_at_work
 from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
-from loop.check.shared import Shared
 from loop.check.shortest import running, shortest_first
 from loop.check.work import WORTH
 from loop.curve import Array
@@ -74,6 +74,11 @@ class Context:
         return self.point.flow > 0
 
     @property
+    def usual_flow(self) -> float:
+        """Flow [m³/s] at which a pump is to work: that of now, or what the units need."""
+        return max(self.point.flow, sum(unit.needed_flow for unit in self.job.condenser))
+
+    @property
     def short(self) -> bool:
         """Whether any condenser gets less than it needs."""
         return any(c.flow < c.needed_flow for c in self.condensers)
@@ -89,8 +94,11 @@ class Context:
         return {}
 
     @cached_property
-    def fixes(self) -> dict[str, Shared[Action]]:
-        """Fixes that several findings have in common, by what they are for: looked for once."""
+    def fixes(self) -> dict[str, Iterator[Action]]:
+        """Fixes that several findings have in common, by what they are for: each a `tee`.
+
+        Who asks for them takes a copy of it, so that they are looked for once.
+        """
         return {}
 
     @cached_property

@@ -75,9 +75,8 @@ def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
         if isinstance(part, VentedLoop) and index > context.network.pump_index
     ]
     level = round_up(max([*vents, *heights]), "height", units)
-    lower = LowerLine(level, leg.branch)
-    if level < leg.top and care.cures(lower):
-        yield care.with_(lower)
+    if level < leg.top:
+        yield from care.that_cure([LowerLine(level, leg.branch)])
 
 
 def _highest(care: Care, outlets: set[int]) -> float:

@@ -1,7 +1,7 @@
 """Changes that may give the units their need: what costs nothing, a scoop, a supply, a hose."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -15,7 +15,7 @@ from loop.check.widened import ribbed, widened
 from loop.check.work import WORK
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.job import TRADE_BORES, Job, JobError
+from loop.job import Job, JobError, bores_above
 from loop.margins.speed import HOSE_LEAST
 from loop.parts import Condenser, Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity
@@ -78,6 +78,10 @@ class Care:
     def with_(self, *actions: Action) -> Action:
         """These actions and the care that goes before them."""
         return together([*self.steps, *actions])
+
+    def that_cure(self, actions: Iterable[Action]) -> Iterator[Action]:
+        """Those of these actions that cure, each with the care that goes before it."""
+        return (self.with_(action) for action in actions if self.cures(action))
 
     def cures(self, *actions: Action) -> bool:
         """Whether every running unit has its need, at the low edge too, with this done.
@@ -151,9 +155,7 @@ def scoop_turned(care: Care) -> Iterator[Action]:
     network = care.context.network
     if network.start_head < 0:
         intake = next(i for i, part in enumerate(network.parts) if isinstance(part, Intake))
-        for turn in turns(care.context.addresses[intake]):
-            if care.cures(turn):
-                yield care.with_(turn)
+        yield from care.that_cure(turns(care.context.addresses[intake]))
 
 
 def turns(intake: Address) -> Iterator[TurnScoop]:
@@ -168,17 +170,12 @@ def rested_supply(care: Care) -> Iterator[Action]:
     pump = context.job.pump
     rated = pump.curve.rated_supply
     if pump.curve.drive == "dc" and pump.supply is not None and pump.supply < rated:
-        action = SetSupply(pump_address(context), rated)
-        if care.cures(action):
-            yield care.with_(action)
+        yield from care.that_cure([SetSupply(pump_address(context), rated)])
 
 
 def larger_hose(care: Care, unit: CondenserResult) -> Iterator[Action]:
     """Trade bores, for all smaller hoses, the smallest first, that give each unit its need."""
-    for bore in larger_bores(care, unit):
-        action = hoses_in(care, bore)
-        if care.cures(action):
-            yield care.with_(action)
+    yield from care.that_cure(hoses_in(care, bore) for bore in larger_bores(care, unit))
 
 
 def one_hose(care: Care) -> Iterator[Action]:
@@ -193,7 +190,7 @@ def one_hose(care: Care) -> Iterator[Action]:
         (index, bore)
         for index, part in enumerate(network.parts)
         if isinstance(part, Hose) and flows[network.line_of[index]] > 0
-        for bore in [one for one in TRADE_BORES if narrower(part.inner_bore, one)][:_SIZES]
+        for bore in bores_above(part.inner_bore)[:_SIZES]
     ]
     if not hoses:
         return
@@ -212,11 +209,8 @@ def one_hose(care: Care) -> Iterator[Action]:
     order, enough = np.argsort(shares, kind="stable"), care.context.spare
     nearly = [row for row in order if _NEAR * enough <= shares[row] < enough]
     surely = [row for row in order if shares[row] >= enough]
-    for row in (*nearly[-_TRIED:], *surely[:_TRIED]):
-        index, bore = hoses[row]
-        action = widened(care.context, [index], bore)
-        if care.cures(action):
-            yield care.with_(action)
+    tried = (hoses[row] for row in (*nearly[-_TRIED:], *surely[:_TRIED]))
+    yield from care.that_cure(widened(care.context, [index], bore) for index, bore in tried)
 
 
 def pump_address(context: Context) -> str:
@@ -241,6 +235,6 @@ def larger_bores(care: Care, unit: CondenserResult) -> list[float]:
     bores = [p.inner_bore for p in care.context.network.parts if isinstance(p, Hose)]
     return [
         bore
-        for bore in TRADE_BORES
-        if bores and narrower(min(bores), bore) and velocity(unit.needed_flow, bore) >= HOSE_LEAST
+        for bore in bores_above(min(bores, default=math.inf))
+        if velocity(unit.needed_flow, bore) >= HOSE_LEAST
     ]

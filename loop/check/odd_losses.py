@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from itertools import islice
 
 from loop.check.context import Context
 from loop.check.job_changes import Care
@@ -36,11 +37,11 @@ def eased(care: Care) -> Iterator[Action]:
     for index in sorted(odd, key=lambda i: -taken[i]):
         part, address = network.parts[index], context.addresses[index]
         if isinstance(part, Fitting):
-            yield from _curing(care, RemovePart(address))
+            yield from care.that_cure([RemovePart(address)])
         elif isinstance(part, Strainer):
             rest = [step for step in care.steps if step != CleanStrainer(address)]
             change = ChangeStrainer(address, STRAINER_LOSS, strainer_flow(context))
-            yield from _curing(Care(context, tuple(rest)), change)
+            yield from Care(context, tuple(rest)).that_cure([change])
     yield from _smooth(care)
     narrow = [
         index
@@ -48,7 +49,7 @@ def eased(care: Care) -> Iterator[Action]:
         if isinstance(part, Hose) and part.barb < _NARROW * BARB_OVER_HOSE * part.inner_bore
     ]
     if narrow:
-        yield from _curing(care, ChangeBarbs(tuple(context.addresses[i] for i in narrow)))
+        yield from care.that_cure([ChangeBarbs(tuple(context.addresses[i] for i in narrow))])
 
 
 def _smooth(care: Care) -> Iterator[Action]:
@@ -56,20 +57,13 @@ def _smooth(care: Care) -> Iterator[Action]:
     parts = care.context.network.parts
     ribs = [index for index, part in enumerate(parts) if ribbed(part)]
     least = min((parts[index].inner_bore for index in ribs), default=math.inf)
-    for bore in [one for one in TRADE_BORES if not narrower(one, least)][:_SIZES]:
-        own = [index for index in ribs if not narrower(bore, parts[index].inner_bore)]
-        smooth = widened(care.context, own, bore)
-        if care.cures(smooth):
-            yield care.with_(smooth)
-            return
+    smooth = (
+        widened(care.context, [i for i in ribs if not narrower(bore, parts[i].inner_bore)], bore)
+        for bore in [one for one in TRADE_BORES if not narrower(one, least)][:_SIZES]
+    )
+    yield from islice(care.that_cure(smooth), 1)
 
 
 def strainer_flow(context: Context) -> float:
     """The flow [m³/s] for which a strainer is bought, round in the job's units."""
-    most = max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
-    return round_up(most, "flow", context.job.units)
-
-
-def _curing(care: Care, action: Action) -> Iterator[Action]:
-    if care.cures(action):
-        yield care.with_(action)
+    return round_up(context.usual_flow, "flow", context.job.units)

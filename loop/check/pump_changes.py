@@ -22,8 +22,7 @@ _ENOUGH = 4
 
 def stronger_pump(care: Care) -> Iterator[Action]:
     """Pumps of the catalogue on the same supply that give each unit its need, the weakest first."""
-    enough = (care.with_(change) for change in pumps_like(care) if care.cures(change))
-    yield from islice(enough, _ENOUGH)
+    yield from islice(care.that_cure(pumps_like(care)), _ENOUGH)
 
 
 def pumps_like(care: Care) -> list[ChangePump]:
@@ -45,13 +44,13 @@ def smaller_pumps(context: Context) -> Iterator[Action]:
     others = others_on_supply(pump_now)
     if pump_now.count > 1:
         every = sorted([now, *others], key=lambda one: one.strength)
-        for pump in every:
-            single = replace(_change(care, pump), single=True)
-            if pump.strength < pump_now.count * now.strength and care.cures(single):
-                yield care.with_(single)
-    for pump in others:
-        if pump.strength < now.strength and care.cures(_change(care, pump)):
-            yield care.with_(_change(care, pump))
+        yield from care.that_cure(
+            replace(_change(care, pump), single=True)
+            for pump in every
+            if pump.strength < pump_now.count * now.strength
+        )
+    weaker = (pump for pump in others if pump.strength < now.strength)
+    yield from care.that_cure(_change(care, pump) for pump in weaker)
 
 
 def rated_pump(care: Care) -> Iterator[Action]:

@@ -8,12 +8,12 @@ from loop.check.drafts import Draft, draft
 from loop.check.flow_fixes import more_flow
 from loop.check.job_changes import cared_for, pump_address
 from loop.check.look import look
-from loop.check.pump_changes import others_on_supply
+from loop.check.pump_changes import pumps_like
 from loop.job import Put
 from loop.job.edit import edit
 from loop.pumps.supply import SupplyFault, bearable, supply_faults
 from loop.words import LEVELS, Place, Value
-from loop.words.actions import Action, ChangePump, SetSupply
+from loop.words.actions import Action, SetSupply
 
 # Times its rating from which a DC pump's supply is a charger's: engineering estimate.
 _CHARGED = 1.05
@@ -67,9 +67,7 @@ def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]
     another = volts is not None and not _WIRE[0] <= volts.given / volts.rated <= _WIRE[1]
     if another or "frequency" in faults:
         care = cared_for(context, context.shortest)
-        for pump in others_on_supply(context.job.pump):
-            if care.cures(ChangePump(address, pump.name)):
-                yield care.with_(ChangePump(address, pump.name))
+        yield from care.that_cure(pumps_like(care))
     first = next(iter(faults.values()))
     rated = None if first.kind == "frequency" else first.rated
     yield SetSupply(address, rated, curve.rated_frequency if "frequency" in faults else None)

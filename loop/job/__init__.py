@@ -17,6 +17,7 @@ from loop.job.service import (
     StrainerChoice,
     Supply,
     Visit,
+    bores_above,
 )
 from loop.job.toml_edit import edit_text
 
@@ -41,6 +42,7 @@ __all__ = [
     "Unit",
     "Visit",
     "all_parts",
+    "bores_above",
     "edit",
     "edit_text",
     "end_height",

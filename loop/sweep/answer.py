@@ -10,6 +10,7 @@ from loop.curve import Array
 from loop.hydraulics import InstalledPump, Network
 from loop.margins.heat import runs_on, water_rise
 from loop.margins.warming import condensing_in_loop, inlet_rises
+from loop.parts.friction import ROUNDING
 from loop.records import dataclass
 from loop.words.commands import SAY
 
@@ -26,8 +27,6 @@ OF_UNIT = {
     "condensing_temperature": "temperature",
 }
 _TYPES = {name: bool for name, kind in OF_LOOP.items() if not kind}
-# Heights and heads that differ by no more are the same [m].
-_ROUNDING = 1e-9
 SI = {
     "flow": "m3/s",
     "head": "m",
@@ -111,7 +110,7 @@ def starts_into(
         if fleet is None
         else fleet.each(lambda one: weakest_share(one, lowest))
     )
-    answer.starts[rows] = np.asarray(needed) <= pump.shutoff_head * share**2 + _ROUNDING
+    answer.starts[rows] = np.asarray(needed) <= pump.shutoff_head * share**2 + ROUNDING
 
 
 def heat_into(

@@ -17,8 +17,9 @@ from loop.curve import Array
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, profile
 from loop.job import Boat
-from loop.margins.suction import ROUNDING, above_water, intake_out, pump_out
+from loop.margins.suction import above_water, intake_out, pump_out
 from loop.parts import Hose, Intake, Pump
+from loop.parts.friction import ROUNDING
 from loop.records import dataclass
 from loop.sweep.groups import Group, Variant
 
