@@ -3,7 +3,6 @@
 import json
 import threading
 from collections.abc import Callable
-from typing import Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -47,14 +46,3 @@ async def watch_leaving(request: Request, left: threading.Event) -> None:
 def units_of(request: Request) -> System:
     """The units that an address asks for."""
     return "si" if request.query_params.get("units") == "si" else "us"
-
-
-def finite(value: Any) -> Any:
-    """Numbers that JSON has not, as null."""
-    if isinstance(value, dict):
-        return {key: finite(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [finite(inner) for inner in value]
-    if isinstance(value, float) and not abs(value) < float("inf"):
-        return None
-    return value

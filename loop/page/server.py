@@ -4,7 +4,6 @@ import asyncio
 import secrets
 import threading
 from collections.abc import Awaitable, Callable
-from dataclasses import asdict
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -15,6 +14,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 
+from loop.answers import plain
 from loop.job import JobError, program_version
 from loop.page.api import Answers, Table, text_of
 from loop.page.folder import Folder, opens
@@ -22,7 +22,7 @@ from loop.page.forms import addable, job_forms, part_forms
 from loop.page.guard import OWN_POLICY, Gate, Guard
 from loop.page.lessons import lesson_list
 from loop.page.pdf import page_picture
-from loop.page.requests import finite, read_table, told, units_of, watch_leaving
+from loop.page.requests import read_table, told, units_of, watch_leaving
 from loop.page.tasks import Tasks
 from loop.page.workers import Workers
 from loop.pumps import catalogue
@@ -153,7 +153,7 @@ class Site:
     def _answering(self, name: str) -> Callable[[Request], Awaitable[Response]]:
         async def route(request: Request) -> Response:
             found = await self._asked(request, name, await read_table(request))
-            return found if isinstance(found, Response) else JSONResponse(finite(found))
+            return found if isinstance(found, Response) else JSONResponse(plain(found))
 
         return route
 
@@ -183,7 +183,7 @@ class Site:
             watching.cancel()
 
     async def _file(self, request: Request) -> Response:
-        found = await told(lambda: asdict(self.folder.read(request.path_params["name"])))
+        found = await told(lambda: plain(self.folder.read(request.path_params["name"])))
         return found if isinstance(found, Response) else JSONResponse(found)
 
     async def _paper(self, request: Request) -> Response:
@@ -202,7 +202,7 @@ class Site:
         async def route(request: Request) -> Response:
             asked = await read_table(request)
             found = asked if isinstance(asked, Response) else await told(lambda: work(asked))
-            return found if isinstance(found, Response) else JSONResponse(finite(found))
+            return found if isinstance(found, Response) else JSONResponse(plain(found))
 
         return route
 
