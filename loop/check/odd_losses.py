@@ -66,7 +66,7 @@ def _smooth(care: Care) -> Iterator[Action]:
 
 def strainer_flow(context: Context) -> float:
     """The flow [m³/s] for which a strainer is bought, round in the job's units."""
-    most = max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
+    most = max(context.point.flow, context.job.needed_flow)
     return round_up(most, "flow", context.job.units)
 
 

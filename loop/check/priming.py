@@ -78,7 +78,7 @@ def _supplied(context: Context) -> float:
 
 def _usual_flow(context: Context) -> float:
     """Flow [m³/s] at which a pump is to work: that of now, or what the units need."""
-    return max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
+    return max(context.point.flow, context.job.needed_flow)
 
 
 def _vent(context: Context, path: AirPath, high_points: list[int]) -> Iterator[Action]:

@@ -109,7 +109,7 @@ def drift(job: Job) -> Drift:
         _judged(visit, after, flow)
         for visit, after in zip(visits, fits(place, before, read), strict=True)
     )
-    need = sum(unit.needed_flow for unit in job.condenser)
+    need = job.needed_flow
     if len(set(days)) < 2:
         nan = float("nan")
         return Drift(found, need, nan, nan, nan, "", "", "")

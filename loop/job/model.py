@@ -228,6 +228,11 @@ class Job(Table):
         return self
 
     @property
+    def needed_flow(self) -> float:
+        """What all units need together [m³/s]."""
+        return sum(unit.needed_flow for unit in self.condenser)
+
+    @property
     def intake(self) -> Intake:
         """The opening in the hull."""
         return next(part for part in self.part if isinstance(part, Intake))

@@ -113,7 +113,7 @@ class _Warming:
     def __init__(self, network: Network, flow: Array, sea: Array, heat: Array) -> None:
         self.network, self.sea, self.heat = network, sea, heat
         units, water = network.job.condenser, network.water
-        self.flow = flow[:, [network.line_of[network.condenser_part(u.name)] for u in units]]
+        self.flow = flow[:, [network.unit_line(u.name) for u in units]]
         self.fixed = [
             None if unit.power_line else heat * water_rise(unit.rejected_heat, through, water)
             for unit, through in zip(units, self.flow.T, strict=True)
@@ -167,7 +167,7 @@ def passed_before(network: Network, line_flow: Array, unit: str) -> tuple[str, .
     `line_flow` is the flow of each line [m³/s], shape (lines,).
     """
     names, units = [one.name for one in network.job.condenser], _units_of(network)
-    own = network.line_of[network.condenser_part(unit)]
+    own = network.unit_line(unit)
     if not line_flow[own]:
         return ()
     place = units[own].index(names.index(unit))

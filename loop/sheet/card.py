@@ -43,7 +43,7 @@ def card(result: CheckResult) -> tuple[CardGroup, ...]:
         return ()
     spread = Spread(result.point)
     network = result.point.network
-    line = {u.name: network.line_of[network.condenser_part(u.name)] for u in result.condensers}
+    line = {u.name: network.unit_line(u.name) for u in result.condensers}
     lines = list(line.values())
     groups = [CardGroup(SAY("card-pump"), tuple(_pump(result, spread)))]
     at_unit: dict[int, Reading] = {}

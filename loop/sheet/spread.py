@@ -134,7 +134,7 @@ class Spread:
         return float(self.network.water.density * GRAVITY)
 
     def _unit_flows(self, unit: Unit) -> Array:
-        line = self.network.line_of[self.network.condenser_part(unit.name)]
+        line = self.network.unit_line(unit.name)
         return self.flows.line_flow[:, line]
 
     def _exact_flow(self, unit: Unit) -> float:

@@ -124,7 +124,7 @@ def heat_into(
     sea = network.job.water.temperature
     inlets = sea + inlet_rises(network, line_flow, np.full(len(line_flow), sea))
     for column, unit in enumerate(network.job.condenser):
-        own = line_flow[:, network.line_of[network.condenser_part(unit.name)]]
+        own = line_flow[:, network.unit_line(unit.name)]
         inlet = inlets[:, column]
         answer.flow[rows, column] = own
         answer.needed_flow[rows, column] = unit.needed_flow
