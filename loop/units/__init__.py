@@ -9,7 +9,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 from loop.units.number import UnitError
-from loop.units.shown import System, convert, decimals, known_system, label, show
+from loop.units.shown import System, convert, decimals, known_system, label, show, system_of
 from loop.units.text import parse, parse_measured
 
 if TYPE_CHECKING:
@@ -48,6 +48,7 @@ __all__ = [
     "parse",
     "parse_measured",
     "show",
+    "system_of",
 ]
 
 

@@ -18,6 +18,11 @@ def known_system(units: str | None) -> None:
         raise UnitError(wrong("no-system", given=repr(units)[:60]))
 
 
+def system_of(word: object) -> System:
+    """The system of units that a word means: US units where it is not "si"."""
+    return "si" if word == "si" else "us"
+
+
 @dataclass(frozen=True)
 class Shown:
     """How one kind of quantity is shown in one system of units."""
