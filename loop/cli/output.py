@@ -3,6 +3,7 @@
 import io
 import re
 import sys
+from collections.abc import Iterable
 from typing import IO, TextIO, cast
 
 from rich.cells import cell_len
@@ -88,6 +89,17 @@ def headed(first: str, *others: str) -> Table:
     table.add_column(first, vertical="top", overflow="fold")
     for name in others:
         table.add_column(name, justify="right", no_wrap=True)
+    return table
+
+
+def listed(first: str, numbers: Iterable[str] = (), texts: Iterable[str] = ()) -> Table:
+    """An empty table without lines whose heads wrap: a text, then numbers, then more texts."""
+    table = Table(box=None, padding=(0, _BETWEEN, 0, 0), header_style="bold")
+    table.add_column(first)
+    for name in numbers:
+        table.add_column(name, justify="right")
+    for name in texts:
+        table.add_column(name)
     return table
 
 
