@@ -242,6 +242,11 @@ class Job(Table):
         """The pump, or the group of equal pumps."""
         return next(part for part in self.part if isinstance(part, Pump))
 
+    @property
+    def pump_index(self) -> int:
+        """Index of the pump among the parts of the main line."""
+        return next(i for i, part in enumerate(self.part) if isinstance(part, Pump))
+
     def replace(self, changes: Mapping[str, Any]) -> "Job":
         """This job with the values at these addresses changed, checked like a file.
 
