@@ -4,7 +4,7 @@ from typing import Any
 
 from typing_extensions import TypedDict
 
-from loop.answers import table_of
+from loop.answers import plain, table_of
 from loop.check import Verdict
 from loop.job import Inputs, inputs
 from loop.teach.explanation import Explanation
@@ -68,7 +68,13 @@ def to_json(explanation: Explanation) -> dict[str, Any]:
 
 
 def _step(step: Step) -> dict[str, Any]:
-    return table_of(StepTable, step, lines=[_line(line) for line in step.lines])
+    said = ("number", "section", "title", "topic", "of", "part", "meaning", "source")
+    return {
+        **{name: getattr(step, name) for name in said},
+        "lines": [_line(line) for line in step.lines],
+        "rows": plain(step.rows),
+        "rests_on": list(step.rests_on),
+    }
 
 
 def _line(line: Line) -> dict[str, Any]:
