@@ -5,7 +5,7 @@ from pathlib import Path
 from rich.text import Text
 
 from loop.cli.options import console, load_job, print_json, write_whole
-from loop.cli.output import bare, listed
+from loop.cli.output import listed
 from loop.diagnose import (
     Baseline,
     Readings,
@@ -17,7 +17,7 @@ from loop.diagnose import (
     shown,
 )
 from loop.diagnose import baseline as fit
-from loop.units import System, show
+from loop.units import System, bare, show
 from loop.words.commands import SAY
 
 

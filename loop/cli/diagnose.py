@@ -10,7 +10,7 @@ from loop.cli.boat import Known, study_of
 from loop.cli.call import asked
 from loop.cli.diagnose_report import print_diagnosis
 from loop.cli.options import console, load_job, print_json, write_whole
-from loop.cli.output import bare, listed
+from loop.cli.output import listed
 from loop.diagnose import (
     Drift,
     Readings,
@@ -28,7 +28,7 @@ from loop.diagnose import diagnose as judge
 from loop.diagnose.experience import read_priors
 from loop.diagnose.headline import settled
 from loop.job import Job, JobError
-from loop.units import System, show
+from loop.units import System, bare, show
 from loop.words.commands import SAY
 
 

@@ -6,11 +6,11 @@ from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.output import bare, listed
+from loop.cli.output import listed
 from loop.diagnose import Diagnosis, NextReading, named, shown
 from loop.diagnose.headline import OVERLAP, odds
 from loop.diagnose.readings import Taken
-from loop.units import show
+from loop.units import bare, show
 from loop.words.diagnosis import SAY
 
 _NARROW = 76

@@ -7,7 +7,7 @@ from pathlib import Path
 import typer
 
 from loop.cli.options import console, option, write_whole
-from loop.cli.output import bare, headed, spaced
+from loop.cli.output import headed, spaced
 from loop.cli.streams import complain
 from loop.job import JobError, parse_toml
 from loop.job.draft import draft, quoted
@@ -22,7 +22,7 @@ from loop.job.questions import (
     usual,
 )
 from loop.tomlfile import read_text
-from loop.units import label, system_of
+from loop.units import bare, label, system_of
 from loop.words.commands import SAY
 from loop.words.help import ANSWERS
 

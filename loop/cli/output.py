@@ -11,7 +11,7 @@ from rich.console import Console, Group
 from rich.table import Table
 from rich.text import Text
 
-from loop.units import System, label, show
+from loop.units import System, bare
 
 # Columns of a terminal that says it has none, and the fewest in which tables lose none of theirs.
 _WIDTH, _LEAST_WIDTH = 80, 32
@@ -63,15 +63,6 @@ def plain_console(error: bool) -> Console:
     # COLUMNS may say 0. A line that is wider than the terminal goes on in the next, with all of it.
     found.width = max(found.width, _LEAST_WIDTH) if found.width else _WIDTH
     return found
-
-
-def bare(value: float, quantity: str, system: System) -> str:
-    """A number without the unit that its column's head gives; a dash where there is none.
-
-    >>> bare(0.0001051, "flow", "us")
-    '100'
-    """
-    return show(value, quantity, system).removesuffix(label(quantity, system)).rstrip()
 
 
 def span(low: float, high: float, quantity: str, system: System) -> str:

@@ -8,11 +8,11 @@ from typing_extensions import TypedDict
 
 from loop.answers import table_of
 from loop.cli.options import console, print_json
-from loop.cli.output import bare, headed, spaced
+from loop.cli.output import headed, spaced
 from loop.cli.streams import complain
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.pumps.doubts import remarks
-from loop.units import System, label, show
+from loop.units import System, bare, label, show
 from loop.version import program_version
 
 

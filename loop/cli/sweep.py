@@ -5,12 +5,12 @@ from rich.text import Text
 
 from loop.check.result import Supply
 from loop.cli.options import console, load_job, print_json, write_whole
-from loop.cli.output import bare, headed
+from loop.cli.output import headed
 from loop.cli.progress_bar import watched
 from loop.job import Job
 from loop.sweep import Sweep, read_vary
 from loop.sweep import sweep as solve
-from loop.units import System, label
+from loop.units import System, bare, label
 from loop.words.commands import SAY
 
 # Points that a terminal shows.
