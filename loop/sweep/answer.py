@@ -6,12 +6,15 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loop.air.priming_head import weakest_share
+from loop.answers import Answer
 from loop.curve import Array
 from loop.hydraulics import InstalledPump, Network
+from loop.job import Job
 from loop.margins.heat import runs_on, water_rise
 from loop.margins.warming import condensing_in_loop, inlet_rises
 from loop.records import dataclass
 from loop.words.commands import SAY
+from loop.words.guesses import guesses_sentence
 
 # What is told of the loop and of each unit, and the kind of quantity that each is.
 OF_LOOP = {
@@ -77,6 +80,19 @@ class Points:
             for row, own in found.items()
             if own.any()
         ]
+
+
+@dataclass(frozen=True)
+class JobPoints(Points, Answer):
+    """The points of one job."""
+
+    job: Job
+
+    @property
+    def notes(self) -> list[str]:
+        """What to know before the numbers are used: loops that do not start, guesses of the job."""
+        said = guesses_sentence(self.job)
+        return [*self.warnings, said] if said else self.warnings
 
 
 def room(points: int, units: int) -> Points:
