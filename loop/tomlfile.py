@@ -22,6 +22,7 @@ _LONGEST, _MOST_VALUES, _DEEPEST_KEY = 1000, 30_000, 32
 _BYTE_ORDER_MARK = "\ufeff"
 
 _QUOTED = re.compile(r'"(?:[^"\\\n]|\\.)*+"|\'[^\'\n]*+\'')
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 # The library takes time with the square of a dotted key's depth.
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{_DEEPEST_KEY}}}")
 
@@ -124,3 +125,13 @@ def quoted(text: str) -> str:
     plain = text.replace("\\", "\\\\").replace('"', '\\"')
     plain = "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in plain)
     return f'"{plain}"'
+
+
+def printed(text: str) -> str:
+    """The same without what cannot be printed."""
+    return quoted("".join(filter(str.isprintable, text)))
+
+
+def key_of(name: str) -> str:
+    """A name as a TOML key: in quotes where it is more than letters, digits and dashes."""
+    return name if _BARE_KEY.fullmatch(name) else quoted(name)

@@ -10,7 +10,7 @@ from loop.cli.options import console, option, write_whole
 from loop.cli.output import headed, spaced
 from loop.cli.streams import complain
 from loop.job import JobError, parse_toml
-from loop.job.draft import draft, quoted
+from loop.job.draft import draft
 from loop.job.questions import (
     DONT_KNOW,
     EVERY,
@@ -21,7 +21,7 @@ from loop.job.questions import (
     read_answer,
     usual,
 )
-from loop.tomlfile import read_text
+from loop.tomlfile import printed, read_text
 from loop.units import bare, label, system_of
 from loop.words.commands import SAY
 from loop.words.help import ANSWERS
@@ -66,7 +66,7 @@ class _Kept:
 
     def keep(self, answers: dict[str, str]) -> None:
         """Writes the answers so far."""
-        lines = (f"{name} = {quoted(text)}\n" for name, text in answers.items())
+        lines = (f"{name} = {printed(text)}\n" for name, text in answers.items())
         write_whole(self.path, "".join(lines))
 
     def forget(self) -> None:

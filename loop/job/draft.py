@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping
 
 from loop.job.questions import SALINITIES
+from loop.tomlfile import printed
 from loop.units import parse
 from loop.units.text import factors, unit_of
 
@@ -33,15 +34,15 @@ def draft(answers: Mapping[str, str], guessed: Collection[str] = ()) -> str:
 
     `guessed` are the questions whose answers are guesses; they are marked as guesses in the file.
     """
-    values = {name: quoted(text) for name, text in answers.items()}
+    values = {name: printed(text) for name, text in answers.items()}
     values["salinity"] = f"{_salinity(answers['salinity']):g}"
-    values["half"] = quoted(_part_way("0 m", answers["suction_length"]))
-    values["middle"] = quoted(_part_way(answers["intake_height"], answers["pump_height"]))
-    values["up_length"], values["down_length"] = map(quoted, _up_and_down(answers))
+    values["half"] = printed(_part_way("0 m", answers["suction_length"]))
+    values["middle"] = printed(_part_way(answers["intake_height"], answers["pump_height"]))
+    values["up_length"], values["down_length"] = map(printed, _up_and_down(answers))
     for name in ("strainer_loss", "unit_loss"):
         values[f"{name}_from"] = _ESTIMATE if name in guessed else _GIVEN
     for table, keys in _KEYS.items():
-        marked = [quoted(key) for key, name in keys.items() if name in guessed]
+        marked = [printed(key) for key, name in keys.items() if name in guessed]
         line = f"guessed = [{', '.join(marked)}]"
         note = "# measure it, then take it out of this list"
         values[f"{table}_guessed"] = f"{line:<37}{note}\n" if marked else ""
@@ -79,12 +80,6 @@ def _up_and_down(answers: Mapping[str, str]) -> tuple[str, str]:
 
 def _salinity(answer: str) -> float:
     return SALINITIES[answer] if answer in SALINITIES else float(answer)
-
-
-def quoted(text: str) -> str:
-    """A TOML string."""
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return '"' + "".join(sign for sign in escaped if sign.isprintable()) + '"'
 
 
 _TEMPLATE = """\

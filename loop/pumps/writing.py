@@ -7,6 +7,7 @@ from typing import Any
 from loop.pumps.datasheet import Datasheet
 from loop.pumps.nameplate import head_of
 from loop.questions import PUMP_QUESTIONS as PUMP_QUESTIONS
+from loop.tomlfile import printed
 from loop.units import UnitError, parse
 from loop.wrong import wrong
 
@@ -110,5 +111,4 @@ def _value(value: Any) -> str:
         return f"[{', '.join(map(_value, value))}]"
     if isinstance(value, float):
         return f"{value:.12g}"
-    plain = "".join(sign for sign in str(value) if sign.isprintable())
-    return '"' + plain.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    return printed(str(value))
