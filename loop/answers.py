@@ -1,6 +1,7 @@
 """What every answer can say of itself: plain tables, JSON, a picture in a notebook."""
 
 import importlib
+import math
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -29,14 +30,14 @@ def plain(value: Any) -> Any:
     >>> plain({"flow": (1.0, float("nan"))})
     {'flow': [1.0, None]}
     """
-    if is_dataclass(value):
-        return {one.name: plain(getattr(value, one.name)) for one in fields(value)}
-    if isinstance(value, dict):
-        return {key: plain(inner) for key, inner in value.items()}
+    if isinstance(value, float):  # the commonest; JSON has no NaN and no infinity
+        return value if abs(value) < math.inf else None
     if isinstance(value, list | tuple):
         return [plain(inner) for inner in value]
-    if isinstance(value, float) and not abs(value) < float("inf"):
-        return None  # JSON has no NaN and no infinity
+    if isinstance(value, dict):
+        return {key: plain(inner) for key, inner in value.items()}
+    if is_dataclass(value):
+        return {one.name: plain(getattr(value, one.name)) for one in fields(value)}
     return value
 
 

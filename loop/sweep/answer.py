@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loop.air.priming_head import weakest_share
-from loop.answers import Answer
+from loop.answers import Answer, plain
 from loop.curve import Array
 from loop.hydraulics import InstalledPump, Network
 from loop.job import Job
@@ -94,6 +94,11 @@ class JobPoints(Points, Answer):
         said = guesses_sentence(self.job)
         return [*self.warnings, said] if said else self.warnings
 
+    def _tables(self) -> dict[str, Any]:
+        """The arrays as nested lists, None where there is no number, their units, and `notes`."""
+        arrays = {name: plain(getattr(self, name).tolist()) for name in (*OF_LOOP, *OF_UNIT)}
+        return {"quantities": dict(QUANTITIES), **arrays, "notes": self.notes}
+
 
 def room(points: int, units: int) -> Points:
     """Arrays to be filled, for so many points of a loop with so many units."""
@@ -149,12 +154,3 @@ def heat_into(
         hot = condensing_in_loop(network, unit, own, inlet)
         answer.temperature_rise[rows, column] = np.where(runs_on(hot), rise, np.nan)
         answer.condensing_temperature[rows, column] = np.where(runs_on(hot), hot, np.nan)
-
-
-def nested(values: NDArray[Any]) -> Any:
-    """Nested lists of an array, None for what is no number."""
-    finite: list[Any] = np.isfinite(values).reshape(-1).tolist()
-    flat = [value if good else None for value, good in zip(values.flat, finite, strict=True)]
-    held = np.empty(len(flat), dtype=object)
-    held[:] = [value.item() if value is not None else None for value in flat]
-    return held.reshape(values.shape).tolist()

@@ -12,12 +12,8 @@ from loop.hydraulics.boats import columns_of, standard
 from loop.job import Job, JobError
 from loop.records import dataclass
 from loop.sweep.answer import (
-    OF_LOOP,
-    OF_UNIT,
-    QUANTITIES,
     JobPoints,
     heat_into,
-    nested,
     pump_into,
     room,
     starts_into,
@@ -61,14 +57,7 @@ class Boats(JobPoints):
 
     def to_dict(self) -> dict[str, Any]:
         """Units, seed and arrays as nested lists, None where there is no number; `notes`."""
-        arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
-        return {
-            "units": list(self.units),
-            "seed": self.seed,
-            "quantities": dict(QUANTITIES),
-            **arrays,
-            "notes": self.notes,
-        }
+        return {"units": list(self.units), "seed": self.seed, **self._tables()}
 
     def __repr__(self) -> str:
         odds = ", ".join(

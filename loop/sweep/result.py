@@ -13,7 +13,7 @@ import numpy as np
 
 from loop.job import Job
 from loop.records import dataclass
-from loop.sweep.answer import OF_LOOP, OF_UNIT, QUANTITIES, SI, JobPoints, Points, nested
+from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, JobPoints, Points
 from loop.sweep.axes import Axis
 from loop.units import System, convert, known_system, label
 
@@ -153,15 +153,8 @@ class Sweep(JobPoints):
 
         ``quantities`` has the physical unit of each array that has one.
         """
-        arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
         axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
-        return {
-            "axes": axes,
-            "units": list(self.units),
-            "quantities": dict(QUANTITIES),
-            **arrays,
-            "notes": self.notes,
-        }
+        return {"axes": axes, "units": list(self.units), **self._tables()}
 
 
 # Rows of a notebook's table, and what makes the text of its cells.
