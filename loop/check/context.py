@@ -202,7 +202,7 @@ class Context:
         """Whether every running unit gets its need at the low edge, in a loop so changed."""
 
         def flow(row: Array, unit: str) -> float:
-            return float(row[network.line_of[network.condenser_part(unit)]])
+            return float(row[network.unit_line(unit)])
 
         if any(flow(line_flow, c.name) < c.needed_flow for c in self.running):
             return False
@@ -215,7 +215,7 @@ class Context:
 
     def of(self, line_flow: Array, unit: str) -> float:
         """A unit's flow [m³/s], of the flows of all lines."""
-        return float(line_flow[self.network.line_of[self.network.condenser_part(unit)]])
+        return float(line_flow[self.network.unit_line(unit)])
 
     @cached_property
     def _shut(self) -> list[int]:
@@ -255,7 +255,7 @@ class Context:
         if not has_strainer or not self.flows or not self.settled:
             return self.condensers
         network, falling = self.network, flows_when_blocked(self.point, SHARES)
-        lines = [network.line_of[network.condenser_part(unit.name)] for unit in self.condensers]
+        lines = [network.unit_line(unit.name) for unit in self.condensers]
         needs = [(line, c.needed_flow) for line, c in zip(lines, self.condensers, strict=True)]
         shares = shares_at_need(self.point, needs, SHARES, falling)
         return tuple(

@@ -203,7 +203,7 @@ def one_hose(care: Care) -> Iterator[Action]:
         own = wider.head_loss(flow, network.water) + network.steps[index] * flow**2
         loss[row, index] = own / network.head_loss(index, flow)
     every = solve_flows(network, Cases(loss=loss), start=flows).line_flow
-    lines = [network.line_of[network.condenser_part(c.name)] for c in care.context.running]
+    lines = [network.unit_line(c.name) for c in care.context.running]
     needs = np.array([c.needed_flow for c in care.context.running])
     shares = (every[:, lines] / needs).min(axis=1)
     order, enough = np.argsort(shares, kind="stable"), care.context.spare

@@ -14,11 +14,11 @@ from loop.check import CheckResult, CondenserResult, to_json
 from loop.check import check as judge
 from loop.check.result import Supply
 from loop.cli.options import console, load_job, print_json
-from loop.cli.output import bare, bullets, headed, sentence, spaced, span
+from loop.cli.output import bullets, headed, sentence, spaced, span
 from loop.hydraulics.fall_lost import fall_lost
 from loop.margins.energy import Energy
 from loop.margins.heat import TRIPS
-from loop.units import System, label, show
+from loop.units import System, bare, label, show
 from loop.words import Told, told
 from loop.words.check_report import SAY
 from loop.words.first_lines import all_well, first_lines

@@ -1,16 +1,18 @@
 """`loop pumps`: the catalogue, or a pump file checked."""
 
 from pathlib import Path
+from typing import Any
 
 import typer
 from typing_extensions import TypedDict
 
+from loop.answers import table_of
 from loop.cli.options import console, print_json
-from loop.cli.output import bare, headed, spaced
+from loop.cli.output import headed, spaced
 from loop.cli.streams import complain
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.pumps.doubts import remarks
-from loop.units import System, label, show
+from loop.units import System, bare, label, show
 from loop.version import program_version
 from loop.wrong import wrong
 
@@ -67,8 +69,7 @@ def pumps(
         raise typer.Exit(2)
     if as_json:
         shown = found or [load_pump(name) for name in catalogue()]
-        tables: PumpTables = {"loop": program_version(), "pumps": [_table(p) for p in shown]}
-        print_json(tables)
+        print_json({"loop": program_version(), "pumps": [_table(pump) for pump in shown]})
     elif found:
         for pump in found:
             _print_curve(pump, units)
@@ -93,26 +94,14 @@ def _read(files: list[str]) -> tuple[list[PumpCurve], list[str]]:
     return found, mistakes
 
 
-def _table(pump: PumpCurve) -> PumpTable:
+def _table(pump: PumpCurve) -> dict[str, Any]:
     points = pump.points
-    return {
-        "name": pump.name,
-        "note": pump.note,
-        "drive": pump.drive,
-        "rated_supply": pump.rated_supply,
-        "rated_frequency": pump.rated_frequency,
-        "self_priming": pump.self_priming,
-        "port": pump.port,
-        "nameplate": pump.nameplate,
-        "supply_range": pump.supply_range,
-        "frequencies": pump.frequencies,
-        "flow": tuple(points.flow.tolist()),
-        "head": tuple(points.head.tolist()),
-        "power": None if points.power is None else tuple(points.power.tolist()),
-        "npsh_required": None
-        if points.npsh_required is None
-        else tuple(points.npsh_required.tolist()),
-    }
+    columns = {key: getattr(points, key) for key in ("flow", "head", "power", "npsh_required")}
+    return table_of(
+        PumpTable,
+        pump,
+        **{key: None if one is None else one.tolist() for key, one in columns.items()},
+    )
 
 
 def _supply(pump: PumpCurve) -> str:

@@ -6,12 +6,12 @@ from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.output import bare, bullets, fitted, headed, spaced
+from loop.cli.output import bullets, fitted, headed, spaced
 from loop.size import Option, SizeResult
 from loop.size.section import Section
 from loop.size.sections import sections
 from loop.size.words import name
-from loop.units import System, label
+from loop.units import System, bare, label
 from loop.words.chance import chance
 from loop.words.size_report import SAY
 

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from loop.answers import table_of
 from loop.diagnose.faults import BY_NAME
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
@@ -185,16 +186,13 @@ class BaselineTables(Inputs):
     notes: list[str]
 
 
-def baseline_json(result: Baseline) -> BaselineTables:
-    """The result as plain tables, for other programs."""
-    return {
+def baseline_json(result: Baseline) -> dict[str, Any]:
+    """The keys of `BaselineTables` as plain dicts, lists, texts and numbers."""
+    return table_of(
+        BaselineTables,
+        result,
         **inputs(result.job),
-        "fitted": result.job.fitted.model_dump(mode="json"),
-        "designed": result.designed,
-        "predicted": result.fitted,
-        "readings": {key: one.value for key, one in result.readings.numbers.items()},
-        "flow": result.flow,
-        "flow_low": result.flow_low,
-        "flow_high": result.flow_high,
-        "notes": list(result.notes),
-    }
+        fitted=result.job.fitted.model_dump(mode="json"),
+        predicted=result.fitted,
+        readings={key: one.value for key, one in result.readings.numbers.items()},
+    )

@@ -40,14 +40,14 @@ def _flow(loops: SolvedLoops, column: Column) -> Array:
 def _outlet_temperature(loops: SolvedLoops, column: Column) -> Array:
     unit, before = loops.bench.units[column.unit], loops.warmed[:, column.unit]
     off, flow = loops.exchanger(column), loops.through(column)
-    rise = before + rise_in_loop(loops.bench.network, unit, flow, loops.sea + before, **off)
+    rise = before + rise_in_loop(loops.bench.network, unit, flow, loops.sea + before, off)
     return np.asarray(loops.sea + np.minimum(rise, _HOTTEST_RISE))
 
 
 def _condensing_temperature(loops: SolvedLoops, column: Column) -> Array:
     unit, inlet = loops.bench.units[column.unit], loops.sea + loops.warmed[:, column.unit]
     off, flow = loops.exchanger(column), loops.through(column)
-    hot = condensing_in_loop(loops.bench.network, unit, flow, inlet, **off)
+    hot = condensing_in_loop(loops.bench.network, unit, flow, inlet, off)
     return np.asarray(np.minimum(hot + loops.state.condensing[:, column.unit], TRIPS))
 
 

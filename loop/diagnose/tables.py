@@ -41,6 +41,7 @@ from typing import Any
 
 import numpy as np
 
+from loop.answers import plain
 from loop.curve import Array
 from loop.diagnose import actions, statements
 from loop.diagnose.action_names import IN_FILES
@@ -79,7 +80,7 @@ def export(study: Study) -> dict[str, Any]:
         "instances": [_instance(study, number) for number in range(len(study.instances))],
         "rows": {
             "owner": study.owner.tolist(),
-            "severity": [[v if v == v else None for v in row] for row in study.severity.tolist()],
+            "severity": plain(study.severity.tolist()),
             "weight": study.weight.tolist(),
             "after": study.after.tolist(),
             "sea_set": study.sea_set.tolist(),
@@ -97,8 +98,8 @@ def export(study: Study) -> dict[str, Any]:
         ],
         "said_also": statements.ALSO,
         "at_speed": _at_speed(study),
-        "ruled_out": [list(map(_plain, rule)) for rule in RULED_OUT],
-        "first": [list(map(_plain, rule)) for rule in FIRST],
+        "ruled_out": plain(RULED_OUT),
+        "first": plain(FIRST),
         "of_the_day": list(OF_THE_DAY),
         "cautions": list(words.CAUTIONS),
     }
@@ -114,10 +115,6 @@ def _predictions(study: Study, alone: int) -> dict[str, Any]:
         "pair_from": _pair_from(study, alone),
         "chances": {key: _packed(table) for key, table in study.words.items()},
     }
-
-
-def _plain(value: Any) -> Any:
-    return list(value) if isinstance(value, tuple) else value
 
 
 def _packed(values: Array) -> dict[str, Any]:

@@ -83,7 +83,7 @@ def fouled(scene: Scene, found: Flows) -> list[Fouled]:
     units = []
     for result in results:
         unit = job.unit(result.name)
-        flow = flows[:, network.line_of[network.condenser_part(unit.name)]]
+        flow = flows[:, network.unit_line(unit.name)]
         inlet = inlets[:, job.condenser.index(unit)]
         hot = condensing_in_loop(network, unit, flow, inlet)
         shown = np.maximum(flow, 0.0)

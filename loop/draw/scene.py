@@ -10,7 +10,7 @@ from loop.hydraulics import Network, OperatingPoint
 from loop.job import Job, JobError
 from loop.parts import Condenser
 from loop.records import dataclass
-from loop.units import System, convert, decimals, label, show
+from loop.units import System, convert, decimals, label, line_shown, show, unitless
 from loop.words.figures import SAY
 from loop.words.guesses import guesses_sentence
 
@@ -25,8 +25,8 @@ def say(value: float, quantity: str, system: System, digits: int | None = None) 
 
 def scaled(values: Array, quantity: str, system: System) -> Array:
     """SI numbers, an array of them, as numbers in the unit that `system` shows."""
-    zero = convert(0.0, quantity, system)
-    return zero + values * (convert(1.0, quantity, system) - zero)
+    scale, zero = line_shown(quantity, system)
+    return zero + values * scale
 
 
 def with_guesses(caption: str, job: Job) -> str:
@@ -72,7 +72,7 @@ class Scene:
 
     def number(self, value: float, quantity: str) -> str:
         """A number without its unit."""
-        return self.say(value, quantity).removesuffix(label(quantity, self.system)).strip()
+        return unitless(self.say(value, quantity), quantity, self.system)
 
     def unit(self, quantity: str) -> str:
         """The unit's name, as on an axis."""

@@ -1,12 +1,12 @@
 """A job: reading it, checking it, and the classes it is made of."""
 
-from loop.job.address import Located, locate, written
+from loop.job.address import Located, file_numbers, locate, written
 from loop.job.as_toml import to_toml, write_job
 from loop.job.defaults import Defaults
 from loop.job.edit import Edit, Insert, Put, Remove, edit, replace
 from loop.job.inputs import Inputs, inputs, program_version
 from loop.job.layout import end_height
-from loop.job.locations import all_parts, file_numbers
+from loop.job.locations import all_parts, mapped
 from loop.job.model import Boat, Job, Sea, Unit
 from loop.job.read import JobError, file_text, parse_job, parse_toml, read_job, read_toml
 from loop.job.service import (
@@ -50,6 +50,7 @@ __all__ = [
     "file_text",
     "inputs",
     "locate",
+    "mapped",
     "parse_job",
     "parse_toml",
     "program_version",

@@ -22,6 +22,7 @@ from loop.sheet.paper import GAP, OnFirstPage, Paper, Part, WholeWidth
 from loop.sheet.setting import RULED, Setting
 from loop.words import Told
 from loop.words.job_sheet import SAY
+from loop.words.template import capital
 
 # Sizes of type [pt] to try, and the share of the width for the drawing, until the sheet is on two
 # pages; then the same for parts that flow into each other; else the first that takes the fewest.
@@ -252,7 +253,7 @@ class _Story:
     def _cleaning(self) -> Iterator[Any]:
         yield self.setting.text(SAY("clean-title") + self.sheet.mended, "head")
         for line in self.sheet.cleaning:
-            yield self.setting.text(line[0].upper() + line[1:], "body")
+            yield self.setting.text(capital(line), "body")
 
     def _cautions(self) -> Iterator[Any]:
         yield self.setting.text(SAY("cautions-title"), "head")
@@ -282,7 +283,7 @@ class _Story:
 
 
 def _finding_text(finding: Told) -> str:
-    message = finding.message[0].upper() + finding.message[1:]
+    message = capital(finding.message)
     return (
         f"<b>{finding.level.capitalize()}</b> · {escape(finding.where)}. {escape(message)}. "
         f"<b>{SAY('findings-fix')}</b> {escape(finding.first_fix)}. "

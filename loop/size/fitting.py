@@ -5,7 +5,6 @@ from typing import Any
 
 from loop.job import Edit, Job, Put, locate
 from loop.parts import (
-    Branch,
     Hose,
     Intake,
     Manifold,
@@ -54,7 +53,7 @@ def applied(job: Job, choice: Choice) -> Job:
     """The job with the choice fitted; every part keeps its place."""
     if choice.as_is:
         return job
-    at = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
+    at = job.pump_index
     branches = iter(choice.branch_bores)
     before = _Fitting(choice.suction_bore, choice, _hose_bores(job.part[:at]), True, branches)
     after = _Fitting(choice.pressure_bore, choice, _hose_bores(job.part[at:]), False, branches)
@@ -102,17 +101,14 @@ class _Fitting:
         if isinstance(part, Intake | Seacock) and self.suction:
             return part if choice.seacock_bore is None else refitted(part, choice.seacock_bore)
         if isinstance(part, Manifold):
-            part = part.model_copy(update={"branch": tuple(self._ways(part))})
+            part = part.with_lines(self._branch)
         if part.with_hose and part.bore in self.was:
             return refitted(part, self.bore)
         return part
 
-    def _ways(self, manifold: Manifold) -> Iterator[Branch]:
-        for way in manifold.branch:
-            inner = _Fitting(
-                next(self.branches), self.choice, _hose_bores(way.part), False, self.branches
-            )
-            yield way.model_copy(update={"part": tuple(inner.part(part) for part in way.part)})
+    def _branch(self, parts: tuple[Part, ...]) -> Iterator[Part]:
+        bore, was = next(self.branches), _hose_bores(parts)
+        return map(_Fitting(bore, self.choice, was, False, self.branches).part, parts)
 
 
 def refitted(part: Part, bore: float) -> Part:

@@ -14,7 +14,6 @@ from loop.parts import (
     Hose,
     Manifold,
     Part,
-    Pump,
     Strainer,
 )
 from loop.pumps import PumpCurve, catalogue, load_pump
@@ -67,7 +66,7 @@ class Choice:
 
 def as_it_stands(job: Job) -> Choice:
     """The loop as it is, as a choice: nothing of it changes."""
-    at = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
+    at = job.pump_index
     main = [_largest(job.part[:at]), _largest(job.part[at:])]
     some = next((bore for bore in main if bore), job.pump.inner_bore)
     branches = tuple(_largest(way.part) or some for way in branches_of(job))
@@ -146,12 +145,11 @@ def _branches(parts: Sequence[Part]) -> Iterator[Branch]:
 
 def lines_of(job: Job) -> tuple[int, ...]:
     """Which of `Choice.bores` each part goes with, in the order of the network's parts."""
-    pump = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
     branches = itertools.count(2)
 
     def walk(parts: Sequence[Part], line: int | None) -> Iterator[int]:
         for index, part in enumerate(parts):
-            yield (0 if index < pump else 1) if line is None else line
+            yield (0 if index < job.pump_index else 1) if line is None else line
             for way in part.branch if isinstance(part, Manifold) else ():
                 yield from walk(way.part, next(branches))
 
