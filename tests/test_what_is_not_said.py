@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from loop.check import check
 from loop.cli import app
 from loop.words.check_report import SAY as CHECK
 from loop.words.first_lines import all_well
@@ -61,3 +62,14 @@ def test_a_hose_before_the_pump_that_lies_level_is_told() -> None:
     assert found.level == "note"
     assert found.values["length"] == pytest.approx(8 * 0.3048)
     assert not [one for one in check_of().findings if one.code == "suction-level"]
+
+
+def test_an_intake_that_trim_lifts_is_moved_along_the_boat_or_deeper() -> None:
+    """Each way by itself leaves it deep enough: the depth goes with the distance × sin(trim)."""
+    forward = [("boat", "trim", "4 deg"), (1, "fore_aft", "20 ft")]
+    found = [one for one in check_of(*forward).findings if one.code == "intake-shallow"]
+    kinds = {action.kind for action in found[0].actions}
+    assert kinds == {"lower-intake", "move-intake"}
+    for action in found[0].actions:
+        after = check(action.apply(job_of(*forward)), fixes=False)
+        assert "intake-shallow" not in {one.code for one in after.findings}, action
