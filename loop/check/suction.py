@@ -69,7 +69,7 @@ def _intake(context: Context) -> Iterator[Draft]:
 
 
 def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
-    """The intake deep enough where it is; or so near the middle that heel, or trim, lifts it less."""
+    """The intake deep enough where it is; or so near the middle that the boat lifts it less."""
     intake, boat, units = context.job.intake, context.job.boat, context.job.units
     address = context.addresses[0]
     yield LowerIntake(address, whole_down(intake.height - depth.short_by, units))
