@@ -3,16 +3,19 @@
 import difflib
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, time
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from loop.trade_names import kinds_meant
 from loop.wrong import wrong
+
+if TYPE_CHECKING:
+    from pydantic import ValidationError
 
 # Tables that a file may hold several of, a header each.
 _SEVERAL = ("condenser", "part", "visit", "branch", "strainers")
 # Limits of numbers in the library's words, and their rows.
 _LIMITS = {"gt": "limit-gt", "ge": "limit-ge", "lt": "limit-lt", "le": "limit-le"}
-_OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "water", "guessed", "day")
+_OWN_WORDS = ("quantity", "pump", "hose", "loss", "condenser", "water", "guessed", "day", "topic")
 
 
 def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
@@ -59,6 +62,8 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
     if kind in ("float_type", "float_parsing", "int_type", "int_parsing", "int_from_float"):
         row = "not-whole" if kind.startswith("int") else "not-plain"
         return wrong(row, given=_short(given))
+    if kind.startswith("date_"):
+        return wrong("no-day", text=str(given)[:40])
     if kind == "finite_number":
         return wrong("not-finite-number", given=_short(given))
     if kind in ("too_short", "too_long"):
@@ -78,15 +83,32 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
     return wrong("does-not-fit-here", given=_short(given))
 
 
+def lines(
+    error: "ValidationError", keys_of: Callable[[Mapping[str, Any]], Iterable[str]]
+) -> list[str]:
+    """A line for each mistake in a table: its place, counted from 1, and `why`.
+
+    `keys_of` gives the keys known in the table where an item of ``error.errors()`` stands.
+    """
+    found = []
+    for item in once(error.errors(), keys_of):
+        where = " ".join(str(step + 1 if isinstance(step, int) else step) for step in item["loc"])
+        told = why(item, keys_of(item)).splitlines()
+        found += [f"{where}: {line}" if where else line for line in told]
+    return found
+
+
 def once(
     items: Iterable[Mapping[str, Any]], keys_of: Callable[[Mapping[str, Any]], Iterable[str]]
 ) -> list[dict[str, Any]]:
-    """Items of ``ValidationError.errors()`` without the missing keys that are only misspelt.
+    """Items of ``ValidationError.errors()`` without what another one says.
 
+    Those are keys that are missing since they are misspelt, and lists that are long enough as they
+    are written: the library counts only the items that are right.
     `keys_of` gives the keys known in the table where an item stands. A misspelt key is told as
     unknown, with the one that it was meant to be.
     """
-    told = [dict(item) for item in items]
+    told = [dict(item) for item in items if not _long_enough(item)]
     meant = {
         (item["loc"][:-1], nearest(str(item["loc"][-1]), keys_of(item)))
         for item in told
@@ -97,6 +119,11 @@ def once(
         for item in told
         if item["type"] != "missing" or (item["loc"][:-1], item["loc"][-1]) not in meant
     ]
+
+
+def _long_enough(item: Mapping[str, Any]) -> bool:
+    short = item["type"] == "too_short"
+    return short and bool(len(item["input"]) >= item["ctx"]["min_length"])
 
 
 def nearest(name: str, known: Iterable[str]) -> str | None:

@@ -18,7 +18,7 @@ from loop.units import show
 from loop.words import told
 from loop.words.check_report import SAY
 from loop.words.diagnosis import SAY as SAY_DIAGNOSIS
-from loop.words.first_lines import first_lines
+from loop.words.first_lines import all_well, first_lines
 from loop.words.template import capital
 
 _SHOWN = 12
@@ -104,7 +104,7 @@ def _(answer: Diagnosis) -> str:
 @shown.register
 def _(answer: Explanation) -> str:
     found = first_lines(answer.result.findings, answer.result.job)
-    cause = capital(found.cause) + "." if found else SAY("good")
+    cause = capital(found.cause) + "." if found else all_well(answer.result.job)
     head = f"<p><b>{escape(answer.result.verdict.upper())}</b> {escape(cause)}</p>"
     rows = [
         (

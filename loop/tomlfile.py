@@ -22,6 +22,7 @@ _LONGEST, _MOST_VALUES, _DEEPEST_KEY = 1000, 30_000, 32
 _BYTE_ORDER_MARK = "\ufeff"
 
 _QUOTED = re.compile(r'"(?:[^"\\\n]|\\.)*+"|\'[^\'\n]*+\'')
+_BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 # The library takes time with the square of a dotted key's depth.
 _DEEP_KEY = re.compile(rf"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){{{_DEEPEST_KEY}}}")
 
@@ -120,7 +121,22 @@ def _bound(data: dict[str, Any]) -> None:
 
 
 def quoted(text: str) -> str:
-    """A TOML basic string."""
+    """A TOML basic string that `tables` reads back, without the signs that it would refuse.
+
+    >>> print(quoted('3/4" hose'))
+    "3/4\\" hose"
+    """
     plain = text.replace("\\", "\\\\").replace('"', '\\"')
-    plain = "".join(c if c.isprintable() else f"\\u{ord(c):04X}" for c in plain)
-    return f'"{plain}"'
+    return f'"{"".join(map(_escaped, plain))}"'
+
+
+def _escaped(sign: str) -> str:
+    if sign not in "\n\t" and obeyed(sign):
+        return ""
+    code = ord(sign)
+    return sign if sign.isprintable() else f"\\u{code:04X}" if code < 0x10000 else f"\\U{code:08X}"
+
+
+def key_of(name: str) -> str:
+    """A name as a TOML key: in quotes where it is more than letters, digits and dashes."""
+    return name if _BARE_KEY.fullmatch(name) else quoted(name)

@@ -6,7 +6,9 @@ import pytest
 
 from loop.hydraulics import Network, build
 from loop.hydraulics.network import SEA_IN, SEA_OUT
-from loop.job import Job, parse_job
+from loop.job import Job, locate, parse_job
+from loop.parts import Manifold
+from tests.branches import branched
 from tests.test_valves import nested
 
 HOSE = {"kind": "hose", "length": 2.0, "bore": 0.019}
@@ -112,3 +114,17 @@ def test_a_part_of_a_kind_alone_has_no_number() -> None:
         "manifold 2",
     ]
     assert "outer valve" in labels
+
+
+def test_the_network_calls_parts_and_branches_as_every_list_of_them_does() -> None:
+    """A branch that has no name, in a loop that was made in Python, too."""
+    job = branched(2)
+    manifold = next(part for part in job.part if isinstance(part, Manifold))
+    bare = manifold.branch[0].model_copy(update={"name": ""})
+    without = manifold.model_copy(update={"branch": (bare, *manifold.branch[1:])})
+    parts = tuple(without if part is manifold else part for part in job.part)
+    network = build(job.model_copy(update={"part": parts}))
+    located = locate(parts)
+    assert network.places == tuple(item.place for item in located)
+    assert network.branches == tuple(item.branch for item in located)
+    assert not any("()" in place for place in network.places)

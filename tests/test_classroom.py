@@ -155,3 +155,40 @@ def test_the_command_reports_and_prints(tmp_path: Path) -> None:
     assert {path.name for path in tmp_path.iterdir()} == {"class.pdf", "class-answers.pdf"}
     assert CliRunner().invoke(app, ["class", EXAMPLE, "--print", "x.txt"]).exit_code == 2
     assert CliRunner().invoke(app, ["class", "none.toml"]).exit_code == 2
+
+
+MISTAKES = [
+    ('[[pupil]]\nnmae = "A"', "pupil 1 nmae: unknown key; did you mean 'name'?"),
+    ('[[pupil]]\nname = "A"\n[[pupil.sheet]]\nnumber = "one"',
+     "pupil 1 sheet 1 number: must be a whole number, without quotes or unit, not 'one'"),
+    ('[[pupil]]\nname = "A"\n[[pupil.sheet]]\nnumber = 0',
+     "pupil 1 sheet 1 number: 0 is out of range; it must be at least 1"),
+    ('units = "feet"\n[[pupil]]\nname = "A"',
+     "units: 'feet' is not known here; use 'us' or 'si'"),
+    ('[[pupil]]\nname = "A"\n[[pupil.sheet]]\nnumber = 1\ndate = "soon"',
+     "pupil 1 sheet 1 date: 'soon' is not a day of the calendar; write it as 2025-06-30"),
+    ("[[pupil", "is not TOML"),
+    ("", "is empty; it must hold a class"),
+]  # fmt: skip
+
+
+@pytest.mark.wording
+@pytest.mark.parametrize(("text", "said"), MISTAKES)
+def test_a_mistake_is_told_in_words_of_the_trade(tmp_path: Path, text: str, said: str) -> None:
+    path = tmp_path / "class.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(JobError) as error:
+        read_class(path)
+    (line,) = error.value.problems
+    assert line.startswith(f"{path}: {said}")
+
+
+@pytest.mark.wording
+@pytest.mark.parametrize(
+    ("row", "said"), [("Ana,one,,,", "whole number"), ("Ana,1,,2.3.2026,", "2025-06-30")]
+)
+def test_a_row_of_a_table_is_told_in_them_too(tmp_path: Path, row: str, said: str) -> None:
+    path = tmp_path / "class.csv"
+    path.write_text(f"pupil,sheet,topics,date,answers\n{row}\n", encoding="utf-8")
+    with pytest.raises(JobError, match=rf"line 2: .*{said}"):
+        read_class(path)

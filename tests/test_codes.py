@@ -4,7 +4,7 @@ import dataclasses
 import importlib
 import json
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import pytest
 
@@ -13,7 +13,7 @@ from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job, parse_job
 from loop.pumps import PumpCurve, Series
 from loop.sheet import sheet
-from loop.words import ACTIONS, CODES, LEVELS, codes, say, told
+from loop.words import CODES, LEVELS, Action, codes, say, told
 from loop.words.action_words import WORDS
 from loop.words.row import Row
 from loop.words.sources import SOURCES
@@ -60,6 +60,7 @@ CASES: dict[str, list[Change]] = {
     ],
     "intake-facing-aft": [(1, "facing", "aft"), ("boat", "speed", "6 knot")],
     "suction-hump": [(3, "length", "5 ft"), (3, "via", ["-4 in", "-14 in"])],
+    "suction-level": [(3, "length", "6 ft"), (3, "to", "-16 in"), (5, "length", "4 ft")],
     "suction-above-water": [(3, "length", "5 ft"), (3, "via", ["3 in"])],
     "pump-above-water": [(5, "to", "2 in"), (5, "length", "3 ft")],
     "strainer-above-water": [(3, "to", "2 in"), (3, "length", "3 ft"), (5, "to", "3 in")],
@@ -94,6 +95,7 @@ CASES: dict[str, list[Change]] = {
     "seacock-part-shut": [(2, "open", "50 %")],
     "strainer-missing": [(4, "kind", "tee"), (4, "loss", None)],
     "part-order": [(4, "kind", "check valve"), (4, "loss", None)],
+    "tee-open": [(4, "kind", "tee"), (4, "loss", None)],
     "supply-wrong": [(6, "supply", "230 V")],
     "pump-nameplate": [(6, "curve", PLATED)],
     "guessed": [(4, "guessed", ["loss"])],
@@ -242,8 +244,18 @@ def test_every_finding_is_of_the_list() -> None:
                 assert case in row.cases or case in ("filling", "stopped", "shut")
 
 
+def kinds_of(action: type[Action]) -> Iterator[type[Action]]:
+    """Every class that says what kind of action it is."""
+    for one in action.__subclasses__():
+        yield from kinds_of(one)
+        if "kind" in vars(one):
+            yield one
+
+
 def test_tables_are_complete_over_the_closed_lists() -> None:
-    assert set(WORDS) == set(ACTIONS.values())
+    kinds = list(kinds_of(Action))
+    assert set(WORDS) == set(kinds)
+    assert len({action.kind for action in kinds}) == len(kinds)
     assert set(JOBS) | RARE == set(CODES)
     used = {key for row in CODES.values() for key in row.basis}
     assert used <= set(SOURCES)

@@ -8,7 +8,8 @@ from loop.check import check
 from loop.check.discharge_fixes import usual_height
 from loop.job import Boat
 from loop.parts import Discharge
-from loop.words.actions import LowerOutlet
+from loop.words import Finding
+from loop.words.actions import LowerOutlet, RaiseOutlet
 from tests.loops import job_of
 
 INCH = 0.0254
@@ -46,3 +47,34 @@ def test_one_that_is_too_high_goes_there_and_nowhere_between(height: str) -> Non
     assert finding.code in ("flow-short", "flow-marginal")
     lowered = [one for one in finding.actions if isinstance(one, LowerOutlet)]
     assert [one.height for one in lowered] == [pytest.approx(6 * INCH)]
+
+
+def high(height: str, **boat: str) -> list[Finding]:
+    """What is found of an outlet 40 in off the centerline: at 30° of heel it comes 20 in down."""
+    job = job_of(
+        (10, "to", height),
+        (11, "height", height),
+        (11, "off_centre", "40 in"),
+        *(("boat", name, value) for name, value in boat.items()),
+    )
+    found = check(job).findings
+    for one in found:
+        for action in one.actions if one.code.startswith("discharge-") else ():
+            codes = {new.code for new in check(action.apply(job)).findings}
+            assert not codes & {"seacock-missing", "discharge-high", "discharge-under-water"}
+    return [one for one in found if one.code.startswith("discharge-")]
+
+
+@pytest.mark.parametrize("height", ["24 in", "-4 in"])
+def test_an_outlet_out_of_place_is_told_the_height_at_which_heel_leaves_it_dry(height: str) -> None:
+    (found,) = high(height, heel="30 deg")
+    (action,) = found.actions
+    assert isinstance(action, LowerOutlet | RaiseOutlet)
+    assert found.values["right"] == action.height == pytest.approx(20 * INCH)
+
+
+def test_one_where_heel_calls_for_it_is_not_high() -> None:
+    assert not high("20 in", heel="30 deg")
+    assert not high("24 in", heel="30 deg", wave_height="8 in")
+    (found,) = high("20 in")
+    assert found.values["right"] == pytest.approx(6 * INCH)

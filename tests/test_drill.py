@@ -73,9 +73,9 @@ def test_the_drills_own_loop_has_nothing_wrong() -> None:
 
 
 def test_one_seed_hides_one_fault_within_its_range() -> None:
-    drawn = [draw_case(JOB, seed, 2) for seed in range(8)]
+    drawn = [draw_case(JOB, seed, 2) for seed in range(5)]
     assert drawn[3] == draw_case(JOB, 3, 2)
-    assert len({case.fault for case in drawn}) >= 4
+    assert len({case.fault for case in drawn}) >= 3
     for case in drawn:
         assert case.fault in candidates(JOB, 2)
         for fault, severity in zip(case.hidden, case.severity, strict=True):
@@ -310,6 +310,19 @@ def test_a_teachers_case_is_played(tmp_path: Path) -> None:
     assert run("--case", str(path), "--fault", "pump-worn").exit_code == 2
 
 
+@pytest.mark.wording
+def test_a_mistake_in_a_case_is_told_in_words_of_the_trade(tmp_path: Path) -> None:
+    path = tmp_path / "case.toml"
+    path.write_text('fualt = "pump-worn"\nseed = "four"\nlevel = 9\n', encoding="utf-8")
+    with pytest.raises(JobError) as error:
+        read_case(path)
+    assert set(error.value.problems) == {
+        f"{path}: fualt: unknown key; did you mean 'fault'?",
+        f"{path}: seed: must be a whole number, without quotes or unit, not 'four'",
+        f"{path}: level: 9 is not known here; use 1, 2 or 3",
+    }
+
+
 def test_a_call_is_played_kept_and_played_again(tmp_path: Path) -> None:
     kept = tmp_path / "call.json"
     typed = "\n".join(
@@ -345,3 +358,15 @@ def test_a_hint_costs_minutes_and_is_worth_a_step(strainer: Case) -> None:
     call, said = Call(strainer).read("flow").hint()
     assert call.minutes > Call(strainer).read("flow").minutes
     assert len(said) > 3
+
+
+def test_an_answer_comes_as_often_as_the_diagnosis_expects_it() -> None:
+    """By the row: 5 in 100 without the fault, 90 at its worst, between by the root of severity."""
+    fed = next(action for action in ACTIONS if action.name == "feed-from-bucket")
+    worst = BY_NAME["intake-fouled"].high
+    case = draw_case(JOB, 3, 1, "intake-fouled")
+    for share, expected in ((0.01, 0.135), (0.25, 0.475), (1.0, 0.9)):
+        faint = replace(case, severity=(share * worst,))
+        tries = [Call(replace(faint, seed=seed))._tried(fed)[0] for seed in range(4000)]
+        said = tries.count(fed.answers[0]) / len(tries)
+        assert said == pytest.approx(expected, abs=0.03)

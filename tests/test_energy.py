@@ -19,7 +19,7 @@ from loop.job import Job, JobError, Supply, Unit, parse_job
 from loop.job.electrical import LEAST_CONDENSING, Draw
 from loop.margins.battery import pump_draw, running, running_hours, usable_charge
 from loop.margins.energy import COMPARED, at_condensing, draw_curve, energy
-from loop.margins.heat import condensing_temperature, conductance, unit_rise
+from loop.margins.heat import Exchanger, condensing_temperature, conductance, unit_rise
 from loop.margins.warming import inlet_rises
 from loop.pumps import load_pump
 from loop.seawater import Water
@@ -148,8 +148,8 @@ def test_heat_and_power_are_solved_together(share: float, sea: float, heat: floa
     """What the compressor draws at the temperature found goes overboard with the cooling."""
     one, water = unit(), Water(temperature=sea, salinity=35.0)
     flow = share * one.needed_flow
-    hot = float(condensing_temperature(one, flow, sea, water, heat=heat))
-    rise = float(unit_rise(one, flow, sea, water, heat=heat))
+    hot = float(condensing_temperature(one, flow, sea, water, Exchanger(heat=heat)))
+    rise = float(unit_rise(one, flow, sea, water, Exchanger(heat=heat)))
     line = one.power_line
     assert line is not None
     carried = water.density * water.heat_capacity * flow

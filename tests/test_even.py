@@ -166,7 +166,7 @@ def test_many_unlike_branches_end_even_with_one_at_least_unthrottled(pump: str) 
         for part in each["part"]:
             part["bore"] = bore
     network = build(square_job(needs, ways, pump))
-    even = draught(network)
+    even = draught(network, 1.0)
     assert even is not None
     flows = [
         even.line_flow[network.line_of[network.condenser_part(name)]] / need / GALLONS

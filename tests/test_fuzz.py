@@ -37,8 +37,8 @@ def fuzz(seed: int, count: int) -> None:
     assert {"0", "2"} <= ended
 
 
-def test_eighty_files() -> None:
-    fuzz(0, 80)
+def test_forty_files() -> None:
+    fuzz(0, 40)
 
 
 @pytest.mark.extended

@@ -11,6 +11,7 @@ from loop.hydraulics.network import SEA_OUT
 from loop.job import Job, Unit, parse_job
 from loop.margins.heat import (
     TRIPS,
+    Exchanger,
     condensing_temperature,
     conductance,
     rated_conductance,
@@ -88,8 +89,8 @@ def test_condensing_moves_with_the_sea_and_falls_with_flow_and_cleanness() -> No
     hot = condensing_temperature(UNIT, flows, 24.0, SEA)
     assert np.all(np.diff(hot) < 0)
     assert condensing_temperature(UNIT, flows, 29.0, SEA) == pytest.approx(hot + 5)
-    assert np.all(condensing_temperature(UNIT, flows, 24.0, SEA, fouling=0.3) > hot)
-    assert np.all(condensing_temperature(UNIT, flows, 24.0, SEA, ua=1.2) < hot)
+    assert np.all(condensing_temperature(UNIT, flows, 24.0, SEA, Exchanger(fouling=0.3)) > hot)
+    assert np.all(condensing_temperature(UNIT, flows, 24.0, SEA, Exchanger(ua=1.2)) < hot)
     # An array is its numbers one by one.
     each = [float(condensing_temperature(UNIT, float(f), 24.0, SEA)) for f in flows]
     assert hot == pytest.approx(each)

@@ -236,7 +236,7 @@ UNIT = {"kind": "condenser", "serves": "saloon", "loss": "2.2 psi at 240 gal/h"}
         ([branch("a", RISE, UNIT), branch("b", OUT, RISE)], "goes on after a discharge"),
         (
             [branch("a", RISE, UNIT), branch("b", {"kind": "pump", "curve": "demo-ac-350"}, RISE)],
-            "a branch cannot hold a pump; write a job for each pump, with what they share in each",
+            "a branch cannot hold a pump; write a job for each pump with an intake of its own",
         ),
         (
             [branch("a", RISE, UNIT), branch("b", {"kind": "intake", "height": "-1 in"}, RISE)],

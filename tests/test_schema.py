@@ -4,7 +4,7 @@ import dataclasses
 import json
 import random
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import jsonschema
 import pytest
@@ -15,6 +15,8 @@ from loop.check import to_json as check_json
 from loop.check.as_json import CheckTables
 from loop.check.result import CondenserResult
 from loop.cli import app
+from loop.cli.commands.schema import What
+from loop.cli.schema import FILES, PRINTED
 from loop.diagnose import baseline, baseline_json, diagnose, parse_readings, read_readings
 from loop.diagnose import to_json as diagnosis_json
 from loop.diagnose.baseline import BaselineTables
@@ -112,6 +114,13 @@ def test_the_schema_refuses_what_is_not_an_answer(spoil: str) -> None:
 def test_the_schema_follows_the_classes() -> None:
     held = result_schema(CheckTables)["$defs"]["CondenserTable"]["properties"]
     assert list(held) == [*(one.name for one in dataclasses.fields(CondenserResult)), "supply"]
+
+
+def test_every_schema_that_may_be_asked_for_is_made() -> None:
+    assert get_args(What) == (*FILES, *PRINTED)
+    for what in get_args(What):
+        done = CliRunner().invoke(app, ["schema", "--what", what])
+        jsonschema.Draft202012Validator.check_schema(json.loads(done.stdout))
 
 
 @pytest.mark.parametrize(

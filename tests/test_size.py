@@ -98,7 +98,7 @@ def test_an_option_passes_where_a_check_of_it_finds_nothing_wrong() -> None:
     agrees(narrow(parse_job(branched_loop())))
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(6))
 def test_size_and_check_agree_about_random_loops(seed: int) -> None:
     agrees(sizable(np.random.default_rng(seed)))
 
@@ -278,7 +278,7 @@ def test_many_branches_are_searched_and_not_refused() -> None:
                                 for part in ways[0]["part"]]}
         for name in names
     ]  # fmt: skip
-    job = with_sizing(parse_job(data), {"pumps": "demo-ac-1000, demo-ac-1500"})
+    job = with_sizing(parse_job(data), {"pumps": "demo-ac-1500"})
     found = options_of(job)
     assert len(found) < 200
     assert all(len(one.choice.branch_bores) == 5 for one in found)

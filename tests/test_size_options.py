@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from loop.job import Job, JobError, parse_job
-from loop.margins.supply import supply_faults
 from loop.parts import Bleed, Condenser, Hose, Manifold, Seacock, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
+from loop.pumps.supply import supply_faults
 from loop.size import with_sizing
 from loop.size.fitting import applied
 from loop.size.options import (
@@ -98,7 +98,7 @@ def test_pumps_may_be_of_every_supply_that_the_boat_has() -> None:
     on_dc = next(pump for pump in pumps(job) if pump.drive == "dc")
     fitted = applied(job, chosen(job, pump=on_dc)).pump
     assert (fitted.voltage, fitted.frequency) == (24.0, None)
-    assert not supply_faults(fitted)
+    assert not supply_faults(fitted.curve, fitted.power_supply)
     with pytest.raises(JobError, match="has no frequency"):
         with_sizing(job_of(), {"supplies": "115 V"})
 
@@ -119,7 +119,7 @@ def test_a_folder_of_pump_files_is_a_list_of_pumps(tmp_path: Path) -> None:
             f'port = "3/4 in"\n[curve]\n{plate}\n'
         )
     (tmp_path / "notes.toml").write_text("title = 'no pump'")
-    job = with_sizing(job_of(), {"pumps": f"{tmp_path.name}, demo-ac-350"}, str(tmp_path.parent))
+    job = with_sizing(job_of(), {"pumps": f"{tmp_path}, demo-ac-350"})
     assert [pump.name for pump in pumps(job)] == ["first", "second", "demo-ac-350"]
 
 

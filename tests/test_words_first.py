@@ -81,7 +81,7 @@ def test_check_begins_with_verdict_cause_and_fix(width: int, units: str, tmp_pat
 def test_every_finding_is_said_once_and_every_action_in_full_once() -> None:
     rng = np.random.default_rng(21)
     several = again = 0
-    for _ in range(14):
+    for _ in range(7):
         job = random_job(rng, branches=6, depth=1)
         result = check(job)
         every = told(result.findings, job)

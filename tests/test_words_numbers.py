@@ -2,16 +2,19 @@
 
 import math
 import re
+from types import SimpleNamespace
 
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
 from loop.check import check
+from loop.draw.bores import _cell_words
 from loop.units import parse, show
 from loop.words import say
 from loop.words.action_words import action_text
 from loop.words.actions import LowerOutlet
+from loop.words.chance import chance
 from loop.words.numbers import apart, round_down, round_up, spoken, whole_down, whole_up
 from loop.words.speaker import Speaker
 from tests.loops import job_of
@@ -85,3 +88,14 @@ def test_an_instruction_is_in_half_inches_and_in_whole_ones_from_three_feet_on(
 def test_heights_that_are_compared_are_in_feet_where_both_are_tall() -> None:
     assert apart(2.7432, 1.5, "height", "us") == ("9 ft", "4 ft 11 in")
     assert apart(0.02, 0.05, "height", "us") == ("0.8 in", "2.0 in")
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [(0.002, "under 1 %"), (0.72, "72 %"), (0.993, "99 %"), (0.996, "over 99 %"), (1, "over 99 %")],
+)
+def test_a_chance_is_the_same_text_in_a_sizing_and_in_its_figure(value: float, said: str) -> None:
+    """No number of draws makes a certainty."""
+    option = SimpleNamespace(passes=True, chance=value, choice=None, reasons=())
+    assert said in _cell_words(option)
+    assert chance(value) == said

@@ -20,12 +20,11 @@ from loop.air.priming_head import Rises, rises, weakest_shutoff
 from loop.air.suction_rise import SuctionSide, suction_side
 from loop.hydraulics import Network, OperatingPoint
 from loop.hydraulics.line_profile import Profile, profile
+from loop.parts.friction import ROUNDING
 from loop.records import dataclass
 
 # Share of the shut-off head that a start should leave to spare: common practice.
 START_SPARE = 0.10
-# Rounding of heads and of heights that were read from text [m].
-_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -63,12 +62,12 @@ class AirPath:
     @property
     def starts(self) -> bool:
         """Whether the pump drives the air out as the way stands."""
-        return self.start_head <= self.shutoff_head + _ROUNDING
+        return self.start_head <= self.shutoff_head + ROUNDING
 
     @property
     def starts_with_spare(self) -> bool:
         """Whether it does with 10 % of its shut-off head to spare."""
-        return self.start_head <= (1 - START_SPARE) * self.shutoff_head + _ROUNDING
+        return self.start_head <= (1 - START_SPARE) * self.shutoff_head + ROUNDING
 
     @property
     def starves(self) -> bool:
@@ -78,7 +77,7 @@ class AirPath:
     @property
     def bleeds_suffice(self) -> bool:
         """Whether it would with a bleed at every high point."""
-        return self.start_head_vented <= self.shutoff_head + _ROUNDING
+        return self.start_head_vented <= self.shutoff_head + ROUNDING
 
 
 @dataclass(frozen=True)
@@ -189,8 +188,8 @@ def _limit(way: Rises, shutoff_head: float) -> float | None:
     None where not even a bleed at every high point makes a start possible.
     """
     best = way.without(way.ventable).head
-    return None if best > shutoff_head + _ROUNDING else max((1 - START_SPARE) * shutoff_head, best)
+    return None if best > shutoff_head + ROUNDING else max((1 - START_SPARE) * shutoff_head, best)
 
 
 def _starts(way: Rises, limit: float | None) -> bool:
-    return limit is None or way.head <= limit + _ROUNDING
+    return limit is None or way.head <= limit + ROUNDING

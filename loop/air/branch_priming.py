@@ -7,11 +7,12 @@ longer the shut-off head but what is left with the dry branch's lines shut.
 from collections.abc import Sequence
 from dataclasses import field
 
-from loop.air.head_left import ROUNDING, Beside, Starting, beside, speeds
+from loop.air.head_left import Beside, Starting, beside, speeds
 from loop.air.priming_head import Rises
 from loop.balancing.throttle_valves import valve_on
 from loop.curve import Array
 from loop.hydraulics import Network, solve_flows
+from loop.parts.friction import ROUNDING
 from loop.records import dataclass
 
 

@@ -12,12 +12,10 @@ from loop.curve import Array
 from loop.hydraulics import Cases, Flows, Network, solve_flows
 from loop.hydraulics.line_profile import Profile
 from loop.hydraulics.lines import LineLosses
-from loop.parts.friction import velocity_head
+from loop.parts.friction import ROUNDING, velocity_head
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient
 from loop.records import dataclass
 
-# Rounding of heads [m].
-ROUNDING = 1e-9
 # How much faster the pump is run to find one that would fill the branch; then as many between two.
 _FASTER = np.linspace(1.0, 3.0, 21)
 

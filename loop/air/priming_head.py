@@ -8,10 +8,8 @@ from loop.air.high_points import HighPoint, Top
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, sits_at, turns
 from loop.parts import Pump
+from loop.parts.friction import ROUNDING
 from loop.records import dataclass
-
-# Rounding of sums of heights [m].
-_ROUNDING = 1e-9
 
 
 def start_head(heights: Sequence[float], drops: Sequence[float]) -> float:
@@ -87,7 +85,7 @@ def fewest_vents(heights: Sequence[float], drops: Sequence[float], limit: float)
         if drop > 0:
             heapq.heappush(kept, (-drop, top))
             taken += drop
-        while kept and taken > bound + _ROUNDING:
+        while kept and taken > bound + ROUNDING:
             largest, which = heapq.heappop(kept)
             taken += largest
             vented.append(which)
@@ -147,11 +145,11 @@ class Rises:
         At least the waterline: a line below it has its outlet there.
         """
         low, high = 0.0, max(self.heights)
-        if self.capped(low).head > limit + _ROUNDING:
+        if self.capped(low).head > limit + ROUNDING:
             return None
         for _ in range(60):
             middle = (low + high) / 2
-            fits = self.capped(middle).head <= limit + _ROUNDING
+            fits = self.capped(middle).head <= limit + ROUNDING
             low, high = (middle, high) if fits else (low, middle)
         return low
 

@@ -88,7 +88,7 @@ def duty(network: Network, share: float = 1.0) -> tuple[float, float] | None:
     return None if drawn is None else (drawn.pump_head, drawn.total_flow)
 
 
-def draught(network: Network, share: float = 1.0) -> Balance | None:
+def draught(network: Network, share: float) -> Balance | None:
     """The balanced loop behind `duty`; its valves are not in whole degrees."""
     units = open_units(network)
     if not units:

@@ -4,13 +4,12 @@ import base64
 import hashlib
 from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from loop.card.content import Card
 from loop.card.packed import packed
 from loop.card.script import script, style
-from loop.sheet.html import sentence
+from loop.sheet.html import pages
 
 _FOLDER = Path(__file__).parent / "templates"
 
@@ -23,7 +22,7 @@ def render(card: Card) -> str:
         "img-src data:; base-uri 'none'; form-action 'none'"
     )
     return (
-        _pages()
+        pages(_FOLDER)
         .get_template("card.html.j2")
         .render(
             card=card,
@@ -40,22 +39,10 @@ def index(entries: list[tuple[str, str, str]]) -> str:
     looks = style()
     policy = f"default-src 'none'; style-src {_source(looks)}; base-uri 'none'; form-action 'none'"
     return (
-        _pages()
+        pages(_FOLDER)
         .get_template("index.html.j2")
         .render(entries=entries, policy=policy, style=Markup(looks))
     )
-
-
-def _pages() -> Environment:
-    pages = Environment(
-        loader=FileSystemLoader(_FOLDER),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    pages.filters["sentence"] = sentence
-    return pages
 
 
 def _source(text: str) -> str:

@@ -23,6 +23,7 @@ from loop.sheet.setting import RULED, Setting
 from loop.words.cautions import OPENS, POWER, REFRIGERANT, STEP_BREAKER
 from loop.words.faults import action_for
 from loop.words.service_card import SAY
+from loop.words.template import capital
 
 _STEPS = 10
 _ROW = 8 * mm
@@ -188,8 +189,8 @@ class _Story:
         for place, one in enumerate(self.todo, 1):
             way = one.how.removeprefix(one.hazard).strip()
             hazard = f" <b>{escape(one.hazard)}</b>" if one.hazard else ""
-            how = f" {escape(way[:1].upper() + way[1:])}." if self.fit.how else ""
-            title = escape(one.title[:1].upper() + one.title[1:])
+            how = f" {escape(capital(way))}." if self.fit.how else ""
+            title = escape(capital(one.title))
             text = f"<b>{title}</b>, {SAY('paper-minutes', minutes=one.minutes)}{hazard}{how}"
             yield self.setting.item(text, f"{place}.")
 

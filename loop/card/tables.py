@@ -19,14 +19,14 @@ from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.names_meant import TOOLS_ALSO
-from loop.diagnose.never_together import BY_MISTAKE, FAR, LAWS, LEAVES, MISSED, SEA
+from loop.diagnose.never_together import BY_MISTAKE, FAR, LAWS, LEAVES, MISSED
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
-from loop.diagnose.parse import BESIDE, LARGEST_WEIGHT
+from loop.diagnose.parse import BESIDE
 from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
-from loop.diagnose.readings import Readings
-from loop.diagnose.reasons import ODD
+from loop.diagnose.readings import SEA, Readings
 from loop.diagnose.shown import DIGITS
 from loop.diagnose.tables import export
+from loop.diagnose.weights import LARGEST_WEIGHT
 from loop.words import faults as words
 from loop.words.diagnosis import BOTH, ON_THE_CARD
 
@@ -72,7 +72,7 @@ _CONSTANTS: dict[str, Any] = {
     "by_itself": BY_ITSELF,
     "sure": SURE,
     "overlap": OVERLAP,
-    "odd": ODD,
+    "odd": FAR,
     "far": FAR,
     "far_together": FAR_TOGETHER,
     "by_mistake": BY_MISTAKE,

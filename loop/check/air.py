@@ -10,19 +10,19 @@ from loop.air.bleeds import BleedJudgement, ProposedBleed
 from loop.air.high_points import HighPoint
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.priming import priming_findings
+from loop.check.priming import bleed_along, priming_findings
 from loop.check.suction_high_points import suction_high_points
 from loop.hydraulics import build, solve_flows
 from loop.hydraulics.clearing import clearing_froude
 from loop.hydraulics.gauge_pressure import draws_air
-from loop.hydraulics.leg_report import leg_below
+from loop.hydraulics.leg_report import LegState, leg_below
 from loop.job import TRADE_BORES, JobError
 from loop.margins.speed import HOSE_LEAST, PRESSURE_MOST
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY, velocity
 from loop.words import Action
 from loop.words.actions import ChangeHose, FitBleed, MoveBleed, RemovePart, SetHeights, When
-from loop.words.numbers import nearest, round_down
+from loop.words.numbers import round_down
 
 
 def air_findings(context: Context) -> Iterator[Draft]:
@@ -51,8 +51,8 @@ def _held(context: Context, path: AirPath) -> Iterator[Draft]:
     for number, high_point in enumerate(path.high_points):
         if high_point.side != "pressure" or high_point.running == "swept" or high_point.open_end:
             continue
-        if high_point.bleed is not None:
-            continue  # the bleed there lets out what gathers
+        if high_point.bleed is not None or _vented(context, high_point):
+            continue  # the bleed there lets out what gathers; a vented loop lets air in, as it must
         held = high_point.running == "held"
         yield draft(
             "air-held",
@@ -72,10 +72,20 @@ def _held(context: Context, path: AirPath) -> Iterator[Draft]:
         )
 
 
+def _vented(context: Context, high_point: HighPoint) -> bool:
+    """Whether a vented loop puts the air behind a high point there."""
+    leg = _leg(context, high_point)
+    return leg is not None and leg.decides == "vent"
+
+
+def _leg(context: Context, high_point: HighPoint) -> LegState | None:
+    place = context.network.places[high_point.part]
+    return leg_below(context.point.legs, place, high_point.height)
+
+
 def _stays(context: Context, high_point: HighPoint) -> str:
     """Whether a leg holds air for certain, or as it was filled: with air, or without."""
-    place = context.network.places[high_point.part]
-    leg = leg_below(context.point.legs, place, high_point.height)
+    leg = _leg(context, high_point)
     return "filling" if leg is not None and leg.state == "either" else "held"
 
 
@@ -87,11 +97,8 @@ def _let_out(context: Context, path: AirPath, number: int) -> Iterator[Action]:
 
 def _bleed(context: Context, at: HighPoint | ProposedBleed, draws: bool) -> FitBleed:
     """A bleed at a high point, or just after the pump."""
-    along = nearest(at.along, "length", context.job.units) if at.on_part else None
-    part = context.network.parts[at.part]
-    if along is not None and isinstance(part, Hose) and not 0 < along < part.length:
-        along = at.along
-    return FitBleed(context.addresses[at.part], along, at.height, _opened(at.height, draws))
+    along, opened = bleed_along(context, at), _opened(at.height, draws)
+    return FitBleed(context.addresses[at.part], along, at.height, opened)
 
 
 def _opened(height: float, draws: bool) -> When:

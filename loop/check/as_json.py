@@ -1,16 +1,14 @@
 """A check's result as plain tables, for other programs: SI and °C throughout."""
 
-import math
-from dataclasses import asdict
 from typing import Any
 
 from typing_extensions import TypedDict
 
+from loop.answers import plain, table_of
 from loop.check.result import CheckResult, CondenserResult, PumpResult, Supply, Verdict
 from loop.hydraulics import Station
-from loop.hydraulics.leg_report import LegState
 from loop.job import Inputs, inputs
-from loop.margins.energy import Energy, StageDraw
+from loop.margins.energy import Energy
 from loop.records import dataclass
 from loop.words import Finding, Level, say
 from loop.words.speaker import Speaker
@@ -109,24 +107,17 @@ def to_json(result: CheckResult) -> dict[str, Any]:
     A unit that trips, for want of water or in water too warm, has no rise and no condensing
     temperature that anyone could read.
     """
-    return {
+    return table_of(
+        CheckTables,
+        result,
         **inputs(result.job),
-        "units": dict(UNITS),
-        "verdict": result.verdict,
-        "pump": plain(asdict(result.pump)),
-        "condensers": [_unit(unit, result.supply(unit)) for unit in result.condensers],
-        "starts": result.starts,
-        "stations": [plain(asdict(station)) for station in result.point.stations],
-        "legs": [_leg(leg) for leg in result.point.legs],
-        "findings": _findings(result),
-        "states": _states(result),
-        "energy": energy_table(result.energy),
-        "cautions": list(result.cautions),
-    }
-
-
-def _leg(leg: LegState) -> dict[str, Any]:
-    return {name: getattr(leg, name) for name in LegTable.__annotations__}
+        units=UNITS,
+        condensers=[_unit(unit, result.supply(unit)) for unit in result.condensers],
+        stations=result.point.stations,
+        legs=[table_of(LegTable, leg) for leg in result.point.legs],
+        findings=_findings(result),
+        states=_states(result),
+    )
 
 
 def _findings(result: CheckResult) -> list[dict[str, Any]]:
@@ -152,29 +143,8 @@ def _states(result: CheckResult) -> dict[str, dict[str, float]]:
     }
 
 
-def energy_table(energy: Energy | None) -> dict[str, Any] | None:
-    """What a loop draws, as plain tables; null where no draw is stated, and for no number."""
-    if energy is None:
-        return None
-    stages = [stage_table(stage) for stage in energy.stages]
-    return {**plain(asdict(energy)), "stages": stages}
-
-
-def stage_table(stage: StageDraw) -> dict[str, Any]:
-    """What a loop draws at one stage, as plain tables."""
-    return {**plain(asdict(stage)), "units": [plain(asdict(unit)) for unit in stage.units]}
-
-
 def _unit(unit: CondenserResult, supply: Supply) -> dict[str, Any]:
-    table = plain({**asdict(unit), "supply": supply})
+    table = {**plain(unit), "supply": supply}
     if not unit.runs_on:
         table |= {"temperature_rise": None, "condensing_temperature": None}
     return table
-
-
-def plain(table: dict[str, Any]) -> dict[str, Any]:
-    """JSON has no NaN and no infinity: null says that there is no such number."""
-    return {
-        key: None if isinstance(value, float) and not math.isfinite(value) else value
-        for key, value in table.items()
-    }

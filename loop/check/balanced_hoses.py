@@ -9,7 +9,7 @@ from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
 from loop.check.widened import widened
 from loop.hydraulics import build
-from loop.job import TRADE_BORES, JobError
+from loop.job import JobError, bores_above
 from loop.parts import Hose
 from loop.parts.step import narrower
 from loop.words.actions import Action
@@ -36,7 +36,7 @@ def hose_and_valves(care: Care, unit: CondenserResult) -> Iterator[Action]:
         return
     least = min(bore for _, bore in own)
     pumps = [pump for pump in stronger_ones(care)[:_PUMPS] if not care.cures(pump)]
-    for bore in [one for one in TRADE_BORES if narrower(least, one)][:_SIZES]:
+    for bore in bores_above(least)[:_SIZES]:
         hose = widened(context, [index for index, now in own if narrower(now, bore)], bore)
         try:
             even = balance(build(care.with_(hose).apply(context.job)))

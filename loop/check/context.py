@@ -1,24 +1,17 @@
 """What the findings look at: one job, its operating point, and what follows from both."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cached_property
 
 from loop.air.air_paths import AirPath, air_paths
 from loop.balancing.balance import ROOM, SPARE_MOST, Balance, balance, draught
 from loop.balancing.flow_limiting import Held, Limit, hold
-from loop.balancing.isolation import (
-    TRICKLE,
-    Unit,
-    bypasses,
-    open_units,
-    shut_on_way,
-    shut_parts,
-    valves,
-)
+from loop.balancing.isolation import Unit, bypasses, open_units, shut_on_way, shut_parts, valves
 from loop.check.at_work import condensers_at_work, pump_at_work
 from loop.check.clean_by import SHARES, flows_when_blocked, shares_at_need
 from loop.check.result import CondenserResult, PumpResult
-from loop.check.shared import Shared
+from loop.check.shortest import running, shortest_first
 from loop.check.work import WORTH
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint, flow_band
@@ -81,6 +74,11 @@ class Context:
         return self.point.flow > 0
 
     @property
+    def usual_flow(self) -> float:
+        """Flow [m³/s] at which a pump is to work: that of now, or what the units need."""
+        return max(self.point.flow, sum(unit.needed_flow for unit in self.job.condenser))
+
+    @property
     def short(self) -> bool:
         """Whether any condenser gets less than it needs."""
         return any(c.flow < c.needed_flow for c in self.condensers)
@@ -96,25 +94,22 @@ class Context:
         return {}
 
     @cached_property
-    def fixes(self) -> dict[str, Shared[Action]]:
-        """Fixes that several findings have in common, by what they are for: looked for once."""
+    def fixes(self) -> dict[str, Iterator[Action]]:
+        """Fixes that several findings have in common, by what they are for: each a `tee`.
+
+        Who asks for them takes a copy of it, so that they are looked for once.
+        """
         return {}
 
     @cached_property
     def running(self) -> tuple[CondenserResult, ...]:
         """The units that no shut valve keeps from their water, or that get it some other way."""
-        return tuple(
-            c
-            for c in self.condensers
-            if not self.shut_before(c.name) or c.flow > TRICKLE * c.needed_flow
-        )
+        return running(self.network, self.condensers)
 
     @property
     def shortest(self) -> int:
         """Number of the unit that gets the least of its need, of those that run."""
-        running = self.running or self.condensers
-        worst = min(running, key=lambda c: c.flow_low / c.needed_flow)
-        return self.condensers.index(worst)
+        return self.condensers.index(shortest_first(self.network, self.condensers)[0])
 
     @cached_property
     def even(self) -> Balance | None:
@@ -207,7 +202,7 @@ class Context:
         """Whether every running unit gets its need at the low edge, in a loop so changed."""
 
         def flow(row: Array, unit: str) -> float:
-            return float(row[network.line_of[network.condenser_part(unit)]])
+            return float(row[network.unit_line(unit)])
 
         if any(flow(line_flow, c.name) < c.needed_flow for c in self.running):
             return False
@@ -220,7 +215,7 @@ class Context:
 
     def of(self, line_flow: Array, unit: str) -> float:
         """A unit's flow [m³/s], of the flows of all lines."""
-        return float(line_flow[self.network.line_of[self.network.condenser_part(unit)]])
+        return float(line_flow[self.network.unit_line(unit)])
 
     @cached_property
     def _shut(self) -> list[int]:
@@ -260,7 +255,7 @@ class Context:
         if not has_strainer or not self.flows or not self.settled:
             return self.condensers
         network, falling = self.network, flows_when_blocked(self.point, SHARES)
-        lines = [network.line_of[network.condenser_part(unit.name)] for unit in self.condensers]
+        lines = [network.unit_line(unit.name) for unit in self.condensers]
         needs = [(line, c.needed_flow) for line, c in zip(lines, self.condensers, strict=True)]
         shares = shares_at_need(self.point, needs, SHARES, falling)
         return tuple(

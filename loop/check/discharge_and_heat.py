@@ -5,6 +5,7 @@ from dataclasses import replace
 from functools import partial
 
 from loop.check.context import Context
+from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
 from loop.check.result import CondenserResult
@@ -15,10 +16,9 @@ from loop.parts import Condenser, Discharge
 from loop.words import Action, Level, Place, Value
 from loop.words.actions import Descale, LowerOutlet, RaiseOutlet
 
-# A discharge higher than this wastes head and splashes [m]: a foot, common practice.
+# A discharge higher than this wastes head and splashes [m], where neither heel nor waves call for
+# more: a foot, common practice.
 _HIGH = 0.3048
-# A little above the water, where its stream is seen [m]: half of that, common practice.
-_RIGHT = {"us": _HIGH / 2, "si": 0.15}
 
 
 def heat_findings(context: Context) -> Iterator[Draft]:
@@ -123,11 +123,11 @@ def _warmest(context: Context) -> float:
 
 def discharge_findings(context: Context) -> Iterator[Draft]:
     """discharge-under-water, discharge-high."""
-    right = _RIGHT[context.job.units]
     for index, part in enumerate(context.network.parts):
         if not isinstance(part, Discharge):
             continue
         address = context.addresses[index]
+        right = usual_height(part, context.job.boat, context.job.units)
         kept_out = shut_out(context, index)
         if part.height <= 0:
             yield draft(
@@ -142,7 +142,7 @@ def discharge_findings(context: Context) -> Iterator[Draft]:
                 },
                 just() if kept_out else just(RaiseOutlet(address, right)),
             )
-        elif part.height > _HIGH:
+        elif part.height > max(_HIGH, right):
             yield draft(
                 "discharge-high",
                 "note",

@@ -5,19 +5,17 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.job_changes import Care
 from loop.check.result import CondenserResult
+from loop.check.vent_height import vent_height
 from loop.hydraulics.leg_report import LegState
 from loop.job import Boat
 from loop.margins.suction import lowest_immersion
-from loop.parts import Discharge
+from loop.parts import Discharge, VentedLoop
 from loop.units import System
 from loop.words.actions import Action, LowerLine, LowerOutlet, together
 from loop.words.numbers import round_up, whole_down, whole_up
 
 # Height of a discharge above the water [m] below which its stream is hard to see: common practice.
 OUTLET_HEIGHT = 0.15
-# How high above the waterline a vented loop must be for heel and load to leave it dry [m]: common
-# practice.
-LEAST_VENT = 0.15
 
 
 def lowered(care: Care, unit: CondenserResult) -> Iterator[Action]:
@@ -71,10 +69,14 @@ def lower_vent(care: Care, leg: LegState) -> Iterator[Action]:
         context.network.heights[context.network.condenser_part(unit.name)]
         for unit in context.condensers
     ]
-    level = round_up(max([LEAST_VENT, *heights]), "height", units)
-    lower = LowerLine(level, leg.branch)
-    if level < leg.top and care.cures(lower):
-        yield care.with_(lower)
+    vents = [
+        vent_height(context, index).least
+        for index, part in enumerate(context.network.parts)
+        if isinstance(part, VentedLoop) and index > context.network.pump_index
+    ]
+    level = round_up(max([*vents, *heights]), "height", units)
+    if level < leg.top:
+        yield from care.that_cure([LowerLine(level, leg.branch)])
 
 
 def _highest(care: Care, outlets: set[int]) -> float:

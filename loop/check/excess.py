@@ -6,7 +6,6 @@ from functools import partial
 from loop.balancing.balance import ROOM
 from loop.check.context import EXCESS, Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import Care
 from loop.check.pump_changes import rated, smaller_pumps
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
@@ -66,7 +65,7 @@ def too_much_pump(context: Context) -> bool:
 def smaller_first(context: Context, others: Iterator[Action]) -> Iterator[Action]:
     """What slows the water: the smaller pump where there is too much of one, before all others."""
     if too_much_pump(context):
-        yield from smaller_pumps(Care(context, ()))
+        yield from smaller_pumps(context)
     yield from others
 
 
@@ -88,7 +87,7 @@ def less_flow(context: Context, unit: CondenserResult) -> Iterator[Action]:
             return
     drawn = context.smaller_duty
     if drawn is not None:
-        yield from smaller_pumps(Care(context, ()))
+        yield from smaller_pumps(context)
     if context.balanced is None:
         held = context.eased
         valves = None if held is None else settings(context, held.throttles)

@@ -21,7 +21,7 @@ from loop.check.throttle_actions import settings
 from loop.check.work import least_work_first
 from loop.hydraulics import installed_pump
 from loop.parts import Discharge, Strainer
-from loop.words import Action, Level, Place, Value
+from loop.words import Action, Place, Value
 
 # Share of the need below which what is missing would be shown as none of it.
 _SHOWN = 0.005
@@ -167,7 +167,7 @@ def _short(context: Context, unit: CondenserResult, fixes: Candidates) -> Draft:
             "short": short if short >= _SHOWN else None,
         }
     values["part"] = context.addresses[shut[0]] if shut else None
-    return _of_unit("flow-short", "fault", unit, values, fixes)
+    return draft("flow-short", "fault", Place(unit=unit.name), values, fixes)
 
 
 def _marginal(unit: CondenserResult, fixes: Candidates) -> Draft:
@@ -177,17 +177,7 @@ def _marginal(unit: CondenserResult, fixes: Candidates) -> Draft:
         "low": unit.flow_low,
         "needed": unit.needed_flow,
     }
-    return _of_unit("flow-marginal", "warning", unit, values, fixes)
-
-
-def _of_unit(
-    code: str,
-    level: Level,
-    unit: CondenserResult,
-    values: dict[str, Value | None],
-    candidates: Candidates,
-) -> Draft:
-    return draft(code, level, Place(unit=unit.name), values, candidates)
+    return draft("flow-marginal", "warning", Place(unit=unit.name), values, fixes)
 
 
 def _at_rest(context: Context) -> Iterator[Draft]:
@@ -208,10 +198,10 @@ def _at_rest(context: Context) -> Iterator[Draft]:
             "low": rest.flow_low,
             "needed": unit.needed_flow,
         }
-        yield _of_unit(
+        yield draft(
             "at-rest-short",
             "fault" if short else "warning",
-            unit,
+            Place(unit=unit.name),
             values,
             partial(more_flow, resting, number),
         )

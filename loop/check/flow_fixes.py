@@ -1,7 +1,8 @@
 """What might cure too little flow, the least change first."""
 
 from collections.abc import Iterator
-from itertools import islice
+from copy import copy
+from itertools import islice, tee
 
 from loop.check.balanced_hoses import hose_and_valves
 from loop.check.context import Context
@@ -19,7 +20,6 @@ from loop.check.led_lower import led_lower
 from loop.check.odd_losses import eased
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
 from loop.check.pump_changes import rated_pump, stronger_pump
-from loop.check.shared import Shared
 from loop.check.speed import wider_inlets
 from loop.check.throttle_actions import settings
 from loop.check.work import least_work_first
@@ -39,8 +39,9 @@ def more_flow(context: Context, number: int) -> Iterator[Action]:
 
 def more_for_all(context: Context) -> Iterator[Action]:
     """Changes that give every running unit its need at the low end of the band."""
-    kept = context.fixes
-    yield from kept.setdefault("more flow", Shared(_more_for_all(context)))
+    # A copy begins anew, and what it gives has been looked for once.
+    kept = context.fixes.setdefault("more flow", tee(_more_for_all(context), 1)[0])
+    yield from copy(kept)
 
 
 def _more_for_all(context: Context) -> Iterator[Action]:
@@ -49,7 +50,8 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     leg = costliest_leg(context, unit)
     # Valves and cleaning, however many, before anything is bought.
     yield from least_work_first(context.job, [(0, _evened(context)), (0, care.curing())])
-    yield from _needed_anyway(care)
+    # Wider inlets, where the water is too fast in them as it is: any other fix needs them too.
+    yield from care.that_cure(wider_inlets(context))
     yield from least_work_first(
         context.job,
         [
@@ -75,13 +77,6 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     if low is not None:
         for change in (*larger_hose(care, unit), *stronger_pump(care)):
             yield together([low, change])
-
-
-def _needed_anyway(care: Care) -> Iterator[Action]:
-    """Wider inlets, where the water is too fast in them as it is: any other fix needs them too."""
-    for way in wider_inlets(care.context):
-        if care.cures(way):
-            yield care.with_(way)
 
 
 def _with_inlets(care: Care) -> Iterator[Action]:

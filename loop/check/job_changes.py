@@ -1,8 +1,9 @@
 """Changes that may give the units their need: what costs nothing, a scoop, a supply, a hose."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
+from itertools import islice
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from loop.check.widened import of_neighbors, ribbed, widened
 from loop.check.work import WORK
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
-from loop.job import TRADE_BORES, Job, JobError
+from loop.job import Job, JobError, bores_above
 from loop.margins.speed import HOSE_LEAST
 from loop.parts import Condenser, Hose, Intake, Seacock, Strainer
 from loop.parts.friction import velocity
@@ -78,6 +79,10 @@ class Care:
     def with_(self, *actions: Action) -> Action:
         """These actions and the care that goes before them."""
         return together([*self.steps, *actions])
+
+    def that_cure(self, actions: Iterable[Action]) -> Iterator[Action]:
+        """Those of these actions that cure, each with the care that goes before it."""
+        return (self.with_(action) for action in actions if self.cures(action))
 
     def cures(self, *actions: Action) -> bool:
         """Whether every running unit has its need, at the low edge too, with this done.
@@ -151,9 +156,7 @@ def scoop_turned(care: Care) -> Iterator[Action]:
     network = care.context.network
     if network.start_head < 0:
         intake = next(i for i, part in enumerate(network.parts) if isinstance(part, Intake))
-        for turn in turns(care.context.addresses[intake]):
-            if care.cures(turn):
-                yield care.with_(turn)
+        yield from care.that_cure(turns(care.context.addresses[intake]))
 
 
 def turns(intake: Address) -> Iterator[TurnScoop]:
@@ -168,9 +171,7 @@ def rested_supply(care: Care) -> Iterator[Action]:
     pump = context.job.pump
     rated = pump.curve.rated_supply
     if pump.curve.drive == "dc" and pump.supply is not None and pump.supply < rated:
-        action = SetSupply(pump_address(context), rated)
-        if care.cures(action):
-            yield care.with_(action)
+        yield from care.that_cure([SetSupply(pump_address(context), rated)])
 
 
 def larger_hose(care: Care, unit: CondenserResult, hull: bool = True) -> Iterator[Action]:
@@ -178,10 +179,7 @@ def larger_hose(care: Care, unit: CondenserResult, hull: bool = True) -> Iterato
 
     With the through-hull, or with adapters to the one that is there (`widened`).
     """
-    for bore in larger_bores(care, unit):
-        action = hoses_in(care, bore, hull)
-        if care.cures(action):
-            yield care.with_(action)
+    yield from care.that_cure(hoses_in(care, bore, hull) for bore in larger_bores(care, unit))
 
 
 def one_hose(care: Care) -> Iterator[Action]:
@@ -209,7 +207,7 @@ def one_hose(care: Care) -> Iterator[Action]:
         own = wider.head_loss(flow, network.water) + network.steps[index] * flow**2
         loss[row, index] = own / network.head_loss(index, flow)
     every = solve_flows(network, Cases(loss=loss), start=flows).line_flow
-    lines = [network.line_of[network.condenser_part(c.name)] for c in care.context.running]
+    lines = [network.unit_line(c.name) for c in care.context.running]
     needs = np.array([c.needed_flow for c in care.context.running])
     shares = (every[:, lines] / needs).min(axis=1)
     order, enough = np.argsort(shares, kind="stable"), care.context.spare
@@ -217,18 +215,14 @@ def one_hose(care: Care) -> Iterator[Action]:
     surely = [row for row in order if shares[row] >= enough]
     for row in (*nearly[-_TRIED:], *surely[:_TRIED]):
         index, bore = hoses[row]
-        for hull in (False, True):
-            action = widened(care.context, [index], bore, hull)
-            if care.cures(action):
-                yield care.with_(action)
-                break
+        ways = (widened(care.context, [index], bore, hull) for hull in (False, True))
+        yield from islice(care.that_cure(ways), 1)
 
 
 def _sizes(network: Network, hose: int) -> list[float]:
     """The bores that are tried of one hose [m]: from its neighbors' on, where they are wider."""
     own, beside = network.parts[hose].inner_bore, of_neighbors(network, hose)
-    wider = (bore for bore in TRADE_BORES if narrower(own, bore) and not narrower(bore, beside))
-    return list(wider)[:_SIZES]
+    return [bore for bore in bores_above(own) if not narrower(bore, beside)][:_SIZES]
 
 
 def pump_address(context: Context) -> str:
@@ -253,6 +247,6 @@ def larger_bores(care: Care, unit: CondenserResult) -> list[float]:
     bores = [p.inner_bore for p in care.context.network.parts if isinstance(p, Hose)]
     return [
         bore
-        for bore in TRADE_BORES
-        if bores and narrower(min(bores), bore) and velocity(unit.needed_flow, bore) >= HOSE_LEAST
+        for bore in bores_above(min(bores, default=math.inf))
+        if velocity(unit.needed_flow, bore) >= HOSE_LEAST
     ]

@@ -13,6 +13,7 @@ from loop.check.drafts import Draft
 from loop.check.excess import excess_findings
 from loop.check.flow import flow_findings, use_findings
 from loop.check.guesses import guess_findings
+from loop.check.level_suction import level_findings
 from loop.check.look import look
 from loop.check.order import order_findings
 from loop.check.places import place_findings
@@ -54,6 +55,7 @@ _FINDERS: tuple[_Row, ...] = (
     (("note",), use_findings),
     (("note",), slow_findings),
     (("note",), step_findings),
+    (("note",), level_findings),
 )
 
 # What a trial asks first, and last: what asks for bands is dear, and balances are dearer.

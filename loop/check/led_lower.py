@@ -29,8 +29,7 @@ def led_lower(care: Care) -> Iterator[Action]:
         if isinstance(hose, Hose):
             change = without_high_points(context.job, hose, context.addresses[index])
             lower += [] if change is None else [change]
-    enough = [change for change in lower if care.cures(change)]
-    for change in enough:
-        yield care.with_(change)
+    enough = list(care.that_cure(lower))
+    yield from enough
     if not enough and len(lower) > 1 and care.cures(*lower):
         yield care.with_(*lower)

@@ -3,6 +3,7 @@
 import math
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
+from itertools import islice
 
 from loop.check.context import Context
 from loop.check.job_changes import Care
@@ -47,11 +48,11 @@ def eased(care: Care) -> Iterator[Action]:
     for index in sorted(odd, key=lambda i: -taken[i]):
         part, address = network.parts[index], context.addresses[index]
         if isinstance(part, Fitting):
-            yield from _curing(care, RemovePart(address))
+            yield from care.that_cure([RemovePart(address)])
         elif isinstance(part, Strainer):
             rest = [step for step in care.steps if step != CleanStrainer(address)]
             change = ChangeStrainer(address, STRAINER_LOSS, strainer_flow(context))
-            yield from _curing(Care(context, tuple(rest)), change)
+            yield from Care(context, tuple(rest)).that_cure([change])
     yield from _led_round(care, taken)
     yield from _smooth(care)
     narrow = [
@@ -60,7 +61,7 @@ def eased(care: Care) -> Iterator[Action]:
         if isinstance(part, Hose) and part.barb < _NARROW * BARB_OVER_HOSE * part.inner_bore
     ]
     if narrow:
-        yield from _curing(care, ChangeBarbs(tuple(context.addresses[i] for i in narrow)))
+        yield from care.that_cure([ChangeBarbs(tuple(context.addresses[i] for i in narrow))])
 
 
 def _led_round(care: Care, taken: Sequence[float]) -> Iterator[Action]:
@@ -90,21 +91,15 @@ def _smooth(care: Care) -> Iterator[Action]:
     parts = care.context.network.parts
     ribs = [index for index, part in enumerate(parts) if ribbed(part)]
     least = min((parts[index].inner_bore for index in ribs), default=math.inf)
-    for bore in [one for one in TRADE_BORES if not narrower(one, least)][:_SIZES]:
-        own = [index for index in ribs if not narrower(bore, parts[index].inner_bore)]
-        for hull in (False, True):
-            smooth = widened(care.context, own, bore, hull)
-            if care.cures(smooth):
-                yield care.with_(smooth)
-                return
+    smooth = (
+        widened(care.context, own, bore, hull)
+        for bore in [one for one in TRADE_BORES if not narrower(one, least)][:_SIZES]
+        for own in [[i for i in ribs if not narrower(bore, parts[i].inner_bore)]]
+        for hull in (False, True)
+    )
+    yield from islice(care.that_cure(smooth), 1)
 
 
 def strainer_flow(context: Context) -> float:
     """The flow [m³/s] for which a strainer is bought, round in the job's units."""
-    most = max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
-    return round_up(most, "flow", context.job.units)
-
-
-def _curing(care: Care, action: Action) -> Iterator[Action]:
-    if care.cures(action):
-        yield care.with_(action)
+    return round_up(context.usual_flow, "flow", context.job.units)

@@ -7,7 +7,7 @@ from loop.check.drafts import Draft, draft, just
 from loop.check.job_changes import pump_address
 from loop.check.odd_losses import STRAINER_LOSS, strainer_flow
 from loop.check.through_hulls import part_shut_findings, seacock_findings
-from loop.parts import CheckValve, Condenser, Hose, Part, Strainer
+from loop.parts import CheckValve, Condenser, Hose, Part, Strainer, Tee
 from loop.parts.hose import BEND_BORES
 from loop.words.actions import FitPart, MovePart, RemovePart
 
@@ -19,11 +19,12 @@ _KINKS = 2.0
 
 
 def order_findings(context: Context) -> Iterator[Draft]:
-    """seacock-…, strainer-missing, strainer-after-pump, part-order, hose-…."""
+    """seacock-…, strainer-missing, strainer-after-pump, part-order, tee-open, hose-…."""
     yield from seacock_findings(context)
     yield from part_shut_findings(context)
     yield from _strainers(context)
     yield from _wrong_place(context)
+    yield from _tees(context)
     yield from _hoses(context)
 
 
@@ -39,7 +40,9 @@ def _strainers(context: Context) -> Iterator[Draft]:
         yield draft("strainer-missing", "warning", context.at(pump), {}, ways)
     for index, move in moves.items():
         values = {"part": move.part}
-        yield draft("strainer-after-pump", "warning", context.at(index), values, just(move))
+        # Where one protects the pump already, another only takes head.
+        out = [] if len(moves) == len(found) else [RemovePart(move.part)]
+        yield draft("strainer-after-pump", "warning", context.at(index), values, just(*out, move))
 
 
 def _wrong_place(context: Context) -> Iterator[Draft]:
@@ -62,6 +65,22 @@ def _wrong_place(context: Context) -> Iterator[Draft]:
         case = "pumps-in-line" if pump.arrangement == "series" else "pumps-side-by-side"
         at = context.at(network.pump_index)
         yield draft("part-order", "note", at, {"case": case, "count": float(pump.count)})
+
+
+def _tees(context: Context) -> Iterator[Draft]:
+    """Tees from which others draw, or may: what they take is not counted."""
+    network = context.network
+    for index, part in enumerate(network.parts):
+        if not isinstance(part, Tee) or part.side == "capped":
+            continue
+        before, used = index < network.pump_index, part.side == "in use"
+        cases = [word for word, so in (("after", not before), ("used", used)) if so]
+        yield draft(
+            "tee-open",
+            "warning" if before or used else "note",
+            context.at(index),
+            {"case": "-".join(cases) or None, "part": context.addresses[index]},
+        )
 
 
 def _hoses(context: Context) -> Iterator[Draft]:

@@ -5,9 +5,10 @@ from collections.abc import Iterator
 
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.through_hulls import deepest, has_seacock
+from loop.check.through_hulls import has_seacock
+from loop.check.vent_height import deepest, outlets_of, vent_height
 from loop.margins.suction import lowest_immersion, needed_submergence
-from loop.parts import Discharge, Intake, Part, Pump
+from loop.parts import Discharge, Intake, Part, Pump, VentedLoop
 from loop.words import Level
 
 # How far from the middle of the boat parts of a loop mostly are [m], and how far one may be that is
@@ -16,6 +17,9 @@ _ABOARD, NEAR = 3.0, 0.3
 # Distance between intake and discharge [m] at which warm water and its bubbles come back:
 # engineering estimate.
 _APART = 0.6
+
+# What a kind of part is called in the cases of a finding, where not by its own name.
+_WORDS = {"pump": "", "vented loop": "vent"}
 
 
 def place_findings(context: Context) -> Iterator[Draft]:
@@ -34,7 +38,8 @@ def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
     spare = {
         index: _spare(context, index, part)
         for index, part in enumerate(parts)
-        if isinstance(part, Intake | Pump | Discharge) and getattr(part, axis) is None
+        if isinstance(part, Intake | Pump | Discharge | VentedLoop)
+        and _nowhere(context, index, axis)
     }
     counts = {index: own for index, own in spare.items() if 0 < own < _ABOARD * math.sin(angle)}
     if not counts:
@@ -42,7 +47,7 @@ def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
     first = min(counts, key=lambda index: counts[index])
     room = counts[first] / math.sin(angle)
     level: Level = "warning" if room < NEAR else "note"
-    what = "" if first == context.network.pump_index else parts[first].kind
+    what = _WORDS.get(parts[first].kind, parts[first].kind)
     yield draft(
         "place-unstated",
         level,
@@ -55,6 +60,13 @@ def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
             "room": room,
         },
     )
+
+
+def _nowhere(context: Context, index: int, axis: str) -> bool:
+    """Whether nothing says where a part is: of a vented loop, its outlets do (`vent_height`)."""
+    part = context.network.parts[index]
+    says = [part, *outlets_of(context, index)] if isinstance(part, VentedLoop) else [part]
+    return all(getattr(one, axis) is None for one in says)
 
 
 def _case(kind: str, axis: str) -> str | None:
@@ -76,6 +88,10 @@ def _spare(context: Context, index: int, part: Part) -> float:
         case Intake():
             deep = lowest_immersion(part.height, part.off_centre, part.fore_aft, boat)
             return deep - needed_submergence(part.inner_bore, context.point.flow)
+        case VentedLoop():
+            vent = vent_height(context, index)
+            reached = any(deepest(outlet, boat) > 0 for outlet in outlets_of(context, index))
+            return vent.height - vent.least if reached else 0.0
         case _:
             return 0.0
 

@@ -5,13 +5,15 @@ from collections.abc import Iterator
 from functools import partial
 
 from loop.air.air_paths import START_SPARE, AirPath
-from loop.air.bleeds import high_point_bleed
+from loop.air.bleeds import ProposedBleed, high_point_bleed
 from loop.air.branch_priming import Filling
+from loop.air.high_points import HighPoint
 from loop.air.priming_head import Rises, rises
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.pump_changes import rated
 from loop.parts import Hose
+from loop.parts.friction import ROUNDING
 from loop.parts.seacock import SHUT_ANGLE
 from loop.words import Action, Place, Value
 from loop.words.actions import FitBleed, LowerLine, together
@@ -60,14 +62,14 @@ def _lowest_supply(context: Context) -> float | None:
 def _start_on_less(context: Context, path: AirPath) -> Iterator[Action]:
     """Bleeds where they are enough; else the line lower, or the pump that it takes."""
     limit = (1 - START_SPARE) * path.shutoff_head
-    if path.bleeds_suffice and path.start_head_proposed <= limit + 1e-9 < path.start_head:
+    if path.bleeds_suffice and path.start_head_proposed <= limit + ROUNDING < path.start_head:
         vents = [bleed.high_point for bleed in path.proposed if bleed.high_point is not None]
         if vents:
             yield together(_vent(context, path, vents))
     found = rises(path.profile, path.high_points)
     yield from _lower(context, path, found, limit)
     head = path.start_head / (1 - START_SPARE) * 1.001
-    yield rated(context, 0.7 * head * _supplied(context), _usual_flow(context))
+    yield rated(context, 0.7 * head * _supplied(context), context.usual_flow)
 
 
 def _supplied(context: Context) -> float:
@@ -76,20 +78,20 @@ def _supplied(context: Context) -> float:
     return max(context.point.shutoff_head / weakest, 1.0) if weakest > 0 else 1.0
 
 
-def _usual_flow(context: Context) -> float:
-    """Flow [m³/s] at which a pump is to work: that of now, or what the units need."""
-    return max(context.point.flow, sum(unit.needed_flow for unit in context.job.condenser))
-
-
 def _vent(context: Context, path: AirPath, high_points: list[int]) -> Iterator[Action]:
     """A bleed at each of these high points."""
     for number in high_points:
         bleed = high_point_bleed(path.high_points, number)
-        part = context.network.parts[bleed.part]
-        along = nearest(bleed.along, "length", context.job.units) if bleed.on_part else None
-        if along is not None and isinstance(part, Hose) and not 0 < along < part.length:
-            along = bleed.along
-        yield FitBleed(context.addresses[bleed.part], along, bleed.height)
+        yield FitBleed(context.addresses[bleed.part], bleed_along(context, bleed), bleed.height)
+
+
+def bleed_along(context: Context, at: HighPoint | ProposedBleed) -> float | None:
+    """How far along its hose [m] a bleed is fitted, as a tape reads; None just after a part."""
+    if not at.on_part:
+        return None
+    part, along = context.network.parts[at.part], nearest(at.along, "length", context.job.units)
+    inside = not isinstance(part, Hose) or 0 < along < part.length
+    return along if inside else at.along
 
 
 def _lower(

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from itertools import islice
 
 from loop.balancing.balance import draught
 from loop.check.context import Context
@@ -10,7 +11,7 @@ from loop.check.pump_changes import pumps_like, rated, stronger_ones
 from loop.check.result import CondenserResult
 from loop.check.widened import widened
 from loop.hydraulics import build
-from loop.job import TRADE_BORES, JobError
+from loop.job import JobError, bores_above
 from loop.margins.speed import PRESSURE_MOST, SUCTION_MOST
 from loop.parts import Hose
 from loop.parts.friction import velocity
@@ -51,9 +52,8 @@ def pump_and_bore(care: Care) -> Iterator[Action]:
     )
     hoses = [(index, bore) for index, bore in _hoses(context) if fast or index < after]
     least = min((bore for _, bore in hoses), default=math.inf)
-    larger = [bore for bore in TRADE_BORES if narrower(least, bore)]
-    carrying = [bore for bore in larger if velocity(drawn.total_flow, bore) <= SUCTION_MOST]
-    for bore in carrying[:_SIZES]:
+    larger = (one for one in bores_above(least) if velocity(drawn.total_flow, one) <= SUCTION_MOST)
+    for bore in islice(larger, _SIZES):
         hose = widened(context, [index for index, now in hoses if narrower(now, bore)], bore)
         if care.cures(hose):
             return

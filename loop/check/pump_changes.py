@@ -8,7 +8,9 @@ from loop.check.context import Context
 from loop.check.job_changes import Care, pump_address
 from loop.check.throttle_actions import settings
 from loop.hydraulics import build, solve_flows
+from loop.parts import Pump
 from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.pumps.supply import supply_suits
 from loop.words.actions import Action, ChangePump, FitPumpRated
 from loop.words.numbers import round_up
 
@@ -20,33 +22,35 @@ _ENOUGH = 4
 
 def stronger_pump(care: Care) -> Iterator[Action]:
     """Pumps of the catalogue on the same supply that give each unit its need, the weakest first."""
-    enough = (care.with_(change) for change in pumps_like(care) if care.cures(change))
-    yield from islice(enough, _ENOUGH)
+    yield from islice(care.that_cure(pumps_like(care)), _ENOUGH)
 
 
 def pumps_like(care: Care) -> list[ChangePump]:
     """Pumps like the one that is there, the weakest first."""
-    return [_change(care, pump) for pump in _like(care.job.pump.curve)]
+    return [_change(care, pump) for pump in others_on_supply(care.job.pump)]
 
 
 def stronger_ones(care: Care) -> list[ChangePump]:
     """Those that are stronger than the one that is there, the weakest first."""
-    now = care.job.pump.curve
-    return [_change(care, pump) for pump in _like(now) if pump.strength > now.strength]
+    now = care.job.pump
+    stronger = (one for one in others_on_supply(now) if one.strength > now.curve.strength)
+    return [_change(care, pump) for pump in stronger]
 
 
-def smaller_pumps(care: Care) -> Iterator[Action]:
+def smaller_pumps(context: Context) -> Iterator[Action]:
     """Those that are weaker and give each unit its need, the weakest first; one before several."""
+    care = Care(context, ())
     pump_now, now = care.job.pump, care.job.pump.curve
+    others = others_on_supply(pump_now)
     if pump_now.count > 1:
-        every = sorted([now, *_like(now)], key=lambda one: one.strength)
-        for pump in every:
-            single = replace(_change(care, pump), single=True)
-            if pump.strength < pump_now.count * now.strength and care.cures(single):
-                yield care.with_(single)
-    for pump in _like(now):
-        if pump.strength < now.strength and care.cures(_change(care, pump)):
-            yield care.with_(_change(care, pump))
+        every = sorted([now, *others], key=lambda one: one.strength)
+        yield from care.that_cure(
+            replace(_change(care, pump), single=True)
+            for pump in every
+            if pump.strength < pump_now.count * now.strength
+        )
+    weaker = (pump for pump in others if pump.strength < now.strength)
+    yield from care.that_cure(_change(care, pump) for pump in weaker)
 
 
 def rated_pump(care: Care) -> Iterator[Action]:
@@ -107,14 +111,13 @@ def _change(care: Care, pump: PumpCurve) -> ChangePump:
     return ChangePump(pump_address(care.context), pump.name)
 
 
-def _like(now: PumpCurve) -> list[PumpCurve]:
-    """Other catalogue pumps on the same supply, self-priming where this one is; weakest first."""
+def others_on_supply(now: Pump) -> list[PumpCurve]:
+    """Other catalogue pumps on this one's supply, self-priming where it is; the weakest first."""
     like = [
         pump
         for pump in map(load_pump, catalogue())
-        if (pump.drive, pump.rated_supply, pump.rated_frequency)
-        == (now.drive, now.rated_supply, now.rated_frequency)
-        and pump.name != now.name
-        and (pump.self_priming or not now.self_priming)
+        if pump.name != now.curve.name
+        and supply_suits(now.power_supply, pump)
+        and (pump.self_priming or not now.curve.self_priming)
     ]
     return sorted(like, key=lambda one: one.strength)

@@ -215,7 +215,9 @@ def _tube_fast(context: Context, speed: PartSpeed) -> Draft:
             **_speed(speed, speed.most),
             "most": most,
             "needed": unit.needed_flow,
-            "bore": (part.tube_bore or 0.0) * math.sqrt(max(unit.needed_flow / most, 1.0)),
+            # For the need, and for what comes, where nothing throttles that.
+            "bore": (part.tube_bore or 0.0)
+            * math.sqrt(max(unit.needed_flow / most, speed.speed / speed.most)),
         },
         None if narrow else lambda: smaller_first(context, _throttled(context, unit.name, most)),
         asked=partial(_ways, context),

@@ -11,8 +11,9 @@ from loop.check.places import NEAR
 from loop.check.pump_changes import rated
 from loop.check.suction_high_points import no_higher, rising
 from loop.check.suction_pressure import pressure_findings
-from loop.margins.suction import ROUNDING, IntakeDepth, intake_depth, lowest_immersion, pump_out
+from loop.margins.suction import IntakeDepth, intake_depth, lowest_immersion, pump_out
 from loop.parts import Strainer
+from loop.parts.friction import ROUNDING
 from loop.words import Action
 from loop.words.actions import LowerIntake, MoveIntake, MovePump, MoveStrainer, together
 from loop.words.numbers import round_down, whole_down
@@ -68,14 +69,17 @@ def _intake(context: Context) -> Iterator[Draft]:
 
 
 def _deeper(context: Context, depth: IntakeDepth) -> Iterator[Action]:
-    """The intake deep enough where it is; or so near the centerline, where heel lifts it."""
+    """The intake deep enough where it is; or so near the middle that the boat lifts it less."""
     intake, boat, units = context.job.intake, context.job.boat, context.job.units
     address = context.addresses[0]
     yield LowerIntake(address, whole_down(intake.height - depth.short_by, units))
-    lifted = math.sin(abs(boat.heel))
-    nearest = abs(intake.off_centre or 0.0) - (depth.short_by / lifted if lifted > 0 else math.inf)
-    if nearest >= 0:
-        yield MoveIntake(address, max(round_down(nearest, "length", units), 0.0))
+    for axis, angle in (("off_centre", boat.heel), ("fore_aft", boat.trim)):
+        lifted = math.sin(abs(angle))
+        now = abs(getattr(intake, axis) or 0.0)
+        nearest = now - (depth.short_by / lifted if lifted > 0 else math.inf)
+        if nearest >= 0:
+            to = max(round_down(nearest, "length", units), 0.0)
+            yield MoveIntake(address, **{axis: to})
 
 
 def _heights(context: Context) -> Iterator[Draft]:

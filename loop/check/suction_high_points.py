@@ -8,8 +8,9 @@ from loop.air.suction_rise import SuctionHump, SuctionSide
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.pump_changes import rated
-from loop.margins.suction import ROUNDING, above_water
+from loop.margins.suction import above_water
 from loop.parts import Condenser, Hose, Pump, Strainer, VentedLoop
+from loop.parts.friction import ROUNDING
 from loop.words import Action
 from loop.words.actions import (
     Address,

@@ -9,7 +9,7 @@ from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.job_changes import cared_for, pump_address
 from loop.check.widened import widened
-from loop.job import TRADE_BORES
+from loop.job import bores_above
 from loop.margins.suction import NPSH_RATIO
 from loop.parts import Hose
 from loop.parts.step import narrower
@@ -78,10 +78,9 @@ def _more_suction_head(context: Context, more: float) -> Iterator[Action]:
     }
     wider = [
         widened(context, [i for i, own in hoses.items() if narrower(own, bore)], bore)
-        for bore in TRADE_BORES
-        if hoses and narrower(min(hoses.values()), bore)
+        for bore in bores_above(min(hoses.values(), default=math.inf))[:3]
     ]
-    yield from wider[:3]
+    yield from wider
     height = network.heights[network.pump_index]
     lower = MovePump(
         pump_address(context), round_down(height - 1.1 * more, "height", context.job.units)

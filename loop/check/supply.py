@@ -8,12 +8,12 @@ from loop.check.drafts import Draft, draft
 from loop.check.flow_fixes import more_flow
 from loop.check.job_changes import cared_for, pump_address
 from loop.check.look import look
+from loop.check.pump_changes import pumps_like
 from loop.job import Put
 from loop.job.edit import edit
-from loop.margins.supply import SupplyFault, bearable, supply_faults
-from loop.pumps import PumpCurve, catalogue, load_pump
+from loop.pumps.supply import SupplyFault, bearable, supply_faults
 from loop.words import LEVELS, Place, Value
-from loop.words.actions import Action, ChangePump, SetSupply
+from loop.words.actions import Action, SetSupply
 
 # Times its rating from which a DC pump's supply is a charger's: engineering estimate.
 _CHARGED = 1.05
@@ -25,8 +25,9 @@ _WIRE = (0.7, 1.2)
 def supply_findings(context: Context) -> Iterator[Draft]:
     """supply-wrong, supply-charging."""
     yield from _charging(context)
+    pump = context.job.pump
     faults: dict[str, SupplyFault] = {
-        fault.kind: fault for fault in supply_faults(context.job.pump)
+        fault.kind: fault for fault in supply_faults(pump.curve, pump.power_supply)
     }
     if faults:
         yield _wrong(context, faults)
@@ -66,25 +67,10 @@ def _fixes(context: Context, faults: dict[str, SupplyFault]) -> Iterator[Action]
     another = volts is not None and not _WIRE[0] <= volts.given / volts.rated <= _WIRE[1]
     if another or "frequency" in faults:
         care = cared_for(context, context.shortest)
-        for pump in _suited(context):
-            if care.cures(ChangePump(address, pump.name)):
-                yield care.with_(ChangePump(address, pump.name))
+        yield from care.that_cure(pumps_like(care))
     first = next(iter(faults.values()))
     rated = None if first.kind == "frequency" else first.rated
     yield SetSupply(address, rated, curve.rated_frequency if "frequency" in faults else None)
-
-
-def _suited(context: Context) -> list[PumpCurve]:
-    """Pumps of the catalogue that run on the supply that there is, the weakest first."""
-    pump = context.job.pump
-    suited = [
-        one
-        for one in map(load_pump, catalogue())
-        if one.drive == pump.curve.drive
-        and (one.self_priming or not pump.curve.self_priming)
-        and not supply_faults(pump.model_copy(update={"curve": one}))
-    ]
-    return sorted(suited, key=lambda one: one.strength)
 
 
 def _charging(context: Context) -> Iterator[Draft]:

@@ -4,16 +4,16 @@ import math
 from collections.abc import Iterable, Iterator
 
 from loop.check.context import Context
-from loop.check.discharge_fixes import LEAST_VENT, usual_height
+from loop.check.discharge_fixes import usual_height
 from loop.check.drafts import Draft, draft, just
-from loop.job import Boat
-from loop.parts import Discharge, Elbow, Fitting, Seacock, Tee, VentedLoop
+from loop.check.vent_height import deepest, vent_height
+from loop.parts import Discharge, Elbow, Fitting, Part, Seacock, Tee, VentedLoop
 from loop.parts.seacock import handle_angle
 from loop.words import Action, Value
 from loop.words.actions import FitPart, MovePart, RaiseOutlet, SetValve
 
 # What may stand between a through-hull and its seacock: nothing that can part as a hose can.
-_RIGID = (Elbow, Fitting, Tee)
+_RIGID = (Elbow, Fitting)
 # Opening from which a handle stands in line with the hose: engineering estimate.
 _OPEN = 0.99
 # Depth [m] by which one that heel adds to differs from that of the boat upright.
@@ -39,7 +39,7 @@ def _intake(context: Context) -> Iterator[Draft]:
     values: dict[str, Value | None] = {}
     far = [i for i in range(1, pump) if isinstance(network.parts[i], Seacock)]
     if far:
-        between = next(i for i in range(1, pump) if not isinstance(network.parts[i], _RIGID))
+        between = next(i for i in range(1, pump) if not _rigid(network.parts[i]))
         cock = context.addresses[far[0]]
         values = {"case": "far", "part": cock, "first": context.addresses[between]}
         ways.insert(0, MovePart(cock, address))
@@ -121,11 +121,9 @@ def has_seacock(context: Context, index: int) -> bool:
 
 def shut_out(context: Context, index: int) -> bool:
     """Whether a seacock shuts a discharge and a vented loop, high enough, is on the way to it."""
-    network = context.network
-    return has_seacock(context, index) and any(
-        isinstance(network.parts[i], VentedLoop) and network.heights[i] >= LEAST_VENT
-        for i in _before(context, index)
-    )
+    vents = [i for i in _before(context, index) if isinstance(context.network.parts[i], VentedLoop)]
+    heights = (vent_height(context, i) for i in vents)
+    return has_seacock(context, index) and any(vent.height >= vent.least for vent in heights)
 
 
 def _before(context: Context, index: int) -> list[int]:
@@ -135,19 +133,15 @@ def _before(context: Context, index: int) -> list[int]:
     return [i for i in line if i > network.pump_index]
 
 
-def deepest(part: Discharge, boat: Boat) -> float:
-    """Depth [m] of a discharge below the water in the boat's worst attitude, without waves."""
-    return (
-        -part.height
-        + abs(part.off_centre or 0.0) * math.sin(abs(boat.heel))
-        + abs(part.fore_aft or 0.0) * math.sin(abs(boat.trim))
-    )
-
-
 def _on_hull(context: Context, inward: Iterable[int]) -> list[int]:
     """The seacock that comes first, rigid fittings apart, from a through-hull on; or none."""
     for index in inward:
         part = context.network.parts[index]
-        if not isinstance(part, _RIGID):
+        if not _rigid(part):
             return [index] if isinstance(part, Seacock) else []
     return []
+
+
+def _rigid(part: Part) -> bool:
+    """Whether nothing of a part can come off, as a hose can: a tee is so where it is capped."""
+    return isinstance(part, _RIGID) or (isinstance(part, Tee) and part.side == "capped")

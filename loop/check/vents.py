@@ -1,14 +1,17 @@
 """Findings about vented loops: before the pump, or under water or near it."""
 
 from collections.abc import Iterator
+from functools import partial
 
 from loop.check.context import Context
-from loop.check.discharge_fixes import LEAST_VENT
 from loop.check.drafts import Draft, draft
 from loop.check.suction_high_points import rising
-from loop.parts import VentedLoop
-from loop.words import Action
-from loop.words.actions import RemovePart
+from loop.check.vent_height import LEAST_VENT, VentHeight, vent_height
+from loop.parts import Hose, VentedLoop
+from loop.words import Action, Level
+from loop.words.actions import RemovePart, SetHeights
+from loop.words.base import hose_before
+from loop.words.numbers import whole_up
 
 
 def vent_findings(context: Context) -> Iterator[Draft]:
@@ -18,8 +21,8 @@ def vent_findings(context: Context) -> Iterator[Draft]:
         if isinstance(part, VentedLoop):
             if index < network.pump_index:
                 yield _before_pump(context, index)
-            elif network.heights[index] < LEAST_VENT:
-                yield _low(context, index)
+            else:
+                yield from _low(context, index)
 
 
 def _before_pump(context: Context, index: int) -> Draft:
@@ -41,18 +44,45 @@ def _before_pump(context: Context, index: int) -> Draft:
     return draft("part-order", "danger", context.at(index), values, ways)
 
 
-def _low(context: Context, index: int) -> Draft:
-    height = context.network.heights[index]
-    return draft(
-        "part-order",
-        # Its vent would let the sea into the boat.
-        "danger" if height <= 0 else "warning",
-        context.at(index),
-        {
-            "case": "vent-low" if height <= 0 else "vent-near",
-            "part": context.addresses[index],
-            "depth": -height if height < 0 else None,
-            "height": height,
-            "least": LEAST_VENT,
-        },
-    )
+def _low(context: Context, index: int) -> Iterator[Draft]:
+    vent = vent_height(context, index)
+    case, level = _case(vent)
+    if case is None:
+        return
+    address = context.addresses[index]
+    values = {
+        "case": case,
+        "part": address,
+        "depth": max(vent.depth, -vent.height) if vent.depth > 0 or vent.height < 0 else None,
+        "height": vent.height,
+        "room": -vent.depth,
+        "least": vent.least,
+        "waves": context.job.boat.wave_height,
+    }
+    yield draft("part-order", level, context.at(index), values, partial(_raised, context, index))
+
+
+def _case(vent: VentHeight) -> tuple[str | None, Level]:
+    """What is wrong with a vent's height, if anything, and how bad it is.
+
+    What is under water lets the sea into the boat: for good by load or heel, a little at a time by
+    waves.
+    """
+    if vent.height <= 0:
+        return "vent-low", "danger"
+    if vent.depth >= 0:
+        return "vent-heeled", "danger"
+    if vent.height < LEAST_VENT:
+        return "vent-near", "warning"
+    if vent.height < LEAST_VENT + vent.heeled:
+        return "vent-near-heeled", "warning"
+    return ("vent-waves" if vent.height < vent.least else None), "warning"
+
+
+def _raised(context: Context, index: int) -> Iterator[Action]:
+    """The vented loop as high as it must be, with the end of the hose before it."""
+    job, units = context.job, context.job.units
+    hose = hose_before(job, context.addresses[index])
+    assert isinstance(hose.part, Hose)
+    level = whole_up(vent_height(context, index).least, units)
+    yield SetHeights(hose.address, ((hose.part.length, level),))

@@ -1,12 +1,11 @@
 """`loop baseline`: fit a job to readings of this boat when clean, and keep them."""
 
-import json
 from pathlib import Path
 
-from rich.table import Table
 from rich.text import Text
 
-from loop.cli.options import console, load_job, write_whole
+from loop.cli.options import console, load_job, print_json, write_whole
+from loop.cli.output import listed
 from loop.diagnose import (
     Baseline,
     Readings,
@@ -18,7 +17,7 @@ from loop.diagnose import (
     shown,
 )
 from loop.diagnose import baseline as fit
-from loop.units import System, show
+from loop.units import System, bare, show
 from loop.words.commands import SAY
 
 
@@ -39,7 +38,7 @@ def baseline(
     target = Path(output)
     write_whole(target, recorded(Path(job), target, result.job.visit[-1], result.job.fitted))
     if as_json:
-        print(json.dumps(baseline_json(result), indent=2, allow_nan=False))
+        print_json(baseline_json(result))
     else:
         _print(result, output)
 
@@ -48,14 +47,9 @@ def _print(result: Baseline, output: str) -> None:
     out, units, fitted = console(), result.job.units, result.job.fitted
     out.print(Text(SAY("baseline-title", job=result.job.title, date=fitted.date), "bold"))
     out.print(SAY("baseline-factors", loss=fitted.loss, pump=fitted.pump, ua=fitted.ua))
-    flow, low, high = (
-        show(value, "flow", units) for value in (result.flow, result.flow_low, result.flow_high)
-    )
-    out.print(SAY("baseline-flow", flow=flow, low=low.split()[0], high=high.split()[0]))
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    table.add_column(SAY("head-reading"))
-    for name in ("head-read", "head-design", "head-fitted"):
-        table.add_column(SAY(name), justify="right")
+    low, high = (bare(flow, "flow", units) for flow in (result.flow_low, result.flow_high))
+    out.print(SAY("baseline-flow", flow=show(result.flow, "flow", units), low=low, high=high))
+    table = listed(SAY("head-reading"), map(SAY, ("head-read", "head-design", "head-fitted")))
     for key, design in result.designed.items():
         values = (result.readings.numbers[key].value, design, result.fitted[key])
         table.add_row(named(key), *(shown(key, value, units) for value in values))

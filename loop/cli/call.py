@@ -13,6 +13,7 @@ from loop.cli.boat import asked as asked_of_boat
 from loop.cli.diagnose_report import next_steps, print_diagnosis
 from loop.cli.options import console
 from loop.cli.streams import complain
+from loop.cli.typed import ENDS
 from loop.diagnose import Diagnosis, NextReading, Readings, named, parse_readings, shown
 from loop.diagnose import diagnose as judge
 from loop.diagnose.headline import without
@@ -24,8 +25,6 @@ from loop.units import System
 from loop.words.commands import SAY
 
 _LISTED = 8
-# What ends a call, as people type it.
-_ENDS = ("done", "stop", "end", "quit", "exit", "q")
 Saver = Callable[[Readings], None]
 
 
@@ -64,7 +63,7 @@ def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings
             return session.readings
         step = result.next[0] if result.next else None
         answer = _prompt(out, result, step)
-        if answer.lower() in _ENDS or (step is None and not answer):
+        if answer.lower() in ENDS or (step is None and not answer):
             return session.readings
         try:
             session = _after(out, session, result, step, answer)

@@ -14,14 +14,14 @@ from loop.check import CheckResult, CondenserResult, to_json
 from loop.check import check as judge
 from loop.check.result import Supply
 from loop.cli.options import console, load_job, print_json
-from loop.cli.output import bare, bullets, headed, sentence, spaced, span
+from loop.cli.output import bullets, headed, sentence, spaced, span
 from loop.hydraulics.fall_lost import fall_lost
 from loop.margins.energy import Energy
 from loop.margins.heat import TRIPS
-from loop.units import System, label, show
+from loop.units import System, bare, label, show
 from loop.words import Told, told
 from loop.words.check_report import SAY
-from loop.words.first_lines import first_lines
+from loop.words.first_lines import all_well, first_lines
 from loop.words.template import listed
 
 _VERDICT = {"good": "bold green", "attention": "bold yellow", "bad": "bold red"}
@@ -82,7 +82,7 @@ def verdict_lines(result: CheckResult, more: str = "more-below") -> Iterator[Tex
     word = Text(result.verdict.upper(), _VERDICT[result.verdict])
     first = first_lines(result.findings, result.job)
     if first is None:
-        yield Text.assemble(word, f"  {SAY('good')}")
+        yield Text.assemble(word, f"  {all_well(result.job)}")
         return
     said = f" {SAY(more, count=first.more)}" if first.more else ""
     yield Text.assemble(word, f"  {sentence(first.cause)}{said}")

@@ -1,17 +1,16 @@
 """`loop diagnose`: what was read and done in, ranked faults and the next step out."""
 
-import json
 import sys
 from pathlib import Path
 from typing import Any
 
-from rich.table import Table
 from rich.text import Text
 
 from loop.cli.boat import Known, study_of
 from loop.cli.call import asked
 from loop.cli.diagnose_report import print_diagnosis
 from loop.cli.options import console, load_job, print_json, write_whole
+from loop.cli.output import listed
 from loop.diagnose import (
     Drift,
     Readings,
@@ -29,7 +28,7 @@ from loop.diagnose import diagnose as judge
 from loop.diagnose.experience import read_priors
 from loop.diagnose.headline import settled
 from loop.job import Job, JobError
-from loop.units import System, show
+from loop.units import System, bare, show
 from loop.words.commands import SAY
 
 
@@ -74,7 +73,7 @@ def diagnose(
         visit = visit_of(taken, date, was=was or settled(result))
         write_whole(record, recorded(Path(job or ""), Path(record), visit))
     if as_json:
-        print(json.dumps(to_json(result), indent=2, allow_nan=False))
+        print_json(to_json(result))
         return
     print_diagnosis(console(), result)
     if record and not was and visit.was:
@@ -98,19 +97,16 @@ def _show_drift(result: Drift, job: Job, as_json: bool) -> None:
         print_json(drift_json(result, job))
         return
     out = console()
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    table.add_column(SAY("head-visit"))
-    for name in ("head-flow", "head-band", "head-losses", "head-ua"):
-        table.add_column(SAY(name), justify="right")
-    for name in ("head-done", "head-note"):
-        table.add_column(SAY(name))
+    table = listed(
+        SAY("head-visit"),
+        map(SAY, ("head-flow", "head-band", "head-losses", "head-ua")),
+        map(SAY, ("head-done", "head-note")),
+    )
     for visit in result.visits:
-        flow, low, high = (
-            show(value, "flow", job.units)
-            for value in (visit.flow, visit.flow_low, visit.flow_high)
-        )
+        flow = show(visit.flow, "flow", job.units)
+        low, high = (bare(one, "flow", job.units) for one in (visit.flow_low, visit.flow_high))
         factors = (f"{visit.loss:.2f}", f"{visit.ua:.2f}")
-        band = SAY("band", low=low.split()[0], high=high.split()[0])
+        band = SAY("band", low=low, high=high)
         table.add_row(visit.date, flow, band, *factors, ", ".join(visit.done), visit.note)
     out.print(Text(SAY("drift-title", job=job.title), "bold"))
     out.print(table)

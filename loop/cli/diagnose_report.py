@@ -4,13 +4,13 @@ from collections.abc import Iterator
 
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
-from rich.table import Table
 from rich.text import Text
 
+from loop.cli.output import listed
 from loop.diagnose import Diagnosis, NextReading, named, shown
 from loop.diagnose.headline import OVERLAP, odds
 from loop.diagnose.readings import Taken
-from loop.units import show
+from loop.units import bare, show
 from loop.words.diagnosis import SAY
 
 _NARROW = 76
@@ -41,11 +41,10 @@ def _causes(result: Diagnosis) -> RenderableType:
     units = result.job.units
     blocks: list[RenderableType] = [Text(SAY("causes-title"), "bold"), *_lines(result), Text("")]
     for cause in result.causes[:_CAUSES]:
-        fixed, low, high = (
-            show(flow, "flow", units)
-            for flow in (cause.flow_fixed, cause.flow_fixed_low, cause.flow_fixed_high)
-        )
-        band = SAY("with-band", middle=fixed, low=low.split()[0], high=high.split()[0])
+        fixed = show(cause.flow_fixed, "flow", units)
+        edges = (cause.flow_fixed_low, cause.flow_fixed_high)
+        low, high = (bare(flow, "flow", units) for flow in edges)
+        band = SAY("with-band", middle=fixed, low=low, high=high)
         body = Group(
             Text(f"{SAY('cause-how-bad')}: {cause.severity_words}"),
             Text(f"{SAY('cause-why')}: {cause.why}"),
@@ -74,10 +73,7 @@ def _against(result: Diagnosis, width: int) -> RenderableType:
     units, readings = result.job.units, result.readings
     more = max(width - _NARROW, 0) // _COLUMN_WIDTH + 2
     leading = result.causes[: 1 if width < _NARROW else min(more, _COLUMNS)]
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    table.add_column("Reading")
-    for name in ("read", "healthy", *(cause.fault for cause in leading)):
-        table.add_column(name, justify="right")
+    table = listed("Reading", ("read", "healthy", *(cause.fault for cause in leading)))
     dock = [result.healthy, *(cause.predicted for cause in leading)]
     at_speed = [result.healthy_under_way, *(cause.predicted_under_way for cause in leading)]
     for taken, calculated, speed in (

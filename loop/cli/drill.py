@@ -1,7 +1,6 @@
 """`loop drill`: a service call on a boat with a hidden fault."""
 
 import secrets
-import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Literal
@@ -10,6 +9,7 @@ from rich.console import Console
 from rich.text import Text
 
 from loop.cli.options import console, write_whole
+from loop.cli.typed import ENDS, typed
 from loop.diagnose import named
 from loop.job import JobError, parse_job, read_toml
 from loop.teach.cases import Case, draw_case, invented_job
@@ -25,8 +25,6 @@ from loop.words.teaching.drills import SAFETY
 from loop.words.teaching.drills import SAY as DRILL
 from loop.words.template import capital
 from loop.words.to_do import DOING
-
-_STOP = {"q", "quit", "exit", "done"}
 
 
 def drill(
@@ -76,14 +74,8 @@ def _level(level: int) -> Literal[1, 2, 3]:
 
 def _typed() -> Iterator[str]:
     """Lines from standard input, asked for one at a time."""
-    while True:
-        print("> ", end="", flush=True)
-        line = sys.stdin.readline()
-        if not sys.stdin.isatty():
-            print(line.strip())
-        if not line:
-            return
-        yield line.strip()
+    while (line := typed(">")) is not None:
+        yield line
 
 
 def _again(out: Console, lines: Iterable[str]) -> Iterator[str]:
@@ -102,7 +94,7 @@ def _play(out: Console, case: Case, lines: Iterator[str]) -> tuple[Call, list[st
     _list_readings(out, case)
     out.print(Text(DRILL("help")))
     for line in lines:
-        if line.lower() in _STOP:
+        if line.lower() in ENDS:
             kept.append(line)
             break
         try:

@@ -1,8 +1,7 @@
 """`loop faults`: what it was in the end, counted over a folder of jobs."""
 
-from rich.table import Table
-
 from loop.cli.options import console, print_json, write_whole
+from loop.cli.output import listed
 from loop.cli.streams import complain
 from loop.diagnose.experience import BoatKind, Season, counted, jobs_in
 from loop.diagnose.faults import FAULTS
@@ -20,9 +19,7 @@ def faults(
     """Count what it was in the end, over all visits; without a folder list the faults."""
     out = console()
     if folder is None:
-        table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-        for name in ("head-fault", "head-what"):
-            table.add_column(SAY(name))
+        table = listed(SAY("head-fault"), texts=[SAY("head-what")])
         for fault in FAULTS:
             table.add_row(fault.name, title(fault.name))
         out.print(table)
@@ -45,9 +42,7 @@ def faults(
         )
         return
     out.print(SAY("visits", said=found.visits, unsaid=found.unsaid))
-    table = Table(box=None, padding=(0, 2, 0, 0), header_style="bold")
-    for name, side in (("head-fault", "left"), ("head-visits", "right"), ("head-weight", "right")):
-        table.add_column(SAY(name), justify=side)  # type: ignore[arg-type]
+    table = listed(SAY("head-fault"), map(SAY, ("head-visits", "head-weight")))
     weights = found.priors()
     for name, count in sorted(found.counts.items(), key=lambda item: -item[1]):
         table.add_row(title(name), f"{count:g}", f"{100 * weights[name]:.1f} %")

@@ -1,6 +1,5 @@
 """`loop lesson`: predict, reveal, change, see, explain."""
 
-import sys
 import textwrap
 from typing import Literal
 
@@ -9,6 +8,7 @@ from rich.text import Text
 
 from loop.cli.options import console, write_whole
 from loop.cli.output import headed
+from loop.cli.typed import ENDS, typed
 from loop.job import JobError
 from loop.teach.lessons import LESSONS, Played, play, title
 from loop.teach.lessons.lesson import called
@@ -109,17 +109,14 @@ def figures(played: Played, width: int) -> RenderableType:
 def _predicted(count: int) -> int | None:
     """The choice typed; None where the person stops."""
     letters = _LETTERS[:count]
-    while True:
-        print(SAY("lesson-prompt"), end=" ", flush=True)
-        line = sys.stdin.readline()
-        if not sys.stdin.isatty():
-            print()
-        text = line.strip().lower().rstrip(").")
-        if not line or text in ("q", "quit", "exit"):
-            return None
+    while (line := typed(SAY("lesson-prompt"))) is not None:
+        text = line.lower().rstrip(").")
+        if text in ENDS:
+            break
         if len(text) == 1 and text in letters:
             return letters.index(text)
         print(SAY("lesson-letters", first=letters[0], last=letters[-1]))
+    return None
 
 
 def _write(

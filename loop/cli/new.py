@@ -7,10 +7,10 @@ from pathlib import Path
 import typer
 
 from loop.cli.options import console, option, write_whole
-from loop.cli.output import bare, headed, spaced
+from loop.cli.output import headed, spaced
 from loop.cli.streams import complain
 from loop.job import JobError, parse_toml
-from loop.job.draft import draft, quoted
+from loop.job.draft import draft
 from loop.job.questions import (
     DONT_KNOW,
     EVERY,
@@ -21,8 +21,8 @@ from loop.job.questions import (
     read_answer,
     usual,
 )
-from loop.tomlfile import read_text
-from loop.units import System, label
+from loop.tomlfile import quoted, read_text
+from loop.units import bare, label, system_of
 from loop.words.commands import SAY
 from loop.words.help import ANSWERS
 
@@ -129,7 +129,7 @@ def _ask(name: str, answers: dict[str, str], folder: str) -> str:
 
 def _list_pumps(answers: dict[str, str], folder: str) -> None:
     """Prints the pumps that could fit, the weakest first."""
-    units: System = "si" if answers["units"] == "si" else "us"
+    units = system_of(answers["units"])
     fits, out = pumps_that_fit(answers, folder), console()
     if not fits:
         out.print(SAY("new-no-pump"))

@@ -3,6 +3,7 @@
 import io
 import re
 import sys
+from collections.abc import Iterable
 from typing import IO, TextIO, cast
 
 from rich.cells import cell_len
@@ -10,7 +11,7 @@ from rich.console import Console, Group
 from rich.table import Table
 from rich.text import Text
 
-from loop.units import System, label, show
+from loop.units import System, bare
 
 # Columns of a terminal that says it has none, and the fewest in which tables lose none of theirs.
 _WIDTH, _LEAST_WIDTH = 80, 32
@@ -64,15 +65,6 @@ def plain_console(error: bool) -> Console:
     return found
 
 
-def bare(value: float, quantity: str, system: System) -> str:
-    """A number without the unit that its column's head gives; a dash where there is none.
-
-    >>> bare(0.0001051, "flow", "us")
-    '100'
-    """
-    return show(value, quantity, system).removesuffix(label(quantity, system)).rstrip()
-
-
 def span(low: float, high: float, quantity: str, system: System) -> str:
     """The edges of a band, without their unit.
 
@@ -88,6 +80,17 @@ def headed(first: str, *others: str) -> Table:
     table.add_column(first, vertical="top", overflow="fold")
     for name in others:
         table.add_column(name, justify="right", no_wrap=True)
+    return table
+
+
+def listed(first: str, numbers: Iterable[str] = (), texts: Iterable[str] = ()) -> Table:
+    """An empty table without lines whose heads wrap: a text, then numbers, then more texts."""
+    table = Table(box=None, padding=(0, _BETWEEN, 0, 0), header_style="bold")
+    table.add_column(first)
+    for name in numbers:
+        table.add_column(name, justify="right")
+    for name in texts:
+        table.add_column(name)
     return table
 
 

@@ -9,11 +9,10 @@ import typer
 
 from loop.cli.options import console, option, write_whole
 from loop.cli.pump_report import show_beside
-from loop.job import JobError
+from loop.job import JobError, file_text
 from loop.pumps import PumpCurve, pump_problems
 from loop.pumps.datasheet import MOST_TEXT, Datasheet, read_datasheet
 from loop.pumps.writing import PUMP_QUESTIONS, answer_problem, pump_tables, pump_text
-from loop.tomlfile import read_text
 from loop.units import System
 from loop.words.commands import SAY
 from loop.words.help import PUMP_ANSWERS
@@ -82,10 +81,12 @@ def _spare(name: str, answers: Mapping[str, str]) -> bool:
 
 def _sheet(path: str) -> Datasheet:
     try:
-        text = sys.stdin.read(MOST_TEXT + 1) if path == "-" else read_text(path, "datasheet")
-        return read_datasheet(text)
-    except OSError as error:
-        raise JobError([SAY("cannot-read", file=path, why=error.strerror or str(error))]) from None
+        typed = path == "-"
+        return read_datasheet(
+            sys.stdin.read(MOST_TEXT + 1) if typed else file_text(path, "datasheet")
+        )
+    except JobError:
+        raise
     except ValueError as error:
         raise JobError([f"{path}: {error}"]) from None
 

@@ -1,10 +1,10 @@
 """A pump's curve as `loop pumps` shows it, and what its reader must know."""
 
 from loop.cli.options import console
-from loop.cli.output import bare, headed, spaced
+from loop.cli.output import headed, spaced
 from loop.pumps import PumpCurve
 from loop.pumps.doubts import efficiency, like, remarks
-from loop.units import System, label
+from loop.units import System, bare, label
 from loop.words.commands import SAY
 
 

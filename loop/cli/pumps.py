@@ -1,17 +1,20 @@
 """`loop pumps`: the catalogue, or a pump file checked."""
 
 from pathlib import Path
+from typing import Any
 
 import typer
 from typing_extensions import TypedDict
 
+from loop.answers import table_of
 from loop.cli.options import console, print_json
-from loop.cli.output import bare, headed, spaced
+from loop.cli.output import headed, spaced
 from loop.cli.streams import complain
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.pumps.doubts import remarks
-from loop.units import System, label, show
+from loop.units import System, bare, label, show
 from loop.version import program_version
+from loop.wrong import wrong
 
 
 class PumpTable(TypedDict):
@@ -59,15 +62,14 @@ def pumps(
     if given or points:
         complain("answers and --points go with --new FILE")
         raise typer.Exit(2)
-    found, wrong = _read(files or [])
-    for line in wrong:
+    found, mistakes = _read(files or [])
+    for line in mistakes:
         complain(line)
-    if wrong:
+    if mistakes:
         raise typer.Exit(2)
     if as_json:
         shown = found or [load_pump(name) for name in catalogue()]
-        tables: PumpTables = {"loop": program_version(), "pumps": [_table(p) for p in shown]}
-        print_json(tables)
+        print_json({"loop": program_version(), "pumps": [_table(pump) for pump in shown]})
     elif found:
         for pump in found:
             _print_curve(pump, units)
@@ -78,40 +80,28 @@ def pumps(
 def _read(files: list[str]) -> tuple[list[PumpCurve], list[str]]:
     """Pumps that could be read, and every mistake in those that could not."""
     found: list[PumpCurve] = []
-    wrong: list[str] = []
+    mistakes: list[str] = []
     for name in files:
         try:
             is_file = name.endswith(".toml") or Path(name).exists()
             found.append(read_pump(name) if is_file else load_pump(name))
         except LookupError as error:
-            wrong.append(str(error.args[0]))
+            mistakes.append(str(error.args[0]))
         except OSError as error:
-            wrong.append(f"{name}: cannot be read: {error.strerror or error}")
+            mistakes.append(wrong("file-not-read", file=name, why=error.strerror or error))
         except ValueError as error:
-            wrong += [f"{name}: {line}" for line in pump_problems(error)]
-    return found, wrong
+            mistakes += [f"{name}: {line}" for line in pump_problems(error)]
+    return found, mistakes
 
 
-def _table(pump: PumpCurve) -> PumpTable:
+def _table(pump: PumpCurve) -> dict[str, Any]:
     points = pump.points
-    return {
-        "name": pump.name,
-        "note": pump.note,
-        "drive": pump.drive,
-        "rated_supply": pump.rated_supply,
-        "rated_frequency": pump.rated_frequency,
-        "self_priming": pump.self_priming,
-        "port": pump.port,
-        "nameplate": pump.nameplate,
-        "supply_range": pump.supply_range,
-        "frequencies": pump.frequencies,
-        "flow": tuple(points.flow.tolist()),
-        "head": tuple(points.head.tolist()),
-        "power": None if points.power is None else tuple(points.power.tolist()),
-        "npsh_required": None
-        if points.npsh_required is None
-        else tuple(points.npsh_required.tolist()),
-    }
+    columns = {key: getattr(points, key) for key in ("flow", "head", "power", "npsh_required")}
+    return table_of(
+        PumpTable,
+        pump,
+        **{key: None if one is None else one.tolist() for key, one in columns.items()},
+    )
 
 
 def _supply(pump: PumpCurve) -> str:

@@ -1,18 +1,16 @@
 """`loop quiz`: questions made from beliefs that people hold of a loop."""
 
-import sys
 from datetime import date
 
 from rich.text import Text
 
 from loop.cli.options import console, write_whole
+from loop.cli.typed import ENDS, typed
 from loop.job import JobError
 from loop.teach.quiz import TOPICS, AnswerError, Question, questions
 from loop.teach.record import entry, read_record, record_text, schedule
 from loop.units import System
 from loop.words.course import SAY
-
-_STOP = {"q", "quit", "exit"}
 
 
 def quiz(
@@ -65,14 +63,9 @@ def quiz(
 
 def _answer(question: Question) -> int | None:
     """The choice typed; None where the person stops."""
-    while True:
-        print(SAY("quiz-prompt"), end=" ", flush=True)
-        line = sys.stdin.readline()
-        if not sys.stdin.isatty():
-            print()  # what was typed elsewhere did not end the line here
-        if not line or line.strip().lower() in _STOP:
-            return None
+    while (line := typed(SAY("quiz-prompt"))) is not None and line.lower() not in ENDS:
         try:
             return question.read(line)
         except AnswerError as error:
             print(f"{str(error)[0].upper()}{str(error)[1:]}.")
+    return None

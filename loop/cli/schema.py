@@ -1,8 +1,21 @@
 """`loop schema`: JSON Schemas of the files that people write and of what the commands print."""
 
+import importlib
 from typing import Any
 
 from loop.cli.options import print_json
+
+# What makes the schema of a file, and the class of what a command prints, each where it stands.
+FILES = {"job": "loop.job.schema:job_schema", "pump": "loop.job.schema:pump_schema"}
+PRINTED = {
+    "check": "loop.check.as_json:CheckTables",
+    "size": "loop.size.as_json:SizeTables",
+    "explain": "loop.teach.as_json:ExplainTables",
+    "diagnosis": "loop.diagnose.result:DiagnosisTables",
+    "drift": "loop.diagnose.drift:DriftTables",
+    "baseline": "loop.diagnose.baseline:BaselineTables",
+    "pumps": "loop.cli.pumps:PumpTables",
+}
 
 
 def schema(what: str) -> None:
@@ -12,36 +25,14 @@ def schema(what: str) -> None:
 
 def _schema(what: str) -> dict[str, Any]:
     """One schema; what it takes is loaded for it alone."""
-    if what in ("job", "pump"):
-        from loop.job.schema import job_schema, pump_schema
-
-        return job_schema() if what == "job" else pump_schema()
+    if what in FILES:
+        found: dict[str, Any] = _named(FILES[what])()
+        return found
     from loop.result_schema import result_schema
 
-    if what == "check":
-        from loop.check.as_json import CheckTables
+    return result_schema(_named(PRINTED[what]))
 
-        return result_schema(CheckTables)
-    if what == "size":
-        from loop.size.as_json import SizeTables
 
-        return result_schema(SizeTables)
-    if what == "explain":
-        from loop.teach.as_json import ExplainTables
-
-        return result_schema(ExplainTables)
-    if what == "pumps":
-        from loop.cli.pumps import PumpTables
-
-        return result_schema(PumpTables)
-    if what == "baseline":
-        from loop.diagnose.baseline import BaselineTables
-
-        return result_schema(BaselineTables)
-    if what == "drift":
-        from loop.diagnose.drift import DriftTables
-
-        return result_schema(DriftTables)
-    from loop.diagnose.result import DiagnosisTables
-
-    return result_schema(DiagnosisTables)
+def _named(place: str) -> Any:
+    module, _, name = place.partition(":")
+    return getattr(importlib.import_module(module), name)

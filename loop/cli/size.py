@@ -1,16 +1,12 @@
 """`loop size`: which hose and which pump, at the worst service, with the odds."""
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
+from rich.progress import TaskProgressColumn
 
-from loop.cli.options import (
-    console,
-    load_job,
-    write_whole,
-)
+from loop.cli.options import console, load_job, print_json, write_whole
+from loop.cli.progress_bar import watched
 from loop.cli.size_report import report
 from loop.cli.streams import complain
 from loop.job import Job, JobError, edit_text
@@ -44,7 +40,7 @@ def size(
     kind = None if figure is None else _figure_kind(figure)
     result = _studied(job, loaded, draws, seed)
     if as_json:
-        print(json.dumps(to_json(result), indent=2, allow_nan=False))
+        print_json(to_json(result))
     else:
         report(console(), result, everything)
     if figure is not None and kind is not None:
@@ -78,15 +74,5 @@ def _draw(result: SizeResult, figure: str, kind: "Format") -> None:
 
 def _studied(path: str, job: Job, draws: int, seed: int) -> SizeResult:
     """The answer, with a bar on a terminal while it is sought."""
-    errors = console(error=True)
-    columns = (TextColumn(SAY("working")), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
-    try:
-        with Progress(
-            *columns, console=errors, transient=True, disable=not errors.is_terminal
-        ) as bar:
-            task = bar.add_task("")
-            return study(
-                job, draws, seed, lambda done, all_: bar.update(task, completed=done, total=all_)
-            )
-    except JobError as error:
-        raise JobError([f"{Path(path)}: {line}" for line in error.problems]) from None
+    with watched(path, SAY("working"), TaskProgressColumn()) as progress:
+        return study(job, draws, seed, progress)

@@ -6,12 +6,13 @@ from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
-from loop.cli.output import bare, bullets, fitted, headed, spaced
+from loop.cli.output import bullets, fitted, headed, spaced
 from loop.size import Option, SizeResult
 from loop.size.section import Section
 from loop.size.sections import sections
-from loop.size.words import chance, name
-from loop.units import System, label
+from loop.size.words import name
+from loop.units import System, bare, label
+from loop.words.chance import chance
 from loop.words.size_report import SAY
 
 _SHOWN_PASSING, _SHOWN_FAILING = 12, 8
@@ -26,6 +27,9 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
     else:
         chosen = name(result.options[result.choice], units)
         out.print(Text.assemble((SAY("fit"), "bold green"), f"  {chosen}."))
+    parts = sections(result)
+    for one in (one for one in parts if one.grave):
+        out.print(Padding(_section(one, out.width), (0, 0, 1, 0)))
     out.print(spaced(bullets(result.why)))
     if result.runner_up is not None:
         runner = name(result.options[result.runner_up], units)
@@ -34,7 +38,7 @@ def report(out: Console, result: SizeResult, everything: bool) -> None:
         )
         out.print()
     for block in (
-        *(_section(one, out.width) for one in sections(result)),
+        *(_section(one, out.width) for one in parts if not one.grave),
         _passing(result, out.width, everything),
         _failing(result, everything),
         _basis(result),

@@ -1,17 +1,16 @@
 """`loop sweep`: what flows at every point of a grid of changes."""
 
-from pathlib import Path
-
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+from rich.progress import MofNCompleteColumn
 from rich.text import Text
 
 from loop.check.result import Supply
 from loop.cli.options import console, load_job, print_json, write_whole
-from loop.cli.output import bare, headed
-from loop.job import Job, JobError
+from loop.cli.output import headed
+from loop.cli.progress_bar import watched
+from loop.job import Job
 from loop.sweep import Sweep, read_vary
 from loop.sweep import sweep as solve
-from loop.units import System, label
+from loop.units import System, bare, label
 from loop.words.commands import SAY
 
 # Points that a terminal shows.
@@ -37,25 +36,8 @@ def sweep(job: str, vary: list[str], csv: str | None, units: System | None, as_j
 
 def _solved(path: str, job: Job, vary: list[str]) -> Sweep:
     """The answer, with a bar on a terminal while it is sought."""
-    errors = console(error=True)
-    columns = (
-        TextColumn(SAY("sweeping")),
-        BarColumn(),
-        MofNCompleteColumn(),
-        TimeRemainingColumn(),
-    )
-    try:
-        with Progress(
-            *columns, console=errors, transient=True, disable=not errors.is_terminal
-        ) as bar:
-            task = bar.add_task("")
-            return solve(
-                job,
-                read_vary(job, vary),
-                lambda done, every: bar.update(task, completed=done, total=every),
-            )
-    except JobError as error:
-        raise JobError([f"{Path(path)}: {line}" for line in error.problems]) from None
+    with watched(path, SAY("sweeping"), MofNCompleteColumn()) as progress:
+        return solve(job, read_vary(job, vary), progress)
 
 
 def _print(found: Sweep, units: System) -> None:

@@ -8,9 +8,10 @@ fault gives less often.
 from collections.abc import Callable
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from loop.curve import Array
-from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.faults import UNKNOWN, Fault
 from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study, in_single
 from loop.hydraulics import Network
@@ -58,6 +59,13 @@ class Action:
     def cost(self) -> float:
         """Minutes, its risk and the look at the stream after it counted in."""
         return self.minutes + LOOK_AGAIN + RISK_MINUTES[self.risk]
+
+    def first_chance(self, fault: Fault, likely: float, severity: ArrayLike) -> Array:
+        """Chance of the first answer under a fault of this severity; `likely` at its worst."""
+        share: Array = np.ones(np.shape(severity))
+        if self.by_severity and fault.high > 0:
+            share = np.sqrt(np.asarray(severity) / fault.high)
+        return self.otherwise + (likely - self.otherwise) * share
 
 
 def _always(network: Network) -> bool:
@@ -231,12 +239,8 @@ def _outcome(study: Study, action: Action) -> Outcome:
             if fault.name not in by_fault:
                 continue
             likely, cured = by_fault[fault.name]
-            share = np.ones(len(rows))
-            if action.by_severity and fault.high > 0:
-                share = np.sqrt(study.severity[rows, slot] / fault.high)
-            first[rows] = np.maximum(
-                first[rows], action.otherwise + (likely - action.otherwise) * share
-            )
+            seen = action.first_chance(fault, likely, study.severity[rows, slot])
+            first[rows] = np.maximum(first[rows], seen)
             cure[:, rows, slot] = np.array([cured, *_by_answer(action, likely, cured)])[:, None]
     cure *= np.minimum(1.0, _MOST / np.maximum(cure.sum(axis=2), _MOST))[:, :, None]
     return Outcome(action, in_single(np.clip(first, 0.01, 0.99)), cure[0], (cure[1], cure[2]))

@@ -2,7 +2,7 @@
 
 from loop.diagnose.study import Study
 from loop.diagnose.words_seen import TRIPS_AT
-from loop.units import show
+from loop.units import bare, show
 from loop.words.diagnosis import SAY
 
 
@@ -24,7 +24,7 @@ def as_built(study: Study) -> str:
     if share < 1:
         unit = place.units[worst]
         needed = show(unit.needed_flow, "flow", job.units)
-        flow = show(flows[worst], "flow", job.units).split()[0]
+        flow = bare(flows[worst], "flow", job.units)
         return SAY("short-as-built", unit=unit.name if several else None, flow=flow, needed=needed)
     healthy = study.natural(study.mean[study.healthy])
     hot, hottest = max(

@@ -8,13 +8,13 @@ from typing import Any
 
 import numpy as np
 
-from loop.diagnose.bayes import DAY
+from loop.answers import table_of
 from loop.diagnose.faults import BY_NAME
 from loop.diagnose.fit import fit
 from loop.diagnose.instruments import bench
 from loop.diagnose.names_meant import fault_of
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.readings import Readings
+from loop.diagnose.readings import OF_THE_DAY, SEA, Readings
 from loop.diagnose.uncertainty import FITTED, INDEX, doubt
 from loop.hydraulics import solve
 from loop.job import Fitted, Job, JobError, Visit, inputs
@@ -107,7 +107,7 @@ def baseline(
     fresh = job.model_copy(update={"fitted": Fitted()})
     place = bench(fresh)
     before = doubt(fresh, fitting=True)
-    design = fit(place, before, readings.only(DAY))
+    design = fit(place, before, readings.only(OF_THE_DAY))
     found = fit(place, before, readings)
     which = [INDEX[name] for name in FITTED]
     middle, block = found.doubt.mean[which], found.doubt.covariance[np.ix_(which, which)]
@@ -160,7 +160,7 @@ def _rounded(values: np.ndarray) -> tuple[float, float, float]:
 def _check(readings: Readings) -> None:
     problems = []
     names = {key.partition(".")[0] for key in readings.numbers}
-    if "flow" not in names and not {"sea_temperature", "outlet_temperature"} <= names:
+    if "flow" not in names and not {SEA, "outlet_temperature"} <= names:
         problems.append(SAY("baseline-needs"))
     if readings.words.get("strainer_seen") == "dirty":
         problems.append(SAY("baseline-dirty"))
@@ -186,16 +186,13 @@ class BaselineTables(Inputs):
     notes: list[str]
 
 
-def baseline_json(result: Baseline) -> BaselineTables:
-    """The result as plain tables, for other programs."""
-    return {
+def baseline_json(result: Baseline) -> dict[str, Any]:
+    """The keys of `BaselineTables` as plain dicts, lists, texts and numbers."""
+    return table_of(
+        BaselineTables,
+        result,
         **inputs(result.job),
-        "fitted": result.job.fitted.model_dump(mode="json"),
-        "designed": result.designed,
-        "predicted": result.fitted,
-        "readings": {key: one.value for key, one in result.readings.numbers.items()},
-        "flow": result.flow,
-        "flow_low": result.flow_low,
-        "flow_high": result.flow_high,
-        "notes": list(result.notes),
-    }
+        fitted=result.job.fitted.model_dump(mode="json"),
+        predicted=result.fitted,
+        readings={key: one.value for key, one in result.readings.numbers.items()},
+    )

@@ -9,11 +9,10 @@ from loop.diagnose import actions, belief, statements
 from loop.diagnose.belief import Before, Belief
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.reading_kinds import TWO_SIGMA
-from loop.diagnose.readings import Readings, Taken
+from loop.diagnose.readings import OF_THE_DAY, SEA, Readings, Taken
 from loop.diagnose.study import Study
 from loop.records import dataclass
 
-_SEA = "sea_temperature"
 # Weights that differ by less than this share are the same but for rounding.
 ALIKE = 1e-9
 # Chances that agree to so many decimals are the same but for rounding.
@@ -21,8 +20,6 @@ SAME = 10
 # How much less likely [nats] than the likeliest hypothesis one may be that is likely still: a
 # twentieth; engineering estimate.
 LIKELY = 3.0
-# Readings that are the day's and not the fault's.
-DAY = (_SEA, "supply", "frequency")
 # How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
 SEA_WIDTHS = (6.0, 1.0)
 
@@ -124,7 +121,7 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     last: dict[str, Last] = {}
     now = _taken(study, now, readings, last, 0)
     if readings.under_way:
-        sea = {key: one for key, one in last.items() if key == _SEA}
+        sea = {key: one for key, one in last.items() if key == SEA}
         now = _taken(study.under_way, now, readings.under_way, sea, 1)
     for number, step in enumerate(readings.steps, 1):
         now = _done(study, now, step.did, step.saw, last, number)
@@ -133,7 +130,7 @@ def posterior(study: Study, readings: Readings) -> Posterior:
     weight: Array = np.bincount(blamed, now.weight, minlength=len(study.owner)).astype(float)
     probability = _totals(study, weight)
     count = sum(
-        key in study.bench.at and key != _SEA
+        key in study.bench.at and key != SEA
         for one in (readings, readings.under_way or Taken(), *readings.steps)
         for key in one.numbers
     )
@@ -152,12 +149,12 @@ def _taken(study: Study, now: Belief, taken: Taken, last: dict[str, Last], step:
     `last` is what was read before, to which this is added; `step` the number of actions done.
     """
     keys = [key for key in taken.numbers if key in study.bench.at]
-    for key in sorted(keys, key=lambda k: (k != _SEA, study.bench.at[k])):
+    for key in sorted(keys, key=lambda k: (k != SEA, study.bench.at[k])):
         column, one = study.bench.at[key], taken.numbers[key]
         value, width = study.held(column, one.value, one.half_width / TWO_SIGMA)
         at = study.mean[:, column], study.factor[:, column], study.noise[:, column]
         before = last.get(key)
-        first = key == _SEA and before is None  # whenever that is: no action changes the sea
+        first = key == SEA and before is None  # whenever that is: no action changes the sea
         log = _sea_likelihood(study, now, value, width) if first else None
         now = belief.measured(
             now, *at, value, width, log, before if isinstance(before, Before) else None
@@ -200,7 +197,7 @@ def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Ar
     Where a warm sea is no fault of the row, two halves of normals: much cooler than the job's is
     quite usual, warmer is not (engineering estimate).
     """
-    column = study.bench.at[_SEA]
+    column = study.bench.at[SEA]
     variance = (study.factor[now.now, column] ** 2).sum(axis=1) + study.noise[now.now, column]
     variance = variance + width**2
     apart = -0.5 * (value - study.mean[now.now, column]) ** 2 / variance - 0.5 * np.log(variance)
@@ -222,6 +219,6 @@ def expected(study: Study, readings: Readings) -> Array:
     Given only what is the day's and not the fault's: the sea's temperature and the supply.
     """
     now = belief.begin(study.weight, study.factor.shape[2])
-    now = _taken(study, now, readings.only(DAY), {}, 0)
+    now = _taken(study, now, readings.only(OF_THE_DAY), {}, 0)
     f = np.einsum("hck,hk->hc", study.factor, now.x)
     return study.natural(study.mean + f)

@@ -22,7 +22,7 @@ nothing new of the row; of a word the chance is ρ of the same and 1 − ρ of t
 second reading tells whether something changed.
 """
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
@@ -40,7 +40,6 @@ TAIL = 5.0
 TEMPER = 0.7
 # A row whose weight falls below this share of the heaviest is dropped when rows split.
 LEAST = 1e-9
-_FIELDS = ("origin", "now", "since", "log", "x", "spread", "far")
 # Share of the words that are said again where nothing has changed (engineering estimate).
 REPEATS = 0.85
 # The least chance of a word under any hypothesis.
@@ -71,6 +70,9 @@ class Belief:
         """Weights that sum to 1, (n,)."""
         found = np.exp(self.log - self.log.max())
         return np.asarray(found / found.sum())
+
+
+_FIELDS = tuple(one.name for one in fields(Belief))
 
 
 def begin(weight: Array, factors: int) -> Belief:

@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from loop.answers import table_of
 from loop.curve import Array
 from loop.diagnose.fit import Fit, fits
 from loop.diagnose.instruments import bench
@@ -108,7 +109,7 @@ def drift(job: Job) -> Drift:
         _judged(visit, after, flow)
         for visit, after in zip(visits, fits(place, before, read), strict=True)
     )
-    need = sum(unit.needed_flow for unit in job.condenser)
+    need = job.needed_flow
     if len(set(days)) < 2:
         nan = float("nan")
         return Drift(found, need, nan, nan, nan, "", "", "")
@@ -193,16 +194,12 @@ class DriftTables(Inputs):
 
 def drift_json(result: Drift, job: Job) -> dict[str, Any]:
     """The keys of `DriftTables` as plain dicts, lists, texts and numbers."""
-    known = np.isfinite(result.slope)
-    return {
+    return table_of(
+        DriftTables,
+        result,
         **inputs(job),
-        "units": {"flow": "m3/s", "slope": "m3/s a day", "loss": "1", "ua": "1"},
-        "visits": [dict(vars(visit)) for visit in result.visits],
-        "need": result.need,
-        "slope": result.slope if known else None,
-        "slope_low": result.slope_low if known else None,
-        "slope_high": result.slope_high if known else None,
-        "crosses": result.crosses or None,
-        "crosses_low": result.crosses_low or None,
-        "crosses_high": result.crosses_high or None,
-    }
+        units={"flow": "m3/s", "slope": "m3/s a day", "loss": "1", "ua": "1"},
+        crosses=result.crosses or None,
+        crosses_low=result.crosses_low or None,
+        crosses_high=result.crosses_high or None,
+    )

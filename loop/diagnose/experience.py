@@ -7,6 +7,7 @@ from typing import Literal
 
 from loop.diagnose.faults import FAULTS, UNKNOWN
 from loop.diagnose.names_meant import fault_of
+from loop.diagnose.weights import stated_weight
 from loop.job import Job, JobError, Visit, read_job, read_toml
 from loop.records import dataclass
 from loop.words.diagnosis import SAY
@@ -118,7 +119,7 @@ def read_priors(path: str) -> dict[str, float]:
     problems = [
         f"{path}: {SAY('wrong-weight', fault=name, weight=repr(str(weight)[:40]))}"
         for name, weight in table.items()
-        if isinstance(weight, bool) or not isinstance(weight, int | float) or not 0 <= weight <= 1e6
+        if stated_weight(weight) is None
     ]
     if problems:
         raise JobError(problems)

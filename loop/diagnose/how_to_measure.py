@@ -56,7 +56,7 @@ def _flow(network: Network, kind: ReadingKind, unit: str) -> ReadingKind:
 
 def _open(network: Network, unit: str) -> bool:
     """Whether the water, of one unit or of all, can be caught alone where it leaves the boat."""
-    line = network.line_of[network.condenser_part(unit)] if unit else None
+    line = network.unit_line(unit) if unit else None
     ends = [
         part
         for part, own in zip(network.parts, network.line_of, strict=True)

@@ -25,7 +25,7 @@ class Moments:
     noise: Array
 
 
-def common_scores(samples: Array, most: int = _MOST) -> Array:
+def common_scores(samples: Array) -> Array:
     """Values of the shared standard normals in each sample, shape (draws, k).
 
     samples : (h, draws, c), from draws whose order is the same under every hypothesis.
@@ -38,7 +38,7 @@ def common_scores(samples: Array, most: int = _MOST) -> Array:
     value, vector = np.linalg.eigh(gram)
     value, vector = value[::-1], vector[:, ::-1]
     held = np.cumsum(value) / max(float(value.sum()), 1e-30)
-    count = min(int(np.searchsorted(held, _ENOUGH)) + 1, most, len(value) - 1)
+    count = min(int(np.searchsorted(held, _ENOUGH)) + 1, _MOST, len(value) - 1)
     scores = vector[:, :count] - vector[:, :count].mean(axis=0)
     size = np.sqrt((scores**2).mean(axis=0))
     return np.asarray(scores / np.where(size > 0, size, 1.0))

@@ -12,7 +12,7 @@ import numpy as np
 
 from loop.diagnose.measured import Measured
 from loop.diagnose.reading_kinds import TWO_SIGMA
-from loop.diagnose.readings import Taken
+from loop.diagnose.readings import SEA, Taken
 from loop.diagnose.study import Study
 from loop.diagnose.words_seen import far_from_said
 from loop.records import dataclass
@@ -26,7 +26,7 @@ BY_MISTAKE = 0.05
 _DRAWS, _STUCK = 0.1, 1.8
 # The sea and the water that leaves, and what the model of that one misses [K] (engineering
 # estimate).
-SEA, LEAVES, MISSED = "sea_temperature", "outlet_temperature", 0.3
+LEAVES, MISSED = "outlet_temperature", 0.3
 
 
 @dataclass(frozen=True)

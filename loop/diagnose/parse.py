@@ -1,7 +1,6 @@
 """Readings as a person writes them → numbers with their uncertainty, words, steps."""
 
 import difflib
-import math
 import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -12,13 +11,13 @@ from loop.diagnose.names_meant import action_of, chosen, parse_tools
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import ALSO, BY_TEXT
+from loop.diagnose.weights import stated_weight
 from loop.job import Job, JobError, read_toml
 from loop.job.day import day
 from loop.units import UnitError, parse_measured
 from loop.units.foreign import written
 from loop.words.diagnosis import SAY
 
-LARGEST_WEIGHT = 1e6
 # After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.
 _HINTS = 10
 # What stands beside the readings at the top of a file.
@@ -96,12 +95,13 @@ def parse_priors(texts: Iterable[str]) -> dict[str, float]:
     for text in texts:
         name, _, value = text.partition("=")
         try:
-            weight = float(value)
+            weight = stated_weight(float(value))
         except ValueError:
-            weight = math.nan
-        if not 0 <= weight <= LARGEST_WEIGHT:
+            weight = None
+        if weight is None:
             problems.append(SAY("wrong-prior-option", text=repr(text[:60])))
-        found[name.strip()] = weight
+        else:
+            found[name.strip()] = weight
     if problems:
         raise JobError(problems)
     return found
@@ -235,13 +235,13 @@ class _Reader:
         if not isinstance(value, Mapping):
             self.problems.append(SAY("wrong-prior"))
             return
-        for fault, weight in value.items():
-            good = isinstance(weight, int | float) and not isinstance(weight, bool)
-            if not good or not 0 <= weight <= LARGEST_WEIGHT:
-                shown = repr(str(weight)[:40])
+        for fault, given in value.items():
+            weight = stated_weight(given)
+            if weight is None:
+                shown = repr(str(given)[:40])
                 self.problems.append(SAY("wrong-weight", fault=str(fault), weight=shown))
             else:
-                self.prior[str(fault)] = float(weight)
+                self.prior[str(fault)] = weight
 
     def _reading(self, key: str, text: str) -> None:
         base, _, unit = key.partition(".")

@@ -6,6 +6,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.instruments import Bench, Column
+from loop.diagnose.readings import SEA
 from loop.diagnose.solved_loops import SolvedLoops, State
 from loop.hydraulics import shutoff_head
 from loop.margins.heat import TRIPS
@@ -15,7 +16,7 @@ from loop.margins.warming import condensing_in_loop, rise_in_loop
 # estimate).
 _HOTTEST_RISE = 25.0
 # Power over voltage times current of a small AC motor (engineering estimate); 1 for DC.
-_POWER_FACTOR = 0.8
+POWER_FACTOR = 0.8
 
 
 def predict(bench: Bench, state: State, exact: bool = False) -> Array:
@@ -39,14 +40,14 @@ def _flow(loops: SolvedLoops, column: Column) -> Array:
 def _outlet_temperature(loops: SolvedLoops, column: Column) -> Array:
     unit, before = loops.bench.units[column.unit], loops.warmed[:, column.unit]
     off, flow = loops.exchanger(column), loops.through(column)
-    rise = before + rise_in_loop(loops.bench.network, unit, flow, loops.sea + before, **off)
+    rise = before + rise_in_loop(loops.bench.network, unit, flow, loops.sea + before, off)
     return np.asarray(loops.sea + np.minimum(rise, _HOTTEST_RISE))
 
 
 def _condensing_temperature(loops: SolvedLoops, column: Column) -> Array:
     unit, inlet = loops.bench.units[column.unit], loops.sea + loops.warmed[:, column.unit]
     off, flow = loops.exchanger(column), loops.through(column)
-    hot = condensing_in_loop(loops.bench.network, unit, flow, inlet, **off)
+    hot = condensing_in_loop(loops.bench.network, unit, flow, inlet, off)
     return np.asarray(np.minimum(hot + loops.state.condensing[:, column.unit], TRIPS))
 
 
@@ -79,7 +80,7 @@ def _volts(loops: SolvedLoops, column: Column) -> Array:
 
 
 def _current(loops: SolvedLoops, column: Column) -> Array:
-    factor = 1.0 if loops.bench.network.pump.curve.drive == "dc" else _POWER_FACTOR
+    factor = 1.0 if loops.bench.network.pump.curve.drive == "dc" else POWER_FACTOR
     volts = np.maximum(_volts(loops, column), 1e-3 * loops.bench.supply)
     return np.asarray(loops.watts * loops.state.current / (volts * factor))
 
@@ -87,7 +88,7 @@ def _current(loops: SolvedLoops, column: Column) -> Array:
 # What each reading that is a number would show, [SI] and °C, of shape (n,).
 PREDICTED: dict[str, Callable[[SolvedLoops, Column], Array]] = {
     "flow": _flow,
-    "sea_temperature": lambda loops, column: loops.sea,
+    SEA: lambda loops, column: loops.sea,
     "outlet_temperature": _outlet_temperature,
     "condensing_temperature": _condensing_temperature,
     "pump_inlet_pressure": _inlet_pressure,

@@ -6,8 +6,9 @@ from dataclasses import field, replace
 from loop.diagnose.measured import Measured
 from loop.records import dataclass
 
+SEA = "sea_temperature"
 # Readings that are the day's and not the loop's: once taken, they hold for the call.
-OF_THE_DAY = ("sea_temperature", "supply", "frequency")
+OF_THE_DAY = (SEA, "supply", "frequency")
 
 
 @dataclass(frozen=True)

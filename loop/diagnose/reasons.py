@@ -9,7 +9,7 @@ from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.measured import Measured
-from loop.diagnose.never_together import colder
+from loop.diagnose.never_together import FAR, colder
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.result import Value
@@ -23,8 +23,6 @@ from loop.words.to_do import doing
 SINGLED = 0.7
 # What a healthy loop shows less often than this is no sign of one: engineering estimate.
 USUAL = 0.2
-# Standard normal at one in a thousand: readings further out than that are explained by no fault.
-ODD = 3.09
 
 
 class Reasons:
@@ -193,7 +191,7 @@ class Reasons:
             return ""
         # Wilson & Hilferty (1931): the chi-squared quantile through a cube of a normal.
         width = 2.0 / (9.0 * count)
-        if distance <= count * (1 - width + ODD * np.sqrt(width)) ** 3:
+        if distance <= count * (1 - width + FAR * np.sqrt(width)) ** 3:
             return ""
         worst = self.fits_worst()
         return SAY("misfit-warning", reading=named(worst) if worst else None)

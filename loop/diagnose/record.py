@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from loop.job import Fitted, JobError, Visit, parse_job, read_toml
-from loop.tomlfile import quoted, unmarked
+from loop.tomlfile import key_of, quoted, unmarked
 
 _HEADER = re.compile(r"^[ \t]*\[[ \t]*fitted[ \t]*\][^\n]*\n", re.MULTILINE)
 # A line that begins a table, and one that gives a factor.
@@ -126,7 +126,7 @@ def _visit(visit: Visit) -> str:
     for name, readings in tables.items():
         if readings or name == "readings":
             lines.append(f"[visit.{name}]")
-            lines += [f"{_key(key)} = {quoted(value)}" for key, value in readings.items()]
+            lines += [f"{key_of(key)} = {quoted(value)}" for key, value in readings.items()]
     return "\n".join(lines) + "\n"
 
 
@@ -143,7 +143,3 @@ def _lines(factors: dict[str, Any]) -> str:
     """The same as lines of TOML; Python writes numbers and lists of them as TOML does."""
     values = {k: quoted(v) if isinstance(v, str) else repr(v) for k, v in factors.items()}
     return "".join(f"{key} = {value}\n" for key, value in values.items())
-
-
-def _key(key: str) -> str:
-    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else quoted(key)

@@ -1,16 +1,27 @@
 """What `diagnose` answers: frozen results in SI units and degrees Celsius."""
 
-from dataclasses import asdict
 from typing import Any
 
 from typing_extensions import TypedDict
 
-from loop.answers import Answer
+from loop.answers import Answer, table_of
 from loop.diagnose.readings import Readings
 from loop.job import Inputs, Job, inputs
 from loop.records import dataclass
 
 Value = float | str
+
+UNITS = {
+    "flow": "m3/s",
+    "pressure": "Pa",
+    "temperature": "degC",
+    "power": "W",
+    "voltage": "V",
+    "current": "A",
+    "frequency": "Hz",
+    "minutes": "min",
+    "gain": "bit",
+}
 
 
 @dataclass(frozen=True)
@@ -208,55 +219,19 @@ class DiagnosisTables(Inputs):
 
 def to_json(result: Diagnosis) -> dict[str, Any]:
     """The keys of `DiagnosisTables`, as plain dicts, lists, texts and numbers."""
-    return {
+    under_way = result.readings.under_way
+    return table_of(
+        DiagnosisTables,
+        result,
         **inputs(result.job),
-        "units": {
-            "flow": "m3/s",
-            "pressure": "Pa",
-            "temperature": "degC",
-            "power": "W",
-            "voltage": "V",
-            "current": "A",
-            "frequency": "Hz",
-            "minutes": "min",
-            "gain": "bit",
-        },
-        "readings": result.readings.values,
-        "readings_under_way": result.readings.under_way.values if result.readings.under_way else {},
-        "causes": [asdict(cause) | {"cautions": list(cause.cautions)} for cause in result.causes],
-        "groups": [
-            {
-                **_named(result, group),
-                "sentence": group.sentence,
-                "split": group.split,
-            }
-            for group in result.groups
-        ],
-        "lines": [_named(result, line) for line in result.lines],
-        "next": [asdict(one) | {"answers": list(one.answers)} for one in result.next],
-        "healthy": dict(result.healthy),
-        "healthy_under_way": dict(result.healthy_under_way),
-        "well": result.well,
-        "misfit": result.misfit,
-        "contradiction": list(result.contradiction),
-        "notes": list(result.notes),
-        "cautions": list(result.cautions),
-        "headline": result.headline,
-        "unknown": result.unknown,
-        "fixed": result.fixed,
-        "fixed_by": result.fixed_by,
-        "done": result.done,
-        "hums": result.hums,
-        "as_built": result.as_built,
-        "tools": None if result.tools is None else list(result.tools),
-        "actions_tried": [asdict(one) for one in result.actions_tried],
-    }
+        units=UNITS,
+        readings=result.readings.values,
+        readings_under_way=under_way.values if under_way else {},
+        groups=[table_of(GroupTable, group, **_named(result, group)) for group in result.groups],
+        lines=[table_of(LineTable, line, **_named(result, line)) for line in result.lines],
+    )
 
 
-def _named(result: Diagnosis, some: Group | Line) -> dict[str, Any]:
-    return {
-        "faults": [result.causes[i].fault for i in some.causes],
-        "where": [result.causes[i].where for i in some.causes],
-        "title": some.title,
-        "probability": some.probability,
-    }
+def _named(result: Diagnosis, some: Group | Line) -> dict[str, list[str]]:
+    causes = [result.causes[i] for i in some.causes]
+    return {"faults": [one.fault for one in causes], "where": [one.where for one in causes]}

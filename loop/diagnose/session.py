@@ -10,7 +10,7 @@ from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.job import Job, JobError
 from loop.records import dataclass
-from loop.tomlfile import quoted
+from loop.tomlfile import key_of, quoted
 from loop.whole_file import put_whole
 from loop.words.diagnosis import SAY
 
@@ -141,12 +141,8 @@ def to_toml(readings: Readings) -> str:
 
 
 def _texts(taken: Taken) -> list[str]:
-    return [f"{_key(key)} = {quoted(text)}" for key, text in taken.texts.items()]
-
-
-def _key(key: str) -> str:
-    """A TOML key; one with a unit's name stands whole in quotes, so that `flow` may stand by it."""
-    return quoted(key) if "." in key else key
+    # A key with a unit's name stands whole in quotes, so that `flow` may stand by it.
+    return [f"{key_of(key)} = {quoted(text)}" for key, text in taken.texts.items()]
 
 
 def save(readings: Readings, path: str | Path) -> None:

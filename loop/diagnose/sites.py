@@ -97,7 +97,7 @@ def check_valves(network: Network, units: int) -> Iterator[Site]:
 def branches(network: Network, units: int) -> Iterator[Site]:
     """Each unit's branch, at its longest hose, or its first part where it has none."""
     for number, unit in enumerate(network.job.condenser[:units]):
-        line = network.lines[network.line_of[network.condenser_part(unit.name)]]
+        line = network.lines[network.unit_line(unit.name)]
         if line.branch:
             own = [i for i in line.parts if not isinstance(network.parts[i], Manifold | Pump)]
             at = max(own, key=lambda i: getattr(network.parts[i], "length", 0.0))
@@ -107,7 +107,7 @@ def branches(network: Network, units: int) -> Iterator[Site]:
 def branch_valves(network: Network, units: int) -> Iterator[Site]:
     """Each ball valve in a unit's branch."""
     for number, unit in enumerate(network.job.condenser[:units]):
-        line = network.lines[network.line_of[network.condenser_part(unit.name)]]
+        line = network.lines[network.unit_line(unit.name)]
         valves = [i for i in line.parts if isinstance(network.parts[i], Seacock)]
         if line.branch and valves:
             yield Site(f"branch {line.branch}", valves[0], number)

@@ -12,6 +12,7 @@ from loop.diagnose.instruments import Bench, Column
 from loop.diagnose.uncertainty import INDEX
 from loop.hydraulics import Cases, Network, installed_pump, solve_flows
 from loop.hydraulics.flows import Flows
+from loop.margins.heat import Exchanger
 from loop.margins.warming import inlet_rises
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.records import dataclass
@@ -159,14 +160,10 @@ class SolvedLoops:
         network = self.bench.network
         return self.line_flow[:, network.line_of[self.bench.condenser_parts[column.unit]]]
 
-    def exchanger(self, column: Column) -> dict[str, Array]:
+    def exchanger(self, column: Column) -> Exchanger:
         """What is off in the condenser of a column's unit."""
-        state = self.state
-        return {
-            "ua": state.ua,
-            "fouling": state.fouling[:, column.unit],
-            "heat": state.heat * state.rejected[:, column.unit],
-        }
+        state, unit = self.state, column.unit
+        return Exchanger(state.ua, state.fouling[:, unit], state.heat * state.rejected[:, unit])
 
 
 def _flows(bench: Bench, state: State, exact: bool) -> Flows:

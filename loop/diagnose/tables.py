@@ -41,6 +41,7 @@ from typing import Any
 
 import numpy as np
 
+from loop.answers import plain
 from loop.curve import Array
 from loop.diagnose import actions, statements
 from loop.diagnose.action_names import IN_FILES
@@ -53,7 +54,7 @@ from loop.diagnose.instruments import Column
 from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL, SEEN_AT_SPEED
 from loop.diagnose.put_right import OVER, PROOF
 from loop.diagnose.reading_kinds import FIRST, RULED_OUT, TWO_SIGMA
-from loop.diagnose.readings import OF_THE_DAY
+from loop.diagnose.readings import OF_THE_DAY, SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
 from loop.diagnose.standing import AGAIN, NO_LONGER
@@ -79,7 +80,7 @@ def export(study: Study) -> dict[str, Any]:
         "instances": [_instance(study, number) for number in range(len(study.instances))],
         "rows": {
             "owner": study.owner.tolist(),
-            "severity": [[v if v == v else None for v in row] for row in study.severity.tolist()],
+            "severity": plain(study.severity.tolist()),
             "weight": study.weight.tolist(),
             "after": study.after.tolist(),
             "sea_set": study.sea_set.tolist(),
@@ -97,8 +98,8 @@ def export(study: Study) -> dict[str, Any]:
         ],
         "said_also": statements.ALSO,
         "at_speed": _at_speed(study),
-        "ruled_out": [list(map(_plain, rule)) for rule in RULED_OUT],
-        "first": [list(map(_plain, rule)) for rule in FIRST],
+        "ruled_out": plain(RULED_OUT),
+        "first": plain(FIRST),
         "of_the_day": list(OF_THE_DAY),
         "cautions": list(words.CAUTIONS),
     }
@@ -114,10 +115,6 @@ def _predictions(study: Study, alone: int) -> dict[str, Any]:
         "pair_from": _pair_from(study, alone),
         "chances": {key: _packed(table) for key, table in study.words.items()},
     }
-
-
-def _plain(value: Any) -> Any:
-    return list(value) if isinstance(value, tuple) else value
 
 
 def _packed(values: Array) -> dict[str, Any]:
@@ -136,7 +133,7 @@ def _constants(study: Study) -> dict[str, Any]:
         "log_offset": LOG_OFFSET,
         "two_sigma": TWO_SIGMA,
         "sea": {
-            "key": "sea_temperature",
+            "key": SEA,
             "design": prior_of_the_sea(study),
             "cooler": SEA_WIDTHS[0],
             "warmer": SEA_WIDTHS[1],

@@ -13,15 +13,15 @@ from loop.diagnose.fault_effects import Change
 from loop.diagnose.faults import Instance, all_changes, instances
 from loop.diagnose.hypotheses import Study, assemble
 from loop.diagnose.instruments import Bench, bench
-from loop.diagnose.predict import predict
+from loop.diagnose.predict import POWER_FACTOR, predict
 from loop.diagnose.solved_loops import states
 from loop.diagnose.uncertainty import INDEX, NAMES, Doubt, doubt
 from loop.hydraulics import build, solve_flows
 from loop.job import Job, JobError
-from loop.job.model import TON
+from loop.job.model import FLOW_PER_TON, TON
 from loop.pumps import PumpCurve, UnknownPumpError, load_pump
 from loop.records import dataclass
-from loop.units import System, parse
+from loop.units import System
 from loop.words.diagnosis import SAY
 
 _LOOPS, _FEW = 44, 10
@@ -110,7 +110,7 @@ def _scales(place: Bench) -> Array:
         scale[number] = {
             "flow": flow,
             "pump_power": watts,
-            "pump_current": watts / (0.8 * place.supply),
+            "pump_current": watts / (POWER_FACTOR * place.supply),
         }.get(name, 0.0)
     return scale
 
@@ -133,7 +133,7 @@ def _drawn(kind: LoopKind) -> list[Job]:
 
 
 def _loop(kind: LoopKind, rng: "np.random.Generator") -> Job:
-    need = kind.cooling / TON * parse("180 gal/h", "flow")
+    need = kind.cooling / TON * FLOW_PER_TON
     bore = kind.bore or _bore(need, rng)
     curve = _pump(kind, need, rng)
     out = kind.discharge_height

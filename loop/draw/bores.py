@@ -9,8 +9,9 @@ from matplotlib.patches import Rectangle
 from loop.draw.style import INK, MIST, PAPER, RULE, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, Type
 from loop.job import Job
-from loop.units import System, label, show
+from loop.units import System, bare, label
 from loop.words import CODES
+from loop.words.chance import chance
 from loop.words.figures import SAY
 
 _MOST_BORES = 12
@@ -52,11 +53,6 @@ class Sized(Protocol):
     @property
     def front(self) -> Sequence[int]:
         """Positions of those that no other beats in every respect."""
-
-
-def chance(chance: float) -> str:
-    """A chance in words; no number of draws makes a certainty."""
-    return SAY("sizes-sure") if chance > 0.99 else f"{chance:.0%}"
 
 
 class Grid:
@@ -112,7 +108,7 @@ class Grid:
                     **kind.look)  # fmt: skip
 
     def _bore(self, bore: float) -> str:
-        return show(bore, "bore", self.system).removesuffix(f" {label('bore', self.system)}")
+        return bare(bore, "bore", self.system)
 
 
 def _cell(column: int, row: int, color: str, chosen: bool) -> Any:

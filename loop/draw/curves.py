@@ -45,7 +45,7 @@ def draw_curves(scene: Scene) -> Any:
         scene.caption(caption),
         body=4.4 + strips.height,
     )
-    needed = sum(unit.needed_flow for unit in scene.job.condenser)
+    needed = scene.job.needed_flow
     most = _most_flow(scene, needed, draws)
     main = page.panel(0.75, strips.height + 0.65, 6.85, 3.5)
     high, lift = _most_head(scene.network), min(0.0, -scene.network.start_head)

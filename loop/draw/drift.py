@@ -13,7 +13,7 @@ from loop.draw.scene import say, scaled, with_guesses
 from loop.draw.style import AMBER, INK, MIST, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import NOTE
 from loop.job import Job, JobError
-from loop.units import System, convert, label
+from loop.units import System, convert, label, unitless
 from loop.words.figures import SAY
 
 # How much further than the time between the visits the trend is drawn on.
@@ -55,7 +55,7 @@ def _ordinal(text: str) -> int:
 def _headline(found: Drift, system: System) -> str:
     last = found.visits[-1]
     if last.flow < found.need:
-        need = say(found.need, "flow", system).split()[0]
+        need = unitless(say(found.need, "flow", system), "flow", system)
         flow = say(last.flow, "flow", system)
         return SAY("drift-down", flow=flow, date=last.date, need=need)
     if np.isnan(found.slope):

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from loop.check.clean_by import solved_when_blocked
+from loop.check.shortest import shortest_first
 from loop.curve import Array
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame
@@ -76,13 +77,13 @@ def air_begins(scene: Scene, found: Flows) -> Begins | None:
 def fouled(scene: Scene, found: Flows) -> list[Fouled]:
     """The units, the one shortest of water first, as every strainer of the loop blocks alike."""
     network, job, flows = scene.network, scene.job, found.line_flow
-    results = sorted(scene.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
+    results = shortest_first(network, scene.result.condensers)
     sea = job.water.temperature
     inlets = sea + inlet_rises(network, flows, sea)
     units = []
     for result in results:
         unit = job.unit(result.name)
-        flow = flows[:, network.line_of[network.condenser_part(unit.name)]]
+        flow = flows[:, network.unit_line(unit.name)]
         inlet = inlets[:, job.condenser.index(unit)]
         hot = condensing_in_loop(network, unit, flow, inlet)
         shown = np.maximum(flow, 0.0)

@@ -22,9 +22,9 @@ def _shape(*pieces: Sequence[Corner], closed: bool = True) -> Path:
     return Path(np.array(corners), codes)
 
 
-def _ring(size: float = 1.0, sides: int = 36) -> list[Corner]:
-    turn = np.linspace(0.0, 2 * np.pi, sides, endpoint=False)
-    return [(size * float(np.cos(a)), size * float(np.sin(a))) for a in turn]
+def _ring() -> list[Corner]:
+    turn = np.linspace(0.0, 2 * np.pi, 36, endpoint=False)
+    return [(float(np.cos(a)), float(np.sin(a))) for a in turn]
 
 
 _BOX: list[Corner] = [(-1, -0.8), (1, -0.8), (1, 0.8), (-1, 0.8)]

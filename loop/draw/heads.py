@@ -10,7 +10,7 @@ from loop.hydraulics import Network
 from loop.hydraulics.fall_lost import fall_lost
 from loop.parts import Discharge, Hose, Pump
 from loop.records import dataclass
-from loop.units import decimals
+from loop.units import decimals, unitless
 from loop.words.figures import SAY
 
 _ROW = 0.235
@@ -243,7 +243,7 @@ def _digits(scene: Scene, rows: list[Step]) -> int:
 
 def _amount(scene: Scene, head: float, total: float, digits: int) -> str:
     """A step's head, and its share of the pump's where that is not 0 %."""
-    words = scene.say(head, "head", digits).removesuffix(scene.unit("head")).strip()
+    words = unitless(scene.say(head, "head", digits), "head", scene.system)
     share = head / total if total > 0 else 0.0
     percent = f"{share:.0%}".replace("-", "−")
     return f"{words} · {percent}" if abs(share) >= 0.005 else words

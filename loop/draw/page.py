@@ -9,6 +9,7 @@ from matplotlib.ticker import FixedFormatter, FixedLocator, MaxNLocator
 
 from loop.draw.style import DPI, INK, RULE, SOFT, TITLE_FACE
 from loop.draw.words import NOTE, Type, clean
+from loop.words.template import capital
 
 WIDTH = 8.0
 MARGIN = 0.42
@@ -28,7 +29,7 @@ class Page:
     ) -> None:
         self.width = width
         room = width - 2 * MARGIN
-        title = title[:1].upper() + title[1:]
+        title = capital(title)
         blocks = [
             (kind, kind.wrap(text, room), color)
             for kind, text, color in (

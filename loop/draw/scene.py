@@ -4,12 +4,13 @@ import math
 
 from loop.air.air_paths import AirPath
 from loop.check.result import CheckResult, CondenserResult
+from loop.check.shortest import shortest_first
 from loop.curve import Array
 from loop.hydraulics import Network, OperatingPoint
 from loop.job import Job, JobError
 from loop.parts import Condenser
 from loop.records import dataclass
-from loop.units import System, convert, decimals, label, show
+from loop.units import System, convert, decimals, label, line_shown, show, unitless
 from loop.words.figures import SAY
 from loop.words.guesses import guesses_sentence
 
@@ -24,8 +25,8 @@ def say(value: float, quantity: str, system: System, digits: int | None = None) 
 
 def scaled(values: Array, quantity: str, system: System) -> Array:
     """SI numbers, an array of them, as numbers in the unit that `system` shows."""
-    zero = convert(0.0, quantity, system)
-    return zero + values * (convert(1.0, quantity, system) - zero)
+    scale, zero = line_shown(quantity, system)
+    return zero + values * scale
 
 
 def with_guesses(caption: str, job: Job) -> str:
@@ -58,8 +59,8 @@ class Scene:
 
     @property
     def worst(self) -> CondenserResult:
-        """The unit that gets least of what it needs at the low edge of its band."""
-        return min(self.result.condensers, key=lambda c: (c.flow_low / c.needed_flow, c.name))
+        """The unit that is shortest of water."""
+        return shortest_first(self.network, self.result.condensers)[0]
 
     def caption(self, text: str) -> str:
         """What stands under the figure: the text, and what is guessed."""
@@ -71,7 +72,7 @@ class Scene:
 
     def number(self, value: float, quantity: str) -> str:
         """A number without its unit."""
-        return self.say(value, quantity).removesuffix(label(quantity, self.system)).strip()
+        return unitless(self.say(value, quantity), quantity, self.system)
 
     def unit(self, quantity: str) -> str:
         """The unit's name, as on an axis."""

@@ -4,13 +4,14 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from loop.draw.bores import Grid, Sized, chance
+from loop.draw.bores import Grid, Sized
 from loop.draw.labels import Labels
 from loop.draw.page import Page, frame, span
 from loop.draw.scene import with_guesses
 from loop.draw.style import INK, PAPER, RUST, SOFT, TEAL
 from loop.draw.words import SMALL, STRONG, TEXT
 from loop.units import System, convert, label, show
+from loop.words.chance import chance
 from loop.words.figures import SAY
 from loop.words.template import listed
 

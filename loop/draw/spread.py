@@ -33,8 +33,7 @@ def spread(scene: Scene) -> Spread:
     network = scene.network
     flows = scene.point.drawn.line_flow
     shares = [
-        flows[:, network.line_of[network.condenser_part(unit.name)]] / unit.needed_flow
-        for unit in scene.job.condenser
+        flows[:, network.unit_line(unit.name)] / unit.needed_flow for unit in scene.job.condenser
     ]
     return Spread(flows[:, network.pump_line], np.stack(shares, axis=1))
 

@@ -23,9 +23,7 @@ _ENDS = 8
 _WITHIN = 1e-7
 
 
-def flow_band(
-    network: Network, middle: Array, solve: Callable[..., Flows] = solve_flows
-) -> tuple[Array, Array]:
+def flow_band(network: Network, middle: Array) -> tuple[Array, Array]:
     """Low and high edge of every line's flow [m³/s], each shape (lines,).
 
     About 95 of 100 loops drawn as `loop.tolerances` says have a line's flow between its edges, for
@@ -33,10 +31,10 @@ def flow_band(
     no straight line of what is uncertain: near shut-off, where a pump just lifts the water, and
     where a falling leg holds air in some of the loops and runs full in the others.
 
-    `middle` is the flow of the job as it stands, shape (lines,), from which the loops are solved;
-    `solve` says which state their legs have: `solve_flows`, as they start, or `best_flows`.
+    `middle` is the flow of the job as it stands, shape (lines,), from which the loops are solved,
+    as they start.
     """
-    return band_of(network, middle, drawn_flows(network, middle, solve))
+    return band_of(network, middle, drawn_flows(network, middle, solve_flows))
 
 
 def band_of(network: Network, middle: Array, flows: Flows) -> tuple[Array, Array]:

@@ -6,8 +6,7 @@ from dataclasses import replace
 from loop.hydraulics.bore_steps import step_resistances
 from loop.hydraulics.find_legs import find_legs
 from loop.hydraulics.network import SEA_IN, SEA_OUT, Fork, Line, Network
-from loop.job import Job
-from loop.job.address import part_labels
+from loop.job import Job, locate
 from loop.parts import Discharge, Manifold, Part, Pump
 from loop.parts.friction import GRAVITY
 from loop.parts.intake import SCOOP
@@ -29,13 +28,12 @@ def build(job: Job) -> Network:
 
 
 class _Builder:
-    """Walks the job's parts once, in the water's order."""
+    """Walks the job's parts once, in the water's order, which is that of `locate`."""
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        self.parts: list[Part] = []
-        self.places: list[str] = []
-        self.branches: list[str] = []
+        self.located = locate(job.part)
+        self.parts = [item.part for item in self.located]
         self.heights: list[float] = []
         self.lines: list[Line] = []
         self.forks: list[Fork] = []
@@ -43,14 +41,14 @@ class _Builder:
         self.joints = 0
 
     def network(self) -> Network:
-        self._route(self.job.part, SEA_IN, SEA_OUT, "", "", 0.0)
+        self._route(self.job.part, SEA_IN, SEA_OUT, 0.0)
         return Network(
             job=self.job,
             water=self.job.water.properties,
             parts=tuple(self.parts),
-            places=tuple(self.places),
-            labels=part_labels(self.parts),
-            branches=tuple(self.branches),
+            places=tuple(item.place for item in self.located),
+            labels=tuple(item.label for item in self.located),
+            branches=tuple(item.branch for item in self.located),
             heights=tuple(self.heights),
             lines=tuple(self.lines),
             forks=tuple(self.forks),
@@ -61,44 +59,39 @@ class _Builder:
         )
 
     def _route(
-        self, parts: Sequence[Part], start: int, end: int, branch: str, prefix: str, height: float
+        self, parts: Sequence[Part], start: int, end: int, height: float
     ) -> tuple[int, int, float]:
         """Adds a line's parts; gives its first line, its last line and the height at its end."""
         here: list[int] = []
         first = -1
-        for number, part in enumerate(parts):
-            place = f"{prefix}part {number + 1} ({part.kind})"
+        for part in parts:
             if not isinstance(part, Manifold):
                 height = float(getattr(part, "to", getattr(part, "height", height)))
-                here.append(self._add(part, place, branch, height))
+                here.append(self._add(height))
                 continue
             split = self._joint()
-            line = self._line(here, start, split, branch)
+            line = self._line(here, start, split)
             first = line if first < 0 else first
             # The header itself carries no loss of its own: it counts with the line before it.
-            self.line_of[len(self.parts)] = line
+            self.line_of[len(self.heights)] = line
             bore = part.bore or self.parts[here[-1]].inner_bore
             here = []
-            start, height = self._fork(part, bore, place, split, branch, height)
+            start, height = self._fork(part, bore, split, height)
         if not here:  # every branch of a closing manifold ended overboard
             return first, -1, height
-        line = self._line(here, start, end, branch)
+        line = self._line(here, start, end)
         return (line if first < 0 else first), line, height
 
-    def _fork(
-        self, part: Manifold, bore: float, place: str, split: int, branch: str, height: float
-    ) -> tuple[int, float]:
-        index = self._add(part, place, branch, height)
+    def _fork(self, part: Manifold, bore: float, split: int, height: float) -> tuple[int, float]:
+        index = self._add(height)
         rejoins = any(not b.overboard for b in part.branch)
         join = self._joint() if rejoins else None
         firsts: list[int] = []
         lasts: list[int | None] = []
         joined = height
-        for number, way in enumerate(part.branch):
+        for way in part.branch:
             end = SEA_OUT if way.overboard or join is None else join
-            name = f"{branch} / {way.name}" if branch else way.name
-            prefix = f"{place} branch {number + 1} ({way.name}) "
-            first, last, end_height = self._route(way.part, split, end, name, prefix, height)
+            first, last, end_height = self._route(way.part, split, end, height)
             firsts.append(first)
             lasts.append(None if way.overboard else last)
             joined = joined if way.overboard else end_height
@@ -118,18 +111,16 @@ class _Builder:
         )
         return (split if join is None else join), joined
 
-    def _add(self, part: Part, place: str, branch: str, height: float) -> int:
-        self.parts.append(part)
-        self.places.append(place)
-        self.branches.append(branch)
+    def _add(self, height: float) -> int:
+        """The number of the next part, which ends at this height."""
         self.heights.append(height)
-        return len(self.parts) - 1
+        return len(self.heights) - 1
 
     def _joint(self) -> int:
         self.joints += 1
         return self.joints - 1
 
-    def _line(self, parts: Sequence[int], start: int, end: int, branch: str) -> int:
+    def _line(self, parts: Sequence[int], start: int, end: int) -> int:
         held = [self.parts[index] for index in parts]
         outlet = held[-1].height if isinstance(held[-1], Discharge) else 0.0
         self.lines.append(
@@ -137,7 +128,7 @@ class _Builder:
                 parts=tuple(parts),
                 start=start,
                 end=end,
-                branch=branch,
+                branch=self.located[parts[0]].branch,
                 outlet_head=max(outlet, 0.0),
                 # A stopped jet in the air draws no water back, and the pump is given no reverse
                 # flow: where it cannot hold the head, the answer is no flow.

@@ -21,13 +21,11 @@ from loop.hydraulics.legs import Leg
 from loop.hydraulics.lines import LineLosses
 from loop.hydraulics.network import Network
 from loop.hydraulics.resistances import Resistances
-from loop.parts.friction import GRAVITY
+from loop.parts.friction import GRAVITY, ROUNDING
 from loop.records import dataclass
 
 # Solves cases, their `air` given, from flows near the answer or from none.
 Solve = Callable[[Cases, Array | None], Flows]
-# Rounding of gauge heads [m].
-_ROUNDING = 1e-9
 _Mask = NDArray[np.bool_]
 
 
@@ -194,7 +192,7 @@ class _States:
             return full
         heads = self._heads(some)
         for leg in self._tested:
-            under = self._gauge(leg, some, air, heads) > _ROUNDING
+            under = self._gauge(leg, some, air, heads) > ROUNDING
             full[:, list(leg.sections)] |= under[:, None]
         return full
 
@@ -205,11 +203,9 @@ class _States:
         for leg in self.network.legs:
             numbers = list(leg.sections)
             if leg.valve == "vented loop":
-                drawn = np.ones(len(air), dtype=bool)
-                if leg.tested:
-                    drawn = self._gauge(leg, some, air, self._heads(some)) < -_ROUNDING
+                drawn = self._gauge(leg, some, air, self._heads(some)) < -ROUNDING
                 empty[:, numbers] |= drawn[:, None]
-            elif leg.outlet == "air":
+            if leg.outlet == "air":
                 upward = np.logical_and.accumulate(slow[:, numbers[::-1]], axis=1)
                 empty[:, numbers[::-1]] |= upward
         return np.asarray(empty & self.open)

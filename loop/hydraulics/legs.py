@@ -81,5 +81,8 @@ class Leg:
 
     @property
     def tested(self) -> bool:
-        """Whether its valve's pressure decides: to an open outlet a leg is at the air's anyway."""
-        return self.valve is not None and self.outlet != "air"
+        """Whether its valve's pressure decides.
+
+        To an open outlet a leg that has no more than a bleed fills or empties by its flow alone.
+        """
+        return self.valve == "vented loop" or (self.valve is not None and self.outlet != "air")

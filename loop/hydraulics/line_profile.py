@@ -8,6 +8,7 @@ import numpy as np
 from loop.curve import Array
 from loop.hydraulics.network import Network
 from loop.parts import Bleed, Discharge, Hose, Pump
+from loop.parts.friction import ROUNDING
 from loop.records import dataclass
 
 # A high or low point counts from this swing on [m]; a smaller one holds bubbles, not a pocket:
@@ -16,8 +17,6 @@ LEAST_SWING = 0.025
 # Heights [m] that are one level, for the extent of a high point's or low point's flat top or
 # bottom.
 _LEVEL = 0.001
-# Rounding of heights that were read from text.
-_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -101,7 +100,7 @@ class Profile:
                 flat[side] += step
             edges.append(self._edge(flat[side], flat[side] + step, position, reach))
         level = [
-            i for i in range(flat[0], flat[1] + 1) if self._away(i, position) <= _LEVEL + _ROUNDING
+            i for i in range(flat[0], flat[1] + 1) if self._away(i, position) <= _LEVEL + ROUNDING
         ]
         return Flat(level[0], level[-1], edges[0], edges[1])
 
@@ -109,7 +108,7 @@ class Profile:
         return abs(self.points[at].height - self.points[position].height)
 
     def _within(self, at: int, position: int, reach: float) -> bool:
-        return 0 <= at < len(self.points) and self._away(at, position) < reach - _ROUNDING
+        return 0 <= at < len(self.points) and self._away(at, position) < reach - ROUNDING
 
     def _edge(self, inner: int, outer: int, position: int, reach: float) -> float:
         """Distance at which the line between a point within reach and one beyond leaves it."""
@@ -199,7 +198,7 @@ def turns(heights: Sequence[float], least: float = LEAST_SWING) -> tuple[Turn, .
     >>> [(t.position, t.high) for t in turns([0.0, 0.5, 0.49, 0.51, 0.2, 0.4])]
     [(0, False), (3, True), (4, False), (5, True)]
     """
-    swing = least - _ROUNDING
+    swing = least - ROUNDING
     found: list[Turn] = []
     high = low = 0
     for position, height in enumerate(heights):

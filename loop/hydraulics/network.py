@@ -180,6 +180,10 @@ class Network:
         """Index of the part that serves a unit; raises KeyError where none does."""
         return self.condenser_parts[unit]
 
+    def unit_line(self, unit: str) -> int:
+        """Index of the line on which a unit lies; raises KeyError where none serves it."""
+        return self.line_of[self.condenser_parts[unit]]
+
     def paths(self) -> list[tuple[str, tuple[int, ...]]]:
         """Every way from the sea to the sea: branch names joined by " / ", and the parts met."""
         return _paths(self)

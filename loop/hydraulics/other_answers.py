@@ -64,7 +64,7 @@ def worse_answers(network: Network, cases: Cases, found: Flows, needs: Array) ->
 def least_shares(network: Network, line_flow: Array, needs: Array) -> Array:
     """The least flow over need of any unit in each case, shape (n,); `needs` as above."""
     units = network.job.condenser
-    lines = [network.line_of[network.condenser_part(unit.name)] for unit in units]
+    lines = [network.unit_line(unit.name) for unit in units]
     return np.asarray((line_flow[:, lines] / needs).min(axis=1))
 
 

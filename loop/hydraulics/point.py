@@ -1,13 +1,12 @@
 """The operating point of a job: its flows, heads and pressures, part by part, with their band."""
 
-import math
-from dataclasses import asdict, replace
+from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 
-from loop.answers import Answer
+from loop.answers import Answer, plain
 from loop.curve import Array
 from loop.hydraulics.band import band_of, drawn_flows
 from loop.hydraulics.build import build
@@ -147,14 +146,11 @@ class OperatingPoint(Answer):
 
     def to_dict(self) -> dict[str, Any]:
         """Flow with its band, heads and power, and the stations; None for no number."""
-        names = ("flow", "flow_low", "flow_high", "pump_head", "shutoff_head", "power", "residual")
-        numbers = {name: float(getattr(self, name)) for name in names}
-        return {
-            **{name: value if math.isfinite(value) else None for name, value in numbers.items()},
-            "past_curve": self.past_curve,
-            "settled": self.settled,
-            "stations": [asdict(station) for station in self.stations],
-        }
+        names = (
+            *("flow", "flow_low", "flow_high", "pump_head", "shutoff_head", "power", "residual"),
+            *("past_curve", "settled", "stations"),
+        )
+        return {name: plain(getattr(self, name)) for name in names}
 
     def __repr__(self) -> str:
         return (

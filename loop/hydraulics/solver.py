@@ -20,6 +20,8 @@ from loop.hydraulics.network import Network
 from loop.hydraulics.newton_steps import settled
 from loop.hydraulics.nodes import joint_drops
 
+# Heads [m] that differ by less are balanced, where nothing else is asked.
+_WITHIN = 1e-9
 # Shares of the tees' losses, one after the other, where no steps with all of them end.
 _LET_IN = np.linspace(0.0, 1.0, 9)
 # Of so many cases at once that do not settle no more is asked: the network itself is at fault, and
@@ -47,7 +49,7 @@ def solve_flows(
     cases: Cases | None = None,
     exact: bool = False,
     start: Array | Flows | None = None,
-    within: float = 1e-9,
+    within: float = _WITHIN,
 ) -> Flows:
     """Flows of all lines of a network, in every case.
 
@@ -83,7 +85,7 @@ def best_flows(
     cases: Cases | None = None,
     exact: bool = False,
     start: Array | Flows | None = None,
-    within: float = 1e-9,
+    within: float = _WITHIN,
 ) -> Flows:
     """`solve_flows` with every falling leg full that can stay full, whatever the network says."""
     cases = replace(cases or Cases(), air=None)
@@ -190,17 +192,15 @@ def _answer(
     return Flows(flows, head, residual, residual < _MISSED * within, held)
 
 
-def balanced_from(
-    network: Network, starts: Array, cases: Cases | None = None, within: float = 1e-9
-) -> Flows:
+def balanced_from(network: Network, starts: Array, cases: Cases | None = None) -> Flows:
     """Where the solver comes to from each of these flows, shape (n, lines), by no other way.
 
     `cases` are as many, and say which sections hold air; the job as it stands where left out.
     """
     cases = cases or Cases(speed=np.ones(len(starts)))
     losses = LineLosses(network, cases, exact=False)
-    flows, residual = settled(losses, starts, within)
-    return _answer(losses, cases, flows, residual, within)
+    flows, residual = settled(losses, starts, _WITHIN)
+    return _answer(losses, cases, flows, residual, _WITHIN)
 
 
 def turned(network: Network, flows: Array, line: int, share: float) -> Array:

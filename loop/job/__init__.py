@@ -1,14 +1,14 @@
 """A job: reading it, checking it, and the classes it is made of."""
 
-from loop.job.address import Located, locate, written
+from loop.job.address import Located, file_numbers, locate, written
 from loop.job.as_toml import to_toml, write_job
 from loop.job.defaults import Defaults
 from loop.job.edit import Edit, Insert, Put, Remove, edit, replace
 from loop.job.inputs import Inputs, inputs, program_version
 from loop.job.layout import end_height
-from loop.job.locations import all_parts, file_numbers
+from loop.job.locations import all_parts, mapped
 from loop.job.model import Boat, Job, Sea, Unit
-from loop.job.read import JobError, parse_job, parse_toml, read_job, read_toml
+from loop.job.read import JobError, file_text, parse_job, parse_toml, read_job, read_toml
 from loop.job.service import (
     TRADE_BORES,
     Fitted,
@@ -17,6 +17,7 @@ from loop.job.service import (
     StrainerChoice,
     Supply,
     Visit,
+    bores_above,
 )
 from loop.job.toml_edit import edit_text
 
@@ -41,12 +42,15 @@ __all__ = [
     "Unit",
     "Visit",
     "all_parts",
+    "bores_above",
     "edit",
     "edit_text",
     "end_height",
     "file_numbers",
+    "file_text",
     "inputs",
     "locate",
+    "mapped",
     "parse_job",
     "parse_toml",
     "program_version",

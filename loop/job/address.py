@@ -67,6 +67,14 @@ def locate(parts: Sequence[Part]) -> tuple[Located, ...]:
     return tuple(by_address(parts).values())
 
 
+def file_numbers(parts: Sequence[Part]) -> list[str]:
+    """Each part's place in the job file, in order: ``9.2.3`` is part 9, branch 2, its part 3."""
+    return [
+        ".".join(str(step + 1) for step in item.path if isinstance(step, int))
+        for item in locate(parts)
+    ]
+
+
 def by_address(parts: Sequence[Part]) -> Mapping[str, Located]:
     """What `locate` gives, by each part's address."""
     return _by_address(_Same(tuple(parts)))

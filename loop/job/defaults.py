@@ -48,13 +48,7 @@ def with_defaults(part: Any, defaults: dict[str, Any]) -> Any:
     """A part, as a table or as a `Part`, with the job's defaults where it says nothing itself."""
     if isinstance(part, Part):
         if isinstance(part, Manifold):
-            ways = tuple(
-                way.model_copy(
-                    update={"part": tuple(with_defaults(inner, defaults) for inner in way.part)}
-                )
-                for way in part.branch
-            )
-            part = part.model_copy(update={"branch": ways})
+            part = part.with_lines(lambda line: (with_defaults(each, defaults) for each in line))
         wanted = _wanted(part.kind, part.model_fields_set, defaults)
         # A copy is not validated again, and defaults may still be text.
         read = Defaults.model_validate(wanted).model_dump(exclude={"guessed"}, exclude_none=True)

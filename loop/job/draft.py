@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping
 
 from loop.job.questions import SALINITIES
+from loop.tomlfile import quoted
 from loop.units import parse
 from loop.units.text import factors, unit_of
 
@@ -79,12 +80,6 @@ def _up_and_down(answers: Mapping[str, str]) -> tuple[str, str]:
 
 def _salinity(answer: str) -> float:
     return SALINITIES[answer] if answer in SALINITIES else float(answer)
-
-
-def quoted(text: str) -> str:
-    """A TOML string."""
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return '"' + "".join(sign for sign in escaped if sign.isprintable()) + '"'
 
 
 _TEMPLATE = """\

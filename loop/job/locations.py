@@ -1,6 +1,6 @@
 """Parts, branches and units: all of them in the file's order, and how an error calls each."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from loop.parts import Branch, Manifold, Part
@@ -47,6 +47,18 @@ def all_parts(parts: Sequence[Part]) -> Iterator[Part]:
                 yield from all_parts(branch.part)
 
 
+def mapped(parts: Sequence[Part], change: Callable[[Part], Part]) -> tuple[Part, ...]:
+    """What `change` makes of every part, those inside branches before their manifold."""
+    return tuple(
+        change(
+            part.with_lines(lambda line: mapped(line, change))
+            if isinstance(part, Manifold)
+            else part
+        )
+        for part in parts
+    )
+
+
 def placed(parts: Sequence[Part], prefix: str = "") -> Iterator[tuple[str, Part]]:
     """Every part with its place, those inside branches too, in the order of the file."""
     for index, part in enumerate(parts):
@@ -54,13 +66,3 @@ def placed(parts: Sequence[Part], prefix: str = "") -> Iterator[tuple[str, Part]
         yield where, part
         for number, way in enumerate(part.branch if isinstance(part, Manifold) else ()):
             yield from placed(way.part, f"{branch_place(where, number, way)} ")
-
-
-def file_numbers(parts: Sequence[Part], before: str = "") -> list[str]:
-    """Each part's place in the job file, in order: ``9.2.3`` is part 9, branch 2, its part 3."""
-    found = []
-    for number, part in enumerate(parts, 1):
-        found.append(f"{before}{number}")
-        for which, branch in enumerate(part.branch, 1) if isinstance(part, Manifold) else ():
-            found += file_numbers(branch.part, f"{before}{number}.{which}.")
-    return found

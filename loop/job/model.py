@@ -228,6 +228,11 @@ class Job(Table):
         return self
 
     @property
+    def needed_flow(self) -> float:
+        """What all units need together [m³/s]."""
+        return sum(unit.needed_flow for unit in self.condenser)
+
+    @property
     def intake(self) -> Intake:
         """The opening in the hull."""
         return next(part for part in self.part if isinstance(part, Intake))
@@ -236,6 +241,11 @@ class Job(Table):
     def pump(self) -> Pump:
         """The pump, or the group of equal pumps."""
         return next(part for part in self.part if isinstance(part, Pump))
+
+    @property
+    def pump_index(self) -> int:
+        """Index of the pump among the parts of the main line."""
+        return next(i for i, part in enumerate(self.part) if isinstance(part, Pump))
 
     def replace(self, changes: Mapping[str, Any]) -> "Job":
         """This job with the values at these addresses changed, checked like a file.

@@ -18,6 +18,7 @@ from loop.parts.friction import velocity
 from loop.parts.hose import Lining
 from loop.parts.pump import CurveReference
 from loop.pumps import PumpCurve, catalogue, load_pump, read_pump
+from loop.pumps.supply import supply_of, supply_suits
 from loop.questions import EVERY as EVERY
 from loop.questions import QUESTIONS as QUESTIONS
 from loop.questions import WISHES
@@ -95,8 +96,6 @@ _PUMP_LEAST = 1.1
 # Speed at the needed flow [m/s] (engineering estimate): it leaves room below the 1.5 m/s that
 # common practice allows in a suction hose.
 _HOSE_SPEED = 0.9
-# How far a pump's rated voltage may lie from the boat's, as a share of it.
-_VOLTAGE_OFF = 0.3
 # Files of a folder that are looked at for pumps of a user's own.
 _MOST_FILES = 60
 
@@ -164,9 +163,9 @@ def pumps_that_fit(answers: Mapping[str, str], folder: str = ".") -> tuple[PumpC
     than the need where nothing resists.
     """
     need = parse(answers["cooling"], "power") / TON * FLOW_PER_TON
-    supply = parse(answers["supply"], "voltage")
+    supply = supply_of(parse(answers["supply"], "voltage"))
     pumps = [*(load_pump(name) for name in catalogue()), *_own(folder)]
-    able = (p for p in pumps if _runs_on(p, supply) and p.last_flow >= _PUMP_LEAST * need)
+    able = (p for p in pumps if supply_suits(supply, p) and p.last_flow >= _PUMP_LEAST * need)
     return tuple(sorted(able, key=lambda pump: pump.last_flow))
 
 
@@ -198,13 +197,9 @@ def _pump(answer: str, folder: str) -> PumpCurve:
 def _usual_pump(need: float, supply: float) -> str:
     """The smallest pump of the catalogue for this flow [m³/s] on this supply [V]."""
     pumps = sorted((load_pump(name) for name in catalogue()), key=lambda pump: pump.last_flow)
-    fits = [pump for pump in pumps if _runs_on(pump, supply)] or pumps
+    fits = [pump for pump in pumps if supply_suits(supply_of(supply), pump)] or pumps
     enough = (pump for pump in fits if pump.last_flow >= _PUMP_SPARE * need)
     return next(enough, fits[-1]).name
-
-
-def _runs_on(pump: PumpCurve, supply: float) -> bool:
-    return abs(pump.rated_supply - supply) <= _VOLTAGE_OFF * supply
 
 
 def problem(name: str, answer: str, answers: Mapping[str, str], folder: str = ".") -> str | None:
@@ -247,7 +242,7 @@ def _salinity_problem(answer: str) -> str | None:
 
 
 def _supply_problem(pump: PumpCurve, supply: str) -> str | None:
-    if supply == DONT_KNOW or _runs_on(pump, parse(supply, "voltage")):
+    if supply == DONT_KNOW or supply_suits(supply_of(parse(supply, "voltage")), pump):
         return None
     rated = show(pump.rated_supply, "voltage", "us", 0)
     return wrong("answer-supply", pump=pump.name, rated=rated, supply=supply)

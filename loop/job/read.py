@@ -34,16 +34,23 @@ class JobError(ValueError):
 
 def read_toml(path: str | Path, what: str = "job") -> dict[str, Any]:
     """The tables of a TOML file; raises JobError where there is no such file or it is not TOML."""
-    path = Path(path)
+    return _tables(file_text(path, what), str(path), what)
+
+
+def file_text(path: str | Path, what: str, name: str | None = None) -> str:
+    """The text of a file; raises JobError, which calls it `name`, where it cannot be read.
+
+    `what` it should be, such as "job", is for the words of a mistake.
+    """
+    path, name = Path(path), name or str(path)
     try:
-        text = read_text(path, what)
+        return read_text(path, what)
     except FileNotFoundError:
-        raise JobError([wrong("file-missing", file=path, nearby=_nearby(path))]) from None
+        raise JobError([wrong("file-missing", file=name, nearby=_nearby(path))]) from None
     except OSError as error:
-        raise JobError([wrong("file-not-read", file=path, why=error.strerror or error)]) from None
+        raise JobError([wrong("file-not-read", file=name, why=error.strerror or error)]) from None
     except ValueError as error:
-        raise JobError([f"{path}: {error}"]) from None
-    return _tables(text, str(path), what)
+        raise JobError([f"{name}: {error}"]) from None
 
 
 # Rows of what would be right in place of an empty file.
@@ -103,8 +110,6 @@ def checked(data: dict[str, Any], context: dict[str, Any], name: str) -> Job:
 
 def _lines(error: ValidationError, data: dict[str, Any]) -> Iterator[str]:
     for item in once(error.errors(), lambda item: _where(item["loc"], data)[1]):
-        if item["type"] == "too_short" and len(item["input"]) >= item["ctx"]["min_length"]:
-            continue  # long enough as written; the library counts only the items that are right
         if item["type"] == "layout":
             yield from item["ctx"]["lines"].splitlines()
             continue

@@ -14,6 +14,7 @@ from loop.job.day import Day, DayOrNone
 from loop.job.table import Table
 from loop.parts.condenser import ScaleThickness
 from loop.parts.pump import CurveReference
+from loop.parts.step import narrower
 from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
 from loop.pumps.writing import runs_on
@@ -41,6 +42,12 @@ def _a_supply(text: str) -> str:
 
 # Bores of the hose that the trade sells (common practice), in inches.
 TRADE_BORES = tuple(inches * 0.0254 for inches in (0.5, 0.625, 0.75, 1.0, 1.25, 1.5, 2.0))
+
+
+def bores_above(bore: float) -> tuple[float, ...]:
+    """The trade's bores that are a size larger than a bore [m], or more."""
+    return tuple(one for one in TRADE_BORES if narrower(bore, one))
+
 
 Money = Annotated[float, Field(ge=0, le=1e7, allow_inf_nan=False), PLAIN_NUMBER]
 # Twenty times the design or a twentieth of it is no longer that loop (engineering estimate).

@@ -188,7 +188,7 @@ def _units_power(network: Network, line_flow: Array) -> tuple[Array, Array]:
     inlets = job.water.temperature + inlet_rises(network, line_flow, job.water.temperature)
     condensing, total = np.empty_like(inlets), np.zeros(len(line_flow))
     for number, unit in enumerate(job.condenser):
-        flow = line_flow[:, network.line_of[network.condenser_part(unit.name)]]
+        flow = line_flow[:, network.unit_line(unit.name)]
         condensing[:, number] = condensing_in_loop(network, unit, flow, inlets[:, number])
         if unit.electrical is not None:
             powers = [unit_power(unit, float(hot)) for hot in condensing[:, number]]

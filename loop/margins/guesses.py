@@ -125,6 +125,6 @@ def _moved(value: Any, key: str, up: bool) -> Any:
 def _share(network: Network, cases: Cases | None = None) -> float:
     flow = solve_flows(network, cases).line_flow[0]
     return min(
-        float(flow[network.line_of[network.condenser_part(unit.name)]]) / unit.needed_flow
+        float(flow[network.unit_line(unit.name)]) / unit.needed_flow
         for unit in network.job.condenser
     )

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 from loop.curve import Array
 from loop.job import Unit
 from loop.job.electrical import LEAST_CONDENSING
+from loop.records import dataclass
 from loop.seawater import Water
 
 # Share of the condenser's thermal resistance that lies on the water side at the needed flow:
@@ -23,6 +24,22 @@ TRIPS = 60.0
 # Condensing temperature past which no unit should run on the hottest day [°C]: engineering
 # estimate, 10 °F over the 105 to 110 °F from which that switch is set.
 HOT = 49.0
+
+
+@dataclass(frozen=True)
+class Exchanger:
+    """What is off in a condenser: each a number or an array.
+
+    ua, fouling : factor on the rated UA, and added resistance as a share of it; see `conductance`.
+    heat : factor on the heat that the unit rejects.
+    """
+
+    ua: ArrayLike = 1.0
+    fouling: ArrayLike = 0.0
+    heat: ArrayLike = 1.0
+
+
+AS_RATED = Exchanger()
 
 
 def runs_on(condensing: ArrayLike) -> NDArray[np.bool_]:
@@ -95,10 +112,7 @@ def condensing_temperature(
     flow: ArrayLike,
     inlet_temperature: ArrayLike,
     water: Water,
-    *,
-    ua: ArrayLike = 1.0,
-    fouling: ArrayLike = 0.0,
-    heat: ArrayLike = 1.0,
+    off: Exchanger = AS_RATED,
 ) -> Array:
     """Condensing temperature [°C] that rejects the unit's heat into this flow.
 
@@ -113,10 +127,8 @@ def condensing_temperature(
         (`inlet_rises`); broadcasts with `flow`.
     water : Water
         Its density and heat capacity, which hardly change with temperature.
-    ua, fouling : float or array
-        Factor on the rated UA, and added resistance as a share of it; see `conductance`.
-    heat : float or array
-        Factor on the heat that the unit rejects.
+    off : Exchanger
+        What is off in the condenser; broadcasts with `flow`.
 
     Notes
     -----
@@ -127,10 +139,10 @@ def condensing_temperature(
     own limits rule, and past `TRIPS` the figure only says that the unit will trip.
     """
     flow, inlet = np.asarray(flow, dtype=float), np.asarray(inlet_temperature, dtype=float)
-    factor = np.asarray(heat, dtype=float)
+    factor = np.asarray(off.heat, dtype=float)
     per_watt = water_rise(1.0, flow, water)
     carried = water.density * water.heat_capacity * np.maximum(np.abs(flow), 1e-12)
-    transfer = conductance(unit, flow, water, ua, fouling) / carried
+    transfer = conductance(unit, flow, water, off.ua, off.fouling) / carried
     per_watt = _times(factor, per_watt / -np.expm1(-transfer))
     line = unit.power_line
     if line is None:
@@ -148,10 +160,7 @@ def unit_rise(
     flow: ArrayLike,
     inlet_temperature: ArrayLike,
     water: Water,
-    *,
-    ua: ArrayLike = 1.0,
-    fouling: ArrayLike = 0.0,
-    heat: ArrayLike = 1.0,
+    off: Exchanger = AS_RATED,
 ) -> Array:
     """Rise of the water's temperature [K] in a unit's condenser; parameters as above.
 
@@ -159,12 +168,10 @@ def unit_rise(
     comes only where the job states what the unit draws.
     """
     line = unit.power_line
-    per_watt = _times(np.asarray(heat, dtype=float), water_rise(1.0, flow, water))
+    per_watt = _times(np.asarray(off.heat, dtype=float), water_rise(1.0, flow, water))
     if line is None:
         return np.asarray(unit.rejected_heat * per_watt)
-    at = condensing_temperature(
-        unit, flow, inlet_temperature, water, ua=ua, fouling=fouling, heat=heat
-    )
+    at = condensing_temperature(unit, flow, inlet_temperature, water, off)
     power = line.at_zero + line.slope * np.maximum(at, LEAST_CONDENSING)
     return np.asarray(per_watt * (unit.cooling + power))
 

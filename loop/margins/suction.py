@@ -5,7 +5,7 @@ import math
 from loop.hydraulics import OperatingPoint
 from loop.job import Boat
 from loop.parts import Intake, Pump
-from loop.parts.friction import GRAVITY, velocity
+from loop.parts.friction import GRAVITY, ROUNDING, velocity
 from loop.records import dataclass
 from loop.seawater import ATMOSPHERE, Water
 
@@ -14,8 +14,6 @@ NPSH_RATIO = 1.3
 # Factor on the opening's Froude number in ANSI/HI 9.8's submergence (form as cited in open
 # literature).
 VORTEX = 2.3
-# Rounding of heights that were read from text [m].
-ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)

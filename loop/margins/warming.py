@@ -1,14 +1,19 @@
 """Units in their loop: how the water that comes to each was warmed by those before it."""
 
-from typing import Any
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from loop.curve import Array
 from loop.hydraulics import Network
 from loop.job import Unit
-from loop.margins.heat import TRIPS, condensing_temperature, unit_rise, water_rise
+from loop.margins.heat import (
+    AS_RATED,
+    TRIPS,
+    Exchanger,
+    condensing_temperature,
+    unit_rise,
+    water_rise,
+)
 from loop.parts import Condenser
 
 # Passes granted to water that goes round: nine parts in ten coming back leave 1e-9 of the error.
@@ -29,17 +34,14 @@ def condensing_in_loop(
     unit: Unit,
     flow: ArrayLike,
     inlet_temperature: ArrayLike,
-    *,
-    ua: ArrayLike = 1.0,
-    fouling: ArrayLike = 0.0,
-    heat: ArrayLike = 1.0,
+    off: Exchanger = AS_RATED,
 ) -> Array:
     """`condensing_temperature` [°C] of a unit in its loop: with its scale, and its baseline.
 
-    `ua` and `fouling` come on top of what the job has.
+    `off` comes on top of what the job has.
     """
-    own = _exchanger(network, unit, ua, fouling, heat)
-    return condensing_temperature(unit, flow, inlet_temperature, network.water, **own)
+    own = _exchanger(network, unit, off)
+    return condensing_temperature(unit, flow, inlet_temperature, network.water, own)
 
 
 def rise_in_loop(
@@ -47,23 +49,18 @@ def rise_in_loop(
     unit: Unit,
     flow: ArrayLike,
     inlet_temperature: ArrayLike,
-    *,
-    ua: ArrayLike = 1.0,
-    fouling: ArrayLike = 0.0,
-    heat: ArrayLike = 1.0,
+    off: Exchanger = AS_RATED,
 ) -> Array:
     """`unit_rise` [K] of a unit in its loop; parameters as `condensing_in_loop`."""
-    own = _exchanger(network, unit, ua, fouling, heat)
-    return unit_rise(unit, flow, inlet_temperature, network.water, **own)
+    own = _exchanger(network, unit, off)
+    return unit_rise(unit, flow, inlet_temperature, network.water, own)
 
 
-def _exchanger(
-    network: Network, unit: Unit, ua: ArrayLike, fouling: ArrayLike, heat: ArrayLike
-) -> dict[str, Any]:
+def _exchanger(network: Network, unit: Unit, off: Exchanger) -> Exchanger:
     part = network.parts[network.condenser_part(unit.name)]
     scale = part.fouling if isinstance(part, Condenser) else 0.0
-    fitted = network.job.fitted.ua * np.asarray(ua)
-    return {"ua": fitted, "fouling": scale + np.asarray(fouling), "heat": heat}
+    fitted = network.job.fitted.ua * np.asarray(off.ua)
+    return Exchanger(fitted, scale + np.asarray(off.fouling), off.heat)
 
 
 def inlet_rises(
@@ -113,7 +110,7 @@ class _Warming:
     def __init__(self, network: Network, flow: Array, sea: Array, heat: Array) -> None:
         self.network, self.sea, self.heat = network, sea, heat
         units, water = network.job.condenser, network.water
-        self.flow = flow[:, [network.line_of[network.condenser_part(u.name)] for u in units]]
+        self.flow = flow[:, [network.unit_line(u.name) for u in units]]
         self.fixed = [
             None if unit.power_line else heat * water_rise(unit.rejected_heat, through, water)
             for unit, through in zip(units, self.flow.T, strict=True)
@@ -127,8 +124,8 @@ class _Warming:
         added = self.fixed[number]
         if added is None:
             unit = self.network.job.condenser[number]
-            here = self.sea + warmth
-            added = rise_in_loop(self.network, unit, self.flow[:, number], here, heat=self.heat)
+            here, off = self.sea + warmth, Exchanger(heat=self.heat)
+            added = rise_in_loop(self.network, unit, self.flow[:, number], here, off)
         return np.minimum(warmth + added, TRIPS - self.sea)
 
 
@@ -167,7 +164,7 @@ def passed_before(network: Network, line_flow: Array, unit: str) -> tuple[str, .
     `line_flow` is the flow of each line [m³/s], shape (lines,).
     """
     names, units = [one.name for one in network.job.condenser], _units_of(network)
-    own = network.line_of[network.condenser_part(unit)]
+    own = network.unit_line(unit)
     if not line_flow[own]:
         return ()
     place = units[own].index(names.index(unit))

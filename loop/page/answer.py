@@ -12,8 +12,7 @@ from loop.page.wishes import wished
 from loop.tomlfile import tables
 from loop.words import told
 from loop.words.action_words import action_text
-from loop.words.check_report import SAY as CHECK
-from loop.words.first_lines import first_lines
+from loop.words.first_lines import all_well, first_lines
 from loop.words.page import SAY
 from loop.words.speaker import Speaker
 from loop.words.template import capital
@@ -100,7 +99,7 @@ def _first(result: CheckResult) -> dict[str, str]:
     """The first lines: what is wrong, or that nothing is, and the fix."""
     first = first_lines(result.findings, result.job)
     if first is None:
-        return {"cause": CHECK("good"), "fix": ""}
+        return {"cause": all_well(result.job), "fix": ""}
     return {"cause": f"{capital(first.cause)}.", "fix": f"{capital(first.fix)}." * bool(first.fix)}
 
 

@@ -13,7 +13,7 @@ from loop.page.drills import asked, drill_tables
 from loop.page.folder import Folder
 from loop.page.lessons import lesson_tables
 from loop.page.picture import scales
-from loop.units import System
+from loop.units import System, system_of
 from loop.words.page import SAY
 
 _LONGEST_TITLE = 60
@@ -94,7 +94,10 @@ class Answers:
 
     def pump_check(self, asked: Table) -> Table:
         """A pump's curve as it would be used."""
-        return {**paper.checked_curve(asked.get("pump")), "scales": scales(_units(asked))}
+        return {
+            **paper.checked_curve(asked.get("pump")),
+            "scales": scales(_units(asked)),
+        }
 
     def pump_save(self, asked: Table) -> Table:
         """Writes a pump file."""
@@ -143,4 +146,4 @@ def _name(asked: Table) -> str:
 
 
 def _units(asked: Table) -> System:
-    return "si" if asked.get("units") == "si" else "us"
+    return system_of(asked.get("units"))

@@ -12,7 +12,7 @@ from loop.teach.complaint import complaint
 from loop.teach.drill import Call
 from loop.teach.drill_lines import afterwards, believed, clean, obey, outcome, points
 from loop.teach.quiz import AnswerError
-from loop.units import System
+from loop.units import System, system_of
 from loop.words.faults import title
 from loop.words.page import SAY
 from loop.words.teaching.drills import SAFETY
@@ -47,7 +47,7 @@ def asked(given: dict[str, Any], folder: Folder) -> tuple[Asked, tuple[str, ...]
         raise JobError([SAY("drill-line", most=_LONGEST_LINE)])
     text = folder.read(name).text if name else ""
     folder.guard(text)
-    units: System = "si" if given.get("units") == "si" else "us"
+    units = system_of(given.get("units"))
     return Asked(text, str(folder.root), seed, level, units), tuple(lines)
 
 

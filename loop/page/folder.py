@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from loop.job import JobError
+from loop.job import JobError, file_text
 from loop.records import dataclass
-from loop.tomlfile import read_text, tables
+from loop.tomlfile import tables
 from loop.whole_file import put_whole
 from loop.words.page import SAY
 
@@ -85,16 +85,9 @@ class Folder:
     def read(self, name: str) -> Opened:
         """A file's text; raises JobError where there is no such file or it cannot be read."""
         path = self._path(name)
-        try:
-            text = read_text(path, "job")
-        except FileNotFoundError:
-            raise JobError([SAY("no-job-file", file=name)]) from None
-        except OSError as error:
-            raise JobError(
-                [SAY("cannot-read", file=name, why=error.strerror or str(error))]
-            ) from None
-        except ValueError as error:
-            raise JobError([f"{name}: {error}"]) from None
+        if not os.path.lexists(path):
+            raise JobError([SAY("no-job-file", file=name)])
+        text = file_text(path, "job", name)
         return Opened(text, mark_of(text))
 
     def write(self, name: str, text: str, mark: str | None) -> str:

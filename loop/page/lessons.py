@@ -12,6 +12,9 @@ from loop.teach.lessons.picture import to_svg
 from loop.tomlfile import read_text
 from loop.units import System
 
+# What is shown of a played lesson as it stands there.
+_SAID = ("title", "predict", "choices", "right", "reveal", "see", "explain", "exercise", "answer")
+
 
 def lesson_list(system: System) -> list[dict[str, Any]]:
     """Number and title of every lesson."""
@@ -29,15 +32,7 @@ def lesson_tables(number: int, system: System) -> dict[str, Any]:
     played = play(lesson, system)
     return {
         "number": number,
-        "title": played.title,
-        "predict": played.predict,
-        "choices": played.choices,
-        "right": played.right,
-        "reveal": played.reveal,
-        "see": played.see,
-        "explain": played.explain,
-        "exercise": played.exercise,
-        "answer": played.answer,
+        **{name: getattr(played, name) for name in _SAID},
         "bars": to_svg(drawn(played, with_line=False)),
         "measures": [called(measure) for measure in lesson.measures],
         "columns": [

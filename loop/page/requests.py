@@ -2,39 +2,44 @@
 
 import json
 import threading
-from collections.abc import Callable
 from typing import Any
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
-from loop.job import JobError
 from loop.page.api import Table
-from loop.page.folder import ConflictError
-from loop.units import System
+from loop.units import System, system_of
 from loop.words.page import SAY
 
 
-async def read_table(request: Request) -> Table | Response:
-    """A request's JSON table, or the response that says what is wrong with it."""
+class NoTableError(Exception):
+    """A request whose body is no table of JSON, and what is wrong with it."""
+
+
+async def read_table(request: Request) -> Table:
+    """A request's JSON table; raises NoTableError where it has none."""
     try:
         asked = json.loads(await request.body())
     except (ValueError, RecursionError):
-        return JSONResponse({"problems": [SAY("ask-json")]}, 400)
+        raise NoTableError(SAY("ask-json")) from None
     if not isinstance(asked, dict):
-        return JSONResponse({"problems": [SAY("ask-table")]}, 400)
+        raise NoTableError(SAY("ask-table"))
     return asked
 
 
-async def told(work: Callable[[], Table]) -> Table | Response:
-    """What `work` gives, off the event loop; or its mistakes, with the status that fits."""
-    try:
-        return await run_in_threadpool(work)
-    except ConflictError:
-        return JSONResponse({"problems": [SAY("changed-outside")]}, 409)
-    except JobError as error:
-        return JSONResponse({"problems": error.problems}, 422)
+async def no_table(request: Request, error: Any) -> Response:
+    """What a request without a table is told."""
+    return JSONResponse({"problems": [str(error)]}, 400)
+
+
+async def changed_outside(request: Request, error: Any) -> Response:
+    """What is told where the file on disk is another one by now."""
+    return JSONResponse({"problems": [SAY("changed-outside")]}, 409)
+
+
+async def mistakes(request: Request, error: Any) -> Response:
+    """What is told of the mistakes in what was sent."""
+    return JSONResponse({"problems": error.problems}, 422)
 
 
 async def watch_leaving(request: Request, left: threading.Event) -> None:
@@ -46,15 +51,4 @@ async def watch_leaving(request: Request, left: threading.Event) -> None:
 
 def units_of(request: Request) -> System:
     """The units that an address asks for."""
-    return "si" if request.query_params.get("units") == "si" else "us"
-
-
-def finite(value: Any) -> Any:
-    """Numbers that JSON has not, as null."""
-    if isinstance(value, dict):
-        return {key: finite(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [finite(inner) for inner in value]
-    if isinstance(value, float) and not abs(value) < float("inf"):
-        return None
-    return value
+    return system_of(request.query_params.get("units"))

@@ -4,25 +4,34 @@ import asyncio
 import secrets
 import threading
 from collections.abc import Awaitable, Callable
-from dataclasses import asdict
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.routing import Route
 
+from loop.answers import plain
 from loop.job import JobError, program_version
 from loop.page.api import Answers, Table, text_of
-from loop.page.folder import Folder, opens
+from loop.page.folder import ConflictError, Folder, opens
 from loop.page.forms import addable, job_forms, part_forms
 from loop.page.guard import OWN_POLICY, Gate, Guard
 from loop.page.lessons import lesson_list
 from loop.page.pdf import page_picture
-from loop.page.requests import finite, read_table, told, units_of, watch_leaving
+from loop.page.requests import (
+    NoTableError,
+    changed_outside,
+    mistakes,
+    no_table,
+    read_table,
+    units_of,
+    watch_leaving,
+)
 from loop.page.tasks import Tasks
 from loop.page.workers import Workers
 from loop.pumps import catalogue
@@ -76,7 +85,9 @@ class Site:
                 for name in self._answers.by_name
             ),
         ]
-        return Guard(Starlette(routes=routes), Gate(hosts, self.token, everywhere))
+        told = {NoTableError: no_table, ConflictError: changed_outside, JobError: mistakes}
+        site = Starlette(routes=routes, exception_handlers=told)
+        return Guard(site, Gate(hosts, self.token, everywhere))
 
     def stop(self) -> None:
         """Ends all work."""
@@ -122,8 +133,6 @@ class Site:
     async def _call(self, request: Request) -> Response:
         """The card of a job, which works a service call; it brings a policy of its own."""
         found = await self._asked(request, "card", {"name": request.path_params["name"]})
-        if isinstance(found, Response):
-            return found
         return HTMLResponse(found["body"], headers={OWN_POLICY: "1"})
 
     def _static(self, request: Request) -> Response:
@@ -153,56 +162,46 @@ class Site:
     def _answering(self, name: str) -> Callable[[Request], Awaitable[Response]]:
         async def route(request: Request) -> Response:
             found = await self._asked(request, name, await read_table(request))
-            return found if isinstance(found, Response) else JSONResponse(finite(found))
+            return JSONResponse(plain(found))
 
         return route
 
     async def _sheet(self, request: Request) -> Response:
         form = request.path_params["form"]
-        table = await read_table(request)
-        asked = table if isinstance(table, Response) else {**table, "form": form}
+        asked = {**await read_table(request), "form": form}
         found = await self._asked(request, "sheet", asked)
-        if isinstance(found, Response):
-            return found
         kind = "application/pdf" if form == "pdf" else "text/html; charset=utf-8"
         return Response(found["body"], media_type=kind)
 
-    async def _asked(self, request: Request, name: str, asked: Table | Response) -> Any:
-        """The answer of that name, or the response that says what is wrong with the question."""
-        if isinstance(asked, Response):
-            return asked
+    async def _asked(self, request: Request, name: str, asked: Table) -> Table:
+        """The answer of that name."""
         if self.workers is None:
             answers = {**self._answers.by_name, **self._answers.bodies}
-            return await told(lambda: answers[name](asked))
+            return await run_in_threadpool(answers[name], asked)
         left = threading.Event()
         watching = asyncio.create_task(watch_leaving(request, left))
         try:
             workers = self.workers
-            return await told(lambda: workers.ask(name, asked, left.is_set))
+            return await run_in_threadpool(workers.ask, name, asked, left.is_set)
         finally:
             watching.cancel()
 
     async def _file(self, request: Request) -> Response:
-        found = await told(lambda: asdict(self.folder.read(request.path_params["name"])))
-        return found if isinstance(found, Response) else JSONResponse(found)
+        found = await run_in_threadpool(self.folder.read, request.path_params["name"])
+        return JSONResponse(plain(found))
 
     async def _paper(self, request: Request) -> Response:
         body, number = await request.body(), request.query_params.get("page", "1")
         page = int(number) if number.isdecimal() and len(number) < 5 else 1
-        found = await told(lambda: {"body": page_picture(body, page)})
-        return (
-            found
-            if isinstance(found, Response)
-            else Response(found["body"], media_type="image/png")
-        )
+        picture = await run_in_threadpool(page_picture, body, page)
+        return Response(picture, media_type="image/png")
 
     # A sizing, which runs on while it is watched ------------------------------------------------
 
     def _task(self, work: Callable[[Table], Table]) -> Callable[[Request], Awaitable[Response]]:
         async def route(request: Request) -> Response:
-            asked = await read_table(request)
-            found = asked if isinstance(asked, Response) else await told(lambda: work(asked))
-            return found if isinstance(found, Response) else JSONResponse(finite(found))
+            found = await run_in_threadpool(work, await read_table(request))
+            return JSONResponse(plain(found))
 
         return route
 

@@ -25,7 +25,8 @@ def sizing_tables(job: Job, progress: Callable[[int, int], None]) -> dict[str, A
     from loop.size import size
     from loop.size.fitting import applied
     from loop.size.sections import sections
-    from loop.size.words import chance, name
+    from loop.size.words import name
+    from loop.words.chance import chance
 
     result = size(job, progress=progress)
     units, runner_up = job.units, result.runner_up

@@ -12,6 +12,9 @@ from loop.seawater import Water
 # Standard gravity [m/s²], ISO 80000-3.
 GRAVITY = 9.80665
 
+# Heights and heads [m] that differ by less are the same: they are sums of what was read from text.
+ROUNDING = 1e-9
+
 # Reynolds numbers: end of laminar flow as the friction library takes it; and where turbulent flow
 # is taken as established: Caenn, Darley & Gray, chapter 6 (others give 2300 to 4000).
 LAMINAR, TURBULENT = 2040.0, 3000.0

@@ -1,7 +1,8 @@
 """The manifold: where one line becomes several, and several become one again."""
 
 import math
-from typing import Annotated, Literal
+from collections.abc import Callable, Iterable
+from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -52,6 +53,11 @@ class Manifold(Part):
         description="in the order in which they leave the header, which matters where it is narrow",
     )
     angle: Turn = math.pi / 2
+
+    def with_lines(self, line: Callable[[tuple[Part, ...]], Iterable[Part]]) -> Self:
+        """The manifold with what `line` makes of each branch's parts."""
+        ways = (way.model_copy(update={"part": tuple(line(way.part))}) for way in self.branch)
+        return self.model_copy(update={"branch": tuple(ways)})
 
     def _head_loss(self, flow: Numbers, water: Water) -> Numbers:
         """None of its own: its tees' losses depend on the split and belong to the joints."""

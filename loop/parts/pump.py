@@ -7,6 +7,7 @@ from pydantic import BeforeValidator, Field, PlainSerializer, WithJsonSchema, mo
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
 from loop.pumps import PumpCurve, is_of_catalogue, pump_by_reference
+from loop.pumps.supply import PowerSupply
 from loop.seawater import Water
 from loop.units import WHOLE_NUMBER, Frequency, Offset, Voltage
 from loop.wrong import refused
@@ -36,7 +37,7 @@ class Pump(Part):
 
     Speed follows the supply: voltage for a permanent-magnet DC motor (a first approximation),
     frequency for an AC motor. On a supply far off its rating a pump stalls or burns, and no speed
-    is right: it is held at the nearest that the laws bear, and `loop.margins.supply` judges it.
+    is right: it is held at the nearest that the laws bear, and `loop.pumps.supply` judges it.
     """
 
     with_hose: ClassVar[bool] = False
@@ -75,6 +76,12 @@ class Pump(Part):
     def voltage(self) -> float:
         """Voltage at the pump [V]: as the job states it, or else the pump's rating."""
         return self.supply or self.curve.rated_supply
+
+    @property
+    def power_supply(self) -> PowerSupply:
+        """What the pump runs on; its rating where the job states nothing else."""
+        curve = self.curve
+        return PowerSupply(curve.drive, self.voltage, self.frequency or curve.rated_frequency)
 
     @property
     def called(self) -> str:

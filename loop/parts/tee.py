@@ -1,11 +1,12 @@
 """A tee whose branch is closed off: the water goes through the run."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 import fluids
 
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
+from loop.plain_text import ANY_CASE
 from loop.seawater import Water
 
 # Equivalent length of a tee through its run, in bores: Crane TP-410, A-29.
@@ -18,9 +19,14 @@ def through_run(bore: float) -> float:
 
 
 class Tee(Part):
-    """The run of a tee."""
+    """The run of a tee.
+
+    ``side`` says whether its side outlet is capped, or in use by something that draws from it; left
+    out, nobody has said.
+    """
 
     kind: Literal["tee"] = "tee"
+    side: Annotated[Literal["capped", "in use"] | None, ANY_CASE] = None
 
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""

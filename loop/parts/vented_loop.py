@@ -9,6 +9,7 @@ from loop.parts.base import Part
 from loop.parts.friction import Numbers
 from loop.parts.rated import LossCoefficient
 from loop.seawater import Water
+from loop.units import Offset
 
 # A return bend of close pattern, in lengths over bore: Crane TP-410, A-29.
 RETURN_BEND = 50.0
@@ -18,11 +19,14 @@ class VentedLoop(Part):
     """A siphon break, at the height where the part before it ended.
 
     It lets air in wherever its gauge pressure would be under zero, and passes no water out; the leg
-    after it never gives its fall back. Loss: `k`, or a return bend of close pattern, 50 fT with
-    ``fluids.ft_Crane``.
+    after it never gives its fall back. Where it lies in the hull says how near heel and trim bring
+    the sea to its vent; left out, it counts as far out as its outlet. Loss: `k`, or a return bend
+    of close pattern, 50 fT with ``fluids.ft_Crane``.
     """
 
     kind: Literal["vented loop"] = "vented loop"
+    off_centre: Offset | None = None
+    fore_aft: Offset | None = None
     k: Annotated[
         LossCoefficient | None, Field(description="loss coefficient on the bore; a return bend's")
     ] = None

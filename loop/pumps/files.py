@@ -10,7 +10,7 @@ from pydantic import ValidationError, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from loop.catalogue import catalogue, catalogue_name, folder
-from loop.mistakes import once, why
+from loop.mistakes import lines
 from loop.pumps.curve import PumpCurve
 from loop.pumps.nameplate import Nameplate
 from loop.pumps.points import Curve, Series
@@ -88,7 +88,7 @@ def pump_by_reference(value: Any, info: ValidationInfo) -> Any:
 def pump_problems(error: ValueError) -> list[str]:
     """Lines that say what is wrong with a pump file, from the error that reading it raised."""
     if isinstance(error, ValidationError):
-        return [line for item in once(error.errors(), _known) for line in _lines(item)]
+        return lines(error, _known)
     return [str(error)]
 
 
@@ -100,9 +100,3 @@ def _known(item: Mapping[str, Any]) -> Iterable[str]:
             return Curve.model_fields
         return (Nameplate if steps[1] == "nameplate" else Series).model_fields
     return PumpCurve.model_fields
-
-
-def _lines(item: dict[str, Any]) -> list[str]:
-    where = " ".join(str(step + 1 if isinstance(step, int) else step) for step in item["loc"])
-    lines = why(item, _known(item)).splitlines()
-    return [f"{where}: {line}" if where else line for line in lines]

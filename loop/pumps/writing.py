@@ -6,12 +6,12 @@ from typing import Any
 
 from loop.pumps.datasheet import Datasheet
 from loop.pumps.nameplate import head_of
+from loop.pumps.supply import MOST_DC, PowerSupply
 from loop.questions import PUMP_QUESTIONS as PUMP_QUESTIONS
+from loop.tomlfile import quoted
 from loop.units import UnitError, parse
 from loop.wrong import wrong
 
-# A plate without "DC" is one of a DC pump up to this voltage [V]: common practice.
-_MOST_DC = 60.0
 _HERTZ = re.compile(r"[\s,/]*(\d+(?:\.\d+)?\s*hz)\s*$", re.IGNORECASE)
 _CURRENT = re.compile(r"\s*\b(ac|dc)\b\.?\s*$", re.IGNORECASE)
 
@@ -30,11 +30,19 @@ def runs_on(text: str) -> tuple[str, str | None]:
     volts = volts[: current.start()] if current else volts
     parse(volts, "voltage")
     is_ac = current is not None and current[1].lower() == "ac"
-    if hertz is None and (is_ac or (current is None and parse(volts, "voltage") > _MOST_DC)):
+    if hertz is None and (is_ac or (current is None and parse(volts, "voltage") > MOST_DC)):
         raise UnitError(wrong("runs-on-frequency", text=text))
     if hertz is not None and current is not None and not is_ac:
         raise UnitError(wrong("runs-on-dc", text=text))
     return volts.strip(), hertz[1] if hertz else None
+
+
+def power_supply(text: str) -> PowerSupply:
+    """The supply that a text of `runs_on` states; raises UnitError as that does."""
+    volts, hertz = runs_on(text)
+    if hertz is None:
+        return PowerSupply("dc", parse(volts, "voltage"))
+    return PowerSupply("ac", parse(volts, "voltage"), parse(hertz, "frequency"))
 
 
 def answer_problem(name: str, text: str) -> str | None:
@@ -110,5 +118,4 @@ def _value(value: Any) -> str:
         return f"[{', '.join(map(_value, value))}]"
     if isinstance(value, float):
         return f"{value:.12g}"
-    plain = "".join(sign for sign in str(value) if sign.isprintable())
-    return '"' + plain.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    return quoted(str(value))

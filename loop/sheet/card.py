@@ -13,7 +13,7 @@ from loop.sheet.content import CardGroup, Reading
 from loop.sheet.need import need_at
 from loop.sheet.spread import Range, Spread
 from loop.tolerances import CONDUCTANCE, HEAT, PUMP_POWER
-from loop.units import System, label, parse, show
+from loop.units import System, parse, show, unitless
 from loop.words.job_sheet import SAY
 from loop.words.speaker import called
 
@@ -43,7 +43,7 @@ def card(result: CheckResult) -> tuple[CardGroup, ...]:
         return ()
     spread = Spread(result.point)
     network = result.point.network
-    line = {u.name: network.line_of[network.condenser_part(u.name)] for u in result.condensers}
+    line = {u.name: network.unit_line(u.name) for u in result.condensers}
     lines = list(line.values())
     groups = [CardGroup(SAY("card-pump"), tuple(_pump(result, spread)))]
     at_unit: dict[int, Reading] = {}
@@ -128,7 +128,7 @@ def bucket_reading(flow: tuple[float, float, float], need: float | None, system:
         note = SAY("card-need-not-met", time=at_need if math.isfinite(need) else None)
     fastest = show(volume / high, "time", system, digits)
     healthy = (
-        _ranged(fastest, show(slowest, "time", system, digits), label("time", system))
+        _ranged(fastest, show(slowest, "time", system, digits), "time", system)
         if math.isfinite(slowest)
         else SAY("card-or-more", low=fastest)
     )
@@ -209,11 +209,10 @@ def span(low: float, high: float, quantity: str, system: System) -> str:
     >>> span(0.0, 6894.757, "pressure", "us")
     '0.0 to 1.0 psi'
     """
-    return _ranged(
-        show(low, quantity, system), show(high, quantity, system), label(quantity, system)
-    )
+    texts = show(low, quantity, system), show(high, quantity, system)
+    return _ranged(*texts, quantity, system)
 
 
-def _ranged(low: str, high: str, unit: str) -> str:
-    first = low.removesuffix(unit).strip()
+def _ranged(low: str, high: str, quantity: str, system: System) -> str:
+    first = unitless(low, quantity, system)
     return high if high.startswith(f"{first} ") else SAY("card-span", low=first, high=high)

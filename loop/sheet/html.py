@@ -9,28 +9,38 @@ from loop.sheet import figure
 from loop.sheet.content import Sheet
 from loop.sheet.tied import tie
 from loop.words.job_sheet import SAY
+from loop.words.template import capital
 
 _FOLDER = Path(__file__).parent
 
 
 def render(sheet: Sheet) -> str:
     """The HTML text of a sheet; every text in it is escaped, save the drawing and the style."""
-    pages = Environment(
-        loader=FileSystemLoader(_FOLDER),
+    return (
+        pages(_FOLDER)
+        .get_template("sheet.html.j2")
+        .render(
+            sheet=sheet,
+            say=SAY,
+            paper="Letter" if sheet.result.job.units == "us" else "A4",
+            style=Markup((_FOLDER / "sheet.css").read_text(encoding="utf-8")),
+            drawing=Markup(figure.svg(sheet)),
+            narrow=Markup(figure.narrow_svg(sheet)),
+        )
+    )
+
+
+def pages(folder: Path) -> Environment:
+    """The templates of a folder, every text in them escaped, with sentences tied."""
+    found = Environment(
+        loader=FileSystemLoader(folder),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    pages.filters |= {"tie": tie, "sentence": sentence}
-    return pages.get_template("sheet.html.j2").render(
-        sheet=sheet,
-        say=SAY,
-        paper="Letter" if sheet.result.job.units == "us" else "A4",
-        style=Markup((_FOLDER / "sheet.css").read_text(encoding="utf-8")),
-        drawing=Markup(figure.svg(sheet)),
-        narrow=Markup(figure.narrow_svg(sheet)),
-    )
+    found.filters |= {"tie": tie, "sentence": sentence}
+    return found
 
 
 def sentence(text: str) -> str:
@@ -39,4 +49,4 @@ def sentence(text: str) -> str:
     >>> sentence("clean it")
     'Clean it'
     """
-    return tie(text[:1].upper() + text[1:])
+    return tie(capital(text))

@@ -25,7 +25,7 @@ def need_at(result: CheckResult, index: int) -> float | None:
     """
     network = result.point.network
     line = network.line_of[index]
-    lines = {u.name: network.line_of[network.condenser_part(u.name)] for u in result.condensers}
+    lines = {u.name: network.unit_line(u.name) for u in result.condensers}
     alone = sum(line.end == SEA_OUT for line in network.lines) == 1
     behind = [unit for unit in result.condensers if alone or lines[unit.name] == line]
     if not behind:

@@ -22,12 +22,16 @@ from loop.sheet.paper import GAP, OnFirstPage, Paper, Part, WholeWidth
 from loop.sheet.setting import RULED, Setting
 from loop.words import Told
 from loop.words.job_sheet import SAY
+from loop.words.template import capital
 
 # Sizes of type [pt] to try, and the share of the width for the drawing, until the sheet is on two
 # pages; then the same for parts that flow into each other; else the first that takes the fewest.
 _SETTINGS = ((8.6, 0.52), (8.0, 0.52), (7.5, 0.52), (7.5, 0.48))
 _DENSE = ((8.6, 0.485), (8.0, 0.485), (7.5, 0.485))
 _PAGES = 2
+# Height of the drawing over that of a page at most, to what share of its size it may be made
+# smaller for room beside the units, and the room of its title, in sizes of type.
+_TALLEST, _SMALLEST, _TITLE = 0.75, 0.7, 3.0
 # With more pages than this in the largest type, the smallest would not save the sheet: where each
 # part has a page of its own, and where they flow.
 _HOPELESS, _HOPELESS_FLOWING = 3, 6
@@ -204,7 +208,12 @@ class _Story:
         image = Image(io.BytesIO(self.drawing))
         ratio = image.imageHeight / image.imageWidth
         # A long key of parts makes a drawing tall; it must leave room for its words.
-        height = min(self.side * ratio, 0.75 * self.height)
+        height = min(self.side * ratio, _TALLEST * self.height)
+        # On the page that the units begin, where it can be read there: else it would stay empty.
+        room = self.height - Paper.height_of([*self._head(), *self._verdict()], self.width)
+        room -= _TITLE * self.size
+        if _SMALLEST * height <= room:
+            height = min(height, room)
         image.drawWidth, image.drawHeight = height / ratio, height
         yield image
 
@@ -244,7 +253,7 @@ class _Story:
     def _cleaning(self) -> Iterator[Any]:
         yield self.setting.text(SAY("clean-title") + self.sheet.mended, "head")
         for line in self.sheet.cleaning:
-            yield self.setting.text(line[0].upper() + line[1:], "body")
+            yield self.setting.text(capital(line), "body")
 
     def _cautions(self) -> Iterator[Any]:
         yield self.setting.text(SAY("cautions-title"), "head")
@@ -274,7 +283,7 @@ class _Story:
 
 
 def _finding_text(finding: Told) -> str:
-    message = finding.message[0].upper() + finding.message[1:]
+    message = capital(finding.message)
     return (
         f"<b>{finding.level.capitalize()}</b> · {escape(finding.where)}. {escape(message)}. "
         f"<b>{SAY('findings-fix')}</b> {escape(finding.first_fix)}. "

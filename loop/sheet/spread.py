@@ -12,6 +12,7 @@ from loop.hydraulics import Flows, Network, OperatingPoint, installed_pump
 from loop.hydraulics.band import draws_of, edges_of
 from loop.hydraulics.boats import boats, columns_of
 from loop.job import Unit
+from loop.margins.heat import Exchanger
 from loop.margins.warming import condensing_in_loop, inlet_rises, rise_in_loop
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.records import dataclass
@@ -72,7 +73,7 @@ class Spread:
         flow = self._unit_flows(unit)
         inlet, inlets = self._inlets(unit)
         exact = float(rise_in_loop(self.network, unit, self._exact_flow(unit), inlet))
-        drawn = rise_in_loop(self.network, unit, flow, inlets, heat=self._heat)
+        drawn = rise_in_loop(self.network, unit, flow, inlets, Exchanger(heat=self._heat))
         return self._about(exact, drawn)
 
     def inlet(self, unit: Unit) -> Range:
@@ -85,7 +86,7 @@ class Spread:
         inlet, inlets = self._inlets(unit)
         exact = float(condensing_in_loop(network, unit, self._exact_flow(unit), inlet))
         ua = np.exp(self._conductance_sigma * self._own("conductance"))
-        drawn = condensing_in_loop(network, unit, flow, inlets, ua=ua, heat=self._heat)
+        drawn = condensing_in_loop(network, unit, flow, inlets, Exchanger(ua, heat=self._heat))
         return self._about(exact, drawn)
 
     def _inlets(self, unit: Unit) -> tuple[float, Array]:
@@ -134,7 +135,7 @@ class Spread:
         return float(self.network.water.density * GRAVITY)
 
     def _unit_flows(self, unit: Unit) -> Array:
-        line = self.network.line_of[self.network.condenser_part(unit.name)]
+        line = self.network.unit_line(unit.name)
         return self.flows.line_flow[:, line]
 
     def _exact_flow(self, unit: Unit) -> float:

@@ -1,19 +1,11 @@
 """A sizing's answer as plain tables, for other programs: SI and °C throughout."""
 
-import math
-from dataclasses import asdict
 from typing import Any
 
 from typing_extensions import TypedDict
 
-from loop.check.as_json import (
-    ActionTable,
-    FindingTable,
-    energy_table,
-    finding_table,
-    plain,
-    stage_table,
-)
+from loop.answers import table_of
+from loop.check.as_json import ActionTable, FindingTable, finding_table
 from loop.job import Inputs, inputs
 from loop.margins.battery import Running
 from loop.margins.energy import Energy
@@ -128,74 +120,39 @@ class SizeTables(Inputs):
 
 def to_json(result: SizeResult) -> dict[str, Any]:
     """The keys of `SizeTables`, as plain dicts, lists, texts and numbers; null for no number."""
-    return {
+    return table_of(
+        SizeTables,
+        result,
         **inputs(result.job),
-        "units": dict(UNITS),
-        "choice": result.choice,
-        "runner_up": result.runner_up,
-        "front": list(result.front),
-        "why": list(result.why),
-        "prefer_runner_up": result.prefer_runner_up,
-        "options": [_option(option) for option in result.options],
-        "aside": [finding_table(finding, Speaker(result.chosen)) for finding in result.aside],
-        "against": [plain(asdict(one)) for one in result.against],
-        "reach": [plain(asdict(one)) for one in result.reach],
-        "condensing": [stage_table(stage) for stage in result.condensing],
-        "least_draw": result.least_draw,
-        "least_pump": result.least_pump,
-        "apart": [
+        units=UNITS,
+        options=[_option(option) for option in result.options],
+        aside=[finding_table(finding, Speaker(result.chosen)) for finding in result.aside],
+        apart=[
             {"unit": one.unit, "option": _option(one.option) if one.option else None}
             for one in result.apart
         ],
-        "least_change": [_change(change) for change in result.least_change],
-        "other_changes": [[_change(change) for change in some] for some in result.other_changes],
-        "advised": [finding_table(one, Speaker(in_service(result.job))) for one in result.advised],
-        "service": list(result.service),
-        "distributions": [asdict(one) for one in result.distributions],
-        "studied": asdict(result.studied),
-        "unsuited": list(result.unsuited),
-    }
+        least_change=[_change(change) for change in result.least_change],
+        other_changes=[[_change(change) for change in some] for some in result.other_changes],
+        advised=[finding_table(one, Speaker(in_service(result.job))) for one in result.advised],
+    )
 
 
 def _option(option: Option) -> dict[str, Any]:
     choice = option.choice
-    return plain(
-        {
-            "rank": option.rank,
-            "as_is": option.as_is,
-            "pump": choice.pump.name,
-            "count": choice.count,
-            "arrangement": choice.arrangement,
-            "suction_bore": choice.suction_bore,
-            "pressure_bore": choice.pressure_bore,
-            "branch_bore": max(choice.branch_bores) if choice.branch_bores else math.nan,
-            "branch_bores": list(choice.branch_bores),
-            "barb_bore": choice.barb_bore,
-            "seacock_bore": choice.seacock_bore,
-            "strainer": None if choice.strainer is None else choice.strainer.name,
-            "flow": option.flow,
-            "flow_low": option.flow_low,
-            "flow_high": option.flow_high,
-            "chance": option.chance,
-            "margin": option.margin,
-            "power": option.power,
-            "suction_velocity": option.suction_velocity,
-            "pressure_velocity": option.pressure_velocity,
-            "start_head": option.start_head,
-            "shutoff_head": option.shutoff_head,
-            "starts_last": list(option.starts_last),
-            "price": option.price,
-            "condensers": [plain(asdict(unit)) for unit in option.units],
-            "energy": [plain(asdict(stage)) for stage in option.running],
-            "energy_worst": energy_table(option.energy),
-            "energy_clean": energy_table(option.energy_clean),
-            "passes": option.passes,
-            "as_new": list(option.as_new),
-            "reasons": [asdict(one) for one in option.reasons],
-        }
+    hoses = ("count", "arrangement", "suction_bore", "pressure_bore", "barb_bore", "seacock_bore")
+    return table_of(
+        OptionTable,
+        option,
+        **{key: getattr(choice, key) for key in hoses},
+        pump=choice.pump.name,
+        branch_bore=max(choice.branch_bores) if choice.branch_bores else None,
+        branch_bores=choice.branch_bores,
+        strainer=None if choice.strainer is None else choice.strainer.name,
+        condensers=option.units,
+        energy=option.running,
+        energy_worst=option.energy,
     )
 
 
 def _change(change: Change) -> dict[str, Any]:
-    said = {name: getattr(change, name) for name in ("change", "flow", "gain", "passes")}
-    return {"action": change.action.to_dict(), **plain(said)}
+    return table_of(ChangeTable, change, action=change.action.to_dict())

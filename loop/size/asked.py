@@ -7,14 +7,14 @@ from typing import Any
 from pydantic import ValidationError
 
 from loop.job import Job, JobError, Sizing
-from loop.mistakes import why
+from loop.mistakes import once, why
 from loop.pumps import read_pump
 
 # Files of a folder that are read.
 _MOST_FILES = 500
 
 
-def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") -> Job:
+def with_sizing(job: Job, asked: Mapping[str, str | None]) -> Job:
     """The job with fields of its ``[sizing]`` given anew, as text with units.
 
     Parameters
@@ -23,8 +23,6 @@ def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") ->
     asked : mapping
         Text by field of `loop.job.Sizing`, several bores or pumps with commas between; None leaves
         the job's own. Of the pumps a folder stands for all pump files in it.
-    folder : str
-        Where relative paths of pump files start.
 
     Raises
     ------
@@ -36,21 +34,19 @@ def with_sizing(job: Job, asked: Mapping[str, str | None], folder: str = ".") ->
         if name in ("pumps", "supplies") or name.endswith("bores"):
             given[name] = [word.strip() for word in text.split(",") if word.strip()]
     if "pumps" in given:
-        given["pumps"] = [one for word in given["pumps"] for one in _pumps(word, folder)]
+        given["pumps"] = [one for word in given["pumps"] for one in _pumps(word)]
     try:
-        checked = Sizing.model_validate(given, context={"text": True, "folder": folder})
+        checked = Sizing.model_validate(given, context={"text": True, "folder": "."})
     except ValidationError as error:
-        mistakes = error.errors()
-        # A list of which no item is right is also told as empty.
-        places = {item["loc"][:1] for item in mistakes if len(item["loc"]) > 1}
-        raise JobError([_mistake(one) for one in mistakes if one["loc"] not in places]) from None
+        mistakes = once(error.errors(), lambda item: Sizing.model_fields)
+        raise JobError([_mistake(one) for one in mistakes]) from None
     new = {name: getattr(checked, name) for name in given}
     return job.model_copy(update={"sizing": job.sizing.model_copy(update=new)})
 
 
-def _pumps(word: str, folder: str) -> list[Any]:
+def _pumps(word: str) -> list[Any]:
     """A pump as it is named; all pumps of a folder, passing over what is no pump file there."""
-    place = Path(folder) / word
+    place = Path(word)
     if not place.is_dir():
         return [word]
     found = []

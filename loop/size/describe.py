@@ -14,7 +14,6 @@ from loop.parts.friction import velocity
 from loop.size.fitting import applied
 from loop.size.progress import Step
 from loop.size.result import Option, UnitOdds
-from loop.size.rules import Reason
 from loop.size.search import Candidate, Search
 from loop.size.worst_case import in_service
 from loop.words import Finding
@@ -56,17 +55,9 @@ def described(
         energy=energy(point) if shown else None,
         energy_clean=energy(clean.point) if clean else None,
         as_new=_new_codes(found, search),
-        reasons=candidate.judged.reasons if candidate.judged else _short_of(candidate),
-        said=(
-            candidate.judged.said
-            if candidate.judged
-            else tuple(one.text for one in _short_of(candidate))
-        ),
+        reasons=candidate.reasons,
+        said=candidate.said,
     )
-
-
-def _short_of(candidate: Candidate) -> tuple[Reason, ...]:
-    return (candidate.short,) if candidate.short else ()
 
 
 def _new_codes(found: Sequence[Finding], search: Search) -> tuple[str, ...]:

@@ -53,7 +53,7 @@ class Flows:
         network = build(option)
         flow = solve_flows(network).line_flow[0]
         shares = tuple(
-            float(flow[network.line_of[network.condenser_part(unit.name)]]) / unit.needed_flow
+            float(flow[network.unit_line(unit.name)]) / unit.needed_flow
             for unit in option.condenser
         )
         lines = lines_of(option)

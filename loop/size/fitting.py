@@ -4,9 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from loop.job import Edit, Job, Put, locate
-from loop.margins.supply import supply_faults
 from loop.parts import (
-    Branch,
     Hose,
     Intake,
     Manifold,
@@ -15,7 +13,8 @@ from loop.parts import (
     Seacock,
     Strainer,
 )
-from loop.pumps import PumpCurve, catalogue
+from loop.pumps import catalogue
+from loop.pumps.supply import supply_suits
 from loop.records import dataclass
 from loop.size.options import Choice
 
@@ -43,24 +42,18 @@ def with_pump(job: Job, choice: Choice) -> Pump:
     changes: dict[str, Any] = {
         "curve": curve, "count": choice.count, "arrangement": choice.arrangement
     }  # fmt: skip
-    if not supply_suits(pump, curve):
+    if not supply_suits(pump.power_supply, curve):
         changes |= {"supply": None, "frequency": None}
+    elif curve.rated_frequency != pump.curve.rated_frequency:
+        changes["frequency"] = pump.power_supply.hertz
     return pump.model_copy(update=changes)
-
-
-def supply_suits(pump: Pump, curve: PumpCurve) -> bool:
-    """Whether another pump runs on the supply that the job's pump has."""
-    on_it = {"curve": curve, "supply": pump.voltage}
-    return curve == pump.curve or (
-        curve.drive == pump.curve.drive and not supply_faults(pump.model_copy(update=on_it))
-    )
 
 
 def applied(job: Job, choice: Choice) -> Job:
     """The job with the choice fitted; every part keeps its place."""
     if choice.as_is:
         return job
-    at = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
+    at = job.pump_index
     branches = iter(choice.branch_bores)
     before = _Fitting(choice.suction_bore, choice, _hose_bores(job.part[:at]), True, branches)
     after = _Fitting(choice.pressure_bore, choice, _hose_bores(job.part[at:]), False, branches)
@@ -108,17 +101,14 @@ class _Fitting:
         if isinstance(part, Intake | Seacock) and self.suction:
             return part if choice.seacock_bore is None else refitted(part, choice.seacock_bore)
         if isinstance(part, Manifold):
-            part = part.model_copy(update={"branch": tuple(self._ways(part))})
+            part = part.with_lines(self._branch)
         if part.with_hose and part.bore in self.was:
             return refitted(part, self.bore)
         return part
 
-    def _ways(self, manifold: Manifold) -> Iterator[Branch]:
-        for way in manifold.branch:
-            inner = _Fitting(
-                next(self.branches), self.choice, _hose_bores(way.part), False, self.branches
-            )
-            yield way.model_copy(update={"part": tuple(inner.part(part) for part in way.part)})
+    def _branch(self, parts: tuple[Part, ...]) -> Iterator[Part]:
+        bore, was = next(self.branches), _hose_bores(parts)
+        return map(_Fitting(bore, self.choice, was, False, self.branches).part, parts)
 
 
 def refitted(part: Part, bore: float) -> Part:

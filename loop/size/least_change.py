@@ -121,8 +121,7 @@ def _share(job: Job, some: Set) -> float:
     network = build(in_service(fixed(job, some)))
     flow = solve_flows(network).line_flow[0]
     return min(
-        float(flow[network.line_of[network.condenser_part(unit.name)]]) / unit.needed_flow
-        for unit in job.condenser
+        float(flow[network.unit_line(unit.name)]) / unit.needed_flow for unit in job.condenser
     )
 
 

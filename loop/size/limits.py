@@ -1,11 +1,11 @@
 """How far a choice goes before it fails: run, lift, sea, strainer, supply, one at a time."""
 
 from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from itertools import pairwise
-from typing import Any
 
-from loop.job import Job, all_parts, end_height
-from loop.parts import Discharge, Hose, Manifold, Part, Pump, Strainer
+from loop.job import Job, all_parts, end_height, mapped
+from loop.parts import Discharge, Hose, Manifold, Part, Strainer
 from loop.records import dataclass
 from loop.size.fitting import with_parts
 from loop.size.progress import Step
@@ -56,7 +56,7 @@ def reach(job: Job, rules: Rules, step: Step = lambda: None) -> tuple[Reach, ...
 def axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]:
     """What can go farther: its name, where it is now, the farthest asked, the job with it there."""
     worst = in_service(job)
-    hoses = [part for part in _after_pump(job) if isinstance(part, Hose)]
+    hoses = [part for part in all_parts(job.part[job.pump_index :]) if isinstance(part, Hose)]
     whole = sum(hose.length for hose in hoses)
     if whole > 0:
         yield "run", whole, _LONGEST * whole, lambda to: longer(job, to / whole)
@@ -66,7 +66,7 @@ def axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]
         "sea",
         sea,
         max(_WARMEST, sea),
-        lambda to: _put(job, water=job.water.model_copy(update={"temperature": to})),
+        lambda to: _with(job, "water", "temperature", to),
     )
     baskets = [part.blocked for part in all_parts(worst.part) if isinstance(part, Strainer)]
     if baskets:
@@ -74,7 +74,7 @@ def axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]
             "blocked",
             max(baskets),
             _FULLEST,
-            lambda to: _put(job, sizing=job.sizing.model_copy(update={"service_blocked": to})),
+            lambda to: _with(job, "sizing", "service_blocked", to),
         )
     if worst.pump.curve.drive == "dc":
         weakest = _WEAKEST * worst.pump.curve.rated_supply
@@ -82,7 +82,7 @@ def axes(job: Job) -> Iterator[tuple[str, float, float, Callable[[float], Job]]]
             "supply",
             worst.pump.voltage,
             min(weakest, worst.pump.voltage),
-            lambda to: _put(job, sizing=job.sizing.model_copy(update={"lowest_supply": to})),
+            lambda to: _with(job, "sizing", "lowest_supply", to),
         )
 
 
@@ -122,12 +122,13 @@ def longer(job: Job, times: float) -> Job:
             else part
         )
 
-    return with_parts(job, _changed_after_pump(job, stretched))
+    at = job.pump_index
+    return with_parts(job, (*job.part[:at], *mapped(job.part[at:], stretched)))
 
 
 def higher(job: Job, by: float) -> Job:
     """The job with all between pump and discharges higher by so much [m], hoses longer to reach."""
-    at = _pump_at(job)
+    at = job.pump_index
     start = end_height(job.part[:at], 0.0)
     return with_parts(job, (*job.part[:at], *_raised(job.part[at:], by, start)))
 
@@ -141,11 +142,7 @@ def _raised(parts: Sequence[Part], by: float, height: float) -> tuple[Part, ...]
             via = tuple(p.model_copy(update={"height": p.height + by}) for p in part.via)
             part = _reaching(part.model_copy(update={"to": end, "via": via}), height)
         elif isinstance(part, Manifold):
-            ways = [
-                way.model_copy(update={"part": _raised(way.part, by, height)})
-                for way in part.branch
-            ]
-            part = part.model_copy(update={"branch": tuple(ways)})
+            part = part.with_lines(partial(_raised, by=by, height=height))
         height = end_height((part,), height)
         found.append(part)
     return tuple(found)
@@ -170,27 +167,6 @@ def _leads_overboard(rest: Sequence[Part]) -> bool:
     return False
 
 
-def _pump_at(job: Job) -> int:
-    return next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
-
-
-def _after_pump(job: Job) -> Iterator[Part]:
-    return all_parts(job.part[_pump_at(job) :])
-
-
-def _changed_after_pump(job: Job, change: Callable[[Part], Part]) -> tuple[Part, ...]:
-    def walked(parts: Sequence[Part]) -> tuple[Part, ...]:
-        found = []
-        for part in parts:
-            if isinstance(part, Manifold):
-                ways = [way.model_copy(update={"part": walked(way.part)}) for way in part.branch]
-                part = part.model_copy(update={"branch": tuple(ways)})
-            found.append(change(part))
-        return tuple(found)
-
-    at = _pump_at(job)
-    return (*job.part[:at], *walked(job.part[at:]))
-
-
-def _put(job: Job, **changes: Any) -> Job:
-    return job.model_copy(update=changes)
+def _with(job: Job, table: str, key: str, value: float) -> Job:
+    changed = getattr(job, table).model_copy(update={key: value})
+    return job.model_copy(update={table: changed})

@@ -8,20 +8,18 @@ from itertools import product
 from typing import Literal
 
 from loop.job import Job, JobError, StrainerChoice
-from loop.margins.supply import supply_faults
 from loop.parts import (
     Branch,
     Condenser,
     Hose,
     Manifold,
     Part,
-    Pump,
     Strainer,
 )
 from loop.pumps import PumpCurve, catalogue, load_pump
-from loop.pumps.writing import runs_on
+from loop.pumps.supply import supply_suits
+from loop.pumps.writing import power_supply
 from loop.records import dataclass
-from loop.units import parse
 from loop.words.sizing import SAY
 
 # More than this take minutes and tell nobody anything.
@@ -68,7 +66,7 @@ class Choice:
 
 def as_it_stands(job: Job) -> Choice:
     """The loop as it is, as a choice: nothing of it changes."""
-    at = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
+    at = job.pump_index
     main = [_largest(job.part[:at]), _largest(job.part[at:])]
     some = next((bore for bore in main if bore), job.pump.inner_bore)
     branches = tuple(_largest(way.part) or some for way in branches_of(job))
@@ -147,12 +145,11 @@ def _branches(parts: Sequence[Part]) -> Iterator[Branch]:
 
 def lines_of(job: Job) -> tuple[int, ...]:
     """Which of `Choice.bores` each part goes with, in the order of the network's parts."""
-    pump = next(i for i, part in enumerate(job.part) if isinstance(part, Pump))
     branches = itertools.count(2)
 
     def walk(parts: Sequence[Part], line: int | None) -> Iterator[int]:
         for index, part in enumerate(parts):
-            yield (0 if index < pump else 1) if line is None else line
+            yield (0 if index < job.pump_index else 1) if line is None else line
             for way in part.branch if isinstance(part, Manifold) else ():
                 yield from walk(way.part, next(branches))
 
@@ -203,21 +200,9 @@ def unsuited(job: Job) -> tuple[str, ...]:
 
 def _runs(job: Job, curve: PumpCurve) -> bool:
     """Whether a supply of the boat suits a pump: those listed, or else the present pump's."""
-    if job.sizing.supplies:
-        return any(_suits(text, curve) for text in job.sizing.supplies)
-    pump = job.pump
-    if curve.drive != pump.curve.drive or curve.rated_frequency != pump.curve.rated_frequency:
-        return False
-    return not supply_faults(pump.model_copy(update={"curve": curve, "supply": pump.voltage}))
-
-
-def _suits(supply: str, curve: PumpCurve) -> bool:
-    volts, hertz = runs_on(supply)
-    if (hertz is None) != (curve.drive == "dc"):
-        return False
-    frequency = None if hertz is None else parse(hertz, "frequency")
-    on_it = Pump(curve=curve, supply=parse(volts, "voltage"), frequency=frequency)
-    return not supply_faults(on_it)
+    listed = map(power_supply, job.sizing.supplies)
+    supplies = tuple(listed) or (job.pump.power_supply,)
+    return any(supply_suits(supply, curve) for supply in supplies)
 
 
 def _has_strainer(job: Job) -> bool:

@@ -128,7 +128,7 @@ def _kit_of(choice: Choice, lists: dict[Choice, tuple[tuple[float, ...], ...]]) 
 
 def _draw(job: Job, kit: Choice) -> float:
     """Power of a kit's pumps [W] at the flow that all units need; 0 where its file states none."""
-    need = sum(unit.needed_flow for unit in job.condenser)
+    need = job.needed_flow
     each = need / (kit.count if kit.arrangement == "parallel" else 1)
     power = kit.count * float(kit.pump.power(min(each, kit.pump.last_flow)))
     return power if np.isfinite(power) else 0.0

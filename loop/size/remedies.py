@@ -22,8 +22,8 @@ from loop.parts import (
     Tee,
 )
 from loop.parts.step import narrower
+from loop.pumps.supply import supply_suits
 from loop.records import dataclass
-from loop.size.fitting import supply_suits
 from loop.size.options import pumps
 from loop.words.actions import (
     Action,
@@ -167,5 +167,7 @@ def _other_pumps(job: Job) -> Iterator[Remedy]:
         if curve.name != own.curve.name
     ]
     for step, curve in enumerate(others[:_PUMPS], 1):
-        action = ChangePump(at, curve.name, curve, as_rated=not supply_suits(own, curve))
+        action = ChangePump(
+            at, curve.name, curve, as_rated=not supply_suits(own.power_supply, curve)
+        )
         yield _remedy(job, action, at, step)

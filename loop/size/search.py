@@ -39,6 +39,18 @@ class Candidate:
         """Whether nothing speaks against it."""
         return self.judged is not None and self.judged.passes
 
+    @property
+    def reasons(self) -> tuple[Reason, ...]:
+        """What its check finds; without one, that it is short of flow."""
+        if self.judged:
+            return self.judged.reasons
+        return (self.short,) if self.short else ()
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """The reasons in words, those that are the same of several places once."""
+        return self.judged.said if self.judged else tuple(one.text for one in self.reasons)
+
 
 class Search:
     """The options of one job that are worth a look."""

@@ -5,7 +5,10 @@ from loop.records import dataclass
 
 @dataclass(frozen=True)
 class Section:
-    """One part in words: a title, lines under it, a table, a note; ``of`` says which it is."""
+    """One part in words: a title, lines under it, a table, a note; ``of`` says which it is.
+
+    ``grave`` is one that is said before the reasons of the choice.
+    """
 
     of: str
     title: str
@@ -13,3 +16,4 @@ class Section:
     head: tuple[str, ...] = ()
     rows: tuple[tuple[str, ...], ...] = ()
     note: str = ""
+    grave: bool = False

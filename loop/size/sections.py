@@ -31,7 +31,10 @@ def sections(result: SizeResult) -> tuple[Section, ...]:
 def _aside(result: SizeResult) -> Iterator[Section]:
     """What no size of hose or pump fixes."""
     if result.aside:
-        yield Section("aside", SAY("aside-title"), _with_fixes(result.aside, result.chosen))
+        grave = any(one.level in ("danger", "fault") for one in result.aside)
+        title = SAY("aside-grave-title" if grave else "aside-title")
+        lines = _with_fixes(result.aside, result.chosen)
+        yield Section("aside", title, lines, grave=grave)
 
 
 def _advised(result: SizeResult) -> Iterator[Section]:

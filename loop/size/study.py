@@ -29,7 +29,7 @@ def chances(job: Job, blocks: Sequence[Draws]) -> tuple[float, ...]:
 
 def _meets(network: Network, unit: Unit, line_flow: Array, drawn: Draws) -> NDArray[np.bool_]:
     """Whether a unit gets its flow, and condenses below the limit that the job may set."""
-    flow = line_flow[:, network.line_of[network.condenser_part(unit.name)]]
+    flow = line_flow[:, network.unit_line(unit.name)]
     enough: NDArray[np.bool_] = flow >= unit.needed_flow
     if unit.condensing_stop is None:
         return enough

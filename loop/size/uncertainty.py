@@ -111,7 +111,7 @@ def cases(network: Network, drawn: Draws) -> Cases:
 def _of_day(network: Network, drawn: Draws) -> Array:
     """Factor on the loss of each part, by each draw's water and basket, (n, parts)."""
     warmth = sea_temperatures(network, drawn) - network.water.temperature
-    need = sum(unit.needed_flow for unit in network.job.condenser)
+    need = network.job.needed_flow
     found = np.ones((drawn.count, len(network.parts)))
     for index, part in enumerate(network.parts):
         if not (isinstance(part, Pump | Manifold) or part.shut):

@@ -14,6 +14,7 @@ from loop.size.result import Option, SizeResult, UnitOdds
 from loop.size.worst_case import in_service
 from loop.units import System, show
 from loop.words import CODES
+from loop.words.chance import chance
 from loop.words.numbers import round_down, round_up, spoken
 from loop.words.sizing import SAY
 from loop.words.template import counted
@@ -110,15 +111,6 @@ def _choice(options: Sequence[Option], units: System) -> Iterator[str]:
 def _tightest(option: Option) -> UnitOdds:
     """The unit with the least chance to get its need, and of those the one with least over it."""
     return min(option.units, key=lambda unit: (unit.chance, unit.flow_low / unit.needed_flow))
-
-
-def chance(value: float) -> str:
-    """A chance as text; never a certainty, since draws cannot show one."""
-    if value >= 0.995:
-        return SAY("chance-most")
-    if value < 0.005:
-        return SAY("chance-least")
-    return SAY("chance", percent=f"{100 * value:.0f}")
 
 
 _WALLS = (

@@ -1,7 +1,7 @@
 """The worst service that a choice must stand: dirty, scaled, warm, and short of supply."""
 
-from loop.job import Job
-from loop.parts import Condenser, Manifold, Part, Pump, Strainer
+from loop.job import Job, mapped
+from loop.parts import Condenser, Part, Pump, Strainer
 
 
 def in_service(job: Job) -> Job:
@@ -13,7 +13,7 @@ def in_service(job: Job) -> Job:
     sizing = job.sizing
     warmest = job.water.temperature if sizing.warmest_sea is None else sizing.warmest_sea
     water = job.water.model_copy(update={"temperature": max(warmest, job.water.temperature)})
-    parts = tuple(_worn(part, job) for part in job.part)
+    parts = mapped(job.part, lambda part: _worn(part, job))
     return job.model_copy(update={"part": parts, "water": water})
 
 
@@ -25,12 +25,6 @@ def _worn(part: Part, job: Job) -> Part:
         return part.model_copy(update={"scale": max(part.scale, sizing.service_scale)})
     if isinstance(part, Pump) and part.curve.drive == "dc" and sizing.lowest_supply is not None:
         return _on_lowest(part, sizing.lowest_supply)
-    if isinstance(part, Manifold):
-        branches = [
-            branch.model_copy(update={"part": tuple(_worn(inner, job) for inner in branch.part)})
-            for branch in part.branch
-        ]
-        return part.model_copy(update={"branch": tuple(branches)})
     return part
 
 

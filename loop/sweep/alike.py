@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import fields, replace
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,7 @@ _FREE = {
     "steps",
 }  # fmt: skip
 Ints = NDArray[np.intp]
+T = TypeVar("T")
 Stepped = tuple[Part, float]
 
 
@@ -167,3 +168,10 @@ class Losses:
         node = column * len(FLOW_GRID) + at.node
         below, above = self._factors.take(node), self._factors.take(node + 1)
         return np.asarray(below + at.share * (above - below))
+
+
+def numbered(every: Sequence[T]) -> tuple[tuple[T, ...], Ints]:
+    """The different ones among them, and the number of each among those, shape (n,)."""
+    numbers: dict[T, int] = {}
+    which = [numbers.setdefault(one, len(numbers)) for one in every]
+    return tuple(numbers), np.array(which, dtype=np.intp)

@@ -6,12 +6,16 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from loop.air.priming_head import weakest_share
+from loop.answers import Answer, plain
 from loop.curve import Array
 from loop.hydraulics import InstalledPump, Network
+from loop.job import Job
 from loop.margins.heat import runs_on, water_rise
 from loop.margins.warming import condensing_in_loop, inlet_rises
+from loop.parts.friction import ROUNDING
 from loop.records import dataclass
 from loop.words.commands import SAY
+from loop.words.guesses import guesses_sentence
 
 # What is told of the loop and of each unit, and the kind of quantity that each is.
 OF_LOOP = {
@@ -26,8 +30,6 @@ OF_UNIT = {
     "condensing_temperature": "temperature",
 }
 _TYPES = {name: bool for name, kind in OF_LOOP.items() if not kind}
-# Heights and heads that differ by no more are the same [m].
-_ROUNDING = 1e-9
 SI = {
     "flow": "m3/s",
     "head": "m",
@@ -79,6 +81,24 @@ class Points:
         ]
 
 
+@dataclass(frozen=True)
+class JobPoints(Points, Answer):
+    """The points of one job."""
+
+    job: Job
+
+    @property
+    def notes(self) -> list[str]:
+        """What to know before the numbers are used: loops that do not start, guesses of the job."""
+        said = guesses_sentence(self.job)
+        return [*self.warnings, said] if said else self.warnings
+
+    def _tables(self) -> dict[str, Any]:
+        """The arrays as nested lists, None where there is no number, their units, and `notes`."""
+        arrays = {name: plain(getattr(self, name).tolist()) for name in (*OF_LOOP, *OF_UNIT)}
+        return {"quantities": dict(QUANTITIES), **arrays, "notes": self.notes}
+
+
 def room(points: int, units: int) -> Points:
     """Arrays to be filled, for so many points of a loop with so many units."""
     of_unit: dict[str, Any] = {name: np.empty((points, units)) for name in OF_UNIT}
@@ -111,7 +131,7 @@ def starts_into(
         if fleet is None
         else fleet.each(lambda one: weakest_share(one, lowest))
     )
-    answer.starts[rows] = np.asarray(needed) <= pump.shutoff_head * share**2 + _ROUNDING
+    answer.starts[rows] = np.asarray(needed) <= pump.shutoff_head * share**2 + ROUNDING
 
 
 def heat_into(
@@ -124,7 +144,7 @@ def heat_into(
     sea = network.job.water.temperature
     inlets = sea + inlet_rises(network, line_flow, np.full(len(line_flow), sea))
     for column, unit in enumerate(network.job.condenser):
-        own = line_flow[:, network.line_of[network.condenser_part(unit.name)]]
+        own = line_flow[:, network.unit_line(unit.name)]
         inlet = inlets[:, column]
         answer.flow[rows, column] = own
         answer.needed_flow[rows, column] = unit.needed_flow
@@ -133,12 +153,3 @@ def heat_into(
         hot = condensing_in_loop(network, unit, own, inlet)
         answer.temperature_rise[rows, column] = np.where(runs_on(hot), rise, np.nan)
         answer.condensing_temperature[rows, column] = np.where(runs_on(hot), hot, np.nan)
-
-
-def nested(values: NDArray[Any]) -> Any:
-    """Nested lists of an array, None for what is no number."""
-    finite: list[Any] = np.isfinite(values).reshape(-1).tolist()
-    flat = [value if good else None for value, good in zip(values.flat, finite, strict=True)]
-    held = np.empty(len(flat), dtype=object)
-    held[:] = [value.item() if value is not None else None for value in flat]
-    return held.reshape(values.shape).tolist()

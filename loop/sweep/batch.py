@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,10 +13,8 @@ from loop.hydraulics.other_answers import worse_answers
 from loop.hydraulics.solver import balanced_from
 from loop.parts import Condenser, Pump
 from loop.seawater import Water
-from loop.sweep.alike import Choice, Ints, Losses, Stepped
+from loop.sweep.alike import Choice, Ints, Losses, Stepped, numbered
 from loop.sweep.answer import Points, heat_into, pump_into, starts_into
-
-T = TypeVar("T")
 
 # Flows that move by less than this share of the largest from one round to the next, each with
 # losses at the flows of the one before, stay as they are; so many rounds at most.
@@ -47,7 +44,7 @@ class Batch:
         for number, choice in enumerate(choices):
             self._head += choice.heads[chosen[:, number]]
             for index, every in choice.parts(steps):
-                distinct, which = _numbered(every)
+                distinct, which = numbered(every)
                 varied[index] = distinct, which[chosen[:, number]]
         alone = np.zeros(len(chosen), dtype=np.intp)
         for index, part in enumerate(network.parts):
@@ -65,7 +62,7 @@ class Batch:
         """The waters that there are, and which of them each point has."""
         for number, choice in enumerate(self._choices):
             if "water" in choice.things:
-                waters, which = _numbered([variant.network.water for variant in choice.variants])
+                waters, which = numbered([variant.network.water for variant in choice.variants])
                 return waters, which[self._chosen[:, number]]
         return (network.water,), np.zeros(len(self._chosen), dtype=np.intp)
 
@@ -181,13 +178,6 @@ class Batch:
             for index, every in choice.parts(network.steps):
                 parts[index] = every[variant][0]
         return replace(network, job=job, water=water, parts=tuple(parts))
-
-
-def _numbered(every: Sequence[T]) -> tuple[tuple[T, ...], Ints]:
-    """The different ones among them, and the number of each among those, shape (n,)."""
-    numbers: dict[T, int] = {}
-    which = [numbers.setdefault(one, len(numbers)) for one in every]
-    return tuple(numbers), np.array(which, dtype=np.intp)
 
 
 def _tells_on_heat(choice: Choice) -> bool:

@@ -5,7 +5,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from loop.answers import Answer
 from loop.curve import Array
 from loop.hydraulics import build, installed_pump, solve_flows
 from loop.hydraulics.boats import boats as as_cases
@@ -13,26 +12,21 @@ from loop.hydraulics.boats import columns_of, standard
 from loop.job import Job, JobError
 from loop.records import dataclass
 from loop.sweep.answer import (
-    OF_LOOP,
-    OF_UNIT,
-    QUANTITIES,
-    Points,
+    JobPoints,
     heat_into,
-    nested,
     pump_into,
     room,
     starts_into,
 )
 from loop.sweep.starting import start_of
 from loop.words.commands import SAY
-from loop.words.guesses import guesses_sentence
 
 # The most boats of one call.
 MOST_BOATS = 1_000_000
 
 
 @dataclass(frozen=True)
-class Boats(Points, Answer):
+class Boats(JobPoints):
     """What flows in n boats built like one job, shape (n,) and (n, units).
 
     Its arrays are those of `loop.sweep.answer.Points`.
@@ -40,7 +34,6 @@ class Boats(Points, Answer):
     units : the names of the units.
     """
 
-    job: Job
     seed: int
     units: tuple[str, ...]
 
@@ -62,22 +55,9 @@ class Boats(Points, Answer):
         enough = (self.flow >= self.needed_flow) & (self.settled & of)[:, None]
         return np.asarray(enough.mean(axis=0))
 
-    @property
-    def notes(self) -> list[str]:
-        """What to know before the numbers are used: loops that do not start, guesses of the job."""
-        said = guesses_sentence(self.job)
-        return [*self.warnings, said] if said else self.warnings
-
     def to_dict(self) -> dict[str, Any]:
         """Units, seed and arrays as nested lists, None where there is no number; `notes`."""
-        arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
-        return {
-            "units": list(self.units),
-            "seed": self.seed,
-            "quantities": dict(QUANTITIES),
-            **arrays,
-            "notes": self.notes,
-        }
+        return {"units": list(self.units), "seed": self.seed, **self._tables()}
 
     def __repr__(self) -> str:
         odds = ", ".join(

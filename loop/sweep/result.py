@@ -4,22 +4,22 @@ import csv
 import io
 import math
 from collections.abc import Iterator, Sequence
+from functools import partial
+from html import escape
 from itertools import islice
 from typing import Any
 
 import numpy as np
 
-from loop.answers import Answer
 from loop.job import Job
 from loop.records import dataclass
-from loop.sweep.answer import OF_LOOP, OF_UNIT, QUANTITIES, SI, Points, nested
+from loop.sweep.answer import OF_LOOP, OF_UNIT, SI, JobPoints, Points
 from loop.sweep.axes import Axis
 from loop.units import System, convert, known_system, label
-from loop.words.guesses import guesses_sentence
 
 
 @dataclass(frozen=True)
-class Sweep(Points, Answer):
+class Sweep(JobPoints):
     """What flows at every point of a grid, of the grid's shape and (*grid, units).
 
     Its arrays are those of `loop.sweep.answer.Points`.
@@ -28,7 +28,6 @@ class Sweep(Points, Answer):
     units : the names of the units.
     """
 
-    job: Job
     axes: dict[str, tuple[Any, ...]]
     units: tuple[str, ...]
 
@@ -149,30 +148,18 @@ class Sweep(Points, Answer):
         units = (OF_UNIT[name] for _ in self.units for name in OF_UNIT)
         return ("",) * len(self.axes) + (*loop, *units)
 
-    @property
-    def notes(self) -> list[str]:
-        """What to know before the numbers are used: loops that do not start, guesses of the job."""
-        said = guesses_sentence(self.job)
-        return [*self.warnings, said] if said else self.warnings
-
     def to_dict(self) -> dict[str, Any]:
         """Axes, the units' names, arrays as nested lists, None where there is no number; `notes`.
 
         ``quantities`` has the physical unit of each array that has one.
         """
-        arrays = {name: nested(getattr(self, name)) for name in (*OF_LOOP, *OF_UNIT)}
         axes = {name: [_named(value) for value in values] for name, values in self.axes.items()}
-        return {
-            "axes": axes,
-            "units": list(self.units),
-            "quantities": dict(QUANTITIES),
-            **arrays,
-            "notes": self.notes,
-        }
+        return {"axes": axes, "units": list(self.units), **self._tables()}
 
 
-# Rows of a notebook's table.
+# Rows of a notebook's table, and what makes the text of its cells.
 _SHOWN = 20
+_escaped = partial(escape, quote=False)
 
 
 def _named(value: Any) -> Any:
@@ -180,10 +167,6 @@ def _named(value: Any) -> Any:
     if isinstance(value, list | tuple):
         return f"[{', '.join(str(_named(one)) for one in value)}]"
     return value if isinstance(value, str | int | float) else getattr(value, "name", str(value))
-
-
-def _escaped(text: str) -> str:
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
 def _cell(value: float, units: System | None) -> Any:

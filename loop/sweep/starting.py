@@ -4,7 +4,7 @@ As `loop.check` judges it (start-head-short, suction-above-water, pump-above-wat
 where it forbids to trust the flow: the flows of a loop that does not start are those once primed.
 """
 
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -17,9 +17,11 @@ from loop.curve import Array
 from loop.hydraulics import Network
 from loop.hydraulics.line_profile import Profile, profile
 from loop.job import Boat
-from loop.margins.suction import ROUNDING, above_water, intake_out, pump_out
+from loop.margins.suction import above_water, intake_out, pump_out
 from loop.parts import Hose, Intake, Pump
+from loop.parts.friction import ROUNDING
 from loop.records import dataclass
+from loop.sweep.alike import numbered
 from loop.sweep.groups import Group, Variant
 
 
@@ -71,7 +73,11 @@ class Starts:
 
     def __init__(self, base: Network, groups: Sequence[Group]) -> None:
         self._base, self._groups = base, groups
-        self._which = [_numbers(group.variants) for group in groups]
+        # Variants that start alike have one number.
+        self._which = [
+            numbered([_tells_on_start(variant) for variant in group.variants])[1]
+            for group in groups
+        ]
         self._known: dict[tuple[int, ...], Start] = {}
 
     def of(self, chosen: Sequence[NDArray[np.intp]]) -> tuple[Array, NDArray[np.bool_]]:
@@ -96,13 +102,6 @@ class Starts:
             ]
             self._known[key] = start_of(*_together(self._base, variants))
         return self._known[key]
-
-
-def _numbers(variants: Iterable[Variant]) -> NDArray[np.intp]:
-    """Variants that start alike have one number."""
-    seen: dict[Hashable, int] = {}
-    keys = (_tells_on_start(variant) for variant in variants)
-    return np.array([seen.setdefault(key, len(seen)) for key in keys], dtype=np.intp)
 
 
 def _tells_on_start(variant: Variant) -> Hashable:

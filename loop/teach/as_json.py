@@ -1,10 +1,10 @@
 """An explanation as plain tables, for other programs: SI and °C, each number as printed."""
 
-import math
 from typing import Any
 
 from typing_extensions import TypedDict
 
+from loop.answers import plain, table_of
 from loop.check import Verdict
 from loop.job import Inputs, inputs
 from loop.teach.explanation import Explanation
@@ -68,25 +68,15 @@ def to_json(explanation: Explanation) -> dict[str, Any]:
 
 
 def _step(step: Step) -> dict[str, Any]:
-    plain = ("number", "section", "title", "topic", "of", "part", "meaning", "source")
+    said = ("number", "section", "title", "topic", "of", "part", "meaning", "source")
     return {
-        **{name: getattr(step, name) for name in plain},
+        **{name: getattr(step, name) for name in said},
         "lines": [_line(line) for line in step.lines],
-        "rows": [list(row) for row in step.rows],
+        "rows": plain(step.rows),
         "rests_on": list(step.rests_on),
     }
 
 
 def _line(line: Line) -> dict[str, Any]:
-    return {
-        "symbol": line.sum_.symbol,
-        "formula": line.formula,
-        "inputs": [
-            {name: getattr(one, name) for name in ("symbol", "text", "unit", "origin")}
-            for one in line.inputs
-        ],
-        "put_in": line.put_in,
-        "value": line.exact if math.isfinite(line.exact) else None,
-        "text": line.text,
-        "unit": line.unit,
-    }
+    given = [table_of(InputTable, one) for one in line.inputs]
+    return table_of(LineTable, line, symbol=line.sum_.symbol, inputs=given, value=line.exact)

@@ -6,6 +6,7 @@ from loop.curve import MonotoneCurve
 from loop.hydraulics.network import SEA_IN
 from loop.margins.suction import NPSH_RATIO, VORTEX, intake_depth
 from loop.parts import Discharge
+from loop.parts.friction import ROUNDING
 from loop.parts.intake import SCOOP
 from loop.seawater import ATMOSPHERE
 from loop.teach.calculation import Calculation, gravity
@@ -14,9 +15,6 @@ from loop.teach.pumping import at_rated_speed, port_velocity, read_curve
 from loop.teach.step import Inputs, StepTable, Value
 from loop.teach.ways import WaterWay, water_ways
 from loop.units import show
-
-# Rounding of heights that were read from text [m].
-_ROUNDING = 1e-9
 
 
 def scoop_step(calc: Calculation) -> dict[str, Value]:
@@ -163,6 +161,6 @@ def depth_steps(calc: Calculation) -> None:
         "depth needed",
         {"D": intake.inner_bore, "V": speed, "g": gravity()},
         depth.needed,
-        claim="deep" if depth.short_by <= _ROUNDING else "shallow",
+        claim="deep" if depth.short_by <= ROUNDING else "shallow",
         facts={"vortex": VORTEX},
     )

@@ -197,7 +197,7 @@ def _runs(job: Job) -> bool:
     """Whether every condenser gets water with nothing wrong."""
     network = build(job.at_speed(0.0))
     flows = solve_flows(network).line_flow[0]
-    lines = [network.line_of[network.condenser_part(unit.name)] for unit in job.condenser]
+    lines = [network.unit_line(unit.name) for unit in job.condenser]
     return all(flows[line] > 0 for line in lines)
 
 

@@ -75,7 +75,7 @@ def _sizes(calc: Calculation) -> Iterator[Tried]:
 def _most(calc: Calculation, unit: CondenserResult, tried: list[Tried]) -> None:
     """The best change, and a table of the best of each part."""
     calc.begin("change", unit.name)
-    line, system = calc.network.line_of[calc.network.condenser_part(unit.name)], calc.system
+    line, system = calc.network.unit_line(unit.name), calc.system
     best: dict[int, Tried] = {}
     for one in sorted(tried, key=lambda one: -one.line_flow[line]):
         best.setdefault(one.part, one)

@@ -3,22 +3,23 @@
 import csv
 import datetime
 import io
-import tomllib
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Annotated, Any
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic_core import PydanticCustomError
 
-from loop.job import JobError
+from loop.job import JobError, file_text, read_toml
+from loop.job.day import day
+from loop.mistakes import lines
 from loop.records import dataclass
 from loop.teach.quiz import AnswerError, Question, known
 from loop.teach.record import Entry, entry, schedule
 from loop.teach.worksheet import Worksheet, questions_for, quiz_sheet
-from loop.tomlfile import read_text
 from loop.units import System
-from loop.words.commands import SAY as FILES
 from loop.words.course import SAY
+from loop.wrong import wrong
 
 _COLUMNS = ("pupil", "sheet", "topics", "date", "answers")
 
@@ -27,7 +28,7 @@ def _known(topics: tuple[str, ...]) -> tuple[str, ...]:
     try:
         return known(topics) if topics else topics
     except LookupError as error:
-        raise ValueError(str(error.args[0])) from None
+        raise PydanticCustomError("topic", "{why}", {"why": str(error.args[0])}) from None
 
 
 Topics = Annotated[tuple[str, ...], AfterValidator(_known)]
@@ -99,56 +100,50 @@ def read_class(path: str | Path) -> Class:
     Raises JobError, with a line for each mistake.
     """
     path = Path(path)
+    csv_file = path.suffix.lower() == ".csv"
+    found = _rows(file_text(path, "class"), path) if csv_file else read_toml(path, "class")
     try:
-        text = read_text(path, "class")
-    except OSError as error:
-        raise JobError(
-            [FILES("cannot-read", file=str(path), why=str(error.strerror or error))]
-        ) from None
-    try:
-        tables = _rows(text) if path.suffix.lower() == ".csv" else tomllib.loads(text)
-        return Class.model_validate(tables)
-    except tomllib.TOMLDecodeError as error:
-        raise JobError([f"{path}: {error}"]) from None
+        return Class.model_validate(found)
     except ValidationError as error:
-        raise JobError(
-            [f"{path}: {_where(item)}: {item['msg']}" for item in error.errors()]
-        ) from None
-    except ValueError as error:
-        raise JobError([f"{path}: {error}"]) from None
+        raise JobError([f"{path}: {line}" for line in lines(error, _keys)]) from None
 
 
-def _where(item: Any) -> str:
-    return " ".join(str(one + 1) if isinstance(one, int) else str(one) for one in item["loc"])
+def _keys(item: Mapping[str, Any]) -> Iterable[str]:
+    """The keys of the table in which a mistake stands."""
+    tables: dict[Any, type[BaseModel]] = {"pupil": Pupil, "sheet": Sheet}
+    inner = [tables[step] for step in item["loc"][:-1] if step in tables]
+    return (inner[-1] if inner else Class).model_fields
 
 
-def _rows(text: str) -> dict[str, Any]:
-    """The tables of a class from the rows of a CSV file, one a worksheet."""
+def _rows(text: str, path: Path) -> dict[str, Any]:
+    """The tables of a class from the rows of a CSV file, one a worksheet; JobError for no class."""
     rows = csv.DictReader(io.StringIO(text))
     if tuple(rows.fieldnames or ()) != _COLUMNS:
-        raise ValueError(SAY("class-first-line", line=",".join(_COLUMNS)))
+        raise JobError([f"{path}: {SAY('class-first-line', line=','.join(_COLUMNS))}"])
     pupils: dict[str, list[dict[str, Any]]] = {}
     for number, row in enumerate(rows, start=2):
         sheets = pupils.setdefault((row["pupil"] or "").strip(), [])
         if not (row["sheet"] or "").strip():
             continue
         try:
-            day = (
-                datetime.date.fromisoformat(row["date"].strip())
-                if (row["date"] or "").strip()
-                else None
-            )
-            sheets.append(
-                {
-                    "number": int(row["sheet"]),
-                    "topics": tuple((row["topics"] or "").split()),
-                    "date": day,
-                    "answers": row["answers"] or "",
-                }
-            )
+            sheets.append(_sheet(row))
         except ValueError as error:
-            raise ValueError(SAY("class-line", number=number, problem=str(error))) from None
+            line = SAY("class-line", number=number, problem=str(error))
+            raise JobError([f"{path}: {line}"]) from None
     return {"pupil": [{"name": name, "sheet": sheets} for name, sheets in pupils.items()]}
+
+
+def _sheet(row: Mapping[str, str | None]) -> dict[str, Any]:
+    """A worksheet's table; raises ValueError for a number or a day that is none."""
+    number, date = ((row[key] or "").strip() for key in ("sheet", "date"))
+    if not number.isdecimal():
+        raise ValueError(wrong("not-whole", given=repr(number)))
+    return {
+        "number": int(number),
+        "topics": tuple((row["topics"] or "").split()),
+        "date": day(date) if date else None,
+        "answers": row["answers"] or "",
+    }
 
 
 def questions_of(of: Class, pupil: Pupil, sheet: Sheet) -> tuple[Question, ...]:
@@ -179,7 +174,7 @@ def _marked(of: Class, pupil: Pupil, sheet: Sheet) -> Marked:
         raise JobError([SAY("class-undated", where=where)])
     if len(letters) != len(asked):
         raise JobError([SAY("class-count", where=where, given=len(letters), asked=len(asked))])
-    entries, wrong = [], []
+    entries, mistakes = [], []
     for place, (question, letter) in enumerate(zip(asked, letters, strict=True), start=1):
         if letter == "-":
             entries.append(Entry(sheet.date, question.topic, question.seed, "-", False, False))
@@ -188,9 +183,9 @@ def _marked(of: Class, pupil: Pupil, sheet: Sheet) -> Marked:
             entries.append(entry(question, question.read(letter), sheet.date))
         except AnswerError as error:
             said = {"where": where, "letter": repr(letter), "problem": str(error)}
-            wrong.append(SAY("class-question", number=place, **said))
-    if wrong:
-        raise JobError(wrong)
+            mistakes.append(SAY("class-question", number=place, **said))
+    if mistakes:
+        raise JobError(mistakes)
     return Marked(sheet.number, sheet.date, asked, tuple(entries))
 
 

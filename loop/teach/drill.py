@@ -187,9 +187,7 @@ class Call:
             if name in self.cured or name not in effects:
                 continue
             first, cure = effects[name]
-            if action.by_severity and FAULT[name].high > 0:
-                first *= (severity / FAULT[name].high) ** 0.5
-            likely = max(likely, first)
+            likely = max(likely, float(action.first_chance(FAULT[name], first, severity)))
             if rng.random() < cure:
                 cured |= {name}
         if action.looks:  # the same look as the reading

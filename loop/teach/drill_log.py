@@ -1,20 +1,17 @@
 """A drill on file: a case that a teacher made, and a call that is kept to be played again."""
 
 import json
-import tomllib
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from loop.diagnose import BY_NAME, places
-from loop.job import JobError, parse_job, read_job
+from loop.job import JobError, file_text, parse_job, read_job, read_toml
+from loop.mistakes import lines
 from loop.records import dataclass
 from loop.teach.cases import Case, Level, invented_job, made_case
-from loop.tomlfile import read_text
 from loop.units import System
-from loop.words.commands import SAY as FILES
 from loop.words.teaching.drills import SAY
 
 _Model = TypeVar("_Model", bound=BaseModel)
@@ -48,12 +45,7 @@ class CaseFile(BaseModel):
 def read_case(path: str | Path) -> Case:
     """The case of a file; raises JobError, with a line for each mistake."""
     path = Path(path)
-    try:
-        made = _read(path, "case", CaseFile, tomllib.loads)
-    except JobError:
-        raise
-    except ValueError as error:
-        raise JobError([f"{path}: {error}"]) from None
+    made = _checked(CaseFile, read_toml(path, "case"), path)
     job = read_job(path.parent / made.job) if made.job else invented_job()
     spots = places(job, made.fault)
     if not spots:
@@ -121,22 +113,18 @@ def read_log(path: str | Path) -> DrillLog:
     Raises JobError where there is no such file, or it is not one that a drill wrote.
     """
     path = Path(path)
+    text = file_text(path, "drill")
     try:
-        return _read(path, "drill", DrillLog, json.loads)
-    except JobError:
-        raise
+        tables = json.loads(text)
     except (ValueError, RecursionError):
         raise JobError([SAY("not-kept", file=str(path))]) from None
+    return _checked(DrillLog, tables, path)
 
 
-def _read(path: Path, what: str, model: type[_Model], load: Callable[[str], Any]) -> _Model:
-    """A file's text, loaded and checked; raises JobError for a mistake with a place in it."""
+def _checked(model: type[_Model], tables: Any, path: Path) -> _Model:
+    """A file's tables, checked; raises JobError with a line for each mistake."""
     try:
-        return model.model_validate(load(read_text(path, what)))
-    except OSError as error:
-        raise JobError(
-            [FILES("cannot-read", file=str(path), why=str(error.strerror or error))]
-        ) from None
+        return model.model_validate(tables)
     except ValidationError as error:
-        told = (f"{' '.join(map(str, item['loc']))}: {item['msg']}" for item in error.errors())
-        raise JobError([f"{path}: {line}" for line in told]) from None
+        found = lines(error, lambda item: model.model_fields)
+        raise JobError([f"{path}: {line}" for line in found]) from None

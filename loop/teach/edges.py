@@ -75,7 +75,7 @@ def answer_steps(calc: Calculation, needs: dict[str, tuple[Value, Value]]) -> No
     said: Facts = {"verdict": calc.result.verdict.upper(), "first": first.title if first else ""}
     for unit in calc.result.condensers:
         calc.begin("answer", unit.name)
-        line = calc.network.line_of[calc.network.condenser_part(unit.name)]
+        line = calc.network.unit_line(unit.name)
         ratio = {"Q": calc.flows[line], "Q_need": needs[unit.name][0]}
         facts = {"unit": unit.name, **said, **calc.primed}
         calc.step("ratio", ratio, claim=_answer(calc.result, unit), facts=facts)

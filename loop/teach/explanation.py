@@ -6,6 +6,7 @@ from typing import Any
 
 from loop.answers import Answer
 from loop.check import CheckResult, CondenserResult
+from loop.check.shortest import shortest_first
 from loop.job import file_numbers
 from loop.records import dataclass
 from loop.teach.step import STEP, Input, Line, Step
@@ -89,9 +90,9 @@ class Explanation(Answer):
         return next(step for step in own if step.row in HEADS)
 
     def _first_page(self) -> set[int]:
-        unit = min(self.result.condensers, key=lambda one: one.flow / one.needed_flow)
-        way, parts = self._way(unit)
         network = self.result.point.network
+        unit = shortest_first(network, self.result.condensers)[0]
+        way, parts = self._way(unit)
         branch = network.branches[network.condenser_part(unit.name)]
         wanted = {
             step.number

@@ -66,7 +66,7 @@ class WaterWarmth:
         network = self.calc.network
         if goes_round(network, self.calc.result.point.line_flow):
             return None
-        line = network.line_of[network.condenser_part(name)]
+        line = network.unit_line(name)
         units = self._units(line)
         place = units.index(name)
         return self.left[units[place - 1]] if place else self._before(line)

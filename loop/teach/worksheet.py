@@ -65,7 +65,7 @@ def _seed(*of: object) -> int:
     return int.from_bytes(hashlib.sha256(text.encode()).digest()[:4], "big") % _SEEDS
 
 
-def lesson_sheet(played: Played, pupil: str = "") -> Worksheet:
+def lesson_sheet(played: Played) -> Worksheet:
     """A lesson's worksheet: predict, fill in what is seen, explain, and one exercise."""
     letters = tuple(zip("abcdefgh", played.choices, strict=False))
     asked = Item(played.predict, f"{letters[played.right][0]}) {letters[played.right][1]}",
@@ -79,7 +79,7 @@ def lesson_sheet(played: Played, pupil: str = "") -> Worksheet:
     why = Item(SAY("sheet-why"), played.explain, "", lines=4)
     more = Item(played.exercise, played.answer, "", table=played.given, lines=4)
     title = SAY("lesson-title", number=played.lesson.number, title=played.title)
-    return Worksheet(title, pupil, (asked, seen, why, more))
+    return Worksheet(title, "", (asked, seen, why, more))
 
 
 def answers_of(played: Played) -> Worksheet:

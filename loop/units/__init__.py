@@ -9,7 +9,18 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 from loop.units.number import UnitError
-from loop.units.shown import System, convert, decimals, known_system, label, show
+from loop.units.shown import (
+    System,
+    bare,
+    convert,
+    decimals,
+    known_system,
+    label,
+    line_shown,
+    show,
+    system_of,
+    unitless,
+)
 from loop.units.text import parse, parse_measured
 
 if TYPE_CHECKING:
@@ -41,13 +52,17 @@ if TYPE_CHECKING:
 __all__ = [
     "System",
     "UnitError",
+    "bare",
     "convert",
     "decimals",
     "known_system",
     "label",
+    "line_shown",
     "parse",
     "parse_measured",
     "show",
+    "system_of",
+    "unitless",
 ]
 
 

@@ -18,6 +18,11 @@ def known_system(units: str | None) -> None:
         raise UnitError(wrong("no-system", given=repr(units)[:60]))
 
 
+def system_of(word: object) -> System:
+    """The system of units that a word means: US units where it is not "si"."""
+    return "si" if word == "si" else "us"
+
+
 @dataclass(frozen=True)
 class Shown:
     """How one kind of quantity is shown in one system of units."""
@@ -74,6 +79,12 @@ def scale_shown(quantity: str, system: System) -> tuple[float, float]:
     return factors(shown.unit, _KIND_OF_SHOWN.get(quantity, quantity))
 
 
+def line_shown(quantity: str, system: System) -> tuple[float, float]:
+    """Scale and offset the other way: number = SI value × scale + offset, as `convert` gives it."""
+    zero = convert(0.0, quantity, system)
+    return convert(1.0, quantity, system) - zero, zero
+
+
 def label(quantity: str, system: System) -> str:
     """The unit's label beside a shown number, such as ``gal/h``."""
     return _SHOWN[quantity][system].label
@@ -115,6 +126,20 @@ def show(value: float, quantity: str, system: System, digits: int | None = None)
         text = text.lstrip("-")
     unit = label(quantity, system)
     return f"{text}{unit}" if unit in ("°", "%") else f"{text} {unit}"
+
+
+def bare(value: float, quantity: str, system: System) -> str:
+    """What `show` gives, without its unit, where that stands elsewhere.
+
+    >>> bare(0.0001051, "flow", "us")
+    '100'
+    """
+    return unitless(show(value, quantity, system), quantity, system)
+
+
+def unitless(text: str, quantity: str, system: System) -> str:
+    """A shown number without the unit that it ends in; a dash, or a bore in another, as it is."""
+    return text.removesuffix(label(quantity, system)).rstrip()
 
 
 def _whole_when_sold(millimetres: float) -> bool:

@@ -8,7 +8,6 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from loop.words.actions import ACTIONS as ACTIONS
     from loop.words.actions import Action as Action
     from loop.words.codes import CODES as CODES
     from loop.words.finding import LEVELS as LEVELS
@@ -23,7 +22,7 @@ if TYPE_CHECKING:
     from loop.words.template import Value as Value
 
 _HOMES = {
-    "actions": ("ACTIONS", "Action"),
+    "actions": ("Action",),
     "codes": ("CODES",),
     "finding": ("LEVELS", "Finding", "Level", "Place"),
     "grouping": ("Told", "grouped", "told"),

@@ -6,6 +6,7 @@ from typing import Any
 
 from loop.parts import Condenser
 from loop.parts.seacock import handle_angle
+from loop.pumps import load_pump
 from loop.words import actions as do
 from loop.words import height_words as high
 from loop.words.base import Action, part_at
@@ -154,7 +155,17 @@ def _change_pump(action: do.ChangePump, speaker: Speaker) -> str:
     text = f"fit {speaker.job.pump.some} like {action.name}"
     if action.single and count > 1:
         text = f"fit one pump like {action.name} in place of the {count}"
+    text += _frequency(action, speaker)
     return f"{text}, on the supply that it is rated for" if action.as_rated else text
+
+
+def _frequency(action: do.ChangePump, speaker: Speaker) -> str:
+    """What a pump for another frequency needs, where the file does not say what the boat has."""
+    now = speaker.job.pump
+    made = (action.curve or load_pump(action.name)).rated_frequency
+    if made is None or now.frequency is not None or made == now.curve.rated_frequency:
+        return ""
+    return f", made for {speaker.exact(made, 'frequency')}, which the boat's supply must have"
 
 
 def _fit_pump_rated(action: do.FitPumpRated, speaker: Speaker) -> str:
@@ -187,10 +198,12 @@ def _set_supply(action: do.SetSupply, speaker: Speaker) -> str:
         for value, quantity in ((action.voltage, "voltage"), (action.frequency, "frequency"))
         if value is not None
     ]
-    how = "supply, wire size, connections"
     if action.frequency is not None:
+        there = speaker.job.pump.frequency or action.frequency
+        other = f"fit a pump made for {speaker.exact(there, 'frequency')}, or "
         how = "another supply: no wiring changes the frequency"
-    return f"give the pump {' and '.join(values)} ({how})"
+        return f"{other}give this one {' and '.join(values)} ({how})"
+    return f"give the pump {' and '.join(values)} (supply, wire size, connections)"
 
 
 def _fit_part(action: do.FitPart, speaker: Speaker) -> str:

@@ -43,7 +43,6 @@ from loop.words.size_actions import (
 )
 
 __all__ = [
-    "ACTIONS",
     "Action",
     "Address",
     "ChangeBarbs",
@@ -126,42 +125,3 @@ def together(actions: Iterable[Action]) -> Action:
     if not steps:
         raise ValueError("no action")
     return steps[0] if len(steps) == 1 else Together(steps)
-
-
-# Every kind of action, by name.
-ACTIONS: dict[str, type[Action]] = {
-    action.kind: action
-    for action in (
-        FitBleed,
-        MoveBleed,
-        RemovePart,
-        SetValve,
-        FitValve,
-        FitOrifice,
-        ChangeHose,
-        ChangeBarbs,
-        ChangeStrainer,
-        ChangeBore,
-        FitFullBore,
-        ChangePump,
-        FitPumpRated,
-        SetHeights,
-        LeadRound,
-        LowerOutlet,
-        RaiseOutlet,
-        LowerLine,
-        LowerIntake,
-        MoveIntake,
-        MovePump,
-        MoveStrainer,
-        TurnScoop,
-        CleanStrainer,
-        CleanGrate,
-        Descale,
-        SetSupply,
-        FitPart,
-        FitAdapter,
-        MovePart,
-        Together,
-    )
-}

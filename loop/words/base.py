@@ -4,6 +4,7 @@ from dataclasses import fields
 from itertools import takewhile
 from typing import Any, ClassVar, TypeAlias
 
+from loop.answers import plain
 from loop.job import Edit, Job, Located, edit, end_height, locate
 from loop.job.address import by_address, written
 from loop.parts import Hose, Manifold, Part
@@ -45,13 +46,8 @@ class Action:
         for item in fields(self):
             value = getattr(self, item.name)
             if value is not None and value != ():
-                plain = _plain(value)
-                (where if item.name in _WHERE else values)[item.name] = plain
+                (where if item.name in _WHERE else values)[item.name] = plain(value)
         return {"kind": self.kind, "at": where, "values": values, "steps": []}
-
-
-def _plain(value: Any) -> Any:
-    return [_plain(one) for one in value] if isinstance(value, tuple) else value
 
 
 def part_at(job: Job, address: Address) -> Part:

@@ -167,6 +167,8 @@ GUESSES: dict[str, Row] = {
             "trim-discharge": {
                 "message": f"{_ALONG}dips it under the water, and it needs a seacock"
             },
+            "vent": {"message": f"{_OFF}brings the sea too near to its vent"},
+            "trim-vent": {"message": f"{_ALONG}brings the sea too near to its vent"},
         },
     ),
     "guessed": Row(

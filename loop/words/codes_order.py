@@ -2,6 +2,8 @@
 
 from loop.words.row import Row
 
+_CAPPED = 'write side = "capped" in the file'
+
 ORDER: dict[str, Row] = {
     "seacock-missing": Row(
         title="Seacock missing",
@@ -169,7 +171,39 @@ ORDER: dict[str, Row] = {
                     "no siphon there, and its vent lets the sea in"
                 ),
                 "fix": (
-                    "{sea}lead the line up, and fit it above the waterline at every heel and load"
+                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
+                    "more"
+                ),
+            },
+            "vent-heeled": {
+                "message": (
+                    "at the worst heel and trim {part:name}, {height:height} above the waterline "
+                    "upright, is [{depth:height} ]under the sea outside: it breaks no siphon "
+                    "there, and its vent lets the sea in"
+                ),
+                "fix": (
+                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
+                    "more, or nearer to the middle of the boat"
+                ),
+            },
+            "vent-near-heeled": {
+                "message": (
+                    "{part:name} is {height:height|least} above the waterline: at the worst heel "
+                    "and trim the sea outside comes within {room:height} of its vent"
+                ),
+                "fix": (
+                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
+                    "more, or nearer to the middle of the boat"
+                ),
+            },
+            "vent-waves": {
+                "message": (
+                    "{part:name} is {height:height|least} above the waterline: waves of "
+                    "{waves:height} come over its vent, which may let the sea in"
+                ),
+                "fix": (
+                    "{sea}lead the line up, and fit it {least:height.up} above the waterline or "
+                    "more"
                 ),
             },
             "vent-near": {
@@ -188,6 +222,75 @@ ORDER: dict[str, Row] = {
                     "loss is taken from the suction head"
                 ),
                 "fix": "{sea}fit it after the pump",
+            },
+        },
+    ),
+    "tee-open": Row(
+        title="Side outlet of a tee",
+        levels=("warning", "note"),
+        message=(
+            "nothing says what hangs on {part:name}: water that leaves by its side comes in "
+            "through the same intake, and is not counted"
+        ),
+        fix=(
+            f"where its side is capped, {_CAPPED}; where something draws from it, {{sea}}give that "
+            "a through-hull and seacock of its own"
+        ),
+        several=(
+            "nothing says what hangs on {parts:names}: water that leaves by their sides comes in "
+            "through the same intake, and is not counted"
+        ),
+        several_fix=(
+            f"where their sides are capped, {_CAPPED}; where something draws from one, {{sea}}give "
+            "that a through-hull and seacock of its own"
+        ),
+        basis=("common practice",),
+        cases={
+            "used": {
+                "message": (
+                    "something draws from {part:name}: its water comes in through the same intake, "
+                    "and is not counted, so that less will flow than is told here"
+                ),
+                "fix": (
+                    "{sea}cap the tee, and give what draws from it a through-hull and seacock of "
+                    "its own"
+                ),
+                "several": (
+                    "something draws from {parts:names}: its water comes in through the same "
+                    "intake, and is not counted, so that less will flow than is told here"
+                ),
+                "several_fix": (
+                    "{sea}cap the tees, and give what draws from them a through-hull and seacock "
+                    "of its own"
+                ),
+            },
+            "after": {
+                "message": (
+                    "nothing says what hangs on {part:name}: its side is taken to be capped"
+                ),
+                "fix": (
+                    f"where it is, {_CAPPED}; where something draws from it, that water is missing "
+                    "at the units"
+                ),
+                "several": (
+                    "nothing says what hangs on {parts:names}: their sides are taken to be capped"
+                ),
+                "several_fix": (
+                    f"where they are, {_CAPPED}; where something draws from one, that water is "
+                    "missing at the units"
+                ),
+            },
+            "after-used": {
+                "message": (
+                    "something draws from {part:name}, after the pump: its water is missing at the "
+                    "units, and is not counted, so that they get less than is told here"
+                ),
+                "fix": "{sea}cap the tee, and give what draws from it a pump of its own",
+                "several": (
+                    "something draws from {parts:names}, after the pump: its water is missing at "
+                    "the units, and is not counted, so that they get less than is told here"
+                ),
+                "several_fix": "{sea}cap the tees, and give what draws from them a pump of its own",
             },
         },
     ),

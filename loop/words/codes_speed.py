@@ -243,7 +243,7 @@ SPEED: dict[str, Row] = {
         ),
         fix=(
             "with the boat out of the water, bring it up to {right:height} above the waterline "
-            "(more where the heel dips it); the hose before it must reach"
+            "(more where she heels further than stated); the hose before it must reach"
         ),
         several=(
             "{count:counted} discharges lie under the water, {part:name} the deepest by "
@@ -251,7 +251,7 @@ SPEED: dict[str, Row] = {
         ),
         several_fix=(
             "with the boat out of the water, bring them up to {right:height} above the waterline "
-            "(more where the heel dips them); the hoses before them must reach"
+            "(more where she heels further than stated); the hoses before them must reach"
         ),
         basis=("common practice", "through-hull"),
         cases={

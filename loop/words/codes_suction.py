@@ -87,12 +87,27 @@ SUCTION: dict[str, Row] = {
             },
             "attitude": {
                 "message": (
-                    "the suction line has a high point at {at:spot}, and at the worst heel and "
-                    "lightest load it is {above:height.up} above the water: it holds air that the "
-                    "sea cannot push out, and the pump, which does not prime itself, runs dry"
+                    "the suction line has a high point at {at:spot}, and at the worst heel, trim "
+                    "and load it is {above:height.up} above the water: it holds air that the sea "
+                    "cannot push out, and the pump, which does not prime itself, runs dry"
                 ),
             },
         },
+    ),
+    "suction-level": Row(
+        title="Suction hose lies level",
+        levels=("note",),
+        message=(
+            "{part:name} lies level for {length:length}: where it sags, or goes over a frame, air "
+            "stays before the pump"
+        ),
+        fix="{sea}lead it so that it rises all the way to the pump, {rise:height.up} over that run",
+        several=(
+            "{count:counted} hoses before the pump lie level, {part:name} for {length:length}: "
+            "where one sags, or goes over a frame, air stays before the pump"
+        ),
+        several_fix="{sea}lead them so that they rise all the way to the pump",
+        basis=("common practice", "engineering estimate"),
     ),
     "pump-above-water": Row(
         title="Pump above the water",
@@ -102,14 +117,14 @@ SUCTION: dict[str, Row] = {
             "holds air it pumps nothing"
         ),
         fix=(
-            "{power}mount the pump below the waterline at the worst heel and lightest load, or fit "
-            "a self-priming pump"
+            "{power}mount the pump below the waterline at the worst heel, trim and load, or fit a "
+            "self-priming pump"
         ),
         basis=("common practice",),
         cases={
             "barely": {
                 "message": (
-                    "at the worst heel and lightest load the pump's port is {depth:height|least} "
+                    "at the worst heel, trim and load the pump's port is {depth:height|least} "
                     "under the water, and less than {least:height|depth} leaves air in its "
                     "casing: it may not prime"
                 ),
@@ -126,8 +141,8 @@ SUCTION: dict[str, Row] = {
             },
             "attitude": {
                 "message": (
-                    "at the worst heel and lightest load the pump stands {above:height.up} above "
-                    "the water and does not prime itself: once it holds air it pumps nothing"
+                    "at the worst heel, trim and load the pump stands {above:height.up} above the "
+                    "water and does not prime itself: once it holds air it pumps nothing"
                 ),
             },
         },

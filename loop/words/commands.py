@@ -12,7 +12,6 @@ COMMANDS: dict[str, str] = {
     "taken-or-force": "{file}: is there already; give another name, or --force to write over it",
     "is-folder": "{file}: is a folder",
     "no-folder": "{file}: no such folder",
-    "cannot-read": "{file}: cannot be read: {why}",
     "cannot-write": "cannot be written: {why}",
     "too-large": "{file}: {count} {what} in all; the command takes at most {most}",
     "too-large-parts": "parts",

@@ -242,7 +242,6 @@ FIGURES: dict[str, str] = {
     "sizes-before-pump": "hose before the pump, {unit}",
     "sizes-passes": "passes",
     "sizes-passes-by": "passes, {chance}",
-    "sizes-sure": "over 99%",
     "sizes-unsure": "too unsure",
     "sizes-fails": "fails",
     "sizes-caption": (

@@ -6,6 +6,7 @@ from dataclasses import replace
 from loop.job import Job
 from loop.records import dataclass
 from loop.words.action_words import action_text
+from loop.words.check_report import SAY
 from loop.words.finding import Finding
 from loop.words.grouping import Group, groups
 from loop.words.said import ways_text
@@ -33,6 +34,12 @@ def first_lines(findings: Iterable[Finding], job: Job) -> FirstLines | None:
     if not serious:
         return None
     return FirstLines(_cause(serious[0]), _fix(serious[0], Speaker(job)), len(serious) - 1)
+
+
+def all_well(job: Job) -> str:
+    """What is said in their place where nothing is more than a note."""
+    boat = job.boat
+    return SAY("good" if boat.heel or boat.trim or boat.wave_height else "good-upright")
 
 
 def _cause(group: Group) -> str:

@@ -93,20 +93,21 @@ class LowerIntake(Action):
 
 @dataclass(frozen=True)
 class MoveIntake(Action):
-    """The intake so far off the centerline [m]."""
+    """The intake so far off the centerline, or from the middle of the waterline fore or aft [m]."""
 
     kind: ClassVar[str] = "move-intake"
     part: Address
-    off_centre: float
+    off_centre: float | None = None
+    fore_aft: float | None = None
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
         """Its distance, on the side on which it is."""
-        intake = job.intake
-        return (
-            Put(
-                f"{self.part}.off_centre", math.copysign(self.off_centre, intake.off_centre or 0.0)
-            ),
-        )
+        found = []
+        for axis in ("off_centre", "fore_aft"):
+            to, now = getattr(self, axis), getattr(job.intake, axis) or 0.0
+            if to is not None:
+                found.append(Put(f"{self.part}.{axis}", math.copysign(to, now)))
+        return tuple(found)
 
 
 @dataclass(frozen=True)

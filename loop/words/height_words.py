@@ -83,15 +83,19 @@ def lower_intake(action: do.LowerIntake, speaker: Speaker) -> str:
 
 
 def move_intake(action: do.MoveIntake, speaker: Speaker) -> str:
-    """The intake brought nearer to the centerline, or farther."""
+    """The intake brought nearer to the centerline, or to the middle of the boat's length."""
+    if action.fore_aft is not None:
+        middle = "from the middle of the waterline, fore and aft"
+        return f"move the intake to {speaker.exact(action.fore_aft, 'length')} {middle}"
+    assert action.off_centre is not None
     return f"move the intake to {speaker.exact(action.off_centre, 'length')} off the centerline"
 
 
 def move_pump(action: do.MovePump, speaker: Speaker) -> str:
     """The pump mounted lower."""
-    return f"mount the pump {speaker.level(action.height)} or lower"
+    return f"mount the pump at {speaker.level(action.height)} or lower"
 
 
 def move_strainer(action: do.MoveStrainer, speaker: Speaker) -> str:
     """A strainer mounted lower."""
-    return f"mount {speaker.name(action.part)} {speaker.level(action.height)} or lower"
+    return f"mount {speaker.name(action.part)} at {speaker.level(action.height)} or lower"

@@ -7,7 +7,6 @@ PAGE: dict[str, str] = {
     "not-offered": "this fix is no longer offered; the loop has changed",
     "changed-outside": "the file has been changed outside this page since it was read",
     "no-job-file": "{file}: no such file in this folder",
-    "cannot-read": "{file}: cannot be read: {why}",
     "cannot-write": "{file}: cannot be written: {why}",
     "pump-outside": "pump file {file} is outside this folder; copy it beside the job",
     "no-job-name": "{file} is not the name of a job file in this folder",

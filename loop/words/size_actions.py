@@ -1,5 +1,6 @@
 """Actions that fit another size: hose, pump, supply."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any, ClassVar
 
@@ -7,7 +8,7 @@ from loop.job import Edit, Job, Put
 from loop.parts import Fitting, Manifold, Pump, Seacock
 from loop.parts.hose import Lining
 from loop.parts.step import ADAPTER
-from loop.pumps import PumpCurve
+from loop.pumps import PumpCurve, load_pump
 from loop.records import dataclass
 from loop.words.base import Action, Address, on_line, part_at
 
@@ -126,8 +127,15 @@ class ChangePump(Action):
         if self.single:
             edits = (*edits, Put(f"{self.part}.count", 1))
         if not self.as_rated:
-            return edits
+            return (*edits, *self._same_frequency(job.pump))
         return (*edits, *(Put(f"{self.part}.{key}", None) for key in ("supply", "frequency")))
+
+    def _same_frequency(self, now: Pump) -> Iterator[Edit]:
+        """The boat's frequency stated, where the new pump is rated for another that it runs on."""
+        rated = (self.curve or load_pump(self.name)).rated_frequency
+        hertz = now.power_supply.hertz
+        if None not in (rated, hertz) and rated != hertz:
+            yield Put(f"{self.part}.frequency", hertz)
 
     def to_dict(self) -> dict[str, Any]:
         """As every action's; the curve is told by its name."""

@@ -7,6 +7,7 @@ SIZE_REPORT: dict[str, str] = {
     "fit": "FIT",
     "runner-up": "Runner-up",
     "aside-title": "Besides: what no hose or pump fixes",
+    "aside-grave-title": "First of all: the loop is not sound, and no hose or pump makes it so",
     "aside": "{message} Fix: {fix}.",
     "against-title": "Why it comes first",
     "against-cheaper": "Cheaper",

@@ -73,7 +73,9 @@ class Speaker:
 
     def level(self, height: float) -> str:
         """A height as what a person measures: ``14.0 in above the waterline``."""
-        side = "above" if height >= 0 else "below"
+        if height == 0:
+            return "the waterline"
+        side = "above" if height > 0 else "below"
         return f"{self.exact(abs(height), 'height')} {side} the waterline"
 
     def about_level(self, height: float) -> str:

@@ -13,7 +13,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple, TypeAlias
 
-from loop.units import System, label
+from loop.units import System, unitless
 from loop.words.numbers import apart, digits, round_down, round_up, significant, spoken
 
 Value: TypeAlias = float | str | tuple[str, ...] | tuple[float, ...]
@@ -82,7 +82,7 @@ def _text(blank: Blank, values: Mapping[str, Value], system: System) -> str:
         assert isinstance(compared, float)
         shown = apart(value, compared, blank.quantity, system)[0]
         bare = blank.how == "bare"
-        return shown.removesuffix(label(blank.quantity, system)).rstrip() if bare else shown
+        return unitless(shown, blank.quantity, system) if bare else shown
     return rounded(value, blank.quantity, blank.how, system)
 
 

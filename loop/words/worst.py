@@ -24,6 +24,7 @@ _BY = {
     "siphon-uncertain": "flow/needed",
     "siphon-uncertain air": "-taken",
     "suction-fast": "-speed",
+    "suction-level": "-length",
     "inlet-fast": "-speed",
     "hose-fast": "-speed",
     "hose-slow": "speed",

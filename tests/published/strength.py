@@ -1,16 +1,17 @@
 """How strong the outside values are: which constants they would catch a mistake in.
 
-Every constant of parts, air and margins, and of how air is swept from a falling leg, is made 10 %
-larger, and 10 % smaller, and the rows are asked again. ``python -m tests.published.strength``
-prints what is caught, by which row.
+Every constant of parts, air and margins, of how air is swept from a falling leg and of what a pump
+runs on, is made 10 % larger, and 10 % smaller, and the rows are asked again.
+``python -m tests.published.strength`` prints what is caught, by which row.
 """
 
 from tests.constants import changed, numbers_of
 from tests.published.rows import ROWS, Row
 
 PACKAGES = ("parts", "air", "margins")
-# Modules of the physics of air that the solver needs, and has in its own room.
-MODULES = ("hydraulics.clearing", "hydraulics.cavity")
+# Modules of other rooms that hold the like: the physics of air that the solver needs, and what a
+# pump runs on.
+MODULES = ("hydraulics.clearing", "hydraulics.cavity", "pumps.supply")
 _FACTORS = (0.9, 1.1)
 
 # Numbers of the arithmetic, which change no answer that anybody could print.
@@ -29,7 +30,8 @@ OWN = {
     "parts.step.ONE_SIZE": "how near to each other bores are one trade size",
     "parts.step.ADAPTER": "how far apart bores must be for an adapter to be spoken of",
     "margins.guesses._PUMP": "how far a pump marked as a guess is tried",
-    "margins.supply._MEANS": "how far from a battery's name a rating may be and still mean it",
+    "pumps.supply.MOST_DC": "up to how many volts what is not said to be DC is so",
+    "pumps.supply._MEANS": "how far from a battery's name a rating may be and still mean it",
 }
 # Why no outside value exists for what is no choice of its own, or none that a tenth would miss.
 WITHOUT = {
@@ -59,8 +61,8 @@ def share_caught() -> float:
 def constants() -> list[str]:
     """The constants asked, by module and name."""
     every = [name for package in PACKAGES for name in numbers_of(package)]
-    air = [name for name in numbers_of("hydraulics") if name.rpartition(".")[0] in MODULES]
-    every += [name for name in air if name not in every]
+    others = [name for room in ("hydraulics", "pumps") for name in numbers_of(room)]
+    every += [name for name in others if name.rpartition(".")[0] in MODULES]
     return [name for name in every if name.rpartition(".")[2] not in ARITHMETIC]
 
 

@@ -180,6 +180,37 @@ each("vented loop hardly above the water", ("part-order",), {
     height: both(put(HOSE_UP, to=height), insert(UNIT, {"kind": "vented loop"}))
     for height in ("1 in", "4 in")
 })  # fmt: skip
+
+
+def _vent(height: str, **place: str) -> Change:
+    """The unit behind a vented loop at this height, the outlet behind a seacock."""
+    return both(
+        insert(OUTLET, {"kind": "seacock"}),
+        put(HOSE_UP, to=height, length="14 ft"),
+        insert(UNIT, {"kind": "vented loop", **place}),
+    )
+
+
+each("vented loop that heel, trim or waves put under", ("part-order",), {
+    "by heel": both(
+        outlet("-6 in"), boat(heel="15 deg"), put(OUTLET, off_centre="60 in"), _vent("8 in")),
+    "by heel, far out itself": both(
+        outlet("-6 in"), boat(heel="20 deg"), _vent("12 in", off_centre="4 ft")),
+    "by trim": both(
+        outlet("-6 in"), boat(trim="4 deg"), put(OUTLET, fore_aft="16 ft"), _vent("12 in")),
+    "nearly, by heel": both(
+        outlet("-6 in"), boat(heel="15 deg"), put(OUTLET, off_centre="60 in"), _vent("19 in")),
+    "by waves": both(outlet("-6 in"), boat(wave_height="24 in"), _vent("10 in")),
+})  # fmt: skip
+each("tee from which others draw, or may", ("tee-open",), {
+    "before the pump, nothing said": insert(HOSE_PUMP, {"kind": "tee"}),
+    "before the pump": insert(HOSE_PUMP, {"kind": "tee", "side": "in use"}),
+    "after the pump": insert(HOSE_UP, {"kind": "tee", "side": "in use"}),
+})  # fmt: skip
+each("tee between through-hull and seacock", ("seacock-missing",), {
+    "open": insert(SEACOCK, {"kind": "tee", "side": "in use"}),
+    "nothing said": insert(SEACOCK, {"kind": "tee"}),
+})  # fmt: skip
 each("pump hardly under water", ("pump-above-water",), {
     height: put(HOSE_PUMP, to=height, length="4 ft") for height in ("-0.5 in", "-1 in", "-1.5 in")
 })  # fmt: skip

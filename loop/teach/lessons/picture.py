@@ -11,7 +11,7 @@ from loop.parts import Condenser, Discharge, Hose, Strainer
 from loop.records import dataclass
 from loop.teach.lessons.figures import LEG
 from loop.teach.lessons.lesson import Column, Played
-from loop.units import System, label, show
+from loop.units import bare, label
 from loop.words.course import SAY
 
 # Rows of words of what takes the pump's head, each with a shade that a black printer keeps apart.
@@ -133,12 +133,8 @@ def _bar(column: Column, y: float, longest: float) -> Iterator[Shape]:
             if width > _NARROW:
                 light = _INK if group in _LIGHT else "#ffffff"
                 middle = x + width / 2
-                yield Words(middle, y + 30, _bare(share, system), 9, "middle", light)
+                yield Words(middle, y + 30, bare(share, "head", system), 9, "middle", light)
         x += width
-
-
-def _bare(head: float, system: System) -> str:
-    return show(head, "head", system).split()[0]
 
 
 def _key(played: Played, y: float) -> Iterator[Shape]:

@@ -8,10 +8,10 @@ import numpy as np
 
 from loop.hydraulics import OperatingPoint, solve
 from loop.job import Job
-from loop.margins.supply import bearable, supply_faults
 from loop.parts import Discharge, Elbow, Part, Pump
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.pumps import load_pump
+from loop.pumps.supply import bearable, supply_faults
 from loop.units import parse
 from tests.published.relations.registry import relation
 from tests.published.textbook import (
@@ -210,5 +210,5 @@ def frequency_over_rated() -> float:
     for _ in range(40):
         middle = (low + high) / 2
         pump = Pump(curve=curve, frequency=(1 + middle) * float(curve.rated_frequency or 0))
-        low, high = (low, middle) if supply_faults(pump) else (middle, high)
+        low, high = (low, middle) if supply_faults(curve, pump.power_supply) else (middle, high)
     return low

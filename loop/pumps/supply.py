@@ -2,8 +2,7 @@
 
 from typing import Literal
 
-from loop.parts import Pump
-from loop.pumps import PumpCurve
+from loop.pumps.curve import PumpCurve
 from loop.records import dataclass
 
 # A mains motor runs within a tenth of its rated voltage: NEMA MG 1, 12.44.
@@ -14,6 +13,8 @@ DC_LEAST, DC_MOST = 0.75, 1.33
 # Nominal voltages of boats' DC systems, and the share of one within which a rating means it: pumps
 # rated at 13.6 V or 25.6 V are pumps of 12 V and 24 V.
 _NOMINAL, _MEANS = (12.0, 24.0, 32.0, 36.0, 48.0), 0.15
+# What is not said to be DC is so up to this voltage [V]: common practice.
+MOST_DC = 60.0
 # Two frequencies this near are the same one: IEC 60034-1, zone B, from memory.
 _SAME_FREQUENCY = 0.03
 
@@ -36,36 +37,40 @@ class SupplyFault:
     rated: float
 
 
-def supply_faults(pump: Pump, lowest: float | None = None) -> tuple[SupplyFault, ...]:
-    """What is wrong with the supply of a pump as the job has it; empty where it suits.
+@dataclass(frozen=True)
+class PowerSupply:
+    """What a pump is to run on: AC or DC, volts, and hertz of AC; None where nobody says them."""
 
-    `lowest` is the least voltage [V] that the job expects of a DC pump's supply. A range or
-    frequencies that the maker states count for more than the rules of the trade where they allow
-    more: a pump that is made for 9 to 32 V runs on either nominal voltage.
+    drive: Literal["ac", "dc"]
+    volts: float
+    hertz: float | None = None
+
+
+def supply_of(volts: float) -> PowerSupply:
+    """The supply that a voltage [V] means where neither AC nor DC is said."""
+    return PowerSupply("dc" if volts <= MOST_DC else "ac", volts)
+
+
+def supply_faults(curve: PumpCurve, supply: PowerSupply) -> tuple[SupplyFault, ...]:
+    """What is wrong with a supply of a pump's own drive; empty where it suits.
+
+    A range or frequencies that the maker states count for more than the rules of the trade where
+    they allow more: a pump that is made for 9 to 32 V runs on either nominal voltage.
     """
-    curve = pump.curve
-    faults = []
-    given = pump.voltage
-    volts = (
-        [given] if lowest is None or curve.drive == "ac" else sorted({given, min(lowest, given)})
-    )
-    worst = next((fault for volt in volts if (fault := _voltage(curve, volt))), None)
-    if worst is not None:
-        faults.append(worst)
-    if curve.rated_frequency is not None and pump.frequency is not None:
-        made_for = (curve.rated_frequency, *curve.frequencies)
-        if all(abs(pump.frequency / one - 1) > _SAME_FREQUENCY for one in made_for):
-            faults.append(
-                SupplyFault(
-                    "frequency",
-                    "danger",
-                    pump.frequency,
-                    min(made_for),
-                    max(made_for),
-                    curve.rated_frequency,
-                )
-            )
+    voltage = _voltage(curve, supply.volts)
+    faults = [] if voltage is None else [voltage]
+    hertz, rated = supply.hertz, curve.rated_frequency
+    if rated is not None and hertz is not None:
+        made_for = (rated, *curve.frequencies)
+        if all(abs(hertz / one - 1) > _SAME_FREQUENCY for one in made_for):
+            low, high = min(made_for), max(made_for)
+            faults.append(SupplyFault("frequency", "danger", hertz, low, high, rated))
     return tuple(faults)
+
+
+def supply_suits(supply: PowerSupply, curve: PumpCurve) -> bool:
+    """Whether a pump runs on a supply, and within what its maker states."""
+    return curve.drive == supply.drive and not supply_faults(curve, supply)
 
 
 def bearable(curve: PumpCurve) -> tuple[float, float]:

@@ -1,0 +1,37 @@
+"""Findings about hose before the pump that neither rises nor falls, and so sags."""
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from loop.check.context import Context
+from loop.check.drafts import Draft, draft
+from loop.parts import Hose
+
+# Rise over length under which hose on its clips sags somewhere, and the length of it [m] from which
+# that is said: engineering estimates.
+_LEAST_RISE, _LEAST_LENGTH = 0.02, 1.0
+
+
+def level_findings(context: Context) -> Iterator[Draft]:
+    """suction-level, of each hose before the pump that lies level."""
+    network = context.network
+    for index, part in enumerate(network.parts[: network.pump_index]):
+        if not isinstance(part, Hose):
+            continue
+        points = [(0.0, network.heights[index - 1]), *part.points]
+        level = sum(
+            end - start
+            for (start, low), (end, high) in pairwise(points)
+            if abs(high - low) < _LEAST_RISE * (end - start)
+        )
+        if level >= _LEAST_LENGTH:
+            yield draft(
+                "suction-level",
+                "note",
+                context.at(index),
+                {
+                    "part": context.addresses[index],
+                    "length": level,
+                    "rise": _LEAST_RISE * level,
+                },
+            )

@@ -1,0 +1,76 @@
+"""How high a vented loop must stand for its vent to stay out of the water."""
+
+import math
+
+from loop.check.context import Context
+from loop.job import Boat
+from loop.parts import Discharge, VentedLoop
+from loop.records import dataclass
+
+# How high above the water a vented loop must be at rest, and at the worst heel and trim [m]: common
+# practice.
+LEAST_VENT = 0.15
+
+
+@dataclass(frozen=True)
+class VentHeight:
+    """Height of a vented loop over the waterline, and what may bring the sea up to it [m].
+
+    ``heeled`` is how much heel and trim raise the water at its place, ``crest`` how much a wave
+    does; both 0 where they reach no outlet of its line, from which alone the sea comes up.
+    """
+
+    height: float
+    heeled: float
+    crest: float
+
+    @property
+    def depth(self) -> float:
+        """How deep its vent is under the water, heeled [m]; negative above it."""
+        return self.heeled - self.height
+
+    @property
+    def least(self) -> float:
+        """The least height above the waterline that keeps it dry [m]."""
+        return max(LEAST_VENT + self.heeled, self.crest)
+
+
+def vent_height(context: Context, index: int) -> VentHeight:
+    """Of the vented loop of this number.
+
+    One whose place is not stated is taken to be as far out as the outermost of its outlets: on the
+    safe side.
+    """
+    boat, part = context.job.boat, context.network.parts[index]
+    assert isinstance(part, VentedLoop)
+    outlets = outlets_of(context, index)
+    across, along = (
+        max((abs(getattr(one, axis) or 0.0) for one in outlets), default=0.0)
+        if (stated := getattr(part, axis)) is None
+        else abs(stated)
+        for axis in ("off_centre", "fore_aft")
+    )
+    rises = across * math.sin(abs(boat.heel)) + along * math.sin(abs(boat.trim))
+    dips = any(deepest(outlet, boat) > 0 for outlet in outlets)
+    covered = any(outlet.height < boat.wave_height / 2 for outlet in outlets)
+    return VentHeight(
+        height=context.network.heights[index],
+        heeled=rises if dips else 0.0,
+        crest=boat.wave_height / 2 if covered else 0.0,
+    )
+
+
+def outlets_of(context: Context, index: int) -> tuple[Discharge, ...]:
+    """The outlets to which the line with this part leads."""
+    ends = {way[-1] for _, way in context.network.paths() if index in way}
+    found = (context.network.parts[end] for end in sorted(ends))
+    return tuple(part for part in found if isinstance(part, Discharge))
+
+
+def deepest(part: Discharge, boat: Boat) -> float:
+    """Depth [m] of a discharge below the water in the boat's worst attitude, without waves."""
+    return (
+        -part.height
+        + abs(part.off_centre or 0.0) * math.sin(abs(boat.heel))
+        + abs(part.fore_aft or 0.0) * math.sin(abs(boat.trim))
+    )

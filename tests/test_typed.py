@@ -1,0 +1,31 @@
+"""What ends a prompt: the same words wherever one is asked."""
+
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from loop.cli import app
+from loop.words.commands import SAY as COMMANDS
+from loop.words.course import SAY
+from tests.said import pattern
+
+QUIZ = ("quiz", "--topic", "bigger-hose", "--count", "2", "--seed", "3")
+DRILL = ("drill", "--seed", "7")
+JOB = str(Path(__file__).parent.parent / "examples" / "curlew.toml")
+
+
+@pytest.mark.parametrize("word", ["done", "Stop", "end", "quit", "exit", "q"])
+def test_one_word_ends_each(word: str, tmp_path: Path) -> None:
+    """What comes after it is not read, nor is the word itself taken for an answer."""
+    call = ("call", JOB, "-f", str(tmp_path / "call.toml"))
+    for words, ended in (
+        (QUIZ, lambda said: pattern(SAY, "quiz-score", right="0", count="0").search(said)),
+        (("lesson", "1"), lambda said: SAY("lesson-reveal") not in said),
+        (DRILL, lambda said: len(pattern(SAY, "drill-score").findall(said)) == 1),
+        (call, lambda said: pattern(COMMANDS, "call-kept").search(said)),
+    ):
+        done = CliRunner().invoke(app, words, input=f"{word}\nnonsense\n")
+        assert done.exit_code == 0, done.output
+        assert ended(" ".join(done.output.split()))
+        assert "nonsense" not in done.output

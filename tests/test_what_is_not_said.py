@@ -1,0 +1,75 @@
+"""What a file does not say, and what no hose or pump cures, stands where the answer begins."""
+
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from loop.check import check
+from loop.cli import app
+from loop.words.check_report import SAY as CHECK
+from loop.words.first_lines import all_well
+from loop.words.size_report import SAY as SIZE
+from tests.loops import check_of, job_of
+
+EXAMPLES = Path(__file__).parents[1] / "examples"
+
+
+@pytest.mark.parametrize("said", [("heel", "5 deg"), ("trim", "1 deg"), ("wave_height", "6 in")])
+def test_a_good_loop_is_said_to_be_so_upright_where_the_file_says_no_more(
+    said: tuple[str, str],
+) -> None:
+    assert all_well(job_of()) == CHECK("good-upright")
+    assert all_well(job_of(("boat", *said))) == CHECK("good")
+
+
+def test_a_sizing_says_first_what_no_hose_or_pump_cures(tmp_path: Path) -> None:
+    """An intake that waves and heel bare makes the loop bad, whatever pump is fitted."""
+    text = (EXAMPLES / "kittiwake.toml").read_text(encoding="utf-8")
+    bared = tmp_path / "bared.toml"
+    bared.write_text(text.replace('height = "-16 in"', 'height = "-2 in"'), encoding="utf-8")
+    words = ["size", str(bared), "--draws", "100", "--pumps", "demo-ac-350"]
+    told = CliRunner().invoke(app, words, env={"COLUMNS": "100"}).output
+    assert told.index(SIZE("aside-grave-title")) < told.index("•")
+    assert SIZE("aside-title") not in told
+
+
+def test_a_tube_too_fast_for_what_comes_needs_a_wider_one_than_it_is() -> None:
+    """The speed goes with 1/D²: for the limit D · √(speed / limit)."""
+    scoop = [("boat", "speed", "24 knot"), (1, "facing", "forward"), (9, "tube_bore", "0.45 in")]
+    result = check_of(*scoop)
+    [fast] = [one for one in result.findings if one.code == "tube-fast"]
+    speed, limit = fast.values["speed"], fast.values["limit"]
+    wanted = 0.45 * 0.0254 * (float(str(speed)) / float(str(limit))) ** 0.5
+    assert float(str(fast.values["bore"])) >= wanted * (1 - 1e-9)
+
+
+def test_a_strainer_too_many_comes_out_and_the_only_one_is_moved() -> None:
+    extra = check_of((7, "kind", "strainer"), (7, "loss", "0.4 psi at 300 gal/h"))
+    [found] = [one for one in extra.findings if one.code == "strainer-after-pump"]
+    assert found.actions[0].kind == "remove-part"
+    alone = check_of(
+        (4, "kind", "fitting"),
+        (7, "kind", "strainer"), (7, "loss", "0.4 psi at 300 gal/h"),
+    )  # fmt: skip
+    [found] = [one for one in alone.findings if one.code == "strainer-after-pump"]
+    assert all(action.kind != "remove-part" for action in found.actions)
+
+
+def test_a_hose_before_the_pump_that_lies_level_is_told() -> None:
+    level = check_of((5, "length", "8 ft"), (5, "to", "-12 in"))
+    [found] = [one for one in level.findings if one.code == "suction-level"]
+    assert found.level == "note"
+    assert found.values["length"] == pytest.approx(8 * 0.3048)
+    assert not [one for one in check_of().findings if one.code == "suction-level"]
+
+
+def test_an_intake_that_trim_lifts_is_moved_along_the_boat_or_deeper() -> None:
+    """Each way by itself leaves it deep enough: the depth goes with the distance × sin(trim)."""
+    forward = [("boat", "trim", "4 deg"), (1, "fore_aft", "20 ft")]
+    found = [one for one in check_of(*forward).findings if one.code == "intake-shallow"]
+    kinds = {action.kind for action in found[0].actions}
+    assert kinds == {"lower-intake", "move-intake"}
+    for action in found[0].actions:
+        after = check(action.apply(job_of(*forward)), fixes=False)
+        assert "intake-shallow" not in {one.code for one in after.findings}, action
