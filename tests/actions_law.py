@@ -48,7 +48,7 @@ def _starved(
         if (
             unit.flow_low < unit.needed_flow
             and short <= rank(finding)
-            and left[unit.name] < 0.975 * unit.flow
+            and left[unit.name] < unit.flow - 0.025 * abs(unit.flow)
         ):
             yield f"{finding.code} at {finding.at}: {action} takes water from {unit.name}"
 

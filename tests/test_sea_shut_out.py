@@ -143,7 +143,7 @@ def test_a_valve_in_a_branch_is_fitted_with_the_sea_shut_out(seed: int) -> None:
 
 def test_heel_waves_and_draft_bring_the_water_to_a_spot() -> None:
     data: Table = plain_loop()
-    above = do.RemovePart("part[9]")
+    above = do.RemovePart("part[10]")
     for boat, comes in (
         ({}, False),
         ({"wave_height": "6 in"}, False),
@@ -216,8 +216,20 @@ def test_a_fix_without_an_action_says_it_too() -> None:
 
 def test_above_the_water_only_the_pump_has_to_be_off() -> None:
     job = parse_job(plain_loop())
-    above = hazard(do.RemovePart("part[9]"), Speaker(job))
+    above = hazard(do.RemovePart("part[10]"), Speaker(job))
     assert hazards.OFF in above
     assert called("seacock") not in above
     assert called("seacock") in hazard(do.RemovePart("part[7]"), Speaker(job))
     assert OUT in hazard(do.RemovePart("part[2]"), Speaker(job))
+
+
+@pytest.mark.parametrize("action", [do.RemovePart("part[9]"), do.Descale("part[9]")])
+def test_a_hose_from_under_water_drops_when_it_comes_off_above(action: Action) -> None:
+    """The condenser stands above the water, the hose to it comes from the pump below."""
+    assert called("seacock") in hazard(action, Speaker(parse_job(plain_loop())))
+
+
+def test_a_strainer_above_the_water_is_opened_with_the_seacock_shut() -> None:
+    """What is full of water siphons over it."""
+    job = parse_job(changed((3, "to", "4 in"), (3, "length", "4 ft")))
+    assert called("seacock") in hazard(do.CleanStrainer("part[4]"), Speaker(job))

@@ -10,17 +10,39 @@ from loop.cli import app
 from loop.words.check_report import SAY as CHECK
 from loop.words.first_lines import all_well
 from loop.words.size_report import SAY as SIZE
-from tests.loops import check_of, job_of
+from tests.loops import check_of, codes, job_of
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
 
-@pytest.mark.parametrize("said", [("heel", "5 deg"), ("trim", "1 deg"), ("wave_height", "6 in")])
-def test_a_good_loop_is_said_to_be_so_upright_where_the_file_says_no_more(
-    said: tuple[str, str],
-) -> None:
-    assert all_well(job_of()) == CHECK("good-upright")
-    assert all_well(job_of(("boat", *said))) == CHECK("good")
+def test_a_good_loop_names_what_its_file_does_not_say_of_the_boat() -> None:
+    heel, trim = ("boat", "heel", "5 deg"), ("boat", "trim", "0 deg")
+    waves = ("boat", "wave_height", "6 in")
+    assert all_well(job_of()) == CHECK("good-unsaid", unsaid="heel, trim or waves")
+    assert all_well(job_of(heel)) == CHECK("good-unsaid", unsaid="trim or waves")
+    assert all_well(job_of(heel, trim)) == CHECK("good-unsaid", unsaid="waves")
+    assert all_well(job_of(heel, trim, waves)) == CHECK("good")
+
+
+def test_an_outlet_that_heel_and_waves_reach_together_is_told() -> None:
+    """5 in up, 20 in out at 8 degrees: 2.8 in lower, and half of waves of 6 in above that."""
+    both = [("boat", "heel", "8 deg"), ("boat", "wave_height", "6 in"), (11, "off_centre", "20 in")]
+    [told] = [one for one in check_of(*both).findings if one.code == "seacock-missing"]
+    assert told.level == "note"
+    assert told.values["depth"] == pytest.approx(0.0254 * (20 * 0.13917 + 3 - 5), abs=1e-4)
+    for one in both[:2]:
+        assert "seacock-missing" not in codes(check_of(one, both[2]))
+
+
+@pytest.mark.parametrize(("stated", "level"), [(None, "danger"), ("24 V", "warning")])
+def test_a_pump_on_a_bank_of_another_voltage_is_told(stated: str | None, level: str) -> None:
+    """24 V on a bank of 12.8 V: it hangs on the bank, unless a converter stands between."""
+    bank = [("supply", "battery", "100 Ah"), ("supply", "voltage", "12.8 V")]
+    pump = [(6, "curve", "demo-dc24-450"), *([(6, "supply", stated)] if stated else [])]
+    [told] = [one for one in check_of(*bank, *pump).findings if one.code == "supply-wrong"]
+    assert told.level == level
+    right = [(6, "curve", "demo-dc-320"), *bank]
+    assert "supply-wrong" not in codes(check_of(*right))
 
 
 def test_a_sizing_says_first_what_no_hose_or_pump_cures(tmp_path: Path) -> None:

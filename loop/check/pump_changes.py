@@ -10,7 +10,7 @@ from loop.check.throttle_actions import settings
 from loop.hydraulics import build, solve_flows
 from loop.parts import Pump
 from loop.pumps import PumpCurve, catalogue, load_pump
-from loop.pumps.supply import supply_suits
+from loop.pumps.supply import PowerSupply, supply_suits
 from loop.words.actions import Action, ChangePump, FitPumpRated
 from loop.words.numbers import round_up
 
@@ -108,16 +108,21 @@ def rated(context: Context, head: float, flow: float, self_priming: bool = False
 
 
 def _change(care: Care, pump: PumpCurve) -> ChangePump:
-    return ChangePump(pump_address(care.context), pump.name)
+    own = None if pump.name in catalogue() else pump
+    return ChangePump(pump_address(care.context), pump.name, own)
 
 
-def others_on_supply(now: Pump) -> list[PumpCurve]:
-    """Other catalogue pumps on this one's supply, self-priming where it is; the weakest first."""
+def others_on_supply(now: Pump, supply: PowerSupply | None = None) -> list[PumpCurve]:
+    """Other catalogue pumps on this one's supply, self-priming where it is; the weakest first.
+
+    Or on another `supply`.
+    """
+    there = supply or now.power_supply
     like = [
         pump
         for pump in map(load_pump, catalogue())
         if pump.name != now.curve.name
-        and supply_suits(now.power_supply, pump)
+        and supply_suits(there, pump)
         and (pump.self_priming or not now.curve.self_priming)
     ]
     return sorted(like, key=lambda one: one.strength)

@@ -8,12 +8,12 @@ from loop.check.drafts import Draft, draft
 from loop.check.flow_fixes import more_flow
 from loop.check.job_changes import cared_for, pump_address
 from loop.check.look import look
-from loop.check.pump_changes import pumps_like
+from loop.check.pump_changes import others_on_supply, pumps_like
 from loop.job import Put
 from loop.job.edit import edit
-from loop.pumps.supply import SupplyFault, bearable, supply_faults
+from loop.pumps.supply import PowerSupply, SupplyFault, bearable, supply_faults
 from loop.words import LEVELS, Place, Value
-from loop.words.actions import Action, SetSupply
+from loop.words.actions import Action, ChangePump, SetSupply
 
 # Times its rating from which a DC pump's supply is a charger's: engineering estimate.
 _CHARGED = 1.05
@@ -31,6 +31,43 @@ def supply_findings(context: Context) -> Iterator[Draft]:
     }
     if faults:
         yield _wrong(context, faults)
+    else:
+        yield from _bank(context)
+
+
+def _bank(context: Context) -> Iterator[Draft]:
+    """A DC pump beside a bank of batteries of another voltage.
+
+    It hangs on the bank, unless the file states a supply of its own: then a converter may stand
+    between, which nothing says.
+    """
+    pump, bank = context.job.pump, context.job.supply
+    if bank is None or pump.curve.drive != "dc":
+        return
+    there = PowerSupply("dc", bank.voltage)
+    stated = pump.supply is not None
+    if pump.power_supply.volts == bank.voltage or not supply_faults(pump.curve, there):
+        return
+    yield draft(
+        "supply-wrong",
+        "warning" if stated else "danger",
+        context.at(context.network.pump_index),
+        {
+            "case": "bank-stated" if stated else "bank",
+            "pump": pump.curve.name,
+            "rated": pump.curve.rated_supply,
+            "stated": pump.power_supply.volts,
+            "supply": bank.voltage,
+        },
+        partial(_for_the_bank, context, there),
+    )
+
+
+def _for_the_bank(context: Context, bank: PowerSupply) -> Iterator[Action]:
+    """Pumps that are rated for the bank."""
+    care, address = cared_for(context, context.shortest), pump_address(context)
+    pumps = others_on_supply(context.job.pump, bank)
+    yield from care.that_cure(ChangePump(address, one.name, as_rated=True) for one in pumps)
 
 
 def _wrong(context: Context, faults: dict[str, SupplyFault]) -> Draft:

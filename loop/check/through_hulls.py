@@ -9,7 +9,7 @@ from loop.check.drafts import Draft, draft, just
 from loop.check.vent_height import deepest, vent_height
 from loop.parts import Discharge, Elbow, Fitting, Part, Seacock, Tee, VentedLoop
 from loop.parts.seacock import handle_angle
-from loop.words import Action, Value
+from loop.words import Action, Level, Value
 from loop.words.actions import FitPart, MovePart, RaiseOutlet, SetValve
 
 # What may stand between a through-hull and its seacock: nothing that can part as a hose can.
@@ -18,6 +18,8 @@ _RIGID = (Elbow, Fitting)
 _OPEN = 0.99
 # Depth [m] by which one that heel adds to differs from that of the boat upright.
 _NOISE = 1e-4
+# How bad it is that an outlet without a seacock comes under water for a moment.
+_DIPPED: dict[str, Level] = {"waves": "warning", "heeled-waves": "note"}
 # Head [m] that is shown as more than nothing.
 _SHOWN = 0.02
 
@@ -48,22 +50,25 @@ def _intake(context: Context) -> Iterator[Draft]:
 
 def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
     boat = context.job.boat
-    # Heel and waves apart: both at once is not how a boat lies for long.
-    depth, in_waves = deepest(part, boat), boat.wave_height / 2 - part.height
+    depth, crest = deepest(part, boat), boat.wave_height / 2
+    # A boat does not lie for long at the worst heel in the worst waves: that is a note.
+    in_waves = depth + crest
     if max(depth, in_waves) <= _NOISE or has_seacock(context, index):
         return
     case = "discharge" if part.height < 0 else "heeled" if depth > _NOISE else "waves"
+    if case == "waves" and crest - part.height < _NOISE:
+        case = "heeled-waves"
     before = _before(context, index) or [index - 1]
     dry = usual_height(part, boat, context.job.units)
     yield draft(
         "seacock-missing",
-        "warning" if case == "waves" else "danger",
+        _DIPPED.get(case, "danger"),
         context.at(index),
         {
             "case": case,
             "part": context.addresses[index],
-            "depth": in_waves if case == "waves" else depth,
-            "waves": boat.wave_height if case == "waves" else None,
+            "depth": in_waves if "waves" in case else depth,
+            "waves": boat.wave_height if "waves" in case else None,
             "upright": -part.height if 0 < -part.height < depth - _NOISE else None,
         },
         just(

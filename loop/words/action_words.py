@@ -169,8 +169,8 @@ def _frequency(action: do.ChangePump, speaker: Speaker) -> str:
 
 
 def _fit_pump_rated(action: do.FitPumpRated, speaker: Speaker) -> str:
-    primes = "self-priming " * action.self_priming
     pump = speaker.job.pump
+    primes = "self-priming " * (action.self_priming or pump.curve.self_priming)
     rated = "rated" if pump.count == 1 else "that together give"
     head, flow = speaker.exact(action.head, "head"), speaker.exact(action.flow, "flow")
     some = pump.some.replace("pump", f"{primes}pump", 1)

@@ -4,9 +4,8 @@ from loop.words.template import Sayings
 
 CHECK_REPORT: dict[str, str] = {
     "good": "Every unit gets enough water. No problems found.",
-    "good-upright": (
-        "Every unit gets enough water. No problems found with the boat upright and in calm water: "
-        "the file says nothing of heel, trim or waves."
+    "good-unsaid": (
+        "Every unit gets enough water. No problems found, but the file says nothing of {unsaid}."
     ),
     "more-below": "And {count} more below.",
     "more-in-check": "loop check says {count} more.",

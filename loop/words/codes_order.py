@@ -7,7 +7,7 @@ _CAPPED = 'write side = "capped" in the file'
 ORDER: dict[str, Row] = {
     "seacock-missing": Row(
         title="Seacock missing",
-        levels=("danger", "warning"),
+        levels=("danger", "warning", "note"),
         message=(
             "no seacock between the intake and the pump: if anything parts the sea comes in, and "
             "nothing stops it"
@@ -48,6 +48,18 @@ ORDER: dict[str, Row] = {
                     "waves of {waves:height} put {count:counted} discharges without a seacock "
                     "under the water, {part:name} the deepest by {depth:height}: if a hose parts "
                     "the sea comes in with each wave"
+                ),
+            },
+            "heeled-waves": {
+                "message": (
+                    "at the worst heel and trim waves of {waves:height} put {part:name} "
+                    "{depth:height} under the water, and it has no seacock: if its hose parts the "
+                    "sea comes in with each wave"
+                ),
+                "several": (
+                    "at the worst heel and trim waves of {waves:height} put {count:counted} "
+                    "discharges without a seacock under the water, {part:name} the deepest by "
+                    "{depth:height}: if a hose parts the sea comes in with each wave"
                 ),
             },
             "far": {

@@ -246,6 +246,26 @@ SUCTION: dict[str, Row] = {
                     "{frequency:frequency}: the motor overheats, or runs off its curve"
                 ),
             },
+            "bank": {
+                "message": (
+                    "{pump} is rated for {rated:voltage}, and the boat's bank gives "
+                    "{supply:voltage}"
+                ),
+                "fix": (
+                    "by a qualified electrician, {power}fit a pump for the bank, or feed this one "
+                    "through a converter, and state what that gives as the pump's supply"
+                ),
+            },
+            "bank-stated": {
+                "message": (
+                    "{pump}'s supply is stated as {stated:voltage}, and the boat's bank as "
+                    "{supply:voltage}: without a converter between them the pump has the bank's"
+                ),
+                "fix": (
+                    "look whether there is a converter; without one, by a qualified electrician, "
+                    "{power}fit a pump for the bank"
+                ),
+            },
             "range": {
                 "message": (
                     "{pump} gets {supply:voltage|low}; its maker states {low:voltage} to "

@@ -11,12 +11,14 @@ from loop.words.finding import Finding
 from loop.words.grouping import Group, groups
 from loop.words.said import ways_text
 from loop.words.speaker import Speaker
-from loop.words.template import counted
+from loop.words.template import counted, listed
 
 # Messages of one kind that a first line takes.
 _MESSAGES = 2
 _LIKE = "{message} (and {count} more like it)"
 _OTHERS = "; the others have fixes of their own"
+# What moves a boat, by the keys under which a file states it.
+_MOVES = {"heel": "heel", "trim": "trim", "wave_height": "waves"}
 
 
 @dataclass(frozen=True)
@@ -38,8 +40,10 @@ def first_lines(findings: Iterable[Finding], job: Job) -> FirstLines | None:
 
 def all_well(job: Job) -> str:
     """What is said in their place where nothing is more than a note."""
-    boat = job.boat
-    return SAY("good" if boat.heel or boat.trim or boat.wave_height else "good-upright")
+    unsaid = [name for key, name in _MOVES.items() if key not in job.boat.model_fields_set]
+    if not unsaid:
+        return SAY("good")
+    return SAY("good-unsaid", unsaid=listed(unsaid).replace(" and ", " or "))
 
 
 def _cause(group: Group) -> str:

@@ -6,7 +6,7 @@ from loop.parts import Discharge, Intake, Manifold, Seacock
 from loop.records import dataclass
 from loop.words import actions as do
 from loop.words.base import Action, Address, hose_before
-from loop.words.sea_ways import joint_after, joints_of, meetings, seacocks_to_shut
+from loop.words.sea_ways import Joint, joint_after, joints_of, meetings, seacocks_to_shut
 from loop.words.speaker import Speaker
 
 _BOAT_OUT = "the boat out of the water"
@@ -146,15 +146,22 @@ def _branch(part: Address, speaker: Speaker) -> tuple[Address, ...]:
 def _first(speaker: Speaker, work: Opened, power: str = OFF) -> str:
     """The pump off, and how the sea is kept out of what is open where any lies below the water."""
     meets, deep = meetings(speaker.job), work.level <= speaker.reach
+    hangs = deep or any(speaker.below_water(part) for part in work.beside)
     joints = set()
     for part in work.off:
-        if deep or speaker.below_water(part):
-            joints |= joints_of(meets, part)
-    hangs = any(speaker.below_water(part) for part in work.beside)
+        joints |= {one for one in joints_of(meets, part) if deep or _wet(one, speaker)}
     for part in work.after:
-        if deep or hangs or speaker.end_height(part) <= speaker.reach:
-            joints |= joint_after(meets, part)
+        joints |= {one for one in joint_after(meets, part) if hangs or _wet(one, speaker)}
     cocks = seacocks_to_shut(speaker.job, joints)
     if cocks is None:
         return OUT if power == OFF else f"with {power} and {_BOAT_OUT}, "
     return f"with {power} and {speaker.names(cocks)} shut, " if cocks else f"with {power}, "
+
+
+def _wet(joint: Joint, speaker: Speaker) -> bool:
+    """Whether the sea may come out of an open joint.
+
+    Also where it is above the water and a hose at it is not: a loose hose drops, and a full one
+    siphons.
+    """
+    return any(part in speaker.parts and speaker.below_water(part) for part in joint)
