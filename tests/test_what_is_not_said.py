@@ -7,6 +7,7 @@ from typer.testing import CliRunner
 
 from loop.check import check
 from loop.cli import app
+from loop.size import size
 from loop.words.check_report import SAY as CHECK
 from loop.words.first_lines import all_well
 from loop.words.size_report import SAY as SIZE
@@ -95,3 +96,16 @@ def test_an_intake_that_trim_lifts_is_moved_along_the_boat_or_deeper() -> None:
     for action in found[0].actions:
         after = check(action.apply(job_of(*forward)), fixes=False)
         assert "intake-shallow" not in {one.code for one in after.findings}, action
+
+
+def test_a_worn_pump_is_renewed_and_a_new_one_is_not_worn() -> None:
+    """By its baseline it turns at 0.75 of its curve; the same pump new is the loop as it was."""
+    worn, new = job_of(("fitted", "pump", 0.75)), check_of()
+    [short] = [one for one in check(worn).findings if one.code == "flow-short"]
+    first = short.actions[0]
+    assert first.kind == "change-pump"
+    mended = first.apply(worn)
+    assert mended.pump.curve.name == worn.pump.curve.name
+    assert check(mended, fixes=False).point.flow == pytest.approx(new.point.flow, rel=1e-9)
+    [change] = size(worn, draws=5).least_change
+    assert change.action.apply(worn) == mended

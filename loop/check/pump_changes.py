@@ -8,6 +8,7 @@ from loop.check.context import Context
 from loop.check.job_changes import Care, pump_address
 from loop.check.throttle_actions import settings
 from loop.hydraulics import build, solve_flows
+from loop.job import Job
 from loop.parts import Pump
 from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.pumps.supply import PowerSupply, supply_suits
@@ -18,6 +19,9 @@ from loop.words.numbers import round_up
 _RAISES, _RAISE = 6, 1.04
 # Pumps that are enough, and are tried whole: what a strong one brings a stronger one brings too.
 _ENOUGH = 4
+# Speed of a pump by the baseline over that of its curve, under which it is worn or fouled, and not
+# only off its paper: engineering estimate.
+_WORN = 0.95
 
 
 def stronger_pump(care: Care) -> Iterator[Action]:
@@ -26,15 +30,21 @@ def stronger_pump(care: Care) -> Iterator[Action]:
 
 
 def pumps_like(care: Care) -> list[ChangePump]:
-    """Pumps like the one that is there, the weakest first."""
-    return [_change(care, pump) for pump in others_on_supply(care.job.pump)]
+    """Pumps like the one that is there, the weakest first; before them that one anew."""
+    return [_change(care, pump) for pump in [*anew(care.job), *others_on_supply(care.job.pump)]]
 
 
 def stronger_ones(care: Care) -> list[ChangePump]:
-    """Those that are stronger than the one that is there, the weakest first."""
+    """Those that are stronger than the one that is there, the weakest first; before them that."""
     now = care.job.pump
-    stronger = (one for one in others_on_supply(now) if one.strength > now.curve.strength)
-    return [_change(care, pump) for pump in stronger]
+    stronger = [one for one in others_on_supply(now) if one.strength > now.curve.strength]
+    return [_change(care, pump) for pump in [*anew(care.job), *stronger]]
+
+
+def anew(job: Job) -> Iterator[PumpCurve]:
+    """The pump that is there, where by the baseline it is worn, and its supply suits it."""
+    if job.fitted.pump < _WORN and supply_suits(job.pump.power_supply, job.pump.curve):
+        yield job.pump.curve
 
 
 def smaller_pumps(context: Context) -> Iterator[Action]:

@@ -34,6 +34,8 @@ def between(job: Job, new: Job) -> Iterator[Edit]:
             if name == "curve" and value.name in catalogue():
                 value = value.name
             yield Put(f"{old.address}.{name}", value)
+    if new.fitted.pump != job.fitted.pump:
+        yield Put("fitted.pump", new.fitted.pump)
 
 
 def with_pump(job: Job, choice: Choice) -> Pump:
@@ -63,8 +65,11 @@ def applied(job: Job, choice: Choice) -> Job:
         else (before if index < at else after).part(part)
         for index, part in enumerate(job.part)
     ]
+    changes: dict[str, Any] = {"part": tuple(parts)}
+    if choice.pump.name != job.pump.curve.name:  # another is not worn as that one was
+        changes["fitted"] = job.fitted.model_copy(update={"pump": 1.0})
     # Other sizes leave the layout as it is, so that it needs no check, and time counts here.
-    return job.model_copy(update={"part": tuple(parts)})
+    return job.model_copy(update=changes)
 
 
 def with_parts(job: Job, parts: Sequence[Part], **changes: Any) -> Job:

@@ -7,6 +7,7 @@ from loop.check.discharge_fixes import usual_height
 from loop.check.job_changes import Care, hoses_in
 from loop.check.led_lower import without_high_points
 from loop.check.look import look
+from loop.check.pump_changes import anew
 from loop.check.work import work
 from loop.job import Job, JobError, Located, locate
 from loop.parts import (
@@ -166,7 +167,7 @@ def _other_pumps(job: Job) -> Iterator[Remedy]:
         for curve in sorted(stronger, key=lambda one: one.strength)
         if curve.name != own.curve.name
     ]
-    for step, curve in enumerate(others[:_PUMPS], 1):
+    for step, curve in enumerate([*anew(job), *others][:_PUMPS], 1):
         action = ChangePump(
             at, curve.name, curve, as_rated=not supply_suits(own.power_supply, curve)
         )

@@ -155,6 +155,8 @@ def _change_pump(action: do.ChangePump, speaker: Speaker) -> str:
     text = f"fit {speaker.job.pump.some} like {action.name}"
     if action.single and count > 1:
         text = f"fit one pump like {action.name} in place of the {count}"
+    elif action.name == speaker.job.pump.curve.name:
+        text = "clean and renew the pump, or fit a new one like it"
     text += _frequency(action, speaker)
     return f"{text}, on the supply that it is rated for" if action.as_rated else text
 

@@ -123,7 +123,10 @@ class ChangePump(Action):
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
         """The pump's curve, how many there are, and its supply."""
-        edits: tuple[Edit, ...] = (Put(f"{self.part}.curve", self.curve or self.name),)
+        edits: tuple[Edit, ...] = (
+            Put(f"{self.part}.curve", self.curve or self.name),
+            *_as_new(job),
+        )
         if self.single:
             edits = (*edits, Put(f"{self.part}.count", 1))
         if not self.as_rated:
@@ -157,9 +160,8 @@ class FitPumpRated(Action):
 
     def edits(self, job: Job) -> tuple[Edit, ...]:
         """A curve of the usual shape through the duty."""
-        return (
-            Put(f"{self.part}.curve", rated(job.pump, self.head, self.flow, self.self_priming)),
-        )
+        pump = rated(job.pump, self.head, self.flow, self.self_priming)
+        return (Put(f"{self.part}.curve", pump), *_as_new(job))
 
 
 @dataclass(frozen=True)
@@ -175,6 +177,11 @@ class SetSupply(Action):
         """Those of the two that are given."""
         new: dict[str, Any] = {"supply": self.voltage, "frequency": self.frequency}
         return tuple(Put(f"{self.part}.{key}", v) for key, v in new.items() if v is not None)
+
+
+def _as_new(job: Job) -> tuple[Edit, ...]:
+    """The baseline's factor of the old pump taken away: another is not worn as that one was."""
+    return () if job.fitted.pump == 1 else (Put("fitted.pump", 1.0),)
 
 
 def narrower_beside(job: Job, action: ChangeHose) -> tuple[Address, ...]:
