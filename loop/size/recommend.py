@@ -138,9 +138,9 @@ def _with_chances(
 ) -> tuple[Option, ...]:
     """The options with the chances of the best, and of the loop as it stands.
 
-    Where the job asks for a chance itself, one that has less fails.
+    One that has less than the job asks for fails.
     """
-    asked = job.sizing.confidence if "confidence" in job.sizing.model_fields_set else 0.0
+    asked = job.sizing.confidence
     found = []
     for option in options:
         if math.isnan(option.chance) and (option.rank <= _DRAWN or option.as_is):

@@ -40,7 +40,10 @@ SIZING: dict[str, str] = {
     "chance": "{percent} %",
     "chance-most": "over 99 %",
     "chance-least": "under 1 %",
-    "chance-low": "{unit} gets its flow with a chance of {chance:ratio}; {asked:ratio} is asked",
+    "chance-low": (
+        "{unit} has its flow, and keeps within its limits, with a chance of {chance:ratio}; "
+        "{asked:ratio} is asked"
+    ),
     "wall-smaller-suction": "Smaller suction hose fails at {bore:bore}: {reason}.",
     "wall-smaller-pressure": "Smaller pressure hose fails at {bore:bore}: {reason}.",
     "wall-larger-suction": "Larger suction hose fails at {bore:bore}: {reason}.",
