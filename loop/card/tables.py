@@ -13,7 +13,7 @@ from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import ALIKE, SAME
 from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
-from loop.diagnose.faults import FAULTS, TWO_FAULTS, UNKNOWN
+from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
 from loop.diagnose.groups import BY_ITSELF, LISTED, RIVAL, SPLITS
 from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
@@ -90,6 +90,7 @@ _CONSTANTS: dict[str, Any] = {
     ],
     "colder": {"sea": SEA, "leaves": LEAVES, "missed": MISSED},
     "listed": LISTED,
+    "hiding": list(HIDING),
     "leading": LEADING,
     "light": LIGHT,
     "halvings": STEPS,
@@ -102,7 +103,6 @@ _CONSTANTS: dict[str, Any] = {
     "coarsest": COARSEST,
     "bucket": BUCKET_VOLUME,
     "stopwatch": STOPWATCH,
-    "two_faults": TWO_FAULTS,
     "unknown": UNKNOWN,
     "largest_weight": LARGEST_WEIGHT,
 }
@@ -110,9 +110,7 @@ _CONSTANTS: dict[str, Any] = {
 
 def _more_of(study: Study, number: int) -> dict[str, Any]:
     one = study.instances[number]
-    alone = len(one.faults) == 1
     return {
         "cautions": list(words.cautions(one.name)),
         "called": called(study, number),
-        "lasting": alone and not one.hides and one.faults[0].family != "none",
     }

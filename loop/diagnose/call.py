@@ -17,7 +17,7 @@ from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.put_right import PutRight, proved, put_right, read_since
+from loop.diagnose.put_right import PutRight, proved, put_right, read_since, still_wrong
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
@@ -85,8 +85,8 @@ class _Call(Reasons):
         ]
         self.rows, self.weight = self.posterior.rows(LIGHT)
         self.right: PutRight = put_right(study, self.rows, self.weight)
-        self.over = read_since(self, self.right)
-        self.done = self.over and not self.misfit() and proved(self, self.right)
+        self.over = read_since(self, self.right) and not self.misfit()
+        self.done = self.over and proved(self, self.right)
         self.at_speed = bool(readings.under_way and readings.under_way.keys)
 
     def answer(self) -> Diagnosis:
@@ -111,6 +111,7 @@ class _Call(Reasons):
             fixed=self.right.fixed,
             fixed_by=self.readings.steps[self.right.by - 1].did if self.over else "",
             done=self.done,
+            still_wrong=still_wrong(self, self.rows, self.weight),
             hums=self._hums(),
             as_built=as_built(self.study),
             tools=self.readings.tools,

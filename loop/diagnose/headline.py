@@ -4,9 +4,10 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from loop.diagnose.contradiction import pair_said
+from loop.diagnose.faults import HIDING
 from loop.diagnose.put_right import OVER
 from loop.diagnose.result import Cause, Diagnosis
-from loop.diagnose.shown import named
+from loop.diagnose.shown import named, shown
 from loop.units import System
 from loop.words.diagnosis import SAY
 from loop.words.faults import severity_words
@@ -21,6 +22,12 @@ OVERLAP = 1.005
 def headline(result: Diagnosis) -> str:
     """One line: "Most likely: strainer blocked (87 % of the basket), 62 in 100"."""
     said = _line(result)
+    if result.still_wrong:
+        read = result.readings.latest.values[result.still_wrong]
+        still = f"{named(result.still_wrong)} {shown(result.still_wrong, read, result.job.units)}"
+        said = SAY(
+            "headline-runs-again", done=result.actions_tried[-1].title, still=still, said=said
+        )
     return SAY("headline-hums", said=said) if result.hums else said
 
 
@@ -39,7 +46,8 @@ def _line(result: Diagnosis) -> str:
         return SAY("headline-pair", step=step, **pair)
     if no_fit:
         return SAY("headline-no-fit", step=step)
-    if lead is None or lead.present < LEADS:
+    gone = lead is not None and lead.fault in HIDING and result.still_wrong  # it was that as well
+    if lead is None or lead.present < LEADS or gone:
         row = "headline-all-well" if result.well else "headline-none-leads"
         return _built(result, SAY(row, step=step))
     other = result.causes[1] if len(result.causes) > 1 else None

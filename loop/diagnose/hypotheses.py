@@ -7,7 +7,8 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import Change, IntArray
-from loop.diagnose.faults import UNKNOWN, Instance, all_changes, cells, instances
+from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.instances import Instance, all_changes, cells, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict

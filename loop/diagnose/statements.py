@@ -3,6 +3,7 @@
 import numpy as np
 
 from loop.curve import Array
+from loop.diagnose.instances import Instance
 from loop.diagnose.study import Study
 from loop.records import dataclass
 
@@ -121,13 +122,19 @@ ALSO: dict[str, str] = {
 
 
 def chances(study: Study, statement: Statement) -> Array:
-    """Chance that it is said, under every hypothesis of a study; of a pair the greater."""
+    """Chance that it is said, under every hypothesis of a study, as `by_instance` has it."""
     return np.array(by_instance(study, statement))[study.owner]
 
 
 def by_instance(study: Study, statement: Statement) -> list[float]:
-    """The same for every instance."""
-    return [
-        max(statement.chances.get(fault.name, statement.otherwise) for fault in one.faults)
-        for one in study.instances
-    ]
+    """Chance that it is said, under every instance; of a pair the greater.
+
+    Where one hides the other, its own if it has one: the customer sees no more.
+    """
+    return [_said(one, statement) for one in study.instances]
+
+
+def _said(one: Instance, statement: Statement) -> float:
+    if one.hiding and one.hiding.name in statement.chances:
+        return statement.chances[one.hiding.name]
+    return max(statement.chances.get(fault.name, statement.otherwise) for fault in one.faults)

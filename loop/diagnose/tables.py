@@ -10,13 +10,15 @@ constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row
     least chances of which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the
     design temperature and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``,
     ``cure_bits``, ``normal`` of `next_reading`; ``group`` and ``negligible`` of `groups`; ``leads``
-    of the headline; ``over`` and ``proof`` of `put_right`; ``usual`` and ``singled`` of `reasons`;
-    ``again`` and ``no_longer`` of `standing`; ``likely`` of `bayes`.
+    of the headline; ``over``, ``proof``, ``enough`` and ``stopped`` of `put_right`; ``usual`` and
+    ``singled`` of `reasons`; ``again`` and ``no_longer`` of `standing`; ``likely`` of `bayes`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
 instances : fault, where, title, the faults of a pair, how severity reads, fix, look; ``known`` is
-    false for the one that is something that is not in the list.
+    false for the one that is something that is not in the list; ``hides`` where no water comes
+    with it; ``behind``, of a pair whose first fault hides the second, the second's instance: once
+    the first is fixed it is any of that one's rows, by their weights. -1 for none.
 rows : ``owner`` (instance), ``severity``, ``weight`` (prior), ``after`` (the row once the first, or
     the second, fault is fixed), ``sea_set``, ``troubles`` (whether it shows: of a row that actions
     changed this says whether what it was, or what it is now, counts); ``healthy`` is the healthy
@@ -51,7 +53,7 @@ from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.headline import LEADS
 from loop.diagnose.instruments import Column
 from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL, SEEN_AT_SPEED
-from loop.diagnose.put_right import OVER, PROOF
+from loop.diagnose.put_right import ENOUGH, OVER, PROOF, STOPPED
 from loop.diagnose.reading_kinds import FIRST, RULED_OUT, TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY
 from loop.diagnose.reasons import SINGLED, USUAL
@@ -150,6 +152,8 @@ def _constants(study: Study) -> dict[str, Any]:
         "leads": LEADS,
         "over": OVER,
         "proof": list(PROOF),
+        "enough": list(ENOUGH),
+        "stopped": list(STOPPED),
         "singled": SINGLED,
         "one_unit": statements.ONE_UNIT,
         "again": AGAIN,
@@ -221,6 +225,7 @@ def _instance(study: Study, number: int) -> dict[str, Any]:
         "quantity": [WORDS[fault.name].quantity for fault in one.faults],
         "range": [[fault.low, fault.high] for fault in one.faults],
         "hides": one.hides,
+        "behind": next((i for i in study.causes if study.instances[i].parts == one.behind), -1),
         "fix": words.fix(one.name, study.bench.has),
         "look": words.look(one.name, study.bench.has),
         "known": one.name != UNKNOWN,

@@ -4,7 +4,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import Change
-from loop.diagnose.faults import Instance
+from loop.diagnose.instances import Instance
 from loop.diagnose.instruments import Bench
 
 # Engineering estimates, all of them: what a person sees, hears and says.

@@ -8,7 +8,7 @@ import pytest
 
 from loop.card.tables import tables
 from loop.diagnose import Readings, diagnose, parse_readings, to_json
-from loop.diagnose.faults import instances
+from loop.diagnose.instances import instances
 from loop.diagnose.readings import Taken
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import JobError

@@ -39,7 +39,7 @@ interface Action extends Said { name: string; in_files: string; cost: number; an
 /** A fault, or a pair, at its place. */
 interface Instance {
   fault: string; where: string; faults: string[]; places: string[]; title: string; called: string;
-  severity: string[]; quantity: string[]; range: [number, number][]; hides: boolean; lasting: boolean; known: boolean;
+  severity: string[]; quantity: string[]; range: [number, number][]; hides: boolean; behind: number; known: boolean;
   fix: string; look: string; cautions: string[];
 }
 
@@ -83,7 +83,7 @@ interface Heavy { rows: number[]; weight: number[] }
 
 /** The odds of a call, without what to do next. */
 interface Odd {
-  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; hums: boolean; well: boolean;
+  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; still_wrong: string; hums: boolean; well: boolean;
   healthy: Record<string, Value>; healthy_under_way: Record<string, Value>; contradiction: string[];
 }
 
