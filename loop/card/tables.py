@@ -19,10 +19,10 @@ from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.names_meant import TOOLS_ALSO
-from loop.diagnose.never_together import BY_MISTAKE, FAR, LAWS, LEAVES, MISSED, SEA
+from loop.diagnose.never_together import BY_MISTAKE, FAR, LAWS, LEAVES, MISSED, SEA, SOUND, STREAM
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE, LARGEST_WEIGHT
-from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
+from loop.diagnose.reading_kinds import COARSEST, COMES, FINEST, KINDS, STANDS, TOOLS
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import ODD
 from loop.diagnose.shown import DIGITS
@@ -88,6 +88,7 @@ _CONSTANTS: dict[str, Any] = {
         }
         for law in LAWS
     ],
+    "sounds": {"keys": [SOUND, STREAM], "stands": list(STANDS), "comes": list(COMES)},
     "colder": {"sea": SEA, "leaves": LEAVES, "missed": MISSED},
     "listed": LISTED,
     "hiding": list(HIDING),

@@ -110,7 +110,7 @@ _SHORT = tuple(
     for name in (
         "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
         "pump-worn", "motor-weak", "supply-low", "wrong-pump", "pressure-hose-kinked",
-        "suction-air-leak", "check-valve-stuck",
+        "suction-air-leak", "check-valve-stuck", "generator-slow",
     )
 )  # fmt: skip
 
@@ -150,8 +150,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("check-breaker", 3.0, 1, ("was off", "was on"), 0.02,
            (("no-power", 0.6, 0.6), ("unit-off", 0.1, 0.1), ("motor-dead", 0.1, 0.0)), _always),
     Action("swap-supply", 10.0, 1, ("the pump runs stronger", "no change"), 0.03,
-           (("supply-low", 0.93, 0.93), ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)),
-           _always),
+           (("supply-low", 0.93, 0.93), ("generator-slow", 0.93, 0.93),
+            ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)), _always),
     Action("close-other-units", 4.0, 0, ("the short unit comes to life", "no change"), 0.1,
            (*_TURNED, *_SHORT), _other_valves),
     Action("fill-and-purge", 8.0, 0, ("air came", "water only"), 0.06,

@@ -14,6 +14,7 @@ from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import NEGLIGIBLE, grouped, lines, splitting
 from loop.diagnose.headline import fits_none, headline
 from loop.diagnose.hypotheses import Study, prepare
+from loop.diagnose.never_together import SOUND
 from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
@@ -167,7 +168,12 @@ class _Call(Reasons):
         return round(float(low), SAME), round(float(high), SAME)
 
     def _hums(self) -> bool:
-        """Whether the pump hummed when it was last heard, and nothing done since has cured that."""
+        """Whether the pump hummed when it was last heard, and nothing done since has cured that.
+
+        A pump that brings water turns, whatever was heard of it.
+        """
+        if SOUND in self.contradiction:
+            return False
         heard = self.readings.latest.words.get("pump_sound")
         hums = standing(self.posterior, self.readings).words.get("pump_sound") == "hums"
         return heard == "hums" or (hums and not self.right.over)
@@ -220,7 +226,7 @@ class _Call(Reasons):
         Two that contradict each other, or the one that fits worst.
         """
         lead = self.posterior.present(self.order[0])
-        doubted = self.right.over and self.contradiction
+        doubted = self.contradiction and (self.right.over or SOUND in self.contradiction)
         if not doubted and not fits_none(self.unknown, bool(self.misfit()), lead):
             return ()
         keys = self.contradiction or tuple(filter(None, [self.fits_worst()]))

@@ -41,7 +41,8 @@ def _line(result: Diagnosis) -> str:
         return SAY(row, done=named(result.fixed_by))
     lead = result.causes[0] if result.causes else None
     no_fit = fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0)
-    if result.contradiction and (result.fixed >= OVER or no_fit):
+    again = first is not None and first.reading in result.contradiction
+    if result.contradiction and (result.fixed >= OVER or no_fit or again):
         pair = pair_said(result.contradiction, result.readings, result.job.units)
         return SAY("headline-pair", step=step, **pair)
     if no_fit:

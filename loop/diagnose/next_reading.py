@@ -9,7 +9,7 @@ from loop.diagnose import actions, belief, statements
 from loop.diagnose.bayes import SAME, Posterior, Seen
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
-from loop.diagnose.reading_kinds import FIRST, RULED_OUT, TWO_SIGMA
+from loop.diagnose.reading_kinds import FIRST, RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.standing import Standing, standing
 from loop.diagnose.study import LOG_OFFSET, Study
@@ -153,9 +153,12 @@ def _ruled_out(study: Study, step: str, known: Standing) -> bool:
     """Whether what was seen rules a step out: of its own unit; of every unit where it has none."""
     name, _, own = step.partition(".")
     words = [column.key for column in study.bench.words]
-    return any(
-        ruled == name and known.all_say(_looked_at(words, key, own), answers)
-        for ruled, key, answers in RULED_OUT
+
+    def seen(key: str, answers: tuple[str, ...]) -> bool:
+        return known.all_say(_looked_at(words, key, own), answers)
+
+    return any(ruled == name and seen(key, answers) for ruled, key, answers in RULED_OUT) or any(
+        ruled == name and all(seen(*one) for one in both) for ruled, both in RULED_OUT_BY_BOTH
     )
 
 

@@ -27,7 +27,8 @@ _DEAD = dict.fromkeys(
 STATEMENTS: tuple[Statement, ...] = (
     Statement("trips at noon only", 0.06, _DEAD | {
         "sea-warm": 0.5, "condenser-film": 0.25, "condenser-scaled": 0.25, "not-water-side": 0.3,
-        "supply-low": 0.3, "healthy": 0.25, "pump-worn": 0.12, "condenser-header-blocked": 0.15,
+        "supply-low": 0.3, "generator-slow": 0.15, "healthy": 0.25, "pump-worn": 0.12,
+        "condenser-header-blocked": 0.15,
     }),
     Statement("since haul-out", 0.04, {
         "seacock-partly-shut": 0.5, "high-point-air": 0.5, "pump-air-bound": 0.5,
@@ -45,7 +46,7 @@ STATEMENTS: tuple[Statement, ...] = (
         "suction-hose-collapsed": 0.04,
     }),
     Statement("only on the generator", 0.02, {
-        "supply-low": 0.6, "no-power": 0.15, "motor-weak": 0.1,
+        "generator-slow": 0.7, "supply-low": 0.2, "no-power": 0.15, "motor-weak": 0.1,
     }),
     Statement("high-pressure fault", 0.35, {
         "healthy": 0.05, "condenser-scaled": 0.5, "condenser-film": 0.45, "sea-warm": 0.5,

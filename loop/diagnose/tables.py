@@ -34,7 +34,8 @@ actions : name, ``in_files`` (its other name in a readings file), ``here`` (whet
     (instances, 2), ``cures``, the same after each answer, and what is said.
 statements : text, chance (instances,); ``said_also`` other words for them. at_speed : the stream
     with the boat at speed, a step where one of ``said`` was said; None where none is seen.
-ruled_out, first : step, seen, answers. of_the_day : keys.
+ruled_out, first : step, seen, answers; ruled_out_by_both : step, pairs of seen and answers.
+of_the_day : keys.
 cautions : texts.
 """
 
@@ -54,7 +55,7 @@ from loop.diagnose.headline import LEADS
 from loop.diagnose.instruments import Column
 from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL, SEEN_AT_SPEED
 from loop.diagnose.put_right import ENOUGH, OVER, PROOF, STOPPED
-from loop.diagnose.reading_kinds import FIRST, RULED_OUT, TWO_SIGMA
+from loop.diagnose.reading_kinds import FIRST, RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
@@ -100,6 +101,9 @@ def export(study: Study) -> dict[str, Any]:
         "said_also": statements.ALSO,
         "at_speed": _at_speed(study),
         "ruled_out": [list(map(_plain, rule)) for rule in RULED_OUT],
+        "ruled_out_by_both": [
+            [step, [list(one) for one in both]] for step, both in RULED_OUT_BY_BOTH
+        ],
         "first": [list(map(_plain, rule)) for rule in FIRST],
         "of_the_day": list(OF_THE_DAY),
         "cautions": list(words.CAUTIONS),

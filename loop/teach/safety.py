@@ -38,6 +38,7 @@ REPAIR_ASKS: Mapping[str, tuple[str, ...]] = {
     "unit-off": (),
     "no-power": ("breaker", "electrician"),
     "supply-low": ("breaker", "electrician"),
+    "generator-slow": ("breaker", "electrician"),
     "motor-dead": ("seacock", "plug", "breaker", "electrician"),
     "motor-weak": ("breaker", "electrician"),
     "not-water-side": ("technician",),

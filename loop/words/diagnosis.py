@@ -89,6 +89,8 @@ BOTH: dict[str, str] = {
 ON_THE_CARD: dict[str, str] = {
     "wrong-number": "is not a number with its unit, such as {example}",
     "wrong-number-of": "{reading}: {text} {wrong}",
+    # An answer as its button has it, where its name in a file says too little.
+    "button-hums": "hums, does not turn",
     "bar-nothing-read": "Nothing read yet",
     "bar-none-leads": "No cause stands out yet",
     "bar-all-well": "Every reading so far is as it should be",

@@ -147,6 +147,7 @@ TROUBLES: tuple[Trouble, ...] = (
     Trouble("sea-warm", 3, _warm),
     Trouble("unit-off", 4, _off),
     Trouble("not-water-side", 6, _refrigerant),
+    Trouble("generator-slow", 0, _low_supply),  # what "supply-low" is on a boat with AC
 )
 ALONE = {
     "no-power", "motor-dead", "pump-jammed", "pump-decoupled", "pump-air-bound", "unit-off",
@@ -206,7 +207,8 @@ TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
     "reset-unit": ({"unit-off": (0.8, 0.8)}, 0.5),
     "look-at-air-side": ({"not-water-side": (0.3, 0.25)}, 0.2),
     "check-breaker": ({"no-power": (0.55, 0.6), "motor-dead": (0.15, 0.0)}, 0.02),
-    "swap-supply": ({"supply-low": (0.9, 0.9), "no-power": (0.9, 0.85)}, 0.05),
+    "swap-supply": (
+        {"supply-low": (0.9, 0.9), "generator-slow": (0.9, 0.9), "no-power": (0.9, 0.85)}, 0.05),
     "fill-and-purge": (
         {"siphon-lost": (0.5, 0.75), "pump-air-bound": (0.5, 0.5)}, 0.08),
     "feed-from-bucket": (

@@ -71,14 +71,14 @@ const isEmpty = (call) => !call.under_way && Object.keys(call.numbers).length + 
  */
 function ranked(s, call) {
   const found = posterior(s, call), at = (study) => valuesOf(study, call, [s.rows.healthy], [1]), order = inOrder(s, s.causes, (i) => present(s, found, i));
-  const heavy = heaviest(s, found, s.constants.light), right = putRight(s, found, heavy, call), healthy = at(s);
+  const heavy = heaviest(s, found, s.constants.light), right = putRight(s, found, heavy, call), healthy = at(s), pair = contradiction(s, call);
   return {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
-    ...right, fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", still_wrong: stillWrong(s, found, heavy, call, healthy), hums: humsStill(s, found, call, right),
+    ...right, fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", still_wrong: stillWrong(s, found, heavy, call, healthy), hums: humsStill(s, found, call, right, pair),
     well: allWell(s, found, call) && asHealthy(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
-    contradiction: contradiction(s, call),
+    contradiction: pair,
   };
 }
 
@@ -139,7 +139,7 @@ function fitsNone(s, { found, order, unknown }, misfit) {
  */
 function nextSteps(s, odd, misfit) {
   if (isDone(s, odd, misfit)) return [];
-  const left = steps(s, odd.found, odd.call), doubted = over(s, odd) && odd.contradiction.length > 0;
+  const left = steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]));
   if (!doubted && !fitsNone(s, odd, misfit)) return left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
   const again = keys.map((key) => ({ key, minutes: (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]).minutes }));
@@ -156,7 +156,7 @@ function headline(s, odd, misfit, lead, first) {
   if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
   const fixed = fixedLine(s, odd, misfit), noFit = fitsNone(s, odd, misfit);
   if (fixed) return fixed;
-  if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit)) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
+  if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit || odd.contradiction.includes(first?.reading ?? ""))) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
   if (!lead || lead.present < leads || (odd.still_wrong && s.constants.hiding.includes(lead.fault))) return ordered(s, odd, built(s, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo })));
   const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;

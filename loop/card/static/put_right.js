@@ -73,10 +73,12 @@ const isDone = (s, odd, misfit) => fixedBy(odd, misfit) !== "" && proved(s, odd)
 const fixedBy = (odd, misfit) => (misfit === "" ? odd.fixed_by : "");
 
 /**
- * Whether the pump hummed when it was last heard, and nothing done since has cured that.
+ * Whether the pump hummed when it was last heard, and nothing done since has cured that; one that brings water turns.
  * @param {Study} s @param {Found} found @param {Call} call @param {{ fixed: number, by: number }} right
+ * @param {string[]} pair keys of two readings that contradict each other
  */
-function humsStill(s, found, call, right) {
+function humsStill(s, found, call, right, pair) {
+  if (pair.includes(s.constants.sounds.keys[0])) return false;
   const heard = latestOf(s, call).words.pump_sound === "hums";
   return heard || (standing(s, found, call).words.pump_sound === "hums" && !over(s, right));
 }

@@ -60,7 +60,7 @@ interface Study extends Predictions {
   causes: number[]; slot: number[][]; cell: [number, number][][]; rowsOf: number[][];
   at: Map<string, number>; wordAt: Map<string, number>;
   shows: Float32Array; unknown: number; known: boolean;
-  ruled_out: [string, string, string[]][]; of_the_day: string[]; cautions: string[]; notes: string[];
+  ruled_out: [string, string, string[]][]; ruled_out_by_both: [string, [string, string[]][]][]; of_the_day: string[]; cautions: string[]; notes: string[];
   tools: string[]; beside: string[]; faults: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
   units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>; says: Record<string, string>;
   as_built: string; heading: string; identity: string; colophon: string;
