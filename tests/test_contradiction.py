@@ -110,11 +110,23 @@ def test_a_pump_that_brings_water_is_not_ordered_off_for_its_hum(study: Study) -
 
 def test_a_dock_that_is_low_at_its_own_hertz_contradicts_nothing(study: Study) -> None:
     """The brown-out of a hot evening: 97 V at 60 Hz; only a slow generator drops both."""
-    dock = answer(study, {"supply": "97 V", "frequency": "60 Hz", "stream": "strong"})
+    noon = {"said": "trips at noon only", "stream": "strong"}
+    dock, before = (
+        answer(study, noon | more) for more in ({"supply": "97 V", "frequency": "60 Hz"}, {})
+    )
     assert (dock.contradiction, dock.misfit) == ((), "")
-    assert dock.causes[0].fault == "supply-low"
-    slow = answer(study, {"supply": "97 V", "frequency": "51 Hz", "stream": "weak"})
-    assert (slow.contradiction, slow.causes[0].fault) == ((), "generator-slow")
+    low, unread, slow = (
+        sum(cause.present for cause in result.causes if cause.fault == fault)
+        for result, fault in (
+            (dock, "supply-low"),
+            (before, "supply-low"),
+            (dock, "generator-slow"),
+        )
+    )
+    assert low > 3 * unread
+    assert low > 3 * slow
+    both = answer(study, {"supply": "97 V", "frequency": "51 Hz", "stream": "weak"})
+    assert (both.contradiction, both.causes[0].fault) == ((), "generator-slow")
 
 
 def test_water_that_leaves_colder_than_the_sea_is_said_to_be_that(study: Study) -> None:

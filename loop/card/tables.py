@@ -11,10 +11,10 @@ from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose
 from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import ALIKE, SAME
-from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
+from loop.diagnose.call import BAND, LEADING, LIGHT, called
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
 from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
-from loop.diagnose.groups import BY_ITSELF, LISTED, RIVAL, SPLITS
+from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS
 from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH

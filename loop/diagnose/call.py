@@ -11,7 +11,7 @@ from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
 from loop.diagnose.faults import UNKNOWN
-from loop.diagnose.groups import NEGLIGIBLE, grouped, lines, splitting
+from loop.diagnose.groups import EVEN, NEGLIGIBLE, grouped, lines, splitting
 from loop.diagnose.headline import fits_none, headline
 from loop.diagnose.hypotheses import Study, prepare
 from loop.diagnose.never_together import SOUND
@@ -33,8 +33,6 @@ from loop.words.to_do import doing, with_hazard
 
 # Edges of a 90 % band.
 BAND = (0.05, 0.95)
-# Chances nearer to one half than this are even, and give the first answer.
-EVEN = 1e-9
 LEADING = 4
 # As many causes are named, however unlikely.
 _FEWEST = 3
@@ -209,7 +207,7 @@ class _Call(Reasons):
         middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
         owner = self.study.owner[self.study.blamed(self.rows.origin, self.rows.now)]
         found: list[NextReading] = []
-        if self.done:
+        if self.done or self._sound():
             return ()
         for gain in (*self._again(), *gains(self.posterior, self.readings)):
             expected: dict[str, Value] = {}
@@ -219,6 +217,14 @@ class _Call(Reasons):
                     expected[called(self.study, instance)] = self._expected(gain, some, middle)
             found.append(_step(gain, expected, self.bench.has))
         return tuple(found)
+
+    def _sound(self) -> bool:
+        """Whether water and warmth were read since, and speak for a loop with nothing wrong."""
+        lead, speed = self.study.instances[self.order[0]].name, self.readings.under_way
+        states = (self.readings, *self.readings.steps, *((speed,) if speed else ()))
+        read = {key.partition(".")[0] for one in states for key in one.numbers}
+        whole = "flow" in read and bool(read & {"outlet_temperature", "condensing_temperature"})
+        return whole and lead == "healthy" and self.well()
 
     def _again(self) -> tuple[Gain, ...]:
         """The readings to take again where no fault in the list fits.

@@ -73,7 +73,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("wrong-pump", 0.01, 0.25, 0.65, changes.wrong_pump, sites.pump, "pump"),
     Fault("pump-decoupled", 0.025, 1.0, 1.0, changes.decoupled, sites.pump, "dead"),
     Fault(
-        "supply-low", 0.03, 0.08, 0.4, changes.low_supply, sites.whole("pump supply"), on_dc=0.08
+        "supply-low", 0.02, 0.08, 0.4, changes.low_supply, sites.whole("pump supply"), on_dc=0.08
     ),  # long thin wires, corroded terminals, a battery that is low, a dock in the evening
     Fault("generator-slow", 0.02, 0.08, 0.4, changes.slow_generator, sites.generator),
     Fault("pressure-hose-kinked", 0.03, 0.2, 0.7, changes.narrowed, sites.pressure_hose),

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from loop.diagnose.contradiction import pair_said
 from loop.diagnose.faults import HIDING
+from loop.diagnose.next_reading import LEADS
 from loop.diagnose.put_right import OVER
 from loop.diagnose.result import Cause, Diagnosis
 from loop.diagnose.shown import named, shown
@@ -12,8 +13,6 @@ from loop.units import System
 from loop.words.diagnosis import SAY
 from loop.words.faults import severity_words
 
-# A cause is the headline from this probability on.
-LEADS = 0.5
 SURE = 0.95
 # Lines whose odds add up to more than this, as they are rounded, are said to overlap.
 OVERLAP = 1.005
@@ -40,6 +39,8 @@ def _line(result: Diagnosis) -> str:
         row = "headline-done" if result.done else "headline-fixed"
         return SAY(row, done=named(result.fixed_by))
     lead = result.causes[0] if result.causes else None
+    if result.well and first is None and not result.hums:
+        return _built(result, SAY("headline-sound"))
     no_fit = fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0)
     again = first is not None and first.reading in result.contradiction
     if result.contradiction and (result.fixed >= OVER or no_fit or again):

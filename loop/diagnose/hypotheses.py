@@ -56,7 +56,7 @@ _UNSURE = 0.3
 
 # A call is made because something shows: a severity that leaves flow and condensing temperature
 # as they were is this much less likely to have caused one (engineering estimate).
-_QUIET_CALL = 0.1
+_QUIET_CALL = 0.05
 
 Samples = Callable[[bool], tuple[Array, Array, list[Change]]]
 

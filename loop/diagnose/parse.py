@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from loop.diagnose.measured import Measured, read_bucket
-from loop.diagnose.names_meant import action_of, chosen, parse_tools
+from loop.diagnose.names_meant import action_of, answers_also, chosen, parse_tools
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import ALSO, BY_TEXT
@@ -215,8 +215,9 @@ class _Reader:
             action = action_of(table["did"], self.problems, f"step {number}")
             saw = table.get("saw", "")
             if action and saw:
-                answers = {answer: answer for answer in action.answers}
-                saw = chosen(str(saw), answers, f"step {number} saw", self.problems)
+                answers = {one: one for one in action.answers} | answers_also(action)
+                where = f"step {number} saw"
+                saw = chosen(str(saw), answers, where, self.problems, action.answers, guess=False)
             rest = {key: one for key, one in table.items() if key not in ("did", "saw")}
             taken = self._inner(rest, f"step {number}")
             if action:

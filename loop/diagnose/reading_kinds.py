@@ -218,6 +218,8 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "seat-lid-and-clamps",
             "follow-hoses",
             "look-at-discharge",
+            "look-at-grate",
+            "read-label",
             "reset-unit",
             "check-breaker",
             "look-at-air-side",

@@ -33,7 +33,7 @@ STATEMENTS: tuple[Statement, ...] = (
     Statement("since haul-out", 0.04, {
         "seacock-partly-shut": 0.5, "high-point-air": 0.5, "pump-air-bound": 0.5,
         "branch-air": 0.45, "siphon-lost": 0.35, "discharge-blocked": 0.25,
-        "suction-air-leak": 0.25, "intake-fouled": 0.12, "wrong-pump": 0.15,
+        "suction-air-leak": 0.25, "intake-fouled": 0.2, "wrong-pump": 0.15,
         "check-valve-stuck": 0.15, "pump-jammed": 0.15, "branch-valve-shut": 0.3,
     }),
     Statement("since the strainer was cleaned", 0.02, {
@@ -49,7 +49,7 @@ STATEMENTS: tuple[Statement, ...] = (
         "generator-slow": 0.7, "supply-low": 0.2, "no-power": 0.15, "motor-weak": 0.1,
     }),
     Statement("high-pressure fault", 0.35, {
-        "healthy": 0.05, "condenser-scaled": 0.5, "condenser-film": 0.45, "sea-warm": 0.5,
+        "healthy": 0.3, "condenser-scaled": 0.5, "condenser-film": 0.45, "sea-warm": 0.5,
         "condenser-header-blocked": 0.5, "not-water-side": 0.45,
     }),
     Statement("worse when she heels or in waves", 0.03, {

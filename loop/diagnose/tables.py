@@ -9,9 +9,10 @@ constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row
     row is dropped; ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``,
     least chances of which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the
     design temperature and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``,
-    ``cure_bits``, ``normal`` of `next_reading`; ``group`` and ``negligible`` of `groups`; ``leads``
-    of the headline; ``over``, ``proof``, ``enough`` and ``stopped`` of `put_right`; ``usual`` and
-    ``singled`` of `reasons`; ``again`` and ``no_longer`` of `standing`; ``likely`` of `bayes`.
+    ``cure_bits``, ``normal``, ``leads``, ``known``, ``little`` and ``hardly`` of `next_reading`;
+    ``group``, ``negligible`` of `groups`; ``over``, ``proof``, ``enough``, ``stopped`` of
+    `put_right`; ``usual`` and ``singled`` of `reasons`; ``again`` and ``no_longer`` of `standing`;
+    ``likely`` of `bayes`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
@@ -29,9 +30,11 @@ mean, noise : (h, c). factor : (single rows, c, k). own : (h, c, 2), two more fa
 chances : key of a word → (h, choices). under_way : mean, noise, factor, own, pair_from and chances
     with the boat at speed.
 shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at once.
-actions : name, ``in_files`` (its other name in a readings file), ``here`` (whether this loop has
-    the parts for it: what was done is taken, but only these are proposed), first (h,), cure
-    (instances, 2), ``cures``, the same after each answer, and what is said.
+actions : name, ``in_files`` (its other name in a readings file), ``answers_also`` (other words for
+    its answers), ``here`` (whether this loop has
+    the parts for it: what was done is taken, but only these are proposed), ``drastic`` (not
+    proposed where it ``hardly`` cures), ``cures_of`` (each fault that it cures, how often), first
+    (h,), cure (instances, 2), ``cures``, the same after each answer, and what is said.
 statements : text, chance (instances,); ``said_also`` other words for them. at_speed : the stream
     with the boat at speed, a step where one of ``said`` was said; None where none is seen.
 ruled_out, first : step, seen, answers; ruled_out_by_both : step, pairs of seen and answers.
@@ -51,9 +54,20 @@ from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL, TEMPER
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
-from loop.diagnose.headline import LEADS
 from loop.diagnose.instruments import Column
-from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL, SEEN_AT_SPEED
+from loop.diagnose.names_meant import answers_also
+from loop.diagnose.next_reading import (
+    BINS,
+    CURE_BITS,
+    HARDLY,
+    KNOWN,
+    LEADS,
+    LEFT_OUT,
+    LITTLE,
+    LONG,
+    NORMAL,
+    SEEN_AT_SPEED,
+)
 from loop.diagnose.put_right import ENOUGH, OVER, PROOF, STOPPED
 from loop.diagnose.reading_kinds import FIRST, RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY
@@ -154,6 +168,9 @@ def _constants(study: Study) -> dict[str, Any]:
         "group": BARE_MENTION,
         "negligible": NEGLIGIBLE,
         "leads": LEADS,
+        "known": KNOWN,
+        "little": LITTLE,
+        "hardly": HARDLY,
         "over": OVER,
         "proof": list(PROOF),
         "enough": list(ENOUGH),
@@ -257,9 +274,12 @@ def _action(study: Study, action: actions.Action) -> dict[str, Any]:
         "minutes": action.minutes,
         "cost": action.cost,
         "answers": list(action.answers),
+        "answers_also": answers_also(action),
         "looks": action.looks,
-        "after": action.after,
+        "after": list(action.after),
         "here": action.needs(study.bench.network),
+        "drastic": action.risk == len(actions.RISK_MINUTES) - 1 or action.minutes >= LONG,
+        "cures_of": {name: cure for name, _, cure in action.effects if cure > 0},
         "first": _packed(found.first),
         "cure": found.cure[_first_rows(study)].tolist(),
         "cures": [cure[_first_rows(study)].tolist() for cure in found.cures],

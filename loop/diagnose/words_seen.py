@@ -41,7 +41,7 @@ _SOUND_OF = {
     "strainer-blocked": (0.76, 0.20, 0.02, 0.02),
     "intake-fouled": (0.76, 0.20, 0.02, 0.02),
 }
-_UNIT_OFF = (0.03, 0.05, 0.37, 0.55)  # cools, weak, trips, off
+_UNIT_OFF = (0.03, 0.05, 0.15, 0.77)  # cools, weak, trips, off: who trips has run before it
 
 
 def word_chances(

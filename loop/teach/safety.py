@@ -16,6 +16,8 @@ ASKS: Mapping[str, tuple[str, ...]] = {
     "follow-hoses": (),
     "look-at-discharge": (),
     "reset-unit": (),
+    "look-at-grate": (),
+    "read-label": (),
     "look-at-air-side": ("breaker",),
     "check-breaker": ("breaker", "electrician"),
     "swap-supply": ("breaker", "electrician"),

@@ -13,6 +13,10 @@ BOTH: dict[str, str] = {
     "headline-pair": "These two readings do not go together: {one}, and {other}. Next: {step}",
     "headline-none-leads": "No cause stands out yet. Next: {step}",
     "headline-all-well": "Every reading so far is as it should be. Next: {step}",
+    "headline-sound": (
+        "Every reading is as it should be: nothing to be found now. Note the fault code that the "
+        "unit shows, and read again when it trips"
+    ),
     "headline-cause": "Most likely: {cause}[ ({bad})], {odds}[; with it {other}, {other_odds}]",
     "headline-hums": "Switch the pump off at its breaker now: its motor burns. {said}",
     "headline-as-built": "{built}. {said}",
@@ -35,7 +39,7 @@ BOTH: dict[str, str] = {
     "next-title": "Next",
     "next-order": "What settles most for its minutes and risk comes first.",
     "next-done": "Nothing more to do: it looks fixed.",
-    "next-none": "Nothing is left to read or try with these tools.",
+    "next-none": "Nothing is left to read or try with these tools that would tell more.",
     # Why a fault is named.
     "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",
     "why-word": "{reading}: {word}",

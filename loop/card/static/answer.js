@@ -134,11 +134,20 @@ function fitsNone(s, { found, order, unknown }, misfit) {
 }
 
 /**
+ * Whether water and warmth were read, and speak for a loop with nothing wrong.
+ * @param {Study} s @param {Odd} odd @param {string} misfit
+ */
+function isSound(s, { call, order, well }, misfit) {
+  const read = new Set([call, call.under_way, ...call.steps].flatMap((one) => Object.keys(one?.numbers ?? {}).map((key) => key.split(".")[0])));
+  return read.has("flow") && (read.has("outlet_temperature") || read.has("condensing_temperature")) && s.instances[order[0]].fault === "healthy" && well && misfit === "";
+}
+
+/**
  * Every step, best first; before them, where no fault in the list fits, what to read again.
  * @param {Study} s @param {Odd} odd @param {string} misfit
  */
 function nextSteps(s, odd, misfit) {
-  if (isDone(s, odd, misfit)) return [];
+  if (isDone(s, odd, misfit) || isSound(s, odd, misfit)) return [];
   const left = steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]));
   if (!doubted && !fitsNone(s, odd, misfit)) return left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
@@ -156,6 +165,7 @@ function headline(s, odd, misfit, lead, first) {
   if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
   const fixed = fixedLine(s, odd, misfit), noFit = fitsNone(s, odd, misfit);
   if (fixed) return fixed;
+  if (odd.well && !misfit && !first && !odd.hums) return ordered(s, odd, built(s, tell(s, "headline-sound")));
   if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit || odd.contradiction.includes(first?.reading ?? ""))) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
   if (!lead || lead.present < leads || (odd.still_wrong && s.constants.hiding.includes(lead.fault))) return ordered(s, odd, built(s, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo })));
