@@ -192,3 +192,14 @@ def test_nothing_is_filled_backwards_through_a_check_valve() -> None:
     assert "hose" in plain.how
     assert "hose" not in kept.how
     assert "run it" in kept.how
+
+
+def test_a_bag_that_falls_off_at_rest_points_at_the_intake(study: Study) -> None:
+    """Not at a seacock or scale, which no rest opens; a hose that goes soft does the same."""
+    plain, rested = (call(study, stream="weak", said=said)
+                     for said in ((), ("good again after a rest",)))  # fmt: skip
+    odds = [{one.fault: one.present for one in result.causes} for result in (plain, rested)]
+    for fault in ("intake-fouled", "suction-hose-collapsed", "motor-weak"):
+        assert odds[1][fault] > 1.3 * odds[0][fault], fault
+    for fault in ("seacock-partly-shut", "condenser-scaled", "pump-worn"):
+        assert odds[1].get(fault, 0.0) < 0.5 * odds[0][fault], fault

@@ -42,7 +42,7 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
         ``{"outlet_temperature": {"saloon": "95 degF"}}`` (in TOML ``outlet_temperature.saloon``);
         ``date``, ``note``, ``prior`` (a table of fault → weight), ``said`` (what the customer
         said), ``tools``, ``under_way`` (a table of readings) and ``step`` (a list of tables:
-        ``did``, ``saw``, readings) may stand beside them.
+        ``did``, ``saw``, readings; readings alone were taken again) may stand beside them.
     job : Job
     name : str
         Goes before each mistake.
@@ -53,7 +53,8 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
         Unknown readings or units, wrong units of measure, numbers out of range, all at once.
     """
     found = _Reader(job)
-    for key, value in data.items():
+    # What was read again stands after what was read first.
+    for key, value in sorted(data.items(), key=lambda one: _as_in_files(str(one[0])) == "step"):
         found.take(str(key), value)
     if found.problems:
         raise JobError([f"{name}: {problem}" for problem in found.problems])
@@ -209,6 +210,9 @@ class _Reader:
     def _steps(self, value: Any) -> None:
         tables = value if isinstance(value, list | tuple) else [value]
         for number, table in enumerate(tables, 1):
+            if isinstance(table, Mapping) and table and not {"did", "saw"} & table.keys():
+                self._again(self._inner(table, f"step {number}"))
+                continue
             if not isinstance(table, Mapping) or not isinstance(table.get("did"), str):
                 self.problems.append(SAY("wrong-step", number=number, name="clean-basket"))
                 continue
@@ -222,6 +226,16 @@ class _Reader:
             taken = self._inner(rest, f"step {number}")
             if action:
                 self.steps.append(Step(taken.numbers, taken.words, action.name, saw or ""))
+
+    def _again(self, taken: Taken) -> None:
+        """Readings taken again, as the loop was left by the last step, or found."""
+        if not self.steps:
+            self.numbers |= taken.numbers
+            self.words |= taken.words
+            return
+        last = self.steps[-1]
+        numbers, words = {**last.numbers, **taken.numbers}, {**last.words, **taken.words}
+        self.steps[-1] = Step(numbers, words, last.did, last.saw)
 
     def _remark(self, key: str, value: str) -> None:
         if key == "note":

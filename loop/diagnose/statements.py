@@ -77,7 +77,13 @@ STATEMENTS: tuple[Statement, ...] = (
     }),
     Statement("after it has run a while", 0.08, {
         "suction-hose-collapsed": 0.45, "motor-weak": 0.3, "motor-dead": 0.25,
-        "suction-air-leak": 0.15, "sea-warm": 0.15,
+        "suction-air-leak": 0.15, "sea-warm": 0.15, "intake-fouled": 0.15,
+    }),
+    # A bag that falls off the grate, a hose that goes soft, a motor's cut-out that closes.
+    Statement("good again after a rest", 0.03, {
+        "intake-fouled": 0.25, "suction-hose-collapsed": 0.35, "motor-weak": 0.3,
+        "motor-dead": 0.25, "suction-air-leak": 0.1, "unit-off": 0.1, "strainer-blocked": 0.02,
+        "seacock-partly-shut": 0.005, "condenser-scaled": 0.01, "pump-worn": 0.01,
     }),
     Statement("after weed, mud or jellyfish", 0.03, {
         "intake-fouled": 0.4, "strainer-blocked": 0.4, "condenser-header-blocked": 0.25,
@@ -117,6 +123,9 @@ ALSO: dict[str, str] = {
     "when heeled": AT_SPEED[1],
     "when she heels": AT_SPEED[1],
     "at noon": "trips at noon only",
+    "after a rest": "good again after a rest",
+    "good after a rest": "good again after a rest",
+    "good again after stopping": "good again after a rest",
     "slowly": "slow over two seasons",
     "since the new pump": "new pump",
 }

@@ -135,15 +135,25 @@ function read(s, table, units) {
   if (beside.prior !== undefined) checkPrior(s, beside.prior);
   const speeding = beside.under_way, isTable = speeding !== null && typeof speeding === "object" && !Array.isArray(speeding);
   if (speeding !== undefined && !isTable) throw new Error(tell(s, "wrong-readings", { where: "under_way" }));
+  const first = state(s, butFor(table, isBeside), units, ""), steps = /** @type {Step[]} */ ([]);
+  [beside.step ?? []].flat().forEach((step, i) => {
+    if (Object.keys(step).length && step.did === undefined && step.saw === undefined) {
+      // Readings alone were taken again, as the loop was left by the last step, or found.
+      const again = state(s, step, units, `step ${i + 1}: `), last = steps[steps.length - 1] ?? first;
+      Object.assign(last.numbers, again.numbers);
+      Object.assign(last.words, again.words);
+      last.odd.push(...again.odd);
+      return;
+    }
+    const action = chosen(s, String(step.did ?? ""), actions, `step ${i + 1}`);
+    const saw = step.saw ? chosen(s, String(step.saw), new Map([...action.answers.map((one) => [one, one]), ...Object.entries(action.answers_also)]), `step ${i + 1} saw`, action.answers) : "";
+    steps.push({ did: action.name, saw, ...state(s, butFor(step, (key) => key === "did" || key === "saw"), units, `step ${i + 1}: `) });
+  });
   return {
-    ...state(s, butFor(table, isBeside), units, ""),
+    ...first,
     said: [...new Set(listed(beside.said ?? []).map((text) => chosen(s, text, said, "said")))],
     tools: beside.tools === undefined || beside.tools === null ? null : [...new Set(split(beside.tools).map((text) => chosen(s, text.replace(article, ""), tools, "tools")))].filter(Boolean),
-    steps: [beside.step ?? []].flat().map((step, i) => {
-      const action = chosen(s, String(step.did ?? ""), actions, `step ${i + 1}`);
-      const saw = step.saw ? chosen(s, String(step.saw), new Map([...action.answers.map((one) => [one, one]), ...Object.entries(action.answers_also)]), `step ${i + 1} saw`, action.answers) : "";
-      return { did: action.name, saw, ...state(s, butFor(step, (key) => key === "did" || key === "saw"), units, `step ${i + 1}: `) };
-    }),
+    steps,
     under_way: isTable ? state(s, speeding, units, "under_way: ") : null,
     left: beside.prior !== undefined,
   };
