@@ -185,6 +185,7 @@ def test_an_answer_that_is_not_known_names_both(study: Study) -> None:
     assert "was not fully open, was fully open" in str(wrong.value)
 
 
+@pytest.mark.wording
 def test_nothing_is_filled_backwards_through_a_check_valve() -> None:
     tables = read_toml(EXAMPLES / "kittiwake.toml")
     pump = next(i for i, part in enumerate(tables["part"]) if part["kind"] == "pump")
