@@ -90,7 +90,18 @@ SENSELESS = {
     ("unit", "trips"): {"outlet_temperature"},
     ("unit", "off"): {"outlet_temperature", "condensing_temperature"},
     ("unit", "cools"): {"reset-unit"},
+    ("pump_sound", "rough"): {"check-breaker"},
+    ("stream", "weak"): {"check-breaker"},
 }  # fmt: skip
+
+
+def test_a_unit_is_not_reset_for_a_pump_that_runs_dry() -> None:
+    """It calls for that pump already. For one that is silent it may have stopped calling."""
+    study = prepare(parse_job(read_toml(EXAMPLES / "kittiwake.toml")))
+    for sound, asked in (("normal", False), ("rough", False), ("silent", True)):
+        readings = {"stream": "none", "pump_sound": sound}
+        steps = [one.reading for one in diagnose(study.bench.job, readings, study).next]
+        assert ("reset-unit" in steps) == asked, sound
 
 
 @pytest.mark.parametrize("loop", ["kittiwake", "guillemot"])

@@ -81,6 +81,20 @@ def test_a_call_that_was_resumed_is_undone_as_one_that_was_not() -> None:
     assert states[-2].texts == readings.texts
 
 
+def test_a_call_in_which_nothing_is_left_to_do_is_not_closed_on_the_person(tmp_path: Path) -> None:
+    """All is well by these readings; the bucket was misread, and is read again."""
+    kept = tmp_path / "call.toml"
+    kept.write_text(
+        'said = ["high-pressure fault"]\nflow = "231 gal/h"\nsea_temperature = "84 degF"\n'
+        'outlet_temperature = "92 degF"\ncondensing_temperature = "104 degF"\nunit = "cools"\n',
+        "utf-8",
+    )
+    code, out, _ = run("call", JOB, "-f", kept, typed="flow=95 gal/h\ndone\n")
+    assert code == 0
+    assert SAY("headline-sound") in " ".join(out.split())
+    assert 'flow = "95 gal/h"' in kept.read_text("utf-8")
+
+
 def test_without_a_job_file_five_questions_are_asked(tmp_path: Path) -> None:
     """Each again until it can be read; the options said then give the same call."""
     kept = tmp_path / "call.toml"

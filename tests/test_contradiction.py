@@ -24,6 +24,9 @@ EVERYWHERE = [
     ({"stream": "none", "flow": "200 gal/h"}, ("stream", "flow")),
     ({"stream": "strong", "flow": "15 gal/h"}, ("stream", "flow")),
     ({"pump_sound": "silent", "stream": "strong"}, ("stream", "pump_sound")),
+    ({"pump_sound": "hums", "stream": "strong"}, ("stream", "pump_sound")),
+    ({"pump_sound": "hums", "stream": "weak"}, ("stream", "pump_sound")),
+    ({"pump_sound": "hums", "flow": "200 gal/h"}, ("pump_sound", "flow")),
     ({"pump_sound": "silent", "pump_current": "0.57 A"}, ("pump_sound", "pump_current")),
     (
         {"sea_temperature": "92 degF", "outlet_temperature": "88 degF"},
@@ -90,6 +93,40 @@ def test_two_that_cannot_both_be_right_are_said_and_read_again(
 def test_without_a_job_file_too(readings: dict[str, Any], pair: tuple[str, str]) -> None:
     loop = prepare_unit(LoopKind(3516.85))
     assert answer(loop, readings).contradiction == pair
+
+
+def test_a_pump_that_brings_water_is_not_ordered_off_for_its_hum(study: Study) -> None:
+    """Every AC pump hums. One that hums and does not turn brings no water: listen again first."""
+    for more in ({}, {"said": "suddenly"}):
+        result = answer(study, {"stream": "strong", "pump_sound": "hums"} | more)
+        assert not result.hums
+        assert is_said(result.headline, SAY, "headline-pair")
+        assert [one.reading for one in result.next[:2]] == ["stream", "pump_sound"]
+        assert len(result.next) > 10  # and nothing is ruled out for it
+    assert answer(study, {"pump_sound": "hums"}).hums
+    since = {"did": "swap-supply", "stream": "weak"}
+    assert not answer(study, {"pump_sound": "hums", "step": [since]}).hums
+
+
+def test_a_dock_that_is_low_at_its_own_hertz_contradicts_nothing(study: Study) -> None:
+    """The brown-out of a hot evening: 97 V at 60 Hz; only a slow generator drops both."""
+    noon = {"said": "trips at noon only", "stream": "strong"}
+    dock, before = (
+        answer(study, noon | more) for more in ({"supply": "97 V", "frequency": "60 Hz"}, {})
+    )
+    assert (dock.contradiction, dock.misfit) == ((), "")
+    low, unread, slow = (
+        sum(cause.present for cause in result.causes if cause.fault == fault)
+        for result, fault in (
+            (dock, "supply-low"),
+            (before, "supply-low"),
+            (dock, "generator-slow"),
+        )
+    )
+    assert low > 3 * unread
+    assert low > 3 * slow
+    both = answer(study, {"supply": "97 V", "frequency": "51 Hz", "stream": "weak"})
+    assert (both.contradiction, both.causes[0].fault) == ((), "generator-slow")
 
 
 def test_water_that_leaves_colder_than_the_sea_is_said_to_be_that(study: Study) -> None:

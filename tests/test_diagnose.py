@@ -25,6 +25,7 @@ from loop.words.measuring import MEASURING
 from loop.words.to_do import DOING
 from tests.said import is_said
 
+READ_LABEL = next(action for action in ACTIONS if action.name == "read-label")
 EXAMPLES = Path(__file__).parent.parent / "examples"
 NAMES = {
     "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
@@ -105,7 +106,8 @@ def test_every_fault_and_every_action_has_its_words():
         assert {name for name, *_ in action.effects} <= set(WORDS)
         assert action.risk == 0 or DOING[action.name].hazard, action.name
         assert not action.looks or set(action.answers) == set(KINDS[action.looks].choices)
-        assert not action.after or action.after in DOING
+        assert {one.partition(": ")[0] for one in action.after} <= set(DOING)
+        assert {one.partition(": ")[2] for one in action.after} <= {"", *READ_LABEL.answers}
     for statement in STATEMENTS:
         assert set(statement.chances) <= set(WORDS)
 
@@ -166,7 +168,7 @@ def test_a_prior_can_be_set(job):
          {"pump-air-bound", "pump-decoupled"}),
         ({"strainer_drop": "2.5 psi", "stream": "steady"}, {"strainer-blocked"}),
         ({"stream": "sputtering", "shutoff_pressure": "3.5 psi"}, {"suction-air-leak"}),
-        ({"frequency": "50 Hz", "supply": "96 V"}, {"supply-low"}),
+        ({"frequency": "50 Hz", "supply": "96 V"}, {"generator-slow"}),
         ({"sea_temperature": "93 degF", "flow": "232 gal/h"}, {"sea-warm"}),
         (
             {"flow": "233 gal/h", "sea_temperature": "83 degF", "outlet_temperature": "91 degF",

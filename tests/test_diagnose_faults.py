@@ -7,7 +7,7 @@ import pytest
 
 from loop.diagnose import FAULTS, places, prepare
 from loop.diagnose.fault_effects import Change, Site, held_air, scaled, turned
-from loop.diagnose.faults import instances
+from loop.diagnose.instances import instances
 from loop.diagnose.instruments import bench
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states

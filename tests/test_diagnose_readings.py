@@ -197,3 +197,17 @@ def test_a_quantity_of_the_units_library_is_its_text(
 def test_a_quantity_of_another_kind_is_refused(key: str, quantity: Any) -> None:
     with pytest.raises(JobError, match=key):
         parse_readings({key: quantity}, read_job(EXAMPLES / "kittiwake.toml"))
+
+
+def test_readings_alone_in_a_step_were_taken_again(job: Job) -> None:
+    """As `loop call` has them: of the loop as the last step left it, or as it was found."""
+    found = parse_readings({"step": [{"stream": "strong"}], "stream": "none"}, job)
+    assert (found.words, found.steps) == ({"stream": "strong"}, ())
+    bled = {"did": "bleed", "saw": "air came", "stream": "weak", "flow": "90 gal/h"}
+    again = parse_readings({"step": [bled, {"flow": "1 gal in 30 s"}]}, job).steps
+    assert len(again) == 1
+    assert (again[0].did, again[0].words) == ("bleed", {"stream": "weak"})
+    assert again[0].numbers["flow"].value == pytest.approx(parse("120 gal/h", "flow"))
+    for wrong in ({}, {"saw": "air came"}):
+        with pytest.raises(JobError, match="step 1"):
+            parse_readings({"step": [wrong]}, job)

@@ -139,9 +139,19 @@ class Plain:
                     for i in range(self.k):
                         for j in range(self.k - 2, self.k):
                             p[i][j] = p[j][i] = float(i == j)
-                    found.append([row[0], self.after[row[1]][slot], log, x, p, self.steps])
+                    for now, share in self.left(row[1], slot):
+                        found.append([row[0], now, log + math.log(share), x, p, self.steps])
         most = max(row[2] for row in found)
         self.rows = [row for row in found if row[2] > most + math.log(self.c["least"])]
+
+    def left(self, row: int, slot: int) -> list[tuple[int, float]]:
+        """What a row becomes once its first, or its second, fault is fixed, with shares."""
+        behind = self.t["instances"][self.t["rows"]["owner"][row]]["behind"]
+        if slot == 1 or behind < 0:
+            return [(self.after[row][slot], 1.0)]
+        weights = self.t["rows"]["weight"]
+        own = [r for r, owner in enumerate(self.t["rows"]["owner"]) if owner == behind]
+        return [(r, weights[r] / sum(weights[one] for one in own)) for r in own]
 
     def odds(self) -> list[float]:
         most = max(row[2] for row in self.rows)

@@ -131,7 +131,15 @@ OPENS = {
     "pump-worn", "wrong-pump", "pump-decoupled", "pressure-hose-kinked",
     "condenser-header-blocked",
 }  # fmt: skip
-WIRED = {"no-power", "motor-dead", "motor-weak", "pump-worn", "wrong-pump", "supply-low"}
+WIRED = {
+    "no-power",
+    "motor-dead",
+    "motor-weak",
+    "pump-worn",
+    "wrong-pump",
+    "supply-low",
+    "generator-slow",
+}
 DIVES = {"intake-fouled"}
 OTHERS = {
     "seacock-partly-shut", "pump-air-bound", "intake-air", "siphon-lost", "branch-air",

@@ -11,18 +11,18 @@ from loop.card.spellings import example, quantities, spellings
 from loop.diagnose import diagnose
 from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import ALIKE, SAME
-from loop.diagnose.call import BAND, EVEN, LEADING, LIGHT, called
+from loop.diagnose.call import BAND, LEADING, LIGHT, called
 from loop.diagnose.contradiction import FAR_TOGETHER, SLOW
-from loop.diagnose.faults import FAULTS, TWO_FAULTS, UNKNOWN
-from loop.diagnose.groups import BY_ITSELF, LISTED, RIVAL, SPLITS
+from loop.diagnose.faults import FAULTS, HIDING, UNKNOWN
+from loop.diagnose.groups import BY_ITSELF, EVEN, LISTED, RIVAL, SPLITS
 from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.names_meant import TOOLS_ALSO
-from loop.diagnose.never_together import BY_MISTAKE, FAR, LAWS, LEAVES, MISSED
+from loop.diagnose.never_together import BY_MISTAKE, FAR, LAWS, LEAVES, MISSED, SOUND, STREAM
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE
-from loop.diagnose.reading_kinds import COARSEST, FINEST, KINDS, TOOLS
+from loop.diagnose.reading_kinds import COARSEST, COMES, FINEST, KINDS, STANDS, TOOLS
 from loop.diagnose.readings import SEA, Readings
 from loop.diagnose.shown import DIGITS
 from loop.diagnose.tables import export
@@ -88,8 +88,10 @@ _CONSTANTS: dict[str, Any] = {
         }
         for law in LAWS
     ],
+    "sounds": {"keys": [SOUND, STREAM], "stands": list(STANDS), "comes": list(COMES)},
     "colder": {"sea": SEA, "leaves": LEAVES, "missed": MISSED},
     "listed": LISTED,
+    "hiding": list(HIDING),
     "leading": LEADING,
     "light": LIGHT,
     "halvings": STEPS,
@@ -102,7 +104,6 @@ _CONSTANTS: dict[str, Any] = {
     "coarsest": COARSEST,
     "bucket": BUCKET_VOLUME,
     "stopwatch": STOPWATCH,
-    "two_faults": TWO_FAULTS,
     "unknown": UNKNOWN,
     "largest_weight": LARGEST_WEIGHT,
 }
@@ -110,9 +111,7 @@ _CONSTANTS: dict[str, Any] = {
 
 def _more_of(study: Study, number: int) -> dict[str, Any]:
     one = study.instances[number]
-    alone = len(one.faults) == 1
     return {
         "cautions": list(words.cautions(one.name)),
         "called": called(study, number),
-        "lasting": alone and not one.hides and one.faults[0].family != "none",
     }

@@ -53,14 +53,12 @@ def call(
 
 
 def asked(study: Study, begun: Readings, saver: Saver | None = None) -> Readings:
-    """Asks for the most telling step until none is left or the person has had enough."""
+    """Asks for the most telling step, and where none is left for more, until the person ends it."""
     out, job = console(), study.bench.job
     out.print(Text(SAY("call-help"), "dim"))
     session = Session.resumed(job, begun)
     while True:
         result = without(judge(job, session.readings, study), session.skipped)
-        if not result.next and not result.done:
-            return session.readings
         step = result.next[0] if result.next else None
         answer = _prompt(out, result, step)
         if answer.lower() in ENDS or (step is None and not answer):

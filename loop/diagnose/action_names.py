@@ -13,6 +13,8 @@ IN_FILES: dict[str, str] = {
     "wiggle-hoses": "wiggle the hoses",
     "follow-hoses": "follow every hose by hand",
     "look-at-discharge": "look into the discharge",
+    "look-at-grate": "look at the grate from the dock",
+    "read-label": "read the pump's label and arrow",
     "reset-unit": "reset the unit",
     "look-at-air-side": "look at the air filter and the fan",
     "check-breaker": "check the pump's breaker and plug",
@@ -29,3 +31,18 @@ IN_FILES: dict[str, str] = {
     "measure-refrigerant": "have the refrigerant circuit measured",
     "descale": "descale the condenser",
 }
+
+# Other words for a step's answers: of its first, of its second.
+ANSWERS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "open-seacock": (
+        ("half open", "was half open", "half shut", "partly open", "partly shut", "was partly shut",
+         "not fully open", "shut", "was shut", "closed", "was closed"),
+        ("fully open", "open", "was open"),
+    ),
+    "open-branch-valves": (
+        ("half open", "one was half open", "partly open", "partly shut", "one was partly shut",
+         "shut", "one was shut", "closed", "one was closed"),
+        ("open", "all open", "fully open", "all were fully open"),
+    ),
+    "clean-basket": (("full", "blocked", "weed in it"), ("empty", "was clean")),
+}  # fmt: skip

@@ -5,7 +5,7 @@ and the chance that doing it cures the fault; ``by_severity`` marks first answer
 fault gives less often.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,8 +14,9 @@ from loop.curve import Array
 from loop.diagnose.faults import UNKNOWN, Fault
 from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study, in_single
+from loop.diagnose.readings import Step
 from loop.hydraulics import Network
-from loop.parts import CheckValve, Condenser, Discharge, Hose, Seacock, Strainer
+from loop.parts import CheckValve, Condenser, Discharge, Hose, Intake, Seacock, Strainer
 from loop.records import dataclass
 
 # Minutes that a risk is worth: nothing, care, an opening below the waterline, a person in the
@@ -38,9 +39,9 @@ class Action:
 
     ``effects`` : fault, chance of the first answer, chance of a cure. ``otherwise`` : chance of the
     first answer under any other fault. ``needs`` : whether this loop has what it takes. ``looks`` :
-    the reading whose look it repeats, by the same words. ``after`` : the action that is worth doing
-    before it. ``unseen`` : whether it puts right as often what nobody sees, such as a clamp that is
-    tightened or weed that goes overboard.
+    the reading whose look it repeats, by the same words. ``after`` : what is done before it, one of
+    these, by name or with what it showed. ``unseen`` : whether it puts right as often what nobody
+    sees, such as a clamp that is tightened or weed that goes overboard.
     """
 
     name: str
@@ -52,8 +53,12 @@ class Action:
     needs: Callable[[Network], bool]
     by_severity: bool = False
     looks: str = ""
-    after: str = ""
+    after: tuple[str, ...] = ()
     unseen: bool = False
+
+    def may_follow(self, steps: Sequence[Step]) -> bool:
+        """Whether what is done before it was done; a pump is not replaced unseen."""
+        return not self.after or any({step.did, step.line} & set(self.after) for step in steps)
 
     @property
     def cost(self) -> float:
@@ -118,7 +123,7 @@ _SHORT = tuple(
     for name in (
         "intake-fouled", "seacock-partly-shut", "strainer-blocked", "suction-hose-collapsed",
         "pump-worn", "motor-weak", "supply-low", "wrong-pump", "pressure-hose-kinked",
-        "suction-air-leak", "check-valve-stuck",
+        "suction-air-leak", "check-valve-stuck", "generator-slow",
     )
 )  # fmt: skip
 
@@ -145,12 +150,16 @@ ACTIONS: tuple[Action, ...] = (
            (("suction-air-leak", 0.75, 0.85),), _has(Hose, before=True), unseen=True),
     Action("wiggle-hoses", 2.0, 0, ("the stream changes", "no change"), 0.04,
            (("suction-hose-collapsed", 0.75, 0.1), ("pressure-hose-kinked", 0.65, 0.35),
-            ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.3, 0.15)), _has(Hose)),
+            ("suction-air-leak", 0.4, 0.05), ("branch-blocked", 0.5, 0.3)), _has(Hose)),
     Action("follow-hoses", 8.0, 0, ("kinked or flat somewhere", "sound all along"), 0.05,
            (("suction-hose-collapsed", 0.75, 0.3), ("pressure-hose-kinked", 0.85, 0.8),
-            ("branch-blocked", 0.4, 0.25)), _has(Hose)),
+            ("branch-blocked", 0.8, 0.6)), _has(Hose)),
     Action("look-at-discharge", 2.0, 0, ("blocked", "clear"), 0.03,
            (("discharge-blocked", 0.9, 0.85),), _outlet_seen),
+    Action("look-at-grate", 3.0, 0, ("fouled", "clean"), 0.05,
+           (("intake-fouled", 0.55, 0.05),), _has(Intake, before=True), by_severity=True),
+    Action("read-label", 3.0, 0, ("wrong or reversed", "right"), 0.01,
+           (("wrong-pump", 0.85, 0.3),), _always),
     Action("reset-unit", 2.0, 0, ("it starts", "it does not"), 0.5,
            (("unit-off", 0.85, 0.75),), _has(Condenser)),
     Action("look-at-air-side", 4.0, 0, ("filter or fan at fault", "clean, and it blows"), 0.15,
@@ -158,8 +167,8 @@ ACTIONS: tuple[Action, ...] = (
     Action("check-breaker", 3.0, 1, ("was off", "was on"), 0.02,
            (("no-power", 0.6, 0.6), ("unit-off", 0.1, 0.1), ("motor-dead", 0.1, 0.0)), _always),
     Action("swap-supply", 10.0, 1, ("the pump runs stronger", "no change"), 0.03,
-           (("supply-low", 0.93, 0.93), ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)),
-           _always),
+           (("supply-low", 0.93, 0.93), ("generator-slow", 0.93, 0.93),
+            ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)), _always),
     Action("close-other-units", 4.0, 0, ("the short unit comes to life", "no change"), 0.1,
            (*_TURNED, *_SHORT), _other_valves),
     Action("fill-and-purge", 8.0, 0, ("air came", "water only"), 0.06,
@@ -169,18 +178,18 @@ ACTIONS: tuple[Action, ...] = (
            (*_BEFORE_PUMP, ("pump-air-bound", 0.4, 0.4)), _has(Hose, before=True),
            by_severity=True),
     Action("back-flush", 12.0, 2, ("debris came", "nothing came"), 0.08,
-           (("intake-fouled", 0.8, 0.65), ("condenser-header-blocked", 0.3, 0.2),
+           (("intake-fouled", 0.35, 0.45), ("condenser-header-blocked", 0.3, 0.2),
             ("strainer-blocked", 0.3, 0.0)), _has(Hose, before=True), unseen=True),
     Action("clear-intake", 20.0, 3, ("fouled", "clear"), 0.06,
            (("intake-fouled", 0.97, 0.95),), _always),
     Action("open-pump", 25.0, 2, ("damaged or jammed", "sound"), 0.08,
-           (("pump-worn", 0.85, 0.0), ("pump-decoupled", 0.92, 0.0), ("pump-jammed", 0.92, 0.6),
+           (("pump-worn", 0.85, 0.5), ("pump-decoupled", 0.92, 0.6), ("pump-jammed", 0.92, 0.6),
             ("wrong-pump", 0.3, 0.0), ("motor-dead", 0.3, 0.0)), _always),
     Action("fit-sound-pump", 35.0, 2, ("the stream is strong", "no change"), 0.04,
            (("pump-worn", 0.93, 0.93), ("motor-weak", 0.9, 0.9), ("wrong-pump", 0.93, 0.93),
             ("pump-decoupled", 0.95, 0.95), ("pump-jammed", 0.95, 0.95),
             ("motor-dead", 0.95, 0.95)),
-           _always, after="open-pump"),
+           _always, after=("open-pump", "read-label: wrong or reversed")),
     Action("open-header", 25.0, 2, ("zinc or weed in it", "clear"), 0.06,
            (("condenser-header-blocked", 0.95, 0.95), ("condenser-scaled", 0.2, 0.0)),
            _has(Condenser)),

@@ -188,7 +188,7 @@ def _done(
             now = belief.seen(now, chance, before.step, saw in before.choices)
         else:
             now = belief.seen(now, chance)
-    return belief.acted(now, found.cured(saw), study.after, number)
+    return belief.acted(now, found.cured(saw), study.after, study.behind, number)
 
 
 def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Array:

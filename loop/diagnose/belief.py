@@ -22,6 +22,7 @@ nothing new of the row; of a word the chance is ρ of the same and 1 − ρ of t
 second reading tells whether something changed.
 """
 
+from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import Any
 
@@ -44,6 +45,10 @@ LEAST = 1e-9
 REPEATS = 0.85
 # The least chance of a word under any hypothesis.
 CHANCE_FLOOR = 1e-6
+# For a row, those that may be left once the first fault of its pair is fixed, and the logarithms of
+# their shares.
+Behind = Mapping[int, tuple[IntArray, Array]]
+_ALL = np.zeros(1)
 # The least chance that a row is cured, or not, by an action.
 CURE_FLOOR = 1e-12
 
@@ -154,11 +159,14 @@ def said(belief: Belief, chance: Array) -> Belief:
     return replace(belief, log=belief.log + np.log(np.maximum(chance[belief.origin], CHANCE_FLOOR)))
 
 
-def acted(belief: Belief, cure: Array, after: IntArray, number: int, axes: int = 2) -> Belief:
+def acted(
+    belief: Belief, cure: Array, after: IntArray, behind: Behind, number: int, axes: int = 2
+) -> Belief:
     """After the call's action of this number, from 1.
 
     It cures a row's first or second fault with chance `cure` (h, 2). A cured row becomes `after`
-    (h, 2); its place within the severities' cells is free again.
+    (h, 2), or each of those in `behind` where its first fault hid the second; its place within the
+    severities' cells is free again.
     """
     parts = [replace(belief, log=belief.log + _log(1 - cure[belief.now].sum(axis=1)))]
     for slot in range(cure.shape[1]):
@@ -166,6 +174,8 @@ def acted(belief: Belief, cure: Array, after: IntArray, number: int, axes: int =
         rows = np.flatnonzero(chance > 0)
         if not len(rows):
             continue
+        at, left, share = opened(belief.now[rows], after, behind, slot)
+        rows = rows[at]
         x, spread = belief.x[rows].copy(), belief.spread[rows].copy()
         x[:, -axes:] = 0.0
         spread[:, -axes:, :] = 0.0
@@ -174,9 +184,9 @@ def acted(belief: Belief, cure: Array, after: IntArray, number: int, axes: int =
         parts.append(
             Belief(
                 belief.origin[rows],
-                after[belief.now[rows], slot],
+                left,
                 np.full(len(rows), number),
-                belief.log[rows] + _log(chance[rows]),
+                belief.log[rows] + _log(chance[rows]) + share,
                 x,
                 spread,
                 belief.far[rows],
@@ -184,6 +194,25 @@ def acted(belief: Belief, cure: Array, after: IntArray, number: int, axes: int =
         )
     whole = Belief(*(np.concatenate([getattr(part, name) for part in parts]) for name in _FIELDS))
     return kept(whole, whole.log > whole.log.max() + np.log(LEAST))
+
+
+def opened(
+    now: IntArray, after: IntArray, behind: Behind, slot: IntArray | int
+) -> tuple[IntArray, IntArray, Array]:
+    """What is left of rows `now` (n,) once their first fault, or their second, is fixed.
+
+    Returns the place in `now`, the row that it becomes, and the logarithm of its share, each (m,):
+    one for each, or more where the first fault hid the second.
+    """
+    slots = np.broadcast_to(slot, now.shape)
+    plain = after[now, slots]
+    found = [
+        behind.get(row, (plain[[place]], _ALL)) if which == 0 else (plain[[place]], _ALL)
+        for place, (row, which) in enumerate(zip(now.tolist(), slots.tolist(), strict=True))
+    ]
+    count = [len(rows) for rows, _ in found]
+    left = np.concatenate([rows for rows, _ in found])
+    return np.repeat(np.arange(len(now)), count), left, np.concatenate([log for _, log in found])
 
 
 def kept(belief: Belief, rows: NDArray[Any]) -> Belief:

@@ -11,13 +11,14 @@ from loop.diagnose.as_built import as_built
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import predicted
 from loop.diagnose.faults import UNKNOWN
-from loop.diagnose.groups import NEGLIGIBLE, grouped, lines, splitting
+from loop.diagnose.groups import EVEN, NEGLIGIBLE, grouped, lines, splitting
 from loop.diagnose.headline import fits_none, headline
 from loop.diagnose.hypotheses import Study, prepare
+from loop.diagnose.never_together import SOUND
 from loop.diagnose.next_reading import Gain, gains
 from loop.diagnose.once_fixed import once_fixed
 from loop.diagnose.parse import parse_readings
-from loop.diagnose.put_right import PutRight, proved, put_right, read_since
+from loop.diagnose.put_right import PutRight, proved, put_right, read_since, still_wrong
 from loop.diagnose.readings import Readings
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.result import Cause, Diagnosis, Group, Line, NextReading, Tried, Value
@@ -32,8 +33,6 @@ from loop.words.to_do import doing, with_hazard
 
 # Edges of a 90 % band.
 BAND = (0.05, 0.95)
-# Chances nearer to one half than this are even, and give the first answer.
-EVEN = 1e-9
 LEADING = 4
 # As many causes are named, however unlikely.
 _FEWEST = 3
@@ -85,8 +84,8 @@ class _Call(Reasons):
         ]
         self.rows, self.weight = self.posterior.rows(LIGHT)
         self.right: PutRight = put_right(study, self.rows, self.weight)
-        self.over = read_since(self, self.right)
-        self.done = self.over and not self.misfit() and proved(self, self.right)
+        self.over = read_since(self, self.right) and not self.misfit()
+        self.done = self.over and proved(self, self.right)
         self.at_speed = bool(readings.under_way and readings.under_way.keys)
 
     def answer(self) -> Diagnosis:
@@ -111,6 +110,7 @@ class _Call(Reasons):
             fixed=self.right.fixed,
             fixed_by=self.readings.steps[self.right.by - 1].did if self.over else "",
             done=self.done,
+            still_wrong=still_wrong(self, self.rows, self.weight),
             hums=self._hums(),
             as_built=as_built(self.study),
             tools=self.readings.tools,
@@ -166,7 +166,12 @@ class _Call(Reasons):
         return round(float(low), SAME), round(float(high), SAME)
 
     def _hums(self) -> bool:
-        """Whether the pump hummed when it was last heard, and nothing done since has cured that."""
+        """Whether the pump hummed when it was last heard, and nothing done since has cured that.
+
+        A pump that brings water turns, whatever was heard of it.
+        """
+        if SOUND in self.contradiction:
+            return False
         heard = self.readings.latest.words.get("pump_sound")
         hums = standing(self.posterior, self.readings).words.get("pump_sound") == "hums"
         return heard == "hums" or (hums and not self.right.over)
@@ -202,7 +207,7 @@ class _Call(Reasons):
         middle, _ = predicted(self.rows, self.study.mean, self.study.factor, self.study.noise)
         owner = self.study.owner[self.study.blamed(self.rows.origin, self.rows.now)]
         found: list[NextReading] = []
-        if self.done:
+        if self.done or self._sound():
             return ()
         for gain in (*self._again(), *gains(self.posterior, self.readings)):
             expected: dict[str, Value] = {}
@@ -213,13 +218,21 @@ class _Call(Reasons):
             found.append(_step(gain, expected, self.bench.has))
         return tuple(found)
 
+    def _sound(self) -> bool:
+        """Whether water and warmth were read since, and speak for a loop with nothing wrong."""
+        lead, speed = self.study.instances[self.order[0]].name, self.readings.under_way
+        states = (self.readings, *self.readings.steps, *((speed,) if speed else ()))
+        read = {key.partition(".")[0] for one in states for key in one.numbers}
+        whole = "flow" in read and bool(read & {"outlet_temperature", "condensing_temperature"})
+        return whole and lead == "healthy" and self.well()
+
     def _again(self) -> tuple[Gain, ...]:
         """The readings to take again where no fault in the list fits.
 
         Two that contradict each other, or the one that fits worst.
         """
         lead = self.posterior.present(self.order[0])
-        doubted = self.right.over and self.contradiction
+        doubted = self.contradiction and (self.right.over or SOUND in self.contradiction)
         if not doubted and not fits_none(self.unknown, bool(self.misfit()), lead):
             return ()
         keys = self.contradiction or tuple(filter(None, [self.fits_worst()]))

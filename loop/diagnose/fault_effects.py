@@ -18,6 +18,8 @@ IntArray = NDArray[np.intp]
 
 # Share of its head that a pump keeps which moves no water: a number above zero, for the solver.
 _NO_HEAD = 1e-5
+# Slip of a small AC pump's motor at its load and rated volts (common practice: 4 to 10 %).
+_SLIP = 0.07
 # Factor on the loss of a part that lets next to nothing through.
 _STOPPED = 1e9
 
@@ -41,7 +43,7 @@ class Change:
 
     loss : factor on a part's head loss, by part index.
     speed, pump_flow, pump_head : factors on the pump, as in `loop.hydraulics.Cases`.
-    supply : factor on supply voltage and frequency, as a meter would read them.
+    supply, frequency : factors on the supply's voltage and its frequency, as a meter reads them.
     drive : factor on the pump's electrical power at its flow.
     fouling : resistance added to a unit's condenser, as a share of its 1/UA, by unit index.
     condensing : temperature [K] added to a unit's condensing temperature, by unit index.
@@ -60,6 +62,7 @@ class Change:
     pump_flow: float = 1.0
     pump_head: float = 1.0
     supply: float = 1.0
+    frequency: float = 1.0
     drive: float = 1.0
     fouling: dict[int, float] = field(default_factory=dict)
     condensing: dict[int, float] = field(default_factory=dict)
@@ -80,6 +83,7 @@ class Change:
             pump_flow=self.pump_flow * other.pump_flow,
             pump_head=self.pump_head * other.pump_head,
             supply=self.supply * other.supply,
+            frequency=self.frequency * other.frequency,
             drive=self.drive * other.drive,
             fouling=_both(self.fouling, other.fouling, add),
             condensing=_both(self.condensing, other.condensing, add),
@@ -233,7 +237,9 @@ def decoupled(network: Network, site: Site, share: float) -> Change:
 
 def unpowered(network: Network, site: Site, share: float) -> Change:
     """No supply at the pump: nothing turns, nothing is drawn."""
-    return Change(pump_head=_NO_HEAD, supply=_NO_HEAD, drive=_NO_HEAD, current=0.0)
+    return Change(
+        pump_head=_NO_HEAD, supply=_NO_HEAD, frequency=_NO_HEAD, drive=_NO_HEAD, current=0.0
+    )
 
 
 def dead_motor(network: Network, site: Site, share: float) -> Change:
@@ -286,8 +292,20 @@ def unit_off(network: Network, site: Site, share: float) -> Change:
 
 
 def low_supply(network: Network, site: Site, share: float) -> Change:
-    """Supply low by `share`: voltage of a DC pump; voltage and frequency of a slow generator."""
-    return Change(speed=1 - share, supply=1 - share)
+    """Volts low by `share`. A DC pump turns slower by as much; an AC one by its slip alone.
+
+    Its frequency stays, as on a dock in the evening; the slip of an induction motor at its load
+    goes as one over the square of the volts, its current rises as they fall.
+    """
+    if network.pump.curve.drive == "dc":
+        return Change(speed=1 - share, supply=1 - share)
+    slip = _SLIP / (1 - share) ** 2
+    return Change(speed=(1 - slip) / (1 - _SLIP), supply=1 - share)
+
+
+def slow_generator(network: Network, site: Site, share: float) -> Change:
+    """A generator that turns slower by `share`: its frequency and its volts are low by as much."""
+    return Change(speed=1 - share, supply=1 - share, frequency=1 - share)
 
 
 def hot_condenser(network: Network, site: Site, kelvin: float) -> Change:

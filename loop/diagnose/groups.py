@@ -5,10 +5,10 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from loop.curve import Array
-from loop.diagnose import statements
+from loop.diagnose import actions, statements
 from loop.diagnose.bayes import SAME, Posterior
 from loop.diagnose.belief import CHANCE_FLOOR
-from loop.diagnose.next_reading import gains
+from loop.diagnose.next_reading import SEEN_AT_SPEED, Gain, gains
 from loop.diagnose.readings import Readings
 
 # Two causes of which the readings speak for one by less than this factor more are not told apart:
@@ -24,6 +24,8 @@ LISTED = 4
 # What a cause that is there without any of the first line's counts for the second, which is there
 # to name what the first lacks (engineering estimate; anything up to a fifth does as well).
 BY_ITSELF = 0.1
+# Chances nearer to one half than this are even, and give the first answer.
+EVEN = 1e-9
 # A step splits a group where it is expected to tell at least this much [bits] about it.
 SPLITS = 0.1
 
@@ -108,8 +110,36 @@ def _together(posterior: Posterior, one: int, other: int) -> float:
 
 
 def splitting(posterior: Posterior, readings: Readings, group: tuple[int, ...]) -> str:
-    """Key of the step left that would best split a group; empty where none would."""
+    """Key of the step left that would best split a group; empty where none would.
+
+    One that is likely to give another answer for one of those that are named than for the others.
+    """
     if len(group) < 2 or posterior.any_of(group) <= 0:
         return ""
-    best = [g for g in gains(posterior, readings, among=group) if g.gain >= SPLITS]
-    return best[0].key if best else ""
+    told = _listed(group, [one.name for one in posterior.study.instances])
+    return next(
+        (
+            gain.key
+            for gain in gains(posterior, readings, among=group)
+            if gain.gain >= SPLITS and _splits(posterior, gain, told)
+        ),
+        "",
+    )
+
+
+def _splits(posterior: Posterior, gain: Gain, causes: tuple[int, ...]) -> bool:
+    """Whether the likeliest answer of a step is another for some of these; a number's always is."""
+    study, column = posterior.study, gain.column
+    if column is None:
+        first = actions.outcome(study, actions.BY_NAME[gain.key]).first
+        chances = np.stack([first + EVEN, 1.0 - first], axis=1)
+    elif column.kind.choices:
+        away = column is study.bench.at_speed
+        chances = study.under_way.words[SEEN_AT_SPEED] if away else study.words[gain.key]
+    else:
+        return True
+    likeliest = set()
+    for cause in causes:
+        rows, _, within = posterior.of(cause)
+        likeliest.add(int(np.argmax(within @ chances[rows])))
+    return len(likeliest) > 1

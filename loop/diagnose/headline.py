@@ -4,15 +4,15 @@ from collections.abc import Collection
 from dataclasses import replace
 
 from loop.diagnose.contradiction import pair_said
+from loop.diagnose.faults import HIDING
+from loop.diagnose.next_reading import LEADS
 from loop.diagnose.put_right import OVER
 from loop.diagnose.result import Cause, Diagnosis
-from loop.diagnose.shown import named
+from loop.diagnose.shown import named, shown
 from loop.units import System
 from loop.words.diagnosis import SAY
 from loop.words.faults import severity_words
 
-# A cause is the headline from this probability on.
-LEADS = 0.5
 SURE = 0.95
 # Lines whose odds add up to more than this, as they are rounded, are said to overlap.
 OVERLAP = 1.005
@@ -21,6 +21,12 @@ OVERLAP = 1.005
 def headline(result: Diagnosis) -> str:
     """One line: "Most likely: strainer blocked (87 % of the basket), 62 in 100"."""
     said = _line(result)
+    if result.still_wrong:
+        read = result.readings.latest.values[result.still_wrong]
+        still = f"{named(result.still_wrong)} {shown(result.still_wrong, read, result.job.units)}"
+        said = SAY(
+            "headline-runs-again", done=result.actions_tried[-1].title, still=still, said=said
+        )
     return SAY("headline-hums", said=said) if result.hums else said
 
 
@@ -33,13 +39,17 @@ def _line(result: Diagnosis) -> str:
         row = "headline-done" if result.done else "headline-fixed"
         return SAY(row, done=named(result.fixed_by))
     lead = result.causes[0] if result.causes else None
+    if result.well and first is None and not result.hums:
+        return _built(result, SAY("headline-sound"))
     no_fit = fits_none(result.unknown, bool(result.misfit), lead.present if lead else 0.0)
-    if result.contradiction and (result.fixed >= OVER or no_fit):
+    again = first is not None and first.reading in result.contradiction
+    if result.contradiction and (result.fixed >= OVER or no_fit or again):
         pair = pair_said(result.contradiction, result.readings, result.job.units)
         return SAY("headline-pair", step=step, **pair)
     if no_fit:
         return SAY("headline-no-fit", step=step)
-    if lead is None or lead.present < LEADS:
+    gone = lead is not None and lead.fault in HIDING and result.still_wrong  # it was that as well
+    if lead is None or lead.present < LEADS or gone:
         row = "headline-all-well" if result.well else "headline-none-leads"
         return _built(result, SAY(row, step=step))
     other = result.causes[1] if len(result.causes) > 1 else None

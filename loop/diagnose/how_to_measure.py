@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.hydraulics import Network
-from loop.parts import Bleed, Condenser, Discharge, Seacock, Strainer
+from loop.parts import Bleed, CheckValve, Condenser, Discharge, Seacock, Strainer
 from loop.words.had import Has
 
 # Minutes for what a bucket and a dipped thermometer cannot reach (engineering estimate).
@@ -39,6 +39,7 @@ def had(network: Network) -> Has:
         strainer=any(isinstance(part, Strainer) for part in before),
         bleed=any(isinstance(part, Bleed) for part in after),
         valves=any(isinstance(part, Seacock) for part in in_branches),
+        check_valve=any(isinstance(part, CheckValve) for part in after),
     )
 
 

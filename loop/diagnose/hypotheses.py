@@ -7,7 +7,8 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import Change, IntArray
-from loop.diagnose.faults import UNKNOWN, Instance, all_changes, cells, instances
+from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.instances import Instance, all_changes, cells, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict
@@ -55,7 +56,7 @@ _UNSURE = 0.3
 
 # A call is made because something shows: a severity that leaves flow and condensing temperature
 # as they were is this much less likely to have caused one (engineering estimate).
-_QUIET_CALL = 0.1
+_QUIET_CALL = 0.05
 
 Samples = Callable[[bool], tuple[Array, Array, list[Change]]]
 

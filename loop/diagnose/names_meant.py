@@ -5,7 +5,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from loop.diagnose.action_names import IN_FILES
+from loop.diagnose.action_names import ANSWERS, IN_FILES
 from loop.diagnose.actions import ACTIONS, Action
 from loop.diagnose.faults import BY_NAME
 from loop.diagnose.reading_kinds import TOOLS
@@ -59,16 +59,25 @@ def action_of(text: str, problems: list[str], where: str = "did") -> Action | No
     return next((action for action in ACTIONS if action.name == name), None)
 
 
+def answers_also(action: Action) -> dict[str, str]:
+    """Other words for an action's answers, each with the answer that it means."""
+    words = ANSWERS.get(action.name, ((), ()))
+    pairs = zip(words, action.answers, strict=True)
+    return {word: answer for some, answer in pairs for word in some}
+
+
 def chosen(
     text: str,
     known: Mapping[str, Any],
     where: str,
     problems: list[str],
     listed: Iterable[str] | None = None,
+    guess: bool = True,
 ) -> str:
     """What a text means among the spellings that are known; "" and a mistake if nothing.
 
-    ``listed`` are those that a mistake names, all where left out.
+    ``listed`` are those that a mistake names, all where left out, or only the nearest if `guess`:
+    not where the nearest by its letters may say the opposite.
     """
     plain = {" ".join(key.lower().replace("-", " ").split()): key for key in known}
     wanted = " ".join(text.lower().replace("-", " ").replace("_", " ").split())
@@ -80,7 +89,7 @@ def chosen(
     if len(begun) == 1:
         return chosen(plain[begun[0]], known, where, problems)
     hint = SAY("wrong-one-of", known=", ".join(known if listed is None else listed))
-    if near:
+    if near and guess:
         hint = SAY("wrong-meant", near=repr(plain[near[0]]))
     problems.append(SAY("wrong", where=where, text=repr(text[:60]), hint=hint))
     return ""

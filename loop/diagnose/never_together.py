@@ -2,16 +2,16 @@
 
 A fault whose own effect is broad, or a loop of which little is known, gives some row that fits
 nearly any two readings. These do not go by rows: a stream that does not run fills no bucket, a
-strong one is no trickle, what makes no sound does not draw what it takes to run, and a unit that
-cools the boat warms the water.
+strong one is no trickle, a pump that stands brings none, what makes no sound does not draw what it
+takes to run, and a unit that cools the boat warms the water.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
 from loop.diagnose.measured import Measured
-from loop.diagnose.reading_kinds import TWO_SIGMA
+from loop.diagnose.reading_kinds import COMES, STANDS, TWO_SIGMA
 from loop.diagnose.readings import SEA, Taken
 from loop.diagnose.study import Study
 from loop.diagnose.words_seen import far_from_said
@@ -27,6 +27,7 @@ _DRAWS, _STUCK = 0.1, 1.8
 # The sea and the water that leaves, and what the model of that one misses [K] (engineering
 # estimate).
 LEAVES, MISSED = "outlet_temperature", 0.3
+SOUND, STREAM = "pump_sound", "stream"
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,8 @@ _NONE_ABOVE, _STRONG_BELOW = far_from_said(BY_MISTAKE)
 LAWS: tuple[Law, ...] = (
     Law("stream", "none", "flow", above=_NONE_ABOVE),
     Law("stream", "strong", "flow", below=_STRONG_BELOW),
+    Law("pump_sound", "hums", "flow", above=_NONE_ABOVE),
+    Law("pump_sound", "silent", "flow", above=_NONE_ABOVE),
     Law("pump_sound", "silent", "pump_current", above=_DRAWS, upto=_STUCK),
     Law("pump_sound", "silent", "pump_power", above=_DRAWS, upto=_STUCK),
 )
@@ -63,9 +66,16 @@ def broken(study: Study, taken: Taken) -> Iterator[tuple[str, str]]:
         over = law.above * high < one.value - far < law.upto * middle
         if over or one.value + far < law.below * low:
             yield law.key, law.number
+    if stands_and_pumps(taken.words):
+        yield SOUND, STREAM
     for key in taken.numbers:
         if key in study.bench.at and colder(taken, (SEA, key)):
             yield SEA, key
+
+
+def stands_and_pumps(words: Mapping[str, str]) -> bool:
+    """Whether a pump is said to stand, humming or silent, and water to come all the same."""
+    return words.get(SOUND) in STANDS and words.get(STREAM) in COMES
 
 
 def colder(taken: Taken, pair: tuple[str, ...]) -> bool:

@@ -9,7 +9,7 @@ from loop.diagnose import actions, belief, statements
 from loop.diagnose.bayes import SAME, Posterior, Seen
 from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
-from loop.diagnose.reading_kinds import FIRST, RULED_OUT, TWO_SIGMA
+from loop.diagnose.reading_kinds import FIRST, RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
 from loop.diagnose.readings import Readings
 from loop.diagnose.standing import Standing, standing
 from loop.diagnose.study import LOG_OFFSET, Study
@@ -24,6 +24,10 @@ UNDER_WAY, SEEN_AT_SPEED = "under_way", "stream"
 # What a cure is worth, in bits: it ends the search, of which so much is left as a call begins (the
 # entropy of some twenty faults), whatever is known by then.
 CURE_BITS = 4.0
+# A cause is the headline from the first probability on, and known from the second; what is worth
+# less than `LITTLE` [bits a minute] tells nothing more; a step of `LONG` minutes, or of the
+# greatest risk, is not taken where it cures with less than `HARDLY` (engineering estimates).
+LEADS, KNOWN, LITTLE, LONG, HARDLY = 0.5, 0.9, 0.02, 40.0, 0.1
 # Coefficients of z and z³ in the logistic that approximates the normal distribution.
 NORMAL = (1.5976, 0.070565992)
 
@@ -92,12 +96,47 @@ def gains(
         bits = _information(chance, weight, owner)
         found.append(Gain(away.key, bits, 0.0, away.kind.minutes, away.kind.minutes, away))
     found += _of_actions(posterior, readings, known, rows, weight, owner)
-    return tuple(
-        sorted(
-            found,
-            key=lambda gain: (_place(study, readings, known, gain), -round(gain.worth, SAME)),
-        )
+    found.sort(key=lambda gain: (_place(study, readings, known, gain), -round(gain.worth, SAME)))
+    return tuple(found if among is not None else _worth_it(posterior, found))
+
+
+def _worth_it(posterior: Posterior, found: list[Gain]) -> list[Gain]:
+    """The steps that are worth taking still, the lead's own fix first where that is what is left.
+
+    Once the cause is known the rest is for nothing; so is what is drastic and hardly cures.
+    """
+    lead = posterior.ranked()[0]
+    belief_now, left = posterior.belief, [gain for gain in found if not _too_drastic(gain)]
+    there = posterior.study.slot[lead, posterior.study.owner[belief_now.now]] >= 0
+    odds = round(float(belief_now.weight[there].sum()), SAME)
+    fix = _own_fix(posterior.study.instances[lead].name, left)
+    if odds >= KNOWN:
+        left = [gain for gain in left if gain is fix or gain.worth >= LITTLE]
+    if fix and (odds >= KNOWN or (odds >= LEADS and max(g.worth for g in left) < LITTLE)):
+        left = [fix, *(gain for gain in left if gain is not fix)]
+    return left
+
+
+def _too_drastic(gain: Gain) -> bool:
+    """Whether a step takes acid, a diver or the refrigerant's gauges, and hardly cures."""
+    if gain.column is not None:
+        return False
+    action = actions.BY_NAME[gain.key]
+    return (action.risk == len(actions.RISK_MINUTES) - 1 or action.minutes >= LONG) and (
+        gain.cure < HARDLY
     )
+
+
+def _own_fix(fault: str, found: list[Gain]) -> Gain | None:
+    """The step that cures this fault soonest for its minutes and risk; None where none does."""
+    cures = {
+        one.name: cure / one.cost
+        for one in actions.ACTIONS
+        for name, _, cure in one.effects
+        if name == fault and cure > 0
+    }
+    able = [gain for gain in found if gain.key in cures]
+    return max(able, key=lambda gain: cures[gain.key], default=None)
 
 
 def _shows_at_speed(readings: Readings) -> bool:
@@ -153,9 +192,12 @@ def _ruled_out(study: Study, step: str, known: Standing) -> bool:
     """Whether what was seen rules a step out: of its own unit; of every unit where it has none."""
     name, _, own = step.partition(".")
     words = [column.key for column in study.bench.words]
-    return any(
-        ruled == name and known.all_say(_looked_at(words, key, own), answers)
-        for ruled, key, answers in RULED_OUT
+
+    def seen(key: str, answers: tuple[str, ...]) -> bool:
+        return known.all_say(_looked_at(words, key, own), answers)
+
+    return any(ruled == name and seen(key, answers) for ruled, key, answers in RULED_OUT) or any(
+        ruled == name and all(seen(*one) for one in both) for ruled, both in RULED_OUT_BY_BOTH
     )
 
 
@@ -176,7 +218,7 @@ def _of_actions(
     shows = actions.difference(study)
     found = []
     for action in actions.here(study):
-        if action.name in done or (action.after and action.after not in done):
+        if action.name in done or not action.may_follow(readings.steps):
             continue
         if _ruled_out(study, action.name, known):
             continue

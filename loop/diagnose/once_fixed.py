@@ -1,4 +1,4 @@
-"""The flow to expect once a fault is fixed, with what may still hide behind it."""
+"""The flow to expect once a fault is fixed, with what may hide behind it."""
 
 from dataclasses import replace
 
@@ -6,8 +6,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.bayes import Posterior
-from loop.diagnose.belief import kept, predicted
-from loop.diagnose.faults import TWO_FAULTS
+from loop.diagnose.belief import kept, opened, predicted
 from loop.normal import normal_share
 
 _BAND = (0.05, 0.5, 0.95)
@@ -24,52 +23,28 @@ NOTHING = 1e-4
 def once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
     """Low edge, middle and high edge of the 90 % band of the flow [m³/s].
 
-    Of every hypothesis that has this cause, alone or with another, with this fixed.
-    A fault that lets no water through hides whatever else is wrong: behind it other faults have
-    their share.
+    Of every hypothesis that has this cause, alone or with another, with this fixed. What hides it
+    is fixed as well: before that there is no water.
     """
     study = posterior.study
     rows, weight = posterior.rows(1e-6)
-    keep = study.slot[cause, study.owner[study.blamed(rows.origin, rows.now)]] >= 0
-    if not keep.any():
+    owner = study.owner[study.blamed(rows.origin, rows.now)]
+    rows, weight = kept(rows, study.slot[cause, owner] >= 0), weight[study.slot[cause, owner] >= 0]
+    if not len(weight):
         return 0.0, 0.0, 0.0
-    now, weight = rows.now[keep], weight[keep] / weight[keep].sum()
-    slot = study.slot[cause, study.owner[now]]  # below 0 where it is fixed by now
-    now = np.where(slot < 0, now, study.after[now, np.maximum(slot, 0)])
-    at = study.bench.at["flow"]
-    some = replace(kept(rows, keep), now=now)
-    tables = study.mean[:, [at]], study.factor[:, [at]], study.noise[:, [at]]
+    slot = study.slot[cause, study.owner[rows.now]]  # below 0 where it is fixed by now
+    at, now, share = opened(rows.now, study.after, study.behind, np.maximum(slot, 0))
+    hidden = np.isin(rows.now, list(study.behind)) & (slot == 1)
+    now = np.where(slot[at] < 0, rows.now[at], np.where(hidden[at], study.healthy, now))
+    flow = study.bench.at["flow"]
+    some = replace(kept(rows, at), now=now)
+    tables = study.mean[:, [flow]], study.factor[:, [flow]], study.noise[:, [flow]]
     middle, variance = predicted(some, *tables)
     mean, spread = middle[:, 0], np.sqrt(np.maximum(variance[:, 0], 1e-18))
     spread = spread if study.known else WIDER * spread
-    if study.instances[cause].hides:
-        mean, spread, weight = _behind(posterior, mean, spread, weight)
-    found = study.natural_of(at, _quantiles(mean, spread, weight))
-    low, flow, high = (max(float(v), 0.0) for v in found)
-    return low, flow, high
-
-
-def _behind(
-    posterior: Posterior, mean: Array, spread: Array, weight: Array
-) -> tuple[Array, Array, Array]:
-    """The mixture with other faults behind it, at their priors."""
-    study = posterior.study
-    others = [
-        row
-        for row, owner in enumerate(study.owner)
-        if len(study.instances[owner].faults) == 1
-        and not study.instances[owner].hides
-        and study.instances[owner].faults[0].family != "none"
-    ]
-    at = study.bench.at["flow"]
-    own = np.sqrt((study.factor[others, at] ** 2).sum(axis=1) + study.noise[others, at])
-    own = np.maximum(own, 1e-9)
-    prior = study.weight[others] / study.weight[others].sum()
-    return (
-        np.concatenate([mean, study.mean[others, at]]),
-        np.concatenate([spread, own]),
-        np.concatenate([(1 - TWO_FAULTS) * weight, TWO_FAULTS * prior]),
-    )
+    found = study.natural_of(flow, _quantiles(mean, spread, weight[at] * np.exp(share)))
+    low, middle_flow, high = (max(float(v), 0.0) for v in found)
+    return low, middle_flow, high
 
 
 def _quantiles(mean: Array, spread: Array, weight: Array) -> Array:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from loop.diagnose.measured import Measured, read_bucket
-from loop.diagnose.names_meant import action_of, chosen, parse_tools
+from loop.diagnose.names_meant import action_of, answers_also, chosen, parse_tools
 from loop.diagnose.reading_kinds import KINDS, ReadingKind
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.diagnose.statements import ALSO, BY_TEXT
@@ -41,7 +41,7 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
         ``{"outlet_temperature": {"saloon": "95 degF"}}`` (in TOML ``outlet_temperature.saloon``);
         ``date``, ``note``, ``prior`` (a table of fault → weight), ``said`` (what the customer
         said), ``tools``, ``under_way`` (a table of readings) and ``step`` (a list of tables:
-        ``did``, ``saw``, readings) may stand beside them.
+        ``did``, ``saw``, readings; readings alone were taken again) may stand beside them.
     job : Job
     name : str
         Goes before each mistake.
@@ -52,7 +52,8 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
         Unknown readings or units, wrong units of measure, numbers out of range, all at once.
     """
     found = _Reader(job)
-    for key, value in data.items():
+    # What was read again stands after what was read first.
+    for key, value in sorted(data.items(), key=lambda one: _as_in_files(str(one[0])) == "step"):
         found.take(str(key), value)
     if found.problems:
         raise JobError([f"{name}: {problem}" for problem in found.problems])
@@ -209,18 +210,32 @@ class _Reader:
     def _steps(self, value: Any) -> None:
         tables = value if isinstance(value, list | tuple) else [value]
         for number, table in enumerate(tables, 1):
+            if isinstance(table, Mapping) and table and not {"did", "saw"} & table.keys():
+                self._again(self._inner(table, f"step {number}"))
+                continue
             if not isinstance(table, Mapping) or not isinstance(table.get("did"), str):
                 self.problems.append(SAY("wrong-step", number=number, name="clean-basket"))
                 continue
             action = action_of(table["did"], self.problems, f"step {number}")
             saw = table.get("saw", "")
             if action and saw:
-                answers = {answer: answer for answer in action.answers}
-                saw = chosen(str(saw), answers, f"step {number} saw", self.problems)
+                answers = {one: one for one in action.answers} | answers_also(action)
+                where = f"step {number} saw"
+                saw = chosen(str(saw), answers, where, self.problems, action.answers, guess=False)
             rest = {key: one for key, one in table.items() if key not in ("did", "saw")}
             taken = self._inner(rest, f"step {number}")
             if action:
                 self.steps.append(Step(taken.numbers, taken.words, action.name, saw or ""))
+
+    def _again(self, taken: Taken) -> None:
+        """Readings taken again, as the loop was left by the last step, or found."""
+        if not self.steps:
+            self.numbers |= taken.numbers
+            self.words |= taken.words
+            return
+        last = self.steps[-1]
+        numbers, words = {**last.numbers, **taken.numbers}, {**last.words, **taken.words}
+        self.steps[-1] = Step(numbers, words, last.did, last.saw)
 
     def _remark(self, key: str, value: str) -> None:
         if key == "note":

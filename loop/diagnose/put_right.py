@@ -1,16 +1,21 @@
 """Whether what was done has put it right, which step did, and whether that was seen since."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.bayes import SAME
 from loop.diagnose.belief import Belief
+from loop.diagnose.readings import Taken
 from loop.diagnose.reasons import Reasons
 from loop.diagnose.study import Study
 from loop.records import dataclass
 
 # The trouble counts as over from this probability on.
 OVER = 0.7
+# What a stream is said to be that is enough, and a unit that is not.
+ENOUGH, STOPPED = ("strong", "steady"), ("trips", "off")
 # What shows that a loop is right again, by the kind of reading.
 PROOF = ("stream", "unit", "flow", "outlet_temperature", "condensing_temperature")
 
@@ -38,11 +43,49 @@ def put_right(study: Study, rows: Belief, weight: Array) -> PutRight:
 
 
 def read_since(call: Reasons, found: PutRight) -> bool:
-    """Whether something was read since it was put right, and nothing speaks of no water."""
+    """Whether something was read since it was put right, and nothing of it shows trouble still."""
     since = call.readings.steps[found.by - 1 :]
-    seen = "stream" in call.study.words
-    streams = [one.words["stream"] for one in since if seen and "stream" in one.words]
-    return found.over and any(one.keys for one in since) and streams[-1:] != ["none"]
+    return found.over and any(one.keys for one in since) and not trouble(call, since)
+
+
+def trouble(call: Reasons, since: Sequence[Taken]) -> str:
+    """What was read last that shows trouble still: a reading's key, "" where nothing does.
+
+    A stream that is not strong, unless the bucket says that it is enough; too little in a bucket;
+    a unit that trips or stays off.
+    """
+    words = {key: word for one in since for key, word in one.words.items()}
+    flows = {key: one.alone(key) for one in since for key in one.numbers if _is(key, "flow")}
+    healthy = call.healthy(call.study)
+    short = [
+        key
+        for key, one in flows.items()
+        if key in call.bench.at
+        and one.numbers[key].value < float(healthy[key])
+        and not call.usual(call.study, one)
+    ]
+    stream = words.get("stream", ENOUGH[0])
+    if stream not in (*ENOUGH, *(("weak",) if flows else ())):
+        return "stream"
+    stopped = [key for key, word in words.items() if _is(key, "unit") and word in STOPPED]
+    return next(iter((*short, *stopped)), "")
+
+
+def _is(key: str, kind: str) -> bool:
+    return key.partition(".")[0] == kind
+
+
+def still_wrong(call: Reasons, rows: Belief, weight: Array) -> str:
+    """What shows trouble still where the last thing done has most likely brought the water back.
+
+    A reading's key, as `trouble` has it; "" where nothing does, or no water came back by it.
+    """
+    study, steps = call.study, call.readings.steps
+    hiding = np.array([one.hiding is not None for one in study.instances])[study.owner]
+    back = hiding[rows.origin] & ~hiding[rows.now] & (rows.since == len(steps))
+    if not steps or float(weight[back].sum()) < OVER:
+        return ""
+    return trouble(call, steps[-1:])
 
 
 def proved(call: Reasons, found: PutRight) -> bool:

@@ -156,6 +156,9 @@ KINDS: dict[str, ReadingKind] = {
     )
 }  # fmt: skip
 
+# What a stream is said to be where water comes, and a pump where it stands.
+COMES, STANDS = ("strong", "weak", "sputtering", "steady"), ("hums", "silent")
+
 # A reading, or a thing to do, that is impossible, means nothing or does harm once something has
 # been seen: its name, what was seen, and the answers that rule it out. A pump that hums and does
 # not turn is off, not measured: its motor burns.
@@ -181,6 +184,9 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ("measure-refrigerant", "pump_sound", ("hums", "silent")),
     ("measure-refrigerant", "stream", ("none",)),
     ("reset-unit", "unit", ("cools", "weak")),
+    # A pump that runs has its current.
+    ("check-breaker", "pump_sound", ("normal", "rough")),
+    ("check-breaker", "stream", COMES),
     ("frequency", "pump_sound", ("silent", "hums")),
     # Where nothing turns nothing is drawn, and neither air nor a weak supply is the reason.
     *(
@@ -212,6 +218,8 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "seat-lid-and-clamps",
             "follow-hoses",
             "look-at-discharge",
+            "look-at-grate",
+            "read-label",
             "reset-unit",
             "check-breaker",
             "look-at-air-side",
@@ -224,6 +232,11 @@ RULED_OUT: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "descale",
         )
     ),
+)
+
+# The same where both were seen: a unit calls for the pump that runs, so no reset brings its water.
+RULED_OUT_BY_BOTH: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...] = (
+    ("reset-unit", (("stream", ("none",)), ("pump_sound", ("normal", "rough", "hums")))),
 )
 
 # Steps that come before all others once something was seen, whatever they are expected to tell: a

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 
 from loop.diagnose.fault_effects import Change
-from loop.diagnose.faults import UNKNOWN, Instance, instances
+from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.instances import Instance, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.measured import Measured
 from loop.diagnose.predict import predict

@@ -50,6 +50,12 @@ def pump(network: Network, units: int) -> Iterator[Site]:
     yield Site(network.labels[network.pump_index], network.pump_index)
 
 
+def generator(network: Network, units: int) -> Iterator[Site]:
+    """What makes the current of a loop whose pump takes AC."""
+    if network.pump.curve.drive != "dc":
+        yield Site("generator")
+
+
 def pressure_hose(network: Network, units: int) -> Iterator[Site]:
     """The longest hose after the pump on its own line; on any line where that one has none."""
     hoses = [

@@ -90,7 +90,7 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
         sea=_sea(changes, doubts[:, INDEX["sea"]]),
         warmer=of_changes([c.warmer for c in changes]),
         supply=of_changes([c.supply for c in changes]) * supply,
-        frequency=of_changes([c.supply for c in changes]),
+        frequency=of_changes([c.frequency for c in changes]),
         power=of_changes([c.drive for c in changes]) * np.exp(of_doubts("power")),
         fouling=np.repeat(fouling, draws, axis=0),
         condensing=np.repeat(condensing, draws, axis=0),

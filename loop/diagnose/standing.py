@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping, Sequence
 
 from loop.diagnose.bayes import Posterior
+from loop.diagnose.never_together import SOUND, stands_and_pumps
 from loop.diagnose.readings import OF_THE_DAY, Readings
 from loop.records import dataclass
 
@@ -35,4 +36,6 @@ def standing(posterior: Posterior, readings: Readings) -> Standing:
         keys = (keys - set(taken.keys)) | fresh
         words = {key: word for key, word in words.items() if key not in taken.words}
         words |= dict(taken.words) if odds < NO_LONGER else {}
+    if stands_and_pumps(words):  # it hums as any pump does, or was heard wrongly
+        del words[SOUND]
     return Standing(frozenset(keys), words)

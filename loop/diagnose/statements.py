@@ -3,6 +3,7 @@
 import numpy as np
 
 from loop.curve import Array
+from loop.diagnose.instances import Instance
 from loop.diagnose.study import Study
 from loop.records import dataclass
 
@@ -26,12 +27,13 @@ _DEAD = dict.fromkeys(
 STATEMENTS: tuple[Statement, ...] = (
     Statement("trips at noon only", 0.06, _DEAD | {
         "sea-warm": 0.5, "condenser-film": 0.25, "condenser-scaled": 0.25, "not-water-side": 0.3,
-        "supply-low": 0.3, "healthy": 0.25, "pump-worn": 0.12, "condenser-header-blocked": 0.15,
+        "supply-low": 0.3, "generator-slow": 0.15, "healthy": 0.25, "pump-worn": 0.12,
+        "condenser-header-blocked": 0.15,
     }),
     Statement("since haul-out", 0.04, {
         "seacock-partly-shut": 0.5, "high-point-air": 0.5, "pump-air-bound": 0.5,
         "branch-air": 0.45, "siphon-lost": 0.35, "discharge-blocked": 0.25,
-        "suction-air-leak": 0.25, "intake-fouled": 0.12, "wrong-pump": 0.15,
+        "suction-air-leak": 0.25, "intake-fouled": 0.2, "wrong-pump": 0.15,
         "check-valve-stuck": 0.15, "pump-jammed": 0.15, "branch-valve-shut": 0.3,
     }),
     Statement("since the strainer was cleaned", 0.02, {
@@ -44,10 +46,10 @@ STATEMENTS: tuple[Statement, ...] = (
         "suction-hose-collapsed": 0.04,
     }),
     Statement("only on the generator", 0.02, {
-        "supply-low": 0.6, "no-power": 0.15, "motor-weak": 0.1,
+        "generator-slow": 0.7, "supply-low": 0.2, "no-power": 0.15, "motor-weak": 0.1,
     }),
     Statement("high-pressure fault", 0.35, {
-        "healthy": 0.05, "condenser-scaled": 0.5, "condenser-film": 0.45, "sea-warm": 0.5,
+        "healthy": 0.3, "condenser-scaled": 0.5, "condenser-film": 0.45, "sea-warm": 0.5,
         "condenser-header-blocked": 0.5, "not-water-side": 0.45,
     }),
     Statement("worse when she heels or in waves", 0.03, {
@@ -75,7 +77,13 @@ STATEMENTS: tuple[Statement, ...] = (
     }),
     Statement("after it has run a while", 0.08, {
         "suction-hose-collapsed": 0.45, "motor-weak": 0.3, "motor-dead": 0.25,
-        "suction-air-leak": 0.15, "sea-warm": 0.15,
+        "suction-air-leak": 0.15, "sea-warm": 0.15, "intake-fouled": 0.15,
+    }),
+    # A bag that falls off the grate, a hose that goes soft, a motor's cut-out that closes.
+    Statement("good again after a rest", 0.03, {
+        "intake-fouled": 0.25, "suction-hose-collapsed": 0.35, "motor-weak": 0.3,
+        "motor-dead": 0.25, "suction-air-leak": 0.1, "unit-off": 0.1, "strainer-blocked": 0.02,
+        "seacock-partly-shut": 0.005, "condenser-scaled": 0.01, "pump-worn": 0.01,
     }),
     Statement("after weed, mud or jellyfish", 0.03, {
         "intake-fouled": 0.4, "strainer-blocked": 0.4, "condenser-header-blocked": 0.25,
@@ -115,19 +123,28 @@ ALSO: dict[str, str] = {
     "when heeled": AT_SPEED[1],
     "when she heels": AT_SPEED[1],
     "at noon": "trips at noon only",
+    "after a rest": "good again after a rest",
+    "good after a rest": "good again after a rest",
+    "good again after stopping": "good again after a rest",
     "slowly": "slow over two seasons",
     "since the new pump": "new pump",
 }
 
 
 def chances(study: Study, statement: Statement) -> Array:
-    """Chance that it is said, under every hypothesis of a study; of a pair the greater."""
+    """Chance that it is said, under every hypothesis of a study, as `by_instance` has it."""
     return np.array(by_instance(study, statement))[study.owner]
 
 
 def by_instance(study: Study, statement: Statement) -> list[float]:
-    """The same for every instance."""
-    return [
-        max(statement.chances.get(fault.name, statement.otherwise) for fault in one.faults)
-        for one in study.instances
-    ]
+    """Chance that it is said, under every instance; of a pair the greater.
+
+    Where one hides the other, its own if it has one: the customer sees no more.
+    """
+    return [_said(one, statement) for one in study.instances]
+
+
+def _said(one: Instance, statement: Statement) -> float:
+    if one.hiding and one.hiding.name in statement.chances:
+        return statement.chances[one.hiding.name]
+    return max(statement.chances.get(fault.name, statement.otherwise) for fault in one.faults)

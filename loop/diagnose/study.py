@@ -9,7 +9,8 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import IntArray
-from loop.diagnose.faults import UNKNOWN, Instance
+from loop.diagnose.faults import UNKNOWN
+from loop.diagnose.instances import Instance
 from loop.diagnose.instruments import Bench
 from loop.distinct import distinct
 from loop.records import dataclass
@@ -89,6 +90,21 @@ class Study:
         return found
 
     @cached_property
+    def behind(self) -> dict[int, tuple[IntArray, Array]]:
+        """What is left once the first fault of a pair is fixed that hid the second, by row.
+
+        Every row of the second by itself, and the logarithm of its share: how bad it is was hidden.
+        """
+        single = {one.parts: i for i, one in enumerate(self.instances) if len(one.faults) == 1}
+        found = {}
+        for number, one in enumerate(self.instances):
+            if one.behind:
+                rows = self.rows_of[single[one.behind]]
+                share = np.log(self.weight[rows] / self.weight[rows].sum())
+                found.update({int(row): (rows, share) for row in self.rows_of[number]})
+        return found
+
+    @cached_property
     def cell(self) -> Array:
         """Lower and upper edge of each row's cell of severity, of its first and second fault.
 
@@ -99,7 +115,7 @@ class Study:
             rows = self.rows_of[number]
             for slot, fault in enumerate(one.faults):
                 grid, place = distinct(self.severity[rows, slot])
-                if len(grid) > 1:
+                if fault.high > fault.low:
                     middles = (grid[1:] + grid[:-1]) / 2
                     bounds = np.concatenate([[fault.low], middles, [fault.high]])
                     edges[rows, slot] = np.stack([bounds[place], bounds[place + 1]], axis=1)

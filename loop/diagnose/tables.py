@@ -9,14 +9,17 @@ constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row
     row is dropped; ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``,
     least chances of which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the
     design temperature and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``,
-    ``cure_bits``, ``normal`` of `next_reading`; ``group`` and ``negligible`` of `groups`; ``leads``
-    of the headline; ``over`` and ``proof`` of `put_right`; ``usual`` and ``singled`` of `reasons`;
-    ``again`` and ``no_longer`` of `standing`; ``likely`` of `bayes`.
+    ``cure_bits``, ``normal``, ``leads``, ``known``, ``little`` and ``hardly`` of `next_reading`;
+    ``group``, ``negligible`` of `groups`; ``over``, ``proof``, ``enough``, ``stopped`` of
+    `put_right`; ``usual`` and ``singled`` of `reasons`; ``again`` and ``no_longer`` of `standing`;
+    ``likely`` of `bayes`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
     as ``absolute`` and ``relative``, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
 instances : fault, where, title, the faults of a pair, how severity reads, fix, look; ``known`` is
-    false for the one that is something that is not in the list.
+    false for the one that is something that is not in the list; ``hides`` where no water comes
+    with it; ``behind``, of a pair whose first fault hides the second, the second's instance: once
+    the first is fixed it is any of that one's rows, by their weights. -1 for none.
 rows : ``owner`` (instance), ``severity``, ``weight`` (prior), ``after`` (the row once the first, or
     the second, fault is fixed), ``sea_set``, ``troubles`` (whether it shows: of a row that actions
     changed this says whether what it was, or what it is now, counts); ``healthy`` is the healthy
@@ -27,12 +30,15 @@ mean, noise : (h, c). factor : (single rows, c, k). own : (h, c, 2), two more fa
 chances : key of a word → (h, choices). under_way : mean, noise, factor, own, pair_from and chances
     with the boat at speed.
 shows : (h, 2), chance that a cure of a row's first, or second, fault is seen at once.
-actions : name, ``in_files`` (its other name in a readings file), ``here`` (whether this loop has
-    the parts for it: what was done is taken, but only these are proposed), first (h,), cure
-    (instances, 2), ``cures``, the same after each answer, and what is said.
+actions : name, ``in_files`` (its other name in a readings file), ``answers_also`` (other words for
+    its answers), ``here`` (whether this loop has
+    the parts for it: what was done is taken, but only these are proposed), ``drastic`` (not
+    proposed where it ``hardly`` cures), ``cures_of`` (each fault that it cures, how often), first
+    (h,), cure (instances, 2), ``cures``, the same after each answer, and what is said.
 statements : text, chance (instances,); ``said_also`` other words for them. at_speed : the stream
     with the boat at speed, a step where one of ``said`` was said; None where none is seen.
-ruled_out, first : step, seen, answers. of_the_day : keys.
+ruled_out, first : step, seen, answers; ruled_out_by_both : step, pairs of seen and answers.
+of_the_day : keys.
 cautions : texts.
 """
 
@@ -49,11 +55,22 @@ from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea
 from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL, TEMPER
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
-from loop.diagnose.headline import LEADS
 from loop.diagnose.instruments import Column
-from loop.diagnose.next_reading import BINS, CURE_BITS, LEFT_OUT, NORMAL, SEEN_AT_SPEED
-from loop.diagnose.put_right import OVER, PROOF
-from loop.diagnose.reading_kinds import FIRST, RULED_OUT, TWO_SIGMA
+from loop.diagnose.names_meant import answers_also
+from loop.diagnose.next_reading import (
+    BINS,
+    CURE_BITS,
+    HARDLY,
+    KNOWN,
+    LEADS,
+    LEFT_OUT,
+    LITTLE,
+    LONG,
+    NORMAL,
+    SEEN_AT_SPEED,
+)
+from loop.diagnose.put_right import ENOUGH, OVER, PROOF, STOPPED
+from loop.diagnose.reading_kinds import FIRST, RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY, SEA
 from loop.diagnose.reasons import SINGLED, USUAL
 from loop.diagnose.shown import named
@@ -99,6 +116,7 @@ def export(study: Study) -> dict[str, Any]:
         "said_also": statements.ALSO,
         "at_speed": _at_speed(study),
         "ruled_out": plain(RULED_OUT),
+        "ruled_out_by_both": plain(RULED_OUT_BY_BOTH),
         "first": plain(FIRST),
         "of_the_day": list(OF_THE_DAY),
         "cautions": list(words.CAUTIONS),
@@ -145,8 +163,13 @@ def _constants(study: Study) -> dict[str, Any]:
         "group": BARE_MENTION,
         "negligible": NEGLIGIBLE,
         "leads": LEADS,
+        "known": KNOWN,
+        "little": LITTLE,
+        "hardly": HARDLY,
         "over": OVER,
         "proof": list(PROOF),
+        "enough": list(ENOUGH),
+        "stopped": list(STOPPED),
         "singled": SINGLED,
         "one_unit": statements.ONE_UNIT,
         "again": AGAIN,
@@ -218,6 +241,7 @@ def _instance(study: Study, number: int) -> dict[str, Any]:
         "quantity": [WORDS[fault.name].quantity for fault in one.faults],
         "range": [[fault.low, fault.high] for fault in one.faults],
         "hides": one.hides,
+        "behind": next((i for i in study.causes if study.instances[i].parts == one.behind), -1),
         "fix": words.fix(one.name, study.bench.has),
         "look": words.look(one.name, study.bench.has),
         "known": one.name != UNKNOWN,
@@ -245,9 +269,12 @@ def _action(study: Study, action: actions.Action) -> dict[str, Any]:
         "minutes": action.minutes,
         "cost": action.cost,
         "answers": list(action.answers),
+        "answers_also": answers_also(action),
         "looks": action.looks,
-        "after": action.after,
+        "after": list(action.after),
         "here": action.needs(study.bench.network),
+        "drastic": action.risk == len(actions.RISK_MINUTES) - 1 or action.minutes >= LONG,
+        "cures_of": {name: cure for name, _, cure in action.effects if cure > 0},
         "first": _packed(found.first),
         "cure": found.cure[_first_rows(study)].tolist(),
         "cures": [cure[_first_rows(study)].tolist() for cure in found.cures],

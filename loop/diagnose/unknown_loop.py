@@ -10,8 +10,8 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import Change
-from loop.diagnose.faults import Instance, all_changes, instances
 from loop.diagnose.hypotheses import Study, assemble
+from loop.diagnose.instances import Instance, all_changes, instances
 from loop.diagnose.instruments import Bench, bench
 from loop.diagnose.predict import POWER_FACTOR, predict
 from loop.diagnose.solved_loops import states

@@ -4,7 +4,7 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose.fault_effects import Change
-from loop.diagnose.faults import Instance
+from loop.diagnose.instances import Instance
 from loop.diagnose.instruments import Bench
 
 # Engineering estimates, all of them: what a person sees, hears and says.
@@ -41,7 +41,7 @@ _SOUND_OF = {
     "strainer-blocked": (0.76, 0.20, 0.02, 0.02),
     "intake-fouled": (0.76, 0.20, 0.02, 0.02),
 }
-_UNIT_OFF = (0.03, 0.05, 0.37, 0.55)  # cools, weak, trips, off
+_UNIT_OFF = (0.03, 0.05, 0.15, 0.77)  # cools, weak, trips, off: who trips has run before it
 
 
 def word_chances(

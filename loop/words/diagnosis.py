@@ -8,10 +8,15 @@ BOTH: dict[str, str] = {
     "headline-nothing-read": "Nothing read yet. Begin with: {step}",
     "headline-fixed": "It looks fixed by: {done}. Read again to be sure",
     "headline-done": "It looks fixed by: {done}. What was read since is as it should be",
+    "headline-runs-again": "Water comes again since: {done}. Still wrong: {still}. {said}",
     "headline-no-fit": "No fault in the list fits these readings: check them. Next: {step}",
     "headline-pair": "These two readings do not go together: {one}, and {other}. Next: {step}",
     "headline-none-leads": "No cause stands out yet. Next: {step}",
     "headline-all-well": "Every reading so far is as it should be. Next: {step}",
+    "headline-sound": (
+        "Every reading is as it should be: nothing to be found now. Note the fault code that the "
+        "unit shows, and read again when it trips"
+    ),
     "headline-cause": "Most likely: {cause}[ ({bad})], {odds}[; with it {other}, {other_odds}]",
     "headline-hums": "Switch the pump off at its breaker now: its motor burns. {said}",
     "headline-as-built": "{built}. {said}",
@@ -34,7 +39,7 @@ BOTH: dict[str, str] = {
     "next-title": "Next",
     "next-order": "What settles most for its minutes and risk comes first.",
     "next-done": "Nothing more to do: it looks fixed.",
-    "next-none": "Nothing is left to read or try with these tools.",
+    "next-none": "Nothing is left to read or try with these tools that would tell more.",
     # Why a fault is named.
     "why-number": "{read} read, {healthy} if healthy, {fault} with this fault ({reading})",
     "why-word": "{reading}: {word}",
@@ -88,6 +93,8 @@ BOTH: dict[str, str] = {
 ON_THE_CARD: dict[str, str] = {
     "wrong-number": "is not a number with its unit, such as {example}",
     "wrong-number-of": "{reading}: {text} {wrong}",
+    # An answer as its button has it, where its name in a file says too little.
+    "button-hums": "hums, does not turn",
     "bar-nothing-read": "Nothing read yet",
     "bar-none-leads": "No cause stands out yet",
     "bar-all-well": "Every reading so far is as it should be",

@@ -204,10 +204,18 @@ WORDS: dict[str, Wording] = {
     ),
     "supply-low": Wording(
         "supply low",
-        "speed down by {bad}",
-        "find the voltage drop: corroded joints, thin wire, a weak battery, a slow generator",
+        "volts down by {bad}",
+        "find the voltage drop: corroded joints, thin wire, a weak battery, a dock's pedestal that "
+        "too many share",
         "have a qualified electrician measure volts (and Hz on AC) at the pump's own terminals "
         "while it runs",
+        hazard="swap-supply",
+    ),
+    "generator-slow": Wording(
+        "generator slow",
+        "Hz and volts down by {bad}",
+        "have a qualified person set the generator's governor: its rated Hz with the units running",
+        "have a qualified electrician measure Hz and volts while the unit and its pump run",
         hazard="swap-supply",
     ),
     "pressure-hose-kinked": Wording(

@@ -10,10 +10,18 @@ from loop.words.to_do import doing, with_hazard
 
 CAUTIONS: tuple[str, ...] = (BELOW_WATER, POWER, REFRIGERANT, CODES)
 _ELECTRICAL = {
-    "supply-low", "pump-decoupled", "pump-worn", "pump-air-bound", "no-power", "pump-jammed",
-    "motor-dead", "motor-weak", "wrong-pump",
+    "supply-low", "generator-slow", "pump-decoupled", "pump-worn", "pump-air-bound", "no-power",
+    "pump-jammed", "motor-dead", "motor-weak", "wrong-pump",
 }  # fmt: skip
-_DRY = {"sea-warm", "not-water-side", "healthy", "supply-low", "no-power", "unit-off"}
+_DRY = {
+    "sea-warm",
+    "not-water-side",
+    "healthy",
+    "supply-low",
+    "generator-slow",
+    "no-power",
+    "unit-off",
+}
 
 
 def title(name: str) -> str:

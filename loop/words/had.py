@@ -7,12 +7,13 @@ from loop.words.template import fill
 @dataclass(frozen=True)
 class Has:
     """Whether there are a seacock and a strainer before the pump, a bleed after it, valves in
-    branches."""
+    branches; and a check valve after the pump, through which nothing is filled backwards."""
 
     seacock: bool = True
     strainer: bool = True
     bleed: bool = True
     valves: bool = True
+    check_valve: bool = False
 
     def text(self, row: str) -> str:
         """A row with its blanks: ``{bleed}`` is there with a bleed, ``{no_bleed}`` without.
@@ -21,8 +22,11 @@ class Has:
         'on a tee'
         """
         parts = {"seacock": self.seacock, "strainer": self.strainer, "bleed": self.bleed}
-        parts |= {"valves": self.valves}
-        values = {name if there else f"no_{name}": name * there for name, there in parts.items()}
+        parts |= {"valves": self.valves, "check_valve": self.check_valve}
+        values = {
+            name if there else f"no_{name}": name.replace("_", " ") * there
+            for name, there in parts.items()
+        }
         return fill(row, values, "us")
 
 

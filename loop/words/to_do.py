@@ -73,6 +73,16 @@ ROWS: dict[str, Doing] = {
         "look into the discharge", "From a dock or a tender, not from the water.",
         "look in with a light, pick out growth or a nest",
     ),
+    "look-at-grate": Doing(
+        "look at the grate from the dock", "From a dock or a tender, not from the water.",
+        "with the pump running look down at the intake's grate, by a light or a camera on a pole "
+        "where it lies deep: weed, a bag, barnacles",
+    ),
+    "read-label": Doing(
+        "read the pump's label and arrow", "Hands clear of the pump: it may start.",
+        "compare the label's type, volts and hertz with the boat's papers, and the arrow on the "
+        "housing with the way the water goes; of a DC pump see that plus is on plus",
+    ),
     "reset-unit": Doing(
         "reset the unit", "One reset: a unit that trips again is left off.",
         "set the thermostat low, reset the fault at the display, wait some minutes for its delay",
@@ -97,10 +107,11 @@ ROWS: dict[str, Doing] = {
     ),
     "fill-and-purge": Doing(
         "fill the line and purge it",
-        "With a hose: pump breaker off first. With the pump: it must not run dry.",
-        "fill from the discharge with a hose until no more bubbles come; or, breaker on and the "
-        "pump full of water, run it[ with the branches' {valves} opened one at a time] until no "
-        "more come",
+        "[With a hose: pump breaker off first. With the pump: it must not run dry.{no_check_valve}]"
+        "[The pump must not run dry: no water runs back through the {check_valve} behind it.]",
+        "[fill from the discharge with a hose until no more bubbles come; or, {no_check_valve}]"
+        "breaker on and the pump full of water, run it[ with the branches' {valves} opened one at "
+        "a time] until no more bubbles come",
     ),
     "feed-from-bucket": Doing(
         "feed the pump from a bucket", f"{OPENS} {STEP_BREAKER} Dry hands at the breaker.",

@@ -80,9 +80,10 @@ def _call(rng: np.random.Generator, number: int) -> Call:
             while len(names) < wanted:
                 one = TROUBLES[int(rng.choice(len(TROUBLES), p=weights / weights.sum()))]
                 if _fits(one.name, names, wanted):
-                    names.append(one.name)
-                    seeds[one.name] = int(rng.integers(1 << 30))
-                    boat = one.change(boat, np.random.default_rng(seeds[one.name]))
+                    slow = one.name == "supply-low" and not well.dc
+                    names.append("generator-slow" if slow else one.name)
+                    seeds[names[-1]] = int(rng.integers(1 << 30))
+                    boat = one.change(boat, np.random.default_rng(seeds[names[-1]]))
         if names == [WELL] or _shows(boat, well, names) or rng.random() < 0.08:
             read = read_all(boat, well, set(names), rng)
             shows = _shows(boat, well, names)

@@ -147,6 +147,7 @@ TROUBLES: tuple[Trouble, ...] = (
     Trouble("sea-warm", 3, _warm),
     Trouble("unit-off", 4, _off),
     Trouble("not-water-side", 6, _refrigerant),
+    Trouble("generator-slow", 0, _low_supply),  # what "supply-low" is on a boat with AC
 )
 ALONE = {
     "no-power", "motor-dead", "pump-jammed", "pump-decoupled", "pump-air-bound", "unit-off",
@@ -206,17 +207,18 @@ TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
     "reset-unit": ({"unit-off": (0.8, 0.8)}, 0.5),
     "look-at-air-side": ({"not-water-side": (0.3, 0.25)}, 0.2),
     "check-breaker": ({"no-power": (0.55, 0.6), "motor-dead": (0.15, 0.0)}, 0.02),
-    "swap-supply": ({"supply-low": (0.9, 0.9), "no-power": (0.9, 0.85)}, 0.05),
+    "swap-supply": (
+        {"supply-low": (0.9, 0.9), "generator-slow": (0.9, 0.9), "no-power": (0.9, 0.85)}, 0.05),
     "fill-and-purge": (
         {"siphon-lost": (0.5, 0.75), "pump-air-bound": (0.5, 0.5)}, 0.08),
     "feed-from-bucket": (
         {"intake-fouled": (0.85, 0.0), "seacock-partly-shut": (0.85, 0.0),
          "strainer-blocked": (0.8, 0.0), "suction-hose-collapsed": (0.8, 0.0),
          "suction-air-leak": (0.75, 0.0), "pump-air-bound": (0.45, 0.35)}, 0.07),
-    "back-flush": ({"intake-fouled": (0.75, 0.6), "condenser-header-blocked": (0.3, 0.2)}, 0.1),
+    "back-flush": ({"intake-fouled": (0.4, 0.5), "condenser-header-blocked": (0.3, 0.2)}, 0.1),
     "clear-intake": ({"intake-fouled": (0.95, 0.95)}, 0.08),
     "open-pump": (
-        {"pump-worn": (0.8, 0.0), "pump-decoupled": (0.9, 0.0), "pump-jammed": (0.9, 0.5),
+        {"pump-worn": (0.8, 0.45), "pump-decoupled": (0.9, 0.55), "pump-jammed": (0.9, 0.5),
          "motor-dead": (0.25, 0.0)}, 0.1),
     "fit-sound-pump": (
         {"pump-worn": (0.9, 0.9), "motor-weak": (0.9, 0.9), "wrong-pump": (0.9, 0.9),
@@ -226,6 +228,8 @@ TRIES: dict[str, tuple[dict[str, tuple[float, float]], float]] = {
         {"condenser-header-blocked": (0.93, 0.93), "condenser-scaled": (0.25, 0)}, 0.08),
     "measure-refrigerant": ({"not-water-side": (0.78, 0.6)}, 0.1),
     "descale": ({"condenser-scaled": (0.9, 0.85), "condenser-film": (0.3, 0.75)}, 0.2),
+    "look-at-grate": ({"intake-fouled": (0.5, 0.0)}, 0.06),
+    "read-label": ({"wrong-pump": (0.8, 0.25)}, 0.02),
 }  # fmt: skip
 
 

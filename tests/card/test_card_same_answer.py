@@ -8,7 +8,7 @@ import pytest
 
 from loop.card.tables import tables
 from loop.diagnose import Readings, diagnose, parse_readings, to_json
-from loop.diagnose.faults import instances
+from loop.diagnose.instances import instances
 from loop.diagnose.readings import Taken
 from loop.diagnose.unknown_loop import LoopKind, prepare_unit
 from loop.job import JobError
@@ -65,6 +65,29 @@ WRITTEN: list[dict[str, Any]] = [
     {"step": [{"did": "open-branch-valves", "saw": "all were open", "Flow": "100 gph"}]},
     {"step": [{"did": "loosen-outlet-hose", "saw": "air came"}]},
     {"step": [{"did": "look-at-check-valve"}]},
+    {
+        "stream": "weak",
+        "step": [
+            {"stream": "strong"},
+            {"did": "open-seacock", "saw": "half open", "stream": "weak"},
+            {"flow": "150 gal/h"},
+        ],
+    },
+    {"stream": "strong", "pump_sound": "hums"},
+    {
+        "stream": "none",
+        "pump_sound": "silent",
+        "unit": "off",
+        "step": [{"did": "reset-unit", "saw": "it starts", "stream": "weak", "flow": "70 gal/h"}],
+    },
+    {
+        "said": "high-pressure fault",
+        "flow": "231 gal/h",
+        "sea_temperature": "84 degF",
+        "outlet_temperature": "92 degF",
+        "condensing_temperature": "104 degF",
+        "unit": "cools",
+    },
     {"step": [{"did": "clean-basket", "said": "suddenly"}]},
     {"step": [{"did": "dance"}]},
     {"under_way": {"date": "2026-07-01"}},

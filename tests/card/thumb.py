@@ -170,7 +170,8 @@ def _next(thumb: Thumb, boat: Boat) -> None:
         thumb.minutes += column.kind.minutes
         if key in boat.now.words:
             word = boat.now.words[key]
-            thumb.tap(first.get_by_role("button", name=word[:1].upper() + word[1:], exact=True))
+            shown = SAY.rows.get(f"button-{word}", word)
+            thumb.tap(first.get_by_role("button", name=shown[:1].upper() + shown[1:], exact=True))
         elif column.kind.tool == "bucket":
             seconds = parse("1 gal", "volume") / boat.now.numbers[key].value
             for _ in range(2):
@@ -194,7 +195,7 @@ def _at_speed(thumb: Thumb, boat: Boat, button: Any) -> None:
         word = column.kind.choices[int(boat.study.under_way.words[key][boat.row].argmax())]
         thumb.tap(
             place.locator(".field", has_text=key.capitalize()).get_by_role(
-                "button", name=word.capitalize(), exact=True
+                "button", name=SAY.rows.get(f"button-{word}", word).capitalize(), exact=True
             )
         )
         thumb.minutes += column.kind.minutes

@@ -71,14 +71,14 @@ const isEmpty = (call) => !call.under_way && Object.keys(call.numbers).length + 
  */
 function ranked(s, call) {
   const found = posterior(s, call), at = (study) => valuesOf(study, call, [s.rows.healthy], [1]), order = inOrder(s, s.causes, (i) => present(s, found, i));
-  const heavy = heaviest(s, found, s.constants.light), right = putRight(s, found, heavy, call);
+  const heavy = heaviest(s, found, s.constants.light), right = putRight(s, found, heavy, call), healthy = at(s), pair = contradiction(s, call);
   return {
     call, found, heavy,
     order: order.filter((i, n) => n < 3 || present(s, found, i) >= s.constants.negligible),
     unknown: s.unknown < 0 ? 0 : found.probability[s.unknown],
-    ...right, fixed_by: readSince(s, right, call) ? call.steps[right.by - 1].did : "", hums: humsStill(s, found, call, right),
-    well: allWell(s, found, call) && asHealthy(s, call, at), healthy: at(s), healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
-    contradiction: contradiction(s, call),
+    ...right, fixed_by: readSince(s, right, call, healthy) ? call.steps[right.by - 1].did : "", still_wrong: stillWrong(s, found, heavy, call, healthy), hums: humsStill(s, found, call, right, pair),
+    well: allWell(s, found, call) && asHealthy(s, call, at), healthy, healthy_under_way: anyRead(call.under_way) ? at(s.under_way) : {},
+    contradiction: pair,
   };
 }
 
@@ -134,12 +134,21 @@ function fitsNone(s, { found, order, unknown }, misfit) {
 }
 
 /**
+ * Whether water and warmth were read, and speak for a loop with nothing wrong.
+ * @param {Study} s @param {Odd} odd @param {string} misfit
+ */
+function isSound(s, { call, order, well }, misfit) {
+  const read = new Set([call, call.under_way, ...call.steps].flatMap((one) => Object.keys(one?.numbers ?? {}).map((key) => key.split(".")[0])));
+  return read.has("flow") && (read.has("outlet_temperature") || read.has("condensing_temperature")) && s.instances[order[0]].fault === "healthy" && well && misfit === "";
+}
+
+/**
  * Every step, best first; before them, where no fault in the list fits, what to read again.
  * @param {Study} s @param {Odd} odd @param {string} misfit
  */
 function nextSteps(s, odd, misfit) {
-  if (isDone(s, odd, misfit)) return [];
-  const left = steps(s, odd.found, odd.call), doubted = over(s, odd) && odd.contradiction.length > 0;
+  if (isDone(s, odd, misfit) || isSound(s, odd, misfit)) return [];
+  const left = steps(s, odd.found, odd.call), doubted = odd.contradiction.length > 0 && (over(s, odd) || odd.contradiction.includes(s.constants.sounds.keys[0]));
   if (!doubted && !fitsNone(s, odd, misfit)) return left;
   const worst = fitsWorst(s, odd.found, odd.call, odd.healthy), keys = odd.contradiction.length ? odd.contradiction : [worst].filter(Boolean);
   const again = keys.map((key) => ({ key, minutes: (s.columns[s.at.get(key) ?? -1] ?? s.words[s.wordAt.get(key)]).minutes }));
@@ -156,9 +165,10 @@ function headline(s, odd, misfit, lead, first) {
   if (isEmpty(odd.call)) return tell(s, "headline-nothing-read", { step: todo });
   const fixed = fixedLine(s, odd, misfit), noFit = fitsNone(s, odd, misfit);
   if (fixed) return fixed;
-  if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit)) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
+  if (odd.well && !misfit && !first && !odd.hums) return ordered(s, odd, built(s, tell(s, "headline-sound")));
+  if (odd.contradiction.length && (odd.fixed >= s.constants.over || noFit || odd.contradiction.includes(first?.reading ?? ""))) return ordered(s, odd, tell(s, "headline-pair", { step: todo, ...pairSaid(s, odd) }));
   if (noFit) return ordered(s, odd, tell(s, "headline-no-fit", { step: todo }));
-  if (!lead || lead.present < leads) return ordered(s, odd, built(s, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo })));
+  if (!lead || lead.present < leads || (odd.still_wrong && s.constants.hiding.includes(lead.fault))) return ordered(s, odd, built(s, tell(s, odd.well && !misfit ? "headline-all-well" : "headline-none-leads", { step: todo })));
   const [cause, other] = odd.order, share = odd.order.length > 1 ? present(s, odd.found, other) : 0;
   const named = tell(s, "headline-cause", {
     cause: lead.title, odds: odds(s, lead.present), bad: lead.severity_high > lead.severity_low ? severityWords(s, cause, lead.severity) : undefined,
@@ -171,12 +181,16 @@ function headline(s, odd, misfit, lead, first) {
 /** A first line that names no fault, after what is wrong with the loop without one. @param {Study} s @param {string} said */
 const built = (s, said) => (s.as_built ? tell(s, "headline-as-built", { built: s.as_built, said }) : said);
 
-/** A first line, the order to switch off before it where the pump hums. @param {Study} s @param {Odd} odd @param {string} said */
-const ordered = (s, odd, said) => (odd.hums ? tell(s, "headline-hums", { said }) : said);
+/** A first line; before it what came back and what is still wrong, and the order to switch off a pump that hums. @param {Study} s @param {Odd} odd @param {string} said */
+function ordered(s, odd, said) {
+  const key = odd.still_wrong, { numbers, words } = latestOf(s, odd.call), still = key && `${titleOf(s, key)} ${shown(s, key, words[key] ?? numbers[key].value)}`;
+  const whole = key ? tell(s, "headline-runs-again", { done: titleOf(s, odd.call.steps[odd.call.steps.length - 1].did), still, said }) : said;
+  return odd.hums ? tell(s, "headline-hums", { said: whole }) : whole;
+}
 
 /** What is said where it looks fixed; "" where it does not. @param {Study} s @param {Odd} odd @param {string} misfit */
 function fixedLine(s, odd, misfit) {
-  if (!odd.fixed_by || odd.contradiction.length) return "";
+  if (!fixedBy(odd, misfit) || odd.contradiction.length) return "";
   return ordered(s, odd, tell(s, isDone(s, odd, misfit) ? "headline-done" : "headline-fixed", { done: titleOf(s, odd.fixed_by) }));
 }
 
@@ -196,7 +210,7 @@ function diagnose(s, table, units) {
   const causes = odd.order.map((instance) => cause(s, odd, misfit, instance));
   const next = nextSteps(s, odd, misfit).map((gain) => step(s, odd, gain)), line = headline(s, odd, misfit, causes[0], next[0]);
   return {
-    headline: line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: odd.fixed_by, done: isDone(s, odd, misfit), hums: odd.hums, as_built: s.as_built,
+    headline: line, causes, next, groups: groupsOf(s, odd), lines: linesOf(s, odd.found).map((line) => causesOf(s, odd, line)), unknown: odd.unknown, fixed: odd.fixed, fixed_by: fixedBy(odd, misfit), done: isDone(s, odd, misfit), hums: odd.hums, as_built: s.as_built,
     misfit, contradiction: odd.contradiction, well: odd.well && !misfit, healthy: odd.healthy, healthy_under_way: odd.healthy_under_way, notes: notes(s, call), cautions: s.cautions, tools: call.tools,
   };
 }

@@ -74,25 +74,39 @@ function weighed(s, b, rows, chance) {
 }
 
 /**
+ * What is left of a row once its first fault, or its second, is fixed: rows, each with its share.
+ * One, or every row of the second where the first hid it: how bad it is was hidden too.
+ * @param {Study} s @param {number} row @param {number} slot @returns {[number, number][]}
+ */
+function opened(s, row, slot) {
+  const { behind } = s.instances[s.rows.owner[row]];
+  if (slot > 0 || behind < 0) return [[s.rows.after[row][slot], 1]];
+  const rows = s.rowsOf[behind], whole = rows.reduce((sum, one) => sum + s.rows.weight[one], 0);
+  return rows.map((one) => [one, s.rows.weight[one] / whole]);
+}
+
+/**
  * After the call's action of this number, that cures a row's first or second fault with the chances `cure`.
  * @param {Study} s @param {Belief} b @param {number[]} cure @param {number} number
  */
 function acted(s, b, cure, number) {
-  const { k } = s, most = 3 * b.n, from = new Int32Array(most), now = new Int32Array(most), log = new Float64Array(most);
-  let count = 0, top = -Infinity;
-  const add = (row, becomes, chance) => {
-    from[count] = row;
-    now[count] = becomes;
-    log[count] = b.log[row] + Math.log(Math.max(chance, s.constants.cure_floor));
-    top = Math.max(top, log[count]);
-    count += 1;
+  const { k } = s, from = [], now = [], log = [];
+  let top = -Infinity;
+  const add = (row, becomes, chance, share) => {
+    from.push(row);
+    now.push(becomes);
+    log.push(b.log[row] + Math.log(Math.max(chance, s.constants.cure_floor)) + Math.log(share));
+    top = Math.max(top, log[log.length - 1]);
   };
-  for (let r = 0; r < b.n; r += 1) add(r, b.now[r], 1 - (cure[2 * b.now[r]] + cure[2 * b.now[r] + 1]));
+  for (let r = 0; r < b.n; r += 1) add(r, b.now[r], 1 - (cure[2 * b.now[r]] + cure[2 * b.now[r] + 1]), 1);
   for (const slot of [0, 1]) {
-    for (let r = 0; r < b.n; r += 1) if (cure[2 * b.now[r] + slot] > 0) add(r, s.rows.after[b.now[r]][slot], cure[2 * b.now[r] + slot]);
+    for (let r = 0; r < b.n; r += 1) {
+      const chance = cure[2 * b.now[r] + slot];
+      if (chance > 0) for (const [row, share] of opened(s, b.now[r], slot)) add(r, row, chance, share);
+    }
   }
   const kept = [], least = top + Math.log(s.constants.least);
-  for (let i = 0; i < count; i += 1) if (log[i] > least) kept.push(i);
+  log.forEach((one, i) => { if (one > least) kept.push(i); });
   const next = picked(s, b, kept.map((i) => from[i]));
   kept.forEach((i, r) => {
     next.now[r] = now[i];

@@ -9,8 +9,9 @@ const spelled = (text) => text.toLowerCase().replace(/[-_]/g, " ").split(/\s+/).
 /**
  * The one of `known` (text → value) that a text stands for, by itself or by how it begins.
  * @param {Study} s @param {string} text @param {Map<string, any>} known @param {string} where
+ * @param {string[]} [listed] those that a mistake names
  */
-function chosen(s, text, known, where) {
+function chosen(s, text, known, where, listed = [...known.keys()]) {
   const wanted = spelled(text), begun = [];
   for (const [key, value] of known) {
     const plain = spelled(key);
@@ -18,7 +19,7 @@ function chosen(s, text, known, where) {
     if (wanted && (plain.startsWith(wanted) || wanted.startsWith(plain))) begun.push(value);
   }
   if (begun.length === 1) return begun[0];
-  throw unknown(s, where, text, [...known.keys()]);
+  throw unknown(s, where, text, listed);
 }
 
 /** @param {Study} s @param {string} where @param {string} text @param {string[]} known */
@@ -134,15 +135,25 @@ function read(s, table, units) {
   if (beside.prior !== undefined) checkPrior(s, beside.prior);
   const speeding = beside.under_way, isTable = speeding !== null && typeof speeding === "object" && !Array.isArray(speeding);
   if (speeding !== undefined && !isTable) throw new Error(tell(s, "wrong-readings", { where: "under_way" }));
+  const first = state(s, butFor(table, isBeside), units, ""), steps = /** @type {Step[]} */ ([]);
+  [beside.step ?? []].flat().forEach((step, i) => {
+    if (Object.keys(step).length && step.did === undefined && step.saw === undefined) {
+      // Readings alone were taken again, as the loop was left by the last step, or found.
+      const again = state(s, step, units, `step ${i + 1}: `), last = steps[steps.length - 1] ?? first;
+      Object.assign(last.numbers, again.numbers);
+      Object.assign(last.words, again.words);
+      last.odd.push(...again.odd);
+      return;
+    }
+    const action = chosen(s, String(step.did ?? ""), actions, `step ${i + 1}`);
+    const saw = step.saw ? chosen(s, String(step.saw), new Map([...action.answers.map((one) => [one, one]), ...Object.entries(action.answers_also)]), `step ${i + 1} saw`, action.answers) : "";
+    steps.push({ did: action.name, saw, ...state(s, butFor(step, (key) => key === "did" || key === "saw"), units, `step ${i + 1}: `) });
+  });
   return {
-    ...state(s, butFor(table, isBeside), units, ""),
+    ...first,
     said: [...new Set(listed(beside.said ?? []).map((text) => chosen(s, text, said, "said")))],
     tools: beside.tools === undefined || beside.tools === null ? null : [...new Set(split(beside.tools).map((text) => chosen(s, text.replace(article, ""), tools, "tools")))].filter(Boolean),
-    steps: [beside.step ?? []].flat().map((step, i) => {
-      const action = chosen(s, String(step.did ?? ""), actions, `step ${i + 1}`);
-      const saw = step.saw ? chosen(s, String(step.saw), new Map(action.answers.map((one) => [one, one])), `step ${i + 1} saw`) : "";
-      return { did: action.name, saw, ...state(s, butFor(step, (key) => key === "did" || key === "saw"), units, `step ${i + 1}: `) };
-    }),
+    steps,
     under_way: isTable ? state(s, speeding, units, "under_way: ") : null,
     left: beside.prior !== undefined,
   };

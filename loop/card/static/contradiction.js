@@ -69,7 +69,14 @@ function broken(s, taken) {
     const least = value - edge;
     return (above !== null && least > above * high && (upto === null || least < upto * middle)) || value + edge < under * low;
   }).map(({ key, number: kind }) => [key, kind]);
+  if (standsAndPumps(s, words)) found.push(s.constants.sounds.keys);
   return [...found, ...Object.keys(numbers).filter((key) => isColder(s, taken, [sea, key])).map((key) => [sea, key])];
+}
+
+/** Whether a pump is said to stand, humming or silent, and water to come all the same. @param {Study} s @param {Record<string, string>} words */
+function standsAndPumps(s, words) {
+  const { keys: [sound, stream], stands, comes } = s.constants.sounds;
+  return stands.includes(words[sound]) && comes.includes(words[stream]);
 }
 
 /** Whether these two are the sea's temperature and that of water which leaves colder. @param {Study} s @param {Readings} taken @param {string[]} pair */

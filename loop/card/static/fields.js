@@ -83,6 +83,9 @@ function numberField(s, state, column) {
   return { root: field.root, update };
 }
 
+/** Answers whose name in a file says too little on a button. @type {Record<string, string>} */
+const BUTTONS = { hums: "button-hums" };
+
 /** What a word's field is headed by. @param {Word} word */
 const headingOf = ({ key, title }) => sentenceCase(key.startsWith("unit.") ? `${key.slice("unit.".length)}: the unit` : title);
 
@@ -98,6 +101,7 @@ function fieldOf(s, state, key) {
       word.choices,
       (answer) => state.readings[key] === answer,
       (answer) => state.take(key, answer),
+      (answer) => sentenceCase(s.says[BUTTONS[answer]] ?? answer),
     );
     return {
       root: el(

@@ -52,6 +52,9 @@ function mayBeAsked(s, column, known, tools, done) {
   return !ruledOut(s, column.key, known);
 }
 
+/** Whether what is done before an action was done, by its name or with what it showed. @param {Action} action @param {Call} call */
+const mayFollow = ({ after }, call) => after.length === 0 || call.steps.some(({ did, saw }) => after.includes(did) || after.includes(`${did}: ${saw}`));
+
 /**
  * Information of one number: the chance of each small interval of it under each row.
  * @param {Study} s @param {Found} found @param {number} at @param {number[]} rows @param {number[]} weight
@@ -150,7 +153,7 @@ function steps(s, found, call, among = null) {
   s.columns.forEach((column, at) => { if (mayBeAsked(s, column, known, call.tools, done)) reading(column, ofNumber(s, found, at, rows, weight, place, places.size)); });
   for (const word of s.words) if (mayBeAsked(s, word, known, call.tools, done)) reading(word, ofWord(s, word, found, rows, weight, place, places.size));
   for (const action of s.actions) {
-    if (!action.here || done.has(action.name) || (action.after && !done.has(action.after)) || ruledOut(s, action.name, known)) continue;
+    if (!action.here || done.has(action.name) || !mayFollow(action, call) || ruledOut(s, action.name, known)) continue;
     const [gain, cure] = ofAction(s, action, found, rows, weight, place, places.size);
     gains.push({ reading: action.name, kind: "action", gain, minutes: action.minutes, cost: action.cost, cure });
   }
@@ -158,8 +161,28 @@ function steps(s, found, call, among = null) {
     const word = { ...s.under_way.words[s.wordAt.get(s.at_speed.of)], key: s.at_speed.key };
     reading(s.at_speed, ofWord(s, word, found, rows, weight, place, places.size));
   }
-  const worth = (one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost, order = inOrder(s, gains, worth);
-  return order.map((one) => [placeOf(s, call, known, one.reading), one]).sort((a, z) => a[0] - z[0]).map(([, one]) => one);
+  const order = inOrder(s, gains, (one) => worthOf(s, one)).map((one) => [placeOf(s, call, known, one.reading), one]).sort((a, z) => a[0] - z[0]).map(([, one]) => one);
+  return among ? order : worthIt(s, found, order);
+}
+
+/** Bits a minute, a cure and a risk counted in. @param {Study} s @param {Gain} one */
+const worthOf = (s, one) => (one.gain + s.constants.cure_bits * one.cure) / one.cost;
+
+/**
+ * The steps that are worth taking still, the lead's own fix first where that is what is left.
+ * @param {Study} s @param {Found} found @param {Gain[]} order
+ */
+function worthIt(s, found, order) {
+  const { known, little, hardly, leads, same } = s.constants, { b, weight } = found, of = (one) => s.actions.find(({ name }) => name === one.reading);
+  const lead = inOrder(s, s.causes, (i) => present(s, found, i))[0];
+  let odds = 0, left = order.filter((one) => !(of(one)?.drastic && one.cure < hardly));
+  weight.forEach((w, r) => { if (s.slot[lead][s.rows.owner[b.now[r]]] >= 0) odds += w; });
+  odds = Math.round(odds * 10 ** same) / 10 ** same;
+  const cures = (one) => (of(one)?.cures_of[s.instances[lead].fault] ?? 0) / one.cost;
+  const fix = left.reduce((best, one) => (cures(one) > (best ? cures(best) : 0) ? one : best), /** @type {Gain | null} */ (null));
+  if (odds >= known) left = left.filter((one) => one === fix || worthOf(s, one) >= little);
+  if (!fix || !(odds >= known || (odds >= leads && left.every((one) => worthOf(s, one) < little)))) return left;
+  return [fix, ...left.filter((one) => one !== fix)];
 }
 
 /**
@@ -239,5 +262,19 @@ function anyOf(s, found, causes) {
  */
 function splitting(s, found, call, group) {
   if (group.length < 2 || !(anyOf(s, found, group) > 0)) return "";
-  return steps(s, found, call, group).find((one) => one.gain >= s.constants.splits)?.reading ?? "";
+  const names = [...new Set(group.map((i) => s.instances[i].fault))].slice(0, s.constants.listed), told = group.filter((i) => names.includes(s.instances[i].fault));
+  return steps(s, found, call, group).find((one) => one.gain >= s.constants.splits && splits(s, found, one.reading, told))?.reading ?? "";
+}
+
+/**
+ * Whether the likeliest answer of a step is not the same for each of these causes; a number's is not.
+ * @param {Study} s @param {Found} found @param {string} key @param {number[]} causes
+ */
+function splits(s, found, key, causes) {
+  const action = s.actions.find((one) => one.name === key), away = key === s.at_speed?.key, word = (away ? s.under_way : s).words[s.wordAt.get(away ? s.at_speed.of : key) ?? -1];
+  if (!action && !word) return true;
+  return new Set(causes.map((cause) => {
+    const { rows, within } = rowsWith(s, found, cause), mean = (value) => rows.reduce((sum, row, i) => sum + within[i] * value(row), 0);
+    return action ? Number(mean((row) => action.first[row]) <= 0.5 - s.constants.even / 2) : best(word.choices.map((_, j) => mean((row) => word.chance[row * word.choices.length + j])));
+  })).size > 1;
 }

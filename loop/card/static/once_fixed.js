@@ -20,36 +20,23 @@ function below(z) {
 }
 
 /**
- * Flow once this cause is fixed: low edge, middle, high edge of the 90 % band [m³/s].
+ * Flow once this cause is fixed, and what hides it: low edge, middle, high edge of the 90 % band [m³/s].
  * @param {Study} s @param {Found} found @param {number} cause @param {Heavy} heavy
  */
 function onceFixed(s, found, cause, heavy) {
   const { b } = found, flow = s.at.get("flow"), slots = s.slot[cause];
   const kept = heavy.rows.map((r, i) => [r, heavy.weight[i]]).filter(([r]) => slots[s.rows.owner[blamed(s, b, r)]] >= 0);
   if (kept.length === 0) return [0, 0, 0];
-  const whole = kept.reduce((sum, [, w]) => sum + w, 0);
-  let parts = kept.map(([r, w]) => {
-    const before = b.now[r], slot = slots[s.rows.owner[before]], now = slot < 0 ? before : s.rows.after[before][slot];
+  const left = (now) => {
+    const owner = s.rows.owner[now], slot = slots[owner];
+    if (slot < 0) return [[now, 1]];
+    return slot === 1 && s.instances[owner].behind >= 0 ? [[s.rows.healthy, 1]] : opened(s, now, slot);
+  };
+  const parts = kept.flatMap(([r, w]) => left(b.now[r]).map(([now, share]) => {
     const [mean, variance] = predicted(s, b, r, flow, now);
-    return [mean, Math.sqrt(Math.max(variance, 1e-18)) * (s.known ? 1 : s.constants.wider), w / whole];
-  });
-  if (s.instances[cause].hides) parts = behind(s, parts, flow);
+    return [mean, Math.sqrt(Math.max(variance, 1e-18)) * (s.known ? 1 : s.constants.wider), w * share];
+  }));
   return [0.05, 0.5, 0.95].map((share) => Math.max(natural(s, flow, quantile(s, share, parts)), 0));
-}
-
-/**
- * The mixture with other faults behind it, at their priors.
- * @param {Study} s @param {number[][]} parts @param {number} flow
- */
-function behind(s, parts, flow) {
-  const others = s.rows.owner.map((_, row) => row).filter((row) => s.instances[s.rows.owner[row]].lasting);
-  const total = others.reduce((sum, row) => sum + s.rows.weight[row], 0), { two_faults: twoFaults } = s.constants;
-  return [...parts.map(([mean, width, w]) => [mean, width, (1 - twoFaults) * w]), ...others.map((row) => {
-    const cell = row * s.c + flow;
-    let variance = s.noise[cell];
-    for (let i = 0; i < s.k; i += 1) variance += s.factor[cell * s.k + i] ** 2;
-    return [s.mean[cell], Math.max(Math.sqrt(variance), 1e-9), (twoFaults * s.rows.weight[row]) / total];
-  })];
 }
 
 /**

@@ -19,12 +19,34 @@ function putRight(s, { b }, { rows, weight }, call) {
 const over = (s, { fixed, by }) => fixed >= s.constants.over && by > 0;
 
 /**
- * Whether something was read since it was put right, and nothing speaks of no water.
- * @param {Study} s @param {{ fixed: number, by: number }} right @param {Call} call
+ * Whether something was read since it was put right, and nothing of it shows trouble still.
+ * @param {Study} s @param {{ fixed: number, by: number }} right @param {Call} call @param {Record<string, any>} healthy
  */
-function readSince(s, right, call) {
-  const since = call.steps.slice(Math.max(right.by - 1, 0)), streams = since.map((one) => one.words.stream).filter(Boolean);
-  return over(s, right) && since.some(anyRead) && streams.pop() !== "none";
+function readSince(s, right, call, healthy) {
+  const since = call.steps.slice(Math.max(right.by - 1, 0));
+  return over(s, right) && since.some(anyRead) && trouble(s, since, healthy) === "";
+}
+
+/**
+ * Key of what was read last that shows trouble still; "" where nothing does.
+ * @param {Study} s @param {Step[]} since @param {Record<string, any>} healthy
+ */
+function trouble(s, since, healthy) {
+  const { enough, stopped } = s.constants, words = Object.assign({}, ...since.map((one) => one.words)), numbers = Object.assign({}, ...since.map((one) => one.numbers));
+  const is = (kind) => (key) => key.split(".")[0] === kind, flows = Object.keys(numbers).filter(is("flow"));
+  const short = flows.filter((key) => s.at.has(key) && numbers[key].value < healthy[key] && !usual(s, { numbers: { [key]: numbers[key] }, words: {} }, healthy));
+  if (words.stream && ![...enough, ...(flows.length ? ["weak"] : [])].includes(words.stream)) return "stream";
+  return [...short, ...Object.keys(words).filter((key) => is("unit")(key) && stopped.includes(words[key]))][0] ?? "";
+}
+
+/**
+ * What shows trouble still where the last thing done has most likely brought the water back.
+ * @param {Study} s @param {Found} found @param {Heavy} heavy @param {Call} call @param {Record<string, any>} healthy
+ */
+function stillWrong(s, { b }, { rows, weight }, call, healthy) {
+  const hiding = (row) => s.instances[s.rows.owner[row]].hides || s.instances[s.rows.owner[row]].behind >= 0;
+  const back = rows.reduce((sum, r, i) => sum + (hiding(b.origin[r]) && !hiding(b.now[r]) && b.since[r] === call.steps.length ? weight[i] : 0), 0);
+  return call.steps.length && back >= s.constants.over ? trouble(s, call.steps.slice(-1), healthy) : "";
 }
 
 /**
@@ -45,13 +67,18 @@ function proved(s, { call, by, healthy }) {
 }
 
 /** Whether it looks fixed, and what was read since is as it should be. @param {Study} s @param {Odd} odd @param {string} misfit */
-const isDone = (s, odd, misfit) => odd.fixed_by !== "" && misfit === "" && proved(s, odd);
+const isDone = (s, odd, misfit) => fixedBy(odd, misfit) !== "" && proved(s, odd);
+
+/** The step that put it right, where it shows and what was read fits. @param {Odd} odd @param {string} misfit */
+const fixedBy = (odd, misfit) => (misfit === "" ? odd.fixed_by : "");
 
 /**
- * Whether the pump hummed when it was last heard, and nothing done since has cured that.
+ * Whether the pump hummed when it was last heard, and nothing done since has cured that; one that brings water turns.
  * @param {Study} s @param {Found} found @param {Call} call @param {{ fixed: number, by: number }} right
+ * @param {string[]} pair keys of two readings that contradict each other
  */
-function humsStill(s, found, call, right) {
+function humsStill(s, found, call, right, pair) {
+  if (pair.includes(s.constants.sounds.keys[0])) return false;
   const heard = latestOf(s, call).words.pump_sound === "hums";
   return heard || (standing(s, found, call).words.pump_sound === "hums" && !over(s, right));
 }

@@ -30,6 +30,7 @@ function standing(s, { b, weight }, call) {
       else delete words[key];
     }
   });
+  if (standsAndPumps(s, words)) delete words[s.constants.sounds.keys[0]];
   return { keys, words };
 }
 
@@ -39,7 +40,8 @@ function standing(s, { b, weight }, call) {
  */
 function ruledOut(s, step, known) {
   const [name, own] = step.split(/\.(.*)/s);
-  return s.ruled_out.some(([ruled, key, answers]) => ruled === name && allSay(lookedAt(s, key, own), answers, known));
+  const seen = (/** @type {[string, string[]]} */ [key, answers]) => allSay(lookedAt(s, key, own), answers, known);
+  return s.ruled_out.some(([ruled, ...one]) => ruled === name && seen(one)) || s.ruled_out_by_both.some(([ruled, both]) => ruled === name && both.every(seen));
 }
 
 /** @param {string[]} keys @param {string[]} answers @param {Standing} known */

@@ -45,7 +45,7 @@ function cellsOf({ instances, rows }, rowsOf) {
   const found = rows.severity.map((own) => own.map((value) => [value, value]));
   instances.forEach(({ range }, i) => range.forEach(([low, high], slot) => {
     const grid = [...new Set(rowsOf[i].map((row) => rows.severity[row][slot]))].sort((a, z) => a - z);
-    if (grid.length < 2) return;
+    if (high <= low) return;
     const edges = [low, ...grid.slice(1).map((g, n) => (g + grid[n]) / 2), high];
     for (const row of rowsOf[i]) {
       const place = grid.indexOf(rows.severity[row][slot]);

@@ -34,12 +34,12 @@ interface Column extends Said {
 interface Word extends Said { key: string; choices: string[]; also: Record<string, string[]>; chance: Float32Array }
 
 /** Something to do, with its two names in a readings file; `first` (h,), `cure` (h, 2), `cures` after each answer; `looks`: the reading that it repeats; `after`: what is done before it; `here`: whether this loop has the parts for it. */
-interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; looks: string; after: string; here: boolean; first: Float32Array; cure: number[]; cures: number[][] }
+interface Action extends Said { name: string; in_files: string; cost: number; answers: string[]; answers_also: Record<string, string>; looks: string; after: string[]; here: boolean; drastic: boolean; cures_of: Record<string, number>; first: Float32Array; cure: number[]; cures: number[][] }
 
 /** A fault, or a pair, at its place. */
 interface Instance {
   fault: string; where: string; faults: string[]; places: string[]; title: string; called: string;
-  severity: string[]; quantity: string[]; range: [number, number][]; hides: boolean; lasting: boolean; known: boolean;
+  severity: string[]; quantity: string[]; range: [number, number][]; hides: boolean; behind: number; known: boolean;
   fix: string; look: string; cautions: string[];
 }
 
@@ -60,7 +60,7 @@ interface Study extends Predictions {
   causes: number[]; slot: number[][]; cell: [number, number][][]; rowsOf: number[][];
   at: Map<string, number>; wordAt: Map<string, number>;
   shows: Float32Array; unknown: number; known: boolean;
-  ruled_out: [string, string, string[]][]; of_the_day: string[]; cautions: string[]; notes: string[];
+  ruled_out: [string, string, string[]][]; ruled_out_by_both: [string, [string, string[]][]][]; of_the_day: string[]; cautions: string[]; notes: string[];
   tools: string[]; beside: string[]; faults: string[]; kinds: Record<string, { per_unit: boolean; word: boolean }>; unit_names: string[];
   units: string; spellings: Spellings; shown: Record<string, Shown>; digits: Record<string, number>; says: Record<string, string>;
   as_built: string; heading: string; identity: string; colophon: string;
@@ -83,7 +83,7 @@ interface Heavy { rows: number[]; weight: number[] }
 
 /** The odds of a call, without what to do next. */
 interface Odd {
-  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; hums: boolean; well: boolean;
+  call: Call; found: Found; heavy: Heavy; order: number[]; unknown: number; fixed: number; by: number; fixed_by: string; still_wrong: string; hums: boolean; well: boolean;
   healthy: Record<string, Value>; healthy_under_way: Record<string, Value>; contradiction: string[];
 }
 
