@@ -10,18 +10,19 @@ from loop.air.bleeds import BleedJudgement, ProposedBleed
 from loop.air.high_points import HighPoint
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.priming import bleed_along, priming_findings
+from loop.check.held_air import bleed_at, leaves_air, leg_of, when_opened
+from loop.check.priming import priming_findings
 from loop.check.suction_high_points import suction_high_points
+from loop.check.work import least_work_first
 from loop.hydraulics import build, solve_flows
 from loop.hydraulics.clearing import clearing_froude
 from loop.hydraulics.gauge_pressure import draws_air
-from loop.hydraulics.leg_report import LegState, leg_below
 from loop.job import TRADE_BORES, JobError
 from loop.margins.speed import HOSE_LEAST, PRESSURE_MOST
 from loop.parts import Hose
 from loop.parts.friction import GRAVITY, velocity
 from loop.words import Action
-from loop.words.actions import ChangeHose, FitBleed, MoveBleed, RemovePart, SetHeights, When
+from loop.words.actions import ChangeHose, MoveBleed, RemovePart, SetHeights
 from loop.words.numbers import round_down
 
 
@@ -49,10 +50,8 @@ def _held(context: Context, path: AirPath) -> Iterator[Draft]:
     if not context.flows:
         return
     for number, high_point in enumerate(path.high_points):
-        if high_point.side != "pressure" or high_point.running == "swept" or high_point.open_end:
+        if not leaves_air(context, high_point):
             continue
-        if high_point.bleed is not None or _vented(context, high_point):
-            continue  # the bleed there lets out what gathers; a vented loop lets air in, as it must
         held = high_point.running == "held"
         yield draft(
             "air-held",
@@ -72,44 +71,16 @@ def _held(context: Context, path: AirPath) -> Iterator[Draft]:
         )
 
 
-def _vented(context: Context, high_point: HighPoint) -> bool:
-    """Whether a vented loop puts the air behind a high point there."""
-    leg = _leg(context, high_point)
-    return leg is not None and leg.decides == "vent"
-
-
-def _leg(context: Context, high_point: HighPoint) -> LegState | None:
-    place = context.network.places[high_point.part]
-    return leg_below(context.point.legs, place, high_point.height)
-
-
 def _stays(context: Context, high_point: HighPoint) -> str:
     """Whether a leg holds air for certain, or as it was filled: with air, or without."""
-    leg = _leg(context, high_point)
+    leg = leg_of(context, high_point)
     return "filling" if leg is not None and leg.state == "either" else "held"
 
 
 def _let_out(context: Context, path: AirPath, number: int) -> Iterator[Action]:
     high_point = path.high_points[number]
-    yield _bleed(context, high_point, high_point.negative_pressure)
+    yield bleed_at(context, high_point, high_point.negative_pressure)
     yield from _smaller(context, path, high_point)
-
-
-def _bleed(context: Context, at: HighPoint | ProposedBleed, draws: bool) -> FitBleed:
-    """A bleed at a high point, or just after the pump."""
-    along, opened = bleed_along(context, at), _opened(at.height, draws)
-    return FitBleed(context.addresses[at.part], along, at.height, opened)
-
-
-def _opened(height: float, draws: bool) -> When:
-    """When to open a bleed.
-
-    Below the water the sea drives the air out of a line at rest. Above it a line at rest drains: it
-    can be vented only while it fills.
-    """
-    if not draws:
-        return "running"
-    return "stopped" if height < 0 else "filling"
 
 
 def _smaller(context: Context, path: AirPath, high_point: HighPoint) -> Iterator[Action]:
@@ -171,7 +142,7 @@ def _fitted(context: Context, path: AirPath, proposed: ProposedBleed) -> Iterato
         for bleed in path.bleeds:
             if bleed.draws_air or not bleed.lets_out_air:
                 yield from _to_pump(context, path, bleed)
-    yield _bleed(context, proposed, proposed.draws_air)
+    yield bleed_at(context, proposed, proposed.draws_air)
 
 
 def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
@@ -185,7 +156,7 @@ def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
                 "warning",
                 context.at(bleed.part),
                 {
-                    "case": "shut" if shut else _opened(bleed.height, True),
+                    "case": "shut" if shut else when_opened(bleed.height, True),
                     "part": address,
                     "pressure": bleed.gauge_pressure,
                 },
@@ -202,13 +173,12 @@ def _judged(context: Context, path: AirPath) -> Iterator[Draft]:
 
 
 def _under_pressure(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
-    """The line there lower; or the bleed after the pump, or out of the line."""
-    address = context.addresses[bleed.part]
-    if bleed.side == "pressure":
-        yield from _line_lower(context, bleed)
-    else:
-        yield from _to_pump(context, path, bleed)
-    yield RemovePart(address)
+    """The bleed after the pump, out of the line, or the line there lower: least work first."""
+    out = RemovePart(context.addresses[bleed.part])
+    lower = _line_lower(context, bleed) if bleed.side == "pressure" else iter(())
+    yield from least_work_first(
+        context.job, [(1, _to_pump(context, path, bleed)), (1, iter([out])), (2, lower)]
+    )
 
 
 def _to_pump(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[Action]:
@@ -244,6 +214,6 @@ def _useful(context: Context, path: AirPath, bleed: BleedJudgement) -> Iterator[
     yield from _to_pump(context, path, bleed)
     if bleed.high_point is not None:
         high_point = path.high_points[bleed.high_point]
-        fit = _bleed(context, high_point, high_point.negative_pressure)
+        fit = bleed_at(context, high_point, high_point.negative_pressure)
         yield MoveBleed(address, fit.part, fit.along, fit.height, fit.opened)
     yield RemovePart(address)

@@ -34,7 +34,7 @@ def balance_findings(context: Context) -> Iterator[Draft]:
         return
     if context.even is not None:
         yield from _unbalanced(context, context.even)
-    yield from _one_shut(context)
+    yield from _branches_shut(context)
 
 
 def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
@@ -86,7 +86,11 @@ def _more_for_all(context: Context) -> Iterator[Action]:
 
 @dataclass(frozen=True)
 class _Off:
-    """Branches by name, with the units that are shut off in each case, one case a row."""
+    """Cases in which branches are shut off: one of them, and all but one.
+
+    Between these lie all others: what is shut sends its water to what is left. ``units`` has those
+    that are shut off in each case, and ``loss`` their factors, shape (cases, parts).
+    """
 
     units: list[list[str]]
     loss: Array
@@ -99,15 +103,18 @@ class _Off:
             branch = network.branches[network.condenser_part(unit.name)]
             if branch:
                 branches.setdefault(branch, []).append(unit.name)
-        units = list(branches.values())
-        loss = np.ones((len(units), len(network.parts)))
-        for row, names in enumerate(units):
-            loss[row, network.condenser_part(names[0])] = _SHUT
-        return _Off(units, loss)
+        every = list(branches.values())
+        cases = [[names] for names in every]
+        if len(every) > 2:
+            cases += [[names for names in every if names is not left] for left in every]
+        loss = np.ones((len(cases), len(network.parts)))
+        for row, shut in enumerate(cases):
+            loss[row, [network.condenser_part(names[0]) for names in shut]] = _SHUT
+        return _Off([[name for names in shut for name in names] for shut in cases], loss)
 
 
-def _one_shut(context: Context) -> Iterator[Draft]:
-    """What the others get when one branch's units are shut off, worst case first."""
+def _branches_shut(context: Context) -> Iterator[Draft]:
+    """What the others get when branches' units are shut off, worst case first."""
     network = context.network
     off = _Off.of(context)
     if len(off.units) < 2:
@@ -122,6 +129,7 @@ def _one_shut(context: Context) -> Iterator[Draft]:
     over, index = limits[worst]
     others = [unit.name for unit in context.running if unit.name not in off.units[worst]]
     fast = over > 1
+    limit = _speed_most(network.parts[index])
     round_ = float(none[network.pump_line])
     dead = round_ < TRICKLE * context.point.flow
     yield draft(
@@ -133,7 +141,8 @@ def _one_shut(context: Context) -> Iterator[Draft]:
             "off": tuple(off.units[worst]),
             "others": tuple(others),
             "flows": tuple(context.of(flows[worst], name) for name in others),
-            "over": over if fast else None,
+            "speed": over * limit if fast else None,
+            "limit": limit if fast else None,
             "part": context.addresses[index] if fast else None,
             "round": None if dead else round_,
         },
@@ -142,7 +151,7 @@ def _one_shut(context: Context) -> Iterator[Draft]:
 
 
 def _slower(context: Context, off: _Off) -> Iterator[Action]:
-    """The valves that keep the water within its limits whichever branch is shut."""
+    """The valves that keep the water within its limits whichever branches are shut."""
     network = context.network
     if context.balanced is not None:
         # The same valves are not set in two ways.
@@ -167,10 +176,15 @@ def _slower(context: Context, off: _Off) -> Iterator[Action]:
 def _most(part: Part) -> float:
     """The flow [m³/s] at which a part is at its limit of speed; infinite where it has none."""
     if isinstance(part, Hose):
-        return PRESSURE_MOST / velocity(1.0, part.inner_bore)
+        return _speed_most(part) / velocity(1.0, part.inner_bore)
     if isinstance(part, Condenser) and (bore := part.clear_bore) is not None:
-        return TUBE_MOST * part.tubes / velocity(1.0, bore)
+        return _speed_most(part) * part.tubes / velocity(1.0, bore)
     return math.inf
+
+
+def _speed_most(part: Part) -> float:
+    """The limit of speed [m/s] in a unit's tube, or else in hose."""
+    return TUBE_MOST if isinstance(part, Condenser) else PRESSURE_MOST
 
 
 def _over_limit(network: Network, line_flow: Array) -> tuple[float, int]:

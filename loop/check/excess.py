@@ -6,6 +6,7 @@ from functools import partial
 from loop.balancing.balance import ROOM
 from loop.check.context import EXCESS, Context
 from loop.check.drafts import Draft, draft
+from loop.check.job_changes import flush_grate
 from loop.check.pump_changes import rated, smaller_pumps
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
@@ -32,9 +33,10 @@ def excess_findings(context: Context) -> Iterator[Draft]:
         over = [max(over, key=lambda c: c.flow / c.needed_flow)]
     harms = bool(over) and _fast(context) and too_much_pump(context)
     for unit in over:
+        wrong = unit.flow > TOO_MUCH * unit.needed_flow or harms
         yield draft(
             "flow-excess",
-            "warning" if unit.flow > TOO_MUCH * unit.needed_flow or harms else "note",
+            "warning" if wrong else "note",
             Place(unit=unit.name),
             {
                 "case": _case(context, unit) or ("every" if every else None),
@@ -44,7 +46,7 @@ def excess_findings(context: Context) -> Iterator[Draft]:
                 "times": unit.flow / unit.needed_flow,
                 "most": EXCESS * unit.needed_flow,
             },
-            partial(less_flow, context, unit),
+            partial(_no_scoop_first if wrong else less_flow, context, unit),
             asked=lambda: 1,
         )
 
@@ -62,8 +64,9 @@ def too_much_pump(context: Context) -> bool:
     return over and context.smaller_duty is not None
 
 
-def smaller_first(context: Context, others: Iterator[Action]) -> Iterator[Action]:
-    """What slows the water: the smaller pump where there is too much of one, before all others."""
+def slower_first(context: Context, others: Iterator[Action]) -> Iterator[Action]:
+    """What slows the water, before others: no scoop, the smaller pump where one is too much."""
+    yield from flush_grate(context)
     if too_much_pump(context):
         yield from smaller_pumps(context)
     yield from others
@@ -75,6 +78,12 @@ def _fast(context: Context) -> bool:
     return any(one.speed > one.most for one in part_speeds(point)) or any(
         speed > SUCTION_MOST for _, speed in inlet_speeds(point)
     )
+
+
+def _no_scoop_first(context: Context, unit: CondenserResult) -> Iterator[Action]:
+    """The boat is taken out of the water for what is wrong only."""
+    yield from flush_grate(context)
+    yield from less_flow(context, unit)
 
 
 def less_flow(context: Context, unit: CondenserResult) -> Iterator[Action]:

@@ -12,7 +12,7 @@ from loop.check.context import Context
 from loop.check.discharge_fixes import brought_low
 from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import more_flow, more_for_all, opened
-from loop.check.job_changes import Care, cared_for, turns
+from loop.check.job_changes import Care, cared_for, flush_grate, turns
 from loop.check.led_lower import led_lower
 from loop.check.pump_changes import rated, stronger_pump
 from loop.check.result import CLEAN_SPARE, CondenserResult
@@ -142,7 +142,8 @@ def _beyond_curve(context: Context) -> Draft:
 
 
 def _onto_curve(context: Context, last: float) -> Iterator[Action]:
-    """The valve after the pump that brings its flow back onto the curve, or the pump instead."""
+    """No scoop, the valve after the pump that brings its flow back onto the curve, or a pump."""
+    yield from flush_grate(context)
     held = hold_back(context.network, last)
     if not context.starved(held.line_low):
         valves = settings(context, held.throttles)

@@ -8,6 +8,7 @@ from loop.check.balanced_hoses import hose_and_valves
 from loop.check.context import Context
 from loop.check.discharge_fixes import lower_vent, lowered, lowest
 from loop.check.falling_legs import costliest_leg, runs_full
+from loop.check.held_air import all_bled, bled
 from loop.check.job_changes import (
     Care,
     cared_for,
@@ -55,8 +56,10 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     yield from least_work_first(
         context.job,
         [
+            (1, bled(care)),
             (2, scoop_turned(care)),
             (2, led_lower(care)),
+            (2, all_bled(care)),
             (3, iter(()) if leg is None else runs_full(context, leg)),
             (3, iter(()) if leg is None else lower_vent(care, leg)),
             (1, eased(care)),

@@ -153,16 +153,28 @@ def _balancing(context: Context, index: int) -> bool:
 
 def scoop_turned(care: Care) -> Iterator[Action]:
     """An aft-facing scoop that keeps the units short turned, or a flush grate in its place."""
-    network = care.context.network
-    if network.start_head < 0:
-        intake = next(i for i, part in enumerate(network.parts) if isinstance(part, Intake))
-        yield from care.that_cure(turns(care.context.addresses[intake]))
+    context = care.context
+    if context.network.start_head < 0:
+        yield from care.that_cure(turns(context.addresses[_intake(context)]))
 
 
 def turns(intake: Address) -> Iterator[TurnScoop]:
     """What else an aft-facing scoop may be, the least work first."""
     yield TurnScoop(intake, "forward")
     yield TurnScoop(intake, "flush")
+
+
+def flush_grate(context: Context) -> Iterator[TurnScoop]:
+    """A flush grate for a scoop where the pump alone, as at rest, gives every unit its need."""
+    rest = context.at_rest
+    if rest is None or context.network.start_head <= 0:
+        return
+    if all(unit.flow_low >= unit.needed_flow for unit in rest.condensers):
+        yield TurnScoop(context.addresses[_intake(context)], "flush")
+
+
+def _intake(context: Context) -> int:
+    return next(i for i, part in enumerate(context.network.parts) if isinstance(part, Intake))
 
 
 def rested_supply(care: Care) -> Iterator[Action]:

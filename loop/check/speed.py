@@ -9,7 +9,7 @@ from loop.check.air import flows_with
 from loop.check.bore_steps import adapters_for
 from loop.check.context import EXCESS, Context
 from loop.check.drafts import Draft, draft
-from loop.check.excess import smaller_first, too_much_pump
+from loop.check.excess import slower_first, too_much_pump
 from loop.check.job_changes import reach
 from loop.check.throttle_actions import settings
 from loop.check.widened import of_neighbors, widened
@@ -111,7 +111,7 @@ def _inlets_fast(context: Context) -> Iterator[Draft]:
             "warning",
             context.at(index),
             {"speed": speed, "limit": SUCTION_MOST},
-            lambda: smaller_first(context, wider_inlets(context)),
+            lambda: slower_first(context, wider_inlets(context)),
             asked=partial(_ways, context),
         )
 
@@ -158,8 +158,8 @@ def _ways(context: Context) -> int:
 
 
 def _slower(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
-    """A smaller pump, or these hoses wider."""
-    yield from smaller_first(context, _wider(context, alike))
+    """No scoop, a smaller pump, or these hoses wider."""
+    yield from slower_first(context, _wider(context, alike))
 
 
 def _wider(context: Context, alike: list[PartSpeed]) -> Iterator[Action]:
@@ -219,7 +219,7 @@ def _tube_fast(context: Context, speed: PartSpeed) -> Draft:
             "bore": (part.tube_bore or 0.0)
             * math.sqrt(max(unit.needed_flow / most, speed.speed / speed.most)),
         },
-        None if narrow else lambda: smaller_first(context, _throttled(context, unit.name, most)),
+        None if narrow else lambda: slower_first(context, _throttled(context, unit.name, most)),
         asked=partial(_ways, context),
     )
 

@@ -289,11 +289,15 @@ def _parts(result: CheckResult, out: Console) -> Table:
 
 def _pump(result: CheckResult) -> Text:
     pump, group = result.pump, result.job.pump
+    if pump.head < 0:
+        row = "driven-one" if group.count == 1 else "driven-several"
+    else:
+        row = "pump-one" if group.count == 1 else "pump-several"
     said = SAY(
-        "pump-one" if group.count == 1 else "pump-several",
+        row,
         result.job.units,
         pump=group.called,
-        head=pump.head,
+        head=abs(pump.head),
         flow=pump.flow,
         share=pump.shutoff_share,
         shutoff=pump.shutoff_head,

@@ -2,6 +2,9 @@
 
 from loop.words.template import Sayings
 
+_DRIVEN = "The scoop's head drives {flow:flow} through"
+_PRIMING = "priming needs {priming:head}. Suction head (NPSH) {npsh:head}"
+
 CHECK_REPORT: dict[str, str] = {
     "good": "Every unit gets enough water. No problems found.",
     "good-unsaid": (
@@ -75,6 +78,15 @@ CHECK_REPORT: dict[str, str] = {
         "{pump} give {head:head} at {flow:flow}, {share:ratio} of the {shutoff:head} at shut-off; "
         "priming needs {priming:head}.[ Power {power:power} in all.] Suction head (NPSH) "
         "{npsh:head}[; each needs {needed:head}]."
+    ),
+    # Past the flow at which a pump gives no head the scoop drives the water.
+    "driven-one": (
+        f"{_DRIVEN} {{pump}}, which then takes about {{head:head}} of it; it gives "
+        f"{{shutoff:head}} at shut-off; {_PRIMING}[; it needs {{needed:head}}]."
+    ),
+    "driven-several": (
+        f"{_DRIVEN} {{pump}}, which then take about {{head:head}} of it; they give "
+        f"{{shutoff:head}} at shut-off; {_PRIMING}[; each needs {{needed:head}}]."
     ),
 }
 SAY = Sayings(CHECK_REPORT)

@@ -14,6 +14,10 @@ _TAKEN = (
     "[; the pump has {volts:voltage} of its {rated:voltage}]"
 )
 _NONE_OF = "{unit} gets none of the {needed:flow} that it needs: "
+_OFF = (
+    "with {off:list} shut off, {others+flows:flow}"
+    "[, and the water runs {speed:velocity|limit} in {part:name}, over {limit:velocity|speed}]"
+)
 _SPARE = (
     "each then gets enough; {unit} has the least to spare, {after:flow} for a need of {needed:flow}"
 )
@@ -233,27 +237,22 @@ FLOW: dict[str, Row] = {
         basis=("balance", "band"),
     ),
     "branch-shut": Row(
-        title="Flow with a branch shut off",
+        title="Flow with branches shut off",
         levels=("warning", "note"),
-        message=(
-            "with {off:list} shut off, {others+flows:flow}"
-            "[, and the water runs {over:number.1} times its limit in {part:name}]"
-        ),
+        message=_OFF,
         basis=("speed limits", "common practice"),
         cases={
             "dead": {
                 "message": (
-                    "with {off:list} shut off, {others+flows:flow}"
-                    "[, and the water runs {over:number.1} times its limit in {part:name}]; with "
-                    "all shut the pump runs against a closed line and overheats its water"
+                    f"{_OFF}; with all shut the pump runs against a closed line and overheats its "
+                    "water"
                 ),
                 "always": "keep one unit's valve open, or switch the pump with the units",
             },
             "bypass": {
                 "message": (
-                    "with {off:list} shut off, {others+flows:flow}"
-                    "[, and the water runs {over:number.1} times its limit in {part:name}]; with "
-                    "all branch valves shut, {round:flow} still flows through the bypass"
+                    f"{_OFF}; with all branch valves shut, {{round:flow}} still flows through the "
+                    "bypass"
                 ),
                 "always": "keep the branch without a unit open",
             },

@@ -1,0 +1,74 @@
+"""High points at which the running water leaves air, and the bleeds that let it out."""
+
+from collections.abc import Iterator
+
+from loop.air.bleeds import ProposedBleed
+from loop.air.high_points import HighPoint
+from loop.check.context import Context
+from loop.check.job_changes import Care
+from loop.check.priming import bleed_along
+from loop.hydraulics.leg_report import LegState, leg_below
+from loop.words.actions import Action, FitBleed, When
+
+
+def leaves_air(context: Context, high_point: HighPoint) -> bool:
+    """Whether air may stay at a high point after the pump, with nothing there to let it out.
+
+    A bleed lets out what gathers; a vented loop lets air in, as it must.
+    """
+    if high_point.side != "pressure" or high_point.running == "swept" or high_point.open_end:
+        return False
+    leg = leg_of(context, high_point)
+    return high_point.bleed is None and (leg is None or leg.decides != "vent")
+
+
+def leg_of(context: Context, high_point: HighPoint) -> LegState | None:
+    """The falling leg behind a high point, where there is one."""
+    place = context.network.places[high_point.part]
+    return leg_below(context.point.legs, place, high_point.height)
+
+
+def bleed_at(context: Context, at: HighPoint | ProposedBleed, draws: bool) -> FitBleed:
+    """A bleed at a high point, or just after the pump."""
+    return FitBleed(
+        context.addresses[at.part],
+        bleed_along(context, at),
+        at.height,
+        when_opened(at.height, draws),
+    )
+
+
+def when_opened(height: float, draws: bool) -> When:
+    """When to open a bleed.
+
+    Below the water the sea drives the air out of a line at rest. Above it a line at rest drains: it
+    can be vented only while it fills.
+    """
+    if not draws:
+        return "running"
+    return "stopped" if height < 0 else "filling"
+
+
+def bled(care: Care) -> Iterator[Action]:
+    """A bleed where air takes head, the most first, that gives each unit its need."""
+    yield from care.that_cure(_bleeds(care.context))
+
+
+def all_bled(care: Care) -> Iterator[Action]:
+    """Several where no one is enough: as few as are, those where air takes the most head first."""
+    bleeds = _bleeds(care.context)
+    if not any(care.cures(one) for one in bleeds):
+        some = (bleeds[:count] for count in range(2, len(bleeds) + 1))
+        yield from (care.with_(*these) for these in some if care.cures(*these))
+
+
+def _bleeds(context: Context) -> list[FitBleed]:
+    """Those that would let air out that takes head, by how much that is."""
+    taken: dict[FitBleed, float] = {}
+    for path in context.air:
+        for high_point in path.high_points:
+            leg = leg_of(context, high_point)
+            if leg is not None and leg.head_taken > 0 and leaves_air(context, high_point):
+                bleed = bleed_at(context, high_point, high_point.negative_pressure)
+                taken[bleed] = leg.head_taken
+    return sorted(taken, key=lambda one: -taken[one])
