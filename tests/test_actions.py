@@ -85,6 +85,7 @@ def test_every_kind_is_offered_somewhere_and_is_plain_data() -> None:
     assert kinds - seen <= rare | {
         "change-barbs",
         "change-bore",
+        "change-grate",
         "change-strainer",
         "clean-grate",
         "descale",

@@ -26,7 +26,9 @@ from loop.records import dataclass
 from loop.words.actions import (
     Action,
     Address,
+    ChangeGrate,
     ChangeHose,
+    ChangeStrainer,
     CleanGrate,
     CleanStrainer,
     Descale,
@@ -77,8 +79,16 @@ class Care:
                 return
 
     def with_(self, *actions: Action) -> Action:
-        """These actions and the care that goes before them."""
-        return together([*self.steps, *actions])
+        """These actions and the care that goes before them: what is replaced is not cleaned."""
+        new = {
+            step.part
+            for action in actions
+            for step in action.steps
+            if isinstance(step, ChangeGrate | ChangeStrainer)
+        }
+        cleaned = (CleanGrate, CleanStrainer)
+        care = [one for one in self.steps if not (isinstance(one, cleaned) and one.part in new)]
+        return together([*care, *actions])
 
     def that_cure(self, actions: Iterable[Action]) -> Iterator[Action]:
         """Those of these actions that cure, each with the care that goes before it."""

@@ -9,15 +9,16 @@ from loop.check.context import Context
 from loop.check.job_changes import Care
 from loop.check.widened import ribbed, widened
 from loop.job import TRADE_BORES
-from loop.parts import Elbow, Fitting, Hose, Strainer
+from loop.parts import Elbow, Fitting, Hose, Intake, Strainer
 from loop.parts.hose import BARB_OVER_HOSE
+from loop.parts.intake import usual_face
 from loop.parts.step import narrower
 from loop.units import parse
 from loop.words.actions import (
     Action,
     ChangeBarbs,
+    ChangeGrate,
     ChangeStrainer,
-    CleanStrainer,
     LeadRound,
     RemovePart,
 )
@@ -49,10 +50,11 @@ def eased(care: Care) -> Iterator[Action]:
         part, address = network.parts[index], context.addresses[index]
         if isinstance(part, Fitting):
             yield from care.that_cure([RemovePart(address)])
+        elif isinstance(part, Intake) and part.narrow_grate:
+            yield from care.that_cure([usual_grate(context, index, part.inner_bore)])
         elif isinstance(part, Strainer):
-            rest = [step for step in care.steps if step != CleanStrainer(address)]
             change = ChangeStrainer(address, STRAINER_LOSS, strainer_flow(context))
-            yield from Care(context, tuple(rest)).that_cure([change])
+            yield from care.that_cure([change])
     yield from _led_round(care, taken)
     yield from _smooth(care)
     narrow = [
@@ -98,6 +100,12 @@ def _smooth(care: Care) -> Iterator[Action]:
         for hull in (False, True)
     )
     yield from islice(care.that_cure(smooth), 1)
+
+
+def usual_grate(context: Context, intake: int, bore: float) -> ChangeGrate:
+    """A grate of usual face and openness for a through-hull of a bore [m], round in its units."""
+    area = round_up(usual_face(bore), "area", context.job.units)
+    return ChangeGrate(context.addresses[intake], Intake.clean, area)
 
 
 def strainer_flow(context: Context) -> float:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 from functools import partial
+from itertools import chain
 
 from loop.balancing.flow_limiting import throttle
 from loop.check.air import flows_with
@@ -11,18 +12,20 @@ from loop.check.context import EXCESS, Context
 from loop.check.drafts import Draft, draft
 from loop.check.excess import slower_first, too_much_pump
 from loop.check.job_changes import reach
+from loop.check.odd_losses import usual_grate
 from loop.check.throttle_actions import settings
+from loop.check.too_fast import faster
 from loop.check.widened import of_neighbors, widened
 from loop.hydraulics.line_profile import LEAST_SWING
 from loop.job import TRADE_BORES
 from loop.margins.speed import SUCTION_MOST, PartSpeed, inlet_speeds, part_speeds
-from loop.parts import Condenser, Hose
+from loop.parts import Condenser, Hose, Intake
 from loop.parts.friction import GRAVITY, velocity
 from loop.parts.step import narrower
 from loop.units import System, convert
 from loop.units.shown import decimals
 from loop.words import Action, Value
-from loop.words.actions import ChangeBore, ChangeHose, FitFullBore, together
+from loop.words.actions import ChangeBore, ChangeHose, CleanGrate, FitFullBore, together
 from loop.words.base import start_height
 
 
@@ -110,10 +113,18 @@ def _inlets_fast(context: Context) -> Iterator[Draft]:
             "inlet-fast",
             "warning",
             context.at(index),
-            {"speed": speed, "limit": SUCTION_MOST},
+            {"case": _case(context, index, speed), "speed": speed, "limit": SUCTION_MOST},
             lambda: slower_first(context, wider_inlets(context)),
             asked=partial(_ways, context),
         )
+
+
+def _case(context: Context, index: int, speed: float) -> str | None:
+    """Whether it is the grate in which the water is as fast, and not the bore."""
+    bore, line = context.network.parts[index].inner_bore, context.network.line_of[index]
+    grated = isinstance(context.network.parts[index], Intake)
+    within = velocity(float(context.point.line_flow[line]), bore)
+    return "grate" if grated and faster(speed, within) else None
 
 
 def _fast_inlets(context: Context) -> dict[int, float]:
@@ -142,14 +153,35 @@ def wider_inlets(context: Context) -> Iterator[Action]:
         smaller = [i for i in hoses if narrower(parts[i].inner_bore, bore)]
         wide = [widened(context, smaller, bore)] if smaller else []
         done = {address for one in wide for address in one.fittings}
-        others = (
-            ChangeBore(context.addresses[i], bore)
-            if narrower(parts[i].inner_bore, bore)
-            else FitFullBore(context.addresses[i])
-            for i in fast
-            if context.addresses[i] not in done
-        )
-        yield together([*wide, *others])
+        others = (_inlet_in(context, i, bore, context.addresses[i] in done) for i in fast)
+        action = together([*wide, *chain.from_iterable(others)])
+        yield action
+        if all(isinstance(step, CleanGrate) for step in action.steps) and _slow_in(context, action):
+            return
+
+
+def _slow_in(context: Context, action: Action) -> bool:
+    """Whether the bores of all inlets are wide enough for what comes once this is done."""
+    flows, parts = flows_with(context, action), context.network.parts
+    return flows is not None and all(
+        velocity(flows[i], parts[i].inner_bore) <= SUCTION_MOST
+        for i, _ in inlet_speeds(context.point)
+    )
+
+
+def _inlet_in(context: Context, index: int, bore: float, done: bool) -> Iterator[Action]:
+    """What a fast inlet takes to be of a bore [m], which a hose's change may have done."""
+    part, address = context.network.parts[index], context.addresses[index]
+    wider = narrower(part.inner_bore, bore)
+    if wider and not done:
+        yield ChangeBore(address, bore)
+    if isinstance(part, Intake):
+        if part.narrow_grate:
+            yield usual_grate(context, index, max(bore, part.inner_bore))
+        elif part.overgrown:
+            yield CleanGrate(address, part.clean)
+    elif not wider and not done:
+        yield FitFullBore(address)
 
 
 def _ways(context: Context) -> int:

@@ -39,6 +39,7 @@ WORK = {
     "move-part": 3,
     "set-supply": 3,
     "change-bore": 4,
+    "change-grate": 4,
     "change-strainer": 4,
     "fit-full-bore": 4,
     "fit-part": 4,

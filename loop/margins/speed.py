@@ -50,14 +50,18 @@ def part_speeds(point: OperatingPoint) -> Iterator[PartSpeed]:
 def inlet_speeds(point: OperatingPoint) -> Iterator[tuple[int, float]]:
     """Speed [m/s] in every through-hull and seacock before the pump, where water flows.
 
-    By its number; of a seacock of reduced port, in the port. A hose's limit is theirs too.
+    By its number; of a seacock of reduced port, in the port, and of a grate that is less open than
+    the bore, in its openings. A hose's limit is theirs too.
     """
     network = point.network
     for index, part in enumerate(network.parts[: network.pump_index]):
         flow = float(point.line_flow[network.line_of[index]])
-        if flow > 0 and isinstance(part, Intake | Seacock):
-            port = part.port if isinstance(part, Seacock) else None
-            yield index, velocity(flow, min(port or part.inner_bore, part.inner_bore))
+        if flow <= 0:
+            continue
+        if isinstance(part, Intake):
+            yield index, max(velocity(flow, part.inner_bore), flow / part.grate_way)
+        elif isinstance(part, Seacock):
+            yield index, velocity(flow, min(part.port or part.inner_bore, part.inner_bore))
 
 
 def _bore_for(flow: float, speed: float, most: float) -> float:

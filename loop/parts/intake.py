@@ -21,6 +21,13 @@ SCOOP = {"forward": 0.5, "flush": 0.0, "aft": -0.3}
 _OVERGROWN = 0.3
 # Face of the grate over area of the bore, where the job does not give it: common practice.
 FACE_OVER_BORE = 2.0
+# Share of an area that is rounding.
+_ROUNDING = 1e-9
+
+
+def usual_face(bore: float) -> float:
+    """Area of the face of a grate [m²] on a through-hull of a bore [m]."""
+    return FACE_OVER_BORE * math.pi / 4 * bore**2
 
 
 class Intake(Part):
@@ -52,7 +59,18 @@ class Intake(Part):
         """Area of the grate's face [m²]."""
         if self.grate_area is not None:
             return self.grate_area
-        return FACE_OVER_BORE * math.pi / 4 * self.inner_bore**2
+        return usual_face(self.inner_bore)
+
+    @property
+    def grate_way(self) -> float:
+        """Area of the grate that is open [m²]."""
+        return self.grate_open * self.grate_face
+
+    @property
+    def narrow_grate(self) -> bool:
+        """Whether its grate, once clean, lets through less than the bore does."""
+        share = self.clean if self.overgrown else self.grate_open
+        return share * self.grate_face < math.pi / 4 * self.inner_bore**2 * (1 - _ROUNDING)
 
     def loss_coefficient(self, flow: Numbers, water: Water) -> float:
         """K on the bore."""

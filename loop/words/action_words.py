@@ -189,6 +189,11 @@ def _clean_strainer(action: do.CleanStrainer, speaker: Speaker) -> str:
     return f"clean {speaker.name(action.part)}"
 
 
+def _change_grate(action: do.ChangeGrate, speaker: Speaker) -> str:
+    face = f"a face of {speaker.exact(action.area, 'area')} or more, {action.open:.0%} of it open"
+    return f"fit a grate with {face}, in place of the one of {speaker.name(action.part)}"
+
+
 def _clean_grate(action: do.CleanGrate, speaker: Speaker) -> str:
     grate = f"clear growth and weed off the grate of {speaker.name(action.part)}"
     return f"{grate}, of which {action.open:.0%} is open when clean"
@@ -256,6 +261,7 @@ WORDS: dict[type[Action], Callable[[Any, Speaker], str]] = {
     do.MoveStrainer: high.move_strainer,
     do.TurnScoop: _turn_scoop,
     do.CleanStrainer: _clean_strainer,
+    do.ChangeGrate: _change_grate,
     do.CleanGrate: _clean_grate,
     do.Descale: _descale,
     do.SetSupply: _set_supply,

@@ -19,6 +19,7 @@ from loop.words.height_actions import (
     SetHeights,
 )
 from loop.words.part_actions import (
+    ChangeGrate,
     CleanGrate,
     CleanStrainer,
     Descale,
@@ -47,6 +48,7 @@ __all__ = [
     "Address",
     "ChangeBarbs",
     "ChangeBore",
+    "ChangeGrate",
     "ChangeHose",
     "ChangePump",
     "ChangeStrainer",

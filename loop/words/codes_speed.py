@@ -53,6 +53,16 @@ SPEED: dict[str, Row] = {
             "with {speed:velocity|limit}: their loss takes from what little head the suction has"
         ),
         basis=("common practice",),
+        cases={
+            "grate": {
+                "message": (
+                    "the water runs {speed:velocity|limit} through the openings of the grate, over "
+                    "{limit:velocity|speed} for an inlet before the pump: its loss takes from what "
+                    "little head the suction has"
+                ),
+                "fix": "with the boat out of the water, fit a grate that is more open",
+            },
+        },
     ),
     "hose-slow": Row(
         title="Hose slow",

@@ -103,6 +103,18 @@ class CleanGrate(Action):
 
 
 @dataclass(frozen=True)
+class ChangeGrate(CleanGrate):
+    """Another grate on an intake, as it is cleaned from outside: its face is `area` [m²]."""
+
+    kind: ClassVar[str] = "change-grate"
+    area: float
+
+    def edits(self, job: Job) -> tuple[Edit, ...]:
+        """Its face, and what is open of it."""
+        return (Put(f"{self.part}.grate_area", self.area), *super().edits(job))
+
+
+@dataclass(frozen=True)
 class Descale(Action):
     """Take the scale out of a condenser's tube."""
 
