@@ -50,31 +50,34 @@ def _intake(context: Context) -> Iterator[Draft]:
 
 def _discharge(context: Context, index: int, part: Discharge) -> Iterator[Draft]:
     boat = context.job.boat
-    depth, crest = deepest(part, boat), boat.wave_height / 2
-    # A boat does not lie for long at the worst heel in the worst waves: that is a note.
-    in_waves = depth + crest
-    if max(depth, in_waves) <= _NOISE or has_seacock(context, index):
+    heeled, crest = deepest(part, boat), boat.wave_height / 2
+    # A boat does not lie for long at the worst heel in the worst waves: both together are a note.
+    depths = {
+        "discharge" if part.height < 0 else "heeled": heeled,
+        "waves": crest - part.height,
+        "heeled-waves": heeled + crest,
+    }
+    case = next((case for case, depth in depths.items() if depth > _NOISE), "")
+    if not case or has_seacock(context, index):
         return
-    case = "discharge" if part.height < 0 else "heeled" if depth > _NOISE else "waves"
-    if case == "waves" and crest - part.height < _NOISE:
-        case = "heeled-waves"
     before = _before(context, index) or [index - 1]
-    dry = usual_height(part, boat, context.job.units)
+    level = _DIPPED.get(case, "danger")
+    ways = (
+        RaiseOutlet(context.addresses[index], usual_height(part, boat, context.job.units)),
+        FitPart(context.addresses[before[-1]], "seacock", part.inner_bore),
+    )
     yield draft(
         "seacock-missing",
-        _DIPPED.get(case, "danger"),
+        level,
         context.at(index),
         {
             "case": case,
             "part": context.addresses[index],
-            "depth": in_waves if "waves" in case else depth,
+            "depth": depths[case],
             "waves": boat.wave_height if "waves" in case else None,
-            "upright": -part.height if 0 < -part.height < depth - _NOISE else None,
+            "upright": -part.height if 0 < -part.height < heeled - _NOISE else None,
         },
-        just(
-            RaiseOutlet(context.addresses[index], dry),
-            FitPart(context.addresses[before[-1]], "seacock", part.inner_bore),
-        ),
+        just() if level == "note" else just(*ways),
     )
 
 

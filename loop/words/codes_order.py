@@ -52,14 +52,20 @@ ORDER: dict[str, Row] = {
             },
             "heeled-waves": {
                 "message": (
-                    "at the worst heel and trim waves of {waves:height} put {part:name} "
-                    "{depth:height} under the water, and it has no seacock: if its hose parts the "
-                    "sea comes in with each wave"
+                    "at the worst heel and trim waves of {waves:height} reach {depth:height} over "
+                    "{part:name}, which has no seacock"
+                ),
+                "fix": (
+                    "look at its hose and clamps each season; a seacock on it, or an outlet higher "
+                    "up, ends that"
                 ),
                 "several": (
-                    "at the worst heel and trim waves of {waves:height} put {count:counted} "
-                    "discharges without a seacock under the water, {part:name} the deepest by "
-                    "{depth:height}: if a hose parts the sea comes in with each wave"
+                    "at the worst heel and trim waves of {waves:height} reach over {count:counted} "
+                    "discharges that have no seacock, {depth:height} over {part:name}"
+                ),
+                "several_fix": (
+                    "look at their hoses and clamps each season; seacocks on them, or outlets "
+                    "higher up, end that"
                 ),
             },
             "far": {
