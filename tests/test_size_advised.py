@@ -38,13 +38,9 @@ def titles(result: SizeResult) -> list[str]:
 
 def test_water_too_fast_is_answered_by_no_more_of_it() -> None:
     result = size(scooping("0.45 in"), draws=50)
-    assert result.least_change == ()
-    assert {one.code for one in result.advised} >= {"tube-fast"}
-    assert "advised" in titles(result)
-    assert "least" not in titles(result)
-    assert [one["code"] for one in to_json(result)["advised"]] == [
-        one.code for one in result.advised
-    ]
+    assert result.least_change
+    assert all(change.gain <= 0 for change in result.least_change)
+    assert result.least_change[-1].passes
 
 
 @pytest.mark.parametrize("job", [scooping("0.45 in"), scooping("0.5 in")])
@@ -61,6 +57,7 @@ def _as_is(result: SizeResult) -> tuple[UnitOdds, ...]:
 def test_units_in_line_are_first_said_to_be_piped_side_by_side() -> None:
     result = size(in_line(), draws=50)
     assert [one.code for one in result.advised] == ["condensing-high"]
+    assert [one["code"] for one in to_json(result)["advised"]] == ["condensing-high"]
     names = titles(result)
     assert "least" not in names or names.index("advised") < names.index("least")
 

@@ -9,8 +9,15 @@ from loop.words.to_do import DOING
 from tests.browser import Phone
 
 SLOWER = 6
-# Longest wait [ms] for the odds, and for what to do next.
-ODDS, NEXT = 100, 500
+# Longest wait [ms] for the odds, and for what to do next, and how long the work of `_WORK` takes on
+# a machine so slow with nothing else to do: where it takes longer, so may they.
+ODDS, NEXT, WORKED = 100, 500, 100
+_WORK = """() => {
+  const begun = performance.now();
+  let sum = 0;
+  for (let i = 1; i < 4_000_000; i++) sum += Math.log(i);
+  return sum && performance.now() - begun;
+}"""
 _TAPS = """async (names) => {
   const strip = document.getElementById("strip"), times = [];
   const seen = (state) => new Promise((done) => {
@@ -36,12 +43,19 @@ WORDS = ("Weak", "Rough", "Suddenly", "Strong", "Normal", "New pump")
 
 
 def waits(phone: Phone, taps: tuple[str, ...] = WORDS) -> tuple[float, float]:
-    """Shortest waits [ms] for odds and next step: what else the machine does is not the card's."""
+    """Shortest waits [ms] for odds and next step: what else the machine does is not the card's.
+
+    Nor is how slow it is by itself.
+    """
     session = phone.context.new_cdp_session(phone.page)
     session.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    work = [phone.page.evaluate(_WORK) for _ in range(3)]
     times = phone.page.evaluate(_TAPS, taps)
+    work += [phone.page.evaluate(_WORK) for _ in range(3)]
     session.send("Emulation.setCPUThrottlingRate", {"rate": 1})
-    return min(odds for odds, _ in times), min(following for _, following in times)
+    busy = max(min(work) / WORKED, 1.0)
+    print(f"the work of a machine with nothing else to do: {min(work):.0f} ms")
+    return min(odds for odds, _ in times) / busy, min(then for _, then in times) / busy
 
 
 def expect_quick(name: str, slow: tuple[float, float]) -> None:
