@@ -7,7 +7,7 @@ from loop.words.diagnosis import SAY
 
 
 def as_built(study: Study) -> str:
-    """One line about the unit that is worst off; "" where all get enough, or without a job file.
+    """One line about the unit that is shortest, or hottest; "" where all is well or without a file.
 
     By the flows that `loop check` gives, and by the condensing temperature at which half trip.
     """
