@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import date, time
 from typing import TYPE_CHECKING, Any
 
-from loop.trade_names import kinds_meant
+from loop.trade_names import kinds_meant, of_closed_loop
 from loop.wrong import wrong
 
 if TYPE_CHECKING:
@@ -41,6 +41,8 @@ def why(item: dict[str, Any], known: Iterable[str] = ()) -> str:
         tag = given.get("kind") if isinstance(given, dict) else None
         if tag is None:
             return wrong("kind-missing")
+        if of_closed_loop(str(tag)):
+            return wrong("kind-of-closed-loop", given=_short(tag))
         meant = wrong("or").join(map(repr, kinds_meant(str(tag), kinds)))
         near = _instead(str(tag), kinds, "one-of")
         instead = wrong("did-you-mean", meant=meant) if meant else near

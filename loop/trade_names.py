@@ -31,7 +31,14 @@ _KINDS: dict[str, tuple[str, ...]] = {
     "unit": ("condenser",),
     "coil": ("condenser",),
     "heat exchanger": ("condenser",),
+    "sea chest": ("intake",),
+    "flow switch": ("fitting",),
+    "flow meter": ("fitting",),
+    "y": ("tee",),
+    "wye": ("tee",),
 }
+# Parts of a closed loop, whose water comes round again: nothing here works that out.
+_CLOSED = ("keel cooler", "skin cooler", "box cooler", "grid cooler", "expansion tank", "header tank")
 
 
 def kinds_meant(name: str, known: list[str]) -> list[str]:
@@ -40,6 +47,20 @@ def kinds_meant(name: str, known: list[str]) -> list[str]:
     >>> kinds_meant("Through-hulls", ["intake", "hose", "discharge"])
     ['intake', 'discharge']
     """
-    plain = " ".join(re.sub(r"[-_]", " ", name.lower()).split())
-    meant = _KINDS.get(plain) or _KINDS.get(plain.removesuffix("s"), ())
+    meant = next((_KINDS[plain] for plain in _plain(name) if plain in _KINDS), ())
     return [kind for kind in meant if kind in known]
+
+
+def of_closed_loop(name: str) -> bool:
+    """Whether a name of the trade is a part of a loop whose water does not come from the sea.
+
+    >>> of_closed_loop("Keel cooler"), of_closed_loop("strainer")
+    (True, False)
+    """
+    return any(plain in _CLOSED for plain in _plain(name))
+
+
+def _plain(name: str) -> tuple[str, str]:
+    """A name in plain letters as it stands, and for one."""
+    plain = " ".join(re.sub(r"[-_]", " ", name.lower()).split())
+    return plain, plain.removesuffix("s")

@@ -32,6 +32,12 @@ def test_a_name_of_the_trade_is_asked_about(name: str, asked: str) -> None:
     assert f"unknown kind {name!r}; {asked}" in str(refused.value)
 
 
+@pytest.mark.parametrize("name", ["keel-cooler", "Skin cooler", "expansion tanks"])
+def test_a_part_of_a_closed_loop_is_told_to_be_one(name: str) -> None:
+    with pytest.raises(JobError, match="part of a closed loop, which loop does not cover"):
+        parse_job(changed((4, "kind", name)))
+
+
 def test_no_name_of_the_trade_is_a_kind_of_ours() -> None:
     assert not {*_KINDS} & {*KINDS}
     assert all(kinds_meant(name, KINDS) for name in _KINDS if "siphon" not in name)
