@@ -54,11 +54,15 @@ def test_no_step_names_a_part_that_the_loop_lacks(count: int) -> None:
                     assert not any(word in plain for word in SPEAKS_OF[kind]), (about, kind, text)
 
 
+@pytest.mark.wording
+def test_without_a_seacock_the_boat_is_told_to_be_out_of_the_water() -> None:
+    assert "out of the water" in Has(seacock=False).text(OPENS)
+
+
 def test_where_no_seacock_can_be_shut_the_boat_is_out_of_the_water() -> None:
     """Before every step that opens the line, and never on a loop that has one."""
     study = lacking("seacock")
     out = Has(seacock=False).text(OPENS)
-    assert "out of the water" in out
     result = diagnose(study.bench.job, {"stream": "weak"}, study)
     opening = {name for name, row in ROWS.items() if OPENS in row.hazard} & {
         one.reading for one in result.next

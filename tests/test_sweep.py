@@ -387,7 +387,6 @@ def test_a_unit_that_trips_has_no_warmth_to_tell_as_in_a_check() -> None:
     assert [[row[n] for n in column] for row in cells[2:]] == [[""]]
 
 
-@pytest.mark.wording
 def test_the_help_tells_at_what_temperature_a_unit_trips() -> None:
     out = run("sweep", "--help").stdout
     assert show(TRIPS, "temperature", "us") in out.replace("\N{NO-BREAK SPACE}", " ")
