@@ -13,6 +13,7 @@ from loop.diagnose.result import Cause, NextReading
 from loop.job import parse_job, read_toml
 from loop.words.cautions import OPENS
 from loop.words.had import ALL, Has
+from loop.words.measuring import MEASURING
 from loop.words.to_do import ROWS
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -64,12 +65,12 @@ def test_where_no_seacock_can_be_shut_the_boat_is_out_of_the_water() -> None:
     study = lacking("seacock")
     out = Has(seacock=False).text(OPENS)
     result = diagnose(study.bench.job, {"stream": "weak"}, study)
-    opening = {name for name, row in ROWS.items() if OPENS in row.hazard} & {
-        one.reading for one in result.next
-    }
-    assert {"clean-basket", "open-pump", "back-flush"} <= opening
+    opening = {name for name, row in {**ROWS, **MEASURING}.items() if OPENS in row.hazard}
+    gauges = {"pump_inlet_pressure", "pump_outlet_pressure", "strainer_drop", "strainer_seen"}
+    assert {"clean-basket", "open-pump", "back-flush"} | gauges <= opening
+    assert opening & {one.reading for one in result.next}
     for one in result.next:
-        assert (out in one.how) == (one.reading in opening | {"strainer_seen"}), one.reading
+        assert (out in one.how) == (one.reading in opening), one.reading
     whole = lacking()
     for one in diagnose(whole.bench.job, {"stream": "weak"}, whole).next:
         assert out not in one.how

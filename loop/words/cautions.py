@@ -30,6 +30,8 @@ OPENS = (
 )
 STEP_OPENS = ALL.text(OPENS)
 STEP_BREAKER = "Pump breaker off first."
+# The unit starts its pump by itself, while a lid is off or a gauge is being fitted.
+LINE_OPEN = f"{OPENS} {STEP_BREAKER}"
 STEP_MAINS = "Power near water: breaker off, and a qualified electrician for open mains wiring."
 STEP_METER = "Power near water: on mains, a qualified electrician takes this reading."
 

@@ -4,7 +4,7 @@ A row has blanks for the parts that its loop may lack, as `loop.words.had` fills
 """
 
 from loop.records import dataclass
-from loop.words.cautions import OPENS, STEP_METER
+from loop.words.cautions import LINE_OPEN, STEP_METER
 
 
 @dataclass(frozen=True)
@@ -22,9 +22,6 @@ class Measuring:
 
 _THERMOMETER = "a common dial or probe thermometer (engineering estimate)"
 _GAUGE = "a gauge of 15 psi span, class 1.6 (engineering estimate)"
-_FITTED = (
-    "with the [{seacock} shut and the ][boat out of the water and the {no_seacock}]pump off, fit"
-)
 _READ = "[open the {seacock} and ]read it with the pump running[, afloat{no_seacock}]"
 # A pump without water wears out its seal within minutes (common practice).
 _DRY = "for a few seconds only where no water comes"
@@ -55,20 +52,23 @@ MEASURING: dict[str, Measuring] = {
     ),
     "pump_inlet_pressure": Measuring(
         "measure the pressure at the pump's inlet",
-        f"{_FITTED} a compound gauge (it also reads below zero) on a tee at the pump's inlet, at "
+        "fit a compound gauge (it also reads below zero) on a tee at the pump's inlet, at "
         f"the pump's height; {_READ}",
         "a compound gauge of 15 psi span, class 1.6, read to a fifth of a mark (engineering "
         "estimate)",
+        LINE_OPEN,
     ),
     "pump_outlet_pressure": Measuring(
         "measure the pressure at the pump's outlet",
-        f"{_FITTED} a gauge at the pump's outlet, on [the {{bleed}} valve or ]a tee; {_READ}",
+        f"fit a gauge at the pump's outlet, on [the {{bleed}} valve or ]a tee; {_READ}",
         _GAUGE,
+        LINE_OPEN,
     ),
     "strainer_drop": Measuring(
         "measure the pressure lost in the strainer",
-        f"{_FITTED} one gauge before and then after the strainer; each time {_READ}",
+        f"fit one gauge before and then after the strainer; each time {_READ}",
         "the same gauge moved from one side of the strainer to the other (engineering estimate)",
+        LINE_OPEN,
     ),
     "shutoff_pressure": Measuring(
         "measure the pump's pressure with its outlet shut",
@@ -122,7 +122,7 @@ MEASURING: dict[str, Measuring] = {
         "lift the strainer's lid and look at the basket, clean or dirty; seat the lid, [open the "
         "{seacock} again and ]let the strainer fill before the pump runs",
         "seen by eye",
-        OPENS,
+        LINE_OPEN,
     ),
 }
 

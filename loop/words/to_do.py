@@ -4,7 +4,7 @@ A row has blanks for the parts that its loop may lack, as `loop.words.had` fills
 """
 
 from loop.records import dataclass
-from loop.words.cautions import OPENS, REFRIGERANT, STEP_BREAKER, STEP_MAINS
+from loop.words.cautions import LINE_OPEN, OPENS, REFRIGERANT, STEP_BREAKER, STEP_MAINS
 from loop.words.had import ALL, Has
 from loop.words.template import capital
 
@@ -38,7 +38,7 @@ ROWS: dict[str, Doing] = {
         "note how each branch's handle stands, then open the valve of the short branch fully",
     ),
     "clean-basket": Doing(
-        "clean the strainer basket", OPENS + " " + STEP_BREAKER,
+        "clean the strainer basket", LINE_OPEN,
         "lift the lid, clean the basket, seat the lid and its seal dry and straight; [open the "
         "{seacock}, ]let the strainer fill before the pump runs",
     ),
@@ -55,7 +55,7 @@ ROWS: dict[str, Doing] = {
         "until water comes without bubbles; push it home, tighten the clamps, start the pump",
     ),
     "seat-lid-and-clamps": Doing(
-        "[seat the {strainer} lid, ]tighten the suction clamps", OPENS,
+        "[seat the {strainer} lid, ]tighten the suction clamps", LINE_OPEN,
         "[clean and grease the {strainer} lid's seal, seat it straight; ]tighten every clamp "
         "before the pump[; open the {seacock}]",
     ),
@@ -114,14 +114,14 @@ ROWS: dict[str, Doing] = {
         "a time] until no more bubbles come",
     ),
     "feed-from-bucket": Doing(
-        "feed the pump from a bucket", f"{OPENS} {STEP_BREAKER} Dry hands at the breaker.",
+        "feed the pump from a bucket", f"{LINE_OPEN} Dry hands at the breaker.",
         "put a short hose on the pump's inlet and its end into a bucket that stands no lower than "
         "the pump and that a dock hose keeps full; let the pump fill, run it, and watch the "
         "stream; put the line back and let it fill before the pump runs again",
     ),
     "back-flush": Doing(
         "back-flush the intake",
-        f"{OPENS} {STEP_BREAKER}[ Keep the {{strainer}}'s lid shut.]",
+        f"{LINE_OPEN}[ Keep the {{strainer}}'s lid shut.]",
         "connect dock water at low pressure where the suction hose meets the [{strainer}][pump"
         "{no_strainer}]; then [open the {seacock} and ]let it run outward for a minute",
     ),
@@ -130,7 +130,7 @@ ROWS: dict[str, Doing] = {
         "clear growth, weed or a plastic bag from the grate and the through-hull",
     ),
     "open-pump": Doing(
-        "open the pump", OPENS + " " + STEP_BREAKER,
+        "open the pump", LINE_OPEN,
         "turn the impeller by hand; look for wear, a loose impeller, a stuck rotor; compare the "
         "label and the arrow with the boat's papers",
     ),
@@ -139,12 +139,12 @@ ROWS: dict[str, Doing] = {
         "fit a spare of the same kind, arrow with the flow, and let it fill before it runs",
     ),
     "open-header": Doing(
-        "open the condenser's header", OPENS + " " + STEP_BREAKER,
+        "open the condenser's header", LINE_OPEN,
         "take off the end cap; look for bits of zinc, weed and shells; replace the zinc and the "
         "seal",
     ),
     "look-at-check-valve": Doing(
-        "look at the check valve", OPENS + " " + STEP_BREAKER,
+        "look at the check valve", LINE_OPEN,
         "take it out, see that its flap moves freely, and that its arrow points the way the water "
         "flows",
     ),
