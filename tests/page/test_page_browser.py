@@ -155,6 +155,20 @@ def test_a_point_is_moved_by_the_keyboard(tab: Any, started: Started) -> None:
     assert tab.evaluate("document.activeElement.getAttribute('role')") == "slider"
 
 
+def test_arrow_keys_pressed_faster_than_they_are_answered_all_count(
+    tab: Any, started: Started
+) -> None:
+    opened(tab, started, "kittiwake.toml")
+    handle = tab.locator("#picture .handle").nth(2)
+    handle.focus()
+    before = float(handle.get_attribute("aria-valuenow"))
+    for _ in range(10):
+        tab.keyboard.press("ArrowDown")
+    assert soon(
+        lambda: float(handle.get_attribute("aria-valuenow")) == pytest.approx(before - 5, abs=0.3)
+    )
+
+
 def test_a_wrong_value_is_told_at_its_field_and_not_kept(tab: Any, started: Started) -> None:
     opened(tab, started, "kittiwake.toml")
     row = tab.locator("#rows details").nth(2)
@@ -177,6 +191,25 @@ def test_sliders_try_and_do_not_change_the_file(tab: Any, started: Started) -> N
     assert tab.get_by_role("button", name="Save").is_disabled()
     tab.get_by_role("button", name="Sliders back to the file").click()
     assert soon(lambda: verdict(tab) != "BAD")
+
+
+def test_a_slider_moved_while_an_undo_is_answered_is_tried(tab: Any, started: Started) -> None:
+    opened(tab, started, "kittiwake.toml")
+    handle = tab.locator("#picture .handle").nth(2)
+    handle.focus()
+    tab.keyboard.press("PageDown")
+    assert soon(lambda: tab.locator("#undo").is_enabled())
+    tab.evaluate(
+        """() => {
+            document.getElementById("undo").click();
+            const slider = document.querySelector("#trials input");
+            slider.focus();
+            slider.value = 94;
+            slider.dispatchEvent(new Event("input"));
+        }"""
+    )
+    assert soon(lambda: verdict(tab) == "BAD")
+    tab.get_by_text("As tried with the sliders").wait_for()
 
 
 def test_what_is_dragged_on_the_wall_is_not_for_the_file(tab: Any, started: Started) -> None:

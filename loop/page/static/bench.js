@@ -10,8 +10,8 @@ import { trials } from "/static/trials.js";
 import { inTurn } from "/static/turns.js";
 
 const name = settings.name, wall = settings.wall;
-const state = { text: "", mark: null, saved: "", view: null, way: 0, undo: [], redo: [], whatIf: {}, found: null, range: null };
-let looked = 0;
+const state = { text: "", mark: null, saved: "", view: null, way: 0, undo: [], redo: [], whatIf: {}, found: null, range: null, drawn: null };
+let looked = 0, resized = 0;
 
 const whatIf = () => Object.values(state.whatIf);
 
@@ -107,7 +107,7 @@ function renderPicture() {
   const svg = by("picture");
   const wide = Math.max(svg.clientWidth || 640, 320);
   const size = { width: wide, height: wall ? Math.max(360, wide * 0.45) : Math.max(280, Math.min(420, wide * 0.6)) };
-  draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range, big: wall ? 1.35 : 1 });
+  state.drawn = draw(svg, picture.ways[state.way], picture.scales, { ...size, onmove: drag, range: state.range, big: wall ? 1.35 : 1 });
   by("legend").replaceChildren(
     el("span", { class: "key over2" }), "water under pressure ", el("span", { class: "key under" }), "below the air’s pressure: a valve opened here draws air in ",
     el("span", { class: "key airkey" }), "air. Drag a ring, or use the arrow keys on it, to move the hose. Marks: ", legend(picture.ways[state.way]), ".");
@@ -115,8 +115,8 @@ function renderPicture() {
 
 /** A point of a hose is moved: the picture follows at once, the answer as fast as it comes. */
 async function drag(point, height, done) {
-  const way = state.view.picture.ways[state.way];
-  if (!done) state.range ??= [Math.min(...way.points.map((p) => p.height)) - 0.4, Math.max(...way.points.map((p) => p.height)) + 0.4];
+  // The scale stays while a point moves, so that its ring stays under the finger.
+  if (!done) state.range ??= state.drawn;
   const edits = point.moves.map((address) => ({ do: "put", address, value: height }));
   try {
     const view = await inTurn(() => query(edits), !done);
@@ -164,7 +164,9 @@ async function act(finding, action, words) {
 
 function renderTrials() {
   by("untry").hidden = whatIf().length === 0 && !(wall && state.text !== state.saved);
-  if (!by("trials").contains(document.activeElement)) by("trials").replaceChildren(...trials(state.view, state.whatIf, refresh));
+  // A slider that is being moved stays; one that nothing is tried with any more shows the file again.
+  if (whatIf().length > 0 && by("trials").contains(document.activeElement)) return;
+  by("trials").replaceChildren(...trials(state.view, state.whatIf, (address, edit) => { state.whatIf[address] = edit; refresh(); }));
 }
 
 async function refresh() {
@@ -222,7 +224,7 @@ async function load(offer = true) {
     const view = await inTurn(() => query([], before?.text ?? file.text));
     if (before) state.undo.push(file.text);
     commit(view, false);
-    if (before) tell(["Changes that were not saved are back. ", el("button", { onclick: () => { forget(name); load(false); } }, "Leave them")], "done");
+    if (before) tell(["Changes that were not saved are back. ", el("button", { onclick: () => { forget(name); load(false); } }, "Discard them")], "done");
   } catch (error) {
     tell(error.problems ?? [String(error)]);
     if (state.view) return;
@@ -293,7 +295,6 @@ by("untry").addEventListener("click", () => {
 });
 window.addEventListener("focus", look);
 setInterval(look, 5000);
-let resized = 0;
 window.addEventListener("resize", () => { clearTimeout(resized); resized = setTimeout(() => state.view && renderPicture(), 120); });
 // A browser that keeps nothing says so at the first change.
 takeName().catch(() => {}).then(() => load());

@@ -40,6 +40,8 @@ export function field(form, table, address, change) {
 }
 
 function hint(form) {
+  const own = { bore: "such as 3/4 in", barb_bore: "such as 3/4 in", tube_bore: "such as 1/2 in", bend_radius: "such as 4 in", roughness: "such as 0.01 mm", length: "such as 6 ft" };
+  if (form.name in own) return own[form.name];
   return { length: "such as 12 in", flow: "such as 180 gal/h", rating: "such as 0.4 psi at 300 gal/h", angle: "such as 90 deg", ratio: "such as 50 %", voltage: "such as 115 V", temperature: "such as 85 degF" }[form.quantity] ?? "";
 }
 

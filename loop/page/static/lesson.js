@@ -4,7 +4,7 @@ import { showFlows } from "/static/panels.js";
 import { draw } from "/static/picture.js";
 
 const LETTERS = "abcdefgh";
-let lesson = null, now = 0, changed = null, range = null, busy = false;
+let lesson = null, now = 0, changed = null, range = null, drawn = null, busy = false;
 const looked = new Set();
 
 const step = (title, ...inside) => el("section", { "aria-label": title }, el("h2", {}, title), ...inside);
@@ -75,15 +75,15 @@ function picture() {
   const column = lesson.columns[now], view = changed ?? column, revealed = looked.size > 0;
   const svg = by("picture"), wide = Math.max(svg.clientWidth || 640, 300);
   by("column-name").textContent = changed ? `${column.name}, and moved by hand` : column.name;
-  draw(svg, view.picture.ways[0], view.picture.scales, { width: wide, height: Math.max(280, wide * 0.42), onmove: revealed ? drag : null, range, plain: !revealed, big: 1.35 });
+  drawn = draw(svg, view.picture.ways[0], view.picture.scales, { width: wide, height: Math.max(280, wide * 0.42), onmove: revealed ? drag : null, range, plain: !revealed, big: 1.35 });
   by("flows").replaceChildren();
   if (revealed) showFlows(by("flows"), view.check, view.picture.scales);
 }
 
 async function drag(point, height, done) {
   if (busy && !done) return;
-  const base = changed ?? lesson.columns[now], way = base.picture.ways[0];
-  if (!done) range ??= [Math.min(...way.points.map((p) => p.height)) - 0.3, Math.max(...way.points.map((p) => p.height)) + 0.3];
+  const base = changed ?? lesson.columns[now];
+  if (!done) range ??= drawn;
   busy = true;
   try {
     changed = await ask("/api/answer", { text: base.text, edits: point.moves.map((address) => ({ do: "put", address, value: height })) });

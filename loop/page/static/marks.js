@@ -57,8 +57,12 @@ export function numbers(put, way, points, x, y, scales) {
   if (points[lowest].pressure < -700 && Math.abs(lowest - at) > 2) said(lowest, "s n e w");
 }
 
+// Where the arrow keys have brought a point that the answers have not followed yet.
+let pressed = null;
+
 /** Rings at the points of hoses that can be moved, and over them what is grasped, each of the size of a finger. */
 export function rings(svg, way, x, y, scales, onmove, step) {
+  const finger = matchMedia("(pointer: coarse)").matches ? 22 : 13;
   const { points } = way, labels = new Map(way.parts.map((part) => [part.part, part.label]));
   const snap = scales.height.label === "in" ? 0.0127 : 0.01;
   const seen = el("g", {}), group = el("g", {});
@@ -70,7 +74,7 @@ export function rings(svg, way, x, y, scales, onmove, step) {
     if (point.moves.length === 0) return;
     seen.append(el("circle", { class: "ring", cx: x(i), cy: y(point.height), r: Math.min(13, Math.max(step * 0.5, 9)) }));
     const handle = el("circle", {
-      class: "handle", cx: x(i), cy: y(point.height), r: 13, tabindex: 0, role: "slider", "data-point": i,
+      class: "handle", cx: x(i), cy: y(point.height), r: finger, tabindex: 0, role: "slider", "data-point": i,
       "aria-label": `Height of a point of ${labels.get(point.part)}; arrow keys move it`, "aria-orientation": "vertical",
       "aria-valuenow": (point.height * scales.height.scale).toFixed(1), "aria-valuetext": shown(point.height, "height", scales, 1),
       "aria-valuemin": -400, "aria-valuemax": 400,
@@ -98,7 +102,15 @@ export function rings(svg, way, x, y, scales, onmove, step) {
       const by = { ArrowUp: 1, ArrowDown: -1, PageUp: 6, PageDown: -6 }[event.key];
       if (by === undefined) return;
       event.preventDefault();
-      onmove(point, Math.round(point.height / snap + by) * snap, true);
+      const from = pressed?.i === i ? pressed.height : point.height;
+      pressed = { i, height: Math.round(from / snap + by) * snap };
+      onmove(point, pressed.height, false);
+    });
+    handle.addEventListener("keyup", async () => {
+      const last = pressed;
+      if (last?.i !== i) return;
+      await onmove(point, last.height, true);
+      if (pressed === last) pressed = null;
     });
     group.append(handle);
   });

@@ -5,7 +5,7 @@ import { words } from "/static/words.js";
 
 const TOP = 64, BOTTOM = 40;
 
-/** Draws one way into an svg; `onmove(point, height, done)` is called while a point is dragged. */
+/** Draws one way into an svg, and gives the heights that it shows; `onmove(point, height, done)` is called while a point is dragged. */
 export function draw(svg, way, scales, { width, height, fixed = false, onmove = null, range = null, plain = false, big: wish = 1 }) {
   const narrow = width <= 480, big = narrow ? 1 : wish;
   const points = way.points;
@@ -40,6 +40,7 @@ export function draw(svg, way, scales, { width, height, fixed = false, onmove = 
   const focused = document.activeElement?.dataset?.point;
   svg.replaceChildren(...made.filter(Boolean));
   if (focused !== undefined) svg.querySelector(`[data-point="${focused}"]`)?.focus();
+  return [low, high];
 }
 
 function spread(points, room, length, step) {

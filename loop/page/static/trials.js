@@ -1,12 +1,14 @@
 // Sliders that foul a strainer and lower the battery: tried, and not kept.
 import { el } from "/static/api.js";
 
-/** A slider for each thing that can be tried; `tried` holds edits by address, `refresh` asks. */
-export function trials(view, tried, refresh) {
+/** A slider for each thing that can be tried; `tried` holds edits by address, `attempt(address, edit)` tries one more. */
+export function trials(view, tried, attempt) {
   const { rows } = view.job, pump = rows.find((row) => row.kind === "pump"), volts = view.volts;
   const fouled = rows.filter((row) => row.kind === "strainer").map((row) =>
     slider(`${row.label}: blocked`, `${row.address}.blocked`, { min: 0, max: 95, step: 1 }, parseFloat(row.given.blocked ?? "0"), "%"));
-  const range = { min: +(volts * 0.7).toFixed(1), max: +(volts * 1.2).toFixed(1), step: volts > 60 ? 1 : 0.1 };
+  // Whole steps from the volts that the file has, so that the slider comes back to them.
+  const step = volts > 60 ? 1 : 0.1, away = (share) => +(volts + step * Math.round((volts * share) / step)).toFixed(1);
+  const range = { min: away(-0.3), max: away(0.2), step };
   return [...fouled, slider(view.direct ? "battery: volts at the pump" : "volts at the pump", `${pump.address}.supply`, range, volts, "V")];
 
   function slider(words, address, limits, value, unit) {
@@ -15,8 +17,7 @@ export function trials(view, tried, refresh) {
     const input = el("input", { type: "range", ...limits, value: now, "aria-label": words });
     input.addEventListener("input", () => {
       output.textContent = `${input.value} ${unit}`;
-      tried[address] = { do: "put", address, value: output.textContent };
-      refresh();
+      attempt(address, { do: "put", address, value: output.textContent });
     });
     return el("label", { class: "slider" }, el("span", {}, words), input, output);
   }
