@@ -83,56 +83,24 @@ __version__: str
 
 # Where every public name lives.
 _HOMES = {
-    "loop.check": ("CheckResult", "CondenserResult", "Finding", "check"),
-    "loop.diagnose": (
-        "Baseline",
-        "Cause",
-        "Diagnosis",
-        "Readings",
-        "baseline",
-        "diagnose",
-        "read_readings",
-    ),
-    "loop.draw": ("draw",),
-    "loop.hydraulics": ("OperatingPoint", "solve"),
-    "loop.job": (
-        "Boat",
-        "Defaults",
-        "Job",
-        "JobError",
-        "Sea",
-        "Unit",
-        "parse_job",
-        "parse_toml",
-        "read_job",
-        "write_job",
-    ),
+    "loop.check": "CheckResult CondenserResult Finding check",
+    "loop.diagnose": "Baseline Cause Diagnosis Readings baseline diagnose read_readings",
+    "loop.draw": "draw",
+    "loop.hydraulics": "OperatingPoint solve",
+    "loop.job": ("Boat Defaults Job JobError Sea Unit parse_job parse_toml read_job write_job"),
     "loop.parts": (
-        "Bleed",
-        "Branch",
-        "CheckValve",
-        "Condenser",
-        "Discharge",
-        "Elbow",
-        "Fitting",
-        "Hose",
-        "Intake",
-        "Manifold",
-        "Pump",
-        "Seacock",
-        "Strainer",
-        "Tee",
-        "VentedLoop",
+        "Bleed Branch CheckValve Condenser Discharge Elbow Fitting Hose Intake Manifold Pump "
+        "Seacock Strainer Tee VentedLoop"
     ),
-    "loop.pumps": ("PumpCurve", "UnknownPumpError", "catalogue", "load_pump", "read_pump"),
-    "loop.seawater": ("Water",),
-    "loop.sheet": ("Sheet", "sheet", "to_html", "to_pdf"),
-    "loop.size": ("Option", "SizeResult", "size"),
-    "loop.sweep": ("Boats", "Sweep", "boats", "sweep"),
-    "loop.teach": ("Explanation", "explain"),
-    "loop.units": ("UnitError",),
+    "loop.pumps": "PumpCurve UnknownPumpError catalogue load_pump read_pump",
+    "loop.seawater": "Water",
+    "loop.sheet": "Sheet sheet to_html to_pdf",
+    "loop.size": "Option SizeResult size",
+    "loop.sweep": "Boats Sweep boats sweep",
+    "loop.teach": "Explanation explain",
+    "loop.units": "UnitError",
 }
-_HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
+_HOME_OF = {name: home for home, names in _HOMES.items() for name in names.split()}
 
 __all__ = [*_HOME_OF]
 

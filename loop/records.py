@@ -71,15 +71,14 @@ def _init(self: Any, /, *args: Any, **kwargs: Any) -> None:
     names, defaults, factories, after = self.__record__
     values = self.__dict__
     values.update(defaults)
-    values.update(zip(names, args, strict=False))
+    if args:
+        values.update(zip(names, args, strict=False))
     values.update(kwargs)
     for name in factories:
         if name not in values:
             values[name] = factories[name]()
-    if (
-        len(values) != len(names)
-        or len(args) > len(names)
-        or not (kwargs.keys().isdisjoint(names[: len(args)]))
+    if len(values) != len(names) or (
+        args and (len(args) > len(names) or not kwargs.keys().isdisjoint(names[: len(args)]))
     ):
         _refuse(type(self).__name__, names, args, kwargs, values)
     if after is not None:

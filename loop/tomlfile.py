@@ -8,7 +8,7 @@ import os
 import re
 import stat
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -140,3 +140,16 @@ def _escaped(sign: str) -> str:
 def key_of(name: str) -> str:
     """A name as a TOML key: in quotes where it is more than letters, digits and dashes."""
     return name if _BARE_KEY.fullmatch(name) else quoted(name)
+
+
+def value_of(value: Any) -> str:
+    """A value as TOML on one line; numbers to twelve digits, all that is none of these as text."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, Mapping):
+        return f"{{ {', '.join(f'{key} = {value_of(item)}' for key, item in value.items())} }}"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(map(value_of, value))}]"
+    if isinstance(value, float):
+        return f"{value:.12g}"
+    return quoted(str(value))

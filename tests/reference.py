@@ -22,9 +22,9 @@ from loop.job.written import written_quantity
 from loop.parts import Branch, Part
 from loop.parts.hose import Via
 from loop.pumps import Curve, PumpCurve, Series
-from loop.units import Rating
 from loop.units.definitions import KINDS, Kind
 from loop.units.fields import Quantity
+from loop.units.stated import Rating
 
 TARGET = Path(__file__).parent.parent / "examples" / "reference.md"
 

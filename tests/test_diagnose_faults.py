@@ -7,7 +7,7 @@ import pytest
 
 from loop.diagnose import FAULTS, places, prepare
 from loop.diagnose.fault_effects import Change, Site, held_air, scaled, turned
-from loop.diagnose.instances import instances
+from loop.diagnose.instances import all_changes, instances
 from loop.diagnose.instruments import bench
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
@@ -162,3 +162,16 @@ def test_air_in_a_falling_leg_is_the_legs_own_state():
     curlew = read_job(EXAMPLES / "curlew.toml")
     assert [one.state for one in solve(curlew).legs] == ["either", "full"]
     assert places(curlew, "high-point-air") == ()
+
+
+@pytest.mark.parametrize("name", ["kittiwake", "petrel", "guillemot"])
+def test_loops_with_the_same_flows_read_what_each_reads_alone(name):
+    """Solved once for all of them; no fault that moves the water is taken for one that does not."""
+    place = bench(read_job(EXAMPLES / f"{name}.toml"))
+    found = instances(place.network, len(place.units), {})
+    changes = all_changes(found, place.network)[::9]
+    assert len({change.of_flows for change in changes}) < len(changes)
+    draws = doubt(place.job).draws(1)[:2]
+    alone = [predict(place, states(place, [change], draws)) for change in changes]
+    together = predict(place, states(place, changes, draws))
+    np.testing.assert_allclose(together, np.concatenate(alone), rtol=1e-7, atol=1e-9)

@@ -9,7 +9,7 @@ from pydantic import TypeAdapter, ValidationError
 from loop.parts import AnyPart, Condenser, Elbow, Fitting, Hose, Intake, Manifold, Part, Pump
 from loop.parts.rated import exponent_of
 from loop.parts.seacock import SHUT_ANGLE, Seacock
-from loop.units import Rating
+from loop.units.stated import Rating
 
 BORE = 0.019
 ANY: TypeAdapter[Part] = TypeAdapter(AnyPart)

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from loop.catalogue import catalogue
-from loop.cli import COMMANDS, app
+from loop.cli import COMMANDS, app, in_python
 from loop.draw import FIGURES
 from tests.command_line import EXAMPLES, KITTIWAKE, loop
 
@@ -106,9 +106,9 @@ def test_help_is_the_same_by_the_short_way(
 
 @pytest.mark.parametrize("name", [name for name in COMMANDS if name not in _OWN])
 def test_what_is_declared_is_what_runs(name: str) -> None:
-    module, function = COMMANDS[name][0].split(":")
-    declared = getattr(importlib.import_module(module), function)
-    run = getattr(importlib.import_module(module.replace(".commands", "")), function)
+    function = in_python(name)
+    declared = getattr(importlib.import_module(f"loop.cli.commands.{function}"), function)
+    run = getattr(importlib.import_module(f"loop.cli.{function}"), function)
     asked = inspect.signature(declared).parameters
     inspect.signature(run).bind(**dict.fromkeys(asked))
     takes = inspect.signature(run).parameters.values()

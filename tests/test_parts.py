@@ -44,7 +44,7 @@ from loop.parts.seacock import (
     opening_at,
 )
 from loop.seawater import Water
-from loop.units import Rating
+from loop.units.stated import Rating
 
 SEA = Water(temperature=20.0, salinity=35.0)
 BORE = 0.019

@@ -30,7 +30,7 @@ from loop.size import to_json as size_json
 from loop.size.as_json import SizeTables
 from loop.teach import explain
 from loop.teach.as_json import ExplainTables
-from loop.units import Rating
+from loop.units.stated import Rating
 from tests.fuzz_files import job as made_up
 from tests.fuzz_files import pump as made_up_pump
 from tests.loops import changed, plain_loop

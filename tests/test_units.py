@@ -8,20 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import TypeAdapter, ValidationError
 
-from loop.units import (
-    Bore,
-    Rating,
-    UnitError,
-    convert,
-    label,
-    parse,
-    parse_measured,
-    show,
-)
+from loop.units import UnitError, convert, label, parse, parse_measured, show
 from loop.units.definitions import KINDS, Kind
 from loop.units.factors import FACTORS, TEMPERATURES, known_factor
+from loop.units.fields import Bore
 from loop.units.foreign import si
 from loop.units.spelling import plain
+from loop.units.stated import Rating
 from loop.units.text import computed_factors, factors, unit_of
 
 FOOT, GALLON = 0.3048, 3.785411784e-3  # definitions: 1959 agreement; 231 in³

@@ -81,13 +81,9 @@ class AirPath:
 
 
 @dataclass(frozen=True)
-class _Way:
+class _Way(Starting):
     """What is known of a way before bleeds are proposed for it."""
 
-    branch: str
-    parts: tuple[int, ...]
-    line: Profile
-    high_points: tuple[HighPoint, ...]
     low_points: tuple[LowPoint, ...]
     rises: Rises
     outlet: ProposedBleed | None
@@ -95,10 +91,6 @@ class _Way:
     def proposals(self, chosen: frozenset[int]) -> tuple[ProposedBleed, ...]:
         first = () if self.outlet is None else (self.outlet,)
         return (*first, *(high_point_bleed(self.high_points, number) for number in sorted(chosen)))
-
-    @property
-    def starting(self) -> Starting:
-        return Starting(self.branch, self.parts, self.line, self.high_points, self.rises.head)
 
     @property
     def with_outlet(self) -> Rises:
@@ -116,7 +108,7 @@ def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
     ways = [_way(network, point, branch, parts) for branch, parts in network.paths()]
     shutoff_head = weakest_shutoff(network, point.shutoff_head)
     chosen = _choose(ways, shutoff_head)
-    filling = fillings(network, [way.starting for way in ways], point.line_flow)
+    filling = fillings(network, ways, point.line_flow)
     return tuple(
         AirPath(
             branch=way.branch,
@@ -141,13 +133,15 @@ def air_paths(network: Network, point: OperatingPoint) -> tuple[AirPath, ...]:
 def _way(network: Network, point: OperatingPoint, branch: str, parts: Sequence[int]) -> _Way:
     line = profile(network, parts)
     high_points = find_high_points(line, point)
+    rising = rises(line, high_points)
     return _Way(
         branch=branch,
         parts=tuple(parts),
         line=line,
         high_points=high_points,
+        head=rising.head,
         low_points=find_low_points(line),
-        rises=rises(line, high_points),
+        rises=rising,
         outlet=outlet_bleed(line, high_points, point),
     )
 

@@ -19,10 +19,14 @@ _WORST: tuple[Running, ...] = ("held", "may stay", "swept")
 
 @dataclass(frozen=True)
 class Top:
-    """A high point as far as the line alone has it, whatever flows: fields as those of `HighPoint`.
+    """A high point between two lower ones, as far as the line alone has it, whatever flows.
 
-    ``first``, ``last`` and ``low`` are positions among the line's points: the ends of the level top
-    and the low point behind it.
+    Distances are from the intake and heights above the waterline [m]. From ``start`` to ``end`` of
+    its level top a bleed counts as sitting at it. ``before`` and ``after`` are the lowest heights
+    on either side. ``leg`` is the falling leg from the top to the low point behind it, ``open_end``
+    whether it ends in the open air. ``first``, ``last`` and ``low`` are positions among the line's
+    points: the ends of the level top and the low point behind it. ``bleed`` is the part index of a
+    bleed valve that lets the high point's air out, or None.
     """
 
     height: float
@@ -45,51 +49,33 @@ class Top:
 
 
 @dataclass(frozen=True)
-class HighPoint:
-    """A high point between two lower ones, and its falling leg.
+class HighPoint(Top):
+    """A high point and its falling leg, judged at an operating point.
 
-    Distances are from the intake and heights above the waterline [m]. ``distance`` is the far end
-    of its level top; from ``start`` to ``end`` a bleed counts as sitting at it. ``part`` and
-    ``along`` give the place: that far along a hose if ``on_part``, else just after the part.
-    ``before`` and ``after`` are the lowest heights on either side. ``leg`` is the falling leg from
-    the top to the low point behind it, ``open_end`` whether it ends in the open air.
+    ``distance`` is the far end of its level top. ``part`` and ``along`` give the place: that far
+    along a hose if ``on_part``, else just after the part.
 
     ``bore`` [m], ``slope`` [rad], ``velocity`` [m/s] and ``clearing`` [m/s] are those of the
     stretch of the leg that is hardest to sweep; ``extrapolated`` where it is steeper than the
     relations were measured on. ``running`` says what becomes of air there while the water runs.
-    ``bleed`` is the part index of a bleed valve that lets the high point's air out, or None.
     ``gauge_pressure`` [Pa] at the high point is that of the running water, ``negative_pressure``
     whether a valve opened there would draw air in. ``pockets`` are the stretches (from, to) [m] in
     which air is not surely swept.
     """
 
     distance: float
-    height: float
-    before: float
-    after: float
-    start: float
-    end: float
-    leg: tuple[float, float]
-    open_end: bool
     part: int
     along: float
     on_part: bool
-    side: Side
     bore: float
     slope: float
     velocity: float
     clearing: tuple[float, float]
     extrapolated: bool
     running: Running
-    bleed: int | None
     gauge_pressure: float
     negative_pressure: bool
     pockets: tuple[tuple[float, float], ...]
-
-    @property
-    def drop(self) -> float:
-        """Height from it to the low point behind it [m]: the head that its pocket takes."""
-        return self.height - self.after
 
     @property
     def froude(self) -> float:
@@ -180,25 +166,17 @@ def _judged(line: Profile, point: OperatingPoint, top: Top) -> HighPoint:
     unswept = [leg for leg in legs if leg.running != "swept"]
     place = line.points[top.last]
     return HighPoint(
+        **vars(top),
         distance=place.distance,
-        height=top.height,
-        before=top.before,
-        after=top.after,
-        start=top.start,
-        end=top.end,
-        leg=top.leg,
-        open_end=top.open_end,
         part=place.part,
         along=place.along,
         on_part=line.inside_part(top.last),
-        side=top.side,
         bore=hardest.bore,
         slope=hardest.slope,
         velocity=hardest.speed,
         clearing=hardest.clearing,
         extrapolated=hardest.slope > TESTED_SLOPE,
         running=hardest.running,
-        bleed=top.bleed,
         gauge_pressure=gauge_pressure(point, line, top.last),
         negative_pressure=draws_air(point, line, top.last),
         pockets=_joined([(leg.start, leg.end) for leg in unswept]),

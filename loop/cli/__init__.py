@@ -6,6 +6,7 @@ and completion load the declaration alone.
 
 import gc
 import importlib
+import keyword
 import os
 import sys
 from types import ModuleType
@@ -18,51 +19,27 @@ from typer.main import get_command
 from loop.cli.streams import printing, usable
 from loop.version import UNINSTALLED, program_version
 
-# Command: where its function is, and its line in the list of commands.
+# Each command, and its line in the list of commands.
 COMMANDS = {
-    "check": (
-        "loop.cli.commands.check:check",
-        "What flows, is it enough, and what is wrong with it.",
-    ),
-    "new": ("loop.cli.commands.new:new", "Ask 12 questions and write a job to start from."),
-    "size": ("loop.cli.commands.size:size", "Which hose and which pump, with the odds."),
-    "sweep": ("loop.cli.commands.sweep:sweep", "Flows over a grid of changes, as a table or CSV."),
-    "diagnose": (
-        "loop.cli.commands.diagnose:diagnose",
-        "What is failing, and what to measure next.",
-    ),
-    "call": ("loop.cli.commands.call:call", "Work a service call step by step."),
-    "faults": (
-        "loop.cli.commands.faults:faults",
-        "Count what it was in the end, over a folder of jobs.",
-    ),
-    "baseline": (
-        "loop.cli.commands.baseline:baseline",
-        "Fit a job to readings of this boat when clean.",
-    ),
-    "draw": ("loop.cli.commands.draw:draw", "Draw a figure of a loop."),
-    "sheet": ("loop.cli.commands.sheet:sheet", "Write the job sheet, HTML or PDF."),
-    "card": (
-        "loop.cli.commands.card:card",
-        "Write a card that finds the fault on a phone, offline.",
-    ),
-    "explain": ("loop.cli.commands.explain:explain", "Show the calculation, step by step."),
-    "drill": ("loop.cli.commands.drill:drill", "Find a hidden fault, against the clock."),
-    "quiz": (
-        "loop.cli.commands.quiz:quiz",
-        "Questions made from what people believe of a loop.",
-    ),
-    "lesson": (
-        "loop.cli.commands.lesson:lesson",
-        "Ten lessons: predict, reveal, change, see, explain.",
-    ),
-    "class": (
-        "loop.cli.commands.class_:class_",
-        "What a class got wrong, what to repeat, and worksheets.",
-    ),
-    "page": ("loop.cli.commands.page:page", "Open the page: change a loop and watch it answer."),
-    "pumps": ("loop.cli.commands.pumps:pumps", "List the pump catalogue, or check a pump file."),
-    "schema": ("loop.cli.commands.schema:schema", "Print the JSON Schema of a file or an answer."),
+    "check": "What flows, is it enough, and what is wrong with it.",
+    "new": "Ask 12 questions and write a job to start from.",
+    "size": "Which hose and which pump, with the odds.",
+    "sweep": "Flows over a grid of changes, as a table or CSV.",
+    "diagnose": "What is failing, and what to measure next.",
+    "call": "Work a service call step by step.",
+    "faults": "Count what it was in the end, over a folder of jobs.",
+    "baseline": "Fit a job to readings of this boat when clean.",
+    "draw": "Draw a figure of a loop.",
+    "sheet": "Write the job sheet, HTML or PDF.",
+    "card": "Write a card that finds the fault on a phone, offline.",
+    "explain": "Show the calculation, step by step.",
+    "drill": "Find a hidden fault, against the clock.",
+    "quiz": "Questions made from what people believe of a loop.",
+    "lesson": "Ten lessons: predict, reveal, change, see, explain.",
+    "class": "What a class got wrong, what to repeat, and worksheets.",
+    "page": "Open the page: change a loop and watch it answer.",
+    "pumps": "List the pump catalogue, or check a pump file.",
+    "schema": "Print the JSON Schema of a file or an answer.",
 }
 
 
@@ -93,13 +70,17 @@ def _in_plain_words(error: typer.BadParameter) -> str:
     return why(item)
 
 
+def in_python(name: str) -> str:
+    """A command's name as its module and its functions have it."""
+    return f"{name}_" if keyword.iskeyword(name) else name
+
+
 def _loaded(name: str) -> Any:
     """The command itself, its options included, from its module."""
-    target, summary = COMMANDS[name]
-    path, function = target.split(":")
-    module = importlib.import_module(path)
+    own = in_python(name)
+    module = importlib.import_module(f"loop.cli.commands.{own}")
     alone = typer.Typer(add_completion=False, rich_markup_mode=None)
-    alone.command(name, short_help=summary)(getattr(module, function))
+    alone.command(name, short_help=COMMANDS[name])(getattr(module, own))
     return get_command(alone)
 
 
@@ -128,7 +109,7 @@ app = typer.Typer(
     cls=_LateGroup, no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False
 )
 app.callback()(_root)
-for _name, (_, _summary) in COMMANDS.items():
+for _name, _summary in COMMANDS.items():
     app.command(_name, short_help=_summary)(_listed)
 
 

@@ -7,7 +7,6 @@ from typing import Any
 from rich.text import Text
 
 from loop.cli.boat import Known, study_of
-from loop.cli.call import asked
 from loop.cli.diagnose_report import print_diagnosis
 from loop.cli.options import console, load_job, print_json, write_whole
 from loop.cli.output import listed
@@ -25,7 +24,6 @@ from loop.diagnose import (
     visit_of,
 )
 from loop.diagnose import diagnose as judge
-from loop.diagnose.experience import read_priors
 from loop.diagnose.headline import settled
 from loop.job import Job, JobError
 from loop.units import System, bare, show
@@ -59,7 +57,11 @@ def diagnose(
         loaded = load_job(job or "", units)
         _show_drift(drift(loaded), loaded, as_json)
         return
-    weights = (read_priors(priors) if priors else {}) | parse_priors(prior or [])
+    weights = parse_priors(prior or [])
+    if priors:
+        from loop.diagnose.experience import read_priors
+
+        weights = read_priors(priors) | weights
     study = study_of(job, known, units, weights)
     taken = _taken(study.bench.job, readings, reading or [], said or [], tools)
     if dict(taken.prior) != {} and known.unit is None:
@@ -67,6 +69,8 @@ def diagnose(
     if taken.empty and not as_json and not sys.stdin.isatty():
         raise JobError([SAY("no-readings")])
     if taken.empty and not as_json:
+        from loop.cli.call import asked
+
         taken = asked(study, taken)
     result = judge(study.bench.job, taken, study)
     if record:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from loop.curve import Array
+from loop.diagnose.faults import BY_NAME as FAULT_BY_NAME
 from loop.diagnose.faults import UNKNOWN, Fault
 from loop.diagnose.how_to_measure import had
 from loop.diagnose.hypotheses import Study, in_single
@@ -238,19 +239,17 @@ def outcome(study: Study, action: Action) -> Outcome:
 
 
 def _outcome(study: Study, action: Action) -> Outcome:
-    by_fault = {name: (first, cure) for name, first, cure in action.effects}
     first = np.full(len(study.owner), action.otherwise)
     cure = np.zeros((3, len(study.owner), 2))  # whatever was seen; after either answer
-    for rows, one in zip(study.rows_of, study.instances, strict=True):
-        if one.name == UNKNOWN:
-            first[rows] = _UNSURE
-        for slot, fault in enumerate(one.faults):
-            if fault.name not in by_fault:
-                continue
-            likely, cured = by_fault[fault.name]
-            seen = action.first_chance(fault, likely, study.severity[rows, slot])
-            first[rows] = np.maximum(first[rows], seen)
-            cure[:, rows, slot] = np.array([cured, *_by_answer(action, likely, cured)])[:, None]
+    if UNKNOWN in study.having:
+        first[study.having[UNKNOWN][0]] = _UNSURE
+    for name, likely, cured in action.effects:
+        if name not in study.having:
+            continue
+        rows, slot = study.having[name]
+        seen = action.first_chance(FAULT_BY_NAME[name], likely, study.severity[rows, slot])
+        first[rows] = np.maximum(first[rows], seen)
+        cure[:, rows, slot] = np.array([cured, *_by_answer(action, likely, cured)])[:, None]
     cure *= np.minimum(1.0, _MOST / np.maximum(cure.sum(axis=2), _MOST))[:, :, None]
     return Outcome(action, in_single(np.clip(first, 0.01, 0.99)), cure[0], (cure[1], cure[2]))
 

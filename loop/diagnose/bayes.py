@@ -1,6 +1,7 @@
 """Readings, words and actions of a call, in their order → probabilities of faults."""
 
 from collections.abc import Iterable, Mapping
+from functools import cached_property
 
 import numpy as np
 
@@ -103,11 +104,19 @@ class Posterior:
 
         Rows of one weight stay or go together, so that no rounding decides between them.
         """
-        weight = self.belief.weight
-        rising = np.sort(weight)
-        first = int(np.searchsorted(np.cumsum(rising), least))
-        keep = weight >= rising[min(first, len(rising) - 1)] * (1 - ALIKE)
-        return belief.kept(self.belief, keep), weight[keep] / weight[keep].sum()
+        if least not in self._rows:
+            weight = self.belief.weight
+            rising = np.sort(weight)
+            first = int(np.searchsorted(np.cumsum(rising), least))
+            keep = weight >= rising[min(first, len(rising) - 1)] * (1 - ALIKE)
+            left = weight[keep] / weight[keep].sum()
+            self._rows[least] = belief.kept(self.belief, keep), left
+        return self._rows[least]
+
+    @cached_property
+    def _rows(self) -> dict[float, tuple[Belief, Array]]:
+        """What `rows` has found."""
+        return {}
 
 
 def posterior(study: Study, readings: Readings) -> Posterior:

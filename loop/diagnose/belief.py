@@ -48,7 +48,6 @@ CHANCE_FLOOR = 1e-6
 # For a row, those that may be left once the first fault of its pair is fixed, and the logarithms of
 # their shares.
 Behind = Mapping[int, tuple[IntArray, Array]]
-_ALL = np.zeros(1)
 # The least chance that a row is cured, or not, by an action.
 CURE_FLOOR = 1e-12
 
@@ -205,14 +204,18 @@ def opened(
     one for each, or more where the first fault hid the second.
     """
     slots = np.broadcast_to(slot, now.shape)
-    plain = after[now, slots]
-    found = [
-        behind.get(row, (plain[[place]], _ALL)) if which == 0 else (plain[[place]], _ALL)
-        for place, (row, which) in enumerate(zip(now.tolist(), slots.tolist(), strict=True))
-    ]
-    count = [len(rows) for rows, _ in found]
-    left = np.concatenate([rows for rows, _ in found])
-    return np.repeat(np.arange(len(now)), count), left, np.concatenate([log for _, log in found])
+    left, share = after[now, slots], np.zeros(len(now))
+    hiding = np.flatnonzero((slots == 0) & np.isin(now, list(behind)))
+    if not len(hiding):
+        return np.arange(len(now)), left, share
+    count = np.ones(len(now), dtype=np.intp)
+    count[hiding] = [len(behind[row][0]) for row in now[hiding].tolist()]
+    at = np.repeat(np.arange(len(now)), count)
+    left, share, ends = left[at], share[at], np.cumsum(count)
+    for place in hiding.tolist():
+        own = slice(ends[place] - count[place], ends[place])
+        left[own], share[own] = behind[int(now[place])]
+    return at, left, share
 
 
 def kept(belief: Belief, rows: NDArray[Any]) -> Belief:

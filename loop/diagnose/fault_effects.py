@@ -75,6 +75,12 @@ class Change:
     basket: float = 0.0
     current: float = 1.0
 
+    @property
+    def of_flows(self) -> tuple[object, ...]:
+        """What it changes for the water: equal for changes with which the same flows."""
+        loss = frozenset(self.loss.items())
+        return loss, self.speed, self.pump_flow, self.pump_head, self.legs, self.full
+
     def __and__(self, other: "Change") -> "Change":
         """Both changes at once."""
         return Change(

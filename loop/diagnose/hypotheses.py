@@ -14,7 +14,7 @@ from loop.diagnose.moments import Moments, common_scores, moments
 from loop.diagnose.predict import predict
 from loop.diagnose.solved_loops import states
 from loop.diagnose.something_else import DISTURBANCES, SPREAD
-from loop.diagnose.study import LOG_OFFSET
+from loop.diagnose.study import LOG_OFFSET, rows_by_owner
 from loop.diagnose.study import Study as Study
 from loop.diagnose.uncertainty import NAMES, doubt
 from loop.diagnose.words_seen import word_chances
@@ -228,7 +228,7 @@ def _of_pairs(study: Study, few: Array, pairs: Array, alone: Moments) -> Moments
 
 def _after(found: tuple[Instance, ...], owner: IntArray) -> IntArray:
     """The row once each fault of a row is fixed; a healthy row's, and an unknown one's, its own."""
-    rows = [np.flatnonzero(owner == number) for number in range(len(found))]
+    rows = rows_by_owner(owner, len(found))
     at = {
         (one.name, one.where): (rows[number], one.severities[:, 0])
         for number, one in enumerate(found)

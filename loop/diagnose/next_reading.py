@@ -7,7 +7,6 @@ import numpy as np
 from loop.curve import Array
 from loop.diagnose import actions, belief, statements
 from loop.diagnose.bayes import SAME, Posterior, Seen
-from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import FIRST, RULED_OUT, RULED_OUT_BY_BOTH, TWO_SIGMA
 from loop.diagnose.readings import Readings
@@ -72,6 +71,7 @@ def gains(
         rows, weight, owner = belief.kept(rows, inside), weight[inside], which[inside]
         weight = weight / max(float(weight.sum()), 1e-300)
     middle, variance = belief.predicted(rows, study.mean, study.factor, study.noise)
+    shares = (distinct(owner)[0][:, None] == owner) * weight
     found = []
     known = standing(posterior, readings)
     for column in (*study.bench.columns, *study.bench.words):
@@ -88,14 +88,14 @@ def gains(
                 mean = np.where(same, before.value, mean)
                 spread = np.where(same, before.width**2, spread)
             chance = _as_chances(posterior, column, mean, spread)
-        bits = _information(chance, weight, owner)
+        bits = _information(chance, shares)
         found.append(Gain(column.key, bits, 0.0, column.kind.minutes, column.kind.minutes, column))
     away = study.bench.at_speed
     if away is not None and _shows_at_speed(readings):
         chance = np.asarray(study.under_way.words[SEEN_AT_SPEED][rows.now])
-        bits = _information(chance, weight, owner)
+        bits = _information(chance, shares)
         found.append(Gain(away.key, bits, 0.0, away.kind.minutes, away.kind.minutes, away))
-    found += _of_actions(posterior, readings, known, rows, weight, owner)
+    found += _of_actions(posterior, readings, known, rows, weight, shares)
     found.sort(key=lambda gain: (_place(study, readings, known, gain), -round(gain.worth, SAME)))
     return tuple(found if among is not None else _worth_it(posterior, found))
 
@@ -212,7 +212,7 @@ def _of_actions(
     known: Standing,
     rows: belief.Belief,
     weight: Array,
-    owner: IntArray,
+    shares: Array,
 ) -> list[Gain]:
     study, done, now = posterior.study, {step.did for step in readings.steps}, rows.now
     shows = actions.difference(study)
@@ -239,7 +239,7 @@ def _of_actions(
             ],
             axis=1,
         )
-        bits = _information(chance, weight, owner)
+        bits = _information(chance, shares)
         cured = float(weight @ cure.sum(axis=1))  # seen at once or not, the trouble is over
         found.append(Gain(action.name, bits, cured, action.minutes, action.cost))
     return found
@@ -271,10 +271,9 @@ def normal(z: Array) -> Array:
     return np.asarray(1.0 / (1.0 + np.exp(-z * (NORMAL[0] + NORMAL[1] * z * z))))
 
 
-def _information(chance: Array, weight: Array, owner: IntArray) -> float:
-    """Mutual information [bits] of the owner and the answer."""
-    owners, place = distinct(owner)
-    joint = (place == np.arange(len(owners))[:, None]) * weight @ chance
+def _information(chance: Array, shares: Array) -> float:
+    """Mutual information [bits] of the owner and the answer; `shares` of each owner in the rows."""
+    joint = shares @ chance
     total = joint.sum(axis=0)
     apart = joint.sum(axis=1)
     product = apart[:, None] * total

@@ -29,20 +29,21 @@ def once_fixed(posterior: Posterior, cause: int) -> tuple[float, float, float]:
     study = posterior.study
     rows, weight = posterior.rows(1e-6)
     owner = study.owner[study.blamed(rows.origin, rows.now)]
-    rows, weight = kept(rows, study.slot[cause, owner] >= 0), weight[study.slot[cause, owner] >= 0]
-    if not len(weight):
+    having = np.flatnonzero(study.slot[cause, owner] >= 0)
+    if not len(having):
         return 0.0, 0.0, 0.0
-    slot = study.slot[cause, study.owner[rows.now]]  # below 0 where it is fixed by now
-    at, now, share = opened(rows.now, study.after, study.behind, np.maximum(slot, 0))
-    hidden = np.isin(rows.now, list(study.behind)) & (slot == 1)
-    now = np.where(slot[at] < 0, rows.now[at], np.where(hidden[at], study.healthy, now))
+    begun = rows.now[having]
+    slot = study.slot[cause, study.owner[begun]]  # below 0 where it is fixed by now
+    at, now, share = opened(begun, study.after, study.behind, np.maximum(slot, 0))
+    hidden = np.isin(begun, list(study.behind)) & (slot == 1)
+    now = np.where(slot[at] < 0, begun[at], np.where(hidden[at], study.healthy, now))
     flow = study.bench.at["flow"]
-    some = replace(kept(rows, at), now=now)
+    some = replace(kept(rows, having[at]), now=now)
     tables = study.mean[:, [flow]], study.factor[:, [flow]], study.noise[:, [flow]]
     middle, variance = predicted(some, *tables)
     mean, spread = middle[:, 0], np.sqrt(np.maximum(variance[:, 0], 1e-18))
     spread = spread if study.known else WIDER * spread
-    found = study.natural_of(flow, _quantiles(mean, spread, weight[at] * np.exp(share)))
+    found = study.natural_of(flow, _quantiles(mean, spread, weight[having[at]] * np.exp(share)))
     low, middle_flow, high = (max(float(v), 0.0) for v in found)
     return low, middle_flow, high
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from loop.job import Fitted, JobError, Visit, parse_job, read_toml
-from loop.tomlfile import key_of, quoted, unmarked
+from loop.tomlfile import key_of, quoted, unmarked, value_of
 
 _HEADER = re.compile(r"^[ \t]*\[[ \t]*fitted[ \t]*\][^\n]*\n", re.MULTILINE)
 # A line that begins a table, and one that gives a factor.
@@ -113,15 +113,9 @@ def _last_factor(text: str) -> int:
 
 
 def _visit(visit: Visit) -> str:
-    lines = ["[[visit]]", f"date = {quoted(visit.date)}"]
-    if visit.note:
-        lines.append(f"note = {quoted(visit.note)}")
-    if visit.said:
-        lines.append(f"said = [{', '.join(map(quoted, visit.said))}]")
-    if visit.was:
-        lines.append(f"was = {quoted(visit.was)}")
-    if visit.done:
-        lines.append(f"done = [{', '.join(map(quoted, visit.done))}]")
+    given = {name: getattr(visit, name) for name in ("date", "note", "said", "was", "done")}
+    lines = ["[[visit]]"]
+    lines += [f"{name} = {value_of(value)}" for name, value in given.items() if value]
     tables = {"readings": visit.readings, "before": visit.before, "under_way": visit.under_way}
     for name, readings in tables.items():
         if readings or name == "readings":

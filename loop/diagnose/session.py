@@ -10,7 +10,7 @@ from loop.diagnose.parse import parse_readings
 from loop.diagnose.readings import Readings, Step, Taken
 from loop.job import Job, JobError
 from loop.records import dataclass
-from loop.tomlfile import key_of, quoted
+from loop.tomlfile import key_of, quoted, value_of
 from loop.whole_file import put_whole
 from loop.words.diagnosis import SAY
 
@@ -118,15 +118,10 @@ class Session:
 
 def to_toml(readings: Readings) -> str:
     """A call as a readings file, which reads back to itself."""
-    lines = []
-    if readings.date:
-        lines.append(f"date = {quoted(readings.date)}")
-    if readings.note:
-        lines.append(f"note = {quoted(readings.note)}")
-    if readings.said:
-        lines.append(f"said = [{', '.join(map(quoted, readings.said))}]")
+    given = {"date": readings.date, "note": readings.note, "said": readings.said}
+    lines = [f"{key} = {value_of(value)}" for key, value in given.items() if value]
     if readings.tools is not None:
-        lines.append(f"tools = [{', '.join(map(quoted, readings.tools))}]")
+        lines.append(f"tools = {value_of(readings.tools)}")
     lines += _texts(readings)
     if readings.under_way:
         lines += ["", "[under_way]", *_texts(readings.under_way)]

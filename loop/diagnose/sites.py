@@ -119,13 +119,17 @@ def branch_valves(network: Network, units: int) -> Iterator[Site]:
             yield Site(f"branch {line.branch}", valves[0], number)
 
 
-def _full_legs(network: Network) -> Iterator[Leg]:
-    """Falling legs outside of branches that run full as the loop starts, and whose air is felt."""
-    if not network.legs:
+def _full_legs(network: Network, to_outlet: bool) -> Iterator[Leg]:
+    """Falling legs outside of branches that run full as the loop starts, and whose air is felt.
+
+    Those that end at an outlet, or those that do not.
+    """
+    legs = [leg for leg in network.legs if not leg.branch and (leg.outlet is not None) == to_outlet]
+    if not legs:
         return
     start = solve_flows(network)
-    for leg in network.legs:
-        if leg.branch or start.air[0, list(leg.sections)].any():
+    for leg in legs:
+        if start.air[0, list(leg.sections)].any():
             continue
         air = start.air.copy()
         air[0, list(leg.sections)] = True
@@ -136,16 +140,14 @@ def _full_legs(network: Network) -> Iterator[Leg]:
 
 def high_points(network: Network, units: int) -> Iterator[Site]:
     """High points with a low point behind them, on the lines that all water passes."""
-    for leg in _full_legs(network):
-        if leg.outlet is None:
-            yield Site(f"high point at {network.labels[leg.from_part]}", leg.from_part)
+    for leg in _full_legs(network, to_outlet=False):
+        yield Site(f"high point at {network.labels[leg.from_part]}", leg.from_part)
 
 
 def siphons(network: Network, units: int) -> Iterator[Site]:
     """The fall from the last high point to an outlet, which a full line gives back."""
-    for leg in _full_legs(network):
-        if leg.outlet is not None:
-            yield Site(f"fall after {network.labels[leg.from_part]}", leg.from_part)
+    for leg in _full_legs(network, to_outlet=True):
+        yield Site(f"fall after {network.labels[leg.from_part]}", leg.from_part)
 
 
 INTAKE, SEACOCK, STRAINER = suction(Intake), suction(Seacock), suction(Strainer)

@@ -10,6 +10,7 @@ from loop.curve import Array, place
 from loop.diagnose.fault_effects import Change
 from loop.diagnose.instruments import Bench, Column
 from loop.diagnose.uncertainty import INDEX
+from loop.distinct import distinct
 from loop.hydraulics import Cases, Network, installed_pump, solve_flows
 from loop.hydraulics.flows import Flows
 from loop.margins.heat import Exchanger
@@ -26,13 +27,14 @@ _LAST_SHARE = 1 - 1e-12
 class State:
     """n loops to be read: what the solver needs, and what heat and meters need; arrays over n.
 
-    legs : (n, sections of falling legs), those that faults fill with air, but for the
-    share ``full`` (n,). fouling, condensing,
-    rejected : (n, units); the others (n,), in the terms of `Change` and
+    alike : (n,), of loops with the same flows the number of the first. legs : (n, sections of
+    falling legs), those that faults fill with air, but for the share ``full`` (n,). fouling,
+    condensing, rejected : (n, units); the others (n,), in the terms of `Change` and
     `doubt.NAMES`.
     """
 
     cases: Cases
+    alike: NDArray[np.intp]
     legs: NDArray[np.bool_]
     full: Array
     ua: Array
@@ -58,6 +60,8 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
     def of_doubts(name: str) -> Array:
         return np.tile(doubts[:, INDEX[name]], len(changes))
 
+    known: dict[tuple[object, ...], int] = {}
+    first = np.array([known.setdefault(c.of_flows, row) for row, c in enumerate(changes)])
     losses = np.ones((len(changes), len(network.parts)))
     fouling = np.zeros((len(changes), len(bench.units)))
     condensing, rejected = np.zeros_like(fouling), np.ones_like(fouling)
@@ -83,6 +87,7 @@ def states(bench: Bench, changes: list[Change], doubts: Array) -> State:
             pump_head=of_changes([c.pump_head for c in changes]) * np.exp(of_doubts("pump_head")),
             loss=loss,
         ),
+        alike=(first[:, None] * draws + np.arange(draws)).ravel(),
         legs=np.repeat(_with_air(network, changes), draws, axis=0),
         full=of_changes([c.full for c in changes]),
         ua=np.exp(of_doubts("ua")),
@@ -170,21 +175,24 @@ def _flows(bench: Bench, state: State, exact: bool) -> Flows:
     """Flows as the loop starts, with the air that faults bring into legs that would be full.
 
     Where only a part of these holds air, flows and head lie in proportion between the two states.
+    Of loops that are alike one is solved.
     """
     network = bench.network
-    flows = solve_flows(network, state.cases, exact, bench.flows, within=_HEADS_WITHIN)
-    rows = np.flatnonzero(state.legs.any(axis=1))
+    one, which = distinct(state.alike)
+    cases, legs, full = state.cases[one], state.legs[one], state.full[one]
+    flows = solve_flows(network, cases, exact, bench.flows, within=_HEADS_WITHIN)
+    rows = np.flatnonzero(legs.any(axis=1))
     if not len(rows):
-        return flows
-    cases = replace(state.cases[rows], air=flows.air[rows] | state.legs[rows])
-    near, share = flows.line_flow[rows], state.full[rows]
+        return flows[which]
+    cases = replace(cases[rows], air=flows.air[rows] | legs[rows])
+    near, share = flows.line_flow[rows], full[rows]
     dry = solve_flows(network, cases, exact, near, within=_HEADS_WITHIN)
     between = replace(
         dry,
         line_flow=dry.line_flow + share[:, None] * (near - dry.line_flow),
         pump_head=dry.pump_head + share * (flows.pump_head[rows] - dry.pump_head),
     )
-    return flows.with_rows(rows, between)
+    return flows.with_rows(rows, between)[which]
 
 
 def _losses_before_pump(bench: Bench, state: State, flow: Array, exact: bool) -> Array:

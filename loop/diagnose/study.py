@@ -21,6 +21,12 @@ LOG_OFFSET = 0.05
 _FLOW_SHOWS, _HEAT_SHOWS = 0.93, 1.5  # share of the healthy flow; K
 
 
+def rows_by_owner(owner: IntArray, count: int) -> tuple[IntArray, ...]:
+    """The rows of each of `count` owners, whose numbers rise along the rows."""
+    rows, ends = np.arange(len(owner)), np.cumsum(np.bincount(owner, minlength=count)).tolist()
+    return tuple(rows[start:end] for start, end in zip([0, *ends], ends, strict=False))
+
+
 @dataclass(frozen=True)
 class Study:
     """Every fault at every severity: h hypotheses, c columns of `bench`, k factors.
@@ -59,7 +65,19 @@ class Study:
     @cached_property
     def rows_of(self) -> tuple[IntArray, ...]:
         """The rows of each instance."""
-        return tuple(np.flatnonzero(self.owner == number) for number in range(len(self.instances)))
+        return rows_by_owner(self.owner, len(self.instances))
+
+    @cached_property
+    def having(self) -> dict[str, tuple[IntArray, IntArray]]:
+        """The rows that have each fault, at any place, and whether it is their first or second."""
+        found: dict[str, list[tuple[IntArray, IntArray]]] = {}
+        for rows, one in zip(self.rows_of, self.instances, strict=True):
+            for slot, fault in enumerate(one.faults):
+                found.setdefault(fault.name, []).append((rows, np.full(len(rows), slot)))
+        return {
+            name: (np.concatenate([rows for rows, _ in some]), np.concatenate([s for _, s in some]))
+            for name, some in found.items()
+        }
 
     @cached_property
     def guesses(self) -> str:
@@ -111,14 +129,18 @@ class Study:
         Shape (h, 2, 2); both the severity itself where it has no spread.
         """
         edges = np.stack([self.severity, self.severity], axis=2)
-        for number, one in enumerate(self.instances):
-            rows = self.rows_of[number]
+        known: dict[tuple[str, bytes], Array] = {}  # a fault's grid recurs in its pairs
+        for rows, one in zip(self.rows_of, self.instances, strict=True):
             for slot, fault in enumerate(one.faults):
-                grid, place = distinct(self.severity[rows, slot])
-                if fault.high > fault.low:
+                own = self.severity[rows, slot]
+                key = fault.name, own.tobytes()
+                if fault.high > fault.low and key not in known:
+                    grid, place = distinct(own)
                     middles = (grid[1:] + grid[:-1]) / 2
                     bounds = np.concatenate([[fault.low], middles, [fault.high]])
-                    edges[rows, slot] = np.stack([bounds[place], bounds[place + 1]], axis=1)
+                    known[key] = np.stack([bounds[place], bounds[place + 1]], axis=1)
+                if key in known:
+                    edges[rows, slot] = known[key]
         return edges
 
     @cached_property

@@ -1,5 +1,7 @@
 """How likely each answer is of the readings that are words: stream, sound, unit, basket."""
 
+from functools import cache
+
 import numpy as np
 
 from loop.curve import Array
@@ -100,12 +102,15 @@ def _stream_at(share: Array, air: Array) -> Array:
 
 def _sound(found: list[Instance], changes: list[Change]) -> Array:
     """The loudest of an instance's faults is heard; nothing of a pump that no current reaches."""
-    rows = []
-    for one, change in zip(found, changes, strict=True):
-        other = _STANDS if change.current == 0.0 else _SOUND
-        sounds = [_SOUND_OF.get(fault.name, other) for fault in one.faults]
-        rows.append(min(sounds, key=lambda chances: chances[0]))
-    return np.array(rows)
+
+    @cache
+    def heard(names: str, stands: bool) -> tuple[float, ...]:
+        other = _STANDS if stands else _SOUND
+        sounds = [_SOUND_OF.get(name, other) for name in names.split(" + ")]
+        return min(sounds, key=lambda chances: chances[0])
+
+    pairs = zip(found, changes, strict=True)
+    return np.array([heard(one.name, change.current == 0.0) for one, change in pairs])
 
 
 def _unit(bench: Bench, unit: int, changes: list[Change], mean: Array, healthy: Array) -> Array:

@@ -1,9 +1,9 @@
 """A job: reading it, checking it, and the classes it is made of."""
 
-from loop.job.address import Located, file_numbers, locate, written
-from loop.job.as_toml import to_toml, write_job
+from loop.job.address import Located, file_numbers, locate
+from loop.job.as_toml import write_job
 from loop.job.defaults import Defaults
-from loop.job.edit import Edit, Insert, Put, Remove, edit, replace
+from loop.job.edit import Edit, Insert, Put, Remove, edit
 from loop.job.inputs import Inputs, inputs, program_version
 from loop.job.layout import end_height
 from loop.job.locations import all_parts, mapped
@@ -56,8 +56,5 @@ __all__ = [
     "program_version",
     "read_job",
     "read_toml",
-    "replace",
-    "to_toml",
     "write_job",
-    "written",
 ]

@@ -8,7 +8,7 @@ from loop.job.table import MarkedTable
 from loop.parts import Manifold, Part
 from loop.parts.hose import Lining
 from loop.plain_text import ANY_CASE
-from loop.units import Bore, Roughness
+from loop.units.fields import Bore, Roughness
 
 
 class Defaults(MarkedTable):

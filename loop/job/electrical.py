@@ -6,9 +6,10 @@ from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from loop.job.table import Table
 from loop.records import dataclass
-from loop.units import Power, Quantity, UnitError, parse
+from loop.units import UnitError, parse
 from loop.units.definitions import Kind
-from loop.units.fields import Stated
+from loop.units.fields import Power, Quantity
+from loop.units.stated import Stated
 from loop.wrong import refused, wrong
 
 # Condensing temperature [°C] under which the compressor draws no less: its valve needs a pressure

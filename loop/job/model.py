@@ -30,7 +30,8 @@ from loop.job.table import MarkedTable, Table
 from loop.parts import AnyPart, Intake, Pump
 from loop.plain_text import OneLine
 from loop.seawater import Water, freezing_point
-from loop.units import (
+from loop.units import parse
+from loop.units.fields import (
     PLAIN_NUMBER,
     Angle,
     Flow,
@@ -40,7 +41,6 @@ from loop.units import (
     Rise,
     SeaTemperature,
     Speed,
-    parse,
 )
 from loop.wrong import refused
 

@@ -22,18 +22,9 @@ from loop.pumps.supply import supply_of, supply_suits
 from loop.questions import EVERY as EVERY
 from loop.questions import QUESTIONS as QUESTIONS
 from loop.questions import WISHES
-from loop.units import (
-    Bore,
-    Height,
-    Length,
-    Power,
-    Rating,
-    SeaTemperature,
-    System,
-    Voltage,
-    parse,
-    show,
-)
+from loop.units import System, parse, show
+from loop.units.fields import Bore, Height, Length, Power, SeaTemperature, Voltage
+from loop.units.stated import Rating
 from loop.units.text import unit_of
 from loop.wrong import wrong
 

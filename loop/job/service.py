@@ -18,17 +18,17 @@ from loop.parts.step import narrower
 from loop.plain_text import OneLine
 from loop.pumps import catalogue_name
 from loop.pumps.writing import runs_on
-from loop.units import (
+from loop.units import UnitError
+from loop.units.fields import (
     PLAIN_NUMBER,
     WHOLE_NUMBER,
     Bore,
     Quantity,
-    Rating,
     SeaTemperature,
     Share,
-    UnitError,
     Voltage,
 )
+from loop.units.stated import Rating
 
 
 def _a_supply(text: str) -> str:

@@ -9,7 +9,8 @@ from loop.parts.hose import Via
 from loop.pumps import PumpCurve, is_of_catalogue
 from loop.units import System, parse, show
 from loop.units.definitions import Kind
-from loop.units.fields import Quantity, Stated
+from loop.units.fields import Quantity
+from loop.units.stated import Stated
 from loop.units.text import factors
 
 # Units in which a job file is written, by kind of quantity: US, then SI.

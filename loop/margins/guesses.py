@@ -13,7 +13,7 @@ from loop.job.address import read_address, written
 from loop.job.edit import Edit, Put, edit
 from loop.job.guesses import Guess, guesses
 from loop.records import dataclass
-from loop.units import Rating
+from loop.units.stated import Rating
 
 # How far a guess may be off, about 95 in 100: engineering estimates. Factors on what is guessed
 # (`_FACTORS`), steps of it in SI (`_STEPS`), and the pump's curve along each axis.

@@ -11,8 +11,9 @@ from loop.job.model import Boat, Sea, Unit
 from loop.job.partial_checks import PART_CLASSES
 from loop.job.written import written_field, written_quantity
 from loop.parts import Branch, Manifold, Pump
-from loop.units import Rating, System
+from loop.units import System
 from loop.units.fields import Quantity
+from loop.units.stated import Rating
 
 _HIDDEN = {"kind", "branch", "part"}
 # A new part, as a person would first write it, in SI: the measured values replace these.

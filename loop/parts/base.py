@@ -15,7 +15,7 @@ from loop.parts.friction import Numbers, velocity_head
 from loop.parts.guessed import Guessed, check_guessed
 from loop.plain_text import Label
 from loop.seawater import Water
-from loop.units import Bore
+from loop.units.fields import Bore
 from loop.wrong import wrong
 
 

@@ -10,7 +10,8 @@ from loop.parts.rated import exponent_of, rated_head_loss
 from loop.parts.scale import insulation, narrowing
 from loop.plain_text import OneLine
 from loop.seawater import Water
-from loop.units import WHOLE_NUMBER, Bore, Quantity, Rating
+from loop.units.fields import WHOLE_NUMBER, Bore, Quantity
+from loop.units.stated import Rating
 from loop.wrong import refused
 
 # Turbulent flow in a smooth tube: f ~ Re^−0.2 (Blasius-type law, any fluid-mechanics textbook).

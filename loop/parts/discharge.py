@@ -7,7 +7,7 @@ import fluids
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
 from loop.seawater import Water
-from loop.units import Height, Offset
+from loop.units.fields import Height, Offset
 
 
 class Discharge(Part):

@@ -9,7 +9,7 @@ from pydantic import Field
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
 from loop.seawater import Water
-from loop.units import WHOLE_NUMBER, Turn
+from loop.units.fields import WHOLE_NUMBER, Turn
 
 
 class Elbow(Part):

@@ -9,7 +9,8 @@ from loop.parts.base import Part
 from loop.parts.friction import Numbers, velocity_head
 from loop.parts.rated import FlowCoefficient, LossCoefficient, exactly_one, rated_head_loss
 from loop.seawater import Water
-from loop.units import WHOLE_NUMBER, Rating
+from loop.units.fields import WHOLE_NUMBER
+from loop.units.stated import Rating
 
 
 class Fitting(Part):

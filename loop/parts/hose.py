@@ -16,8 +16,16 @@ from loop.parts.friction import (
 from loop.plain_text import ANY_CASE
 from loop.seawater import Water
 from loop.tolerances import RIBBED
-from loop.units import WHOLE_NUMBER, Along, Bore, Height, Length, Roughness, Turn
-from loop.units.fields import plain_value
+from loop.units.fields import (
+    WHOLE_NUMBER,
+    Along,
+    Bore,
+    Height,
+    Length,
+    Roughness,
+    Turn,
+    plain_value,
+)
 from loop.wrong import refused
 
 Lining = Literal["smooth plastic", "smooth rubber", "ribbed"]

@@ -10,7 +10,7 @@ from loop.parts.base import Part
 from loop.parts.friction import Numbers
 from loop.plain_text import ANY_CASE
 from loop.seawater import Water
-from loop.units import Area, Height, Offset, Open
+from loop.units.fields import Area, Height, Offset, Open
 
 # Head gained from the boat's speed, as a share of its velocity head: engineering estimates, since
 # the boundary layer and the shape of the scoop rule.

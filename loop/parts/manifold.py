@@ -23,7 +23,7 @@ from loop.parts.tee import Tee
 from loop.parts.vented_loop import VentedLoop
 from loop.plain_text import OneLine
 from loop.seawater import Water
-from loop.units import Turn
+from loop.units.fields import Turn
 
 
 class Branch(BaseModel):

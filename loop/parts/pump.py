@@ -9,7 +9,7 @@ from loop.parts.friction import Numbers
 from loop.pumps import PumpCurve, is_of_catalogue, pump_by_reference
 from loop.pumps.supply import PowerSupply
 from loop.seawater import Water
-from loop.units import WHOLE_NUMBER, Frequency, Offset, Voltage
+from loop.units.fields import WHOLE_NUMBER, Frequency, Offset, Voltage
 from loop.wrong import refused
 
 

@@ -7,7 +7,8 @@ from pydantic import Field
 
 from loop.parts.friction import GRAVITY, Numbers
 from loop.seawater import Water
-from loop.units import PLAIN_NUMBER, Rating
+from loop.units.fields import PLAIN_NUMBER
+from loop.units.stated import Rating
 from loop.wrong import refused
 
 # Plain numbers of the trade: a loss coefficient, and flow coefficients Cv and Kv.

@@ -8,7 +8,7 @@ import fluids
 from loop.parts.base import Part
 from loop.parts.friction import Numbers
 from loop.seawater import Water
-from loop.units import Bore, Ratio
+from loop.units.fields import Bore, Ratio
 
 # Loss added by a part-turned plug cock, K against handle angle [deg]: Weisbach's measurements, as
 # most fluid-mechanics handbooks reprint them; from memory. 82° and more is shut.

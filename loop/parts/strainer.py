@@ -8,7 +8,8 @@ from loop.parts.base import Part
 from loop.parts.friction import Numbers, velocity_head
 from loop.parts.rated import LossCoefficient, exactly_one, rated_head_loss
 from loop.seawater import Water
-from loop.units import Quantity, Rating, Share
+from loop.units.fields import Quantity, Share
+from loop.units.stated import Rating
 
 # Share of a clean strainer's loss that is its basket's, the rest its housing's and ports':
 # engineering estimate.

@@ -9,7 +9,7 @@ from loop.parts.base import Part
 from loop.parts.friction import Numbers
 from loop.parts.rated import LossCoefficient
 from loop.seawater import Water
-from loop.units import Offset
+from loop.units.fields import Offset
 
 # A return bend of close pattern, in lengths over bore: Crane TP-410, A-29.
 RETURN_BEND = 50.0

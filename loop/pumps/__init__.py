@@ -10,13 +10,12 @@ from loop.pumps.files import (
     pump_problems,
     read_pump,
 )
-from loop.pumps.nameplate import Nameplate, Points, head_of
+from loop.pumps.nameplate import Nameplate, head_of
 from loop.pumps.points import Curve, Series
 
 __all__ = [
     "Curve",
     "Nameplate",
-    "Points",
     "PumpCurve",
     "Series",
     "UnknownPumpError",

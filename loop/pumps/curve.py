@@ -11,7 +11,7 @@ from loop.curve import Array, MonotoneCurve, Numbers
 from loop.plain_text import OneLine
 from loop.pumps.nameplate import Points
 from loop.pumps.points import Curve
-from loop.units import Bore, Frequency, Voltage
+from loop.units.fields import Bore, Frequency, Voltage
 from loop.wrong import refused
 
 

@@ -17,7 +17,8 @@ from pydantic_core import CoreSchema, PydanticCustomError
 
 from loop.curve import Array
 from loop.records import dataclass
-from loop.units import Flow, Power, Quantity, UnitError, parse
+from loop.units import UnitError, parse
+from loop.units.fields import Flow, Power, Quantity
 from loop.wrong import refused, wrong
 
 # Head falls with the square of flow, H = H0 (1 − (Q/Q0)²): the form in which textbooks write the

@@ -9,8 +9,9 @@ from pydantic import BaseModel, ConfigDict, model_validator
 from pydantic_core import PydanticCustomError
 
 from loop.pumps.nameplate import Nameplate, Points, head_of
-from loop.units import PLAIN_NUMBER, UnitError, parse
+from loop.units import UnitError, parse
 from loop.units.definitions import Kind
+from loop.units.fields import PLAIN_NUMBER
 from loop.wrong import wrong
 
 _FEWEST_POINTS = 3

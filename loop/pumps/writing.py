@@ -8,7 +8,7 @@ from loop.pumps.datasheet import Datasheet
 from loop.pumps.nameplate import head_of
 from loop.pumps.supply import MOST_DC, PowerSupply
 from loop.questions import PUMP_QUESTIONS as PUMP_QUESTIONS
-from loop.tomlfile import quoted
+from loop.tomlfile import value_of
 from loop.units import UnitError, parse
 from loop.wrong import wrong
 
@@ -97,25 +97,13 @@ def pump_tables(answers: Mapping[str, str], sheet: Datasheet | None) -> dict[str
 
 def pump_text(tables: Mapping[str, Any]) -> str:
     """TOML text of `pump_tables`, with the keys that a pump file may also have as comments."""
-    lines = [f"{key} = {_value(value)}" for key, value in tables.items() if key != "curve"]
+    lines = [f"{key} = {value_of(value)}" for key, value in tables.items() if key != "curve"]
     lines += [
         '# supply_range = ["104 V", "126 V"]  # where the maker states one'
         if tables["drive"] == "ac"
         else '# supply_range = ["10 V", "15 V"]   # where the maker states one',
         "",
         "[curve]",
-        *(f"{key} = {_value(value)}" for key, value in tables["curve"].items()),
+        *(f"{key} = {value_of(value)}" for key, value in tables["curve"].items()),
     ]
     return "\n".join(lines) + "\n"
-
-
-def _value(value: Any) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, Mapping):
-        return f"{{ {', '.join(f'{key} = {_value(item)}' for key, item in value.items())} }}"
-    if isinstance(value, list | tuple):
-        return f"[{', '.join(map(_value, value))}]"
-    if isinstance(value, float):
-        return f"{value:.12g}"
-    return quoted(str(value))

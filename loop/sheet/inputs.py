@@ -12,8 +12,9 @@ from loop.job import Job
 from loop.job.electrical import Draw
 from loop.pumps import PumpCurve, catalogue, load_pump
 from loop.sheet.content import Inputs
-from loop.units import Quantity, Rating
 from loop.units.definitions import KINDS
+from loop.units.fields import Quantity
+from loop.units.stated import Rating
 
 _DIGEST = 12
 # Twelve digits: far more than any input has, and short of the noise of conversion.

@@ -9,7 +9,8 @@ from pydantic import BaseModel
 from loop.job import Job, JobError
 from loop.job.address import read_address
 from loop.sweep.axes import Address
-from loop.units import Quantity, Rating
+from loop.units.fields import Quantity
+from loop.units.stated import Rating
 from loop.words.commands import SAY
 
 # A comma that parts two values; between two digits it may be one of a number's.

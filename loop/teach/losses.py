@@ -7,7 +7,7 @@ from loop.parts.friction import LAMINAR, TURBULENT, friction_factor, reynolds
 from loop.parts.scale import BORE_EXPONENT
 from loop.teach.calculation import Calculation, gravity
 from loop.teach.step import Inputs, Value
-from loop.units import Rating
+from loop.units.stated import Rating
 from loop.words.teaching.steps import PHRASE, STEPS
 from loop.words.template import Fact, Facts
 

@@ -5,8 +5,6 @@ from collections.abc import Sequence
 from loop.job import Job
 from loop.job.guesses import Guess
 from loop.margins.guesses import OpenGuess, open_guesses
-from loop.words.finding import Finding
-from loop.words.said import say
 from loop.words.template import Value, capital
 
 # Guesses that are named; the others are counted.
@@ -27,6 +25,10 @@ def guesses_sentence(job: Job) -> str:
     found = open_guesses(job)
     if not found:
         return ""
+    # The sentences of findings: few jobs have guesses, and a diagnosis has no other use for them.
+    from loop.words.finding import Finding
+    from loop.words.said import say
+
     said = say(Finding("guessed", "note", values=guess_values(found)), job)
     return f"{capital(said.message)}. {capital(said.first_fix)}."
 

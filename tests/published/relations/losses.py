@@ -22,7 +22,7 @@ from loop.parts import (
 from loop.parts import friction as loop_friction
 from loop.parts.friction import GRAVITY
 from loop.parts.seacock import added_coefficient, opening_at
-from loop.units import Rating
+from loop.units.stated import Rating
 from tests.published.relations.registry import relation
 from tests.published.textbook import Liquid, pipe
 

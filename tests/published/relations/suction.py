@@ -16,7 +16,8 @@ from loop.parts import Condenser, Hose, Pump
 from loop.parts.friction import GRAVITY, velocity_head
 from loop.pumps import load_pump
 from loop.seawater import Water
-from loop.units import Rating, parse
+from loop.units import parse
+from loop.units.stated import Rating
 from tests.published.relations.registry import relation
 from tests.published.textbook import Liquid, loss, pipe
 

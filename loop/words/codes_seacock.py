@@ -1,0 +1,105 @@
+"""Findings about seacocks: missing, or shut in part."""
+
+from loop.words.row import Row
+
+SEACOCKS: dict[str, Row] = {
+    "seacock-missing": Row(
+        title="Seacock missing",
+        levels=("danger", "warning", "note"),
+        message=(
+            "no seacock between the intake and the pump: if anything parts the sea comes in, and "
+            "nothing stops it"
+        ),
+        fix="with the boat out of the water, fit a seacock on the through-hull",
+        basis=("through-hull",),
+        cases={
+            "discharge": {
+                "message": (
+                    "{part:name} lies {depth:height} under the water"
+                    "[ at the worst heel and trim, {upright:height} upright,] and has no seacock: "
+                    "if its hose parts the sea comes in, and nothing stops it"
+                ),
+                "several": (
+                    "{count:counted} discharges lie under the water without a seacock, {part:name} "
+                    "the deepest by {depth:height}"
+                    "[ at the worst heel and trim, {upright:height} upright]: if a hose parts the "
+                    "sea comes in, and nothing stops it"
+                ),
+            },
+            "heeled": {
+                "message": (
+                    "{part:name} dips {depth:height} under the water at the worst heel and trim, "
+                    "and has no seacock: if its hose parts the sea comes in, and nothing stops it"
+                ),
+                "several": (
+                    "{count:counted} discharges without a seacock dip under the water at the worst "
+                    "heel and trim, {part:name} the deepest by {depth:height}: if a hose parts the "
+                    "sea comes in, and nothing stops it"
+                ),
+            },
+            "waves": {
+                "message": (
+                    "waves of {waves:height} put {part:name} {depth:height} under the water, and "
+                    "it has no seacock: if its hose parts the sea comes in with each wave"
+                ),
+                "several": (
+                    "waves of {waves:height} put {count:counted} discharges without a seacock "
+                    "under the water, {part:name} the deepest by {depth:height}: if a hose parts "
+                    "the sea comes in with each wave"
+                ),
+            },
+            "heeled-waves": {
+                "message": (
+                    "at the worst heel and trim waves of {waves:height} reach {depth:height} over "
+                    "{part:name}, which has no seacock"
+                ),
+                "fix": (
+                    "look at its hose and clamps each season; a seacock on it, or an outlet higher "
+                    "up, ends that"
+                ),
+                "several": (
+                    "at the worst heel and trim waves of {waves:height} reach over {count:counted} "
+                    "discharges that have no seacock, {depth:height} over {part:name}"
+                ),
+                "several_fix": (
+                    "look at their hoses and clamps each season; seacocks on them, or outlets "
+                    "higher up, end that"
+                ),
+            },
+            "far": {
+                "message": (
+                    "{part:name} is not on the through-hull: if {first:name} parts the sea comes "
+                    "in, and no seacock stops it"
+                ),
+                "fix": ("with the boat out of the water, fit a seacock on the through-hull itself"),
+            },
+        },
+    ),
+    "seacock-part-shut": Row(
+        title="Seacock part shut",
+        levels=("warning", "note"),
+        message=(
+            "{part:name} stands {angle:angle} from open[ and takes {taken:head} of the pump's "
+            "{head:head}]: a seacock is open or shut. Throttling before the pump invites air and "
+            "cavitation, and the handle is easily moved"
+        ),
+        fix=(
+            "open {part:name} fully; where that is too much water, throttle after the pump, or "
+            "{power}fit a smaller pump"
+        ),
+        basis=("common practice", "valve"),
+        cases={
+            "outlet": {
+                "message": (
+                    "{part:name} stands {angle:angle} from open[ and takes {taken:head} of the "
+                    "pump's {head:head}]: it has to shut when it must, and a handle that is left "
+                    "part shut sticks or is moved"
+                ),
+                "fix": (
+                    "open {part:name} fully, and throttle, where that is asked, with a valve of "
+                    "its own"
+                ),
+            },
+        },
+    ),
+}
