@@ -139,6 +139,16 @@ def test_a_dock_that_is_low_at_its_own_hertz_contradicts_nothing(study: Study) -
     assert (both.contradiction, both.causes[0].fault) == ((), "generator-slow")
 
 
+def test_volts_that_are_low_for_sure_are_named_first(study: Study) -> None:
+    """Whatever else the weak stream may have: 97 V is no supply for a pump of 115 V."""
+    weak = {"stream": "weak", "frequency": "60 Hz"}
+    low = answer(study, weak | {"supply": "97 V"}).causes[0]
+    assert (low.fault, low.present > 0.5) == ("supply-low", True)
+    for volts in ("110 V", "114 V", "119 V"):
+        found = answer(study, weak | {"supply": volts})
+        assert all(cause.present < 0.1 for cause in found.causes if cause.fault == "supply-low")
+
+
 def test_water_that_leaves_colder_than_the_sea_is_said_to_be_that(study: Study) -> None:
     cold = {"sea_temperature": "92 degF", "outlet_temperature": "88 degF"}
     assert SAY("misfit-colder") in answer(study, cold).misfit
