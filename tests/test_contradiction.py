@@ -32,6 +32,16 @@ EVERYWHERE = [
         {"sea_temperature": "92 degF", "outlet_temperature": "88 degF"},
         ("sea_temperature", "outlet_temperature"),
     ),
+    # 200 gal/h that rise by 35 degF take up 58,000 BTU/h, four times what a unit of 12,000 gives
+    # off; those that leave at 125 degF were warmed by 27 at least, as no sea is over 98.
+    (
+        {"sea_temperature": "80 degF", "outlet_temperature": "115 degF", "flow": "200 gal/h"},
+        ("outlet_temperature", "flow"),
+    ),
+    (
+        {"outlet_temperature": "125 degF", "flow": "200 gal/h"},
+        ("outlet_temperature", "flow"),
+    ),
 ]
 IMPOSSIBLE = [
     *EVERYWHERE[1:2],
@@ -129,10 +139,26 @@ def test_a_dock_that_is_low_at_its_own_hertz_contradicts_nothing(study: Study) -
     assert (both.contradiction, both.causes[0].fault) == ((), "generator-slow")
 
 
+def test_volts_that_are_low_for_sure_are_named_first(study: Study) -> None:
+    """Whatever else the weak stream may have: 97 V is no supply for a pump of 115 V."""
+    weak = {"stream": "weak", "frequency": "60 Hz"}
+    low = answer(study, weak | {"supply": "97 V"}).causes[0]
+    assert (low.fault, low.present > 0.5) == ("supply-low", True)
+    for volts in ("110 V", "114 V", "119 V"):
+        found = answer(study, weak | {"supply": volts})
+        assert all(cause.present < 0.1 for cause in found.causes if cause.fault == "supply-low")
+
+
 def test_water_that_leaves_colder_than_the_sea_is_said_to_be_that(study: Study) -> None:
     cold = {"sea_temperature": "92 degF", "outlet_temperature": "88 degF"}
     assert SAY("misfit-colder") in answer(study, cold).misfit
     assert SAY("misfit-colder") not in answer(study, {"stream": "none", "flow": "200 gal/h"}).misfit
+
+
+def test_water_that_carries_more_heat_than_the_unit_has_is_said_to_be_that(study: Study) -> None:
+    hot = {"outlet_temperature": "125 degF", "flow": "200 gal/h"}
+    assert SAY("misfit-hotter") in answer(study, hot).misfit
+    assert answer(study, hot | {"flow": "40 gal/h"}).misfit == ""
 
 
 @pytest.mark.parametrize("readings", POSSIBLE)

@@ -73,7 +73,9 @@ class Plain:
                 row[2] += self.sea(row[1], at, value, width)
             else:
                 row[2] -= 0.5 * math.log(spread)
-                row[2] -= self.c["temper"] * 0.5 * (tail + 1) * math.log1p(far / tail)
+                row[2] -= (
+                    self.t["columns"][at]["temper"] * 0.5 * (tail + 1) * math.log1p(far / tail)
+                )
             if same:
                 continue
             gain = [v / (spread * max(1.0, (tail + far) / (tail + 1))) for v in pf]

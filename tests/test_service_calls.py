@@ -17,6 +17,7 @@ from loop.words.diagnosis import SAY
 from loop.words.fault_rows import WORDS
 from loop.words.faults import title
 from loop.words.measuring import MEASURING
+from loop.words.template import capital
 from loop.words.to_do import DOING
 from tests.said import is_said, leads_with, pattern
 
@@ -226,6 +227,30 @@ def test_a_branch_without_water_may_have_a_valve_shut_only_where_it_has_one() ->
         assert (odds(result, "branch-valve-shut") > 0.1) == valves
         assert (steps(result)[0] == "open-branch-valves") == valves
     assert air[0] < air[1]
+
+
+@pytest.mark.parametrize("valves", [True, False])
+def test_a_branch_whose_water_others_take_is_one_that_is_not_balanced(valves: bool) -> None:
+    """Nothing is in its way: the others have more than a blocked branch would leave them."""
+    study = prepare(three_cabins(valves))
+    readings = {"flow": {"forward": "90 gal/h", "saloon": "180 gal/h", "aft": "180 gal/h"}}
+    result = call(study, **readings)
+    lead = result.causes[0]
+    assert (lead.fault, lead.where) == ("branches-unbalanced", "branch forward")
+    assert ("set-branch-valves" in steps(result)) == valves
+    assert lead.fix.startswith(DOING["set-branch-valves"].hazard) == valves
+    assert lead.fix.endswith(capital(WORDS["branches-unbalanced"].then))
+    blocked = {"flow": {"forward": "60 gal/h", "saloon": "145 gal/h", "aft": "146 gal/h"}}
+    assert odds(call(study, **blocked), "branches-unbalanced") < 0.2
+    units = {"unit": {"forward": "weak", "saloon": "cools", "aft": "cools"}}
+    added, before = call(study, **units, said="since a unit was added"), call(study, **units)
+    assert added.causes[0].fault == "branches-unbalanced" != before.causes[0].fault
+
+
+def test_a_loop_without_branches_has_none_to_balance(study: Study) -> None:
+    assert "branches-unbalanced" not in {one.name for one in study.instances}
+    said = [call(study, stream="weak", **more) for more in ({}, {"said": "a unit was added"})]
+    assert said[0].causes[0].fault == said[1].causes[0].fault
 
 
 def test_an_open_valve_in_a_branch_makes_its_air_no_likelier() -> None:

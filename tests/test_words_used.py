@@ -129,7 +129,7 @@ OPENS = {
     "high-point-air", "branch-blocked", "check-valve-stuck", "pump-jammed", "motor-dead",
     "motor-weak",
     "pump-worn", "wrong-pump", "pump-decoupled", "pressure-hose-kinked",
-    "condenser-header-blocked",
+    "condenser-header-blocked", "branches-unbalanced",
 }  # fmt: skip
 WIRED = {
     "no-power",

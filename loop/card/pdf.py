@@ -25,7 +25,7 @@ from loop.words.faults import action_for
 from loop.words.service_card import SAY
 from loop.words.template import capital
 
-_STEPS = 10
+_STEPS, _AIR_OUT = 10, "bleed"
 _ROW = 8 * mm
 _QR = 20 * mm
 _LONGEST_TITLE = 90
@@ -91,7 +91,8 @@ def _title(card: Card) -> str:
 def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
     """Ten steps, what settles most for its minutes and risk first, while nothing is known yet.
 
-    Those that look at what the table points at most often have a place, as far as half of them go.
+    Those that look at what the table points at most often have a place, as far as half of them go;
+    among them the bleed, since whatever is opened on a call lets air in.
     """
     job = card.study.bench.job
     found = _of_each(card, diagnose(job, parse_readings({"tools": _TOOLS}, job), card.study).next)
@@ -102,7 +103,8 @@ def _steps(card: Card, table: Table) -> tuple[NextReading, ...]:
         for action in looking(cell, card.study)
     )
     known = {one.reading for one in found}
-    wanted = [name for name, _ in pointed.most_common() if name in known][: _STEPS // 2]
+    likeliest = (_AIR_OUT, *(name for name, _ in pointed.most_common()))
+    wanted = [name for name in dict.fromkeys(likeliest) if name in known][: _STEPS // 2]
     others = [one.reading for one in found if one.reading not in wanted]
     kept = {*wanted, *others[: _STEPS - len(wanted)]}
     return tuple(one for one in found if one.reading in kept)

@@ -19,7 +19,17 @@ from loop.diagnose.headline import OVERLAP, SURE
 from loop.diagnose.hypotheses import Study
 from loop.diagnose.measured import BUCKET_VOLUME, STOPWATCH
 from loop.diagnose.names_meant import TOOLS_ALSO
-from loop.diagnose.never_together import BY_MISTAKE, FAR, LAWS, LEAVES, MISSED, SOUND, STREAM
+from loop.diagnose.never_together import (
+    BY_MISTAKE,
+    FAR,
+    FLOW,
+    LAWS,
+    LEAVES,
+    MISSED,
+    MOST_HEAT,
+    SOUND,
+    STREAM,
+)
 from loop.diagnose.once_fixed import NOTHING, STEPS, WIDER
 from loop.diagnose.parse import BESIDE
 from loop.diagnose.reading_kinds import COARSEST, COMES, FINEST, KINDS, STANDS, TOOLS
@@ -89,7 +99,7 @@ _CONSTANTS: dict[str, Any] = {
         for law in LAWS
     ],
     "sounds": {"keys": [SOUND, STREAM], "stands": list(STANDS), "comes": list(COMES)},
-    "colder": {"sea": SEA, "leaves": LEAVES, "missed": MISSED},
+    "heat": {"sea": SEA, "leaves": LEAVES, "flow": FLOW, "missed": MISSED, "most": MOST_HEAT},
     "listed": LISTED,
     "hiding": list(HIDING),
     "leading": LEADING,

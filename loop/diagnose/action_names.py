@@ -20,6 +20,7 @@ IN_FILES: dict[str, str] = {
     "check-breaker": "check the pump's breaker and plug",
     "swap-supply": "run the pump from another supply",
     "close-other-units": "close the other units' valves",
+    "set-branch-valves": "set the branch valves",
     "fill-and-purge": "fill the line and purge it",
     "feed-from-bucket": "feed the pump from a bucket",
     "back-flush": "back-flush the intake",

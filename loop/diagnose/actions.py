@@ -118,6 +118,7 @@ _TURNED = (
     ("branch-air", 0.7, 0.6),
     ("branch-blocked", 0.15, 0.0),
     ("branch-valve-shut", 0.15, 0.0),
+    ("branches-unbalanced", 0.93, 0.0),
 )
 _SHORT = tuple(
     (name, 0.75, 0.0)
@@ -172,6 +173,9 @@ ACTIONS: tuple[Action, ...] = (
             ("no-power", 0.9, 0.9), ("motor-weak", 0.1, 0.0)), _always),
     Action("close-other-units", 4.0, 0, ("the short unit comes to life", "no change"), 0.1,
            (*_TURNED, *_SHORT), _other_valves),
+    Action("set-branch-valves", 12.0, 0, ("the short unit comes to life", "no change"), 0.06,
+           (("branches-unbalanced", 0.93, 0.9), ("branch-air", 0.3, 0.2),
+            ("branch-blocked", 0.3, 0.0)), _other_valves),
     Action("fill-and-purge", 8.0, 0, ("air came", "water only"), 0.06,
            (("high-point-air", 0.8, 0.8), ("siphon-lost", 0.5, 0.8), ("branch-air", 0.5, 0.5),
             ("pump-air-bound", 0.5, 0.4)), _has(Hose), unseen=True),

@@ -7,8 +7,9 @@ import numpy as np
 
 from loop.curve import Array
 from loop.diagnose import actions, belief, statements
-from loop.diagnose.belief import Before, Belief
+from loop.diagnose.belief import TEMPER, Before, Belief
 from loop.diagnose.fault_effects import IntArray
+from loop.diagnose.instruments import Column
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import OF_THE_DAY, SEA, Readings, Taken
 from loop.diagnose.study import Study
@@ -21,6 +22,8 @@ SAME = 10
 # How much less likely [nats] than the likeliest hypothesis one may be that is likely still: a
 # twentieth; engineering estimate.
 LIKELY = 3.0
+# What the pump is fed.
+_FED = ("supply", "frequency")
 # How far the sea of a call lies below, and above, the job's [K] where that is not the trouble.
 SEA_WIDTHS = (6.0, 1.0)
 
@@ -165,9 +168,9 @@ def _taken(study: Study, now: Belief, taken: Taken, last: dict[str, Last], step:
         before = last.get(key)
         first = key == SEA and before is None  # whenever that is: no action changes the sea
         log = _sea_likelihood(study, now, value, width) if first else None
-        now = belief.measured(
-            now, *at, value, width, log, before if isinstance(before, Before) else None
-        )
+        again = before if isinstance(before, Before) else None
+        temper = temper_of(study.bench.columns[column])
+        now = belief.measured(now, *at, value, width, log, again, temper)
         last[key] = Before(step, value, width)
     for key, word in taken.words.items():
         if key in study.words:
@@ -198,6 +201,14 @@ def _done(
         else:
             now = belief.seen(now, chance)
     return belief.acted(now, found.cured(saw), study.after, study.behind, number)
+
+
+def temper_of(column: Column) -> float:
+    """τ of a reading's column: 1 where a meter reads what the fault itself is, volts and hertz.
+
+    Neither a model of the loop nor a person's eye lies between, whose errors would go together.
+    """
+    return 1.0 if column.kind.name in _FED else TEMPER
 
 
 def _sea_likelihood(study: Study, now: Belief, value: float, width: float) -> Array:

@@ -11,10 +11,9 @@ m + f·x with noise d:
     g = P·f / (S max(1, (ν + t)/(ν + 1)));  x += g v;  P −= g (P·f)ᵀ
 
 which is Bayes' rule for a normal reading (a Kalman update), tempered by τ, with the tails of
-Student's t so that
-one bad reading neither condemns a fault nor drags the rest along (Lange, Little & Taylor, J. Am.
-Stat. Assoc. 84 (1989) 881). A word multiplies the weight by its chance. An action splits each row
-in two: the fault cured, and not.
+Student's t so that one bad reading neither condemns a fault nor drags the rest along (Lange, Little
+& Taylor, J. Am. Stat. Assoc. 84 (1989) 881). A word multiplies the weight by its chance. An action
+splits each row in two: the fault cured, and not.
 
 What is read again, in a row that no action has changed since, is read with the same errors of boat,
 model and person: it is expected to be what it was, within both instruments' deviations, and says
@@ -109,11 +108,12 @@ def measured(
     width: Array | float,
     log: Array | None = None,
     before: Before | None = None,
+    temper: float = TEMPER,
 ) -> Belief:
     """After one number: `mean` (h,), `factor` (h, k), `noise` (h,) of it; `width` its deviation.
 
     `log` (n,) is the logarithm of the reading's likelihood where it is not the usual one;
-    `before` is the same reading as it was taken before.
+    `before` is the same reading as it was taken before; `temper` is τ.
     """
     now = belief.now
     f = factor[now]
@@ -129,7 +129,7 @@ def measured(
     far = off**2 / variance
     counted = log is None
     if log is None:
-        log = -0.5 * np.log(variance) - TEMPER * 0.5 * (TAIL + 1) * np.log1p(far / TAIL)
+        log = -0.5 * np.log(variance) - temper * 0.5 * (TAIL + 1) * np.log1p(far / TAIL)
     gain = along / (variance * np.maximum(1.0, (TAIL + far) / (TAIL + 1)))[:, None]
     gain[same] = 0.0
     return replace(

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from loop.hydraulics import Network
-from loop.parts import Seacock, Strainer
+from loop.parts import Manifold, Pump, Seacock, Strainer
 from loop.parts.friction import velocity, velocity_head
 from loop.parts.scale import TUBE_BORE, insulation, narrowing
 from loop.parts.seacock import SHUT_ANGLE, added_coefficient, handle_angle
@@ -222,6 +222,18 @@ def air_locked(network: Network, site: Site, share: float) -> Change:
 def blocked(network: Network, site: Site, share: float) -> Change:
     """A passage after the pump that is all but closed as `share` nears 1; no air with it."""
     return Change(loss={site.part: _throttled(share)})
+
+
+def unbalanced(network: Network, site: Site, more: float) -> Change:
+    """The other units' branches let `more` of the water through than the job has, at one head.
+
+    Their valves are not set, or one of less resistance was added; nothing is in this one's way.
+    """
+    own = network.line_of[site.part]
+    lines = {network.unit_line(unit.name) for unit in network.job.condenser} - {own}
+    parts = [part for line in lines for part in network.lines[line].parts]
+    others = [p for p in parts if not isinstance(network.parts[p], Manifold | Pump)]
+    return Change(loss=dict.fromkeys(others, (1.0 + more) ** -2))
 
 
 def _throttled(share: float) -> float:

@@ -3,7 +3,7 @@
 A fault whose own effect is broad, or a loop of which little is known, gives some row that fits
 nearly any two readings. These do not go by rows: a stream that does not run fills no bucket, a
 strong one is no trickle, a pump that stands brings none, what makes no sound does not draw what it
-takes to run, and a unit that cools the boat warms the water.
+takes to run, and a unit that cools the boat warms the water, by no more than the heat it gives off.
 """
 
 from collections.abc import Iterator, Mapping
@@ -27,7 +27,10 @@ _DRAWS, _STUCK = 0.1, 1.8
 # The sea and the water that leaves, and what the model of that one misses [K] (engineering
 # estimate).
 LEAVES, MISSED = "outlet_temperature", 0.3
-SOUND, STREAM = "pump_sound", "stream"
+# So many times the unit's own heat no water takes up: one more source that the file does not have
+# may give as much again (engineering estimate).
+MOST_HEAT = 2.0
+SOUND, STREAM, FLOW = "pump_sound", "stream", "flow"
 
 
 @dataclass(frozen=True)
@@ -68,9 +71,41 @@ def broken(study: Study, taken: Taken) -> Iterator[tuple[str, str]]:
             yield law.key, law.number
     if stands_and_pumps(taken.words):
         yield SOUND, STREAM
-    for key in taken.numbers:
-        if key in study.bench.at and colder(taken, (SEA, key)):
-            yield SEA, key
+    leaving = [key for key in taken.numbers if key in study.bench.at and _kind(key) == LEAVES]
+    for key in leaving:
+        pairs = (SEA, key), (key, key.replace(LEAVES, FLOW))
+        yield from (pair for pair in pairs if reason(study, taken, pair))
+
+
+def reason(study: Study, taken: Taken, pair: tuple[str, ...]) -> str:
+    """The row of words that says why two readings of a unit's heat break a law; "" for none."""
+    if colder(taken, pair):
+        return "misfit-colder"
+    return "misfit-hotter" if _too_much_heat(study, taken, pair) else ""
+
+
+def _kind(key: str) -> str:
+    return key.partition(".")[0]
+
+
+def _too_much_heat(study: Study, taken: Taken, pair: tuple[str, ...]) -> bool:
+    """Whether these two are a unit's outlet and its flow, which carry more heat than it can give.
+
+    From the sea as read, or else the warmest that there is a row for.
+    """
+    leaves = next((key for key in pair if _kind(key) == LEAVES), "")
+    flow, at = leaves.replace(LEAVES, FLOW), study.bench.at
+    if not leaves or flow not in pair or not {leaves, flow} <= taken.numbers.keys() & at.keys():
+        return False
+    sea = taken.numbers.get(SEA)
+    hot, much = taken.numbers[leaves], taken.numbers[flow]
+    from_sea = sea.value if sea else float(study.mean[:, at[SEA]].max())
+    rise = hot.value - from_sea
+    off = np.sqrt(_sigma(hot) ** 2 + (_sigma(sea) ** 2 if sea else 0.0) + MISSED**2)
+    least = (rise - FAR * off) * (much.value - FAR * _sigma(much))
+    well = study.natural(study.mean[study.healthy])
+    usual = (well[at[leaves]] - well[at[SEA]]) * well[at[flow]]
+    return bool(rise > FAR * off and least > MOST_HEAT * usual)
 
 
 def stands_and_pumps(words: Mapping[str, str]) -> bool:

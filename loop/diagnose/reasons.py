@@ -9,7 +9,7 @@ from loop.diagnose.fault_effects import IntArray
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import LISTED, all_well
 from loop.diagnose.measured import Measured
-from loop.diagnose.never_together import FAR, colder
+from loop.diagnose.never_together import FAR, reason
 from loop.diagnose.reading_kinds import TWO_SIGMA
 from loop.diagnose.readings import Readings, Taken
 from loop.diagnose.result import Value
@@ -180,10 +180,10 @@ class Reasons:
     def misfit(self) -> str:
         """A warning where no fault explains the readings; "" where one does."""
         if self.contradiction:
-            because = colder(self.readings.latest, self.contradiction)
+            because = reason(self.study, self.readings.latest, self.contradiction)
             return SAY(
                 "misfit-pair",
-                because=SAY("misfit-colder") if because else None,
+                because=SAY(because) if because else None,
                 **pair_said(self.contradiction, self.readings, self.system),
             )
         distance, count = self.posterior.surprise

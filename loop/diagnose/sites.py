@@ -110,6 +110,13 @@ def branches(network: Network, units: int) -> Iterator[Site]:
             yield Site(f"branch {line.branch}", at, number)
 
 
+def shared_branches(network: Network, units: int) -> Iterator[Site]:
+    """Each unit's branch where other units have theirs, so that one may take another's water."""
+    found = list(branches(network, units))
+    if len({network.line_of[site.part] for site in found}) > 1:
+        yield from found
+
+
 def branch_valves(network: Network, units: int) -> Iterator[Site]:
     """Each ball valve in a unit's branch."""
     for number, unit in enumerate(network.job.condenser[:units]):

@@ -70,8 +70,14 @@ STATEMENTS: tuple[Statement, ...] = (
         "pump-air-bound": 0.2, "high-point-air": 0.2, "suction-air-leak": 0.15,
         "no-power": 0.1, "siphon-lost": 0.1,
     }),
+    # Its water is taken from the others'; and whoever piped it had the line open.
+    Statement("since a unit was added", 0.015, {
+        "branches-unbalanced": 0.6, "branch-air": 0.15, "branch-valve-shut": 0.15,
+        "high-point-air": 0.1, "pump-air-bound": 0.1, "branch-blocked": 0.08, "supply-low": 0.05,
+    }),
     Statement("only one of several units", 0.02, {
         "branch-air": 0.85, "branch-valve-shut": 0.85, "branch-blocked": 0.85,
+        "branches-unbalanced": 0.85,
         "condenser-scaled": 0.5, "condenser-film": 0.5, "condenser-header-blocked": 0.6,
         "unit-off": 0.7, "not-water-side": 0.6, "discharge-blocked": 0.15,
     }),
@@ -128,6 +134,9 @@ ALSO: dict[str, str] = {
     "good again after stopping": "good again after a rest",
     "slowly": "slow over two seasons",
     "since the new pump": "new pump",
+    "a unit was added": "since a unit was added",
+    "after a unit was added": "since a unit was added",
+    "since the new unit": "since a unit was added",
 }
 
 

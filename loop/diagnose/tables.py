@@ -5,7 +5,7 @@ same order of steps. Arrays are base64 of little-endian single-precision numbers
 their shape; the program works with exactly these numbers. h rows are hypotheses (an instance at a
 severity), c columns are readings that are numbers, k factors are common to all rows.
 
-constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row below which a split
+constants : ``tail`` ν; ``least``, the share of the heaviest row below which a split
     row is dropped; ``repeats``, ρ of `loop.diagnose.belief`; ``chance_floor`` and ``cure_floor``,
     least chances of which a logarithm is taken; ``log_offset``; ``sea``, its column's key, the
     design temperature and the two widths of `bayes._sea_likelihood`; ``left_out``, ``bins``,
@@ -14,7 +14,7 @@ constants : ``tail`` ν; ``temper`` τ; ``least``, the share of the heaviest row
     `put_right`; ``usual`` and ``singled`` of `reasons`; ``again`` and ``no_longer`` of `standing`;
     ``likely`` of `bayes`.
 columns : key, scale (0: the reading itself; above 0: ln(reading / scale + log_offset)), half-width
-    as ``absolute`` and ``relative``, and what is said of it.
+    as ``absolute`` and ``relative``, ``temper`` τ, and what is said of it.
 words : key, choices, ``also`` (a word → the choices that it means), and what is said of it.
 instances : fault, where, title, the faults of a pair, how severity reads, fix, look; ``known`` is
     false for the one that is something that is not in the list; ``hides`` where no water comes
@@ -51,8 +51,8 @@ from loop.answers import plain
 from loop.curve import Array
 from loop.diagnose import actions, statements
 from loop.diagnose.action_names import IN_FILES
-from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea
-from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL, TEMPER
+from loop.diagnose.bayes import LIKELY, SEA_WIDTHS, prior_of_the_sea, temper_of
+from loop.diagnose.belief import CHANCE_FLOOR, CURE_FLOOR, LEAST, REPEATS, TAIL
 from loop.diagnose.faults import UNKNOWN
 from loop.diagnose.groups import BARE_MENTION, NEGLIGIBLE
 from loop.diagnose.instruments import Column
@@ -143,7 +143,6 @@ def _packed(values: Array) -> dict[str, Any]:
 def _constants(study: Study) -> dict[str, Any]:
     return {
         "tail": TAIL,
-        "temper": TEMPER,
         "least": LEAST,
         "repeats": REPEATS,
         "chance_floor": CHANCE_FLOOR,
@@ -190,6 +189,7 @@ def _column(study: Study, column: Column) -> dict[str, Any]:
         "scale": float(study.scale[study.bench.at[column.key]]),
         "absolute": kind.absolute,
         "relative": kind.relative,
+        "temper": temper_of(column),
         "low": kind.low,
         "high": kind.high,
         "quantity": kind.quantity,

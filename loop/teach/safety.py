@@ -22,6 +22,7 @@ ASKS: Mapping[str, tuple[str, ...]] = {
     "check-breaker": ("breaker", "electrician"),
     "swap-supply": ("breaker", "electrician"),
     "close-other-units": (),
+    "set-branch-valves": (),
     "fill-and-purge": ("breaker",),
     "feed-from-bucket": OPENED,
     "back-flush": OPENED,

@@ -56,6 +56,7 @@ BOTH: dict[str, str] = {
         "you trust either. If both hold, it is something that is not in this list."
     ),
     "misfit-colder": "a unit that cools the boat warms the water that it lets out",
+    "misfit-hotter": "so much water, so warm, takes up more than twice the heat of the unit",
     "misfit-warning": (
         "No fault known here explains these readings together: take them again[, the {reading} "
         "first,] and check that the job describes this loop."

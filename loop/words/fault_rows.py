@@ -114,6 +114,18 @@ WORDS: dict[str, Wording] = {
         "tap along the branch: it sounds hollow; its unit's hoses stay at the cabin's temperature",
         hazard="close-other-units",
     ),
+    "branches-unbalanced": Wording(
+        "branches not balanced",
+        "the others let through {bad} more than they should",
+        "[throttle the {valves} of the units that have most water, in small steps, until each has "
+        "its need; ]with every unit of the loop in the job file loop check says which branch to "
+        "throttle, and how far",
+        "measure each unit's flow beside its need[; see how the branches' {valves} stand]",
+        hazard="set-branch-valves",
+        when="Where the branch to throttle has no valve",
+        then="fit a ball valve in it",
+        then_hazard=OPENS,
+    ),
     "branch-blocked": Wording(
         "branch blocked or kinked",
         "passage {bad} closed",

@@ -35,8 +35,8 @@ def action_for(name: str, has: Has = ALL) -> str:
     action = WORDS[name].hazard
     if action == "bleed" and not has.bleed:
         return "loosen-outlet-hose"
-    if action == "close-other-units" and not has.valves:
-        return "fill-and-purge"
+    if not has.valves:
+        return {"close-other-units": "fill-and-purge", "set-branch-valves": ""}.get(action, action)
     return action
 
 

@@ -105,6 +105,11 @@ ROWS: dict[str, Doing] = {
         "close the other units' valves", "Leave one way open for the pump's water.",
         "shut off the branches of the units that cool, and watch the short one",
     ),
+    "set-branch-valves": Doing(
+        "set the branch valves", "Never shut them all: the pump must have a way for its water.",
+        "note how each handle stands; throttle the units that have most water, in small steps, "
+        "and watch the short one; mark the handles where each has its need",
+    ),
     "fill-and-purge": Doing(
         "fill the line and purge it",
         "[With a hose: pump breaker off first. With the pump: it must not run dry.{no_check_valve}]"

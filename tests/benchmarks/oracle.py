@@ -4,7 +4,8 @@ He has seen thousands of its calls, takes every reading of his kit at once and f
 weighs the faults by how often calls that read like this one had them (a kernel over calls, for
 boats of one size). Then he tries what finds or cures most for its minutes, renewing the weights
 after each try, which is the best order for faults of which one is there; what an action shows is
-enough for him. What is well out of his reach is out of reach by what can be read. The kernel's
+enough for him, and of two faults he stops at the first, where our own order and the others go on to
+what is left. What is well out of his reach is out of reach by what can be read. The kernel's
 widths were set on calls of the seeds 31 and 32, where narrower and wider ones take him longer.
 """
 
@@ -100,5 +101,5 @@ def _finds_now(call: Call, key: str) -> bool:
     effects = TRIES[key][0]
     return any(
         [rng.random() < chance for chance in effects[name]] != [False, False]
-        for name in set(call.names) & set(effects)
+        for name in sorted(call.names & set(effects))
     )

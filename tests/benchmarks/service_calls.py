@@ -343,7 +343,7 @@ def _tried(
     effects, by_mistake = TRIES[key]
     first = rng.random() < by_mistake
     left = set(names)
-    for name in names & set(effects):
+    for name in sorted(names & set(effects)):  # in one order, whoever asks
         shows, cures = effects[name]
         first = first or rng.random() < shows
         if rng.random() < cures:

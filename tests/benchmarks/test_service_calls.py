@@ -48,7 +48,8 @@ FIRST = {
 }  # fmt: skip
 # Both of two faults within the first two lines: asked, 0.60 of every kit. Measured of 482 calls
 # (seeds 2027, 4301, 4302, 4401 and 4402) with the job 0.56, 0.60, 0.81 and 0.80, without it 0.61,
-# 0.64, 0.75 and 0.79; a thousand calls have some hundred such, which scatter by 0.05. The oracle's
+# 0.64, 0.75 and 0.79; of the 88 of seed 4701 0.55 and 0.57 of the first two kits with the job, 0.58
+# and 0.63 without it; a thousand calls have some hundred such, which scatter by 0.05. The oracle's
 # likeliest causes, as many as two lines hold and freely chosen, have both in 0.59 with a bucket and
 # in 0.62 with a thermometer besides (seed 2027, 110 calls; of these 0.52 to 0.57 are named).
 BOTH = {
@@ -58,10 +59,13 @@ BOTH = {
 }  # fmt: skip
 # Mean minutes by a fixed order of which ours may take this share, over all calls: asked, two
 # thirds. Measured 0.61 with every tool and the job (240 calls of seed 2027; 0.54 of 160 of 4301).
-# With a bucket and a thermometer alone, and no job, 0.81 (0.71 of 4301; 0.68 over those that some
-# order settles): there the calls that take long are told apart by opening the pump, the header or
-# the intake, whatever comes first. The oracle, who pays for no reading, takes 0.56 of the fixed
-# order; looking takes some five minutes, 0.07 of it, so that two thirds is about his own time.
+# With a bucket and a thermometer alone, and no job, 0.81 (0.71 of 4301, 0.84 of 213 of 4701; 0.68
+# over those that some order settles): there the calls that take long are told apart by opening the
+# pump, the header or the intake, whatever comes first. The oracle, who pays for no reading, takes
+# 0.56 of the fixed order (0.61 of 4701, of single faults 0.66); looking takes some five minutes,
+# 0.07 of it, so that two thirds is about his own time, or less. On the calls of 4701 a cure worth
+# two bits instead of four takes 0.99 of our time; one of eight (40 calls), or the chance of a right
+# guess instead of bits (120), somewhat more.
 OF_FIXED = {"+ meter": 2 / 3, "+ thermometer": 0.87}
 # Without gauges or a job our mean minutes over those of the oracle, who pays for no reading;
 # measured 1.43 (seed 2027; 1.26 of 4301).

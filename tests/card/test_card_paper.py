@@ -17,6 +17,7 @@ from loop.words.faults import fix, title
 from loop.words.had import ALL
 from loop.words.service_card import SAY
 from loop.words.template import capital
+from loop.words.to_do import DOING
 from tests.card.conftest import Made
 
 # 8 mm, and the least type [pt].
@@ -46,6 +47,14 @@ def test_a_card_on_paper_is_one_side_that_can_be_read(name: str, made: Any) -> N
     assert width == pytest.approx(612 if one.study.bench.job.units == "us" else 595.28, abs=0.1)
     for words in (SAY("paper-isolate"), STEP_OPENS, "10.", one.card.identity):
         assert words in " ".join(text.split())
+
+
+@pytest.mark.parametrize(("name", "has"), [("kittiwake", True), ("eider", True), ("petrel", False)])
+def test_a_loop_with_a_bleed_is_bled_with_a_rag_at_hand(name: str, has: bool, made: Any) -> None:
+    text = " ".join(_pages(to_pdf(made(name).card))[1].split())
+    bleed = f"{capital(DOING['bleed'].title)}, {SAY('paper-minutes', minutes=2)}"
+    assert (f"{bleed} {DOING['bleed'].hazard}" in text) == has
+    assert ("bleed" in text) == has
 
 
 def test_six_units_and_a_boat_without_a_job_file_fit_on_one_side_too(made: Any) -> None:

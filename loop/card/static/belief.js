@@ -31,7 +31,7 @@ function picked(s, b, rows) {
  * @param {((now: number) => number) | null} usual @param {any} before
  */
 function measured(s, b, column, value, width, usual, before) {
-  const { k, c } = s, { tail, temper } = s.constants, along = new Float64Array(k);
+  const { k, c } = s, { tail } = s.constants, { temper } = s.columns[column], along = new Float64Array(k);
   for (let r = 0; r < b.n; r += 1) {
     const cell = b.now[r] * c + column, f = cell * k, x = r * k, p = r * k * k;
     let variance = s.noise[cell] + width * width, off = value - s.mean[cell];

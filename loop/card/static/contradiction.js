@@ -61,7 +61,7 @@ function contradiction(s, call) {
  * @param {Study} s @param {Readings} taken @returns {string[][]}
  */
 function broken(s, taken) {
-  const { numbers, words } = taken, { laws, far, two_sigma: sigmas, colder: { sea } } = s.constants;
+  const { numbers, words } = taken, { laws, far, two_sigma: sigmas, heat: { sea, leaves, flow } } = s.constants;
   const found = laws.filter(({ key, word, number: kind, above, below: under, upto }) => {
     if (words[key] !== word || !s.wordAt.has(key) || !(kind in numbers)) return false;
     const at = s.at.get(kind), row = s.rows.healthy, cell = row * s.c + at, wide = far * Math.sqrt(s.noise[cell] + shared(s, row, at, at));
@@ -70,7 +70,8 @@ function broken(s, taken) {
     return (above !== null && least > above * high && (upto === null || least < upto * middle)) || value + edge < under * low;
   }).map(({ key, number: kind }) => [key, kind]);
   if (standsAndPumps(s, words)) found.push(s.constants.sounds.keys);
-  return [...found, ...Object.keys(numbers).filter((key) => isColder(s, taken, [sea, key])).map((key) => [sea, key])];
+  const leaving = Object.keys(numbers).filter((key) => s.at.has(key) && key.split(".")[0] === leaves);
+  return [...found, ...leaving.flatMap((key) => [[sea, key], [key, key.replace(leaves, flow)]]).filter((pair) => reasonOf(s, taken, pair))];
 }
 
 /** Whether a pump is said to stand, humming or silent, and water to come all the same. @param {Study} s @param {Record<string, string>} words */
@@ -79,9 +80,25 @@ function standsAndPumps(s, words) {
   return stands.includes(words[sound]) && comes.includes(words[stream]);
 }
 
+/** The row of words that says why two readings of a unit's heat break a law; "" for none. @param {Study} s @param {Readings} taken @param {string[]} pair */
+function reasonOf(s, taken, pair) {
+  return isColder(s, taken, pair) ? "misfit-colder" : isTooMuchHeat(s, taken, pair) ? "misfit-hotter" : "";
+}
+
+/** Whether these two are a unit's outlet and its flow, which carry more heat than it can give. @param {Study} s @param {Readings} taken @param {string[]} pair */
+function isTooMuchHeat(s, { numbers }, pair) {
+  const { far, two_sigma: sigmas, heat: { sea, leaves, flow, missed, most } } = s.constants;
+  const out = pair.find((key) => key.split(".")[0] === leaves) ?? "", through = out.replace(leaves, flow);
+  if (!out || !pair.includes(through) || ![out, through].every((key) => numbers[key] && s.at.has(key))) return false;
+  const at = [sea, out, through].map((key) => s.at.get(key)), warmest = s.rows.owner.reduce((top, _, row) => Math.max(top, s.mean[row * s.c + at[0]]), -Infinity);
+  const rise = numbers[out].value - (numbers[sea]?.value ?? warmest), off = far * Math.hypot(numbers[out].half / sigmas, (numbers[sea]?.half ?? 0) / sigmas, missed);
+  const [cold, warm, usual] = at.map((column) => natural(s, column, s.mean[s.rows.healthy * s.c + column]));
+  return rise > off && (rise - off) * (numbers[through].value - (far * numbers[through].half) / sigmas) > most * (warm - cold) * usual;
+}
+
 /** Whether these two are the sea's temperature and that of water which leaves colder. @param {Study} s @param {Readings} taken @param {string[]} pair */
 function isColder(s, { numbers }, [first, second]) {
-  const { far, two_sigma: sigmas, colder: { sea, leaves, missed } } = s.constants;
+  const { far, two_sigma: sigmas, heat: { sea, leaves, missed } } = s.constants;
   if (first !== sea || !second || second.split(".")[0] !== leaves || !numbers[first] || !numbers[second]) return false;
   return numbers[second].value + far * Math.hypot(numbers[first].half / sigmas, numbers[second].half / sigmas, missed) < numbers[first].value;
 }

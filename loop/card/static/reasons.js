@@ -124,8 +124,8 @@ function fitsWorst(s, { b, weight }, call, healthy) {
  */
 function misfitOf(s, odd) {
   if (odd.contradiction.length) {
-    const because = isColder(s, latestOf(s, odd.call), odd.contradiction) ? tell(s, "misfit-colder") : undefined;
-    return tell(s, "misfit-pair", { because, ...pairSaid(s, odd) });
+    const because = reasonOf(s, latestOf(s, odd.call), odd.contradiction);
+    return tell(s, "misfit-pair", { because: because ? tell(s, because) : undefined, ...pairSaid(s, odd) });
   }
   const { found, call, healthy } = odd;
   const keys = (state) => Object.keys(state.numbers).filter((key) => s.at.has(key));
