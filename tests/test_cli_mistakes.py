@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from loop.words.commands import SAY
-from tests.command_line import GOOD, KITTIWAKE, changed, loop, told
+from loop.wrong import wrong
+from tests.command_line import EXAMPLES, GOOD, KITTIWAKE, changed, loop, told
 
 LENGTHS = "units that fit: in, ft, mm, cm, m"
 NEAR_350 = "nearest: demo-ac-350, demo-ac-500, demo-ac-250"
@@ -279,3 +280,12 @@ def test_a_limit_is_told_as_a_person_writes_it(tmp_path: Path) -> None:
     text = changed(('kind = "strainer"', 'kind = "strainer"\nblocked = "150 %"'))
     path.write_text(text, encoding="utf-8")
     assert "at least 0 and at most 99.9 %" in loop("check", path).stderr
+
+
+def test_another_kind_of_file_is_told_once_with_where_it_belongs() -> None:
+    """Not key by key, as if it were a job or readings with every name misspelt."""
+    job, readings = EXAMPLES / "petrel.toml", EXAMPLES / "readings-call.toml"
+    pump = EXAMPLES.parent / "pumpcurves" / "demo-ac-350.toml"
+    for path, row in ((readings, "file-is-readings"), (pump, "file-is-pump")):
+        assert told(path) == [wrong(row, file="").removeprefix(": ")]
+    assert loop("diagnose", job, job).stderr.strip() == wrong("file-is-job", file=job)

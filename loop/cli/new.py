@@ -11,6 +11,7 @@ from loop.cli.output import headed, spaced
 from loop.cli.streams import complain
 from loop.job import JobError, parse_toml
 from loop.job.draft import draft
+from loop.job.guesses import guesses
 from loop.job.questions import (
     DONT_KNOW,
     EVERY,
@@ -44,10 +45,10 @@ def new(file: str, yes: bool, force: bool, **options: str | None) -> None:
     values, guessed = known(answers, folder)
     _refuse_wrong(values, folder)
     text = draft(values, guessed)
-    parse_toml(text, file, target.parent)
+    job = parse_toml(text, file, target.parent)
     write_whole(target, text)
     kept.forget()
-    console().print(SAY("new-written", file=file, guesses=len(guessed) or None))
+    console().print(SAY("new-written", file=file, guesses=len(guesses(job)) or None))
 
 
 class _Kept:

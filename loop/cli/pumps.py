@@ -8,7 +8,7 @@ from typing_extensions import TypedDict
 
 from loop.answers import table_of
 from loop.cli.options import console, print_json
-from loop.cli.output import headed, spaced
+from loop.cli.output import fitted, headed, spaced
 from loop.cli.streams import complain
 from loop.pumps import PumpCurve, catalogue, load_pump, pump_problems, read_pump
 from loop.pumps.doubts import remarks
@@ -126,7 +126,7 @@ def _print_catalogue(units: System) -> None:
             "yes" if pump.self_priming else "no",
         )
     out = console()
-    out.print(spaced(table))
+    out.print(spaced(fitted(table, out.width)))
     out.print("All invented for the examples; none is a real pump.")
 
 

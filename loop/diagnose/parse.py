@@ -17,6 +17,7 @@ from loop.job.day import day
 from loop.units import UnitError, parse_measured
 from loop.units.foreign import written
 from loop.words.diagnosis import SAY
+from loop.wrong import wrong
 
 # After so many mistakes the nearest name is no longer looked for: there may be a thousand of each.
 _HINTS = 10
@@ -51,6 +52,8 @@ def parse_readings(data: Mapping[str, Any], job: Job, name: str = "readings") ->
     JobError
         Unknown readings or units, wrong units of measure, numbers out of range, all at once.
     """
+    if "part" in data:
+        raise JobError([wrong("file-is-job", file=name)])
     found = _Reader(job)
     # What was read again stands after what was read first.
     for key, value in sorted(data.items(), key=lambda one: _as_in_files(str(one[0])) == "step"):

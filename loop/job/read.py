@@ -89,6 +89,10 @@ def parse_job(data: dict[str, Any], name: str = "job", folder: str | Path = ".")
     and °C without units, is read by ``loop.Job.model_validate``. Relative paths of pump files start
     at `folder`. Raises JobError as `read_job` does.
     """
+    if not {"part", "condenser"} & set(data) and set(data) - set(Job.model_fields):
+        raise JobError(
+            [wrong("file-is-pump" if "curve" in data else "file-is-readings", file=name)]
+        )
     return checked(data, {"text": True, "folder": str(folder)}, name)
 
 
