@@ -39,7 +39,7 @@ function shown(hands) {
 
 function change() {
   const buttons = lesson.columns.map((column, i) => el("button", { "aria-pressed": "false", "data-column": i, onclick: () => look(i) }, column.name));
-  by("steps").append(step("Change", el("p", { class: "tools" }, buttons), el("p", { class: "small" }, "Or drag a ring in the drawing; on a ring, the arrow keys move it.")));
+  by("steps").append(step("Change", el("p", { class: "tools" }, buttons), el("p", { class: "small" }, "Press each in turn: what there is to see follows. Or drag a ring in the drawing; on a ring, the arrow keys move it.")));
 }
 
 /** Shows one of the lesson's loops, and its figures beside those seen before. */
@@ -105,5 +105,6 @@ try {
   let resized = 0;
   window.addEventListener("resize", () => { clearTimeout(resized); resized = setTimeout(picture, 120); });
 } catch (error) {
+  by("column-name").textContent = "";
   tell(error.problems ?? [String(error)]);
 }
