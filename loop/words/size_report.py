@@ -19,7 +19,7 @@ SIZE_REPORT: dict[str, str] = {
     "reach-passes-to": "passes to",
     "reach-then": "then",
     # The smallest change of the loop as it stands.
-    "least-title": "Smallest change that fixes the existing loop",
+    "least-title": "Smallest change with which the existing loop stands its worst service",
     "least-none-title": "No set of three changes fixes the existing loop; most is won by",
     "least-nothing-title": (
         "No set of three changes fixes the existing loop, or brings much more water"
