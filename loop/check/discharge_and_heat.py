@@ -16,18 +16,22 @@ from loop.parts import Condenser, Discharge
 from loop.words import Action, Level, Place, Value
 from loop.words.actions import Descale, LowerOutlet, RaiseOutlet
 
+# How far a unit that cools condenses above its evaporating temperature, at least [K]: engineering
+# estimate. Its valve needs the pressure between them.
+_LEAST_LIFT = 10.0
 # A discharge higher than this wastes head and splashes [m], where neither heel nor waves call for
 # more: a foot, common practice.
 _HIGH = 0.3048
 
 
 def heat_findings(context: Context) -> Iterator[Draft]:
-    """condensing-high, against the limits that the job sets, or else those of the trade."""
+    """condensing-low; condensing-high, by the limits that the job sets, or those of the trade."""
     if not context.flows:
         return
     for number, result in enumerate(context.condensers):
         if result.flow == 0:
             continue  # no flow is a finding of its own, and no temperature belongs to it
+        yield from _low(context, result)
         unit, warmest = context.job.unit(result.name), _warmest(context)
         inlet = result.inlet_temperature + warmest - context.job.water.temperature
         hot = float(condensing_in_loop(context.network, unit, result.flow, inlet))
@@ -42,6 +46,25 @@ def heat_findings(context: Context) -> Iterator[Draft]:
                     partial(_cooler, context, number),
                 )
                 break
+
+
+def _low(context: Context, result: CondenserResult) -> Iterator[Draft]:
+    """A unit in water so cold that nothing is left between its evaporating and its condensing."""
+    evaporating = context.job.unit(result.name).evaporating
+    if result.condensing_temperature >= evaporating + _LEAST_LIFT:
+        return
+    yield draft(
+        "condensing-low",
+        "warning",
+        Place(unit=result.name),
+        {
+            "unit": result.name,
+            "condensing": result.condensing_temperature,
+            "inlet": result.inlet_temperature,
+            "evaporating": evaporating,
+            "least": _LEAST_LIFT,
+        },
+    )
 
 
 def _cooler(context: Context, number: int) -> Iterator[Action]:

@@ -3,9 +3,10 @@
 from loop.words.codes_air import AIR
 from loop.words.codes_flow import FLOW
 from loop.words.codes_guess import GUESSES
+from loop.words.codes_heat import HEAT
 from loop.words.codes_order import ORDER
 from loop.words.codes_speed import SPEED
 from loop.words.codes_suction import SUCTION
 from loop.words.row import Row
 
-CODES: dict[str, Row] = {**FLOW, **SUCTION, **AIR, **SPEED, **ORDER, **GUESSES}
+CODES: dict[str, Row] = {**FLOW, **SUCTION, **AIR, **SPEED, **HEAT, **ORDER, **GUESSES}

@@ -59,6 +59,10 @@ each("water that no boat lies in", ("refused",), {
     "a frozen lake": _water(temperature="30 degF", salinity=0),
     "a frozen sea": _water(temperature="28.5 degF", salinity=20),
 })  # fmt: skip
+each("water in which no unit cools", ("condensing-low",), {
+    "Fahrenheit for Celsius": _water(temperature="30 degF"),
+    "Celsius for Fahrenheit": _water(temperature="4 degC"),
+})  # fmt: skip
 
 
 @way("condensing-high")

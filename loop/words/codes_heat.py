@@ -1,0 +1,137 @@
+"""Findings about the temperature at which the units condense."""
+
+from loop.words.row import Row
+
+_WATER = (
+    "in water of {inlet:temperature}[ (the sea's {sea:temperature}, warmed by {warmed_by:list})]"
+    "[ with the sea at its warmest, {warmest:temperature}]"
+)
+
+HEAT: dict[str, Row] = {
+    "condensing-high": Row(
+        title="Condensing temperature too high",
+        levels=("fault", "warning"),
+        message=(
+            f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, at or over the job's "
+            "{which} limit of {limit:temperature}"
+        ),
+        fix=(
+            "in this water it condenses at {best:temperature} with all the flow that it needs: "
+            "check the limit in the file against the maker's, and run the unit at part load while "
+            "the sea is so warm. Its own cut-out is the maker's: never raise it"
+        ),
+        several=(
+            "{count:counted} units condense at or over their limits, the worst {unit} at "
+            f"{{condensing:temperature}} {_WATER}; its {{which}} limit is {{limit:temperature}}"
+        ),
+        several_fix=(
+            "in this water the worst condenses at {best:temperature} with all the flow that it "
+            "needs: check the limits in the file against the makers', and run the units at part "
+            "load while the sea is so warm. Their own cut-outs are the makers': never raise them"
+        ),
+        basis=("heat",),
+        cases={
+            "trip": {
+                "message": (
+                    f"{{unit}} would condense over {{limit:temperature}}, where it trips, {_WATER}"
+                ),
+                "several": (
+                    "{count:counted} units would condense over {limit:temperature}, where they "
+                    f"trip, {{unit}} {_WATER}"
+                ),
+                "several_fix": (
+                    "check in the file the sea's temperature, and the approach and the needed flow "
+                    "of these units: with what they say they trip"
+                ),
+                "fix": (
+                    "check in the file the sea's temperature, and the approach and the needed flow "
+                    "of the unit: with what they say it trips"
+                ),
+            },
+            "hot": {
+                "message": (
+                    f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, over the "
+                    "{limit:temperature} past which no unit should run on the hottest day"
+                ),
+                "several": (
+                    "{count:counted} units condense over the {limit:temperature} past which none "
+                    "should run on the hottest day, the worst {unit} at {condensing:temperature} "
+                    f"{_WATER}"
+                ),
+                "several_fix": (
+                    "check in the file the sea's temperature, and the approach and the heat "
+                    "rejection of these units; where they are right, give them more water, or "
+                    "state condensing_watch from their manuals"
+                ),
+                "fix": (
+                    "check in the file the sea's temperature, and the approach and the heat "
+                    "rejection of the unit; where they are right, give the unit more water, or "
+                    "state condensing_watch from its manual"
+                ),
+            },
+            "warmed": {
+                "message": (
+                    "{unit} condenses at {condensing:temperature} in water of {inlet:temperature} "
+                    "(the sea's {sea:temperature}, warmed by {warmed_by:list}): higher than the "
+                    "flow that it needs gives it straight from the sea, {limit:temperature}"
+                ),
+                "several": (
+                    "{count:counted} units condense higher than the flow that they need gives them "
+                    "straight from the sea, the worst {unit} at {condensing:temperature} in water "
+                    "of {inlet:temperature} (the sea's {sea:temperature}, warmed by "
+                    "{warmed_by:list})"
+                ),
+            },
+            "trips": {
+                "message": (
+                    f"{{unit}} would condense over {{trips:temperature}}, where it trips, {_WATER}"
+                    "; the job's {which} limit is {limit:temperature}"
+                ),
+                "several": (
+                    "{count:counted} units would condense over {trips:temperature}, where they "
+                    f"trip, {{unit}} {_WATER}; its {{which}} limit is {{limit:temperature}}"
+                ),
+            },
+            "short": {
+                "fix": (
+                    "bring the flow up to the need, which makes it {best:temperature}; see the "
+                    "finding about its flow"
+                ),
+                "several_fix": (
+                    "bring the flows up to the need, which makes the worst {best:temperature}; see "
+                    "the finding about the flow"
+                ),
+            },
+            "alone": {
+                "fix": (
+                    "{sea}pipe {unit} side by side with {warmed_by:list}, in a branch of its own "
+                    "from the pump: with as much water as now it then condenses at "
+                    "{alone:temperature}"
+                ),
+                "several_fix": (
+                    "{sea}pipe each side by side with the others, in a branch of its own from the "
+                    "pump: with as much water as now {unit} then condenses at {alone:temperature}"
+                ),
+            },
+        },
+    ),
+    "condensing-low": Row(
+        title="Condensing temperature too low",
+        levels=("warning",),
+        message=(
+            f"{{unit}} would condense at {{condensing:temperature}} {_WATER}, less than "
+            "{least:temperature_difference.0} over the {evaporating:temperature} at which it "
+            "evaporates: no cooling unit works so"
+        ),
+        fix=(
+            "check the sea's temperature in the file, and its unit, degF or degC. This program "
+            "covers cooling only: in heating the coil freezes in such water"
+        ),
+        several=(
+            "{count:counted} units would condense less than {least:temperature_difference.0} over "
+            "the temperatures at which they evaporate, {unit} the lowest at "
+            f"{{condensing:temperature}} {_WATER}: no cooling unit works so"
+        ),
+        basis=("heat", "engineering estimate"),
+    ),
+}
