@@ -39,6 +39,7 @@ _BY = {
     "seacock-missing discharge": "-depth",
     "seacock-missing heeled": "-depth",
     "seacock-missing waves": "-depth",
+    "seacock-missing stepped": "-depth",
     "seacock-missing heeled-waves": "-depth",
 }
 

@@ -14,6 +14,7 @@ from tests.sabotage.way import (
     UNIT,
     Change,
     Table,
+    boat,
     both,
     drop,
     each,
@@ -47,8 +48,11 @@ each("outlet too high", (*SHORT, "discharge-high", "start-head-short"), {
 
 
 each("outlet that waves cover, without a seacock", ("seacock-missing",), {
-    height: both(outlet(height), lambda t, c: t["boat"].update(wave_height="24 in"))
+    height: both(outlet(height), boat(wave_height="24 in"))
     for height in ("1 in", "4 in", "8 in")
+})  # fmt: skip
+each("outlet hardly above still water, without a seacock", ("seacock-missing",), {
+    height: both(outlet(height), boat(wave_height="0 in")) for height in ("0.25 in", "1 in")
 })  # fmt: skip
 
 
