@@ -9,11 +9,11 @@ _BAND = (
 
 _OFF = (
     "the file does not say how far {part:name} is off the centerline; farther than "
-    "{room:length.down}, the heel of {angle:angle} "
+    "{room:length.down}[ (it may well be {likely:length}, an estimate)], the heel of {angle:angle} "
 )
 _ALONG = (
     "the file does not say how far fore or aft {part:name} is; farther than {room:length.down} "
-    "from the middle, the trim of {angle:angle} "
+    "from the middle[ (it may well be {likely:length}, an estimate)], the trim of {angle:angle} "
 )
 
 

@@ -234,9 +234,13 @@ def pump_that_primes_itself_higher_than_most_can(table: Table, chance: Random) -
     table["part"][HOSE_OUT]["length"] = "16 ft"
 
 
+def _unplaced(table: Table, chance: Random) -> None:
+    del table["part"][OUTLET]["off_centre"]
+
+
 each("place left out where heel counts", ("place-unstated",), {
     "of the pump": both(boat(heel="20 deg"), put(HOSE_PUMP, to="-3.5 in", length="4 ft")),
-    "of the outlet": both(boat(heel="24 deg"), outlet("4 in")),
+    "of the outlet": both(boat(heel="24 deg"), outlet("12 in"), _unplaced),
 })  # fmt: skip
 each("outlet beside the intake", ("discharge-beside-intake",), {
     f"{gap} in apart": both(
