@@ -48,6 +48,12 @@ CASES: dict[str, list[Change]] = {
         ("defaults", "bore", "1-1/4 in"),
         (9, "loss", "0.2 psi at 240 gal/h"),
     ],
+    "near-shutoff": [
+        (6, "curve", "demo-ac-1500"),
+        (7, "kind", "seacock"),
+        (7, "open", "22 %"),
+        ("condenser", "cooling", "5000 BTU/h"),
+    ],
     "at-rest-short": [
         ("boat", "speed", "14 knot"),
         (1, "facing", "forward"),

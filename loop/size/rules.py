@@ -29,6 +29,7 @@ OF_SIZE = frozenset(
         "flow-marginal",
         "flow-short",
         "hose-fast",
+        "near-shutoff",
         "no-flow",
         "not-settled",
         "pump-above-water",

@@ -51,6 +51,13 @@ each("outlet that waves cover, without a seacock", ("seacock-missing",), {
     height: both(outlet(height), boat(wave_height="24 in"))
     for height in ("1 in", "4 in", "8 in")
 })  # fmt: skip
+each("pump far too large, and strangled", ("near-shutoff",), {
+    f"{share} open": both(
+        put(PUMP, curve="demo-ac-1500", supply="115 V"),
+        insert(HOSE_UP, {"kind": "seacock", "bore": "1/2 in", "open": share}),
+    )
+    for share in ("22 %", "28 %")
+})  # fmt: skip
 each("outlet hardly above still water, without a seacock", ("seacock-missing",), {
     height: both(outlet(height), boat(wave_height="0 in")) for height in ("0.25 in", "1 in")
 })  # fmt: skip
