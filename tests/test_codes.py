@@ -94,6 +94,8 @@ CASES: dict[str, list[Change]] = {
     "tube-fast": [(9, "tube_bore", "0.4 in")],
     "tube-slow": [(9, "tube_bore", "0.4 in"), (9, "tubes", 6)],
     "condensing-high": [("condenser", "condensing_watch", "80 degF")],
+    "condenser-fouled": [(9, "scale", "0.5 mm"), (9, "tube_bore", "0.5 in"), (9, "tubes", 2)],
+    "approach-doubtful": [("condenser", "approach", "25 degF")],
     "condensing-low": [("water", "temperature", "40 degF")],
     "discharge-under-water": [(10, "to", "-3 in"), (11, "height", "-3 in")],
     "seacock-missing": [(10, "to", "-3 in"), (11, "height", "-3 in")],

@@ -134,6 +134,30 @@ GUESSES: dict[str, Row] = {
             },
         },
     ),
+    "approach-doubtful": Row(
+        title="Stated approach doubtful",
+        levels=("warning",),
+        message=(
+            "{unit}'s approach is stated as {approach:temperature_difference}; a clean condenser "
+            "comes within {most:temperature_difference.0} of its leaving water, and one that does "
+            "not is scaled"
+        ),
+        fix=(
+            "check it against the maker's data, at the needed flow; where it was measured, descale "
+            "the condenser and measure again"
+        ),
+        basis=("engineering estimate",),
+        cases={
+            "near": {
+                "message": (
+                    "{unit}'s approach is stated as {approach:temperature_difference}; no "
+                    "condenser made for boats comes nearer to its leaving water than "
+                    "{least:temperature_difference.0}"
+                ),
+                "fix": "check it against the maker's data, at the needed flow",
+            },
+        },
+    ),
     "loss-doubtful": Row(
         title="Stated loss doubtful",
         levels=("warning",),

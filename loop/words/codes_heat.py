@@ -115,6 +115,34 @@ HEAT: dict[str, Row] = {
             },
         },
     ),
+    "condenser-fouled": Row(
+        title="Condenser fouled",
+        levels=("warning",),
+        message=(
+            f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, for its tube is scaled; "
+            "clean, with the flow that it needs, it would at {clean:temperature} at most"
+        ),
+        fix="descale its condenser",
+        several=(
+            "{count:counted} units condense higher than they would clean with the flow that they "
+            f"need, the worst {{unit}}: at {{condensing:temperature}} {_WATER}, where clean it "
+            "would at {clean:temperature} at most"
+        ),
+        basis=("heat",),
+        cases={
+            "baseline": {
+                "message": (
+                    "by the baseline in the file the condenser moves {factor:number.2} times the "
+                    f"heat of its rating: {{unit}} condenses at {{condensing:temperature}} {_WATER}"
+                    "; a clean one, with the flow that it needs, at {clean:temperature} at most"
+                ),
+                "fix": (
+                    "have its condenser descaled, take the readings again, and fit the baseline "
+                    "anew"
+                ),
+            },
+        },
+    ),
     "condensing-low": Row(
         title="Condensing temperature too low",
         levels=("warning",),

@@ -33,6 +33,7 @@ _BY = {
     "condensing-high": "-condensing",
     "condensing-high trip": "-inlet",
     "condensing-high trips": "-inlet",
+    "condenser-fouled": "-condensing",
     "condensing-low": "condensing",
     "discharge-under-water": "-depth",
     "discharge-high": "-height",

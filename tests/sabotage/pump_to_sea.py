@@ -42,6 +42,9 @@ each("hose kinked", SHORT, {
 each("condenser scaled", (*SHORT, "tube-fast"), {
     t: put(UNIT, tube_bore="0.5 in", scale=t) for t in ("0.12 in", "0.15 in")
 })  # fmt: skip
+each("condenser scaled, its tube wide enough", ("condenser-fouled", *SHORT), {
+    t: put(UNIT, tube_bore="1.2 in", scale=t) for t in ("0.03 in", "0.05 in")
+})  # fmt: skip
 each("outlet too high", (*SHORT, "discharge-high", "start-head-short"), {
     height: outlet(height) for height in ("14 ft", "20 ft", "26 ft")
 })  # fmt: skip

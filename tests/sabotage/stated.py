@@ -153,6 +153,12 @@ def _fitted(**factors: float) -> Change:
 each("a baseline of another boat", ("baseline-doubtful",), {
     str(factors): _fitted(**factors) for factors in ({"loss": 0.08}, {"pump": 1.6}, {"ua": 12.0})
 })  # fmt: skip
+each("a baseline of a fouled condenser", ("condenser-fouled", *SHORT), {
+    str(ua): _fitted(ua=ua) for ua in (0.51, 0.56)
+})  # fmt: skip
+each("an approach that no clean condenser has", ("approach-doubtful",), {
+    approach: _unit(approach=approach) for approach in ("2.5 degF", "22 degF", "29 degF")
+})  # fmt: skip
 each("a hose of so many millimetres for feet", ("hose-short",), {
     "before the pump": both(put(HOSE_IN, to="-9 in"), put(HOSE_PUMP, to="-9 in", length="5 mm")),
 })  # fmt: skip
