@@ -104,7 +104,9 @@ def _(answer: Diagnosis) -> str:
 @shown.register
 def _(answer: Explanation) -> str:
     found = first_lines(answer.result.findings, answer.result.job)
-    cause = capital(found.cause) + "." if found else all_well(answer.result.job)
+    cause = (
+        capital(found.cause) + "." if found else all_well(answer.result.findings, answer.result.job)
+    )
     head = f"<p><b>{escape(answer.result.verdict.upper())}</b> {escape(cause)}</p>"
     rows = [
         (

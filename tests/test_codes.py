@@ -48,6 +48,12 @@ CASES: dict[str, list[Change]] = {
         ("defaults", "bore", "1-1/4 in"),
         (9, "loss", "0.2 psi at 240 gal/h"),
     ],
+    "near-shutoff": [
+        (6, "curve", "demo-ac-1500"),
+        (7, "kind", "seacock"),
+        (7, "open", "22 %"),
+        ("condenser", "cooling", "5000 BTU/h"),
+    ],
     "at-rest-short": [
         ("boat", "speed", "14 knot"),
         (1, "facing", "forward"),
@@ -88,6 +94,9 @@ CASES: dict[str, list[Change]] = {
     "tube-fast": [(9, "tube_bore", "0.4 in")],
     "tube-slow": [(9, "tube_bore", "0.4 in"), (9, "tubes", 6)],
     "condensing-high": [("condenser", "condensing_watch", "80 degF")],
+    "condenser-fouled": [(9, "scale", "0.5 mm"), (9, "tube_bore", "0.5 in"), (9, "tubes", 2)],
+    "approach-doubtful": [("condenser", "approach", "25 degF")],
+    "condensing-low": [("water", "temperature", "40 degF")],
     "discharge-under-water": [(10, "to", "-3 in"), (11, "height", "-3 in")],
     "seacock-missing": [(10, "to", "-3 in"), (11, "height", "-3 in")],
     "discharge-high": [(10, "to", "30 in"), (11, "height", "30 in")],

@@ -6,8 +6,9 @@ from loop.check import check
 from loop.check.excess import MUCH, TOO_MUCH
 from loop.job import Job, parse_job
 from loop.pumps import load_pump
+from loop.units import parse
 from loop.words.actions import ChangePump
-from tests.loops import codes, found, job_of
+from tests.loops import check_of, codes, found, job_of
 from tests.test_balance import branch, manifold_loop
 
 
@@ -60,3 +61,24 @@ def test_one_of_several_with_too_much_keeps_its_own() -> None:
     over = [c.name for c in result.condensers if c.flow > MUCH * c.needed_flow]
     assert over == ["a"]
     assert [finding.at.unit for finding in found(result, "flow-excess")] == over
+
+
+@pytest.mark.parametrize("loss", [3.5, 6.0, 9.0, 14.0])
+def test_a_pump_under_a_tenth_of_its_flow_is_told(loss: float) -> None:
+    """The curve of demo-ac-1500 ends at 1,500 gal/h; a coil like a cork holds it under 150."""
+    small = ("condenser", "cooling", "5000 BTU/h")
+    result = check_of(small, (6, "curve", "demo-ac-1500"), (9, "loss", f"{loss} psi at 90 gal/h"))
+    near = result.point.flow < parse("150 gal/h", "flow")
+    assert near == (loss > 5)
+    assert bool(found(result, "near-shutoff")) == near
+
+
+def test_a_throttled_pump_near_shut_off_is_opened_and_a_smaller_one_fitted() -> None:
+    """Open alone it would give the unit eight times its need."""
+    small = ("condenser", "cooling", "5000 BTU/h")
+    throttle = [(7, "kind", "seacock"), (7, "open", "22 %")]
+    result = check_of(small, (6, "curve", "demo-ac-1500"), *throttle)
+    (near,) = found(result, "near-shutoff")
+    first = near.actions[0]
+    assert [step.kind for step in first.steps] == ["set-valve", "change-pump"]
+    assert not found(check(first.apply(result.job)), "near-shutoff")

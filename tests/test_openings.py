@@ -29,7 +29,7 @@ def loop_of(height: str, waves: str, *parts: Table, at: int = OUTLET) -> CheckRe
 
 
 @pytest.mark.parametrize(
-    ("height", "waves"), [("1 in", "12 in"), ("4 in", "9 in"), ("0 in", "1 in")]
+    ("height", "waves"), [("1 in", "12 in"), ("4 in", "9 in"), ("0 in", "5 in")]
 )
 def test_an_outlet_that_waves_cover_wants_a_seacock_or_to_be_higher(
     height: str, waves: str
@@ -50,7 +50,23 @@ def test_an_outlet_that_waves_cover_wants_a_seacock_or_to_be_higher(
         assert hazard(action, Speaker(result.job)) == OUT
 
 
-@pytest.mark.parametrize(("height", "waves"), [("6.5 in", "12 in"), ("5 in", "0 in")])
+@pytest.mark.parametrize("waves", ["0 in", "3 in"])
+@pytest.mark.parametrize("height", ["0 in", "0.25 in", "1.5 in"])
+def test_one_that_people_who_step_aboard_put_under_does_too(height: str, waves: str) -> None:
+    """Two inches or 5 cm, in a calm and in waves whose crests are lower."""
+    result = loop_of(height, waves)
+    (found,) = of(result, "seacock-missing")
+    assert found.level == "warning"
+    assert found.values["depth"] == pytest.approx(0.05 - float(height.split()[0]) * INCH)
+    for action in found.actions:
+        assert not of(check(action.apply(result.job)), "seacock-missing")
+    assert len(found.actions) == 2
+    assert not of(loop_of(height, waves, {"kind": "seacock"}), "seacock-missing")
+
+
+@pytest.mark.parametrize(
+    ("height", "waves"), [("6.5 in", "12 in"), ("5 in", "0 in"), ("2 in", "0 in")]
+)
 def test_one_that_they_do_not_reach_does_not(height: str, waves: str) -> None:
     assert not of(loop_of(height, waves), "seacock-missing")
 

@@ -132,15 +132,25 @@ def test_what_only_the_charger_gives_is_not_good() -> None:
 
 
 def test_places_that_are_stated_are_not_asked_for() -> None:
-    """The note names each part on which heel bears, and goes with what is stated."""
+    """The finding names each part on which heel bears, and goes with what is stated."""
     heeled = ("boat", "heel", "12 deg")
-    (note,) = found(check(job_of(heeled)), "place-unstated")
-    assert note.level == "note"
-    assert note.at.part == "part[11]"  # 5 in over the water: 24 in to either side
-    assert note.values["room"] == pytest.approx(5 * 0.0254 / 0.20791169)
+    (told,) = found(check(job_of(heeled)), "place-unstated")
+    assert told.at.part == "part[11]"  # 5 in over the water: 24 in to either side
+    assert told.values["room"] == pytest.approx(5 * 0.0254 / 0.20791169)
     stated = [(number, "off_centre", "0 in") for number in (1, 6, 11)]
     assert not found(check(job_of(heeled, *stated)), "place-unstated")
     assert not found(check(job_of()), "place-unstated")
+
+
+@pytest.mark.parametrize(("heel", "level"), [(4.5, "note"), (5.2, "warning"), (25, "warning")])
+def test_an_outlet_of_unstated_place_is_taken_to_be_in_the_side(heel: float, level: str) -> None:
+    """5 in up it dips 1.5 m out from asin(0.127 / 1.5) = 4.86° on; the pump may lie amidships."""
+    result = check(job_of(("boat", "heel", f"{heel} deg")))
+    (told,) = found(result, "place-unstated")
+    assert (told.at.part, told.level) == ("part[11]", level)
+    assert result.verdict == ("attention" if level == "warning" else "good")
+    inboard = check(job_of(("boat", "heel", f"{heel} deg"), (11, "off_centre", "2 in")))
+    assert all(one.level == "note" for one in found(inboard, "place-unstated"))
 
 
 @pytest.mark.parametrize(

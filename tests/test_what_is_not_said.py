@@ -19,10 +19,20 @@ EXAMPLES = Path(__file__).parents[1] / "examples"
 def test_a_good_loop_names_what_its_file_does_not_say_of_the_boat() -> None:
     heel, trim = ("boat", "heel", "5 deg"), ("boat", "trim", "0 deg")
     waves = ("boat", "wave_height", "6 in")
-    assert all_well(job_of()) == CHECK("good-unsaid", unsaid="heel, trim or waves")
-    assert all_well(job_of(heel)) == CHECK("good-unsaid", unsaid="trim or waves")
-    assert all_well(job_of(heel, trim)) == CHECK("good-unsaid", unsaid="waves")
-    assert all_well(job_of(heel, trim, waves)) == CHECK("good")
+    assert all_well((), job_of()) == CHECK("good-unsaid", unsaid="heel, trim or waves")
+    assert all_well((), job_of(heel)) == CHECK("good-unsaid", unsaid="trim or waves")
+    assert all_well((), job_of(heel, trim)) == CHECK("good-unsaid", unsaid="waves")
+    assert all_well((), job_of(heel, trim, waves)) == CHECK("good")
+
+
+def test_a_good_loop_names_the_places_that_its_notes_ask_for() -> None:
+    """Its pump, 10 in down, may be farther out than 10 in / sin(6°), and is seldom so far."""
+    boat = [("boat", "heel", "6 deg"), ("boat", "trim", "0 deg"), ("boat", "wave_height", "4 in")]
+    result = check_of(*boat, (1, "off_centre", "8 in"), (11, "off_centre", "20 in"))
+    assert result.verdict == "good"
+    assert "place-unstated" in codes(result)
+    unsaid = CHECK("good-unsaid", unsaid="where parts lie")
+    assert all_well(result.findings, result.job) == unsaid
 
 
 def test_an_outlet_that_heel_and_waves_reach_together_is_told() -> None:

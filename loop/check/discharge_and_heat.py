@@ -10,24 +10,31 @@ from loop.check.drafts import Draft, draft, just
 from loop.check.flow_fixes import more_flow
 from loop.check.result import CondenserResult
 from loop.check.through_hulls import shut_out
-from loop.margins.heat import HOT, TRIPS
-from loop.margins.warming import condensing_in_loop, inlet_rises
+from loop.margins.heat import HOT, TRIPS, Exchanger, condensing_temperature
+from loop.margins.warming import condensing_in_loop, fouling_of, inlet_rises
 from loop.parts import Condenser, Discharge
+from loop.tolerances import CONDUCTANCE
 from loop.words import Action, Level, Place, Value
 from loop.words.actions import Descale, LowerOutlet, RaiseOutlet
 
+# How far a unit that cools condenses above its evaporating temperature, at least [K]: engineering
+# estimate. Its valve needs the pressure between them.
+_LEAST_LIFT = 10.0
+# Factor on a clean condenser's rated conductance at the poor end of its tolerance.
+_POOR = 1 - CONDUCTANCE.half
 # A discharge higher than this wastes head and splashes [m], where neither heel nor waves call for
 # more: a foot, common practice.
 _HIGH = 0.3048
 
 
 def heat_findings(context: Context) -> Iterator[Draft]:
-    """condensing-high, against the limits that the job sets, or else those of the trade."""
+    """condensing-low; condensing-high, by limits of the job or the trade; or condenser-fouled."""
     if not context.flows:
         return
     for number, result in enumerate(context.condensers):
         if result.flow == 0:
             continue  # no flow is a finding of its own, and no temperature belongs to it
+        yield from _low(context, result)
         unit, warmest = context.job.unit(result.name), _warmest(context)
         inlet = result.inlet_temperature + warmest - context.job.water.temperature
         hot = float(condensing_in_loop(context.network, unit, result.flow, inlet))
@@ -42,15 +49,71 @@ def heat_findings(context: Context) -> Iterator[Draft]:
                     partial(_cooler, context, number),
                 )
                 break
+        else:
+            yield from _fouled(context, number, result)
+
+
+def _fouled(context: Context, number: int, result: CondenserResult) -> Iterator[Draft]:
+    """A unit that scale, or what a baseline found, makes condense higher than clean it may.
+
+    Clean, with the flow that it needs, straight from the sea: as for water that others warm.
+    """
+    unit, network, sea = context.job.unit(result.name), context.network, _warmest(context)
+    factor, scale = context.job.fitted.ua, fouling_of(network)[number]
+    if result.flow < unit.needed_flow or not (scale > 0 or factor < _POOR):
+        return
+    poor = Exchanger(ua=_POOR)
+    clean = float(condensing_temperature(unit, unit.needed_flow, sea, network.water, poor))
+    if result.condensing_temperature < clean:
+        return
+    yield draft(
+        "condenser-fouled",
+        "warning",
+        Place(unit=unit.name),
+        {
+            "case": None if scale > 0 else "baseline",
+            "unit": unit.name,
+            "condensing": result.condensing_temperature,
+            "inlet": result.inlet_temperature,
+            "warmest": sea if sea > context.job.water.temperature else None,
+            "clean": clean,
+            "factor": factor,
+        },
+        partial(_descaled, context, number),
+    )
+
+
+def _low(context: Context, result: CondenserResult) -> Iterator[Draft]:
+    """A unit in water so cold that nothing is left between its evaporating and its condensing."""
+    evaporating = context.job.unit(result.name).evaporating
+    if result.condensing_temperature >= evaporating + _LEAST_LIFT:
+        return
+    yield draft(
+        "condensing-low",
+        "warning",
+        Place(unit=result.name),
+        {
+            "unit": result.name,
+            "condensing": result.condensing_temperature,
+            "inlet": result.inlet_temperature,
+            "evaporating": evaporating,
+            "least": _LEAST_LIFT,
+        },
+    )
+
+
+def _descaled(context: Context, number: int) -> Iterator[Action]:
+    """A condenser without its scale."""
+    index = context.network.condenser_part(context.condensers[number].name)
+    part = context.network.parts[index]
+    if isinstance(part, Condenser) and part.scale > 0:
+        yield Descale(context.addresses[index])
 
 
 def _cooler(context: Context, number: int) -> Iterator[Action]:
     """A condenser without its scale; then more water, where it has too little."""
     unit = context.condensers[number]
-    index = context.network.condenser_part(unit.name)
-    part = context.network.parts[index]
-    if isinstance(part, Condenser) and part.scale > 0:
-        yield Descale(context.addresses[index])
+    yield from _descaled(context, number)
     if unit.flow_low < unit.needed_flow:
         yield from more_flow(context, number)
 

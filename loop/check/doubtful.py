@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
 from loop.check.result import CondenserResult
+from loop.job import Unit
 from loop.job.model import FLOW_PER_TON, HEAT_REJECTION, TON
 from loop.parts import Condenser, Part, Strainer
-from loop.parts.friction import GRAVITY, velocity_head
+from loop.parts.friction import GRAVITY, ROUNDING, velocity_head
 from loop.pumps.doubts import LEAST_EFFICIENCY, MOST_EFFICIENCY, doubts
 from loop.units import parse
 from loop.words import Place
@@ -21,15 +22,19 @@ _DIGIT = 8.0
 # What a condenser and a clean strainer lose, at least, in velocity heads of their
 # bore: engineering estimates, far below any that is sold.
 _COIL, _BASKET = 1.5, 0.1
+# Approach between which clean condensers lie [K], 4 to 20 °F: engineering estimates.
+_NEAREST, _FARTHEST = 4 / 1.8, 20 / 1.8
 # How far the factors of a baseline may be off 1, up or down, on a loop that was clean and is as the
 # file has it: some three times what is uncertain about each (engineering estimates).
 _FITTED = {"loss": 1.0, "pump": 0.3, "ua": 1.0}
 
 
 def doubtful_findings(context: Context) -> Iterator[Draft]:
-    """baseline-doubtful, pump-doubtful, need-doubtful, loss-doubtful."""
+    """baseline-doubtful, pump-doubtful, approach-doubtful, need-doubtful, loss-doubtful."""
     yield from _baseline(context)
     yield from _pump(context)
+    for stated in context.job.condenser:
+        yield from _approach(stated)
     for unit in context.condensers if context.flows else ():
         yield from _need(context, unit)
     for index, part in enumerate(context.network.parts):
@@ -65,6 +70,23 @@ def _pump(context: Context) -> Iterator[Draft]:
                 "case": None if good else "wasteful",
             },
         )
+
+
+def _approach(unit: Unit) -> Iterator[Draft]:
+    if _NEAREST - ROUNDING <= unit.approach <= _FARTHEST + ROUNDING:
+        return
+    yield draft(
+        "approach-doubtful",
+        "warning",
+        Place(unit=unit.name),
+        {
+            "case": "near" if unit.approach < _NEAREST else None,
+            "unit": unit.name,
+            "approach": unit.approach,
+            "least": _NEAREST,
+            "most": _FARTHEST,
+        },
+    )
 
 
 def _need(context: Context, unit: CondenserResult) -> Iterator[Draft]:

@@ -6,7 +6,7 @@ from functools import partial
 from loop.balancing.balance import ROOM
 from loop.check.context import EXCESS, Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import flush_grate
+from loop.check.job_changes import Care, flush_grate
 from loop.check.pump_changes import rated, smaller_pumps
 from loop.check.result import CondenserResult
 from loop.check.throttle_actions import settings
@@ -68,7 +68,7 @@ def slower_first(context: Context, others: Iterator[Action]) -> Iterator[Action]
     """What slows the water, before others: no scoop, the smaller pump where one is too much."""
     yield from flush_grate(context)
     if too_much_pump(context):
-        yield from smaller_pumps(context)
+        yield from smaller_pumps(Care(context, ()))
     yield from others
 
 
@@ -96,7 +96,7 @@ def less_flow(context: Context, unit: CondenserResult) -> Iterator[Action]:
             return
     drawn = context.smaller_duty
     if drawn is not None:
-        yield from smaller_pumps(context)
+        yield from smaller_pumps(Care(context, ()))
     if context.balanced is None:
         held = context.eased
         valves = None if held is None else settings(context, held.throttles)

@@ -14,21 +14,25 @@ from loop.check.drafts import Candidates, Draft, draft
 from loop.check.flow_fixes import more_flow, more_for_all, opened
 from loop.check.job_changes import Care, cared_for, flush_grate, turns
 from loop.check.led_lower import led_lower
-from loop.check.pump_changes import rated, stronger_pump
+from loop.check.pump_changes import rated, smaller_pumps, stronger_pump
 from loop.check.result import CLEAN_SPARE, CondenserResult
 from loop.check.taker import taken
 from loop.check.throttle_actions import settings
 from loop.check.work import least_work_first
 from loop.hydraulics import installed_pump
-from loop.parts import Discharge, Strainer
+from loop.parts import Discharge, Seacock, Strainer
 from loop.words import Action, Place, Value
+from loop.words.actions import SetValve, together
 
+# Share of a pump's greatest flow from which it runs as it is made to: common practice. With less
+# the water churns in it and warms.
+_LEAST_FLOW = 0.1
 # Share of the need below which what is missing would be shown as none of it.
 _SHOWN = 0.005
 
 
 def flow_findings(context: Context) -> Iterator[Draft]:
-    """no-flow, not-settled, flow-short, flow-marginal, beyond-curve."""
+    """no-flow, not-settled, flow-short, flow-marginal, beyond-curve, near-shutoff."""
     if not context.flows:
         yield _no_flow(context)
         return
@@ -48,6 +52,9 @@ def flow_findings(context: Context) -> Iterator[Draft]:
     yield from _at_rest(context)
     if context.point.past_curve:
         yield _beyond_curve(context)
+    most = float(installed_pump(context.network).last_flow[0])
+    if context.point.flow < _LEAST_FLOW * most:
+        yield _near_shutoff(context, most)
 
 
 def _ways(context: Context) -> int:
@@ -150,6 +157,31 @@ def _onto_curve(context: Context, last: float) -> Iterator[Action]:
         if valves is not None:
             yield valves
     yield rated(context, context.point.pump_head, context.point.flow)
+
+
+def _near_shutoff(context: Context, most: float) -> Draft:
+    network, flow = context.network, context.point.flow
+    return draft(
+        "near-shutoff",
+        "warning",
+        context.at(network.pump_index),
+        {"pump": network.pump.curve.name, "flow": flow, "most": most, "share": flow / most},
+        partial(_off_shutoff, context),
+    )
+
+
+def _off_shutoff(context: Context) -> Iterator[Action]:
+    """The valves that throttle it opened, a smaller pump, or both."""
+    valves = [
+        SetValve(context.addresses[index], 0.0)
+        for index, part in enumerate(context.network.parts)
+        if isinstance(part, Seacock) and not part.shut and part.open < 1
+    ]
+    if valves:
+        yield together(valves)
+    yield from smaller_pumps(Care(context, ()))
+    if valves:
+        yield from smaller_pumps(Care(context, tuple(valves)))
 
 
 def _short(context: Context, unit: CondenserResult, fixes: Candidates) -> Draft:

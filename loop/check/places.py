@@ -11,9 +11,9 @@ from loop.margins.suction import lowest_immersion, needed_submergence
 from loop.parts import Discharge, Intake, Part, Pump, VentedLoop
 from loop.words import Level
 
-# How far from the middle of the boat parts of a loop mostly are [m], and how far one may be that is
-# taken to be in it [m]: engineering estimates.
-_ABOARD, NEAR = 3.0, 0.3
+# How far from the middle of the boat parts of a loop mostly are [m], how far one may be that is
+# taken to be in it [m], and how far in the hull's side, half a beam [m]: engineering estimates.
+_ABOARD, NEAR, _BESIDE = 3.0, 0.3, 1.5
 # Distance between intake and discharge [m] at which warm water and its bubbles come back:
 # engineering estimate.
 _APART = 0.6
@@ -33,7 +33,7 @@ def place_findings(context: Context) -> Iterator[Draft]:
 
 
 def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
-    """Of the parts that heel or trim may move too far, the one it moves first, and all names."""
+    """Of the parts that heel or trim may move too far, the likeliest, and all names."""
     parts = context.network.parts
     spare = {
         index: _spare(context, index, part)
@@ -44,9 +44,10 @@ def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
     counts = {index: own for index, own in spare.items() if 0 < own < _ABOARD * math.sin(angle)}
     if not counts:
         return
-    first = min(counts, key=lambda index: counts[index])
-    room = counts[first] / math.sin(angle)
-    level: Level = "warning" if room < NEAR else "note"
+    plausible = {index: _plausible(parts[index]) for index in counts}
+    first = min(counts, key=lambda index: counts[index] / plausible[index])
+    room, likely = counts[first] / math.sin(angle), plausible[first]
+    level: Level = "warning" if room < likely else "note"
     what = _WORDS.get(parts[first].kind, parts[first].kind)
     yield draft(
         "place-unstated",
@@ -58,8 +59,14 @@ def _unstated(context: Context, axis: str, angle: float) -> Iterator[Draft]:
             "parts": tuple(context.addresses[index] for index in counts),
             "angle": angle,
             "room": room,
+            "likely": likely if level == "warning" else None,
         },
     )
+
+
+def _plausible(part: Part) -> float:
+    """How far from the middle a part may well be [m]: an outlet and its vent are at the side."""
+    return _BESIDE if isinstance(part, Discharge | VentedLoop) else NEAR
 
 
 def _nowhere(context: Context, index: int, axis: str) -> bool:

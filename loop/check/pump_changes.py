@@ -47,9 +47,8 @@ def anew(job: Job) -> Iterator[PumpCurve]:
         yield job.pump.curve
 
 
-def smaller_pumps(context: Context) -> Iterator[Action]:
+def smaller_pumps(care: Care) -> Iterator[Action]:
     """Those that are weaker and give each unit its need, the weakest first; one before several."""
-    care = Care(context, ())
     pump_now, now = care.job.pump, care.job.pump.curve
     others = others_on_supply(pump_now)
     if pump_now.count > 1:

@@ -71,7 +71,7 @@ def verdict_lines(result: CheckResult, more: str = "more-below") -> Iterator[Tex
     word = Text(result.verdict.upper(), _VERDICT[result.verdict])
     first = first_lines(result.findings, result.job)
     if first is None:
-        yield Text.assemble(word, f"  {all_well(result.job)}")
+        yield Text.assemble(word, f"  {all_well(result.findings, result.job)}")
         return
     said = f" {SAY(more, count=first.more)}" if first.more else ""
     yield Text.assemble(word, f"  {sentence(first.cause)}{said}")

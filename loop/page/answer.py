@@ -99,7 +99,7 @@ def _first(result: CheckResult) -> dict[str, str]:
     """The first lines: what is wrong, or that nothing is, and the fix."""
     first = first_lines(result.findings, result.job)
     if first is None:
-        return {"cause": all_well(result.job), "fix": ""}
+        return {"cause": all_well(result.findings, result.job), "fix": ""}
     return {"cause": f"{capital(first.cause)}.", "fix": f"{capital(first.fix)}." * bool(first.fix)}
 
 

@@ -196,6 +196,16 @@ FLOW: dict[str, Row] = {
         fix="{power}fit a pump whose curve reaches {flow:flow.up}",
         basis=("pump curve", "valve"),
     ),
+    "near-shutoff": Row(
+        title="Pump nearly shut off",
+        levels=("warning",),
+        message=(
+            "the pump moves {flow:flow}, {share:ratio} of the {most:flow} to which {pump}'s curve "
+            "goes: so near to shut-off the water churns and warms in it, and wears it"
+        ),
+        fix="open what throttles it; or, {power}fit a pump for the flow that the units need",
+        basis=("pump curve", "common practice"),
+    ),
     "not-settled": Row(
         title="Flows not settled",
         levels=("warning",),

@@ -9,11 +9,11 @@ _BAND = (
 
 _OFF = (
     "the file does not say how far {part:name} is off the centerline; farther than "
-    "{room:length.down}, the heel of {angle:angle} "
+    "{room:length.down}[ (it may well be {likely:length}, an estimate)], the heel of {angle:angle} "
 )
 _ALONG = (
     "the file does not say how far fore or aft {part:name} is; farther than {room:length.down} "
-    "from the middle, the trim of {angle:angle} "
+    "from the middle[ (it may well be {likely:length}, an estimate)], the trim of {angle:angle} "
 )
 
 
@@ -131,6 +131,30 @@ GUESSES: dict[str, Row] = {
                     "a digit may be missing"
                 ),
                 "fix": "check the cooling of {unit} in the file against its plate",
+            },
+        },
+    ),
+    "approach-doubtful": Row(
+        title="Stated approach doubtful",
+        levels=("warning",),
+        message=(
+            "{unit}'s approach is stated as {approach:temperature_difference}; a clean condenser "
+            "comes within {most:temperature_difference.0} of its leaving water, and one that does "
+            "not is scaled"
+        ),
+        fix=(
+            "check it against the maker's data, at the needed flow; where it was measured, descale "
+            "the condenser and measure again"
+        ),
+        basis=("engineering estimate",),
+        cases={
+            "near": {
+                "message": (
+                    "{unit}'s approach is stated as {approach:temperature_difference}; no "
+                    "condenser made for boats comes nearer to its leaving water than "
+                    "{least:temperature_difference.0}"
+                ),
+                "fix": "check it against the maker's data, at the needed flow",
             },
         },
     ),

@@ -115,6 +115,53 @@ HEAT: dict[str, Row] = {
             },
         },
     ),
+    "condenser-fouled": Row(
+        title="Condenser fouled",
+        levels=("warning",),
+        message=(
+            f"{{unit}} condenses at {{condensing:temperature}} {_WATER}, for its tube is scaled; "
+            "clean, with the flow that it needs, it would at {clean:temperature} at most"
+        ),
+        fix="descale its condenser",
+        several=(
+            "{count:counted} units condense higher than they would clean with the flow that they "
+            f"need, the worst {{unit}}: at {{condensing:temperature}} {_WATER}, where clean it "
+            "would at {clean:temperature} at most"
+        ),
+        basis=("heat",),
+        cases={
+            "baseline": {
+                "message": (
+                    "by the baseline in the file the condenser moves {factor:number.2} times the "
+                    f"heat of its rating: {{unit}} condenses at {{condensing:temperature}} {_WATER}"
+                    "; a clean one, with the flow that it needs, at {clean:temperature} at most"
+                ),
+                "fix": (
+                    "have its condenser descaled, take the readings again, and fit the baseline "
+                    "anew"
+                ),
+            },
+        },
+    ),
+    "condensing-low": Row(
+        title="Condensing temperature too low",
+        levels=("warning",),
+        message=(
+            f"{{unit}} would condense at {{condensing:temperature}} {_WATER}, less than "
+            "{least:temperature_difference.0} over the {evaporating:temperature} at which it "
+            "evaporates: no cooling unit works so"
+        ),
+        fix=(
+            "check the sea's temperature in the file, and its unit, degF or degC. This program "
+            "covers cooling only: in heating the coil freezes in such water"
+        ),
+        several=(
+            "{count:counted} units would condense less than {least:temperature_difference.0} over "
+            "the temperatures at which they evaporate, {unit} the lowest at "
+            f"{{condensing:temperature}} {_WATER}: no cooling unit works so"
+        ),
+        basis=("heat", "engineering estimate"),
+    ),
     "discharge-under-water": Row(
         title="Discharge under water",
         levels=("warning", "note"),

@@ -48,6 +48,18 @@ SEACOCKS: dict[str, Row] = {
                     "the sea comes in with each wave"
                 ),
             },
+            "stepped": {
+                "message": (
+                    "a boat goes down by {moved:height} as people step aboard, which puts "
+                    "{part:name} {depth:height} under the water, and it has no seacock: if its "
+                    "hose parts the sea comes in"
+                ),
+                "several": (
+                    "a boat goes down by {moved:height} as people step aboard, which puts "
+                    "{count:counted} discharges without a seacock under the water, {part:name} "
+                    "the deepest by {depth:height}: if a hose parts the sea comes in"
+                ),
+            },
             "heeled-waves": {
                 "message": (
                     "at the worst heel and trim waves of {waves:height} reach {depth:height} over "

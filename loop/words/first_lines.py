@@ -19,6 +19,8 @@ _LIKE = "{message} (and {count} more like it)"
 _OTHERS = "; the others have fixes of their own"
 # What moves a boat, by the keys under which a file states it.
 _MOVES = {"heel": "heel", "trim": "trim", "wave_height": "waves"}
+# What else a file leaves unsaid, by the notes that ask for it.
+_ASKED = {"place-unstated": "where parts lie"}
 
 
 @dataclass(frozen=True)
@@ -38,9 +40,11 @@ def first_lines(findings: Iterable[Finding], job: Job) -> FirstLines | None:
     return FirstLines(_cause(serious[0]), _fix(serious[0], Speaker(job)), len(serious) - 1)
 
 
-def all_well(job: Job) -> str:
+def all_well(findings: Iterable[Finding], job: Job) -> str:
     """What is said in their place where nothing is more than a note."""
     unsaid = [name for key, name in _MOVES.items() if key not in job.boat.model_fields_set]
+    codes = {one.code for one in findings}
+    unsaid += [name for code, name in _ASKED.items() if code in codes]
     if not unsaid:
         return SAY("good")
     return SAY("good-unsaid", unsaid=listed(unsaid).replace(" and ", " or "))

@@ -33,11 +33,14 @@ _BY = {
     "condensing-high": "-condensing",
     "condensing-high trip": "-inlet",
     "condensing-high trips": "-inlet",
+    "condenser-fouled": "-condensing",
+    "condensing-low": "condensing",
     "discharge-under-water": "-depth",
     "discharge-high": "-height",
     "seacock-missing discharge": "-depth",
     "seacock-missing heeled": "-depth",
     "seacock-missing waves": "-depth",
+    "seacock-missing stepped": "-depth",
     "seacock-missing heeled-waves": "-depth",
 }
 

@@ -14,6 +14,7 @@ from tests.sabotage.way import (
     UNIT,
     Change,
     Table,
+    boat,
     both,
     drop,
     each,
@@ -41,14 +42,27 @@ each("hose kinked", SHORT, {
 each("condenser scaled", (*SHORT, "tube-fast"), {
     t: put(UNIT, tube_bore="0.5 in", scale=t) for t in ("0.12 in", "0.15 in")
 })  # fmt: skip
+each("condenser scaled, its tube wide enough", ("condenser-fouled", *SHORT), {
+    t: put(UNIT, tube_bore="1.2 in", scale=t) for t in ("0.03 in", "0.05 in")
+})  # fmt: skip
 each("outlet too high", (*SHORT, "discharge-high", "start-head-short"), {
     height: outlet(height) for height in ("14 ft", "20 ft", "26 ft")
 })  # fmt: skip
 
 
 each("outlet that waves cover, without a seacock", ("seacock-missing",), {
-    height: both(outlet(height), lambda t, c: t["boat"].update(wave_height="24 in"))
+    height: both(outlet(height), boat(wave_height="24 in"))
     for height in ("1 in", "4 in", "8 in")
+})  # fmt: skip
+each("pump far too large, and strangled", ("near-shutoff",), {
+    f"{share} open": both(
+        put(PUMP, curve="demo-ac-1500", supply="115 V"),
+        insert(HOSE_UP, {"kind": "seacock", "bore": "1/2 in", "open": share}),
+    )
+    for share in ("22 %", "28 %")
+})  # fmt: skip
+each("outlet hardly above still water, without a seacock", ("seacock-missing",), {
+    height: both(outlet(height), boat(wave_height="0 in")) for height in ("0.25 in", "1 in")
 })  # fmt: skip
 
 

@@ -3,9 +3,10 @@
 Sound means: the intake deep enough at the worst heel, with a seacock; the suction rises all the way
 from the sea to the pump, which sits under water at the worst heel with the strainer before it; no
 hose faster than the trade allows; a bleed at the pump's outlet; one rise to the unit and one fall
-to an outlet a little above the water, in hose whose water clears its air; a pump from the catalogue
-on its rated supply that gives the unit, as the loop starts and with the strainer clean, 1.22 to
-1.37 times its need. Pump and hose are chosen by flow alone: what `check` says plays no part.
+to an outlet a little above the water, near the middle of the transom, in hose whose water clears
+its air; a pump from the catalogue on its rated supply that gives the unit, as the loop starts and
+with the strainer clean, 1.22 to 1.37 times its need. Pump and hose are chosen by flow alone: what
+`check` says plays no part.
 """
 
 import random
@@ -83,7 +84,7 @@ def _tables(chance: random.Random, pump: str, bore: float, cooling: int) -> Tabl
         {"kind": "condenser", "serves": "cabin",
          "loss": f"{chance.uniform(1, 2):.2f} psi at {need:.0f} gal/h"},
         _hose("hose overboard", chance.uniform(3.5, 9), out),
-        {"kind": "discharge", "height": f"{out:.1f} in"},
+        {"kind": "discharge", "height": f"{out:.1f} in", "off_centre": "6 in"},
     ]  # fmt: skip
     lining = chance.choice(["smooth rubber", "smooth plastic"])
     return {

@@ -59,6 +59,10 @@ each("water that no boat lies in", ("refused",), {
     "a frozen lake": _water(temperature="30 degF", salinity=0),
     "a frozen sea": _water(temperature="28.5 degF", salinity=20),
 })  # fmt: skip
+each("water in which no unit cools", ("condensing-low",), {
+    "Fahrenheit for Celsius": _water(temperature="30 degF"),
+    "Celsius for Fahrenheit": _water(temperature="4 degC"),
+})  # fmt: skip
 
 
 @way("condensing-high")
@@ -149,6 +153,12 @@ def _fitted(**factors: float) -> Change:
 each("a baseline of another boat", ("baseline-doubtful",), {
     str(factors): _fitted(**factors) for factors in ({"loss": 0.08}, {"pump": 1.6}, {"ua": 12.0})
 })  # fmt: skip
+each("a baseline of a fouled condenser", ("condenser-fouled", *SHORT), {
+    str(ua): _fitted(ua=ua) for ua in (0.51, 0.56)
+})  # fmt: skip
+each("an approach that no clean condenser has", ("approach-doubtful",), {
+    approach: _unit(approach=approach) for approach in ("2.5 degF", "22 degF", "29 degF")
+})  # fmt: skip
 each("a hose of so many millimetres for feet", ("hose-short",), {
     "before the pump": both(put(HOSE_IN, to="-9 in"), put(HOSE_PUMP, to="-9 in", length="5 mm")),
 })  # fmt: skip
@@ -230,9 +240,13 @@ def pump_that_primes_itself_higher_than_most_can(table: Table, chance: Random) -
     table["part"][HOSE_OUT]["length"] = "16 ft"
 
 
+def _unplaced(table: Table, chance: Random) -> None:
+    del table["part"][OUTLET]["off_centre"]
+
+
 each("place left out where heel counts", ("place-unstated",), {
     "of the pump": both(boat(heel="20 deg"), put(HOSE_PUMP, to="-3.5 in", length="4 ft")),
-    "of the outlet": both(boat(heel="24 deg"), outlet("4 in")),
+    "of the outlet": both(boat(heel="24 deg"), outlet("12 in"), _unplaced),
 })  # fmt: skip
 each("outlet beside the intake", ("discharge-beside-intake",), {
     f"{gap} in apart": both(
