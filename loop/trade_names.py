@@ -38,7 +38,14 @@ _KINDS: dict[str, tuple[str, ...]] = {
     "wye": ("tee",),
 }
 # Parts of a closed loop, whose water comes round again: nothing here works that out.
-_CLOSED = ("keel cooler", "skin cooler", "box cooler", "grid cooler", "expansion tank", "header tank")
+_CLOSED = (
+    "keel cooler",
+    "skin cooler",
+    "box cooler",
+    "grid cooler",
+    "expansion tank",
+    "header tank",
+)
 
 
 def kinds_meant(name: str, known: list[str]) -> list[str]:

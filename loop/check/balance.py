@@ -10,7 +10,7 @@ from loop.balancing.balance import Balance, balance
 from loop.balancing.flow_limiting import Limit
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
-from loop.check.drafts import Draft, draft, just
+from loop.check.drafts import Draft, draft
 from loop.check.job_changes import cared_for
 from loop.check.pump_changes import rated_pump
 from loop.check.throttle_actions import settings
@@ -49,7 +49,6 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
         )
     elif context.balanced is not None:
         greedy, poor = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
-        valves = settings(context, even.throttles)
         yield draft(
             "unbalanced",
             "warning" if context.short else "note",
@@ -63,8 +62,17 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
                 "share": even.share,
                 "total": even.total_flow,
             },
-            just(*([] if valves is None else [valves])),
+            partial(_evened, context, even),
+            asked=lambda: 1,
         )
+
+
+def _evened(context: Context, even: Balance) -> Iterator[Action]:
+    """What is dirty or part shut put right, where that is why; or the valves of the balance."""
+    yield from cared_for(context, context.shortest).curing()
+    valves = settings(context, even.throttles)
+    if valves is not None:
+        yield valves
 
 
 def _case(context: Context, even: Balance) -> str | None:

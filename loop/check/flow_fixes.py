@@ -50,7 +50,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     care = cared_for(context, context.shortest)
     leg = costliest_leg(context, unit)
     # Valves and cleaning, however many, before anything is bought.
-    yield from least_work_first(context.job, [(0, _evened(context)), (0, care.curing())])
+    yield from least_work_first(context.job, [(0, care.curing()), (0, _evened(context))])
     # Wider inlets, where the water is too fast in them as it is: any other fix needs them too.
     yield from care.that_cure(wider_inlets(context))
     yield from least_work_first(

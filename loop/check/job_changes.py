@@ -126,14 +126,10 @@ def cared_for(context: Context, number: int) -> Care:
     """What comes before anything new: clean strainers, seacocks open, a clean grate, no scale.
 
     Of what lies on the way of a unit's water. Valves in other branches stay as they are: they may
-    be balancing. So does what is on the unit's own branch where the branches' balance sees to it,
-    and a valve there that a balance would have part-shut.
+    be balancing. So does a valve on the unit's own branch that a balance would have part-shut.
     """
     network = context.network
-    branch = network.branches[network.condenser_part(context.condensers[number].name)]
-    way = around(branch)
-    if context.balanced is not None:
-        way = way[:-1] or way
+    way = around(network.branches[network.condenser_part(context.condensers[number].name)])
     clean: list[Action] = []
     turn: list[Action] = []
     more: list[Action] = []

@@ -21,6 +21,7 @@ _OFF = (
 _SPARE = (
     "each then gets enough; {unit} has the least to spare, {after:flow} for a need of {needed:flow}"
 )
+_EVEN = "balanced, every unit gets at least {share:number.2} times its need, {total:flow} in all"
 
 FLOW: dict[str, Row] = {
     "no-flow": Row(
@@ -209,15 +210,16 @@ FLOW: dict[str, Row] = {
     "unbalanced": Row(
         title="Branches not balanced",
         levels=("warning", "note"),
-        message=("{greedy} gets {most:number.2} times its need, {poor} {least:number.2} times"),
+        message=(
+            "{greedy} gets {most:number.2} times its need, {poor} {least:number.2} times; " + _EVEN
+        ),
         fix="throttle {greedy}'s branch in small steps, and check again",
-        then=("every unit then gets at least {share:number.2} times its need, {total:flow} in all"),
         basis=("balance", "valve"),
         cases={
             "bypass": {
                 "message": (
-                    "{poor} gets {least:number.2} times its need; a branch without a unit takes "
-                    "the rest"
+                    "{poor} gets {least:number.2} times its need, and a branch without a unit "
+                    "takes the rest; " + _EVEN
                 ),
                 "fix": "throttle the branch without a unit in small steps, and check again",
             },

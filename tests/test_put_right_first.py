@@ -1,0 +1,68 @@
+"""What stands wrong, dirty or part shut is put right before anything is fitted or bought."""
+
+from typing import Any
+
+from loop.check import CheckResult, check
+from loop.job import parse_job
+from loop.words import Action
+from loop.words.actions import Descale
+from tests.loops import Table, found
+
+MAIN = {"bore": "1-1/4 in"}
+
+
+def branch(unit: str, length: str, loss: str, **changes: Any) -> list[Table]:
+    """A unit on its branch, with an outlet of its own."""
+    return [
+        {"kind": "hose", "length": length, "to": "8 in"},
+        {"kind": "condenser", "serves": unit, "loss": loss, **changes},
+        {"kind": "hose", "length": "4 ft", "to": "10 in"},
+        {"kind": "discharge", "height": "10 in", "off_centre": "20 in"},
+    ]
+
+
+def two_units(port: list[Table], starboard: list[Table], pump: str) -> Table:
+    """Two units of one ton on one pump."""
+    return {
+        "title": "Two units",
+        "units": "us",
+        "water": {"temperature": "82 degF"},
+        "boat": {"heel": "3 deg", "wave_height": "4 in"},
+        "defaults": {"bore": "3/4 in", "lining": "smooth rubber"},
+        "condenser": [{"name": name, "cooling": "12000 BTU/h"} for name in ("port", "starboard")],
+        "part": [
+            {"kind": "intake", "height": "-30 in", "off_centre": "10 in", **MAIN},
+            {"kind": "seacock", **MAIN},
+            {"kind": "hose", "length": "3 ft", "to": "-24 in", **MAIN},
+            {"kind": "strainer", "loss": "0.4 psi at 1500 gal/h", **MAIN},
+            {"kind": "hose", "length": "2 ft", "to": "-20 in", **MAIN},
+            {"kind": "pump", "curve": pump},
+            {"kind": "bleed", **MAIN},
+            {"kind": "hose", "length": "4 ft", "to": "-4 in", **MAIN},
+            {
+                "kind": "manifold",
+                "branch": [
+                    {"name": "port", "part": port},
+                    {"name": "starboard", "part": starboard},
+                ],
+                **MAIN,
+            },
+        ],
+    }
+
+
+def first(result: CheckResult, code: str = "flow-short") -> Action:
+    return found(result, code)[0].actions[0]
+
+
+LOSS = "2.2 psi at 240 gal/h"
+
+
+def test_a_scaled_coil_is_descaled_before_a_valve_is_fitted_in_another_branch() -> None:
+    scaled = branch("starboard", "18 ft", LOSS, tube_bore="12 mm", tubes=2, scale="1.6 mm")
+    result = check(parse_job(two_units(branch("port", "8 ft", LOSS), scaled, "demo-dc24-900")))
+    action = first(result)
+    assert isinstance(action, Descale)
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
+    # What cures the one cures the other, and no second order is given.
+    assert found(result, "unbalanced")[0].actions == (action,)
