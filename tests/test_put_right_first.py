@@ -1,11 +1,14 @@
 """What stands wrong, dirty or part shut is put right before anything is fitted or bought."""
 
+import math
 from typing import Any
+
+import pytest
 
 from loop.check import CheckResult, check
 from loop.job import parse_job
 from loop.words import Action
-from loop.words.actions import Descale
+from loop.words.actions import Descale, SetSupply, SetValve
 from tests.loops import Table, found
 
 MAIN = {"bore": "1-1/4 in"}
@@ -66,3 +69,53 @@ def test_a_scaled_coil_is_descaled_before_a_valve_is_fitted_in_another_branch() 
     assert check(action.apply(result.job), fixes=False).verdict == "good"
     # What cures the one cures the other, and no second order is given.
     assert found(result, "unbalanced")[0].actions == (action,)
+
+
+def test_a_valve_left_part_shut_is_opened_and_nothing_else() -> None:
+    valve = {"kind": "seacock", "label": "port valve", "open": "28 %"}
+    port = [*branch("port", "8 ft", LOSS), valve]
+    port[-2:] = port[:-3:-1]
+    table = two_units(port, branch("starboard", "8 ft", LOSS), "demo-ac-700")
+    result = check(parse_job(table))
+    action = first(result)
+    assert isinstance(action, SetValve)
+    assert action.angle == 0
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
+    assert all(one.actions == (action,) for one in found(result, "unbalanced"))
+
+
+def round_open(length: str, pump: str = "demo-ac-700") -> CheckResult:
+    """Two units and a branch without one, whose valve was left open."""
+    table = two_units(branch("port", length, LOSS), branch("starboard", length, LOSS), pump)
+    way = [
+        {"kind": "hose", "length": "3 ft", "to": "10 in"},
+        {"kind": "seacock", "label": "bypass valve"},
+        {"kind": "discharge", "height": "10 in", "off_centre": "20 in"},
+    ]
+    table["part"][8]["branch"].append({"name": "bypass", "part": way})
+    return check(parse_job(table))
+
+
+def test_an_open_bypass_is_shut_with_what_else_is_needed() -> None:
+    result = round_open("60 ft", "demo-ac-500")
+    every = found(result, "flow-short")[0].actions
+    assert every
+    for action in every:
+        (shut,) = (step for step in action.steps if isinstance(step, SetValve))
+        assert math.degrees(shut.angle) == 90
+        assert len(action.steps) > 1
+    # What takes the water is not told to stay as it is.
+    assert found(result, "branch-shut")[0].values["case"] == "bypass-short"
+
+
+@pytest.mark.parametrize(("pump", "alone"), [("demo-dc24-900", True), ("demo-dc24-450", False)])
+def test_low_volts_are_put_right_before_anything_is_bought(pump: str, alone: bool) -> None:
+    port = branch("port", "60 ft", LOSS)
+    table = two_units(port, branch("starboard", "8 ft", LOSS), pump)
+    table["part"][5]["supply"] = "20 V"
+    result = check(parse_job(table))
+    code = next(one.code for one in result.findings if one.code in ("flow-short", "flow-marginal"))
+    steps = first(result, code).steps
+    (supply,) = (step for step in steps if isinstance(step, SetSupply))
+    assert supply.voltage == 24
+    assert (len(steps) == 1) == alone

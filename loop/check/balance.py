@@ -11,7 +11,7 @@ from loop.balancing.flow_limiting import Limit
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
 from loop.check.drafts import Draft, draft
-from loop.check.job_changes import cared_for
+from loop.check.job_changes import cared_for, powered, righted, round_shut
 from loop.check.pump_changes import rated_pump
 from loop.check.throttle_actions import settings
 from loop.curve import Array
@@ -69,7 +69,7 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
 
 def _evened(context: Context, even: Balance) -> Iterator[Action]:
     """What is dirty or part shut put right, where that is why; or the valves of the balance."""
-    yield from cared_for(context, context.shortest).curing()
+    yield from righted(cared_for(context, context.shortest), context.shortest)
     valves = settings(context, even.throttles)
     if valves is not None:
         yield valves
@@ -84,7 +84,7 @@ def _case(context: Context, even: Balance) -> str | None:
 
 def _more_for_all(context: Context) -> Iterator[Action]:
     """What must be done before the branches can be balanced."""
-    care = cared_for(context, context.shortest)
+    care = round_shut(powered(cared_for(context, context.shortest)))
     if care.steps:
         after = balance(build(care.job))
         if after is not None and after.share >= 1:
@@ -145,7 +145,7 @@ def _branches_shut(context: Context) -> Iterator[Draft]:
         "warning" if fast else "note",
         context.at(index) if fast else context.manifold,
         {
-            "case": "dead" if dead else "bypass",
+            "case": "dead" if dead else "bypass-short" if context.marginal else "bypass",
             "off": tuple(off.units[worst]),
             "others": tuple(others),
             "flows": tuple(context.of(flows[worst], name) for name in others),

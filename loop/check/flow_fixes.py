@@ -14,7 +14,9 @@ from loop.check.job_changes import (
     cared_for,
     larger_hose,
     one_hose,
-    rested_supply,
+    powered,
+    righted,
+    round_shut,
     scoop_turned,
 )
 from loop.check.led_lower import led_lower
@@ -50,7 +52,11 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     care = cared_for(context, context.shortest)
     leg = costliest_leg(context, unit)
     # Valves and cleaning, however many, before anything is bought.
-    yield from least_work_first(context.job, [(0, care.curing()), (0, _evened(context))])
+    right = righted(care, context.shortest)
+    yield from least_work_first(context.job, [(0, right), (0, _evened(context))])
+    # What stands wrong goes with anything new where it is not enough by itself.
+    care = round_shut(powered(care))
+    yield from care.curing()
     # Wider inlets, where the water is too fast in them as it is: any other fix needs them too.
     yield from care.that_cure(wider_inlets(context))
     yield from least_work_first(
@@ -64,7 +70,6 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, iter(()) if leg is None else lower_vent(care, leg)),
             (1, eased(care)),
             (3, one_hose(care)),
-            (3, rested_supply(care)),
             (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),
             (4, lowered(care, unit)),

@@ -18,6 +18,7 @@ _OFF = (
     "with {off:list} shut off, {others+flows:flow}"
     "[, and the water runs {speed:velocity|limit} in {part:name}, over {limit:velocity|speed}]"
 )
+_ROUND = f"{_OFF}; with all branch valves shut, {{round:flow}} still flows through the bypass"
 _SPARE = (
     "each then gets enough; {unit} has the least to spare, {after:flow} for a need of {needed:flow}"
 )
@@ -252,11 +253,13 @@ FLOW: dict[str, Row] = {
                 "always": "keep one unit's valve open, or switch the pump with the units",
             },
             "bypass": {
-                "message": (
-                    f"{_OFF}; with all branch valves shut, {{round:flow}} still flows through the "
-                    "bypass"
-                ),
+                "message": _ROUND,
                 "always": "keep the branch without a unit open",
+            },
+            # Where a unit is short of water, nobody is told to keep it open.
+            "bypass-short": {
+                "message": _ROUND,
+                "fix": "see to the units' water first: see the findings about that",
             },
         },
     ),
