@@ -8,8 +8,9 @@ import pytest
 from loop.check import CheckResult, check
 from loop.job import parse_job
 from loop.words import Action
-from loop.words.actions import Descale, SetSupply, SetValve
+from loop.words.actions import ChangePump, Descale, SetSupply, SetValve
 from tests.loops import Table, found
+from tests.test_first_fix import boat
 
 MAIN = {"bore": "1-1/4 in"}
 
@@ -119,3 +120,12 @@ def test_low_volts_are_put_right_before_anything_is_bought(pump: str, alone: boo
     (supply,) = (step for step in steps if isinstance(step, SetSupply))
     assert supply.voltage == 24
     assert (len(steps) == 1) == alone
+
+
+def test_a_worn_pump_is_renewed_before_hose_is_bought() -> None:
+    table = boat((8, "length", "8 ft"))
+    table["fitted"] = {"pump": 0.8}
+    result = check(parse_job(table))
+    action = first(result, "flow-marginal")
+    assert isinstance(action, ChangePump)
+    assert action.name == result.job.pump.curve.name

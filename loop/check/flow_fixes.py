@@ -22,7 +22,7 @@ from loop.check.job_changes import (
 from loop.check.led_lower import led_lower
 from loop.check.odd_losses import eased
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
-from loop.check.pump_changes import rated_pump, stronger_pump
+from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
 from loop.check.speed import wider_inlets
 from loop.check.throttle_actions import settings
 from loop.check.work import least_work_first
@@ -57,6 +57,7 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     # What stands wrong goes with anything new where it is not enough by itself.
     care = round_shut(powered(care))
     yield from care.curing()
+    yield from renewed_pump(care)
     # Wider inlets, where the water is too fast in them as it is: any other fix needs them too.
     yield from care.that_cure(wider_inlets(context))
     yield from least_work_first(
