@@ -10,8 +10,8 @@ from loop.balancing.balance import Balance, balance
 from loop.balancing.flow_limiting import Limit
 from loop.balancing.isolation import TRICKLE
 from loop.check.context import Context
-from loop.check.drafts import Draft, draft, just
-from loop.check.job_changes import cared_for
+from loop.check.drafts import Draft, draft
+from loop.check.job_changes import cared_for, powered, righted, round_shut
 from loop.check.pump_changes import rated_pump
 from loop.check.throttle_actions import settings
 from loop.curve import Array
@@ -49,7 +49,6 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
         )
     elif context.balanced is not None:
         greedy, poor = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
-        valves = settings(context, even.throttles)
         yield draft(
             "unbalanced",
             "warning" if context.short else "note",
@@ -63,8 +62,17 @@ def _unbalanced(context: Context, even: Balance) -> Iterator[Draft]:
                 "share": even.share,
                 "total": even.total_flow,
             },
-            just(*([] if valves is None else [valves])),
+            partial(_evened, context, even),
+            asked=lambda: 1,
         )
+
+
+def _evened(context: Context, even: Balance) -> Iterator[Action]:
+    """What is dirty or part shut put right, where that is why; or the valves of the balance."""
+    yield from righted(cared_for(context, context.shortest), context.shortest)
+    valves = settings(context, even.throttles)
+    if valves is not None:
+        yield valves
 
 
 def _case(context: Context, even: Balance) -> str | None:
@@ -76,7 +84,7 @@ def _case(context: Context, even: Balance) -> str | None:
 
 def _more_for_all(context: Context) -> Iterator[Action]:
     """What must be done before the branches can be balanced."""
-    care = cared_for(context, context.shortest)
+    care = round_shut(powered(cared_for(context, context.shortest)))
     if care.steps:
         after = balance(build(care.job))
         if after is not None and after.share >= 1:
@@ -137,7 +145,7 @@ def _branches_shut(context: Context) -> Iterator[Draft]:
         "warning" if fast else "note",
         context.at(index) if fast else context.manifold,
         {
-            "case": "dead" if dead else "bypass",
+            "case": "dead" if dead else "bypass-short" if context.marginal else "bypass",
             "off": tuple(off.units[worst]),
             "others": tuple(others),
             "flows": tuple(context.of(flows[worst], name) for name in others),

@@ -14,13 +14,15 @@ from loop.check.job_changes import (
     cared_for,
     larger_hose,
     one_hose,
-    rested_supply,
+    powered,
+    righted,
+    round_shut,
     scoop_turned,
 )
 from loop.check.led_lower import led_lower
 from loop.check.odd_losses import eased
 from loop.check.pump_and_hose import pump_and_bore, pump_and_hose
-from loop.check.pump_changes import rated_pump, stronger_pump
+from loop.check.pump_changes import rated_pump, renewed_pump, stronger_pump
 from loop.check.speed import wider_inlets
 from loop.check.throttle_actions import settings
 from loop.check.work import least_work_first
@@ -50,7 +52,12 @@ def _more_for_all(context: Context) -> Iterator[Action]:
     care = cared_for(context, context.shortest)
     leg = costliest_leg(context, unit)
     # Valves and cleaning, however many, before anything is bought.
-    yield from least_work_first(context.job, [(0, _evened(context)), (0, care.curing())])
+    right = righted(care, context.shortest)
+    yield from least_work_first(context.job, [(0, right), (0, _evened(context))])
+    # What stands wrong goes with anything new where it is not enough by itself.
+    care = round_shut(powered(care))
+    yield from care.curing()
+    yield from renewed_pump(care)
     # Wider inlets, where the water is too fast in them as it is: any other fix needs them too.
     yield from care.that_cure(wider_inlets(context))
     yield from least_work_first(
@@ -64,7 +71,6 @@ def _more_for_all(context: Context) -> Iterator[Action]:
             (3, iter(()) if leg is None else lower_vent(care, leg)),
             (1, eased(care)),
             (3, one_hose(care)),
-            (3, rested_supply(care)),
             (3, larger_hose(care, unit, hull=False)),
             (3, larger_hose(care, unit)),
             (4, lowered(care, unit)),

@@ -1,4 +1,4 @@
-"""Changes that may give the units their need: what costs nothing, a scoop, a supply, a hose."""
+"""Changes that may give the units their need: what stands wrong put right, a scoop, a hose."""
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
@@ -8,12 +8,12 @@ from itertools import islice
 import numpy as np
 
 from loop.balancing.balance import Balance, draught
-from loop.balancing.isolation import around
+from loop.balancing.isolation import around, bypasses
 from loop.balancing.throttle_valves import OPEN_ANGLE, valve_on
 from loop.check.context import Context
 from loop.check.result import CondenserResult
 from loop.check.widened import of_neighbors, ribbed, widened
-from loop.check.work import WORK
+from loop.check.work import WORK, least_work_first
 from loop.curve import Array
 from loop.hydraulics import Cases, Network, build, solve_flows
 from loop.job import Job, JobError, bores_above
@@ -44,6 +44,9 @@ _SIZES, _TRIED = 3, 3
 # Of the share of the need that leaves it at the low edge of the band, what is near it: a band is a
 # little narrower or wider in the loop as changed.
 _NEAR = 0.97
+# Share of its rated voltage below which a DC pump lacks more than its wires should take: common
+# practice, 3 to 10 %.
+_LOW = 0.95
 
 
 @dataclass(frozen=True)
@@ -126,14 +129,10 @@ def cared_for(context: Context, number: int) -> Care:
     """What comes before anything new: clean strainers, seacocks open, a clean grate, no scale.
 
     Of what lies on the way of a unit's water. Valves in other branches stay as they are: they may
-    be balancing. So does what is on the unit's own branch where the branches' balance sees to it,
-    and a valve there that a balance would have part-shut.
+    be balancing. So does a valve on the unit's own branch that a balance would have part-shut.
     """
     network = context.network
-    branch = network.branches[network.condenser_part(context.condensers[number].name)]
-    way = around(branch)
-    if context.balanced is not None:
-        way = way[:-1] or way
+    way = around(network.branches[network.condenser_part(context.condensers[number].name)])
     clean: list[Action] = []
     turn: list[Action] = []
     more: list[Action] = []
@@ -161,6 +160,37 @@ def _balancing(context: Context, index: int) -> bool:
     return next((t.angle for t in even.throttles if t.part == index), math.inf) >= OPEN_ANGLE
 
 
+def righted(care: Care, number: int) -> Iterator[Action]:
+    """What is dirty, part shut or short of volts put right, where that is enough for every unit."""
+    one, supply = _valve_opened(care, number), powered(care).curing()
+    yield from least_work_first(care.context.job, [(0, care.curing()), (0, one), (1, supply)])
+
+
+def _valve_opened(care: Care, number: int) -> Iterator[Action]:
+    """The valve of a unit's branch, opened by itself though a balance would have it part-shut."""
+    network = care.context.network
+    valve = valve_on(network, network.unit_line(care.context.condensers[number].name))
+    if valve is not None and (action := SetValve(care.context.addresses[valve])) not in care.steps:
+        yield from Care(care.context, ()).that_cure([action])
+
+
+def powered(care: Care) -> Care:
+    """The care, and its rated voltage for a DC pump that has too little."""
+    pump = care.context.job.pump
+    rated = pump.curve.rated_supply
+    if pump.curve.drive != "dc" or pump.voltage >= _LOW * rated:
+        return care
+    return Care(care.context, (*care.steps, SetSupply(pump_address(care.context), rated)))
+
+
+def round_shut(care: Care) -> Care:
+    """The care, and the valve of each branch without a unit shut."""
+    network, addresses = care.context.network, care.context.addresses
+    ways = (valve_on(network, network.line_of[index]) for index in bypasses(network))
+    shut = [SetValve(addresses[index], math.pi / 2) for index in ways if index is not None]
+    return Care(care.context, (*care.steps, *shut))
+
+
 def scoop_turned(care: Care) -> Iterator[Action]:
     """An aft-facing scoop that keeps the units short turned, or a flush grate in its place."""
     context = care.context
@@ -185,15 +215,6 @@ def flush_grate(context: Context) -> Iterator[TurnScoop]:
 
 def _intake(context: Context) -> int:
     return next(i for i, part in enumerate(context.network.parts) if isinstance(part, Intake))
-
-
-def rested_supply(care: Care) -> Iterator[Action]:
-    """A DC pump's rated voltage, where it has less."""
-    context = care.context
-    pump = context.job.pump
-    rated = pump.curve.rated_supply
-    if pump.curve.drive == "dc" and pump.supply is not None and pump.supply < rated:
-        yield from care.that_cure([SetSupply(pump_address(context), rated)])
 
 
 def larger_hose(care: Care, unit: CondenserResult, hull: bool = True) -> Iterator[Action]:

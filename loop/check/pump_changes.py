@@ -47,6 +47,11 @@ def anew(job: Job) -> Iterator[PumpCurve]:
         yield job.pump.curve
 
 
+def renewed_pump(care: Care) -> Iterator[Action]:
+    """The same pump anew, where it is worn and that is enough."""
+    yield from care.that_cure(_change(care, pump) for pump in anew(care.job))
+
+
 def smaller_pumps(care: Care) -> Iterator[Action]:
     """Those that are weaker and give each unit its need, the weakest first; one before several."""
     pump_now, now = care.job.pump, care.job.pump.curve

@@ -1,11 +1,12 @@
 """What to do, in words: one renderer a kind of action."""
 
+import math
 from collections.abc import Callable, Iterator
 from itertools import groupby
 from typing import Any
 
 from loop.parts import Condenser
-from loop.parts.seacock import handle_angle
+from loop.parts.seacock import SHUT_ANGLE, handle_angle
 from loop.pumps import load_pump
 from loop.words import actions as do
 from loop.words import height_words as high
@@ -79,6 +80,8 @@ def _set_valve(action: do.SetValve, speaker: Speaker) -> str:
     name = speaker.name(action.part)
     if action.angle == 0:
         return f"open {name} fully"
+    if math.degrees(action.angle) >= SHUT_ANGLE:
+        return f"shut {name}"
     now = handle_angle(part_at(speaker.job, action.part).open)  # type: ignore[attr-defined]
     stands = f"it stands at {now:.0f}°" if now >= 0.5 else "it is open now"
     return f"turn {name} to {degrees(action.angle)} from open ({stands})"

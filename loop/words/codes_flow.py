@@ -18,9 +18,11 @@ _OFF = (
     "with {off:list} shut off, {others+flows:flow}"
     "[, and the water runs {speed:velocity|limit} in {part:name}, over {limit:velocity|speed}]"
 )
+_ROUND = f"{_OFF}; with all branch valves shut, {{round:flow}} still flows through the bypass"
 _SPARE = (
     "each then gets enough; {unit} has the least to spare, {after:flow} for a need of {needed:flow}"
 )
+_EVEN = "balanced, every unit gets at least {share:number.2} times its need, {total:flow} in all"
 
 FLOW: dict[str, Row] = {
     "no-flow": Row(
@@ -219,15 +221,16 @@ FLOW: dict[str, Row] = {
     "unbalanced": Row(
         title="Branches not balanced",
         levels=("warning", "note"),
-        message=("{greedy} gets {most:number.2} times its need, {poor} {least:number.2} times"),
+        message=(
+            "{greedy} gets {most:number.2} times its need, {poor} {least:number.2} times; " + _EVEN
+        ),
         fix="throttle {greedy}'s branch in small steps, and check again",
-        then=("every unit then gets at least {share:number.2} times its need, {total:flow} in all"),
         basis=("balance", "valve"),
         cases={
             "bypass": {
                 "message": (
-                    "{poor} gets {least:number.2} times its need; a branch without a unit takes "
-                    "the rest"
+                    "{poor} gets {least:number.2} times its need, and a branch without a unit "
+                    "takes the rest; " + _EVEN
                 ),
                 "fix": "throttle the branch without a unit in small steps, and check again",
             },
@@ -260,11 +263,13 @@ FLOW: dict[str, Row] = {
                 "always": "keep one unit's valve open, or switch the pump with the units",
             },
             "bypass": {
-                "message": (
-                    f"{_OFF}; with all branch valves shut, {{round:flow}} still flows through the "
-                    "bypass"
-                ),
+                "message": _ROUND,
                 "always": "keep the branch without a unit open",
+            },
+            # Where a unit is short of water, nobody is told to keep it open.
+            "bypass-short": {
+                "message": _ROUND,
+                "fix": "see to the units' water first: see the findings about that",
             },
         },
     ),

@@ -82,7 +82,7 @@ def say(finding: Finding, job: Job, speaker: Speaker | None = None) -> Said:
     for number, action in enumerate(finding.actions):
         after = finding.values.get("after")
         more: dict[str, Value] = {"after": float(after[number])} if isinstance(after, tuple) else {}
-        then = filled("then", more) if "after" not in row.text("then", case) or more else ""
+        then = filled("then", more) if more else ""
         ways.append(Way(action, action_text(action, speaker), then, _price(finding, number)))
     if not ways:
         advice = filled("fix", anywhere(row.text("fix", case), speaker, finding.at.part))

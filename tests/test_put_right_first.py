@@ -1,0 +1,131 @@
+"""What stands wrong, dirty or part shut is put right before anything is fitted or bought."""
+
+import math
+from typing import Any
+
+import pytest
+
+from loop.check import CheckResult, check
+from loop.job import parse_job
+from loop.words import Action
+from loop.words.actions import ChangePump, Descale, SetSupply, SetValve
+from tests.loops import Table, found
+from tests.test_first_fix import boat
+
+MAIN = {"bore": "1-1/4 in"}
+
+
+def branch(unit: str, length: str, loss: str, **changes: Any) -> list[Table]:
+    """A unit on its branch, with an outlet of its own."""
+    return [
+        {"kind": "hose", "length": length, "to": "8 in"},
+        {"kind": "condenser", "serves": unit, "loss": loss, **changes},
+        {"kind": "hose", "length": "4 ft", "to": "10 in"},
+        {"kind": "discharge", "height": "10 in", "off_centre": "20 in"},
+    ]
+
+
+def two_units(port: list[Table], starboard: list[Table], pump: str) -> Table:
+    """Two units of one ton on one pump."""
+    return {
+        "title": "Two units",
+        "units": "us",
+        "water": {"temperature": "82 degF"},
+        "boat": {"heel": "3 deg", "wave_height": "4 in"},
+        "defaults": {"bore": "3/4 in", "lining": "smooth rubber"},
+        "condenser": [{"name": name, "cooling": "12000 BTU/h"} for name in ("port", "starboard")],
+        "part": [
+            {"kind": "intake", "height": "-30 in", "off_centre": "10 in", **MAIN},
+            {"kind": "seacock", **MAIN},
+            {"kind": "hose", "length": "3 ft", "to": "-24 in", **MAIN},
+            {"kind": "strainer", "loss": "0.4 psi at 1500 gal/h", **MAIN},
+            {"kind": "hose", "length": "2 ft", "to": "-20 in", **MAIN},
+            {"kind": "pump", "curve": pump},
+            {"kind": "bleed", **MAIN},
+            {"kind": "hose", "length": "4 ft", "to": "-4 in", **MAIN},
+            {
+                "kind": "manifold",
+                "branch": [
+                    {"name": "port", "part": port},
+                    {"name": "starboard", "part": starboard},
+                ],
+                **MAIN,
+            },
+        ],
+    }
+
+
+def first(result: CheckResult, code: str = "flow-short") -> Action:
+    return found(result, code)[0].actions[0]
+
+
+LOSS = "2.2 psi at 240 gal/h"
+
+
+def test_a_scaled_coil_is_descaled_before_a_valve_is_fitted_in_another_branch() -> None:
+    scaled = branch("starboard", "18 ft", LOSS, tube_bore="12 mm", tubes=2, scale="1.6 mm")
+    result = check(parse_job(two_units(branch("port", "8 ft", LOSS), scaled, "demo-dc24-900")))
+    action = first(result)
+    assert isinstance(action, Descale)
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
+    # What cures the one cures the other, and no second order is given.
+    assert found(result, "unbalanced")[0].actions == (action,)
+
+
+def test_a_valve_left_part_shut_is_opened_and_nothing_else() -> None:
+    valve = {"kind": "seacock", "label": "port valve", "open": "28 %"}
+    port = [*branch("port", "8 ft", LOSS), valve]
+    port[-2:] = port[:-3:-1]
+    table = two_units(port, branch("starboard", "8 ft", LOSS), "demo-ac-700")
+    result = check(parse_job(table))
+    action = first(result)
+    assert isinstance(action, SetValve)
+    assert action.angle == 0
+    assert check(action.apply(result.job), fixes=False).verdict == "good"
+    assert all(one.actions == (action,) for one in found(result, "unbalanced"))
+
+
+def round_open(length: str, pump: str = "demo-ac-700") -> CheckResult:
+    """Two units and a branch without one, whose valve was left open."""
+    table = two_units(branch("port", length, LOSS), branch("starboard", length, LOSS), pump)
+    way = [
+        {"kind": "hose", "length": "3 ft", "to": "10 in"},
+        {"kind": "seacock", "label": "bypass valve"},
+        {"kind": "discharge", "height": "10 in", "off_centre": "20 in"},
+    ]
+    table["part"][8]["branch"].append({"name": "bypass", "part": way})
+    return check(parse_job(table))
+
+
+def test_an_open_bypass_is_shut_with_what_else_is_needed() -> None:
+    result = round_open("60 ft", "demo-ac-500")
+    every = found(result, "flow-short")[0].actions
+    assert every
+    for action in every:
+        (shut,) = (step for step in action.steps if isinstance(step, SetValve))
+        assert math.degrees(shut.angle) == 90
+        assert len(action.steps) > 1
+    # What takes the water is not told to stay as it is.
+    assert found(result, "branch-shut")[0].values["case"] == "bypass-short"
+
+
+@pytest.mark.parametrize(("pump", "alone"), [("demo-dc24-900", True), ("demo-dc24-450", False)])
+def test_low_volts_are_put_right_before_anything_is_bought(pump: str, alone: bool) -> None:
+    port = branch("port", "60 ft", LOSS)
+    table = two_units(port, branch("starboard", "8 ft", LOSS), pump)
+    table["part"][5]["supply"] = "20 V"
+    result = check(parse_job(table))
+    code = next(one.code for one in result.findings if one.code in ("flow-short", "flow-marginal"))
+    steps = first(result, code).steps
+    (supply,) = (step for step in steps if isinstance(step, SetSupply))
+    assert supply.voltage == 24
+    assert (len(steps) == 1) == alone
+
+
+def test_a_worn_pump_is_renewed_before_hose_is_bought() -> None:
+    table = boat((8, "length", "8 ft"))
+    table["fitted"] = {"pump": 0.8}
+    result = check(parse_job(table))
+    action = first(result, "flow-marginal")
+    assert isinstance(action, ChangePump)
+    assert action.name == result.job.pump.curve.name
